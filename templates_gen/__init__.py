@@ -1,0 +1,1 @@
+"""Full-size templates for planking a clinker boat, computed from one hull file."""

@@ -1,0 +1,178 @@
+"""The boat as her hull file describes her: frozen records in millimetres, validated by the reader.
+
+Frame: x runs aft from the forward datum, y out from the centreplane, z up from the base line.
+Arrays are float64 and read-only.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+UnitName = Literal["mm", "in", "ft-in-8"]
+EndName = Literal["fore", "aft"]
+
+
+@dataclass(frozen=True)
+class Station:
+    """One transverse plane with its section.
+
+    Attributes
+    ----------
+    name : str
+    at : float
+        x of the plane, mm.
+    mould : bool
+        Whether a mould is set up here.
+    rabbet : Array, shape (2,)
+        (half-breadth, height) on the rabbet line, mm.
+    section : Array, shape (n, 2), n >= 2
+        (half-breadth, height) from the rabbet out to the sheer, mm; the last is the sheer.
+    """
+
+    name: str
+    at: float
+    mould: bool
+    rabbet: Array
+    section: Array
+
+
+@dataclass(frozen=True)
+class Keel:
+    """How the garboard meets the keel. `siding` None: twice the rabbet's half-breadth. `hog`: (width, depth)."""
+
+    joint: Literal["rebate", "hog", "flat"] = "rebate"
+    siding: float | None = None
+    hog: tuple[float, float] | None = None
+    wood_inside: float | None = None
+
+
+@dataclass(frozen=True)
+class Stem:
+    """A stem or sternpost. `rabbet`, `face`: shape (n, 2), (x, height), mm; the rabbet's first point is the foot."""
+
+    joint: Literal["rebate", "bevel"]
+    siding: float
+    rabbet: Array
+    wood_inside: float | None = None
+    face: Array | None = None
+
+
+@dataclass(frozen=True)
+class Transom:
+    """A transom at either end.
+
+    Attributes
+    ----------
+    profile : Array, shape (2, 2)
+        (x, height) of the outer face at the centreline, bottom and top, mm.
+    thickness : float
+    radius : float
+        Of the outer face, bowed outward, mm; 0 when flat.
+    rabbet : Array, shape (2,)
+        (half-breadth, height) of the rabbet line on the outer face.
+    section : Array, shape (n, 2)
+        (half-breadth, height) on the outer face, from the rabbet up to the sheer.
+    joint : "bevel" or "rebate"
+        Whether its edge is bevelled under the planks, or rebated to take their ends.
+    lip : float
+        Of a rebated transom: the wood left outside the plank ends, square to the outer face, mm. 0 if bevelled.
+    """
+
+    profile: Array
+    thickness: float
+    radius: float
+    rabbet: Array
+    section: Array
+    joint: Literal["bevel", "rebate"] = "bevel"
+    lip: float = 0.0
+
+
+@dataclass(frozen=True)
+class Planking:
+    """The planking's stock and its joints, mm; `thickness` and `least_edge` hold one figure for each strake."""
+
+    method: Literal["riveted", "glued"]
+    strakes: int
+    thickness: tuple[float, ...]
+    lap: float
+    least_edge: tuple[float, ...]
+    hood: float
+    gerald_fore: float | None = None
+    gerald_aft: float | None = None
+
+
+@dataclass(frozen=True)
+class Moulds:
+    """The moulds' stock, their edge and the height of the building line that all of them reach, mm."""
+
+    thickness: float
+    edge: Literal["faceted", "smooth"]
+    base: float
+
+
+@dataclass(frozen=True)
+class Allowances:
+    """Wood left outside the net line, mm."""
+
+    transom: float = 40.0
+    hood: float = 10.0
+    sheer: float = 5.0
+
+
+@dataclass(frozen=True)
+class Lands:
+    """Where the strakes' upper inside corners lie.
+
+    Attributes
+    ----------
+    by : "even", "girth" or "offsets"
+    at : dict of str to Array
+        By station name and "fore"/"aft"; empty if even. "girth": shape (N,), mm from the rabbet.
+        "offsets": shape (N, 2), (half-breadth, height). At a stem in both: shape (N,), heights on the rabbet line.
+    garboard, sheer : float
+        Factors of the garboard's and the sheer strake's shown width against the others', for "even".
+    """
+
+    by: Literal["even", "girth", "offsets"]
+    at: dict[str, Array]
+    garboard: float = 1.0
+    sheer: float = 1.0
+
+
+@dataclass(frozen=True)
+class Hull:
+    """The whole hull file.
+
+    Attributes
+    ----------
+    units : UnitName
+        The units the builder works in; every length below is in millimetres all the same.
+    lines_to : "inside" or "outside"
+        The side of the planking that sections and marks lie on.
+    stations : tuple of Station
+        Fore to aft, three or more.
+    fingerprint : str
+        Eight hexadecimal digits of the hull file's SHA-256, so that sheets of two editions cannot be mixed.
+    """
+
+    name: str
+    units: UnitName
+    lines_to: Literal["inside", "outside"]
+    stations: tuple[Station, ...]
+    keel: Keel
+    fore: Stem | Transom
+    aft: Stem | Transom
+    planking: Planking
+    moulds: Moulds
+    allowances: Allowances
+    lands: Lands
+    waterline: float | None = None
+    edition: str | None = None
+    fingerprint: str = ""
+
+    def end(self, name: EndName) -> Stem | Transom:
+        """Return the stem or transom at one end."""
+        return self.fore if name == "fore" else self.aft

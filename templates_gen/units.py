@@ -1,0 +1,151 @@
+"""Inches, feet-inches-eighths, degrees and points: the only place where they are converted.
+
+Inside the program a length is in millimetres and an angle in radians. The constants also convert arrays.
+"""
+
+import math
+import re
+from typing import Literal
+
+UnitName = Literal["mm", "in", "ft-in-8"]
+
+MM_PER_INCH = 25.4
+"""Exact by definition (international inch, 1959)."""
+
+PT_PER_INCH = 72.0
+"""PDF's unit of user space is 1/72 in (ISO 32000-1, 8.3.2.3)."""
+
+PT_PER_MM = PT_PER_INCH / MM_PER_INCH
+DEG_PER_RAD = 180.0 / math.pi
+
+_SPOKEN = {"mm": "mm", "in": "inches"}
+_FEET_INCHES_EIGHTHS = re.compile(r"(-?)([0-9]{1,4})-([0-9]{1,4})-([0-9]{1,4})([+-]?)")
+
+
+def parse_feet_inches_eighths(text: str) -> float:
+    """Return a length written as feet-inches-eighths, such as "2-3-4", in mm.
+
+    Parameters
+    ----------
+    text : str
+        A trailing + or - adds or takes a sixteenth of an inch. A leading - makes the whole figure negative, its
+        sixteenth included: "-0-1-0+" is 1 1/16 in below the base line.
+
+    Raises
+    ------
+    ValueError
+        Anything else, twelve inches or more, eight eighths or more.
+
+    Source
+    ------
+    2-3-4 is 2 ft 3 4/8 in (http://www.amateurboatbuilding.com/forum/viewtopic.php?p=6897); + is one sixteenth
+    more (http://www.whisstock.com/page_07.php?page=07&page_id=7.01.02&fid=4&tid=65).
+    """
+    found = _FEET_INCHES_EIGHTHS.fullmatch(text)
+    if found is None:
+        raise ValueError('not feet-inches-eighths; write 2 ft 3 4/8 in as "2-3-4", with a + or - for a sixteenth')
+    feet, inches, eighths = (int(found[part]) for part in (2, 3, 4))
+    if inches > 11:
+        raise ValueError(f"{inches} inches in feet-inches-eighths; inches run from 0 to 11")
+    if eighths > 7:
+        raise ValueError(f"{eighths} eighths in feet-inches-eighths; eighths run from 0 to 7")
+    sixteenth = {"": 0, "+": 1, "-": -1}[found[5]]
+    sixteenths = (feet * 12 + inches) * 16 + eighths * 2 + sixteenth
+    return (-sixteenths if found[1] else sixteenths) * 127 / 80  # exactly 25.4 / 16, rounded once
+
+
+def to_mm(value: object, units: UnitName) -> float:
+    """Return a length from a hull file in mm.
+
+    Parameters
+    ----------
+    value : object
+        A number in "mm" and "in", a string such as "2-3-4" in "ft-in-8"; a plain 0 is the same in all of them.
+    units : UnitName
+
+    Raises
+    ------
+    ValueError
+        Another type, a number that is not finite, or text that is not feet-inches-eighths.
+    """
+    if isinstance(value, str):
+        if units != "ft-in-8":
+            raise ValueError(f"text where a number is wanted; lengths in {_SPOKEN[units]} stand without quotes")
+        return parse_feet_inches_eighths(value)
+    number = _finite_number(value)
+    if units == "ft-in-8" and number != 0:
+        raise ValueError('a plain number in a file in feet-inches-eighths; write 2 ft 3 4/8 in as "2-3-4"')
+    return number * MM_PER_INCH if units == "in" else number
+
+
+def _finite_number(value: object) -> float:
+    """Return a whole or decimal number as a float; booleans are not numbers. Raises ValueError."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise ValueError("not a number")
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise ValueError("not a finite number")
+    return number
+
+
+def _rounded(value: float, step: float) -> int:
+    """Return how many steps make the value, halves away from zero. Raises ValueError if it is not finite."""
+    if not math.isfinite(value):
+        raise ValueError(f"cannot write {value} for people: not a finite number")
+    steps = math.floor(abs(value) / step + 0.5 + 1e-9)
+    return -steps if value < 0 else steps
+
+
+def format_length(length: float, units: UnitName) -> str:
+    """Return a length in mm as people read it in their units, without the unit's name.
+
+    To 0.5 mm ("118.5"), to 1/32 in ("4 21/32"), or as feet-inches-eighths with + for a sixteenth ("0-4-5+").
+    """
+    if units == "mm":
+        halves = _rounded(length, 0.5)
+        return f"{halves // 2}" if halves % 2 == 0 else f"{halves / 2:.1f}"
+    if units == "in":
+        return _inches_and_fraction(_rounded(length, MM_PER_INCH / 32))
+    sixteenths = _rounded(length, MM_PER_INCH / 16)
+    feet, rest = divmod(abs(sixteenths), 12 * 16)
+    inches, rest = divmod(rest, 16)
+    sign = "-" if sixteenths < 0 else ""
+    return f"{sign}{feet}-{inches}-{rest // 2}{'+' if rest % 2 else ''}"
+
+
+def _inches_and_fraction(thirty_seconds: int) -> str:
+    """Return "4 21/32" from a count of thirty-seconds of an inch, the fraction in its lowest terms."""
+    whole, rest = divmod(abs(thirty_seconds), 32)
+    common = math.gcd(rest, 32)
+    fraction = f"{rest // common}/{32 // common}" if rest else ""
+    sign = "-" if thirty_seconds < 0 else ""
+    return sign + (f"{whole} {fraction}" if whole and rest else fraction or f"{whole}")
+
+
+def format_depth(depth: float, units: UnitName) -> str:
+    """Return a depth in mm to 0.1 mm: "2.4", or "2.4 mm" for those who work in inches.
+
+    A plane iron and a depth gauge are set in tenths of a millimetre whatever the rule shows (common practice).
+    """
+    text = f"{_rounded(depth, 0.1) / 10:.1f}"
+    return text if units == "mm" else f"{text} mm"
+
+
+def format_angle(angle: float) -> str:
+    """Return an angle in radians as degrees to the half: "7.5°", a whole number as "7°"; its sign is kept."""
+    halves = _rounded(angle * DEG_PER_RAD, 0.5)
+    return f"{halves // 2}°" if halves % 2 == 0 else f"{halves / 2:.1f}°"
+
+
+def spoken_length(length: float, units: UnitName) -> str:
+    """Return a length in mm for a sentence: "118.5 mm", "4 21/32 in", "0-4-5+"."""
+    text = format_length(length, units)
+    return text if units == "ft-in-8" else f"{text} {units}"
+
+
+def spoken_depth(depth: float) -> str:
+    """Return a depth in mm for a sentence, to 0.1 mm with its unit: "2.4 mm"."""
+    return format_depth(depth, "in")
