@@ -1,0 +1,207 @@
+"""What the rows of [lands] must be: one for each station and each end, with as many figures as there are strakes."""
+
+from collections.abc import Iterator
+from math import atan2, ceil, cos, tan
+
+import numpy as np
+
+from templates_gen.hull.check_ends import ENDS
+from templates_gen.hull.check_sections import DISTINCT, section_problems
+from templates_gen.hull.check_stations import RESERVED
+from templates_gen.hull.model import Array, Lands, Station, Stem, Transom
+from templates_gen.hull.names import station_name_fault
+from templates_gen.hull.parts import Parts
+from templates_gen.hull.problem import Problem, shown_key, spoken
+from templates_gen.hull.structure import nearest_word
+
+ROUNDER = 1.05
+"""A fair curve through a section's points is not longer than this times the straights between them. A gross bound:
+through three points of a quarter circle it is 2.6 % longer, pi/2 over 4 sin(pi/8), through more of them less."""
+
+LEAST_FACTOR, GREATEST_FACTOR = 0.5, 2.5
+SLACK = 1e-6
+
+
+def land_problems(parts: Parts) -> Iterator[Problem]:
+    """Yield what is wrong with the lands."""
+    lands = parts.lands
+    if lands is None:
+        return
+    if lands.by == "even":
+        for key, factor in (("garboard", lands.garboard), ("sheer", lands.sheer)):
+            if not LEAST_FACTOR <= factor <= GREATEST_FACTOR:
+                expected = f"from {LEAST_FACTOR} to {GREATEST_FACTOR}"
+                yield Problem(
+                    ("lands", key), f"[lands] {key} is no likely share of a strake's width", expected, "land"
+                )
+        return
+    yield from _row_name_problems(lands, parts)
+    for station in parts.stations.values():
+        if station.name in lands.at:
+            where = f'station "{station.name}"'
+            reach = _reach(station, parts)
+            yield from _mark_problems(station.name, where, lands, reach, parts)
+    for name in ENDS:
+        if name in lands.at:
+            yield from _end_problems(name, lands, parts)
+
+
+def _reach(one: Station | Transom, parts: Parts) -> Array | None:
+    """Return the chain of points from the rabbet to the sheer, or None if it is no section to measure along."""
+    if any(section_problems((), "", one.rabbet, one.section, parts.units)):
+        return None
+    return np.concatenate([one.rabbet[None], one.section])
+
+
+def _row_names(parts: Parts) -> list[str] | None:
+    """Return the names that rows may have, the stations' and both ends'; None while stations are wrongly named."""
+    listed = parts.raw.get("station")
+    tables = listed if isinstance(listed, list) else []
+    names = [table.get("name") if isinstance(table, dict) else None for table in tables]
+    if any(station_name_fault(name) is not None or name in RESERVED for name in names) or len(set(names)) < len(
+        names
+    ):
+        return None
+    return [str(name) for name in names] + list(ENDS)
+
+
+def _row_name_problems(lands: Lands, parts: Parts) -> Iterator[Problem]:
+    """Yield rows that belong to no station, and stations and ends without a row; a misspelt name counts once."""
+    names = _row_names(parts)
+    if names is None:
+        return
+    lacking = [name for name in dict.fromkeys(names) if name not in lands.at]
+    for row in lands.at:
+        if row in names:
+            continue
+        nearest = nearest_word(row, lacking) or nearest_word(row, names)
+        if nearest in lacking:
+            lacking.remove(nearest)
+        hint = f"; did you mean {nearest}?" if nearest else ""
+        text = f"[lands] there is no station called {shown_key(row)}{hint}"
+        yield Problem(("lands", row), text, nearest or "a station's name, fore or aft", "land")
+    for name in lacking:
+        where = f"the {name} end" if name in ENDS else f'station "{name}"'
+        yield Problem(
+            ("lands", name), f"[lands] {where} has no row; give one figure for each strake", "a row", "land"
+        )
+
+
+def _end_problems(name: str, lands: Lands, parts: Parts) -> Iterator[Problem]:
+    """Yield what is wrong with the row of one end."""
+    end = parts.fore if name == "fore" else parts.aft
+    if isinstance(end, Stem):
+        yield from _stem_row_problems(name, end, lands.at[name], parts)
+    elif isinstance(end, Transom) and end.profile[1, 1] > end.profile[0, 1]:
+        reach = _reach(end, parts)
+        if lands.by == "girth" and reach is not None:
+            reach = _bench(name, end, reach)
+        yield from _mark_problems(name, f"[{name}]", lands, reach, parts)
+
+
+def _stem_row_problems(name: str, stem: Stem, row: Array, parts: Parts) -> Iterator[Problem]:
+    """Yield what is wrong with heights on a stem's rabbet line."""
+    if row.ndim != 1:
+        text = f"[lands] {name} is a stem: its row holds heights on the rabbet line, not points"
+        yield Problem(("lands", name), text, "one height for each strake", "land")
+        return
+    yield from _count_problems(name, row, parts)
+    foot, head = float(stem.rabbet[0, 1]), float(stem.rabbet[-1, 1])
+    for index, height in enumerate(row):
+        path = ("lands", name, index)
+        if index and height <= row[index - 1]:
+            yield _crossing(path, f"[{name}]", index, f"more than {spoken(float(row[index - 1]), parts.units)}")
+        elif not foot < height <= head + SLACK:
+            bounds = f"above {spoken(foot, parts.units)}, at most {spoken(head, parts.units)}"
+            text = f"[lands] on [{name}] the upper edge of strake {index + 1} is off the rabbet line"
+            yield Problem(path, text, bounds, "land")
+
+
+def _crossing(path: tuple[str | int, ...], where: str, index: int, expected: str) -> Problem:
+    """Return the problem of an edge that does not lie above the one below it (index from 0)."""
+    below = f"strake {index}"
+    text = f"[lands] at {where} the upper edge of strake {index + 1} does not lie above that of {below}: lands cross"
+    return Problem(path, text, expected, "land")
+
+
+def _count_problems(name: str, row: Array, parts: Parts) -> Iterator[Problem]:
+    """Yield that a row has another number of marks than there are strakes."""
+    strakes = parts.planking.strakes if parts.planking is not None else len(row)
+    if len(row) != strakes:
+        text = f"[lands] row {shown_key(name)} has {len(row)} marks for {strakes} strakes"
+        yield Problem(("lands", name), text, f"{strakes} marks, garboard to sheer strake", "land")
+
+
+def _mark_problems(name: str, where: str, lands: Lands, reach: Array | None, parts: Parts) -> Iterator[Problem]:
+    """Yield what is wrong with one row of girths or points; `reach` is the chain of points from rabbet to sheer."""
+    row = lands.at[name]
+    wanted = 1 if lands.by == "girth" else 2
+    if row.ndim != wanted:
+        what = "a distance from the rabbet" if wanted == 1 else "a point, [half-breadth, height],"
+        text = f'[lands] by = "{lands.by}": row {shown_key(name)} gives {what} for each strake'
+        yield Problem(("lands", name), text, f"{what.rstrip(',')} for each strake", "land")
+        return
+    yield from _count_problems(name, row, parts)
+    if wanted == 1:
+        yield from _girth_problems(name, where, row, reach, parts)
+    else:
+        yield from _point_problems(name, where, row, reach)
+
+
+def _girth_problems(name: str, where: str, row: Array, reach: Array | None, parts: Parts) -> Iterator[Problem]:
+    """Yield girths that do not rise, and the first that runs past the sheer by more than a lap."""
+    before = 0.0
+    for index, girth in enumerate(row):
+        path = ("lands", name, index)
+        if index == 0 and girth <= 0:
+            text = f"[lands] at {where} the garboard has no width"
+            yield Problem(path, text, "more than 0", "land")
+        elif index and girth <= before:
+            yield _crossing(path, where, index, f"more than {spoken(before, parts.units)}")
+        before = float(girth)
+    if reach is None:
+        return
+    lap = parts.planking.lap if parts.planking is not None else 0.0
+    longest = float(np.linalg.norm(np.diff(reach, axis=0), axis=1).sum()) * ROUNDER + max(lap, 0.0)
+    for index in np.flatnonzero(row > longest)[:1]:
+        edge = f"the upper edge of strake {index + 1} would lie past the sheer"
+        text = f"[lands] at {where} {edge}: the strake is too wide"
+        yield Problem(
+            ("lands", name, int(index)), text, f"at most about {spoken(ceil(longest), parts.units)}", "land"
+        )
+
+
+def _point_problems(name: str, where: str, row: Array, reach: Array | None) -> Iterator[Problem]:
+    """Yield points across the centreplane, and points whose order along the section is not that of the strakes."""
+    along = _distances_along(row, reach) if reach is not None else np.arange(len(row), dtype=np.float64)
+    for index, point in enumerate(row):
+        path = ("lands", name, index)
+        if point[0] < 0:
+            text = f"[lands] at {where} the upper edge of strake {index + 1} lies across the centreplane"
+            yield Problem((*path, 0), text, "0 or more", "land")
+        if index and (along[index] < along[index - 1] - SLACK or np.linalg.norm(point - row[index - 1]) < DISTINCT):
+            yield _crossing(path, where, index, "a point farther along the section")
+
+
+def _distances_along(points: Array, reach: Array) -> Array:
+    """Return how far along a chain of points its nearest place to each of some points lies, shape (n,), mm."""
+    start, piece = reach[:-1], np.diff(reach, axis=0)
+    length = np.linalg.norm(piece, axis=1)
+    start, piece, passed = start[length > 0], piece[length > 0], np.cumsum(length) - length
+    passed, length = passed[length > 0], length[length > 0]
+    away = points[:, None] - start[None]
+    share = np.clip(np.sum(away * piece, axis=2) / length**2, 0, 1)
+    miss = np.linalg.norm(away - share[..., None] * piece, axis=2)
+    nearest = np.argmin(miss, axis=1)
+    return np.asarray(passed[nearest] + share[np.arange(len(points)), nearest] * length[nearest])
+
+
+def _bench(name: str, transom: Transom, points: Array) -> Array:
+    """Return (half-breadth, height) points of a transom's outer face as they lie on the bench, in true shape."""
+    (bottom_x, bottom), (top_x, top) = transom.profile
+    rake = atan2(top_x - bottom_x if name == "aft" else bottom_x - top_x, top - bottom)
+    arc, bow = points[:, 0], np.zeros(len(points))
+    if transom.radius > np.abs(arc).max():
+        around = np.arcsin(arc / transom.radius)
+        arc, bow = transom.radius * around, transom.radius * (1 - np.cos(around))
+    return np.column_stack([arc, (points[:, 1] - bottom) / cos(rake) - bow * tan(rake)])

@@ -1,0 +1,231 @@
+"""The hull file's tables and keys, with their types: all that can be said of a value without looking at others.
+
+Lengths come out in mm; the file's units are given as the validation context ``{"units": UnitName | None}`` (None when
+the file's own `units` is unsound: then numbers and text both pass, and nothing may be computed from them).
+"""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, PlainValidator, Tag, ValidationInfo
+from pydantic_core import PydanticCustomError
+
+from templates_gen.hull.names import LONGEST_BOAT_NAME, LONGEST_STATION_NAME, name_fault
+from templates_gen.units import to_mm
+
+TAG = "\0"
+"""First letter of the tags that tell variants apart, so that they can be taken out of an error's key path."""
+
+LONGEST = 100_000.0
+"""No length in a hull file is longer than this, mm: a boat is at most 30 m."""
+
+MOST_STATIONS = 200
+MOST_STRAKES = 40
+MOST_POINTS = 500
+
+
+def _length(value: object, info: ValidationInfo) -> float:
+    """Return a length in mm, or raise the reason why it is none."""
+    units = (info.context or {}).get("units")
+    try:
+        if units is None:
+            return 0.0 if isinstance(value, str) else to_mm(value, "mm")
+        length = to_mm(value, units)
+    except ValueError as reason:
+        raise PydanticCustomError("length", "{reason}", {"reason": str(reason)}) from None
+    if abs(length) > LONGEST:
+        raise PydanticCustomError("length", "{reason}", {"reason": "more than 100 m; is units right?"})
+    return length
+
+
+def _number(value: object) -> float:
+    """Return a plain number, or raise the reason why it is none."""
+    try:
+        return to_mm(value, "mm")
+    except ValueError as reason:
+        raise PydanticCustomError("number", "{reason}", {"reason": str(reason)}) from None
+
+
+def _name(longest: int, in_paths: bool) -> PlainValidator:
+    """Return a validator of a name of at most so many letters; one that is used `in_paths` has no slashes."""
+
+    def checked(value: object) -> str:
+        fault = name_fault(value, longest, in_paths)
+        if fault is not None:
+            raise PydanticCustomError("name", "{reason}", {"reason": fault})
+        return str(value)
+
+    return PlainValidator(checked)
+
+
+def _is_list(value: object) -> str:
+    return TAG + ("list" if isinstance(value, list) else "one")
+
+
+def _is_list_of_lists(value: object) -> str:
+    return TAG + (
+        "points" if isinstance(value, list) and any(isinstance(item, list) for item in value) else "figures"
+    )
+
+
+def _variant(key: str, choices: tuple[str, ...]) -> Discriminator:
+    """Return what picks a table's variant by the text under `key`."""
+
+    def picked(value: object) -> str | None:
+        chosen = value.get(key) if isinstance(value, dict) else None
+        return TAG + chosen if isinstance(chosen, str) and chosen in choices else None
+
+    return Discriminator(picked, custom_error_type="variant", custom_error_message=key)
+
+
+Length = Annotated[float, PlainValidator(_length)]
+Number = Annotated[float, PlainValidator(_number)]
+Point = Annotated[list[Length], Field(min_length=2, max_length=2)]
+Points = Annotated[list[Point], Field(min_length=2, max_length=MOST_POINTS)]
+EachStrake = Annotated[
+    Annotated[Length, Tag(TAG + "one")] | Annotated[list[Length], Tag(TAG + "list")], Discriminator(_is_list)
+]
+Row = Annotated[
+    Annotated[list[Point], Tag(TAG + "points")] | Annotated[list[Length], Tag(TAG + "figures")],
+    Discriminator(_is_list_of_lists),
+]
+
+
+class Table(BaseModel):
+    """A table of the hull file: no key but its own, no value changed into another type."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False, frozen=True)
+
+
+class LinesTable(Table):
+    to: Literal["inside", "outside"] = Field(description='"inside" or "outside": the side of the planking')
+
+
+class StationTable(Table):
+    name: Annotated[str, _name(LONGEST_STATION_NAME, True)] = Field(description="the station's name, in quotes")
+    at: Length = Field(description="the distance of the station's plane from the forward datum")
+    mould: bool = Field(True, description="true or false")
+    rabbet: Point = Field(description="[half-breadth, height] on the rabbet line")
+    section: Points = Field(description="[[half-breadth, height], …] from the rabbet out to the sheer, two or more")
+
+
+class KeelTable(Table):
+    joint: Literal["rebate", "hog", "flat"] = Field("rebate", description='"rebate", "hog" or "flat"')
+    siding: Length | None = Field(None, description="the keel's full thickness")
+    hog: Point | None = Field(None, description="[width, depth] of the hog")
+    wood_inside: Length | None = Field(None, description="the wood inside the rabbet line, along the side")
+
+
+class StemTable(Table):
+    kind: Literal["stem"] = Field(description='"stem" or "transom"')
+    joint: Literal["rebate", "bevel"] = Field("rebate", description='"rebate" or "bevel"')
+    siding: Length = Field(description="the stem's full thickness at its rabbet line")
+    rabbet: Points = Field(description="[[distance, height], …] from the foot up to the head, two or more")
+    wood_inside: Length | None = Field(None, description="the wood inside the rabbet line, along the side")
+    face: Points | None = Field(None, description="[[distance, height], …] of the fore face, two or more")
+
+
+class TransomTable(Table):
+    kind: Literal["transom"] = Field(description='"stem" or "transom"')
+    profile: Annotated[list[Point], Field(min_length=2, max_length=2)] = Field(
+        description="two points, [[distance, height], [distance, height]], bottom and top"
+    )
+    thickness: Length = Field(description="the transom's thickness")
+    radius: Length = Field(0.0, description="the radius of the outer face; 0 if flat")
+    rabbet: Point = Field(description="[half-breadth, height] of the rabbet line on the outer face")
+    section: Points = Field(description="[[half-breadth, height], …] from the rabbet up to the sheer, two or more")
+    joint: Literal["bevel", "rebate"] = Field("bevel", description='"bevel" or "rebate"')
+    lip: Length | None = Field(None, description="the wood left outside the plank ends of a rebated transom")
+
+
+class GeraldTable(Table):
+    fore: Length | None = Field(None, description="the length of the forward geralds")
+    aft: Length | None = Field(None, description="the length of the after geralds")
+
+
+class PlankingTable(Table):
+    method: Literal["riveted", "glued"] = Field("riveted", description='"riveted" or "glued"')
+    strakes: Annotated[int, Field(ge=1, le=MOST_STRAKES)] = Field(
+        description=f"a whole number from 1 to {MOST_STRAKES}"
+    )
+    thickness: EachStrake = Field(description="the planks' thickness, or a list of one for each strake")
+    lap: Length | None = Field(None, description="the width of the lap, square to the edge")
+    least_edge: EachStrake | None = Field(None, description="the least edge left by planing, or a list of them")
+    hood: Length | None = Field(None, description="how much of the garboard's end is straight")
+    gerald: GeraldTable | None = Field(None, description="a table with fore, aft or both")
+
+
+class MouldsTable(Table):
+    thickness: Length = Field(18.0, description="the moulds' thickness")
+    edge: Literal["faceted", "smooth"] = Field("faceted", description='"faceted" or "smooth"')
+    base: Length | None = Field(None, description="the height of the building line")
+
+
+class AllowancesTable(Table):
+    transom: Length = Field(40.0, description="wood left at a transom")
+    hood: Length = Field(10.0, description="wood left at a stem")
+    sheer: Length = Field(5.0, description="wood left above the sheer")
+
+
+class EvenTable(Table):
+    by: Literal["even"] = Field(description='"even", "girth" or "offsets"')
+    garboard: Number = Field(1.0, description="the garboard's shown width over the others', from 0.5 to 2.5")
+    sheer: Number = Field(1.0, description="the sheer strake's shown width over the others', from 0.5 to 2.5")
+
+
+class RowsTable(BaseModel):
+    """Lands with a row for each station and both ends."""
+
+    model_config = ConfigDict(strict=True, extra="allow", allow_inf_nan=False, frozen=True)
+    __pydantic_extra__: dict[str, Row]
+    by: Literal["girth", "offsets"] = Field(description='"even", "girth" or "offsets"')
+
+
+EndTable = Annotated[
+    Annotated[StemTable, Tag(TAG + "stem")] | Annotated[TransomTable, Tag(TAG + "transom")],
+    _variant("kind", ("stem", "transom")),
+]
+LandsTable = Annotated[
+    Annotated[EvenTable, Tag(TAG + "even")]
+    | Annotated[RowsTable, Tag(TAG + "girth")]
+    | Annotated[RowsTable, Tag(TAG + "offsets")],
+    _variant("by", ("even", "girth", "offsets")),
+]
+
+
+class HullTable(Table):
+    """The whole file."""
+
+    format: Literal[1] = Field(description="1")
+    name: Annotated[str, _name(LONGEST_BOAT_NAME, True)] = Field(description="the boat's name, in quotes")
+    units: Literal["mm", "in", "ft-in-8"] = Field(description='"mm", "in" or "ft-in-8"')
+    waterline: Length | None = Field(None, description="the height of the waterline")
+    edition: Annotated[str, _name(40, False)] | None = Field(None, description="text, in quotes")
+    lines: LinesTable = Field(description='a table [lines] with to = "inside" or "outside"')
+    station: list[StationTable] = Field(description="three or more tables [[station]], fore to aft")
+    keel: KeelTable = Field(KeelTable(), description="a table [keel]")
+    fore: EndTable = Field(description='a table [fore] with kind = "stem" or "transom"')
+    aft: EndTable = Field(description='a table [aft] with kind = "stem" or "transom"')
+    planking: PlankingTable = Field(description="a table [planking]")
+    moulds: MouldsTable = Field(MouldsTable(), description="a table [moulds]")
+    allowances: AllowancesTable = Field(AllowancesTable(), description="a table [allowances]")
+    lands: LandsTable = Field(description='a table [lands] with by = "even", "girth" or "offsets"')
+
+
+TABLES: dict[str, type[BaseModel]] = {
+    "": HullTable,
+    "lines": LinesTable,
+    "station": StationTable,
+    "keel": KeelTable,
+    "stem": StemTable,
+    "transom": TransomTable,
+    "planking": PlankingTable,
+    "gerald": GeraldTable,
+    "moulds": MouldsTable,
+    "allowances": AllowancesTable,
+    "even": EvenTable,
+    "girth": RowsTable,
+    "offsets": RowsTable,
+}
+"""The tables by the word that names them in messages."""
+
+Raw = dict[str, Any]
