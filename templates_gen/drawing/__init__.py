@@ -1,0 +1,1 @@
+"""Full-size drawings in two dimensions, in millimetres; nothing here knows of paper."""

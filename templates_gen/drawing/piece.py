@@ -1,0 +1,140 @@
+"""Piece, Path, Hole, Label and Table: what a template is made of, full size, in millimetres.
+
+One and the same Piece is measured by tests and drawn by every renderer. x runs right, y up. A renderer
+multiplies by one unit constant; it never scales, fits or alters what it is given.
+"""
+
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Kind = Literal["moulds", "bevels", "rebates", "transom", "strakes"]
+
+
+class Role(Enum):
+    """What a line means; only renderers know pens, widths, dashes and layers."""
+
+    CUT = "net outline: cut to the middle of the line"
+    ROUGH = "rough outline, with the allowances"
+    SCRIBE = "scribed on the face you look at"
+    FAR = "on the far face, or hidden"
+    CENTRELINE = "centreline"
+    DATUM = "datum line, with distances and ordinates"
+    FOLD = "fold here"
+    NOTE = "drawn to be looked at: sections, arrows, leaders"
+    HATCH = "wood to be planed away"
+
+
+@dataclass(frozen=True)
+class Path:
+    """A line of one role. `points`: shape (n, 2), n >= 2, mm; a closed path does not repeat its first point."""
+
+    points: Array
+    role: Role
+    closed: bool = False
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A round hole to drill: its centre (x, y) and diameter, mm."""
+
+    centre: tuple[float, float]
+    diameter: float
+
+
+@dataclass(frozen=True)
+class Label:
+    """A line of text on a piece, without a newline.
+
+    Attributes
+    ----------
+    text : str
+    at : (float, float)
+        The point that `anchor` names on the text's baseline, mm.
+    height : float
+        Height of a capital letter, mm.
+    angle : float
+        Direction of reading, radians, anticlockwise from +x.
+    anchor : "start", "middle" or "end"
+    """
+
+    text: str
+    at: tuple[float, float]
+    height: float = 3.0
+    angle: float = 0.0
+    anchor: Literal["start", "middle", "end"] = "start"
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One template, whole and full size.
+
+    Attributes
+    ----------
+    name : str
+        As tiles.json names it: "strake 4", "mould 2", "transom aft", "stem fore", "land 3 station 2" …
+    kind : Kind
+        The file it goes to.
+    title : tuple of str
+        What stands in the title block of every page that shows a part of it: piece, hand, face, which way.
+    paths : tuple of Path
+        Exactly those with role CUT are cut; each of them is closed.
+    holes : tuple of Hole
+    labels : tuple of Label
+    notes : tuple of str
+        How the piece is used: printed on its assembly page or beside it, never on the wood.
+    """
+
+    name: str
+    kind: Kind
+    title: tuple[str, ...]
+    paths: tuple[Path, ...]
+    holes: tuple[Hole, ...] = ()
+    labels: tuple[Label, ...] = ()
+    notes: tuple[str, ...] = field(default=())
+
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Return (left, bottom, right, top) of everything but the labels, mm."""
+        corners = [path.points for path in self.paths]
+        for hole in self.holes:
+            radius = hole.diameter / 2
+            x, y = hole.centre
+            corners.append(np.array([[x - radius, y - radius], [x + radius, y + radius]]))
+        points = np.concatenate(corners)
+        low, high = points.min(axis=0), points.max(axis=0)
+        return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table to read, not to scale.
+
+    Attributes
+    ----------
+    title : str
+    columns : tuple of str
+        Headings; may hold "\\n" to break a heading.
+    rows : tuple of tuple of str
+        Each as long as `columns`.
+    notes : tuple of str
+        Lines of text under the table.
+    """
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Folio:
+    """All that goes into one file of templates: `pieces` and `tables` of one kind, in the order of use."""
+
+    kind: Kind
+    title: str
+    pieces: tuple[Piece, ...]
+    tables: tuple[Table, ...] = ()

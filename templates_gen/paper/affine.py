@@ -1,0 +1,50 @@
+"""Affine maps of the plane, as PDF and tiles.json write them: x' = a·x + c·y + e, y' = b·x + d·y + f."""
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+class Affine(NamedTuple):
+    """The six numbers of an affine map, in the order of PDF (ISO 32000-1, 8.3.3)."""
+
+    a: float
+    b: float
+    c: float
+    d: float
+    e: float
+    f: float
+
+    def apply(self, points: Array) -> Array:
+        """Return the images of `points`, shape (n, 2)."""
+        images: Array = points @ np.array([[self.a, self.b], [self.c, self.d]]) + np.array([self.e, self.f])
+        return images
+
+    def undo(self, points: Array) -> Array:
+        """Return the points whose images are `points`, shape (n, 2)."""
+        across, up = np.array([self.d, -self.b]), np.array([-self.c, self.a])
+        back = np.stack([across, up]) / (self.a * self.d - self.b * self.c)
+        originals: Array = (points - np.array([self.e, self.f])) @ back
+        return originals
+
+    def scaled(self, factor: float) -> "Affine":
+        """Return this map followed by a change of unit: every number times `factor`."""
+        return Affine(*(factor * number for number in self))
+
+
+def turn(angle: float) -> Affine:
+    """Return the rotation about the origin by `angle` radians, anticlockwise; quarter turns are exact."""
+    cosine, sine = math.cos(angle), math.sin(angle)
+    quarter = round(angle / (math.pi / 2))
+    if abs(angle - quarter * math.pi / 2) < 1e-12:
+        cosine, sine = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[quarter % 4]
+    return Affine(cosine, sine, -sine, cosine, 0.0, 0.0)
+
+
+def turn_and_shift(angle: float, shift: tuple[float, float]) -> Affine:
+    """Return the rotation by `angle` radians followed by a move of `shift` mm."""
+    return Affine(*turn(angle)[:4], *shift)

@@ -1,0 +1,61 @@
+"""Registration crosses: points that two neighbouring sheets both print, to lay one over the other by."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+ARM = 4.0
+"""mm from the middle of a cross to the end of each arm."""
+
+CORNER = 16.0
+"""mm that crosses keep from the ends of a joint whose corners four sheets share."""
+
+ROOM = 4.9
+"""mm that a cross and its number like to have clear of ink."""
+
+
+@dataclass(frozen=True)
+class Cross:
+    """A registration cross: its number within the piece, and its place (x, y) in the piece's millimetres."""
+
+    number: int
+    at: tuple[float, float]
+
+
+def cross_positions(line: Array, ink: Array, end: float) -> Array:
+    """Return where two crosses stand on a joint, shape (2, 2), mm.
+
+    Parameters
+    ----------
+    line : Array, shape (2, 2)
+        The joint's ends.
+    ink : Array, shape (n, 2)
+        Points that are drawn, in the same frame.
+    end : float
+        mm from either end of the joint to the nearest place for a cross.
+
+    Notes
+    -----
+    One stands in the first third of the joint and one in the last, as near its ends as ink allows.
+    Where there is ink everywhere they stand where there is most room.
+    """
+    length = float(np.hypot(*(line[1] - line[0])))
+    along = (line[1] - line[0]) / length
+    across = np.array([-along[1], along[0]])
+    relative = ink - line[0]
+    near = relative[np.abs(relative @ across) < ROOM]
+    offsets = np.stack([near @ along, near @ across], axis=1)
+    places = np.arange(end, max(end + 1.0, length / 3), 2.0)
+    chosen = [_clearest(places, offsets), length - _clearest(places, np.array([length, 0.0]) - offsets)]
+    return np.asarray(line[0] + np.array(chosen)[:, None] * along)
+
+
+def _clearest(places: Array, ink: Array) -> float:
+    """Return the first of `places` along a joint with ROOM round it, or else the one with most room."""
+    if len(ink) == 0:
+        return float(places[0])
+    gaps = np.hypot(places[:, None] - ink[:, 0], ink[:, 1]).min(axis=1)
+    return float(places[int(np.argmax(np.minimum(gaps, ROOM)))])

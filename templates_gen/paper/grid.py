@@ -1,0 +1,165 @@
+"""The grid of sheets, turned to the angle at which a large piece needs fewest of them."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.paper.affine import turn
+from templates_gen.paper.sheet import Sheet
+
+Array = NDArray[np.float64]
+
+OVERLAP = 10.0
+"""mm that neighbouring sheets have in common; they are joined along the middle of it."""
+
+CLEAR = 1.0
+"""mm between the outermost ink and the edge of what a sheet shows, so that no line is cut along its length."""
+
+SAMPLE = 400
+"""Points that are enough to compare angles with; the sheets themselves are chosen with all points."""
+
+LEADERS = 5
+"""Angles that are looked at more closely."""
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Sheets side by side, all turned alike.
+
+    Attributes
+    ----------
+    sheet : Sheet
+        Upright or turned.
+    angle : float
+        By which the piece is turned on the paper, radians, anticlockwise.
+    origin : (float, float)
+        Lower left corner of what the lower left sheet shows, in the turned piece's millimetres.
+    columns, rows : int
+    """
+
+    sheet: Sheet
+    angle: float
+    origin: tuple[float, float]
+    columns: int
+    rows: int
+
+    @property
+    def pitch(self) -> Array:
+        """Return the distance from sheet to sheet, across and up, shape (2,), mm."""
+        return pitch(self.sheet)
+
+
+@dataclass(frozen=True)
+class _Trial:
+    """Grids that are compared: `angles` (k,), `phases` (k, 2) in [0, 1], how the spare room is shared out."""
+
+    sheet: Sheet
+    angles: Array
+    phases: Array
+
+
+def pitch(sheet: Sheet) -> Array:
+    """Return the distance from sheet to sheet, across and up, shape (2,), mm."""
+    drawing = sheet.drawing
+    return np.array([drawing.width - OVERLAP, drawing.height - OVERLAP])
+
+
+def best_grid(points: Array, sheet: Sheet) -> Grid:
+    """Return the grid that covers `points` with the fewest sheets.
+
+    Parameters
+    ----------
+    points : Array, shape (n, 2)
+        All ink of the piece, mm, as `ink_points` returns it.
+    sheet : Sheet
+        Either way round; both are tried.
+
+    Notes
+    -----
+    Among equals it takes the piece lying straight before one lying askew, and the sheet upright. First every angle is
+    tried with the spare room shared evenly, then the best few with the room on either side.
+    """
+    sample = _sample(points, SAMPLE)
+    angles = _angles(sample)
+    ways = (sheet.upright, sheet.upright.turned)
+    even = np.full((len(angles), 2), 0.5)
+    counts = np.concatenate([_sheets_needed(sample, _Trial(way, angles, even)) for way in ways])
+    shares = np.array([(x, y) for x in (0.5, 0.0, 1.0) for y in (0.5, 0.0, 1.0)])
+    closer = _sample(points, 3 * SAMPLE)
+    trials: list[tuple[int, Sheet, float, Array]] = []
+    for index in np.argsort(counts, kind="stable")[:LEADERS]:
+        way, angle = ways[index // len(angles)], float(angles[index % len(angles)])
+        needed = _sheets_needed(closer, _Trial(way, np.full(len(shares), angle), shares))
+        share = int(np.argmin(needed))
+        trials.append((int(needed[share]), way, angle, shares[share]))
+    _, way, angle, phase = min(trials, key=lambda trial: trial[0])
+    return _grid(points, way, angle, phase)
+
+
+def principal_direction(points: Array) -> float:
+    """Return the direction in which points spread most, radians in (-π/2, π/2], from their second moments."""
+    x, y = (points - points.mean(axis=0)).T
+    return 0.5 * math.atan2(2 * float(x @ y), float(x @ x - y @ y))
+
+
+def _sample(points: Array, count: int) -> Array:
+    """Return about `count` of the points, the outermost in every direction among them."""
+    directions = np.radians(np.arange(0.0, 360.0, 15.0))
+    x, y = np.ascontiguousarray(points[:, 0]), np.ascontiguousarray(points[:, 1])
+    outermost = [int(np.argmax(c * x + s * y)) for c, s in zip(np.cos(directions), np.sin(directions), strict=True)]
+    evenly = np.arange(0, len(points), max(1, len(points) // count))
+    sample: Array = points[np.concatenate([outermost, evenly])]
+    return sample
+
+
+def _angles(points: Array) -> Array:
+    """Return the angles to try, radians, the plainest first: square, along the piece's length, then all round."""
+    lengthwise = -principal_direction(points)
+    near = lengthwise + np.radians([0.0, -1.5, 1.5, -3.0, 3.0, -5.0, 5.0])
+    round_about = np.radians(np.arange(-90.0, 90.0, 7.5))
+    angles = np.concatenate([[0.0, math.pi / 2], near, near + math.pi / 2, round_about])
+    folded: Array = angles - math.pi * np.round((angles - 0.01) / math.pi)  # reading from below or from the right
+    return folded
+
+
+def _cells(extent: Array, step: float) -> tuple[Array, Array]:
+    """Return how many columns (or rows) cover each extent, and the room to spare, mm."""
+    cells = np.maximum(1.0, np.ceil((extent - OVERLAP) / step - 1e-9))
+    return cells, cells * step + OVERLAP - extent
+
+
+def _indices(coordinates: Array, step: float, phases: Array) -> tuple[NDArray[np.intp], Array]:
+    """Return the column (or row) of each of `coordinates` (k, n), and how many there are, shape (k,)."""
+    low = coordinates.min(axis=1) - CLEAR
+    cells, spare = _cells(coordinates.max(axis=1) + CLEAR - low, step)
+    start = low - phases * spare + OVERLAP / 2
+    index = np.floor((coordinates - start[:, None]) / step)
+    return np.minimum(np.maximum(index, 0.0), cells[:, None] - 1.0).astype(np.intp), cells
+
+
+def _sheets_needed(points: Array, trial: _Trial) -> NDArray[np.intp]:
+    """Return for each grid of `trial` how many of its sheets hold some of `points`, shape (k,)."""
+    cosine, sine = np.cos(trial.angles)[:, None], np.sin(trial.angles)[:, None]
+    x, y = points[:, 0], points[:, 1]
+    across, up = pitch(trial.sheet).tolist()
+    columns, count = _indices(cosine * x - sine * y, across, trial.phases[:, 0])
+    rows, _ = _indices(sine * x + cosine * y, up, trial.phases[:, 1])
+    codes = columns + int(count.max()) * rows
+    seen = np.zeros((len(trial.angles), int(codes.max()) + 1), dtype=bool)
+    seen[np.arange(len(codes))[:, None], codes] = True
+    needed: NDArray[np.intp] = np.count_nonzero(seen, axis=1)
+    return needed
+
+
+def _grid(points: Array, sheet: Sheet, angle: float, phase: Array) -> Grid:
+    """Return the grid at one angle, its spare room shared out by `phase`."""
+    turned = turn(angle).apply(points)
+    low = turned.min(axis=0) - CLEAR
+    extent = turned.max(axis=0) + CLEAR - low
+    (columns, spare_across), (rows, spare_up) = (
+        _cells(extent[axis], float(step)) for axis, step in enumerate(pitch(sheet))
+    )
+    origin = low - phase * np.array([spare_across, spare_up])
+    return Grid(sheet, angle, (float(origin[0]), float(origin[1])), int(columns), int(rows))

@@ -1,0 +1,1 @@
+"""Writers of files, each with one outside library."""

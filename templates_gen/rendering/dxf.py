@@ -1,0 +1,195 @@
+"""DXF drawings for a router, a laser or a drawing program: full size, in millimetres, one layer for each operation.
+
+Layers
+------
+cut
+    Net outlines (role CUT): closed, to be cut to the middle of the line.
+rough
+    Rough outlines with the allowances (ROUGH): cut these instead of the net ones where wood is to be left on.
+scribe
+    Lines to be scribed or scored on the face you look at (SCRIBE, CENTRELINE, FOLD).
+drill
+    Holes, as circles.
+note
+    Lines and words to be read: what lies on the far face, the datum line with its ordinates, sections, hatching
+    (FAR, DATUM, NOTE, HATCH), every label, and under each piece its name, title and notes. Neither cut nor scribed,
+    but a gauge without its name is of no use, so the letters are single strokes that a machine can engrave.
+
+The format is that of AutoCAD 2000, the oldest that declares units. Only LWPOLYLINE and CIRCLE entities are used,
+which every reader we know of understands; no text, so that every reader shows the same; nothing outside ASCII.
+
+Letters as strokes cost more than TEXT entities would: about 3 µs and 0.2 kB a stroke, where a whole line of TEXT
+takes 40 µs. They are worth it because machines' programs drop TEXT or put another typeface in its place.
+"""
+
+import io
+from collections.abc import Iterator
+from configparser import Error as ConfigParserError
+from contextlib import contextmanager
+from pathlib import Path as FilePath
+from typing import BinaryIO
+
+import numpy as np
+
+from templates_gen.drawing.piece import Array, Folio, Role
+from templates_gen.errors import DrawingError
+from templates_gen.rendering.dxf_entities import FIRST_HANDLE, Pen, circle_entities, polyline_entities
+from templates_gen.rendering.dxf_faults import drawing_faults
+from templates_gen.rendering.dxf_layout import Layout, laid_out
+from templates_gen.rendering.dxf_polylines import DECIMALS, Polylines, cleaned, joined
+from templates_gen.rendering.stroke_font import text_strokes
+
+try:
+    from ezdxf._options import options
+    from ezdxf.document import Drawing
+    from ezdxf.filemanagement import new
+except ConfigParserError as fault:
+    reason = " ".join(str(fault).split())
+    raise DrawingError(f"ezdxf cannot read its own settings; mend or remove its file: {reason}") from fault
+
+LAYERS = {
+    "cut": "net outlines, cut to the middle of the line",
+    "rough": "rough outlines with allowances, cut instead of the net ones where wood is to be left on",
+    "scribe": "lines to be scribed on the face you look at",
+    "drill": "holes",
+    "note": "lines and words to be read, never cut; the words may be engraved",
+}
+COLOURS = {"cut": 7, "rough": 9, "scribe": 5, "drill": 3, "note": 8}  # numbers of the format's own palette
+DASHED = "DASHED"
+PENS = {
+    Role.CUT: Pen("cut"),
+    Role.ROUGH: Pen("rough", DASHED),
+    Role.SCRIBE: Pen("scribe"),
+    Role.CENTRELINE: Pen("scribe"),
+    Role.FOLD: Pen("scribe", DASHED),
+    Role.FAR: Pen("note", DASHED),
+    Role.DATUM: Pen("note"),
+    Role.NOTE: Pen("note"),
+    Role.HATCH: Pen("note"),
+}
+LETTERS = Pen("note", decimals=2)
+HOLES = Pen("drill")
+MARGIN = 10.0  # of the view, mm
+FAULTS_SHOWN = 20
+ENTITIES = "  2\nENTITIES\n"
+
+
+def write_dxf(folio: Folio, target: str | FilePath | BinaryIO) -> None:
+    """Write `folio` as a DXF drawing to a file, or to an open binary stream.
+
+    Raises
+    ------
+    DrawingError
+        If something in the folio cannot be drawn true; nothing is written then.
+    """
+    data = dxf_bytes(folio)
+    if isinstance(target, str | FilePath):
+        FilePath(target).write_bytes(data)
+    else:
+        target.write(data)
+
+
+def dxf_bytes(folio: Folio) -> bytes:
+    """Return `folio` as a DXF drawing; the same folio gives the same bytes.
+
+    Each piece is there whole and once, moved by whole millimetres (`laid_out`) and never turned. Positions are
+    rounded to 0.0001 mm, those of letters to 0.01 mm; points within 0.001 mm of the line without them are left out.
+
+    Raises
+    ------
+    DrawingError
+        If something in the folio cannot be drawn true.
+    """
+    faults = drawing_faults(folio)
+    if faults:
+        more = [f"and {len(faults) - FAULTS_SHOWN} more"] if len(faults) > FAULTS_SHOWN else []
+        raise DrawingError("; ".join([*faults[:FAULTS_SHOWN], *more]))
+    layout = laid_out(folio.pieces, legend(folio))
+    with _fixed_dates():
+        document = _empty_drawing(layout)
+        entities, next_handle = _entities(layout, document.modelspace().layout_key)
+        document.entitydb.handles.reset(str(next_handle))
+        return _assembled(document, entities).encode("ascii")
+
+
+def legend(folio: Folio) -> tuple[str, ...]:
+    """Return the words that stand at the foot of a drawing: what it is, its scale, and what each layer is for."""
+    layers = [f"Layer {name}: {use}." for name, use in LAYERS.items()]
+    return (folio.title, "Full size, in millimetres. The size is the middle of the line.", *layers)
+
+
+def _entities(layout: Layout, owner: str) -> tuple[str, int]:
+    """Return the text of all entities of a drawing, and the first handle that is still free."""
+    roles = list(PENS)
+    pens = [PENS[role] for role in roles]
+    number = {role: position for position, role in enumerate(roles)}
+    paths = [(path, placed.shift) for placed in layout.placed for path in placed.piece.paths]
+    lines = joined(
+        [np.asarray(path.points, dtype=np.float64) + shift for path, shift in paths],
+        [path.closed for path, _ in paths],
+        [number[path.role] for path, _ in paths],
+    )
+    texts, handle = [], FIRST_HANDLE
+    for batch, batch_pens in ((cleaned(lines), pens), (_letters(layout), [LETTERS])):
+        texts.append(polyline_entities(batch, batch_pens, owner, handle))
+        handle += len(batch.counts)
+    circles = _circles(layout)
+    texts.append(circle_entities(circles, HOLES, owner, handle))
+    return "".join(texts), handle + len(circles)
+
+
+def _letters(layout: Layout) -> Polylines:
+    """Return all words of a drawing as strokes."""
+    labels = [*(label for placed in layout.placed for label in placed.labels), *layout.legend]
+    points, counts = text_strokes(labels)
+    zeros = np.zeros(len(counts), dtype=np.int64)
+    return Polylines(np.round(points, LETTERS.decimals) + 0.0, counts, zeros > 0, zeros)
+
+
+def _circles(layout: Layout) -> Array:
+    """Return the holes as rows (x, y, radius), shape (n, 3), mm, none twice."""
+    rows = [
+        (hole.centre[0] + placed.shift[0], hole.centre[1] + placed.shift[1], hole.diameter / 2)
+        for placed in layout.placed
+        for hole in placed.piece.holes
+    ]
+    rounded = np.round(np.array(rows).reshape(-1, 3), DECIMALS) + 0.0
+    return np.array(list(dict.fromkeys(map(tuple, rounded.tolist())))).reshape(-1, 3)
+
+
+@contextmanager
+def _fixed_dates() -> Iterator[None]:
+    """Make ezdxf write a fixed date and identity instead of today's and a random one, whatever its settings say."""
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _empty_drawing(layout: Layout) -> Drawing:
+    """Return a drawing with its units, layers and view, and no entity yet."""
+    document = new("R2000", setup=False, units=4)
+    document.header["$MEASUREMENT"] = 1
+    document.linetypes.add(DASHED, [4.5, 3.0, -1.5], description="Dashed __ __ __")
+    for name, colour in COLOURS.items():
+        document.layers.add(name, color=colour)
+    # a view takes in the whole of a drawing on a screen half as high as it is wide
+    view = max(layout.height, layout.width / 2)
+    document.set_modelspace_vport(view, center=(layout.width / 2, layout.height / 2))
+    space = document.modelspace()
+    # with a margin: ezdxf leaves extents out that begin at the origin
+    space.reset_extents((-MARGIN, -MARGIN, 0.0), (layout.width + MARGIN, layout.height + MARGIN, 0.0))
+    space.reset_limits((-MARGIN, -MARGIN), (layout.width + MARGIN, layout.height + MARGIN))
+    return document
+
+
+def _assembled(document: Drawing, entities: str) -> str:
+    """Return the whole file: what ezdxf writes of the empty drawing, with our entities in their section."""
+    stream = io.StringIO()
+    document.write(stream)
+    parts = stream.getvalue().split(ENTITIES)
+    if len(parts) != 2:
+        raise DrawingError("this version of ezdxf lays its files out in an unknown way: install ezdxf 1.3 or 1.4")
+    return entities.join([parts[0] + ENTITIES, parts[1]])

@@ -1,0 +1,128 @@
+"""Where each piece stands in a drawing: side by side in rows, in the order of use, none touching another."""
+
+import textwrap
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import ceil, cos, floor, sin
+
+from templates_gen.drawing.piece import Label, Piece
+from templates_gen.rendering.dxf_letters import plain_ascii
+from templates_gen.rendering.stroke_font import ANCHOR_SHIFT, WIDEST, text_width
+
+Box = tuple[float, float, float, float]
+
+CLEAR = 20.0  # between neighbours, mm
+ROW = 2400.0  # a row is this long, or as long as the longest piece, mm
+CAPTION_HEIGHT = 3.0
+CAPTION_STEP = 5.0
+CAPTION_WIDTH = 120.0  # at least, mm
+DESCENT = 1 / 3  # of a capital's height, below the baseline
+ASCENT = 7 / 6
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A piece, the shift (x, y) in whole mm that puts it in its place, and its words where they stand then."""
+
+    piece: Piece
+    labels: tuple[Label, ...]
+    shift: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Layout:
+    """All pieces in their places; everything lies within `width` and `height`, mm, from the origin."""
+
+    placed: tuple[Placed, ...]
+    legend: tuple[Label, ...]
+    width: float
+    height: float
+
+
+def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
+    """Return the pieces in rows from the top, each with its name and title under it, and the legend below all.
+
+    Notes of one piece stand under it; a note that several pieces share is written once, after the legend.
+    """
+    uses = Counter(note for piece in pieces for note in piece.notes)
+    worded = [(piece, _with_caption(piece, [note for note in piece.notes if uses[note] == 1])) for piece in pieces]
+    legend = [*legend, *(note for note, times in uses.items() if times > 1)]
+    boxes = [_box(piece, labels) for piece, labels in worded]
+    limit = max(ROW, *(right - left for left, _, right, _ in boxes))
+    lower_lefts, depth = _rows(boxes, limit)
+    foot = CLEAR + CAPTION_STEP * len(legend) * 2
+    placed = [
+        _put(piece, labels, (x - floor(box[0]), y + depth + foot - floor(box[1])))
+        for (piece, labels), box, (x, y) in zip(worded, boxes, lower_lefts, strict=True)
+    ]
+    words = tuple(
+        Label(plain_ascii(line), (0.0, CAPTION_STEP * 2 * (len(legend) - number)), 2 * CAPTION_HEIGHT)
+        for number, line in enumerate(legend)
+    )
+    right = max(x + ceil(box[2]) - floor(box[0]) for box, (x, _) in zip(boxes, lower_lefts, strict=True))
+    written = max(text_width(label.text, label.height) for label in words)
+    return Layout(tuple(placed), words, max(float(right), written), depth + foot)
+
+
+def _put(piece: Piece, labels: Sequence[Label], shift: tuple[float, float]) -> Placed:
+    """Return a piece in its place, its labels moved with it."""
+    moved = (replace(label, at=(label.at[0] + shift[0], label.at[1] + shift[1])) for label in labels)
+    return Placed(piece, tuple(moved), shift)
+
+
+def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]], float]:
+    """Return the lower left corner of each box, rows going down from 0, and the depth of all rows; whole mm."""
+    corners: list[tuple[float, float]] = []
+    top = x = depth = 0.0
+    for left, bottom, right, upper in boxes:
+        width, height = ceil(right) - floor(left), ceil(upper) - floor(bottom)
+        if x and x + width > limit:
+            top, x = top - depth - CLEAR, 0.0
+            depth = 0.0
+        corners.append((x, top - height))
+        x += width + CLEAR
+        depth = max(depth, height)
+    return corners, depth - top
+
+
+def _with_caption(piece: Piece, notes: Sequence[str]) -> tuple[Label, ...]:
+    """Return the labels of a piece in plain ASCII, and under it its name, title and `notes`."""
+    left, bottom, right, _ = piece.bounds()
+    for label in piece.labels:
+        bottom = min(bottom, _label_box(label)[1])
+    width = max(right - left, CAPTION_WIDTH)
+    lines = [piece.name, *piece.title, *notes]
+    wrapped = [part for line in lines for part in _wrapped(plain_ascii(line), width)]
+    caption = (
+        Label(line, (left, bottom - CAPTION_STEP * (number + 1)), CAPTION_HEIGHT)
+        for number, line in enumerate(wrapped)
+    )
+    return (*(replace(label, text=plain_ascii(label.text)) for label in piece.labels), *caption)
+
+
+def _wrapped(line: str, width: float) -> list[str]:
+    """Return one line broken where it would run wider than `width`, mm."""
+    letters = max(1, int(width / (WIDEST * CAPTION_HEIGHT)))
+    return [line] if len(line) <= letters else textwrap.wrap(line, letters)
+
+
+def _box(piece: Piece, labels: Sequence[Label]) -> Box:
+    """Return (left, bottom, right, top) of a piece with all its words, mm."""
+    boxes = [piece.bounds(), *(_label_box(label) for label in labels)]
+    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+    return min(lefts), min(bottoms), max(rights), max(tops)
+
+
+def _label_box(label: Label) -> Box:
+    """Return (left, bottom, right, top) of a label as it is turned, mm."""
+    width = text_width(plain_ascii(label.text), label.height)
+    start = ANCHOR_SHIFT[label.anchor] * width
+    cosine, sine = cos(label.angle), sin(label.angle)
+    corners = [
+        (along * cosine - across * sine, along * sine + across * cosine)
+        for along in (start, start + width)
+        for across in (-DESCENT * label.height, ASCENT * label.height)
+    ]
+    xs, ys = zip(*corners, strict=True)
+    return label.at[0] + min(xs), label.at[1] + min(ys), label.at[0] + max(xs), label.at[1] + max(ys)

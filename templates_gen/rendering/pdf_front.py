@@ -1,0 +1,199 @@
+"""The first page of a file: the square to measure, the key of lines, the cautions, and what is on which page."""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from templates_gen.drawing.piece import Role
+from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.rendering.pdf_content import Content
+from templates_gen.rendering.pdf_letters import wrapped
+from templates_gen.rendering.pdf_page import Header, Numbers, Page
+from templates_gen.rendering.pdf_pens import FINE, JOINT, MIDDLE, PENS, THIN
+from templates_gen.rendering.pdf_text import PITCH, Line, columns, depth, item, paragraph, set_lines
+
+SQUARE = 100.0
+"""mm: side of the square to measure."""
+
+_LIST = 2.0
+"""Height of capitals in the list of pages, mm."""
+
+_PRINTING = (
+    "Print at 100 % (“actual size”, never “fit to page”). Then measure the square both ways, from the middle of one "
+    "line to the middle of the other: it must be 100 mm. If it is not, no template in this file is true: find the "
+    "setting of the printer that is wrong."
+)
+
+
+_IN_INCHES = "(3 15/16 in)"
+_JOINT_MEANING = "two sheets meet here; crosses of one number fall together"
+_HEAD = 24.0
+"""mm at the top of the first page for the title and the boat."""
+
+_LIST_TOP = 6.0
+"""mm above the first entry of the list, for its heading."""
+
+_PAGES_WIDTH = 22.0
+"""mm kept for the page numbers at the right of the list."""
+
+_SAMPLE = 24.0
+"""Length of the sample of each kind of line, mm."""
+
+Drawer = Callable[[Content, Numbers], None]
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A line of the list: what it is, its first and its last page, counted from the first page after the list."""
+
+    text: str
+    first: int
+    last: int
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One row of the list; the last row of an entry has its pages."""
+
+    text: str
+    entry: Entry | None = None
+
+
+def front_pages(title: str, header: Header, sheet: Sheet, entries: Sequence[Entry]) -> list[Page]:
+    """Return the first page of a file and as many more as its cautions and its list need."""
+    way = sheet.upright
+    area = way.drawing
+    square = Rectangle(area.left + 1, area.top - _HEAD - SQUARE, area.left + 1 + SQUARE, area.top - _HEAD)
+    below = square.bottom - 8.0
+    cautions = _caution_lines(header, area.width)
+    texts = columns(cautions, iter([below - area.bottom] + [area.height] * len(cautions))) if cautions else [[]]
+    drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square)]]
+    drawn += [[] for _ in texts[1:]]
+    for number, lines in enumerate(texts):
+        drawn[number].append(_draw_text(lines, area.left, area.top if number else below))
+    top = (below if len(texts) == 1 else area.top) - depth(texts[-1]) - 6.0
+    lists = _lists(_rows(entries, _column_width(area)), area, top)
+    drawn += [[] for _ in lists[1:]]
+    for number, some in enumerate(lists):
+        drawn[len(texts) - 1 + number].append(_draw_list(some, area, area.top if number else top, len(drawn)))
+    return [
+        Page(way, ("What is in this file",), _in_turn(drawers), bookmarks=() if number else (title,))
+        for number, drawers in enumerate(drawn)
+    ]
+
+
+def _caution_lines(header: Header, width: float) -> list[Line]:
+    """Return the cautions under their heading."""
+    lines = [line for caution in header.cautions for line in item(caution, width)]
+    return [*paragraph("Cautions", width, 3.0), *lines] if lines else []
+
+
+def _rows(entries: Sequence[Entry], width: float) -> list[_Row]:
+    """Return the entries broken into rows, the pages on the last row of each."""
+    rows: list[_Row] = []
+    for entry in entries:
+        *lines, last = wrapped(entry.text, width - _PAGES_WIDTH, _LIST)
+        rows += [_Row(line) for line in lines]
+        rows.append(_Row(last, entry))
+    return rows
+
+
+def _lists(rows: Sequence[_Row], area: Rectangle, top: float) -> list[list[_Row]]:
+    """Return the rows page by page, in two columns each, the first page's from `top` down."""
+    first, whole = (
+        2 * max(0, int((room - _LIST_TOP) / (PITCH * _LIST))) for room in (top - area.bottom, area.height)
+    )
+    return [list(rows[:first]), *(list(rows[start : start + whole]) for start in range(first, len(rows), whole))]
+
+
+def _in_turn(drawers: Sequence[Drawer]) -> Drawer:
+    """Return what draws all of `drawers`."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        for one in drawers:
+            one(content, numbers)
+
+    return draw
+
+
+def _draw_text(lines: Sequence[Line], left: float, top: float) -> Drawer:
+    """Return what writes `lines` down from `top`."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        set_lines(content, lines, left, top)
+
+    return draw
+
+
+def _draw_list(rows: Sequence[_Row], area: Rectangle, top: float, before: int) -> Drawer:
+    """Return what writes the list in two columns; `before` pages stand before the first that is counted."""
+    half = (len(rows) + 1) // 2
+    width = _column_width(area)
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        if rows:
+            content.text(area.left, top - 3.0, "Pages", 3.0)
+        for k, row in enumerate(rows):
+            left = area.left + (width + 8.0) * (k // half)
+            y = top - _LIST_TOP - PITCH * _LIST * (k % half + 1) + 1.0
+            content.text(left, y, row.text, _LIST)
+            if row.entry:
+                first, last = row.entry.first + before, row.entry.last + before
+                pages = str(first) if first == last else f"{first} to {last}"
+                content.text(left + width, y, pages, _LIST, "end")
+                content.line(left, y - 0.8, left + width, y - 0.8, FINE)
+
+    return draw
+
+
+def _column_width(area: Rectangle) -> float:
+    """Return the width of one column of the list, mm."""
+    return (area.width - 8.0) / 2
+
+
+def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle) -> Drawer:
+    """Return what draws the title, the test square and the key of lines."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        content.text(area.left, area.top - 6.0, title, 5.0)
+        edition = f", edition {header.edition}" if header.edition else ""
+        set_lines(content, paragraph(f"{header.boat}{edition}", area.width, 3.0), area.left, area.top - 8.5)
+        content.rectangle(square.left, square.bottom, SQUARE, SQUARE, MIDDLE)
+        lines = paragraph(_PRINTING, SQUARE - 16.0)
+        set_lines(content, lines, square.left + 8.0, square.top - 24.0)
+        content.text(square.left + SQUARE / 2, square.bottom + 3.0, "100 mm", 3.5, "middle")
+        content.text(square.left + 6.5, square.bottom + SQUARE / 2, "100 mm", 3.5, "middle", math.pi / 2)
+        if header.units != "mm":
+            content.text(square.left + SQUARE / 2, square.bottom + 9.0, _IN_INCHES, 2.0, "middle")
+        _draw_key(content, Rectangle(square.right + 7.0, square.bottom, area.right, square.top))
+
+    return draw
+
+
+def _draw_key(content: Content, area: Rectangle) -> None:
+    """Draw one sample of every kind of line with its meaning."""
+    content.text(area.left, area.top - 3.0, "What the lines mean", 3.0)
+    y = area.top - 8.0
+    end = area.left + _SAMPLE
+    for role in Role:
+        lines = wrapped(role.value, area.right - end - 3.0, 2.0)
+        level = y - 2.2
+        if role is Role.HATCH:
+            content.segments(
+                [(area.left + 2.0 * k, level - 2, area.left + 2.0 * k + 4, level + 2) for k in range(10)], PENS[role]
+            )
+        else:
+            content.line(area.left, level, end, level, PENS[role])
+        y = _write_meaning(content, lines, end + 3.0, y)
+    content.line(area.left, y - 2.2, end, y - 2.2, JOINT)
+    content.segments(
+        [(area.left + 7, y - 2.2, area.left + 15, y - 2.2), (area.left + 11, y - 6.2, area.left + 11, y + 1.8)], THIN
+    )
+    _write_meaning(content, wrapped(_JOINT_MEANING, area.right - end - 3.0, 2.0), end + 3.0, y)
+
+
+def _write_meaning(content: Content, lines: Sequence[str], left: float, y: float) -> float:
+    """Write the meaning of one kind of line down from `y`; return where the next begins."""
+    for k, line in enumerate(lines):
+        content.text(left, y - 3.2 - PITCH * 2.0 * k, line, 2.0)
+    return y - max(7.2, PITCH * 2.0 * len(lines) + 2.0)

@@ -1,0 +1,128 @@
+"""The pages that hold small pieces whole, several to a sheet, each with its title under it."""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Piece
+from templates_gen.paper.affine import turn
+from templates_gen.paper.packing import Box, PackedSheet, Place, packed
+from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.rendering.pdf_content import Content
+from templates_gen.rendering.pdf_letters import text_width, wrapped
+from templates_gen.rendering.pdf_page import Numbers, Page, Placement
+from templates_gen.rendering.pdf_text import PITCH, Line, item, names_text, paragraph, text_pages
+from templates_gen.units import PT_PER_MM
+
+Array = NDArray[np.float64]
+
+_EDGE = 1.0
+"""mm kept round the ink of a packed piece."""
+
+_CAPTION = 2.0
+"""Height of the caption's capitals, mm."""
+
+_LEAST_CAPTION = 60.0
+"""mm: captions are not broken into lines shorter than this, even under a narrow piece."""
+
+
+@dataclass(frozen=True)
+class Small:
+    """A piece to be packed: its form, its ink's bounds, its caption, and the room for both."""
+
+    piece: Piece
+    form: str
+    bounds: Rectangle
+    caption: tuple[str, ...]
+    box: Box
+
+
+def small(piece: Piece, form: str, ink: Array) -> Small:
+    """Return `piece` with its caption and the room it wants, given all its ink, shape (n, 2), mm."""
+    (left, bottom), (right, top) = ink.min(axis=0) - _EDGE, ink.max(axis=0) + _EDGE
+    bounds = Rectangle(float(left), float(bottom), float(right), float(top))
+    width = max(bounds.width, _LEAST_CAPTION if bounds.height < 2 * _LEAST_CAPTION else bounds.width)
+    lines = wrapped(" · ".join((piece.name, *piece.title)), width, _CAPTION)
+    width = max([bounds.width] + [text_width(line, _CAPTION) for line in lines])
+    caption_height = PITCH * _CAPTION * len(lines) + 1.0
+    return Small(piece, form, bounds, tuple(lines), Box(width, bounds.height + caption_height))
+
+
+def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
+    """Return the pages with all small pieces, after the pages that say how they are used."""
+    if not smalls:
+        return []
+    sheets = packed([one.box for one in smalls], sheet)
+    return [*_notes_pages(smalls, sheet, title), *(_packed_page(one, smalls, title) for one in sheets)]
+
+
+def _notes_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
+    """Return pages of the pieces' notes, those with the same notes named together; none if there are no notes."""
+    sharing: dict[tuple[str, ...], list[str]] = {}
+    for one in smalls:
+        if one.piece.notes:
+            sharing.setdefault(one.piece.notes, []).append(one.piece.name)
+    width = sheet.upright.drawing.width
+    lines: list[Line] = []
+    for notes, names in sharing.items():
+        lines += paragraph(names_text(names), width, above=3.0)
+        for note in notes:
+            lines += item(note, width)
+    heading = "How the small pieces are used"
+    return text_pages(sheet.upright, (title, heading), heading, lines, (heading,)) if lines else []
+
+
+def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str) -> Page:
+    """Return one page of small pieces."""
+    ones = [smalls[place.index] for place in packing.places]
+    return Page(
+        packing.sheet,
+        (title, names_text([one.piece.name for one in ones])),
+        _draw_captions(packing, smalls),
+        bookmarks=tuple(one.piece.name for one in ones),
+        placements=tuple(_placement(place, smalls[place.index]) for place in packing.places),
+    )
+
+
+def _angle(place: Place) -> float:
+    """Return by how much a piece is turned, radians."""
+    return math.pi / 2 if place.turned else 0.0
+
+
+def _corner(place: Place, one: Small) -> tuple[float, float]:
+    """Return where the caption's lower left corner, as the piece reads it, lies on the page, mm."""
+    return (place.x + one.box.height, place.y) if place.turned else (place.x, place.y)
+
+
+def _placement(place: Place, one: Small) -> Placement:
+    """Return how one piece lies on its page: above its caption, in the middle of the room's width."""
+    caption = one.box.height - one.bounds.height
+    inside = np.array([[(one.box.width - one.bounds.width) / 2 - one.bounds.left, caption - one.bounds.bottom]])
+    corner = np.asarray(_corner(place, one))
+    turned = turn(_angle(place))
+    shift = (turned.apply(inside) + corner)[0]
+    matrix = turned._replace(e=float(shift[0]), f=float(shift[1]))
+    low_high = np.array([[one.bounds.left, one.bounds.bottom], [one.bounds.right, one.bounds.top]])
+    ends = matrix.apply(low_high)
+    (left, bottom), (right, top) = ends.min(axis=0).tolist(), ends.max(axis=0).tolist()
+    return Placement(one.form, one.piece.name, matrix.scaled(PT_PER_MM), Rectangle(left, bottom, right, top))
+
+
+def _draw_captions(packing: PackedSheet, smalls: Sequence[Small]) -> Callable[[Content, Numbers], None]:
+    """Return what writes the caption under each piece of a page."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        for place in packing.places:
+            one = smalls[place.index]
+            x, y = _corner(place, one)
+            angle = _angle(place)
+            up = turn(angle)
+            for k, line in enumerate(one.caption):
+                level = PITCH * _CAPTION * (len(one.caption) - 1 - k) + 0.8
+                (dx, dy) = up.apply(np.array([[0.0, level]]))[0].tolist()
+                content.text(x + dx, y + dy, line, _CAPTION, "start", angle)
+
+    return draw

@@ -1,0 +1,114 @@
+"""The pages that show one tile each of a large piece."""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
+
+from templates_gen.drawing.piece import Piece
+from templates_gen.paper.crosses import ARM, Cross
+from templates_gen.paper.sheet import GUTTER, Rectangle
+from templates_gen.paper.tiling import Side, Tile, Tiling
+from templates_gen.rendering.pdf_content import Content, Segment
+from templates_gen.rendering.pdf_page import Numbers, Page, Placement
+from templates_gen.rendering.pdf_pens import JOINT, THIN
+from templates_gen.units import PT_PER_MM
+
+_NUMBER = 2.0
+"""Height of a cross's number, mm."""
+
+_NEIGHBOUR = 2.2
+"""Height of the name of a neighbour in the gutter, mm."""
+
+
+def tile_pages(piece: Piece, form: str, layout: Tiling) -> list[Page]:
+    """Return one page for each sheet of `piece`, whose drawing is the form `form`."""
+    return [
+        Page(
+            tiles[0].sheet,
+            piece.title,
+            _leaf_marks(piece, tiles, layout),
+            subject=piece.name,
+            tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
+            keys=tuple(tile_key(piece, tile.name) for tile in tiles),
+            placements=tuple(
+                Placement(form, piece.name, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
+                for tile in tiles
+            ),
+        )
+        for tiles in layout.leaves
+    ]
+
+
+def tile_key(piece: Piece, tile: str) -> str:
+    """Return the key of the page that shows one tile."""
+    return f"{piece.name}/{tile}"
+
+
+def _leaf_marks(piece: Piece, tiles: Sequence[Tile], layout: Tiling) -> Callable[[Content, Numbers], None]:
+    """Return what draws joints, crosses and the names of neighbours round the tiles of one sheet."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        for tile in tiles:
+            _draw_joints(content, tile, layout)
+            names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
+            if tile.clip == tile.sheet.drawing:
+                for side, name in names.items():
+                    _draw_neighbour(content, side, name, tile.clip)
+            else:
+                _draw_band_names(content, tile, names)
+
+    return draw
+
+
+def _draw_joints(content: Content, tile: Tile, layout: Tiling) -> None:
+    """Draw the lines along which a tile is joined, and their crosses."""
+    to_page = tile.matrix.scaled(1 / PT_PER_MM)
+    joints = [joint for joint in layout.joints if tile.name in joint.between]
+    if joints:
+        ends = to_page.apply(np.array([joint.line for joint in joints]).reshape(-1, 2)).reshape(-1, 4)
+        content.segments([(a, b, c, d) for a, b, c, d in ends.tolist()], JOINT)
+    for joint in joints:
+        places = to_page.apply(np.array([cross.at for cross in joint.crosses]))
+        _draw_crosses(content, joint.crosses, places.tolist(), tile.clip)
+
+
+def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) -> None:
+    """Write above a band its own name, large, and those of its neighbours."""
+    level = tile.clip.top + 1.5
+    content.text((tile.clip.left + tile.clip.right) / 2, level, tile.name, 3.5, "middle")
+    if "left" in names:
+        content.text(tile.clip.left, level, f"← {names['left']}", _NEIGHBOUR)
+    if "right" in names:
+        content.text(tile.clip.right, level, f"{names['right']} →", _NEIGHBOUR, "end")
+
+
+def _draw_crosses(content: Content, crosses: tuple[Cross, ...], places: list[list[float]], area: Rectangle) -> None:
+    """Draw registration crosses with their numbers, each number toward the middle of the page."""
+    segments: list[Segment] = []
+    middle_x, middle_y = (area.left + area.right) / 2, (area.bottom + area.top) / 2
+    for cross, (x, y) in zip(crosses, places, strict=True):
+        segments += [(x - ARM, y, x + ARM, y), (x, y - ARM, x, y + ARM)]
+        above = y < middle_y
+        content.text(
+            x + (1.0 if x < middle_x else -1.0),
+            y + (1.0 if above else -1.0 - _NUMBER),
+            str(cross.number),
+            _NUMBER,
+            "start" if x < middle_x else "end",
+        )
+    content.segments(segments, THIN)
+
+
+def _draw_neighbour(content: Content, side: Side, text: str, area: Rectangle) -> None:
+    """Write in the gutter which tile and page comes next, with an arrow."""
+    x, y = (area.left + area.right) / 2, (area.bottom + area.top) / 2
+    low = (GUTTER - _NEIGHBOUR) / 2
+    if side == "below":
+        content.text(x, area.bottom - GUTTER + low, f"↓ {text} ↓", _NEIGHBOUR, "middle")
+    elif side == "above":
+        content.text(x, area.top + low, f"↑ {text} ↑", _NEIGHBOUR, "middle")
+    elif side == "left":
+        content.text(area.left - low, y, f"↑ {text} ↑", _NEIGHBOUR, "middle", math.pi / 2)
+    else:
+        content.text(area.right + GUTTER - low, y, f"↓ {text} ↓", _NEIGHBOUR, "middle", math.pi / 2)

@@ -1,0 +1,54 @@
+"""The points that stand for all that is drawn of a piece."""
+
+import math
+
+import numpy as np
+import pytest
+
+from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.paper.ink import STEP, ink_points, label_box
+
+
+def width(text: str, height: float) -> float:
+    """Return the width of a text in which every letter is as wide as it is high."""
+    return len(text) * height
+
+
+def gaps(ink: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """Return how far each of `points` is from the nearest of `ink`."""
+    return np.hypot(*(points[:, None] - ink[None]).transpose(2, 0, 1)).min(axis=1)
+
+
+def test_no_point_of_a_path_is_far_from_ink() -> None:
+    square = Path(np.array([[0.0, 0.0], [70.0, 0.0], [70.0, 70.0], [0.0, 70.0]]), Role.CUT, closed=True)
+    leader = Path(np.array([[100.0, 0.0], [100.0, 33.0]]), Role.NOTE)
+    ink = ink_points(Piece("x", "moulds", (), (square, leader)), width)
+    along = np.linspace(0.0, 70.0, 1001)
+    sides = [np.stack([along, 0 * along], 1), np.stack([0 * along, along], 1), np.stack([0 * along + 70, along], 1)]
+    sides.append(np.stack([np.full(1001, 100.0), np.linspace(0.0, 33.0, 1001)], 1))
+    assert gaps(ink, np.concatenate(sides)).max() <= STEP / 2 + 1e-9
+
+
+def test_an_open_path_is_not_closed_and_keeps_its_ends() -> None:
+    bent = Path(np.array([[0.0, 0.0], [50.0, 0.0], [50.0, 50.0]]), Role.SCRIBE)
+    ink = ink_points(Piece("x", "moulds", (), (bent,)), width)
+    assert gaps(ink, np.array([[0.0, 0.0], [50.0, 50.0]])).max() == 0.0
+    assert gaps(ink, np.array([[25.0, 25.0]]))[0] > 20.0
+
+
+def test_a_hole_lies_inside_its_ink() -> None:
+    stroke = Path(np.array([[0.0, 0.0], [1.0, 0.0]]), Role.NOTE)
+    ink = ink_points(Piece("x", "moulds", (), (stroke,), (Hole((50.0, 50.0), 6.0),)), width)[1:]
+    ink = ink[ink[:, 0] > 10]
+    assert ink.min(axis=0) == pytest.approx([47.0, 47.0], abs=0.07)
+    assert ink.max(axis=0) == pytest.approx([53.0, 53.0], abs=0.07)
+
+
+def test_the_box_of_a_label_hangs_from_its_anchor() -> None:
+    low_left = label_box(Label("ABCD", (10.0, 20.0), 3.0), width)[0]
+    assert low_left == pytest.approx([10.0, 20.0 - 0.35 * 3.0])
+    middle = label_box(Label("ABCD", (10.0, 20.0), 3.0, anchor="middle"), width)
+    assert middle[:, 0].min() == pytest.approx(4.0)
+    end = label_box(Label("ABCD", (10.0, 20.0), 3.0, math.pi / 2, "end"), width)
+    assert end[:, 1].min() == pytest.approx(8.0)
+    assert end[:, 1].max() == pytest.approx(20.0)

@@ -1,0 +1,75 @@
+"""Small pieces on sheets: none lost, none over another, little paper wasted."""
+
+import itertools
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from templates_gen.paper.packing import GAP, Box, PackedSheet, is_small, packed
+from templates_gen.paper.sheet import sheet
+
+boxes = st.lists(st.builds(Box, st.floats(8.0, 180.0), st.floats(8.0, 240.0)), min_size=1, max_size=30)
+
+
+def lying(page: PackedSheet, some: list[Box]) -> list[tuple[float, float, float, float]]:
+    """Return left, bottom, right and top of each box on a sheet."""
+    result = []
+    for place in page.places:
+        box = some[place.index].turned if place.turned else some[place.index]
+        result.append((place.x, place.y, place.x + box.width, place.y + box.height))
+    return result
+
+
+def overlaps(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
+    """Return whether two boxes lie one over the other, or closer than GAP."""
+    room = GAP - 1e-6
+    return a[0] < b[2] + room and b[0] < a[2] + room and a[1] < b[3] + room and b[1] < a[3] + room
+
+
+@settings(max_examples=60, deadline=None)
+@given(some=boxes, name=st.sampled_from(["a4", "letter"]))
+def test_every_box_lies_on_one_sheet_clear_of_the_others(some: list[Box], name: str) -> None:
+    some = [box for box in some if is_small(box, sheet(name))]
+    pages = packed(some, sheet(name))
+    assert sorted(place.index for page in pages for place in page.places) == list(range(len(some)))
+    for page in pages:
+        area = page.sheet.drawing
+        laid = lying(page, some)
+        for left, bottom, right, top in laid:
+            assert area.left - 1e-6 <= left
+            assert right <= area.right + 1e-6
+            assert area.bottom - 1e-6 <= bottom
+            assert top <= area.top + 1e-6
+        assert not any(overlaps(a, b) for a, b in itertools.combinations(laid, 2))
+
+
+def test_boxes_that_overlap_are_noticed() -> None:
+    assert overlaps((0, 0, 10, 10), (9, 9, 20, 20))
+    assert overlaps((0, 0, 10, 10), (12, 0, 20, 10))
+    assert not overlaps((0, 0, 10, 10), (14.5, 0, 20, 10))
+
+
+@pytest.mark.parametrize("name", ["a4", "letter"])
+def test_gauge_cards_waste_little_paper(name: str) -> None:
+    cards = [Box(120.0, 90.0)] * 20
+    pages = packed(cards, sheet(name))
+    # Two upright cards of 120 x 90 leave no room for a third on a sheet that shows about 180 x 245.
+    assert len(pages) <= 10
+    small = [Box(85.0, 40.0)] * 40
+    area = sheet(name).drawing
+    assert len(packed(small, sheet(name))) * area.width * area.height <= 1.6 * 40 * 85 * 40
+
+
+def test_boxes_stay_in_their_order_when_that_costs_nothing() -> None:
+    pages = packed([Box(80.0, 50.0)] * 12, sheet("a4"))
+    order = [place.index for page in pages for place in page.places]
+    assert order == sorted(order)
+
+
+def test_a_box_that_fits_only_a_turned_sheet_gets_one() -> None:
+    wide = Box(260.0, 150.0)
+    assert is_small(wide, sheet("a4"))
+    (page,) = packed([wide], sheet("a4"))
+    assert page.sheet.width > page.sheet.height or page.places[0].turned
+    assert not is_small(Box(300.0, 150.0), sheet("a4"))

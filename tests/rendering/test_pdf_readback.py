@@ -1,0 +1,387 @@
+"""PDF files read back with pdfium, which did not write them, and measured."""
+
+import ctypes
+import io
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import pypdfium2
+import pypdfium2.raw as pdfium
+import pytest
+
+from templates_gen.drawing.piece import Folio, Hole, Label, Path, Piece, Role, Table
+from templates_gen.paper.sheet import sheet
+from templates_gen.rendering.pdf import Header, TileRecord, write_pdf
+from templates_gen.units import PT_PER_MM
+
+HEADER = Header("Reedling", "0a1b2c3d", "2026-03", "mm", ("Try an offcut before the plank.",))
+PAPERS = ["a4", "letter", "a3"]
+WITHIN = 0.05  # mm: the accuracy that printed positions are held to
+IDENTITY = np.eye(3)
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """A path found on a page: its points, mm on the page, shape (n, 2), and the width of its pen, mm."""
+
+    points: np.ndarray
+    width: float
+
+
+@dataclass(frozen=True)
+class Written:
+    """A file as written, and its records."""
+
+    document: pypdfium2.PdfDocument
+    records: list[TileRecord]
+    data: bytes
+
+
+def strake() -> Piece:
+    """Return a curved strake, 2.6 m long, with a label at each of its ends."""
+    x = np.linspace(0.0, 2600.0, 131)
+    middle = 160 * (x / 2600) * (1 - x / 2600)
+    outline = np.concatenate([np.stack([x, middle], 1), np.stack([x, middle + 105 + 8 * np.sin(x / 400)], 1)[::-1]])
+    datum = Path(np.array([[0.0, 60.0], [2600.0, 60.0]]), Role.DATUM)
+    labels = (Label("FORE", (30.0, 50.0), 5.0), Label("mould ½, öst", (1300.0, 100.0), 3.0, 0.4, "middle"))
+    title = ("Strake 3", "PORT, THIS FACE OUT")
+    return Piece("strake 3", "strakes", title, (Path(outline, Role.CUT, True), datum), (), labels, ("Goes cold.",))
+
+
+def card(number: int) -> Piece:
+    """Return a gauge card with a hole."""
+    outline = np.array([[-70.0, 0.0], [0.0, 0.0], [39.0, -2.0 - number], [41.0, 35.0], [-70.0, 35.0]])
+    path = Path(outline, Role.CUT, True)
+    label = Label(f"H{number} β", (-60.0, 10.0), 3.0)
+    name, title = f"land {number} station 2", (f"Land {number}",)
+    return Piece(name, "strakes", title, (path,), (Hole((-30.0, 20.0), 6.0),), (label,), ("Keel leg hard on.",))
+
+
+def folio() -> Folio:
+    """Return a folio with one large piece, some small ones and a table of three pages."""
+    rows = tuple((str(k), f"{k / 7:.1f}", "planed on the lower") for k in range(100))
+    table = Table("Lands", ("land", "bevel\n°", "where"), rows, ("True bevels.",))
+    return Folio("strakes", "Strakes", (strake(), *(card(k) for k in range(1, 9))), (table,))
+
+
+def written(paper: str = "a4", header: Header = HEADER) -> Written:
+    """Return the folio as written on one paper."""
+    stream = io.BytesIO()
+    records = write_pdf(folio(), stream, sheet(paper), header)
+    return Written(pypdfium2.PdfDocument(stream.getvalue()), records, stream.getvalue())
+
+
+@pytest.fixture(scope="module", params=PAPERS)
+def on_paper(request: pytest.FixtureRequest) -> tuple[str, Written]:
+    """Return the name of each paper with the file written on it."""
+    return request.param, written(request.param)
+
+
+def matrix_of(read: ctypes.Structure) -> np.ndarray:
+    """Return pdfium's matrix for row vectors, shape (3, 3)."""
+    return np.array([[read.a, read.b, 0.0], [read.c, read.d, 0.0], [read.e, read.f, 1.0]])
+
+
+def objects(page: pypdfium2.PdfPage) -> Iterator[tuple[object, np.ndarray]]:
+    """Yield every object of a page, those inside forms too, with the matrix to the page's points."""
+    waiting = [(pdfium.FPDFPage_GetObject(page, k), IDENTITY) for k in range(pdfium.FPDFPage_CountObjects(page))]
+    while waiting:
+        one, outer = waiting.pop()
+        read = pdfium.FS_MATRIX()
+        assert pdfium.FPDFPageObj_GetMatrix(one, read)
+        if pdfium.FPDFPageObj_GetType(one) == pdfium.FPDF_PAGEOBJ_FORM:
+            inner = matrix_of(read) @ outer
+            count = pdfium.FPDFFormObj_CountObjects(one)
+            waiting += [(pdfium.FPDFFormObj_GetObject(one, k), inner) for k in range(count)]
+        else:
+            yield one, matrix_of(read) @ outer
+
+
+def strokes(page: pypdfium2.PdfPage) -> list[Stroke]:
+    """Return every path of a page, clipped or not."""
+    found = []
+    for one, matrix in objects(page):
+        if pdfium.FPDFPageObj_GetType(one) != pdfium.FPDF_PAGEOBJ_PATH:
+            continue
+        x, y, width = ctypes.c_float(), ctypes.c_float(), ctypes.c_float()
+        points = []
+        for k in range(pdfium.FPDFPath_CountSegments(one)):
+            assert pdfium.FPDFPathSegment_GetPoint(pdfium.FPDFPath_GetPathSegment(one, k), x, y)
+            points.append([x.value, y.value, 1.0])
+        pdfium.FPDFPageObj_GetStrokeWidth(one, width)
+        pen = width.value * math.sqrt(abs(np.linalg.det(matrix)))
+        found.append(Stroke((np.array(points) @ matrix)[:, :2] / PT_PER_MM, pen / PT_PER_MM))
+    return found
+
+
+def greatest_miss(found: np.ndarray, wanted: np.ndarray) -> float:
+    """Return how far the farthest of `wanted` points is from the nearest of `found`, mm."""
+    return float(np.hypot(*(wanted[:, None] - found[None]).transpose(2, 0, 1)).min(axis=1).max())
+
+
+def test_a_miss_is_measured() -> None:
+    wanted = np.array([[0.0, 0.0], [10.0, 0.0]])
+    assert greatest_miss(wanted + np.array([0.06, 0.0]), wanted) == pytest.approx(0.06)
+    assert greatest_miss(wanted[:1], wanted) == pytest.approx(10.0)
+
+
+def test_every_page_is_exactly_the_paper(on_paper: tuple[str, Written]) -> None:
+    name, file = on_paper
+    paper = sheet(name)
+    sizes = {(paper.width, paper.height), (paper.height, paper.width)}
+    for page in file.document:
+        left, bottom, right, top = page.get_mediabox()
+        assert (left, bottom) == (0.0, 0.0)
+        near = [math.dist((right / PT_PER_MM, top / PT_PER_MM), size) for size in sizes]
+        assert min(near) < 0.001
+        assert page.get_cropbox() == page.get_mediabox()
+        assert page.get_rotation() == 0
+
+
+def test_the_outline_is_where_the_records_say_on_every_tile(on_paper: tuple[str, Written]) -> None:
+    _, file = on_paper
+    pieces = {piece.name: piece for piece in folio().pieces}
+    seen = set()
+    for record in file.records:
+        piece = pieces[record.piece]
+        wanted = record.matrix.apply(piece.paths[0].points) / PT_PER_MM
+        cut = [stroke for stroke in strokes(file.document[record.page - 1]) if len(stroke.points) >= len(wanted)]
+        found = min(cut, key=lambda stroke: greatest_miss(stroke.points, wanted))
+        assert greatest_miss(found.points, wanted) < WITHIN
+        assert found.width == pytest.approx(0.5, abs=0.001)
+        seen.add(record.piece)
+    assert seen == set(pieces)
+
+
+def test_no_placement_scales(on_paper: tuple[str, Written]) -> None:
+    _, file = on_paper
+    for record in file.records:
+        a, b, c, d, _, _ = record.matrix
+        assert math.hypot(a, b) == pytest.approx(72 / 25.4, rel=1e-12)
+        assert math.hypot(c, d) == pytest.approx(72 / 25.4, rel=1e-12)
+
+
+def test_every_point_of_the_strake_is_shown_on_some_page(on_paper: tuple[str, Written]) -> None:
+    _, file = on_paper
+    outline = strake().paths[0].points
+    following = np.roll(outline, -1, axis=0)
+    points = np.concatenate([outline + fraction * (following - outline) for fraction in np.linspace(0, 1, 20)])
+    shown = np.zeros(len(points), dtype=bool)
+    for record in file.records:
+        if record.piece == "strake 3":
+            x, y = (record.matrix.apply(points) / PT_PER_MM).T
+            clip = record.clip
+            shown |= (clip.left <= x) & (x <= clip.right) & (clip.bottom <= y) & (y <= clip.top)
+    assert shown.all()
+
+
+def test_crosses_are_printed_where_the_records_say_and_agree_between_pages(on_paper: tuple[str, Written]) -> None:
+    _, file = on_paper
+    places: dict[int, list[tuple[float, float]]] = {}
+    for record in file.records:
+        ends = np.concatenate([stroke.points for stroke in strokes(file.document[record.page - 1])])
+        for cross in record.crosses:
+            places.setdefault(cross.number, []).append(cross.at)
+            x, y = record.matrix.apply(np.array([cross.at]))[0] / PT_PER_MM
+            arms = np.array([[x - 4, y], [x + 4, y], [x, y - 4], [x, y + 4]])
+            assert greatest_miss(ends, arms) < 0.02
+    assert places
+    for at in places.values():
+        assert len(at) >= 2
+        assert all(math.dist(one, at[0]) < 1e-9 for one in at)
+
+
+def missing_on_raster(page: pypdfium2.PdfPage, points: np.ndarray) -> int:
+    """Return round how many of `points`, mm on the page, nothing dark is printed within a third of a millimetre."""
+    dots = 300 / 25.4
+    image = page.render(scale=300 / 72, grayscale=True).to_numpy()
+    image = image.reshape(image.shape[0], -1)
+    columns = np.round(points[:, 0] * dots).astype(int)
+    rows = np.round((page.get_height() / PT_PER_MM - points[:, 1]) * dots).astype(int)
+    return sum(
+        image[row - 4 : row + 5, column - 4 : column + 5].min() > 128
+        for row, column in zip(rows, columns, strict=True)
+    )
+
+
+def test_the_outline_is_seen_on_every_tile_that_should_show_it() -> None:
+    file = written()
+    outline = strake().paths[0].points
+    for record in file.records:
+        if record.piece != "strake 3":
+            continue
+        points = record.matrix.apply(outline) / PT_PER_MM
+        area = record.clip.inset(0.5)
+        x, y = points.T
+        shown = points[(area.left < x) & (x < area.right) & (area.bottom < y) & (y < area.top)]
+        page = file.document[record.page - 1]
+        assert len(shown) > 2
+        assert missing_on_raster(page, shown) == 0
+        assert missing_on_raster(page, shown + np.array([0.7, 1.5])) > 0
+
+
+def dark_middle(row: np.ndarray, begin: int, end: int) -> float:
+    """Return the middle of what is dark in part of a row of grey values, in pixels."""
+    ink = 255.0 - row[begin:end].astype(float)
+    return float((ink * (np.arange(begin, end) + 0.5)).sum() / ink.sum())
+
+
+def measured_square(page: pypdfium2.PdfPage, scale: float = 1.0) -> tuple[float, float]:
+    """Return the width and height of the test square, mm, from a raster of 600 dots to the inch."""
+    image = page.render(scale=600 / 72 * scale, grayscale=True).to_numpy().reshape(-1, page_width(page, scale))
+    mm = 600 / 25.4 * scale
+    left, top = sheet_corner(page)
+    down, right = int((top + 95.0) * mm), int((left + 3.0) * mm)  # a row and a column where no letter stands
+    row, column = image[down], image[:, right]
+    reach = int(3 * mm)
+    across = [dark_middle(row, int(x * mm) - reach, int(x * mm) + reach) for x in (left, left + 100.0)]
+    up = [dark_middle(column, int(y * mm) - reach, int(y * mm) + reach) for y in (top, top + 100.0)]
+    dots = 600 / 25.4
+    return (across[1] - across[0]) / dots, (up[1] - up[0]) / dots
+
+
+def page_width(page: pypdfium2.PdfPage, scale: float) -> int:
+    """Return how many pixels wide a raster of a page is."""
+    return math.ceil(page.get_width() * 600 / 72 * scale)
+
+
+def sheet_corner(page: pypdfium2.PdfPage) -> tuple[float, float]:
+    """Return the upper left corner of the largest square on a page, mm from the left and from the top."""
+    squares = [
+        s.points
+        for s in strokes(page)
+        if len(s.points) >= 4 and np.ptp(s.points, axis=0) == pytest.approx([100, 100], abs=1)
+    ]
+    (square,) = squares
+    return float(square[:, 0].min()), page.get_height() / PT_PER_MM - float(square[:, 1].max())
+
+
+def test_the_test_square_measures_100_mm_on_a_raster(on_paper: tuple[str, Written]) -> None:
+    _, file = on_paper
+    assert measured_square(file.document[0]) == pytest.approx((100.0, 100.0), abs=0.1)
+
+
+def test_a_page_printed_at_97_per_cent_is_noticed() -> None:
+    assert measured_square(written().document[0], 0.97) == pytest.approx((97.0, 97.0), abs=0.1)
+
+
+def test_the_first_page_says_how_to_print_and_what_lines_mean(on_paper: tuple[str, Written]) -> None:
+    _, file = on_paper
+    text = " ".join(file.document[0].get_textpage().get_text_bounded().split())
+    assert "Print at 100 %" in text
+    assert "from the middle of one line to the middle of the other" in text
+    assert "Try an offcut before the plank." in text
+    for role in Role:
+        assert role.value in text
+
+
+def test_every_page_has_its_title_block(on_paper: tuple[str, Written]) -> None:
+    _, file = on_paper
+    count = len(file.document)
+    tiles = {}
+    for record in file.records:
+        tiles.setdefault(record.page, record)
+    for number, page in enumerate(file.document, start=1):
+        text = page.get_textpage().get_text_bounded()
+        for wanted in ("Reedling", "edition 2026-03", "hull file 0a1b2c3d", f"page {number} of {count}", "50 mm"):
+            assert wanted in text
+        if number in tiles and tiles[number].tile:
+            assert "PORT, THIS FACE OUT" in text
+            assert tiles[number].tile in text
+
+
+def test_nothing_is_drawn_over_the_title_block(on_paper: tuple[str, Written]) -> None:
+    name, file = on_paper
+    for record in file.records:
+        page = file.document[record.page - 1]
+        upright = page.get_width() < page.get_height()
+        way = sheet(name) if upright else sheet(name).turned
+        assert record.clip.bottom >= way.title.top
+        assert record.clip.left >= way.usable.left
+        assert record.clip.right <= way.usable.right
+        assert record.clip.top <= way.usable.top
+
+
+def scale_bars(page: pypdfium2.PdfPage, length: float) -> set[str]:
+    """Return the ways, "across" and "up", in which a page has a scale bar of a length, mm, to 0.05 mm."""
+    sizes = [np.ptp(stroke.points, axis=0) for stroke in strokes(page)]
+    across = any(abs(width - length) < WITHIN and height < 3.5 for width, height in sizes)
+    up = any(abs(height - length) < WITHIN and width < 3.5 for width, height in sizes)
+    return {name for name, found in (("across", across), ("up", up)) if found}
+
+
+def test_every_page_has_a_scale_bar_both_ways(on_paper: tuple[str, Written]) -> None:
+    _, file = on_paper
+    for page in file.document:
+        assert scale_bars(page, 50.0) == {"across", "up"}
+        assert scale_bars(page, 48.5) == set()
+
+
+def test_inches_get_scale_bars_of_their_own() -> None:
+    in_inches = written("letter", Header("Reedling", "0a1b2c3d", None, "in")).document
+    assert all(scale_bars(page, 2 * 25.4) == {"across", "up"} for page in in_inches)
+    assert all("2 in" in page.get_textpage().get_text_bounded() for page in in_inches)
+    assert not any("edition" in page.get_textpage().get_text_bounded() for page in in_inches)
+
+
+def test_a_label_stands_where_it_was_put_with_capitals_of_its_height() -> None:
+    file = written()
+    for record in file.records:
+        if record.tile:
+            continue
+        text = file.document[record.page - 1].get_textpage()
+        found = text.search(f"H{record.piece.split()[1]} β").get_next()
+        left, bottom, right, top = text.get_charbox(found[0], loose=False)
+        corners = record.matrix.undo(np.array([[left, bottom], [right, top]]))
+        low, high = corners.min(axis=0), corners.max(axis=0)  # of the letter H, in the piece's millimetres
+        assert low[1] == pytest.approx(10.0, abs=WITHIN)
+        assert high[1] == pytest.approx(13.0, abs=WITHIN)
+        assert -60.0 < low[0] < -59.0  # the letter's own white on its left
+
+
+def test_all_fonts_are_embedded() -> None:
+    file = written()
+    fonts = set()
+    for page in file.document:
+        for one, _ in objects(page):
+            if pdfium.FPDFPageObj_GetType(one) == pdfium.FPDF_PAGEOBJ_TEXT:
+                font = pdfium.FPDFTextObj_GetFont(one)
+                fonts.add(pdfium.FPDFFont_GetIsEmbedded(font))
+    assert fonts == {1}
+    assert b"Helvetica" not in file.data
+
+
+def test_the_viewer_is_asked_not_to_scale() -> None:
+    assert not pdfium.FPDF_VIEWERREF_GetPrintScaling(written().document)
+
+
+def test_bookmarks_lead_to_each_piece_and_table() -> None:
+    file = written()
+    where = {one.get_title(): one.get_dest().get_index() for one in file.document.get_toc()}
+    names = [piece.name for piece in folio().pieces]
+    assert set(where) >= {*names, "Lands"}
+    for record in file.records:
+        if not record.tile:
+            assert where[record.piece] == record.page - 1
+    first = min(record.page for record in file.records if record.piece == "strake 3")
+    assert where["strake 3"] == first - 2  # the page that shows how its tiles go together comes before them
+
+
+def test_page_labels_give_the_number_and_the_tile() -> None:
+    file = written()
+    assert file.document.get_page_label(0) == "1"
+    record = file.records[0]
+    label = file.document.get_page_label(record.page - 1)
+    assert label.startswith(f"{record.page} ")
+    assert label.endswith(record.tile)
+
+
+def test_the_same_folio_gives_the_same_bytes() -> None:
+    assert written().data == written().data
+    assert written().data != written(header=Header("Reedling", "0a1b2c3e")).data
+
+
+def test_the_file_says_version_1_7() -> None:
+    assert written().data.startswith(b"%PDF-1.7")

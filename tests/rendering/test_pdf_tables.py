@@ -1,0 +1,131 @@
+"""Tables, notes and check distances as they are printed."""
+
+import io
+import math
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from templates_gen.drawing.piece import Folio, Path, Piece, Role, Table
+from templates_gen.paper.ink import ink_points
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.sheet import sheet
+from templates_gen.rendering.pdf import Header, write_pdf
+from templates_gen.rendering.pdf_assembly import check_distances
+from templates_gen.rendering.pdf_letters import text_width
+from templates_gen.rendering.pdf_pens import PENS
+from templates_gen.rendering.pdf_text import names_text
+
+
+def pages(*tables: Table, pieces: tuple[Piece, ...] = ()) -> list[str]:
+    """Return the text of each page of a file."""
+    stream = io.BytesIO()
+    write_pdf(Folio("bevels", "Bevels", pieces, tables), stream, sheet("a4"), Header("Reedling", "0a1b2c3d"))
+    document = pypdfium2.PdfDocument(stream.getvalue())
+    return [page.get_textpage().get_text_bounded() for page in document]
+
+
+def table(rows: int, columns: int = 3, notes: tuple[str, ...] = ("Last note.",)) -> Table:
+    """Return a table in which every cell is different."""
+    headings = tuple(f"head{k}" for k in range(columns))
+    return Table("Lands", headings, tuple(tuple(f"{r}.{k}" for k in range(columns)) for r in range(rows)), notes)
+
+
+@pytest.mark.parametrize("rows", [0, 1, 40, 41, 42, 43, 44, 45, 46, 47, 48, 49, 50, 200])
+def test_every_row_is_printed_once_under_its_headings(rows: int) -> None:
+    body = pages(table(rows))[1:]
+    words = [word for text in body for word in text.split()]
+    for row in range(rows):
+        for column in range(3):
+            assert words.count(f"{row}.{column}") == 1
+    assert " ".join(words).count("Last note.") == 1
+    for text in body:
+        assert "head0" in text
+        assert "head2" in text
+
+
+def test_no_page_holds_headings_without_rows() -> None:
+    for rows in range(38, 52):
+        for text in pages(table(rows))[1:]:
+            assert any(word.count(".") == 1 and word[0].isdigit() for word in text.split())
+
+
+def test_a_table_too_wide_for_a_page_repeats_its_first_column() -> None:
+    body = pages(table(6, 60))[1:]
+    words = [word for text in body for word in text.split()]
+    for row in range(6):
+        assert words.count(f"{row}.0") >= 2
+        for column in range(1, 60):
+            assert words.count(f"{row}.{column}") == 1
+
+
+def test_numbers_stand_to_the_right_and_words_to_the_left() -> None:
+    stream = io.BytesIO()
+    rows = (("1.5", "short"), ("-120.25", "a longer word"))
+    some = Table("Lands", ("bevel", "where"), rows)
+    write_pdf(Folio("bevels", "Bevels", (), (some,)), stream, sheet("a4"), Header("Reedling", "0a1b2c3d"))
+    text = pypdfium2.PdfDocument(stream.getvalue())[1].get_textpage()
+
+    def edges(word: str) -> tuple[float, float]:
+        index, count = text.search(word).get_next()
+        boxes = [text.get_charbox(k, loose=True) for k in range(index, index + count)]
+        return boxes[0][0], boxes[-1][2]
+
+    assert edges("1.5")[1] == pytest.approx(edges("-120.25")[1], abs=0.1)
+    assert edges("short")[0] == pytest.approx(edges("a longer word")[0], abs=0.1)
+
+
+def long_piece(notes: tuple[str, ...]) -> Piece:
+    """Return a piece of several sheets."""
+    outline = np.array([[0.0, 0.0], [900.0, 0.0], [900.0, 130.0], [0.0, 130.0]])
+    return Piece("strake 1", "strakes", ("Strake 1",), (Path(outline, Role.CUT, True),), notes=notes)
+
+
+@pytest.mark.parametrize("count", [1, 20, 120])
+def test_notes_of_a_piece_are_all_printed(count: int) -> None:
+    notes = tuple(f"Note number {k} of the piece, which goes on for a while." for k in range(count))
+    text = " ".join(" ".join(pages(pieces=(long_piece(notes),))).split())
+    for note in notes:
+        assert text.count(note) == 1
+
+
+def test_check_distances_are_those_between_crosses_and_lie_far_apart() -> None:
+    ink = ink_points(long_piece(()), text_width)
+    layout = tiling(ink, sheet("a4"))
+    checks = check_distances(layout)
+    places = {cross.number: cross.at for joint in layout.joints for cross in joint.crosses}
+    assert len(checks) == 4
+    for a, b, distance in checks:
+        assert distance == pytest.approx(math.dist(places[a.number], places[b.number]))
+    farthest = max(math.dist(a, b) for a in places.values() for b in places.values())
+    assert checks[0][2] == pytest.approx(farthest)
+    assert min(distance for _, _, distance in checks) > 0.9 * farthest
+
+
+def test_a_wide_piece_is_checked_across_as_well() -> None:
+    square = np.array([[0.0, 0.0], [600.0, 0.0], [600.0, 600.0], [0.0, 600.0]])
+    mould = Piece("mould 1", "moulds", (), (Path(square, Role.CUT, True),))
+    layout = tiling(ink_points(mould, text_width), sheet("a4"))
+    (a, b, longest), (c, d, across), *sides = check_distances(layout)
+    assert {a.number, b.number}.isdisjoint({c.number, d.number})
+    assert across > 0.5 * longest
+    assert len(sides) == 4
+    ways = [math.atan2(q.at[1] - p.at[1], q.at[0] - p.at[0]) % math.pi for p, q in ((a, b), (c, d))]
+    assert abs(ways[0] - ways[1]) > math.radians(30)
+
+
+def test_names_that_begin_alike_are_said_once() -> None:
+    assert (
+        names_text(["land 1 station 1", "land 1 station 2", "land 2 station 1"])
+        == "land 1 station 1, 2; land 2 station 1"
+    )
+    assert names_text(["transom"]) == "transom"
+    assert names_text(["stem fore", "stem aft"]) == "stem fore, aft"
+
+
+def test_every_role_has_a_pen_of_its_own_in_the_series_of_widths() -> None:
+    assert set(PENS) == set(Role)
+    assert len(set(PENS.values())) == len(Role)
+    # ISO 128-2: 0.13 0.18 0.25 0.35 0.5 0.7 1 mm.
+    assert {pen.width for pen in PENS.values()} <= {0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0}
