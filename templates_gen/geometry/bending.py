@@ -1,0 +1,149 @@
+"""How hard a strake is to hang: twist, bend and stretch, and whether it goes cold."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.model import Planking
+from templates_gen.numerics.directions import angle_between, unit
+
+Array = NDArray[np.float64]
+
+STRETCH_RUN = 300.0
+"""Length of edge over which stretch is averaged, mm: a local peak at a corner is not felt in the hand."""
+
+COLD_RADIUS = 100.0
+"""Least bend radius of solid timber, in thicknesses, that goes cold (common practice, 80 to 100)."""
+
+STEAM_RADIUS = 25.0
+"""Least bend radius of solid timber, in thicknesses, that steam reaches (common practice, from memory)."""
+
+PLYWOOD_RADII = np.array([[6.35, 7.94, 9.53, 12.7, 15.88, 19.05], [1524.0, 1829.0, 2438.0, 3658.0, 4877.0, 6096.0]])
+"""Thickness, and least radius along the face grain that dry plywood takes, mm.
+
+Source: American Plywood Association's table: 1/4 in 5 ft, 5/16 6, 3/8 8, 1/2 12, 5/8 16, 3/4 20.
+"""
+
+WET_PLYWOOD = 0.5
+"""Share of the dry radius that plywood reaches with hot water (common practice, from memory)."""
+
+COLD_TWIST = np.radians(45.0)
+"""Twist over a metre that goes cold (common practice, from memory)."""
+
+STEAM_TWIST = np.radians(120.0)
+"""Twist over a metre that steam or hot water reaches (common practice, from memory)."""
+
+COLD_STRETCH = 0.003
+"""Mean stretch or squeeze of an edge over its worst 300 mm that goes cold (common practice, from memory)."""
+
+STEAM_STRETCH = 0.010
+"""The same with steam: solid timber takes 0.6 to 1 % (common practice)."""
+
+_ALONG = 301
+
+
+@dataclass(frozen=True)
+class Bending:
+    """How hard a strake is to hang.
+
+    Attributes
+    ----------
+    twist_per_metre : float
+        Turn of its face over the worst metre, radians.
+    least_bend_radius : float
+        Of its middle face along its middle line, mm; infinite when flat.
+    edge_stretch : float
+        Mean stretch (+) or squeeze (-) of the edge that takes most, over its worst 300 mm, as a fraction: how much
+        longer the bent plank is there than the flat one.
+    verdict : str
+        "goes cold", "wants steam" or "will not go".
+    """
+
+    twist_per_metre: float
+    least_bend_radius: float
+    edge_stretch: float
+    verdict: str
+
+
+def bending(strake: FlatStrake) -> Bending:
+    """Return how hard a strake is to hang."""
+    shell, number = strake.shell, strake.number
+    thickness = shell.planking.thickness[number - 1]
+    u = np.linspace(strake.end_ruling("fore", 0.5), strake.end_ruling("aft", 0.5), _ALONG)
+    half_way = np.full_like(u, 0.5)
+    middle = shell.face(number, u, half_way, thickness / 2)
+    s = _running(middle)
+    twist = _twist_over_worst_metre(shell, number, u, middle, s)
+    normal = shell.normal(number, u, half_way)
+    curvature = np.abs(np.sum(np.asarray(CubicSpline(s, middle)(s, 2)) * normal, axis=1))
+    bend = float(curvature[2:-2].max())
+    radius = float("inf") if bend < 1e-9 else 1.0 / bend
+    stretch = max((_edge_stretch(strake, v) for v in (0.0, 1.0)), key=abs)
+    return Bending(twist, radius, stretch, _verdict(shell.planking, thickness, radius, twist, abs(stretch)))
+
+
+def bend_limits(planking: Planking, thickness: float) -> tuple[float, float]:
+    """Return the least radius that goes cold and the least that goes with steam or hot water, mm.
+
+    Glued planking is taken to be plywood with its face grain along the strake, riveted to be solid timber.
+    """
+    if planking.method == "riveted":
+        return COLD_RADIUS * thickness, STEAM_RADIUS * thickness
+    sizes, radii = PLYWOOD_RADII
+    if thickness < sizes[0]:
+        cold = float(radii[0] * thickness / sizes[0])
+    else:
+        cold = float(np.interp(thickness, sizes, radii)) * max(1.0, thickness / float(sizes[-1]))
+    return cold, WET_PLYWOOD * cold
+
+
+def _verdict(planking: Planking, thickness: float, radius: float, twist: float, stretch: float) -> str:
+    cold, steam = bend_limits(planking, thickness)
+    if radius < steam or twist > STEAM_TWIST or stretch > STEAM_STRETCH:
+        return "will not go"
+    if radius < cold or twist > COLD_TWIST or stretch > COLD_STRETCH:
+        return "wants steam"
+    return "goes cold"
+
+
+def _edge_stretch(strake: FlatStrake, v: float) -> float:
+    """The mean stretch of one edge over the run where it is greatest: bent against flat, both at mid-thickness."""
+    number = strake.number
+    half = strake.shell.planking.thickness[number - 1] / 2
+    u = np.linspace(strake.end_ruling("fore", v), strake.end_ruling("aft", v), _ALONG)
+    across = np.full_like(u, v)
+    bent, flat = _running(strake.shell.face(number, u, across, half)), _running(strake.at(u, across))
+    span = min(STRETCH_RUN, float(flat[-1]))
+    starts = flat[flat <= flat[-1] - span + 1e-9]
+    over = (np.interp(starts + span, flat, bent) - np.interp(starts, flat, bent)) / span - 1.0
+    return float(over[np.argmax(np.abs(over))])
+
+
+def _running(points: Array) -> Array:
+    """Running length of a line of points, shape (m,), from 0."""
+    return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+
+
+def _twist_over_worst_metre(shell: PlankedShell, number: int, u: Array, middle: Array, s: Array) -> float:
+    """The turn of rulings about the middle line, over the metre where it is greatest (less if shorter, per metre)."""
+    ruling = unit(shell.upper(number, u) - shell.lower(number, u))
+    tangent = unit(np.gradient(middle, s, axis=0))
+    square = unit(ruling - np.sum(ruling * tangent, axis=1, keepdims=True) * tangent)
+    turned = _carried(square, tangent)
+    span = min(1000.0, float(s[-1]))
+    starts = s[s <= s[-1] - span + 1e-9]
+    over = np.interp(starts + span, s, turned) - np.interp(starts, s, turned)
+    return float(np.max(np.abs(over)) * 1000.0 / span)
+
+
+def _carried(square: Array, tangent: Array) -> Array:
+    """Running twist of directions about a line, free of the line's own bending, radians."""
+    axis = unit(tangent[:-1] + tangent[1:])
+    first = unit(square[:-1] - np.sum(square[:-1] * axis, axis=1, keepdims=True) * axis)
+    second = unit(square[1:] - np.sum(square[1:] * axis, axis=1, keepdims=True) * axis)
+    turn = angle_between(first, second) * np.sign(np.sum(axis * np.cross(first, second), axis=1))
+    return np.concatenate([[0.0], np.cumsum(turn)])

@@ -1,0 +1,52 @@
+"""The whole boat: everything that templates, tables and checks are made from."""
+
+from dataclasses import dataclass
+
+from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.moulds import MouldShape, mould_shape
+from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.rebates import Rebate, rebates
+from templates_gen.geometry.transoms import TransomShape, transom_shape
+from templates_gen.hull.model import Hull
+
+
+@dataclass(frozen=True)
+class Boat:
+    """One side of a boat, computed.
+
+    Attributes
+    ----------
+    hull : Hull
+    shell : PlankedShell
+    strakes : tuple of FlatStrake
+        From the garboard.
+    moulds : tuple of MouldShape
+        One for every station, whether a mould is set up there or not.
+    transoms : tuple of TransomShape
+    rebates : tuple of Rebate
+    """
+
+    hull: Hull
+    shell: PlankedShell
+    strakes: tuple[FlatStrake, ...]
+    moulds: tuple[MouldShape, ...]
+    transoms: tuple[TransomShape, ...]
+    rebates: tuple[Rebate, ...]
+
+
+def boat_of(hull: Hull) -> Boat:
+    """Return the boat that a hull file describes."""
+    return boat_on(planked_shell(hull))
+
+
+def boat_on(shell: PlankedShell) -> Boat:
+    """Return the boat that has a given shell."""
+    hull = shell.hull
+    return Boat(
+        hull,
+        shell,
+        tuple(flat_strake(shell, k) for k in range(1, hull.planking.strakes + 1)),
+        tuple(mould_shape(shell, i) for i in range(len(hull.stations))),
+        tuple(transom_shape(shell, end) for end in shell.hung.faces),
+        rebates(shell),
+    )

@@ -1,0 +1,137 @@
+"""Where the planks end: square across a stem's rabbet, flush with a bevelled stem's fore face, or at a transom."""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.transom_face import TransomFace
+from templates_gen.hull.model import EndName, Stem
+
+Array = NDArray[np.float64]
+
+_PROFILE = 65
+_ROUNDS = 12
+_CLOSE = 1e-9
+
+
+class EndSurface(Protocol):
+    """A surface that planks end on."""
+
+    def past(self, points: Array, out: float) -> Array:
+        """Return how far points (..., 3), `out` mm from a strake's inner face, lie past the end, mm."""
+
+
+@dataclass(frozen=True)
+class TransomEnd:
+    """The face that planks are cut flush with at a transom."""
+
+    face: TransomFace
+
+    def past(self, points: Array, out: float) -> Array:
+        """Return how far points (..., 3) lie past the face, mm; `out` is of no account."""
+        return self.face.distance(points)
+
+
+@dataclass(frozen=True)
+class StemSquareEnd:
+    """A strake's end on a stem: straight across between two lands, and on along the same line below the lower one.
+
+    Attributes
+    ----------
+    corner : Array, shape (3,)
+        The rabbet point at the lower land.
+    ahead : Array, shape (3,)
+        The direction in the strake's face square to its end, out of the boat.
+    thickness : float
+    run_on : float
+        How much further ahead the inner face runs than the outer one: 0 for a square end in a rebate, for an end
+        trimmed flush with the fore face of a bevelled stem the thickness times the tangent of its angle.
+    """
+
+    corner: Array
+    ahead: Array
+    thickness: float
+    run_on: float
+
+    def past(self, points: Array, out: float) -> Array:
+        """Return how far points (..., 3), `out` mm from the inner face, lie past the end, mm."""
+        return np.asarray((points - self.corner) @ self.ahead - self.run_on * (1.0 - out / self.thickness))
+
+
+def end_surface(shell: PlankedShell, strake: int, end: EndName) -> EndSurface:
+    """Return the surface that a strake ends on."""
+    hung = shell.hung
+    if end in hung.end_faces:
+        return TransomEnd(hung.end_faces[end])
+    stem = hung.stems[end]
+    member = shell.hull.end(end)
+    assert isinstance(member, Stem)
+    outward = stem.normals[strake - 1]
+    ahead = ahead_of_stem(shell, strake, end)
+    thickness = shell.planking.thickness[strake - 1]
+    run_on = -thickness * ahead[1] / outward[1] if member.joint == "bevel" else 0.0
+    return StemSquareEnd(stem.points[strake - 1], ahead, thickness, float(run_on))
+
+
+def ahead_of_stem(shell: PlankedShell, strake: int, end: EndName) -> Array:
+    """Return the direction in a strake's face square to its end on a stem, out of the boat, unit."""
+    stem = shell.hung.stems[end]
+    along, outward = stem.along[strake - 1], stem.normals[strake - 1]
+    return np.cross(along, outward) if end == "fore" else np.cross(outward, along)
+
+
+def end_bulge(shell: PlankedShell, strake: int, end: EndName, points: Array) -> Array:
+    """Return how far a strake's end stands ahead of the straight across, at points (p, 3) from end to end of it, mm.
+
+    Between its lands the end is cut to the rabbet line carried square across on to the plank's outer face; its lap
+    below the lower land stays straight. 0 at a transom.
+    """
+    if end not in shell.hung.stems:
+        return np.zeros(len(points))
+    stem = shell.hung.stems[end]
+    corner, along = stem.points[strake - 1], stem.along[strake - 1]
+    carried, _ = carried_rabbet(shell, strake, end)
+    heights = (carried - corner) @ along
+    bulge = (carried - corner) @ ahead_of_stem(shell, strake, end)
+    height = (points - corner) @ along
+    height = height * heights[-1] / height[-1]
+    ahead = np.interp(height, np.maximum.accumulate(heights), bulge, left=0.0, right=0.0)
+    ahead[[0, -1]] = 0.0
+    return ahead
+
+
+def carried_rabbet(shell: PlankedShell, strake: int, end: EndName) -> tuple[Array, Array]:
+    """Return the rabbet line between a strake's lands carried square across on to its outer face, and its miss.
+
+    Returns
+    -------
+    Array, shape (p, 3)
+        Points of the plane of the outer face, running up.
+    Array, shape (p,)
+        How far the rabbet line stands out of that plane, square to it, mm.
+    """
+    stem = shell.hung.stems[end]
+    low, high = stem.parameters[strake - 1 : strake + 1]
+    points = stem.rabbet.batten.point(np.linspace(low, high, _PROFILE))
+    outward = stem.normals[strake - 1]
+    miss = (points - stem.points[strake]) @ outward
+    return points - (miss / outward[1])[:, None] * np.array([0.0, 1.0, 0.0]), np.asarray(miss)
+
+
+def end_rulings(shell: PlankedShell, strake: int, end: EndName, v: Array, out: float) -> Array:
+    """Return u at which a strake, `out` mm from its inner face and at shares v across, meets its end, shape of v."""
+    surface = end_surface(shell, strake, end)
+    u = np.full(np.shape(v), shell.u_end(end))
+    step = 1e-3 * (shell.hung.rulings.reach_fore if end == "fore" else shell.hung.rulings.reach_aft)
+    past = surface.past(shell.face(strake, u, v, out), out)
+    for _ in range(_ROUNDS):
+        slope = (surface.past(shell.face(strake, u + step, v, out), out) - past) / step
+        move = np.clip(past / slope, -50.0 * step, 50.0 * step)
+        u = u - move
+        past = surface.past(shell.face(strake, u, v, out), out)
+        if np.max(np.abs(past)) < _CLOSE:
+            break
+    return u

@@ -1,0 +1,191 @@
+"""Strakes laid flat at mid-thickness, with every mark on them, and their measure."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from templates_gen.geometry.ends import end_bulge, end_rulings, end_surface
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.model import EndName
+from templates_gen.numerics.flattening import FlatStrip, flatten
+
+Array = NDArray[np.float64]
+EdgeName = Literal["lower", "upper"]
+
+_COLUMNS = 128
+_ACROSS = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
+_POWERS = np.arange(len(_ACROSS))
+_WEIGHTS = np.linalg.inv(np.power(_ACROSS[:, None], _POWERS))
+"""Coefficients of the five quartics that are 1 at their own share across and 0 at the others, by powers of it."""
+
+_ALONG_EDGE = 12.0
+"""Greatest distance between points of an outline, mm."""
+
+_ACROSS_END = 17
+
+
+@dataclass(frozen=True)
+class FlatStrake:
+    """A strake laid flat: fore end left, upper edge up, so the outer face of the port strake.
+
+    Attributes
+    ----------
+    shell : PlankedShell
+    number : int
+        From 1, the garboard.
+    shares : Array, shape (m,)
+        Of the way from end to end, at which the flat shape was computed.
+    ends : Array, shape (2, 5)
+        u of the fore and the after end, at the five shares across.
+    strip : FlatStrip
+    """
+
+    shell: PlankedShell
+    number: int
+    shares: Array
+    ends: Array
+    strip: FlatStrip
+
+    @cached_property
+    def _rows(self) -> CubicSpline:
+        return CubicSpline(self.shares, self.strip.points)
+
+    def at(self, u: Array, v: Array) -> Array:
+        """Return flat positions (..., 2) of points at rulings u and shares v across; shapes broadcast."""
+        u, v = np.broadcast_arrays(np.asarray(u, dtype=np.float64), np.asarray(v, dtype=np.float64))
+        across = _lagrange(v)
+        start, stop = across @ self.ends[0], across @ self.ends[1]
+        rows = self._rows((u - start) / (stop - start))
+        return np.asarray(np.einsum("...r,...rc->...c", across, rows))
+
+    def edge(self, which: EdgeName) -> Array:
+        """Return the net edge, fore to aft, both corners included, shape (p, 2)."""
+        return self.line(0.0 if which == "lower" else 1.0)
+
+    def line(self, v: float) -> Array:
+        """Return the line at a share v across, from end to end, shape (p, 2)."""
+        length = float(self.shell.hung.edges[self.number - 1].batten.length)
+        count = int(np.ceil(length / _ALONG_EDGE)) + 1
+        share = np.interp(np.linspace(0.0, 1.0, count), np.linspace(0.0, 1.0, len(self.shares)), self.shares)
+        start, stop = (_lagrange(np.array(v)) @ row for row in self.ends)
+        return self.at(start + share * (stop - start), np.full(count, v))
+
+    def end(self, which: EndName) -> Array:
+        """Return the net end, from lower to upper edge, both corners included, shape (p, 2).
+
+        On a stem it is cut to the profile; how far that stands ahead of the five rows' own end is laid off flat.
+        """
+        v = np.linspace(0.0, 1.0, _ACROSS_END)
+        u = _lagrange(v) @ self.ends[0 if which == "fore" else 1]
+        half = self.shell.planking.thickness[self.number - 1] / 2
+        straight = self.at(u, v)
+        points = self.shell.face(self.number, u, v, half)
+        short = -end_surface(self.shell, self.number, which).past(points, half)
+        bulge = short + end_bulge(self.shell, self.number, which, points)
+        along = np.gradient(straight, axis=0)
+        along = along / np.linalg.norm(along, axis=1, keepdims=True)
+        ahead = np.stack([-along[:, 1], along[:, 0]], axis=1) * (1.0 if which == "fore" else -1.0)
+        return np.asarray(straight + bulge[:, None] * ahead)
+
+    def end_ruling(self, which: EndName, v: float) -> float:
+        """Return u of an end at a share v across."""
+        return float(_lagrange(np.array(v)) @ self.ends[0 if which == "fore" else 1])
+
+    def crossings(self, x: Array, which: EdgeName) -> Array:
+        """Return u where the mid-thickness edge crosses transverse planes at x, shape (n,)."""
+        v = 0.0 if which == "lower" else 1.0
+        half = self.shell.planking.thickness[self.number - 1] / 2
+        u = np.array(x, dtype=np.float64)
+        across = np.full_like(u, v)
+        for _ in range(30):
+            miss = x - self.shell.face(self.number, u, across, half)[:, 0]
+            u = u + miss
+            if np.max(np.abs(miss), initial=0.0) < 1e-10:
+                break
+        return u
+
+    def crossing(self, x: float, which: EdgeName) -> float:
+        """Return u where the mid-thickness edge crosses a transverse plane."""
+        return float(self.crossings(np.array([x]), which)[0])
+
+    def mark(self, x: float) -> tuple[Array, Array]:
+        """Return where a transverse plane crosses the lower and the upper net edge, each shape (2,)."""
+        lower = self.at(np.array(self.crossing(x, "lower")), np.array(0.0))
+        upper = self.at(np.array(self.crossing(x, "upper")), np.array(1.0))
+        return lower, upper
+
+
+def flat_strake(shell: PlankedShell, number: int, columns: int = _COLUMNS) -> FlatStrake:
+    """Return one strake laid flat, with the least in-plane strain of its middle face."""
+    half = shell.planking.thickness[number - 1] / 2
+    ends = np.stack([end_rulings(shell, number, end, _ACROSS, half) for end in ("fore", "aft")])
+    even = np.linspace(0.0, 1.0, columns)
+    shares = 0.15 * even + 0.425 * (1.0 - np.cos(np.pi * even))
+    u = ends[0] + shares[:, None] * (ends[1] - ends[0])
+    surface = shell.face(number, u, np.broadcast_to(_ACROSS, u.shape), half)
+    return FlatStrake(shell, number, shares, ends, flatten(surface))
+
+
+def _lagrange(v: Array) -> Array:
+    """Weights of the five rows at shares v across, shape v.shape + (5,)."""
+    return np.asarray(np.power(np.asarray(v)[..., None], _POWERS) @ _WEIGHTS)
+
+
+@dataclass(frozen=True)
+class Extent:
+    """A flat strake's measure, mm.
+
+    `length` along its middle line, `greatest_width` square to it, `blank` (length, width) of the narrowest board that
+    holds the net outline, `sweep` how far its middle line leaves the straight between its ends.
+    """
+
+    length: float
+    greatest_width: float
+    blank: tuple[float, float]
+    sweep: float
+
+
+def extent(strake: FlatStrake) -> Extent:
+    """Return a flat strake's measure."""
+    middle = strake.line(0.5)
+    steps = np.diff(middle, axis=0)
+    chord = middle[-1] - middle[0]
+    chord = chord / np.linalg.norm(chord)
+    off = (middle - middle[0]) @ np.array([-chord[1], chord[0]])
+    outline = np.concatenate([strake.edge("lower"), strake.edge("upper"), strake.end("fore"), strake.end("aft")])
+    return Extent(
+        float(np.linalg.norm(steps, axis=1).sum()),
+        _greatest_width(strake),
+        _narrowest_board(outline),
+        float(np.max(np.abs(off))),
+    )
+
+
+def _greatest_width(strake: FlatStrake) -> float:
+    lower, upper = strake.edge("lower"), strake.edge("upper")
+    middle = (lower + upper) / 2
+    tangent = np.gradient(middle, axis=0)
+    tangent = tangent / np.linalg.norm(tangent, axis=1, keepdims=True)
+    across = upper - lower
+    return float(np.max(np.abs(tangent[:, 0] * across[:, 1] - tangent[:, 1] * across[:, 0])))
+
+
+def _narrowest_board(points: Array) -> tuple[float, float]:
+    """Length and width of the narrowest rectangle round points (n, 2).
+
+    Source: one side of it lies along a side of the convex hull (Freeman and Shapira, 1975; from memory).
+    """
+    from scipy.spatial import ConvexHull
+
+    hull = points[ConvexHull(points).vertices]
+    sides = np.roll(hull, -1, axis=0) - hull
+    sides = sides / np.linalg.norm(sides, axis=1, keepdims=True)
+    along = hull @ sides.T
+    across = hull @ np.stack([-sides[:, 1], sides[:, 0]])
+    lengths, widths = np.ptp(along, axis=0), np.ptp(across, axis=0)
+    best = int(np.argmin(widths))
+    return float(lengths[best]), float(widths[best])

@@ -1,0 +1,249 @@
+"""Where the strakes' upper edges run: through their marks, and to ends that depend on how the strakes lie there.
+
+A strake's end on a stem depends on the direction of its edges, which depends on where it ends; and marks on the
+outside are brought in along normals of strakes that hang on them. Both are fixed points, found by rounds.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.errors import TemplatesGenError
+from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_line
+from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
+from templates_gen.geometry.sections import Marks, land_marks, stem_parameters
+from templates_gen.geometry.shell import Forefoot, Trace, forefoot_start, garboard_normals, trace
+from templates_gen.geometry.transom_face import TransomFace, transom_face
+from templates_gen.hull.model import EndName, Hull, Stem, Transom
+from templates_gen.numerics.directions import unit
+
+Array = NDArray[np.float64]
+
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
+_ROUNDS = 60
+_SETTLED = 1e-7
+_NEAR_END = 2e-3
+_SEARCH = 97
+
+
+class HangingError(TemplatesGenError, ValueError):
+    """The strakes cannot be hung on their marks: the rounds do not settle."""
+
+
+@dataclass(frozen=True)
+class StemEnd:
+    """How the strakes end on a stem.
+
+    Attributes
+    ----------
+    rabbet : StemRabbet
+    parameters : Array, shape (N + 1,)
+        Of the rabbet points r_0 … r_N on the rabbet's batten: the garboard's lower point, then every land's mark.
+    points : Array, shape (N + 1, 3)
+        r_0 … r_N.
+    along : Array, shape (N, 3)
+        T_k, unit, up each strake's end from r_{k-1} to r_k.
+    normals : Array, shape (N, 3)
+        n_k, the outward normal of each strake's faces at its end.
+    """
+
+    rabbet: StemRabbet
+    parameters: Array
+    points: Array
+    along: Array
+    normals: Array
+
+
+@dataclass(frozen=True)
+class Hung:
+    """The strakes' upper edges and all that rulings need.
+
+    Attributes
+    ----------
+    rabbet_line : RabbetLine
+    rabbet : Edge
+        The part of it that the garboard's lower edge follows.
+    edges : tuple of Edge
+        P_1 … P_N.
+    rulings : Rulings
+    forefeet : tuple of Forefoot
+    stems : dict of end name to StemEnd
+    faces : dict of end name to TransomFace
+        The outer faces of transoms.
+    end_faces : dict of end name to TransomFace
+        Where the planks end: the outer face, or a lip inboard of it on a rebated transom.
+    """
+
+    rabbet_line: RabbetLine
+    rabbet: Edge
+    edges: tuple[Edge, ...]
+    rulings: Rulings
+    forefeet: tuple[Forefoot, ...]
+    stems: dict[EndName, StemEnd]
+    faces: dict[EndName, TransomFace]
+    end_faces: dict[EndName, TransomFace]
+
+    def trace(self, u: Array, hull: Hull) -> Trace:
+        """Return the shell at rulings u."""
+        return trace(u, self.rulings, self.rabbet, self.edges, hull.planking, self.forefeet)
+
+
+def hang(hull: Hull) -> Hung:
+    """Return where the strakes' upper edges run.
+
+    Raises
+    ------
+    HangingError
+        When the rounds do not settle to 1e-7 mm, which no boat that can be planked has shown.
+    """
+    line = rabbet_line(hull)
+    marks = land_marks(hull, line)
+    stems = {end: _stem_end(hull, end, line, marks) for end in ENDS if isinstance(hull.end(end), Stem)}
+    faces = {end: transom_face(m, end) for end in ENDS if isinstance(m := hull.end(end), Transom)}
+    end_faces = {end: _end_face(hull, end, face) for end, face in faces.items()}
+    rabbet = _rabbet_edge(hull, line, stems)
+    points = np.concatenate([marks.fore[:, None], marks.stations, marks.aft[:, None]], axis=1)
+    for end, stem in stems.items():
+        points[:, 0 if end == "fore" else -1] = stem.points[1:] - _thickness(hull)[:, None] * stem.normals
+    for _ in range(_ROUNDS):
+        hung = _with_edges(hull, line, rabbet, points, stems, faces, end_faces)
+        stems, wanted = _next_round(hull, hung, marks, points)
+        moved = float(np.max(np.abs(wanted - points)))
+        points = wanted
+        if not np.isfinite(moved):
+            break
+        if moved < _SETTLED:
+            return _with_edges(hull, line, rabbet, points, stems, faces, end_faces)
+    raise HangingError("the strakes' ends do not settle on their marks: check that the lands run fair to both ends")
+
+
+def _thickness(hull: Hull) -> Array:
+    return np.array(hull.planking.thickness)
+
+
+def _end_face(hull: Hull, end: EndName, face: TransomFace) -> TransomFace:
+    member = hull.end(end)
+    assert isinstance(member, Transom)
+    return face.inboard(member.lip)
+
+
+def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemEnd:
+    """The stem's rabbet points, and a first guess of the normals there, from chords to the nearest station."""
+    rabbet = line.stem(end)
+    assert rabbet is not None
+    lands = stem_parameters(hull, end, rabbet)
+    low = rabbet.foot if rabbet.cornered else rabbet.along(float(lands[0]), -hull.planking.hood)
+    parameters = np.concatenate([[low], lands])
+    points = rabbet.batten.point(parameters)
+    along = unit(np.diff(points, axis=0))
+    chord = marks.stations[:, 0] - points[1:] if end == "fore" else points[1:] - marks.stations[:, -1]
+    return StemEnd(rabbet, parameters, points, along, unit(np.cross(along, chord)))
+
+
+def _rabbet_edge(hull: Hull, line: RabbetLine, stems: dict[EndName, StemEnd]) -> Edge:
+    knots, x = line.keel.knots, line.keel.marks[:, 0]
+    first = int(np.argmin(np.abs(x - hull.stations[0].at)))
+    last = int(np.argmin(np.abs(x - hull.stations[-1].at)))
+    ends = {"fore": 0.0, "aft": float(knots[-1])}
+    for end, stem in stems.items():
+        if not stem.rabbet.cornered:
+            ends[end] = float(stem.parameters[0])
+    return Edge(line.keel, ends["fore"], float(knots[first]), float(knots[last]), ends["aft"])
+
+
+def _with_edges(
+    hull: Hull,
+    line: RabbetLine,
+    rabbet: Edge,
+    points: Array,
+    stems: dict[EndName, StemEnd],
+    faces: dict[EndName, TransomFace],
+    end_faces: dict[EndName, TransomFace],
+) -> Hung:
+    edges = tuple(edge_through(row) for row in points)
+    rulings = rulings_of([rabbet, *edges], hull.stations[0].at, hull.stations[-1].at)
+    forefeet = [
+        forefoot
+        for end, stem in stems.items()
+        if not stem.rabbet.cornered
+        and (forefoot := _forefoot(hull, end, stem, rulings, rabbet, edges[0])) is not None
+    ]
+    return Hung(line, rabbet, edges, rulings, tuple(forefeet), stems, faces, end_faces)
+
+
+def _forefoot(
+    hull: Hull, end: EndName, stem: StemEnd, rulings: Rulings, rabbet: Edge, garboard: Edge
+) -> Forefoot | None:
+    middle = (rulings.x_first + rulings.x_last) / 2
+    u = np.linspace(middle, rulings.u_fore if end == "fore" else rulings.u_aft, _SEARCH)
+    thickness = hull.planking.thickness[0]
+    start = forefoot_start(u, rulings, rabbet, garboard, thickness)
+    if start is None:
+        return None
+    at = np.array([start])
+    t, point, slope = rulings.points(rabbet, at)
+    _, upper, _ = rulings.points(garboard, at)
+    normal = garboard_normals(point, slope, upper, thickness)[0]
+    t_end = rabbet.fore if end == "fore" else rabbet.aft
+    return Forefoot(start, float(t[0]), t_end, normal, stem.normals[0])
+
+
+def _next_round(hull: Hull, hung: Hung, marks: Marks, points: Array) -> tuple[dict[EndName, StemEnd], Array]:
+    """The stems' normals and the strakes' inner marks that follow from the present edges."""
+    x = np.array([s.at for s in hull.stations])
+    step = _NEAR_END * np.array([hung.rulings.reach_fore, hung.rulings.reach_aft])
+    fore = hung.rulings.u_fore + step[0] * np.array([-1.0, 0.0, 1.0])
+    aft = hung.rulings.u_aft + step[1] * np.array([-1.0, 0.0, 1.0])
+    shell = hung.trace(np.concatenate([fore, x, aft]), hull)
+    wanted = points.copy()
+    stems: dict[EndName, StemEnd] = {}
+    for end in ENDS:
+        at = slice(0, 3) if end == "fore" else slice(-3, None)
+        column = 0 if end == "fore" else -1
+        if end in hung.stems:
+            stems[end] = _turned_to_edges(hung.stems[end], shell.lower[:, at], shell.upper[:, at])
+            wanted[:, column] = stems[end].points[1:] - _thickness(hull)[:, None] * stems[end].normals
+        elif hull.lines_to == "outside":
+            normal = shell.upper_normal[:, at][:, 1]
+            inside = marks.end(end) - _thickness(hull)[:, None] * normal
+            wanted[:, column] = [
+                _slid_to_face(edge, row, hung.faces[end], end) for edge, row in zip(hung.edges, inside, strict=True)
+            ]
+    if hull.lines_to == "outside":
+        inside = marks.stations - _thickness(hull)[:, None, None] * shell.upper_normal[:, 3:-3]
+        wanted[:, 1:-1] = _slid_to_stations(inside, wanted, x)
+    return stems, wanted
+
+
+def _turned_to_edges(stem: StemEnd, lower: Array, upper: Array) -> StemEnd:
+    """The stem's end with normals square to the mean direction of each strake's edges there."""
+    along_upper = unit(upper[:, 2] - upper[:, 0])
+    along_lower = unit(lower[:, 2] - lower[:, 0])
+    if not stem.rabbet.cornered:
+        along_lower[0] = along_upper[0]
+    direction = unit(along_lower + along_upper)
+    normals = unit(np.cross(stem.along, direction))
+    return StemEnd(stem.rabbet, stem.parameters, stem.points, stem.along, normals)
+
+
+def _slid_to_stations(inside: Array, ends: Array, x: Array) -> Array:
+    """Marks brought in along the planks' normals, then along their own curves back into the stations' planes."""
+    slid = np.empty_like(inside)
+    for k, row in enumerate(inside):
+        batten = edge_through(np.concatenate([ends[k, :1], row, ends[k, -1:]])).batten
+        slid[k] = batten.point(batten.at_coordinate(0, x))
+        slid[k, :, 0] = x
+    return slid
+
+
+def _slid_to_face(edge: Edge, mark: Array, face: TransomFace, end: EndName) -> Array:
+    """A mark brought in along its plank's normal, then along the edge's direction on to the transom's face."""
+    tangent = edge.batten.tangent(edge.fore if end == "fore" else edge.aft)
+    point: Array = mark
+    for _ in range(20):
+        distance = face.distance(point)
+        if abs(float(distance)) < 1e-10:
+            break
+        point = point - distance / (tangent @ face.normal(point)) * tangent
+    return point

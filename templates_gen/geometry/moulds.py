@@ -1,0 +1,127 @@
+"""Moulds: the inside of the planking at a station, faceted or smooth, and the planking drawn in section on it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.model import Station
+from templates_gen.numerics.curves import Batten
+
+Array = NDArray[np.float64]
+
+_SMOOTH = 121
+_ROUNDS = 30
+
+
+@dataclass(frozen=True)
+class PlankSection:
+    """A strake cut by a transverse plane, (half-breadth, height).
+
+    Attributes
+    ----------
+    strake : int
+    outline : Array, shape (p, 2)
+        The plank as it lies finished, its corners in order round from the lower inside corner, closed.
+    """
+
+    strake: int
+    outline: Array
+
+
+@dataclass(frozen=True)
+class MouldShape:
+    """A mould's half at its station, (half-breadth, height).
+
+    Attributes
+    ----------
+    station : Station
+    outline : Array, shape (p, 2)
+        The inside of the planking, from the garboard's lower inside corner up to the sheer.
+    land_marks : Array, shape (N, 2)
+        P_k.
+    face_bevels : Array, shape (N,)
+        For each flat, the angle of the planking's inner face to the station's plane less a right angle, radians:
+        positive where the planking closes in going aft, so that an edge square to the station's plane would stand
+        proud on a mould whose wood is abaft of its station.
+    proud : Array, shape (N,)
+        How far a smooth edge would hold each strake off its marks, mm; 0 where it does not, and on a faceted mould.
+    """
+
+    station: Station
+    outline: Array
+    land_marks: Array
+    face_bevels: Array
+    proud: Array
+
+
+def mould_shape(shell: PlankedShell, index: int) -> MouldShape:
+    """Return the mould of one station, by its index from forward."""
+    station = shell.hull.stations[index]
+    x = np.array([station.at])
+    marks = np.stack([edge.batten.marks[index + 1, 1:] for edge in shell.hung.edges])
+    foot = _in_plane(shell, 1, 0.0, station.at)
+    faceted = np.vstack([foot, marks])
+    middles = [shell.normal(k, x, np.array([0.5]))[0] for k in range(1, shell.planking.strakes + 1)]
+    bevels = np.array([float(np.arcsin(n[0])) for n in middles])
+    if shell.hull.moulds.edge == "faceted":
+        return MouldShape(station, faceted, marks, bevels, np.zeros(len(marks)))
+    smooth = Batten(faceted)
+    t = np.union1d(np.linspace(0.0, smooth.knots[-1], _SMOOTH), smooth.knots)
+    outline = smooth.point(t)
+    proud = np.array([_proud(faceted[k : k + 2], smooth, smooth.knots[k : k + 2]) for k in range(len(marks))])
+    return MouldShape(station, outline, marks, bevels, proud)
+
+
+def _proud(flat: Array, smooth: Batten, span: Array) -> float:
+    """How far a smooth edge stands outside the straight between two marks, mm."""
+    along = flat[1] - flat[0]
+    along = along / np.linalg.norm(along)
+    off = (smooth.point(np.linspace(*span, 31)) - flat[0]) @ np.array([along[1], -along[0]])
+    return float(max(off.max(), 0.0))
+
+
+def plank_sections(shell: PlankedShell, x: float) -> tuple[PlankSection, ...]:
+    """Return every strake cut by a transverse plane, as it lies finished with bevels, geralds and square edges."""
+    return tuple(_plank_section(shell, strake, x) for strake in range(1, shell.planking.strakes + 1))
+
+
+def _plank_section(shell: PlankedShell, strake: int, x: float) -> PlankSection:
+    """Corners: inside from lower to upper edge, outer arris, lap line, and down the outer face to the lower edge."""
+    thickness = shell.planking.thickness[strake - 1]
+    inside_low, outside_low = 0.0, thickness
+    corners = []
+    if strake > 1:
+        off = shell.losses(strake - 1, np.array([x]))
+        inside_low = float(off.upper_at_lap_line[0])
+        corner = float(off.upper_at_edge[0])
+        y = float(shell.lapping(strake - 1, np.array([x])).y[0])
+        share = shell.planking.lap / (y + shell.planking.lap)
+        corners = [(0.0, inside_low), (share, corner)] + ([(share, 0.0)] if corner > 1e-9 else [])
+    else:
+        corners = [(0.0, 0.0)]
+    corners.append((1.0, 0.0))
+    if strake < shell.planking.strakes:
+        off = shell.losses(strake, np.array([x]))
+        lap = float(shell.lap_share(strake, np.array([x]))[0])
+        at_edge, at_lap = float(off.lower_at_edge[0]), float(off.lower_at_lap_line[0])
+        corners += [(1.0, thickness - at_edge), (lap, thickness - at_lap)]
+        corners += [(lap, thickness)] if at_lap > 1e-9 else []
+    else:
+        corners.append((1.0, thickness))
+    corners.append((0.0, outside_low))
+    return PlankSection(strake, np.stack([_in_plane(shell, strake, v, x, out) for v, out in corners]))
+
+
+def _in_plane(shell: PlankedShell, strake: int, v: float, x: float, out: float = 0.0) -> Array:
+    """The (half-breadth, height) at which the line of shares v, `out` mm from the inner face, crosses a plane."""
+    share, u = np.array([v]), np.array([x])
+    point = shell.face(strake, u, share, out)
+    for _ in range(_ROUNDS):
+        miss = x - point[0, 0]
+        u = u + miss
+        point = shell.face(strake, u, share, out)
+        if abs(miss) < 1e-10:
+            break
+    return np.asarray(point[0, 1:])

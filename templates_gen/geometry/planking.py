@@ -1,0 +1,282 @@
+"""The planked shell as smooth functions of the ruling: faces, normals, lap lines and true bevels of the lands."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PPoly
+
+from templates_gen.geometry.hanging import Hung, hang
+from templates_gen.geometry.shell import Lapping, Trace, lapped
+from templates_gen.hull.model import EndName, Hull, Planking
+from templates_gen.numerics.curves import piecewise
+from templates_gen.numerics.directions import signed_dihedral, unit
+
+Array = NDArray[np.float64]
+
+PAST_END = 0.08
+"""How far past f = 1 the shell is computed, as a share of the reach, for planks that run on past their ends."""
+
+_END_STEPS = 72
+_BAY_STEP = 20.0
+_LEAST_STEPS = 12
+
+
+@dataclass(frozen=True)
+class Losses:
+    """What comes off the two strakes of a land, square to their faces, mm; arrays of one shape.
+
+    Each pair (…_at_edge, …_at_lap_line) adds up to the strakes' overlap there.
+    """
+
+    lower_at_edge: Array
+    lower_at_lap_line: Array
+    upper_at_edge: Array
+    upper_at_lap_line: Array
+
+
+@dataclass(frozen=True)
+class StrakeFields:
+    """One strake's edges and normals as piecewise cubics of u.
+
+    Attributes
+    ----------
+    edges : PPoly
+        A_k and P_k, value shape (2, 3).
+    slopes : PPoly
+        Their derivatives by u.
+    normals : PPoly
+        Outward normals at both edges, as long as the ruled face's weight there, value shape (2, 3).
+    """
+
+    edges: PPoly
+    slopes: PPoly
+    normals: PPoly
+
+
+@dataclass(frozen=True)
+class PlankedShell:
+    """The shell of one side, strake by strake, at any ruling u.
+
+    Attributes
+    ----------
+    hull : Hull
+    hung : Hung
+    grid : Array, shape (m,)
+        The rulings at which it was computed; between them it is interpolated by cubics.
+    breaks : Array
+        Rulings where curves are continuous in direction only: stations, and where a forefoot begins to turn.
+    strakes : tuple of StrakeFields
+    lands : tuple of PPoly
+        y, z and g of each land's Lapping.
+    """
+
+    hull: Hull
+    hung: Hung
+    grid: Array
+    breaks: Array
+    strakes: tuple[StrakeFields, ...]
+    lands: tuple[PPoly, ...]
+
+    @property
+    def planking(self) -> Planking:
+        """The planking of the hull file."""
+        return self.hull.planking
+
+    @property
+    def u_fore(self) -> float:
+        """The ruling at the fore end."""
+        return self.hung.rulings.u_fore
+
+    @property
+    def u_aft(self) -> float:
+        """The ruling at the after end."""
+        return self.hung.rulings.u_aft
+
+    def u_end(self, end: EndName) -> float:
+        """Return the ruling at one end."""
+        return self.u_fore if end == "fore" else self.u_aft
+
+    def upper(self, strake: int, u: Array) -> Array:
+        """Return P_k at rulings u, shape u.shape + (3,); strakes count from 1."""
+        return np.asarray(self.strakes[strake - 1].edges(u)[..., 1, :])
+
+    def lower(self, strake: int, u: Array) -> Array:
+        """Return A_k, the lower inside corner, at rulings u, shape u.shape + (3,)."""
+        return np.asarray(self.strakes[strake - 1].edges(u)[..., 0, :])
+
+    def face(self, strake: int, u: Array, v: Array, out: float = 0.0) -> Array:
+        """Return points of a strake at rulings u, the share v up from its lower edge: broadcast shape + (3,).
+
+        `out` is the distance out from its inner face, mm: half the thickness gives the middle of the plank.
+        """
+        edges = self.strakes[strake - 1].edges(u)
+        share = np.asarray(v)[..., None]
+        inner = edges[..., 0, :] + share * (edges[..., 1, :] - edges[..., 0, :])
+        return np.asarray(inner if out == 0.0 else inner + out * self.normal(strake, u, v))
+
+    def normal(self, strake: int, u: Array, v: Array) -> Array:
+        """Return outward unit normals of the inner face at (u, v), shape of their broadcast + (3,)."""
+        ends = self.strakes[strake - 1].normals(u)
+        share = np.asarray(v)[..., None]
+        return unit((1.0 - share) * ends[..., 0, :] + share * ends[..., 1, :])
+
+    def lap_share(self, strake: int, u: Array) -> Array:
+        """Return v of the lap line on strake k: the lap below the upper edge, square to it, on the ruling."""
+        fields = self.strakes[strake - 1]
+        edges = fields.edges(u)
+        tangent = unit(np.asarray(fields.slopes(u)[..., 1, :]))
+        width = np.linalg.norm(np.cross(edges[..., 1, :] - edges[..., 0, :], tangent), axis=-1)
+        return np.asarray(1.0 - self.planking.lap / width)
+
+    def lapping(self, land: int, u: Array) -> Lapping:
+        """Return how strake k + 1 lies over strake k along land k at rulings u."""
+        y, z, gerald = np.moveaxis(np.asarray(self.lands[land - 1](u)), -1, 0)
+        return lapped(y, z, np.maximum(gerald, 0.0), self.planking.thickness[land - 1], self.planking.lap)
+
+    def bevel(self, land: int, u: Array) -> Array:
+        """Return the true (dihedral) bevel of land k at rulings u, radians, negative in a hollow."""
+        lower, upper = self.land_normals(land, u)
+        return signed_dihedral(lower, upper, self.lower_tangent(land + 1, u))
+
+    def bevel_in_section(self, land: int, u: Array) -> Array:
+        """Return the bevel of land k as seen in a transverse plane, radians."""
+        lower, upper = (n * np.array([0.0, 1.0, 1.0]) for n in self.land_normals(land, u))
+        return signed_dihedral(lower, upper, np.broadcast_to([1.0, 0.0, 0.0], lower.shape))
+
+    def land_normals(self, land: int, u: Array) -> tuple[Array, Array]:
+        """Return n_k and n_{k+1} at the lower edge of strake k + 1, each shape u.shape + (3,)."""
+        lower = self.normal(land, u, self.lap_share(land, u))
+        return lower, self.normal(land + 1, u, np.zeros(np.shape(u)))
+
+    def lower_tangent(self, strake: int, u: Array) -> Array:
+        """Return the unit tangent of A_k, pointing aft."""
+        return unit(np.asarray(self.strakes[strake - 1].slopes(u)[..., 0, :]))
+
+    def losses(self, land: int, u: Array) -> Losses:
+        """Return what comes off both strakes along land k at rulings u."""
+        at = self.lapping(land, u)
+        return land_losses(at, self.planking.thickness[land - 1], self.planking.lap)
+
+    def take_off(self, land: int, u: Array) -> Array:
+        """Return the bevel's part of what comes off, mm: off the lower strake where it is planed there."""
+        at = self.lapping(land, u)
+        full = (1.0 - at.gerald) * self.planking.lap
+        lower = full * (at.slope_lap + at.ease)
+        upper = full * (at.slope_lap + at.ease - at.slope)
+        return np.where(at.slope >= 0.0, lower, upper)
+
+    def edge_left(self, land: int, u: Array) -> Array:
+        """Return what is left of the strake that the bevel is planed on, at its edge, mm."""
+        at, off = self.lapping(land, u), self.losses(land, u)
+        lower = self.planking.thickness[land - 1] - off.lower_at_edge
+        upper = self.planking.thickness[land] - off.upper_at_lap_line
+        return np.where(at.slope >= 0.0, lower, upper)
+
+    def gap_before(self, land: int, u: Array) -> Array:
+        """Return the gap at the lap line under a straight scrap on the unplaned corner and the next mark, mm."""
+        at = self.lapping(land, u)
+        return self.planking.lap * (self.planking.thickness[land - 1] - at.z) / at.y
+
+    def length_along(self, strake: int, u: Array) -> Array:
+        """Return the arc length of P_k from its fore end to rulings u, mm."""
+        edge = self.hung.edges[strake - 1]
+        t = self.hung.rulings.parameters(edge, np.atleast_1d(u))
+        length = edge.batten.length_to(t) - edge.batten.length_to(edge.fore)
+        return np.asarray(length).reshape(np.shape(u))
+
+
+def land_losses(at: Lapping, thickness: float, lap: float) -> Losses:
+    """Return what comes off both strakes of a land; each pair adds up to the strakes' overlap."""
+    half_lap = at.gerald * thickness / 2
+    bevel = (1.0 - at.gerald) * lap * (at.slope_lap + at.ease)
+    share = at.gerald * (thickness + lap * np.maximum(0.0, -at.slope)) / 2
+    overlap = thickness - at.stand_off_lap
+    upper = np.maximum(overlap - share, 0.0)
+    return Losses(bevel + half_lap, overlap - upper, half_lap, upper)
+
+
+def planked_shell(hull: Hull, fineness: int = 1) -> PlankedShell:
+    """Return the planked shell of a hull.
+
+    Parameters
+    ----------
+    fineness : int
+        2 halves every step between rulings, to show that nothing depends on it.
+    """
+    hung = hang(hull)
+    grid, breaks = _rulings(hull, hung, fineness)
+    shell = hung.trace(grid, hull)
+    edges = piecewise(grid, np.moveaxis(np.stack([shell.lower, shell.upper]), 2, 0), breaks)
+    slopes = _slopes(edges, breaks)
+    lower_slope = np.asarray(slopes(grid)[:, 0])
+    normals = piecewise(grid, np.stack([_lower_normals(shell, lower_slope), _upper_normals(shell)], axis=1), breaks)
+    lands = [np.stack([at.y, at.z, at.gerald], axis=-1) for at in shell.lappings]
+    return PlankedShell(
+        hull,
+        hung,
+        grid,
+        breaks,
+        tuple(
+            StrakeFields(_strake_of(edges, k), _strake_of(slopes, k), _strake_of(normals, k))
+            for k in range(hull.planking.strakes)
+        ),
+        tuple(piecewise(grid, land, breaks) for land in lands),
+    )
+
+
+def _strake_of(fields: PPoly, index: int) -> PPoly:
+    return PPoly(np.ascontiguousarray(fields.c[:, :, :, index]), fields.x)
+
+
+def _slopes(edges: PPoly, breaks: Array) -> PPoly:
+    """Derivatives of the edges by u, made continuous: at a break both sides take their mean."""
+    slope = edges.derivative()
+    grid = edges.x
+    values = np.asarray(slope(grid))
+    at = np.searchsorted(grid, breaks[1:-1])
+    step = grid[at] - grid[at - 1]
+    before = slope.c[0, at - 1]
+    for power in slope.c[1:, at - 1]:
+        before = before * step.reshape(-1, *[1] * (before.ndim - 1)) + power
+    values[at] = (values[at] + before) / 2
+    return piecewise(grid, values, breaks)
+
+
+def _lower_normals(shell: Trace, lower_slope: Array) -> Array:
+    """Normals at the lower edges, as long as the ruled face's weight there, shape (m, N, 3)."""
+    ruling = np.moveaxis(shell.upper - shell.lower, 0, 1)
+    across = np.cross(ruling, lower_slope)
+    weight = np.linalg.norm(across[:, 0], axis=-1, keepdims=True)
+    across[:, 0] = weight * shell.garboard_normal
+    return np.asarray(across)
+
+
+def _upper_normals(shell: Trace) -> Array:
+    ruling = shell.upper - shell.lower
+    return np.moveaxis(np.cross(ruling, shell.upper_slope), 0, 1)
+
+
+def _rulings(hull: Hull, hung: Hung, fineness: int) -> tuple[Array, Array]:
+    """The grid of rulings and its breaks: stations, ends, and where the garboard begins to turn round a forefoot."""
+    rulings = hung.rulings
+    stations = [s.at for s in hull.stations]
+    stops = sorted(
+        {
+            rulings.u_fore - PAST_END * rulings.reach_fore,
+            *stations,
+            *(f.start for f in hung.forefeet),
+            rulings.u_aft + PAST_END * rulings.reach_aft,
+        }
+    )
+    runs = []
+    for start, stop in pairwise(stops):
+        step = _BAY_STEP
+        if stop <= stations[0]:
+            step = min(step, rulings.reach_fore / _END_STEPS)
+        elif start >= stations[-1]:
+            step = min(step, rulings.reach_aft / _END_STEPS)
+        count = max(_LEAST_STEPS, int(np.ceil((stop - start) / step))) * fineness
+        runs.append(np.linspace(start, stop, count + 1)[:-1])
+    return np.append(np.concatenate(runs), stops[-1]), np.array(stops)

@@ -1,0 +1,142 @@
+"""Where the gauges of a rebate are held: on a stem at each strake's end and round the forefoot, along the keel."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.rebates import Rebate, keel_rebates
+from templates_gen.hull.model import EndName, Stem
+
+Array = NDArray[np.float64]
+
+TURNS = np.radians(5.0)
+"""Change of angle between two moulds from which on the keel wants gauges in between (common practice)."""
+
+_SEARCH = 200
+_NEAR_END = 0.5
+
+
+@dataclass(frozen=True)
+class GaugePlace:
+    """One place of a gauge.
+
+    Attributes
+    ----------
+    rebate : Rebate
+        There. On a stem its `place` is "middle" of the strake's end, or mm of rabbet line from the foot.
+    after : str
+        The mark that the place is measured from: "foot" or "land 2" on a stem, "mould 2" or "station 2" on the keel.
+    distance : float
+        Along the rabbet line toward the head on a stem; along x on the keel, aft positive; mm.
+    """
+
+    rebate: Rebate
+    after: str
+    distance: float
+
+
+def stem_of(shell: PlankedShell, end: EndName) -> Stem:
+    """Return the stem or sternpost at one end. Raises ValueError where there is a transom."""
+    member = shell.hull.end(end)
+    if not isinstance(member, Stem):
+        raise ValueError(f"there is no stem at the {end} end, but a transom")
+    return member
+
+
+def is_deep_enough(rebate: Rebate, thickness: float) -> bool:
+    """Return whether the seat is twice the plank's thickness or more, so that it holds without an apron or a hog."""
+    return rebate.seat >= 2.0 * thickness
+
+
+def stem_gauge_places(shell: PlankedShell, end: EndName, found: tuple[Rebate, ...]) -> tuple[GaugePlace, ...]:
+    """Return the places of a stem's gauges from the foot up: round a rounded forefoot, then each strake's end.
+
+    Parameters
+    ----------
+    found : tuple of Rebate
+        The boat's rebates. A strake has one angle at its whole end, so its gauge is held at the middle of it.
+    """
+    stem = shell.hung.stems[end]
+    here = [rebate for rebate in found if rebate.on == end]
+    places = [GaugePlace(r, "foot", float(r.place)) for r in here if not isinstance(r.place, str)]
+    reach = stem.rabbet.distance_from_foot(stem.parameters)
+    for strake in range(1, shell.planking.strakes + 1):
+        end_of_strake = next(r for r in here if r.strake == strake and r.place == "lower")
+        low, high = float(reach[strake - 1]), float(reach[strake])
+        t = stem.rabbet.along(stem.rabbet.foot, (low + high) / 2)
+        middle = replace(
+            end_of_strake, place="middle", point=stem.rabbet.batten.point(t), tangent=stem.rabbet.batten.tangent(t)
+        )
+        if strake == 1:
+            places.append(GaugePlace(middle, "foot", (low + high) / 2))
+        else:
+            places.append(GaugePlace(middle, f"land {strake - 1}", (high - low) / 2))
+    return tuple(places)
+
+
+def keel_gauge_places(shell: PlankedShell, step: float = 100.0) -> tuple[GaugePlace, ...]:
+    """Return the places of the keel's gauges, fore to aft.
+
+    Every station; and every `step` mm between two of them, and between the first or last and the end of the keel,
+    where the angle changes by more than 5 degrees on the way.
+    """
+    stations = shell.hull.stations
+    names = [f"{'mould' if s.mould else 'station'} {s.name}" for s in stations]
+    bays = [_toward_end(shell, "fore", step)]
+    bays += [_between(a.at, b.at, step) for a, b in zip(stations[:-1], stations[1:], strict=True)]
+    bays.append(_toward_end(shell, "aft", step))
+    u = np.concatenate([bays[0], *[np.append(s.at, bay) for s, bay in zip(stations, bays[1:], strict=True)]])
+    found = list(keel_rebates(shell, u))
+    places: list[GaugePlace] = []
+    start = 0
+    for index, bay in enumerate(bays):
+        low, high = max(start - 1, 0), min(start + len(bay) + 1, len(found))
+        angles = [r.angle for r in found[low:high]]
+        if max(angles) - min(angles) > TURNS:
+            near = max(index - 1, 0)
+            inside = found[start : start + len(bay)]
+            if index in (0, len(bays) - 1):
+                inside = inside[1:] if index == 0 else inside[:-1]
+            places += [_on_keel(r, names[near], stations[near].at) for r in inside]
+        start += len(bay)
+        if index < len(stations):
+            places.append(_on_keel(found[start], names[index], stations[index].at))
+            start += 1
+    return tuple(places)
+
+
+def _on_keel(rebate: Rebate, after: str, at: float) -> GaugePlace:
+    """A place on the keel, named by its distance from a station."""
+    distance = float(rebate.point[0]) - at
+    place = rebate.place if abs(distance) < 1e-6 else float(rebate.point[0])
+    return GaugePlace(replace(rebate, place=place), after, round(distance, 6))
+
+
+def _between(start: float, stop: float, step: float) -> Array:
+    """Every `step` from `start`, short of `stop` by half a step or more."""
+    return np.arange(start + step, stop - _NEAR_END * step + 1e-9, step)
+
+
+def _toward_end(shell: PlankedShell, end: EndName, step: float) -> Array:
+    """Rulings every `step` mm of x from the outermost station, and last (fore: first) the end of the keel itself.
+
+    The keel ends at the foot of a stem or at a transom.
+    """
+    rulings, rabbet = shell.hung.rulings, shell.hung.rabbet
+    x_station = rulings.x_first if end == "fore" else rulings.x_last
+    u = np.linspace(x_station, shell.u_end(end), _SEARCH)
+    x = rulings.points(rabbet, u)[1][:, 0]
+    x_end = float(x[-1])
+    stem = shell.hung.stems.get(end)
+    if stem is not None:
+        x_end = float(stem.rabbet.batten.point(stem.rabbet.foot)[0])
+    sign = -1.0 if end == "fore" else 1.0
+    wanted = x_station + sign * np.append(_between(0.0, abs(x_end - x_station), step), abs(x_end - x_station))
+    order = np.argsort(x)
+    at = np.interp(wanted, x[order], u[order])
+    for _ in range(6):
+        _, points, slopes = rulings.points(rabbet, at)
+        at = at + (wanted - points[:, 0]) / slopes[:, 0]
+    return at[::-1] if end == "fore" else at

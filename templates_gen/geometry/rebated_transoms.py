@@ -1,0 +1,85 @@
+"""A rebated transom: its outline to the outside of the planking, and the rebate that takes the planks' ends."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.transom_face import TransomFace
+from templates_gen.geometry.transoms import corner_share
+from templates_gen.hull.model import EndName, Transom
+
+Array = NDArray[np.float64]
+
+_ACROSS = 9
+_ROUNDS = 40
+
+
+@dataclass(frozen=True)
+class RebatedEdge:
+    """The edge of a rebated transom's half, true shape, as (breadth along its face, height up the rake).
+
+    Attributes
+    ----------
+    outside : Array, shape (p, 2)
+        Where the planks' outer faces, carried on, meet the transom's outer face: its net outline.
+    rebate : Array, shape (p, 2)
+        Where the planks' inner faces meet the face that their ends stand on, a lip inboard of the outer face.
+    """
+
+    outside: Array
+    rebate: Array
+
+
+def rebated_edge(shell: PlankedShell, end: EndName) -> RebatedEdge:
+    """Return the edge of a rebated transom: the planks' ends are housed in it, so it reaches out to their outsides."""
+    transom = shell.hull.end(end)
+    assert isinstance(transom, Transom)
+    outer = shell.hung.faces[end]
+    gerald = shell.planking.gerald_fore if end == "fore" else shell.planking.gerald_aft
+    is_stepped = gerald is None and shell.planking.strakes > 1
+    return RebatedEdge(
+        _outside(shell, end, outer, is_stepped),
+        _inside(shell, end, outer.inboard(transom.lip), is_stepped),
+    )
+
+
+def _outside(shell: PlankedShell, end: EndName, face: TransomFace, is_stepped: bool) -> Array:
+    """Full laps: each outer face from its lower edge to the next strake's. Flush: from corner to corner."""
+    rows = []
+    count = shell.planking.strakes
+    for strake in range(1, count + 1):
+        low = 0.0 if is_stepped or strake == 1 else corner_share(shell, strake - 1, end)
+        high = 1.0
+        if is_stepped and strake < count:
+            high = float(shell.lap_share(strake, np.array([shell.u_end(end)]))[0])
+        v = np.linspace(low, high, _ACROSS)
+        rows.append(_met(shell, strake, v, face, end, shell.planking.thickness[strake - 1]))
+    return face.bench(np.concatenate(rows))
+
+
+def _inside(shell: PlankedShell, end: EndName, face: TransomFace, is_stepped: bool) -> Array:
+    rows = []
+    for strake in range(1, shell.planking.strakes + 1):
+        v = np.linspace(0.0 if strake == 1 else corner_share(shell, strake - 1, end), 1.0, _ACROSS)
+        points = _met(shell, strake, v, face, end, 0.0)
+        rows.append(points if is_stepped or strake == 1 else points[1:])
+    return face.bench(np.concatenate(rows))
+
+
+def _met(shell: PlankedShell, strake: int, v: Array, face: TransomFace, end: EndName, out: float) -> Array:
+    """The points of a strake's surface, `out` mm from its inner face and at shares v across, on a face, (p, 3)."""
+    rulings = shell.hung.rulings
+    step = 1e-3 * (rulings.reach_fore if end == "fore" else rulings.reach_aft)
+    u = np.full(np.shape(v), shell.u_end(end))
+    points = shell.face(strake, u, v, out)
+    past = face.distance(points)
+    for _ in range(_ROUNDS):
+        slope = (face.distance(shell.face(strake, u + step, v, out)) - past) / step
+        u = u - np.clip(past / slope, -100.0 * step, 100.0 * step)
+        points = shell.face(strake, u, v, out)
+        past = face.distance(points)
+        if np.max(np.abs(past)) < 1e-9:
+            break
+    return points

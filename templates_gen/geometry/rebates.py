@@ -1,0 +1,148 @@
+"""Rebates of keel, stem and sternpost, in the section square to the rabbet line."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.model import EndName, Stem
+
+Array = NDArray[np.float64]
+
+ROUND_FOREFOOT_STEP = 50.0
+"""Length of rabbet line from gauge to gauge round a rounded forefoot, mm (every 50 to 100 mm, common practice)."""
+
+
+@dataclass(frozen=True)
+class Rebate:
+    """A rebate at one place of the rabbet line.
+
+    Attributes
+    ----------
+    on : "keel", "fore" or "aft"
+    strake : int
+    place : str or float
+        A station's name, "lower" or "upper" (of the strake's end), or mm of rabbet line from the foot.
+    point : Array, shape (3,)
+        On the rabbet line.
+    tangent : Array, shape (3,)
+        Of the rabbet line there, unit, running aft.
+    angle : float
+        Between the planking's face and the centreplane, radians.
+    depth, apex, bearding, seat : float
+        In a rebate: depth of the apex square to the side, its distance inside the rabbet line along the side, the
+        bearding line's, and the width of the seat. On a bevelled stem: where the seat begins on the fore face, 0,
+        where it ends on the side, and its width. mm.
+    """
+
+    on: str
+    strake: int
+    place: str | float
+    point: Array
+    tangent: Array
+    angle: float
+    depth: float
+    apex: float
+    bearding: float
+    seat: float
+
+
+def rebate_section(angle: float, thickness: float) -> tuple[float, float, float, float]:
+    """Return depth, apex, bearding and seat of a rebate, mm.
+
+    Source: an identity of the section square to the rabbet line, in any manual of lofting; thickness times the cosine
+    of the angle, times its sine, over its sine and over its tangent.
+    """
+    sine, cosine = np.sin(angle), np.cos(angle)
+    return (
+        float(thickness * cosine),
+        float(thickness * sine),
+        float(thickness / sine),
+        float(thickness * cosine / sine),
+    )
+
+
+def bevelled_section(angle: float, thickness: float) -> tuple[float, float, float, float]:
+    """Return the same of a bevelled stem: on the fore face, 0, on the side, and the bevel's width, mm.
+
+    Source: derived here; the inner face cuts the fore face thickness / cos(angle) from the corner and the side
+    thickness / sin(angle) from it, and these are the two legs of a right angle.
+    """
+    on_face, on_side = thickness / np.cos(angle), thickness / np.sin(angle)
+    return float(on_face), 0.0, float(on_side), float(np.hypot(on_face, on_side))
+
+
+def planking_angle(normal: Array) -> Array:
+    """Return the angle of planking with unit outward normals (..., 3) to the centreplane, radians."""
+    return np.asarray(np.arctan2(np.hypot(normal[..., 0], normal[..., 2]), normal[..., 1]))
+
+
+def rebates(shell: PlankedShell) -> tuple[Rebate, ...]:
+    """Return the rebate at every station on the keel, round rounded forefeet, and at every strake's ends on stems."""
+    found = list(keel_rebates(shell, np.array([s.at for s in shell.hull.stations])))
+    for end in shell.hung.stems:
+        found += _forefoot(shell, end)
+        for strake in range(1, shell.planking.strakes + 1):
+            found += _strake_end(shell, end, strake)
+    return tuple(found)
+
+
+def keel_rebates(shell: PlankedShell, x: Array) -> tuple[Rebate, ...]:
+    """Return the keel's rebate at transverse planes between the first and last stations, named by station."""
+    names = {s.at: s.name for s in shell.hull.stations}
+    normals = shell.normal(1, x, np.zeros_like(x))
+    _, points, slopes = shell.hung.rulings.points(shell.hung.rabbet, x)
+    tangents = slopes / np.linalg.norm(slopes, axis=-1, keepdims=True)
+    return tuple(
+        _rebate(shell, "keel", 1, names.get(float(at), float(at)), point, tangent, normal)
+        for at, point, tangent, normal in zip(x, points, tangents, normals, strict=True)
+    )
+
+
+def _strake_end(shell: PlankedShell, end: EndName, strake: int) -> list[Rebate]:
+    stem = shell.hung.stems[end]
+    found = []
+    for place, index in (("lower", strake - 1), ("upper", strake)):
+        tangent = stem.rabbet.batten.tangent(stem.parameters[index])
+        normal = stem.normals[strake - 1]
+        found.append(_rebate(shell, end, strake, place, stem.points[index], tangent, normal))
+    return found
+
+
+def _forefoot(shell: PlankedShell, end: EndName) -> list[Rebate]:
+    """Every 50 mm of rabbet from the foot, while the garboard's lower edge follows it."""
+    stem = shell.hung.stems[end]
+    if stem.rabbet.cornered:
+        return []
+    reach = float(stem.rabbet.distance_from_foot(stem.parameters[0]))
+    distances = np.arange(0.0, reach, ROUND_FOREFOOT_STEP)
+    if len(distances) == 0:
+        return []
+    t = np.array([stem.rabbet.along(stem.rabbet.foot, d) for d in distances])
+    points, tangents = stem.rabbet.batten.point(t), stem.rabbet.batten.tangent(t)
+    normals = garboard_normals_at(shell, end, t)
+    return [
+        _rebate(shell, end, 1, float(d), point, tangent, normal)
+        for d, point, tangent, normal in zip(distances, points, tangents, normals, strict=True)
+    ]
+
+
+def garboard_normals_at(shell: PlankedShell, end: EndName, t: Array) -> Array:
+    """Return the garboard's normals at parameters of the rabbet line beyond the last station at one end."""
+    rulings, edge = shell.hung.rulings, shell.hung.rabbet
+    x_end = rulings.x_first if end == "fore" else rulings.x_last
+    u = np.linspace(x_end, shell.u_end(end), 400)
+    along = rulings.parameters(edge, u)
+    order = np.argsort(along)
+    return shell.normal(1, np.interp(t, along[order], u[order]), np.zeros_like(t))
+
+
+def _rebate(
+    shell: PlankedShell, on: str, strake: int, place: str | float, point: Array, tangent: Array, normal: Array
+) -> Rebate:
+    angle = float(planking_angle(normal))
+    member = shell.hull.end(on) if on in ("fore", "aft") else None  # type: ignore[arg-type]
+    is_bevelled = isinstance(member, Stem) and member.joint == "bevel"
+    section = bevelled_section if is_bevelled else rebate_section
+    return Rebate(on, strake, place, point, tangent, angle, *section(angle, shell.planking.thickness[strake - 1]))
