@@ -1,0 +1,1 @@
+"""What the boat's geometry says, as plain data: measurements for programs, findings for the builder."""

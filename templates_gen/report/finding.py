@@ -1,0 +1,36 @@
+"""One thing that a builder should know before he cuts wood."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["error", "warning", "note"]
+GRAVITY: dict[Severity, int] = {"error": 0, "warning": 1, "note": 2}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that a builder should know.
+
+    Attributes
+    ----------
+    severity : "error", "warning" or "note"
+        An error means that the boat cannot be built as described.
+    about : str
+        A word of the trade: offsets, section, land, bevel, rebate, strake, transom, mould or file.
+    text : str
+        What, where, the value found and what would cure it.
+    place : str
+        "land 3, station 2", "strake 4", "stem fore" …
+    value, expected : float or str or None
+        mm or degrees when a number.
+    key : tuple of str or int
+        The hull file's key that the finding is about; () when it is about no single one.
+    """
+
+    severity: Severity
+    about: str
+    text: str
+    place: str = ""
+    value: float | str | None = None
+    expected: float | str | None = None
+    key: tuple[str | int, ...] = ()

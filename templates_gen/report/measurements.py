@@ -1,0 +1,148 @@
+"""Every number of the boat at full precision, millimetres and degrees, as plain data ready for JSON."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.bending import bending
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import FlatStrake, extent
+from templates_gen.geometry.moulds import MouldShape
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.rebates import Rebate
+from templates_gen.geometry.transoms import TransomShape
+
+Array = NDArray[np.float64]
+Record = dict[str, Any]
+
+TAKE_OFF_STEP = 25.0
+"""Greatest distance between the figures of a take-off line, mm."""
+
+_NEAR = 1e-9
+
+
+def measurements(boat: Boat) -> Record:
+    """Return the boat's measurements; lengths in millimetres, angles in degrees, full precision."""
+    hull, shell = boat.hull, boat.shell
+    return {
+        "format": 1,
+        "hull": hull.name,
+        "fingerprint": hull.fingerprint,
+        "stations": [{"name": s.name, "at": s.at} for s in hull.stations],
+        "lands": [_land(shell, k) for k in range(1, hull.planking.strakes)],
+        "strakes": [_strake(boat, strake) for strake in boat.strakes],
+        "rebates": [_rebate(rebate) for rebate in boat.rebates],
+        "transoms": [_transom(shape) for shape in boat.transoms],
+        "moulds": [_mould(shape) for shape in boat.moulds if shape.station.mould],
+    }
+
+
+def _plain(values: Array) -> Any:
+    """Nested lists, with no minus before a zero."""
+    return (np.asarray(values, dtype=np.float64) + 0.0).tolist()
+
+
+def _land(shell: PlankedShell, land: int) -> Record:
+    stations = shell.hull.stations
+    names = ["fore", *(s.name for s in stations), "aft"]
+    u = np.array([shell.u_fore, *(s.at for s in stations), shell.u_aft])
+    points = shell.upper(land, u)
+    columns = {
+        "bevel": np.degrees(shell.bevel(land, u)),
+        "bevel_in_section": np.degrees(shell.bevel_in_section(land, u)),
+        "take_off": shell.take_off(land, u),
+        "edge_left": shell.edge_left(land, u),
+        "gap_before": shell.gap_before(land, u),
+        "gerald_depth": shell.lapping(land, u).gerald * shell.planking.thickness[land - 1] / 2,
+    }
+    is_lower = shell.lapping(land, u).slope >= 0.0
+    places = []
+    for i, name in enumerate(names):
+        record: Record = {"place": name, "x": float(points[i, 0]), "point": _plain(points[i])}
+        record |= {key: float(values[i]) + 0.0 for key, values in columns.items()}
+        record["planed_on"] = "lower" if is_lower[i] else "upper"
+        if name in ("fore", "aft"):
+            del record["bevel_in_section"]
+        places.append(record)
+    return {"below": land, "above": land + 1, "at": places, "take_off_line": _take_off_line(shell, land)}
+
+
+def _take_off_line(shell: PlankedShell, land: int) -> list[list[float]]:
+    length = float(shell.hung.edges[land - 1].batten.length)
+    s = np.linspace(0.0, length, int(np.ceil(length / TAKE_OFF_STEP)) + 1)
+    u = _rulings_at_lengths(shell, land, s)
+    off = shell.losses(land, u)
+    columns = (s, off.lower_at_edge, off.lower_at_lap_line, off.upper_at_edge, off.upper_at_lap_line)
+    rows: list[list[float]] = _plain(np.stack(columns, axis=1))
+    return rows
+
+
+def _rulings_at_lengths(shell: PlankedShell, strake: int, s: Array) -> Array:
+    """u at arc lengths of P_k from its fore end: a table first, then Newton's rounds."""
+    u = np.interp(s, shell.length_along(strake, shell.grid), shell.grid)
+    for _ in range(4):
+        speed = np.linalg.norm(np.asarray(shell.strakes[strake - 1].slopes(u)[..., 1, :]), axis=-1)
+        move = (s - shell.length_along(strake, u)) / speed
+        u = u + move
+        if np.max(np.abs(move)) < _NEAR:
+            break
+    return np.asarray(u)
+
+
+def _strake(boat: Boat, strake: FlatStrake) -> Record:
+    measure, hang = extent(strake), bending(strake)
+    marks = []
+    for station in boat.hull.stations:
+        lower, upper = strake.mark(station.at)
+        marks.append({"station": station.name, "lower": _plain(lower), "upper": _plain(upper)})
+    return {
+        "number": strake.number,
+        "outline": {
+            "lower": _plain(strake.edge("lower")),
+            "upper": _plain(strake.edge("upper")),
+            "fore": _plain(strake.end("fore")),
+            "aft": _plain(strake.end("aft")),
+        },
+        "marks": marks,
+        "length": measure.length,
+        "greatest_width": measure.greatest_width,
+        "blank": list(measure.blank),
+        "stretch": {"most": strake.strip.most, "least": strake.strip.least},
+        "sweep": measure.sweep,
+        "twist_per_metre": float(np.degrees(hang.twist_per_metre)),
+        "least_bend_radius": hang.least_bend_radius if np.isfinite(hang.least_bend_radius) else None,
+        "verdict": hang.verdict,
+    }
+
+
+def _rebate(rebate: Rebate) -> Record:
+    return {
+        "on": rebate.on,
+        "strake": rebate.strake,
+        "place": rebate.place,
+        "point": _plain(rebate.point),
+        "angle": float(np.degrees(rebate.angle)),
+        "depth": rebate.depth,
+        "apex": rebate.apex,
+        "bearding": rebate.bearding,
+        "seat": rebate.seat,
+    }
+
+
+def _transom(shape: TransomShape) -> Record:
+    return {
+        "end": shape.end,
+        "face_outer": _plain(shape.face_outer),
+        "face_inner": _plain(shape.face_inner),
+        "land_marks": _plain(shape.land_marks),
+        "bevels": [{"strake": k, "bevel": float(bevel)} for k, bevel in enumerate(np.degrees(shape.bevels), start=1)],
+    }
+
+
+def _mould(shape: MouldShape) -> Record:
+    return {
+        "station": shape.station.name,
+        "outline": _plain(shape.outline),
+        "land_marks": _plain(shape.land_marks),
+    }

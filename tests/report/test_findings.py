@@ -1,0 +1,97 @@
+"""What is said to the builder, of boats that have something wrong with them and of boats that have not."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from templates_gen.geometry.boat import boat_of
+from templates_gen.geometry.planking import planked_shell
+from templates_gen.hull.model import Hull, Stem
+from templates_gen.report.finding import GRAVITY
+from templates_gen.report.findings import findings, shell_errors
+from tests import boats
+
+
+def planked(hull: Hull, **changes: object) -> Hull:
+    """The hull with other planking."""
+    return replace(hull, planking=replace(hull.planking, **changes))
+
+
+def test_findings_come_gravest_first_and_name_every_land_and_strake() -> None:
+    found = findings(boat_of(boats.dinghy()))
+    gravity = [GRAVITY[f.severity] for f in found]
+    assert gravity == sorted(gravity)
+    notes = " ".join(f.text for f in found if f.severity == "note")
+    for land in range(1, 9):
+        assert f"land {land}: greatest bevel" in notes
+    for strake in range(1, 10):
+        assert f"strake {strake}: " in notes
+
+
+def test_a_hollow_garboard_is_told_with_the_place_where_it_begins() -> None:
+    # boats.md's figures for boat A: land 1 turns hollow between the fourth and the fifth mould (2400 and 3000 mm).
+    found = findings(boat_of(boats.dinghy()))
+    land = next(f.text for f in found if f.text.startswith("land 1: "))
+    begins = [float(part.split(" mm")[0]) for part in land.split("from ")[1:]]
+    assert any(2400.0 < x < 3000.0 for x in begins)
+
+
+def test_a_stem_too_thin_for_its_rebate_is_an_error_with_its_numbers() -> None:
+    hull = boats.dinghy()
+    assert isinstance(hull.fore, Stem)
+    thin = replace(hull, fore=replace(hull.fore, siding=16.0))
+    errors = [f for f in findings(boat_of(thin)) if f.severity == "error"]
+    assert errors
+    assert all(f.key == ("fore", "siding") and "meet its twin" in f.text and "8.0 mm" in f.text for f in errors)
+    assert all(isinstance(f.value, float) and f.value >= 8.0 for f in errors)
+
+
+def test_a_rebate_that_runs_off_the_wood_is_an_error() -> None:
+    hull = boats.dinghy()
+    assert isinstance(hull.fore, Stem)
+    narrow = replace(hull, fore=replace(hull.fore, wood_inside=20.0))
+    errors = [f for f in findings(boat_of(narrow)) if f.severity == "error"]
+    assert {f.key for f in errors} == {("fore", "wood_inside")}
+    assert all(isinstance(f.value, float) and f.value > 20.0 for f in errors)
+
+
+def test_a_lap_as_wide_as_a_strake_is_an_error() -> None:
+    wide = planked(boats.dinghy(), lap=96.0)
+    errors = shell_errors(planked_shell(wide))
+    assert any("no wider than the lap" in f.text and f.key == ("planking", "lap") for f in errors)
+
+
+def test_thick_stock_on_a_round_section_leaves_too_little_edge() -> None:
+    # A lap of 19 mm turning 12 degrees takes 4 mm: stock of 4.5 mm keeps half a millimetre of it, an error.
+    hull = planked(boats.dinghy(), thickness=(4.5,) * 9, least_edge=(2.25,) * 9)
+    found = shell_errors(planked_shell(hull))
+    assert any("too little to hold" in f.text for f in found)
+    thin = findings(boat_of(planked(boats.dinghy(), least_edge=(5.5,) * 9)))
+    assert any(f.severity == "warning" and "at least 5.5 mm is wanted" in f.text for f in thin)
+
+
+def test_no_error_is_raised_by_the_worked_boats() -> None:
+    for hull in (boats.dinghy(), boats.double_ender(), boats.pram()):
+        assert not [f for f in findings(boat_of(hull)) if f.severity == "error"]
+
+
+def test_a_seat_under_twice_the_thickness_needs_an_apron() -> None:
+    found = [f for f in findings(boat_of(boats.dinghy())) if "needs an apron" in f.text]
+    assert len(found) == 1
+    assert isinstance(found[0].value, float)
+    assert found[0].value < 18.0
+
+
+def test_a_smooth_mould_that_holds_a_plank_off_its_marks_is_told() -> None:
+    hull = replace(boats.dinghy(), moulds=replace(boats.dinghy().moulds, edge="smooth"))
+    found = [f for f in findings(boat_of(hull)) if f.about == "mould"]
+    assert found
+    assert np.isfinite([float(f.value or 0.0) for f in found]).all()
+
+
+@pytest.mark.parametrize("name", ["dinghy", "pram"])
+def test_every_finding_is_a_sentence_without_a_nan(name: str) -> None:
+    for finding in findings(boat_of(getattr(boats, name)())):
+        assert "nan" not in finding.text.lower().replace("finance", "")
+        assert len(finding.text) > 20
