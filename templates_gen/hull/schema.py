@@ -97,10 +97,14 @@ class Table(BaseModel):
 
 
 class LinesTable(Table):
+    """What the sections are to."""
+
     to: Literal["inside", "outside"] = Field(description='"inside" or "outside": the side of the planking')
 
 
 class StationTable(Table):
+    """One station."""
+
     name: Annotated[str, _name(LONGEST_STATION_NAME, True)] = Field(description="the station's name, in quotes")
     at: Length = Field(description="the distance of the station's plane from the forward datum")
     mould: bool = Field(True, description="true or false")
@@ -109,6 +113,8 @@ class StationTable(Table):
 
 
 class KeelTable(Table):
+    """The keel."""
+
     joint: Literal["rebate", "hog", "flat"] = Field("rebate", description='"rebate", "hog" or "flat"')
     siding: Length | None = Field(None, description="the keel's full thickness")
     hog: Point | None = Field(None, description="[width, depth] of the hog")
@@ -116,6 +122,8 @@ class KeelTable(Table):
 
 
 class StemTable(Table):
+    """A stem or sternpost."""
+
     kind: Literal["stem"] = Field(description='"stem" or "transom"')
     joint: Literal["rebate", "bevel"] = Field("rebate", description='"rebate" or "bevel"')
     siding: Length = Field(description="the stem's full thickness at its rabbet line")
@@ -125,6 +133,8 @@ class StemTable(Table):
 
 
 class TransomTable(Table):
+    """A transom."""
+
     kind: Literal["transom"] = Field(description='"stem" or "transom"')
     profile: Annotated[list[Point], Field(min_length=2, max_length=2)] = Field(
         description="two points, [[distance, height], [distance, height]], bottom and top"
@@ -138,11 +148,15 @@ class TransomTable(Table):
 
 
 class GeraldTable(Table):
+    """The geralds' lengths."""
+
     fore: Length | None = Field(None, description="the length of the forward geralds")
     aft: Length | None = Field(None, description="the length of the after geralds")
 
 
 class PlankingTable(Table):
+    """The planking."""
+
     method: Literal["riveted", "glued"] = Field("riveted", description='"riveted" or "glued"')
     strakes: Annotated[int, Field(ge=1, le=MOST_STRAKES)] = Field(
         description=f"a whole number from 1 to {MOST_STRAKES}"
@@ -155,18 +169,24 @@ class PlankingTable(Table):
 
 
 class MouldsTable(Table):
+    """The moulds."""
+
     thickness: Length = Field(18.0, description="the moulds' thickness")
     edge: Literal["faceted", "smooth"] = Field("faceted", description='"faceted" or "smooth"')
     base: Length | None = Field(None, description="the height of the building line")
 
 
 class AllowancesTable(Table):
+    """Wood left outside the net line."""
+
     transom: Length = Field(40.0, description="wood left at a transom")
     hood: Length = Field(10.0, description="wood left at a stem")
     sheer: Length = Field(5.0, description="wood left above the sheer")
 
 
 class EvenTable(Table):
+    """Lands lined off by the tool."""
+
     by: Literal["even"] = Field(description='"even", "girth" or "offsets"')
     garboard: Number = Field(1.0, description="the garboard's shown width over the others', from 0.5 to 2.5")
     sheer: Number = Field(1.0, description="the sheer strake's shown width over the others', from 0.5 to 2.5")
