@@ -181,3 +181,20 @@ def pram() -> Hull:
         Lands("even", {}),
     )
     return even_in_girth(hull, {})
+
+
+def rabbet_in_battens(hull: Hull) -> Hull:
+    """The hull with every section's batten bent from the rabbet itself, its lands again even in girth.
+
+    So the separate calculation went whose figures stand in the tests of the worked boats; the program's sections run
+    straight from the rabbet to their first point.
+    """
+    stations = tuple(replace(s, section=np.vstack([s.rabbet, s.section])) for s in hull.stations)
+    ends: dict[str, Transom] = {}
+    stems: dict[str, Array] = {}
+    for name, member in (("fore", hull.fore), ("aft", hull.aft)):
+        if isinstance(member, Transom):
+            ends[name] = replace(member, section=np.vstack([member.rabbet, member.section]))
+        else:
+            stems[name] = hull.lands.at[name]
+    return even_in_girth(replace(hull, stations=stations, **ends), stems)  # type: ignore[arg-type]

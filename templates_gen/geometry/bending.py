@@ -16,6 +16,9 @@ Array = NDArray[np.float64]
 STRETCH_RUN = 300.0
 """Length of edge over which stretch is averaged, mm: a local peak at a corner is not felt in the hand."""
 
+BEND_RUN = 150.0
+"""Length of the middle line over which a bend is averaged, mm: shorter ones, as where a gerald starts, are planed."""
+
 COLD_RADIUS = 100.0
 """Least bend radius of solid timber, in thicknesses, that goes cold (common practice, 80 to 100)."""
 
@@ -55,7 +58,7 @@ class Bending:
     twist_per_metre : float
         Turn of its face over the worst metre, radians.
     least_bend_radius : float
-        Of its middle face along its middle line, mm; infinite when flat.
+        Of its middle face along its middle line, over its worst 150 mm, mm; infinite when flat.
     edge_stretch : float
         Mean stretch (+) or squeeze (-) of the edge that takes most, over its worst 300 mm, as a fraction: how much
         longer the bent plank is there than the flat one.
@@ -79,8 +82,7 @@ def bending(strake: FlatStrake) -> Bending:
     s = _running(middle)
     twist = _twist_over_worst_metre(shell, number, u, middle, s)
     normal = shell.normal(number, u, half_way)
-    curvature = np.abs(np.sum(np.asarray(CubicSpline(s, middle)(s, 2)) * normal, axis=1))
-    bend = float(curvature[2:-2].max())
+    bend = _worst_bend(np.sum(np.asarray(CubicSpline(s, middle)(s, 2)) * normal, axis=1), s)
     radius = float("inf") if bend < 1e-9 else 1.0 / bend
     stretch = max((_edge_stretch(strake, v) for v in (0.0, 1.0)), key=abs)
     return Bending(twist, radius, stretch, _verdict(shell.planking, thickness, radius, twist, abs(stretch)))
@@ -108,6 +110,15 @@ def _verdict(planking: Planking, thickness: float, radius: float, twist: float, 
     if radius < cold or twist > COLD_TWIST or stretch > COLD_STRETCH:
         return "wants steam"
     return "goes cold"
+
+
+def _worst_bend(curvature: Array, s: Array) -> float:
+    """The mean curvature over the run where it is greatest either way, 1/mm."""
+    turned = np.concatenate([[0.0], np.cumsum((curvature[1:] + curvature[:-1]) / 2 * np.diff(s))])
+    span = min(BEND_RUN, float(s[-1]))
+    starts = s[s <= s[-1] - span + 1e-9]
+    over = np.interp(starts + span, s, turned) - np.interp(starts, s, turned)
+    return float(np.max(np.abs(over))) / span
 
 
 def _edge_stretch(strake: FlatStrake, v: float) -> float:

@@ -20,8 +20,8 @@ _CLOSE = 1e-9
 class EndSurface(Protocol):
     """A surface that planks end on."""
 
-    def past(self, points: Array, out: float) -> Array:
-        """Return how far points (..., 3), `out` mm from a strake's inner face, lie past the end, mm."""
+    def past(self, points: Array) -> Array:
+        """Return how far points (..., 3) lie past the end, mm."""
 
 
 @dataclass(frozen=True)
@@ -30,8 +30,8 @@ class TransomEnd:
 
     face: TransomFace
 
-    def past(self, points: Array, out: float) -> Array:
-        """Return how far points (..., 3) lie past the face, mm; `out` is of no account."""
+    def past(self, points: Array) -> Array:
+        """Return how far points (..., 3) lie past the face, mm."""
         return self.face.distance(points)
 
 
@@ -45,20 +45,14 @@ class StemSquareEnd:
         The rabbet point at the lower land.
     ahead : Array, shape (3,)
         The direction in the strake's face square to its end, out of the boat.
-    thickness : float
-    run_on : float
-        How much further ahead the inner face runs than the outer one: 0 for a square end in a rebate, for an end
-        trimmed flush with the fore face of a bevelled stem the thickness times the tangent of its angle.
     """
 
     corner: Array
     ahead: Array
-    thickness: float
-    run_on: float
 
-    def past(self, points: Array, out: float) -> Array:
-        """Return how far points (..., 3), `out` mm from the inner face, lie past the end, mm."""
-        return np.asarray((points - self.corner) @ self.ahead - self.run_on * (1.0 - out / self.thickness))
+    def past(self, points: Array) -> Array:
+        """Return how far points (..., 3) lie past the end, mm."""
+        return np.asarray((points - self.corner) @ self.ahead)
 
 
 def end_surface(shell: PlankedShell, strake: int, end: EndName) -> EndSurface:
@@ -66,21 +60,28 @@ def end_surface(shell: PlankedShell, strake: int, end: EndName) -> EndSurface:
     hung = shell.hung
     if end in hung.end_faces:
         return TransomEnd(hung.end_faces[end])
-    stem = hung.stems[end]
+    return StemSquareEnd(hung.stems[end].points[strake - 1], ahead_of_stem(shell, strake, end))
+
+
+def run_on(shell: PlankedShell, strake: int, end: EndName) -> float:
+    """Return how much further ahead a strake's middle face runs than its outer one, mm: 0 but on a bevelled stem.
+
+    There the plank is trimmed flush with the fore face, which is square to the stem's side: half the thickness times
+    the tangent of the planking's angle. Source: derived here, in the section square to the rabbet line.
+    """
     member = shell.hull.end(end)
-    assert isinstance(member, Stem)
-    outward = stem.normals[strake - 1]
-    ahead = ahead_of_stem(shell, strake, end)
-    thickness = shell.planking.thickness[strake - 1]
-    run_on = -thickness * ahead[1] / outward[1] if member.joint == "bevel" else 0.0
-    return StemSquareEnd(stem.points[strake - 1], ahead, thickness, float(run_on))
+    if not isinstance(member, Stem) or member.joint != "bevel":
+        return 0.0
+    outward = shell.hung.stems[end].normals[strake - 1]
+    half = shell.planking.thickness[strake - 1] / 2
+    return float(-half * ahead_of_stem(shell, strake, end)[1] / outward[1])
 
 
 def ahead_of_stem(shell: PlankedShell, strake: int, end: EndName) -> Array:
     """Return the direction in a strake's face square to its end on a stem, out of the boat, unit."""
     stem = shell.hung.stems[end]
     along, outward = stem.along[strake - 1], stem.normals[strake - 1]
-    return np.cross(along, outward) if end == "fore" else np.cross(outward, along)
+    return np.asarray(np.cross(along, outward) if end == "fore" else np.cross(outward, along))
 
 
 def end_bulge(shell: PlankedShell, strake: int, end: EndName, points: Array) -> Array:
@@ -100,7 +101,7 @@ def end_bulge(shell: PlankedShell, strake: int, end: EndName, points: Array) -> 
     height = height * heights[-1] / height[-1]
     ahead = np.interp(height, np.maximum.accumulate(heights), bulge, left=0.0, right=0.0)
     ahead[[0, -1]] = 0.0
-    return ahead
+    return np.asarray(ahead)
 
 
 def carried_rabbet(shell: PlankedShell, strake: int, end: EndName) -> tuple[Array, Array]:
@@ -126,12 +127,12 @@ def end_rulings(shell: PlankedShell, strake: int, end: EndName, v: Array, out: f
     surface = end_surface(shell, strake, end)
     u = np.full(np.shape(v), shell.u_end(end))
     step = 1e-3 * (shell.hung.rulings.reach_fore if end == "fore" else shell.hung.rulings.reach_aft)
-    past = surface.past(shell.face(strake, u, v, out), out)
+    past = surface.past(shell.face(strake, u, v, out))
     for _ in range(_ROUNDS):
-        slope = (surface.past(shell.face(strake, u + step, v, out), out) - past) / step
+        slope = (surface.past(shell.face(strake, u + step, v, out)) - past) / step
         move = np.clip(past / slope, -50.0 * step, 50.0 * step)
         u = u - move
-        past = surface.past(shell.face(strake, u, v, out), out)
+        past = surface.past(shell.face(strake, u, v, out))
         if np.max(np.abs(past)) < _CLOSE:
             break
     return u

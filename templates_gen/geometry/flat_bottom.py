@@ -15,14 +15,14 @@ Array = NDArray[np.float64]
 
 _STEP = 10.0
 _SEARCH = 200
-_ACROSS = 9
-_ROUNDS = 12
+_ACROSS = 49
+_ROUNDS = 25
 _CLOSE = 1e-3
 _LEAST = 6.0
 
 
 class FlatBottomError(TemplatesGenError, ValueError):
-    """A flat bottom is too narrow for its garboards."""
+    """A flat bottom is too narrow for its garboards, or does not reach its transom."""
 
 
 @dataclass(frozen=True)
@@ -48,17 +48,19 @@ class FlatBottom:
     turn: float
 
 
-def edge_bevels(shell: PlankedShell, u: Array) -> Array:
-    """Return the bevel of the bottom's edge at rulings u, radians, positive where the upper face is the larger.
+def edge_bevels(shell: PlankedShell, x: Array) -> Array:
+    """Return the bevel of the bottom's edge at distances x, radians, positive where the upper face is the larger.
 
     Source: derived here. The underside is straight across, so its normal is square to y and to the rabbet's tangent;
     both faces hold that tangent, so their normals part by the bevel's complement.
     """
-    _, _, slope = shell.hung.rulings.points(shell.hung.rabbet, u)
-    down = np.stack([slope[:, 2], np.zeros(len(u)), -slope[:, 0]], axis=-1)
+    batten = shell.hung.rabbet.batten
+    t = batten.at_coordinate(0, x)
+    slope, u = batten.slope(t), _rulings_at(shell, t)
+    down = np.stack([slope[:, 2], np.zeros(len(t)), -slope[:, 0]], axis=-1)
     down /= np.linalg.norm(down, axis=-1, keepdims=True)
     normal = shell.normal(1, u, np.zeros_like(u))
-    return np.arcsin(np.clip(np.sum(normal * down, axis=-1), -1.0, 1.0))
+    return np.asarray(np.arcsin(np.clip(np.sum(normal * down, axis=-1), -1.0, 1.0)))
 
 
 def flat_bottom(shell: PlankedShell) -> FlatBottom:
@@ -70,7 +72,7 @@ def flat_bottom(shell: PlankedShell) -> FlatBottom:
     Raises
     ------
     FlatBottomError
-        Where nothing is left between the two garboards at a station.
+        Where nothing is left between the two garboards at a station, or the rocker misses a bowed transom.
     """
     batten, x = shell.hung.rabbet.batten, np.array([s.at for s in shell.hull.stations])
     fore, aft = _keel_end(shell, "fore"), _keel_end(shell, "aft")
@@ -100,19 +102,25 @@ def _keel_end(shell: PlankedShell, end: EndName) -> float:
     return rabbet.fore if end == "fore" else rabbet.aft
 
 
-def _half_breadths(shell: PlankedShell, t: Array) -> Array:
-    """Half-breadths of the garboard's inner face at the underside, at parameters of the rabbet line."""
+def _rulings_at(shell: PlankedShell, t: Array) -> Array:
+    """The rulings that start at parameters of the rabbet line: x itself between the stations."""
     rulings, rabbet = shell.hung.rulings, shell.hung.rabbet
-    points = rabbet.batten.point(t)
-    u = points[:, 0].copy()
+    u = rabbet.batten.point(t)[:, 0]
     for end, beyond in (("fore", t < rabbet.first), ("aft", t > rabbet.last)):
         start = rulings.x_first if end == "fore" else rulings.x_last
         grid = np.linspace(start, shell.u_end(end), _SEARCH)  # type: ignore[arg-type]
         along = rulings.parameters(rabbet, grid)
         order = np.argsort(along)
         u[beyond] = np.interp(t[beyond], along[order], grid[order])
+    return u
+
+
+def _half_breadths(shell: PlankedShell, t: Array) -> Array:
+    """Half-breadths of the garboard's inner face at the underside, at parameters of the rabbet line."""
+    u = _rulings_at(shell, t)
     normal = shell.normal(1, u, np.zeros_like(u))
-    return np.asarray(points[:, 1] - shell.planking.thickness[0] / np.maximum(normal[:, 1], 1e-6))
+    out = shell.planking.thickness[0] / np.maximum(normal[:, 1], 1e-6)
+    return np.asarray(shell.hung.rabbet.batten.point(t)[:, 1] - out)
 
 
 def _refuse_narrow(shell: PlankedShell, half: Array, rabbet: Array) -> None:
@@ -121,9 +129,9 @@ def _refuse_narrow(shell: PlankedShell, half: Array, rabbet: Array) -> None:
     if len(narrow):
         at = int(narrow[0])
         raise FlatBottomError(
-            f"the flat bottom is too narrow at station {shell.hull.stations[at].name}: its edge is {rabbet[at]:.1f} mm "
-            f"out, of which the garboard's {shell.planking.thickness[0]:.1f} mm take {rabbet[at] - half[at]:.1f} along "
-            "the level; widen the rabbet there, or let the garboard stand steeper"
+            f"the flat bottom is too narrow at station {shell.hull.stations[at].name}: the rabbet line is "
+            f"{rabbet[at]:.1f} mm out, and the garboard, {shell.planking.thickness[0]:.1f} thick, takes "
+            f"{rabbet[at] - half[at]:.1f} of it along the level; widen it there, or stand the garboard steeper"
         )
 
 
@@ -161,5 +169,5 @@ def _on_face(batten: Batten, face: TransomFace, share: Array, start: float, half
         miss = distance(at)
         at = at - miss / (distance(at + 0.5) - distance(at - 0.5))
         if np.max(np.abs(miss)) < 1e-9:
-            break
-    return at
+            return at
+    raise FlatBottomError("the bottom does not run out to the bowed transom: check the transom's profile and radius")

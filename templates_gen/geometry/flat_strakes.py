@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from templates_gen.geometry.ends import end_bulge, end_rulings, end_surface
+from templates_gen.geometry.ends import end_bulge, end_rulings, end_surface, run_on
+from templates_gen.geometry.hanging import ENDS
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import EndName
 from templates_gen.numerics.flattening import FlatStrip, flatten
@@ -64,7 +65,32 @@ class FlatStrake:
 
     def edge(self, which: EdgeName) -> Array:
         """Return the net edge, fore to aft, both corners included, shape (p, 2)."""
-        return self.line(0.0 if which == "lower" else 1.0)
+        v = 0.0 if which == "lower" else 1.0
+        points = [self.line(v)]
+        if self._run_on["fore"] != 0.0:
+            points.insert(0, self._corner("fore", v)[None, :])
+        if self._run_on["aft"] != 0.0:
+            points.append(self._corner("aft", v)[None, :])
+        return np.concatenate(points)
+
+    @cached_property
+    def _run_on(self) -> dict[EndName, float]:
+        return {end: run_on(self.shell, self.number, end) for end in ENDS}
+
+    def _corner(self, which: EndName, v: float) -> Array:
+        """A net corner, on a bevelled stem as much further on as the middle face runs: along the edge, or square
+        ahead where the edge runs nearly along the end (a garboard round a forefoot)."""
+        share = np.array([0.02, 0.0]) if which == "fore" else np.array([0.98, 1.0])
+        start, stop = (_lagrange(np.array(v)) @ row for row in self.ends)
+        inner, corner = self.at(start + share * (stop - start), np.full(2, v))
+        edge = (corner - inner) / np.linalg.norm(corner - inner)
+        across = self.at(
+            _lagrange(np.array([0.0, 1.0])) @ self.ends[0 if which == "fore" else 1], np.array([0.0, 1.0])
+        )
+        along = (across[1] - across[0]) / np.linalg.norm(across[1] - across[0])
+        ahead = np.array([-along[1], along[0]]) * (1.0 if which == "fore" else -1.0)
+        slant = float(edge @ ahead)
+        return np.asarray(corner + self._run_on[which] * (edge / slant if slant > 0.5 else ahead))
 
     def line(self, v: float) -> Array:
         """Return the line at a share v across, from end to end, shape (p, 2)."""
@@ -84,12 +110,15 @@ class FlatStrake:
         half = self.shell.planking.thickness[self.number - 1] / 2
         straight = self.at(u, v)
         points = self.shell.face(self.number, u, v, half)
-        short = -end_surface(self.shell, self.number, which).past(points, half)
-        bulge = short + end_bulge(self.shell, self.number, which, points)
+        short = -end_surface(self.shell, self.number, which).past(points)
+        bulge = short + end_bulge(self.shell, self.number, which, points) + self._run_on[which]
         along = np.gradient(straight, axis=0)
         along = along / np.linalg.norm(along, axis=1, keepdims=True)
         ahead = np.stack([-along[:, 1], along[:, 0]], axis=1) * (1.0 if which == "fore" else -1.0)
-        return np.asarray(straight + bulge[:, None] * ahead)
+        end = straight + bulge[:, None] * ahead
+        if self._run_on[which] != 0.0:
+            end[[0, -1]] = self._corner(which, 0.0), self._corner(which, 1.0)
+        return np.asarray(end)
 
     def end_ruling(self, which: EndName, v: float) -> float:
         """Return u of an end at a share v across."""

@@ -28,7 +28,19 @@ _SEARCH = 97
 
 
 class HangingError(TemplatesGenError, ValueError):
-    """The strakes cannot be hung on their marks: the rounds do not settle."""
+    """The strakes cannot be hung on their marks.
+
+    Parameters
+    ----------
+    text : str
+        What is wrong, where, and what would cure it.
+    key : tuple of str
+        The hull file's key that it is about.
+    """
+
+    def __init__(self, text: str, key: tuple[str, ...]) -> None:
+        super().__init__(text)
+        self.key = key
 
 
 @dataclass(frozen=True)
@@ -95,7 +107,8 @@ def hang(hull: Hull) -> Hung:
     Raises
     ------
     HangingError
-        When the rounds do not settle to 1e-7 mm, which no boat that can be planked has shown.
+        When the garboard's end on a stem is no wider than its lap, or the rounds do not settle to 1e-7 mm, which no
+        boat that can be planked has shown.
     """
     line = rabbet_line(hull)
     marks = land_marks(hull, line)
@@ -106,16 +119,27 @@ def hang(hull: Hull) -> Hung:
     points = np.concatenate([marks.fore[:, None], marks.stations, marks.aft[:, None]], axis=1)
     for end, stem in stems.items():
         points[:, 0 if end == "fore" else -1] = stem.points[1:] - _thickness(hull)[:, None] * stem.normals
+    moved = np.zeros(points.shape)
     for _ in range(_ROUNDS):
         hung = _with_edges(hull, line, rabbet, points, stems, faces, end_faces)
         stems, wanted = _next_round(hull, hung, marks, points)
-        moved = float(np.max(np.abs(wanted - points)))
+        moved = np.abs(wanted - points)
         points = wanted
-        if not np.isfinite(moved):
+        if not np.isfinite(moved).all():
             break
-        if moved < _SETTLED:
+        if moved.max() < _SETTLED:
             return _with_edges(hull, line, rabbet, points, stems, faces, end_faces)
-    raise HangingError("the strakes' ends do not settle on their marks: check that the lands run fair to both ends")
+    raise _unsettled(np.nan_to_num(moved, nan=np.inf), hull.planking.lap)
+
+
+def _unsettled(moved: Array, lap: float) -> HangingError:
+    """Say which strake does not come to rest on its marks."""
+    strake = int(np.argmax(moved.max(axis=(1, 2)))) + 1
+    return HangingError(
+        f"strake {strake} does not come to rest on its marks: see that its land and those beside it run fair to both "
+        f"ends, and that it is wide enough for a lap of {lap:g} mm",
+        ("lands",),
+    )
 
 
 def _thickness(hull: Hull) -> Array:
@@ -136,6 +160,14 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
     low = rabbet.foot if rabbet.cornered else rabbet.along(float(lands[0]), -hull.planking.hood)
     parameters = np.concatenate([[low], lands])
     points = rabbet.batten.point(parameters)
+    width = float(np.linalg.norm(points[1] - points[0]))
+    if width <= hull.planking.lap and hull.planking.strakes > 1:
+        end_name = "stem" if end == "fore" else "sternpost"
+        raise HangingError(
+            f"strake 1 ends {width:.1f} mm wide on the {end_name}, no wider than a lap of {hull.planking.lap:g} mm: "
+            "a narrower lap, a higher first land or a greater hood would do",
+            ("planking", "lap"),
+        )
     along = unit(np.diff(points, axis=0))
     chord = marks.stations[:, 0] - points[1:] if end == "fore" else points[1:] - marks.stations[:, -1]
     return StemEnd(rabbet, parameters, points, along, unit(np.cross(along, chord)))

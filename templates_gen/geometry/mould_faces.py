@@ -60,7 +60,7 @@ def mould_faces(shell: PlankedShell, shape: MouldShape) -> MouldFaces:
 
 
 def planking_corners(shell: PlankedShell, x: float) -> Array:
-    """Return the garboard's lower inside corner and every strake's upper one in a transverse plane, shape (N + 1, 2)."""
+    """Return the garboard's lower and every strake's upper inside corner in a transverse plane, shape (N + 1, 2)."""
     corners = [_crossing(shell, 1, 0.0, x)]
     corners += [_crossing(shell, strake, 1.0, x) for strake in range(1, shell.planking.strakes + 1)]
     return np.stack(corners)

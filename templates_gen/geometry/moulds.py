@@ -78,7 +78,7 @@ def _proud(flat: Array, smooth: Batten, span: Array) -> float:
     """How far a smooth edge stands outside the straight between two marks, mm."""
     along = flat[1] - flat[0]
     along = along / np.linalg.norm(along)
-    off = (smooth.point(np.linspace(*span, 31)) - flat[0]) @ np.array([along[1], -along[0]])
+    off = (smooth.point(np.linspace(span[0], span[1], 31)) - flat[0]) @ np.array([along[1], -along[0]])
     return float(max(off.max(), 0.0))
 
 

@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
-import numpy as np
-
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import EndName
 
@@ -45,7 +43,7 @@ def land_places(shell: PlankedShell, land: int) -> tuple[Place, ...]:
     """Return the places of one land: those of the strakes, and where its geralds start, fore to aft."""
     places = list(strake_places(shell))
     for end in ("fore", "aft"):
-        start = gerald_start(shell, land, end)  # type: ignore[arg-type]
+        start = gerald_start(shell, land, end)
         if start is not None:
             places.append(Place(f"gerald {end}", "gerald", start))
     return tuple(sorted(places, key=lambda place: place.u))
@@ -64,13 +62,5 @@ def gerald_start(shell: PlankedShell, land: int, end: EndName) -> float | None:
 
 def ruling_at_length(shell: PlankedShell, strake: int, length: float) -> float:
     """Return u at an arc length of P_k from its fore end, mm."""
-    along = shell.length_along(strake, shell.grid)
-    u = float(np.interp(length, along, shell.grid))
-    for _ in range(20):
-        step = 1e-3
-        here, there = shell.length_along(strake, np.array([u, u + step]))
-        move = (length - float(here)) * step / float(there - here)
-        u += move
-        if abs(move) < 1e-9:
-            break
-    return u
+    edge = shell.hung.edges[strake - 1]
+    return shell.hung.rulings.at_length(edge, length + float(edge.batten.length_to(edge.fore)))

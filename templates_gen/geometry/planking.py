@@ -183,7 +183,7 @@ class PlankedShell:
         """Return the arc length of P_k from its fore end to rulings u, mm."""
         edge = self.hung.edges[strake - 1]
         t = self.hung.rulings.parameters(edge, np.atleast_1d(u))
-        length = edge.batten.length_to(t) - edge.batten.length_to(edge.fore)
+        length = edge.batten.length_to(t) - edge.lengths[0]
         return np.asarray(length).reshape(np.shape(u))
 
 

@@ -1,6 +1,7 @@
 """Where the gauges of a rebate are held: on a stem at each strake's end and round the forefoot, along the keel."""
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -85,7 +86,7 @@ def keel_gauge_places(shell: PlankedShell, step: float = 100.0) -> tuple[GaugePl
     stations = shell.hull.stations
     names = [f"{'mould' if s.mould else 'station'} {s.name}" for s in stations]
     bays = [_toward_end(shell, "fore", step)]
-    bays += [_between(a.at, b.at, step) for a, b in zip(stations[:-1], stations[1:], strict=True)]
+    bays += [_between(a.at, b.at, step) for a, b in pairwise(stations)]
     bays.append(_toward_end(shell, "aft", step))
     u = np.concatenate([bays[0], *[np.append(s.at, bay) for s, bay in zip(stations, bays[1:], strict=True)]])
     found = list(keel_rebates(shell, u))

@@ -1,6 +1,7 @@
 """A rebated transom: its outline to the outside of the planking, and the rebate that takes the planks' ends."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +34,7 @@ class RebatedEdge:
 
 
 def rebated_edge(shell: PlankedShell, end: EndName) -> RebatedEdge:
-    """Return the edge of a rebated transom: the planks' ends are housed in it, so it reaches out to their outsides."""
+    """Return the edge of a rebated transom: it houses the planks' ends, so it reaches out to their outsides."""
     transom = shell.hull.end(end)
     assert isinstance(transom, Transom)
     outer = shell.hung.faces[end]
@@ -55,8 +56,20 @@ def _outside(shell: PlankedShell, end: EndName, face: TransomFace, is_stepped: b
         if is_stepped and strake < count:
             high = float(shell.lap_share(strake, np.array([shell.u_end(end)]))[0])
         v = np.linspace(low, high, _ACROSS)
-        rows.append(_met(shell, strake, v, face, end, shell.planking.thickness[strake - 1]))
-    return face.bench(np.concatenate(rows))
+        rows.append(face.bench(_met(shell, strake, v, face, end, shell.planking.thickness[strake - 1])))
+    return np.concatenate(rows if is_stepped else _joined(rows))
+
+
+def _joined(rows: list[Array]) -> list[Array]:
+    """Rows of neighbouring strakes, those that cross in a hollow cut off where they cross."""
+    for below, above in pairwise(rows):
+        first, last = below[-1] - below[-2], above[1] - above[0]
+        cross = first[0] * last[1] - first[1] * last[0]
+        if cross < 0.0:
+            step = above[0] - below[-1]
+            meeting = below[-1] + (step[0] * last[1] - step[1] * last[0]) / cross * first
+            below[-1] = above[0] = meeting
+    return [rows[0], *(row[1:] if np.array_equal(row[0], low[-1]) else row for low, row in pairwise(rows))]
 
 
 def _inside(shell: PlankedShell, end: EndName, face: TransomFace, is_stepped: bool) -> Array:

@@ -6,6 +6,7 @@ The parameter u is x amidships, where rulings stand in station planes. Beyond th
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,9 @@ from numpy.typing import NDArray
 from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]
+
+_ROUNDS = 50
+_CLOSE = 1e-13
 
 
 @dataclass(frozen=True)
@@ -33,15 +37,24 @@ class Edge:
     last: float
     aft: float
 
+    @cached_property
+    def lengths(self) -> Array:
+        """Arc lengths from the batten's first mark to `fore`, `first`, `last` and `aft`, mm."""
+        return self.batten.length_to(np.array([self.fore, self.first, self.last, self.aft]))
+
+    @cached_property
+    def _leans(self) -> Array:
+        slope = self.batten.slope(np.array([self.first, self.last]))
+        return np.asarray(np.linalg.norm(slope, axis=-1) / np.abs(slope[:, 0]))
+
     def length_beyond(self, end: str) -> float:
         """Return the arc length from the first (last) station to the fore (after) end, mm."""
-        outer, inner = (self.fore, self.first) if end == "fore" else (self.aft, self.last)
-        return abs(float(self.batten.length_to(outer) - self.batten.length_to(inner)))
+        fore, first, last, aft = self.lengths
+        return float(first - fore if end == "fore" else aft - last)
 
     def lean(self, end: str) -> float:
         """Return ds/dx at the first or last station, 1 or more."""
-        slope = self.batten.slope(self.first if end == "fore" else self.last)
-        return float(np.linalg.norm(slope) / abs(slope[0]))
+        return float(self._leans[0 if end == "fore" else 1])
 
 
 def edge_through(points: Array) -> Edge:
@@ -82,7 +95,7 @@ class Rulings:
             t[middle] = edge.batten.at_coordinate(0, u[middle])
         for end, beyond, sign in (("fore", fore, -1.0), ("aft", aft, 1.0)):
             if beyond.any():
-                start = float(edge.batten.length_to(edge.first if end == "fore" else edge.last))
+                start = float(edge.lengths[1 if end == "fore" else 2])
                 length, _ = self._beyond(edge, end, u[beyond])
                 t[beyond] = edge.batten.at_length(start + sign * length)
         return t
@@ -91,13 +104,30 @@ class Rulings:
         """Return an edge's parameters (m,), its points (m, 3) and its derivatives by u (m, 3) at rulings u."""
         t = self.parameters(edge, u)
         slope = edge.batten.slope(t)
-        speed = np.ones_like(u)
         speed = np.linalg.norm(slope, axis=-1) / slope[:, 0]
         for end, beyond in (("fore", u < self.x_first), ("aft", u > self.x_last)):
             if beyond.any():
                 speed[beyond] = self._beyond(edge, end, u[beyond])[1]
         tangent = slope / np.linalg.norm(slope, axis=-1, keepdims=True)
         return t, edge.batten.point(t), tangent * speed[:, None]
+
+    def at_length(self, edge: Edge, length: float) -> float:
+        """Return u at an arc length of an edge from its batten's first mark, mm."""
+        batten = edge.batten
+        first, last = float(edge.lengths[1]), float(edge.lengths[2])
+        if first <= length <= last:
+            return float(batten.point(batten.at_length(length))[0])
+        end, past = ("fore", first - length) if length < first else ("aft", length - last)
+        reach = self.reach_fore if end == "fore" else self.reach_aft
+        even = reach * edge.lean(end)
+        rest = edge.length_beyond(end) - even
+        share = past / (even + rest)
+        for _ in range(_ROUNDS):
+            step = (past - even * share - rest * share**3) / (even + 3.0 * rest * share**2)
+            share += step
+            if abs(step) < _CLOSE:
+                break
+        return float(self.x_first - share * reach if end == "fore" else self.x_last + share * reach)
 
     def _beyond(self, edge: Edge, end: str, u: Array) -> tuple[Array, Array]:
         """Arc length from the last station and its derivative by |u|: s(f) = c sigma f + (S - c sigma) f^3."""

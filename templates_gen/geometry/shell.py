@@ -126,11 +126,9 @@ def gerald_at(edge: Edge, t: Array, planking: Planking) -> Array:
     length = edge.batten.length_to(t)
     share = np.zeros_like(t)
     if planking.gerald_fore is not None:
-        start = float(edge.batten.length_to(edge.fore))
-        share = share + gerald_share(length - start, planking.gerald_fore)
+        share = share + gerald_share(length - edge.lengths[0], planking.gerald_fore)
     if planking.gerald_aft is not None:
-        end = float(edge.batten.length_to(edge.aft))
-        share = share + gerald_share(end - length, planking.gerald_aft)
+        share = share + gerald_share(edge.lengths[3] - length, planking.gerald_aft)
     return share
 
 

@@ -1,4 +1,4 @@
-"""A stem or sternpost in side view: rabbet line, bearding and apex lines faired through the lands, edges of the wood."""
+"""A stem or sternpost in side view: rabbet, bearding and apex lines faired through the lands, edges of the wood."""
 
 from dataclasses import dataclass
 
@@ -20,7 +20,7 @@ UNKNOWN_WOOD = 25.0
 
 _STEP = 4.0
 _TOO_NEAR = 20.0
-_FACE_POINTS = 161
+_FACE_POINTS = 241
 
 
 @dataclass(frozen=True)
@@ -80,7 +80,7 @@ def stem_side(shell: PlankedShell, end: EndName, found: tuple[Rebate, ...]) -> S
     Notes
     -----
     Computed strake by strake, bearding and apex jump at each land; the lines are a batten through the mean of both
-    strakes at each land, the outermost strakes' own figures at the two ends, and the figures round a rounded forefoot.
+    strakes at each land, the outermost strakes' own figures at the ends, and the figures round a rounded forefoot.
     """
     stem, rabbet = stem_of(shell, end), shell.hung.stems[end]
     lands = rabbet.rabbet.distance_from_foot(rabbet.parameters)
@@ -97,11 +97,11 @@ def stem_side(shell: PlankedShell, end: EndName, found: tuple[Rebate, ...]) -> S
 
 
 def inner_edge(side: StemSide) -> Array:
-    """Return the inner edge of the wood, shape (p, 2), from the foot to the head, without the loops of a tight bend."""
+    """Return the wood's inner edge, shape (p, 2), from the foot to the head, without the loops of a tight bend."""
     rabbet, _, inward = side.side(side.along)
     edge = rabbet + side.wood * inward
     away = np.linalg.norm(edge[:, None] - rabbet[None], axis=-1).min(axis=1)
-    return np.asarray(edge[away > side.wood - 0.02 * _STEP])
+    return np.asarray(edge[away > side.wood - 1e-6])
 
 
 def outer_edge(side: StemSide) -> Array | None:

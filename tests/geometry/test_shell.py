@@ -25,8 +25,10 @@ def test_a_convex_land_takes_the_lap_times_the_tangent_of_its_bevel(
 
 
 # A lap that leaves half the thickness turns at most atan(t / 2 / lap), one that leaves a feather atan(t / lap).
-@pytest.mark.parametrize(("thickness", "lap", "half", "feather"), [(6, 12, 14.0362, 26.5651), (6, 18, 9.4623, 18.4349),
-                                                                   (10, 20, 14.0362, 26.5651), (10, 30, 9.4623, 18.4349)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("thickness", "lap", "half", "feather"),
+    [(6, 12, 14.0362, 26.5651), (6, 18, 9.4623, 18.4349), (10, 20, 14.0362, 26.5651), (10, 30, 9.4623, 18.4349)],
+)
 def test_the_bevel_that_leaves_half_and_the_one_that_leaves_a_feather(
     thickness: float, lap: float, half: float, feather: float
 ) -> None:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.boat import boat_of
+from templates_gen.geometry.hanging import HangingError
 from templates_gen.geometry.planking import planked_shell
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.report.finding import GRAVITY
@@ -57,8 +58,12 @@ def test_a_rebate_that_runs_off_the_wood_is_an_error() -> None:
 
 
 def test_a_lap_as_wide_as_a_strake_is_an_error() -> None:
-    wide = planked(boats.dinghy(), lap=96.0)
-    errors = shell_errors(planked_shell(wide))
+    # The garboard ends on the stem `hood` wide, and its lap is no narrower.
+    with pytest.raises(HangingError, match="no wider than a lap of 61 mm") as refused:
+        planked_shell(planked(boats.dinghy(), lap=61.0, hood=60.0))
+    assert refused.value.key == ("planking", "lap")
+    # A pram's fore transom is 47 mm deep at the garboard (boats.md's figures for boat C).
+    errors = shell_errors(planked_shell(planked(boats.pram(), lap=48.0)))
     assert any("no wider than the lap" in f.text and f.key == ("planking", "lap") for f in errors)
 
 

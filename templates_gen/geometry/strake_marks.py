@@ -1,0 +1,271 @@
+"""Where everything comes on a strake laid flat: ticks, lap lines, geralds, hollow bevels, nails and the datum."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.places import Place, strake_places
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.model import EndName
+
+Array = NDArray[np.float64]
+Share = Callable[[Array], Array]
+"""Shares across a strake at rulings u."""
+
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
+
+NAIL_SPACING = 6.0
+"""Greatest distance from rivet to rivet along a land, in thicknesses (common practice)."""
+
+FIRST_NAIL = 3.0
+"""Distance of the first rivet from a strake's end, in thicknesses (common practice, from memory)."""
+
+_ALONG_LINE = 201
+_ALONG_GERALD = 17
+_CLEAR = 0.02
+"""Share of a gerald below which a land counts as clear of it."""
+
+_QUARTERS = (0.25, 0.5, 0.75, 1.0)
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A named place: where it crosses the lower and the upper net edge, each shape (2,), and the rulings there."""
+
+    place: Place
+    lower: Array
+    upper: Array
+    u_lower: float
+    u_upper: float
+
+
+@dataclass(frozen=True)
+class GeraldMark:
+    """A line across a gerald, shape (2, 2), from the edge inward, and what comes off there, mm."""
+
+    line: Array
+    at_edge: float
+    at_inner_line: float
+
+
+@dataclass(frozen=True)
+class Gerald:
+    """A gerald on one edge of a strake: where it starts, and its quarters; the last is at the strake's end."""
+
+    end: EndName
+    start: Array
+    quarters: tuple[GeraldMark, ...]
+
+
+@dataclass(frozen=True)
+class Edge:
+    """What one edge of a strake carries where it laps over its neighbour.
+
+    Attributes
+    ----------
+    land : int
+    u : Array, shape (m,)
+        Rulings of the inner line.
+    inner_line : Array, shape (m, 2)
+        On an upper edge the lap line of the land above (outer face); on a lower edge where the upper edge of the
+        strake below comes (inner face).
+    geralds : tuple of Gerald
+    turns : tuple of (Array of shape (2, 2), bool)
+        Lines across the lap, clear of the geralds, where the land turns hollow going aft (True) or back (False).
+    """
+
+    land: int
+    u: Array
+    inner_line: Array
+    geralds: tuple[Gerald, ...]
+    turns: tuple[tuple[Array, bool], ...]
+
+
+@dataclass(frozen=True)
+class Nails:
+    """The rivets at mid-lap and the directions of their line there, each shape (n, 2), and their spacing, mm."""
+
+    places: Array
+    directions: Array
+    spacing: float
+
+
+@dataclass(frozen=True)
+class Datum:
+    """A straight line along the strake: its height, and the x from which distances count and to which it runs, mm."""
+
+    height: float
+    start: float
+    stop: float
+
+    def measured(self, point: Array) -> tuple[float, float]:
+        """Return a point's distance along the datum and its ordinate, positive above, mm."""
+        return float(point[0]) - self.start, float(point[1]) - self.height
+
+
+def ticks_of(strake: FlatStrake) -> tuple[Tick, ...]:
+    """Return the stations and half-ways of a strake, fore to aft.
+
+    Between the first and last stations they are where transverse planes cross the edges; beyond them both ends of one
+    ruling.
+    """
+    rulings = strake.shell.hung.rulings
+    places = [place for place in strake_places(strake.shell) if place.kind != "end"]
+    u = np.array([place.u for place in places])
+    planes = (u >= rulings.x_first) & (u <= rulings.x_last)
+    found = []
+    for which, v in (("lower", 0.0), ("upper", 1.0)):
+        at = u.copy()
+        at[planes] = strake.crossings(u[planes], which)  # type: ignore[arg-type]
+        found.append((at, strake.at(at, np.full_like(at, v))))
+    (u_lower, lower), (u_upper, upper) = found
+    return tuple(
+        Tick(place, lower[i], upper[i], float(u_lower[i]), float(u_upper[i])) for i, place in enumerate(places)
+    )
+
+
+def datum_of(middle: Array, outline: Array) -> Datum:
+    """Return the level line from which a middle line (m, 2) departs least, as far as the net outline reaches."""
+    height = float(middle[:, 1].max() + middle[:, 1].min()) / 2
+    return Datum(height, float(outline[:, 0].min()), float(outline[:, 0].max()))
+
+
+def outline_of(lower: Array, aft: Array, upper: Array, fore: Array) -> Array:
+    """Return the net outline of four edges that hold their corners, closed without repeating one, anticlockwise."""
+    return np.concatenate([lower, aft[1:-1], upper[::-1], fore[1:-1][::-1]])
+
+
+def upper_edge(strake: FlatStrake) -> Edge | None:
+    """Return what the upper edge carries on its outer face; None on the sheer strake."""
+    shell, number = strake.shell, strake.number
+    if number == shell.planking.strakes:
+        return None
+
+    def share(u: Array) -> Array:
+        return shell.lap_share(number, u)
+
+    return _edge(strake, number, 1.0, share)
+
+
+def lower_edge(strake: FlatStrake) -> Edge | None:
+    """Return what the lower edge carries on its inner face; None on the garboard."""
+    shell, number = strake.shell, strake.number
+    if number == 1:
+        return None
+
+    def share(u: Array) -> Array:
+        return corner_shares(shell, number - 1, u)
+
+    return _edge(strake, number - 1, 0.0, share)
+
+
+def corner_shares(shell: PlankedShell, land: int, u: Array) -> Array:
+    """Return the shares across strake k + 1 at which strake k's upper corner comes, at rulings u.
+
+    Source: derived here; in the section square to the edge the face runs straight from (-lap, e) by (0, h) to (y, z).
+    """
+    lap = shell.planking.lap
+    return np.asarray(lap / (shell.lapping(land, u).y + lap))
+
+
+def hollow_depths(strake: FlatStrake, ticks: Sequence[Tick]) -> Array:
+    """Return what comes off the inner face at the lower edge in a hollow land, at ticks, shape (t,), mm.
+
+    0 where it is convex, in the geralds, and on the garboard.
+    """
+    if strake.number == 1:
+        return np.zeros(len(ticks))
+    u = np.array([mark.u_lower for mark in ticks])
+    lapping = strake.shell.lapping(strake.number - 1, u)
+    off = strake.shell.losses(strake.number - 1, u).upper_at_lap_line
+    return np.where((lapping.slope < 0.0) & (lapping.gerald < _CLEAR), off, 0.0)
+
+
+def nails_of(strake: FlatStrake, lower: Edge | None) -> Nails | None:
+    """Return the rivets of the land below, at mid-lap on the outer (upper) strake; None if there are none."""
+    planking = strake.shell.planking
+    if lower is None or planking.method != "riveted":
+        return None
+    line = strake.at(lower.u, corner_shares(strake.shell, lower.land, lower.u) / 2)
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    thickness = planking.thickness[strake.number - 1]
+    first = FIRST_NAIL * thickness
+    count = max(1, int(np.ceil((run[-1] - 2.0 * first) / (NAIL_SPACING * thickness))))
+    at = np.linspace(first, run[-1] - first, count + 1)
+    curve = CubicSpline(run, line)
+    slope = np.asarray(curve(at, 1))
+    return Nails(curve(at), slope / np.linalg.norm(slope, axis=1, keepdims=True), float(at[1] - at[0]))
+
+
+def _along(strake: FlatStrake, share: Share) -> Array:
+    """Rulings of a line at shares v(u) across, from end to end, closer together toward the ends, shape (m,)."""
+    fore, aft = strake.shell.u_fore, strake.shell.u_aft
+    for _ in range(2):
+        across = share(np.array([fore, aft]))
+        fore, aft = strake.end_ruling("fore", float(across[0])), strake.end_ruling("aft", float(across[1]))
+    even = np.linspace(0.0, 1.0, _ALONG_LINE)
+    return np.asarray(fore + (0.3 * even + 0.35 * (1.0 - np.cos(np.pi * even))) * (aft - fore))
+
+
+def _edge(strake: FlatStrake, land: int, v: float, share: Share) -> Edge:
+    u = _along(strake, share)
+    lapping = strake.shell.lapping(land, u)
+    turning = np.flatnonzero((lapping.slope[:-1] * lapping.slope[1:] < 0.0) & (lapping.gerald[:-1] < _CLEAR))
+    turns: tuple[tuple[Array, bool], ...] = ()
+    if len(turning):
+        before, after = lapping.slope[turning], lapping.slope[turning + 1]
+        at = u[turning] + (u[turning + 1] - u[turning]) * before / (before - after)
+        turns = tuple(zip(_across(strake, at, v, share), (bool(slope > 0.0) for slope in before), strict=True))
+    return Edge(land, u, strake.at(u, share(u)), _geralds(strake, land, v, share), turns)
+
+
+def _across(strake: FlatStrake, u: Array, v: float, share: Share) -> Array:
+    """Lines from the edge to the inner line at rulings u, shape (m, 2, 2)."""
+    return strake.at(np.stack([u, u], axis=-1), np.stack([np.full_like(u, v), share(u)], axis=-1))
+
+
+def _geralds(strake: FlatStrake, land: int, v: float, share: Share) -> tuple[Gerald, ...]:
+    shell = strake.shell
+    ends, u = _gerald_rulings(shell, land)
+    if not ends:
+        return ()
+    lines = _across(strake, u, v, share)
+    off = shell.losses(land, u)
+    edge, inner = (
+        (off.lower_at_edge, off.lower_at_lap_line) if v == 1.0 else (off.upper_at_lap_line, off.upper_at_edge)
+    )
+    found = []
+    for end, each in zip(ends, np.arange(len(u)).reshape(len(ends), -1), strict=True):
+        lines[each[-1]] = strake.at(*_at_end(strake, end, v, float(share(u[each[-1:]])[0])))
+        marks = tuple(GeraldMark(lines[i], float(edge[i]), float(inner[i])) for i in each[1:])
+        found.append(Gerald(end, lines[each[0]], marks))
+    return tuple(found)
+
+
+def _gerald_rulings(shell: PlankedShell, land: int) -> tuple[list[EndName], Array]:
+    """The ends that have geralds, and for each in turn the rulings of its start and quarters; the last is the end.
+
+    An edge is never shorter than its rulings' u, so a gerald's start is sought no further than its length away.
+    """
+    lengths = {"fore": shell.planking.gerald_fore, "aft": shell.planking.gerald_aft}
+    wanted = [(end, length) for end in ENDS if (length := lengths[end]) is not None]
+    if not wanted:
+        return [], np.empty(0)
+    share = np.linspace(0.0, 1.0, _ALONG_GERALD)
+    u = np.array([shell.u_end(end) + (length if end == "fore" else -length) * share for end, length in wanted])
+    runs = shell.length_along(land, u.ravel()).reshape(u.shape)
+    from_end = 1.0 - np.array([0.0, *_QUARTERS])
+    found = [
+        CubicSpline(np.abs(run - run[0]), at)(length * from_end)
+        for run, at, (_, length) in zip(runs, u, wanted, strict=True)
+    ]
+    return [end for end, _ in wanted], np.concatenate(found)
+
+
+def _at_end(strake: FlatStrake, end: EndName, v: float, inner: float) -> tuple[Array, Array]:
+    across = np.array([v, inner])
+    return np.array([strake.end_ruling(end, share) for share in across]), across
