@@ -28,32 +28,46 @@ class ClearSpace:
 
     def __init__(self, spine: Array, reach: float) -> None:
         self._left = float(spine[0, 0]) - _PAST
-        columns = math.ceil((float(spine[-1, 0]) + _PAST - self._left) / _COLUMN)
-        self._x = self._left + _COLUMN * (np.arange(columns) + 0.5)
-        self._spine = np.interp(self._x, spine[:, 0], spine[:, 1])
-        self._slope = np.gradient(self._spine, _COLUMN)
+        self._columns = math.ceil((float(spine[-1, 0]) + _PAST - self._left) / _COLUMN)
+        self._x = self._left + _COLUMN * (np.arange(self._columns) + 0.5)
+        heights = np.interp(self._x, spine[:, 0], spine[:, 1])
+        self._heights, self._slopes = heights.tolist(), np.gradient(heights, _COLUMN).tolist()
+        self._spine = heights
         self._reach = reach
         self._rows = math.ceil(2.0 * reach / _ROW)
-        self._taken = np.zeros((self._rows, columns), dtype=bool)
-        self._off = np.zeros_like(self._taken)
+        self._drawn = np.zeros((self._rows, self._columns), dtype=bool)
+        self._taken = np.zeros_like(self._drawn)
 
     def spine(self, x: float) -> float:
         """Return the spine's height at x, mm."""
-        return float(self._spine[self._column(x)])
+        height: float = self._heights[self._column(x)]
+        return height
 
     def slope(self, x: float) -> float:
         """Return the spine's slope at x."""
-        return float(self._slope[self._column(x)])
+        slope: float = self._slopes[self._column(x)]
+        return slope
 
-    def keep_within(self, lower: Array, upper: Array) -> None:
-        """Count all that is below the lower or above the upper edge as off the wood; edges (n, 2) run along x."""
-        rows = (np.arange(self._rows) + 0.5)[:, None] * _ROW - self._reach
+    def keep_within(self, lower: Array, upper: Array, fore: Array, aft: Array) -> None:
+        """Count all that is outside four edges as off the wood.
+
+        Parameters
+        ----------
+        lower, upper : Array, shape (n, 2)
+            Along x.
+        fore, aft : Array, shape (n, 2)
+            From lower to upper.
+        """
+        rows = (np.arange(self._rows) + 0.5) * _ROW - self._reach
         for edge, sign in ((lower, 1.0), (upper, -1.0)):
             order = np.argsort(edge[:, 0], kind="stable")
             height = np.interp(self._x, edge[order, 0], edge[order, 1]) - self._spine
-            self._off |= sign * rows < sign * height
-        self._off[:, : self._column(max(float(lower[0, 0]), float(upper[0, 0])))] = True
-        self._off[:, self._column(min(float(lower[-1, 0]), float(upper[-1, 0]))) + 1 :] = True
+            self._taken |= sign * rows[:, None] < sign * height
+        for end, sign in ((fore, 1.0), (aft, -1.0)):
+            columns = np.array([self._column(x) for x in end[:, 0].tolist()])
+            limit = np.interp(rows, end[:, 1] - self._spine[columns], end[:, 0])
+            near = slice(0, int(columns.max()) + 1) if sign > 0.0 else slice(int(columns.min()), None)
+            self._taken[:, near] |= sign * self._x[near] < sign * limit[:, None]
 
     def block(self, starts: Array, ends: Array) -> None:
         """Count straight lines from starts (n, 2) to ends (n, 2) as taken."""
@@ -62,9 +76,10 @@ class ClearSpace:
         owners = np.repeat(np.arange(len(counts)), counts)
         order = np.arange(len(owners)) - np.repeat(np.cumsum(counts) - counts, counts)
         points = starts[owners] + (order / (counts[owners] - 1))[:, None] * spans[owners]
-        column = np.clip(((points[:, 0] - self._left) / _COLUMN).astype(np.intp), 0, len(self._x) - 1)
+        column = np.clip(((points[:, 0] - self._left) / _COLUMN).astype(np.intp), 0, self._columns - 1)
         row = ((points[:, 1] - self._spine[column] + self._reach) / _ROW).astype(np.intp)
         inside = (row >= 0) & (row < self._rows)
+        self._drawn[row[inside], column[inside]] = True
         self._taken[row[inside], column[inside]] = True
 
     def take(self, left: float, right: float, low: float, high: float, on_wood: bool = True) -> bool:
@@ -79,15 +94,79 @@ class ClearSpace:
         on_wood : bool
             Whether it must lie inside the edges.
         """
-        columns = slice(self._column(left), self._column(right) + 1)
+        first_column, last_column = int((left - self._left) / _COLUMN), int((right - self._left) / _COLUMN) + 1
         first, last = math.floor((low + self._reach) / _ROW), math.ceil((high + self._reach) / _ROW)
-        if left < self._x[0] or right > self._x[-1] or first < 0 or last > self._rows:
+        if first_column < 0 or last_column > self._columns or first < 0 or last > self._rows:
             return False
-        box = self._taken[first:last, columns]
-        if box.any() or (on_wood and self._off[first:last, columns].any()):
+        box = (slice(first, last), slice(first_column, last_column))
+        if (self._taken if on_wood else self._drawn)[box].any():
             return False
-        box[:] = True
+        self._drawn[box] = True
+        self._taken[box] = True
         return True
 
+    def nearest(self, x: float, reach: float, above: float, width: float, tall: float) -> tuple[float, float] | None:
+        """Return the middle (x, height above the spine) of a clear box on the wood, and count it as taken.
+
+        The nearest to (x, `above`) is chosen, a step away from the spine weighing five times one along it; it lies no
+        more than `reach` from x. None if there is no such box.
+        """
+        first = max(self._column(x - reach - width / 2), 0)
+        last = min(self._column(x + reach + width / 2) + 1, self._columns)
+        across, along = math.ceil(tall / _ROW) + 1, math.ceil(width / _COLUMN) + 1
+        if last - first < along or self._rows < across:
+            return None
+        sums = np.zeros((self._rows + 1, last - first + 1), dtype=np.int32)
+        np.cumsum(self._taken[:, first:last], axis=0, out=sums[1:, 1:])
+        np.cumsum(sums[1:, 1:], axis=1, out=sums[1:, 1:])
+        strips = sums[across:] - sums[:-across]
+        clear = strips[:, along:] == strips[:, :-along]
+        rows, columns = np.nonzero(clear)
+        if len(rows) == 0:
+            return None
+        up = (rows + across / 2) * _ROW - self._reach
+        middle = self._left + (first + columns + along / 2) * _COLUMN
+        best = int(np.argmin(np.abs(middle - x) + 5.0 * np.abs(up - above)))
+        self._fill(int(rows[best]), across, first + int(columns[best]), along)
+        return float(middle[best]), float(up[best])
+
+    def nearest_on_lane(
+        self, x: float, reach: float, lane: Array, over: float, width: float, tall: float
+    ) -> float | None:
+        """Return the middle x of a clear box that rides on a line, and count it as taken; None if there is none.
+
+        Parameters
+        ----------
+        lane : Array, shape (n, 2)
+            The line, x increasing.
+        over : float
+            Height of the box's lower side over the line (negative: under it), mm.
+        """
+        left, right = max(x - reach - width / 2, float(lane[0, 0])), min(x + reach + width / 2, float(lane[-1, 0]))
+        first, last = self._column(left), self._column(right) + 1
+        along = math.ceil(width / _COLUMN) + 1
+        if last - first < along:
+            return None
+        columns = np.arange(first, last)
+        low = np.interp(self._x[columns], lane[:, 0], lane[:, 1]) - self._spine[columns] + over + self._reach
+        rows = np.floor(low / _ROW).astype(np.intp)[:, None] + np.arange(math.ceil(tall / _ROW) + 1)
+        inside = (rows >= 0) & (rows < self._rows)
+        hit = (self._taken[np.clip(rows, 0, self._rows - 1), columns[:, None]] | ~inside).any(axis=1)
+        sums = np.concatenate([[0], np.cumsum(hit)])
+        starts = np.flatnonzero(sums[along:] == sums[:-along])
+        if len(starts) == 0:
+            return None
+        middle = self._left + (first + starts + along / 2) * _COLUMN
+        start = int(starts[np.argmin(np.abs(middle - x))])
+        chosen = slice(start, start + along)
+        self._drawn[rows[chosen], columns[chosen, None]] = True
+        self._taken[rows[chosen], columns[chosen, None]] = True
+        return float(self._left + (first + start + along / 2) * _COLUMN)
+
+    def _fill(self, row: int, across: int, column: int, along: int) -> None:
+        box = (slice(row, row + across), slice(column, column + along))
+        self._drawn[box] = True
+        self._taken[box] = True
+
     def _column(self, x: float) -> int:
-        return min(max(int((x - self._left) / _COLUMN), 0), len(self._x) - 1)
+        return min(max(int((x - self._left) / _COLUMN), 0), self._columns - 1)

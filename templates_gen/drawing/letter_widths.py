@@ -1,5 +1,7 @@
 """How wide the letters run, for laying lettering out before it is known who will draw it."""
 
+from functools import lru_cache
+
 CAPITAL = 1493
 """Height of a capital, in units of which 2048 make the size of the type."""
 
@@ -32,9 +34,14 @@ _UNKNOWN = 2048
 _WIDTHS = dict(zip(map(chr, range(32, 127)), map(int, _ASCII.split()), strict=True)) | _OTHERS
 
 
+@lru_cache(maxsize=10_000)
+def _run(text: str) -> float:
+    return sum(_WIDTHS.get(letter, _UNKNOWN) for letter in text) / CAPITAL
+
+
 def letters_width(text: str, height: float) -> float:
     """Return how wide a line of text runs in DejaVu Sans, mm, from the height of its capitals.
 
     A letter that is not in the table counts as wide as the widest.
     """
-    return sum(_WIDTHS.get(letter, _UNKNOWN) for letter in text) / CAPITAL * height
+    return _run(text) * height

@@ -1,4 +1,4 @@
-"""Small marks that templates share: straight lines, ticks, arrows, hanging holes, stacks of text and how wide text is."""
+"""Small marks that templates share: lines, ticks, arrows, hanging holes, stacks of text and how wide text is."""
 
 import math
 from collections.abc import Sequence

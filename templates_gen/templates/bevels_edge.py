@@ -1,0 +1,160 @@
+"""What comes off along the edge of a strake at a land, by distance along the edge laid flat."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.strake_marks import ticks_of
+from templates_gen.hull.model import EndName
+from templates_gen.templates.bevels_facts import LandFacts, hollow_runs, spoken_place
+
+Array = NDArray[np.float64]
+
+_RANKS = {"station": 0, "end": 1, "turn": 1, "half-way": 2, "gerald": 3}
+
+
+@dataclass(frozen=True)
+class EdgeTick:
+    """A named place on an edge.
+
+    Attributes
+    ----------
+    text : str
+    along : float
+        From the strake's fore end along the edge, at mid-thickness, laid flat, mm.
+    rank : int
+        Whose lettering comes first where there is not room for all, the least first.
+    gerald : "fore", "aft" or None
+        Which gerald starts here.
+    """
+
+    text: str
+    along: float
+    rank: int
+    gerald: EndName | None = None
+
+
+@dataclass(frozen=True)
+class EdgeLine:
+    """What comes off along one edge of a land, fore to aft; arrays of one shape, mm.
+
+    Attributes
+    ----------
+    land : int
+    is_hollow : bool
+        False: the upper edge of strake k, its outer arris. True: the lower edge of strake k + 1, its inner arris,
+        between where the land turns hollow and where it turns back.
+    thickness : float
+        Of the strake, and so the width of its edge.
+    along : Array
+        As in `EdgeTick`.
+    off : Array
+        Off the arris, measured down the edge: bevel and gerald together.
+    shoulder : Array
+        At the lap line: the gerald's part alone.
+    bevel_part : Array
+        What comes off the arris clear of the geralds, nothing inside them.
+    ticks : tuple of EdgeTick
+    gerald_fore, gerald_aft : float
+        Distances at which the geralds start; minus or plus infinity where there is none.
+    """
+
+    land: int
+    is_hollow: bool
+    thickness: float
+    along: Array
+    off: Array
+    shoulder: Array
+    bevel_part: Array
+    ticks: tuple[EdgeTick, ...]
+    gerald_fore: float
+    gerald_aft: float
+
+    def is_in_gerald(self, along: float) -> bool:
+        """Return whether a distance lies nearer an end than that end's gerald starts."""
+        return along < self.gerald_fore - 1e-6 or along > self.gerald_aft + 1e-6
+
+
+def edge_line(boat: Boat, facts: LandFacts, hollow: bool) -> EdgeLine | None:
+    """Return what comes off along an edge of a land; None for the upper strake of a land that is nowhere hollow."""
+    shell, land = boat.shell, facts.land
+    strake = boat.strakes[land if hollow else land - 1]
+    u = _rulings(shell, strake, hollow)
+    turns: list[tuple[str, float]] = []
+    if hollow:
+        runs = hollow_runs(shell, facts)
+        if not runs:
+            return None
+        first, last = runs[0], runs[-1]
+        start = first.start if first.begins else float(u[0])
+        stop = last.stop if last.ends else float(u[-1])
+        turns = [("from nothing here", first.start)] if first.begins else []
+        turns += [("to nothing here", last.stop)] if last.ends else []
+        u = np.concatenate([[start], u[(u > start) & (u < stop)], [stop]])
+    else:
+        for run in hollow_runs(shell, facts):
+            turns += [("bevel to nothing here", run.start)] if run.begins else []
+            turns += [("bevel from nothing here", run.stop)] if run.ends else []
+    return _line(boat, facts, strake, u, hollow, turns)
+
+
+def _rulings(shell: PlankedShell, strake: FlatStrake, hollow: bool) -> Array:
+    """Rulings from end to end of the edge, those of the shell's own grid between."""
+    v = 0.0 if hollow else 1.0
+    start, stop = strake.end_ruling("fore", v), strake.end_ruling("aft", v)
+    inner = shell.grid[(shell.grid > start) & (shell.grid < stop)]
+    return np.concatenate([[start], inner, [stop]])
+
+
+def _line(
+    boat: Boat, facts: LandFacts, strake: FlatStrake, u: Array, hollow: bool, turns: list[tuple[str, float]]
+) -> EdgeLine:
+    shell = boat.shell
+    geralds = {place.name: place.u for place in facts.places if place.kind == "gerald"}
+    ticks = [
+        *_strake_ticks(boat, strake, hollow),
+        *((text, at, "turn", None) for text, at in turns),
+        *(("", at, "gerald", name.removeprefix("gerald ")) for name, at in geralds.items()),
+    ]
+    whole = _rulings(shell, strake, hollow)
+    between = [at for _, at, _, _ in ticks if whole[0] < at < whole[-1]]
+    whole = np.union1d(whole, np.concatenate([between, u]))
+    flat = strake.at(whole, np.full_like(whole, 0.0 if hollow else 1.0))
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(flat, axis=0), axis=1))])
+    losses, lapping = shell.losses(facts.land, u), shell.lapping(facts.land, u)
+    off, shoulder = (
+        (losses.upper_at_lap_line, losses.upper_at_edge)
+        if hollow
+        else (losses.lower_at_edge, losses.lower_at_lap_line)
+    )
+    fore, aft = geralds.get("gerald fore", -np.inf), geralds.get("gerald aft", np.inf)
+    clear = (u >= fore) & (u <= aft) & ((lapping.slope < 0.0) == hollow)
+    limits = float(u[0]) - 1e-6, float(u[-1]) + 1e-6
+    return EdgeLine(
+        facts.land,
+        hollow,
+        shell.planking.thickness[strake.number - 1],
+        np.interp(u, whole, run),
+        off,
+        shoulder,
+        np.where(clear, off, 0.0),
+        tuple(
+            EdgeTick(text, float(np.interp(at, whole, run)), _RANKS[kind], gerald)  # type: ignore[arg-type]
+            for text, at, kind, gerald in ticks
+            if limits[0] <= at <= limits[1]
+        ),
+        float(np.interp(fore, whole, run)) if np.isfinite(fore) else -np.inf,
+        float(np.interp(aft, whole, run)) if np.isfinite(aft) else np.inf,
+    )
+
+
+def _strake_ticks(boat: Boat, strake: FlatStrake, hollow: bool) -> list[tuple[str, float, str, None]]:
+    """The strake's own ticks on this edge, as text, ruling and kind."""
+    return [
+        (spoken_place(boat.hull, tick.place), tick.u_lower if hollow else tick.u_upper, tick.place.kind, None)
+        for tick in ticks_of(strake)
+    ]

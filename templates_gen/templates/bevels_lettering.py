@@ -1,0 +1,56 @@
+"""Rows of lettering on a card: broken to the room there is, of several heights, one under another."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import LINE_PITCH
+from templates_gen.drawing.piece import Label
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Row:
+    """A line of text and the height of its capitals, mm."""
+
+    text: str
+    height: float
+
+
+def broken(rows: Sequence[Row], width: float) -> tuple[Row, ...]:
+    """Return rows none of which is wider than `width`, mm, broken between words; a word too long is cut."""
+    lines: list[Row] = []
+    for row in rows:
+        line = ""
+        for word in row.text.split():
+            longer = f"{line} {word}" if line else word
+            if letters_width(longer, row.height) <= width:
+                line = longer
+                continue
+            if line:
+                lines.append(Row(line, row.height))
+            while len(word) > 1 and letters_width(word, row.height) > width:
+                count = len(word) - 1
+                while count > 1 and letters_width(word[:count], row.height) > width:
+                    count -= 1
+                lines.append(Row(word[:count], row.height))
+                word = word[count:]
+            line = word
+        lines.append(Row(line, row.height))
+    return tuple(lines)
+
+
+def depth(rows: Sequence[Row]) -> float:
+    """Return the height that rows take from the first one's capitals to the last baseline, mm."""
+    return sum(row.height if k == 0 else LINE_PITCH * row.height for k, row in enumerate(rows))
+
+
+def set_down(rows: Sequence[Row], top: Point) -> tuple[Label, ...]:
+    """Return rows one under another; `top` is the upper left corner of the first row's capitals."""
+    labels = []
+    x, y = top
+    for k, row in enumerate(rows):
+        y -= row.height if k == 0 else LINE_PITCH * row.height
+        labels.append(Label(row.text, (x, y), row.height))
+    return tuple(labels)

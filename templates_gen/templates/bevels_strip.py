@@ -1,0 +1,214 @@
+"""Take-off strips: laid on a plank's edge, they show where the planed face comes out there."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import arrow, line
+from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.templates.bevels_edge import EdgeLine, EdgeTick, edge_line
+from templates_gen.templates.bevels_facts import LandFacts, all_land_facts
+from templates_gen.units import MM_PER_INCH, format_depth
+
+Array = NDArray[np.float64]
+
+FLAP = 25.0
+"""Width of the flap that folds over the face that is not planed, mm."""
+
+TOUCH = 0.5
+"""Where less than this comes off, mm, the strip says "touch only"."""
+
+_HATCH_STEP = 4.0
+_SMALL, _PLAIN = 2.5, 3.0
+_ROWS = {"off": -5.0, "left": -9.2, "shoulder": -13.4, "name": -17.6, "title": -22.6}
+"""Baselines of the rows of lettering on the flap, mm below the fold."""
+
+_GAP = 1.5
+_TITLE_EVERY = 450.0
+
+_COMMON = (
+    "It goes on while the strake is flat on the bench. Fold the flap down and tape it to that face; snip the flap "
+    "to the fold every 50 mm where the edge is round.",
+    "Lay each tick to the strake's own tick, bay by bay, so that a small error in length does not build up.",
+    "Cut along the line of depth and its paper edge guides knife or pencil. As printed it is for the STARBOARD "
+    "strake; for the port one turn it over, printed side in, and fold the flap the other way.",
+    "Plane from the lap line (nothing off there) to the knife line. Hatched wood comes off; what is left is plain. "
+    "'off' is measured from the planed arris, 'left' is what stays, both in mm.",
+    "From the arrow on, the line is that of gerald and bevel together, and 'shoulder' is the gerald's depth at the "
+    "lap line.",
+)
+
+_CONVEX_NOTES = (
+    "For the UPPER EDGE of the lower strake: the strip lies on the edge, which is as wide, its flap on the INNER "
+    "face, which is not planed.",
+    *_COMMON,
+)
+
+_HOLLOW_NOTES = (
+    "For the LOWER EDGE of the upper strake, where the land is HOLLOW: the strip lies on the edge, its flap on the "
+    "OUTER face; the wood comes off the INNER arris.",
+    *_COMMON,
+)
+
+
+def take_off_strip_pieces(boat: Boat) -> tuple[Piece, ...]:
+    """Return the take-off strips: one for each land, and one more for its upper strake where it turns hollow.
+
+    A strake on which the bevel takes less than `TOUCH` everywhere gets none: it is left to the gerald card.
+    """
+    return strip_pieces(boat, all_land_facts(boat))
+
+
+def strip_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
+    """Return the take-off strips of lands whose facts are known."""
+    made = []
+    for facts in all_facts:
+        for hollow in (False, True):
+            edge = edge_line(boat, facts, hollow)
+            if edge is not None and edge.bevel_part.max() >= TOUCH:
+                made.append(_strip(boat, edge))
+    return tuple(made)
+
+
+def _strip(boat: Boat, edge: EdgeLine) -> Piece:
+    start, stop = float(edge.along[0]), float(edge.along[-1])
+    wide = edge.thickness
+    outline = np.array([[start, -FLAP], [stop, -FLAP], [stop, wide], [start, wide]])
+    paths = [
+        Path(outline, Role.CUT, closed=True),
+        line(Role.FOLD, (start, 0.0), (stop, 0.0)),
+        Path(np.column_stack([edge.along, wide - edge.off]), Role.SCRIBE),
+        *_hatching(edge),
+        *(line(Role.SCRIBE, (t.along, -_GAP), (t.along, wide)) for t in edge.ticks if start < t.along < stop),
+        *_gerald_arrows(edge),
+    ]
+    strake, words = (edge.land + 1, "LOWER EDGE") if edge.is_hollow else (edge.land, "UPPER EDGE")
+    face = "OUTSIDE" if edge.is_hollow else "INSIDE"
+    return Piece(
+        f"land {edge.land} strip hollow" if edge.is_hollow else f"land {edge.land} strip",
+        "bevels",
+        (
+            f"Land {edge.land}: take-off strip{', HOLLOW' if edge.is_hollow else ''}",
+            f"strake {strake}, {words}; flap on its {face} face",
+            "STARBOARD as printed; printed side in for port",
+            "FORE end left",
+        ),
+        tuple(paths),
+        (),
+        tuple(_Lettering(boat, edge).labels()),
+        _HOLLOW_NOTES if edge.is_hollow else _CONVEX_NOTES,
+    )
+
+
+def _hatching(edge: EdgeLine) -> Iterable[Path]:
+    """Zigzags between the planed arris and the line, one for each run where more than a touch comes off."""
+    x = np.arange(float(edge.along[0]) + 1.0, float(edge.along[-1]) - 1.0, _HATCH_STEP / 2)
+    off = np.interp(x, edge.along, edge.off)
+    deep = off >= TOUCH
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], deep, [False]]).astype(np.int8))).reshape(-1, 2)
+    for first, last in edges.tolist():
+        if last - first >= 2:
+            depth = np.where(np.arange(last - first) % 2 == 0, off[first:last], 0.0)
+            yield Path(np.column_stack([x[first:last], edge.thickness - depth]), Role.HATCH)
+
+
+def _gerald_arrows(edge: EdgeLine) -> Iterable[Path]:
+    """An arrow on the flap at each gerald's start, pointing the way the gerald runs."""
+    level = _ROWS["shoulder"] + _SMALL / 2
+    for tick in edge.ticks:
+        if tick.gerald is not None:
+            back = 9.0 if tick.gerald == "fore" else -9.0
+            yield arrow((tick.along + back, level), (tick.along, level), 3.5)
+
+
+@dataclass
+class _Lettering:
+    """Lettering being set on a strip: what is taken in each row, so that nothing lies over anything else."""
+
+    boat: Boat
+    edge: EdgeLine
+    taken: dict[str, list[tuple[float, float]]] = field(default_factory=lambda: {row: [] for row in _ROWS})
+
+    def labels(self) -> Iterable[Label]:
+        """Yield the labels: at geralds' starts, at ticks, in between, and the strip's own name."""
+        for tick in self.edge.ticks:
+            if tick.gerald is not None:
+                yield from self._gerald(tick)
+        for tick in sorted(self.edge.ticks, key=lambda tick: tick.rank):
+            yield from self._figures(tick.along)
+            yield from self._written(tick.text, tick.along, ("name", "title"), _SMALL)
+        for along in self._between():
+            yield from self._figures(along)
+        yield from self._titles()
+
+    def _between(self) -> Array:
+        """Where figures are wanted besides the ticks: every 100 mm, or every 4 in."""
+        step = 100.0 if self.boat.hull.units == "mm" else 4.0 * MM_PER_INCH
+        return np.arange(step, float(self.edge.along[-1]), step)
+
+    def _gerald(self, tick: EdgeTick) -> Iterable[Label]:
+        fore = tick.gerald == "fore"
+        text, gap = "gerald from here", 11.0
+        width = letters_width(text, _SMALL)
+        low, high = (tick.along, tick.along + gap + width) if fore else (tick.along - gap - width, tick.along)
+        self.taken["shoulder"].append((low, high))
+        x = tick.along + (gap if fore else -gap)
+        yield Label(text, (x, _ROWS["shoulder"]), _SMALL, anchor="start" if fore else "end")
+
+    def _figures(self, along: float) -> Iterable[Label]:
+        """What comes off and what is left at a distance, and the shoulder inside a gerald, if there is room."""
+        if along < self.edge.along[0] or along > self.edge.along[-1]:
+            return
+        off = float(np.interp(along, self.edge.along, self.edge.off))
+        units = self.boat.hull.units
+        first = f"off {format_depth(off, units)}" if off >= TOUCH else "touch only"
+        second = f"left {format_depth(self.edge.thickness - off, units)}"
+        rows = [("off", first), ("left", second)]
+        if self.edge.is_in_gerald(along):
+            shoulder = float(np.interp(along, self.edge.along, self.edge.shoulder))
+            rows.append(("shoulder", f"shoulder {format_depth(shoulder, units)}"))
+        width = max(letters_width(text, _SMALL) for _, text in rows)
+        x = self._inside(along, width)
+        if all(self._is_free(row, x, width) for row, _ in rows):
+            for row, text in rows:
+                self._take(row, x, width)
+                yield Label(text, (x, _ROWS[row]), _SMALL, anchor="middle")
+
+    def _written(self, text: str, along: float, rows: Sequence[str], height: float) -> Iterable[Label]:
+        """One text in the first of some rows that has room."""
+        width = letters_width(text, height)
+        x = self._inside(along, width)
+        for row in rows:
+            if self._is_free(row, x, width):
+                self._take(row, x, width)
+                yield Label(text, (x, _ROWS[row]), height, anchor="middle")
+                return
+
+    def _titles(self) -> Iterable[Label]:
+        """The strip's own name at both ends and along it."""
+        edge = self.edge
+        strake, face = (edge.land + 1, "OUTSIDE") if edge.is_hollow else (edge.land, "INSIDE")
+        words = f"Land {edge.land}, strake {strake}, STARBOARD, flap on {face}"
+        start, stop = float(edge.along[0]), float(edge.along[-1])
+        yield from self._written("AFT", stop, ("title",), _PLAIN)
+        yield from self._written(f"FORE  {words}", start, ("title",), _PLAIN)
+        for along in np.arange(start + _TITLE_EVERY, stop, _TITLE_EVERY):
+            yield from self._written(words, float(along), ("title",), _PLAIN)
+
+    def _inside(self, along: float, width: float) -> float:
+        """Middle of a text that is wanted at a distance, moved so that it stays on the strip."""
+        low, high = float(self.edge.along[0]) + width / 2 + _GAP, float(self.edge.along[-1]) - width / 2 - _GAP
+        return min(max(along, low), max(low, high))
+
+    def _is_free(self, row: str, x: float, width: float) -> bool:
+        half = width / 2 + _GAP
+        if x + half > float(self.edge.along[-1]) + _GAP / 2:
+            return False
+        return all(x + half <= low or x - half >= high for low, high in self.taken[row])
+
+    def _take(self, row: str, x: float, width: float) -> None:
+        self.taken[row].append((x - width / 2, x + width / 2))

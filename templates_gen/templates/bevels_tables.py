@@ -1,0 +1,211 @@
+"""The tables of the lands: every bevel, what it takes off, and which gauge it wants."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Table
+from templates_gen.geometry.boat import Boat
+from templates_gen.hull.model import Hull
+from templates_gen.templates.bevels_facts import (
+    LandFacts,
+    all_land_facts,
+    hollow_runs,
+    nearest_place,
+    place_name,
+    spoken_place,
+)
+from templates_gen.templates.bevels_gauges import shared_cards
+from templates_gen.templates.bevels_quarters import QUARTER_NAMES, Gerald, geralds_of
+from templates_gen.templates.bevels_set import set_gauge
+from templates_gen.units import format_angle, format_depth, format_length
+
+Array = NDArray[np.float64]
+
+_COLUMNS = (
+    "Place",
+    "Bevel,\ntrue",
+    "in\nsection",
+    "Take-\noff",
+    "Planed\non",
+    "Edge\nleft",
+    "Gap\nbefore",
+    "Gerald\ndepth",
+    "Gauge",
+    "Of the\nset",
+)
+
+BEVEL_TOLERANCE = np.radians(0.5)
+"""Good work on a bevel (common practice)."""
+
+
+def bevel_tables(boat: Boat) -> tuple[Table, ...]:
+    """Return the lands in one view, a table for each land, and the geralds by quarters."""
+    return land_tables(boat, all_land_facts(boat))
+
+
+def land_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...]:
+    """Return the tables of lands whose facts are known."""
+    if not all_facts:
+        return ()
+    geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
+    return (
+        _overview(boat, all_facts),
+        *(_land_table(boat, facts) for facts in all_facts),
+        *([_gerald_table(geralds, boat.hull)] if geralds else []),
+    )
+
+
+def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
+    """For each land its greatest bevel, most taken off, least edge, and where it is hollow."""
+    return Table(
+        "Lands in one view",
+        (
+            "Land",
+            "Greatest\nbevel",
+            "at",
+            "Most\ntaken off",
+            "at",
+            "Least\nedge left",
+            "at",
+            "Hollow",
+            "Cards",
+        ),
+        tuple(_overview_row(boat, facts) for facts in all_facts),
+        _tolerances(boat.hull),
+    )
+
+
+def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
+    bevel, off, left = (
+        int(np.argmax(np.abs(facts.bevel))),
+        int(np.argmax(facts.take_off)),
+        int(np.argmin(facts.edge_left)),
+    )
+    units = boat.hull.units
+
+    def at(index: int) -> str:
+        return spoken_place(boat.hull, facts.places[index])
+
+    return (
+        str(facts.land),
+        format_angle(float(facts.bevel[bevel])),
+        at(bevel),
+        format_depth(float(facts.take_off[off]), units),
+        at(off),
+        format_depth(float(facts.edge_left[left]), units),
+        at(left),
+        _hollow_words(boat, facts) or "–",
+        str(len(shared_cards(facts))),
+    )
+
+
+def _hollow_words(boat: Boat, facts: LandFacts) -> str:
+    """Where a land is hollow, in words; "" where it is nowhere."""
+    words = []
+    for run in hollow_runs(boat.shell, facts):
+        start = f"from {nearest_place(boat, facts, run.start)}" if run.begins else "from the fore end"
+        stop = f"to {nearest_place(boat, facts, run.stop)}" if run.ends else "to the aft end"
+        words.append(f"{start} {stop}")
+    return "; ".join(words)
+
+
+def _tolerances(hull: Hull) -> tuple[str, ...]:
+    lap = hull.planking.lap
+    over = f"{lap * np.tan(BEVEL_TOLERANCE):.2f} mm over the lap of {_with_unit(lap, hull)}"
+    return (
+        f"Good work is: bevel ±0.5° ({over}); land marks and laps ±1 mm; plank edges ±0.5 mm on bevelled faces, "
+        "±1 mm elsewhere.",
+        "Angles are to half a degree, depths to 0.1 mm. Bevels are true, square to the land; gauges are cut to "
+        "them and held so. What a mould's plane shows is another angle, listed as 'in section'. Minus is hollow: "
+        "planed on the upper strake.",
+        "Take-off is the bevel's part, at the edge; edge left is what stays of the strake that the bevel is planed "
+        "on, gerald taken off too. Under 1° no gauge is made: a straightedge does.",
+        "Gap before is what shows at the lap line under a straight scrap laid on the unplaned corner and the next "
+        "mark. It is more than the take-off; do not plane to it. In a hollow it is negative.",
+    )
+
+
+def _with_unit(length: float, hull: Hull) -> str:
+    unit = {"mm": " mm", "in": " in", "ft-in-8": ""}[hull.units]
+    return f"{format_length(length, hull.units)}{unit}"
+
+
+def _land_table(boat: Boat, facts: LandFacts) -> Table:
+    """One land's places, fore to aft."""
+    hull, land = boat.hull, facts.land
+    gauges = _gauge_names(hull, facts)
+    rows = tuple(
+        (
+            spoken_place(hull, place),
+            format_angle(float(facts.bevel[i])),
+            "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
+            format_depth(float(facts.take_off[i]), hull.units),
+            f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
+            format_depth(float(facts.edge_left[i]), hull.units),
+            format_depth(float(facts.gap_before[i]), hull.units),
+            format_depth(float(facts.gerald_depth[i]), hull.units),
+            gauges[i],
+            _set_words(facts, i),
+        )
+        for i, place in enumerate(facts.places)
+    )
+    worst = int(np.argmax(np.abs(facts.bevel)))
+    notes = [
+        f"Greatest bevel {format_angle(float(facts.bevel[worst]))} at {spoken_place(hull, facts.places[worst])}.",
+    ]
+    hollow = _hollow_words(boat, facts)
+    if hollow:
+        notes.append(f"Hollow {hollow}: there the bevel is planed on the inner face of strake {land + 1}.")
+    return Table(f"Land {land}: strake {land + 1} over strake {land}", _COLUMNS, rows, tuple(notes))
+
+
+def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
+    """Which piece serves each place."""
+    names = ["gerald card" if inside else "straightedge" for inside in facts.is_in_gerald]
+    for card in shared_cards(facts):
+        for i in card.members:
+            names[i] = place_name(hull, facts.land, facts.places[card.own])
+    return names
+
+
+def _set_words(facts: LandFacts, index: int) -> str:
+    """Which gauge of the general set serves a place."""
+    if facts.is_in_gerald[index] or facts.is_straight(index):
+        return "–"
+    return set_gauge(float(facts.bevel[index])) or "none"
+
+
+def _gerald_table(geralds: Sequence[Gerald], hull: Hull) -> Table:
+    """What comes off both strakes at each quarter of every gerald."""
+    units = hull.units
+    rows = []
+    for gerald in geralds:
+        off = gerald.losses
+        figures = (
+            off.lower_at_lap_line,
+            off.lower_at_edge,
+            gerald.lower_left,
+            off.upper_at_edge,
+            off.upper_at_lap_line,
+            gerald.upper_left,
+        )
+        for k, name in enumerate(QUARTER_NAMES):
+            place = f"{gerald.land} {gerald.end}"
+            rows.append((place, name, *(format_depth(float(figure[k]), units) for figure in figures)))
+    return Table(
+        "Geralds by quarters of their length, from the start to the strake's end",
+        (
+            "Land",
+            "At",
+            "Lower strake:\noff at lap line",
+            "off at\nits edge",
+            "left at\nits edge",
+            "Upper strake:\noff one lap in",
+            "off at\nits edge",
+            "left at\nits edge",
+        ),
+        tuple(rows),
+        ("Depths are square to the face, gerald and bevel together.",),
+    )

@@ -1,0 +1,168 @@
+"""The words on a mould, and its level lines: which face, which hand, what to measure, how it is made."""
+
+import textwrap
+from itertools import pairwise
+
+import numpy as np
+
+from templates_gen.drawing.marks import LINE_PITCH, arrow, line, stack, text_width
+from templates_gen.drawing.piece import Label, Path, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.templates.mould_edge import SQUARE, flats_of, taken_off
+from templates_gen.templates.mould_outline import Mould, diagonals, half_breadth_at
+from templates_gen.units import format_depth, format_length
+
+_HEIGHT = 3.0
+_NAME = 5.0
+_MARGIN = 10.0
+_EDGE_PLAN = 60.0
+_BESIDE, _SHEER_TEXT = 130.0, 170.0
+
+
+def levels(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
+    """Level lines to scribe: sheer, waterline and base line where the mould has wood there; and the building line."""
+    units, base = boat.hull.units, boat.hull.moulds.base
+    y_sheer, z_sheer = (float(v) for v in mould.sheer)
+    below = format_length(base - z_sheer, units)
+    at = [(z_sheer, f"sheer: half-breadth {format_length(y_sheer, units)}, {below} below the building line")]
+    if boat.hull.waterline is not None:
+        half = format_length(half_breadth_at(mould.shape, boat.hull.waterline), units)
+        at.append((boat.hull.waterline, f"waterline: half-breadth {half}"))
+    at.append((0.0, "base line"))
+    paths, labels = [], []
+    for z, text in at:
+        y = half_breadth_at(mould.shape, z)
+        if not mould.notch.top + 2.0 < z < base or z > z_sheer or y < 1.0:
+            continue
+        reach = 25.0 if z < z_sheer else 0.0
+        paths.append(line(Role.SCRIBE, (0.0, z), (y - reach, z)))
+        labels.append(_level_label(text, z + 1.5, y - 40.0))
+    labels.append(
+        _level_label(f"BUILDING LINE, {format_length(base, units)} above base", base - 6.0, mould.outline.leg)
+    )
+    return paths, labels
+
+
+def _level_label(text: str, z: float, room: float) -> Label:
+    """Text on a level line: on the wood beside the centreline if it fits, else outside it on the paper."""
+    if text_width(text, _HEIGHT) + _MARGIN < room:
+        return Label(text, (_MARGIN, z), _HEIGHT)
+    return Label(text, (-5.0, z), _HEIGHT, 0.0, "end")
+
+
+def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
+    """What stands on the wood, one sentence to a paragraph."""
+    units = boat.hull.units
+    face, other = ("AFT", "FORE") if mould.faces.wood == "fore" else ("FORE", "AFT")
+    widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0]))]
+    first, second, joined = (format_length(d, units) for d in diagonals(boat, mould))
+    hand = (
+        "Drawn as seen from AFT: starboard half."
+        if face == "AFT"
+        else "Drawn as seen from AFT: starboard half; laid on this mould's fore face it is the PORT half."
+    )
+    return (
+        f"THIS IS THE {face} FACE. It stands on the station; the wood stands {other} of it.",
+        hand,
+        "Make two, mirrored, joined on the centreline.",
+        "Saw square to the full line, plane to the dashed line of the far face.",
+        "Beside each flat: bevel of its edge, mm off the far face.",
+        f"Widest: half-breadth {format_length(float(widest[0]), units)}, "
+        f"{format_length(float(widest[1]), units)} above base.",
+        f"Diagonals: building line on the centreline to sheer {first}; notch on the centreline to top corner "
+        f"{second}; two halves joined, sheer to the other top corner {joined}, both alike.",
+        f"Bottom: {mould.notch.words}.",
+    )
+
+
+def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
+    """The mould's name and what to do with it, in the widest band of its wood that holds it; a plan of its edge."""
+    sentences = _sentences(boat, mould)
+    held = [
+        (width, low, high, rows)
+        for low, high, width in _clear_bands(boat, mould)
+        if len(rows := _rows(sentences, width)) <= (high - low - _NAME - 4.0) / (LINE_PITCH * _HEIGHT)
+    ]
+    if not held:
+        return [], list(_beside(boat, mould))
+    width, low, high, rows = max(held, key=lambda band: band[:2])
+    labels = stack((f"MOULD {mould.name}", *rows), (_MARGIN, high - _NAME - 2.0), _HEIGHT, first_height=_NAME)
+    under = labels[-1].at[1] - 12.0
+    thickness = boat.hull.moulds.thickness
+    if width < _EDGE_PLAN + 60.0 or under - thickness - 14.0 < low + 6.0:
+        return [], list(labels)
+    paths, more = _edge_plan(mould, thickness, (_MARGIN + 4.0, under))
+    return paths, [*labels, *more]
+
+
+def _rows(sentences: tuple[str, ...], width: float) -> list[str]:
+    """Sentences broken into rows that fit into a width, each beginning a row of its own."""
+    letters = max(int((width - 2 * _MARGIN) / text_width("n", _HEIGHT)), 12)
+    return [row for text in sentences for row in textwrap.wrap(text, letters)]
+
+
+def _beside(boat: Boat, mould: Mould) -> tuple[Label, ...]:
+    """The same words on the paper to the left of a mould too small to hold them, below what stands there already."""
+    rows = _rows(_sentences(boat, mould), _BESIDE)
+    top = boat.hull.moulds.base - 12.0 - _NAME
+    return stack((f"MOULD {mould.name}", *rows), (-_SHEER_TEXT - _BESIDE, top), _HEIGHT, first_height=_NAME)
+
+
+def _clear_bands(boat: Boat, mould: Mould) -> list[tuple[float, float, float]]:
+    """The bands between level lines, clear of their labels and of the edge's: bottom, top and width of each, mm."""
+    base, sheer = boat.hull.moulds.base, float(mould.sheer[1])
+    heights = {mould.notch.top, sheer, base - 6.0}
+    heights |= {z for z in (0.0, boat.hull.waterline) if z is not None and mould.notch.top < z < sheer}
+    bands = []
+    for low, high in pairwise(sorted(heights)):
+        clear = low + 1.5 + 1.5 * _HEIGHT
+        at_edge = half_breadth_at(mould.shape, clear) - 40.0
+        bands.append((clear, high, mould.outline.leg - 30.0 if low >= sheer else at_edge))
+    return bands
+
+
+def _edge_plan(mould: Mould, thickness: float, at: tuple[float, float]) -> tuple[list[Path], list[Label]]:
+    """A plan of the mould's edge, FORE up: the station's line, the wood to one side of it, its bevel."""
+    x, top = at
+    fore = mould.faces.wood == "fore"
+    station = top - thickness if fore else top
+    far = top if fore else top - thickness
+    long = _EDGE_PLAN
+    bevel = min(max(float(mould.faces.taken.max()), 0.0), 0.6 * thickness)
+    paths = [
+        line(Role.NOTE, (x + 8.0, station), (x + 8.0, far), (x + long - 8.0 - bevel, far), (x + long - 8.0, station)),
+        line(Role.NOTE, (x, station), (x + long, station)),
+        arrow((x, top - thickness), (x, top + 4.0)),
+    ]
+    middle = (top + top - thickness) / 2 - 0.5 * _HEIGHT
+    return paths, [
+        Label("FORE", (x + 2.5, top + 1.5), _HEIGHT),
+        Label("wood", (x + long / 2 - 4.0, middle), _HEIGHT, 0.0, "middle"),
+        Label(f"station {mould.name}", (x + long + 2.0, station - 1.5), _HEIGHT),
+        Label("edge, looking down on it as drawn", (x, top - thickness - 7.0), _HEIGHT),
+    ]
+
+
+def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
+    """How a mould is made, and what to mind of this one."""
+    said = [
+        "Full line: the face that stands on the station. Dashed: the far face. Saw square, then plane to both.",
+        "Ticks across the edge are the lands: the upper inside edge of each strake comes there. Square them over it.",
+        "The strakes are drawn in section beside the edge: two offcuts laid on them prove a bevel gauge, the "
+        "take-off and the next land's mark before any wood is cut.",
+    ]
+    flats = flats_of(mould.shape, mould.outline.foot)
+    taken = taken_off(mould.faces, mould.shape, flats)
+    square = [str(k) for k, (flat, off) in enumerate(zip(flats, taken, strict=True), 1) if flat and off < SQUARE]
+    if square:
+        said.append(
+            f"Flat {', '.join(square)}: leave the edge square; the planking hardly closes, or opens away, there."
+        )
+    proud = [(k, d) for k, d in enumerate(mould.shape.proud, start=1) if d >= 0.5]
+    said += [
+        f"This smooth edge would hold strake {k} off its marks by {format_depth(float(d), boat.hull.units)}: "
+        "plane a flat there from mark to mark."
+        for k, d in proud
+    ]
+    said.append("The wood inside may be cut away, but leave 80 mm all round and a cross-piece at the building line.")
+    return tuple(said)

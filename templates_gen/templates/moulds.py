@@ -1,0 +1,46 @@
+"""Moulds: a half of each, able to be set up, with both faces, land marks and the planking drawn in section on it."""
+
+from templates_gen.drawing.marks import line
+from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.templates.mould_edge import far_face, flats_of, land_ticks, planking_in_section
+from templates_gen.templates.mould_outline import Mould, moulds_of
+from templates_gen.templates.mould_words import levels, notes, words
+from templates_gen.templates.setting_up import mould_tables
+
+__all__ = ["mould_pieces", "mould_tables"]
+
+
+def mould_pieces(boat: Boat) -> tuple[Piece, ...]:
+    """Return one piece, "mould NAME", for each station with a mould; its millimetres are the station's (y, z)."""
+    return tuple(_piece(boat, mould) for mould in moulds_of(boat))
+
+
+def _piece(boat: Boat, mould: Mould) -> Piece:
+    shape = mould.shape
+    flats = flats_of(shape, mould.outline.foot)
+    paths = [Path(mould.outline.closed, Role.CUT, closed=True), _centreline(mould)]
+    labels: list[Label] = []
+    for more_paths, more_labels in (
+        land_ticks(shape, flats),
+        far_face(boat, shape, mould.faces, flats, mould.notch),
+        planking_in_section(boat, shape),
+        levels(boat, mould),
+        words(boat, mould),
+    ):
+        paths += more_paths
+        labels += more_labels
+    face = "AFT" if mould.faces.wood == "fore" else "FORE"
+    title = (
+        f"Mould {mould.name}",
+        f"{face} face, on the station; the wood stands {mould.faces.wood.upper()} of it",
+        "drawn as seen from AFT: starboard half",
+        "make two, mirrored, joined on the centreline",
+    )
+    return Piece(f"mould {mould.name}", "moulds", title, tuple(paths), (), tuple(labels), notes(boat, mould))
+
+
+def _centreline(mould: Mould) -> Path:
+    """The centreline carried down from the mould's bottom past the keel."""
+    low = min(float(mould.shape.station.rabbet[1]), mould.notch.top) - 25.0
+    return line(Role.CENTRELINE, (0.0, mould.notch.top), (0.0, low))

@@ -1,0 +1,209 @@
+"""Gauges of the keel: bridges over a rebated keel, hog gauges, and an L for the edge of a flat bottom."""
+
+import numpy as np
+
+from templates_gen.drawing.marks import hanging_hole, line
+from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_bottom import edge_bevels
+from templates_gen.geometry.rebate_places import GaugePlace, keel_gauge_places
+from templates_gen.geometry.rebates import rebate_section
+from templates_gen.templates.rebates_card import (
+    BODY,
+    FINGER,
+    ON_HOG,
+    Row,
+    bridge_outline,
+    direction,
+    dummy_plank_outline,
+    hog_outline,
+    plank_length,
+    rows_of_text,
+)
+from templates_gen.templates.rebates_sharing import SharedCard, card_name, name_rows, shared_cards
+from templates_gen.templates.rebates_stem import ell_card, figures, outer_face_line, plank_card_text, plank_word
+from templates_gen.units import MM_PER_INCH, format_angle, format_depth, format_length
+
+STEPS = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4 * MM_PER_INCH}
+"""From gauge to gauge along the keel where the angle changes quickly, mm."""
+
+DEEPEST_BRIDGE = 130.0
+"""A slot deeper than this would make a bridge too large to handle: there the gauge is for one side, mm."""
+
+BOTTOM_STOCK, BOTTOM_BLADE = 40.0, 60.0
+"""Of the gauge for a flat bottom's edge, mm: the blade reaches 25 past a bottom of 35."""
+
+_CLEARANCE = 6.0
+
+_REBATE_NOTES = (
+    "Hold it square to the rabbet line. All edges touch when the rebate is right: keel's sides, plank ends, seats.",
+    "The seat in the keel's own side is short where the floor is flat; there the garboard lies on the hog: "
+    "the seat's edge is carried on over it.",
+    "Fair from notch to notch, then try an offcut of the real stock, its far end pointing at the next mould's mark.",
+)
+_BRIDGE_NOTES = (
+    "A bridge stands over the keel and both its sides at once. Its tongues reach further in than the keel lets by: "
+    "saw the card apart on its centreline and bring the halves in from both sides. Home, they meet on it; "
+    "if they do not, the keel is out of square or a rebate not deep enough.",
+)
+_SINGLE_NOTES = (
+    "The finger lies on the keel's side below the rabbet line. Where the keel stands less than 35 mm proud there, "
+    "shorten the finger.",
+    "Turn it over for the other side.",
+)
+_HOG_NOTES = (
+    "The keel is not rebated. Hold the finger on the keel's side, the start of the scribed line on the rabbet line, "
+    "square to the rabbet line; plane the hog's underside until no light shows under the blade. "
+    "Turn it over for the other side.",
+    "The scribed line is the garboard's outer face. The garboard's inner arris is planed back until its edge lies on "
+    "the keel's side; its outline stays square-edged at the rabbet line.",
+    "25 mm of bearing on the hog or more (common practice). "
+    "Where the keel stands less than 35 mm proud of the rabbet line, shorten the finger.",
+)
+_FLAT_NOTES = (
+    "Stock on the UNDERSIDE of the bottom, blade on its edge, held square to the EDGE. "
+    "Turn it over for the other side.",
+    "The edge is bevelled to the garboard's inner face. Leave the garboard 6 mm proud and plane it flush.",
+)
+
+
+def keel_places(boat: Boat) -> tuple[GaugePlace, ...]:
+    """Return the places of the keel's gauges, in steps that suit the builder's units."""
+    return keel_gauge_places(boat.shell, STEPS[boat.hull.units])
+
+
+def keel_gauge_pieces(boat: Boat) -> tuple[Piece, ...]:
+    """Return the keel's gauges from forward to aft: "rebate keel mould 2", "rebate keel mould 2 + 100" …"""
+    places, joint = keel_places(boat), boat.hull.keel.joint
+    if joint == "flat":
+        return tuple(_bottom_gauge(boat, card) for card in shared_cards(boat, places, bottom_bevels(boat, places)))
+    angles = [place.rebate.angle for place in places]
+    if joint == "hog":
+        return tuple(_hog_gauge(boat, card) for card in shared_cards(boat, places, angles))
+    cards = shared_cards(boat, places, angles, by_breadth=True)
+    return tuple(_bridge(boat, card) if _drop(card) <= DEEPEST_BRIDGE else _single(boat, card) for card in cards)
+
+
+def _named(boat: Boat, card: SharedCard, member: str, otherwise: Row) -> list[Row]:
+    """The two rows that name a shared card, or its name and another row."""
+    rows = name_rows(boat, card, member)
+    return rows if len(rows) == 2 else [*rows, otherwise]
+
+
+def _drop(card: SharedCard) -> float:
+    """How deep a bridge's slot must be to clear the keel's underside, which stands no lower than the base."""
+    highest = max(float(place.rebate.point[2]) for place in card.places)
+    return max(highest, FINGER - _CLEARANCE) + _CLEARANCE
+
+
+def _bridge(boat: Boat, card: SharedCard) -> Piece:
+    name, units = card_name(boat, card), boat.hull.units
+    half = float(np.mean([p.rebate.point[1] for p in card.places]))
+    drop = _drop(card)
+    outline = bridge_outline(card.angle, card.thickness, half, drop)
+    tip = np.array([half, 0.0]) + plank_length(card.angle, card.thickness, ON_HOG) * direction(np.pi / 2 - card.angle)
+    faces = [line(Role.SCRIBE, (side * half, 0.0), (side * float(tip[0]), float(tip[1]))) for side in (1.0, -1.0)]
+    room = half + BODY - 5.0
+    words: list[Row] = [
+        *_named(boat, card, "Keel", ("rebate, both sides", "rebate")),
+        (f"keel {format_length(2 * half, units)} thick",),
+        ("saw apart on centre",),
+    ]
+    left = rows_of_text(words, np.array([-half - BODY + 2.5, -drop - 6.5]), 0.0, room)
+    right = rows_of_text(figures(boat, card), np.array([3.0, -drop - 6.5]), 0.0, room, named=False)
+    title = (
+        f"Keel, {name}: rebate gauge",
+        "a bridge over keel and both sides, held square to the rabbet line",
+        "KEEL at the closed end, planks at the tongues",
+        f"angle {format_angle(card.angle)}; keel {format_length(2 * half, units)} thick",
+    )
+    return Piece(
+        f"rebate keel {name}",
+        "rebates",
+        title,
+        (
+            Path(outline, Role.CUT, closed=True),
+            *faces,
+            line(Role.CENTRELINE, (0.0, -drop), (0.0, -drop - BODY)),
+        ),
+        tuple(hanging_hole(side * (half + BODY / 2), -drop / 2 - BODY / 4) for side in (1.0, -1.0)),
+        left + right,
+        _REBATE_NOTES + _BRIDGE_NOTES,
+    )
+
+
+def _single(boat: Boat, card: SharedCard) -> Piece:
+    name = card_name(boat, card)
+    rows: list[Row] = [*_named(boat, card, "Keel", ("square to the rabbet", "square to it")), *figures(boat, card)]
+    labels, hole = plank_card_text(rows, card, "finger: KEEL", ON_HOG)
+    is_shallow = rebate_section(card.angle, card.thickness)[3] < 2.0 * card.thickness
+    labels += plank_word("seat runs on over the hog" if is_shallow else "plank", card, ON_HOG)
+    title = (
+        f"Keel, {name}: rebate gauge",
+        "held square to the rabbet line",
+        "finger on the keel's side BELOW the rabbet line",
+        f"both sides: turn over; angle {format_angle(card.angle)}",
+    )
+    outline = Path(dummy_plank_outline(card.angle, card.thickness, ON_HOG), Role.CUT, closed=True)
+    paths = (outline, outer_face_line(card, ON_HOG))
+    notes = _REBATE_NOTES + _SINGLE_NOTES
+    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, notes)
+
+
+def hog_bearing(boat: Boat, place: GaugePlace) -> float | None:
+    """Return how wide the garboard can bear on the hog, square to the rabbet line, mm; None if unknown."""
+    hog = boat.hull.keel.hog
+    if hog is None:
+        return None
+    return float((hog[0] / 2 - place.rebate.point[1]) / np.sin(place.rebate.angle))
+
+
+def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
+    name, units = card_name(boat, card), boat.hull.units
+    _, _, start, planed = rebate_section(card.angle, card.thickness)
+    angle, level = format_angle(card.angle), format_angle(np.pi / 2 - card.angle)
+    start_text, planed_text = format_length(start, units), format_depth(planed, units)
+    rows: list[Row] = [
+        *_named(boat, card, "Keel", (f"angle to keel's side {angle}", angle)),
+        (f"HOG {level} from level", f"HOG {level}"),
+        (f"hog starts {start_text} above rabbet", f"starts {start_text} above"),
+        (f"plane garboard's arris {planed_text}", f"arris {planed_text}"),
+    ]
+    labels, hole = plank_card_text(rows, card, "finger: KEEL", ON_HOG)
+    bearings = [b for place in card.places if (b := hog_bearing(boat, place)) is not None]
+    word = f"hog bears {format_length(min(bearings), units)}" if bearings else "plank"
+    labels += plank_word(word, card, ON_HOG, planed + 4.0)
+    title = (
+        f"Keel, {name}: hog gauge",
+        f"hog's underside {level} from the level, from {start_text} above the rabbet line",
+        "finger on the keel's side, square to the rabbet line",
+        "both sides: turn over",
+    )
+    outline = Path(hog_outline(card.angle, card.thickness), Role.CUT, closed=True)
+    paths = (outline, outer_face_line(card, ON_HOG))
+    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, _HOG_NOTES)
+
+
+def bottom_bevels(boat: Boat, places: tuple[GaugePlace, ...]) -> list[float]:
+    """Return the bevels of a flat bottom's edge at places, radians, positive where the upper face is the larger."""
+    x = np.array([place.rebate.point[0] for place in places])
+    return [float(bevel) for bevel in edge_bevels(boat.shell, x)]
+
+
+def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
+    """The L for the edge of a flat bottom; the card's angle is the bevel."""
+    name = card_name(boat, card)
+    bevel, inside = format_angle(card.angle), format_angle(np.pi / 2 + card.angle)
+    rows: list[Row] = [
+        *_named(boat, card, "Bottom", ("blade: the edge", "edge")),
+        (f"bevel {bevel}",),
+        (f"inside angle {inside}", inside),
+        ("stock: UNDERSIDE", "UNDERSIDE"),
+    ]
+    outline, labels, hole = ell_card(rows, BOTTOM_STOCK, BOTTOM_BLADE, card.angle)
+    title = (
+        f"Bottom, {name}: gauge of the edge's bevel",
+        "stock on the UNDERSIDE, blade on the edge, square to the edge",
+        f"both sides: turn over; bevel {bevel}, inside angle {inside}",
+    )
+    return Piece(f"rebate keel {name}", "rebates", title, (outline,), (hole,), labels, _FLAT_NOTES)

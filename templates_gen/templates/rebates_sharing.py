@@ -1,0 +1,110 @@
+"""Which neighbouring gauges of a rebate share one card, and how they are called."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.rebate_places import GaugePlace
+from templates_gen.units import format_length
+
+NEAR = float(np.radians(0.5))
+"""Angles that part by no more than this share a card, cut to the angle midway between them."""
+
+_SAME_WIDTH = 0.5
+
+
+@dataclass(frozen=True)
+class SharedCard:
+    """A card for one place or for several neighbours.
+
+    Attributes
+    ----------
+    places : tuple of GaugePlace
+    angle : float
+        Midway between the least and the greatest of them, radians.
+    thickness : float
+        Of the planking there, mm.
+    """
+
+    places: tuple[GaugePlace, ...]
+    angle: float
+    thickness: float
+
+
+def shared_cards(
+    boat: Boat, places: Sequence[GaugePlace], angles: Sequence[float], by_breadth: bool = False
+) -> tuple[SharedCard, ...]:
+    """Return cards for places in their order; neighbours of one thickness within half a degree share one.
+
+    Parameters
+    ----------
+    angles : sequence of float
+        One for each place, radians: what the card is cut to.
+    by_breadth : bool
+        Whether the timber must also be equally wide there, within 0.5 mm over both sides.
+    """
+    groups: list[list[int]] = []
+    for index in range(len(places)):
+        group = groups[-1] if groups else []
+        if (
+            group
+            and _is_alike(boat, [places[i] for i in [*group, index]], by_breadth)
+            and (np.ptp([angles[i] for i in [*group, index]]) <= NEAR)
+        ):
+            group.append(index)
+        else:
+            groups.append([index])
+    thickness = boat.hull.planking.thickness
+    return tuple(
+        SharedCard(
+            tuple(places[i] for i in group),
+            (min(angles[i] for i in group) + max(angles[i] for i in group)) / 2,
+            thickness[places[group[0]].rebate.strake - 1],
+        )
+        for group in groups
+    )
+
+
+def _is_alike(boat: Boat, group: Sequence[GaugePlace], by_breadth: bool) -> bool:
+    """Whether planks are of one thickness and, if it matters, the timber equally wide."""
+    stock = {boat.hull.planking.thickness[place.rebate.strake - 1] for place in group}
+    breadths = [2.0 * float(place.rebate.point[1]) for place in group]
+    return len(stock) == 1 and (not by_breadth or max(breadths) - min(breadths) <= _SAME_WIDTH)
+
+
+def place_name(boat: Boat, place: GaugePlace) -> str:
+    """Return what a gauge is called by: "strake 3", "foot + 50", "mould 2", "mould 2 + 100"."""
+    if place.rebate.place == "middle":
+        return f"strake {place.rebate.strake}"
+    if place.distance == 0.0:
+        return place.after
+    sign = "-" if place.distance < 0.0 else "+"
+    return f"{place.after} {sign} {format_length(abs(place.distance), boat.hull.units)}"
+
+
+def card_name(boat: Boat, card: SharedCard) -> str:
+    """Return what a card is called by: the name of its place, or its first and last place."""
+    first, last = place_name(boat, card.places[0]), place_name(boat, card.places[-1])
+    if first == last:
+        return first
+    if first.startswith("strake ") and last.startswith("strake "):
+        return f"strakes {first.removeprefix('strake ')}-{last.removeprefix('strake ')}"
+    return f"{first} to {last}"
+
+
+def name_rows(boat: Boat, card: SharedCard, member: str) -> list[tuple[str, ...]]:
+    """Return the rows that name a card: one, or two where a shared card goes from one place to another."""
+    name = card_name(boat, card)
+    if " to " not in name:
+        return [(f"{member} {name}", name)]
+    first, last = name.split(" to ")
+    return [(f"{member} {first}", first), (f"to {last}",)]
+
+
+def held_at(boat: Boat, place: GaugePlace) -> str:
+    """Return where a stem's gauge is held: "at land 2 + 38" of rabbet line, "at foot + 176" or "at the foot"."""
+    if place.distance == 0.0:
+        return f"at the {place.after}"
+    return f"at {place.after} + {format_length(place.distance, boat.hull.units)}"

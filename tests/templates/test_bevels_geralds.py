@@ -1,0 +1,138 @@
+"""Gerald cards, blocks and end views: lengths and widths on the strakes, depths that grow to half the thickness."""
+
+import numpy as np
+import pytest
+from shapely import LineString, Point, Polygon
+
+from templates_gen.drawing.piece import Array, Piece, Role
+from templates_gen.templates.bevels_facts import all_land_facts
+from templates_gen.templates.bevels_geralds import gerald_card_pieces
+from templates_gen.templates.bevels_quarters import Gerald, gerald_outline, geralds_of
+from templates_gen.templates.bevels_views import gerald_view
+from tests.templates.bevel_boats import boat, piece
+
+TWO = pytest.mark.parametrize("name", ["dinghy", "double ender"])
+
+
+def geralds(name: str) -> list[Gerald]:
+    return [g for facts in all_land_facts(boat(name)) for g in geralds_of(boat(name).shell, facts)]
+
+
+def cuts(drawn: Piece) -> list[Array]:
+    found = [path for path in drawn.paths if path.role is Role.CUT]
+    assert all(path.closed for path in found)
+    return [path.points for path in found]
+
+
+def length(points: Array) -> float:
+    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+
+def test_a_boat_that_keeps_full_laps_has_no_gerald_cards() -> None:
+    assert gerald_card_pieces(boat("pram")) == ()
+
+
+@TWO
+def test_each_land_has_cards_for_both_strakes_and_end_views_at_both_ends(name: str) -> None:
+    names = {p.name for p in gerald_card_pieces(boat(name))}
+    for land in range(1, len(boat(name).strakes)):
+        for end in ("fore", "aft"):
+            assert {f"land {land} gerald card {end}", f"land {land} gerald views {end}"} <= names
+            assert len(cuts(piece(f"land {land} gerald card {end}", name))) == 2
+
+
+@TWO
+def test_a_card_is_as_long_as_the_gerald_and_a_lap_wide(name: str) -> None:
+    planking = boat(name).hull.planking
+    for gerald in geralds(name):
+        wanted = planking.gerald_fore if gerald.end == "fore" else planking.gerald_aft
+        assert gerald.length == pytest.approx(wanted, abs=1e-3)
+        for upper in (False, True):
+            drawn = gerald_outline(boat(name), gerald, upper)
+            # the gerald is measured along the lower strake's inner corner; a plank's middle and the upper strake's
+            # edge, a lap lower on the raked end, are a few per cent longer or shorter
+            assert length(drawn.edge) == pytest.approx(wanted, rel=0.04 if not upper else 0.12)
+            inner = LineString(drawn.inner)
+            middle = [inner.distance(Point(point)) for point in drawn.edge[3:-8]]
+            assert middle == pytest.approx([planking.lap] * len(middle), abs=0.35)
+
+
+@TWO
+def test_quarters_stand_at_quarters_of_the_length_on_the_lower_card(name: str) -> None:
+    for gerald in geralds(name):
+        drawn = gerald_outline(boat(name), gerald, upper=False)
+        along = [LineString(drawn.edge).project(Point(q[0])) / length(drawn.edge) for q in drawn.quarters]
+        assert along == pytest.approx([0.0, 0.25, 0.5, 0.75, 1.0], abs=0.01)
+
+
+@TWO
+def test_the_gerald_alone_takes_nothing_at_its_start_and_half_the_thickness_at_the_end(name: str) -> None:
+    """Half-lap, common practice: 0, t/8, t/4, 3t/8, t/2; the start is eased."""
+    for gerald in geralds(name):
+        t = gerald.lower_thickness
+        assert gerald.lapping.gerald[1:] * t / 2 == pytest.approx([t / 8, t / 4, 3 * t / 8, t / 2], abs=1e-3)
+        assert 0.0 < gerald.lapping.gerald[0] * t / 2 < t / 40
+        assert gerald.losses.upper_at_edge == pytest.approx(gerald.lapping.gerald * t / 2)
+        assert gerald.losses.lower_at_edge[-1] == pytest.approx(t / 2, abs=1e-3)
+
+
+@TWO
+def test_the_depths_written_on_a_card_are_those_of_its_quarters(name: str) -> None:
+    for gerald in geralds(name)[:4]:
+        words = [label.text for label in piece(f"land {gerald.land} gerald card {gerald.end}", name).labels]
+        unit = "" if name == "dinghy" else " mm"
+        for k in range(5):
+            assert f"lap line {gerald.losses.lower_at_lap_line[k]:.1f}{unit}" in words
+            assert f"lap line {gerald.losses.upper_at_edge[k]:.1f}{unit}" in words
+            for off, left in (
+                (gerald.losses.lower_at_edge, gerald.lower_left),
+                (gerald.losses.upper_at_lap_line, gerald.upper_left),
+            ):
+                assert f"edge {off[k]:.1f}, left {left[k]:.1f}{unit}" in words
+
+
+@TWO
+def test_both_finished_strakes_of_an_end_view_touch_over_the_whole_land_and_do_not_overlap(name: str) -> None:
+    lap = boat(name).hull.planking.lap
+    for gerald in geralds(name):
+        for k in range(5):
+            if gerald.lapping.slope[k] < 0.01:
+                continue
+            lower, upper = (Polygon(path.points) for path in gerald_view(gerald, k, lap)[:2])
+            assert lower.is_valid
+            assert upper.is_valid
+            assert lower.intersection(upper).area < 0.02 * lap
+            shared = lower.buffer(1e-6).intersection(upper.buffer(1e-6))
+            assert shared.bounds[3] - shared.bounds[1] == pytest.approx(lap, abs=0.01)
+
+
+@TWO
+def test_at_a_flush_end_the_inner_faces_meet_and_the_ridge_stands_outside(name: str) -> None:
+    lap = boat(name).hull.planking.lap
+    for gerald in geralds(name):
+        _, upper, *ridge = (path.points for path in gerald_view(gerald, 4, lap))
+        assert np.abs(upper - np.array([0.0, 0.0])).sum(axis=1).min() < 1e-3  # both inner faces, in the corner P_k
+        slope, thickness = float(gerald.lapping.slope[4]), gerald.upper_thickness
+        proud = float(upper[-1, 0]) - gerald.lower_thickness
+        lean = thickness * (1.0 - np.cos(np.arctan(slope)))
+        assert proud == pytest.approx(lap * slope - lean, abs=1e-3)
+        assert len(ridge) == (1 if abs(proud) >= 0.1 else 0)
+
+
+def test_a_block_as_thick_as_half_the_planking_goes_with_the_cards() -> None:
+    (block,) = (p for p in gerald_card_pieces(boat("dinghy")) if p.name.startswith("gerald block"))
+    assert block.name == "gerald block 4.5"
+    assert "GERALD BLOCK, 4.5 thick" in [label.text for label in block.labels]
+    left, bottom, right, top = block.bounds()
+    assert top - bottom == pytest.approx(boat("dinghy").hull.planking.lap)
+    assert right - left >= 60.0
+
+
+def test_cards_say_which_strake_face_edge_and_hand() -> None:
+    card = piece("land 3 gerald card fore", "dinghy")
+    words = " ".join(label.text for label in card.labels)
+    assert "LOWER STRAKE 3" in words
+    assert "UPPER STRAKE 4" in words
+    assert "OUTSIDE, PORT" in words
+    assert "INSIDE, STARBOARD" in words
+    assert any("LOWER strake 3, OUTSIDE, upper edge" in line for line in card.title)

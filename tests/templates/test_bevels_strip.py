@@ -1,0 +1,155 @@
+"""Take-off strips: lengths and depths against the strake and the shell, hatching, ticks, geralds and hollows."""
+
+import numpy as np
+import pytest
+
+from templates_gen.drawing.piece import Array, Piece, Role
+from templates_gen.templates.bevels_edge import edge_line
+from templates_gen.templates.bevels_facts import all_land_facts, hollow_runs
+from templates_gen.templates.bevels_strip import FLAP, TOUCH, take_off_strip_pieces
+from tests.templates.bevel_boats import THREE, boat, piece
+
+ALL = pytest.mark.parametrize("name", THREE)
+
+
+def lines(drawn: Piece, role: Role) -> list[Array]:
+    return [path.points for path in drawn.paths if path.role is role]
+
+
+def depth_line(drawn: Piece) -> Array:
+    """The longest scribed line: distance along, and height above the fold."""
+    return max(lines(drawn, Role.SCRIBE), key=len)
+
+
+def ticks(drawn: Piece) -> Array:
+    return np.sort([points[0, 0] for points in lines(drawn, Role.SCRIBE) if len(points) == 2])
+
+
+@ALL
+def test_a_strip_is_as_wide_as_the_plank_s_edge_and_the_flap_and_as_long_as_the_flat_strake_s_edge(name: str) -> None:
+    made = take_off_strip_pieces(boat(name))
+    assert [p.name for p in made if "hollow" not in p.name] == [
+        f"land {k} strip" for k in range(1, len(boat(name).strakes))
+    ]
+    for land, drawn in enumerate((p for p in made if "hollow" not in p.name), start=1):
+        left, bottom, right, top = drawn.bounds()
+        edge = boat(name).strakes[land - 1].edge("upper")
+        length = float(np.linalg.norm(np.diff(edge, axis=0), axis=1).sum())
+        assert (left, bottom) == pytest.approx((0.0, -FLAP))
+        assert top == pytest.approx(boat(name).hull.planking.thickness[land - 1])
+        assert right == pytest.approx(length, abs=0.05)
+
+
+@ALL
+def test_ticks_lie_as_far_apart_as_the_strake_s_own_marks_along_its_edge(name: str) -> None:
+    for strake in boat(name).strakes[:-1]:
+        edge = strake.edge("upper")
+        run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(edge, axis=0), axis=1))])
+        found = ticks(piece(f"land {strake.number} strip", name))
+        for station in boat(name).hull.stations:
+            _, mark = strake.mark(station.at)
+            along = float(np.interp(mark[0], edge[:, 0], run))
+            assert np.abs(found - along).min() < 0.05
+
+
+@ALL
+def test_at_a_mould_clear_of_the_geralds_the_depth_is_the_lap_times_the_slope_of_the_planed_face(name: str) -> None:
+    """The slope is the bevel's tangent but for the few hundredths by which a full bow parts them."""
+    shell = boat(name).shell
+    for land in range(1, shell.planking.strakes):
+        line, found = depth_line(piece(f"land {land} strip", name)), ticks(piece(f"land {land} strip", name))
+        thickness = shell.planking.thickness[land - 1]
+        for station in boat(name).hull.stations:
+            bevel = float(shell.bevel(land, np.array([station.at]))[0])
+            if bevel < np.radians(1.5):
+                continue
+            near = shell.length_along(land, np.array([station.at]))[0]
+            along = float(found[np.argmin(np.abs(found - near))])
+            off = thickness - float(np.interp(along, line[:, 0], line[:, 1]))
+            assert off == pytest.approx(shell.planking.lap * np.tan(bevel), rel=0.06, abs=0.03)
+
+
+@pytest.mark.parametrize("name", ["dinghy", "double ender"])
+def test_at_a_flush_end_half_the_thickness_is_off_at_the_edge_and_written_as_the_shoulder(name: str) -> None:
+    for facts in all_land_facts(boat(name)):
+        drawn = piece(f"land {facts.land} strip", name)
+        line, thickness = depth_line(drawn), boat(name).hull.planking.thickness[facts.land - 1]
+        assert line[[0, -1], 1] == pytest.approx(thickness / 2, abs=0.06)
+        edge = edge_line(boat(name), facts, hollow=False)
+        assert edge is not None
+        for label in drawn.labels:
+            if label.text.startswith("shoulder"):
+                assert edge.is_in_gerald(label.at[0]) or label.at[0] < 15 or label.at[0] > line[-1, 0] - 15
+        assert sum(label.text == "gerald from here" for label in drawn.labels) == 2
+
+
+def test_the_gerald_s_arrow_is_where_the_hull_file_starts_the_gerald() -> None:
+    planking = boat("dinghy").hull.planking
+    for land in (1, 5):
+        arrows = [p for p in lines(piece(f"land {land} strip", "dinghy"), Role.NOTE) if len(p) == 5]
+        tips = sorted(float(points[1, 0]) for points in arrows)
+        right = piece(f"land {land} strip", "dinghy").bounds()[2]
+        # along the mid-thickness: not just as long as along the inner corner, where the gerald is measured
+        assert planking.gerald_fore == pytest.approx(tips[0], abs=5.0)
+        assert planking.gerald_aft == pytest.approx(right - tips[1], abs=5.0)
+
+
+@ALL
+def test_hatching_fills_what_comes_off_and_nothing_else(name: str) -> None:
+    for drawn in take_off_strip_pieces(boat(name)):
+        line, top = depth_line(drawn), drawn.bounds()[3]
+        hatched = lines(drawn, Role.HATCH)
+        assert hatched
+        for points in hatched:
+            off = top - np.interp(points[:, 0], line[:, 0], line[:, 1])
+            assert (off >= TOUCH - 1e-6).all()
+            assert (points[:, 1] <= top + 1e-9).all()
+            assert (top - points[:, 1] <= off + 1e-6).all()
+            assert np.abs(top - points[::2, 1] - off[::2]).max() < 1e-6
+
+
+@ALL
+def test_figures_are_written_at_every_tick_s_distance_and_add_up_to_the_thickness(name: str) -> None:
+    for drawn in take_off_strip_pieces(boat(name)):
+        top = drawn.bounds()[3]
+        off = {label.at[0]: label.text for label in drawn.labels if label.text.startswith("off ")}
+        left = {label.at[0]: label.text for label in drawn.labels if label.text.startswith("left ")}
+        assert len(left) >= (drawn.bounds()[2] - drawn.bounds()[0]) / 200
+        for x, text in off.items():
+            assert float(text.split()[1]) + float(left[x].split()[1]) == pytest.approx(top, abs=0.11)
+
+
+@ALL
+def test_every_mould_and_half_way_is_named_on_the_strip(name: str) -> None:
+    for drawn in take_off_strip_pieces(boat(name)):
+        if "hollow" in drawn.name:
+            continue
+        words = {label.text for label in drawn.labels}
+        stations = [s.name for s in boat(name).hull.stations]
+        assert {f"mould {s}" for s in stations} <= words
+        assert {f"half-way {a}–{b}" for a, b in zip(["fore", *stations], [*stations, "aft"], strict=True)} <= words
+
+
+def test_where_a_land_turns_hollow_both_strakes_get_a_strip_that_starts_from_nothing() -> None:
+    lower, upper = piece("land 1 strip", "dinghy"), piece("land 1 strip hollow", "dinghy")
+    facts = all_land_facts(boat("dinghy"))[0]
+    (run,) = hollow_runs(boat("dinghy").shell, facts)
+    assert boat("dinghy").hull.stations[3].at < run.start < boat("dinghy").hull.stations[4].at
+    assert any(label.text == "bevel to nothing here" for label in lower.labels)
+    assert any(label.text == "from nothing here" for label in upper.labels)
+    assert upper.bounds()[3] - depth_line(upper)[0, 1] < 0.2
+    assert "OUTSIDE" in " ".join(upper.title)
+    assert "INSIDE" in " ".join(lower.title)
+
+
+def test_a_land_that_is_nowhere_hollow_gets_no_strip_for_its_upper_strake() -> None:
+    assert not [p for p in take_off_strip_pieces(boat("double ender")) if "hollow" in p.name]
+
+
+def test_less_than_half_a_millimetre_is_only_touched() -> None:
+    drawn = piece("land 1 strip hollow", "dinghy")
+    line, top = depth_line(drawn), drawn.bounds()[3]
+    touched = [label.at[0] for label in drawn.labels if label.text == "touch only"]
+    assert touched
+    for x in touched[1:]:
+        assert top - float(np.interp(x, line[:, 0], line[:, 1])) < TOUCH

@@ -1,0 +1,78 @@
+"""The tables of the lands: every place, its gauge, the greatest bevel, where a land turns hollow, tolerances."""
+
+import numpy as np
+import pytest
+
+from templates_gen.templates.bevels import bevel_tables
+from templates_gen.templates.bevels_facts import all_land_facts, hollow_runs
+from templates_gen.units import format_angle
+from tests.templates.bevel_boats import HULLS, THREE, boat, pieces
+
+ALL = pytest.mark.parametrize("name", THREE)
+
+
+@pytest.mark.parametrize("name", HULLS)
+def test_every_row_is_as_long_as_its_heading(name: str) -> None:
+    for table in bevel_tables(boat(name)):
+        assert table.rows
+        assert all(len(row) == len(table.columns) for row in table.rows)
+
+
+@ALL
+def test_each_land_has_a_table_of_all_its_places_with_true_bevels(name: str) -> None:
+    shell = boat(name).shell
+    tables = bevel_tables(boat(name))
+    for facts in all_land_facts(boat(name)):
+        table = tables[facts.land]
+        assert table.title.startswith(f"Land {facts.land}: strake {facts.land + 1} over strake {facts.land}")
+        assert len(table.rows) == len(facts.places)
+        true = shell.bevel(facts.land, np.array([place.u for place in facts.places]))
+        assert [row[1] for row in table.rows] == [format_angle(float(b)) for b in true]
+
+
+@ALL
+def test_every_gauge_in_a_table_is_a_piece_of_the_job(name: str) -> None:
+    names = {drawn.name for drawn in pieces(name)} | {"straightedge", "gerald card"}
+    for table in bevel_tables(boat(name))[1:]:
+        if table.columns[-2] == "Gauge":
+            assert {row[-2] for row in table.rows} <= names
+
+
+@ALL
+def test_the_overview_s_greatest_bevel_is_the_greatest_in_the_land_s_own_table(name: str) -> None:
+    tables = bevel_tables(boat(name))
+    for row in tables[0].rows:
+        own = [(abs(float(r[1].rstrip("°"))), r[0]) for r in tables[int(row[0])].rows]
+        assert abs(float(row[1].rstrip("°"))) == max(own)[0]
+        assert row[2] in {place for size, place in own if size == max(own)[0]}
+
+
+def test_half_a_degree_over_a_lap_of_nineteen_is_seventeen_hundredths() -> None:
+    """Source: trigonometry; 19 x tan 0.5 degrees = 0.1658."""
+    assert "0.17 mm over the lap of 19 mm" in " ".join(bevel_tables(boat("dinghy"))[0].notes)
+    assert "0.22 mm over the lap of 0-1-0" in " ".join(bevel_tables(boat("double ender"))[0].notes)
+
+
+def test_the_dinghy_s_first_land_is_said_to_turn_hollow_between_the_fourth_and_fifth_moulds() -> None:
+    """The worked boat's garboard land is convex at the fourth mould and hollow at the fifth."""
+    row = bevel_tables(boat("dinghy"))[0].rows[0]
+    assert row[0] == "1"
+    assert row[7].startswith("from ")
+    assert row[7].endswith("to the aft end")
+    (run,) = hollow_runs(boat("dinghy").shell, all_land_facts(boat("dinghy"))[0])
+    near = boat("dinghy").shell.bevel(1, np.array([run.start - 40.0, run.start + 40.0]))
+    assert near[0] > 0 > near[1]
+    assert 2400.0 < run.start < 3000.0
+
+
+def test_a_boat_without_hollows_says_so() -> None:
+    assert {row[7] for row in bevel_tables(boat("pram"))[0].rows} == {"–"}
+
+
+def test_geralds_start_as_far_from_the_ends_as_the_hull_file_says() -> None:
+    shell = boat("dinghy").shell
+    for facts in all_land_facts(boat("dinghy")):
+        starts = {p.name: p.u for p in facts.places if p.kind == "gerald"}
+        along = shell.length_along(facts.land, np.array([starts["gerald fore"], starts["gerald aft"]]))
+        whole = float(shell.hung.edges[facts.land - 1].batten.length)
+        assert along == pytest.approx([320.0, whole - 280.0], abs=1e-6)

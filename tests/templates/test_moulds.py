@@ -1,0 +1,270 @@
+"""Moulds as they are drawn: outline, notch, far face, the planking in section, labels, and the setting-up sheet."""
+
+import re
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from shapely import LineString, Point, Polygon
+
+from templates_gen.drawing.piece import Piece, Role
+from templates_gen.errors import DrawingError
+from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.moulds import plank_sections
+from templates_gen.hull.model import Array, Hull, Keel, Moulds
+from templates_gen.templates.mould_edge import SQUARE
+from templates_gen.templates.mould_outline import moulds_of
+from templates_gen.templates.moulds import mould_pieces, mould_tables
+from templates_gen.templates.setting_up import corner_to_corner
+from tests.boats import dinghy, double_ender, even_in_girth, pram
+from tests.templates.label_clearance import crowded_labels
+
+HULLS = {"dinghy": dinghy, "double ender": double_ender, "pram": pram}
+ALL = pytest.mark.parametrize("name", HULLS)
+
+
+@cache
+def boat(name: str) -> Boat:
+    return boat_of(HULLS[name]())
+
+
+@cache
+def pieces(name: str) -> tuple[Piece, ...]:
+    return mould_pieces(boat(name))
+
+
+def lines(piece: Piece, role: Role) -> list[Array]:
+    return [path.points for path in piece.paths if path.role is role]
+
+
+def wood(piece: Piece) -> Polygon:
+    (outline,) = lines(piece, Role.CUT)
+    return Polygon(outline)
+
+
+@ALL
+def test_there_is_one_mould_for_each_station_by_name(name: str) -> None:
+    assert [piece.name for piece in pieces(name)] == [f"mould {s.name}" for s in boat(name).hull.stations]
+
+
+def test_a_station_without_a_mould_gets_no_piece_and_no_column() -> None:
+    hull = dinghy()
+    stations = tuple(replace(s, mould=s.name in ("2", "4")) for s in hull.stations)
+    without = boat_of(replace(hull, stations=stations))
+    assert [piece.name for piece in mould_pieces(without)] == ["mould 2", "mould 4"]
+    assert [table.columns for table in mould_tables(without)][1] == ("", "stem", "mould 2", "mould 4", "aft transom")
+
+
+@ALL
+def test_the_edge_runs_through_every_land_mark_above_the_notch(name: str) -> None:
+    for piece, mould in zip(pieces(name), moulds_of(boat(name)), strict=True):
+        (outline,) = lines(piece, Role.CUT)
+        assert wood(piece).is_valid
+        for mark in mould.shape.land_marks:
+            assert np.min(np.linalg.norm(outline - mark, axis=1)) < 1e-9
+
+
+@ALL
+def test_all_moulds_reach_one_building_line(name: str) -> None:
+    base = boat(name).hull.moulds.base
+    for piece in pieces(name):
+        (outline,) = lines(piece, Role.CUT)
+        assert outline[:, 1].max() == base
+        assert np.sum(outline[:, 1] == base) == 2
+        assert outline[:, 0].min() == 0.0
+
+
+@ALL
+def test_the_notch_takes_the_hog_with_a_millimetre_to_spare_at_its_side(name: str) -> None:
+    hull = boat(name).hull
+    assert hull.keel.hog is not None
+    width, depth = hull.keel.hog
+    for piece, shape in zip(pieces(name), boat(name).moulds, strict=True):
+        top = min(y_z[1] for y_z in wood(piece).exterior.coords if y_z[0] == 0.0)
+        half = hull.keel.siding / 2 if hull.keel.siding else float(shape.station.rabbet[0])
+        garboard = Polygon(plank_sections(boat(name).shell, shape.station.at)[0].outline)
+        beside_keel = garboard.intersection(LineString([(half, -500.0), (half, 2000.0)]))
+        assert top - beside_keel.bounds[3] == pytest.approx(depth, abs=1e-6)
+        # the hog, planed to the garboard underneath, must go in
+        hog = Polygon([(0, top - depth), (half, top - depth), (width / 2, top), (0, top)])
+        assert wood(piece).intersection(hog).area < 1e-6
+        assert not wood(piece).contains(Point(width / 2 + 0.9, top - 0.1))
+
+
+def test_a_rebated_keel_gets_a_notch_of_its_siding() -> None:
+    hull = replace(dinghy(), keel=Keel("rebate", 44.0, None, 40.0))
+    for piece, station in zip(mould_pieces(boat_of(hull)), hull.stations, strict=True):
+        (outline,) = lines(piece, Role.CUT)
+        top = float(station.rabbet[1]) + 40.0
+        np.testing.assert_allclose(outline[0], [0.0, top])
+        assert outline[1][0] <= 23.0 + 1e-9
+
+
+def test_a_flat_bottom_s_mould_is_cut_straight_across_on_it() -> None:
+    hull = replace(dinghy(), keel=Keel("flat", wood_inside=15.0))
+    for piece, station in zip(mould_pieces(boat_of(hull)), hull.stations, strict=True):
+        (outline,) = lines(piece, Role.CUT)
+        np.testing.assert_allclose(outline[:2, 1], station.rabbet[1] + 15.0, atol=1e-9)
+
+
+def test_a_hog_bigger_than_the_boat_is_refused_by_the_mould_s_name() -> None:
+    hull = replace(dinghy(), keel=Keel("hog", 44.0, (3000.0, 3000.0)))
+    with pytest.raises(DrawingError, match=r'mould "1": notch for the hog.*check \[keel\]'):
+        mould_pieces(boat_of(hull))
+
+
+@ALL
+def test_the_planks_lie_outside_the_mould_and_touch_it_at_their_upper_corners(name: str) -> None:
+    for piece, shape in zip(pieces(name), boat(name).moulds, strict=True):
+        planks = [Polygon(path.points) for path in piece.paths if path.role is Role.NOTE and path.closed]
+        assert len(planks) == boat(name).hull.planking.strakes
+        edge = Polygon(np.vstack([shape.outline, [[0.0, shape.outline[-1, 1]], [0.0, shape.outline[0, 1]]]]))
+        for plank, mark in zip(planks, shape.land_marks, strict=True):
+            assert plank.is_valid
+            assert plank.intersection(edge).area < 0.5
+            assert plank.exterior.distance(Point(mark)) < 1e-6
+
+
+@ALL
+def test_two_planks_drawn_in_section_show_the_bevel_of_their_land(name: str) -> None:
+    shell = boat(name).shell
+    for shape in boat(name).moulds:
+        outlines = [section.outline for section in plank_sections(shell, shape.station.at)]
+        for land in range(1, len(outlines)):
+            low, high = (shape.land_marks[k] - outlines[k][0] for k in (land - 1, land))
+            turn = np.arctan2(low[0] * high[1] - low[1] * high[0], low @ high)
+            # strakes twist from edge to edge and are planed at the lap: chords tell the angle to a degree and a half
+            seen = float(shell.bevel_in_section(land, np.array([shape.station.at]))[0])
+            assert turn == pytest.approx(seen, abs=np.radians(1.5))
+
+
+@ALL
+def test_the_dashed_line_stands_in_by_the_figure_that_is_written_beside_its_flat(name: str) -> None:
+    for piece, mould in zip(pieces(name), moulds_of(boat(name)), strict=True):
+        figures = [
+            (float(found[1]), float(found[2]))
+            for label in piece.labels
+            if (found := re.fullmatch(r"([\d.]+)°, ([\d.]+)", label.text))
+        ]
+        drawn = lines(piece, Role.FAR)
+        assert len(drawn) == len(figures) > 0 or mould.faces.taken.max() < SQUARE
+        for (angle, taken), far in zip(figures, drawn, strict=True):
+            assert wood(piece).buffer(0.01).covers(LineString(far)) or taken < 1.0
+            depth = wood(piece).exterior.distance(Point(far.mean(axis=0)))
+            assert depth == pytest.approx(taken, abs=0.06)
+            assert np.degrees(np.arctan(taken / boat(name).hull.moulds.thickness)) == pytest.approx(angle, abs=0.45)
+
+
+@ALL
+def test_forward_moulds_stand_forward_of_their_stations_and_after_ones_abaft(name: str) -> None:
+    moulds = moulds_of(boat(name))
+    for mould in (moulds[0], moulds[1]):
+        assert mould.faces.wood == "fore"
+    assert moulds[-1].faces.wood == "aft"
+    first, last = pieces(name)[0], pieces(name)[-1]
+    assert any(label.text.startswith("THIS IS THE AFT FACE") for label in first.labels)
+    assert any("PORT half" in label.text for label in last.labels)
+    assert not any("PORT" in label.text for label in first.labels)
+
+
+@ALL
+def test_every_land_has_its_tick_of_fifteen_millimetres_across_the_edge(name: str) -> None:
+    for piece, shape in zip(pieces(name), boat(name).moulds, strict=True):
+        edge = wood(piece).exterior
+        ticks = [
+            line
+            for line in lines(piece, Role.SCRIBE)
+            if len(line) == 2 and np.linalg.norm(line[1] - line[0]) == pytest.approx(15.0)
+        ]
+        assert len(ticks) == len(shape.land_marks)
+        for tick, mark in zip(ticks, shape.land_marks, strict=True):
+            assert LineString(tick).distance(Point(mark)) < 1e-9
+            assert edge.intersects(LineString(tick))
+            assert wood(piece).contains(Point(tick[1]))
+
+
+@ALL
+@pytest.mark.parametrize("edge", ["faceted", "smooth"])
+def test_labels_are_clear_of_one_another_and_of_lines(name: str, edge: str) -> None:
+    hull = HULLS[name]()
+    moulds = Moulds(hull.moulds.thickness, edge, hull.moulds.base)  # type: ignore[arg-type]
+    for waterline in (None, 240.0):
+        for piece in mould_pieces(boat_of(replace(hull, moulds=moulds, waterline=waterline))):
+            assert crowded_labels(piece) == []
+
+
+def test_a_building_line_close_above_the_sheer_still_leaves_labels_clear() -> None:
+    hull = dinghy()
+    for piece in mould_pieces(boat_of(replace(hull, moulds=Moulds(18.0, "faceted", 690.0)))):
+        assert crowded_labels(piece) == []
+
+
+def test_where_the_topsides_lean_in_the_leg_leaves_room_above_the_sheer() -> None:
+    hull = dinghy()
+    stations = tuple(
+        replace(s, section=np.vstack([s.section[:-1], [s.section[-2, 0] - 12.0, s.section[-1, 1]]]))
+        for s in hull.stations
+    )
+    leaning = even_in_girth(replace(hull, stations=stations), {"fore": np.linspace(160, 768, 9)})
+    for mould in moulds_of(boat_of(leaning)):
+        assert mould.outline.leg < mould.sheer[0]
+
+
+def test_a_smooth_mould_that_holds_planks_off_their_marks_says_so() -> None:
+    hull = dinghy()
+    smooth = boat_of(replace(hull, moulds=Moulds(18.0, "smooth", 900.0)))
+    for piece, shape in zip(mould_pieces(smooth), smooth.moulds, strict=True):
+        said = sum("off its marks" in note for note in piece.notes)
+        assert said == int(np.sum(shape.proud >= 0.5))
+    assert any("off its marks" in note for piece in mould_pieces(smooth) for note in piece.notes)
+    assert not any("off its marks" in note for piece in pieces("dinghy") for note in piece.notes)
+
+
+@pytest.mark.parametrize("name", ["dinghy", "pram"])
+def test_written_diagonals_are_those_of_the_outline(name: str) -> None:
+    for piece, mould in zip(pieces(name), moulds_of(boat(name)), strict=True):
+        text = " ".join(label.text for label in piece.labels)
+        (outline,) = lines(piece, Role.CUT)
+        top, corner, notch, sheer = outline[-1], outline[-2], outline[0], mould.shape.land_marks[-1]
+        for first, second in ((top, sheer), (notch, corner), (sheer * [-1, 1], corner)):
+            length = round(2 * float(np.linalg.norm(first - second))) / 2
+            assert f"{length:g}" in text
+
+
+def heights(hull: Hull, title: str) -> dict[str, tuple[str, ...]]:
+    (table,) = [t for t in mould_tables(boat_of(hull)) if t.title == title]
+    return {row[0]: row[1:] for row in table.rows}
+
+
+def test_the_check_tables_hold_the_hull_file_s_own_sheer_and_rabbet() -> None:
+    hull = dinghy()
+    up, out = heights(hull, "Land heights above the base line"), heights(hull, "Half-breadths of the lands")
+    down = heights(hull, "Land heights from the building line")
+    for index, station in enumerate(hull.stations, start=1):
+        assert float(up["sheer"][index]) == pytest.approx(station.section[-1, 1], abs=0.26)
+        assert float(out["sheer"][index]) == pytest.approx(station.section[-1, 0], abs=0.26)
+        assert float(up["rabbet line"][index]) == pytest.approx(station.rabbet[1], abs=0.26)
+    for land, row in up.items():
+        for above, below in zip(row, down[land], strict=True):
+            assert float(above) + float(below) == pytest.approx(900.0, abs=0.51)
+    # on the stem the lands were asked for at these heights, the stem is sided 36
+    assert [float(row[0]) for land, row in up.items() if land != "rabbet line"] == list(np.linspace(160, 768, 9))
+    assert {row[0] for row in out.values()} == {"18"}
+    assert float(up["sheer"][-1]) == pytest.approx(589.0, abs=0.26)
+
+
+@ALL
+def test_every_table_has_as_many_cells_as_headings(name: str) -> None:
+    for table in mould_tables(boat(name)):
+        assert table.rows
+        assert all(len(row) == len(table.columns) for row in table.rows)
+
+
+def test_the_diagonal_to_the_next_mould_is_the_distance_of_their_corners_in_space() -> None:
+    for first, second in zip(moulds_of(boat("pram"))[:-1], moulds_of(boat("pram"))[1:], strict=True):
+        corners = [
+            np.array([mould.shape.station.at, side * mould.outline.closed[-2, 0], mould.outline.closed[-2, 1]])
+            for mould, side in ((first, 1.0), (second, -1.0))
+        ]
+        assert corner_to_corner(first, second) == pytest.approx(float(np.linalg.norm(corners[1] - corners[0])))

@@ -1,0 +1,248 @@
+"""Rebate gauges, keel gauges, a flat bottom and their tables, on the three boats and their variants."""
+
+import time
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from shapely import Polygon
+
+from templates_gen.drawing.piece import Piece, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_bottom import FlatBottomError, flat_bottom
+from templates_gen.geometry.rebate_places import stem_gauge_places
+from templates_gen.hull.model import Stem
+from templates_gen.templates.rebates import (
+    flat_bottom_pieces,
+    keel_gauge_pieces,
+    rebate_gauge_pieces,
+    rebate_pieces,
+    rebate_tables,
+)
+from templates_gen.templates.rebates_keel import bottom_bevels, keel_places
+from templates_gen.templates.rebates_sharing import NEAR, card_name, shared_cards
+from templates_gen.units import format_angle
+from tests.geometry.skiffs import narrow_skiff
+from tests.templates.label_clearance import crowded_labels
+from tests.templates.rebate_boats import NAMES, bare_boat, boat, direction_angle
+
+every_boat = pytest.mark.parametrize("name", NAMES)
+
+
+def cut(piece: Piece) -> np.ndarray:
+    """The one outline that is cut."""
+    (outline,) = [path.points for path in piece.paths if path.role is Role.CUT]
+    return outline
+
+
+def named(pieces: tuple[Piece, ...], name: str) -> Piece:
+    (piece,) = [piece for piece in pieces if piece.name == name]
+    return piece
+
+
+@every_boat
+def test_every_piece_is_cut_along_one_closed_outline_and_has_a_name_of_its_own(name: str) -> None:
+    pieces = rebate_pieces(boat(name))
+    assert len({piece.name for piece in pieces}) == len(pieces)
+    for piece in pieces:
+        assert piece.kind == "rebates"
+        assert [path.closed for path in piece.paths if path.role is Role.CUT] == [True]
+        assert Polygon(cut(piece)).is_valid
+        assert np.linalg.norm(np.diff(cut(piece), axis=0), axis=1).min() > 0.01
+        assert all(np.isfinite(path.points).all() for path in piece.paths)
+
+
+@every_boat
+def test_no_lettering_collides_or_lies_over_a_line(name: str) -> None:
+    assert [words for piece in rebate_pieces(boat(name)) for words in crowded_labels(piece)] == []
+
+
+@every_boat
+def test_lettering_on_a_card_stays_on_the_card(name: str) -> None:
+    for piece in (*rebate_gauge_pieces(boat(name)), *keel_gauge_pieces(boat(name))):
+        body = Polygon(cut(piece))
+        for label in piece.labels:
+            along = np.array([np.cos(label.angle), np.sin(label.angle)])
+            up = np.array([-along[1], along[0]])
+            assert body.buffer(-1.0).covers(Polygon([label.at, label.at + along, label.at + up * label.height]))
+        assert any(label.height >= 3.0 for label in piece.labels)
+
+
+@every_boat
+def test_every_card_names_its_place_and_has_a_hole_well_inside_it(name: str) -> None:
+    for piece in (*rebate_gauge_pieces(boat(name)), *keel_gauge_pieces(boat(name))):
+        place = piece.name.removeprefix("rebate ").split(" ", 1)[1]
+        written = " ".join(label.text for label in piece.labels)
+        assert all(part in written for part in place.split(" to "))
+        for hole in piece.holes:
+            body = Polygon(cut(piece))
+            assert body.exterior.distance(Polygon([hole.centre] * 3).centroid) > hole.diameter / 2 + 5.0
+
+
+def test_each_strakes_gauge_is_cut_to_its_angle_and_thickness() -> None:
+    for name, end in (
+        ("dinghy", "fore"),
+        ("double_ender", "fore"),
+        ("double_ender", "aft"),
+        ("two thicknesses", "fore"),
+    ):
+        found = boat(name)
+        pieces = rebate_gauge_pieces(found)
+        angles = {r.strake: r.angle for r in found.rebates if r.on == end and r.place == "lower"}
+        single = [piece for piece in pieces if piece.name.startswith(f"rebate {end} strake ")]
+        assert single
+        for piece in single:
+            strake = int(piece.name.rsplit(" ", 1)[1])
+            _, rabbet, apex, seat_end = cut(piece)[:4]
+            assert direction_angle(apex, seat_end) == pytest.approx(angles[strake], abs=1e-9)
+            assert np.linalg.norm(apex - rabbet) == pytest.approx(found.hull.planking.thickness[strake - 1])
+            assert any(format_angle(angles[strake]) in label.text for label in piece.labels)
+
+
+@every_boat
+def test_cards_are_shared_only_within_half_a_degree_and_no_two_neighbours_could_still_share(name: str) -> None:
+    found = boat(name)
+    for end in found.shell.hung.stems:
+        places = stem_gauge_places(found.shell, end, found.rebates)
+        cards = shared_cards(found, places, [place.rebate.angle for place in places])
+        assert [place for card in cards for place in card.places] == list(places)
+        for card in cards:
+            assert all(abs(place.rebate.angle - card.angle) <= NEAR / 2 + 1e-12 for place in card.places)
+        for card, following in pairwise(cards):
+            angles = [place.rebate.angle for place in (*card.places, following.places[0])]
+            assert np.ptp(angles) > NEAR or card.thickness != following.thickness
+
+
+def test_strakes_that_share_a_card_are_named_together() -> None:
+    found = boat("double_ender")
+    places = stem_gauge_places(found.shell, "fore", found.rebates)
+    cards = shared_cards(found, places, [0.4, 0.5, 0.6, 0.6, 0.605, 0.7])
+    assert [card_name(found, card) for card in cards] == ["strake 1", "strake 2", "strakes 3-5", "strake 6"]
+
+
+def test_a_double_ender_has_gauges_for_stem_and_sternpost_and_a_pram_for_neither() -> None:
+    names = [piece.name for piece in rebate_pieces(boat("double_ender"))]
+    assert names.index("stem fore") < names.index("stem aft") < names.index("rebate keel mould 1")
+    assert names.index("stem fore") < names.index("rebate fore strake 1") < names.index("stem aft")
+    pram = rebate_pieces(boat("pram"))
+    assert all(piece.name.startswith("rebate keel ") for piece in pram)
+    assert {f"rebate keel mould {n}" for n in (1, 2, 3, 4)} <= {piece.name for piece in pram}
+
+
+def test_a_bevelled_stems_gauge_is_an_ell_of_90_degrees_and_the_planking_angle() -> None:
+    found = boat("bevelled stem")
+    for rebate in found.rebates:
+        if rebate.on != "fore" or rebate.place != "lower":
+            continue
+        outline = cut(named(rebate_gauge_pieces(found), f"rebate fore strake {rebate.strake}"))
+        stock, blade = outline[0] - outline[1], outline[2] - outline[1]
+        assert np.linalg.norm(stock) == pytest.approx(60.0)
+        # the bevel's width: the two legs that the inner face cuts off, t / cos on the face and t / sin on the side
+        width = np.hypot(9.0 / np.cos(rebate.angle), 9.0 / np.sin(rebate.angle))
+        assert np.linalg.norm(blade) >= width + 25.0 - 1e-9
+        inside = np.arccos(stock @ blade / (np.linalg.norm(stock) * np.linalg.norm(blade)))
+        assert inside == pytest.approx(np.pi / 2 + rebate.angle, abs=1e-9)
+
+
+def test_a_hogs_gauge_stands_at_the_planking_angle_to_the_keels_side() -> None:
+    for name in ("dinghy", "double_ender", "pram"):
+        found = boat(name)
+        thickness = found.hull.planking.thickness[0]
+        pieces = {piece.name: piece for piece in keel_gauge_pieces(found)}
+        for rebate in found.rebates:
+            piece = pieces.get(f"rebate keel mould {rebate.place}") if rebate.on == "keel" else None
+            if piece is None:
+                continue
+            finger, corner, tip = cut(piece)[:3]
+            assert direction_angle(corner, tip) - direction_angle(finger, corner) == pytest.approx(rebate.angle)
+            assert corner[0] == pytest.approx(thickness / np.sin(rebate.angle))
+            assert any(format_angle(np.pi / 2 - rebate.angle) in label.text for label in piece.labels)
+
+
+@pytest.mark.parametrize("name", ["rebated keel", "rebated keel of a double-ender"])
+def test_a_rebated_keels_bridge_is_as_wide_as_the_keel_and_clears_its_underside(name: str) -> None:
+    found = boat(name)
+    bridges = [piece for piece in keel_gauge_pieces(found) if len(cut(piece)) == 14]
+    assert bridges
+    for station in found.hull.stations:
+        piece = next((p for p in bridges if p.name == f"rebate keel mould {station.name}"), None)
+        if piece is not None:
+            outline = cut(piece)
+            assert outline[0, 0] - outline[-1, 0] == pytest.approx(2 * station.rabbet[0])
+            assert -outline[0, 1] > station.rabbet[1]
+            assert any(path.role is Role.CENTRELINE for path in piece.paths)
+
+
+def test_a_deep_keels_gauge_is_for_one_side() -> None:
+    pieces = keel_gauge_pieces(boat("rebated keel of a pram"))
+    assert {len(cut(piece)) for piece in pieces} == {7, 14}, "the pram's rabbet stands 140 above base at mould 1"
+    assert len(cut(named(pieces, "rebate keel mould 1"))) == 7
+
+
+def test_a_flat_bottoms_gauges_are_ells_of_90_degrees_and_the_edges_bevel() -> None:
+    found = boat("skiff with rocker")
+    bevels = dict(zip([p.after for p in keel_places(found)], bottom_bevels(found, keel_places(found)), strict=True))
+    pieces = keel_gauge_pieces(found)
+    for after, bevel in bevels.items():
+        outline = cut(named(pieces, f"rebate keel {after}"))
+        stock, blade = outline[0] - outline[1], outline[2] - outline[1]
+        assert np.linalg.norm(stock) == pytest.approx(40.0)
+        inside = np.arccos(stock @ blade / (np.linalg.norm(stock) * np.linalg.norm(blade)))
+        assert inside == pytest.approx(np.pi / 2 + bevel, abs=1e-9)
+
+
+def test_a_flat_bottom_is_cut_to_its_true_shape_with_every_station_squared_across() -> None:
+    found = boat("skiff with rocker")
+    (piece,) = flat_bottom_pieces(found)
+    bottom = flat_bottom(found.shell)
+    np.testing.assert_array_equal(cut(piece), bottom.outline)
+    lines = [path.points for path in piece.paths if path.role is Role.SCRIBE]
+    np.testing.assert_allclose([points[1] for points in lines], bottom.stations)
+    assert all(points[0][0] == points[1][0] and points[0][1] == 0.0 for points in lines)
+    assert flat_bottom_pieces(boat("dinghy")) == ()
+
+
+def test_a_flat_bottom_too_narrow_to_exist_is_refused() -> None:
+    with pytest.raises(FlatBottomError, match="station 3"):
+        rebate_pieces(bare_boat(narrow_skiff()))
+
+
+def test_an_apron_is_asked_for_exactly_where_the_seat_is_under_twice_the_thickness() -> None:
+    for name in ("dinghy", "double_ender", "two thicknesses"):
+        found = boat(name)
+        tables = [table for table in rebate_tables(found) if "Remark" in table.columns and "Strake" in table.columns]
+        rows = [row for table in tables for row in table.rows]
+        on_stems = [r for r in found.rebates if r.on != "keel"]
+        assert len(rows) == len(on_stems)
+        for row, rebate in zip(rows, on_stems, strict=True):
+            thickness = found.hull.planking.thickness[rebate.strake - 1]
+            short = thickness / np.tan(rebate.angle) < 2 * thickness
+            assert (row[-1] == "needs an apron") == short
+            assert row[0] == str(rebate.strake)
+            assert row[2] == format_angle(rebate.angle)
+
+
+@every_boat
+def test_tables_are_whole(name: str) -> None:
+    found = boat(name)
+    tables = rebate_tables(found)
+    assert tables
+    for table in tables:
+        assert table.rows
+        assert {len(row) for row in table.rows} == {len(table.columns)}
+        assert "nan" not in str(table)
+    stems = sum(isinstance(found.hull.end(end), Stem) for end in ("fore", "aft"))  # type: ignore[arg-type]
+    assert len(tables) == stems + (2 if found.hull.keel.joint == "flat" else 1)
+
+
+def test_all_rebates_of_the_dinghy_are_drawn_in_60_ms() -> None:
+    found: Boat = boat("dinghy")
+    best = min(_seconds(found) for _ in range(5))
+    assert best < 0.06
+
+
+def _seconds(found: Boat) -> float:
+    start = time.perf_counter()
+    rebate_pieces(found)
+    rebate_tables(found)
+    return time.perf_counter() - start

@@ -1,0 +1,177 @@
+"""The profile of a stem or sternpost."""
+
+import numpy as np
+import pytest
+from shapely import LineString, Point, Polygon
+
+from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.hull.model import Stem
+from templates_gen.templates.rebates import stem_pieces
+from templates_gen.units import format_length
+from tests.templates.rebate_boats import boat
+
+CASES = [
+    ("dinghy", "fore"),
+    ("double_ender", "fore"),
+    ("double_ender", "aft"),
+    ("bevelled stem", "fore"),
+    ("bare stem", "fore"),
+]
+each_stem = pytest.mark.parametrize(("name", "end"), CASES)
+
+
+def profile(name: str, end: str) -> tuple[Piece, Stem]:
+    found = boat(name)
+    (piece,) = [piece for piece in stem_pieces(found) if piece.name == f"stem {end}"]
+    stem = found.hull.end(end)  # type: ignore[arg-type]
+    assert isinstance(stem, Stem)
+    return piece, stem
+
+
+def of_role(piece: Piece, role: Role) -> list[Path]:
+    return [path for path in piece.paths if path.role is role]
+
+
+def outline(piece: Piece) -> Polygon:
+    (path,) = of_role(piece, Role.CUT)
+    return Polygon(path.points)
+
+
+def short_lines(piece: Piece) -> list[LineString]:
+    """Straight scribed lines: land marks, gauges' lines and the ends of the level line."""
+    return [LineString(path.points) for path in of_role(piece, Role.SCRIBE) if len(path.points) == 2]
+
+
+@each_stem
+def test_the_rabbet_line_lies_where_the_hull_file_has_it(name: str, end: str) -> None:
+    piece, stem = profile(name, end)
+    lines = [LineString(path.points) for path in of_role(piece, Role.SCRIBE)] + [outline(piece).exterior]
+    for point in stem.rabbet:
+        assert min(line.distance(Point(point)) for line in lines) < 0.03
+
+
+@each_stem
+def test_the_view_is_of_the_port_side_with_the_bow_to_the_left(name: str, end: str) -> None:
+    piece, stem = profile(name, end)
+    # x runs aft, to the right; a stem has its bearding line's wood abaft its rabbet line, a sternpost forward of it
+    middle = stem.rabbet[len(stem.rabbet) // 2]
+    abaft = outline(piece).contains(Point(middle + np.array([30.0, 0.0])))
+    ahead = outline(piece).contains(Point(middle - np.array([30.0, 0.0])))
+    assert abaft if end == "fore" else ahead
+    if stem.face is None or stem.joint == "bevel":
+        assert abaft != ahead
+    assert any("PORT SIDE" in label.text for label in piece.labels)
+    assert "PORT side seen from outside, FORE to the left" in piece.title[1]
+    left, bottom, right, top = outline(piece).bounds
+    station = boat(name).hull.stations[0 if end == "fore" else -1].at
+    assert right < station if end == "fore" else left > station
+    assert 0.0 < bottom < top
+
+
+@each_stem
+def test_each_land_has_a_mark_square_across_the_rabbet_at_its_height(name: str, end: str) -> None:
+    piece, stem = profile(name, end)
+    found = boat(name)
+    rabbet = found.shell.hung.stems[end]  # type: ignore[index]
+    cut_at_rabbet = stem.face is None or stem.joint == "bevel"
+    heights = rabbet.points[1:, 2]
+    if found.hull.lands.at:
+        np.testing.assert_allclose(heights, found.hull.lands.at[end], atol=1e-6)
+    for land in range(1, len(heights) + 1):
+        if land == len(heights) and cut_at_rabbet:
+            continue
+        point = rabbet.points[land][[0, 2]]
+        tangent = rabbet.rabbet.batten.tangent(rabbet.parameters[land])[[0, 2]]
+        through = [line for line in short_lines(piece) if line.distance(Point(point)) < 1e-6]
+        assert len(through) == 1
+        ends = np.array(through[0].coords)
+        assert (ends[1] - ends[0]) @ tangent == pytest.approx(0.0, abs=1e-6)
+    written = " ".join(label.text for label in piece.labels)
+    units = found.hull.units
+    shown = [format_length(float(h), units) in written for h in heights]
+    assert sum(shown) >= len(shown) - 2, "at the head there may be room for the name only"
+
+
+@each_stem
+def test_each_gauge_has_a_line_square_to_the_rabbet_with_its_name(name: str, end: str) -> None:
+    piece, _ = profile(name, end)
+    for strake in range(1, boat(name).hull.planking.strakes + 1):
+        words = [label.text for label in piece.labels]
+        assert any(f"strake {strake}" in text.split(":")[0] for text in words)
+
+
+@each_stem
+def test_the_bearding_line_is_drawn_inside_the_wood_by_the_sections_identity(name: str, end: str) -> None:
+    piece, _ = profile(name, end)
+    found = boat(name)
+    curves = [LineString(p.points) for p in of_role(piece, Role.SCRIBE) if len(p.points) > 2]
+    thickness = found.hull.planking.thickness[0]
+    rabbet = found.shell.hung.stems[end]  # type: ignore[index]
+    angles = [r.angle for r in found.rebates if r.on == end and r.place == "upper"]
+    for land in range(1, len(angles)):
+        into = rabbet.rabbet.batten.tangent(rabbet.parameters[land])[[2, 0]] * [-1.0, 1.0]
+        bearding = np.mean([thickness / np.sin(angle) for angle in angles[land - 1 : land + 1]])
+        point = Point(rabbet.points[land][[0, 2]] + bearding * into)
+        assert min(curve.distance(point) for curve in curves) < 0.03
+        assert outline(piece).contains(point)
+
+
+@each_stem
+def test_the_apex_is_dashed_and_said_not_to_be_scribed(name: str, end: str) -> None:
+    piece, stem = profile(name, end)
+    far = of_role(piece, Role.FAR)
+    said = any("not scribed" in label.text for label in piece.labels)
+    assert (len(far), said) == ((0, False) if stem.joint == "bevel" else (1, True))
+
+
+@each_stem
+def test_the_inner_edge_is_cut_as_far_inside_the_rabbet_as_there_is_wood(name: str, end: str) -> None:
+    piece, stem = profile(name, end)
+    if stem.wood_inside is None:
+        assert any("does not say how much wood" in note for note in piece.notes)
+        return
+    rabbet = boat(name).shell.hung.stems[end].rabbet  # type: ignore[index]
+    edge = outline(piece).exterior
+    for share in np.linspace(0.2, 0.95, 12):
+        t = rabbet.foot + share * (rabbet.head - rabbet.foot)
+        point = rabbet.batten.point(t)[[0, 2]]
+        into = rabbet.batten.tangent(t)[[2, 0]] * [-1.0, 1.0]
+        assert edge.distance(Point(point + stem.wood_inside * into)) < 0.05
+
+
+def test_a_stem_without_a_fore_face_is_cut_at_its_rabbet_and_says_so() -> None:
+    piece, stem = profile("bare stem", "fore")
+    for point in stem.rabbet:
+        assert outline(piece).exterior.distance(Point(point)) < 0.03
+    assert any("no fore face" in label.text for label in piece.labels)
+    assert any("gives no fore face" in note for note in piece.notes)
+    with_face, _ = profile("dinghy", "fore")
+    assert not any("no fore face" in label.text for label in with_face.labels)
+
+
+def test_a_given_fore_face_is_cut() -> None:
+    for name, end in CASES[:3]:
+        piece, stem = profile(name, end)
+        assert stem.face is not None
+        for point in stem.face:
+            assert outline(piece).exterior.distance(Point(point)) < 0.03
+
+
+def test_a_bevelled_stem_is_cut_at_its_rabbet_and_shows_the_false_stems_face() -> None:
+    piece, stem = profile("bevelled stem", "fore")
+    for point in stem.rabbet:
+        assert outline(piece).exterior.distance(Point(point)) < 0.03
+    assert stem.face is not None
+    notes = [LineString(path.points) for path in of_role(piece, Role.NOTE)]
+    assert all(min(line.distance(Point(point)) for line in notes) < 0.03 for point in stem.face)
+
+
+def test_the_ends_of_a_level_line_are_marked_on_the_wood_with_or_without_a_waterline() -> None:
+    for name, word in (("dinghy", "waterline"), ("no waterline", "level")):
+        piece, _ = profile(name, "fore")
+        (label,) = [label.text for label in piece.labels if label.text.startswith(word)]
+        height = float(label.split(":")[1].split()[0])
+        level = [line for line in short_lines(piece) if np.ptp(np.array(line.coords)[:, 1]) == 0.0]
+        assert len(level) == 2
+        assert all(line.coords[0][1] == pytest.approx(height) for line in level)
+        assert all(line.crosses(outline(piece)) for line in level)

@@ -1,0 +1,276 @@
+"""Transoms as they are drawn: true shape, both faces, where to saw, gauges of the edge, labels and tables."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from shapely import LineString, Point, Polygon
+
+from templates_gen.drawing.piece import Piece, Role
+from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.hull.model import Array, Hull, Transom
+from templates_gen.templates.transom import transom_pieces, transom_tables
+from templates_gen.templates.transom_edge import carried_out, transom_sheets
+from templates_gen.templates.transom_gauges import SHARED, edge_gauges, stock_edge
+from tests.boats import dinghy, double_ender, pram
+from tests.geometry.straight_boats import prism
+from tests.templates.label_clearance import crowded_labels
+
+
+def rebated_dinghy() -> Hull:
+    hull = dinghy()
+    assert isinstance(hull.aft, Transom)
+    return replace(hull, aft=replace(hull.aft, joint="rebate", lip=7.0))
+
+
+def rebated_pram() -> Hull:
+    hull = pram()
+    assert isinstance(hull.aft, Transom)
+    return replace(hull, aft=replace(hull.aft, joint="rebate", lip=6.0))
+
+
+HULLS = {"dinghy": dinghy, "pram": pram, "rebated dinghy": rebated_dinghy, "rebated pram": rebated_pram}
+ALL = pytest.mark.parametrize("name", HULLS)
+BEVELLED = pytest.mark.parametrize("name", ["dinghy", "pram"])
+
+
+@cache
+def boat(name: str) -> Boat:
+    return boat_of(HULLS[name]())
+
+
+@cache
+def pieces(name: str) -> dict[str, Piece]:
+    return {piece.name: piece for piece in transom_pieces(boat(name))}
+
+
+def lines(piece: Piece, role: Role) -> list[Array]:
+    return [path.points for path in piece.paths if path.role is role]
+
+
+def outline(piece: Piece) -> Array:
+    (points,) = lines(piece, Role.CUT)
+    return points
+
+
+def test_a_boat_without_a_transom_has_none_of_it() -> None:
+    assert transom_pieces(boat_of(double_ender())) == ()
+    assert transom_tables(boat_of(double_ender())) == ()
+
+
+@ALL
+def test_labels_are_clear_of_one_another_and_of_lines(name: str) -> None:
+    for piece in pieces(name).values():
+        assert crowded_labels(piece) == []
+
+
+@ALL
+def test_names_are_unique_and_every_outline_is_a_sound_one(name: str) -> None:
+    assert len(pieces(name)) == len(transom_pieces(boat(name)))
+    for piece in pieces(name).values():
+        assert Polygon(outline(piece)).is_valid
+        assert all(path.closed == (path.role is Role.CUT) for path in piece.paths)
+
+
+def test_heights_up_a_rake_are_upright_heights_over_its_cosine() -> None:
+    # true height = projected height / cos(rake), the rake from the profile's two points
+    wood = boat("dinghy").hull.aft
+    assert isinstance(wood, Transom)
+    rake = np.arctan2(3642.0 - 3560.0, 590.0 - 146.0)
+    y, z = wood.section[-1]
+    sheer = np.array([y, (z - 146.0) / np.cos(rake)])
+    assert np.min(np.linalg.norm(outline(pieces("dinghy")["transom aft"]) - sheer, axis=1)) < 0.01
+
+
+def test_breadths_of_a_bowed_transom_are_laid_off_along_its_arc() -> None:
+    # half arc = r * asin(b / r); up the rake (z - bottom) / cos(rake), less the bow's tan(rake)
+    wood = boat("pram").hull.aft
+    assert isinstance(wood, Transom)
+    rake = np.arctan2(2618.0 - 2540.0, 482.0 - 144.0)
+    y, z = wood.section[-1]
+    bow = 1800.0 - np.sqrt(1800.0**2 - y**2)
+    sheer = np.array([1800.0 * np.arcsin(y / 1800.0), (z - 144.0) / np.cos(rake) - bow * np.tan(rake)])
+    assert np.min(np.linalg.norm(outline(pieces("pram")["transom aft"]) - sheer, axis=1)) < 0.01
+
+
+@BEVELLED
+def test_the_two_faces_lines_part_by_what_is_written_beside_each_strake(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        piece = pieces(name)[f"transom {sheet.end}"]
+        inner = carried_out(lines(piece, Role.FAR)[0], sheet.wood)
+        (rows,) = [
+            t.rows for t in transom_tables(boat(name)) if t.title == f"Transom {sheet.end}: bevels of the edge"
+        ]
+        for strake, row in enumerate(rows, start=1):
+            low, high = sheet.corners[strake - 1 : strake + 1]
+            middle = Point((low + high) / 2)
+            part = LineString(inner).distance(middle)
+            step = LineString(sheet.outer).distance(middle)  # a stepped edge stands off the chord of its marks
+            # the bevel is that at the outer face; a bowed or twisting edge is planed to both lines all the same
+            assert part - step == pytest.approx(float(row[2]), abs=0.35)
+            assert row[3] == "inner larger"
+
+
+@BEVELLED
+def test_full_laps_step_the_edge_out_and_flush_ones_do_not(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        points = outline(pieces(name)[f"transom {sheet.end}"])
+        for land, mark in enumerate(sheet.shape.land_marks[:-1], start=1):
+            at = int(np.argmin(np.linalg.norm(points - mark, axis=1)))
+            assert np.linalg.norm(points[at] - mark) < 1e-6
+            step = float(np.linalg.norm(points[at + 1] - points[at]))
+            u = np.array([boat(name).shell.u_end(sheet.end)])
+            left = float(boat(name).shell.lapping(land, u).stand_off[0])
+            if sheet.shape.is_stepped:
+                # across the strake's edge, and so no shorter than what is left of it square to its face
+                assert left - 0.1 < step < left / np.cos(np.radians(40.0))
+            else:
+                assert left == pytest.approx(0.0, abs=1e-9)
+                assert step > 3.0  # the next sample up the next strake
+
+
+@ALL
+def test_the_wood_is_sawn_outside_both_faces(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        piece = pieces(name)[f"transom {sheet.end}"]
+        (saw,) = lines(piece, Role.ROUGH)
+        sawn = Polygon(np.vstack([saw, [[0.0, saw[0, 1]]]]))
+        for line in (sheet.outer, carried_out(sheet.inner, sheet.wood)):
+            assert sawn.covers(LineString(line))
+            assert sawn.exterior.distance(LineString(line)) > 0.5
+        # and not by so much that it wastes wood: within 12 mm of the nearer face, a step's corner apart
+        for point in saw[1:-2]:
+            near = min(LineString(line).distance(Point(point)) for line in (sheet.outer, sheet.inner))
+            assert near < 12.0
+
+
+@pytest.mark.parametrize(("rake", "word"), [(15.0, "inner larger"), (0.0, "square"), (-15.0, "OUTER larger")])
+def test_on_a_boat_of_one_section_the_bevel_follows_from_the_rake_alone(rake: float, word: str) -> None:
+    # Of a plank with normal (0, n_y, n_z) and a face with normal (cos r, 0, -sin r) the bevel is asin(-n_z sin r).
+    hulls = {angle: prism(np.radians(angle), None, "bevel").hull for angle in (0.0, rake)}
+    upright = transom_sheets(boat_of(hulls[0.0]))[-1]
+    rows = np.split(upright.outer, 4)
+    (table,) = [t for t in transom_tables(boat_of(hulls[rake])) if t.title == "Transom aft: bevels of the edge"]
+    sheet = transom_sheets(boat_of(hulls[rake]))[-1]
+    for row, points, bevel in zip(table.rows, rows, sheet.shape.bevels, strict=True):
+        along = (points[-1] - points[0]) / np.linalg.norm(points[-1] - points[0])
+        assert np.sin(bevel) == pytest.approx(along[0] * np.sin(np.radians(rake)), abs=1e-6)
+        assert row[3] == word
+    for gauge in edge_gauges(boat_of(hulls[rake]), sheet):
+        assert np.sign(round(gauge.bevel, 6)) == np.sign(rake)
+
+
+@pytest.mark.parametrize(("end", "hand"), [("fore", "PORT half, outer face, seen from ahead"), ("aft", "STARBOARD")])
+def test_the_hand_is_that_of_someone_looking_at_the_outer_face(end: str, hand: str) -> None:
+    piece = pieces("pram")[f"transom {end}"]
+    assert any(line.startswith(hand) for line in piece.title)
+    assert any(label.text.startswith(hand) for label in piece.labels)
+
+
+def corner_angle(points: Array, stock_points: int) -> float:
+    """The card's inside angle at the corner of stock and blade, from its drawn outline, over the wood."""
+    corner, stock, blade = points[stock_points - 1], points[stock_points - 2], points[stock_points]
+    first, second = stock - corner, blade - corner
+    cross = first[0] * second[1] - first[1] * second[0]
+    return float(np.arctan2(cross, first @ second) % (2 * np.pi))
+
+
+@ALL
+def test_a_gauge_s_drawn_angle_is_a_right_angle_and_its_strakes_bevel(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        served = []
+        for gauge in edge_gauges(boat(name), sheet):
+            points = outline(pieces(name)[f"transom {sheet.end} strake {gauge.first}"])
+            count = len(gauge.stock)
+            # a bowed face's last step is a chord of its curve: it turns from the tangent by its fall over its length
+            fall = float(gauge.stock[-2, 1] / gauge.stock[-2, 0])
+            drawn = corner_angle(points, count) - np.arctan(-fall)
+            assert drawn == pytest.approx(np.pi / 2 + gauge.bevel, abs=np.radians(0.02))
+            strakes = range(gauge.first, gauge.last + 1)
+            if not sheet.is_rebated:
+                bevels = sheet.shape.bevels[gauge.first - 1 : gauge.last]
+                assert np.all(np.abs(bevels - gauge.bevel) <= SHARED / 2 + 1e-12)
+            served += strakes
+        assert served == list(range(1, len(sheet.shape.bevels) + 1))
+
+
+@BEVELLED
+def test_the_stock_is_forty_long_and_the_blade_runs_twenty_five_past_the_wood(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        for gauge in edge_gauges(boat(name), sheet):
+            points = outline(pieces(name)[f"transom {sheet.end} strake {gauge.first}"])
+            corner = len(gauge.stock) - 1
+            assert np.ptp(points[: corner + 1, 0]) == pytest.approx(40.0)
+            blade = float(np.linalg.norm(points[corner + 1] - points[corner]))
+            assert blade == pytest.approx(sheet.wood.thickness + 25.0)
+
+
+@ALL
+def test_a_gauge_is_nowhere_narrower_than_twelve_millimetres(name: str) -> None:
+    for piece in pieces(name).values():
+        if "strake" in piece.name:
+            card = Polygon(outline(piece))
+            inside = card.buffer(-6.0)
+            assert inside.geom_type == "Polygon"
+            assert not inside.is_empty
+            # opened by a disc of twelve, only corners go: a right-angled one loses 7.7 mm2, a sharp one more
+            assert card.difference(inside.buffer(6.0, quad_segs=64)).area < 8 * 7.8
+            (hole,) = piece.holes
+            assert card.exterior.distance(Point(hole.centre)) - hole.diameter / 2 > 6.0
+
+
+def test_on_a_bowed_face_the_stock_is_cut_to_the_face_s_curve() -> None:
+    (sheet,) = [s for s in transom_sheets(boat("pram")) if s.end == "aft"]
+    # an edge that runs straight up: the section is the cylinder's own circle, whose sagitta is r - sqrt(r^2 - x^2)
+    upright = replace(sheet, corners=np.array([[500.0, 0.0], [500.0, 100.0]]))
+    curve = stock_edge(upright, 1, on_outer=True)
+    assert curve[0, 1] == pytest.approx(-(1800.0 - np.sqrt(1800.0**2 - 40.0**2)), abs=1e-9)
+    # an edge that runs level: the section stands along the cylinder's straight lines
+    level = replace(sheet, corners=np.array([[400.0, 50.0], [500.0, 50.0]]))
+    np.testing.assert_allclose(stock_edge(level, 1, on_outer=True)[:, 1], 0.0, atol=1e-12)
+    inner = stock_edge(upright, 1, on_outer=False)
+    assert inner[0, 1] == pytest.approx(1782.0 - np.sqrt(1782.0**2 - 40.0**2), abs=1e-9)
+
+
+def test_on_a_sloping_edge_the_stock_s_curve_lies_on_the_face_in_space() -> None:
+    (sheet,) = [s for s in transom_sheets(boat("pram")) if s.end == "aft"]
+    low, high = sheet.corners[4:6]
+    middle = sheet.face.point((low + high)[None] / 2)
+    normal = sheet.face.normal(middle)[0]
+    along = np.diff(sheet.face.point(np.stack([(low + high) / 2, (low + high) / 2 + 1e-4 * (high - low)])), axis=0)[0]
+    along = along / np.linalg.norm(along)
+    inward = np.cross(normal, along)
+    inward *= -np.sign(inward[1])
+    for x, y in stock_edge(sheet, 5, on_outer=True):
+        point = middle[0] - x * inward + y * normal
+        assert abs(float(sheet.face.distance(point))) < 1e-3
+
+
+@pytest.mark.parametrize("name", ["rebated dinghy", "rebated pram"])
+def test_a_rebated_transom_is_cut_to_the_outside_of_the_planking_and_gauged_from_inside(name: str) -> None:
+    (sheet,) = [s for s in transom_sheets(boat(name)) if s.is_rebated]
+    piece = pieces(name)["transom aft"]
+    plain = Polygon(outline(pieces(name.removeprefix("rebated "))["transom aft"]))
+    assert Polygon(outline(piece)).area > plain.area
+    assert len(lines(piece, Role.FAR)) == 2
+    for gauge in edge_gauges(boat(name), sheet):
+        assert not gauge.on_outer
+        assert gauge.bevel < 0.0  # from the larger, inner face the edge turns in
+        assert gauge.blade < sheet.wood.thickness - sheet.wood.lip
+        card = pieces(name)[f"transom aft strake {gauge.first}"]
+        assert any(label.text == "stock on INNER face" for label in card.labels)
+
+
+@ALL
+def test_every_table_has_as_many_cells_as_headings(name: str) -> None:
+    for table in transom_tables(boat(name)):
+        assert table.rows
+        assert all(len(row) == len(table.columns) for row in table.rows)
+
+
+def test_the_table_of_offsets_holds_the_hull_file_s_own_figures() -> None:
+    (table,) = [t for t in transom_tables(boat("dinghy")) if "offsets" in t.title]
+    rabbet, sheer = table.rows[0], table.rows[-1]
+    assert [float(cell) for cell in rabbet[3:]] == [18.0, 150.0]
+    assert [float(cell) for cell in sheer[3:]] == [474.0, 589.0]
