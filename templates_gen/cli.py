@@ -1,0 +1,169 @@
+"""The command line: the only module that prints, exits and names files."""
+
+import json
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+if TYPE_CHECKING:
+    from templates_gen.errors import HullFileError
+    from templates_gen.job import Computed
+    from templates_gen.paper.sheet import Sheet
+
+CANNOT_BE_BUILT = 1
+MISUSED = 2
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Full-size templates for planking a clinker boat, from one hull file.",
+)
+
+
+class Paper(StrEnum):
+    """The papers that templates are printed on."""
+
+    a4 = "a4"
+    letter = "letter"
+    a3 = "a3"
+    a2 = "a2"
+    a1 = "a1"
+    a0 = "a0"
+    tabloid = "tabloid"
+
+
+HullFile = Annotated[Path, typer.Argument(metavar="HULL", help="The hull file (TOML).", show_default=False)]
+
+
+@app.command()
+def make(
+    hull: HullFile,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="The folder to write to.", show_default=False)],
+    paper: Annotated[Paper, typer.Option(help="The paper to print on.")] = Paper.a4,
+    margin: Annotated[float, typer.Option(metavar="MM", help="Kept clear at the edges of each sheet, mm.")] = 10.0,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="WHAT",
+            help='Only these kinds or pieces, such as strakes or "strake 4"; may be given again, or with commas. '
+            "DIR then holds these files only.",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
+    from templates_gen.errors import DrawingError, HullFileError
+    from templates_gen.job import OWNED_NAMES, SelectionError, computed, files
+    from templates_gen.output import FileSet, OutputError
+
+    sheet = _sheet(paper, margin)
+    words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
+    try:
+        result = computed(hull)
+        if result.boat is None or result.errors:
+            _refuse_boat(result, hull)
+        made = files(result.boat, sheet, words)
+        with FileSet(out, OWNED_NAMES) as output:
+            for name, data in made.items():
+                output.write_bytes(name, data)
+    except HullFileError as error:
+        _refuse_file(error)
+    except (SelectionError, OutputError) as error:
+        _misuse(str(error))
+    except DrawingError as error:
+        _say(f"error: {error}")
+        raise typer.Exit(CANNOT_BE_BUILT) from error
+    _say_findings(result, hull, ("warning",))
+    _say(f"{len(made)} files written to {out}")
+
+
+@app.command()
+def check(
+    hull: HullFile,
+    as_json: Annotated[bool, typer.Option("--json", help="Findings for programs, as JSON.")] = False,
+) -> None:
+    """Report what a builder should know before he cuts wood; write nothing."""
+    from templates_gen.errors import HullFileError
+    from templates_gen.job import computed, fault_record, finding_record
+
+    try:
+        result = computed(hull)
+    except HullFileError as error:
+        if as_json:
+            _print_json([fault_record(fault) for fault in error.faults])
+            raise typer.Exit(CANNOT_BE_BUILT) from error
+        _refuse_file(error)
+    if as_json:
+        _print_json([finding_record(finding, hull) for finding in result.findings])
+    else:
+        for finding in result.findings:
+            print(f"{finding.severity}: {finding.text}")
+    if result.errors:
+        raise typer.Exit(CANNOT_BE_BUILT)
+
+
+def _sheet(paper: Paper, margin: float) -> "Sheet":
+    from templates_gen.errors import DrawingError
+    from templates_gen.paper.sheet import sheet
+
+    try:
+        return sheet(paper.value, margin)
+    except DrawingError as error:
+        _misuse(str(error))
+
+
+def _print_json(findings: list[dict[str, object]]) -> None:
+    print(json.dumps({"findings": findings}, ensure_ascii=False, indent=1))
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)
+
+
+def _say_findings(result: "Computed", path: Path, severities: tuple[str, ...]) -> None:
+    from templates_gen.hull.locate import line_of
+
+    for finding in result.findings:
+        if finding.severity in severities:
+            line = line_of(path, finding.key) if finding.key else 0
+            _say(
+                f"{path}:{line}: {finding.severity}: {finding.text}"
+                if line
+                else f"{finding.severity}: {finding.text}"
+            )
+
+
+def _refuse_boat(result: "Computed", path: Path) -> NoReturn:
+    _say_findings(result, path, ("error",))
+    _say(f"{path}: cannot be built as described; nothing was written")
+    raise typer.Exit(CANNOT_BE_BUILT)
+
+
+def _refuse_file(error: "HullFileError") -> NoReturn:
+    for fault in error.faults:
+        place = f"{fault.file}:{fault.line}" if fault.line else fault.file
+        found = f" (found {fault.value})" if fault.value else ""
+        wanted = f"; expected {fault.expected}" if fault.expected else ""
+        key = f" {fault.key}:" if fault.key else ""
+        _say(f"{place}: error:{key} {fault.text}{found}{wanted}")
+    count = len(error.faults)
+    _say(f"{count} fault{'s' if count > 1 else ''}; nothing was written")
+    raise typer.Exit(CANNOT_BE_BUILT)
+
+
+def _misuse(text: str) -> NoReturn:
+    _say(f"error: {text}")
+    raise typer.Exit(MISUSED)
+
+
+def main() -> None:
+    """Run the command line."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    app()
