@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from templates_gen.geometry.rulings import Edge, Rulings
 from templates_gen.hull.model import Planking
@@ -251,16 +252,4 @@ def forefoot_start(u: Array, rulings: Rulings, rabbet: Edge, garboard: Edge, thi
     first = int(within[0])
     if first == 0:
         return float(u[0])
-    low, high = float(u[first - 1]), float(u[first])
-    low_value, high_value = float(values[first - 1]), float(values[first])
-    for _ in range(40):
-        share = np.clip(low_value / (low_value - high_value), 0.02, 0.98)
-        middle = low + float(share) * (high - low)
-        value = float(lean(np.array([middle]))[0])
-        if abs(value) < 1e-12 or abs(high - low) < 1e-9:
-            return middle
-        if value < 0.0:
-            high, high_value = middle, value
-        else:
-            low, low_value = middle, value
-    return (low + high) / 2
+    return float(brentq(lambda at: float(lean(np.array([at]))[0]), u[first - 1], u[first], xtol=1e-9, rtol=1e-12))

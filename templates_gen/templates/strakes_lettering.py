@@ -86,7 +86,7 @@ class Lettering:
         """Put text close along a line that runs with the strake, near x; below it for side -1, above it for +1."""
         width, tall = letters_width(text, height), (HANGS + STANDS) * height + 2.0 * GAP
         for side in sides:
-            over = 0.5 if side > 0.0 else -0.5 - tall
+            over = 1.1 if side > 0.0 else -2.1 - tall
             middle = self.space.nearest_on_lane(x, _ALONG, line, over, width + 2.0 * GAP, tall)
             if middle is not None:
                 base = float(np.interp(middle, line[:, 0], line[:, 1])) + over + GAP + HANGS * height
