@@ -48,6 +48,10 @@ class ClearSpace:
         slope: float = self._slopes[self._column(x)]
         return slope
 
+    def slopes_under(self, left: float, right: float) -> tuple[float, float]:
+        """Return the spine's slopes at two places."""
+        return self._slopes[self._column(left)], self._slopes[self._column(right)]
+
     def keep_within(self, lower: Array, upper: Array, fore: Array, aft: Array) -> None:
         """Count all that is outside four edges as off the wood.
 
@@ -169,4 +173,5 @@ class ClearSpace:
         self._taken[box] = True
 
     def _column(self, x: float) -> int:
-        return min(max(int((x - self._left) / _COLUMN), 0), self._columns - 1)
+        column = int((x - self._left) / _COLUMN)
+        return 0 if column < 0 else self._columns - 1 if column >= self._columns else column

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.bending import Bending, bending
+from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent, flat_strake
 from templates_gen.geometry.moulds import MouldShape, mould_shape
 from templates_gen.geometry.planking import PlankedShell, planked_shell
 from templates_gen.geometry.rebates import Rebate, rebates
@@ -20,6 +21,9 @@ class Boat:
     shell : PlankedShell
     strakes : tuple of FlatStrake
         From the garboard.
+    extents : tuple of Extent
+    bendings : tuple of Bending
+        The strakes' measure, and how hard each is to hang.
     moulds : tuple of MouldShape
         One for every station, whether a mould is set up there or not.
     transoms : tuple of TransomShape
@@ -29,6 +33,8 @@ class Boat:
     hull: Hull
     shell: PlankedShell
     strakes: tuple[FlatStrake, ...]
+    extents: tuple[Extent, ...]
+    bendings: tuple[Bending, ...]
     moulds: tuple[MouldShape, ...]
     transoms: tuple[TransomShape, ...]
     rebates: tuple[Rebate, ...]
@@ -42,10 +48,13 @@ def boat_of(hull: Hull) -> Boat:
 def boat_on(shell: PlankedShell) -> Boat:
     """Return the boat that has a given shell."""
     hull = shell.hull
+    strakes = tuple(flat_strake(shell, k) for k in range(1, hull.planking.strakes + 1))
     return Boat(
         hull,
         shell,
-        tuple(flat_strake(shell, k) for k in range(1, hull.planking.strakes + 1)),
+        strakes,
+        tuple(extent(strake) for strake in strakes),
+        tuple(bending(strake) for strake in strakes),
         tuple(mould_shape(shell, i) for i in range(len(hull.stations))),
         tuple(transom_shape(shell, end) for end in shell.hung.faces),
         rebates(shell),

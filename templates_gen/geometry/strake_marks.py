@@ -25,6 +25,7 @@ FIRST_NAIL = 3.0
 """Distance of the first rivet from a strake's end, in thicknesses (common practice, from memory)."""
 
 _ALONG_LINE = 201
+_CLOSE = 0.01
 _ALONG_GERALD = 17
 _CLEAR = 0.02
 """Share of a gerald below which a land counts as clear of it."""
@@ -220,7 +221,27 @@ def _edge(strake: FlatStrake, land: int, v: float, share: Share) -> Edge:
         before, after = lapping.slope[turning], lapping.slope[turning + 1]
         at = u[turning] + (u[turning + 1] - u[turning]) * before / (before - after)
         turns = tuple(zip(_across(strake, at, v, share), (bool(slope > 0.0) for slope in before), strict=True))
-    return Edge(land, u, strake.at(u, share(u)), _geralds(strake, land, v, share), turns)
+    line = strake.at(u, share(u))
+    for end in strake.shell.hung.stems:
+        line = _run_to(line, strake.end(end), end)
+    return Edge(land, u, line, _geralds(strake, land, v, share), turns)
+
+
+def _run_to(line: Array, end: Array, which: EndName) -> Array:
+    """A line cut off at, or run on straight to, a strake's end (p, 2), which on a stem need not be straight."""
+    order = slice(None, None, -1) if which == "fore" else slice(None)
+    points = line[order]
+    ahead = points[-1] - points[-2]
+    ahead = ahead / np.linalg.norm(ahead)
+    offset = end - points[-1]
+    aside = offset[:, 1] * ahead[0] - offset[:, 0] * ahead[1]
+    crossing = np.flatnonzero(aside[:-1] * aside[1:] <= 0.0)
+    if len(crossing) == 0:
+        return line
+    i = int(crossing[0])
+    meeting = end[i] + (end[i + 1] - end[i]) * aside[i] / (aside[i] - aside[i + 1])
+    kept = points[(points - meeting) @ ahead < -_CLOSE]
+    return np.concatenate([kept, meeting[None]])[order]
 
 
 def _across(strake: FlatStrake, u: Array, v: float, share: Share) -> Array:

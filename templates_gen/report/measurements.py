@@ -5,9 +5,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.geometry.bending import bending
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import FlatStrake, extent
+from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.moulds import MouldShape
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate
@@ -91,7 +90,7 @@ def _rulings_at_lengths(shell: PlankedShell, strake: int, s: Array) -> Array:
 
 
 def _strake(boat: Boat, strake: FlatStrake) -> Record:
-    measure, hang = extent(strake), bending(strake)
+    measure, hang = boat.extents[strake.number - 1], boat.bendings[strake.number - 1]
     marks = []
     for station in boat.hull.stations:
         lower, upper = strake.mark(station.at)

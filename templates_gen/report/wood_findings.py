@@ -4,10 +4,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from templates_gen.geometry.bending import bending
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
-from templates_gen.geometry.flat_strakes import extent
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.hull.model import EndName, Hull, Stem
 from templates_gen.report.finding import Finding
@@ -106,8 +104,7 @@ def _apron_findings(boat: Boat) -> Iterator[Finding]:
 def strake_findings(boat: Boat) -> Iterator[Finding]:
     """Yield each strake's measure, how hard it bends, and how far its ends miss the rabbet."""
     units = boat.hull.units
-    for strake in boat.strakes:
-        measure, hang = extent(strake), bending(strake)
+    for strake, measure, hang in zip(boat.strakes, boat.extents, boat.bendings, strict=True):
         thickness = boat.hull.planking.thickness[strake.number - 1]
         radius = hang.least_bend_radius / thickness
         bend = "flat" if not np.isfinite(radius) else f"{radius:.0f} t"

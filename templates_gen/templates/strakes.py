@@ -3,9 +3,9 @@
 import numpy as np
 
 from templates_gen.drawing.piece import Piece
-from templates_gen.geometry.bending import Bending, bending
+from templates_gen.geometry.bending import Bending
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent
+from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
 from templates_gen.templates.strakes_lines import FLAT_BOTTOM_PROUD, StrakeLines, strake_lines
 from templates_gen.templates.strakes_tables import strake_tables
@@ -20,11 +20,12 @@ SHEET_LENGTH = 2440.0
 
 def strake_pieces(boat: Boat) -> tuple[Piece, ...]:
     """Return the template of every strake, from the garboard."""
-    return tuple(_piece(boat.hull, strake) for strake in boat.strakes)
+    return tuple(_piece(boat, strake) for strake in boat.strakes)
 
 
-def _piece(hull: Hull, strake: FlatStrake) -> Piece:
-    measure, hang = extent(strake), bending(strake)
+def _piece(boat: Boat, strake: FlatStrake) -> Piece:
+    hull, index = boat.hull, strake.number - 1
+    measure, hang = boat.extents[index], boat.bendings[index]
     lines = strake_lines(hull, strake)
     labels, arrows = strake_words(hull, lines, _facts(hull, strake, measure, hang))
     return Piece(

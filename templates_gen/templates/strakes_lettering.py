@@ -25,8 +25,8 @@ PITCH = 1.75
 _ALONG = 180.0
 """How far along a line room is sought for its name, mm."""
 
-_STRAIGHT = 0.06
-"""Greatest change of the spine's slope under a line of text beside a tick."""
+_STRAIGHT = 0.05
+"""Greatest change of the spine's slope under half a line of text beside a tick."""
 
 _INWARD = 2.0
 """Steps from an edge inward in the search for room, mm."""
@@ -128,12 +128,12 @@ class Lettering:
         It runs along the spine, or with a slope of its own.
         """
         middle = left + width / 2
-        along = self.space.slope(middle)
-        turned = along if slope is None else slope
-        half, lean = width / 2 / math.hypot(1.0, turned), abs(turned) * height / 2
-        bent = max(abs(self.space.slope(middle + side * half) - turned) for side in (-1.0, 1.0))
+        slopes = self.space.slopes_under(middle - width / 2, middle + width / 2)
+        turned = (slopes[0] + slopes[1]) / 2 if slope is None else slope
+        bent = max(abs(slopes[0] - turned), abs(slopes[1] - turned))
         if slope is None and bent > _STRAIGHT:
             return False
+        half, lean = width / 2 / math.hypot(1.0, turned), abs(turned) * height / 2
         off = 0.0 if slope is None else bent * half
         low, high = above - HANGS * height - GAP - off, above + STANDS * height + GAP + off
         if not self.space.take(middle - half - lean - GAP, middle + half + lean + GAP, low, high):

@@ -4,9 +4,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Table
-from templates_gen.geometry.bending import bending
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import FlatStrake, extent
+from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import Datum, datum_of, outline_of, ticks_of
 from templates_gen.hull.model import EndName, Hull
 from templates_gen.templates.strakes_words import format_ordinate, spoken_place
@@ -22,8 +21,7 @@ def strake_tables(boat: Boat) -> tuple[Table, ...]:
 
 def _measures(boat: Boat) -> Table:
     rows = []
-    for strake in boat.strakes:
-        measure, hang = extent(strake), bending(strake)
+    for strake, measure, hang in zip(boat.strakes, boat.extents, boat.bendings, strict=True):
         sizes = (measure.length, measure.greatest_width, *measure.blank, measure.sweep)
         times = hang.least_bend_radius / boat.hull.planking.thickness[strake.number - 1]
         rows.append(

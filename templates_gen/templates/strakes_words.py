@@ -60,7 +60,7 @@ def strake_words(hull: Hull, lines: StrakeLines, facts: Sequence[str]) -> tuple[
     arrows = _write_ends(letters, left, right)
     for x in _spread(left, right, EVERY):
         _write_hand(lines, letters, float(x))
-    _write_edge_names(lines, letters, left, right)
+    _write_edge_names(hull, lines, letters, left, right)
     _write_facts(facts, letters, (left + right) / 2, right - left)
     arrows += _write_grain(letters, left, right)
     _write_line_names(lines, letters, left, right)
@@ -180,10 +180,16 @@ def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
     letters.free([("PORT, THIS FACE OUT", 3.0)], x, EVERY / 2)
 
 
-def _write_edge_names(lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
+def _write_edge_names(hull: Hull, lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
+    """KEEL edge and SHEER edge close along them; where there is no room, smaller, or a lap further in."""
+    inward = np.array([0.0, hull.planking.lap + 1.0])
     for x in _spread(left, right, EVERY):
-        letters.along("KEEL edge", lines.low, float(x) - 60.0, 4.0, (1.0,))
-        letters.along("SHEER edge", lines.high, float(x) + 60.0, 4.0, (-1.0,))
+        for text, edge, side, shift in (
+            ("KEEL edge", lines.low, 1.0, -60.0),
+            ("SHEER edge", lines.high, -1.0, 60.0),
+        ):
+            tries = ((0.0, 4.0), (0.0, 3.0), (side, 4.0), (side, 3.0))
+            any(letters.along(text, edge + deep * inward, float(x) + shift, high, (side,)) for deep, high in tries)
 
 
 def _write_facts(facts: Sequence[str], letters: Lettering, middle: float, length: float) -> None:
