@@ -52,6 +52,10 @@ class HullFileError(TemplatesGenError, ValueError):
         self.faults: tuple[Fault, ...] = tuple(faults)
         super().__init__("; ".join(fault.text for fault in self.faults))
 
+    def __reduce__(self) -> tuple[type["HullFileError"], tuple[tuple[Fault, ...]]]:
+        """Carry the faults along when an error passes from one process to another."""
+        return HullFileError, (self.faults,)
+
 
 class DrawingError(TemplatesGenError, ValueError):
     """A drawing holds something that cannot be drawn true (not finite, open where it must be closed …)."""

@@ -25,8 +25,12 @@ from templates_gen.rendering.pdf_page import Header
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings, shell_errors
 from templates_gen.report.measurements import measurements
+from templates_gen.side_by_side import side_by_side
 from templates_gen.templates.cautions import CAUTIONS
 from templates_gen.templates.folios import KINDS, folio
+
+SHARES: tuple[tuple[Kind, ...], tuple[Kind, ...]] = (("strakes", "moulds", "rebates"), ("bevels", "transom"))
+"""Two shares of the kinds that take about as long as each other to draw and write."""
 
 OWNED_NAMES = (
     "measurements.json",
@@ -135,30 +139,49 @@ def files(boat: Boat, sheet: Sheet, only: Sequence[str] = ()) -> dict[str, bytes
     """
     hull = boat.hull
     header = Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS)
-    made: dict[str, bytes] = {"measurements.json": _json(measurements(boat))}
+    if only:
+        rendered = [_rendered(chosen, sheet, header) for chosen in _chosen(boat, only)]
+    else:
+        rendered = side_by_side(lambda kind: _rendered(folio(boat, kind), sheet, header), *SHARES)
+    made = {"measurements.json": _json(measurements(boat))}
     tiles = []
-    for chosen in _chosen(boat, only):
-        buffer = io.BytesIO()
-        name = f"{chosen.kind}.pdf"
-        for record in write_pdf(chosen, buffer, sheet, header):
-            matrix = [round(number, 9) + 0.0 for number in record.matrix]
-            tiles.append({"file": name, "page": record.page, "piece": record.piece, "matrix": matrix})
-        made[name] = buffer.getvalue()
-        if chosen.pieces:
-            made[f"{chosen.kind}.dxf"] = dxf_bytes(chosen)
+    for part in sorted(rendered, key=lambda part: KINDS.index(part.kind)):
+        made |= part.files
+        tiles += part.tiles
     made["tiles.json"] = _json(tiles)
     return made
+
+
+@dataclass(frozen=True)
+class _Rendered:
+    """The files of one kind, and what tiles.json says of its pages."""
+
+    kind: Kind
+    files: dict[str, bytes]
+    tiles: list[dict[str, Any]]
+
+
+def _rendered(made: Folio, sheet: Sheet, header: Header) -> _Rendered:
+    if not made.pieces and not made.tables:
+        return _Rendered(made.kind, {}, [])
+    buffer = io.BytesIO()
+    name = f"{made.kind}.pdf"
+    tiles = []
+    for record in write_pdf(made, buffer, sheet, header):
+        matrix = [round(number, 9) + 0.0 for number in record.matrix]
+        tiles.append({"file": name, "page": record.page, "piece": record.piece, "matrix": matrix})
+    files = {name: buffer.getvalue()}
+    if made.pieces:
+        files[f"{made.kind}.dxf"] = dxf_bytes(made)
+    return _Rendered(made.kind, files, tiles)
 
 
 def _chosen(boat: Boat, only: Sequence[str]) -> list[Folio]:
     wanted_kinds = [word for word in only if word in KINDS]
     wanted_pieces = {" ".join(word.split()) for word in only if word not in KINDS}
-    kinds: Sequence[Kind] = [k for k in KINDS if k in wanted_kinds or wanted_pieces] if only else KINDS
-    folios = [made for kind in kinds if (made := folio(boat, kind)) is not None]
-    if not only:
-        return folios
+    folios = [folio(boat, kind) for kind in KINDS if kind in wanted_kinds or wanted_pieces]
     names = {piece.name for made in folios for piece in made.pieces}
-    unknown = sorted(wanted_pieces - names) + [k for k in wanted_kinds if k not in {f.kind for f in folios}]
+    unknown = sorted(wanted_pieces - names) + [f.kind for f in folios if f.kind in wanted_kinds and not f.pieces]
     if unknown:
         raise SelectionError(
             f"{unknown[0]!r} is neither a kind of template ({', '.join(KINDS)}) nor a piece of this boat"

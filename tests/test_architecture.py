@@ -33,6 +33,7 @@ TABLE: dict[str, set[str]] = {
     "rendering.dxf": {"drawing", "rendering.stroke_font", "numpy", "ezdxf"},
     "rendering.stroke_font": {"drawing", "numpy"},
     "output": set(),
+    "side_by_side": set(),
     "cli": ANYTHING,
     "job": ANYTHING,
     "__main__": {"cli"},
