@@ -69,31 +69,41 @@ def strake_widths(shell: PlankedShell, strake: int, u: Array) -> Array:
     return np.asarray(np.linalg.norm(np.cross(ruling, tangent), axis=-1))
 
 
+def wood_left(shell: PlankedShell, land: int, u: Array) -> tuple[tuple[int, str, Array], ...]:
+    """Return what is left of both strakes of a land: strake, place on it, and mm at rulings u."""
+    off, (lower, upper) = shell.losses(land, u), shell.planking.thickness[land - 1 : land + 1]
+    return (
+        (land, "its upper edge", lower - off.lower_at_edge),
+        (land, "its lap line", lower - off.lower_at_lap_line),
+        (land + 1, "the lower strake's edge", upper - off.upper_at_edge),
+        (land + 1, "its lower edge", upper - off.upper_at_lap_line),
+    )
+
+
 def _edge_findings(shell: PlankedShell, land: int, u: Array) -> Iterator[Finding]:
-    left = shell.edge_left(land, u)
-    worst = int(np.argmin(left))
-    is_lower = bool(shell.lapping(land, u[worst : worst + 1]).slope[0] >= 0.0)
-    strake = land if is_lower else land + 1
+    """Both strakes of a land where they are planed thinner than is wanted, each at its thinnest."""
+    places = wood_left(shell, land, u)
+    for strake in (land, land + 1):
+        where, left = min(((w, values) for k, w, values in places if k == strake), key=lambda place: place[1].min())
+        worst = int(np.argmin(left))
+        if left[worst] < shell.planking.least_edge[strake - 1] - 1e-6:
+            yield _thin(shell, land, strake, where, float(left[worst]), nearest_place(shell, float(u[worst])))
+
+
+def _thin(shell: PlankedShell, land: int, strake: int, where: str, value: float, place: str) -> Finding:
     least = shell.planking.least_edge[strake - 1]
-    value = float(left[worst])
-    if value >= least - 1e-6:
-        return
-    where = nearest_place(shell, float(u[worst]))
-    cure = "a wider strake below, more strakes, a narrower lap or thicker stock would leave more"
-    severity, text = "warning", f"leaves {spoken_depth(value)} of strake {strake} at its edge"
-    if value < LEAST_WOOD:
-        severity, text = (
-            "error",
-            f"leaves {spoken_depth(value)} of strake {strake} at its edge, too little to hold",
-        )
-    yield Finding(
-        severity,  # type: ignore[arg-type]
+    is_error = value < LEAST_WOOD
+    too_little = ", too little to hold" if is_error else ""
+    return Finding(
+        "error" if is_error else "warning",
         "bevel",
-        f"land {land} {text} at {where} (at least {spoken_depth(least)} is wanted): {cure}",
-        f"land {land}, {where}",
+        f"land {land} leaves {spoken_depth(value)} of strake {strake} at {where}{too_little}, at {place} (at least "
+        f"{spoken_depth(least)} is wanted): a wider strake below, more strakes, a narrower lap or thicker stock "
+        "would leave more",
+        f"land {land}, {place}",
         value,
         f"at least {least:g} mm",
-        ("planking", "least_edge") if severity == "warning" else ("planking", "thickness"),
+        ("planking", "thickness") if is_error else ("planking", "least_edge"),
     )
 
 

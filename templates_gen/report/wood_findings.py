@@ -110,7 +110,7 @@ def strake_findings(boat: Boat) -> Iterator[Finding]:
         bend = "flat" if not np.isfinite(radius) else f"{radius:.0f} t"
         hard = (
             f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, least bend radius {bend}, "
-            f"stretch {strake.strip.most * 100:+.2f} % to {strake.strip.least * 100:+.2f} %"
+            f"edges stretched {hang.edge_stretch * 100:+.2f} % over their worst 300 mm"
         )
         yield Finding(
             "note",
