@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from templates_gen.errors import HullFileError
     from templates_gen.job import Computed
     from templates_gen.paper.sheet import Sheet
+    from templates_gen.report.finding import Finding
 
 CANNOT_BE_BUILT = 1
 MISUSED = 2
@@ -57,12 +58,14 @@ def make(
     ] = None,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
-    from templates_gen.errors import DrawingError, HullFileError
+    from templates_gen.errors import HullFileError, TemplatesGenError
     from templates_gen.job import OWNED_NAMES, SelectionError, computed, files
     from templates_gen.output import FileSet, OutputError
 
     sheet = _sheet(paper, margin)
     words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
+    if only is not None and not words:
+        _misuse('--only says nothing: name kinds or pieces, such as strakes or "strake 4"')
     try:
         result = computed(hull)
         if result.boat is None or result.errors:
@@ -75,10 +78,10 @@ def make(
         _refuse_file(error)
     except (SelectionError, OutputError) as error:
         _misuse(str(error))
-    except DrawingError as error:
+    except TemplatesGenError as error:
         _say(f"error: {error}")
         raise typer.Exit(CANNOT_BE_BUILT) from error
-    _say_findings(result, hull, ("warning",))
+    _say_findings(result, hull, "warning")
     _say(f"{len(made)} files written to {out}")
 
 
@@ -102,7 +105,7 @@ def check(
         _print_json([finding_record(finding, hull) for finding in result.findings])
     else:
         for finding in result.findings:
-            print(f"{finding.severity}: {finding.text}")
+            print(_spoken(finding, hull))
     if result.errors:
         raise typer.Exit(CANNOT_BE_BUILT)
 
@@ -125,21 +128,21 @@ def _say(text: str) -> None:
     print(text, file=sys.stderr)
 
 
-def _say_findings(result: "Computed", path: Path, severities: tuple[str, ...]) -> None:
+def _spoken(finding: "Finding", path: Path) -> str:
     from templates_gen.hull.locate import line_of
 
+    line = line_of(path, finding.key) if finding.key else 0
+    return f"{path}:{line}: {finding.severity}: {finding.text}" if line else f"{finding.severity}: {finding.text}"
+
+
+def _say_findings(result: "Computed", path: Path, severity: str) -> None:
     for finding in result.findings:
-        if finding.severity in severities:
-            line = line_of(path, finding.key) if finding.key else 0
-            _say(
-                f"{path}:{line}: {finding.severity}: {finding.text}"
-                if line
-                else f"{finding.severity}: {finding.text}"
-            )
+        if finding.severity == severity:
+            _say(_spoken(finding, path))
 
 
 def _refuse_boat(result: "Computed", path: Path) -> NoReturn:
-    _say_findings(result, path, ("error",))
+    _say_findings(result, path, "error")
     _say(f"{path}: cannot be built as described; nothing was written")
     raise typer.Exit(CANNOT_BE_BUILT)
 

@@ -57,6 +57,29 @@ class HullFileError(TemplatesGenError, ValueError):
         return HullFileError, (self.faults,)
 
 
+class BoatError(TemplatesGenError, ValueError):
+    """The geometry of the boat cannot be worked out as the hull file describes her.
+
+    Parameters
+    ----------
+    text : str
+        What is wrong, where, and what would cure it.
+    key : tuple of str or int
+        The hull file's key that it is about; () when it is about no single one.
+    about : str
+        A word of the trade, as in `Fault`.
+    """
+
+    def __init__(self, text: str, key: tuple[str | int, ...] = (), about: str = "strake") -> None:
+        super().__init__(text)
+        self.key = key
+        self.about = about
+
+    def __reduce__(self) -> tuple[type["BoatError"], tuple[str, tuple[str | int, ...], str]]:
+        """Carry all of it along when an error passes from one process to another."""
+        return type(self), (str(self), self.key, self.about)
+
+
 class DrawingError(TemplatesGenError, ValueError):
     """A drawing holds something that cannot be drawn true (not finite, open where it must be closed …)."""
 

@@ -10,9 +10,8 @@ from typing import Any
 import numpy as np
 
 from templates_gen.drawing.piece import Folio, Kind
-from templates_gen.errors import Fault, HullFileError, TemplatesGenError
+from templates_gen.errors import BoatError, Fault, FlatteningError, HullFileError, TemplatesGenError
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.hanging import HangingError
 from templates_gen.geometry.planking import planked_shell
 from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
@@ -75,9 +74,9 @@ def computed(path: Path) -> Computed:
                 return Computed(hull, None, errors)
             boat = boat_on(shell)
             return Computed(hull, boat, findings(boat))
-        except HangingError as error:
-            return Computed(hull, None, (Finding("error", "land", str(error), key=error.key),))
-        except TemplatesGenError as error:
+        except BoatError as error:
+            return Computed(hull, None, (Finding("error", error.about, str(error), key=error.key),))
+        except FlatteningError as error:
             return Computed(hull, None, (Finding("error", "strake", str(error)),))
 
 
@@ -181,8 +180,10 @@ def _chosen(boat: Boat, only: Sequence[str]) -> list[Folio]:
     wanted_pieces = {" ".join(word.split()) for word in only if word not in KINDS}
     folios = [folio(boat, kind) for kind in KINDS if kind in wanted_kinds or wanted_pieces]
     names = {piece.name for made in folios for piece in made.pieces}
-    unknown = sorted(wanted_pieces - names) + [f.kind for f in folios if f.kind in wanted_kinds and not f.pieces]
-    if unknown:
+    for made in folios:
+        if made.kind in wanted_kinds and not made.pieces:
+            raise SelectionError(f"this boat has no {made.kind}")
+    if unknown := sorted(wanted_pieces - names):
         raise SelectionError(
             f"{unknown[0]!r} is neither a kind of template ({', '.join(KINDS)}) nor a piece of this boat"
             f"{_nearest(unknown[0], names)}"

@@ -46,7 +46,7 @@ COLD_STRETCH = 0.003
 STEAM_STRETCH = 0.010
 """The same with steam: solid timber takes 0.6 to 1 % (common practice)."""
 
-_ALONG = 301
+_ALONG = 601
 
 
 @dataclass(frozen=True)
@@ -80,9 +80,9 @@ def bending(strake: FlatStrake) -> Bending:
     half_way = np.full_like(u, 0.5)
     middle = shell.face(number, u, half_way, thickness / 2)
     s = _running(middle)
-    twist = _twist_over_worst_metre(shell, number, u, middle, s)
-    normal = shell.normal(number, u, half_way)
-    bend = _worst_bend(np.sum(np.asarray(CubicSpline(s, middle)(s, 2)) * normal, axis=1), s)
+    line = CubicSpline(s, middle)
+    twist = _twist_over_worst_metre(shell, number, u, unit(np.asarray(line(s, 1))), s)
+    bend = _worst_bend(np.sum(np.asarray(line(s, 2)) * shell.normal(number, u, half_way), axis=1), s)
     radius = float("inf") if bend < 1e-9 else 1.0 / bend
     stretch = max((_edge_stretch(strake, v) for v in (0.0, 1.0)), key=abs)
     return Bending(twist, radius, stretch, _verdict(shell.planking, thickness, radius, twist, abs(stretch)))
@@ -116,9 +116,7 @@ def _worst_bend(curvature: Array, s: Array) -> float:
     """The mean curvature over the run where it is greatest either way, 1/mm."""
     turned = np.concatenate([[0.0], np.cumsum((curvature[1:] + curvature[:-1]) / 2 * np.diff(s))])
     span = min(BEND_RUN, float(s[-1]))
-    starts = s[s <= s[-1] - span + 1e-9]
-    over = np.interp(starts + span, s, turned) - np.interp(starts, s, turned)
-    return float(np.max(np.abs(over))) / span
+    return float(np.max(np.abs(_over_runs(turned, s, span)))) / span
 
 
 def _edge_stretch(strake: FlatStrake, v: float) -> float:
@@ -129,8 +127,7 @@ def _edge_stretch(strake: FlatStrake, v: float) -> float:
     across = np.full_like(u, v)
     bent, flat = _running(strake.shell.face(number, u, across, half)), _running(strake.at(u, across))
     span = min(STRETCH_RUN, float(flat[-1]))
-    starts = flat[flat <= flat[-1] - span + 1e-9]
-    over = (np.interp(starts + span, flat, bent) - np.interp(starts, flat, bent)) / span - 1.0
+    over = _over_runs(bent, flat, span) / span - 1.0
     return float(over[np.argmax(np.abs(over))])
 
 
@@ -139,16 +136,19 @@ def _running(points: Array) -> Array:
     return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
 
 
-def _twist_over_worst_metre(shell: PlankedShell, number: int, u: Array, middle: Array, s: Array) -> float:
+def _over_runs(values: Array, s: Array, span: float) -> Array:
+    """How much running values grow over every run of a given length that starts or ends at a sample."""
+    starts = np.clip(np.union1d(s, s - span), 0.0, s[-1] - span)
+    return np.asarray(np.interp(starts + span, s, values) - np.interp(starts, s, values))
+
+
+def _twist_over_worst_metre(shell: PlankedShell, number: int, u: Array, tangent: Array, s: Array) -> float:
     """The turn of rulings about the middle line, over the metre where it is greatest (less if shorter, per metre)."""
     ruling = unit(shell.upper(number, u) - shell.lower(number, u))
-    tangent = unit(np.gradient(middle, s, axis=0))
     square = unit(ruling - np.sum(ruling * tangent, axis=1, keepdims=True) * tangent)
     turned = _carried(square, tangent)
     span = min(1000.0, float(s[-1]))
-    starts = s[s <= s[-1] - span + 1e-9]
-    over = np.interp(starts + span, s, turned) - np.interp(starts, s, turned)
-    return float(np.max(np.abs(over)) * 1000.0 / span)
+    return float(np.max(np.abs(_over_runs(turned, s, span))) * 1000.0 / span)
 
 
 def _carried(square: Array, tangent: Array) -> Array:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.errors import TemplatesGenError
+from templates_gen.errors import BoatError
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.transom_face import TransomFace
 from templates_gen.hull.model import EndName
@@ -21,7 +21,7 @@ _CLOSE = 1e-3
 _LEAST = 6.0
 
 
-class FlatBottomError(TemplatesGenError, ValueError):
+class FlatBottomError(BoatError):
     """A flat bottom is too narrow for its garboards, or does not reach its transom."""
 
 
@@ -130,8 +130,10 @@ def _refuse_narrow(shell: PlankedShell, half: Array, rabbet: Array) -> None:
         at = int(narrow[0])
         raise FlatBottomError(
             f"the flat bottom is too narrow at station {shell.hull.stations[at].name}: the rabbet line is "
-            f"{rabbet[at]:.1f} mm out, and the garboard, {shell.planking.thickness[0]:.1f} thick, takes "
-            f"{rabbet[at] - half[at]:.1f} of it along the level; widen it there, or stand the garboard steeper"
+            f"{rabbet[at]:.1f} mm out, and the garboard, {shell.planking.thickness[0]:.1f} mm thick, takes "
+            f"{rabbet[at] - half[at]:.1f} mm of it along the level; widen it there, or stand the garboard steeper",
+            ("station", at, "rabbet"),
+            "section",
         )
 
 
@@ -170,4 +172,8 @@ def _on_face(batten: Batten, face: TransomFace, share: Array, start: float, half
         at = at - miss / (distance(at + 0.5) - distance(at - 0.5))
         if np.max(np.abs(miss)) < 1e-9:
             return at
-    raise FlatBottomError("the bottom does not run out to the bowed transom: check the transom's profile and radius")
+    raise FlatBottomError(
+        "the bottom does not run out to the bowed transom: check the transom's profile and radius",
+        ("keel", "joint"),
+        "transom",
+    )

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.errors import TemplatesGenError
+from templates_gen.errors import BoatError
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_line
 from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
 from templates_gen.geometry.sections import Marks, land_marks, stem_parameters
@@ -27,20 +27,8 @@ _NEAR_END = 2e-3
 _SEARCH = 97
 
 
-class HangingError(TemplatesGenError, ValueError):
-    """The strakes cannot be hung on their marks.
-
-    Parameters
-    ----------
-    text : str
-        What is wrong, where, and what would cure it.
-    key : tuple of str
-        The hull file's key that it is about.
-    """
-
-    def __init__(self, text: str, key: tuple[str, ...]) -> None:
-        super().__init__(text)
-        self.key = key
+class HangingError(BoatError):
+    """The strakes cannot be hung on their marks."""
 
 
 @dataclass(frozen=True)
@@ -139,6 +127,7 @@ def _unsettled(moved: Array, lap: float) -> HangingError:
         f"strake {strake} does not come to rest on its marks: see that its land and those beside it run fair to both "
         f"ends, and that it is wide enough for a lap of {lap:g} mm",
         ("lands",),
+        "land",
     )
 
 
@@ -167,6 +156,7 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
             f"strake 1 ends {width:.1f} mm wide on the {end_name}, no wider than a lap of {hull.planking.lap:g} mm: "
             "a narrower lap, a higher first land or a greater hood would do",
             ("planking", "lap"),
+            "land",
         )
     along = unit(np.diff(points, axis=0))
     chord = marks.stations[:, 0] - points[1:] if end == "fore" else points[1:] - marks.stations[:, -1]

@@ -52,7 +52,7 @@ def land_places(shell: PlankedShell, land: int) -> tuple[Place, ...]:
 def gerald_start(shell: PlankedShell, land: int, end: EndName) -> float | None:
     """Return the ruling at which the gerald of a land starts, None where full laps are kept."""
     planking = shell.planking
-    length = planking.gerald_fore if end == "fore" else planking.gerald_aft
+    length = planking.gerald(end)
     if length is None:
         return None
     edge = shell.hung.edges[land - 1]

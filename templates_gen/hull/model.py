@@ -103,6 +103,14 @@ class Planking:
     gerald_fore: float | None = None
     gerald_aft: float | None = None
 
+    def gerald(self, end: EndName) -> float | None:
+        """Return the length of the geralds at one end, None where full laps are kept."""
+        return self.gerald_fore if end == "fore" else self.gerald_aft
+
+    def is_stepped(self, end: EndName) -> bool:
+        """Return whether full laps make the planking's end stepped."""
+        return self.strakes > 1 and self.gerald(end) is None
+
 
 @dataclass(frozen=True)
 class Moulds:

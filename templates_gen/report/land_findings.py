@@ -55,7 +55,7 @@ def _lap_findings(shell: PlankedShell) -> Iterator[Finding]:
                 f"the lap of {spoken_length(lap, units)}: a narrower lap, fewer strakes or a wider strake would do",
                 f"strake {strake}, {where}",
                 float(width[worst]),
-                f"more than {lap:g} mm",
+                f"more than {spoken_length(lap, units)}",
                 ("planking", "lap"),
             )
 
@@ -102,8 +102,8 @@ def _thin(shell: PlankedShell, land: int, strake: int, where: str, value: float,
         "would leave more",
         f"land {land}, {place}",
         value,
-        f"at least {least:g} mm",
-        ("planking", "thickness") if is_error else ("planking", "least_edge"),
+        f"at least {spoken_depth(least)}",
+        ("planking", "lap") if is_error else ("planking", "least_edge"),
     )
 
 
