@@ -29,7 +29,7 @@ TABLE: dict[str, set[str]] = {
     "report": {"geometry", "hull", "numerics", "numpy"},
     "paper": {"drawing", "numpy"},
     "rendering": set(),
-    "rendering.pdf": {"drawing", "paper", "numpy", "reportlab", "pypdf"},
+    "rendering.pdf": {"drawing", "paper", "numpy", "reportlab"},
     "rendering.dxf": {"drawing", "rendering.stroke_font", "numpy", "ezdxf"},
     "rendering.stroke_font": {"drawing", "numpy"},
     "output": set(),

@@ -14,7 +14,6 @@ from templates_gen.numerics.curves import Batten
 Array = NDArray[np.float64]
 
 _STEP = 10.0
-_SEARCH = 200
 _ACROSS = 49
 _ROUNDS = 25
 _CLOSE = 1e-3
@@ -56,7 +55,7 @@ def edge_bevels(shell: PlankedShell, x: Array) -> Array:
     """
     batten = shell.hung.rabbet.batten
     t = batten.at_coordinate(0, x)
-    slope, u = batten.slope(t), _rulings_at(shell, t)
+    slope, u = batten.slope(t), shell.hung.rulings_on_rabbet(t)
     down = np.stack([slope[:, 2], np.zeros(len(t)), -slope[:, 0]], axis=-1)
     down /= np.linalg.norm(down, axis=-1, keepdims=True)
     normal = shell.normal(1, u, np.zeros_like(u))
@@ -102,22 +101,9 @@ def _keel_end(shell: PlankedShell, end: EndName) -> float:
     return rabbet.fore if end == "fore" else rabbet.aft
 
 
-def _rulings_at(shell: PlankedShell, t: Array) -> Array:
-    """The rulings that start at parameters of the rabbet line: x itself between the stations."""
-    rulings, rabbet = shell.hung.rulings, shell.hung.rabbet
-    u = rabbet.batten.point(t)[:, 0]
-    for end, beyond in (("fore", t < rabbet.first), ("aft", t > rabbet.last)):
-        start = rulings.x_first if end == "fore" else rulings.x_last
-        grid = np.linspace(start, shell.u_end(end), _SEARCH)  # type: ignore[arg-type]
-        along = rulings.parameters(rabbet, grid)
-        order = np.argsort(along)
-        u[beyond] = np.interp(t[beyond], along[order], grid[order])
-    return u
-
-
 def _half_breadths(shell: PlankedShell, t: Array) -> Array:
     """Half-breadths of the garboard's inner face at the underside, at parameters of the rabbet line."""
-    u = _rulings_at(shell, t)
+    u = shell.hung.rulings_on_rabbet(t)
     normal = shell.normal(1, u, np.zeros_like(u))
     out = shell.planking.thickness[0] / np.maximum(normal[:, 1], 1e-6)
     return np.asarray(shell.hung.rabbet.batten.point(t)[:, 1] - out)

@@ -84,6 +84,10 @@ class Hung:
     faces: dict[EndName, TransomFace]
     end_faces: dict[EndName, TransomFace]
 
+    def rulings_on_rabbet(self, t: Array) -> Array:
+        """Return u of the rulings that start at parameters of the rabbet line, shape of t."""
+        return self.rulings.at_length(self.rabbet, self.rabbet.batten.length_to(t))
+
     def trace(self, u: Array, hull: Hull) -> Trace:
         """Return the shell at rulings u."""
         return trace(u, self.rulings, self.rabbet, self.edges, hull.planking, self.forefeet)

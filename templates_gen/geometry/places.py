@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
+
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import EndName
 
@@ -62,5 +64,4 @@ def gerald_start(shell: PlankedShell, land: int, end: EndName) -> float | None:
 
 def ruling_at_length(shell: PlankedShell, strake: int, length: float) -> float:
     """Return u at an arc length of P_k from its fore end, mm."""
-    edge = shell.hung.edges[strake - 1]
-    return shell.hung.rulings.at_length(edge, length + float(edge.batten.length_to(edge.fore)))
+    return float(shell.rulings_at_lengths(strake, np.array(length)))

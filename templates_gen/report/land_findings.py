@@ -44,7 +44,7 @@ def _lap_findings(shell: PlankedShell) -> Iterator[Finding]:
     units, lap = shell.hull.units, shell.planking.lap
     u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
     for strake in range(1, shell.planking.strakes + 1 if shell.planking.strakes > 1 else 1):
-        width = strake_widths(shell, strake, u)
+        width = shell.width(strake, u)
         worst = int(np.argmin(width))
         if width[worst] <= lap:
             where = nearest_place(shell, float(u[worst]))
@@ -58,15 +58,6 @@ def _lap_findings(shell: PlankedShell) -> Iterator[Finding]:
                 f"more than {spoken_length(lap, units)}",
                 ("planking", "lap"),
             )
-
-
-def strake_widths(shell: PlankedShell, strake: int, u: Array) -> Array:
-    """Return a strake's width at rulings u, square to its upper edge on the inner face, mm."""
-    fields = shell.strakes[strake - 1]
-    ruling = shell.upper(strake, u) - shell.lower(strake, u)
-    tangent = np.asarray(fields.slopes(u)[..., 1, :])
-    tangent = tangent / np.linalg.norm(tangent, axis=-1, keepdims=True)
-    return np.asarray(np.linalg.norm(np.cross(ruling, tangent), axis=-1))
 
 
 def wood_left(shell: PlankedShell, land: int, u: Array) -> tuple[tuple[int, str, Array], ...]:
