@@ -5,10 +5,22 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from templates_gen.hull.model import Allowances, Array, Keel, Lands, Moulds, Planking, Station, Stem, Transom
+from templates_gen.hull.model import (
+    Allowances,
+    Array,
+    Fastenings,
+    Keel,
+    Lands,
+    Moulds,
+    Planking,
+    Station,
+    Stem,
+    Transom,
+)
 from templates_gen.hull.schema import (
     AllowancesTable,
     EvenTable,
+    FasteningsTable,
     KeelTable,
     MouldsTable,
     PlankingTable,
@@ -95,6 +107,11 @@ def built_moulds(table: MouldsTable, stations: Sequence[Station]) -> Moulds:
 def built_allowances(table: AllowancesTable) -> Allowances:
     """Return the wood left outside the net lines."""
     return Allowances(table.transom, table.hood, table.sheer)
+
+
+def built_fastenings(table: FasteningsTable | None) -> Fastenings | None:
+    """Return the fastenings along the lands, or None where the file does not speak of them."""
+    return None if table is None else Fastenings(table.timbers, table.at, table.between, table.hole)
 
 
 def built_lands(table: EvenTable | RowsTable) -> Lands:

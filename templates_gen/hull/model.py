@@ -131,6 +131,28 @@ class Allowances:
 
 
 @dataclass(frozen=True)
+class Fastenings:
+    """The fastenings along the lands, mm; what is None follows from the planking (see `geometry.fastenings`).
+
+    Attributes
+    ----------
+    timbers : float or None
+        From timber to timber along the boat. None: the fastenings are shared out along each land by themselves.
+    at : float or None
+        x of one timber.
+    between : int or None
+        How many stand between neighbouring timbers.
+    hole : float or None
+        Diameter of the holes.
+    """
+
+    timbers: float | None = None
+    at: float | None = None
+    between: int | None = None
+    hole: float | None = None
+
+
+@dataclass(frozen=True)
 class Lands:
     """Where the strakes' upper inside corners lie.
 
@@ -164,6 +186,8 @@ class Hull:
         Fore to aft, three or more.
     fingerprint : str
         Eight hexadecimal digits of the hull file's SHA-256, so that sheets of two editions cannot be mixed.
+    fastenings : Fastenings or None
+        None where the file does not speak of them.
     """
 
     name: str
@@ -180,6 +204,7 @@ class Hull:
     waterline: float | None = None
     edition: str | None = None
     fingerprint: str = ""
+    fastenings: Fastenings | None = None
 
     def end(self, name: EndName) -> Stem | Transom:
         """Return the stem or transom at one end."""

@@ -7,6 +7,7 @@ from typing import Any, get_args
 
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.hull.check_ends import end_problems
+from templates_gen.hull.check_fastenings import fastening_problems
 from templates_gen.hull.check_lands import land_problems
 from templates_gen.hull.check_planking import keel_problems, planking_problems, shop_problems
 from templates_gen.hull.check_stations import station_problems
@@ -19,7 +20,15 @@ from templates_gen.hull.structure import validated
 from templates_gen.hull.text import file_bytes, file_tables, file_text, shortened
 from templates_gen.units import UnitName
 
-CHECKS = (station_problems, keel_problems, end_problems, planking_problems, shop_problems, land_problems)
+CHECKS = (
+    station_problems,
+    keel_problems,
+    end_problems,
+    planking_problems,
+    shop_problems,
+    fastening_problems,
+    land_problems,
+)
 
 
 def read_hull(path: Path) -> Hull:
@@ -88,7 +97,8 @@ def _pin_problems(raw: dict[str, Any]) -> Iterable[Problem]:
 def _hull(table: HullTable, parts: Parts, fingerprint: str) -> Hull:
     """Return the hull of a file without faults."""
     assembled = {
-        name: getattr(parts, name) for name in ("keel", "fore", "aft", "planking", "moulds", "allowances", "lands")
+        name: getattr(parts, name)
+        for name in ("keel", "fore", "aft", "planking", "moulds", "allowances", "lands", "fastenings")
     }
     return Hull(
         name=table.name,

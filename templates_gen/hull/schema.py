@@ -21,6 +21,7 @@ LONGEST = 100_000.0
 MOST_STATIONS = 200
 MOST_STRAKES = 40
 MOST_POINTS = 500
+MOST_BETWEEN = 20
 
 
 def _length(value: object, info: ValidationInfo) -> float:
@@ -184,6 +185,17 @@ class AllowancesTable(Table):
     sheer: Length = Field(5.0, description="wood left above the sheer")
 
 
+class FasteningsTable(Table):
+    """The fastenings along the lands."""
+
+    timbers: Length | None = Field(None, description="the distance from timber to timber")
+    at: Length | None = Field(None, description="the distance of one timber from the forward datum")
+    between: Annotated[int, Field(ge=0, le=MOST_BETWEEN)] | None = Field(
+        None, description=f"how many stand between two timbers, a whole number from 0 to {MOST_BETWEEN}"
+    )
+    hole: Length | None = Field(None, description="the diameter of the holes")
+
+
 class EvenTable(Table):
     """Lands lined off by the tool."""
 
@@ -228,6 +240,7 @@ class HullTable(Table):
     planking: PlankingTable = Field(description="a table [planking]")
     moulds: MouldsTable = Field(MouldsTable(), description="a table [moulds]")
     allowances: AllowancesTable = Field(AllowancesTable(), description="a table [allowances]")
+    fastenings: FasteningsTable | None = Field(None, description="a table [fastenings]")
     lands: LandsTable = Field(description='a table [lands] with by = "even", "girth" or "offsets"')
 
 
@@ -242,6 +255,7 @@ TABLES: dict[str, type[BaseModel]] = {
     "gerald": GeraldTable,
     "moulds": MouldsTable,
     "allowances": AllowancesTable,
+    "fastenings": FasteningsTable,
     "even": EvenTable,
     "girth": RowsTable,
     "offsets": RowsTable,

@@ -263,6 +263,28 @@ CASES: dict[str, tuple[list[Change], list[Expected]]] = {
             (48, "allowances.hood", "-1.0", "[allowances] hood is less than 0", "strake"),
         ],
     ),
+    "fastenings between timbers are counted": (
+        [("[lands]", "[fastenings]\ntimbers = 15.0\nat = -400.0\nbetween = -1\nhole = 9.0\n[lands]")],
+        [
+            (47, "fastenings.between", "-1", "a whole number from 0 to 20", "file"),
+        ],
+    ),
+    "timbers stand some way apart, one of them in the boat, and holes leave wood": (
+        [("[lands]", "[fastenings]\ntimbers = 15.0\nat = -400.0\nhole = 9.0\n[lands]")],
+        [
+            (45, "fastenings.timbers", "15.0", "less than 20 mm apart", "strake"),
+            (46, "fastenings.at", "-400.0", "outside the boat", "strake"),
+            (47, "fastenings.hole", "9.0", "leave no wood beside it", "strake"),
+        ],
+    ),
+    "what is said of timbers needs timbers": (
+        [("[lands]", "[fastenings]\nat = 600.0\nbetween = 2\nhole = 0\n[lands]")],
+        [
+            (45, "fastenings.at", "600.0", "there is no timbers", "strake"),
+            (46, "fastenings.between", "2", "there is no timbers", "strake"),
+            (47, "fastenings.hole", "0", "not more than 0", "strake"),
+        ],
+    ),
     "lands do not cross": (
         [
             ("[250.0, 600.0]", "[600.0, 250.0]"),
