@@ -190,7 +190,7 @@ def _joined(curve: _Curve, first: Indices, last: Indices, at_corner: Flags) -> t
         gain = (kind > 0) & (kind < kind_first + kind_second) & (kind_first > 0) & (kind_second > 0)
         pair = pair[gain]
         # of neighbours that overlap take the first of each row
-        kept = []
+        kept: list[int] = []
         for number in pair.tolist():
             if not kept or number > kept[-1] + 1:
                 kept.append(number)

@@ -74,8 +74,8 @@ def arc_lines(points: Array, counts: Indices, closed: Flags, tolerance: float = 
     -------
     ArcLines
         Open lines begin and end as before. A closed line begins at a corner that a straight element runs into,
-        or at a corner if there is none, or where it did. Corners stay where they are. Where the line is smooth, neighbouring
-        elements' directions differ by less than 0.5 degrees where they meet. No element is shorter than 1 mm but
+        or at a corner if there is none, or where it did. Corners stay where they are. Where the line is smooth,
+        neighbouring elements' directions differ by less than 0.5 degrees. No element is shorter than 1 mm but
         between corners that are nearer, or where the points leave no other way to stay within the tolerance.
 
     Notes
