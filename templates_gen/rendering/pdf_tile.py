@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from templates_gen.drawing.piece import Piece
-from templates_gen.paper.crosses import ARM, Cross
+from templates_gen.paper.crosses import ARM
 from templates_gen.paper.sheet import GUTTER, Rectangle
 from templates_gen.paper.tiling import Side, Tile, Tiling
 from templates_gen.rendering.pdf_content import Content, Segment
@@ -52,11 +52,11 @@ def _leaf_marks(piece: Piece, tiles: Sequence[Tile], layout: Tiling) -> Callable
         for tile in tiles:
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
-            if tile.clip == tile.sheet.drawing:
-                for side, name in names.items():
-                    _draw_neighbour(content, side, name, tile.clip)
-            else:
+            if tile.is_band:
                 _draw_band_names(content, tile, names)
+            else:
+                for side, name in names.items():
+                    _draw_neighbour(content, side, name, tile.sheet.drawing)
 
     return draw
 
@@ -70,7 +70,11 @@ def _draw_joints(content: Content, tile: Tile, layout: Tiling) -> None:
         content.segments([(a, b, c, d) for a, b, c, d in ends.tolist()], JOINT)
     for joint in joints:
         places = to_page.apply(np.array([cross.at for cross in joint.crosses]))
-        _draw_crosses(content, joint.crosses, places.tolist(), tile.clip)
+        start, end = to_page.apply(np.array(joint.line)).tolist()
+        _draw_arms(content, places.tolist(), math.atan2(end[1] - start[1], end[0] - start[0]))
+        beside = to_page.apply(np.array([cross.beside for cross in joint.crosses]))
+        for cross, (x, y) in zip(joint.crosses, beside.tolist(), strict=True):
+            content.text(x, y - _NUMBER / 2, str(cross.number), _NUMBER, "middle")
 
 
 def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) -> None:
@@ -83,20 +87,12 @@ def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) ->
         content.text(tile.clip.right, level, f"{names['right']} →", _NEIGHBOUR, "end")
 
 
-def _draw_crosses(content: Content, crosses: tuple[Cross, ...], places: list[list[float]], area: Rectangle) -> None:
-    """Draw registration crosses with their numbers, each number toward the middle of the page."""
+def _draw_arms(content: Content, places: list[list[float]], angle: float) -> None:
+    """Draw the arms of registration crosses, along a joint that runs at `angle` on the page and square to it."""
+    dx, dy = ARM * math.cos(angle), ARM * math.sin(angle)
     segments: list[Segment] = []
-    middle_x, middle_y = (area.left + area.right) / 2, (area.bottom + area.top) / 2
-    for cross, (x, y) in zip(crosses, places, strict=True):
-        segments += [(x - ARM, y, x + ARM, y), (x, y - ARM, x, y + ARM)]
-        above = y < middle_y
-        content.text(
-            x + (1.0 if x < middle_x else -1.0),
-            y + (1.0 if above else -1.0 - _NUMBER),
-            str(cross.number),
-            _NUMBER,
-            "start" if x < middle_x else "end",
-        )
+    for x, y in places:
+        segments += [(x - dx, y - dy, x + dx, y + dy), (x + dy, y - dx, x - dy, y + dx)]
     content.segments(segments, THIN)
 
 
