@@ -40,6 +40,15 @@ _ALONG_THE_DATUM = (
     "off what is written at the ticks from the line."
 )
 
+CHECK_WITHIN = 2.0
+"""mm that a check distance may differ: sheets laid to line and tape with care stay within it nineteen times in twenty
+(tests/bench/bench_taping.py)."""
+
+_MEASURE = (
+    "When all are joined, measure from middle to middle of these crosses; where one is out by more than {off:g} mm, "
+    "take up a joint between them again. They prove the length; that a long piece is not bent only its datum proves."
+)
+
 _TEXT_WIDTH = 90.0
 """mm of text beside a map that stands upright."""
 
@@ -132,7 +141,7 @@ def _check_lines(layout: Tiling, header: Header, width: float) -> list[Line]:
     checks = check_distances(layout)
     if not checks:
         return []
-    lines = paragraph("When all are joined, measure from middle to middle of these crosses:", width, above=2.0)
+    lines = paragraph(_MEASURE.format(off=CHECK_WITHIN), width, above=2.0)
     lines += item("; ".join(_check_text(check, header) for check in checks), width)
     for span in span_checks(layout):
         lines += item("; ".join(_check_text(check, header) for check in span), width, above=0.5)
