@@ -18,6 +18,9 @@ CORNER = 16.0
 INSIDE = 1.5
 """mm between the end of a cross's arm and the edge of what a sheet shows, at the ends of a joint in a row."""
 
+_IN_THE_WAY = 10.0
+"""mm: ink farther than this from a joint is in no way of a cross or its number."""
+
 ROOM = 4.9
 """mm that a cross and its number like to have clear of ink."""
 
@@ -40,9 +43,13 @@ def crosses_of(line: Array, ink: Array, end: float, number: int, back: Affine) -
 
     `back` maps the frame of `line` and `ink` to the piece's millimetres.
     """
-    places = cross_positions(line, ink, end)
-    numbers = np.array([_number_place(place, line, ink) for place in places])
-    pairs = zip(back.apply(places).tolist(), back.apply(numbers).tolist(), strict=True)
+    x0, y0 = line[0]
+    along_x, along_y = (line[1] - line[0]) / np.hypot(*(line[1] - line[0]))
+    near = ink[np.abs(along_x * (ink[:, 1] - y0) - along_y * (ink[:, 0] - x0)) < _IN_THE_WAY]
+    places = cross_positions(line, near, end)
+    numbers = [_number_place(place, line, near) for place in places]
+    marks = back.apply(np.array([*places, *numbers])).tolist()
+    pairs = zip(marks[: len(numbers)], marks[len(numbers) :], strict=True)
     return tuple(Cross(number + k, (x, y), (u, v)) for k, ((x, y), (u, v)) in enumerate(pairs))
 
 

@@ -1,6 +1,7 @@
 """Small pieces, several to a sheet, each upright or turned by a quarter, wasting little paper."""
 
-from collections.abc import Iterator, Sequence
+import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from templates_gen.paper.sheet import Sheet
@@ -71,18 +72,21 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
         sorted(given, key=lambda k: -max(boxes[k].width, boxes[k].height)),
         sorted(given, key=lambda k: -min(boxes[k].width, boxes[k].height)),
     ]
-    orderly = min(_packings(boxes, [given], sheet), key=_paper)
-    dense = min(_packings(boxes, orders, sheet), key=_paper)
+    orderly = _best(boxes, [given], sheet)
+    dense = _best(boxes, orders, sheet)
     best = dense if _paper(dense) < WORTH_DISORDER * _paper(orderly) else orderly
     return tuple(_cut(one) for one in sorted(best, key=lambda one: min(place.index for place in one.places)))
 
 
-def _packings(boxes: Sequence[Box], orders: Sequence[list[int]], sheet: Sheet) -> Iterator[list[PackedSheet]]:
-    """Yield the sheets for each order, way of the sheets, and habit of turning."""
-    for order in orders:
-        for way in (sheet.upright,) if sheet.roll else (sheet.upright, sheet.upright.turned):
-            for is_drawn_way_first in (False, True):
-                yield _packing(boxes, order, way, is_drawn_way_first)
+def _best(boxes: Sequence[Box], orders: Sequence[list[int]], sheet: Sheet) -> list[PackedSheet]:
+    """Return the least paper for any of `orders`, any way of the sheets, and any habit of turning."""
+    ways = (sheet.upright,) if sheet.roll else (sheet.upright, sheet.upright.turned)
+    best: list[PackedSheet] = []
+    for order, way, is_drawn_way_first in itertools.product(orders, ways, (False, True)):
+        found = _packing(boxes, order, way, is_drawn_way_first, len(best) or len(boxes))
+        if found and (not best or _paper(found) < _paper(best)):
+            best = found
+    return best
 
 
 def _paper(sheets: Sequence[PackedSheet]) -> float:
@@ -100,6 +104,8 @@ class _Filling:
 
     def take(self, index: int, box: Box, is_drawn_way_first: bool) -> bool:
         """Return whether there was room for a box; then it lies on the sheet."""
+        if not self._skyline.has_area(box.width + GAP, box.height + GAP):
+            return False
         best: tuple[Spot, bool] | None = None
         for turned in (False, True):
             if best is not None and is_drawn_way_first:
@@ -122,12 +128,19 @@ class _Filling:
         return PackedSheet(self._sheet, tuple(sorted(self._places, key=lambda place: place.index)))
 
 
-def _packing(boxes: Sequence[Box], order: Sequence[int], way: Sheet, is_drawn_way_first: bool) -> list[PackedSheet]:
-    """Return the boxes of `order` on sheets lying as `way` does, and turned for those that fit no other."""
+def _packing(
+    boxes: Sequence[Box], order: Sequence[int], way: Sheet, is_drawn_way_first: bool, most: int
+) -> list[PackedSheet]:
+    """Return the boxes of `order` on sheets lying as `way` does, and turned for those that fit no other.
+
+    None are returned if it takes more than `most` sheets.
+    """
     fillings: list[_Filling] = []
     for index in order:
         box = boxes[index]
         if not any(filling.take(index, box, is_drawn_way_first) for filling in fillings):
+            if len(fillings) == most:
+                return []
             fits = box.fits(way) or box.turned.fits(way)
             fillings.append(_Filling(way if fits else way.turned))
             fillings[-1].take(index, box, is_drawn_way_first)

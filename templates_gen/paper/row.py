@@ -16,9 +16,6 @@ from templates_gen.units import PT_PER_MM
 
 Array = NDArray[np.float64]
 
-_NEAR_JOINT = 12.0
-"""mm: ink farther than this from a joint is in no cross's way."""
-
 _SHORTEST_JOINT = 40.0
 """mm: two sheets that have less than this of a joint in common are not joined."""
 
@@ -116,10 +113,8 @@ def _joints(needed: Array, spine: Spine, frames: Frames, placing: Placing, level
         if ends is None:
             return None
         window = _window(needed, frames, index - 1, placing.run / 2)
-        near = needed[window]
-        near = near[np.abs((near - frames.ends[index]) @ frames.along[index]) < _NEAR_JOINT]
         (x0, y0), (x1, y1) = back.apply(ends).tolist()
-        crosses = crosses_of(ends, near, ARM + INSIDE, 2 * index - 1, back)
+        crosses = crosses_of(ends, needed[window], ARM + INSIDE, 2 * index - 1, back)
         joints.append(Joint((_name(index - 1), _name(index)), ((x0, y0), (x1, y1)), crosses))
     return tuple(joints)
 

@@ -31,10 +31,12 @@ class Skyline:
         """Return how far down the lowest of the rectangles reaches, mm."""
         return max(self._depths)
 
+    def has_area(self, width: float, height: float) -> bool:
+        """Return whether at least as much area is free as a rectangle has."""
+        return width * height <= self._free + 1e-6
+
     def spot(self, width: float, height: float) -> Spot | None:
         """Return where a rectangle would end highest, leftmost among equals; None if there is no room for it."""
-        if width * height > self._free + 1e-6:
-            return None
         best: Spot | None = None
         lefts, depths = self._lefts, self._depths
         for first, left in enumerate(lefts):

@@ -62,19 +62,30 @@ def _leaf_marks(piece: Piece, tiles: Sequence[Tile], layout: Tiling) -> Callable
 
 
 def _draw_joints(content: Content, tile: Tile, layout: Tiling) -> None:
-    """Draw the lines along which a tile is joined, and their crosses."""
-    to_page = tile.matrix.scaled(1 / PT_PER_MM)
+    """Draw the lines along which a tile is joined, and their crosses with their numbers."""
     joints = [joint for joint in layout.joints if tile.name in joint.between]
-    if joints:
-        ends = to_page.apply(np.array([joint.line for joint in joints]).reshape(-1, 2)).reshape(-1, 4)
-        content.segments([(a, b, c, d) for a, b, c, d in ends.tolist()], JOINT)
-    for joint in joints:
-        places = to_page.apply(np.array([cross.at for cross in joint.crosses]))
-        start, end = to_page.apply(np.array(joint.line)).tolist()
-        _draw_arms(content, places.tolist(), math.atan2(end[1] - start[1], end[0] - start[0]))
-        beside = to_page.apply(np.array([cross.beside for cross in joint.crosses]))
-        for cross, (x, y) in zip(joint.crosses, beside.tolist(), strict=True):
+    if not joints:
+        return
+    points = [point for joint in joints for point in joint.line]
+    points += [point for joint in joints for cross in joint.crosses for point in (cross.at, cross.beside)]
+    page = iter(tile.matrix.scaled(1 / PT_PER_MM).apply(np.array(points)).tolist())
+    lines: list[Segment] = [(x0, y0, x1, y1) for (x0, y0), (x1, y1) in ((next(page), next(page)) for _ in joints)]
+    arms: list[Segment] = []
+    for joint, (x0, y0, x1, y1) in zip(joints, lines, strict=True):
+        angle = math.atan2(y1 - y0, x1 - x0)
+        for cross in joint.crosses:
+            arms += _arms(next(page), angle)
+            x, y = next(page)
             content.text(x, y - _NUMBER / 2, str(cross.number), _NUMBER, "middle")
+    content.segments(lines, JOINT)
+    content.segments(arms, THIN)
+
+
+def _arms(place: list[float], angle: float) -> tuple[Segment, Segment]:
+    """Return the arms of a registration cross: along a joint that runs at `angle` on the page, and square to it."""
+    x, y = place
+    dx, dy = ARM * math.cos(angle), ARM * math.sin(angle)
+    return (x - dx, y - dy, x + dx, y + dy), (x + dy, y - dx, x - dy, y + dx)
 
 
 def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) -> None:
@@ -85,15 +96,6 @@ def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) ->
         content.text(tile.clip.left, level, f"← {names['left']}", _NEIGHBOUR)
     if "right" in names:
         content.text(tile.clip.right, level, f"{names['right']} →", _NEIGHBOUR, "end")
-
-
-def _draw_arms(content: Content, places: list[list[float]], angle: float) -> None:
-    """Draw the arms of registration crosses, along a joint that runs at `angle` on the page and square to it."""
-    dx, dy = ARM * math.cos(angle), ARM * math.sin(angle)
-    segments: list[Segment] = []
-    for x, y in places:
-        segments += [(x - dx, y - dy, x + dx, y + dy), (x + dy, y - dx, x - dy, y + dx)]
-    content.segments(segments, THIN)
 
 
 def _draw_neighbour(content: Content, side: Side, text: str, area: Rectangle) -> None:

@@ -178,7 +178,7 @@ def _differences(checks: list[Check] | tuple[Check, ...], found: Array) -> Array
 
 
 def _bow(found: Array, true: Array) -> Array:
-    """Return the greatest distance left when each run of `found` (r, p, 2) is laid over `true` (p, 2) as it fits best.
+    """Return the greatest distance left when each run of `found` (r, p, 2) lies over `true` (p, 2) as it fits best.
 
     The best turn between two sets of points is that of the sum of their products as complex numbers (closed form of
     the least squares, derived here).
@@ -230,8 +230,8 @@ def main() -> None:
         for paper in ("a4", "letter", "a3"):
             lines += table_rows(f"{build.__name__} {number}", strake, paper)
     lines.append(
-        "\nmm. along, across: where the far end lies, root of the mean square; 95 %: what one in twenty exceeds across;"
-        "\nbow: what one in twenty exceeds of the farthest cross when the whole lies over its true shape as it fits best;"
+        "\nmm. along, across: where the far end lies, root of the mean square; 95 %: what one in 20 exceeds across;"
+        "\nbow: what one in 20 exceeds at the farthest cross, the whole laid over its true shape as it fits best;"
         f"\nchecks, spans: the most that a check distance differs; noticed: how often by more than {NOTICED:g} mm."
     )
     sys.stdout.write("\n".join(lines) + "\n")
