@@ -86,3 +86,7 @@ class DrawingError(TemplatesGenError, ValueError):
 
 class FlatteningError(TemplatesGenError, ValueError):
     """A strip of surface cannot be laid flat (not finite, without area, folded over, or twisted too far)."""
+
+
+class StockError(TemplatesGenError, ValueError):
+    """Sheets of stock cannot take what is to be cut from them (a size that is none, a part larger than any sheet …)."""
