@@ -79,7 +79,7 @@ def fastenings_of(hull: Hull) -> Fastenings | None:
 
 
 def timbers(hull: Hull) -> Array:
-    """Return the x of every timber between the ends of the boat, shape (n,), mm; none if the file gives no spacing."""
+    """Return the x of every timber between the ends of the boat, shape (n,), mm; none without a spacing."""
     given = fastenings_of(hull)
     if given is None or given.timbers is None:
         return np.zeros(0)

@@ -28,7 +28,7 @@ def fastening_problems(parts: Parts) -> Iterator[Problem]:
 
 
 def _timber_problems(given: Fastenings, parts: Parts) -> Iterator[Problem]:
-    """Yield timbers too close or too far apart, one outside the boat, and what is said of timbers that are not there."""
+    """Yield timbers too close, too far apart or outside the boat, and what is said of timbers that are not there."""
     if given.timbers is None:
         for key in ("at", "between"):
             if getattr(given, key) is not None:

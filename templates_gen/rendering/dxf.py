@@ -57,7 +57,7 @@ except ConfigParserError as fault:
     raise DrawingError(f"ezdxf cannot read its own settings; mend or remove its file: {reason}") from fault
 
 LAYERS = {
-    "cut": "net outlines, cut through to the middle of the line",
+    "cut": "net outlines, cut through; the size is the middle of the line",
     "rough": "rough outlines with allowances, cut instead of the net ones where wood is to be left on",
     "scribe": "lines to be scribed or engraved on the face you look at",
     "datum": "datum line and its distances, engraved if it may be seen",
