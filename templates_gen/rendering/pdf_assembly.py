@@ -46,8 +46,9 @@ CHECK_WITHIN = 2.0
 
 _MEASURE = (
     "When all are joined, measure from middle to middle of these crosses; where one is out by more than {off:g} mm, "
-    "take up a joint between them again. They prove the length; that a long piece is not bent only its datum proves."
+    "take up a joint between them again."
 )
+_NOT_BENT = " They prove the length; that the piece is not bent only its datum line proves."
 
 _TEXT_WIDTH = 90.0
 """mm of text beside a map that stands upright."""
@@ -121,9 +122,10 @@ def _lines(piece: Piece, layout: Tiling, header: Header, width: float) -> list[L
             f"{about}{OVERLAP:g} mm.",
             width,
         )
-    if layout.joints and _has_datum(piece):
+    by_datum = layout.is_row and _has_datum(piece)
+    if layout.joints and by_datum:
         lines += paragraph(_ALONG_THE_DATUM, width, above=1.5)
-    lines += _check_lines(layout, header, width)
+    lines += _check_lines(layout, header, width, _NOT_BENT if by_datum else "")
     for note in piece.notes:
         lines += item(note, width, above=1.5)
     return lines
@@ -136,12 +138,12 @@ def _has_datum(piece: Piece) -> bool:
     )
 
 
-def _check_lines(layout: Tiling, header: Header, width: float) -> list[Line]:
+def _check_lines(layout: Tiling, header: Header, width: float, caution: str) -> list[Line]:
     """Return what is to be measured when the sheets are joined: over all, and metre by metre."""
     checks = check_distances(layout)
     if not checks:
         return []
-    lines = paragraph(_MEASURE.format(off=CHECK_WITHIN), width, above=2.0)
+    lines = paragraph(_MEASURE.format(off=CHECK_WITHIN) + caution, width, above=2.0)
     lines += item("; ".join(_check_text(check, header) for check in checks), width)
     for span in span_checks(layout):
         lines += item("; ".join(_check_text(check, header) for check in span), width, above=0.5)

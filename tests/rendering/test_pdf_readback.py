@@ -237,6 +237,10 @@ def test_the_viewer_is_asked_not_to_scale() -> None:
     assert not pdfium.FPDF_VIEWERREF_GetPrintScaling(written().document)
 
 
+def test_the_printer_is_asked_to_print_one_side_only() -> None:
+    assert b"/Duplex /Simplex" in written().data
+
+
 def test_bookmarks_lead_to_each_piece_and_table() -> None:
     file = written()
     where = {one.get_title(): one.get_dest().get_index() for one in file.document.get_toc()}

@@ -1,13 +1,14 @@
 """Tables, notes and check distances as they are printed."""
 
 import io
+from dataclasses import replace
 
 import numpy as np
 import pypdfium2
 import pytest
 
 from templates_gen.drawing.piece import Folio, Path, Piece, Role, Table
-from templates_gen.paper.checks import check_distances
+from templates_gen.paper.checks import check_distances, span_checks
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
@@ -94,6 +95,25 @@ def test_check_distances_are_printed_in_the_builders_units() -> None:
     checks = check_distances(tiling(ink_of(long_piece(()), text_width), sheet("a4")))
     text = " ".join(" ".join(pages(pieces=(long_piece(()),))).split())
     for check in checks:
+        assert f"{check.first.number} to {check.second.number}: {format_length(check.distance, 'mm')} mm" in text
+
+
+def test_a_long_piece_with_a_datum_is_to_be_laid_by_it_and_others_are_not() -> None:
+    plain = long_piece(())
+    datum = replace(plain, paths=(*plain.paths, Path(np.array([[0.0, 60.0], [900.0, 60.0]]), Role.DATUM)))
+    with_datum, without = (" ".join(" ".join(pages(pieces=(one,))).split()) for one in (datum, plain))
+    assert "lay the datum line of each sheet to the line" in with_datum
+    assert "not bent only its datum line proves" in with_datum
+    assert "datum line of each sheet" not in without
+
+
+def test_a_row_of_metres_gives_its_distances_metre_by_metre() -> None:
+    outline = np.array([[0.0, 0.0], [3600.0, 0.0], [3600.0, 130.0], [0.0, 130.0]])
+    piece = Piece("strake 2", "strakes", ("Strake 2",), (Path(outline, Role.CUT, True),))
+    text = " ".join(" ".join(pages(pieces=(piece,))).split())
+    spans = span_checks(tiling(ink_of(piece, text_width), sheet("a4")))
+    assert len(spans) >= 3
+    for check in (check for span in spans for check in span):
         assert f"{check.first.number} to {check.second.number}: {format_length(check.distance, 'mm')} mm" in text
 
 
