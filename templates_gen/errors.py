@@ -89,4 +89,4 @@ class FlatteningError(TemplatesGenError, ValueError):
 
 
 class StockError(TemplatesGenError, ValueError):
-    """Sheets of stock cannot take what is to be cut from them (a size that is none, a part larger than any sheet …)."""
+    """Sheets of stock cannot take what is to be cut from them (no size, a part larger than any sheet …)."""

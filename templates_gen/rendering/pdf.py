@@ -20,17 +20,17 @@ from templates_gen.rendering.pdf_frame import draw_frame, draw_title
 from templates_gen.rendering.pdf_letters import FONT_NAME, Lettering, font
 from templates_gen.rendering.pdf_page import Header, Page
 from templates_gen.rendering.pdf_piece import draw_piece
-from templates_gen.rendering.pdf_plan import Plan, cost_line, sheet_count
+from templates_gen.rendering.pdf_plan import Cost, Plan, cost_line
 from templates_gen.rendering.pdf_records import TileRecord, tile_record_data
 from templates_gen.rendering.pdf_scale_page import scale_page
 from templates_gen.units import PT_PER_MM
 
 __all__ = [
+    "Cost",
     "Header",
     "Plan",
     "TileRecord",
     "cost_line",
-    "sheet_count",
     "tile_record_data",
     "write_pdf",
     "write_plan",

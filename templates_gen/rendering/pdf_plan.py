@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from templates_gen.drawing.piece import Folio, Piece
 from templates_gen.paper.correction import NO_CORRECTION, Correction
@@ -18,6 +19,16 @@ from templates_gen.rendering.pdf_page import Header, Page
 from templates_gen.rendering.pdf_table import table_pages
 from templates_gen.rendering.pdf_text import names_text
 from templates_gen.rendering.pdf_tile import tile_pages
+
+
+@dataclass(frozen=True)
+class Cost:
+    """What printing one file takes: sheets, and for a roll its length, mm (0 for sheets of a fixed size)."""
+
+    kind: str
+    paper: str
+    sheets: int
+    length: float
 
 
 class Plan:
@@ -60,6 +71,11 @@ class Plan:
         lengths = [sheet.width if sheet.is_turned else sheet.height for sheet in sheets]
         return sum(lengths) * self.correction.factors(self.pages[0].sheet)[1]
 
+    @property
+    def cost(self) -> Cost:
+        """Return what printing the file takes."""
+        return Cost(self.folio.kind, self.paper, self.sheets, self.length)
+
     def _body(self, sheet: Sheet) -> list[Page]:
         """Return all pages but the first ones: large pieces, small pieces, tables."""
         pages: list[Page] = []
@@ -79,19 +95,14 @@ class Plan:
         return [*pages, *packed_pages(smalls, sheet, title), *table_pages(self.folio.tables, sheet, title)]
 
 
-def sheet_count(folio: Folio, sheet: Sheet, header: Header, correction: Correction = NO_CORRECTION) -> int:
-    """Return how many sheets it takes to print a folio. Raises DrawingError as `Plan` does."""
-    return Plan(folio, sheet, header, correction).sheets
-
-
-def cost_line(plans: Sequence[Plan]) -> str:
+def cost_line(costs: Sequence[Cost]) -> str:
     """Return what printing takes, in one line: sheets by kind, and in all."""
     counts: Counter[str] = Counter()
-    for plan in plans:
-        counts[plan.folio.kind] += plan.sheets
-    total, length = sum(counts.values()), sum(plan.length for plan in plans)
+    for cost in costs:
+        counts[cost.kind] += cost.sheets
+    total, length = sum(counts.values()), sum(cost.length for cost in costs)
     parts = ", ".join(f"{kind} {count}" for kind, count in counts.items())
-    paper = plans[0].paper if plans else ""
+    paper = costs[0].paper if costs else ""
     sheets = f"sheet{'' if total == 1 else 's'}"
     if length:
         return f"{parts}: {total} {sheets}, {length / 1000:.1f} m of {paper}"

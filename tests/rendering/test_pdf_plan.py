@@ -9,14 +9,14 @@ import pytest
 from templates_gen.drawing.piece import Folio
 from templates_gen.paper.correction import Correction
 from templates_gen.paper.sheet import sheet
-from templates_gen.rendering.pdf import Plan, cost_line, sheet_count, tile_record_data, write_pdf, write_plan
+from templates_gen.rendering.pdf import Plan, cost_line, tile_record_data, write_pdf, write_plan
 from templates_gen.units import PT_PER_MM
 from tests.rendering.pdf_reading import HEADER, folio, strake, written
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter", "a0", "roll 610"])
 def test_the_sheets_counted_are_those_written(paper: str) -> None:
-    assert sheet_count(folio(), sheet(paper), HEADER) == len(written(paper).document)
+    assert Plan(folio(), sheet(paper), HEADER).sheets == len(written(paper).document)
 
 
 def test_a_plan_is_written_as_planned() -> None:
@@ -40,8 +40,11 @@ def test_the_cost_line_gives_sheets_by_kind_and_in_all() -> None:
     moulds = Folio("moulds", "Moulds", folio().pieces[1:3])
     plans = [Plan(one, sheet("a4"), HEADER) for one in (moulds, folio())]
     counts = [plan.sheets for plan in plans]
-    assert cost_line(plans) == f"moulds {counts[0]}, strakes {counts[1]}: {sum(counts)} sheets of a4"
-    assert cost_line([Plan(folio(), sheet("roll 610"), HEADER)]).endswith(" m of roll 610")
+    assert (
+        cost_line([plan.cost for plan in plans])
+        == f"moulds {counts[0]}, strakes {counts[1]}: {sum(counts)} sheets of a4"
+    )
+    assert cost_line([Plan(folio(), sheet("roll 610"), HEADER).cost]).endswith(" m of roll 610")
 
 
 def test_a_record_is_written_with_its_crosses_and_their_places_on_the_piece() -> None:
