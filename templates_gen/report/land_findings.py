@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
 from templates_gen.geometry.places import strake_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.report.finding import Finding
@@ -14,9 +15,6 @@ Array = NDArray[np.float64]
 
 LEAST_WOOD = 1.0
 """Less than this left at an edge is an error, mm."""
-
-LEAST_PLANED = 0.05
-"""A hollow that takes less than this off is not worth telling, mm."""
 
 _STEPS = 401
 
@@ -105,24 +103,12 @@ def _bevel_note(shell: PlankedShell, land: int, u: Array) -> Finding:
     parts = [
         f"land {land}: greatest bevel {format_angle(float(bevel[worst]))} at {at_worst}",
         f"least edge left {spoken_depth(float(left[thin]))} at {at_thin}",
-        *_hollow_runs(shell, land, u),
+        *_hollow_runs(shell, land),
     ]
     return Finding("note", "bevel", ", ".join(parts), f"land {land}", float(np.degrees(bevel[worst])))
 
 
-def _hollow_runs(shell: PlankedShell, land: int, u: Array) -> list[str]:
+def _hollow_runs(shell: PlankedShell, land: int) -> list[str]:
     """Where a land is hollow, from place to place."""
-    hollow = (shell.lapping(land, u).slope < 0.0) & (shell.take_off(land, u) > LEAST_PLANED)
-    turns = np.flatnonzero(np.diff(hollow.astype(int)))
-    starts = [0, *(int(t) + 1 for t in turns)]
-    stops = [*(int(t) for t in turns), len(u) - 1]
-    runs = []
-    for first, last in zip(starts, stops, strict=True):
-        if hollow[first] and last > first:
-            begin, end = (float(shell.upper(land, u[i : i + 1])[0, 0]) for i in (first, last))
-            units = shell.hull.units
-            runs.append(
-                f"hollow (planed on strake {land + 1}, inside) from {spoken_length(begin, units)} "
-                f"to {spoken_length(end, units)} aft of the datum"
-            )
-    return runs
+    words = (spoken_hollow(shell, run) for run in hollow_runs(shell, land))
+    return [f"hollow (planed on strake {land + 1}, inside) {where}" for where in words]

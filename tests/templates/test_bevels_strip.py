@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Array, Piece, Role
+from templates_gen.geometry.hollows import hollow_runs
 from templates_gen.templates.bevels_edge import edge_line
-from templates_gen.templates.bevels_facts import all_land_facts, hollow_runs
+from templates_gen.templates.bevels_facts import all_land_facts
 from templates_gen.templates.bevels_strip import FLAP, TOUCH, take_off_strip_pieces
 from tests.templates.bevel_boats import THREE, boat, piece
 
@@ -133,8 +134,8 @@ def test_every_mould_and_half_way_is_named_on_the_strip(name: str) -> None:
 def test_where_a_land_turns_hollow_both_strakes_get_a_strip_that_starts_from_nothing() -> None:
     lower, upper = piece("land 1 strip", "dinghy"), piece("land 1 strip hollow", "dinghy")
     facts = all_land_facts(boat("dinghy"))[0]
-    (run,) = hollow_runs(boat("dinghy").shell, facts)
-    assert boat("dinghy").hull.stations[3].at < run.start < boat("dinghy").hull.stations[4].at
+    (run,) = hollow_runs(boat("dinghy").shell, facts.land)
+    assert boat("dinghy").hull.stations[3].at < run.fore.u < boat("dinghy").hull.stations[4].at
     assert any(label.text == "bevel to nothing here" for label in lower.labels)
     assert any(label.text == "from nothing here" for label in upper.labels)
     assert upper.bounds()[3] - depth_line(upper)[0, 1] < 0.2
