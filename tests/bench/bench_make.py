@@ -33,7 +33,7 @@ peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * (1 if sys.platfo
 print(json.dumps([seconds, peak, run.returncode, run.stderr]))
 """
 MAKE_RATIO = 6.0
-"""No more than this, so that a slower `make` is noticed; the aim is 3.0 and is not yet reached (see DEVELOPERS.md)."""
+"""No more than this, so that a slower `make` is noticed; the aim, 3.0, is not yet reached (see DEVELOPERS.md)."""
 
 MAKE_MEGABYTES = 300.0
 HELP_RATIO = 2.0
