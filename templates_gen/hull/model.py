@@ -4,11 +4,13 @@ Frame: x runs aft from the forward datum, y out from the centreplane, z up from 
 Arrays are float64 and read-only.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+
+from templates_gen.hull.offsets import OffsetsTable, TableNote
 
 Array = NDArray[np.float64]
 UnitName = Literal["mm", "in", "ft-in-8"]
@@ -134,12 +136,19 @@ class Lands:
         "offsets": shape (N, 2), (half-breadth, height). At a stem in both: shape (N,), heights on the rabbet line.
     garboard, sheer : float
         Factors of the garboard's and the sheer strake's shown width against the others', for "even".
+    rubbing_strip : float
+        How much of the sheer strake's width a rubbing strip hides, mm, for "even".
+    pins : dict of str to dict of int to float
+        By station name and "fore"/"aft": marks that stay where they are, by their land from 1; mm as in `at` by
+        girth. For "even".
     """
 
     by: Literal["even", "girth", "offsets"]
     at: dict[str, Array]
     garboard: float = 1.0
     sheer: float = 1.0
+    rubbing_strip: float = 0.0
+    pins: dict[str, dict[int, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -155,7 +164,12 @@ class Hull:
     stations : tuple of Station
         Fore to aft, three or more.
     fingerprint : str
-        Eight hexadecimal digits of the hull file's SHA-256, so that sheets of two editions cannot be mixed.
+        Eight hexadecimal digits of the SHA-256 of the hull file, and of its table, so that sheets of two editions
+        cannot be mixed.
+    offsets : OffsetsTable or None
+        The table that the sections come from, if they do.
+    offsets_notes : tuple of TableNote
+        What was made of the table's figures.
     """
 
     name: str
@@ -172,6 +186,8 @@ class Hull:
     waterline: float | None = None
     edition: str | None = None
     fingerprint: str = ""
+    offsets: OffsetsTable | None = None
+    offsets_notes: tuple[TableNote, ...] = ()
 
     def end(self, name: EndName) -> Stem | Transom:
         """Return the stem or transom at one end."""

@@ -336,9 +336,9 @@ CASES: dict[str, tuple[list[Change], list[Expected]]] = {
             (47, "lands.sheer", "0.4", "sheer is no likely share", "land"),
         ],
     ),
-    "a table of offsets is not read yet": (
+    "a table of offsets that is not there": (
         [("[lines]\n", '[lines]\ntable = "offsets.csv"\n')],
-        [(7, "lines.table", '"offsets.csv"', "tables of offsets are not read yet", "offsets")],
+        [(7, "lines.table", '"offsets.csv"', "there is no such file beside the hull file", "offsets")],
     ),
     "pins are not read yet": (
         [('by = "girth"\n', 'by = "girth"\npins = [1, 2]\n'), ("siding = 36.0", "siding = -36.0")],
