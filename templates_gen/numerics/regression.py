@@ -91,16 +91,38 @@ class Surface:
         """Return the function that all figures together say, at inputs of shape (m, d), shape (m,)."""
         return np.asarray(self._covariance(inputs) @ self.weights)
 
+    def expected(self, inputs: Array) -> tuple[Array, Array]:
+        """Return the function at inputs of shape (m, d), and its standard deviation without a figure's noise, (m,).
+
+        Source
+        ------
+        Rasmussen and Williams (2006), equations 2.25 and 2.26.
+        """
+        covariance = self._covariance(inputs)
+        trend = (_TREND * self.scale) ** 2 * (1.0 + np.sum(inputs * inputs, axis=1))
+        variance = self.amplitude**2 + trend - np.sum(covariance @ self.inverse * covariance, axis=1)
+        return np.asarray(covariance @ self.weights), np.sqrt(np.maximum(variance, 0.0))
+
+    def unlikeliness(self) -> float:
+        """Return the negative logarithm of the figures' marginal likelihood, less its constant."""
+        logs = np.log([self.amplitude, *self.lengths, self.noise])
+        gap2 = (self.inputs[:, None, :] - self.inputs[None, :, :]) ** 2
+        trend = (_TREND * self.scale) ** 2 * (1.0 + self.inputs @ self.inputs.T)
+        return _unlikeliness(logs, gap2, self.values, self.variances, trend)[0]
+
     def _covariance(self, inputs: Array) -> Array:
         """Return the covariance of the function at other inputs with the figures, shape (m, n)."""
         smooth = self.amplitude**2 * _matern(inputs, self.inputs, self.lengths)[0]
         return np.asarray(smooth + (_TREND * self.scale) ** 2 * (1.0 + inputs @ self.inputs.T))
 
+    def of(self, inputs: Array, values: Array, variances: Array) -> "Surface":
+        """Return the surface of other figures, its lengths and spreads as they are."""
+        return _solved(replace(self, inputs=inputs, values=values, variances=variances))
+
     def without(self, index: int) -> "Surface":
         """Return the surface of all figures but one, its lengths and spreads as they are."""
         keep = np.arange(len(self.values)) != index
-        return _solved(replace(self, inputs=self.inputs[keep], values=self.values[keep],
-                               variances=self.variances[keep]))  # fmt: skip
+        return self.of(self.inputs[keep], self.values[keep], self.variances[keep])
 
 
 def fitted_surface(
