@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from templates_gen.geometry.lining_off_energy import Aim, residuals
+from templates_gen.geometry.lining_off_energy import BELOW, Aim, residuals
 from templates_gen.geometry.lining_off_laps import Run, laps_of, run_of
 from templates_gen.geometry.lining_off_places import Places, even_marks, places_of, stem_at
-from templates_gen.geometry.lining_off_solver import least_squares
+from templates_gen.geometry.lining_off_solver import Equations, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
 from templates_gen.hull.model import EndName, Hull
 
@@ -128,47 +128,30 @@ def _around_pins(even: Array, pinned: Array) -> Array:
     return marks
 
 
-@dataclass(frozen=True)
-class _Unknowns:
-    """Which marks may move, and from where: a start of shape (N, p), and a mask of its shape."""
-
-    start: Array
-    free: NDArray[np.bool_]
-    space: Array
-
-    def marks(self, unknowns: Array) -> Array:
-        girths = self.start.copy()
-        girths[self.free] = unknowns
-        return girths
-
-    def is_allowed(self, unknowns: Array) -> bool:
-        return bool(np.all(np.diff(self.marks(unknowns), axis=0, prepend=0.0) >= self.space))
-
-
 def _settled(aim: Aim, start: Array, pinned: Array, run: Run | None = None, turns: int = _TURNS) -> tuple[Run, Array]:
     """The best marks from a start, and the run they were judged along; the start where nothing can be computed."""
-    free = np.concatenate([~np.isfinite(pinned), np.zeros((1, pinned.shape[1]), dtype=np.bool_)])
-    space = _LEAST_SPACE * np.minimum(np.diff(start, axis=0, prepend=0.0), aim.hull.planking.lap)
-    unknowns = _Unknowns(start, free, space)
-    columns = np.flatnonzero(free[:-1].ravel())
     girths, run = start, run_of(aim.places, aim.hull, start, run)
-    for turn in range(turns if len(columns) else 0):
+    for turn in range(turns):
         if turn:
             run = run_of(aim.places, aim.hull, girths, run)
-        if not np.all(np.isfinite(residuals(aim, run, girths)[0])):
-            break
-        girths = unknowns.marks(_best(aim, run, unknowns, girths[free], columns))
+        girths = _best(aim, run, girths, np.isfinite(pinned))
     return run, girths
 
 
-def _best(aim: Aim, run: Run, unknowns: _Unknowns, start: Array, columns: NDArray[np.intp]) -> Array:
-    """The best unknowns along one run."""
+def _best(aim: Aim, run: Run, start: Array, held: NDArray[np.bool_]) -> Array:
+    """The best marks along one run."""
+    space = _LEAST_SPACE * np.minimum(np.diff(start, axis=0, prepend=0.0), aim.hull.planking.lap)
 
-    def judged(trial: Array) -> tuple[Array, Array]:
-        value, slopes = residuals(aim, run, unknowns.marks(trial))
-        return value, slopes[:, columns]
+    def marks(lands: Array) -> Array:
+        return np.concatenate([lands.reshape(held.shape), start[-1:]])
 
-    return least_squares(judged, unknowns.is_allowed, start, _ROUNDS)
+    def equations(lands: Array) -> Equations:
+        return grouped_equations(*residuals(aim, run, marks(lands)), BELOW, held)
+
+    def is_allowed(lands: Array) -> bool:
+        return bool(np.all(np.diff(marks(lands), axis=0, prepend=0.0) >= space))
+
+    return marks(least_squares(equations, is_allowed, start[:-1].ravel(), _ROUNDS))
 
 
 def _cured(aim: Aim, run: Run, girths: Array, pinned: Array) -> Array:

@@ -1,5 +1,8 @@
 """What makes one lining-off better than another: residuals whose squares are summed, and their slopes.
 
+Residuals stand in N groups, one for each strake and the land above it; strake k's group feels the marks of lands
+k - 2 to k + 1 only, its window, so that slopes are small blocks and the normal equations a band.
+
 Each residual is a plain number, about 1 where a good eye would begin to mind; the weights are our own judgement
 (tried on the three worked boats), not a rule of the trade.
 """
@@ -42,7 +45,10 @@ ONE_GREATEST = 40.0
 SHORT, MARGIN = 18.0, 0.012
 """On what planing takes too much, over the thickness; it is minded from a little before."""
 
-_COLOURS = 4
+WINDOW = 4
+BELOW = 2
+"""Lands in a group's window, and how many of them lie below the group's own."""
+
 _STEP = 0.05
 
 
@@ -70,16 +76,6 @@ class Aim:
         return np.diff(girths - self.even, axis=0, prepend=0.0) / self.shares
 
     @cached_property
-    def width_slopes(self) -> Array:
-        """Their slopes by the marks of the lands, shape (N, p, (N - 1) p)."""
-        strakes, places = self.even.shape
-        slopes = np.zeros((strakes, places, strakes - 1, places))
-        land, place = np.ogrid[: strakes - 1, :places]
-        slopes[land, place, land, place] = 1.0 / self.shares[:-1]
-        slopes[land + 1, place, land, place] = -1.0 / self.shares[1:]
-        return slopes.reshape(strakes, places, -1)
-
-    @property
     def shares(self) -> Array:
         """Even shown widths, shape (N, p), mm."""
         shares = even_shares(self.hull)
@@ -88,14 +84,17 @@ class Aim:
 
 
 Term = tuple[Array, Array]
-"""Residuals (m,), and their slopes by the marks of the lands, (m, (N - 1) p)."""
+"""Residuals (N or N - 1, ...), and their slopes by the marks in the window, (N or N - 1, ..., WINDOW, p).
+
+Lands of a window that the boat does not have keep whatever slope stands there: nobody moves them.
+"""
 
 
 def residuals(aim: Aim, run: Run, girths: Array) -> Term:
-    """Return every residual of marks (N, p), with their slopes."""
-    trials = np.repeat(girths[None], 1 + _COLOURS, axis=0)
-    for colour in range(_COLOURS):
-        trials[1 + colour, colour:-1:_COLOURS] += _STEP
+    """Return every residual of marks (N, p), shape (N, m), with their slopes (N, m, WINDOW, p)."""
+    trials = np.repeat(girths[None], 1 + WINDOW, axis=0)
+    for colour in range(WINDOW):
+        trials[1 + colour, colour:-1:WINDOW] += _STEP
     laps = laps_of(aim.places, aim.hull, run, trials)
     terms = [
         *_lap_terms(aim, laps),
@@ -103,7 +102,16 @@ def residuals(aim: Aim, run: Run, girths: Array) -> Term:
         *_edge_terms(aim, run, girths, laps),
         *_width_terms(aim, run, girths),
     ]
-    return np.concatenate([value for value, _ in terms]), np.concatenate([slope for _, slope in terms])
+    strakes = len(girths)
+    values = [_padded(value.reshape(len(value), -1), strakes) for value, _ in terms]
+    slopes = [_padded(slope.reshape(len(slope), -1, *slope.shape[-2:]), strakes) for _, slope in terms]
+    return np.concatenate(values, axis=1), np.concatenate(slopes, axis=1)
+
+
+def _padded(groups: Array, strakes: int) -> Array:
+    """Groups of lands, of which there is one less than there are strakes, with an empty one for the sheer."""
+    lacking = strakes - len(groups)
+    return np.concatenate([groups, np.zeros((lacking, *groups.shape[1:]))]) if lacking else groups
 
 
 def _weight_of_place(places: int) -> float:
@@ -123,33 +131,27 @@ def _lap_terms(aim: Aim, laps: Laps) -> Iterator[Term]:
 
 def _by_place(trials: Array) -> Term:
     """Residuals (b, N - 1, p) that hang on the marks of their own place."""
-    slopes = _local_slopes(trials[..., None], trials.shape[1])
-    return trials[0].ravel(), slopes.reshape(trials[0].size, -1)
+    slopes = _local_slopes(trials)
+    return trials[0], slopes[..., None] * np.eye(slopes.shape[1])[:, None]
 
 
-def _local_slopes(trials: Array, lands: int) -> Array:
-    """Slopes (rows, p, d, lands, p) of quantities (b, rows, p, d) by the marks at the same place.
+def _local_slopes(trials: Array) -> Array:
+    """Slopes (rows, ..., WINDOW) of quantities (b, rows, ...) by the marks at the same place.
 
-    One land in four is moved at a time: a row feels those from two lands below it to one above.
+    One land in four is moved at a time, so that a row's window holds each move once.
     """
-    _, rows, places, size = trials.shape
-    slopes = np.zeros((rows, places, size, lands, places))
+    rows = np.arange(trials.shape[1])[:, None]
     change = (trials[1:] - trials[0]) / _STEP
-    place = np.arange(places)
-    for row in range(rows):
-        for land in range(max(0, row - 2), min(lands, row + 2)):
-            slopes[row, place, :, land, place] = change[land % _COLOURS, row]
-    return slopes
+    return np.moveaxis(change[(rows + np.arange(WINDOW) - BELOW) % WINDOW, rows], 1, -1)
 
 
 def _twist_term(run: Run, laps: Laps) -> Term:
-    lands = laps.bevel.shape[1]
     chords = np.diff(run.knots, axis=1)
-    weight = TWIST * np.sqrt(run.knots[:, -1:] / chords / chords.shape[1])[..., None]
-    turn = weight * np.diff(laps.normal[0], axis=1)
-    slopes = _local_slopes(laps.normal, lands)
-    slopes = weight[..., None, None] * np.diff(slopes, axis=1)
-    return turn.ravel(), slopes.reshape(turn.size, -1)
+    weight = (TWIST * np.sqrt(run.knots[:, -1:] / chords / chords.shape[1]))[..., None]
+    local = _local_slopes(laps.normal)[..., None]
+    at = np.eye(local.shape[1])[:, None, None]
+    slopes = weight[..., None, None] * (local[:, 1:] * at[1:] - local[:, :-1] * at[:-1])
+    return weight * np.diff(laps.normal[0], axis=1), slopes
 
 
 def _edge_terms(aim: Aim, run: Run, girths: Array, laps: Laps) -> Iterator[Term]:
@@ -166,41 +168,32 @@ def _edge_terms(aim: Aim, run: Run, girths: Array, laps: Laps) -> Iterator[Term]
 
 
 def _by_land(value: Array, slopes: Array) -> Term:
-    """Residuals (lands, ...) that hang on the marks of their own land, from slopes (lands, ..., p)."""
-    lands = np.arange(len(value))
-    jacobian = np.zeros((*slopes.shape[:-1], len(value), slopes.shape[-1]))
-    jacobian[lands, ..., lands, :] = slopes
-    return value.ravel(), jacobian.reshape(value.size, -1)
+    """Residuals (N - 1, ...) that hang on the marks of their own land, with slopes (N - 1, ..., p)."""
+    window = np.zeros((*slopes.shape[:-1], WINDOW, slopes.shape[-1]))
+    window[..., BELOW, :] = slopes
+    return value, window
 
 
 def _width_terms(aim: Aim, run: Run, girths: Array) -> Iterator[Term]:
     """How even the strakes show, from strake to strake and from place to place."""
-    width, slopes = aim.widths(girths), aim.width_slopes
-    by_place = _weight_of_place(width.shape[1])
-    yield _linear(EVEN * by_place * np.eye(len(width)), width, slopes, axis=0)
-    firm = np.full((len(width) - 1, width.shape[1]), NEIGHBOURS * by_place)
+    width, slopes = aim.widths(girths), _by_edges(1.0 / aim.shares)
+    places = width.shape[1]
+    by_place, at = _weight_of_place(places), np.eye(places)
+    for operator in (EVEN * by_place * at, _along_strake(run)):
+        yield width @ operator.T, np.einsum("mi,ksi->kmsi", operator, slopes)
+    firm = np.full((len(width) - 1, places), NEIGHBOURS * by_place)
     firm[:, [0, -1]] = ENDS
     firm[0, aim.places.is_stem] = NEIGHBOURS * by_place
-    yield (firm * np.diff(width, axis=0)).ravel(), (firm[..., None] * np.diff(slopes, axis=0)).reshape(firm.size, -1)
-    yield _linear(_along_strake(run), width, slopes, axis=1)
+    steps = np.roll(slopes[1:], 1, axis=1) - slopes[:-1]
+    yield firm * np.diff(width, axis=0), firm[..., None, None] * np.einsum("ksi,ij->kisj", steps, at)
     yield _taper_term(aim, width)
 
 
-def _taper_term(aim: Aim, width: Array) -> Term:
-    """Strakes that widen toward an end, from where they would be widest if all showed alike; in widths, not shares."""
-    shares = aim.shares
-    toward_end = np.where(np.arange(shares.shape[1] - 1) < np.argmax(shares, axis=1)[:, None], -1.0, 1.0)
-    weight = ONE_GREATEST * _weight_of_place(shares.shape[1]) * toward_end / shares.mean(axis=1, keepdims=True)
-    widening = weight * np.diff((1.0 + width) * shares, axis=1)
-    slopes = weight[..., None] * np.diff(aim.width_slopes * shares[..., None], axis=1)
-    slopes[widening <= 0.0] = 0.0
-    return np.maximum(widening, 0.0).ravel(), slopes.reshape(widening.size, -1)
-
-
-def _linear(operator: Array, width: Array, slopes: Array, axis: int) -> Term:
-    """Residuals operator (m, N or p) times widths (N, p), from strake to strake (axis 0) or place to place (1)."""
-    value = np.tensordot(operator, width, axes=(1, axis))
-    return value.ravel(), np.tensordot(operator, slopes, axes=(1, axis)).reshape(value.size, -1)
+def _by_edges(weight: Array) -> Array:
+    """Slopes (N, WINDOW, p) of weights (N, p) times widths: up with the land above, down with the one below."""
+    slopes = np.zeros((len(weight), WINDOW, weight.shape[1]))
+    slopes[:, BELOW], slopes[:, BELOW - 1] = weight, -weight
+    return slopes
 
 
 def _along_strake(run: Run) -> Array:
@@ -210,3 +203,17 @@ def _along_strake(run: Run) -> Array:
     bays = np.diff(along) / along[-1] * (places - 1)
     first = np.diff(np.eye(places), axis=0)
     return np.concatenate([GRADUAL * np.diff(first / bays[:, None], axis=0), STEADY * first])
+
+
+def _taper_term(aim: Aim, width: Array) -> Term:
+    """Strakes that widen toward an end, from where they would be widest if all showed alike; in mm, not shares."""
+    shares = aim.shares
+    bays = shares.shape[1] - 1
+    toward_end = np.where(np.arange(bays) < np.argmax(shares, axis=1)[:, None], -1.0, 1.0)
+    weight = ONE_GREATEST * _weight_of_place(bays + 1) * toward_end / shares.mean(axis=1, keepdims=True)
+    widening = weight * np.diff((1.0 + width) * shares, axis=1)
+    edges = _by_edges(np.ones_like(shares))[:, None]
+    slopes = (
+        np.where(widening > 0.0, weight, 0.0)[..., None, None] * edges * np.diff(np.eye(bays + 1), axis=0)[:, None]
+    )
+    return np.maximum(widening, 0.0), slopes

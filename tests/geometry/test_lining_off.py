@@ -91,7 +91,7 @@ def edge_of(marks: Array) -> object:
 def test_lined_off_the_lands_leave_every_least_edge_but_where_a_flush_end_is_hollow(name: str) -> None:
     shell = planked_shell(even(WORKED[name]() if name in WORKED else read_hull(FILES[name])))
     short = shortages(shell)
-    # At a flush end each strake has given half its thickness to the gerald, so that a hollow has nothing left to take:
+    # At a flush end each strake has given half its thickness to the gerald, and a hollow has nothing left to take:
     # only there may an edge fall short, and only as far as the gerald reaches.
     for land in np.flatnonzero(short > 0.02) + 1:
         u = every_ruling(shell)
@@ -160,8 +160,8 @@ def test_the_bevels_that_were_aimed_at_are_those_of_the_shell(name: str) -> None
     for land in range(1, hull.planking.strakes):
         is_flush = shell.lapping(land, u).gerald > 0.5
         miss = np.degrees(np.abs(lands.bevel[land - 1] - shell.bevel(land, u)))
-        # Half a degree is what gauges are cut to. At a stem the aim takes the garboard for flat, which a cornered foot
-        # does not leave it: rougher there, where geralds do the work.
+        # Half a degree is what gauges are cut to. At a stem the aim takes the garboard for flat, as a cornered foot
+        # does not leave it; rougher there, where geralds do the work.
         assert miss[~is_flush].max() < 0.5
         assert miss[is_flush].max(initial=0.0) < 1.5
 

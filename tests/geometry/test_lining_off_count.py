@@ -31,7 +31,7 @@ def test_a_section_that_turns_75_degrees_needs_as_many_strakes_as_its_lap_asks(
     assert count is not None
     assert count >= fewest
     enough = planked_shell(with_strakes(hull, count))
-    # The garboard lies in the floor; the sheer strake is kicked out of the topside by its lap, at most t over a width.
+    # The garboard lies in the floor, the sheer strake is kicked out of the topside by its lap, by t over a width.
     kick = sum(bevels_amidships(enough)) - round_hulls.TURN
     assert 0.0 < kick < round_hulls.THICKNESS / (round_hulls.girth() / count / 2)
     assert np.degrees(max(bevels_amidships(enough))) < carried_deg + 0.1
