@@ -11,6 +11,7 @@ from templates_gen.hull.fairness_curves import LeftOut, StudiedCurve, expectatio
 from templates_gen.hull.fairness_figures import CurveFigure, LinesFigures, Named, SurfaceFigure, lines_figures
 from templates_gen.hull.fairness_surface import SquareData, fitted, is_beyond, moved_to, square_data
 from templates_gen.hull.model import Hull
+from templates_gen.numerics.misfits import normal_score
 from templates_gen.numerics.regression import Surface
 
 Array = NDArray[np.float64]
@@ -31,13 +32,12 @@ CURVE_SCORE = 2.1
 """Well inside a curve along the boat, with neighbours on either side, a miss of so many spreads is named."""
 
 BEYOND_GAIN = 40.0
-"""What is gained by leaving out a point above the sheer or below the rabbet, which no smoothness of others outweighs."""
+"""What is gained by leaving out a point above the sheer or below the rabbet; no smoothness of others outweighs it."""
 
 BEYOND_SCORE = 10.0
 _SHARES = (-3.0, -2.0, -1.4, -1.0, -0.6, -0.3, 0.0, 0.3, 0.6, 1.0, 1.4, 2.0, 3.0)
 _TRIED = 6
 _CLEAR = 3.5
-_PARAMETERS = 3
 
 
 @dataclass(frozen=True)
@@ -190,23 +190,10 @@ def _guesses(state: _State) -> list[_Guess]:
     return sorted(guesses, key=lambda guess: -guess.gain)
 
 
-def _score(miss: float, spread: float, count: int) -> float:
-    """Return a miss in spreads as one of many figures would have it, for a regression on `count` others.
-
-    Source
-    ------
-    Student's t turned into a normal deviate; D. L. Wallace, "Bounds on normal approximations to Student's and the
-    chi-square distributions", Annals of Mathematical Statistics 30 (1959), 1121-1130.
-    """
-    free = max(count - _PARAMETERS, 1)
-    squared = (miss / max(spread, 1e-9)) ** 2
-    return float((8 * free + 1) / (8 * free + 3) * np.sqrt(free * np.log1p(squared / free)))
-
-
 def _curve_guess(name: str, curve: StudiedCurve, left: LeftOut, gain: float) -> _Guess:
     """Return the guess that one figure of a curve is wrong; `gain`: what the surface gains by it."""
     figure = curve.figures[left.place]
-    score = _score(figure.value - left.expected, left.spread, len(curve.figures) - 1)
+    score = normal_score(figure.value - left.expected, left.spread, len(curve.figures) - 1)
     score = max(score, float(np.sqrt(2.0 * max(gain, 0.0))))
     inner = 2 <= left.place < len(curve.figures) - 2 and len(curve.figures) >= 7
     return _Guess(left.gain + gain, score, name, left.place, left.expected, left.spread, None, inner)
@@ -257,10 +244,10 @@ def _surface_guess(data: SquareData, index: int, rest: Surface, gain: float, cur
     spread = spread / rate
     is_point = named.measure == "point"
     expected = named.value + gone if not is_point else named.value
-    score = _score(gone, spread, len(rest.values))
+    score = normal_score(gone, spread, len(rest.values))
     if curve is not None:
         expected, spread = curve.expected, curve.spread
-        score = _score(named.value - expected, spread, len(data.square.x) + 1)
+        score = normal_score(named.value - expected, spread, len(data.square.x) + 1)
     total = gain if curve is None else curve.gain + min(gain, curve.gain)
     return _Guess(total, score, "", index, expected, spread, (y, z) if is_point else None, False)
 

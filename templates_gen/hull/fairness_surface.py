@@ -30,6 +30,7 @@ BEYOND = 0.03
 
 _LEVELS = np.linspace(0.0, 1.0, 61)
 _ROUNDS = 8
+_SCANNED = 200
 _FARTHEST = 400.0
 
 
@@ -112,7 +113,7 @@ class SquareData:
 
 
 def square_data(lines: LinesFigures, rabbet: Array, sheer: Array) -> SquareData:
-    """Return the figures of a hull's surface on the square, with the heights of rabbet and sheer that are believed."""
+    """Return the figures of a hull's surface on the square, rabbet and sheer at the heights that are believed."""
     figures = lines.surface
     square = HullSquare(lines.x, rabbet, sheer, lines.fore, lines.aft)
     station = np.array([figure.station for figure in figures], dtype=np.int64)
@@ -153,6 +154,13 @@ def _variances(figures: tuple[SurfaceFigure, ...], slopes: Array) -> Array:
     return np.asarray(np.maximum(own, 0.05) + HEIGHTS_MISS * slopes**2)
 
 
+def own_variances(data: SquareData) -> Array:
+    """Return the variances of figures from their own rounding alone, heights of rabbet and sheer taken for true."""
+    doubt = np.zeros(len(data.variances))
+    doubt[: len(data.slopes)] = HEIGHTS_MISS * data.slopes**2
+    return np.asarray(np.maximum(data.variances - doubt, 0.05))
+
+
 def fitted(data: SquareData, step: float, keep: NDArray[np.bool_] | None = None, start: Surface | None = None,
            scale: float | None = None) -> Surface:  # fmt: skip
     """Return the surface that is the likeliest for the figures that are kept; all of them if `keep` is None."""
@@ -185,7 +193,9 @@ def moved_to(surface: Surface, data: SquareData, index: int) -> tuple[float, flo
     out, up = figure.direction
     height = _height_on(data.square, figure)
     low, high = float(data.square.rabbet[figure.station]), float(data.square.sheer[figure.station])
-    gone = (float(np.clip(height, low, max(high, low))) - height) / up if abs(up) > 0.5 else 0.0
+    gone = 0.0
+    if figure.role in ("buttock", "diagonal") and high > low:
+        gone = _nearest_crossing(surface, data.square, figure, (np.linspace(low, high, _SCANNED) - height) / up)
     for _ in range(_ROUNDS):
         y, z = figure.half_breadth + gone * out, height + gone * up
         here, above = (float(surface.at(data.square.inputs(station, np.array([at])))[0]) for at in (z, z + 1.0))
@@ -199,6 +209,20 @@ def moved_to(surface: Surface, data: SquareData, index: int) -> tuple[float, flo
         if abs(step) < 1e-6:
             break
     return figure.half_breadth + gone * out, height + gone * up, gone
+
+
+def _nearest_crossing(surface: Surface, square: HullSquare, figure: SurfaceFigure, ways: Array) -> float:
+    """Return the least of some ways along a figure's own line, mm, after which it is on the surface; 0 if none is."""
+    out, up = figure.direction
+    station = np.full(len(ways), figure.station)
+    off = figure.half_breadth + ways * out - surface.at(square.inputs(station, figure.height + ways * up))
+    found = np.flatnonzero(off[:-1] * off[1:] <= 0.0)
+    if len(found) == 0:
+        return 0.0
+    crossings = ways[found] + (ways[found + 1] - ways[found]) * off[found] / np.where(
+        off[found] == off[found + 1], 1.0, off[found] - off[found + 1]
+    )
+    return float(crossings[np.argmin(np.abs(crossings))])
 
 
 def _height_on(square: HullSquare, figure: SurfaceFigure) -> float:

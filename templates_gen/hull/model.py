@@ -152,6 +152,32 @@ class Lands:
 
 
 @dataclass(frozen=True)
+class Change:
+    """One figure that fairing has moved.
+
+    Attributes
+    ----------
+    row, column : str
+        The table's own names; without a table the point ("sheer", "point 3") and the station.
+    measure : "height", "half-breadth", "diagonal" or "point"
+    old, new : tuple of float
+        mm: one figure, or (half-breadth, height) of a section's point.
+    moved : float
+        mm, along the figure's own way; a point's square to its section.
+    line : int
+        In the table's file; 0 without a table.
+    """
+
+    row: str
+    column: str
+    measure: str
+    old: tuple[float, ...]
+    new: tuple[float, ...]
+    moved: float
+    line: int = 0
+
+
+@dataclass(frozen=True)
 class Hull:
     """The whole hull file.
 
@@ -170,6 +196,12 @@ class Hull:
         The table that the sections come from, if they do.
     offsets_notes : tuple of TableNote
         What was made of the table's figures.
+    fair : float or None
+        How far marks may be moved to make the lines fair, mm; None when they are not to be.
+    changes : tuple of Change
+        What fairing has moved.
+    given : Hull or None
+        The hull as her file gives her, if fairing has moved anything.
     """
 
     name: str
@@ -188,6 +220,9 @@ class Hull:
     fingerprint: str = ""
     offsets: OffsetsTable | None = None
     offsets_notes: tuple[TableNote, ...] = ()
+    fair: float | None = None
+    changes: tuple["Change", ...] = ()
+    given: "Hull | None" = None
 
     def end(self, name: EndName) -> Stem | Transom:
         """Return the stem or transom at one end."""

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from templates_gen.hull.model import Array, Hull, Station, Stem
-from templates_gen.hull.offsets import Figure, OffsetsTable
+from templates_gen.hull.offsets import Figure, OffsetsTable, TableNote
 from templates_gen.hull.offsets_sections import joined_section
 
 
@@ -18,7 +18,8 @@ def half_siding(hull: Hull) -> float | None:
 
 def hull_with_table(hull: Hull, table: OffsetsTable) -> Hull:
     """Return the hull with its sections from a table; a section that the table does not give stays as it is."""
-    stations, notes = [], []
+    stations: list[Station] = []
+    notes: list[TableNote] = []
     for station in hull.stations:
         joined = joined_section(table, station.name, half_siding(hull)) if station.name in table.stations else None
         if joined is None or not joined.marks:

@@ -17,6 +17,9 @@ marks than a quarter of an inch would turn an eighth of rounding into a kink of 
 SAME = 0.01
 """Points nearer than this are the same, mm."""
 
+TOLD = 1.0
+"""Two lines that meet in one place and part there by less, square to the section, agree, mm (common practice)."""
+
 _SHEER_OVER = 0.05
 """How far over the sheer the centre stands from which points are put in order, as a share of the section's depth."""
 
@@ -84,13 +87,11 @@ def joined_section(table: OffsetsTable, station: str, half_siding: float | None)
     found: dict[str, list[float]] = {}
     for name, lines in ends.items():
         found[name] = [_needed(table, line, index, half_siding, notes, faults) for line in lines]
-    if not faults and found["sheer"][1] <= found["rabbet"][1]:
-        line = ends["sheer"][1]
-        if line is not None:
-            faults.append(_note(table, line, index, f'station "{station}": the sheer is not above the rabbet'))
     if faults:
         return JoinedSection(station, at, (), tuple(notes), tuple(faults))
     rabbet, sheer = (_mark(found[name], ends[name], index) for name in ("rabbet", "sheer"))
+    if sheer.height <= rabbet.height:
+        return JoinedSection(station, at, (rabbet, sheer), tuple(notes), ())
     between = list(_between(table, index, rabbet, sheer, faults))
     marks = _in_order(rabbet, between, sheer)
     return JoinedSection(station, at, tuple(_as_one(table, index, marks, notes)), tuple(notes), tuple(faults))
@@ -224,30 +225,36 @@ def shortest_order(points: Array) -> list[int]:
 def _as_one(table: OffsetsTable, index: int, marks: list[Mark], notes: list[TableNote]) -> Iterator[Mark]:
     """Yield a section's marks, those of two lines that meet in one place as one, with a note of how far they part."""
     kept = [marks[0]]
-    for mark in marks[1:]:
+    for place, mark in enumerate(marks[1:], 1):
         before = kept[-1]
-        near = _apart(before, mark)
-        if near >= ONE_PLACE:
+        if _apart(before, mark) >= ONE_PLACE:
             kept.append(mark)
             continue
         is_rabbet, is_sheer = len(kept) == 1, mark is marks[-1]
         if is_rabbet and is_sheer:
             kept.append(mark)
             continue
+        line = mark.line if is_rabbet else before.line
+        other = "the rabbet" if is_rabbet or mark.line is None else mark.line.title
+        step = _out_of_line(kept[max(len(kept) - 2, 0)], before, mark, marks[min(place + 1, len(marks) - 1)])
         if is_sheer:
             kept[-1] = mark
         elif not is_rabbet:
             middle = ((before.half_breadth + mark.half_breadth) / 2, (before.height + mark.height) / 2)
             kept[-1] = Mark(*middle, before.line, before.figure)
-        if near > SAME:
+        if step >= TOLD and line is not None:
             taken = "the sheer" if is_sheer else "the rabbet" if is_rabbet else "the place half-way between them"
-            line, other = (
-                (mark.line, "the rabbet") if is_rabbet else (before.line, mark.line.title if mark.line else "")
+            text = (
+                f'station "{table.stations[index]}": {line.title} and {other} meet there, but part by {step:.1f} mm '
+                f"square to the section; {taken} is taken for both"
             )
-            if line is not None:
-                text = (
-                    f'station "{table.stations[index]}": {line.title} and {other} meet there, {near:.1f} mm apart; '
-                    f"{taken} is taken for both"
-                )
-                notes.append(_note(table, line, index, text, near))
+            notes.append(_note(table, line, index, text, step))
     yield from kept
+
+
+def _out_of_line(before: Mark, one: Mark, other: Mark, after: Mark) -> float:
+    """Return how far two marks part square to the section, whose way there is that of their neighbours, mm."""
+    along = np.array([after.half_breadth - before.half_breadth, after.height - before.height])
+    gap = np.array([other.half_breadth - one.half_breadth, other.height - one.height])
+    size = float(np.linalg.norm(along))
+    return abs(float(along[0] * gap[1] - along[1] * gap[0])) / size if size > SAME else float(np.linalg.norm(gap))

@@ -28,7 +28,7 @@ CHECKS = (station_problems, keel_problems, end_problems, planking_problems, shop
 
 
 def read_hull(path: Path) -> Hull:
-    """Return the hull that a file describes, in mm.
+    """Return the hull that a file describes, in mm, her lines faired if the file asks for it.
 
     Parameters
     ----------
@@ -38,13 +38,42 @@ def read_hull(path: Path) -> Hull:
     Raises
     ------
     HullFileError
-        With every fault of the file, in the order of their places in it. Faults of the whole file come first.
+        With every fault of the file, in the order of their places in it. Faults of the whole file come first, those
+        of its table of offsets last.
 
     Notes
     -----
     Where one table is unsound the others are checked all the same. Whether the planks can be hung as described
     (laps, bevels, rebates) is for the geometry to say.
     """
+    faults, hull = _read(path)
+    if faults or hull is None:
+        raise HullFileError(faults)
+    return _faired(hull)
+
+
+def hull_despite_faults(path: Path) -> Hull | None:
+    """Return the hull of a file whose figures may be at fault, so that they can be tried for fairness; else None.
+
+    None, too, when the file cannot be read, or lacks what a hull needs.
+    """
+    try:
+        return _read(path)[1]
+    except HullFileError:
+        return None
+
+
+def _faired(hull: Hull) -> Hull:
+    """Return the hull with its marks moved as far as its file allows; as it is if the file does not."""
+    if hull.fair is None:
+        return hull
+    from templates_gen.hull.fairing import faired
+
+    return faired(hull, hull.fair)
+
+
+def _read(path: Path) -> tuple[list[Fault], Hull | None]:
+    """Return every fault of a file, and its hull where all that a hull needs is there."""
     data = file_bytes(path)
     text = file_text(path, data)
     raw = file_tables(path, text)
@@ -62,9 +91,10 @@ def read_hull(path: Path) -> Hull:
     if units is not None:
         parts = sound_parts(raw, units) if table is None else parts_of(raw, table, units)
         problems += [problem for check in CHECKS for problem in check(parts)]
-    if problems or reading.cell_problems or table is None or parts is None:
-        raise HullFileError([*_located(problems, text, path, reading), *_cell_faults(reading)])
-    return _hull(table, parts, hashlib.sha256(data + reading.data).hexdigest()[:8], reading)
+    hull = None
+    if table is not None and parts is not None and (reading.table is not None or not problems):
+        hull = _hull(table, parts, hashlib.sha256(data + reading.data).hexdigest()[:8], reading)
+    return [*_located(problems, text, path, reading), *_cell_faults(reading)], hull
 
 
 def _units_of(raw: dict[str, Any]) -> UnitName | None:
@@ -124,6 +154,7 @@ def _hull(table: HullTable, parts: Parts, fingerprint: str, reading: TableReadin
         fingerprint=fingerprint,
         offsets=reading.table,
         offsets_notes=reading.notes(),
+        fair=table.lines.fair,
         **assembled,
     )
 

@@ -59,7 +59,9 @@ def as_table(name: str, units: WrittenUnits, folder: Path | None = None) -> Hull
     with tempfile.TemporaryDirectory() as scratch:
         place = folder or Path(scratch)
         hull = read_hull(ROOT / "hulls" / f"{name}.toml")
-        (place / "offsets.csv").write_text(rounded_mm(offsets_csv(hull, units)) if units == "mm" else offsets_csv(hull, units))
+        (place / "offsets.csv").write_text(
+            rounded_mm(offsets_csv(hull, units)) if units == "mm" else offsets_csv(hull, units)
+        )
         text = (ROOT / "hulls" / f"{name}.toml").read_text(encoding="utf-8")
         (place / "boat.toml").write_text(table_hull_text(text), encoding="utf-8")
         return read_hull(place / "boat.toml")
@@ -92,12 +94,12 @@ def table_hull_text(text: str) -> str:
 
 
 def wigley(stations: int = 9, waterlines: int = 6, units: WrittenUnits = "mm") -> Hull:
-    """The parabolic hull of Wigley, 5 m long, from a table of its closed form; base line: the load waterline.
+    """The parabolic hull of Wigley, 200 in long, from a table of its closed form; base line: the load waterline.
 
     Source: y = B/2 (1 - (2x/L)^2) (1 - (z/T)^2); W. C. S. Wigley, Proceedings of the Royal Society A 144 (1934), from
-    memory; here L = 5 m, B = 0.5 m, T = 0.3125 m (the proportions L/B = 10, B/T = 1.6 of the published form).
+    memory; here L = 200 in, B = 20 in, T = 12.5 in (the proportions L/B = 10, B/T = 1.6 of the published form).
     """
-    length, beam, draught = 5000.0, 500.0, 312.5
+    length, beam, draught = 5080.0, 508.0, 317.5
 
     def say(value: float) -> str:
         return f"{value:.0f}" if units == "mm" else format_length(round(value / 3.175) * 3.175, "ft-in-8")
@@ -127,25 +129,29 @@ def wigley(stations: int = 9, waterlines: int = 6, units: WrittenUnits = "mm") -
 def wigley_text(units: WrittenUnits, names: list[str]) -> str:
     """A hull file for the parabolic hull, stems plumb at its ends; siding and planking are invented."""
 
+    unit = 1.0 if units == "mm" else 25.4
+
     def say(value: float) -> str:
-        return f"{value}" if units == "mm" else f'"{format_length(value, "ft-in-8")}"'
+        return repr(value / unit)
 
     stations = "".join(f'[[station]]\nname = "{name}"\n' for name in names)
     ends = "".join(
-        f'[{end}]\nkind = "stem"\nsiding = {say(0.2 if units == "mm" else 0.0)}\n'
-        f"rabbet = [[{say(x)}, {say(-312.5)}], [{say(x)}, {say(-150.0)}], [{say(x)}, {say(0.0)}]]\n"
-        for end, x in (("fore", 0.0), ("aft", 5000.0))
+        f'[{end}]\nkind = "stem"\nsiding = {say(0.2)}\n'
+        f"rabbet = [[{say(x)}, {say(-317.5)}], [{say(x)}, {say(-150.0)}], [{say(x)}, {say(0.0)}]]\n"
+        for end, x in (("fore", 0.0), ("aft", 5080.0))
     )
-    if units != "mm":
-        ends = ends.replace('siding = "0-0-0"', 'siding = "0-0-0+"')
     return (
-        f'format = 1\nname = "Wigley"\nunits = "{units}"\n[lines]\nto = "outside"\ntable = "offsets.csv"\n{stations}{ends}'
-        f"[planking]\nstrakes = 6\nthickness = {say(6.35)}\n[planking.gerald]\nfore = {say(304.8)}\naft = {say(304.8)}\n"
+        f'format = 1\nname = "Wigley"\nunits = "{"mm" if units == "mm" else "in"}"\n'
+        f'[lines]\nto = "outside"\ntable = "offsets.csv"\n{stations}{ends}'
+        f"[planking]\nstrakes = 6\nthickness = {say(6.35)}\n[planking.gerald]\nfore = {say(304.8)}\n"
+        f"aft = {say(304.8)}\n"
         '[lands]\nby = "even"\n'
     )
 
 
-def slips(hull: Hull, units: UnitName, generator: np.random.Generator, kinds: tuple[str, ...] = KINDS) -> Iterator[Slip]:
+def slips(
+    hull: Hull, units: UnitName, generator: np.random.Generator, kinds: tuple[str, ...] = KINDS
+) -> Iterator[Slip]:
     """Slips of half an inch or more without end, each of a kind that its figure allows."""
     table = hull.offsets
     assert table is not None
@@ -157,8 +163,15 @@ def slips(hull: Hull, units: UnitName, generator: np.random.Generator, kinds: tu
             continue
         kind = kinds[generator.integers(len(kinds))]
         slip = _slip(kind, line, index, units, generator)
-        if slip is not None and abs(slip.figure.value - line.figures[index].value) >= LEAST - 0.01 and slip.figure.value >= 0 or (
-            slip is not None and line.measure == "height" and abs(slip.figure.value - line.figures[index].value) >= LEAST - 0.01
+        if (
+            slip is not None
+            and abs(slip.figure.value - line.figures[index].value) >= LEAST - 0.01
+            and slip.figure.value >= 0
+            or (
+                slip is not None
+                and line.measure == "height"
+                and abs(slip.figure.value - line.figures[index].value) >= LEAST - 0.01
+            )
         ):
             yield slip
 
