@@ -10,6 +10,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from templates_gen.geometry.boat import boat_of
+from templates_gen.hull.fairness import suspects
 from templates_gen.hull.json_schema import SCHEMA_FILE
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
@@ -38,6 +39,11 @@ def test_a_file_to_start_from_reads_builds_and_has_no_errors(fore: str, aft: str
     assert [one.text for one in found if one.severity == "warning" and one.about == "bevel"] == []
     assert list(SCHEMA.iter_errors(tomllib.loads(text))) == []
     assert max(len(line) for line in text.splitlines()) <= 118
+
+
+@pytest.mark.parametrize(("fore", "aft", "units"), KINDS)
+def test_no_figure_of_it_is_unfair(fore: str, aft: str, units: str, tmp_path: Path) -> None:
+    assert suspects(read_hull(written(scaffold(fore, aft, units), tmp_path))) == ()  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("fore", "aft", "units"), KINDS)
