@@ -32,8 +32,8 @@ def faired(hull: Hull, tolerance: float) -> Hull:
     Notes
     -----
     Heights of sheer and rabbet, and the rabbet's half-breadths, are faired along the boat first; then all others
-    along and across at once, on the surface that the test of fairness regresses. Stems and transoms stay as they are. A mark that is wrong by more
-    than the tolerance is moved by just that much, and stays unfair.
+    along and across at once, on the surface that the test of fairness regresses. Stems and transoms stay as they
+    are. A mark that is wrong by more than the tolerance is moved by just that much, and stays unfair.
     """
     lines = lines_figures(hull)
     if len(lines.x) < 3 or len(lines.surface) < 6:
@@ -94,7 +94,7 @@ def _faired_surface(
 
 
 def _rate(figure: SurfaceFigure, slope: float) -> float:
-    """Return how much a figure gains on the surface, in half-breadth, for each mm along its own way; never quite 0."""
+    """Return how much a figure gains on the surface, in half-breadth, for each mm along its own way; never 0."""
     rate = figure.direction[0] - slope * figure.direction[1]
     return rate if abs(rate) > 0.05 else 0.05 * (1.0 if rate >= 0.0 else -1.0)
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.hull.fairness_causes import Cause, likely_cause
 from templates_gen.hull.fairness_curves import LeftOut, StudiedCurve, expectation, studied_curve
 from templates_gen.hull.fairness_figures import CurveFigure, LinesFigures, Named, SurfaceFigure, lines_figures
-from templates_gen.hull.fairness_surface import SquareData, fitted, is_beyond, moved_to, square_data
+from templates_gen.hull.fairness_surface import SquareData, fitted, is_beyond, moved_to, refitted, square_data
 from templates_gen.hull.model import Hull
 from templates_gen.numerics.misfits import normal_score
 from templates_gen.numerics.regression import Surface
@@ -35,6 +35,9 @@ BEYOND_GAIN = 40.0
 """What is gained by leaving out a point above the sheer or below the rabbet; no smoothness of others outweighs it."""
 
 BEYOND_SCORE = 10.0
+SOME_GAIN, SOME_ROUGHNESS = 1.5, 2.0
+"""A height is tried on the surface if its curve gains that much without it, or its station's figures miss so."""
+
 _SHARES = (-3.0, -2.0, -1.4, -1.0, -0.6, -0.3, 0.0, 0.3, 0.6, 1.0, 1.4, 2.0, 3.0)
 _TRIED = 6
 _CLEAR = 3.5
@@ -96,13 +99,15 @@ class _State:
     curves: dict[str, StudiedCurve]
 
 
-def suspects(hull: Hull) -> tuple[Suspect, ...]:
+def suspects(hull: Hull, most: int = MOST_SUSPECTS) -> tuple[Suspect, ...]:
     """Return the figures of a hull's lines that are not fair, the likeliest first.
 
     Parameters
     ----------
     hull : Hull
         Tried are the figures of its table of offsets; without a table, the points of its sections.
+    most : int
+        No more are named than this.
 
     Notes
     -----
@@ -116,7 +121,7 @@ def suspects(hull: Hull) -> tuple[Suspect, ...]:
     curves = {name: studied_curve(curve, lines.step) for name, curve in lines.curves.items()}
     state = _State(lines, lines.rabbet.copy(), lines.sheer.copy(), curves)
     found: list[Suspect] = []
-    for _ in range(MOST_SUSPECTS):
+    for _ in range(most):
         guess = next((one for one in _guesses(state) if _is_sure(one, state)), None)
         if guess is None:
             break
@@ -213,7 +218,7 @@ def _surface_guesses(data: SquareData, whole: Surface, state: _State) -> Iterabl
     clear = [index for index, left in rabbets.items() if left.gain > 2.0]
     for index in dict.fromkeys([*chosen, *clear]):
         keep = np.arange(len(data.values)) != index
-        rest = fitted(data, state.lines.step, keep, scale=whole.scale)
+        rest = refitted(data, state.lines.step, whole, keep)
         gain = whole.unlikeliness() - rest.unlikeliness() + (BEYOND_GAIN if beyond[index] else 0.0)
         guess = _surface_guess(data, index, rest, gain, rabbets.get(index))
         yield replace(guess, score=max(guess.score, BEYOND_SCORE)) if beyond[index] else guess
@@ -260,7 +265,11 @@ def _height_guesses(name: str, data: SquareData, whole: Surface, state: _State) 
     rough = _roughness_of_stations(data, whole, len(state.lines.x))
     by_gain = sorted(curve.left_out, key=lambda left: -left.gain)[:3]
     by_surface = sorted(curve.left_out, key=lambda left: -rough[curve.figures[left.place].station])[:2]
-    tried = {left.place for left in (*by_gain, *by_surface)}
+    tried = {
+        left.place
+        for left in (*by_gain, *by_surface)
+        if left.gain > SOME_GAIN or rough[curve.figures[left.place].station] > SOME_ROUGHNESS
+    }
     for left in curve.left_out:
         gain = 0.0
         if left.place in tried:
@@ -287,14 +296,14 @@ def _gain_of_height(
         (sheer if is_sheer else rabbet)[station] = height
         return square_data(state.lines, rabbet, sheer)
 
-    near = fitted(data_at(left.expected), state.lines.step, start=whole, scale=whole.scale)
+    near = refitted(data_at(left.expected), state.lines.step, whole)
     unlikely = []
     for tried in _SHARES:
         data = data_at(left.expected + tried * left.spread)
         unlikely.append(near.of(data.inputs, data.values, data.variances).unlikeliness() + tried**2 / 2)
     share, width = _lowest(np.array(_SHARES), np.array(unlikely))
     height = left.expected + share * left.spread
-    there = fitted(data_at(height), state.lines.step, start=near, scale=whole.scale)
+    there = refitted(data_at(height), state.lines.step, near)
     gain = whole.unlikeliness() - min(min(unlikely), there.unlikeliness() + share**2 / 2)
     return gain, replace(left, expected=height, spread=left.spread * width)
 

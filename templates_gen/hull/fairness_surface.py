@@ -25,6 +25,9 @@ HEIGHTS_MISS = 0.5
 SHALLOWEST = 0.1
 """A station's depth is not reckoned less than this share of the stations' middling depth."""
 
+MANY, NEAR_BY = 120, 6
+"""With more figures than the one, a surface without one of them is searched for in no more steps than the other."""
+
 BEYOND = 0.03
 """A point is plainly beyond rabbet or sheer if it is so by this share of its station's depth."""
 
@@ -161,13 +164,30 @@ def own_variances(data: SquareData) -> Array:
     return np.asarray(np.maximum(data.variances - doubt, 0.05))
 
 
-def fitted(data: SquareData, step: float, keep: NDArray[np.bool_] | None = None, start: Surface | None = None,
-           scale: float | None = None) -> Surface:  # fmt: skip
+def fitted(
+    data: SquareData,
+    step: float,
+    keep: NDArray[np.bool_] | None = None,
+    start: Surface | None = None,
+    scale: float | None = None,
+) -> Surface:
     """Return the surface that is the likeliest for the figures that are kept; all of them if `keep` is None."""
     kept = np.ones(len(data.values), dtype=bool) if keep is None else keep
-    return fitted_surface(
-        data.inputs[kept], data.values[kept], step * ROUNDING, data.variances[kept], start=start, scale=scale
-    )
+    inputs, values, variances = data.inputs[kept], data.values[kept], data.variances[kept]
+    return fitted_surface(inputs, values, step * ROUNDING, variances, start=start, scale=scale)
+
+
+def refitted(data: SquareData, step: float, whole: Surface, keep: NDArray[np.bool_] | None = None) -> Surface:
+    """Return the surface of almost the same figures as `whole`: searched for anew, or near by if they are many.
+
+    Where figures are many, one of them hardly moves lengths and spreads, and a search from afar takes seconds.
+    """
+    if len(data.values) <= MANY:
+        return fitted(data, step, keep, scale=whole.scale)
+    kept = np.ones(len(data.values), dtype=bool) if keep is None else keep
+    inputs, values, variances = data.inputs[kept], data.values[kept], data.variances[kept]
+    rounding = step * ROUNDING
+    return fitted_surface(inputs, values, rounding, variances, start=whole, scale=whole.scale, rounds=NEAR_BY)
 
 
 def is_beyond(data: SquareData, index: int) -> bool:

@@ -120,8 +120,8 @@ def section_curve(station: Station, samples: int = _SAMPLES) -> Array:
 def crossed(station: Station, axis: int, level: float) -> float | None:
     """Return a section's height at a half-breadth (axis 0) or half-breadth at a height (axis 1), mm.
 
-    None where the section does not reach it, or only within 3 mm of the rabbet or of the sheer, whose own rows say it;
-    of several crossings the one nearest the rabbet.
+    None where the section does not reach it, or only within 3 mm of the rabbet or of the sheer, whose own rows say
+    it; of several crossings the one nearest the rabbet.
     """
     low, high = float(station.rabbet[axis]), float(station.section[-1, axis])
     if not min(low, high) + _NEAR_EDGE < level < max(low, high) - _NEAR_EDGE:

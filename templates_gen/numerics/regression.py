@@ -133,8 +133,8 @@ class Surface:
         -----
         The likeliest values are those of least norm in the Gaussian process (for a Matern covariance of smoothness
         7/2 the norm holds derivatives up to the fourth, so that changes of curvature cost) with the squared moves
-        over their variances added. Figures that would go farther are held at their reach, and let go again when they would
-        come back by themselves: an active-set method for a quadratic programme (Nocedal and Wright, Numerical
+        over their variances added. Figures that would go farther are held at their reach, and let go again when
+        they would come back by themselves: an active-set method for a quadratic programme (Nocedal and Wright, Numerical
         Optimization, 2nd ed. 2006, section 16.5, from memory).
         """
         free = self.noise**2 * self.variances
@@ -169,6 +169,7 @@ def fitted_surface(
     coarsest: float = 3.0,
     start: Surface | None = None,
     scale: float | None = None,
+    rounds: int = _ROUNDS,
 ) -> Surface:
     """Return the surface that is the likeliest for some figures.
 
@@ -185,6 +186,10 @@ def fitted_surface(
         The greatest noise that is believed, as a multiple of `rounding`.
     start : Surface
         One for almost the same figures, whose lengths and spreads are near: a single search begins there.
+    scale : float
+        Of the trend; left out: the standard deviation of the values. Surfaces to be compared share it.
+    rounds : int
+        The search goes no farther than this many steps.
 
     Notes
     -----
@@ -210,7 +215,7 @@ def fitted_surface(
     best: Any = None
     for first in starts:
         found = minimize(_unlikeliness, first, arguments, jac=True, method="L-BFGS-B", bounds=bounds,
-                         options={"maxiter": _ROUNDS})  # fmt: skip
+                         options={"maxiter": rounds})  # fmt: skip
         best = found if best is None or found.fun < best.fun else best
     amplitude, *lengths, noise = (float(number) for number in np.exp(best.x))
     empty = np.empty(0)

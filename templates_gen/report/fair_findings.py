@@ -97,7 +97,7 @@ def _bevel_findings(shell: PlankedShell) -> Iterator[Finding]:
         value = float(bevels[index])
         said, want = (format_angle(float(np.radians(angle))) for angle in (value, misfit.expected))
         text = (
-            f"land {land} has a bevel of {said} at {names[place]}, which is not fair: the bevels about it want {want}; "
+            f"land {land} has a bevel of {said} at {names[place]}, which is not fair: those about it want {want}; "
             "a land's mark or the section there is likely wrong"
         )
         yield Finding("warning", "bevel", text, f"land {land}, {names[place]}", value, misfit.expected, (),

@@ -52,9 +52,9 @@ def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:
     difference = named.value - suspect.expected
     if named.line:
         file = _file(hull)
-        place = ("", named.value, suspect.expected, ())
+        said = (named.value, suspect.expected)
         return Finding(
-            severity, "offsets", text, *place, named.row, named.column, file, named.line, difference, cause
+            severity, "offsets", text, "", *said, (), named.row, named.column, file, named.line, difference, cause
         )
     spot = f'station "{named.column}", {named.row} {named.measure}'
     figures = (named.value, suspect.expected, named.key)

@@ -221,7 +221,7 @@ def spoilt(hull: Hull, slip: Slip) -> Hull:
 
 def outcome(hull: Hull, slip: Slip) -> tuple[bool, bool]:
     """Whether a planted slip is the first figure named, and whether the cause given is the right one."""
-    found = suspects(spoilt(hull, slip))
+    found = suspects(spoilt(hull, slip), 1)
     assert isinstance(hull.offsets, OffsetsTable)
     station = hull.offsets.stations[slip.index]
     named = bool(found) and (found[0].named.row, found[0].named.column) == (slip.line.title, station)
