@@ -7,7 +7,7 @@ import numpy as np
 
 from templates_gen.hull.fairness_curves import COARSEST, FEWEST
 from templates_gen.hull.fairness_figures import CurveFigure, LinesFigures, Named, SurfaceFigure, lines_figures
-from templates_gen.hull.fairness_surface import ROUNDING, SquareData, fitted, own_variances, square_data
+from templates_gen.hull.fairness_surface import ROUNDING, SquareData, own_variances, square_data
 from templates_gen.hull.model import Array, Change, Hull, Station
 from templates_gen.hull.offsets import OffsetsTable
 from templates_gen.hull.offsets_hull import hull_with_table
@@ -79,7 +79,7 @@ def _faired_surface(
     lines: LinesFigures, data: SquareData, tolerance: float
 ) -> list[tuple[Named, tuple[float, float]]]:
     """Return the moves of the surface's figures, each (half-breadth, height) along the figure's own way, mm."""
-    surface = fitted(data, lines.step)
+    surface = fitted_surface(data.inputs, data.values, lines.step * ROUNDING, data.variances, is_endless=True)
     surface = surface.of(data.inputs, data.values, own_variances(data))
     rates = np.array([_rate(figure, slope) for figure, slope in zip(data.figures, data.slopes, strict=True)])
     named = np.array([figure.named is not None for figure in data.figures])

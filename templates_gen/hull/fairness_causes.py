@@ -23,8 +23,9 @@ NEXT_COLUMN = "a figure from the next column"
 EXCHANGED = "two digits exchanged"
 BREADTH = "a breadth for a half-breadth"
 
-WITHIN = 3.0
-"""A slip is likely if it accounts for the difference to within this times the spread."""
+WITHIN, CLOSE, SHARE = 3.0, 4.0, 0.4
+"""A slip is likely if it accounts for the difference to within so many spreads, or so many mm, whichever is more; but
+what it leaves is never more than this share of the difference."""
 
 _SAME = 0.05
 
@@ -48,13 +49,12 @@ def likely_cause(named: Named, expected: float, spread: float, units: UnitName) 
 
     Notes
     -----
-    A figure that is the very one of the next column is taken for that. Of the other slips that leave no more than
-    three spreads (and no more than a quarter of the difference), the one that leaves least; a slip of an eighth or a
-    quarter only if nothing else does.
+    A figure that is the very one of the next column is taken for that. Of the other slips that account for the
+    difference, the one that leaves least.
     """
     if any(abs(named.value - one) < _SAME for one in named.beside):
         return Cause(NEXT_COLUMN, None)
-    limit = min(WITHIN * spread, 0.25 * abs(named.value - expected))
+    limit = min(max(WITHIN * spread, CLOSE), SHARE * abs(named.value - expected))
     left = [(abs(corrected - expected), words, corrected) for words, corrected in _corrections(named, units)]
     fits = sorted(one for one in left if one[0] <= limit)
     return Cause(fits[0][1], fits[0][2]) if fits else None

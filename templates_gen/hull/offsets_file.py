@@ -49,8 +49,6 @@ def table_path(hull_file: Path, name: str) -> Path:
         "[lines] table leads out of the hull file's folder; put the table beside the hull file and name it only",
         "the name of a file in the hull file's folder",
     )
-    if not name.strip() or not name.isprintable():
-        raise TableError("[lines] table names no file", "the name of a file in the hull file's folder")
     if PurePosixPath(name).is_absolute() or PureWindowsPath(name).drive or "\\" in name:
         raise outside
     path = hull_file.parent / name

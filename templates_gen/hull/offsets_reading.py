@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from templates_gen.hull.names import name_fault
 from templates_gen.hull.offsets import Mark, OffsetsTable, TableNote
 from templates_gen.hull.offsets_file import TableError, cell_rows, table_bytes, table_path
 from templates_gen.hull.offsets_grid import CellProblem, table_of
 from templates_gen.hull.offsets_sections import JoinedSection, joined_section
 from templates_gen.hull.problem import Problem, shown_key, spoken
-from templates_gen.hull.schema import Millimetres
+from templates_gen.hull.schema import LONGEST_TABLE_NAME, Millimetres
 from templates_gen.hull.structure import nearest_word
 from templates_gen.hull.text import shortened
 from templates_gen.units import UnitName, to_mm
@@ -81,6 +82,8 @@ def reading_of(raw: dict[str, Any], units: UnitName | None, hull_file: Path) -> 
     lines = raw.get("lines")
     name = lines.get("table") if isinstance(lines, dict) else None
     if not isinstance(lines, dict) or not isinstance(name, str) or units is None:
+        return TableReading(raw)
+    if name_fault(name, LONGEST_TABLE_NAME, in_paths=False) is not None:
         return TableReading(raw)
     path, file = hull_file, ""
     try:

@@ -25,7 +25,7 @@ MOST_POINTS = 500
 
 
 class Millimetres(float):
-    """A length that is in mm whatever the file's units: one that comes from a table of offsets, which is read by then."""
+    """A length that is in mm whatever the file's units: one from a table of offsets, which is read by then."""
 
 
 def _length(value: object, info: ValidationInfo) -> float:

@@ -20,8 +20,7 @@ _LEAST_LENGTH, _GREATEST_LENGTH = 0.12, 8.0
 _LEAST_AMPLITUDE, _GREATEST_AMPLITUDE = 0.02, 30.0
 _ROUNDS = 60
 _JITTER = 1e-10
-_EXACT = 1e-3
-_HELD_ROUNDS = 50
+_PULLS, _CLOSE, _KEPT = 200, 1e-9, 0.01
 
 
 @dataclass(frozen=True)
@@ -51,7 +50,8 @@ class Surface:
     Notes
     -----
     The prior is a Gaussian process with a linear trend and a Matern covariance of smoothness 7/2: three times
-    differentiable, as a fair curve's curvature is continuous and changes gradually.
+    differentiable, as a fair curve's curvature is continuous and changes gradually. Where `is_endless` it is a
+    Gaussian covariance, smooth in all derivatives: stiffer still, for fairing.
     """
 
     inputs: Array
@@ -63,6 +63,7 @@ class Surface:
     lengths: Array
     inverse: Array
     weights: Array
+    is_endless: bool = False
 
     def left_out(self) -> tuple[Array, Array]:
         """Return what all others say of each figure, and with which standard deviation, each shape (n,).
@@ -110,11 +111,12 @@ class Surface:
         logs = np.log([self.amplitude, *self.lengths, self.noise])
         gap2 = (self.inputs[:, None, :] - self.inputs[None, :, :]) ** 2
         trend = (_TREND * self.scale) ** 2 * (1.0 + self.inputs @ self.inputs.T)
-        return _unlikeliness(logs, gap2, self.values, self.variances, trend)[0]
+        return _unlikeliness(logs, gap2, self.values, self.variances, trend, self.is_endless)[0]
 
     def _covariance(self, inputs: Array) -> Array:
         """Return the covariance of the function at other inputs with the figures, shape (m, n)."""
-        smooth = self.amplitude**2 * _matern(inputs, self.inputs, self.lengths)[0]
+        gap2 = (((inputs[:, None, :] - self.inputs[None, :, :]) / self.lengths) ** 2).sum(axis=-1)
+        smooth = self.amplitude**2 * _alike(gap2, self.is_endless)[0]
         return np.asarray(smooth + (_TREND * self.scale) ** 2 * (1.0 + inputs @ self.inputs.T))
 
     def of(self, inputs: Array, values: Array, variances: Array) -> "Surface":
@@ -122,38 +124,32 @@ class Surface:
         return _solved(replace(self, inputs=inputs, values=values, variances=variances))
 
     def smoothed(self, reach: Array) -> Array:
-        """Return the likeliest values of the function at the figures that part from them by no more than `reach`.
+        """Return the figures moved toward the function that is the likeliest for them, each no more than `reach`.
 
         Parameters
         ----------
         reach : Array, shape (n,)
-            0 or more; 0 keeps a figure as it is.
+            0 or more; 0 keeps a figure as it is, and the function goes by it as by one that is ten times as sure.
 
         Notes
         -----
-        The likeliest values are those of least norm in the Gaussian process (for a Matern covariance of smoothness
-        7/2 the norm holds derivatives up to the fourth, so that changes of curvature cost) with the squared moves
-        over their variances added. Figures that would go farther are held at their reach, and let go again when
-        they would come back by themselves: an active-set method for a quadratic programme (Nocedal and Wright, Numerical
-        Optimization, 2nd ed. 2006, section 16.5, from memory).
+        A figure that would have to go farther than its reach pulls on the function no harder than one just at its
+        reach (Huber's loss), so that a wrong figure does not bend its neighbours. Solved by reweighting, which falls
+        to the one minimum of a convex sum. Source: P. J. Huber, "Robust estimation of a location parameter", Annals
+        of Mathematical Statistics 35 (1964), 73-101.
         """
-        free = self.noise**2 * self.variances
-        least = free.mean() * _EXACT
-        held = np.where(reach <= 0.0, 1.0, 0.0)
-        for _ in range(_HELD_ROUNDS):
-            fixed = held != 0.0
-            target = self.values + np.where(fixed, held * reach, 0.0)
-            covariance = self._covariance(self.inputs)
-            np.fill_diagonal(covariance, covariance.diagonal() + np.where(fixed, least, free))
-            weights = np.linalg.solve(covariance, target)
-            moves = np.where(fixed, held * reach, -free * weights)
-            pull = weights + moves / free
-            over = ~fixed & (np.abs(moves) > reach)
-            back = fixed & (reach > 0.0) & (pull * held > 0.0)
-            if not over.any() and not back.any():
+        free = self.noise**2 * self.variances * np.where(reach > 0.0, 1.0, _KEPT)
+        bound = np.where(reach > 0.0, reach, np.inf)
+        smooth = self._covariance(self.inputs)
+        pull = np.ones_like(free)
+        for _ in range(_PULLS):
+            loose = free / pull
+            gone = -loose * np.linalg.solve(smooth + np.diag(loose), self.values)
+            new = np.minimum(1.0, bound / np.maximum(np.abs(gone), 1e-12))
+            if np.max(np.abs(new - pull)) < _CLOSE:
                 break
-            held = np.where(over, np.sign(moves), np.where(back, 0.0, held))
-        return np.asarray(self.values + np.clip(moves, -reach, reach))
+            pull = new
+        return np.asarray(self.values + np.clip(gone, -reach, reach))
 
     def without(self, index: int) -> "Surface":
         """Return the surface of all figures but one, its lengths and spreads as they are."""
@@ -170,6 +166,7 @@ def fitted_surface(
     start: Surface | None = None,
     scale: float | None = None,
     rounds: int = _ROUNDS,
+    is_endless: bool = False,
 ) -> Surface:
     """Return the surface that is the likeliest for some figures.
 
@@ -190,6 +187,8 @@ def fitted_surface(
         Of the trend; left out: the standard deviation of the values. Surfaces to be compared share it.
     rounds : int
         The search goes no farther than this many steps.
+    is_endless : bool
+        Whether the function is smooth in all its derivatives.
 
     Notes
     -----
@@ -211,7 +210,7 @@ def fitted_surface(
         starts = [np.clip(np.log([start.amplitude, *start.lengths, start.noise]), *np.transpose(bounds))]
     gap2 = (inputs[:, None, :] - inputs[None, :, :]) ** 2
     trend = (_TREND * scale) ** 2 * (1.0 + inputs @ inputs.T)
-    arguments = (gap2, values, variances, trend)
+    arguments = (gap2, values, variances, trend, is_endless)
     best: Any = None
     for first in starts:
         found = minimize(_unlikeliness, first, arguments, jac=True, method="L-BFGS-B", bounds=bounds,
@@ -219,30 +218,32 @@ def fitted_surface(
         best = found if best is None or found.fun < best.fun else best
     amplitude, *lengths, noise = (float(number) for number in np.exp(best.x))
     empty = np.empty(0)
-    return _solved(Surface(inputs, values, variances, scale, amplitude, noise, np.array(lengths), empty, empty))
+    return _solved(
+        Surface(inputs, values, variances, scale, amplitude, noise, np.array(lengths), empty, empty, is_endless)
+    )
 
 
 def _scale(values: Array) -> float:
     return float(max(np.std(values), 1e-3 * np.max(np.abs(values), initial=0.0), 1e-9))
 
 
-def _matern(one: Array, other: Array, lengths: Array) -> tuple[Array, Array]:
-    """Return the correlation of inputs, and what its derivative by the logarithm of a length is a multiple of."""
-    squared = (((one[:, None, :] - other[None, :, :]) / lengths) ** 2).sum(axis=-1)
-    return _of_squared(squared)
-
-
-def _of_squared(squared: Array) -> tuple[Array, Array]:
+def _alike(squared: Array, is_endless: bool) -> tuple[Array, Array]:
+    """Return the correlation at squared distances, and what its slope by a length's logarithm is a multiple of."""
+    if is_endless:
+        fall = np.exp(-squared / 2.0)
+        return fall, fall
     a = ROOT_7 * np.sqrt(squared)
     fall = np.exp(-a)
     return (1.0 + a + 0.4 * a**2 + a**3 / 15.0) * fall, 1.4 * (1.0 + a + a**2 / 3.0) * fall
 
 
-def _unlikeliness(logs: Array, gap2: Array, values: Array, variances: Array, trend: Array) -> tuple[float, Array]:
+def _unlikeliness(
+    logs: Array, gap2: Array, values: Array, variances: Array, trend: Array, is_endless: bool
+) -> tuple[float, Array]:
     """Return the negative logarithm of the marginal likelihood, less its constant, and its gradient."""
     amplitude, lengths, noise = np.exp(logs[0]), np.exp(logs[1:-1]), np.exp(logs[-1])
     scaled = gap2 / lengths**2
-    correlation, slope = _of_squared(scaled.sum(axis=-1))
+    correlation, slope = _alike(scaled.sum(axis=-1), is_endless)
     smooth = amplitude**2 * correlation
     own = noise**2 * variances
     covariance = smooth + trend

@@ -163,16 +163,9 @@ def slips(
             continue
         kind = kinds[generator.integers(len(kinds))]
         slip = _slip(kind, line, index, units, generator)
-        if (
-            slip is not None
-            and abs(slip.figure.value - line.figures[index].value) >= LEAST - 0.01
-            and slip.figure.value >= 0
-            or (
-                slip is not None
-                and line.measure == "height"
-                and abs(slip.figure.value - line.figures[index].value) >= LEAST - 0.01
-            )
-        ):
+        if slip is None or abs(slip.figure.value - line.figures[index].value) < LEAST - 0.01:
+            continue
+        if slip.figure.value >= 0 or line.measure == "height":
             yield slip
 
 
