@@ -50,3 +50,10 @@ class Finding:
     line: int = 0
     difference: float | None = None
     cause: str = ""
+
+
+def place_record(row: str, column: str, otherwise: str) -> dict[str, str] | str:
+    """Return a finding's or a fault's place for programs: row and column of a table's figure, else a text."""
+    if not (row or column):
+        return otherwise
+    return {key: name for key, name in (("row", row), ("column", column)) if name}

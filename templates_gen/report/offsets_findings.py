@@ -1,10 +1,12 @@
 """What a builder should know of his lines: figures that are not fair, what was made of them, what fairing moved."""
 
 from collections.abc import Iterator
+from pathlib import Path
 
 from templates_gen.hull.fairness import Suspect, suspects
 from templates_gen.hull.model import Change, Hull
 from templates_gen.hull.offsets_crossings import Crossing, crossings
+from templates_gen.hull.reader import hull_despite_faults
 from templates_gen.report.finding import Finding, Severity
 from templates_gen.units import UnitName, format_length, spoken_length
 
@@ -28,6 +30,17 @@ def offsets_findings(hull: Hull, severity: Severity = "warning") -> tuple[Findin
     given = hull.given or hull
     found = [_unfair(given, one, severity) for one in suspects(given)]
     return (*found, *_disagreements(given), *_notes(hull), *_changes(hull))
+
+
+def findings_despite_faults(path: Path) -> tuple[Finding, ...]:
+    """Return the figures that are not fair of a hull file that has faults, as errors; () if it cannot be read so far.
+
+    A slip in a table may make a section that no hull can have: the fault says what follows, this says from what.
+    """
+    hull = hull_despite_faults(path)
+    if hull is None:
+        return ()
+    return tuple(_unfair(hull, one, "error") for one in suspects(hull))
 
 
 def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:

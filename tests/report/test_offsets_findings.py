@@ -7,13 +7,15 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import boat_of
 from templates_gen.geometry.planking import planked_shell
 from templates_gen.hull.model import Lands
-from templates_gen.hull.reader import hull_despite_faults, read_hull
+from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
+from templates_gen.report.finding import place_record
 from templates_gen.report.findings import shell_errors
-from templates_gen.report.offsets_findings import change_records, offsets_findings
+from templates_gen.report.offsets_findings import change_records, findings_despite_faults, offsets_findings
 from templates_gen.report.row_pictures import rows_svg
 from tests import boats
 from tests.bench.slips import CANOE, ROOT
@@ -53,10 +55,20 @@ def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() ->
 def test_what_is_found_in_the_table_is_told_though_the_hull_file_has_faults(tmp_path: Path) -> None:
     # The sheer a foot too low at station 7: the waterlines stand over it, which is a fault.
     path = canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,-0-1-0,0-11-1")
-    hull = hull_despite_faults(path)
-    assert hull is not None
-    first = offsets_findings(hull, "error")[0]
+    with pytest.raises(HullFileError):
+        read_hull(path)
+    first = findings_despite_faults(path)[0]
     assert (first.severity, first.row, first.column, first.cause) == ("error", "height deck", "7", "a slip of a foot")
+
+
+def test_a_place_for_programs_has_the_tables_own_names() -> None:
+    assert place_record("height deck", "4", "") == {"row": "height deck", "column": "4"}
+    assert place_record("height deck", "", "x") == {"row": "height deck"}
+    assert place_record("", "", "strake 4") == "strake 4"
+
+
+def test_a_table_that_cannot_be_read_has_no_figures_to_tell(tmp_path: Path) -> None:
+    assert findings_despite_faults(canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,x,0-11-1")) == ()
 
 
 def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told(tmp_path: Path) -> None:
