@@ -17,7 +17,7 @@ DOUBTS = 3.0
 """... nor if they part by less than this many times what battens of another stiffness would."""
 
 
-def offsets_findings(hull: Hull, severity: Severity = "warning") -> tuple[Finding, ...]:
+def offsets_findings(hull: Hull, severity: Severity = "warning", tried: bool = True) -> tuple[Finding, ...]:
     """Return what is to be said of a hull's lines, the likeliest first.
 
     Parameters
@@ -26,21 +26,25 @@ def offsets_findings(hull: Hull, severity: Severity = "warning") -> tuple[Findin
     severity : Severity
         Of figures that are not fair: "error" when the boat cannot be built, so that they come before what follows
         from them.
+    tried : bool
+        Whether to try the figures for fairness, which takes a second or so; else only what was made of them is told.
     """
     given = hull.given or hull
-    found = [_unfair(given, one, severity) for one in suspects(given)]
-    return (*found, *_disagreements(given), *_notes(hull), *_changes(hull))
+    found = [_unfair(given, one, severity) for one in suspects(given)] if tried else []
+    apart = _disagreements(given) if tried else ()
+    return (*found, *apart, *_notes(hull), *_changes(hull))
 
 
 def findings_despite_faults(path: Path) -> tuple[Finding, ...]:
-    """Return the figures that are not fair of a hull file that has faults, as errors; () if it cannot be read so far.
+    """Return the figures that are not fair of a hull file that has faults; () if it cannot be read so far.
 
-    A slip in a table may make a section that no hull can have: the fault says what follows, this says from what.
+    A slip in a table may make a section that no hull can have: the fault says what follows, the first of these, an
+    error like it, says from what. The others are warnings.
     """
     hull = hull_despite_faults(path)
     if hull is None:
         return ()
-    return tuple(_unfair(hull, one, "error") for one in suspects(hull))
+    return tuple(_unfair(hull, one, "warning" if place else "error") for place, one in enumerate(suspects(hull)))
 
 
 def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:
