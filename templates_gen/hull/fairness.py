@@ -28,8 +28,9 @@ SURE_GAIN = 9.0
 SURE_SCORE = 3.3
 """... and it misses by this many spreads, small numbers of figures allowed for."""
 
-CURVE_SCORE = 2.1
-"""Well inside a curve along the boat, with neighbours on either side, a miss of so many spreads is named."""
+CURVE_SCORE, CURVE_GAIN = 2.1, 2.5
+"""Well inside a curve along the boat, with neighbours on either side, a miss of so many spreads and such a gain is
+named: odds of 12 to 1, for a row whose figures are few and stand far apart."""
 
 BEYOND_GAIN = 40.0
 """What is gained by leaving out a point above the sheer or below the rabbet; no smoothness of others outweighs it."""
@@ -134,7 +135,7 @@ def _is_sure(guess: _Guess, state: _State) -> bool:
     """Return whether a guess is worth telling."""
     told = abs(_miss(guess, state)) >= max(LEAST_TOLD, 0.95 * state.lines.step)
     sure = guess.gain >= SURE_GAIN and guess.score >= SURE_SCORE
-    return told and (sure or (guess.is_inner and guess.score >= CURVE_SCORE))
+    return told and (sure or (guess.is_inner and guess.score >= CURVE_SCORE and guess.gain >= CURVE_GAIN))
 
 
 def _named(guess: _Guess, state: _State) -> Named:
