@@ -28,6 +28,8 @@ class Fault:
         The file's name as the builder gave it.
     line : int
         Line number from 1; 0 when unknown.
+    row, column : str
+        Of a cell of a table of offsets: the names that the table itself uses ("" for anything else).
     """
 
     text: str
@@ -37,6 +39,8 @@ class Fault:
     about: str = "file"
     file: str = ""
     line: int = 0
+    row: str = ""
+    column: str = ""
 
 
 class HullFileError(TemplatesGenError, ValueError):

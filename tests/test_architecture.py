@@ -22,7 +22,7 @@ TABLE: dict[str, set[str]] = {
     "errors": set(),
     "units": set(),
     "numerics": {"numpy", "scipy"},
-    "hull": {"numerics", "numpy", "pydantic", "pydantic_core"},
+    "hull": {"numerics", "numpy", "pydantic", "pydantic_core", "python_calamine"},
     "geometry": {"numerics", "hull", "numpy", "scipy"},
     "drawing": {"numerics", "numpy"},
     "templates": {"geometry", "drawing", "hull", "numpy"},

@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.errors import BoatError
+from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_line
 from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
-from templates_gen.geometry.sections import Marks, land_marks, stem_parameters
 from templates_gen.geometry.shell import Forefoot, Trace, forefoot_start, garboard_normals, trace
 from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.model import EndName, Hull, Stem, Transom
@@ -149,7 +149,7 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
     """The stem's rabbet points, and a first guess of the normals there, from chords to the nearest station."""
     rabbet = line.stem(end)
     assert rabbet is not None
-    lands = stem_parameters(hull, end, rabbet)
+    lands = marks.on_stems[end]
     low = rabbet.foot if rabbet.cornered else rabbet.along(float(lands[0]), -hull.planking.hood)
     parameters = np.concatenate([[low], lands])
     points = rabbet.batten.point(parameters)

@@ -1,7 +1,7 @@
 """From the file's tables to the frozen model, defaults filled in; nothing is checked here."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from templates_gen.hull.model import (
     Stem,
     Transom,
 )
+from templates_gen.hull.names import land_number
 from templates_gen.hull.schema import (
     AllowancesTable,
     EvenTable,
@@ -115,7 +116,13 @@ def built_fastenings(table: FasteningsTable | None) -> Fastenings | None:
 
 
 def built_lands(table: EvenTable | RowsTable) -> Lands:
-    """Return the lands."""
+    """Return the lands; a pin of what is no land is left out."""
     if isinstance(table, EvenTable):
-        return Lands("even", {}, table.garboard, table.sheer)
+        pins = {name: _numbered(row) for name, row in table.pins.items()}
+        return Lands("even", {}, table.garboard, table.sheer, table.rubbing_strip, pins)
     return Lands(table.by, {name: _array(row) for name, row in (table.__pydantic_extra__ or {}).items()})
+
+
+def _numbered(row: Mapping[str, float]) -> dict[int, float]:
+    """Return a table's figures by the lands that its keys name."""
+    return {number: one for key, one in row.items() if (number := land_number(key)) is not None}

@@ -18,14 +18,21 @@ TAG = "\0"
 LONGEST = 100_000.0
 """No length in a hull file is longer than this, mm: a boat is at most 30 m."""
 
+LONGEST_TABLE_NAME = 200
 MOST_STATIONS = 200
 MOST_STRAKES = 40
 MOST_POINTS = 500
 MOST_BETWEEN = 20
 
 
+class Millimetres(float):
+    """A length that is in mm whatever the file's units: one from a table of offsets, which is read by then."""
+
+
 def _length(value: object, info: ValidationInfo) -> float:
     """Return a length in mm, or raise the reason why it is none."""
+    if isinstance(value, Millimetres):
+        return float(value)
     units = (info.context or {}).get("units")
     try:
         if units is None:
@@ -101,6 +108,13 @@ class LinesTable(Table):
     """What the sections are to."""
 
     to: Literal["inside", "outside"] = Field(description='"inside" or "outside": the side of the planking')
+    table: Annotated[str, _name(LONGEST_TABLE_NAME, False)] | None = Field(
+        None, description="the name of a table of offsets beside the hull file: .csv, .xlsx or .ods"
+    )
+    blank: Literal["base line", "not reached", "lost"] | None = Field(
+        None, description='"base line", "not reached" or "lost": what an empty cell of the table means'
+    )
+    fair: Length | None = Field(None, description="how far marks may be moved to make the lines fair")
 
 
 class StationTable(Table):
@@ -202,6 +216,10 @@ class EvenTable(Table):
     by: Literal["even"] = Field(description='"even", "girth" or "offsets"')
     garboard: Number = Field(1.0, description="the garboard's shown width over the others', from 0.5 to 2.5")
     sheer: Number = Field(1.0, description="the sheer strake's shown width over the others', from 0.5 to 2.5")
+    rubbing_strip: Length = Field(0.0, description="the width of the sheer strake that its rubbing strip hides")
+    pins: dict[str, dict[str, Length]] = Field(
+        {}, description='marks that stay, such as [lands.pins] with "3" = {2 = 310.0}: station, land and girth'
+    )
 
 
 class RowsTable(BaseModel):

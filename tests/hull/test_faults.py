@@ -358,15 +358,15 @@ CASES: dict[str, tuple[list[Change], list[Expected]]] = {
             (47, "lands.sheer", "0.4", "sheer is no likely share", "land"),
         ],
     ),
-    "a table of offsets is not read yet": (
+    "a table of offsets that is not there": (
         [("[lines]\n", '[lines]\ntable = "offsets.csv"\n')],
-        [(7, "lines.table", '"offsets.csv"', "tables of offsets are not read yet", "offsets")],
+        [(7, "lines.table", '"offsets.csv"', "there is no such file beside the hull file", "offsets")],
     ),
-    "pins are not read yet": (
+    "rows leave nothing to pin": (
         [('by = "girth"\n', 'by = "girth"\npins = [1, 2]\n'), ("siding = 36.0", "siding = -36.0")],
         [
             (30, "fore.siding", "-36.0", "siding is not more than 0", "rebate"),
-            (46, "lands.pins", "[1, 2]", "pins are not read yet", "land"),
+            (46, "lands.pins", "[1, 2]", "there is nothing to pin", "land"),
         ],
     ),
     "one unsound table does not hide what is wrong with the others": (
