@@ -71,10 +71,11 @@ def assembly_pages(piece: Piece, layout: Tiling, sheet: Sheet, header: Header) -
     size = high - low
     ways = (sheet.page, sheet.page.turned)
     way = max(ways, key=lambda way: way.width if size[0] > size[1] else way.height)
-    area = way.drawing
     beside = size[1] > 2 * size[0]
-    width = _TEXT_WIDTH if beside else area.width
-    lines = _lines(piece, layout, header, width)
+    if not beside and _runs_over(piece, layout, way, header, low, size):
+        way = max(ways, key=lambda way: way.height)
+    area = way.drawing
+    lines = _lines(piece, layout, header, _TEXT_WIDTH if beside else area.width)
     plan = _map_beside(area, low, size) if beside else _map_above(area, low, size, depth(lines))
     rooms = iter([plan.top - area.bottom] + [area.height - _HEADING] * len(lines))
     first, *rest = columns(lines, rooms)
@@ -88,6 +89,12 @@ def assembly_pages(piece: Piece, layout: Tiling, sheet: Sheet, header: Header) -
     )
     overleaf = [line for part in rest for line in part]
     return [page, *(text_pages(way, piece.title, f"{piece.name}, continued", overleaf) if overleaf else [])]
+
+
+def _runs_over(piece: Piece, layout: Tiling, way: Sheet, header: Header, low: Array, size: Array) -> bool:
+    """Return whether the text under a map runs over to another page, the sheet lying that way."""
+    text = depth(_lines(piece, layout, header, way.drawing.width))
+    return text > _map_above(way.drawing, low, size, text).top - way.drawing.bottom
 
 
 def _map_above(area: Rectangle, low: Array, size: Array, text: float) -> _Map:

@@ -24,8 +24,8 @@ _CUTTING = (
     "Paste it on 3 to 4 mm plywood or hard card with a glue that does not swell paper (spray or contact) and cut "
     "to the middle of the line. It serves both sides of the boat: turn it over.",
     "A card is cut to the bevel of the place it is named after. The other places on it differ by a quarter of a "
-    "degree at most. For each place it says how much comes off at the edge, and what is left there. 'set' is the "
-    "gauge of the general set that may be used in its stead.",
+    "degree at most. For each place it says how much comes off at the edge, and what is left there. 'In the set' is "
+    "the gauge of the general set that may be used in its stead.",
 )
 
 _CONVEX_NOTES = (

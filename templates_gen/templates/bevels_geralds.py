@@ -176,11 +176,11 @@ def _words(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> t
     run = float(np.linalg.norm(np.diff(outline.edge, axis=0), axis=1).sum())
     long, end = f"{spoken_length(run, boat.hull.units)} long", gerald.end.upper()
     return (
-        (),
+        (f"both sides: turn over for {other}", "both sides: turn over", "turn over"),
         (f"Land {gerald.land}",),
         (*(f"{strake} · {mark}" for mark in marked(boat)), strake),
-        (f"{face}; turn over for {other}", f"{face}; turn over", face),
-        (f"{end}: {long}, start to end", f"{end}: {long}", end),
+        (f"{long}, start to end", long),
+        (f"{end}: {face}", end),
     )
 
 

@@ -32,7 +32,6 @@ from templates_gen.templates.rebates_sharing import (
     name_rows,
     shared_cards,
     sign_row,
-    sign_title,
 )
 from templates_gen.templates.rebates_stem import (
     TURN_OVER,
@@ -57,6 +56,9 @@ BOTTOM_STOCK, BOTTOM_BLADE = 40.0, 60.0
 
 _CLEARANCE = 6.0
 
+_PLACE_NOTE = (
+    "A card's place is measured from its mould along the base line: + is AFT of the mould, - FORWARD of it.",
+)
 _REBATE_NOTES = (
     "Hold it square to the rabbet line. All edges touch when the rebate is right: keel's sides, plank ends, seats.",
     "The seat in the keel's own side is short where the floor is flat; there the garboard lies on the hog: "
@@ -161,7 +163,6 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
     title = (
         f"Keel {name}: rebate gauge, a bridge over both sides, {format_angle(card.angle)}",
         "KEEL at the closed end, planks at the tongues",
-        *sign_title(boat, card),
     )
     return Piece(
         f"rebate keel {name}",
@@ -174,7 +175,7 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         ),
         tuple(hanging_hole(side * (half + BODY / 2), -drop / 2 - BODY / 4) for side in (1.0, -1.0)),
         left + right,
-        _REBATE_NOTES + _BRIDGE_NOTES,
+        _REBATE_NOTES + _BRIDGE_NOTES + _PLACE_NOTE,
     )
 
 
@@ -201,10 +202,9 @@ def _one_sided(
     title = (
         f"Keel {name}: rebate gauge{', in the deadwood' if beyond == PAST_SEAT else ''}, {format_angle(card.angle)}",
         "square to the rabbet line, finger on the side BELOW it",
-        *sign_title(boat, card),
     )
     paths = (Path(outline, Role.CUT, closed=True), outer_face_line(card, beyond))
-    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, notes)
+    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, notes + _PLACE_NOTE)
 
 
 def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
@@ -228,12 +228,11 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     labels += plank_word(boat, wordings, card, ON_HOG, planed + 4.0)
     title = (
         f"Keel {name}: hog gauge, {level} from the level",
-        f"from {start_text} above the rabbet line, finger on the keel's side",
-        *sign_title(boat, card),
+        "finger on the keel's side, square to the rabbet line",
     )
     outline = Path(hog_outline(card.angle, card.thickness, body), Role.CUT, closed=True)
     paths = (outline, outer_face_line(card, ON_HOG))
-    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, _HOG_NOTES)
+    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, _HOG_NOTES + _PLACE_NOTE)
 
 
 def bottom_bevels(boat: Boat, places: tuple[GaugePlace, ...]) -> list[float]:
@@ -259,6 +258,5 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
     title = (
         f"Bottom {name}: gauge of the edge, bevel {bevel}",
         "stock on the UNDERSIDE, blade on the edge, square to the edge",
-        *sign_title(boat, card),
     )
-    return Piece(f"rebate keel {name}", "rebates", title, (outline,), (hole,), labels, _FLAT_NOTES)
+    return Piece(f"rebate keel {name}", "rebates", title, (outline,), (hole,), labels, _FLAT_NOTES + _PLACE_NOTE)

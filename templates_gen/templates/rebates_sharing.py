@@ -116,14 +116,6 @@ def sign_row(boat: Boat, card: SharedCard) -> list[tuple[str, ...]]:
     return rows
 
 
-def sign_title(boat: Boat, card: SharedCard) -> tuple[str, ...]:
-    """Return the line of a title that says the same."""
-    names = [place_name(boat, place) for place in card.places]
-    if any(" + " in name or " - " in name for name in names):
-        return ("+ is AFT of the mould, - FORWARD, along the base line",)
-    return ()
-
-
 def marked(boat: Boat) -> tuple[str, ...]:
     """Return the boat's name and the hull file's fingerprint, as they stand on a card, the fullest wording first."""
     name, fingerprint = boat.hull.name, boat.hull.fingerprint

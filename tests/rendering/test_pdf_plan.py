@@ -2,6 +2,7 @@
 
 import io
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -65,3 +66,12 @@ def test_a_record_is_written_with_its_crosses_and_their_places_on_the_piece() ->
     shared = [cross["number"] for one in tiles for cross in one["crosses"]]
     assert sorted(shared) == sorted(2 * list(range(1, 2 * len(tiles) - 1)))
     assert "-0.0," not in json.dumps(data)
+
+
+def test_a_long_row_s_notes_stand_under_its_map_without_a_page_of_their_own() -> None:
+    notes = tuple(f"note {n}: " + "what a builder should know of this piece, " * 4 for n in range(8))
+    counts = []
+    for told in ((), notes):
+        plan = Plan(Folio("strakes", "strakes", (replace(strake(), notes=told),)), sheet("a4"), HEADER)
+        counts.append(plan.sheets)
+    assert counts[0] == counts[1]

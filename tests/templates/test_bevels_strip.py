@@ -143,6 +143,15 @@ def test_where_a_land_turns_hollow_both_strakes_get_a_strip_that_starts_from_not
     assert "INSIDE" in " ".join(lower.title)
 
 
+@ALL
+def test_every_strip_carries_the_boat_s_mark_and_says_that_it_serves_both_sides(name: str) -> None:
+    hull = boat(name).hull
+    for drawn in take_off_strip_pieces(boat(name)):
+        title = next(label.text for label in drawn.labels if label.text.startswith("FORE"))
+        assert f"{hull.name} {hull.fingerprint}".strip() in title
+        assert "both sides: for PORT turn over" in title
+
+
 def test_a_land_that_is_nowhere_hollow_gets_no_strip_for_its_upper_strake() -> None:
     assert not [p for p in take_off_strip_pieces(boat("double ender")) if "hollow" in p.name]
 

@@ -190,8 +190,9 @@ def test_each_gauge_carries_the_boat_s_fingerprint_and_says_that_it_serves_both_
         words = " ".join(label.text for label in piece.labels)
         assert found.hull.fingerprint in words
         assert "turn over" in words or "both sides" in words
-        if " + " in piece.name and " keel " in piece.name:
-            assert "AFT" in words
+        if " keel " in piece.name:
+            assert (" + " in piece.name) == ("AFT" in words)
+            assert (" - " in piece.name) == ("FORWARD" in words)
 
 
 @pytest.mark.parametrize("name", ["rebated keel", "rebated keel of a double-ender"])
