@@ -131,7 +131,7 @@ def _workbook_rows(data: bytes, path: Path) -> list[CellRow]:
             '"templates-gen[tables]", or save the table as CSV'
         ) from None
     damaged = TableError(
-        f"this is not a {path.suffix[1:].upper()} workbook, or it is damaged; save it anew, or as CSV"
+        f"this is no {path.suffix[1:].upper()} workbook, or it is damaged; save it anew, or as CSV"
     )
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
