@@ -74,7 +74,7 @@ def files(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cut
     boat : Boat
     printing : Printing
     only : sequence of str
-        Kinds ("strakes") or pieces ("strake 4"); all of them when empty.
+        Kinds ("strakes") or pieces ("strake 4"), or how the names of pieces begin ("land 3 strip"); all when empty.
     cutting : Cutting or None
         None: no drawings of stock are made.
 
@@ -125,7 +125,7 @@ def _rendered(made: Folio, printing: Printing, header: Header) -> _Rendered:
     if not made.pieces and not made.tables:
         return _Rendered(made.kind, {}, [], ())
     rendered = _on_paper(made, printing, header)
-    if made.pieces:
+    if not all(piece.is_paper for piece in made.pieces):
         rendered.files[f"{made.kind}.dxf"] = dxf_bytes(made)
     return rendered
 
@@ -148,7 +148,9 @@ def _stock(boat: Boat, cutting: Cutting, printing: Printing) -> _Rendered:
 
     thickness = boat.hull.moulds.thickness
     moulds = [part for piece in folio(boat, "moulds").pieces for part in piece_parts(piece, thickness, True)]
-    gauges = [part for piece in folio(boat, "bevels").pieces for part in piece_parts(piece, None)]
+    gauges = [
+        part for piece in folio(boat, "bevels").pieces if not piece.is_paper for part in piece_parts(piece, None)
+    ]
     plan = cutting_plan(boat, cutting.stock, draw, [*moulds, *gauges], cutting.slope)
     rendered = _on_paper(plan_folio(plan, boat.hull.units), printing, _header(boat))
     for name, drawing in zip(stock_file_names(plan), sheet_folios(plan), strict=True):
@@ -164,7 +166,8 @@ def _chosen(boat: Boat, only: Sequence[str]) -> list[Folio]:
     for made in folios:
         if made.kind in wanted_kinds and not made.pieces:
             raise SelectionError(f"this boat has no {made.kind}")
-    if unknown := sorted(wanted_pieces - names):
+    unknown = sorted(word for word in wanted_pieces if not any(_is_called(name, word) for name in names))
+    if unknown:
         raise SelectionError(
             f"{unknown[0]!r} is neither a kind of template ({', '.join(KINDS)}) nor a piece of this boat"
             f"{_nearest(unknown[0], names)}"
@@ -173,9 +176,16 @@ def _chosen(boat: Boat, only: Sequence[str]) -> list[Folio]:
     for made in folios:
         if made.kind in wanted_kinds:
             chosen.append(made)
-        elif pieces := tuple(piece for piece in made.pieces if piece.name in wanted_pieces):
+        elif pieces := tuple(
+            piece for piece in made.pieces if any(_is_called(piece.name, word) for word in wanted_pieces)
+        ):
             chosen.append(replace(made, pieces=pieces, tables=()))
     return chosen
+
+
+def _is_called(name: str, words: str) -> bool:
+    """Return whether words are a piece's name, or the first words of it."""
+    return name == words or name.startswith(f"{words} ")
 
 
 def _nearest(word: str, names: set[str]) -> str:
