@@ -26,6 +26,10 @@ _BACK = {"start": 0.0, "middle": 0.5, "end": 1.0}
 _ALONG, _ACROSS = np.array([0.0, 1.0, 1.0, 0.0]), np.array([-0.35, -0.35, 1.1, 1.1])
 """The corners of a label's box: along it, in its widths, and across it, in its heights."""
 
+_ROUND = np.stack([np.cos(np.arange(16) * math.pi / 8), np.sin(np.arange(16) * math.pi / 8)], axis=1)
+_ROUND = _ROUND / math.cos(math.pi / 16)
+"""Sixteen points round a circle of radius 1, outside it so that their sides do not cut it, shape (16, 2)."""
+
 _SHORT = 25.0
 """mm between the points of an outline that are enough to tell what lies on the wood."""
 
@@ -139,10 +143,8 @@ def _inside(outline: Array, points: Array) -> NDArray[np.bool_]:
 
 
 def _circle(hole: Hole) -> Array:
-    """Return sixteen points round a hole, outside its circle so that their sides do not cut it, shape (16, 2), mm."""
-    angles = np.arange(16) * (math.pi / 8)
-    radius = hole.diameter / 2 / math.cos(math.pi / 16)
-    return np.asarray(hole.centre) + radius * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    """Return sixteen points round a hole, shape (16, 2), mm."""
+    return np.asarray(hole.centre) + hole.diameter / 2 * _ROUND
 
 
 def _along(starts: Array, ends: Array, step: float) -> Array:
