@@ -57,8 +57,8 @@ def make(
         list[str] | None,
         typer.Option(
             metavar="WHAT",
-            help='Only these kinds or pieces, such as strakes or "strake 4"; may be given again, or with commas. '
-            "DIR then holds these files only.",
+            help='Only these: kinds (strakes), pieces ("strake 4"), all of a station ("station 3") or of a land '
+            '("land 3"); may be given again, or with commas. DIR then holds these files only.',
             show_default=False,
         ),
     ] = None,
@@ -77,15 +77,16 @@ def make(
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     from templates_gen.errors import HullFileError, TemplatesGenError
-    from templates_gen.files import OWNED_NAMES, SelectionError, files
+    from templates_gen.files import OWNED_NAMES, files
     from templates_gen.job import computed
     from templates_gen.output import FileSet, OutputError
     from templates_gen.rendering.pdf import cost_line
+    from templates_gen.templates.selection import SelectionError
 
     printing = _printing(paper, margin, square)
     words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
     if only is not None and not words:
-        _misuse('--only says nothing: name kinds or pieces, such as strakes or "strake 4"')
+        _misuse('--only says nothing: name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
     cutting = _cutting(stock, stock_margin, cutter_gap, scarf)
     try:
         result = computed(hull)

@@ -3,11 +3,10 @@
 import io
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from templates_gen.drawing.piece import Folio, Kind, Piece
-from templates_gen.errors import TemplatesGenError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.paper.correction import NO_CORRECTION, Correction
@@ -19,6 +18,7 @@ from templates_gen.report.measurements import measurements
 from templates_gen.side_by_side import side_by_side
 from templates_gen.templates.cautions import CAUTIONS
 from templates_gen.templates.folios import KINDS, folio
+from templates_gen.templates.selection import chosen
 
 if TYPE_CHECKING:
     from templates_gen.stock.sizes import Stock
@@ -36,10 +36,6 @@ OWNED_NAMES = (
     "stock.pdf",
     *(f"stock-{number}.dxf" for number in range(1, MOST_SHEETS + 1)),
 )
-
-
-class SelectionError(TemplatesGenError, ValueError):
-    """What was asked for with --only is no kind and no piece of this boat."""
 
 
 @dataclass(frozen=True)
@@ -74,19 +70,20 @@ def files(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cut
     boat : Boat
     printing : Printing
     only : sequence of str
-        Kinds ("strakes") or pieces ("strake 4"); all of them when empty.
+        Kinds ("strakes"), pieces ("strake 4"), stations ("station 3") or beginnings of names ("land 3").
     cutting : Cutting or None
         None: no drawings of stock are made.
 
     Raises
     ------
     SelectionError
-        When a word of `only` is no kind and no piece of this boat.
+        When a word of `only` is none of these.
     StockError
         When a part is too large for the stock.
     """
     if only:
-        rendered = [_rendered(chosen, printing, _header(boat)) for chosen in _chosen(boat, only)]
+        folios = [folio(boat, kind) for kind in KINDS if kind in only or not set(only) <= set(KINDS)]
+        rendered = [_rendered(some, printing, _header(boat)) for some in chosen(folios, only)]
     else:
         rendered = side_by_side(lambda kind: _rendered(folio(boat, kind), printing, _header(boat)), *SHARES)
         rendered.sort(key=lambda part: KINDS.index(part.kind))
@@ -154,35 +151,6 @@ def _stock(boat: Boat, cutting: Cutting, printing: Printing) -> _Rendered:
     for name, drawing in zip(stock_file_names(plan), sheet_folios(plan), strict=True):
         rendered.files[name] = dxf_bytes(drawing, in_place=True)
     return rendered
-
-
-def _chosen(boat: Boat, only: Sequence[str]) -> list[Folio]:
-    wanted_kinds = [word for word in only if word in KINDS]
-    wanted_pieces = {" ".join(word.split()) for word in only if word not in KINDS}
-    folios = [folio(boat, kind) for kind in KINDS if kind in wanted_kinds or wanted_pieces]
-    names = {piece.name for made in folios for piece in made.pieces}
-    for made in folios:
-        if made.kind in wanted_kinds and not made.pieces:
-            raise SelectionError(f"this boat has no {made.kind}")
-    if unknown := sorted(wanted_pieces - names):
-        raise SelectionError(
-            f"{unknown[0]!r} is neither a kind of template ({', '.join(KINDS)}) nor a piece of this boat"
-            f"{_nearest(unknown[0], names)}"
-        )
-    chosen = []
-    for made in folios:
-        if made.kind in wanted_kinds:
-            chosen.append(made)
-        elif pieces := tuple(piece for piece in made.pieces if piece.name in wanted_pieces):
-            chosen.append(replace(made, pieces=pieces, tables=()))
-    return chosen
-
-
-def _nearest(word: str, names: set[str]) -> str:
-    from difflib import get_close_matches
-
-    close = get_close_matches(word, sorted(names), 3)
-    return f"; did you mean {' or '.join(repr(name) for name in close)}?" if close else ""
 
 
 def _json(data: object) -> bytes:

@@ -73,6 +73,7 @@ def test_only_makes_what_was_asked_for(tmp_path: Path) -> None:
         ("make", HULLS / "pram.toml", "--out", "OUT", "--paper", "foolscap"),
         ("make", HULLS / "pram.toml", "--out", "OUT", "--margin", "400"),
         ("make", HULLS / "pram.toml", "--out", "OUT", "--only", "strake 44"),
+        ("make", HULLS / "pram.toml", "--out", "OUT", "--only", "station 44"),
         ("make", HULLS / "double_ender.toml", "--out", "OUT", "--only", "transom"),
         ("plank",),
         ("check",),
