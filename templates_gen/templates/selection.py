@@ -5,11 +5,7 @@ from dataclasses import replace
 from difflib import get_close_matches
 
 from templates_gen.drawing.piece import Folio, Piece
-from templates_gen.errors import TemplatesGenError
-
-
-class SelectionError(TemplatesGenError, ValueError):
-    """What was asked for is no kind, no piece and no station of this boat."""
+from templates_gen.errors import SelectionError
 
 
 def chosen(folios: Sequence[Folio], words: Sequence[str]) -> tuple[Folio, ...]:

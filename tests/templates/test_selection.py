@@ -5,10 +5,12 @@ from pathlib import Path
 import pytest
 
 from templates_gen.drawing.piece import Folio
+from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
 from templates_gen.job import computed
-from templates_gen.templates.folios import KINDS, folio
-from templates_gen.templates.selection import SelectionError, chosen
+from templates_gen.order import KINDS
+from templates_gen.templates.folios import folio
+from templates_gen.templates.selection import chosen
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 
