@@ -3,7 +3,7 @@
 import json
 from collections.abc import Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from templates_gen.drawing.piece import Folio, Kind
@@ -32,6 +32,9 @@ OWNED_NAMES = (
 DRAWN_BESIDE: Kind = "strakes"
 """What a second process draws and writes whole; of the other kinds it writes the drawings for a router."""
 
+CUT_WITH: tuple[Kind, ...] = ("moulds", "bevels")
+"""Kinds that are cut from stock with the strakes, unless --only leaves them out."""
+
 
 @dataclass(frozen=True)
 class Made:
@@ -57,7 +60,7 @@ def files(
     only : sequence of str
         Kinds ("strakes"), pieces ("strake 4"), stations ("station 3") or beginnings of names ("land 3").
     cutting : Cutting or None
-        None: no drawings of stock are made.
+        None: no drawings of stock are made. Strakes are always cut; moulds and gauges unless `only` leaves them out.
     beside : Executor or None
         A second process that takes its share, if there is one; the files are the same.
 
@@ -73,13 +76,16 @@ def files(
     from templates_gen.rendered import from_stock, on_paper  # loaded while the second process is at work
 
     folios = _asked(boat, only) if only else [folio(boat, kind) for kind in KINDS if kind != DRAWN_BESIDE]
-    drawings = [beside.submit(_for_router, made) for made in folios]
+    drawings = [beside.submit(_for_router, _to_be_cut(made)) for made in folios]
     papers = [on_paper(boat, made, printing) for made in folios]
     made = {"measurements.json": _json(measurements(boat))}
     rendered = [paper.with_files(drawing.result()) for paper, drawing in zip(papers, drawings, strict=True)]
     rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
     if cutting is not None:
-        rendered.append(from_stock(boat, cutting, printing))
+        kinds = {made.kind for made in folios} if only else set(KINDS)
+        rendered.append(
+            from_stock(boat, cutting, printing, [folio(boat, kind) for kind in CUT_WITH if kind in kinds])
+        )
     for part in rendered:
         made |= part.files
     made["tiles.json"] = _json([tile for part in rendered for tile in part.tiles])
@@ -101,6 +107,11 @@ def _whole_kind(boat: Boat, kind: Kind, printing: Printing) -> "Rendered":
     from templates_gen.rendered import whole_kind
 
     return whole_kind(boat, kind, printing)
+
+
+def _to_be_cut(made: Folio) -> Folio:
+    """Only what a machine may cut: less to hand to a second process."""
+    return replace(made, pieces=tuple(piece for piece in made.pieces if not piece.is_paper), tables=())
 
 
 def _for_router(made: Folio) -> dict[str, bytes]:

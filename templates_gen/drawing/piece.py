@@ -60,6 +60,8 @@ class Label:
     angle : float
         Direction of reading, radians, anticlockwise from +x.
     anchor : "start", "middle" or "end"
+    is_fine_print : bool
+        Whether it is read on paper only: a machine does not engrave it.
     """
 
     text: str
@@ -67,6 +69,7 @@ class Label:
     height: float = 3.0
     angle: float = 0.0
     anchor: Literal["start", "middle", "end"] = "start"
+    is_fine_print: bool = False
 
 
 @dataclass(frozen=True)
@@ -89,6 +92,8 @@ class Piece:
         How the piece is used: printed on its assembly page or beside it, never on the wood.
     serves : tuple of str
         The stations that it is made for or held at, "station 3": it may be asked for by these words, too.
+    is_paper : bool
+        Whether it is used as paper: folded, pricked through or looked at, so that no machine cuts it from wood.
     """
 
     name: str
@@ -99,6 +104,7 @@ class Piece:
     labels: tuple[Label, ...] = ()
     notes: tuple[str, ...] = field(default=())
     serves: tuple[str, ...] = ()
+    is_paper: bool = False
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""

@@ -112,8 +112,8 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
         (
             where[0],
             f"{where[1]} · {boat.hull.name} {boat.hull.fingerprint}".strip(),
-            *(_place_row(boat.hull, facts, i) for i in members),
         ),
+        tuple(_place_row(boat.hull, facts, i) for i in members),
     )
     drawn = card_drawing(card)
     return Piece(

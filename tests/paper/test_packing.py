@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from templates_gen.paper.packing import GAP, Box, PackedSheet, is_small, packed
+from templates_gen.paper.packing import GAP, WORTH_DISORDER, Box, PackedSheet, is_small, packed
 from templates_gen.paper.sheet import sheet
 
 boxes = st.lists(st.builds(Box, st.floats(8.0, 180.0), st.floats(8.0, 240.0)), min_size=1, max_size=30)
@@ -91,7 +91,8 @@ def test_gauge_cards_take_fewer_sheets_than_on_plain_shelves_and_little_more_tha
     pages = packed(cards, sheet(name))
     assert len(pages) <= 0.75 * shelves(cards, name)
     filled = sum((card.width + GAP) * (card.height + GAP) for card in cards)
-    assert len(pages) <= 1.25 * filled / ((area.width + GAP) * (area.height + GAP)) + 1
+    # keeping the order may cost one sheet in ten
+    assert len(pages) <= 1.25 / WORTH_DISORDER * filled / ((area.width + GAP) * (area.height + GAP)) + 1
 
 
 def test_letter_takes_nearly_as_many_gauge_cards_as_a4() -> None:
@@ -133,6 +134,13 @@ def test_boxes_stay_in_their_order_when_that_costs_nothing() -> None:
     pages = packed([Box(80.0, 50.0)] * 12, sheet("a4"))
     order = [place.index for page in pages for place in page.places]
     assert order == sorted(order)
+
+
+def test_a_card_is_found_on_its_sheet_or_in_a_gap_a_little_before_it() -> None:
+    """In order of size, the cards of one land would be strewn over all sheets."""
+    firsts = [[place.index for place in page.places] for page in packed(gauge_cards(90), sheet("a4"))]
+    middles = [float(np.median(indices)) for indices in firsts]
+    assert middles == sorted(middles)
 
 
 def test_a_box_that_fits_only_a_turned_sheet_gets_one() -> None:
