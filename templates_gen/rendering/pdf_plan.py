@@ -153,7 +153,7 @@ def _entries(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
 
 
 def _runs(entries: Sequence[Entry]) -> list[list[Entry]]:
-    """Return entries in runs: in each, texts differ in a number at the end only, that counts on; pages never go back."""
+    """Return entries in runs, whose texts differ only in a number at the end that counts on, their pages in order."""
     runs: list[list[Entry]] = []
     for entry in entries:
         stem, _, number = entry.text.rpartition(" ")
