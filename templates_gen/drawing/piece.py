@@ -90,10 +90,10 @@ class Piece:
     labels : tuple of Label
     notes : tuple of str
         How the piece is used: printed on its assembly page or beside it, never on the wood.
-    serves : tuple of str
-        The stations that it is made for or held at, "station 3": it may be asked for by these words, too.
     is_paper : bool
         Whether it is used as paper: folded, pricked through or looked at, so that no machine cuts it from wood.
+    serves : tuple of str
+        The stations that it is made for or held at, "station 3": it may be asked for by these words, too.
     """
 
     name: str
@@ -103,8 +103,8 @@ class Piece:
     holes: tuple[Hole, ...] = ()
     labels: tuple[Label, ...] = ()
     notes: tuple[str, ...] = field(default=())
-    serves: tuple[str, ...] = ()
     is_paper: bool = False
+    serves: tuple[str, ...] = ()
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""

@@ -48,7 +48,7 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
         (),
         tuple(labels),
         notes(boat, mould),
-        (f"station {mould.name}",),
+        serves=(f"station {mould.name}",),
     )
 
 

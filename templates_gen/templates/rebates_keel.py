@@ -177,7 +177,7 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         tuple(hanging_hole(side * (half + BODY / 2), -drop / 2 - BODY / 4) for side in (1.0, -1.0)),
         left + right,
         _REBATE_NOTES + _BRIDGE_NOTES + _PLACE_NOTE,
-        stations_served(card),
+        serves=stations_served(card),
     )
 
 
@@ -207,7 +207,14 @@ def _one_sided(
     )
     paths = (Path(outline, Role.CUT, closed=True), outer_face_line(card, beyond))
     return Piece(
-        f"rebate keel {name}", "rebates", title, paths, (hole,), labels, notes + _PLACE_NOTE, stations_served(card)
+        f"rebate keel {name}",
+        "rebates",
+        title,
+        paths,
+        (hole,),
+        labels,
+        notes + _PLACE_NOTE,
+        serves=stations_served(card),
     )
 
 
@@ -244,7 +251,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
         (hole,),
         labels,
         _HOG_NOTES + _PLACE_NOTE,
-        stations_served(card),
+        serves=stations_served(card),
     )
 
 
@@ -280,5 +287,5 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
         (hole,),
         labels,
         _FLAT_NOTES + _PLACE_NOTE,
-        stations_served(card),
+        serves=stations_served(card),
     )
