@@ -59,11 +59,18 @@ def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page
 
 
 def _notes_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
-    """Return pages of the pieces' notes, those with the same notes named together; none if there are no notes."""
+    """Return pages of the pieces' notes, those with the same notes named together; none if there are no notes.
+
+    What is said of every piece comes first, once.
+    """
+    of_all = [note for note in smalls[0].piece.notes if all(note in one.piece.notes for one in smalls)]
     sharing: dict[tuple[str, ...], list[str]] = {}
+    if len({one.piece.notes for one in smalls}) > 1 and of_all:
+        sharing[tuple(of_all)] = [one.piece.name for one in smalls]
     for one in smalls:
-        if one.piece.notes:
-            sharing.setdefault(one.piece.notes, []).append(one.piece.name)
+        own = tuple(note for note in one.piece.notes if tuple(of_all) not in sharing or note not in of_all)
+        if own:
+            sharing.setdefault(own, []).append(one.piece.name)
     page = sheet.page
     width = page.drawing.width
     lines: list[Line] = []
