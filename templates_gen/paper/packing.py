@@ -77,11 +77,12 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
 
 
 def _least(boxes: Sequence[Box], sheet: Sheet) -> float:
-    """Return less paper than any way of packing takes, counted as `_paper` counts it."""
-    area = sum(box.width * box.height for box in boxes)
+    """Return less paper than any way of packing takes, counted as `_paper` counts it: that of the gaps is taken too."""
+    area = sum((box.width + GAP) * (box.height + GAP) for box in boxes)
     if sheet.roll:
-        return area / sheet.roll
-    return area / max(way.drawing.width * way.drawing.height for way in (sheet.upright, sheet.upright.turned))
+        return area / (sheet.roll + GAP)
+    areas = (way.drawing for way in (sheet.upright, sheet.upright.turned))
+    return area / max((one.width + GAP) * (one.height + GAP) for one in areas)
 
 
 def _orders(boxes: Sequence[Box]) -> list[list[int]]:
@@ -120,10 +121,15 @@ class _Filling:
         self._sheet, self._area = sheet, sheet.drawing
         self._skyline = Skyline(self._area.width + GAP, self._area.height + GAP)
         self._places: list[Place] = []
+        self._refused = math.inf, math.inf
 
     def take(self, index: int, box: Box, is_drawn_way_first: bool) -> bool:
         """Return whether there was room for a box; then it lies on the sheet."""
+        size = (box.width, box.height) if box.width < box.height else (box.height, box.width)
+        if size[0] >= self._refused[0] and size[1] >= self._refused[1]:
+            return False
         if not self._skyline.has_area(box.width + GAP, box.height + GAP):
+            self._refused = size
             return False
         best: tuple[Spot, bool] | None = None
         for turned in (False, True):
@@ -134,6 +140,7 @@ class _Filling:
             if spot is not None and (best is None or spot.bottom < best[0].bottom - 1e-9):
                 best = spot, turned
         if best is None:
+            self._refused = size
             return False
         spot, turned = best
         lying = box.turned if turned else box
