@@ -77,7 +77,7 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
 
 
 def _least(boxes: Sequence[Box], sheet: Sheet) -> float:
-    """Return less paper than any way of packing takes, counted as `_paper` counts it: that of the gaps is taken too."""
+    """Return less paper than any way of packing takes, counted as `_paper` counts it; gaps take room too."""
     area = sum((box.width + GAP) * (box.height + GAP) for box in boxes)
     if sheet.roll:
         return area / (sheet.roll + GAP)
