@@ -61,8 +61,8 @@ def make(
         list[str] | None,
         typer.Option(
             metavar="WHAT",
-            help='Only these kinds or pieces, such as strakes or "strake 4"; may be given again, or with commas. '
-            "DIR then holds these files only.",
+            help='Only these: kinds (strakes), pieces ("strake 4"), all of a station ("station 3") or of a land '
+            '("land 3"); may be given again, or with commas. DIR then holds these files only.',
             show_default=False,
         ),
     ] = None,
@@ -83,7 +83,7 @@ def make(
     printing = _printing(paper, margin, square)
     words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
     if only is not None and not words:
-        _misuse('--only says nothing: name kinds or pieces, such as strakes or "strake 4"')
+        _misuse('--only says nothing: name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
     cutting = _cutting(stock, stock_margin, cutter_gap, scarf)
     with _faults_told():
         _make(hull, out, printing, words, cutting)

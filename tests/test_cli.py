@@ -90,6 +90,7 @@ def test_moulds_that_the_stock_is_too_small_for_can_be_left_out(tmp_path: Path) 
         ("make", HULLS / "pram.toml", "--out", "OUT", "--paper", "foolscap"),
         ("make", HULLS / "pram.toml", "--out", "OUT", "--margin", "400"),
         ("make", HULLS / "pram.toml", "--out", "OUT", "--only", "strake 44"),
+        ("make", HULLS / "pram.toml", "--out", "OUT", "--only", "station 44"),
         ("make", HULLS / "double_ender.toml", "--out", "OUT", "--only", "transom"),
         ("plank",),
         ("check",),

@@ -92,6 +92,8 @@ class Piece:
         How the piece is used: printed on its assembly page or beside it, never on the wood.
     is_paper : bool
         Whether it is used as paper: folded, pricked through or looked at, so that no machine cuts it from wood.
+    serves : tuple of str
+        The stations that it is made for or held at, "station 3": it may be asked for by these words, too.
     """
 
     name: str
@@ -102,6 +104,7 @@ class Piece:
     labels: tuple[Label, ...] = ()
     notes: tuple[str, ...] = field(default=())
     is_paper: bool = False
+    serves: tuple[str, ...] = ()
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""

@@ -28,8 +28,8 @@ class Box:
         return Box(self.height, self.width)
 
     def fits(self, sheet: Sheet) -> bool:
-        """Return whether it lies upright within the drawing area of `sheet`."""
-        return self.width <= sheet.drawing.width + 1e-9 and self.height <= sheet.drawing.height + 1e-9
+        """Return whether it lies upright within what a sheet shows that is joined to no other."""
+        return self.width <= sheet.alone.width + 1e-9 and self.height <= sheet.alone.height + 1e-9
 
 
 @dataclass(frozen=True)
@@ -118,7 +118,7 @@ class _Filling:
     """A sheet being filled."""
 
     def __init__(self, sheet: Sheet) -> None:
-        self._sheet, self._area = sheet, sheet.drawing
+        self._sheet, self._area = sheet, sheet.alone
         self._skyline = Skyline(self._area.width + GAP, self._area.height + GAP)
         self._places: list[Place] = []
         self._refused = math.inf, math.inf
@@ -177,6 +177,6 @@ def _cut(one: PackedSheet) -> PackedSheet:
     """Return a sheet of a roll cut to the length it needs."""
     if not one.sheet.roll or one.sheet.is_turned:
         return one
-    spare = min(place.y for place in one.places) - one.sheet.drawing.bottom
+    spare = min(place.y for place in one.places) - one.sheet.alone.bottom
     sheet = one.sheet.cut_to(one.sheet.height - spare)
     return PackedSheet(sheet, tuple(replace(place, y=place.y - spare) for place in one.places))

@@ -51,26 +51,24 @@ def small(piece: Piece, form: str, ink: Array) -> Small:
 
 
 def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
-    """Return the pages with all small pieces, after the pages that say how they are used."""
-    if not smalls:
-        return []
-    sheets = packed([one.box for one in smalls], sheet)
-    return [*_notes_pages(smalls, sheet, title), *(_packed_page(one, smalls, title) for one in sheets)]
+    """Return the pages with all small pieces."""
+    return [_packed_page(one, smalls, title) for one in packed([one.box for one in smalls], sheet)]
 
 
-def _notes_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
-    """Return pages of the pieces' notes, those with the same notes named together; none if there are no notes.
+def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, title: str) -> list[Page]:
+    """Return pages of the notes of pieces that fit one sheet, those with the same notes named together.
 
-    What is said of every piece comes first, once.
+    `told`: name and notes of each piece, in their order; where none has notes there are no pages. What is said of
+    every piece comes first, once.
     """
-    of_all = [note for note in smalls[0].piece.notes if all(note in one.piece.notes for one in smalls)]
+    of_all = tuple(note for note in (told[0][1] if told else ()) if all(note in notes for _, notes in told))
     sharing: dict[tuple[str, ...], list[str]] = {}
-    if len({one.piece.notes for one in smalls}) > 1 and of_all:
-        sharing[tuple(of_all)] = [one.piece.name for one in smalls]
-    for one in smalls:
-        own = tuple(note for note in one.piece.notes if tuple(of_all) not in sharing or note not in of_all)
+    if of_all and len({notes for _, notes in told}) > 1:
+        sharing[of_all] = [name for name, _ in told]
+    for name, notes in told:
+        own = tuple(note for note in notes if of_all not in sharing or note not in of_all)
         if own:
-            sharing.setdefault(own, []).append(one.piece.name)
+            sharing.setdefault(own, []).append(name)
     page = sheet.page
     width = page.drawing.width
     lines: list[Line] = []

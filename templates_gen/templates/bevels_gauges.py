@@ -127,6 +127,7 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
         drawn.holes,
         drawn.labels,
         _HOLLOW_NOTES if hollow else _CONVEX_NOTES,
+        serves=tuple(f"station {facts.places[i].name}" for i in members if facts.places[i].kind == "station"),
     )
 
 
