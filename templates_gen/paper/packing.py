@@ -14,6 +14,9 @@ GAP = 4.0
 WORTH_DISORDER = 0.9
 """Share of the paper below which pieces may be taken out of their order: a builder looks for them in it."""
 
+DENSEST = 0.85
+"""Share of the paper that boxes of many sizes fill at best, as trials show: a denser packing is not looked for."""
+
 
 @dataclass(frozen=True)
 class Box:
@@ -70,19 +73,19 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
     given = list(range(len(boxes)))
     best = _best(boxes, [given], sheet, len(boxes))
     worth = WORTH_DISORDER * _paper(best)
-    if _least(boxes, sheet) < worth:
+    if _least(boxes, sheet) < DENSEST * worth:
         dense = _best(boxes, _orders(boxes), sheet, len(boxes) if sheet.roll else math.ceil(worth) - 1)
         best = dense if dense and _paper(dense) < worth else best
     return tuple(_cut(one) for one in sorted(best, key=lambda one: min(place.index for place in one.places)))
 
 
 def _least(boxes: Sequence[Box], sheet: Sheet) -> float:
-    """Return less paper than any way of packing takes, counted as `_paper` counts it; gaps take room too."""
+    """Return less paper than any way of packing takes, counted as `_paper` counts it."""
     area = sum((box.width + GAP) * (box.height + GAP) for box in boxes)
     if sheet.roll:
         return area / (sheet.roll + GAP)
-    areas = (way.drawing for way in (sheet.upright, sheet.upright.turned))
-    return area / max((one.width + GAP) * (one.height + GAP) for one in areas)
+    ways = (sheet.upright, sheet.upright.turned)
+    return area / max((way.alone.width + GAP) * (way.alone.height + GAP) for way in ways)
 
 
 def _orders(boxes: Sequence[Box]) -> list[list[int]]:
@@ -121,15 +124,11 @@ class _Filling:
         self._sheet, self._area = sheet, sheet.alone
         self._skyline = Skyline(self._area.width + GAP, self._area.height + GAP)
         self._places: list[Place] = []
-        self._refused = math.inf, math.inf
+        self._refused: set[Box] = set()  # what there was no room for: neither will there be later
 
     def take(self, index: int, box: Box, is_drawn_way_first: bool) -> bool:
         """Return whether there was room for a box; then it lies on the sheet."""
-        size = (box.width, box.height) if box.width < box.height else (box.height, box.width)
-        if size[0] >= self._refused[0] and size[1] >= self._refused[1]:
-            return False
-        if not self._skyline.has_area(box.width + GAP, box.height + GAP):
-            self._refused = size
+        if box in self._refused or not self._skyline.has_area(box.width + GAP, box.height + GAP):
             return False
         best: tuple[Spot, bool] | None = None
         for turned in (False, True):
@@ -140,7 +139,7 @@ class _Filling:
             if spot is not None and (best is None or spot.bottom < best[0].bottom - 1e-9):
                 best = spot, turned
         if best is None:
-            self._refused = size
+            self._refused.add(box)
             return False
         spot, turned = best
         lying = box.turned if turned else box
