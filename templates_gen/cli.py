@@ -1,8 +1,11 @@
 """The command line: the only module that prints, exits and names files."""
 
+import gc
 import json
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
@@ -11,13 +14,10 @@ import typer
 
 if TYPE_CHECKING:
     from templates_gen.errors import HullFileError
-    from templates_gen.files import Cutting, Printing
     from templates_gen.hull.model import Hull
     from templates_gen.job import Computed
+    from templates_gen.order import Cutting, Printing
     from templates_gen.report.finding import Finding
-
-ONE_THREAD = ("OPENBLAS_NUM_THREADS", "1")
-"""The matrices here are small: more threads only wait for each other (measured: two took three times as long)."""
 
 CANNOT_BE_BUILT = 1
 MISUSED = 2
@@ -85,8 +85,8 @@ def make(
         list[str] | None,
         typer.Option(
             metavar="WHAT",
-            help='Only these kinds or pieces, such as strakes or "strake 4"; may be given again, or with commas. '
-            "DIR then holds these files only.",
+            help='Only these: kinds (strakes), pieces ("strake 4"), all of a station ("station 3") or of a land '
+            '("land 3"); may be given again, or with commas. DIR then holds these files only.',
             show_default=False,
         ),
     ] = None,
@@ -104,25 +104,43 @@ def make(
     scarf: Annotated[float, typer.Option(metavar="SLOPE", help="Length of a scarf over the thickness.")] = 8.0,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
-    from templates_gen.errors import HullFileError, TemplatesGenError
-    from templates_gen.files import OWNED_NAMES, SelectionError, files
-    from templates_gen.job import computed
-    from templates_gen.output import FileSet, OutputError
-    from templates_gen.rendering.pdf import cost_line
-
     printing = _printing(paper, margin, square)
     words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
     if only is not None and not words:
-        _misuse('--only says nothing: name kinds or pieces, such as strakes or "strake 4"')
+        _misuse('--only says nothing: name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
     cutting = _cutting(stock, stock_margin, cutter_gap, scarf)
-    try:
+    with _faults_told():
+        _make(hull, out, printing, words, cutting)
+
+
+def _make(hull: Path, out: Path, printing: "Printing", words: list[str], cutting: "Cutting | None") -> None:
+    from templates_gen.files import OWNED_NAMES, files, get_ready
+    from templates_gen.job import computed
+    from templates_gen.output import FileSet
+    from templates_gen.side_by_side import second_process
+
+    with nullcontext() if words else second_process(get_ready) as beside:
         result = computed(hull)
         if result.boat is None or result.errors:
             _refuse_boat(result, hull)
-        made = files(result.boat, printing, words, cutting)
-        with FileSet(out, OWNED_NAMES) as output:
-            for name, data in made.files.items():
-                output.write_bytes(name, data)
+        made = files(result.boat, printing, words, cutting, beside)
+    from templates_gen.rendering.pdf import cost_line
+
+    with FileSet(out, OWNED_NAMES) as output:
+        for name, data in made.files.items():
+            output.write_bytes(name, data)
+    _say(cost_line(made.costs))
+    _say_findings(result, hull, "warning")
+    _say(f"{len(made.files)} files written to {out}")
+
+
+@contextmanager
+def _faults_told() -> Iterator[None]:
+    """Tell the builder what stood in the way, and end with the status that says so."""
+    from templates_gen.errors import HullFileError, OutputError, SelectionError, TemplatesGenError
+
+    try:
+        yield
     except HullFileError as error:
         _refuse_file(error)
     except (SelectionError, OutputError) as error:
@@ -130,23 +148,17 @@ def make(
     except TemplatesGenError as error:
         _say(f"error: {error}")
         raise typer.Exit(CANNOT_BE_BUILT) from error
-    _say(cost_line(made.costs))
-    _say_findings(result, hull, "warning")
-    _say(f"{len(made.files)} files written to {out}")
 
 
 @app.command("scale-page")
 def scale_page(out: OutFolder, paper: PaperName = "a4", margin: Margin = 10.0, square: Square = None) -> None:
     """Make one page to measure a printer by, with long baselines both ways: scale-page.pdf in DIR."""
-    from templates_gen import files
-    from templates_gen.output import FileSet, OutputError
+    from templates_gen.output import FileSet
+    from templates_gen.rendered import scale_page as drawn
 
-    page = files.scale_page("Page to measure by", _printing(paper, margin, square))
-    try:
-        with FileSet(out) as output:
-            output.write_bytes("scale-page.pdf", page)
-    except OutputError as error:
-        _misuse(str(error))
+    page = drawn("Page to measure by", _printing(paper, margin, square))
+    with _faults_told(), FileSet(out) as output:
+        output.write_bytes("scale-page.pdf", page)
     _say(f"scale-page.pdf written to {out}")
 
 
@@ -186,17 +198,14 @@ def offsets(
     ] = None,
 ) -> None:
     """Write a boat's lines as a table of offsets (CSV) to standard output."""
-    from templates_gen.errors import HullFileError
     from templates_gen.hull.offsets_writing import offsets_csv
     from templates_gen.hull.reader import read_hull
 
-    try:
+    with _faults_told():
         read = read_hull(hull)
-    except HullFileError as error:
-        _refuse_file(error)
-    if pictures is not None:
-        _draw_rows(read, pictures)
-    sys.stdout.write(offsets_csv(read, units.value))
+        if pictures is not None:
+            _draw_rows(read, pictures)
+        sys.stdout.write(offsets_csv(read, units.value))
 
 
 @app.command("line-off")
@@ -208,22 +217,16 @@ def line_off(
     ] = False,
 ) -> None:
     """Line the lands off, and print them as rows for the hull file, to be changed by hand."""
-    from templates_gen.errors import HullFileError, TemplatesGenError
     from templates_gen.geometry.lining_off_count import fewest
     from templates_gen.geometry.lining_off_rows import girth_rows
     from templates_gen.hull.reader import read_hull
 
-    try:
+    with _faults_told():
         read = read_hull(hull)
         if least:
             read = fewest(read)
             print(f"# [planking] strakes = {read.planking.strakes}")
         print(girth_rows(read), end="")
-    except HullFileError as error:
-        _refuse_file(error)
-    except TemplatesGenError as error:
-        _say(f"{hull}: error: {error}")
-        raise typer.Exit(CANNOT_BE_BUILT) from error
 
 
 @app.command()
@@ -247,19 +250,16 @@ def start(
 
 
 def _draw_rows(hull: "Hull", file: Path) -> None:
-    from templates_gen.output import FileSet, OutputError
+    from templates_gen.output import FileSet
     from templates_gen.report.row_pictures import rows_svg
 
-    try:
-        with FileSet(file.parent) as output:
-            output.write_bytes(file.name, rows_svg(hull).encode())
-    except OutputError as error:
-        _misuse(str(error))
+    with FileSet(file.parent) as output:
+        output.write_bytes(file.name, rows_svg(hull).encode())
 
 
 def _printing(paper: str, margin: float, square: str | None) -> "Printing":
     from templates_gen.errors import DrawingError
-    from templates_gen.files import Printing
+    from templates_gen.order import Printing
     from templates_gen.paper.correction import NO_CORRECTION, Correction
     from templates_gen.paper.sheet import sheet
 
@@ -271,7 +271,7 @@ def _printing(paper: str, margin: float, square: str | None) -> "Printing":
 
 def _cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) -> "Cutting | None":
     from templates_gen.errors import StockError
-    from templates_gen.files import Cutting
+    from templates_gen.order import Cutting
     from templates_gen.stock.scarfs import check_slope
     from templates_gen.stock.sizes import stock
 
@@ -344,9 +344,17 @@ def _misuse(text: str) -> NoReturn:
 
 
 def main() -> None:
-    """Run the command line."""
-    os.environ.setdefault(*ONE_THREAD)
+    """Run the command line.
+
+    A run is short and ends with its process: looking for unreachable objects would cost more than it frees. Its
+    matrices are small, too, and more threads would stand in the way of the second process.
+    """
+    gc.disable()
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
-    app()
+    try:
+        app()
+    finally:
+        gc.freeze()

@@ -1,7 +1,12 @@
-"""The number libraries run in one thread, as under the command line: pytest runs a worker on each core already."""
+"""What holds for all tests."""
 
 import os
 
-from templates_gen.cli import ONE_THREAD
+from hypothesis import settings
 
-os.environ.setdefault(*ONE_THREAD)
+# The number libraries run in one thread, as under the command line: pytest runs a worker on each core already.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# How long an example takes says nothing on a machine that others use, too; `tests/bench` measures time.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")

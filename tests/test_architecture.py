@@ -37,6 +37,8 @@ TABLE: dict[str, set[str]] = {
     "side_by_side": set(),
     "cli": ANYTHING,
     "job": ANYTHING,
+    "order": {"drawing", "paper", "stock"},
+    "rendered": ANYTHING,
     "files": ANYTHING,
     "__main__": {"cli"},
     "__init__": set(),

@@ -1,12 +1,13 @@
 """Where each piece stands in a drawing: side by side in rows, in the order of use, none touching another."""
 
 import textwrap
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import ceil, cos, floor, sin
+from math import ceil, floor
 
-from templates_gen.drawing.piece import Label, Piece
+import numpy as np
+
+from templates_gen.drawing.piece import Array, Label, Piece
 from templates_gen.rendering.dxf_letters import plain_ascii
 from templates_gen.rendering.stroke_font import ANCHOR_SHIFT, WIDEST, text_width
 
@@ -23,10 +24,7 @@ ASCENT = 7 / 6
 
 @dataclass(frozen=True)
 class Placed:
-    """A piece, the shift (x, y) in whole mm that puts it in its place, and its words where they stand then.
-
-    `labels` stand on the piece, `caption` under it.
-    """
+    """A piece, the words on it and under it, and the shift (x, y) in whole mm that puts all in their place."""
 
     piece: Piece
     labels: tuple[Label, ...]
@@ -48,17 +46,15 @@ class Layout:
 def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
     """Return the pieces in rows from the top, each with its name and title under it, and the legend below all.
 
-    Notes of one piece stand under it; a note that several pieces share is written once, after the legend.
+    What stands on them in fine print is left out.
     """
-    uses = Counter(note for piece in pieces for note in piece.notes)
-    worded = [_worded(piece, [note for note in piece.notes if uses[note] == 1]) for piece in pieces]
-    legend = [*legend, *(note for note, times in uses.items() if times > 1)]
+    worded = [_worded(piece) for piece in pieces]
     boxes = [_box(one.piece, (*one.labels, *one.caption)) for one in worded]
     limit = max(ROW, *(right - left for left, _, right, _ in boxes))
     lower_lefts, depth = _rows(boxes, limit)
     foot = CLEAR + CAPTION_STEP * len(legend) * 2
     placed = [
-        _put(one, (x - floor(box[0]), y + depth + foot - floor(box[1])))
+        replace(one, shift=(x - floor(box[0]), y + depth + foot - floor(box[1])))
         for one, box, (x, y) in zip(worded, boxes, lower_lefts, strict=True)
     ]
     words = _legend(legend, CAPTION_STEP * 2 * len(legend))
@@ -69,10 +65,7 @@ def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
 
 def left_in_place(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
     """Return the pieces where they are, as on a sheet of stock with its corner at the origin; the legend below."""
-    words = tuple(
-        Placed(piece, tuple(replace(label, text=plain_ascii(label.text)) for label in piece.labels), (), (0.0, 0.0))
-        for piece in pieces
-    )
+    words = tuple(Placed(piece, _engraved(piece), (), (0.0, 0.0)) for piece in pieces)
     boxes = [_box(placed.piece, placed.labels) for placed in words]
     left, bottom = (floor(min(box[side] for box in boxes)) for side in (0, 1))
     right, top = (ceil(max(box[side] for box in boxes)) for side in (2, 3))
@@ -92,15 +85,6 @@ def _legend(lines: Sequence[str], top: float) -> tuple[Label, ...]:
     )
 
 
-def _put(one: Placed, shift: tuple[float, float]) -> Placed:
-    """Return a piece in its place, its words moved with it."""
-    labels, caption = (
-        tuple(replace(label, at=(label.at[0] + shift[0], label.at[1] + shift[1])) for label in words)
-        for words in (one.labels, one.caption)
-    )
-    return Placed(one.piece, labels, caption, shift)
-
-
 def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]], float]:
     """Return the lower left corner of each box, rows going down from 0, and the depth of all rows; whole mm."""
     corners: list[tuple[float, float]] = []
@@ -116,20 +100,28 @@ def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]]
     return corners, depth - top
 
 
-def _worded(piece: Piece, notes: Sequence[str]) -> Placed:
-    """Return a piece with its labels in plain ASCII, and under it its name, title and `notes`."""
-    left, bottom, right, _ = piece.bounds()
-    for label in piece.labels:
-        bottom = min(bottom, _label_box(label)[1])
+def _worded(piece: Piece) -> Placed:
+    """Return a piece with its labels in plain ASCII, and under it its name and title."""
+    labels = _engraved(piece)
+    left, _, right, _ = piece.bounds()
+    bottom = _box(piece, labels)[1]
     width = max(right - left, CAPTION_WIDTH)
-    lines = [piece.name, *piece.title, *notes]
+    lines = [piece.name, *piece.title]
     wrapped = [part for line in lines for part in _wrapped(plain_ascii(line), width)]
     caption = (
         Label(line, (left, bottom - CAPTION_STEP * (number + 1)), CAPTION_HEIGHT)
         for number, line in enumerate(wrapped)
     )
-    labels = (replace(label, text=plain_ascii(label.text)) for label in piece.labels)
-    return Placed(piece, tuple(labels), tuple(caption), (0.0, 0.0))
+    return Placed(piece, labels, tuple(caption), (0.0, 0.0))
+
+
+def _engraved(piece: Piece) -> tuple[Label, ...]:
+    """Return a piece's labels without the fine print, in plain ASCII."""
+    return tuple(
+        Label(plain_ascii(label.text), label.at, label.height, label.angle, label.anchor)
+        for label in piece.labels
+        if not label.is_fine_print
+    )
 
 
 def _wrapped(line: str, width: float) -> list[str]:
@@ -139,21 +131,24 @@ def _wrapped(line: str, width: float) -> list[str]:
 
 
 def _box(piece: Piece, labels: Sequence[Label]) -> Box:
-    """Return (left, bottom, right, top) of a piece with all its words, mm."""
-    boxes = [piece.bounds(), *(_label_box(label) for label in labels)]
-    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
-    return min(lefts), min(bottoms), max(rights), max(tops)
+    """Return (left, bottom, right, top) of a piece with all its words, which are in plain ASCII, mm."""
+    bounds = np.array([piece.bounds()])
+    if labels:
+        bounds = np.concatenate([bounds, _label_bounds(labels)])
+    left, bottom = bounds[:, :2].min(axis=0).tolist()
+    right, top = bounds[:, 2:].max(axis=0).tolist()
+    return left, bottom, right, top
 
 
-def _label_box(label: Label) -> Box:
-    """Return (left, bottom, right, top) of a label as it is turned, mm."""
-    width = text_width(plain_ascii(label.text), label.height)
-    start = ANCHOR_SHIFT[label.anchor] * width
-    cosine, sine = cos(label.angle), sin(label.angle)
-    corners = [
-        (along * cosine - across * sine, along * sine + across * cosine)
-        for along in (start, start + width)
-        for across in (-DESCENT * label.height, ASCENT * label.height)
+def _label_bounds(labels: Sequence[Label]) -> Array:
+    """Return (left, bottom, right, top) of each label as it is turned, shape (n, 4), mm."""
+    rows = [
+        (text_width(label.text, label.height), ANCHOR_SHIFT[label.anchor], label.height, label.angle, *label.at)
+        for label in labels
     ]
-    xs, ys = zip(*corners, strict=True)
-    return label.at[0] + min(xs), label.at[1] + min(ys), label.at[0] + max(xs), label.at[1] + max(ys)
+    width, shift, height, angle, x, y = np.array(rows).T[:, :, None]
+    along = width * (shift + np.array([0.0, 1.0, 1.0, 0.0]))
+    across = height * np.array([-DESCENT, -DESCENT, ASCENT, ASCENT])
+    cosine, sine = np.cos(angle), np.sin(angle)
+    corners = np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)
+    return np.concatenate([corners.min(axis=1), corners.max(axis=1)], axis=1)

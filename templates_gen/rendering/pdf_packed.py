@@ -42,8 +42,8 @@ class Small:
 
 def small(piece: Piece, form: str, ink: Array) -> Small:
     """Return `piece` with its caption and the room it wants, given all its ink, shape (n, 2), mm."""
-    (left, bottom), (right, top) = ink.min(axis=0) - _EDGE, ink.max(axis=0) + _EDGE
-    bounds = Rectangle(float(left), float(bottom), float(right), float(top))
+    x, y = ink.T  # one at a time: over both at once is ten times as slow
+    bounds = Rectangle(float(x.min()) - _EDGE, float(y.min()) - _EDGE, float(x.max()) + _EDGE, float(y.max()) + _EDGE)
     lines = wrapped(" · ".join((piece.name, *piece.title)), max(bounds.width, _LEAST_CAPTION), _CAPTION)
     width = max([bounds.width] + [text_width(line, _CAPTION) for line in lines])
     caption_height = PITCH * _CAPTION * len(lines) + 1.0
@@ -51,19 +51,24 @@ def small(piece: Piece, form: str, ink: Array) -> Small:
 
 
 def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
-    """Return the pages with all small pieces, after the pages that say how they are used."""
-    if not smalls:
-        return []
-    sheets = packed([one.box for one in smalls], sheet)
-    return [*_notes_pages(smalls, sheet, title), *(_packed_page(one, smalls, title) for one in sheets)]
+    """Return the pages with all small pieces."""
+    return [_packed_page(one, smalls, title) for one in packed([one.box for one in smalls], sheet)]
 
 
-def _notes_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
-    """Return pages of the pieces' notes, those with the same notes named together; none if there are no notes."""
+def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, title: str) -> list[Page]:
+    """Return pages of the notes of pieces that fit one sheet, those with the same notes named together.
+
+    `told`: name and notes of each piece, in their order; where none has notes there are no pages. What is said of
+    every piece comes first, once.
+    """
+    of_all = tuple(note for note in (told[0][1] if told else ()) if all(note in notes for _, notes in told))
     sharing: dict[tuple[str, ...], list[str]] = {}
-    for one in smalls:
-        if one.piece.notes:
-            sharing.setdefault(one.piece.notes, []).append(one.piece.name)
+    if of_all and len({notes for _, notes in told}) > 1:
+        sharing[of_all] = [name for name, _ in told]
+    for name, notes in told:
+        own = tuple(note for note in notes if of_all not in sharing or note not in of_all)
+        if own:
+            sharing.setdefault(own, []).append(name)
     page = sheet.page
     width = page.drawing.width
     lines: list[Line] = []
