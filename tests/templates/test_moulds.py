@@ -306,3 +306,11 @@ def test_the_diagonal_to_the_next_mould_is_the_distance_of_their_corners_in_spac
             for mould, side in ((first, 1.0), (second, -1.0))
         ]
         assert corner_to_corner(first, second) == pytest.approx(float(np.linalg.norm(corners[1] - corners[0])))
+
+
+@pytest.mark.parametrize(
+    ("name", "little"), [("dinghy", "more than 1 mm"), ("double ender", "more than 1/32 in (1 mm)")]
+)
+def test_port_and_starboard_are_compared_in_the_builder_s_own_units(name: str, little: str) -> None:
+    notes = [note for table in mould_tables(boat(name)) for note in table.notes]
+    assert any(f"a difference of {little} is worth finding" in note for note in notes)
