@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.order import KINDS, Cutting, Printing
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
-from templates_gen.side_by_side import InTurn
+from templates_gen.side_by_side import Beside
 from templates_gen.templates.folios import folio
 from templates_gen.templates.selection import chosen
 
@@ -55,7 +54,7 @@ def files(
     printing: Printing,
     only: Sequence[str] = (),
     cutting: Cutting | None = None,
-    beside: Executor | None = None,
+    beside: Beside | None = None,
 ) -> Made:
     """Return every file of the job.
 
@@ -68,7 +67,7 @@ def files(
     cutting : Cutting or None
         None: no drawings of stock are made. Strakes are always cut; moulds unless `only` leaves them
         out, gauges if it names "bevels".
-    beside : Executor or None
+    beside : Beside or None
         A second process that takes its share, if there is one; the files are the same.
 
     Raises
@@ -78,7 +77,7 @@ def files(
     StockError
         When a part is too large for the stock.
     """
-    beside = beside or InTurn()
+    beside = beside or Beside()
     share = [] if only or cutting else [beside.submit(_whole_kind, boat, DRAWN_BESIDE, printing)]
     from templates_gen.rendered import on_paper  # loaded while the second process is at work
 
