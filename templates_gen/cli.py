@@ -95,7 +95,8 @@ def make(
         typer.Option(
             metavar="SIZE",
             help="Sheets of stock, length and width in mm, such as 2440x1220: both hands of every strake are laid "
-            "out on them, scarfed where they must be, with moulds and gauges. May be given again.",
+            "out on them, scarfed where they must be, with moulds; gauges only if bevels are named with --only. "
+            "May be given again.",
             show_default=False,
         ),
     ] = None,
@@ -131,6 +132,8 @@ def _make(hull: Path, out: Path, printing: "Printing", words: list[str], cutting
             output.write_bytes(name, data)
     _say(cost_line(made.costs))
     _say_findings(result, hull, "warning")
+    for finding in made.findings:
+        _say(_spoken(finding, hull))
     _say(f"{len(made.files)} files written to {out}")
 
 

@@ -102,8 +102,10 @@ class StrakeLines:
         return np.arange(self.datum.start, self.datum.stop, self.datum_step)
 
 
-def strake_lines(hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear = ()) -> StrakeLines:
-    """Return one strake's template before it is lettered."""
+def strake_lines(
+    hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear = (), scarfs: Sequence[Path] = ()
+) -> StrakeLines:
+    """Return one strake's template before it is lettered, with its scarfs' lines where it has any."""
     low, high, middle = strake.edge("lower"), strake.edge("upper"), strake.line(0.5)
     fore, aft = strake.end("fore"), strake.end("aft")
     outline = outline_of(low, aft, high, fore)
@@ -120,6 +122,7 @@ def strake_lines(hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear =
         *(Path(points, Role.SCRIBE) for points in between),
         *_rivet_paths(fastened),
         *_datum_paths(out.datum, step),
+        *scarfs,
     )
     return StrakeLines(
         strake,
