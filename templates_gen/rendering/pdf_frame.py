@@ -41,7 +41,10 @@ def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Corre
     for k, line in enumerate(boat):
         content.text(box.left + 2, box.top - 1.8 - height - PITCH * height * k, line, height)
     content.text(
-        box.left + 2, box.bottom + 1.3, "Print at 100 % (actual size). Every size is to the middle of its line.", LEAST
+        box.left + 2,
+        box.bottom + 1.3,
+        "Print at 100 % (actual size). Every size is to the middle of its line.",
+        LEAST,
     )
     if header.fingerprint:
         content.text(box.right - 2, box.bottom + 1.5, f"hull file {header.fingerprint}", LEAST, "end")
