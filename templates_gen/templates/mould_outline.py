@@ -87,7 +87,7 @@ def notch_of(boat: Boat, shape: MouldShape) -> Notch:
 
 
 def height_at(outline: Array, half_breadth: float) -> float:
-    """Return the height of the planking's inside, mm, at a half-breadth near the keel, the first flat carried on if need be."""
+    """Return the height of the planking's inside near the keel, mm, the first flat carried on if need be."""
     beyond = np.flatnonzero(outline[:, 0] >= half_breadth)
     i = int(np.clip(beyond[0] if len(beyond) else 1, 1, len(outline) - 1))
     (y0, z0), (y1, z1) = outline[i - 1], outline[i]
