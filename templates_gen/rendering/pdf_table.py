@@ -141,7 +141,7 @@ def _split(table: Table, height: float, width: float) -> list[Table]:
 
 
 def _best_paged(settings: Sequence[_Setting], sheet: Sheet) -> list[list[_Part]]:
-    """Return the parts of the tables page by page: the fewest pages, then the fewest tables broken, then the airiest."""
+    """Return the parts of the tables page by page: fewest pages, then fewest tables broken, then airiest."""
     best: list[list[_Part]] = []
     least: tuple[int, int] | None = None
     for row in _ROWS:
