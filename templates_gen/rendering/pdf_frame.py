@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from templates_gen.paper.correction import Correction
 from templates_gen.paper.sheet import GUTTER, Sheet
@@ -73,14 +74,16 @@ def draw_title(content: Content, page: Page, number: int, count: int) -> None:
     content.text(box.right - RIGHT_CELL + 2, box.top - 12.5, page.tile, 6.0 if len(page.tile) < 5 else 4.5)
 
 
-def title_lines(title: Sequence[str], width: float) -> tuple[list[str], float, float]:
+@lru_cache(maxsize=256)
+def title_lines(title: tuple[str, ...], width: float) -> tuple[list[str], float, float]:
     """Return a title as lines that fit the title block, the height of their capitals and their distance, mm.
 
     Each part has a line of its own where letters of `LEAST` or more allow it; else short parts share a line. Only
     what does not fit even so, such as a very long name of a station, is set smaller.
     """
-    shared = _shared(title, width, LEAST)
-    for texts, heights in ((title, (2.5, 2.2, LEAST)), (shared, (LEAST, 1.8, 1.5, 1.2, 1.0))):
+    lines, height, pitch = list(title), LEAST, _CLOSE * LEAST
+    for is_shared, heights in ((False, (2.5, 2.2, LEAST)), (True, (LEAST, 1.8, 1.5, 1.2, 1.0))):
+        texts = _shared(title, width, LEAST) if is_shared else title
         for height in heights:
             lines = [part for text in texts for part in wrapped(text, width, height)]
             for pitch in (PITCH * height, _CLOSE * height):

@@ -144,32 +144,36 @@ def _best_paged(settings: Sequence[_Setting], sheet: Sheet) -> list[list[_Part]]
     """Return the parts of the tables page by page: fewest pages, then fewest tables broken, then airiest."""
     best: list[list[_Part]] = []
     least: tuple[int, int] | None = None
+    notes = [
+        [line for note in setting.table.notes for line in paragraph(note, sheet.drawing.width, above=1.0)]
+        for setting in settings
+    ]
     for row in _ROWS:
         spaced = [replace(setting, row=row) for setting in settings]
         for is_kept_whole in (True, False):
-            pages = list(_paged(spaced, sheet, is_kept_whole))
+            pages = list(_paged(spaced, notes, sheet, is_kept_whole))
             cost = len(pages), sum(len(page) for page in pages)
             if least is None or cost < least:
                 best, least = pages, cost
     return best
 
 
-def _is_one_page(setting: _Setting, sheet: Sheet) -> bool:
+def _is_one_page(setting: _Setting, notes: Sequence[Line], sheet: Sheet) -> bool:
     """Return whether a table with its notes fits a page by itself."""
-    area = sheet.drawing
-    notes = depth([line for note in setting.table.notes for line in paragraph(note, area.width, above=1.0)])
-    return PITCH * _TITLE + 2.0 + setting.head + setting.step * len(setting.table.rows) + notes <= area.height
+    rows = setting.head + setting.step * len(setting.table.rows)
+    return PITCH * _TITLE + 2.0 + rows + depth(notes) <= sheet.drawing.height
 
 
-def _paged(settings: Sequence[_Setting], sheet: Sheet, is_kept_whole: bool) -> Iterator[list[_Part]]:
+def _paged(
+    settings: Sequence[_Setting], all_notes: Sequence[list[Line]], sheet: Sheet, is_kept_whole: bool
+) -> Iterator[list[_Part]]:
     """Yield the parts of the tables page by page, those that fit a page whole if they are to be."""
     area = sheet.drawing
     page: list[_Part] = []
     top = area.top
-    for setting in settings:
+    for setting, notes in zip(settings, all_notes, strict=True):
         rows, title = setting.table.rows, setting.table.title
-        notes = [line for note in setting.table.notes for line in paragraph(note, area.width, above=1.0)]
-        step, whole = setting.step, is_kept_whole and _is_one_page(setting, sheet)
+        step, whole = setting.step, is_kept_whole and _is_one_page(setting, notes, sheet)
         while True:
             fixed = PITCH * _TITLE + 2.0 + setting.head
             count = min(len(rows), int((top - area.bottom - fixed) / step))
