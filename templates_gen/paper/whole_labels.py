@@ -64,22 +64,24 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Pi
         return piece
     drawn, letters = _drawn(piece, layout), _outlines(boxes)
     for stack in cut:
-        others = letters[[k for k in range(len(labels)) if k not in stack]].reshape(-1, 2)
         is_block = len(stack) >= _BLOCK
         reach = _BLOCK_FARTHEST if is_block else float(np.ptp(boxes[stack], axis=(0, 1)).max()) + _PAST
-        obstacles = np.concatenate([_near(points, boxes[stack], reach) for points in (drawn, others)])
         farthest = _AT_ITS_PLACE if layout.is_row and any(_is_measure(labels[k]) for k in stack) else np.inf
-        for sheets in choices:
-            if is_block:
-                shift = _shift_of_block(boxes[stack], labels[stack[0]].angle, obstacles, sheets, piece)
-            else:
-                shift = _shift_along(boxes[stack], labels[stack[0]].angle, obstacles, sheets, farthest)
-            if shift is not None:
-                letters[stack] += shift
-                for k in stack:
-                    x, y = labels[k].at
-                    labels[k] = replace(labels[k], at=(x + float(shift[0]), y + float(shift[1])))
-                break
+        if not is_block and farthest < reach:
+            steps = _steps(farthest)[:, None] * _along(labels[stack[0]].angle)
+            if not choices[-1].held(boxes[stack], steps).any():
+                continue
+        others = np.delete(letters, stack, axis=0).reshape(-1, 2)
+        obstacles = np.concatenate([_near(points, boxes[stack], reach) for points in (drawn, others)])
+        if is_block:
+            shift = _shift_of_block(boxes[stack], labels[stack[0]].angle, obstacles, choices, piece)
+        else:
+            shift = _shift_along(boxes[stack], labels[stack[0]].angle, obstacles, choices, farthest)
+        if shift is not None:
+            letters[stack] += shift
+            for k in stack:
+                x, y = labels[k].at
+                labels[k] = replace(labels[k], at=(x + float(shift[0]), y + float(shift[1])))
     return replace(piece, labels=tuple(labels))
 
 
@@ -174,7 +176,9 @@ def _outlines(boxes: Array) -> Array:
     return np.concatenate([lower, lower + up / 2, lower + up], axis=1)
 
 
-def _shift_along(boxes: Array, angle: float, obstacles: Array, sheets: _Sheets, farthest: float) -> Array | None:
+def _shift_along(
+    boxes: Array, angle: float, obstacles: Array, choices: Sequence[_Sheets], farthest: float
+) -> Array | None:
     """Return the least shift along its line that makes a label whole, over nothing else; None if there is none."""
     back = turn(-angle)
     points = back.apply(obstacles)
@@ -188,30 +192,45 @@ def _shift_along(boxes: Array, angle: float, obstacles: Array, sheets: _Sheets, 
         least = max(least, -room, float(level[level <= left].max(initial=-np.inf)) - left + CLEAR)
         within = level[(level > left) & (level < right)]
         under.append((within.min(initial=np.inf) - right - CLEAR, within.max(initial=-np.inf) - left + CLEAR))
-    steps = np.arange(_STEP, max(most, -least, 0.0) + 1e-9, _STEP)
-    along = np.stack([steps, -steps], axis=1).reshape(-1)
+    along = _steps(max(most, -least, 0.0))
     along = along[(along >= least) & (along <= most)]
     for before, after in under:
         along = along[(along <= before) | (along >= after)]
-    shifts = along[:, None] * turn(angle).apply(np.array([[1.0, 0.0]]))
-    return next(iter(shifts[sheets.held(boxes, shifts)]), None)
+    shifts = along[:, None] * _along(angle)
+    for sheets in choices:
+        held = sheets.held(boxes, shifts)
+        if held.any():
+            return np.asarray(shifts[int(np.argmax(held))])
+    return None
 
 
-def _shift_of_block(boxes: Array, angle: float, obstacles: Array, sheets: _Sheets, piece: Piece) -> Array | None:
+def _steps(farthest: float) -> Array:
+    """Return distances to slide by, either way, the least first, mm."""
+    steps = np.arange(_STEP, farthest + 1e-9, _STEP)
+    return np.stack([steps, -steps], axis=1).reshape(-1)
+
+
+def _along(angle: float) -> Array:
+    """Return the direction of reading at an angle, shape (1, 2)."""
+    return np.array([[math.cos(angle), math.sin(angle)]])
+
+
+def _shift_of_block(
+    boxes: Array, angle: float, obstacles: Array, choices: Sequence[_Sheets], piece: Piece
+) -> Array | None:
     """Return the least shift, any way within the outline, that makes a block of text whole; None if there is none."""
     back = turn(-angle)
     corners = back.apply(boxes.reshape(-1, 2))
     low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
-    shifts = _free_shifts(back.apply(obstacles), low, high)
-    shifts = shifts[sheets.held(boxes, turn(angle).apply(shifts))]
-    if not len(shifts):
-        return None
+    free = _free_shifts(back.apply(obstacles), low, high)
+    free = free[np.argsort(np.hypot(*free.T), kind="stable")]
     cut = tuple(path for path in piece.paths if path.role is Role.CUT)
     fences = ink_points(replace(piece, paths=cut, holes=(), labels=()), lambda text, height: 0.0, _FINE)
     fences = back.apply(fences)
-    for shift in shifts[np.argsort(np.hypot(*shifts.T), kind="stable")]:
-        if not _crosses((low + high) / 2, shift, fences):
-            return np.asarray(turn(angle).apply(shift[None])[0])
+    for sheets in choices:
+        for shift in free[sheets.held(boxes, turn(angle).apply(free))]:
+            if not _crosses((low + high) / 2, shift, fences):
+                return np.asarray(turn(angle).apply(shift[None])[0])
     return None
 
 
