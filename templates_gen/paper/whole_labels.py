@@ -62,7 +62,8 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Pi
     cut = [stack for stack in _stacks(labels) if not shown[stack].all(axis=0).any()]
     if not cut:
         return piece
-    drawn, letters = _drawn(piece, layout), _outlines(boxes)
+    drawn, letters, middles = _drawn(piece, layout), _outlines(boxes), boxes.mean(axis=1)
+    longest = float(np.ptp(boxes, axis=1).max()) / 2
     for stack in cut:
         is_block = len(stack) >= _BLOCK
         reach = _BLOCK_FARTHEST if is_block else float(np.ptp(boxes[stack], axis=(0, 1)).max()) + _PAST
@@ -71,14 +72,17 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Pi
             steps = _steps(farthest)[:, None] * _along(labels[stack[0]].angle)
             if not choices[-1].held(boxes[stack], steps).any():
                 continue
-        others = np.delete(letters, stack, axis=0).reshape(-1, 2)
-        obstacles = np.concatenate([_near(points, boxes[stack], reach) for points in (drawn, others)])
+        within = _near(middles, boxes[stack], reach + longest)
+        within[stack] = False
+        others = letters[within].reshape(-1, 2)
+        obstacles = np.concatenate([drawn[_near(drawn, boxes[stack], reach)], others])
         if is_block:
             shift = _shift_of_block(boxes[stack], labels[stack[0]].angle, obstacles, choices, piece)
         else:
             shift = _shift_along(boxes[stack], labels[stack[0]].angle, obstacles, choices, farthest)
         if shift is not None:
             letters[stack] += shift
+            middles[stack] += shift
             for k in stack:
                 x, y = labels[k].at
                 labels[k] = replace(labels[k], at=(x + float(shift[0]), y + float(shift[1])))
@@ -90,11 +94,11 @@ def _is_measure(label: Label) -> bool:
     return sum(letter.isdigit() for letter in label.text) >= _MEASURE
 
 
-def _near(points: Array, boxes: Array, reach: float) -> Array:
-    """Return those of `points` (n, 2) that lie within `reach` mm of boxes (k, 4, 2), across and up."""
+def _near(points: Array, boxes: Array, reach: float) -> NDArray[np.bool_]:
+    """Return which of `points` (n, 2) lie within `reach` mm of boxes (k, 4, 2), across and up, shape (n,)."""
     low, high = boxes.min(axis=(0, 1)) - reach, boxes.max(axis=(0, 1)) + reach
     x, y = points.T
-    near: Array = points[(x > low[0]) & (x < high[0]) & (y > low[1]) & (y < high[1])]
+    near: NDArray[np.bool_] = (x > low[0]) & (x < high[0]) & (y > low[1]) & (y < high[1])
     return near
 
 
