@@ -90,9 +90,8 @@ def files(
         if not only:
             share = [beside.submit(_whole_folio, boat, scarfed_strakes(boat, plan), printing)]
     drawings = [beside.submit(_for_router, _to_be_cut(made)) for made in folios]
-    measured = beside.submit(_measured, boat)
     papers = [on_paper(boat, made, printing) for made in folios]
-    made = {"measurements.json": measured.result()}
+    made = {"measurements.json": _json(measurements(boat))}
     rendered = [paper.with_files(drawing.result()) for paper, drawing in zip(papers, drawings, strict=True)]
     rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
     said: tuple[Finding, ...] = ()
@@ -141,10 +140,6 @@ def cut_with_strakes(only: Sequence[str], folios: Sequence[Folio]) -> list[Folio
     """Return those of `folios` that are cut from the strakes' stock, where --only says the words of `only`."""
     wanted = {*CUT_WITH, *(kind for kind in CUT_IF_NAMED if kind in only)}
     return [made for made in folios if made.kind in wanted]
-
-
-def _measured(boat: Boat) -> bytes:
-    return _json(measurements(boat))
 
 
 def _to_be_cut(made: Folio) -> Folio:

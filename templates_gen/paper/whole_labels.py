@@ -59,7 +59,8 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Pi
     labels = list(piece.labels)
     boxes = label_boxes(labels, text_width)
     shown = choices[-1].showing(boxes)
-    cut = [stack for stack in _stacks(labels) if not shown[stack].all(axis=0).any()]
+    alone: list[bool] = shown.any(axis=1).tolist()
+    cut = [stack for stack in _stacks(labels) if not all(alone[k] for k in stack) or _is_parted(shown[stack])]
     if not cut:
         return piece
     drawn, letters, middles = _drawn(piece, layout), _outlines(boxes), boxes.mean(axis=1)
@@ -87,6 +88,11 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Pi
                 x, y = labels[k].at
                 labels[k] = replace(labels[k], at=(x + float(shift[0]), y + float(shift[1])))
     return replace(piece, labels=tuple(labels))
+
+
+def _is_parted(shown: NDArray[np.bool_]) -> bool:
+    """Return whether no sheet shows all rows of a stack, given which sheets show which, shape (rows, sheets)."""
+    return len(shown) > 1 and not bool(shown.all(axis=0).any())
 
 
 def _is_measure(label: Label) -> bool:

@@ -58,11 +58,20 @@ def font() -> "TTFont":
 @lru_cache(maxsize=20_000)
 def _width_per_capital(text: str) -> float:
     """Return the width of `text` for capitals 1 high."""
-    face = font().face
-    widths: dict[int, float] = face.charWidths
-    default = float(face.defaultWidth or 0)
-    composed = unicodedata.normalize("NFC", text)
-    return sum(widths.get(ord(letter), default) for letter in composed) / 1000 * EM_PER_CAPITAL
+    composed = text if text.isascii() else unicodedata.normalize("NFC", text)
+    return sum(map(_advances().__getitem__, map(ord, composed))) / 1000 * EM_PER_CAPITAL
+
+
+class _Advances(dict[int, float]):
+    """How far it is from each letter to the next, 1/1000 of the type's size, by the letter's number."""
+
+    def __missing__(self, _: int) -> float:
+        return float(font().face.defaultWidth or 0)
+
+
+@lru_cache(maxsize=1)
+def _advances() -> _Advances:
+    return _Advances(font().face.charWidths)
 
 
 def text_width(text: str, height: float) -> float:
