@@ -1,0 +1,145 @@
+"""Fastenings by kind, number and length, both sides of the boat."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.strake_marks import NAIL_SPACING, lower_edge, nails_of
+from templates_gen.hull.model import Stem
+from templates_gen.shop.stock import Stock
+
+PAST_ROVE = 6.0
+"""Length of a rivet's nail beyond the wood for rove and clenching, mm (common practice, from memory)."""
+
+SIZE_STEP = 5.0
+"""Nails and screws are sold in lengths by this, mm (common practice)."""
+
+SCREW_LENGTH = 2.5
+"""Length of a screw in thicknesses of the plank it holds (common practice, from memory)."""
+
+END_SPACING = 3.0
+"""Greatest distance between the screws of a strake's end, in thicknesses (common practice, from memory)."""
+
+KEEL_SPACING = 6.0
+"""Greatest distance between the garboard's screws along keel or hog, in thicknesses (as along the lands)."""
+
+GLUE_SPREAD = 400.0
+"""Epoxy with filler on a lap, both faces together, g/m2 (common practice, from memory)."""
+
+
+@dataclass(frozen=True)
+class Fastening:
+    """One kind of fastening: where it goes, how many are counted and bought, its length and spacing, mm."""
+
+    where: str
+    kind: str
+    strake: int
+    counted: int
+    bought: int
+    length: float
+    spacing: float
+
+
+def fastenings(boat: Boat, stock: Stock) -> tuple[Fastening, ...]:
+    """Return every fastening of the planking, both sides, garboard first.
+
+    Notes
+    -----
+    Rivets of a land stand 6 thicknesses apart at most (common practice: 2 1/4 in on 3/8 in), as the strakes show.
+    Where timbers are given, the rivets nearest to them go through the timber too and are longer by its depth.
+    """
+    found: list[Fastening] = []
+    for strake in boat.strakes:
+        if strake.number == 1 and boat.hull.keel.joint != "flat":
+            found.append(_along_keel(boat, strake, stock))
+        found += _of_land(boat, strake, stock)
+        found += _of_ends(boat, strake, stock)
+    return tuple(found)
+
+
+def nail_length(wood: float, beyond: float) -> float:
+    """Return the length to buy for so much wood, rounded up to a length that is sold, mm."""
+    return math.ceil((wood + beyond) / SIZE_STEP - 1e-9) * SIZE_STEP
+
+
+def glue_of(boat: Boat, stock: Stock) -> tuple[float, float]:
+    """Return the area of all laps, both sides, m2, and the glue to mix for them with the spare, kg; 0 if riveted."""
+    if boat.hull.planking.method != "glued":
+        return 0.0, 0.0
+    lands = boat.shell.hung.edges[:-1]
+    area = 2.0 * sum(float(edge.batten.length) for edge in lands) * boat.hull.planking.lap / 1e6
+    return area, area * GLUE_SPREAD * (1.0 + stock.spare) / 1000.0
+
+
+def clamps_for(boat: Boat, number: int) -> int:
+    """Return clamps for hanging one strake: riveted, one at each station, half-way and end; glued, every 150 mm.
+
+    Common practice. The garboard takes as many along the keel.
+    """
+    if boat.hull.planking.method == "glued":
+        return math.ceil(boat.extents[number - 1].length / 150.0) + 1
+    return 2 * len(boat.hull.stations) + 3
+
+
+def _made(where: str, kind: str, strake: int, counted: int, length: float, spacing: float, spare: float) -> Fastening:
+    return Fastening(where, kind, strake, counted, math.ceil(counted * (1.0 + spare) - 1e-9), length, spacing)
+
+
+def _along_keel(boat: Boat, strake: FlatStrake, stock: Stock) -> Fastening:
+    thickness = boat.hull.planking.thickness[0]
+    edge = strake.edge("lower")
+    run = float(np.linalg.norm(np.diff(edge, axis=0), axis=1).sum())
+    gaps = max(1, math.ceil(run / (KEEL_SPACING * thickness)))
+    wood = "hog" if boat.hull.keel.joint == "hog" else "keel"
+    length = nail_length(SCREW_LENGTH * thickness, 0.0)
+    return _made(f"garboard to {wood}", "screw", 1, 2 * (gaps + 1), length, run / gaps, stock.spare)
+
+
+def _of_land(boat: Boat, strake: FlatStrake, stock: Stock) -> list[Fastening]:
+    """The rivets of the land below a strake; a glued land has none."""
+    nails = nails_of(strake, lower_edge(strake))
+    if nails is None:
+        return []
+    number, land = strake.number, strake.number - 1
+    wood = boat.hull.planking.thickness[land - 1] + boat.hull.planking.thickness[land]
+    count, through = len(nails.places), 0
+    made = []
+    if stock.timbers is not None:
+        spacing, depth = stock.timbers
+        run = float(np.linalg.norm(np.diff(nails.places, axis=0), axis=1).sum())
+        through = min(count, math.floor(run / spacing) + 1)
+        length = nail_length(wood + depth, PAST_ROVE)
+        made.append(
+            _made(f"land {land}, through timbers", "rivet", number, 2 * through, length, spacing, stock.spare)
+        )
+    length = nail_length(wood, PAST_ROVE)
+    made.append(_made(f"land {land}", "rivet", number, 2 * (count - through), length, nails.spacing, stock.spare))
+    return made
+
+
+def _of_ends(boat: Boat, strake: FlatStrake, stock: Stock) -> list[Fastening]:
+    thickness = boat.hull.planking.thickness[strake.number - 1]
+    made = []
+    for end, member in (("fore", boat.hull.fore), ("aft", boat.hull.aft)):
+        points = strake.end(end)  # type: ignore[arg-type]
+        width = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+        count = max(2, math.ceil(width / (END_SPACING * thickness)))
+        name = ("stem" if end == "fore" else "sternpost") if isinstance(member, Stem) else f"{end} transom"
+        made.append(
+            _made(
+                f"strake {strake.number} to {name}",
+                "screw",
+                strake.number,
+                2 * count,
+                nail_length(SCREW_LENGTH * thickness, 0.0),
+                width / count,
+                stock.spare,
+            )
+        )
+    return made
+
+
+__all__ = ["NAIL_SPACING", "Fastening", "clamps_for", "fastenings", "glue_of", "nail_length"]
