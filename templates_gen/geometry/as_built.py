@@ -110,7 +110,7 @@ def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
     the rabbet line at a stem: the rebate is pared to the real stock.
     """
     hull, count = shell.hull, shell.planking.strakes
-    along = np.stack([_places_along(shell, strake) for strake in range(1, count + 1)])
+    along = places_along(shell)
     moved, is_measured = _measured(hull, measured, along)
     if measured.hung < count:
         moved[measured.hung :] = relined(moved[measured.hung - 1], along[measured.hung :])
@@ -119,10 +119,9 @@ def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
     return Relined(_hull_with(shell, measured, rows), measured.hung, moved, is_measured)
 
 
-def _places_along(shell: PlankedShell, strake: int) -> Array:
-    """Where the places lie along an upper edge, mm from its fore end."""
-    edge = shell.hung.edges[strake - 1]
-    return np.asarray(edge.batten.length_to(edge.batten.knots))
+def places_along(shell: PlankedShell) -> Array:
+    """Return where the places of measuring lie along every upper edge, mm from its fore end, shape (N, p)."""
+    return np.stack([edge.batten.length_to(edge.batten.knots) for edge in shell.hung.edges])
 
 
 def _measured(hull: Hull, measured: AsBuilt, along: Array) -> tuple[Array, NDArray[np.bool_]]:
