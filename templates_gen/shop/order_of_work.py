@@ -247,11 +247,11 @@ def _feel(boat: Boat, number: int) -> Step:
 
 def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
     units = boat.hull.units
-    text = [
-        f"{f.where}: {f.counted} {f.kind}s, both sides, {spoken_length(f.length, units)} long, "
-        f"{spoken_length(f.spacing, units)} apart."
+    kinds = [
+        f"{f.where}: {f.counted} {f.kind}s {spoken_length(f.length, units)} long, {spoken_length(f.spacing, units)} apart"
         for f in nails
     ]
+    text = [f"Both sides together, {'; '.join(kinds)}."]
     if boat.hull.planking.method == "glued" and number > 1:
         text.insert(
             0, "Glue both faces of the lap; clamp until a little is pressed out all along, no more; clean off."
@@ -262,7 +262,7 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
             "Pierce both planks together, outside to inside. Hood end first, then along the land from amidships; one "
             "holds the dolly outside, one sets the rove inside.",
         )
-    text.append("Port and starboard go on in turn, strake by strake, so that the boat is not pulled to one side.")
+    text.append("Port and starboard go on in turn, so that the boat is not pulled to one side.")
     return Step("Fasten", tuple(text))
 
 

@@ -1,0 +1,82 @@
+"""The order of work as pages to be read at the bench."""
+
+import re
+from collections.abc import Sequence
+
+from templates_gen.drawing.piece import Table
+from templates_gen.geometry.boat import Boat
+from templates_gen.paper.sheet import Sheet
+from templates_gen.rendering.pdf_book import Leaf
+from templates_gen.rendering.pdf_table import table_pages
+from templates_gen.rendering.pdf_text import Line, item, paragraph, text_pages
+from templates_gen.report.finding import Finding
+from templates_gen.shop.order_of_work import Step, before_planking, order_of_work
+from templates_gen.shop.stock import Stock
+from templates_gen.shop.tables import work_tables
+
+MOST_NAMES = 6
+"""Names of one kind of gauge that are written out; more are given as the first, the last and their number."""
+
+
+def work_leaves(boat: Boat, stock: Stock, sheet: Sheet) -> list[Leaf]:
+    """Return the order of work: what comes before planking, then each pair of strakes with its depths."""
+    way = sheet.upright
+    leaves = [
+        Leaf(page)
+        for page in text_pages(
+            way, ("Before planking",), "Before planking", _lines(before_planking(boat), way), ("Before planking",)
+        )
+    ]
+    for work in order_of_work(boat, stock):
+        title = work.title
+        pages = text_pages(way, (title,), title, _lines(work.steps, way), (title,))
+        leaves += [Leaf(page) for page in pages]
+        leaves += table_leaves(work_tables(work, boat.hull), sheet, title, marked=False)
+    return leaves
+
+
+def table_leaves(tables: Sequence[Table], sheet: Sheet, title: str, marked: bool = True) -> list[Leaf]:
+    """Return tables as pages; unmarked, without bookmarks of their own."""
+    from dataclasses import replace
+
+    pages = table_pages(tables, sheet, title)
+    return [Leaf(page if marked else replace(page, bookmarks=())) for page in pages]
+
+
+def finding_leaves(findings: Sequence[Finding], sheet: Sheet) -> list[Leaf]:
+    """Return what a builder should know, warnings before notes."""
+    way = sheet.upright
+    lines: list[Line] = []
+    for severity, heading in (("error", "Errors"), ("warning", "Warnings"), ("note", "Notes")):
+        some = [finding.text for finding in findings if finding.severity == severity]
+        if some:
+            lines += paragraph(heading, way.drawing.width, 3.0, above=3.0)
+            lines += [line for text in some for line in item(text, way.drawing.width)]
+    lines = lines or paragraph("Nothing stands out.", way.drawing.width)
+    return [Leaf(page) for page in text_pages(way, ("What to know",), "What a builder should know", lines)]
+
+
+def _lines(steps: Sequence[Step], sheet: Sheet) -> list[Line]:
+    """Steps as lines: heading with a box to tick, sentences, templates."""
+    width = sheet.drawing.width
+    lines: list[Line] = []
+    for number, step in enumerate(steps, start=1):
+        lines += paragraph(f"{number}. {step.title}", width, 3.0, above=2.0)
+        for text in step.text:
+            lines += item(text, width, above=0.3)
+        deep = " How deep: in the table that follows." if step.depths else ""
+        if step.pieces:
+            lines += item(f"With: {', '.join(few_names(step.pieces))}.{deep}", width, above=0.3)
+    return lines
+
+
+def few_names(names: Sequence[str]) -> list[str]:
+    """Return names, long runs of one kind shortened to the first, the last and their number."""
+    kinds: dict[str, list[str]] = {}
+    for name in names:
+        found = re.match(r"(rebate (?:keel|fore|aft)|land \d+|mould|transom \w+)", name)
+        kinds.setdefault(found[0] if found else name, []).append(name)
+    shown = []
+    for kind in kinds.values():
+        shown += kind if len(kind) <= MOST_NAMES else [f"{kind[0]} to {kind[-1]} ({len(kind)} gauges)"]
+    return shown
