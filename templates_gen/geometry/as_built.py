@@ -143,7 +143,11 @@ def _hull_with(shell: PlankedShell, measured: AsBuilt, rows: dict[str, Array]) -
     for strake in measured.strakes:
         if strake.thickness is not None:
             thickness[strake.number - 1] = strake.thickness
-    planking = replace(hull.planking, thickness=tuple(thickness))
+    laps = [hull.planking.lap_on(land) for land in range(1, hull.planking.strakes)]
+    for strake in measured.strakes:
+        if strake.lap is not None:
+            laps[strake.number - 1] = strake.lap
+    planking = replace(hull.planking, thickness=tuple(thickness), laps=tuple(laps))
     stations = hull.stations
     if hull.lines_to == "outside":
         stations = tuple(replace(one, section=_inside(one.rabbet, rows[one.name])) for one in stations)

@@ -128,12 +128,12 @@ class PlankedShell:
         edges = fields.edges(u)
         tangent = unit(np.asarray(fields.slopes(u)[..., 1, :]))
         width = np.linalg.norm(np.cross(edges[..., 1, :] - edges[..., 0, :], tangent), axis=-1)
-        return np.asarray(1.0 - self.planking.lap / width)
+        return np.asarray(1.0 - self.planking.lap_on(strake) / width)
 
     def lapping(self, land: int, u: Array) -> Lapping:
         """Return how strake k + 1 lies over strake k along land k at rulings u."""
         y, z, gerald = np.moveaxis(np.asarray(self.lands[land - 1](u)), -1, 0)
-        return lapped(y, z, np.maximum(gerald, 0.0), self.planking.thickness[land - 1], self.planking.lap)
+        return lapped(y, z, np.maximum(gerald, 0.0), self.planking.thickness[land - 1], self.planking.lap_on(land))
 
     def bevel(self, land: int, u: Array) -> Array:
         """Return the true (dihedral) bevel of land k at rulings u, radians, negative in a hollow."""
@@ -157,12 +157,12 @@ class PlankedShell:
     def losses(self, land: int, u: Array) -> Losses:
         """Return what comes off both strakes along land k at rulings u."""
         at = self.lapping(land, u)
-        return land_losses(at, self.planking.thickness[land - 1], self.planking.lap)
+        return land_losses(at, self.planking.thickness[land - 1], self.planking.lap_on(land))
 
     def take_off(self, land: int, u: Array) -> Array:
         """Return the bevel's part of what comes off, mm: off the lower strake where it is planed there."""
         at = self.lapping(land, u)
-        full = (1.0 - at.gerald) * self.planking.lap
+        full = (1.0 - at.gerald) * self.planking.lap_on(land)
         lower = full * (at.slope_lap + at.ease)
         upper = full * (at.slope_lap + at.ease - at.slope)
         return np.where(at.slope >= 0.0, lower, upper)
@@ -177,7 +177,7 @@ class PlankedShell:
     def gap_before(self, land: int, u: Array) -> Array:
         """Return the gap at the lap line under a straight scrap on the unplaned corner and the next mark, mm."""
         at = self.lapping(land, u)
-        return self.planking.lap * (self.planking.thickness[land - 1] - at.z) / at.y
+        return self.planking.lap_on(land) * (self.planking.thickness[land - 1] - at.z) / at.y
 
     def length_along(self, strake: int, u: Array) -> Array:
         """Return the arc length of P_k from its fore end to rulings u, mm."""

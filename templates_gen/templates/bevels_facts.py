@@ -69,7 +69,7 @@ def land_facts(shell: PlankedShell, land: int) -> LandFacts:
     places = land_places(shell, land)
     u = np.array([place.u for place in places])
     lapping = shell.lapping(land, u)
-    lap, thickness = shell.planking.lap, shell.planking.thickness[land - 1]
+    planking, thickness = shell.planking, shell.planking.thickness[land - 1]
     below, above = shell.lap_share(land, u), shell.lap_share(land + 1, u)
     return LandFacts(
         land,
@@ -82,8 +82,8 @@ def land_facts(shell: PlankedShell, land: int) -> LandFacts:
         lapping.gerald * thickness / 2,
         lapping.slope < 0.0,
         _in_gerald(places),
-        lap * below / (1.0 - below),
-        lap * above / (1.0 - above),
+        planking.lap_on(land) * below / (1.0 - below),
+        planking.lap_on(land + 1) * above / (1.0 - above),
     )
 
 

@@ -102,7 +102,7 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
     card = LandCard(
         bevel,
         long_leg(float(room[members].min())),
-        boat.shell.planking.lap,
+        boat.shell.planking.lap_on(land),
         hollow,
         f"Land {land}, HOLLOW" if hollow else f"Land {land}",
         (

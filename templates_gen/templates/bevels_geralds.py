@@ -60,7 +60,7 @@ def gerald_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ..
     geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
     blocks = sorted({gerald.lower_thickness for gerald in geralds})
     cards = [_cards(boat, gerald) for gerald in geralds]
-    views = [views_piece(gerald, boat.shell.planking.lap) for gerald in geralds]
+    views = [views_piece(gerald, boat.shell.planking.lap_on(gerald.land)) for gerald in geralds]
     return (*(_block(thickness, boat) for thickness in blocks), *cards, *views)
 
 
