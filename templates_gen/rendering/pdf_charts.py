@@ -18,6 +18,7 @@ LETTERS = 2.2
 
 _STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 _MOST_STEPS = 8
+_NOTHING = 1e-6
 _DASHES: tuple[tuple[float, ...], ...] = ((), (5.0, 2.0), (1.0, 2.0), (7.0, 2.0, 1.0, 2.0))
 _LEFT, _BELOW, _ABOVE = 12.0, 8.0, 6.0
 
@@ -71,9 +72,9 @@ def chart_drawing(chart: Chart, width: float, height: float) -> "Drawing":
     font()
     drawing = Drawing(width * PT_PER_MM, height * PT_PER_MM)
     plot = LinePlot()
-    plot.x, plot.y = _LEFT * PT_PER_MM, _BELOW * PT_PER_MM
-    plot.width = (width - _LEFT - 3.0) * PT_PER_MM
-    plot.height = (height - _BELOW - _ABOVE - 7.0) * PT_PER_MM
+    plot.x, plot.y = _LEFT * PT_PER_MM, _BELOW * PT_PER_MM  # type: ignore[assignment]  # points need not be whole
+    plot.width = (width - _LEFT - 3.0) * PT_PER_MM  # type: ignore[assignment]
+    plot.height = (height - _BELOW - _ABOVE - 7.0) * PT_PER_MM  # type: ignore[assignment]
     plot.data = [list(series.points) for series in chart.series]
     plot.joinedLines = 1
     for i in range(len(chart.series)):
@@ -92,6 +93,7 @@ def _axes(plot: object, chart: Chart) -> tuple[float, float]:
 
     x_axis, y_axis = plot.xValueAxis, plot.yValueAxis  # type: ignore[attr-defined]
     values = [y for series in chart.series for _, y in series.points]
+    values = [value if abs(value) > _NOTHING else 0.0 for value in values]
     step = even_step(max(max(values), 0.0) - min(min(values), 0.0) or 1.0)
     low, high = math.floor(min(min(values), 0.0) / step) * step, math.ceil(max(max(values), 0.0) / step) * step
     high = high if high > low else low + step

@@ -6,6 +6,7 @@ Common practice throughout; the figures are the boat's own.
 from dataclasses import dataclass
 
 from templates_gen.geometry.boat import Boat
+from templates_gen.hull.model import Stem
 from templates_gen.shop.blanks import Blank, blanks
 from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings
 from templates_gen.shop.gauges import Gauges, gauges_of
@@ -63,17 +64,11 @@ def before_planking(boat: Boat) -> tuple[Step, ...]:
             ),
             gauges.moulds,
         ),
-        Step(
-            "Cut the rebates",
-            (
-                "Prick rabbet and bearding lines through from the pattern, both sides; chop a notch to each gauge on "
-                "its short line, then fair from notch to notch.",
-                "Try an offcut of the real stock in every notch: its end tight, its face on the rabbet line, its "
-                "far end pointing at the next mould's mark. Rebate depth within 0.3 mm.",
-            ),
-            (*gauges.stems, *gauges.keel),
-        ),
     ]
+    if gauges.stems:
+        steps.append(_stem_step(boat, gauges))
+    if gauges.keel:
+        steps.append(_keel_step(boat, gauges))
     if gauges.transoms:
         steps.append(
             Step(
@@ -87,6 +82,48 @@ def before_planking(boat: Boat) -> tuple[Step, ...]:
             )
         )
     return tuple(steps)
+
+
+def _stem_step(boat: Boat, gauges: Gauges) -> Step:
+    """The stem's rebate, or the bevel of a stem that the planks run past."""
+    members = [boat.hull.end(end) for end in boat.shell.hung.stems]
+    if all(isinstance(member, Stem) and member.joint == "bevel" for member in members):
+        text = (
+            "Prick the lines through from the pattern, both sides; plane the bevel to each gauge on its short line, "
+            "then fair from one to the next.",
+        )
+        title = "Bevel stem and sternpost" if len(members) > 1 else "Bevel the stem"
+    else:
+        text = (
+            "Prick rabbet and bearding lines through from the pattern, both sides; chop a notch to each gauge on its "
+            "short line, then fair from notch to notch. Depth within 0.3 mm.",
+        )
+        title = "Cut the rebates of stem and sternpost" if len(members) > 1 else "Cut the stem's rebate"
+    offcut = (
+        "Try an offcut of the real stock in every place: its end tight, its face on the rabbet line, its far end "
+        "pointing at the next mould's mark."
+    )
+    return Step(title, (*text, offcut), gauges.stems)
+
+
+def _keel_step(boat: Boat, gauges: Gauges) -> Step:
+    """The keel's rebate, the hog's underside or the bottom's edge."""
+    title, text = {
+        "rebate": (
+            "Cut the keel's rebate",
+            "Chop a notch to each gauge at its mould, both sides, and fair between them.",
+        ),
+        "hog": (
+            "Plane the hog",
+            "Plane its underside to each gauge at its mould, both sides, and fair between them.",
+        ),
+        "flat": (
+            "Bevel the bottom's edge",
+            "Plane it to each gauge at its mould, stock on the underside; fair between.",
+        ),
+    }[boat.hull.keel.joint]
+    offcut = "An offcut of the garboard's stock must bear all across it and point at the first land's mark."
+    return Step(title, (text, offcut), gauges.keel)
 
 
 def order_of_work(boat: Boat, stock: Stock | None = None) -> tuple[StrakeWork, ...]:
@@ -113,7 +150,9 @@ def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening
         _fasten(boat, number, nails),
         _bevel(boat, number, gauges),
     ]
-    return StrakeWork(number, f"Strakes {number} of {count}{called}", tuple(step for step in steps if step))
+    return StrakeWork(
+        number, f"Strake {number} of {count}, both sides{called}", tuple(step for step in steps if step)
+    )
 
 
 def _get_out(boat: Boat, blank: Blank) -> Step:
@@ -248,7 +287,8 @@ def _feel(boat: Boat, number: int) -> Step:
 def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
     units = boat.hull.units
     kinds = [
-        f"{f.where}: {f.counted} {f.kind}s {spoken_length(f.length, units)} long, {spoken_length(f.spacing, units)} apart"
+        f"{f.where}: {f.counted} {f.kind}s {spoken_length(f.length, units)} long, "
+        f"{spoken_length(f.spacing, units)} apart"
         for f in nails
     ]
     text = [f"Both sides together, {'; '.join(kinds)}."]

@@ -1,0 +1,105 @@
+"""The strakes as closed bodies to be shown, with what is left at their edges and how they twist."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.strake_marks import corner_shares
+from templates_gen.numerics.directions import angle_between, reject, unit
+
+Array = NDArray[np.float64]
+
+COLUMNS = 97
+"""Sections along each strake."""
+
+_ALONG = 301
+_METRE = 1000.0
+
+
+def strake_bodies(boat: Boat) -> list[dict[str, Any]]:
+    """Return each strake's body, garboard first.
+
+    Returns
+    -------
+    list of dict
+        "nodes": shape (COLUMNS, 8, 3) in one row, mm, the plank as it lies finished, round from the outside of its
+        lower edge: four on the outer face, then four on the inner one from its upper edge down. "left": shape (COLUMNS, 2),
+        what is left of the thickness at its lower and its upper edge, mm. "twist": shape (COLUMNS,), degrees over the
+        metre about it.
+    """
+    return [_body(boat.shell, strake) for strake in boat.strakes]
+
+
+def _body(shell: PlankedShell, strake: FlatStrake) -> dict[str, Any]:
+    number, thickness = strake.number, shell.planking.thickness[strake.number - 1]
+    even = np.linspace(0.0, 1.0, COLUMNS)
+    share = 0.3 * even + 0.35 * (1.0 - np.cos(np.pi * even))
+    at_low, at_high = (_rulings(strake, share, np.full(COLUMNS, v)) for v in (0.0, 1.0))
+    low, low_corner, low_share = np.zeros(COLUMNS), np.zeros(COLUMNS), np.full(COLUMNS, 0.1)
+    if number > 1:
+        off = shell.losses(number - 1, at_low)
+        low, low_corner, low_share = (
+            off.upper_at_lap_line,
+            off.upper_at_edge,
+            corner_shares(shell, number - 1, at_low),
+        )
+    high, high_lap, high_share = np.zeros(COLUMNS), np.zeros(COLUMNS), np.full(COLUMNS, 0.9)
+    if number < shell.planking.strakes:
+        off = shell.losses(number, at_high)
+        high, high_lap, high_share = off.lower_at_edge, off.lower_at_lap_line, shell.lap_share(number, at_high)
+    full, nothing = np.full(COLUMNS, thickness), np.zeros(COLUMNS)
+    rails = [
+        (nothing, full),
+        (high_share, full),
+        (high_share, full - high_lap),
+        (nothing + 1.0, full - high),
+        (nothing + 1.0, nothing),
+        (low_share, nothing),
+        (low_share, low_corner),
+        (nothing, low),
+    ]
+    nodes = np.stack([_points(shell, strake, share, v, out) for v, out in rails], axis=1)
+    return {
+        "nodes": np.round(nodes, 1).ravel().tolist(),
+        "left": np.round(np.stack([thickness - low, thickness - high], axis=1), 2).tolist(),
+        "twist": np.round(np.degrees(twist_over_metre(shell, strake, share)), 1).tolist(),
+    }
+
+
+def _rulings(strake: FlatStrake, share: Array, v: Array) -> Array:
+    """u at shares of the way from end to end, along a line at shares v across."""
+    fore = np.array([strake.end_ruling("fore", float(one)) for one in v])
+    aft = np.array([strake.end_ruling("aft", float(one)) for one in v])
+    return np.asarray(fore + share * (aft - fore))
+
+
+def _points(shell: PlankedShell, strake: FlatStrake, share: Array, v: Array, out: Array) -> Array:
+    """Points at shares v across and `out` mm from the inner face, shape (m, 3)."""
+    u = _rulings(strake, share, v)
+    inner = shell.face(strake.number, u, v)
+    return np.asarray(inner + out[:, None] * shell.normal(strake.number, u, v))
+
+
+def twist_over_metre(shell: PlankedShell, strake: FlatStrake, share: Array) -> Array:
+    """Return how far rulings turn about the middle line over the metre about each place, radians per metre, (m,).
+
+    The turn is free of the line's own bending: each direction across is carried to the next place and compared.
+    """
+    number = strake.number
+    u = np.linspace(strake.end_ruling("fore", 0.5), strake.end_ruling("aft", 0.5), _ALONG)
+    middle = shell.face(number, u, np.full_like(u, 0.5), shell.planking.thickness[number - 1] / 2)
+    s = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))])
+    tangent = unit(np.gradient(middle, s, axis=0))
+    across = unit(reject(unit(shell.upper(number, u) - shell.lower(number, u)), tangent))
+    axis = unit(tangent[:-1] + tangent[1:])
+    first, second = unit(reject(across[:-1], axis)), unit(reject(across[1:], axis))
+    turn = angle_between(first, second) * np.sign(np.sum(axis * np.cross(first, second), axis=1))
+    turned = np.concatenate([[0.0], np.cumsum(turn)])
+    span = min(_METRE, float(s[-1]))
+    at = np.interp(_rulings(strake, share, np.full(len(share), 0.5)), u, s)
+    start = np.clip(at - span / 2, 0.0, s[-1] - span)
+    return np.asarray(np.abs(np.interp(start + span, s, turned) - np.interp(start, s, turned)) * _METRE / span)
