@@ -2,17 +2,21 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
 from templates_gen.rendering.pdf_book import Leaf
 from templates_gen.rendering.pdf_table import table_pages
-from templates_gen.rendering.pdf_text import Line, item, paragraph, text_pages
+from templates_gen.rendering.pdf_text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.report.finding import Finding
 from templates_gen.shop.order_of_work import Step, before_planking, order_of_work
 from templates_gen.shop.stock import Stock
 from templates_gen.shop.tables import work_tables
+
+_HEIGHTS = (2.5, 2.35, 2.2)
+"""Heights of capitals to choose from, mm: still read at arm's length."""
 
 MOST_NAMES = 6
 """Names of one kind of gauge that are written out; more are given as the first, the last and their number."""
@@ -37,8 +41,6 @@ def work_leaves(boat: Boat, stock: Stock, sheet: Sheet) -> list[Leaf]:
 
 def table_leaves(tables: Sequence[Table], sheet: Sheet, title: str, marked: bool = True) -> list[Leaf]:
     """Return tables as pages; unmarked, without bookmarks of their own."""
-    from dataclasses import replace
-
     pages = table_pages(tables, sheet, title)
     return [Leaf(page if marked else replace(page, bookmarks=())) for page in pages]
 
@@ -57,16 +59,25 @@ def finding_leaves(findings: Sequence[Finding], sheet: Sheet) -> list[Leaf]:
 
 
 def _lines(steps: Sequence[Step], sheet: Sheet) -> list[Line]:
-    """Steps as lines: heading with a box to tick, sentences, templates."""
-    width = sheet.drawing.width
+    """Steps as lines, in the largest letters in which they fill no more than a page."""
+    room = sheet.drawing.height - PITCH * HEADING - 4.0
+    for height in _HEIGHTS:
+        lines = _set(steps, sheet.drawing.width, height)
+        if depth(lines) <= room:
+            break
+    return lines
+
+
+def _set(steps: Sequence[Step], width: float, height: float) -> list[Line]:
+    """Steps in letters of one height: a numbered heading, sentences, templates."""
     lines: list[Line] = []
     for number, step in enumerate(steps, start=1):
-        lines += paragraph(f"{number}. {step.title}", width, 3.0, above=2.0)
+        lines += paragraph(f"{number}. {step.title}", width, height + 0.5, above=0.6 * height)
         for text in step.text:
-            lines += item(text, width, above=0.3)
+            lines += item(text, width, height, above=0.3)
         deep = " How deep: in the table that follows." if step.depths else ""
         if step.pieces:
-            lines += item(f"With: {', '.join(few_names(step.pieces))}.{deep}", width, above=0.3)
+            lines += item(f"With: {', '.join(few_names(step.pieces))}.{deep}", width, height, above=0.3)
     return lines
 
 

@@ -27,9 +27,9 @@ def strake_bodies(boat: Boat) -> list[dict[str, Any]]:
     -------
     list of dict
         "nodes": shape (COLUMNS, 8, 3) in one row, mm, the plank as it lies finished, round from the outside of its
-        lower edge: four on the outer face, then four on the inner one from its upper edge down. "left": shape (COLUMNS, 2),
-        what is left of the thickness at its lower and its upper edge, mm. "twist": shape (COLUMNS,), degrees over the
-        metre about it.
+        lower edge: four on the outer face, then four on the inner one from its upper edge down. "left": shape
+        (COLUMNS, 2), what is left of the thickness at its lower and its upper edge, mm. "twist": shape (COLUMNS,),
+        degrees over the metre about it.
     """
     return [_body(boat.shell, strake) for strake in boat.strakes]
 

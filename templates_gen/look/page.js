@@ -83,7 +83,7 @@ function colour(how) {
   const range = scene.colour(how), legend = byId("legend");
   legend.hidden = how === "wood";
   if (how === "wood") return;
-  byId("legend-title").textContent = how === "left" ? "Edge left after planing, mm" : "Twist over the metre about each place, degrees";
+  byId("legend-title").textContent = how === "left" ? "Least edge left after planing, mm" : "Twist over the metre about each place, degrees";
   const stops = [0, 0.25, 0.5, 0.75, 1];
   const css = (share) => `rgb(${rampColour(share).map((c) => Math.round(c * 255)).join(",")})`;
   byId("ramp").style.background = `linear-gradient(90deg, ${stops.map(css).join(",")})`;

@@ -138,10 +138,9 @@ class Scene {
       const columns = body.twist.length;
       for (let side = 0, at = 0; side < SIDES; side += 1) {
         for (let column = 0; column < columns; column += 1) {
-          for (const node of [side, (side + 1) % SIDES]) {
-            const upper = node >= 2 && node <= 4 ? 1 : 0;
+          for (let twice = 0; twice < 2; twice += 1) {
             let rgb = WOOD[index % 2].map((c) => c / 255);
-            if (how === "left") rgb = rampColour((body.left[column][upper] - range.low) / (range.high - range.low));
+            if (how === "left") rgb = rampColour((Math.min(...body.left[column]) - range.low) / (range.high - range.low));
             if (how === "twist") rgb = rampColour((body.twist[column] - range.low) / (range.high - range.low));
             if (this.picked === index + 1) rgb = rgb.map((c) => c * 0.7 + 0.28);
             colours.setXYZ(at, ...toLight(rgb));
