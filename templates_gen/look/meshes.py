@@ -101,5 +101,6 @@ def twist_over_metre(shell: PlankedShell, strake: FlatStrake, share: Array) -> A
     turned = np.concatenate([[0.0], np.cumsum(turn)])
     span = min(_METRE, float(s[-1]))
     at = np.interp(_rulings(strake, share, np.full(len(share), 0.5)), u, s)
-    start = np.clip(at - span / 2, 0.0, s[-1] - span)
+    last = float(s[s <= s[-1] - span + 1e-9][-1])  # as the worst metre is sought
+    start = np.clip(at - span / 2, 0.0, last)
     return np.asarray(np.abs(np.interp(start + span, s, turned) - np.interp(start, s, turned)) * _METRE / span)

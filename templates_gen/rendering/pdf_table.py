@@ -179,7 +179,8 @@ def _draw_parts(parts: Sequence[_Part], sheet: Sheet) -> Callable[[Content, Numb
     def draw(content: Content, numbers: Numbers) -> None:
         for part in parts:
             y = part.top - PITCH * _TITLE
-            content.text(sheet.drawing.left, y + 0.5 * _TITLE, part.title, _TITLE)
+            height = min(_TITLE, _TITLE * sheet.drawing.width / text_width(part.title, _TITLE))
+            content.text(sheet.drawing.left, y + 0.5 * _TITLE, part.title, height)
             bottom = _draw_rows(content, part, sheet.drawing.left, y - 2.0)
             set_lines(content, part.notes, sheet.drawing.left, bottom)
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -77,7 +78,7 @@ def test_the_pram_wants_one_scarf_a_strake_in_sheets_of_2440() -> None:
     boat = made("pram")  # strakes of 2.51 to 2.60 m, by the separate calculation that the boat was drawn from
     made_blanks = blanks(boat, usual_stock(boat.hull.planking))
     assert {len(blank.lengths) for blank in made_blanks} == {2}
-    for below, above in zip(made_blanks, made_blanks[1:], strict=False):
+    for below, above in pairwise(made_blanks):
         # adjoining strakes' scarfs 1.2 m apart: old Lloyd's yacht rules
         assert abs(below.scarfs[0] - above.scarfs[0]) >= 1200.0
 
