@@ -15,6 +15,7 @@ _ARGUMENTS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--disable-extensions",
     "--use-angle=swiftshader",
     "--enable-unsafe-swiftshader",
     "--host-resolver-rules=MAP * ~NOTFOUND",

@@ -46,9 +46,14 @@ def opened(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
         driver.get(path.as_uri())
         yield request.param, driver
         assert [entry["message"] for entry in driver.get_log("browser")] == []
-        asked = [json.loads(entry["message"])["message"] for entry in driver.get_log("performance")]
-        urls = [a["params"]["request"]["url"] for a in asked if a["method"] == "Network.requestWillBeSent"]
-        assert [url for url in urls if not url.startswith(("file:", "data:"))] == []
+        assert {url.partition(":")[0] for url in asked_for(driver, path)} <= {"file", "data"}
+
+
+def asked_for(driver: Chrome, path: Path) -> list[str]:
+    """Everything that a page asked for, from disk or from a network."""
+    asked = [json.loads(entry["message"])["message"] for entry in driver.get_log("performance")]
+    sent = [a["params"] for a in asked if a["method"] == "Network.requestWillBeSent"]
+    return [one["request"]["url"] for one in sent if one["documentURL"] == path.as_uri()]
 
 
 def rows(driver: Chrome) -> list[list[str]]:
@@ -216,6 +221,15 @@ def test_a_script_error_would_be_seen(tmp_path: Path) -> None:
     with browser(800, 600) as driver:
         driver.get(path.as_uri())
         assert any("noSuchPlan" in entry["message"] for entry in driver.get_log("browser"))
+
+
+def test_a_page_that_asks_for_a_network_would_be_seen(tmp_path: Path) -> None:
+    path = tmp_path / "boat.html"
+    path.write_bytes(page("pram").replace(b"<header>", b'<header><img src="https://example.invalid/a.png" alt="">'))
+    with browser(800, 600) as driver:
+        driver.get(path.as_uri())
+        assert path.as_uri() in asked_for(driver, path)
+        assert any("Content Security Policy" in entry["message"] for entry in driver.get_log("browser"))
 
 
 def test_names_and_findings_cannot_break_out_of_the_page(tmp_path: Path) -> None:
