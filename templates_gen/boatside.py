@@ -37,7 +37,6 @@ from templates_gen.templates.cautions import CAUTIONS
 from templates_gen.templates.spiling import form_folio, spiled_folio
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make, is_still_to_make
 
-
 AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
 SPILING_NAMES = ("spiling.pdf", "spiling.dxf", "spiling.json")
 FORM_NAMES = ("spiling-form.pdf",)

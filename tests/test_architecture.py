@@ -45,10 +45,11 @@ TABLE: dict[str, set[str]] = {
         "numpy",
         "reportlab",
     },
-    "look": {"geometry", "hull", "report", "numpy"},
+    "look": {"geometry", "hull", "numerics", "report", "numpy"},
     "output": set(),
     "cli": ANYTHING,
     "job": ANYTHING,
+    "boatside": ANYTHING,
     "__main__": {"cli"},
     "__init__": set(),
 }

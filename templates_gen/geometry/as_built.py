@@ -46,8 +46,8 @@ class Relined:
     hung : int
         The number of the last strake hung.
     moved : Array, shape (N, p)
-        How far every strake's upper edge stands above its drawn mark along the section, at the fore end, every station
-        and the after end, mm.
+        How far every strake's upper edge stands above its drawn mark along the section, at the fore end, every
+        station and the after end, mm.
     is_measured : array of bool, shape (N, p)
         Whether it was measured there; in a hung strake's row the rest is taken from the figures beside it.
     """
@@ -155,5 +155,5 @@ def _hull_with(shell: PlankedShell, measured: AsBuilt, rows: dict[str, Array]) -
 
 
 def _inside(rabbet: Array, corners: Array) -> Array:
-    """A station's section to the inside of the planking: the corners, and half-way to them where there is only one."""
+    """A station's section to the inside of the planking: the corners, and half-way there where it is only one."""
     return corners if len(corners) > 1 else np.vstack([(rabbet + corners[0]) / 2, corners])

@@ -13,7 +13,7 @@ Array = NDArray[np.float64]
 BAR = 3.0
 """A figure further than this from what the others of its land say is looked at again, mm."""
 
-_SPREADS = 2.0
+_SPREADS = 1.75
 _SHARED = 0.5
 _FEWEST = 4
 
@@ -54,9 +54,9 @@ def slips(moved: Array, is_measured: NDArray[np.bool_], along: Array, hung: int)
 
     Notes
     -----
-    A plank's edge cannot jump at one mould and be right at the next. Each figure is left out and the others of its land
-    are asked where it would be; the worst that misses by `BAR` and by twice its expected spread is taken out, and
-    the rest are asked again, while four are left.
+    A plank's edge cannot jump at one mould and be right at the next. Each figure is left out and the others of its
+    land are asked where it would be; the worst that misses by `BAR` and by nearly twice its expected spread is taken
+    out, and the rest are asked again, while four are left.
     """
     found: list[Slip] = []
     odd = [_outliers(moved[k], is_measured[k], along[k]) for k in range(hung)]

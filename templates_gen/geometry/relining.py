@@ -18,8 +18,8 @@ def relined(hung: Array, along: Array) -> Array:
 
     Notes
     -----
-    Source: derived here. The least sum of squares of (1) the change of every strake's width at every place and (2) the
-    bend that is put into every land, h^2 d''(s), h the mean distance between places. (1) alone shares a level
+    Source: derived here. The least sum of squares of (1) the change of every strake's width at every place and (2)
+    the bend that is put into every land, h^2 d''(s), h the mean distance between places. (1) alone shares a level
     error out evenly among the strakes to come; (2) keeps each land as fair as it was drawn: what is straight along
     the boat is only shared out, a wiggle from place to place is taken up by the next strake. Nothing moves
     when nothing has moved.
@@ -41,7 +41,7 @@ def _widths(free: int, places: int) -> Array:
     steps = np.zeros((free + 1, free))
     steps[np.arange(free), np.arange(free)] = 1.0
     steps[np.arange(1, free + 1), np.arange(free)] = -1.0
-    return np.kron(steps, np.eye(places))
+    return np.asarray(np.kron(steps, np.eye(places)))
 
 
 def _bends(along: Array) -> Array:

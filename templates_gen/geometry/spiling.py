@@ -35,12 +35,15 @@ def meeting(arcs: Arcs, upper: bool) -> Array:
     return np.asarray(middle + (height if upper else -height) * aside)
 
 
-def spiled_points(spiling: Spiling, more_radius: float = 0.0) -> dict[EdgeName, dict[str, Array]]:
-    """Return every point on the batten, (along, offset), mm; `more_radius` is added to the radius of all arcs."""
+def spiled_points(spiling: Spiling, more_radius: float = 0.0, far: bool = False) -> dict[EdgeName, dict[str, Array]]:
+    """Return every point on the batten, (along, offset), mm.
+
+    `more_radius` is added to the radius of all arcs; `far` asks for their other meeting, inside the strake.
+    """
     return {
         edge: spiling.points[edge]
         | {
-            place: meeting(replace(arcs, radius=arcs.radius + more_radius), edge == "upper")
+            place: meeting(replace(arcs, radius=arcs.radius + more_radius), (edge == "upper") != far)
             for place, arcs in spiling.arcs[edge].items()
         }
         for edge in EDGES
@@ -111,16 +114,20 @@ def laid_over(strake: FlatStrake, spiling: Spiling, more_radius: float = 0.0) ->
     -----
     The batten bends about its own middle and the plank about its, so figures are compared at the batten's, and their
     differences laid off on the plank. Points that cannot belong to the strake do not turn it: the pair of
-    points far apart that brings most of the others near decides which are kept.
+    points far apart that brings most of the others near decides which are kept. Two arcs meet twice: where a swept
+    strake leaves the batten to one side, the meeting nearer to the computed point is taken.
     """
-    given = spiled_points(spiling, more_radius)
+    given, others = (spiled_points(spiling, more_radius, far) for far in (False, True))
     net = strake_points(strake)
     on_batten = strake_points(batten_strake(strake.shell, strake.number, spiling.batten))
     places = tuple((edge, place) for edge in EDGES for place in net[edge] if place in given[edge])
-    measured, reference, computed = (
-        np.array([points[edge][place] for edge, place in places]) for points in (given, on_batten, net)
+    measured, other, reference, computed = (
+        np.array([points[edge][place] for edge, place in places]) for points in (given, others, on_batten, net)
     )
     kept = _likely(measured, reference)
+    nearer = _nearer(measured, other, reference, kept)
+    if not np.array_equal(nearer, measured):
+        measured, kept = nearer, _likely(nearer, reference)
     off = _moved(measured, reference, kept) - reference
     turn = _turn(reference, computed)
     return Laid(places, computed, off @ turn.T, ~kept)
@@ -136,6 +143,15 @@ def _turn(start: Array, goal: Array) -> Array:
 def _moved(points: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
     turn = _turn(points[kept], goal[kept])
     return np.asarray((points - points[kept].mean(axis=0)) @ turn.T + goal[kept].mean(axis=0))
+
+
+def _nearer(points: Array, others: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
+    """Of each point and its alternative, the one nearer to where it is computed."""
+    moved = _moved(points, goal, kept)
+    turn, shift = _turn(points[kept], goal[kept]), points[kept].mean(axis=0)
+    alternatives = (others - shift) @ turn.T + goal[kept].mean(axis=0)
+    is_nearer = np.linalg.norm(alternatives - goal, axis=1) < np.linalg.norm(moved - goal, axis=1)
+    return np.where(is_nearer[:, None], others, points)
 
 
 def _likely(points: Array, goal: Array) -> NDArray[np.bool_]:

@@ -1,13 +1,14 @@
 """What the differences of a spiling from the computed strake look like: edge-set, a wrong radius, a wrong station."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.polynomial import Polynomial
 from numpy.typing import NDArray
 from scipy.optimize import minimize_scalar
 
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.spiling import Laid, laid_over, strake_points
+from templates_gen.geometry.spiling import LEFT_OUT, Laid, laid_over, strake_points
 from templates_gen.hull.spiling import EDGES, EdgeName, Spiling
 from templates_gen.numerics.leave_one_out import misses
 
@@ -25,7 +26,8 @@ EDGE_SET = 2.0
 RADIUS = 0.75
 """A radius that is wrong by less than this is not told of, mm."""
 
-_SPREADS, _BETTER, _NEAR_PLACE = 2.0, 0.5, 15.0
+_SPREADS, _BETTER, _NEAR_PLACE = 1.75, 0.5, 15.0
+_TRIES = 31
 
 
 @dataclass(frozen=True)
@@ -52,22 +54,34 @@ class OddPoint:
 
 
 def bow(laid: Laid) -> float:
-    """Return how far the whole spiling is bowed edgewise against the computed strake, mm, positive hollow below.
+    """Return how far the whole spiling is bowed edgewise against the computed strake, mm, positive up in the middle.
 
     Both edges must go alike: a parabola through their mean differences, its rise over the strake's length; 0 when it
     does not account for most of what they are off by.
     """
+    fit = _parabola(laid)
+    return 0.0 if fit is None else float(-fit.coef[2])
+
+
+def _parabola(laid: Laid) -> Polynomial | None:
     both = [_by_place(laid, edge) for edge in EDGES]
     shared = [place for place in both[0] if place in both[1]]
     if len(shared) < 4:
-        return 0.0
+        return None
     pairs = np.array([[*both[0][place], *both[1][place]] for place in shared])
     x, up = (pairs[:, 0] + pairs[:, 2]) / 2, (pairs[:, 1] + pairs[:, 3]) / 2
-    fit = np.polynomial.Polynomial.fit(x, up, 2, domain=[float(x.min()), float(x.max())], window=[-1.0, 1.0])
-    rest, whole = up - fit(x), up - np.polynomial.Polynomial.fit(x, up, 1)(x)
-    if float(np.sum(rest**2)) > _BETTER**2 * float(np.sum(whole**2)):
-        return 0.0
-    return float(-fit.coef[2])
+    fit = Polynomial.fit(x, up, 2, domain=[float(x.min()), float(x.max())], window=[-1.0, 1.0])
+    rest, whole = up - fit(x), up - Polynomial.fit(x, up, 1)(x)
+    return fit if float(np.sum(rest**2)) <= _BETTER**2 * float(np.sum(whole**2)) else None
+
+
+def _without_bow(laid: Laid) -> Laid:
+    """The same with the bow that both edges share taken away, if it is one to tell of."""
+    fit = _parabola(laid)
+    if fit is None or abs(float(fit.coef[2])) < EDGE_SET:
+        return laid
+    up = np.where(laid.is_left_out, 0.0, fit(laid.computed[:, 0]))
+    return replace(laid, off=laid.off - np.stack([np.zeros_like(up), up], axis=1))
 
 
 def _by_place(laid: Laid, edge: EdgeName) -> dict[str, tuple[float, float]]:
@@ -76,7 +90,7 @@ def _by_place(laid: Laid, edge: EdgeName) -> dict[str, tuple[float, float]]:
     return {laid.places[i][1]: (float(laid.computed[i, 0]), float(laid.off[i, 1])) for i in kept}
 
 
-def better_radius(strake: FlatStrake, spiling: Spiling, laid: Laid) -> float | None:
+def better_radius(strake: FlatStrake, spiling: Spiling) -> float | None:
     """Return by how much another radius of all arcs would bring them nearer, mm; None when none would by half."""
     if not any(spiling.arcs[edge] for edge in EDGES):
         return None
@@ -86,20 +100,29 @@ def better_radius(strake: FlatStrake, spiling: Spiling, laid: Laid) -> float | N
     low, high = half_chord - least + 0.5, 0.4 * least
     if low >= high:
         return None
+    tried = np.linspace(max(low, -0.4 * least), high, _TRIES)
+    near = tried[int(np.argmin([_badness(strake, spiling, float(more)) for more in tried]))]
+    step = float(tried[1] - tried[0])
     found = minimize_scalar(
-        lambda more: laid_over(strake, spiling, float(more)).rms,
-        bounds=(max(low, -0.4 * least), high),
+        lambda more: _badness(strake, spiling, float(more)),
+        bounds=(near - step, near + step),
         method="bounded",
-        options={"xatol": 0.02, "maxiter": 40},
+        options={"xatol": 0.02},
     )
     more = float(found.x)
-    is_better = float(found.fun) < _BETTER * laid.rms and abs(more) >= RADIUS
+    is_better = float(found.fun) < _BETTER * _badness(strake, spiling, 0.0) and abs(more) >= RADIUS
     return more if is_better else None
+
+
+def _badness(strake: FlatStrake, spiling: Spiling, more: float) -> float:
+    """What all points are off by with another radius, root mean square, each counted as `LEFT_OUT` at most, mm."""
+    laid = laid_over(strake, spiling, more)
+    return float(np.sqrt(np.mean(np.minimum(np.sum(laid.off**2, axis=1), LEFT_OUT**2))))
 
 
 def odd_points(strake: FlatStrake, laid: Laid) -> tuple[OddPoint, ...]:
     """Return the points that do not fit, the lower edge's first, fore to aft."""
-    found = []
+    laid, found = _without_bow(laid), []
     for edge in EDGES:
         index = laid.of_edge(edge)
         kept = [int(i) for i in index if not laid.is_left_out[i]]
@@ -142,4 +165,3 @@ def _other_place(strake: FlatStrake, laid: Laid, index: int) -> str:
             if miss < least and (other, place) != (edge, own):
                 best, least = (place if other == edge else f"{place}, {other} edge"), miss
     return best
-

@@ -1,4 +1,4 @@
-"""The as-built file's tables and keys, with their types: all that can be said of a value without looking at others."""
+"""The as-built file's tables and keys, with their types."""
 
 from typing import ClassVar, Literal
 

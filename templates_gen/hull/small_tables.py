@@ -18,9 +18,7 @@ Table = TypeVar("Table", bound=BaseModel)
 _COUNTS = ("too_short", "too_long")
 
 
-def checked_table(
-    kind: type[Table], raw: dict[str, Any], units: UnitName
-) -> tuple[Table | None, list[Problem]]:
+def checked_table(kind: type[Table], raw: dict[str, Any], units: UnitName) -> tuple[Table | None, list[Problem]]:
     """Return a file's tables if they are sound, else None and every problem with its tables, keys and types."""
     try:
         return kind.model_validate(raw, context={"units": units}), []

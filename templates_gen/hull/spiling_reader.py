@@ -28,8 +28,8 @@ _THICKEST_BATTEN = 50.0
 
 
 def _figures(value: object, info: ValidationInfo) -> tuple[Any, ...]:
-    """Return a point (along, offset), or two centres and perhaps a radius, in mm; raise the reason why it is neither."""
-    units = (info.context or {}).get("units") or "mm"
+    """Return a point (along, offset), or two centres and perhaps a radius, in mm, or raise why it is neither."""
+    units: UnitName = (info.context or {}).get("units") or "mm"
     if not isinstance(value, list) or len(value) not in (2, 3):
         raise PydanticCustomError("length", "{reason}", {"reason": "not a point, nor two centres"})
     try:
@@ -49,7 +49,7 @@ def _refuse() -> tuple[float, ...]:
 
 def _length(value: object, units: UnitName) -> float:
     length = to_mm(value, units)
-    if abs(length) > LONGEST:
+    if abs(length) > 8 * LONGEST:  # eighths come as inches
         raise ValueError("more than 100 m; is units right?")
     return length
 
@@ -152,7 +152,9 @@ def _arc_problems(edge: EdgeName, table: SpilingTable, scale: float, units: Unit
         path = (edge, place)
         radius = figures[2] if len(figures) == 3 else table.radius
         if radius is None or radius <= 0.0:
-            yield Problem(path, f"[{edge}] {place}: two arcs want a radius", "radius = … at the top of the file", "strake")
+            yield Problem(
+                path, f"[{edge}] {place}: two arcs want a radius", "radius = … at the top of the file", "strake"
+            )
             continue
         first, second = (np.array(centre) * scale for centre in figures[:2])
         apart = float(np.linalg.norm(second - first))

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-_LEVEL, _BOW = 100.0, 4.0
+_LEVEL, _LEAN, _BOW = 20.0, 2.5, 2.0
 _REACH = 0.35
 
 
@@ -28,10 +28,10 @@ class Misses:
 
 
 def _covariance(s: Array, t: Array, span: float, scale: float) -> Array:
-    """Covariance of a line (any level and slope) and a smooth bow, at places s and t."""
+    """Covariance of a line and a smooth bow, at places s and t."""
     u, v = s[:, None] / span - 0.5, t[None, :] / span - 0.5
     bow = np.exp(-((u - v) ** 2) / (2.0 * _REACH**2))
-    return np.asarray(scale**2 * (_LEVEL**2 * (1.0 + 4.0 * u * v) + _BOW**2 * bow))
+    return np.asarray(scale**2 * (_LEVEL**2 + 4.0 * _LEAN**2 * u * v + _BOW**2 * bow))
 
 
 def misses(s: Array, values: Array, scatter: float) -> Misses:
@@ -47,8 +47,8 @@ def misses(s: Array, values: Array, scatter: float) -> Misses:
 
     Notes
     -----
-    The run is any straight line and a smooth bow of a few times the scatter, over a third of the length. Source: leave-
-    one-out residuals of a Gaussian process, (K^-1 y)_i / (K^-1)_ii with variance 1 / (K^-1)_ii (Rasmussen and
+    The run has any level, and leans and bows over a third of its length by a few times the scatter. Source:
+    leave-one- out residuals of a Gaussian process, (K^-1 y)_i / (K^-1)_ii with variance 1 / (K^-1)_ii (Rasmussen and
     Williams, Gaussian Processes for Machine Learning, 2006, eq. 5.12; from memory).
     """
     span = float(s[-1] - s[0])
@@ -62,4 +62,6 @@ def smoothed(s: Array, values: Array, scatter: float, at: Array) -> Array:
     span = float(s[-1] - s[0])
     gram = _covariance(s - s[0], s - s[0], span, scatter) + scatter**2 * np.eye(len(s))
     flat = np.ravel(at) - s[0]
-    return np.asarray(_covariance(flat, s - s[0], span, scatter) @ np.linalg.solve(gram, values)).reshape(np.shape(at))
+    return np.asarray(_covariance(flat, s - s[0], span, scatter) @ np.linalg.solve(gram, values)).reshape(
+        np.shape(at)
+    )

@@ -1,4 +1,4 @@
-"""What a builder should know of his boat as she is: as built against drawn, slips of measuring, and the way to the sheer."""
+"""What a builder should know of his boat as she is: against the drawing, slips of measuring, the way to the sheer."""
 
 from collections.abc import Iterator
 
@@ -15,11 +15,11 @@ from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_len
 Array = NDArray[np.float64]
 
 SHOWN = 0.1
-"""A strake that has to become narrower or wider by more than this share shows beside its fellows (common practice)."""
+"""A strake made narrower or wider by more than this share shows beside its fellows (common practice)."""
 
 KINK = 2.0
-"""A land that is bent off the straight between its neighbouring moulds by more than this beyond what was drawn is seen,
-mm (common practice)."""
+"""A land bent by more than this, beyond what was drawn, between the moulds beside it is seen, mm (common
+practice)."""
 
 THICKNESS_SLIP = 1.0
 """Stock that is off its drawn thickness by more than this is told of as a warning, mm."""
@@ -104,7 +104,8 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
     low, high = int(np.argmin(moved)), int(np.argmax(moved))
     parts = [
         f"strake {strake} as built: its upper edge from {signed(float(moved[low]), units)} at "
-        f"{spoken_place(names[low])} to {signed(float(moved[high]), units)} at {spoken_place(names[high])} of its marks"
+        f"{spoken_place(names[low])} to {signed(float(moved[high]), units)} at {spoken_place(names[high])} "
+        "of its marks"
     ]
     record = measured.strakes[strake - 1]
     if record.thickness is not None:

@@ -19,7 +19,7 @@ def spiling_findings(strake: FlatStrake, spiling: Spiling, laid: Laid) -> tuple[
     """Return what is to be said of a spiling laid over the computed strake, the gravest first."""
     units = strake.shell.hull.units
     found: list[Finding] = []
-    more = better_radius(strake, spiling, laid)
+    more = better_radius(strake, spiling)
     if more is not None:
         found.append(_radius_finding(spiling, more, units))
     else:
@@ -75,8 +75,8 @@ def _bow_findings(laid: Laid, number: int, units: UnitName) -> Iterator[Finding]
     way = "more" if by > 0.0 else "less"
     text = (
         f"strake {number}: both edges bow alike, {spoken_length(abs(by), units)} {way} upward in the middle than "
-        "computed: the batten was edge-set (forced sideways) when it was fastened. Let it lie as it will, and read it "
-        "again; if it comes the same, the boat has moved"
+        "computed: the batten was edge-set (forced sideways) when it was fastened. Let it lie as it will, and read "
+        "it again; if it comes the same, the boat has moved"
     )
     yield Finding("warning", "strake", text, f"strake {number}", by, f"within {EDGE_SET:g} mm", ("strake",))
 

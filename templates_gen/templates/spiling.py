@@ -46,8 +46,8 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
         (),
         labels,
         (
-            "Cut to the middle of the full outline: it runs fair through what was read off the batten. The thin outline "
-            "beside it is the strake as computed, to be looked at: the table says how far they are apart.",
+            "Cut to the middle of the full outline: it runs fair through what was read off the batten. The thin "
+            "outline beside it is the strake as computed, to be looked at: the table says how far they are apart.",
             "Ticks, lap lines, geralds and rivets are those of the computed strake, carried along with its edges.",
             "Offer the pattern up to the boat before wood is cut.",
         ),
@@ -119,9 +119,9 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
         ("place", "lower edge\n+ aft", "lower edge\n+ up", "upper edge\n+ aft", "upper edge\n+ up"),
         rows,
         (
-            "The spiling is turned and shifted over the computed strake, never stretched. Both edges up in the middle, or "
-            "both down: the batten was edge-set. Edges apart or together everywhere: a wrong radius. One place far "
-            "forward or aft: a wrong station.",
+            "The spiling is turned and shifted over the computed strake, never stretched. Both edges up in the "
+            "middle, or both down: the batten was edge-set. Edges apart or together everywhere: a wrong radius. One "
+            "place far forward or aft: a wrong station.",
             "*: too far off to belong to this strake; left out of the outline.",
         ),
     )
@@ -140,7 +140,10 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
         f"Strake {strake.number} as spiled: ordinates from its datum line",
         ("place", "lower edge\nat", "lower edge\nordinate", "upper edge\nat", "upper edge\nordinate"),
         tuple(rows),
-        ("Distances along the datum from square through the foremost point; ordinates square to it, up to the SHEER.",),
+        (
+            "Distances along the datum from square through the foremost point; ordinates square to it, up to the "
+            "SHEER.",
+        ),
     )
 
 
@@ -171,17 +174,22 @@ def form_tables(hull: Hull, strake: FlatStrake) -> tuple[Table, Table]:
     unit = {"mm": "mm", "in": "inches", "ft-in-8": "feet-inches-eighths"}[hull.units]
     below = "rabbet line" if strake.number == 1 else f"lap line on strake {strake.number - 1}"
     head = (
-        f"Lower edge: the {below}. Upper edge: the marks of strake {strake.number} on stem, moulds and transom. All in "
-        f"{unit}. Fasten the batten between them as it will lie, never forced sideways; strike a straight line on it. "
-        f"Boat: {hull.name}, hull file {hull.fingerprint or '–'}. Side: port / starboard. Batten's thickness: {_BLANK}",
-        "Half-ways may be left out. 'Computed' is the strake's width as drawn, to catch a slip while you are there.",
+        f"Lower edge: the {below}. Upper edge: the marks of strake {strake.number} on stem, moulds and transom. All "
+        f"in {unit}. Fasten the batten between them as it will lie, never forced sideways; strike a straight line on "
+        f"it. Boat: {hull.name}, hull file {hull.fingerprint or '–'}. Side: port / starboard. Batten's thickness: "
+        f"{_BLANK}",
+        "Half-ways may be left out.",
     )
     offsets = Table(
         f"Strake {strake.number}: spiling by offsets",
         ("place", "lower edge\nalong", "lower edge\n+ up / - down", "upper edge\nalong", "upper edge\n+ up / - down",
          "width\ncomputed"),
         tuple((place_heading(place), *[_BLANK] * 4, width) for place, width in widths.items()),
-        (*head, "Along: from the fore end of the straight line. Offsets: square to it."),
+        (
+            *head,
+            "Along: from the fore end of the straight line. Offsets: square to it. 'Computed' is the strake's width "
+            "as the tool has it, to catch a slip while you are there.",
+        ),
     )  # fmt: skip
     arcs = Table(
         f"Strake {strake.number}: spiling by two arcs, radius {_BLANK}",
@@ -190,9 +198,9 @@ def form_tables(hull: Hull, strake: FlatStrake) -> tuple[Table, Table]:
         tuple((place_heading(place), *[_BLANK] * 8) for place in widths),
         (
             *head,
-            "Set the compass once and do not touch it again: measure it on a rule at the end as at the beginning. From "
-            "every point swing two arcs on to the batten and prick where they cross the straight line, or any two places "
-            "on them: those are the centres, the forward one first.",
+            "Set the compass once and do not touch it again: measure it on a rule at the end as at the beginning. "
+            "From every point swing two arcs on to the batten and prick where they cross the straight line, or any "
+            "two places on them: those are the centres, the forward one first.",
         ),
     )  # fmt: skip
     return offsets, arcs

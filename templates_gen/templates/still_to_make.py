@@ -1,4 +1,4 @@
-"""What is still to be made of a boat that is hung in part: templates of the strakes and lands above, and what was built."""
+"""What is still to be made of a boat that is hung in part: templates of the strakes and lands above."""
 
 import re
 from dataclasses import replace
@@ -73,8 +73,8 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
         ("strake", "it is", *(_heading(name) for name in place_names(hull))),
         tuple(rows),
         (
-            "How far the upper inside corner stands from the mark that is drawn, + up and - down along the section. Of "
-            "a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
+            "How far the upper inside corner stands from the mark that is drawn, + up and - down along the section. "
+            "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
             "–: not measured; taken from the figures beside it.",
         ),
     )

@@ -50,15 +50,16 @@ def offsets_text(reading: Reading) -> str:
 
 
 def arcs_text(reading: Reading, set_to: float, written: float) -> str:
-    """The spiling file of a reading by arcs, the centres on the straight line, read to 0.5 mm.
+    """The spiling file of a reading by arcs, their centres on the batten between both edges, read to 0.5 mm.
 
     `set_to` is the compass's radius in truth, `written` the one in the file.
     """
     lines = ["format = 1", 'units = "mm"', f"strake = {reading.strake}", f"batten = {BATTEN}", f"radius = {written}"]
     for edge in EDGES:
+        inward = 0.8 if edge == "lower" else -0.8
         lines.append(f"[{edge}]")
-        for place, (x, y) in reading.points[edge].items():
-            half = np.sqrt(set_to**2 - y**2)
-            first, second = (round(2.0 * (x + side * half)) / 2.0 for side in (-1.0, 1.0))
-            lines.append(f'"{place}" = [[{first}, 0.0], [{second}, 0.0]]')
+        for place, point in reading.points[edge].items():
+            reach = set_to * np.array([[-0.6, inward], [0.6, inward]])
+            (x, y), (x_second, y_second) = np.round(2.0 * (point + reach)) / 2.0
+            lines.append(f'"{place}" = [[{x}, {y}], [{x_second}, {y_second}]]')
     return "\n".join(lines) + "\n"

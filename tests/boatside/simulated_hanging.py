@@ -1,8 +1,8 @@
 """A boat hung on paper, strake by strake, with seeded errors; measured as she goes, or built from the drawing alone.
 
-Each strake is cut exactly to its pattern and clamped with its lap right on the strake below. Where its upper edge then
-comes is the mark it was meant for, plus what its pattern is too wide or too narrow for the boat as she really is, plus
-an error of its own.
+Each strake is cut exactly to its pattern and clamped with its lap right on the strake below. Where its upper edge
+then comes is the mark it was meant for, plus what its pattern is too wide or too narrow for the boat as she really
+is, plus an error of its own.
 """
 
 from dataclasses import dataclass, replace
