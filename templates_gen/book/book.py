@@ -31,6 +31,7 @@ def book_pdf(
     findings : sequence of Finding
         What a builder should know of this boat.
     header : Header
+        Cautions about the test square are left out: a book has none.
     sheet : Sheet or None
         None: A4.
     stock : Stock or None
@@ -58,4 +59,5 @@ def book_pdf(
     leaves: list[Leaf] = []
     for name, some in sections:
         leaves += [replace(leaf, section=name if i == 0 else "") for i, leaf in enumerate(some)]
-    return write_book(leaves, header, sheet)
+    cautions = tuple(caution for caution in header.cautions if "test square" not in caution)
+    return write_book(leaves, replace(header, cautions=cautions), sheet)

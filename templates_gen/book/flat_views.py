@@ -10,6 +10,7 @@ from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.rendering.pdf_book import Leaf
 from templates_gen.rendering.pdf_content import Content
+from templates_gen.rendering.pdf_letters import text_width
 from templates_gen.rendering.pdf_page import Numbers, Page
 from templates_gen.rendering.pdf_pens import FINE, MIDDLE, WIDE, Pen
 from templates_gen.units import format_depth, format_length
@@ -17,6 +18,7 @@ from templates_gen.units import format_depth, format_length
 Array = NDArray[np.float64]
 
 _DATUM = Pen(0.18, (9.0, 1.2, 0.6, 1.2))
+_FIGURE = 2.0
 _STRETCH = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0)
 
 
@@ -30,14 +32,16 @@ def _leaf(boat: Boat, strake: FlatStrake, sheet: Sheet) -> Leaf:
     area = way.drawing
     outline = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
     datum = datum_of(strake.line(0.5), outline)
-    points = outline - np.array([datum.start, datum.height])
+    origin = np.array([datum.start, datum.height])
+    points = outline - origin
     size = np.ptp(points, axis=0)
     scale = scale_for(np.array([size[0], 0.0]), Rectangle(area.left, area.bottom, area.right, area.top))
-    room = area.height - 74.0 - float(size[1]) / scale
+    room = area.height - 80.0 - float(size[1]) / scale
     stretch = next((s for s in _STRETCH if float(size[1]) * s / scale <= room), 1.0)
+    edges = (strake.edge("lower") - origin, strake.edge("upper") - origin)
     title = f"Strake {strake.number} laid flat"
     ticks = [(t.place.name, t.lower, t.upper) for t in ticks_of(strake) if t.place.kind == "station"]
-    ticks = [(name, low - [datum.start, datum.height], up - [datum.start, datum.height]) for name, low, up in ticks]
+    ticks = [(name, low - origin, up - origin) for name, low, up in ticks]
 
     def draw(content: Content, numbers: Numbers) -> None:
         content.text(area.left, area.top - 5.0, f"{title}: port strake from outside, bow left", 4.0)
@@ -49,7 +53,7 @@ def _leaf(boat: Boat, strake: FlatStrake, sheet: Sheet) -> Leaf:
         ):
             content.text(area.left, top, name, 2.2)
             shift = np.array(
-                [area.left, top - (2.0 if factor == 1.0 else 13.0) - float(points[:, 1].max()) * factor / scale]
+                [area.left, top - (2.0 if factor == 1.0 else 16.0) - float(points[:, 1].max()) * factor / scale]
             )
             put = np.array([1.0, factor]) / scale
             content.paths([(points * put + shift, True)], WIDE if factor == 1.0 else MIDDLE)
@@ -57,7 +61,7 @@ def _leaf(boat: Boat, strake: FlatStrake, sheet: Sheet) -> Leaf:
             if factor > 1.0:
                 run = np.array([[0.0, 0.0], [datum.stop - datum.start, 0.0]])
                 content.paths([(run * put + shift, False)], _DATUM)
-                _figures(boat, content, ticks, put, shift)
+                _figures(boat, content, ticks, edges, put, shift)
 
     return Leaf(Page(way, (title,), draw, bookmarks=(title,)))
 
@@ -79,13 +83,24 @@ def _cross_lines(content: Content, ticks: list[tuple[str, Array, Array]], put: A
     content.paths([(np.stack([low, up]) * put + shift, False) for _, low, up in ticks], FINE)
 
 
-def _figures(boat: Boat, content: Content, ticks: list[tuple[str, Array, Array]], put: Array, shift: Array) -> None:
-    """Names, distances and ordinates at both edges of the stretched drawing."""
+def _figures(
+    boat: Boat,
+    content: Content,
+    ticks: list[tuple[str, Array, Array]],
+    edges: tuple[Array, Array],
+    put: Array,
+    shift: Array,
+) -> None:
+    """Names, distances and ordinates clear of both edges of the stretched drawing."""
     units = boat.hull.units
+    low_edge, high_edge = (edge * put + shift for edge in edges)
     for name, low, up in ticks:
-        for point, rise in ((up, 1.5), (low, -4.0)):
-            x, y = point * put + shift
+        for point, edge, above in ((up, high_edge, True), (low, low_edge, False)):
             text = f"{format_length(float(point[0]), units)}; {format_length(float(point[1]), units)}"
-            content.text(float(x), float(y) + rise, text, 2.0, "middle")
-        x, y = up * put + shift
-        content.text(float(x), float(y) + 5.5, f"mould {name}", 2.0, "middle")
+            x = float(point[0] * put[0] + shift[0])
+            reach = text_width(text, _FIGURE) / 2 + 1.0
+            heights = np.interp(np.linspace(x - reach, x + reach, 9), *edge.T)
+            y = float(heights.max()) + 1.5 if above else float(heights.min()) - 1.5 - _FIGURE
+            content.text(x, y, text, _FIGURE, "middle")
+            if above:
+                content.text(x, y + 2.0 * _FIGURE, f"mould {name}", _FIGURE, "middle")

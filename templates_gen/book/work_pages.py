@@ -15,7 +15,7 @@ from templates_gen.shop.order_of_work import Step, before_planking, order_of_wor
 from templates_gen.shop.stock import Stock
 from templates_gen.shop.tables import work_tables
 
-_HEIGHTS = (2.5, 2.35, 2.2)
+_HEIGHTS = (2.5, 2.35, 2.2, 2.1)
 """Heights of capitals to choose from, mm: still read at arm's length."""
 
 MOST_NAMES = 6

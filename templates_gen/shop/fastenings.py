@@ -23,7 +23,7 @@ SCREW_LENGTH = 2.5
 END_SPACING = 3.0
 """Greatest distance between the screws of a strake's end, in thicknesses (common practice, from memory)."""
 
-KEEL_SPACING = 6.0
+KEEL_SPACING = NAIL_SPACING
 """Greatest distance between the garboard's screws along keel or hog, in thicknesses (as along the lands)."""
 
 GLUE_SPREAD = 400.0
@@ -142,4 +142,4 @@ def _of_ends(boat: Boat, strake: FlatStrake, stock: Stock) -> list[Fastening]:
     return made
 
 
-__all__ = ["NAIL_SPACING", "Fastening", "clamps_for", "fastenings", "glue_of", "nail_length"]
+__all__ = ["Fastening", "clamps_for", "fastenings", "glue_of", "nail_length"]

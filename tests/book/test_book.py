@@ -10,13 +10,16 @@ import pytest
 from templates_gen.book.book import book_pdf
 from templates_gen.book.land_charts import land_charts
 from templates_gen.errors import DrawingError
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat, boat_of, boat_on
+from templates_gen.paper.sheet import sheet
 from templates_gen.rendering.pdf_charts import even_step
 from templates_gen.rendering.pdf_page import Header
 from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements
 from templates_gen.units import format_angle, format_depth, format_length
 from tests import boats
+from tests.geometry.skiffs import skiff
+from tests.geometry.straight_boats import prism, straight_boat
 
 NAMES = ("dinghy", "double_ender", "pram")
 POINTS_PER_MM = 72.0 / 25.4
@@ -190,3 +193,19 @@ def test_a_name_that_cannot_be_printed_is_refused() -> None:
 @pytest.mark.parametrize(("span", "step"), [(0.5, 0.1), (7.9, 1.0), (8.0, 1.0), (9.0, 2.0), (4000.0, 50.0)])
 def test_steps_of_a_chart_are_round(span: float, step: float) -> None:
     assert even_step(span) == step
+
+
+@pytest.mark.parametrize("shape", ["one strake on a flat bottom", "a prism", "a rebated transom with geralds"])
+def test_other_boats_have_their_book(shape: str) -> None:
+    boat = {
+        "one strake on a flat bottom": lambda: boat_of(skiff(lambda x: 60.0 + 4e-5 * (x - 1300.0) ** 2)),
+        "a prism": lambda: boat_on(straight_boat(np.zeros(4))),
+        "a rebated transom with geralds": lambda: boat_on(prism(0.2, 250.0)),
+    }[shape]()
+    made_book = book_pdf(boat, findings(boat), Header("Teasel", "0a1b2c3d", None, "mm"), sheet("letter"))
+    document = pypdfium2.PdfDocument(made_book)
+    assert {tuple(sorted(round(v) for v in page.get_size())) for page in document} == {(612, 792)}
+    whole = "\n".join(page.get_textpage().get_text_bounded() for page in document)
+    assert "nan" not in whole.lower().split()
+    for k in range(1, boat.hull.planking.strakes + 1):
+        assert f"Strake {k} laid flat" in whole

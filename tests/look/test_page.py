@@ -23,6 +23,7 @@ from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements
 from templates_gen.units import format_length
 from tests import boats
+from tests.geometry.skiffs import skiff
 from tests.look.browser import browser
 
 NAMES = ("dinghy", "double_ender", "pram")
@@ -270,3 +271,15 @@ def test_bodies_are_planks_of_their_thickness_and_lie_where_the_marks_are(name: 
         left = np.array(body["left"])
         assert left.max() <= thickness + 1e-9
         assert max(body["twist"]) == pytest.approx(np.degrees(boat.bendings[number - 1].twist_per_metre), abs=0.5)
+
+
+def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path) -> None:
+    boat = boat_of(skiff(lambda x: 60.0 + 4e-5 * (x - 1300.0) ** 2))
+    path = tmp_path / "boat.html"
+    path.write_bytes(page_html(boat, findings(boat)))
+    with browser(1280, 900) as driver:
+        driver.get(path.as_uri())
+        click_on_body_plan(driver, '#body .plank[data-strake="1"]')
+        assert heading(driver) == "Strake 1 of 1"
+        assert dict(rows(driver))["it"] == boat.bendings[0].verdict
+        assert driver.get_log("browser") == []
