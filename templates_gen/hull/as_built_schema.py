@@ -1,4 +1,17 @@
-"""The as-built file's tables and keys, with their types."""
+"""The as-built file's tables and keys, with their types.
+
+A file of two strakes hung, beside the hull file::
+
+    format = 1
+    hull = "4f9937e8"       # may be left out
+    units = "mm"            # left out: the hull file's
+    [strake.1]
+    above_mark = { fore = 0.5, 1 = 1.0, 2 = -0.5, 3 = 1, 4 = 0, 5 = 0.5, aft = -1 }
+    [strake.2]
+    above_mark = { fore = 1, 1 = 0, 2 = 0.5, 3 = 0, 5 = 1, aft = 0 }
+    thickness = 9.2         # left out: as drawn
+    lap = 20                # left out: as drawn
+"""
 
 from typing import ClassVar, Literal
 
@@ -28,7 +41,7 @@ class AsBuiltTable(Table):
     """The whole file."""
 
     format: Literal[1] = Field(description="1")
-    hull: str | None = Field(None, description="the hull file's fingerprint, in quotes, as it stands on every sheet")
+    hull: str | None = Field(None, description="the hull file's fingerprint, in quotes, as the sheets drawn show it")
     units: Literal["mm", "in", "ft-in-8", "eighths"] | None = Field(
         None, description='"mm", "in", "ft-in-8" or "eighths" (of an inch, as plain numbers)'
     )

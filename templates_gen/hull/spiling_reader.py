@@ -1,4 +1,19 @@
-"""The reader of spiling files: what was read off the batten, in mm, or every fault of the file at once."""
+"""The reader of spiling files: what was read off the batten, in mm, or every fault of the file at once.
+
+By offsets a point is [distance along the straight edge, offset above it]; by arcs it is two such centres::
+
+    format = 1
+    strake = 5
+    batten = 3              # its thickness; left out: 0
+    radius = 60             # of the compass, where arcs were swung
+    [lower]
+    fore = [10, -40]
+    1 = [[570, 0], [630, 0]]
+    2 = [[1170, 0], [1230, 0], 50]   # these two with another radius
+    aft = [3500, -42.5]
+    [upper]
+    fore = [12, 60]
+"""
 
 import hashlib
 from collections.abc import Iterator, Sequence
