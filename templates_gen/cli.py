@@ -2,7 +2,6 @@
 
 import json
 import sys
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -10,8 +9,9 @@ import typer
 
 if TYPE_CHECKING:
     from templates_gen.errors import HullFileError
+    from templates_gen.files import Cutting, Printing
     from templates_gen.job import Computed
-    from templates_gen.paper.sheet import Sheet
+    from templates_gen.report.finding import Finding
 
 CANNOT_BE_BUILT = 1
 MISUSED = 2
@@ -25,27 +25,34 @@ app = typer.Typer(
 )
 
 
-class Paper(StrEnum):
-    """The papers that templates are printed on."""
-
-    a4 = "a4"
-    letter = "letter"
-    a3 = "a3"
-    a2 = "a2"
-    a1 = "a1"
-    a0 = "a0"
-    tabloid = "tabloid"
-
-
 HullFile = Annotated[Path, typer.Argument(metavar="HULL", help="The hull file (TOML).", show_default=False)]
+
+
+OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="The folder to write to.", show_default=False)]
+PaperName = Annotated[
+    str,
+    typer.Option(
+        metavar="PAPER", help='a0 to a4, letter, tabloid, or a roll by its width in mm, such as "roll 610".'
+    ),
+]
+Margin = Annotated[float, typer.Option(metavar="MM", help="Kept clear at the edges of each sheet, mm.")]
+Square = Annotated[
+    str | None,
+    typer.Option(
+        metavar="ACROSSxUP",
+        help="What the square of 100 mm on the first page measured, mm, such as 99.4x100.3: makes the print true.",
+        show_default=False,
+    ),
+]
 
 
 @app.command()
 def make(
     hull: HullFile,
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="The folder to write to.", show_default=False)],
-    paper: Annotated[Paper, typer.Option(help="The paper to print on.")] = Paper.a4,
-    margin: Annotated[float, typer.Option(metavar="MM", help="Kept clear at the edges of each sheet, mm.")] = 10.0,
+    out: OutFolder,
+    paper: PaperName = "a4",
+    margin: Margin = 10.0,
+    square: Square = None,
     only: Annotated[
         list[str] | None,
         typer.Option(
@@ -55,31 +62,64 @@ def make(
             show_default=False,
         ),
     ] = None,
+    stock: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="SIZE",
+            help="Sheets of stock, length and width in mm, such as 2440x1220: both hands of every strake are laid "
+            "out on them, scarfed where they must be, with moulds and gauges. May be given again.",
+            show_default=False,
+        ),
+    ] = None,
+    stock_margin: Annotated[float, typer.Option(metavar="MM", help="Kept clear at the edges of stock, mm.")] = 10.0,
+    cutter_gap: Annotated[float, typer.Option(metavar="MM", help="Left between parts for the cutter, mm.")] = 8.0,
+    scarf: Annotated[float, typer.Option(metavar="SLOPE", help="Length of a scarf over the thickness.")] = 8.0,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
-    from templates_gen.errors import DrawingError, HullFileError
-    from templates_gen.job import OWNED_NAMES, SelectionError, computed, files
+    from templates_gen.errors import HullFileError, TemplatesGenError
+    from templates_gen.files import OWNED_NAMES, SelectionError, files
+    from templates_gen.job import computed
     from templates_gen.output import FileSet, OutputError
+    from templates_gen.rendering.pdf import cost_line
 
-    sheet = _sheet(paper, margin)
+    printing = _printing(paper, margin, square)
     words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
+    if only is not None and not words:
+        _misuse('--only says nothing: name kinds or pieces, such as strakes or "strake 4"')
+    cutting = _cutting(stock, stock_margin, cutter_gap, scarf)
     try:
         result = computed(hull)
         if result.boat is None or result.errors:
             _refuse_boat(result, hull)
-        made = files(result.boat, sheet, words)
+        made = files(result.boat, printing, words, cutting)
         with FileSet(out, OWNED_NAMES) as output:
-            for name, data in made.items():
+            for name, data in made.files.items():
                 output.write_bytes(name, data)
     except HullFileError as error:
         _refuse_file(error)
     except (SelectionError, OutputError) as error:
         _misuse(str(error))
-    except DrawingError as error:
+    except TemplatesGenError as error:
         _say(f"error: {error}")
         raise typer.Exit(CANNOT_BE_BUILT) from error
-    _say_findings(result, hull, ("warning",))
-    _say(f"{len(made)} files written to {out}")
+    _say(cost_line(made.costs))
+    _say_findings(result, hull, "warning")
+    _say(f"{len(made.files)} files written to {out}")
+
+
+@app.command("scale-page")
+def scale_page(out: OutFolder, paper: PaperName = "a4", margin: Margin = 10.0, square: Square = None) -> None:
+    """Make one page to measure a printer by, with long baselines both ways: scale-page.pdf in DIR."""
+    from templates_gen import files
+    from templates_gen.output import FileSet, OutputError
+
+    page = files.scale_page("Page to measure by", _printing(paper, margin, square))
+    try:
+        with FileSet(out) as output:
+            output.write_bytes("scale-page.pdf", page)
+    except OutputError as error:
+        _misuse(str(error))
+    _say(f"scale-page.pdf written to {out}")
 
 
 @app.command()
@@ -102,18 +142,35 @@ def check(
         _print_json([finding_record(finding, hull) for finding in result.findings])
     else:
         for finding in result.findings:
-            print(f"{finding.severity}: {finding.text}")
+            print(_spoken(finding, hull))
     if result.errors:
         raise typer.Exit(CANNOT_BE_BUILT)
 
 
-def _sheet(paper: Paper, margin: float) -> "Sheet":
+def _printing(paper: str, margin: float, square: str | None) -> "Printing":
     from templates_gen.errors import DrawingError
+    from templates_gen.files import Printing
+    from templates_gen.paper.correction import NO_CORRECTION, Correction
     from templates_gen.paper.sheet import sheet
 
     try:
-        return sheet(paper.value, margin)
+        return Printing(sheet(paper, margin), NO_CORRECTION if square is None else Correction.parse(square))
     except DrawingError as error:
+        _misuse(str(error))
+
+
+def _cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) -> "Cutting | None":
+    from templates_gen.errors import StockError
+    from templates_gen.files import Cutting
+    from templates_gen.stock.scarfs import check_slope
+    from templates_gen.stock.sizes import stock
+
+    if sizes is None:
+        return None
+    try:
+        check_slope(slope)
+        return Cutting(stock(sizes, margin, gap), slope)
+    except StockError as error:
         _misuse(str(error))
 
 
@@ -125,21 +182,21 @@ def _say(text: str) -> None:
     print(text, file=sys.stderr)
 
 
-def _say_findings(result: "Computed", path: Path, severities: tuple[str, ...]) -> None:
+def _spoken(finding: "Finding", path: Path) -> str:
     from templates_gen.hull.locate import line_of
 
+    line = line_of(path, finding.key) if finding.key else 0
+    return f"{path}:{line}: {finding.severity}: {finding.text}" if line else f"{finding.severity}: {finding.text}"
+
+
+def _say_findings(result: "Computed", path: Path, severity: str) -> None:
     for finding in result.findings:
-        if finding.severity in severities:
-            line = line_of(path, finding.key) if finding.key else 0
-            _say(
-                f"{path}:{line}: {finding.severity}: {finding.text}"
-                if line
-                else f"{finding.severity}: {finding.text}"
-            )
+        if finding.severity == severity:
+            _say(_spoken(finding, path))
 
 
 def _refuse_boat(result: "Computed", path: Path) -> NoReturn:
-    _say_findings(result, path, ("error",))
+    _say_findings(result, path, "error")
     _say(f"{path}: cannot be built as described; nothing was written")
     raise typer.Exit(CANNOT_BE_BUILT)
 

@@ -28,6 +28,8 @@ class Fault:
         The file's name as the builder gave it.
     line : int
         Line number from 1; 0 when unknown.
+    row, column : str
+        Of a cell of a table of offsets: the names that the table itself uses ("" for anything else).
     """
 
     text: str
@@ -37,6 +39,8 @@ class Fault:
     about: str = "file"
     file: str = ""
     line: int = 0
+    row: str = ""
+    column: str = ""
 
 
 class HullFileError(TemplatesGenError, ValueError):
@@ -52,6 +56,33 @@ class HullFileError(TemplatesGenError, ValueError):
         self.faults: tuple[Fault, ...] = tuple(faults)
         super().__init__("; ".join(fault.text for fault in self.faults))
 
+    def __reduce__(self) -> tuple[type["HullFileError"], tuple[tuple[Fault, ...]]]:
+        """Carry the faults along when an error passes from one process to another."""
+        return HullFileError, (self.faults,)
+
+
+class BoatError(TemplatesGenError, ValueError):
+    """The geometry of the boat cannot be worked out as the hull file describes her.
+
+    Parameters
+    ----------
+    text : str
+        What is wrong, where, and what would cure it.
+    key : tuple of str or int
+        The hull file's key that it is about; () when it is about no single one.
+    about : str
+        A word of the trade, as in `Fault`.
+    """
+
+    def __init__(self, text: str, key: tuple[str | int, ...] = (), about: str = "strake") -> None:
+        super().__init__(text)
+        self.key = key
+        self.about = about
+
+    def __reduce__(self) -> tuple[type["BoatError"], tuple[str, tuple[str | int, ...], str]]:
+        """Carry all of it along when an error passes from one process to another."""
+        return type(self), (str(self), self.key, self.about)
+
 
 class DrawingError(TemplatesGenError, ValueError):
     """A drawing holds something that cannot be drawn true (not finite, open where it must be closed …)."""
@@ -59,3 +90,7 @@ class DrawingError(TemplatesGenError, ValueError):
 
 class FlatteningError(TemplatesGenError, ValueError):
     """A strip of surface cannot be laid flat (not finite, without area, folded over, or twisted too far)."""
+
+
+class StockError(TemplatesGenError, ValueError):
+    """Sheets of stock cannot take what is to be cut from them (no size, a part larger than any sheet …)."""

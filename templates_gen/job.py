@@ -1,42 +1,20 @@
-"""The whole job: from a hull file to the boat, to what a builder should know of it, and to every file."""
+"""From a hull file to the boat, and to what a builder should know of it."""
 
-import io
-import json
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from templates_gen.drawing.piece import Folio, Kind
-from templates_gen.errors import Fault, HullFileError, TemplatesGenError
+from templates_gen.errors import BoatError, Fault, FlatteningError, HullFileError
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.hanging import HangingError
 from templates_gen.geometry.planking import planked_shell
 from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
-from templates_gen.paper.sheet import Sheet
-from templates_gen.rendering.dxf import dxf_bytes
-from templates_gen.rendering.pdf import write_pdf
 from templates_gen.rendering.pdf_letters import unprintable
-from templates_gen.rendering.pdf_page import Header
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings, shell_errors
-from templates_gen.report.measurements import measurements
-from templates_gen.templates.cautions import CAUTIONS
-from templates_gen.templates.folios import KINDS, folio
-
-OWNED_NAMES = (
-    "measurements.json",
-    "tiles.json",
-    *(f"{kind}.{ending}" for kind in KINDS for ending in ("pdf", "dxf")),
-)
-
-
-class SelectionError(TemplatesGenError, ValueError):
-    """What was asked for with --only is no kind and no piece of this boat."""
 
 
 @dataclass(frozen=True)
@@ -71,9 +49,9 @@ def computed(path: Path) -> Computed:
                 return Computed(hull, None, errors)
             boat = boat_on(shell)
             return Computed(hull, boat, findings(boat))
-        except HangingError as error:
-            return Computed(hull, None, (Finding("error", "land", str(error), key=error.key),))
-        except TemplatesGenError as error:
+        except BoatError as error:
+            return Computed(hull, None, (Finding("error", error.about, str(error), key=error.key),))
+        except FlatteningError as error:
             return Computed(hull, None, (Finding("error", "strake", str(error)),))
 
 
@@ -116,69 +94,3 @@ def fault_record(fault: Fault) -> dict[str, Any]:
     record: dict[str, Any] = {"severity": "error", "about": fault.about, "text": fault.text, "file": fault.file}
     optional = {"line": fault.line, "place": fault.key, "value": fault.value, "expected": fault.expected}
     return record | {key: value for key, value in optional.items() if value}
-
-
-def files(boat: Boat, sheet: Sheet, only: Sequence[str] = ()) -> dict[str, bytes]:
-    """Return every file of the job by its name.
-
-    Parameters
-    ----------
-    boat : Boat
-    sheet : Sheet
-    only : sequence of str
-        Kinds ("strakes") or pieces ("strake 4"); all of them when empty.
-
-    Raises
-    ------
-    SelectionError
-        When a word of `only` is no kind and no piece of this boat.
-    """
-    hull = boat.hull
-    header = Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS)
-    made: dict[str, bytes] = {"measurements.json": _json(measurements(boat))}
-    tiles = []
-    for chosen in _chosen(boat, only):
-        buffer = io.BytesIO()
-        name = f"{chosen.kind}.pdf"
-        for record in write_pdf(chosen, buffer, sheet, header):
-            matrix = [round(number, 9) + 0.0 for number in record.matrix]
-            tiles.append({"file": name, "page": record.page, "piece": record.piece, "matrix": matrix})
-        made[name] = buffer.getvalue()
-        if chosen.pieces:
-            made[f"{chosen.kind}.dxf"] = dxf_bytes(chosen)
-    made["tiles.json"] = _json(tiles)
-    return made
-
-
-def _chosen(boat: Boat, only: Sequence[str]) -> list[Folio]:
-    wanted_kinds = [word for word in only if word in KINDS]
-    wanted_pieces = {" ".join(word.split()) for word in only if word not in KINDS}
-    kinds: Sequence[Kind] = [k for k in KINDS if k in wanted_kinds or wanted_pieces] if only else KINDS
-    folios = [made for kind in kinds if (made := folio(boat, kind)) is not None]
-    if not only:
-        return folios
-    names = {piece.name for made in folios for piece in made.pieces}
-    unknown = sorted(wanted_pieces - names) + [k for k in wanted_kinds if k not in {f.kind for f in folios}]
-    if unknown:
-        raise SelectionError(
-            f"{unknown[0]!r} is neither a kind of template ({', '.join(KINDS)}) nor a piece of this boat"
-            f"{_nearest(unknown[0], names)}"
-        )
-    chosen = []
-    for made in folios:
-        if made.kind in wanted_kinds:
-            chosen.append(made)
-        elif pieces := tuple(piece for piece in made.pieces if piece.name in wanted_pieces):
-            chosen.append(replace(made, pieces=pieces, tables=()))
-    return chosen
-
-
-def _nearest(word: str, names: set[str]) -> str:
-    from difflib import get_close_matches
-
-    close = get_close_matches(word, sorted(names), 3)
-    return f"; did you mean {' or '.join(repr(name) for name in close)}?" if close else ""
-
-
-def _json(data: object) -> bytes:
-    return (json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "\n").encode()

@@ -54,6 +54,90 @@ def parse_feet_inches_eighths(text: str) -> float:
     return (-sixteenths if found[1] else sixteenths) * 127 / 80  # exactly 25.4 / 16, rounded once
 
 
+_SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
+_FRACTIONS = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+_GROUPS = re.compile(r"(-?)([0-9]{1,4})([-. :])([0-9]{1,4})\3([0-9]{1,4})( ?1/2|[+-])?")
+_RAISED = re.compile(r"(-?)([0-9]{1,4})[-. :]([0-9]{1,4})[-. :]?([⁰¹²³⁴⁵⁶⁷⁸⁹])([+-]?)")
+_MARKED = re.compile(
+    r"(-?)(?:([0-9]{1,4}) ?(?:'|ft\.?|feet|foot)[ -]?)?"
+    r"(?:([0-9]{1,4})?(?:(?<=[0-9])[ -])?(?:([0-9]{1,2})/([0-9]{1,2}))? ?(?:\"|''|ins?\.?|inches|inch))?"
+)
+_DECIMAL = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,17})?|\.[0-9]{1,17})")
+_PLAIN_INCHES = re.compile(r"(-?)([0-9]{1,6})?(?:(?<=[0-9])[ -])?(?:([0-9]{1,2})/([0-9]{1,2}))?")
+
+
+def parse_printed_length(text: str, units: UnitName) -> float:
+    """Return a length as a table of offsets prints it, in mm.
+
+    Parameters
+    ----------
+    text : str
+        In "mm" a whole or decimal number, in "in" the same, or inches and a fraction (``16 1/2``). In both "in" and
+        "ft-in-8" three figures parted alike by dashes, dots, colons or blanks, with a trailing ``+``, ``-`` or half
+        for a sixteenth (``1-4-4``, ``1-4-4+``, ``1.4.4``, ``1-4-4½``), with raised eighths (``1-4⁴``), or with marks
+        (``1' 4 1/2"``, ``4½"``, ``1 ft 4 in``). A leading minus is below the base line.
+    units : UnitName
+
+    Raises
+    ------
+    ValueError
+        With what would be read; two figures without marks (``1-4``) may be feet and inches or inches and eighths,
+        and are not guessed at.
+    """
+    plain = " ".join(text.replace("−", "-").replace("′", "'").replace("″", '"').replace("”", '"').split())
+    plain = plain.replace("’", "'")
+    for letter, fraction in _FRACTIONS.items():
+        plain = re.sub(rf"(?<=[0-9]){letter}", f" {fraction}", plain).replace(letter, fraction)
+    if _DECIMAL.fullmatch(plain):
+        number = float(plain)
+        if units == "ft-in-8" and number != 0:
+            raise ValueError('a plain number where feet-inches-eighths are wanted; write 2 ft 3 4/8 in as "2-3-4"')
+        return number * MM_PER_INCH if units == "in" else number
+    if units == "mm":
+        hint = "; write a decimal point, not a comma" if re.fullmatch(r"-?[0-9]+,[0-9]+", plain) else ""
+        raise ValueError(f"not a number of mm{hint}")
+    return _printed_inches(plain.lower(), units)
+
+
+def _printed_inches(plain: str, units: UnitName) -> float:
+    """Return a printed length in feet and inches that is no plain number, in mm. Raises ValueError."""
+    for pattern, separator in ((_GROUPS, True), (_RAISED, False)):
+        found = pattern.fullmatch(plain)
+        if found is not None:
+            minus, feet, *rest = found.groups()
+            inches, eighths, end = rest[1:] if separator else rest
+            sixteenth = "+" if end and end.strip() == "1/2" else end or ""
+            return parse_feet_inches_eighths(f"{minus}{feet}-{inches}-{eighths.translate(_SUPERSCRIPTS)}{sixteenth}")
+    found = _MARKED.fullmatch(plain)
+    if found is not None and any(found.groups()[1:]):
+        return _marked_length(found[1], found[2], found[3], found[4], found[5])
+    found = _PLAIN_INCHES.fullmatch(plain)
+    if units == "in" and found is not None and any(found.groups()[1:]):
+        return _marked_length(found[1], None, found[2], found[3], found[4])
+    if units == "in":
+        raise ValueError('not a number of inches; write 16.5, 16 1/2 or 16 1/2"')
+    if re.fullmatch(r"-?[0-9]+[-. :][0-9]+[+-]?", plain):
+        raise ValueError("two figures may be feet and inches, or inches and eighths; write three (1-4-0 or 0-1-4)")
+    raise ValueError("not feet-inches-eighths; write 1-4-4 or 1' 4 1/2\"")
+
+
+def _marked_length(minus: str, feet: str | None, inches: str | None, top: str | None, bottom: str | None) -> float:
+    """Return feet, inches and a fraction of an inch in mm. Raises ValueError."""
+    if feet is not None and inches is not None and int(inches) > 11:
+        raise ValueError(f"{inches} inches after feet; inches run from 0 to 11")
+    share = 0.0
+    if top is not None and bottom is not None:
+        if int(bottom) not in (2, 4, 8, 16, 32, 64) or int(top) >= int(bottom):
+            raise ValueError(
+                f"{top}/{bottom} is no fraction of a rule; halves to sixty-fourths are, less than one inch"
+            )
+        share = int(top) / int(bottom)
+    length = (int(feet or 0) * 12 + int(inches or 0) + share) * MM_PER_INCH
+    return -length if minus else length
+
+
 def to_mm(value: object, units: UnitName) -> float:
     """Return a length from a hull file in mm.
 

@@ -63,10 +63,12 @@ class ClearSpace:
             From lower to upper.
         """
         rows = (np.arange(self._rows) + 0.5) * _ROW - self._reach
-        for edge, sign in ((lower, 1.0), (upper, -1.0)):
+        row = np.arange(self._rows, dtype=np.int16)[:, None]
+        for edge, beyond, rounded in ((lower, np.less, np.ceil), (upper, np.greater, np.floor)):
             order = np.argsort(edge[:, 0], kind="stable")
             height = np.interp(self._x, edge[order, 0], edge[order, 1]) - self._spine
-            self._taken |= sign * rows[:, None] < sign * height
+            limit = rounded((height + self._reach) / _ROW - 0.5)
+            self._taken |= beyond(row, np.clip(limit, -1, self._rows).astype(np.int16))
         for end, sign in ((fore, 1.0), (aft, -1.0)):
             columns = np.array([self._column(x) for x in end[:, 0].tolist()])
             limit = np.interp(rows, end[:, 1] - self._spine[columns], end[:, 0])
@@ -76,7 +78,8 @@ class ClearSpace:
     def block(self, starts: Array, ends: Array) -> None:
         """Count straight lines from starts (n, 2) to ends (n, 2) as taken."""
         spans = ends - starts
-        counts = np.maximum(2, np.ceil(np.abs(spans).max(axis=1) / _ROW).astype(np.intp) + 1)
+        cells = np.maximum(np.abs(spans[:, 0]) / _COLUMN, np.abs(spans[:, 1]) / _ROW)
+        counts = np.maximum(2, np.ceil(cells).astype(np.intp) + 1)
         owners = np.repeat(np.arange(len(counts)), counts)
         order = np.arange(len(owners)) - np.repeat(np.cumsum(counts) - counts, counts)
         points = starts[owners] + (order / (counts[owners] - 1))[:, None] * spans[owners]
@@ -103,7 +106,7 @@ class ClearSpace:
         if first_column < 0 or last_column > self._columns or first < 0 or last > self._rows:
             return False
         box = (slice(first, last), slice(first_column, last_column))
-        if (self._taken if on_wood else self._drawn)[box].any():
+        if b"\x01" in (self._taken if on_wood else self._drawn)[box].tobytes():  # quicker than any() on so few cells
             return False
         self._drawn[box] = True
         self._taken[box] = True
@@ -121,13 +124,15 @@ class ClearSpace:
         if last - first < along or self._rows < across:
             return None
         sums = np.zeros((self._rows + 1, last - first + 1), dtype=np.int32)
-        np.cumsum(self._taken[:, first:last], axis=0, out=sums[1:, 1:])
-        np.cumsum(sums[1:, 1:], axis=1, out=sums[1:, 1:])
+        sums[1:, 1:] = self._taken[:, first:last]
+        np.add.accumulate(sums, axis=1, out=sums)
+        np.add.accumulate(sums, axis=0, out=sums)
         strips = sums[across:] - sums[:-across]
         clear = strips[:, along:] == strips[:, :-along]
-        rows, columns = np.nonzero(clear)
-        if len(rows) == 0:
+        places = np.flatnonzero(clear)
+        if len(places) == 0:
             return None
+        rows, columns = np.divmod(places, clear.shape[1])
         up = (rows + across / 2) * _ROW - self._reach
         middle = self._left + (first + columns + along / 2) * _COLUMN
         best = int(np.argmin(np.abs(middle - x) + 5.0 * np.abs(up - above)))
@@ -149,13 +154,15 @@ class ClearSpace:
         left, right = max(x - reach - width / 2, float(lane[0, 0])), min(x + reach + width / 2, float(lane[-1, 0]))
         first, last = self._column(left), self._column(right) + 1
         along = math.ceil(width / _COLUMN) + 1
-        if last - first < along:
+        if last - first < along or self._rows < math.ceil(tall / _ROW) + 1:
             return None
         columns = np.arange(first, last)
         low = np.interp(self._x[columns], lane[:, 0], lane[:, 1]) - self._spine[columns] + over + self._reach
-        rows = np.floor(low / _ROW).astype(np.intp)[:, None] + np.arange(math.ceil(tall / _ROW) + 1)
-        inside = (rows >= 0) & (rows < self._rows)
-        hit = (self._taken[np.clip(rows, 0, self._rows - 1), columns[:, None]] | ~inside).any(axis=1)
+        across = math.ceil(tall / _ROW) + 1
+        lowest = np.floor(low / _ROW).astype(np.intp)
+        off = (lowest < 0) | (lowest + across > self._rows)
+        rows = np.clip(lowest, 0, self._rows - across) + np.arange(across)[:, None]
+        hit = self._taken.ravel()[rows * self._columns + columns].any(axis=0) | off
         sums = np.concatenate([[0], np.cumsum(hit)])
         starts = np.flatnonzero(sums[along:] == sums[:-along])
         if len(starts) == 0:
@@ -163,8 +170,8 @@ class ClearSpace:
         middle = self._left + (first + starts + along / 2) * _COLUMN
         start = int(starts[np.argmin(np.abs(middle - x))])
         chosen = slice(start, start + along)
-        self._drawn[rows[chosen], columns[chosen, None]] = True
-        self._taken[rows[chosen], columns[chosen, None]] = True
+        self._drawn[rows[:, chosen], columns[chosen]] = True
+        self._taken[rows[:, chosen], columns[chosen]] = True
         return float(self._left + (first + start + along / 2) * _COLUMN)
 
     def _fill(self, row: int, across: int, column: int, along: int) -> None:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-Kind = Literal["moulds", "bevels", "rebates", "transom", "strakes"]
+Kind = Literal["moulds", "bevels", "rebates", "transom", "strakes", "stock"]
 
 
 class Role(Enum):

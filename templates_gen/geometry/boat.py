@@ -1,12 +1,15 @@
 """The whole boat: everything that templates, tables and checks are made from."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from templates_gen.geometry.bending import Bending, bending
+from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent, flat_strake
 from templates_gen.geometry.moulds import MouldShape, mould_shape
 from templates_gen.geometry.planking import PlankedShell, planked_shell
 from templates_gen.geometry.rebates import Rebate, rebates
+from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.transoms import TransomShape, transom_shape
 from templates_gen.hull.model import Hull
 
@@ -28,6 +31,8 @@ class Boat:
         One for every station, whether a mould is set up there or not.
     transoms : tuple of TransomShape
     rebates : tuple of Rebate
+    flat_bottom : FlatBottom or None
+        None where the keel's joint is another.
     """
 
     hull: Hull
@@ -38,6 +43,12 @@ class Boat:
     moulds: tuple[MouldShape, ...]
     transoms: tuple[TransomShape, ...]
     rebates: tuple[Rebate, ...]
+    flat_bottom: FlatBottom | None
+
+    @cached_property
+    def settings_out(self) -> tuple[SettingOut, ...]:
+        """Return what each strake is set out by, from the garboard."""
+        return tuple(setting_out(strake) for strake in self.strakes)
 
 
 def boat_of(hull: Hull) -> Boat:
@@ -58,4 +69,5 @@ def boat_on(shell: PlankedShell) -> Boat:
         tuple(mould_shape(shell, i) for i in range(len(hull.stations))),
         tuple(transom_shape(shell, end) for end in shell.hung.faces),
         rebates(shell),
+        flat_bottom(shell) if hull.keel.joint == "flat" else None,
     )

@@ -6,6 +6,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.crossings import rulings_at_end
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.transom_face import TransomFace
 from templates_gen.hull.model import EndName, Stem
@@ -13,8 +14,6 @@ from templates_gen.hull.model import EndName, Stem
 Array = NDArray[np.float64]
 
 _PROFILE = 65
-_ROUNDS = 12
-_CLOSE = 1e-9
 
 
 class EndSurface(Protocol):
@@ -124,15 +123,4 @@ def carried_rabbet(shell: PlankedShell, strake: int, end: EndName) -> tuple[Arra
 
 def end_rulings(shell: PlankedShell, strake: int, end: EndName, v: Array, out: float) -> Array:
     """Return u at which a strake, `out` mm from its inner face and at shares v across, meets its end, shape of v."""
-    surface = end_surface(shell, strake, end)
-    u = np.full(np.shape(v), shell.u_end(end))
-    step = 1e-3 * (shell.hung.rulings.reach_fore if end == "fore" else shell.hung.rulings.reach_aft)
-    past = surface.past(shell.face(strake, u, v, out))
-    for _ in range(_ROUNDS):
-        slope = (surface.past(shell.face(strake, u + step, v, out)) - past) / step
-        move = np.clip(past / slope, -50.0 * step, 50.0 * step)
-        u = u - move
-        past = surface.past(shell.face(strake, u, v, out))
-        if np.max(np.abs(past)) < _CLOSE:
-            break
-    return u
+    return rulings_at_end(shell, strake, end, v, out, end_surface(shell, strake, end).past)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.errors import TemplatesGenError
+from templates_gen.errors import BoatError
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.transom_face import TransomFace
 from templates_gen.hull.model import EndName
@@ -14,14 +14,13 @@ from templates_gen.numerics.curves import Batten
 Array = NDArray[np.float64]
 
 _STEP = 10.0
-_SEARCH = 200
 _ACROSS = 49
 _ROUNDS = 25
 _CLOSE = 1e-3
 _LEAST = 6.0
 
 
-class FlatBottomError(TemplatesGenError, ValueError):
+class FlatBottomError(BoatError):
     """A flat bottom is too narrow for its garboards, or does not reach its transom."""
 
 
@@ -56,7 +55,7 @@ def edge_bevels(shell: PlankedShell, x: Array) -> Array:
     """
     batten = shell.hung.rabbet.batten
     t = batten.at_coordinate(0, x)
-    slope, u = batten.slope(t), _rulings_at(shell, t)
+    slope, u = batten.slope(t), shell.hung.rulings_on_rabbet(t)
     down = np.stack([slope[:, 2], np.zeros(len(t)), -slope[:, 0]], axis=-1)
     down /= np.linalg.norm(down, axis=-1, keepdims=True)
     normal = shell.normal(1, u, np.zeros_like(u))
@@ -102,22 +101,9 @@ def _keel_end(shell: PlankedShell, end: EndName) -> float:
     return rabbet.fore if end == "fore" else rabbet.aft
 
 
-def _rulings_at(shell: PlankedShell, t: Array) -> Array:
-    """The rulings that start at parameters of the rabbet line: x itself between the stations."""
-    rulings, rabbet = shell.hung.rulings, shell.hung.rabbet
-    u = rabbet.batten.point(t)[:, 0]
-    for end, beyond in (("fore", t < rabbet.first), ("aft", t > rabbet.last)):
-        start = rulings.x_first if end == "fore" else rulings.x_last
-        grid = np.linspace(start, shell.u_end(end), _SEARCH)  # type: ignore[arg-type]
-        along = rulings.parameters(rabbet, grid)
-        order = np.argsort(along)
-        u[beyond] = np.interp(t[beyond], along[order], grid[order])
-    return u
-
-
 def _half_breadths(shell: PlankedShell, t: Array) -> Array:
     """Half-breadths of the garboard's inner face at the underside, at parameters of the rabbet line."""
-    u = _rulings_at(shell, t)
+    u = shell.hung.rulings_on_rabbet(t)
     normal = shell.normal(1, u, np.zeros_like(u))
     out = shell.planking.thickness[0] / np.maximum(normal[:, 1], 1e-6)
     return np.asarray(shell.hung.rabbet.batten.point(t)[:, 1] - out)
@@ -130,8 +116,10 @@ def _refuse_narrow(shell: PlankedShell, half: Array, rabbet: Array) -> None:
         at = int(narrow[0])
         raise FlatBottomError(
             f"the flat bottom is too narrow at station {shell.hull.stations[at].name}: the rabbet line is "
-            f"{rabbet[at]:.1f} mm out, and the garboard, {shell.planking.thickness[0]:.1f} thick, takes "
-            f"{rabbet[at] - half[at]:.1f} of it along the level; widen it there, or stand the garboard steeper"
+            f"{rabbet[at]:.1f} mm out, and the garboard, {shell.planking.thickness[0]:.1f} mm thick, takes "
+            f"{rabbet[at] - half[at]:.1f} mm of it along the level; widen it there, or stand the garboard steeper",
+            ("station", at, "rabbet"),
+            "section",
         )
 
 
@@ -170,4 +158,8 @@ def _on_face(batten: Batten, face: TransomFace, share: Array, start: float, half
         at = at - miss / (distance(at + 0.5) - distance(at - 0.5))
         if np.max(np.abs(miss)) < 1e-9:
             return at
-    raise FlatBottomError("the bottom does not run out to the bowed transom: check the transom's profile and radius")
+    raise FlatBottomError(
+        "the bottom does not run out to the bowed transom: check the transom's profile and radius",
+        ("keel", "joint"),
+        "transom",
+    )

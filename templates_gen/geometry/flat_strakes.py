@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
+from templates_gen.geometry.crossings import rulings_at_planes
 from templates_gen.geometry.ends import end_bulge, end_rulings, end_surface, run_on
 from templates_gen.geometry.hanging import ENDS
 from templates_gen.geometry.planking import PlankedShell
@@ -64,8 +65,14 @@ class FlatStrake:
         return np.asarray(np.einsum("...r,...rc->...c", across, rows))
 
     def edge(self, which: EdgeName) -> Array:
-        """Return the net edge, fore to aft, both corners included, shape (p, 2)."""
-        v = 0.0 if which == "lower" else 1.0
+        """Return the net edge, fore to aft, both corners included, shape (p, 2), not to be written to."""
+        return self._edges[which]
+
+    @cached_property
+    def _edges(self) -> dict[EdgeName, Array]:
+        return {"lower": _fixed(self._edge(0.0)), "upper": _fixed(self._edge(1.0))}
+
+    def _edge(self, v: float) -> Array:
         points = [self.line(v)]
         if self._run_on["fore"] != 0.0:
             points.insert(0, self._corner("fore", v)[None, :])
@@ -101,10 +108,17 @@ class FlatStrake:
         return self.at(start + share * (stop - start), np.full(count, v))
 
     def end(self, which: EndName) -> Array:
-        """Return the net end, from lower to upper edge, both corners included, shape (p, 2).
+        """Return the net end, from lower to upper edge, both corners included, shape (p, 2), not to be written to.
 
         On a stem it is cut to the profile; how far that stands ahead of the five rows' own end is laid off flat.
         """
+        return self._net_ends[which]
+
+    @cached_property
+    def _net_ends(self) -> dict[EndName, Array]:
+        return {end: _fixed(self._end(end)) for end in ENDS}
+
+    def _end(self, which: EndName) -> Array:
         v = np.linspace(0.0, 1.0, _ACROSS_END)
         u = _lagrange(v) @ self.ends[0 if which == "fore" else 1]
         half = self.shell.planking.thickness[self.number - 1] / 2
@@ -126,16 +140,8 @@ class FlatStrake:
 
     def crossings(self, x: Array, which: EdgeName) -> Array:
         """Return u where the mid-thickness edge crosses transverse planes at x, shape (n,)."""
-        v = 0.0 if which == "lower" else 1.0
         half = self.shell.planking.thickness[self.number - 1] / 2
-        u = np.array(x, dtype=np.float64)
-        across = np.full_like(u, v)
-        for _ in range(30):
-            miss = x - self.shell.face(self.number, u, across, half)[:, 0]
-            u = u + miss
-            if np.max(np.abs(miss), initial=0.0) < 1e-10:
-                break
-        return u
+        return rulings_at_planes(self.shell, self.number, x, np.array(0.0 if which == "lower" else 1.0), half)
 
     def crossing(self, x: float, which: EdgeName) -> float:
         """Return u where the mid-thickness edge crosses a transverse plane."""
@@ -157,6 +163,12 @@ def flat_strake(shell: PlankedShell, number: int, columns: int = _COLUMNS) -> Fl
     u = ends[0] + shares[:, None] * (ends[1] - ends[0])
     surface = shell.face(number, u, np.broadcast_to(_ACROSS, u.shape), half)
     return FlatStrake(shell, number, shares, ends, flatten(surface))
+
+
+def _fixed(points: Array) -> Array:
+    """The same points, guarded against being written to, for all who ask share them."""
+    points.setflags(write=False)
+    return points
 
 
 def _lagrange(v: Array) -> Array:
@@ -189,7 +201,7 @@ def extent(strake: FlatStrake) -> Extent:
     return Extent(
         float(np.linalg.norm(steps, axis=1).sum()),
         _greatest_width(strake),
-        _narrowest_board(outline),
+        narrowest_board(outline),
         float(np.max(np.abs(off))),
     )
 
@@ -203,8 +215,8 @@ def _greatest_width(strake: FlatStrake) -> float:
     return float(np.max(np.abs(tangent[:, 0] * across[:, 1] - tangent[:, 1] * across[:, 0])))
 
 
-def _narrowest_board(points: Array) -> tuple[float, float]:
-    """Length and width of the narrowest rectangle round points (n, 2).
+def narrowest_board(points: Array) -> tuple[float, float]:
+    """Return length and width of the narrowest rectangle round points (n, 2), mm.
 
     Source: one side of it lies along a side of the convex hull (Freeman and Shapira, 1975; from memory).
     """

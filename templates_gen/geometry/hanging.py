@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.errors import TemplatesGenError
+from templates_gen.errors import BoatError
+from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_line
 from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
-from templates_gen.geometry.sections import Marks, land_marks, stem_parameters
 from templates_gen.geometry.shell import Forefoot, Trace, forefoot_start, garboard_normals, trace
 from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.model import EndName, Hull, Stem, Transom
@@ -27,20 +27,8 @@ _NEAR_END = 2e-3
 _SEARCH = 97
 
 
-class HangingError(TemplatesGenError, ValueError):
-    """The strakes cannot be hung on their marks.
-
-    Parameters
-    ----------
-    text : str
-        What is wrong, where, and what would cure it.
-    key : tuple of str
-        The hull file's key that it is about.
-    """
-
-    def __init__(self, text: str, key: tuple[str, ...]) -> None:
-        super().__init__(text)
-        self.key = key
+class HangingError(BoatError):
+    """The strakes cannot be hung on their marks."""
 
 
 @dataclass(frozen=True)
@@ -96,6 +84,10 @@ class Hung:
     faces: dict[EndName, TransomFace]
     end_faces: dict[EndName, TransomFace]
 
+    def rulings_on_rabbet(self, t: Array) -> Array:
+        """Return u of the rulings that start at parameters of the rabbet line, shape of t."""
+        return self.rulings.at_length(self.rabbet, self.rabbet.batten.length_to(t))
+
     def trace(self, u: Array, hull: Hull) -> Trace:
         """Return the shell at rulings u."""
         return trace(u, self.rulings, self.rabbet, self.edges, hull.planking, self.forefeet)
@@ -139,6 +131,7 @@ def _unsettled(moved: Array, lap: float) -> HangingError:
         f"strake {strake} does not come to rest on its marks: see that its land and those beside it run fair to both "
         f"ends, and that it is wide enough for a lap of {lap:g} mm",
         ("lands",),
+        "land",
     )
 
 
@@ -156,7 +149,7 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
     """The stem's rabbet points, and a first guess of the normals there, from chords to the nearest station."""
     rabbet = line.stem(end)
     assert rabbet is not None
-    lands = stem_parameters(hull, end, rabbet)
+    lands = marks.on_stems[end]
     low = rabbet.foot if rabbet.cornered else rabbet.along(float(lands[0]), -hull.planking.hood)
     parameters = np.concatenate([[low], lands])
     points = rabbet.batten.point(parameters)
@@ -164,9 +157,10 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
     if width <= hull.planking.lap_on(1) and hull.planking.strakes > 1:
         end_name = "stem" if end == "fore" else "sternpost"
         raise HangingError(
-            f"strake 1 ends {width:.1f} mm wide on the {end_name}, no wider than a lap of {hull.planking.lap_on(1):g} mm: "
-            "a narrower lap, a higher first land or a greater hood would do",
+            f"strake 1 ends {width:.1f} mm wide on the {end_name}, no wider than a lap of "
+            f"{hull.planking.lap_on(1):g} mm: a narrower lap, a higher first land or a greater hood would do",
             ("planking", "lap"),
+            "land",
         )
     along = unit(np.diff(points, axis=0))
     chord = marks.stations[:, 0] - points[1:] if end == "fore" else points[1:] - marks.stations[:, -1]

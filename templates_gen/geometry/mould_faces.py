@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.crossings import rulings_at_planes
 from templates_gen.geometry.moulds import MouldShape
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import EndName
@@ -12,8 +13,6 @@ from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]
 
-_ROUNDS = 30
-_CLOSE = 1e-10
 _SMOOTH = 17
 
 
@@ -72,16 +71,8 @@ def _corners(shape: MouldShape) -> Array:
 
 def _crossing(shell: PlankedShell, strake: int, v: float, x: float) -> Array:
     """Where an edge of a strake's inner face, at v = 0 or 1, crosses a transverse plane, (half-breadth, height)."""
-    u = np.array([x])
-    edge = shell.lower if v == 0.0 else shell.upper
-    point = edge(strake, u)
-    for _ in range(_ROUNDS):
-        miss = x - point[0, 0]
-        if abs(miss) < _CLOSE:
-            break
-        u = u + miss
-        point = edge(strake, u)
-    return np.asarray(point[0, 1:])
+    share = np.array([v])
+    return shell.face(strake, rulings_at_planes(shell, strake, np.array([x]), share), share)[0, 1:]
 
 
 def _flats(corners: Array, is_smooth: bool) -> tuple[Array, ...]:

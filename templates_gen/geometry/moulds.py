@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.crossings import rulings_at_planes
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Station
 from templates_gen.numerics.curves import Batten
@@ -12,7 +13,6 @@ from templates_gen.numerics.curves import Batten
 Array = NDArray[np.float64]
 
 _SMOOTH = 121
-_ROUNDS = 30
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ def mould_shape(shell: PlankedShell, index: int) -> MouldShape:
     station = shell.hull.stations[index]
     x = np.array([station.at])
     marks = np.stack([edge.batten.marks[index + 1, 1:] for edge in shell.hung.edges])
-    foot = _in_plane(shell, 1, 0.0, station.at)
+    foot = _in_plane(shell, 1, np.zeros(1), station.at, np.zeros(1))
     faceted = np.vstack([foot, marks])
     middles = [shell.normal(k, x, np.array([0.5]))[0] for k in range(1, shell.planking.strakes + 1)]
     bevels = np.array([float(np.arcsin(n[0])) for n in middles])
@@ -70,12 +70,12 @@ def mould_shape(shell: PlankedShell, index: int) -> MouldShape:
     smooth = Batten(faceted)
     t = np.union1d(np.linspace(0.0, smooth.knots[-1], _SMOOTH), smooth.knots)
     outline = smooth.point(t)
-    proud = np.array([_proud(faceted[k : k + 2], smooth, smooth.knots[k : k + 2]) for k in range(len(marks))])
-    return MouldShape(station, outline, marks, bevels, proud)
+    off_marks = np.array([proud(faceted[k : k + 2], smooth, smooth.knots[k : k + 2]) for k in range(len(marks))])
+    return MouldShape(station, outline, marks, bevels, off_marks)
 
 
-def _proud(flat: Array, smooth: Batten, span: Array) -> float:
-    """How far a smooth edge stands outside the straight between two marks, mm."""
+def proud(flat: Array, smooth: Batten, span: Array) -> float:
+    """Return how far a smooth edge stands outside the straight between two marks, mm."""
     along = flat[1] - flat[0]
     along = along / np.linalg.norm(along)
     off = (smooth.point(np.linspace(span[0], span[1], 31)) - flat[0]) @ np.array([along[1], -along[0]])
@@ -112,17 +112,15 @@ def _plank_section(shell: PlankedShell, strake: int, x: float) -> PlankSection:
     else:
         corners.append((1.0, thickness))
     corners.append((0.0, outside_low))
-    return PlankSection(strake, np.stack([_in_plane(shell, strake, v, x, out) for v, out in corners]))
+    shares, outs = np.array(corners).T
+    return PlankSection(strake, _in_plane(shell, strake, shares, x, outs))
 
 
-def _in_plane(shell: PlankedShell, strake: int, v: float, x: float, out: float = 0.0) -> Array:
-    """The (half-breadth, height) at which the line of shares v, `out` mm from the inner face, crosses a plane."""
-    share, u = np.array([v]), np.array([x])
-    point = shell.face(strake, u, share, out)
-    for _ in range(_ROUNDS):
-        miss = x - point[0, 0]
-        u = u + miss
-        point = shell.face(strake, u, share, out)
-        if abs(miss) < 1e-10:
-            break
-    return np.asarray(point[0, 1:])
+def _in_plane(shell: PlankedShell, strake: int, v: Array, x: float, out: Array) -> Array:
+    """The (half-breadth, height) at which lines at shares v, `out` mm from the inner face, cross a plane, (p, 2)."""
+    points = np.empty((len(v), 2))
+    for distance in np.unique(out):
+        at = out == distance
+        u = rulings_at_planes(shell, strake, np.array(x), v[at], float(distance))
+        points[at] = shell.face(strake, u, v[at], float(distance))[:, 1:]
+    return points

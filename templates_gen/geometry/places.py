@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
+
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import EndName
 
@@ -52,7 +54,7 @@ def land_places(shell: PlankedShell, land: int) -> tuple[Place, ...]:
 def gerald_start(shell: PlankedShell, land: int, end: EndName) -> float | None:
     """Return the ruling at which the gerald of a land starts, None where full laps are kept."""
     planking = shell.planking
-    length = planking.gerald_fore if end == "fore" else planking.gerald_aft
+    length = planking.gerald(end)
     if length is None:
         return None
     edge = shell.hung.edges[land - 1]
@@ -62,5 +64,4 @@ def gerald_start(shell: PlankedShell, land: int, end: EndName) -> float | None:
 
 def ruling_at_length(shell: PlankedShell, strake: int, length: float) -> float:
     """Return u at an arc length of P_k from its fore end, mm."""
-    edge = shell.hung.edges[strake - 1]
-    return shell.hung.rulings.at_length(edge, length + float(edge.batten.length_to(edge.fore)))
+    return float(shell.rulings_at_lengths(strake, np.array(length)))

@@ -122,13 +122,16 @@ class PlankedShell:
         share = np.asarray(v)[..., None]
         return unit((1.0 - share) * ends[..., 0, :] + share * ends[..., 1, :])
 
-    def lap_share(self, strake: int, u: Array) -> Array:
-        """Return v of the lap line on strake k: the lap below the upper edge, square to it, on the ruling."""
+    def width(self, strake: int, u: Array) -> Array:
+        """Return a strake's width on its inner face at rulings u, square to its upper edge, mm."""
         fields = self.strakes[strake - 1]
         edges = fields.edges(u)
         tangent = unit(np.asarray(fields.slopes(u)[..., 1, :]))
-        width = np.linalg.norm(np.cross(edges[..., 1, :] - edges[..., 0, :], tangent), axis=-1)
-        return np.asarray(1.0 - self.planking.lap_on(strake) / width)
+        return np.asarray(np.linalg.norm(np.cross(edges[..., 1, :] - edges[..., 0, :], tangent), axis=-1))
+
+    def lap_share(self, strake: int, u: Array) -> Array:
+        """Return v of the lap line on strake k: the lap below the upper edge, square to it, on the ruling."""
+        return np.asarray(1.0 - self.planking.lap_on(strake) / self.width(strake, u))
 
     def lapping(self, land: int, u: Array) -> Lapping:
         """Return how strake k + 1 lies over strake k along land k at rulings u."""
@@ -185,6 +188,11 @@ class PlankedShell:
         t = self.hung.rulings.parameters(edge, np.atleast_1d(u))
         length = edge.batten.length_to(t) - edge.lengths[0]
         return np.asarray(length).reshape(np.shape(u))
+
+    def rulings_at_lengths(self, strake: int, length: Array) -> Array:
+        """Return u at arc lengths of P_k from its fore end, mm; the inverse of `length_along`."""
+        edge = self.hung.edges[strake - 1]
+        return self.hung.rulings.at_length(edge, length + edge.lengths[0])
 
 
 def land_losses(at: Lapping, thickness: float, lap: float) -> Losses:

@@ -6,6 +6,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.errors import TemplatesGenError
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate, keel_rebates
 from templates_gen.hull.model import EndName, Stem
@@ -17,6 +18,10 @@ TURNS = np.radians(5.0)
 
 _SEARCH = 200
 _NEAR_END = 0.5
+
+
+class NoStemError(TemplatesGenError, ValueError):
+    """A stem is asked for at an end of the boat that has a transom."""
 
 
 @dataclass(frozen=True)
@@ -39,10 +44,10 @@ class GaugePlace:
 
 
 def stem_of(shell: PlankedShell, end: EndName) -> Stem:
-    """Return the stem or sternpost at one end. Raises ValueError where there is a transom."""
+    """Return the stem or sternpost at one end. Raises NoStemError where there is a transom."""
     member = shell.hull.end(end)
     if not isinstance(member, Stem):
-        raise ValueError(f"there is no stem at the {end} end, but a transom")
+        raise NoStemError(f"there is no stem at the {end} end, but a transom")
     return member
 
 

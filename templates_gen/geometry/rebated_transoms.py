@@ -6,6 +6,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.crossings import rulings_at_end
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.transom_face import TransomFace
 from templates_gen.geometry.transoms import corner_share
@@ -14,7 +15,6 @@ from templates_gen.hull.model import EndName, Transom
 Array = NDArray[np.float64]
 
 _ACROSS = 9
-_ROUNDS = 40
 
 
 @dataclass(frozen=True)
@@ -38,8 +38,7 @@ def rebated_edge(shell: PlankedShell, end: EndName) -> RebatedEdge:
     transom = shell.hull.end(end)
     assert isinstance(transom, Transom)
     outer = shell.hung.faces[end]
-    gerald = shell.planking.gerald_fore if end == "fore" else shell.planking.gerald_aft
-    is_stepped = gerald is None and shell.planking.strakes > 1
+    is_stepped = shell.planking.is_stepped(end)
     return RebatedEdge(
         _outside(shell, end, outer, is_stepped),
         _inside(shell, end, outer.inboard(transom.lip), is_stepped),
@@ -83,16 +82,4 @@ def _inside(shell: PlankedShell, end: EndName, face: TransomFace, is_stepped: bo
 
 def _met(shell: PlankedShell, strake: int, v: Array, face: TransomFace, end: EndName, out: float) -> Array:
     """The points of a strake's surface, `out` mm from its inner face and at shares v across, on a face, (p, 3)."""
-    rulings = shell.hung.rulings
-    step = 1e-3 * (rulings.reach_fore if end == "fore" else rulings.reach_aft)
-    u = np.full(np.shape(v), shell.u_end(end))
-    points = shell.face(strake, u, v, out)
-    past = face.distance(points)
-    for _ in range(_ROUNDS):
-        slope = (face.distance(shell.face(strake, u + step, v, out)) - past) / step
-        u = u - np.clip(past / slope, -100.0 * step, 100.0 * step)
-        points = shell.face(strake, u, v, out)
-        past = face.distance(points)
-        if np.max(np.abs(past)) < 1e-9:
-            break
-    return points
+    return shell.face(strake, rulings_at_end(shell, strake, end, v, out, face.distance), v, out)

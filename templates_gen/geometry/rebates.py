@@ -121,21 +121,12 @@ def _forefoot(shell: PlankedShell, end: EndName) -> list[Rebate]:
         return []
     t = np.array([stem.rabbet.along(stem.rabbet.foot, d) for d in distances])
     points, tangents = stem.rabbet.batten.point(t), stem.rabbet.batten.tangent(t)
-    normals = garboard_normals_at(shell, end, t)
+    u = shell.hung.rulings_on_rabbet(t)
+    normals = shell.normal(1, u, np.zeros_like(t))
     return [
         _rebate(shell, end, 1, float(d), point, tangent, normal)
         for d, point, tangent, normal in zip(distances, points, tangents, normals, strict=True)
     ]
-
-
-def garboard_normals_at(shell: PlankedShell, end: EndName, t: Array) -> Array:
-    """Return the garboard's normals at parameters of the rabbet line beyond the last station at one end."""
-    rulings, edge = shell.hung.rulings, shell.hung.rabbet
-    x_end = rulings.x_first if end == "fore" else rulings.x_last
-    u = np.linspace(x_end, shell.u_end(end), 400)
-    along = rulings.parameters(edge, u)
-    order = np.argsort(along)
-    return shell.normal(1, np.interp(t, along[order], u[order]), np.zeros_like(t))
 
 
 def _rebate(

@@ -111,23 +111,26 @@ class Rulings:
         tangent = slope / np.linalg.norm(slope, axis=-1, keepdims=True)
         return t, edge.batten.point(t), tangent * speed[:, None]
 
-    def at_length(self, edge: Edge, length: float) -> float:
-        """Return u at an arc length of an edge from its batten's first mark, mm."""
-        batten = edge.batten
-        first, last = float(edge.lengths[1]), float(edge.lengths[2])
-        if first <= length <= last:
-            return float(batten.point(batten.at_length(length))[0])
-        end, past = ("fore", first - length) if length < first else ("aft", length - last)
+    def at_length(self, edge: Edge, length: Array) -> Array:
+        """Return u at arc lengths of an edge from its batten's first mark, mm, shape of `length`."""
+        wanted = np.asarray(length, dtype=np.float64)
+        u = np.asarray(edge.batten.point(edge.batten.at_length(wanted))[..., 0])
+        u = np.where(wanted < edge.lengths[1], self.x_first - self._share(edge, "fore", edge.lengths[1] - wanted), u)
+        return np.where(wanted > edge.lengths[2], self.x_last + self._share(edge, "aft", wanted - edge.lengths[2]), u)
+
+    def _share(self, edge: Edge, end: str, past: Array) -> Array:
+        """f times the reach at arc lengths past the last station; of no meaning where those are negative."""
         reach = self.reach_fore if end == "fore" else self.reach_aft
         even = reach * edge.lean(end)
         rest = edge.length_beyond(end) - even
-        share = past / (even + rest)
+        beyond = np.maximum(past, 0.0)
+        share = beyond / (even + rest)
         for _ in range(_ROUNDS):
-            step = (past - even * share - rest * share**3) / (even + 3.0 * rest * share**2)
-            share += step
-            if abs(step) < _CLOSE:
+            step = (beyond - even * share - rest * share**3) / (even + 3.0 * rest * share**2)
+            share = share + step
+            if np.max(np.abs(step), initial=0.0) < _CLOSE:
                 break
-        return float(self.x_first - share * reach if end == "fore" else self.x_last + share * reach)
+        return np.asarray(share * reach)
 
     def _beyond(self, edge: Edge, end: str, u: Array) -> tuple[Array, Array]:
         """Arc length from the last station and its derivative by |u|: s(f) = c sigma f + (S - c sigma) f^3."""

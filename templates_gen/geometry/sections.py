@@ -1,11 +1,11 @@
-"""Sections of the hull as battens, and the marks of the lands on them, by girth, by offsets or lined off evenly."""
+"""Sections of the hull as battens, and how they are shared out evenly to the eye."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
+from templates_gen.geometry.rabbet_line import StemRabbet
 from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.model import EndName, Hull, Stem
 from templates_gen.numerics.curves import Batten
@@ -48,30 +48,15 @@ class Section:
         return np.where((along < 0.0)[..., None], on_straight, on_batten)
 
 
-@dataclass(frozen=True)
-class Marks:
-    """The lands' marks on every station and at both ends, on the side of the planking that the lines are to.
-
-    Attributes
-    ----------
-    stations : Array, shape (N, n, 3)
-        For strake k (row k - 1) at each station, mm.
-    fore, aft : Array, shape (N, 3)
-        On a transom points of its outer face; on a stem points of the rabbet line.
-    """
-
-    stations: Array
-    fore: Array
-    aft: Array
-
-    def end(self, end: EndName) -> Array:
-        """Return the marks at one end, shape (N, 3)."""
-        return self.fore if end == "fore" else self.aft
-
-
 def station_sections(hull: Hull) -> tuple[Section, ...]:
     """Return the section at every station, (half-breadth, height)."""
-    return tuple(Section(s.rabbet, Batten(s.section)) for s in hull.stations)
+    return tuple(station_section(hull, index) for index in range(len(hull.stations)))
+
+
+def station_section(hull: Hull, index: int) -> Section:
+    """Return the section at one station, by its index from 0, (half-breadth, height)."""
+    station = hull.stations[index]
+    return Section(station.rabbet, Batten(station.section))
 
 
 def transom_section(hull: Hull, end: EndName) -> tuple[Section, TransomFace]:
@@ -83,65 +68,27 @@ def transom_section(hull: Hull, end: EndName) -> tuple[Section, TransomFace]:
     return Section(bench[0], Batten(bench[1:])), face
 
 
-def land_marks(hull: Hull, rabbet: RabbetLine) -> Marks:
-    """Return the marks that the hull file asks for: by girth, by offsets or evenly to the eye."""
-    rows = [_on_station(hull, index, section) for index, section in enumerate(station_sections(hull))]
-    return Marks(
-        np.stack(rows, axis=1),
-        _at_end(hull, "fore", rabbet.fore),
-        _at_end(hull, "aft", rabbet.aft),
-    )
+def even_shares(hull: Hull) -> Array:
+    """Return the strakes' shown widths against each other, shape (N,): 1, but for garboard's and sheer's factors."""
+    shares = np.ones(hull.planking.strakes)
+    shares[-1] = hull.lands.sheer
+    shares[0] = hull.lands.garboard
+    return shares
 
 
 def even_girths(girth: float, hull: Hull) -> Array:
     """Return the girths of the lands' marks that show strakes of one width, shape (N,), mm.
 
-    Shown widths (between laps) are alike, but for the garboard's and the sheer strake's own factors. The upper
-    lap of every strake but the sheer strake is hidden.
+    Shown widths (between laps) are alike, but for the garboard's and the sheer strake's own factors, and for the
+    rubbing strip that hides a part of the sheer strake. The upper lap of every strake but the sheer strake is hidden.
     """
-    count, lap = hull.planking.strakes, hull.planking.lap
-    if count == 1:
-        return np.array([girth])
-    shares = np.array([hull.lands.garboard, *[1.0] * (count - 2), hull.lands.sheer])
-    shown = girth * shares / shares.sum()
-    return np.append(np.cumsum(shown)[:-1] + lap, girth)
+    shares = even_shares(hull)
+    shown = (girth - hull.lands.rubbing_strip) * np.cumsum(shares / shares.sum())
+    return np.append(shown[:-1] + hull.planking.lap, girth)
 
 
-def _on_station(hull: Hull, index: int, section: Section) -> Array:
-    station = hull.stations[index]
-    if hull.lands.by == "offsets":
-        offsets = hull.lands.at[station.name]
-    else:
-        even = hull.lands.by == "even"
-        offsets = section.point(even_girths(section.girth, hull) if even else hull.lands.at[station.name])
-    return np.column_stack([np.full(len(offsets), station.at), offsets])
-
-
-def _at_end(hull: Hull, end: EndName, stem: StemRabbet | None) -> Array:
-    if stem is not None:
-        return stem.batten.point(stem_parameters(hull, end, stem))
-    section, face = transom_section(hull, end)
-    if hull.lands.by == "offsets":
-        return face.point_at(hull.lands.at[end])
-    even = hull.lands.by == "even"
-    return face.point(section.point(even_girths(section.girth, hull) if even else hull.lands.at[end]))
-
-
-def stem_parameters(hull: Hull, end: EndName, stem: StemRabbet) -> Array:
-    """Return the parameters of the lands' marks on a stem's rabbet line, shape (N,).
-
-    Lined off evenly, the rabbet is shared out from where it stands at 45 degrees (the foot, if that is steeper).
-    """
-    if hull.lands.by != "even":
-        return stem.at_height(hull.lands.at[end])
-    start = _steep_from(stem)
-    above = float(stem.distance_from_foot(start))
-    girths = even_girths(float(stem.distance_from_foot(stem.head)) - above, hull)
-    return np.array([stem.along(start, girth) for girth in girths])
-
-
-def _steep_from(stem: StemRabbet) -> float:
-    """The parameter from which up the stem stands at 45 degrees or more; the foot if it does there."""
+def steep_from(stem: StemRabbet) -> float:
+    """Return the parameter from which up a stem stands at 45 degrees or more; the foot if it does there."""
     t = np.linspace(stem.foot, stem.head, 400)
     slope = stem.batten.slope(t)
     steepness = np.abs(slope[:, 2]) - np.hypot(slope[:, 0], slope[:, 1])

@@ -1,11 +1,10 @@
-"""Where everything comes on a strake laid flat: ticks, lap lines, geralds, hollow bevels, nails and the datum."""
+"""Where everything comes on a strake laid flat: ticks, lap lines, geralds, hollow bevels and the datum."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.places import Place, strake_places
@@ -18,15 +17,8 @@ Share = Callable[[Array], Array]
 
 ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
-NAIL_SPACING = 6.0
-"""Greatest distance from rivet to rivet along a land, in thicknesses (common practice)."""
-
-FIRST_NAIL = 3.0
-"""Distance of the first rivet from a strake's end, in thicknesses (common practice, from memory)."""
-
 _ALONG_LINE = 201
 _CLOSE = 0.01
-_ALONG_GERALD = 17
 _CLEAR = 0.02
 """Share of a gerald below which a land counts as clear of it."""
 
@@ -84,15 +76,6 @@ class Edge:
     inner_line: Array
     geralds: tuple[Gerald, ...]
     turns: tuple[tuple[Array, bool], ...]
-
-
-@dataclass(frozen=True)
-class Nails:
-    """The rivets at mid-lap and the directions of their line there, each shape (n, 2), and their spacing, mm."""
-
-    places: Array
-    directions: Array
-    spacing: float
 
 
 @dataclass(frozen=True)
@@ -186,22 +169,6 @@ def hollow_depths(strake: FlatStrake, ticks: Sequence[Tick]) -> Array:
     return np.where((lapping.slope < 0.0) & (lapping.gerald < _CLEAR), off, 0.0)
 
 
-def nails_of(strake: FlatStrake, lower: Edge | None) -> Nails | None:
-    """Return the rivets of the land below, at mid-lap on the outer (upper) strake; None if there are none."""
-    planking = strake.shell.planking
-    if lower is None or planking.method != "riveted":
-        return None
-    line = strake.at(lower.u, corner_shares(strake.shell, lower.land, lower.u) / 2)
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
-    thickness = planking.thickness[strake.number - 1]
-    first = FIRST_NAIL * thickness
-    count = max(1, int(np.ceil((run[-1] - 2.0 * first) / (NAIL_SPACING * thickness))))
-    at = np.linspace(first, run[-1] - first, count + 1)
-    curve = CubicSpline(run, line)
-    slope = np.asarray(curve(at, 1))
-    return Nails(curve(at), slope / np.linalg.norm(slope, axis=1, keepdims=True), float(at[1] - at[0]))
-
-
 def _along(strake: FlatStrake, share: Share) -> Array:
     """Rulings of a line at shares v(u) across, from end to end, closer together toward the ends, shape (m,)."""
     fore, aft = strake.shell.u_fore, strake.shell.u_aft
@@ -268,23 +235,15 @@ def _geralds(strake: FlatStrake, land: int, v: float, share: Share) -> tuple[Ger
 
 
 def _gerald_rulings(shell: PlankedShell, land: int) -> tuple[list[EndName], Array]:
-    """The ends that have geralds, and for each in turn the rulings of its start and quarters; the last is the end.
-
-    An edge is never shorter than its rulings' u, so a gerald's start is sought no further than its length away.
-    """
+    """The ends that have geralds, and for each in turn the rulings of its start and quarters; the last is the end."""
     lengths = {"fore": shell.planking.gerald_fore, "aft": shell.planking.gerald_aft}
     wanted = [(end, length) for end in ENDS if (length := lengths[end]) is not None]
     if not wanted:
         return [], np.empty(0)
-    share = np.linspace(0.0, 1.0, _ALONG_GERALD)
-    u = np.array([shell.u_end(end) + (length if end == "fore" else -length) * share for end, length in wanted])
-    runs = shell.length_along(land, u.ravel()).reshape(u.shape)
+    whole = shell.hung.edges[land - 1].lengths[-1] - shell.hung.edges[land - 1].lengths[0]
     from_end = 1.0 - np.array([0.0, *_QUARTERS])
-    found = [
-        CubicSpline(np.abs(run - run[0]), at)(length * from_end)
-        for run, at, (_, length) in zip(runs, u, wanted, strict=True)
-    ]
-    return [end for end, _ in wanted], np.concatenate(found)
+    along = [length * from_end if end == "fore" else whole - length * from_end for end, length in wanted]
+    return [end for end, _ in wanted], shell.rulings_at_lengths(land, np.concatenate(along))
 
 
 def _at_end(strake: FlatStrake, end: EndName, v: float, inner: float) -> tuple[Array, Array]:

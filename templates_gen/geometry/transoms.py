@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.crossings import rulings_at_end
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.transom_face import TransomFace
 from templates_gen.hull.model import EndName, Transom
@@ -12,7 +13,6 @@ from templates_gen.hull.model import EndName, Transom
 Array = NDArray[np.float64]
 
 _ACROSS = 9
-_ROUNDS = 40
 
 
 @dataclass(frozen=True)
@@ -49,8 +49,7 @@ def transom_shape(shell: PlankedShell, end: EndName) -> TransomShape:
     transom = shell.hull.end(end)
     assert isinstance(transom, Transom)
     outer = shell.hung.faces[end]
-    gerald = shell.planking.gerald_fore if end == "fore" else shell.planking.gerald_aft
-    is_stepped = gerald is None and shell.planking.strakes > 1
+    is_stepped = shell.planking.is_stepped(end)
     column = 0 if end == "fore" else -1
     marks = np.stack([edge.batten.marks[column] for edge in shell.hung.edges])
     rabbet = shell.hung.rabbet.batten.marks[column]
@@ -73,26 +72,11 @@ def edge_bevels(shell: PlankedShell, end: EndName, face: TransomFace) -> Array:
     bevels = []
     for strake in range(1, shell.planking.strakes + 1):
         v = np.array([0.5])
-        u = meeting(shell, strake, v, face, end)
+        u = rulings_at_end(shell, strake, end, v, 0.0, face.distance)
         normal = shell.normal(strake, u, v)[0]
         outward = face.normal(shell.face(strake, u, v))[0]
         bevels.append(float(np.arcsin(np.clip(normal @ outward, -1.0, 1.0))))
     return np.array(bevels)
-
-
-def meeting(shell: PlankedShell, strake: int, v: Array, face: TransomFace, end: EndName) -> Array:
-    """Return u at which a strake's inner face, at shares v across, meets a face of the transom, shape of v."""
-    rulings = shell.hung.rulings
-    step = 1e-3 * (rulings.reach_fore if end == "fore" else rulings.reach_aft)
-    u = np.full(np.shape(v), shell.u_end(end))
-    past = face.distance(shell.face(strake, u, v))
-    for _ in range(_ROUNDS):
-        slope = (face.distance(shell.face(strake, u + step, v)) - past) / step
-        u = u - np.clip(past / slope, -100.0 * step, 100.0 * step)
-        past = face.distance(shell.face(strake, u, v))
-        if np.max(np.abs(past)) < 1e-9:
-            break
-    return u
 
 
 def _outline(shell: PlankedShell, end: EndName, face: TransomFace, is_stepped: bool) -> Array:
@@ -101,7 +85,7 @@ def _outline(shell: PlankedShell, end: EndName, face: TransomFace, is_stepped: b
     for strake in range(1, shell.planking.strakes + 1):
         start = 0.0 if strake == 1 else corner_share(shell, strake - 1, end)
         v = np.linspace(start, 1.0, _ACROSS)
-        points = shell.face(strake, meeting(shell, strake, v, face, end), v)
+        points = shell.face(strake, rulings_at_end(shell, strake, end, v, 0.0, face.distance), v)
         rows.append(points if is_stepped or strake == 1 else points[1:])
     return face.bench(np.concatenate(rows))
 

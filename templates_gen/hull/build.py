@@ -1,14 +1,27 @@
 """From the file's tables to the frozen model, defaults filled in; nothing is checked here."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from templates_gen.hull.model import Allowances, Array, Keel, Lands, Moulds, Planking, Station, Stem, Transom
+from templates_gen.hull.model import (
+    Allowances,
+    Array,
+    Fastenings,
+    Keel,
+    Lands,
+    Moulds,
+    Planking,
+    Station,
+    Stem,
+    Transom,
+)
+from templates_gen.hull.names import land_number
 from templates_gen.hull.schema import (
     AllowancesTable,
     EvenTable,
+    FasteningsTable,
     KeelTable,
     MouldsTable,
     PlankingTable,
@@ -97,8 +110,19 @@ def built_allowances(table: AllowancesTable) -> Allowances:
     return Allowances(table.transom, table.hood, table.sheer)
 
 
+def built_fastenings(table: FasteningsTable | None) -> Fastenings | None:
+    """Return the fastenings along the lands, or None where the file does not speak of them."""
+    return None if table is None else Fastenings(table.timbers, table.at, table.between, table.hole)
+
+
 def built_lands(table: EvenTable | RowsTable) -> Lands:
-    """Return the lands."""
+    """Return the lands; a pin of what is no land is left out."""
     if isinstance(table, EvenTable):
-        return Lands("even", {}, table.garboard, table.sheer)
+        pins = {name: _numbered(row) for name, row in table.pins.items()}
+        return Lands("even", {}, table.garboard, table.sheer, table.rubbing_strip, pins)
     return Lands(table.by, {name: _array(row) for name, row in (table.__pydantic_extra__ or {}).items()})
+
+
+def _numbered(row: Mapping[str, float]) -> dict[int, float]:
+    """Return a table's figures by the lands that its keys name."""
+    return {number: one for key, one in row.items() if (number := land_number(key)) is not None}

@@ -1,22 +1,18 @@
 """What the rows of [lands] must be: one for each station and each end, with as many figures as there are strakes."""
 
 from collections.abc import Iterator
-from math import atan2, ceil, cos, tan
+from math import ceil
 
 import numpy as np
 
 from templates_gen.hull.check_ends import ENDS
-from templates_gen.hull.check_sections import DISTINCT, section_problems
-from templates_gen.hull.check_stations import RESERVED
-from templates_gen.hull.model import Array, Lands, Station, Stem, Transom
-from templates_gen.hull.names import station_name_fault
+from templates_gen.hull.check_pins import pin_problems, strip_problems
+from templates_gen.hull.check_sections import DISTINCT
+from templates_gen.hull.model import Array, Lands, Stem, Transom
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.problem import Problem, shown_key, spoken
+from templates_gen.hull.reach import ROUNDER, on_bench, reach_of, row_names
 from templates_gen.hull.structure import nearest_word
-
-ROUNDER = 1.05
-"""A fair curve through a section's points is not longer than this times the straights between them. A gross bound:
-through three points of a quarter circle it is 2.6 % longer, pi/2 over 4 sin(pi/8), through more of them less."""
 
 LEAST_FACTOR, GREATEST_FACTOR = 0.5, 2.5
 SLACK = 1e-6
@@ -34,40 +30,23 @@ def land_problems(parts: Parts) -> Iterator[Problem]:
                 yield Problem(
                     ("lands", key), f"[lands] {key} is no likely share of a strake's width", expected, "land"
                 )
+        yield from strip_problems(lands, parts)
+        yield from pin_problems(lands, parts)
         return
     yield from _row_name_problems(lands, parts)
     for station in parts.stations.values():
         if station.name in lands.at:
             where = f'station "{station.name}"'
-            reach = _reach(station, parts)
+            reach = reach_of(station, parts)
             yield from _mark_problems(station.name, where, lands, reach, parts)
     for name in ENDS:
         if name in lands.at:
             yield from _end_problems(name, lands, parts)
 
 
-def _reach(one: Station | Transom, parts: Parts) -> Array | None:
-    """Return the chain of points from the rabbet to the sheer, or None if it is no section to measure along."""
-    if any(section_problems((), "", one.rabbet, one.section, parts.units)):
-        return None
-    return np.concatenate([one.rabbet[None], one.section])
-
-
-def _row_names(parts: Parts) -> list[str] | None:
-    """Return the names that rows may have, the stations' and both ends'; None while stations are wrongly named."""
-    listed = parts.raw.get("station")
-    tables = listed if isinstance(listed, list) else []
-    names = [table.get("name") if isinstance(table, dict) else None for table in tables]
-    if any(station_name_fault(name) is not None or name in RESERVED for name in names) or len(set(names)) < len(
-        names
-    ):
-        return None
-    return [str(name) for name in names] + list(ENDS)
-
-
 def _row_name_problems(lands: Lands, parts: Parts) -> Iterator[Problem]:
     """Yield rows that belong to no station, and stations and ends without a row; a misspelt name counts once."""
-    names = _row_names(parts)
+    names = row_names(parts)
     if names is None:
         return
     lacking = [name for name in dict.fromkeys(names) if name not in lands.at]
@@ -93,9 +72,9 @@ def _end_problems(name: str, lands: Lands, parts: Parts) -> Iterator[Problem]:
     if isinstance(end, Stem):
         yield from _stem_row_problems(name, end, lands.at[name], parts)
     elif isinstance(end, Transom) and end.profile[1, 1] > end.profile[0, 1]:
-        reach = _reach(end, parts)
+        reach = reach_of(end, parts)
         if lands.by == "girth" and reach is not None:
-            reach = _bench(name, end, reach)
+            reach = on_bench(name, end, reach)
         yield from _mark_problems(name, f"[{name}]", lands, reach, parts)
 
 
@@ -194,14 +173,3 @@ def _distances_along(points: Array, reach: Array) -> Array:
     miss = np.linalg.norm(away - share[..., None] * piece, axis=2)
     nearest = np.argmin(miss, axis=1)
     return np.asarray(passed[nearest] + share[np.arange(len(points)), nearest] * length[nearest])
-
-
-def _bench(name: str, transom: Transom, points: Array) -> Array:
-    """Return (half-breadth, height) points of a transom's outer face as they lie on the bench, in true shape."""
-    (bottom_x, bottom), (top_x, top) = transom.profile
-    rake = atan2(top_x - bottom_x if name == "aft" else bottom_x - top_x, top - bottom)
-    arc, bow = points[:, 0], np.zeros(len(points))
-    if transom.radius > np.abs(arc).max():
-        around = np.arcsin(arc / transom.radius)
-        arc, bow = transom.radius * around, transom.radius * (1 - np.cos(around))
-    return np.column_stack([arc, (points[:, 1] - bottom) / cos(rake) - bow * tan(rake)])

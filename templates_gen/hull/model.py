@@ -4,11 +4,13 @@ Frame: x runs aft from the forward datum, y out from the centreplane, z up from 
 Arrays are float64 and read-only.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+
+from templates_gen.hull.offsets import OffsetsTable, TableNote
 
 Array = NDArray[np.float64]
 UnitName = Literal["mm", "in", "ft-in-8"]
@@ -111,6 +113,14 @@ class Planking:
         """Return the width of one land's lap, mm; the plain `lap` past the last land."""
         return self.laps[land - 1] if land <= len(self.laps) else self.lap
 
+    def gerald(self, end: EndName) -> float | None:
+        """Return the length of the geralds at one end, None where full laps are kept."""
+        return self.gerald_fore if end == "fore" else self.gerald_aft
+
+    def is_stepped(self, end: EndName) -> bool:
+        """Return whether full laps make the planking's end stepped."""
+        return self.strakes > 1 and self.gerald(end) is None
+
 
 @dataclass(frozen=True)
 class Moulds:
@@ -131,6 +141,28 @@ class Allowances:
 
 
 @dataclass(frozen=True)
+class Fastenings:
+    """The fastenings along the lands, mm; what is None follows from the planking (see `geometry.fastenings`).
+
+    Attributes
+    ----------
+    timbers : float or None
+        From timber to timber along the boat. None: the fastenings are shared out along each land by themselves.
+    at : float or None
+        x of one timber.
+    between : int or None
+        How many stand between neighbouring timbers.
+    hole : float or None
+        Diameter of the holes.
+    """
+
+    timbers: float | None = None
+    at: float | None = None
+    between: int | None = None
+    hole: float | None = None
+
+
+@dataclass(frozen=True)
 class Lands:
     """Where the strakes' upper inside corners lie.
 
@@ -142,12 +174,45 @@ class Lands:
         "offsets": shape (N, 2), (half-breadth, height). At a stem in both: shape (N,), heights on the rabbet line.
     garboard, sheer : float
         Factors of the garboard's and the sheer strake's shown width against the others', for "even".
+    rubbing_strip : float
+        How much of the sheer strake's width a rubbing strip hides, mm, for "even".
+    pins : dict of str to dict of int to float
+        By station name and "fore"/"aft": marks that stay where they are, by their land from 1; mm as in `at` by
+        girth. For "even".
     """
 
     by: Literal["even", "girth", "offsets"]
     at: dict[str, Array]
     garboard: float = 1.0
     sheer: float = 1.0
+    rubbing_strip: float = 0.0
+    pins: dict[str, dict[int, float]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Change:
+    """One figure that fairing has moved.
+
+    Attributes
+    ----------
+    row, column : str
+        The table's own names; without a table the point ("sheer", "point 3") and the station.
+    measure : "height", "half-breadth", "diagonal" or "point"
+    old, new : tuple of float
+        mm: one figure, or (half-breadth, height) of a section's point.
+    moved : float
+        mm, along the figure's own way; a point's square to its section.
+    line : int
+        In the table's file; 0 without a table.
+    """
+
+    row: str
+    column: str
+    measure: str
+    old: tuple[float, ...]
+    new: tuple[float, ...]
+    moved: float
+    line: int = 0
 
 
 @dataclass(frozen=True)
@@ -163,7 +228,20 @@ class Hull:
     stations : tuple of Station
         Fore to aft, three or more.
     fingerprint : str
-        Eight hexadecimal digits of the hull file's SHA-256, so that sheets of two editions cannot be mixed.
+        Eight hexadecimal digits of the SHA-256 of the hull file, and of its table, so that sheets of two editions
+        cannot be mixed.
+    fastenings : Fastenings or None
+        None where the file does not speak of them.
+    offsets : OffsetsTable or None
+        The table that the sections come from, if they do.
+    offsets_notes : tuple of TableNote
+        What was made of the table's figures.
+    fair : float or None
+        How far marks may be moved to make the lines fair, mm; None when they are not to be.
+    changes : tuple of Change
+        What fairing has moved.
+    given : Hull or None
+        The hull as her file gives her, if fairing has moved anything.
     """
 
     name: str
@@ -180,6 +258,12 @@ class Hull:
     waterline: float | None = None
     edition: str | None = None
     fingerprint: str = ""
+    fastenings: Fastenings | None = None
+    offsets: OffsetsTable | None = None
+    offsets_notes: tuple[TableNote, ...] = ()
+    fair: float | None = None
+    changes: tuple["Change", ...] = ()
+    given: "Hull | None" = None
 
     def end(self, name: EndName) -> Stem | Transom:
         """Return the stem or transom at one end."""

@@ -1,4 +1,6 @@
-"""What a boat or a station may be called."""
+"""What a boat or a station may be called, and how a land is named by its number."""
+
+import re
 
 LONGEST_BOAT_NAME = 60
 LONGEST_STATION_NAME = 20
@@ -37,3 +39,8 @@ def name_fault(value: object, longest: int, in_paths: bool) -> str | None:
     if len(value) > longest:
         return f"it is {len(value)} letters long; at most {longest} fit on the sheets"
     return None
+
+
+def land_number(text: str) -> int | None:
+    """Return the number, from 1, that names a land, or None if a text is no such number."""
+    return int(text) if re.fullmatch(r"[1-9][0-9]{0,2}", text) else None

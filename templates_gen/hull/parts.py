@@ -7,10 +7,22 @@ from typing import Any, TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from templates_gen.hull import build
-from templates_gen.hull.model import Allowances, EndName, Keel, Lands, Moulds, Planking, Station, Stem, Transom
+from templates_gen.hull.model import (
+    Allowances,
+    EndName,
+    Fastenings,
+    Keel,
+    Lands,
+    Moulds,
+    Planking,
+    Station,
+    Stem,
+    Transom,
+)
 from templates_gen.hull.schema import (
     AllowancesTable,
     EndTable,
+    FasteningsTable,
     HullTable,
     KeelTable,
     LandsTable,
@@ -46,6 +58,7 @@ class Parts:
     moulds: Moulds | None
     allowances: Allowances | None
     lands: Lands | None
+    fastenings: Fastenings | None
 
     def end(self, name: EndName) -> Stem | Transom | None:
         """Return the stem or transom at one end, if it is sound."""
@@ -71,6 +84,7 @@ def parts_of(raw: dict[str, Any], table: HullTable, units: UnitName) -> Parts:
         build.built_moulds(table.moulds, tuple(stations.values())),
         build.built_allowances(table.allowances),
         build.built_lands(table.lands),
+        build.built_fastenings(table.fastenings),
     )
 
 
@@ -96,6 +110,7 @@ def sound_parts(raw: dict[str, Any], units: UnitName) -> Parts:
         _tried(raw.get("moulds", {}), MouldsTable, moulds, units),
         _tried(raw.get("allowances", {}), AllowancesTable, build.built_allowances, units),
         _tried(raw.get("lands"), LandsTable, build.built_lands, units),
+        _tried(raw.get("fastenings"), FasteningsTable, build.built_fastenings, units),
     )
 
 

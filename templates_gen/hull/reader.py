@@ -2,28 +2,42 @@
 
 import hashlib
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, get_args
 
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.hull.check_ends import end_problems
+from templates_gen.hull.check_fastenings import fastening_problems
 from templates_gen.hull.check_lands import land_problems
 from templates_gen.hull.check_planking import keel_problems, planking_problems, shop_problems
 from templates_gen.hull.check_stations import station_problems
 from templates_gen.hull.model import Hull
+from templates_gen.hull.offsets_reading import FROM_TABLE, TableReading, reading_of
 from templates_gen.hull.parts import Parts, parts_of, sound_parts
 from templates_gen.hull.positions import KeyPath, Place, places
-from templates_gen.hull.problem import Problem, spelled
+from templates_gen.hull.problem import Problem, spelled, spoken
 from templates_gen.hull.schema import MOST_STATIONS, HullTable
 from templates_gen.hull.structure import validated
 from templates_gen.hull.text import file_bytes, file_tables, file_text, shortened
 from templates_gen.units import UnitName
 
-CHECKS = (station_problems, keel_problems, end_problems, planking_problems, shop_problems, land_problems)
+MOST_FAIRED = 25.4
+"""Marks are moved by at most an inch: more is no fairing but another boat (common practice)."""
+
+CHECKS = (
+    station_problems,
+    keel_problems,
+    end_problems,
+    planking_problems,
+    shop_problems,
+    fastening_problems,
+    land_problems,
+)
 
 
 def read_hull(path: Path) -> Hull:
-    """Return the hull that a file describes, in mm.
+    """Return the hull that a file describes, in mm, her lines faired if the file asks for it.
 
     Parameters
     ----------
@@ -33,30 +47,63 @@ def read_hull(path: Path) -> Hull:
     Raises
     ------
     HullFileError
-        With every fault of the file, in the order of their places in it. Faults of the whole file come first.
+        With every fault of the file, in the order of their places in it. Faults of the whole file come first, those
+        of its table of offsets last.
 
     Notes
     -----
     Where one table is unsound the others are checked all the same. Whether the planks can be hung as described
     (laps, bevels, rebates) is for the geometry to say.
     """
+    faults, hull = _read(path)
+    if faults or hull is None:
+        raise HullFileError(faults)
+    return _faired(hull)
+
+
+def hull_despite_faults(path: Path) -> Hull | None:
+    """Return the hull of a file whose figures may be at fault, so that they can be tried for fairness; else None.
+
+    None, too, when the file cannot be read, or lacks what a hull needs.
+    """
+    try:
+        return _read(path)[1]
+    except HullFileError:
+        return None
+
+
+def _faired(hull: Hull) -> Hull:
+    """Return the hull with its marks moved as far as its file allows; as it is if the file does not."""
+    if hull.fair is None:
+        return hull
+    from templates_gen.hull.fairing import faired
+
+    return faired(hull, hull.fair)
+
+
+def _read(path: Path) -> tuple[list[Fault], Hull | None]:
+    """Return every fault of a file, and its hull where all that a hull needs is there."""
     data = file_bytes(path)
     text = file_text(path, data)
     raw = file_tables(path, text)
-    early = list(_unread_problems(raw))
+    early = list(_too_many_problems(raw))
     if early:
-        raise HullFileError(_located(early, text, path))
+        raise HullFileError(_located(early, text, path, TableReading(raw)))
     units = _units_of(raw)
+    reading = reading_of(raw, units, path)
+    raw = reading.raw
     pins = list(_pin_problems(raw))
     table, problems = validated(raw, units)
-    problems += pins
+    problems = [problem for problem in problems if not _is_for_table(problem, reading)]
+    problems += [*pins, *reading.problems, *_fair_problems(table)]
     parts = None
     if units is not None:
         parts = sound_parts(raw, units) if table is None else parts_of(raw, table, units)
         problems += [problem for check in CHECKS for problem in check(parts)]
-    if problems or table is None or parts is None:
-        raise HullFileError(_located(problems, text, path))
-    return _hull(table, parts, hashlib.sha256(data).hexdigest()[:8])
+    hull = None
+    if table is not None and parts is not None and (reading.table is not None or not problems):
+        hull = _hull(table, parts, hashlib.sha256(data + reading.data).hexdigest()[:8], reading)
+    return [*_located(problems, text, path, reading), *_cell_faults(reading)], hull
 
 
 def _units_of(raw: dict[str, Any]) -> UnitName | None:
@@ -67,11 +114,8 @@ def _units_of(raw: dict[str, Any]) -> UnitName | None:
     return None
 
 
-def _unread_problems(raw: dict[str, Any]) -> Iterable[Problem]:
-    """Yield what makes it pointless to look further: what is not read yet, and stations by the thousand."""
-    if isinstance(raw.get("lines"), dict) and "table" in raw["lines"]:
-        text = "[lines] table: tables of offsets are not read yet; give each station its section"
-        yield Problem(("lines", "table"), text, "no such key", "offsets")
+def _too_many_problems(raw: dict[str, Any]) -> Iterable[Problem]:
+    """Yield what makes it pointless to look further: stations by the thousand."""
     stations = raw.get("station")
     if isinstance(stations, list) and len(stations) > MOST_STATIONS:
         text = f"{len(stations)} stations are more than a boat has; at most {MOST_STATIONS} are read"
@@ -79,16 +123,36 @@ def _unread_problems(raw: dict[str, Any]) -> Iterable[Problem]:
 
 
 def _pin_problems(raw: dict[str, Any]) -> Iterable[Problem]:
-    """Yield that pins are not read yet, and take them out, so that they are not taken for a station's row."""
-    if isinstance(raw.get("lands"), dict) and "pins" in raw["lands"]:
-        del raw["lands"]["pins"]
-        yield Problem(("lands", "pins"), "[lands] pins are not read yet; take them out", "no such key", "land")
+    """Yield that pins stand beside rows, and take them out, so that they are not taken for a station's row."""
+    lands = raw.get("lands")
+    if isinstance(lands, dict) and "pins" in lands and lands.get("by") in ("girth", "offsets"):
+        del lands["pins"]
+        text = f'[lands] by = "{lands["by"]}" gives every mark, so there is nothing to pin; take the pins out'
+        yield Problem(("lands", "pins"), text, 'no pins, or by = "even"', "land")
 
 
-def _hull(table: HullTable, parts: Parts, fingerprint: str) -> Hull:
+def _is_for_table(problem: Problem, reading: TableReading) -> bool:
+    """Return whether a station only lacks what its table, which has faults of its own, was to say."""
+    path = problem.path
+    lacking = len(path) == 3 and path[0] == "station" and path[2] in FROM_TABLE and " has no " in problem.text
+    return reading.is_unsound and (lacking or (path == ("station",) and problem.text.endswith("add it")))
+
+
+def _fair_problems(table: HullTable | None) -> Iterable[Problem]:
+    """Yield a fairing that would move marks by nothing, or by more than fairing is."""
+    fair = table.lines.fair if table is not None else None
+    if fair is not None and not 0 < fair <= MOST_FAIRED:
+        expected = f"more than 0, at most {spoken(MOST_FAIRED, table.units)}" if table is not None else ""
+        yield Problem(
+            ("lines", "fair"), "[lines] fair moves marks by more than fairing is, or by nothing", expected, "offsets"
+        )
+
+
+def _hull(table: HullTable, parts: Parts, fingerprint: str, reading: TableReading) -> Hull:
     """Return the hull of a file without faults."""
     assembled = {
-        name: getattr(parts, name) for name in ("keel", "fore", "aft", "planking", "moulds", "allowances", "lands")
+        name: getattr(parts, name)
+        for name in ("keel", "fore", "aft", "planking", "moulds", "allowances", "lands", "fastenings")
     }
     return Hull(
         name=table.name,
@@ -98,17 +162,21 @@ def _hull(table: HullTable, parts: Parts, fingerprint: str) -> Hull:
         waterline=table.waterline,
         edition=table.edition,
         fingerprint=fingerprint,
+        offsets=reading.table,
+        offsets_notes=reading.notes(),
+        fair=table.lines.fair,
         **assembled,
     )
 
 
-def _located(problems: Iterable[Problem], text: str, path: Path) -> list[Fault]:
+def _located(problems: Iterable[Problem], text: str, path: Path, reading: TableReading) -> list[Fault]:
     """Return the problems as faults with their lines and values as written, in the order of the file."""
     found = places(text)
     located = [(_nearest_place(problem.path, found), problem) for problem in problems]
     located.sort(key=lambda pair: (pair[0].line, pair[0].start))
-    return [
-        Fault(
+    faults = []
+    for place, problem in located:
+        fault = Fault(
             text=problem.text,
             key=spelled(problem.path),
             value=_value(problem, found, text),
@@ -117,7 +185,44 @@ def _located(problems: Iterable[Problem], text: str, path: Path) -> list[Fault]:
             file=shortened(str(path), 200),
             line=place.line,
         )
-        for place, problem in located
+        faults.append(_in_table(fault, problem.path, reading))
+    return faults
+
+
+def _in_table(fault: Fault, path: KeyPath, reading: TableReading) -> Fault:
+    """Return a fault of a section that a table gave with the place of the table's figure."""
+    if (
+        reading.table is None
+        or reading.sections is None
+        or len(path) < 4
+        or path[0] != "station"
+        or path[2] != "section"
+    ):
+        return fault
+    station = reading.raw["station"][path[1]].get("name")
+    joined = reading.sections.get(station)
+    mark = joined.marks[int(path[3])] if joined is not None and int(path[3]) < len(joined.marks) else None
+    if mark is None or mark.line is None or mark.figure is None:
+        return fault
+    text = f'{fault.text} (in the table: row "{mark.line.title}")'
+    return replace(fault, text=text, value=mark.figure.text, file=reading.file, line=mark.line.row,
+                   row=mark.line.title, column=station)  # fmt: skip
+
+
+def _cell_faults(reading: TableReading) -> list[Fault]:
+    """Return what is wrong with the table's own file, in its order."""
+    return [
+        Fault(
+            text=problem.text,
+            value=problem.value,
+            expected=problem.expected,
+            about="offsets",
+            file=reading.file,
+            line=problem.row,
+            row=problem.title,
+            column=problem.station,
+        )
+        for problem in reading.cell_problems
     ]
 
 

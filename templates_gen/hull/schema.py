@@ -18,13 +18,21 @@ TAG = "\0"
 LONGEST = 100_000.0
 """No length in a hull file is longer than this, mm: a boat is at most 30 m."""
 
+LONGEST_TABLE_NAME = 200
 MOST_STATIONS = 200
 MOST_STRAKES = 40
 MOST_POINTS = 500
+MOST_BETWEEN = 20
+
+
+class Millimetres(float):
+    """A length that is in mm whatever the file's units: one from a table of offsets, which is read by then."""
 
 
 def _length(value: object, info: ValidationInfo) -> float:
     """Return a length in mm, or raise the reason why it is none."""
+    if isinstance(value, Millimetres):
+        return float(value)
     units = (info.context or {}).get("units")
     try:
         if units is None:
@@ -100,6 +108,13 @@ class LinesTable(Table):
     """What the sections are to."""
 
     to: Literal["inside", "outside"] = Field(description='"inside" or "outside": the side of the planking')
+    table: Annotated[str, _name(LONGEST_TABLE_NAME, False)] | None = Field(
+        None, description="the name of a table of offsets beside the hull file: .csv, .xlsx or .ods"
+    )
+    blank: Literal["base line", "not reached", "lost"] | None = Field(
+        None, description='"base line", "not reached" or "lost": what an empty cell of the table means'
+    )
+    fair: Length | None = Field(None, description="how far marks may be moved to make the lines fair")
 
 
 class StationTable(Table):
@@ -184,12 +199,27 @@ class AllowancesTable(Table):
     sheer: Length = Field(5.0, description="wood left above the sheer")
 
 
+class FasteningsTable(Table):
+    """The fastenings along the lands."""
+
+    timbers: Length | None = Field(None, description="the distance from timber to timber")
+    at: Length | None = Field(None, description="the distance of one timber from the forward datum")
+    between: Annotated[int, Field(ge=0, le=MOST_BETWEEN)] | None = Field(
+        None, description=f"how many stand between two timbers, a whole number from 0 to {MOST_BETWEEN}"
+    )
+    hole: Length | None = Field(None, description="the diameter of the holes")
+
+
 class EvenTable(Table):
     """Lands lined off by the tool."""
 
     by: Literal["even"] = Field(description='"even", "girth" or "offsets"')
     garboard: Number = Field(1.0, description="the garboard's shown width over the others', from 0.5 to 2.5")
     sheer: Number = Field(1.0, description="the sheer strake's shown width over the others', from 0.5 to 2.5")
+    rubbing_strip: Length = Field(0.0, description="the width of the sheer strake that its rubbing strip hides")
+    pins: dict[str, dict[str, Length]] = Field(
+        {}, description='marks that stay, such as [lands.pins] with "3" = {2 = 310.0}: station, land and girth'
+    )
 
 
 class RowsTable(BaseModel):
@@ -228,6 +258,7 @@ class HullTable(Table):
     planking: PlankingTable = Field(description="a table [planking]")
     moulds: MouldsTable = Field(MouldsTable(), description="a table [moulds]")
     allowances: AllowancesTable = Field(AllowancesTable(), description="a table [allowances]")
+    fastenings: FasteningsTable | None = Field(None, description="a table [fastenings]")
     lands: LandsTable = Field(description='a table [lands] with by = "even", "girth" or "offsets"')
 
 
@@ -242,6 +273,7 @@ TABLES: dict[str, type[BaseModel]] = {
     "gerald": GeraldTable,
     "moulds": MouldsTable,
     "allowances": AllowancesTable,
+    "fastenings": FasteningsTable,
     "even": EvenTable,
     "girth": RowsTable,
     "offsets": RowsTable,

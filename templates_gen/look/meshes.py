@@ -5,19 +5,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.bending import running_twist
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import corner_shares
-from templates_gen.numerics.directions import angle_between, reject, unit
 
 Array = NDArray[np.float64]
 
 COLUMNS = 97
 """Sections along each strake."""
-
-_ALONG = 301
-_METRE = 1000.0
 
 
 def strake_bodies(boat: Boat) -> list[dict[str, Any]]:
@@ -66,7 +63,9 @@ def _body(shell: PlankedShell, strake: FlatStrake) -> dict[str, Any]:
     return {
         "nodes": np.round(nodes, 1).ravel().tolist(),
         "left": np.round(np.stack([thickness - low, thickness - high], axis=1), 2).tolist(),
-        "twist": np.round(np.degrees(twist_over_metre(shell, strake, share)), 1).tolist(),
+        "twist": np.round(
+            np.degrees(running_twist(strake).per_metre(_rulings(strake, share, np.full(COLUMNS, 0.5)))), 1
+        ).tolist(),
     }
 
 
@@ -82,25 +81,3 @@ def _points(shell: PlankedShell, strake: FlatStrake, share: Array, v: Array, out
     u = _rulings(strake, share, v)
     inner = shell.face(strake.number, u, v)
     return np.asarray(inner + out[:, None] * shell.normal(strake.number, u, v))
-
-
-def twist_over_metre(shell: PlankedShell, strake: FlatStrake, share: Array) -> Array:
-    """Return how far rulings turn about the middle line over the metre about each place, radians per metre, (m,).
-
-    The turn is free of the line's own bending: each direction across is carried to the next place and compared.
-    """
-    number = strake.number
-    u = np.linspace(strake.end_ruling("fore", 0.5), strake.end_ruling("aft", 0.5), _ALONG)
-    middle = shell.face(number, u, np.full_like(u, 0.5), shell.planking.thickness[number - 1] / 2)
-    s = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))])
-    tangent = unit(np.gradient(middle, s, axis=0))
-    across = unit(reject(unit(shell.upper(number, u) - shell.lower(number, u)), tangent))
-    axis = unit(tangent[:-1] + tangent[1:])
-    first, second = unit(reject(across[:-1], axis)), unit(reject(across[1:], axis))
-    turn = angle_between(first, second) * np.sign(np.sum(axis * np.cross(first, second), axis=1))
-    turned = np.concatenate([[0.0], np.cumsum(turn)])
-    span = min(_METRE, float(s[-1]))
-    at = np.interp(_rulings(strake, share, np.full(len(share), 0.5)), u, s)
-    last = float(s[s <= s[-1] - span + 1e-9][-1])  # as the worst metre is sought
-    start = np.clip(at - span / 2, 0.0, last)
-    return np.asarray(np.abs(np.interp(start + span, s, turned) - np.interp(start, s, turned)) * _METRE / span)

@@ -21,19 +21,22 @@ class Affine(NamedTuple):
 
     def apply(self, points: Array) -> Array:
         """Return the images of `points`, shape (n, 2)."""
-        images: Array = points @ np.array([[self.a, self.b], [self.c, self.d]]) + np.array([self.e, self.f])
-        return images
+        x, y = points.T  # not a matrix product: the libraries behind it share such small work out over all processors
+        return np.stack([self.a * x + self.c * y + self.e, self.b * x + self.d * y + self.f], axis=1)
 
     def undo(self, points: Array) -> Array:
         """Return the points whose images are `points`, shape (n, 2)."""
-        across, up = np.array([self.d, -self.b]), np.array([-self.c, self.a])
-        back = np.stack([across, up]) / (self.a * self.d - self.b * self.c)
-        originals: Array = (points - np.array([self.e, self.f])) @ back
-        return originals
+        x, y = points[:, 0] - self.e, points[:, 1] - self.f
+        area = self.a * self.d - self.b * self.c
+        return np.stack([(self.d * x - self.c * y) / area, (self.a * y - self.b * x) / area], axis=1)
 
     def scaled(self, factor: float) -> "Affine":
         """Return this map followed by a change of unit: every number times `factor`."""
         return Affine(*(factor * number for number in self))
+
+    def stretched(self, across: float, up: float) -> "Affine":
+        """Return this map followed by a stretch about the origin, by a factor for x' and one for y'."""
+        return Affine(across * self.a, up * self.b, across * self.c, up * self.d, across * self.e, up * self.f)
 
 
 def turn(angle: float) -> Affine:

@@ -1,12 +1,13 @@
 """Points that stand for all that is drawn of a piece, close enough to decide which sheets hold some of it."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Hole, Label, Piece
+from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 
 Array = NDArray[np.float64]
 TextWidth = Callable[[str, float], float]
@@ -16,13 +17,54 @@ STEP = 2.0
 """mm: no point that is drawn lies farther than half of this from a point of `ink_points`."""
 
 
+BY_THE_DATUM = 16.0
+"""mm: a figure whose baseline begins no farther than this from a datum line belongs to it."""
+
+_SHORT = 25.0
+"""mm between the points of an outline that are enough to tell what lies on the wood."""
+
+
+@dataclass(frozen=True)
+class Ink:
+    """All that is drawn of a piece, as points at most STEP apart.
+
+    Attributes
+    ----------
+    needed : Array, shape (n, 2)
+        What a sheet must show, mm.
+    spare : Array, shape (m, 2)
+        Of the datum lines and their figures, what lies off the wood: good to have where the sheet has room.
+    """
+
+    needed: Array
+    spare: Array
+
+    @property
+    def every(self) -> Array:
+        """Return both, shape (n + m, 2), mm."""
+        return np.concatenate([self.needed, self.spare])
+
+
+def ink_of(piece: Piece, text_width: TextWidth) -> Ink:
+    """Return all that is drawn of `piece`, what its datum line runs past the wood set apart."""
+    datum = [path for path in piece.paths if path.role is Role.DATUM]
+    if not datum or not any(path.role is Role.CUT for path in piece.paths):
+        return Ink(ink_points(piece, text_width), np.empty((0, 2)))
+    labels, figures = _by_the_datum(piece.labels, datum)
+    others = tuple(path for path in piece.paths if path.role is not Role.DATUM)
+    needed = ink_points(replace(piece, paths=others, labels=labels), text_width)
+    lines = ink_points(Piece(piece.name, piece.kind, (), tuple(datum), labels=figures), text_width)
+    on_wood = _on_wood(piece, lines)
+    return Ink(np.concatenate([needed, lines[on_wood]]), lines[~on_wood])
+
+
 def ink_points(piece: Piece, text_width: TextWidth, step: float = STEP) -> Array:
     """Return points along every path, hole and label of `piece`, shape (n, 2), mm, at most `step` apart."""
     outlines = [(path.points, path.closed) for path in piece.paths]
     outlines += [(_circle(hole), True) for hole in piece.holes]
     outlines += [(label_box(label, text_width), True) for label in piece.labels]
     starts = np.concatenate([points if closed else points[:-1] for points, closed in outlines])
-    ends = np.concatenate([np.roll(points, -1, axis=0) if closed else points[1:] for points, closed in outlines])
+    ends = np.concatenate([part for points, closed in outlines for part in (points[1:], points[:1][:closed])])
     lasts = np.array([points[-1] for points, closed in outlines if not closed]).reshape(-1, 2)
     return np.concatenate([_along(starts, ends, step), lasts])
 
@@ -36,6 +78,51 @@ def label_box(label: Label, text_width: TextWidth) -> Array:
     cosine, sine = math.cos(label.angle), math.sin(label.angle)
     box: Array = corners @ np.array([[cosine, sine], [-sine, cosine]]) + np.asarray(label.at)
     return box
+
+
+def _by_the_datum(labels: Sequence[Label], datum: Sequence[Path]) -> tuple[tuple[Label, ...], tuple[Label, ...]]:
+    """Return the labels that stand apart from the datum line, and those that stand close beside it."""
+    line = max(datum, key=lambda path: float(np.ptp(path.points, axis=0).max())).points
+    (x, y), along = line[0], line[-1] - line[0]
+    across = np.array([-along[1], along[0]]) / float(np.hypot(*along))
+    far = [abs((label.at[0] - x) * across[0] + (label.at[1] - y) * across[1]) for label in labels]
+    apart = tuple(label for label, distance in zip(labels, far, strict=True) if distance > BY_THE_DATUM)
+    beside = tuple(label for label, distance in zip(labels, far, strict=True) if distance <= BY_THE_DATUM)
+    return apart, beside
+
+
+def _on_wood(piece: Piece, points: Array) -> NDArray[np.bool_]:
+    """Return which of `points` lie on or close to what is cut of `piece`, shape (n,)."""
+    inside = np.zeros(len(points), dtype=bool)
+    for path in piece.paths:
+        if path.role is Role.CUT:
+            inside |= _inside(_outline(path.points), points)
+    return inside
+
+
+def _outline(points: Array) -> Array:
+    """Return points of a closed outline at least _SHORT apart, its first among them."""
+    spans = np.hypot(*np.diff(points, axis=0).T)
+    steps = np.floor(np.concatenate([[0.0], np.cumsum(spans)]) / _SHORT)
+    kept: Array = points[np.concatenate([[True], np.diff(steps) > 0])]
+    return kept
+
+
+def _inside(outline: Array, points: Array) -> NDArray[np.bool_]:
+    """Return which of `points` lie inside a closed outline, shape (n,): a ray to the right crosses it oddly often."""
+    (x0, y0), (x1, y1) = outline.T, np.roll(outline, -1, axis=0).T
+    odd = np.zeros(len(points), dtype=bool)
+    order = np.argsort(points[:, 1])
+    x, y = points[order].T
+    level = y0 != y1
+    lows, highs = np.minimum(y0, y1), np.maximum(y0, y1)
+    firsts, lasts = np.searchsorted(y, lows[level]), np.searchsorted(y, highs[level])
+    slopes = (x1 - x0)[level] / (y1 - y0)[level]
+    for first, last, begin, base, slope in zip(firsts, lasts, x0[level], y0[level], slopes, strict=True):
+        odd[first:last] ^= x[first:last] < begin + slope * (y[first:last] - base)
+    inside = np.zeros(len(points), dtype=bool)
+    inside[order] = odd
+    return inside
 
 
 def _circle(hole: Hole) -> Array:

@@ -1,18 +1,17 @@
-"""Small pieces, several to a sheet: laid on shelves across the sheet, each piece upright or turned by a quarter."""
+"""Small pieces, several to a sheet, each upright or turned by a quarter, wasting little paper."""
 
+import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from templates_gen.paper.sheet import Sheet
+from templates_gen.paper.skyline import Skyline, Spot
 
 GAP = 4.0
 """mm between neighbours on a sheet, room for scissors."""
 
-WORTH_DISORDER = 0.9
-"""Share of the sheets below which pieces may be taken out of their order."""
-
-LOOK_AHEAD = 12
-"""How many boxes further on one may be taken from to fill a shelf."""
+WORTH_DISORDER = 0.95
+"""Share of the paper below which pieces may be taken out of their order."""
 
 
 @dataclass(frozen=True)
@@ -60,80 +59,98 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
 
     Notes
     -----
-    Shelves are filled in the order given and in the order of height, on sheets all upright and all turned (boxes that
-    fit one way only get sheets of that way). The order given is kept unless the other saves
-    one sheet in ten.
+    Each box in turn lies as high as it can on the first sheet with room for it. That is done in the order given and,
+    largest first, in the order of area, longer and shorter side; on sheets upright and turned; each box as it ends
+    highest, and as it is drawn wherever that fits. The least paper is taken; the order given is kept unless another
+    saves one sheet in twenty. From a roll each sheet is cut to the length it needs.
     """
+    if not boxes:
+        return ()
     given = list(range(len(boxes)))
-    by_height = sorted(given, key=lambda k: -min(boxes[k].width, boxes[k].height))
-    orderly, dense = (
-        min((_both_ways(boxes, order, way) for way in (sheet.upright, sheet.upright.turned)), key=len)
-        for order in (given, by_height)
-    )
-    return dense if len(dense) < WORTH_DISORDER * len(orderly) else orderly
+    orders = [
+        sorted(given, key=lambda k: -boxes[k].width * boxes[k].height),
+        sorted(given, key=lambda k: -max(boxes[k].width, boxes[k].height)),
+        sorted(given, key=lambda k: -min(boxes[k].width, boxes[k].height)),
+    ]
+    orderly = _best(boxes, [given], sheet)
+    dense = _best(boxes, orders, sheet)
+    best = dense if _paper(dense) < WORTH_DISORDER * _paper(orderly) else orderly
+    return tuple(_cut(one) for one in sorted(best, key=lambda one: min(place.index for place in one.places)))
 
 
-def _both_ways(boxes: Sequence[Box], order: Sequence[int], sheet: Sheet) -> tuple[PackedSheet, ...]:
-    """Return sheets lying as `sheet` does, and sheets turned for the boxes that fit those only."""
-    here = [k for k in order if boxes[k].fits(sheet) or boxes[k].turned.fits(sheet)]
-    there = [k for k in order if k not in set(here)]
-    return _shelved(boxes, here, sheet) + _shelved(boxes, there, sheet.turned)
+def _best(boxes: Sequence[Box], orders: Sequence[list[int]], sheet: Sheet) -> list[PackedSheet]:
+    """Return the least paper for any of `orders`, any way of the sheets, and any habit of turning."""
+    ways = (sheet.upright,) if sheet.roll else (sheet.upright, sheet.upright.turned)
+    best: list[PackedSheet] = []
+    for order, way, is_drawn_way_first in itertools.product(orders, ways, (False, True)):
+        found = _packing(boxes, order, way, is_drawn_way_first, len(best) or len(boxes))
+        if found and (not best or _paper(found) < _paper(best)):
+            best = found
+    return best
 
 
-def _shelved(boxes: Sequence[Box], order: Sequence[int], sheet: Sheet) -> tuple[PackedSheet, ...]:
-    """Return the boxes of `order` on shelves from the top of each sheet down."""
-    sheets: list[PackedSheet] = []
-    rest = list(order)
-    while rest:
-        places: list[Place] = []
-        top = sheet.drawing.top
-        while rest:
-            shelf, height = _shelf(boxes, rest, sheet, top - sheet.drawing.bottom)
-            if not shelf:
+def _paper(sheets: Sequence[PackedSheet]) -> float:
+    """Return how much paper sheets are: their number, or for those from a roll their length, mm."""
+    return sum(_cut(one).sheet.height if one.sheet.roll else 1.0 for one in sheets)
+
+
+class _Filling:
+    """A sheet being filled."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self._sheet, self._area = sheet, sheet.drawing
+        self._skyline = Skyline(self._area.width + GAP, self._area.height + GAP)
+        self._places: list[Place] = []
+
+    def take(self, index: int, box: Box, is_drawn_way_first: bool) -> bool:
+        """Return whether there was room for a box; then it lies on the sheet."""
+        if not self._skyline.has_area(box.width + GAP, box.height + GAP):
+            return False
+        best: tuple[Spot, bool] | None = None
+        for turned in (False, True):
+            if best is not None and is_drawn_way_first:
                 break
-            places += [Place(k, x, top - _lying(boxes[k], turned).height, turned) for k, x, turned in shelf]
-            rest = [k for k in rest if k not in {place[0] for place in shelf}]
-            top -= height + GAP
-        sheets.append(PackedSheet(sheet, tuple(places)))
-    return tuple(sheets)
+            lying = box.turned if turned else box
+            spot = self._skyline.spot(lying.width + GAP, lying.height + GAP)
+            if spot is not None and (best is None or spot.bottom < best[0].bottom - 1e-9):
+                best = spot, turned
+        if best is None:
+            return False
+        spot, turned = best
+        lying = box.turned if turned else box
+        self._skyline.take(spot, lying.width + GAP)
+        y = self._area.top - spot.top - lying.height
+        self._places.append(Place(index, self._area.left + spot.left, y, turned))
+        return True
+
+    def packed(self) -> PackedSheet:
+        """Return the sheet as it is filled."""
+        return PackedSheet(self._sheet, tuple(sorted(self._places, key=lambda place: place.index)))
 
 
-def _lying(box: Box, turned: bool) -> Box:
-    """Return the box as it lies."""
-    return box.turned if turned else box
+def _packing(
+    boxes: Sequence[Box], order: Sequence[int], way: Sheet, is_drawn_way_first: bool, most: int
+) -> list[PackedSheet]:
+    """Return the boxes of `order` on sheets lying as `way` does, and turned for those that fit no other.
 
-
-def _shelf(
-    boxes: Sequence[Box], rest: Sequence[int], sheet: Sheet, room: float
-) -> tuple[list[tuple[int, float, bool]], float]:
-    """Return one shelf as (box, left edge, turned) and its height: the better of two, begun upright or turned.
-
-    The shelf that fills more of its own height and width is the better.
+    None are returned if it takes more than `most` sheets.
     """
-    best: tuple[float, list[tuple[int, float, bool]], float] = (0.0, [], 0.0)
-    for turned in (False, True):
-        first = _lying(boxes[rest[0]], turned)
-        if first.height > room + 1e-9 or first.width > sheet.drawing.width + 1e-9:
-            continue
-        shelf = _filled(boxes, rest, sheet, first.height, turned)
-        filled = sum(boxes[k].width * boxes[k].height for k, _, _ in shelf) / first.height
-        if filled > best[0]:
-            best = (filled, shelf, first.height)
-    return best[1], best[2]
+    fillings: list[_Filling] = []
+    for index in order:
+        box = boxes[index]
+        if not any(filling.take(index, box, is_drawn_way_first) for filling in fillings):
+            if len(fillings) == most:
+                return []
+            fits = box.fits(way) or box.turned.fits(way)
+            fillings.append(_Filling(way if fits else way.turned))
+            fillings[-1].take(index, box, is_drawn_way_first)
+    return [filling.packed() for filling in fillings]
 
 
-def _filled(
-    boxes: Sequence[Box], rest: Sequence[int], sheet: Sheet, height: float, turned: bool
-) -> list[tuple[int, float, bool]]:
-    """Return what stands on a shelf `height` mm high that begins with the first of `rest`, upright or turned."""
-    left, right = sheet.drawing.left, sheet.drawing.right
-    shelf: list[tuple[int, float, bool]] = []
-    for k in rest[:LOOK_AHEAD]:
-        ways = [turned, not turned] if shelf else [turned]
-        for way in ways:
-            box = _lying(boxes[k], way)
-            if box.height <= height + 1e-9 and left + box.width <= right + 1e-9:
-                shelf.append((k, left, way))
-                left += box.width + GAP
-                break
-    return shelf
+def _cut(one: PackedSheet) -> PackedSheet:
+    """Return a sheet of a roll cut to the length it needs."""
+    if not one.sheet.roll or one.sheet.is_turned:
+        return one
+    spare = min(place.y for place in one.places) - one.sheet.drawing.bottom
+    sheet = one.sheet.cut_to(one.sheet.height - spare)
+    return PackedSheet(sheet, tuple(replace(place, y=place.y - spare) for place in one.places))

@@ -29,6 +29,15 @@ GUTTER = 5.0
 LEAST_DRAWING = 140.0
 """mm: a sheet that leaves less than this to draw on is refused."""
 
+LONGEST_PAGE = 5000.0
+"""mm cut from a roll at most. A PDF page may be 14 400 units, 5080 mm, long (ISO 32000-1, annex C)."""
+
+NARROWEST_ROLL = 200.0
+"""mm: a page to read needs as much."""
+
+WIDEST_ROLL = 2000.0
+"""mm: a roll said to be wider is taken for a mistake; the widest plotters take 1626 mm, 64 in (from memory)."""
+
 
 @dataclass(frozen=True)
 class Rectangle:
@@ -53,6 +62,10 @@ class Rectangle:
         """Return the rectangle `distance` mm inside this one."""
         return Rectangle(self.left + distance, self.bottom + distance, self.right - distance, self.top - distance)
 
+    def stretched(self, across: float, up: float) -> "Rectangle":
+        """Return the rectangle stretched about the origin, by a factor across and one up."""
+        return Rectangle(across * self.left, up * self.bottom, across * self.right, up * self.top)
+
 
 @dataclass(frozen=True)
 class Sheet:
@@ -61,17 +74,20 @@ class Sheet:
     Attributes
     ----------
     name : str
-        As in `SIZES`.
+        As in `SIZES`, or "roll 610".
     width, height : float
         Of the paper, mm.
     margin : float
         Left white on all four sides, mm.
+    roll : float
+        Width of the roll that it is cut from, mm; 0 for a sheet of a fixed size.
     """
 
     name: str
     width: float
     height: float
     margin: float = DEFAULT_MARGIN
+    roll: float = 0.0
 
     @property
     def usable(self) -> Rectangle:
@@ -93,28 +109,83 @@ class Sheet:
         )
 
     @property
+    def row(self) -> Rectangle:
+        """Return what may be drawn on where no sheet is joined above: the upper gutter as well."""
+        return replace(self.drawing, top=self.usable.top)
+
+    @property
+    def column(self) -> Rectangle:
+        """Return what may be drawn on where no sheet is joined at the right: the right gutter as well."""
+        return replace(self.drawing, right=self.usable.right)
+
+    @property
+    def is_turned(self) -> bool:
+        """Return whether it lies turned by a quarter: its long side, or the roll's width, is not where it was."""
+        if self.roll:
+            return self.height == self.roll and self.width != self.roll
+        return self.width > self.height
+
+    @property
     def upright(self) -> "Sheet":
-        """Return the sheet with its short side below."""
-        return self if self.width <= self.height else self.turned
+        """Return the sheet with its short side below, or with the width of its roll below."""
+        return self.turned if self.is_turned else self
 
     @property
     def turned(self) -> "Sheet":
         """Return the same sheet turned by a quarter, with the title block below again."""
         return replace(self, width=self.height, height=self.width)
 
+    def cut_to(self, length: float) -> "Sheet":
+        """Return the sheet no longer than `length` mm along its roll; a sheet of a fixed size stays as it is."""
+        if not self.roll:
+            return self
+        if self.is_turned:
+            return replace(self, width=min(self.width, length))
+        return replace(self, height=min(self.height, length))
+
+    @property
+    def page(self) -> "Sheet":
+        """Return the sheet for a page to read, upright: from a roll only as much as such a page wants."""
+        return self.upright.cut_to(_PAGE_LENGTH if self.roll >= _WIDE_ROLL else _LONG_PAGE_LENGTH)
+
+
+_PAGE_LENGTH, _LONG_PAGE_LENGTH, _WIDE_ROLL = 300.0, 440.0, 400.0
+"""mm of a roll for a page to read: on a wide roll, on a narrow one, and where wide begins."""
+
 
 def sheet(name: str, margin: float = DEFAULT_MARGIN) -> Sheet:
-    """Return an upright sheet of a size in `SIZES`.
+    """Return an upright sheet of a size in `SIZES`, or of a roll of any width in mm, such as "roll 610".
+
+    A sheet of a roll is as long as a page may be; each page is cut to the length that it needs.
 
     Raises
     ------
     DrawingError
         If there is no such size, or the margin leaves too little to draw on.
     """
-    if name not in SIZES:
-        raise DrawingError(f'there is no paper called "{name}": choose one of {", ".join(SIZES)}')
-    width, height = SIZES[name]
+    word, _, figure = name.partition(" ")
+    roll = _roll_width(figure) if word == "roll" else 0.0
+    if not roll and name not in SIZES:
+        raise DrawingError(
+            f'there is no paper called "{name}": choose one of {", ".join(SIZES)}, or a roll by its width in mm, '
+            'such as "roll 610"'
+        )
+    width, height = (roll, LONGEST_PAGE) if roll else SIZES[name]
     most = (min(width, height) - TITLE_HEIGHT - 2 * GUTTER - LEAST_DRAWING) / 2
     if not math.isfinite(margin) or not 0 <= margin <= most:
         raise DrawingError(f"a margin of {margin:g} mm cannot be used on {name}: give 0 to {most:.0f} mm")
-    return Sheet(name, width, height, margin)
+    return Sheet(name, width, height, margin, roll)
+
+
+def _roll_width(figure: str) -> float:
+    """Return the width of a roll, mm, from its text."""
+    try:
+        width = float(figure)
+    except ValueError:
+        width = math.nan
+    if not NARROWEST_ROLL <= width <= WIDEST_ROLL:
+        raise DrawingError(
+            f'"{figure}" is no width of a roll: give it in mm, from {NARROWEST_ROLL:g} to {WIDEST_ROLL:g}, such as '
+            '"roll 610"'
+        )
+    return width

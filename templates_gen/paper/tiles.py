@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.paper.affine import turn, turn_and_shift
-from templates_gen.paper.crosses import CORNER, Cross, cross_positions
+from templates_gen.paper.crosses import CORNER, crosses_of
 from templates_gen.paper.grid import CLEAR, OVERLAP, Grid, best_grid
 from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.tiling import Joint, Side, Tile, Tiling
@@ -124,12 +124,10 @@ def _joints(names: dict[Cell, str], grid: Grid, turned: Array) -> tuple[Joint, .
             if other not in names:
                 continue
             ends = _joint_line(cell, axis, grid)
-            places = cross_positions(ends, turned, CORNER)
             back = turn(-grid.angle)
-            line, positions = back.apply(ends), back.apply(places)
-            crosses = tuple(Cross(number + k, (float(x), float(y))) for k, (x, y) in enumerate(positions))
+            crosses = crosses_of(ends, turned, CORNER, number, back)
             number += len(crosses)
-            (x0, y0), (x1, y1) = line.tolist()
+            (x0, y0), (x1, y1) = back.apply(ends).tolist()
             joints.append(Joint((names[cell], names[other]), ((x0, y0), (x1, y1)), crosses))
     return tuple(joints)
 

@@ -3,10 +3,15 @@
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from templates_gen.paper.affine import Affine
 from templates_gen.paper.crosses import Cross
 from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.units import PT_PER_MM
 
+Array = NDArray[np.float64]
 Side = Literal["left", "right", "below", "above"]
 
 
@@ -20,13 +25,15 @@ class Tile:
         Row as a letter from above, column as a number from the left: "B3".
     sheet : Sheet
     leaf : int
-        Which of the piece's sheets it is on, from 0; narrow strips have several tiles to a sheet.
+        Which of the piece's sheets it is on, from 0; a narrow piece may have several tiles to a sheet.
     clip : Rectangle
         What the sheet shows of the piece, mm on the page.
     matrix : Affine
         From the piece's millimetres to the page's points, origin at the page's lower left.
     neighbours : dict of Side to str
         Names of the tiles it is joined to.
+    is_band : bool
+        Whether it is one of several bands on its sheet, to be cut apart; its name then stands above it.
     """
 
     name: str
@@ -35,6 +42,24 @@ class Tile:
     clip: Rectangle
     matrix: Affine
     neighbours: dict[Side, str]
+    is_band: bool = False
+
+    def corners(self, trim: float = 0.0) -> Array:
+        """Return the corners of what it shows in the piece's millimetres, shape (4, 2), from the lower left round.
+
+        Sides that are joined to a neighbour are set `trim` mm inward.
+        """
+        clip = self.clip
+        left, bottom = (
+            clip.left + trim * ("left" in self.neighbours),
+            clip.bottom + trim * ("below" in self.neighbours),
+        )
+        right, top = (
+            clip.right - trim * ("right" in self.neighbours),
+            clip.top - trim * ("above" in self.neighbours),
+        )
+        page = np.array([[left, bottom], [right, bottom], [right, top], [left, top]])
+        return self.matrix.scaled(1 / PT_PER_MM).undo(page)
 
 
 @dataclass(frozen=True)
@@ -58,11 +83,23 @@ class Joint:
 
 @dataclass(frozen=True)
 class Tiling:
-    """All tiles of a piece in the order of reading, their joints, and the angle by which the piece is turned."""
+    """A piece laid over sheets.
+
+    Attributes
+    ----------
+    tiles : tuple of Tile
+        In the order of reading.
+    joints : tuple of Joint
+    angle : float
+        By which the piece is turned to lie lengthwise (in a row) or as the sheets lie (on a grid), radians.
+    is_row : bool
+        Whether the tiles stand in one row, in their order, each joined to the next.
+    """
 
     tiles: tuple[Tile, ...]
     joints: tuple[Joint, ...]
     angle: float
+    is_row: bool = False
 
     @property
     def leaves(self) -> tuple[tuple[Tile, ...], ...]:

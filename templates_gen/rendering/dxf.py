@@ -7,16 +7,25 @@ cut
 rough
     Rough outlines with the allowances (ROUGH): cut these instead of the net ones where wood is to be left on.
 scribe
-    Lines to be scribed or scored on the face you look at (SCRIBE, CENTRELINE, FOLD).
+    Lines to be scribed or engraved on the face you look at: stations, laps, geralds (SCRIBE, CENTRELINE, FOLD).
+datum
+    The datum line and its distances (DATUM), apart because not everyone wants it seen on the finished plank.
+letter
+    The numbers and words that stand on the piece: single strokes, to be engraved.
 drill
     Holes, as circles.
 note
-    Lines and words to be read: what lies on the far face, the datum line with its ordinates, sections, hatching
-    (FAR, DATUM, NOTE, HATCH), every label, and under each piece its name, title and notes. Neither cut nor scribed,
-    but a gauge without its name is of no use, so the letters are single strokes that a machine can engrave.
+    What is read and never cut: what lies on the far face, sections, hatching (FAR, NOTE, HATCH), and beside each
+    piece its name, title and notes.
 
-The format is that of AutoCAD 2000, the oldest that declares units. Only LWPOLYLINE and CIRCLE entities are used,
-which every reader we know of understands; no text, so that every reader shows the same; nothing outside ASCII.
+One operation to a layer: a machine's program takes or leaves each of them whole. The same table stands at the foot of
+every drawing, and each layer carries its line of it as its description.
+
+The format is that of AutoCAD 2000 (AC1015). The older release 12 is read by still older programs, but says nothing
+of units, and its outlines are chains of separate vertices; every program that we know to read closed LWPOLYLINEs with
+bulges, as this has, reads AC1015. Only LWPOLYLINE and CIRCLE entities are used; no splines, which some programs
+refuse; no text, so that every reader shows the same; nothing outside ASCII. Curves are arcs within 0.02 mm, none
+shorter than 1 mm, so that a machine runs through them without a stutter; see `numerics.arcs`.
 
 Letters as strokes cost more than TEXT entities would: about 3 µs and 0.2 kB a stroke, where a whole line of TEXT
 takes 40 µs. They are worth it because machines' programs drop TEXT or put another typeface in its place.
@@ -35,8 +44,8 @@ from templates_gen.drawing.piece import Array, Folio, Role
 from templates_gen.errors import DrawingError
 from templates_gen.rendering.dxf_entities import FIRST_HANDLE, Pen, circle_entities, polyline_entities
 from templates_gen.rendering.dxf_faults import drawing_faults
-from templates_gen.rendering.dxf_layout import Layout, laid_out
-from templates_gen.rendering.dxf_polylines import DECIMALS, Polylines, cleaned, joined
+from templates_gen.rendering.dxf_layout import Layout, laid_out, left_in_place
+from templates_gen.rendering.dxf_polylines import DECIMALS, Polylines, curved, distinct, joined
 from templates_gen.rendering.stroke_font import text_strokes
 
 try:
@@ -48,13 +57,17 @@ except ConfigParserError as fault:
     raise DrawingError(f"ezdxf cannot read its own settings; mend or remove its file: {reason}") from fault
 
 LAYERS = {
-    "cut": "net outlines, cut to the middle of the line",
+    "cut": "net outlines, cut through; the size is the middle of the line",
     "rough": "rough outlines with allowances, cut instead of the net ones where wood is to be left on",
-    "scribe": "lines to be scribed on the face you look at",
+    "scribe": "lines to be scribed or engraved on the face you look at",
+    "datum": "datum line and its distances, engraved if it may be seen",
+    "letter": "numbers and words on the wood, single strokes, to be engraved",
     "drill": "holes",
-    "note": "lines and words to be read, never cut; the words may be engraved",
+    "note": "lines and words to be read, never cut or engraved",
 }
-COLOURS = {"cut": 7, "rough": 9, "scribe": 5, "drill": 3, "note": 8}  # numbers of the format's own palette
+COLOURS = {"cut": 7, "rough": 9, "scribe": 5, "datum": 4, "letter": 6, "drill": 3, "note": 8}
+"""Numbers of the format's own palette."""
+
 DASHED = "DASHED"
 PENS = {
     Role.CUT: Pen("cut"),
@@ -62,12 +75,13 @@ PENS = {
     Role.SCRIBE: Pen("scribe"),
     Role.CENTRELINE: Pen("scribe"),
     Role.FOLD: Pen("scribe", DASHED),
+    Role.DATUM: Pen("datum"),
     Role.FAR: Pen("note", DASHED),
-    Role.DATUM: Pen("note"),
     Role.NOTE: Pen("note"),
     Role.HATCH: Pen("note"),
 }
-LETTERS = Pen("note", decimals=2)
+LETTERS = Pen("letter", decimals=2)
+WORDS = Pen("note", decimals=2)
 HOLES = Pen("drill")
 MARGIN = 10.0  # of the view, mm
 FAULTS_SHOWN = 20
@@ -89,11 +103,17 @@ def write_dxf(folio: Folio, target: str | FilePath | BinaryIO) -> None:
         target.write(data)
 
 
-def dxf_bytes(folio: Folio) -> bytes:
+def dxf_bytes(folio: Folio, in_place: bool = False) -> bytes:
     """Return `folio` as a DXF drawing; the same folio gives the same bytes.
 
-    Each piece is there whole and once, moved by whole millimetres (`laid_out`) and never turned. Positions are
-    rounded to 0.0001 mm, those of letters to 0.01 mm; points within 0.001 mm of the line without them are left out.
+    Each piece is there whole and once, moved by whole millimetres (`laid_out`) and never turned. Curves are arcs and
+    lines within 0.02 mm; positions are rounded to 0.0001 mm, those of letters to 0.01 mm.
+
+    Parameters
+    ----------
+    folio : Folio
+    in_place : bool
+        Leave the pieces where they are, as a sheet of stock wants: its corner is then the drawing's origin.
 
     Raises
     ------
@@ -104,7 +124,7 @@ def dxf_bytes(folio: Folio) -> bytes:
     if faults:
         more = [f"and {len(faults) - FAULTS_SHOWN} more"] if len(faults) > FAULTS_SHOWN else []
         raise DrawingError("; ".join([*faults[:FAULTS_SHOWN], *more]))
-    layout = laid_out(folio.pieces, legend(folio))
+    layout = (left_in_place if in_place else laid_out)(folio.pieces, legend(folio))
     with _fixed_dates():
         document = _empty_drawing(layout)
         entities, next_handle = _entities(layout, document.modelspace().layout_key)
@@ -130,7 +150,7 @@ def _entities(layout: Layout, owner: str) -> tuple[str, int]:
         [number[path.role] for path, _ in paths],
     )
     texts, handle = [], FIRST_HANDLE
-    for batch, batch_pens in ((cleaned(lines), pens), (_letters(layout), [LETTERS])):
+    for batch, batch_pens in ((curved(distinct(lines)), pens), (_letters(layout), [LETTERS, WORDS])):
         texts.append(polyline_entities(batch, batch_pens, owner, handle))
         handle += len(batch.counts)
     circles = _circles(layout)
@@ -139,11 +159,14 @@ def _entities(layout: Layout, owner: str) -> tuple[str, int]:
 
 
 def _letters(layout: Layout) -> Polylines:
-    """Return all words of a drawing as strokes."""
-    labels = [*(label for placed in layout.placed for label in placed.labels), *layout.legend]
-    points, counts = text_strokes(labels)
-    zeros = np.zeros(len(counts), dtype=np.int64)
-    return Polylines(np.round(points, LETTERS.decimals) + 0.0, counts, zeros > 0, zeros)
+    """Return all words of a drawing as strokes: those on the pieces with pen 0, those beside them with pen 1."""
+    on_wood = [label for placed in layout.placed for label in placed.labels]
+    beside = [*(label for placed in layout.placed for label in placed.caption), *layout.legend]
+    strokes = [(*text_strokes(labels), pen) for pen, labels in enumerate((on_wood, beside)) if labels]
+    counts = np.concatenate([counts for _, counts, _ in strokes])
+    pens = np.concatenate([np.full(len(counts), pen, dtype=np.int64) for _, counts, pen in strokes])
+    points = np.round(np.concatenate([points for points, _, _ in strokes]), LETTERS.decimals) + 0.0
+    return Polylines(points, counts, np.zeros(len(counts), dtype=np.bool_), pens)
 
 
 def _circles(layout: Layout) -> Array:
@@ -174,14 +197,16 @@ def _empty_drawing(layout: Layout) -> Drawing:
     document.header["$MEASUREMENT"] = 1
     document.linetypes.add(DASHED, [4.5, 3.0, -1.5], description="Dashed __ __ __")
     for name, colour in COLOURS.items():
-        document.layers.add(name, color=colour)
+        document.layers.add(name, color=colour).description = LAYERS[name]
     # a view takes in the whole of a drawing on a screen half as high as it is wide
     view = max(layout.height, layout.width / 2)
-    document.set_modelspace_vport(view, center=(layout.width / 2, layout.height / 2))
+    left, bottom = layout.corner
+    right, top = left + layout.width, bottom + layout.height
+    document.set_modelspace_vport(view, center=((left + right) / 2, (bottom + top) / 2))
     space = document.modelspace()
     # with a margin: ezdxf leaves extents out that begin at the origin
-    space.reset_extents((-MARGIN, -MARGIN, 0.0), (layout.width + MARGIN, layout.height + MARGIN, 0.0))
-    space.reset_limits((-MARGIN, -MARGIN), (layout.width + MARGIN, layout.height + MARGIN))
+    space.reset_extents((left - MARGIN, bottom - MARGIN, 0.0), (right + MARGIN, top + MARGIN, 0.0))
+    space.reset_limits((left - MARGIN, bottom - MARGIN), (right + MARGIN, top + MARGIN))
     return document
 
 

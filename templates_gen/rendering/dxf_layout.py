@@ -23,21 +23,26 @@ ASCENT = 7 / 6
 
 @dataclass(frozen=True)
 class Placed:
-    """A piece, the shift (x, y) in whole mm that puts it in its place, and its words where they stand then."""
+    """A piece, the shift (x, y) in whole mm that puts it in its place, and its words where they stand then.
+
+    `labels` stand on the piece, `caption` under it.
+    """
 
     piece: Piece
     labels: tuple[Label, ...]
+    caption: tuple[Label, ...]
     shift: tuple[float, float]
 
 
 @dataclass(frozen=True)
 class Layout:
-    """All pieces in their places; everything lies within `width` and `height`, mm, from the origin."""
+    """All pieces in their places; everything lies within `width` and `height`, mm, from `corner`."""
 
     placed: tuple[Placed, ...]
     legend: tuple[Label, ...]
     width: float
     height: float
+    corner: tuple[float, float] = (0.0, 0.0)
 
 
 def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
@@ -46,29 +51,54 @@ def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
     Notes of one piece stand under it; a note that several pieces share is written once, after the legend.
     """
     uses = Counter(note for piece in pieces for note in piece.notes)
-    worded = [(piece, _with_caption(piece, [note for note in piece.notes if uses[note] == 1])) for piece in pieces]
+    worded = [_worded(piece, [note for note in piece.notes if uses[note] == 1]) for piece in pieces]
     legend = [*legend, *(note for note, times in uses.items() if times > 1)]
-    boxes = [_box(piece, labels) for piece, labels in worded]
+    boxes = [_box(one.piece, (*one.labels, *one.caption)) for one in worded]
     limit = max(ROW, *(right - left for left, _, right, _ in boxes))
     lower_lefts, depth = _rows(boxes, limit)
     foot = CLEAR + CAPTION_STEP * len(legend) * 2
     placed = [
-        _put(piece, labels, (x - floor(box[0]), y + depth + foot - floor(box[1])))
-        for (piece, labels), box, (x, y) in zip(worded, boxes, lower_lefts, strict=True)
+        _put(one, (x - floor(box[0]), y + depth + foot - floor(box[1])))
+        for one, box, (x, y) in zip(worded, boxes, lower_lefts, strict=True)
     ]
-    words = tuple(
-        Label(plain_ascii(line), (0.0, CAPTION_STEP * 2 * (len(legend) - number)), 2 * CAPTION_HEIGHT)
-        for number, line in enumerate(legend)
-    )
+    words = _legend(legend, CAPTION_STEP * 2 * len(legend))
     right = max(x + ceil(box[2]) - floor(box[0]) for box, (x, _) in zip(boxes, lower_lefts, strict=True))
     written = max(text_width(label.text, label.height) for label in words)
     return Layout(tuple(placed), words, max(float(right), written), depth + foot)
 
 
-def _put(piece: Piece, labels: Sequence[Label], shift: tuple[float, float]) -> Placed:
-    """Return a piece in its place, its labels moved with it."""
-    moved = (replace(label, at=(label.at[0] + shift[0], label.at[1] + shift[1])) for label in labels)
-    return Placed(piece, tuple(moved), shift)
+def left_in_place(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
+    """Return the pieces where they are, as on a sheet of stock with its corner at the origin; the legend below."""
+    words = tuple(
+        Placed(piece, tuple(replace(label, text=plain_ascii(label.text)) for label in piece.labels), (), (0.0, 0.0))
+        for piece in pieces
+    )
+    boxes = [_box(placed.piece, placed.labels) for placed in words]
+    left, bottom = (floor(min(box[side] for box in boxes)) for side in (0, 1))
+    right, top = (ceil(max(box[side] for box in boxes)) for side in (2, 3))
+    notes = dict.fromkeys(note for piece in pieces for note in piece.notes)
+    lines = [*legend, *notes]
+    foot = _legend(lines, bottom - CLEAR)
+    lowest = bottom - CLEAR - CAPTION_STEP * 2 * len(lines)
+    written = max(text_width(label.text, label.height) for label in foot)
+    return Layout(words, foot, max(float(right), written) - left, top - lowest, (left, lowest))
+
+
+def _legend(lines: Sequence[str], top: float) -> tuple[Label, ...]:
+    """Return lines of the legend one under another, the first baseline at the height `top`, mm."""
+    return tuple(
+        Label(plain_ascii(line), (0.0, top - CAPTION_STEP * 2 * number), 2 * CAPTION_HEIGHT)
+        for number, line in enumerate(lines)
+    )
+
+
+def _put(one: Placed, shift: tuple[float, float]) -> Placed:
+    """Return a piece in its place, its words moved with it."""
+    labels, caption = (
+        tuple(replace(label, at=(label.at[0] + shift[0], label.at[1] + shift[1])) for label in words)
+        for words in (one.labels, one.caption)
+    )
+    return Placed(one.piece, labels, caption, shift)
 
 
 def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]], float]:
@@ -86,8 +116,8 @@ def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]]
     return corners, depth - top
 
 
-def _with_caption(piece: Piece, notes: Sequence[str]) -> tuple[Label, ...]:
-    """Return the labels of a piece in plain ASCII, and under it its name, title and `notes`."""
+def _worded(piece: Piece, notes: Sequence[str]) -> Placed:
+    """Return a piece with its labels in plain ASCII, and under it its name, title and `notes`."""
     left, bottom, right, _ = piece.bounds()
     for label in piece.labels:
         bottom = min(bottom, _label_box(label)[1])
@@ -98,7 +128,8 @@ def _with_caption(piece: Piece, notes: Sequence[str]) -> tuple[Label, ...]:
         Label(line, (left, bottom - CAPTION_STEP * (number + 1)), CAPTION_HEIGHT)
         for number, line in enumerate(wrapped)
     )
-    return (*(replace(label, text=plain_ascii(label.text)) for label in piece.labels), *caption)
+    labels = (replace(label, text=plain_ascii(label.text)) for label in piece.labels)
+    return Placed(piece, tuple(labels), tuple(caption), (0.0, 0.0))
 
 
 def _wrapped(line: str, width: float) -> list[str]:

@@ -1,21 +1,22 @@
-"""Many lines held as one array, rounded, thinned and rid of what a machine would trip over.
+"""Many lines held as one array, rounded, rid of what a machine would trip over, and turned into arcs.
 
 Everything is done to all lines of a drawing at once, so that the time goes into array arithmetic.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Array
+from templates_gen.numerics.arcs import arc_lines
 
 Indices = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
 DECIMALS = 4
-THINNING = 0.001  # mm; far under any machine's step, and no more than the drawing's own rounding rule
+BULGE_DECIMALS = 9  # on the longest chord of a plank a unit is a tenth of a thousandth of a mm
 
 
 @dataclass(frozen=True)
@@ -31,12 +32,15 @@ class Polylines:
     closed : Flags, shape (m,)
     pens : Indices, shape (m,)
         A number of the caller's for each line: what draws it.
+    bulges : Array, shape (n,), or None
+        Of the arc from each point to the next, see `ArcLines`; None where all is straight.
     """
 
     points: Array
     counts: Indices
     closed: Flags
     pens: Indices
+    bulges: Array | None = None
 
     @property
     def starts(self) -> Indices:
@@ -69,13 +73,23 @@ def joined(lines: Sequence[Array], closed: Sequence[bool], pens: Sequence[int]) 
     return Polylines(points, counts, np.array(closed, dtype=np.bool_), np.array(pens, dtype=np.int64))
 
 
-def cleaned(lines: Polylines) -> Polylines:
-    """Return `lines` thinned, rounded, and without doubled points, lines of no length or lines drawn twice."""
-    thin = lines.of_points(_worth_keeping(lines, THINNING))
+def distinct(lines: Polylines) -> Polylines:
+    """Return straight `lines` without doubled points, lines of no length or lines drawn twice, as they round."""
     # + 0.0 turns -0.0 into 0.0
-    exact = Polylines(np.round(thin.points, DECIMALS) + 0.0, thin.counts, thin.closed, thin.pens)
-    single = exact.of_points(_differs_from_last(exact))
-    return single.of_lines(_first_of_its_kind(single))
+    exact = replace(lines, points=np.round(lines.points, DECIMALS) + 0.0)
+    single = _differs_from_last(exact)
+    first = _first_of_its_kind(exact.of_points(single))
+    return lines.of_points(single).of_lines(first)
+
+
+def curved(lines: Polylines) -> Polylines:
+    """Return distinct `lines` as arcs and straight lines that no point is further from than 0.02 mm, rounded.
+
+    They are rounded last, because an arc's bulge follows from small differences of direction.
+    """
+    made = arc_lines(lines.points, lines.counts, lines.closed)
+    points = np.round(made.points, DECIMALS) + 0.0
+    return Polylines(points, made.counts, made.closed, lines.pens, np.round(made.bulges, BULGE_DECIMALS) + 0.0)
 
 
 def _differs_from_last(lines: Polylines) -> Flags:
@@ -101,55 +115,3 @@ def _first_of_its_kind(lines: Polylines) -> Flags:
         first[number] = key not in seen
         seen.add(key)
     return first
-
-
-def _worth_keeping(lines: Polylines, tolerance: float) -> Flags:
-    """Return which points to keep so that no line leaves the one given by more than `tolerance`, mm.
-
-    Each span between two kept points is split at the point farthest from its chord until none is farther than
-    the tolerance; all spans of all lines are treated in one pass. A closed line begins as a span from its first point
-    round to itself. Distances are to the chord as far as it reaches, so that no spike is lost.
-
-    Notes
-    -----
-    Source: the splitting rule is Ramer's and Douglas and Peucker's (1972, 1973), from memory.
-    """
-    ends = lines.starts + lines.counts - 1
-    keep = np.zeros(len(lines.points) + 1, dtype=np.bool_)
-    keep[lines.starts] = True
-    keep[ends[~lines.closed]] = True
-    first, last = lines.starts, ends + lines.closed  # of a closed line the last stands for its first point again
-    target = np.where(lines.closed, lines.starts, ends)
-    while True:
-        open_still = last - first > 1
-        first, last, target = first[open_still], last[open_still], target[open_still]
-        if not len(first):
-            return keep[:-1]
-        farthest, distance = _farthest_inside(lines.points, first, last, target)
-        split = distance > tolerance
-        middle = farthest[split]
-        keep[middle] = True
-        first = np.concatenate([first[split], middle])
-        last = np.concatenate([middle, last[split]])
-        target = np.concatenate([middle, target[split]])
-
-
-def _farthest_inside(points: Array, first: Indices, last: Indices, target: Indices) -> tuple[Indices, Array]:
-    """Return for each span the point between first and last that is farthest from its chord, and how far, mm."""
-    counts = last - first - 1
-    begins = np.cumsum(counts) - counts
-    inside = np.arange(int(counts.sum())) + np.repeat(first + 1 - begins, counts)
-    start = points[first]
-    chord = points[target] - start
-    square = np.maximum((chord * chord).sum(axis=1), 1e-300)
-    x = points[inside, 0] - np.repeat(start[:, 0], counts)
-    y = points[inside, 1] - np.repeat(start[:, 1], counts)
-    chord_x, chord_y = np.repeat(chord[:, 0], counts), np.repeat(chord[:, 1], counts)
-    along = np.clip((x * chord_x + y * chord_y) / np.repeat(square, counts), 0.0, 1.0)
-    distance = np.hypot(x - along * chord_x, y - along * chord_y)
-    most = np.maximum.reduceat(distance, begins)
-    hits = np.flatnonzero(distance == np.repeat(most, counts))
-    which = np.searchsorted(begins, hits, side="right") - 1
-    chosen = np.full(len(first), -1)
-    chosen[which[::-1]] = hits[::-1]  # the first of equals
-    return inside[chosen], most

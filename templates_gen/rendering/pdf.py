@@ -10,33 +10,42 @@ from typing import BinaryIO
 import reportlab.rl_config
 from reportlab.pdfgen.canvas import Canvas
 
-from templates_gen.drawing.piece import Folio, Piece
+from templates_gen.drawing.piece import Folio
 from templates_gen.paper.affine import Affine
-from templates_gen.paper.ink import ink_points
-from templates_gen.paper.lay_out import tiling
-from templates_gen.paper.packing import is_small
+from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.rendering.pdf_assembly import assembly_pages
 from templates_gen.rendering.pdf_check import check_folio
 from templates_gen.rendering.pdf_content import Content
 from templates_gen.rendering.pdf_frame import draw_frame, draw_title
-from templates_gen.rendering.pdf_front import Entry, front_pages
-from templates_gen.rendering.pdf_letters import FONT_NAME, Lettering, font, text_width
-from templates_gen.rendering.pdf_packed import Small, packed_pages, small
-from templates_gen.rendering.pdf_page import Header, Page, TileRecord
+from templates_gen.rendering.pdf_letters import FONT_NAME, Lettering, font
+from templates_gen.rendering.pdf_page import Header, Page
 from templates_gen.rendering.pdf_piece import draw_piece
-from templates_gen.rendering.pdf_table import table_pages
-from templates_gen.rendering.pdf_text import names_text
-from templates_gen.rendering.pdf_tile import tile_pages
+from templates_gen.rendering.pdf_plan import Cost, Plan, cost_line
+from templates_gen.rendering.pdf_records import TileRecord, tile_record_data
+from templates_gen.rendering.pdf_scale_page import scale_page
 from templates_gen.units import PT_PER_MM
 
-__all__ = ["Header", "TileRecord", "write_pdf"]
+__all__ = [
+    "Cost",
+    "Header",
+    "Plan",
+    "TileRecord",
+    "cost_line",
+    "tile_record_data",
+    "write_pdf",
+    "write_plan",
+    "write_scale_page",
+]
+
+Target = str | Path | BinaryIO
 
 _PEN_ROOM = 5.0
 """mm round a piece's ink that its form may reach, for the width of the pens."""
 
 
-def write_pdf(folio: Folio, target: str | Path | BinaryIO, sheet: Sheet, header: Header) -> list[TileRecord]:
+def write_pdf(
+    folio: Folio, target: Target, sheet: Sheet, header: Header, correction: Correction = NO_CORRECTION
+) -> list[TileRecord]:
     """Return where each part of each piece lies in the PDF file that is written to `target`.
 
     Parameters
@@ -47,77 +56,56 @@ def write_pdf(folio: Folio, target: str | Path | BinaryIO, sheet: Sheet, header:
     sheet : Sheet
         Either way round; each page takes the way that suits it.
     header : Header
+    correction : Correction
+        Of the printer; everything on every page is stretched by it, the paper is not.
 
     Raises
     ------
     DrawingError
         If a line is not finite, an outline to be cut is open, or a letter cannot be printed. Nothing is written.
     """
-    check_folio(folio, header)
-    plan = _Plan(folio, sheet, header)
-    data, records = _drawn(plan, folio, header)
-    if isinstance(target, str | Path):
-        Path(target).write_bytes(data)
-    else:
-        target.write(data)
-    return records
+    return write_plan(Plan(folio, sheet, header, correction), target)
 
 
-class _Plan:
-    """The pages of a file in order, and the pieces by the names of their forms with their bounds."""
-
-    def __init__(self, folio: Folio, sheet: Sheet, header: Header) -> None:
-        self.forms: dict[str, tuple[Piece, Rectangle]] = {}
-        body = self._body(folio, sheet, header)
-        self.pages: list[Page] = [*front_pages(folio.title, header, sheet, _entries(body)), *body]
-
-    def _body(self, folio: Folio, sheet: Sheet, header: Header) -> list[Page]:
-        """Return all pages but the first ones: large pieces, small pieces, tables."""
-        pages: list[Page] = []
-        smalls: list[Small] = []
-        for number, piece in enumerate(folio.pieces):
-            form = f"piece-{number}"
-            ink = ink_points(piece, text_width)
-            one = small(piece, form, ink)
-            self.forms[form] = piece, one.bounds
-            if is_small(one.box, sheet):
-                smalls.append(one)
-                continue
-            layout = tiling(ink, sheet)
-            pages += assembly_pages(piece, layout, sheet, header)
-            pages += tile_pages(piece, form, layout)
-        return [*pages, *packed_pages(smalls, sheet, folio.title), *table_pages(folio.tables, sheet, folio.title)]
-
-
-def _entries(body: Sequence[Page]) -> list[Entry]:
-    """Return the list of what is on which page, from the bookmarks: each page's reach to the page before the next."""
-    begun = [number for number, page in enumerate(body, start=1) if page.bookmarks]
-    ends = [number - 1 for number in [*begun[1:], len(body) + 1]]
-    return [
-        Entry(names_text(body[first - 1].bookmarks), first, last) for first, last in zip(begun, ends, strict=False)
-    ]
-
-
-def _drawn(plan: _Plan, folio: Folio, header: Header) -> tuple[bytes, list[TileRecord]]:
-    """Return the bytes of the file and the records of its tiles."""
+def write_plan(plan: Plan, target: Target) -> list[TileRecord]:
+    """Return where each part of each piece lies in the PDF file that is written to `target` as planned."""
     with _plain_streams():
-        canvas = _canvas(folio, header)
+        canvas = _canvas(f"{plan.header.boat}: {plan.folio.title}", plan.header)
         lettering = Lettering(canvas)
         for name, (piece, bounds) in plan.forms.items():
             content = Content(lettering)
             content.raw("1 j")
             draw_piece(content, piece)
             _add_form(canvas, name, bounds.inset(-_PEN_ROOM), content)
-        numbers = {key: number for number, page in enumerate(plan.pages, start=1) for key in page.keys}
-        records: list[TileRecord] = []
-        for number, page in enumerate(plan.pages, start=1):
-            records += _add_page(canvas, lettering, page, number, len(plan.pages), numbers, header)
+        records = _add_pages(canvas, lettering, plan.pages, plan.header, plan.correction)
         canvas.showOutline()
-        data: bytes = canvas.getpdfdata()  # type: ignore[no-untyped-call]
-        return data, records
+        _write(canvas, target)
+    return records
 
 
-def _canvas(folio: Folio, header: Header) -> Canvas:
+def write_scale_page(target: Target, sheet: Sheet, header: Header, correction: Correction = NO_CORRECTION) -> None:
+    """Write a PDF file of one page to measure a printer by: long baselines both ways, marked every 50 mm.
+
+    Raises DrawingError if a letter of `header` cannot be printed; then nothing is written.
+    """
+    check_folio(Folio("moulds", "", ()), header)
+    with _plain_streams():
+        canvas = _canvas(f"{header.boat}: page to measure by", header)
+        page = scale_page(correction.planned(sheet), correction)
+        _add_pages(canvas, Lettering(canvas), [page], header, correction)
+        _write(canvas, target)
+
+
+def _write(canvas: Canvas, target: Target) -> None:
+    """Write a finished document."""
+    data: bytes = canvas.getpdfdata()  # type: ignore[no-untyped-call]
+    if isinstance(target, str | Path):
+        Path(target).write_bytes(data)
+    else:
+        target.write(data)
+
+
+def _canvas(title: str, header: Header) -> Canvas:
     """Return an empty document with every option that would else come from the surroundings."""
     font()
     canvas = Canvas(
@@ -130,7 +118,8 @@ def _canvas(folio: Folio, header: Header) -> Canvas:
         verbosity=0,
     )
     canvas.setViewerPreference("PrintScaling", "None")
-    canvas.setTitle(f"{header.boat}: {folio.title}")
+    canvas.setViewerPreference("Duplex", "Simplex")
+    canvas.setTitle(title)
     canvas.setAuthor("")
     canvas.setSubject(f"hull file {header.fingerprint}")
     canvas.setCreator("templates-gen")
@@ -156,35 +145,54 @@ def _add_form(canvas: Canvas, name: str, bounds: Rectangle, content: Content) ->
     canvas.endForm()
 
 
-def _add_page(
-    canvas: Canvas,
-    lettering: Lettering,
-    page: Page,
-    number: int,
-    count: int,
-    numbers: dict[str, int],
-    header: Header,
+def _add_pages(
+    canvas: Canvas, lettering: Lettering, pages: Sequence[Page], header: Header, correction: Correction
 ) -> list[TileRecord]:
-    """Draw one page: placements first, then what is written round them, then the frame."""
+    """Draw all pages; return the records of their tiles."""
+    numbers = {key: number for number, page in enumerate(pages, start=1) for key in page.keys}
+    records: list[TileRecord] = []
+    for number, page in enumerate(pages, start=1):
+        frame = _frame(canvas, lettering, page, header, correction)
+        stretch = correction.factors(page.sheet)
+        canvas.setPageSize((page.sheet.width * stretch[0] * PT_PER_MM, page.sheet.height * stretch[1] * PT_PER_MM))
+        records += _add_placements(canvas, page, number, stretch)
+        content = Content(lettering)
+        page.draw(content, numbers)
+        draw_title(content, page, number, len(pages))
+        canvas.addLiteral(f"q {_operator(Affine(PT_PER_MM, 0.0, 0.0, PT_PER_MM, 0.0, 0.0).stretched(*stretch))}")
+        canvas.doForm(frame)
+        canvas.addLiteral(content.operators() + "\nQ")
+        _add_signposts(canvas, page, number)
+        canvas.showPage()
+    return records
+
+
+def _frame(canvas: Canvas, lettering: Lettering, page: Page, header: Header, correction: Correction) -> str:
+    """Return the name of the form with what stands round a page; it is added to the document once."""
     sheet = page.sheet
-    canvas.setPageSize((sheet.width * PT_PER_MM, sheet.height * PT_PER_MM))
-    frame = f"frame-{sheet.width:g}-{sheet.height:g}"
-    if not canvas.hasForm(frame):
+    name = f"frame-{sheet.width:g}-{sheet.height:g}{'' if page.has_bars else '-bare'}"
+    if not canvas.hasForm(name):
         shared = Content(lettering)
-        draw_frame(shared, sheet, header)
-        _add_form(canvas, frame, Rectangle(0.0, 0.0, sheet.width, sheet.height), shared)
+        draw_frame(shared, sheet, header, correction, page.has_bars)
+        _add_form(canvas, name, Rectangle(0.0, 0.0, sheet.width, sheet.height), shared)
+    return name
+
+
+def _add_placements(canvas: Canvas, page: Page, number: int, stretch: tuple[float, float]) -> list[TileRecord]:
+    """Draw the pieces on a page, each within its clip; return their records."""
+    records = []
     for placement in page.placements:
-        area = placement.clip
+        area, matrix = placement.clip.stretched(*stretch), placement.matrix.stretched(*stretch)
         clip = (area.left * PT_PER_MM, area.bottom * PT_PER_MM, area.width * PT_PER_MM, area.height * PT_PER_MM)
-        canvas.addLiteral(f"q {' '.join(f'{value:.5f}' for value in clip)} re W n {_operator(placement.matrix)}")
+        canvas.addLiteral(f"q {' '.join(f'{value:.5f}' for value in clip)} re W n {_operator(matrix)}")
         canvas.doForm(placement.form)
         canvas.addLiteral("Q")
-    content = Content(lettering)
-    page.draw(content, numbers)
-    draw_title(content, page, number, count)
-    canvas.addLiteral(f"q {_operator(Affine(PT_PER_MM, 0.0, 0.0, PT_PER_MM, 0.0, 0.0))}")
-    canvas.doForm(frame)
-    canvas.addLiteral(content.operators() + "\nQ")
+        records.append(TileRecord(number, placement.piece, matrix, area, placement.tile, placement.crosses))
+    return records
+
+
+def _add_signposts(canvas: Canvas, page: Page, number: int) -> None:
+    """Add a page's bookmarks and its label."""
     for place, bookmark in enumerate(page.bookmarks):
         key = f"page-{number}-{place}"
         canvas.bookmarkPage(key)
@@ -193,8 +201,6 @@ def _add_page(
         canvas.addPageLabel(number - 1, prefix=f"{number} {page.subject} {page.tile}")
     else:
         canvas.addPageLabel(number - 1, "ARABIC", start=number)
-    canvas.showPage()
-    return [TileRecord(number, one.piece, one.matrix, one.clip, one.tile, one.crosses) for one in page.placements]
 
 
 def _operator(matrix: Affine) -> str:

@@ -1,6 +1,5 @@
 """The page that comes before a large piece's tiles: how they go together, and what to measure then."""
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -9,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.paper.affine import Affine, turn
-from templates_gen.paper.crosses import Cross
+from templates_gen.paper.checks import Check, check_distances, span_checks
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.paper.tiling import Tile, Tiling
@@ -19,7 +18,7 @@ from templates_gen.rendering.pdf_page import Header, Numbers, Page
 from templates_gen.rendering.pdf_pens import FINE, JOINT, MIDDLE
 from templates_gen.rendering.pdf_text import Line, columns, depth, item, paragraph, set_lines, text_pages
 from templates_gen.rendering.pdf_tile import tile_key
-from templates_gen.units import PT_PER_MM, UnitName, format_length
+from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]
 
@@ -32,8 +31,24 @@ _LABELS = 10.0
 _LEAST_MAP = 45.0
 """mm: the map is not made lower than this by long notes; they go on overleaf."""
 
-_WIDE = 0.4
-"""A piece whose crosses spread to the sides by this part of their spread lengthwise is checked across as well."""
+_LONG_DATUM = 300.0
+"""mm: a datum line at least so long is laid to a straightedge."""
+
+_ALONG_THE_DATUM = (
+    "Join them along a stretched line, straightedge and tape: lay the datum line of each sheet to the line, and its "
+    "distances to those of the tape. Then no joint adds its error to the next. Where the datum is off the sheet, set "
+    "off what is written at the ticks from the line."
+)
+
+CHECK_WITHIN = 2.0
+"""mm that a check distance may differ: sheets laid to line and tape with care stay within it nineteen times in twenty
+(tests/bench/bench_taping.py)."""
+
+_MEASURE = (
+    "When all are joined, measure from middle to middle of these crosses; where one is out by more than {off:g} mm, "
+    "take up a joint between them again."
+)
+_NOT_BENT = " They prove the length; that the piece is not bent only its datum line proves."
 
 _TEXT_WIDTH = 90.0
 """mm of text beside a map that stands upright."""
@@ -51,14 +66,16 @@ class _Map:
 
 def assembly_pages(piece: Piece, layout: Tiling, sheet: Sheet, header: Header) -> list[Page]:
     """Return the pages that show how the tiles of `piece` are joined; the first has its bookmark."""
-    corners = np.concatenate([_shown(tile, layout.angle) for tile in layout.tiles])
+    corners = turn(layout.angle).apply(np.concatenate([tile.corners() for tile in layout.tiles]))
     low, high = corners.min(axis=0), corners.max(axis=0)
     size = high - low
-    way = sheet.upright.turned if size[0] > size[1] else sheet.upright
-    area = way.drawing
+    ways = (sheet.page, sheet.page.turned)
+    way = max(ways, key=lambda way: way.width if size[0] > size[1] else way.height)
     beside = size[1] > 2 * size[0]
-    width = _TEXT_WIDTH if beside else area.width
-    lines = _lines(piece, layout, header, width)
+    if not beside and _runs_over(piece, layout, way, header, low, size):
+        way = max(ways, key=lambda way: way.height)
+    area = way.drawing
+    lines = _lines(piece, layout, header, _TEXT_WIDTH if beside else area.width)
     plan = _map_beside(area, low, size) if beside else _map_above(area, low, size, depth(lines))
     rooms = iter([plan.top - area.bottom] + [area.height - _HEADING] * len(lines))
     first, *rest = columns(lines, rooms)
@@ -72,6 +89,12 @@ def assembly_pages(piece: Piece, layout: Tiling, sheet: Sheet, header: Header) -
     )
     overleaf = [line for part in rest for line in part]
     return [page, *(text_pages(way, piece.title, f"{piece.name}, continued", overleaf) if overleaf else [])]
+
+
+def _runs_over(piece: Piece, layout: Tiling, way: Sheet, header: Header, low: Array, size: Array) -> bool:
+    """Return whether the text under a map runs over to another page, the sheet lying that way."""
+    text = depth(_lines(piece, layout, header, way.drawing.width))
+    return text > _map_above(way.drawing, low, size, text).top - way.drawing.bottom
 
 
 def _map_above(area: Rectangle, low: Array, size: Array, text: float) -> _Map:
@@ -93,59 +116,50 @@ def _map_beside(area: Rectangle, low: Array, size: Array) -> _Map:
     return _Map(to_page, area.right - _TEXT_WIDTH, area.top - _HEADING, _TEXT_WIDTH)
 
 
-def _shown(tile: Tile, angle: float) -> Array:
-    """Return opposite corners of what a tile shows, in the turned piece's millimetres, shape (2, 2)."""
-    area = tile.clip
-    corners = np.array([[area.left, area.bottom], [area.right, area.top]])
-    return turn(angle).apply(tile.matrix.scaled(1 / PT_PER_MM).undo(corners))
-
-
 def _lines(piece: Piece, layout: Tiling, header: Header, width: float) -> list[Line]:
     """Return what is written by the map: how to join, what to measure, the piece's notes."""
-    lines = paragraph(
-        "To join two sheets, trim one of them along the dashed line through the crosses, lay it on the dashed line "
-        f"of the other so that the crosses of one number become whole, and tape. Sheets overlap by {OVERLAP:g} mm.",
-        width,
-    )
+    lines: list[Line] = []
     if any(len(leaf) > 1 for leaf in layout.leaves):
-        lines = paragraph("Cut the lengths on each sheet apart, then join them end to end.", width) + lines
-    checks = check_distances(layout)
-    if checks:
-        lines += paragraph("When all are joined, measure from middle to middle of these crosses:", width, above=2.0)
-    for a, b, distance in checks:
-        lines += item(f"from {a.number} to {b.number}: {_tape_text(distance, header.units)}", width)
+        lines += paragraph("Cut the lengths on each sheet apart, then join them end to end.", width)
+    if layout.joints:
+        about = "about " if layout.is_row else ""
+        lines += paragraph(
+            "To join two sheets, trim one of them along the dashed line through the crosses, lay it on the dashed "
+            "line of the other so that the crosses of one number become whole, and tape. Sheets overlap by "
+            f"{about}{OVERLAP:g} mm.",
+            width,
+        )
+    by_datum = layout.is_row and _has_datum(piece)
+    if layout.joints and by_datum:
+        lines += paragraph(_ALONG_THE_DATUM, width, above=1.5)
+    lines += _check_lines(layout, header, width, _NOT_BENT if by_datum else "")
     for note in piece.notes:
         lines += item(note, width, above=1.5)
     return lines
 
 
-def check_distances(layout: Tiling) -> list[tuple[Cross, Cross, float]]:
-    """Return pairs of crosses with their distances, mm, to prove that the tiles are joined true.
+def _has_datum(piece: Piece) -> bool:
+    """Return whether a datum line runs along a piece, long enough to lay its sheets by."""
+    return any(
+        path.role is Role.DATUM and float(np.ptp(path.points, axis=0).max()) >= _LONG_DATUM for path in piece.paths
+    )
 
-    The two that lie farthest apart come first. On a wide piece the two farthest out to either side of them follow,
-    and the sides of the quadrilateral between; on a narrow one, the distances from and to their partners on the same
-    two joints: along both edges, and the other diagonal. Where there is one joint only, one distance.
-    """
-    crosses = [(cross, joint.crosses) for joint in layout.joints for cross in joint.crosses]
-    if not crosses:
+
+def _check_lines(layout: Tiling, header: Header, width: float, caution: str) -> list[Line]:
+    """Return what is to be measured when the sheets are joined: over all, and metre by metre."""
+    checks = check_distances(layout)
+    if not checks:
         return []
-    places = np.array([cross.at for cross, _ in crosses])
-    spans = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
-    first, last = divmod(int(np.argmax(spans)), len(crosses))
-    (a, near), (b, far) = crosses[first], crosses[last]
-    along = (places[last] - places[first]) / spans[first, last]
-    aside = (places - places[first]) @ np.array([-along[1], along[0]])
-    spread = np.ptp(turn(layout.angle).apply(places), axis=0)
-    if spread.min() > _WIDE * spread.max():
-        c, d = crosses[int(np.argmin(aside))][0], crosses[int(np.argmax(aside))][0]
-        pairs = [(a, b), (c, d), (a, c), (a, d), (b, c), (b, d)]
-    elif near == far:
-        pairs = [(a, b)]
-    else:
-        c, d = (near[0] if near[0] != a else near[-1]), (far[0] if far[0] != b else far[-1])
-        pairs = [(a, b), (c, d), (a, d), (c, b)]
-    ordered = dict.fromkeys((p, q) if p.number < q.number else (q, p) for p, q in pairs if p != q)
-    return [(p, q, math.dist(p.at, q.at)) for p, q in ordered]
+    lines = paragraph(_MEASURE.format(off=CHECK_WITHIN) + caution, width, above=2.0)
+    lines += item("; ".join(_check_text(check, header) for check in checks), width)
+    for span in span_checks(layout):
+        lines += item("; ".join(_check_text(check, header) for check in span), width, above=0.5)
+    return lines
+
+
+def _check_text(check: Check, header: Header) -> str:
+    """Return a distance to be measured."""
+    return f"{check.first.number} to {check.second.number}: {_tape_text(check.distance, header.units)}"
 
 
 def _tape_text(length: float, units: UnitName) -> str:
@@ -165,30 +179,24 @@ def _draw_assembly(
 ) -> Callable[[Content, Numbers], None]:
     """Return what draws the map with its tiles, page numbers and crosses, and the lines by it."""
     outlines = [(_thinned(plan.to_page.apply(points)), closed) for points, closed in _main_lines(piece, layout.angle)]
-    single = all("above" not in tile.neighbours and "below" not in tile.neighbours for tile in layout.tiles)
+    single = layout.is_row or all({"above", "below"}.isdisjoint(tile.neighbours) for tile in layout.tiles)
 
     def draw(content: Content, numbers: Numbers) -> None:
         content.text(area.left, area.top - 4, f"How the sheets of {piece.name} go together (not to scale)", 3.5)
-        boxes = [_cell(tile, layout.angle, plan.to_page) for tile in layout.tiles]
-        for left, bottom, right, top in boxes:
-            content.rectangle(left, bottom, right - left, top - bottom, JOINT)
+        cells = [_cell(tile, layout.angle, plan.to_page) for tile in layout.tiles]
+        content.paths([(cell, True) for cell in cells], JOINT)
         content.paths(outlines, MIDDLE)
         _draw_map_crosses(content, layout, plan.to_page, single)
-        for tile, box in zip(layout.tiles, boxes, strict=True):
-            _name_cell(content, box, tile.name, numbers[tile_key(piece, tile.name)], single)
+        for tile, cell in zip(layout.tiles, cells, strict=True):
+            _name_cell(content, cell, tile.name, numbers[tile_key(piece, tile.name)], single)
         set_lines(content, lines, plan.left, plan.top)
 
     return draw
 
 
-def _cell(tile: Tile, angle: float, to_map: Affine) -> tuple[float, float, float, float]:
-    """Return left, bottom, right and top of one tile on the map, as it is when trimmed."""
-    low, high = _shown(tile, angle)
-    half = OVERLAP / 2
-    low = low + half * np.array(["left" in tile.neighbours, "below" in tile.neighbours])
-    high = high - half * np.array(["right" in tile.neighbours, "above" in tile.neighbours])
-    (left, bottom), (right, top) = to_map.apply(np.stack([low, high])).tolist()
-    return left, bottom, right, top
+def _cell(tile: Tile, angle: float, to_map: Affine) -> Array:
+    """Return the corners of one tile on the map, as it is when trimmed, shape (4, 2), mm on the page."""
+    return to_map.apply(turn(angle).apply(tile.corners(OVERLAP / 2)))
 
 
 def _draw_map_crosses(content: Content, layout: Tiling, to_map: Affine, single: bool) -> None:
@@ -204,9 +212,9 @@ def _draw_map_crosses(content: Content, layout: Tiling, to_map: Affine, single: 
             content.text(x, y + 0.8, ", ".join(str(cross.number) for cross in joint.crosses), 1.5, "middle")
 
 
-def _name_cell(content: Content, box: tuple[float, float, float, float], name: str, page: int, single: bool) -> None:
+def _name_cell(content: Content, cell: Array, name: str, page: int, single: bool) -> None:
     """Write the name and page of one tile: under it if the map is a single row, else inside on white."""
-    left, bottom, right, top = box
+    (left, bottom), (right, top) = cell.min(axis=0).tolist(), cell.max(axis=0).tolist()
     middle = (left + right) / 2
     if single:
         content.text(middle, bottom - 3.2, name, 2.2, "middle")

@@ -2,8 +2,10 @@
 
 import math
 
+from templates_gen.paper.correction import Correction
 from templates_gen.paper.sheet import GUTTER, Sheet
 from templates_gen.rendering.pdf_content import Content, Segment
+from templates_gen.rendering.pdf_letters import text_width
 from templates_gen.rendering.pdf_page import Header, Page
 from templates_gen.rendering.pdf_pens import MIDDLE, THIN
 from templates_gen.rendering.pdf_text import PITCH, fitted
@@ -13,14 +15,17 @@ _RIGHT_CELL = 44.0
 """Width of the cell with the tile's name and the page number, mm."""
 
 
-def draw_frame(content: Content, sheet: Sheet, header: Header) -> None:
-    """Draw what all pages of one sheet size share: box, boat, edition, fingerprint, scale bars."""
+def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Correction, has_bars: bool = True) -> None:
+    """Draw what all pages of one sheet size share: box, boat, edition, fingerprint, correction, scale bars."""
     box = sheet.title
     divide = box.right - _RIGHT_CELL
     content.rectangle(box.left, box.bottom, box.width, box.height, MIDDLE)
     content.line(divide, box.bottom, divide, box.top, THIN)
     edition = f"edition {header.edition}" if header.edition else ""
-    boat, height = fitted([header.boat], divide - box.left - 4, 3.5, (3.0, 2.5, 2.0, 1.8, 1.5, 1.2))
+    corrected = correction_text(correction)
+    taken = text_width(corrected, 1.8) + 4.0 if corrected else 0.0
+    content.text(divide - 2, box.top - 4.5, corrected, 1.8, "end")
+    boat, height = fitted([header.boat], divide - box.left - 4 - taken, 3.5, (3.0, 2.5, 2.0, 1.8, 1.5, 1.2))
     for k, line in enumerate(boat):
         content.text(box.left + 2, box.top - 1.8 - height - PITCH * height * k, line, height)
     content.text(
@@ -30,7 +35,15 @@ def draw_frame(content: Content, sheet: Sheet, header: Header) -> None:
     lines, small = fitted([edition] if edition else [], _RIGHT_CELL - 4, 3.5, (1.8, 1.5, 1.2, 1.0))
     for k, line in enumerate(lines):
         content.text(box.right - 2, box.bottom + 5 + PITCH * small * (len(lines) - 1 - k), line, small, "end")
-    _scale_bars(content, sheet, header)
+    if has_bars:
+        _scale_bars(content, sheet, header)
+
+
+def correction_text(correction: Correction) -> str:
+    """Return what every sheet says of its correction; "" if there is none."""
+    if correction.is_none:
+        return ""
+    return f"CORRECTED: 100 mm measured {correction.across:g} across, {correction.up:g} up"
 
 
 def draw_title(content: Content, page: Page, number: int, count: int) -> None:
@@ -45,8 +58,8 @@ def draw_title(content: Content, page: Page, number: int, count: int) -> None:
 
 
 def _scale_bars(content: Content, sheet: Sheet, header: Header) -> None:
-    """Draw 50 mm across and up at the lower left and, for inches, 2 in at the lower right."""
-    left, bottom, right = sheet.drawing.left, sheet.drawing.bottom, sheet.drawing.right
+    """Draw 50 mm across and up at the lower left and, for inches, 2 in at the lower right and the upper left."""
+    left, bottom, right, top = sheet.drawing.left, sheet.drawing.bottom, sheet.drawing.right, sheet.drawing.top
     level, upright = bottom - GUTTER / 2, left - GUTTER / 2
     _bar(content, (left, level), (1.0, 0.0), 10.0, 5)
     _bar(content, (upright, bottom), (0.0, 1.0), 10.0, 5)
@@ -54,9 +67,9 @@ def _scale_bars(content: Content, sheet: Sheet, header: Header) -> None:
     content.text(upright + 0.9, bottom + 52, "50 mm", 1.8, angle=math.pi / 2)
     if header.units != "mm":
         _bar(content, (right, level), (-1.0, 0.0), MM_PER_INCH / 2, 4)
-        _bar(content, (right + GUTTER / 2, bottom), (0.0, 1.0), MM_PER_INCH / 2, 4)
+        _bar(content, (upright, top), (0.0, -1.0), MM_PER_INCH / 2, 4)
         content.text(right - 2 * MM_PER_INCH - 2, level - 0.9, "2 in", 1.8, "end")
-        content.text(right + GUTTER / 2 + 0.9, bottom + 2 * MM_PER_INCH + 2, "2 in", 1.8, angle=math.pi / 2)
+        content.text(upright + 0.9, top - 2 * MM_PER_INCH - 2, "2 in", 1.8, "end", math.pi / 2)
 
 
 def _bar(content: Content, start: tuple[float, float], way: tuple[float, float], step: float, count: int) -> None:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from templates_gen.drawing.piece import Role
+from templates_gen.paper.correction import SQUARE, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.rendering.pdf_content import Content
 from templates_gen.rendering.pdf_letters import wrapped
@@ -12,17 +13,21 @@ from templates_gen.rendering.pdf_page import Header, Numbers, Page
 from templates_gen.rendering.pdf_pens import FINE, JOINT, MIDDLE, PENS, THIN
 from templates_gen.rendering.pdf_text import PITCH, Line, columns, depth, item, paragraph, set_lines
 
-SQUARE = 100.0
-"""mm: side of the square to measure."""
-
 _LIST = 2.0
 """Height of capitals in the list of pages, mm."""
 
 _PRINTING = (
     "Print at 100 % (“actual size”, never “fit to page”). Then measure the square both ways, from the middle of one "
     "line to the middle of the other: it must be 100 mm. If it is not, no template in this file is true: find the "
-    "setting of the printer that is wrong."
+    "setting of the printer that is wrong. If it is out by a little, less than 3 mm, make the templates again and "
+    "say what it measured across and up, such as --square 99.4x100.3: they then come out true."
 )
+_CORRECTED = (
+    "This print is corrected for a printer that drew this square {across:g} mm across and {up:g} mm up. Print at "
+    "100 % (“actual size”) on that printer and on no other: the square must now measure 100 mm both ways. If it does "
+    "not, make the templates again without a correction, and measure that print."
+)
+"""What the square says when the print is corrected."""
 
 
 _IN_INCHES = "(3 15/16 in)"
@@ -59,15 +64,17 @@ class _Row:
     entry: Entry | None = None
 
 
-def front_pages(title: str, header: Header, sheet: Sheet, entries: Sequence[Entry]) -> list[Page]:
+def front_pages(
+    title: str, header: Header, sheet: Sheet, entries: Sequence[Entry], correction: Correction
+) -> list[Page]:
     """Return the first page of a file and as many more as its cautions and its list need."""
-    way = sheet.upright
+    way = sheet.page
     area = way.drawing
     square = Rectangle(area.left + 1, area.top - _HEAD - SQUARE, area.left + 1 + SQUARE, area.top - _HEAD)
     below = square.bottom - 8.0
     cautions = _caution_lines(header, area.width)
     texts = columns(cautions, iter([below - area.bottom] + [area.height] * len(cautions))) if cautions else [[]]
-    drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square)]]
+    drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square, correction)]]
     drawn += [[] for _ in texts[1:]]
     for number, lines in enumerate(texts):
         drawn[number].append(_draw_text(lines, area.left, area.top if number else below))
@@ -151,7 +158,7 @@ def _column_width(area: Rectangle) -> float:
     return (area.width - 8.0) / 2
 
 
-def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle) -> Drawer:
+def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, correction: Correction) -> Drawer:
     """Return what draws the title, the test square and the key of lines."""
 
     def draw(content: Content, numbers: Numbers) -> None:
@@ -159,8 +166,9 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle) -
         edition = f", edition {header.edition}" if header.edition else ""
         set_lines(content, paragraph(f"{header.boat}{edition}", area.width, 3.0), area.left, area.top - 8.5)
         content.rectangle(square.left, square.bottom, SQUARE, SQUARE, MIDDLE)
-        lines = paragraph(_PRINTING, SQUARE - 16.0)
-        set_lines(content, lines, square.left + 8.0, square.top - 24.0)
+        words = _PRINTING if correction.is_none else _CORRECTED.format(across=correction.across, up=correction.up)
+        lines = paragraph(words, SQUARE - 20.0)
+        set_lines(content, lines, square.left + 14.0, square.top - 8.0)
         content.text(square.left + SQUARE / 2, square.bottom + 3.0, "100 mm", 3.5, "middle")
         content.text(square.left + 6.5, square.bottom + SQUARE / 2, "100 mm", 3.5, "middle", math.pi / 2)
         if header.units != "mm":

@@ -25,7 +25,7 @@ _EDGE = 1.0
 _CAPTION = 2.0
 """Height of the caption's capitals, mm."""
 
-_LEAST_CAPTION = 60.0
+_LEAST_CAPTION = 30.0
 """mm: captions are not broken into lines shorter than this, even under a narrow piece."""
 
 
@@ -44,8 +44,7 @@ def small(piece: Piece, form: str, ink: Array) -> Small:
     """Return `piece` with its caption and the room it wants, given all its ink, shape (n, 2), mm."""
     (left, bottom), (right, top) = ink.min(axis=0) - _EDGE, ink.max(axis=0) + _EDGE
     bounds = Rectangle(float(left), float(bottom), float(right), float(top))
-    width = max(bounds.width, _LEAST_CAPTION if bounds.height < 2 * _LEAST_CAPTION else bounds.width)
-    lines = wrapped(" · ".join((piece.name, *piece.title)), width, _CAPTION)
+    lines = wrapped(" · ".join((piece.name, *piece.title)), max(bounds.width, _LEAST_CAPTION), _CAPTION)
     width = max([bounds.width] + [text_width(line, _CAPTION) for line in lines])
     caption_height = PITCH * _CAPTION * len(lines) + 1.0
     return Small(piece, form, bounds, tuple(lines), Box(width, bounds.height + caption_height))
@@ -65,14 +64,15 @@ def _notes_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page
     for one in smalls:
         if one.piece.notes:
             sharing.setdefault(one.piece.notes, []).append(one.piece.name)
-    width = sheet.upright.drawing.width
+    page = sheet.page
+    width = page.drawing.width
     lines: list[Line] = []
     for notes, names in sharing.items():
         lines += paragraph(names_text(names), width, above=3.0)
         for note in notes:
             lines += item(note, width)
     heading = "How the small pieces are used"
-    return text_pages(sheet.upright, (title, heading), heading, lines, (heading,)) if lines else []
+    return text_pages(page, (title, heading), heading, lines, (heading,)) if lines else []
 
 
 def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str) -> Page:

@@ -38,35 +38,11 @@ class Header:
 
 
 @dataclass(frozen=True)
-class TileRecord:
-    """One part of a piece on one page.
-
-    Attributes
-    ----------
-    page : int
-        From 1.
-    piece : str
-    matrix : Affine
-        From the piece's millimetres to the page's points, origin at the page's lower left.
-    clip : Rectangle
-        What the page shows of it, mm on the page.
-    tile : str
-        Name of the tile; "" when the page holds the piece whole.
-    crosses : tuple of Cross
-        Registration crosses on this page, in the piece's millimetres.
-    """
-
-    page: int
-    piece: str
-    matrix: Affine
-    clip: Rectangle
-    tile: str = ""
-    crosses: tuple[Cross, ...] = ()
-
-
-@dataclass(frozen=True)
 class Placement:
-    """A form to be drawn on a page: its name, the piece it shows, and the rest as in `TileRecord`."""
+    """A form to be drawn on a page: its name, the piece it shows, and the rest as in a `TileRecord`.
+
+    Matrix and clip are in the millimetres of the plan, before any correction.
+    """
 
     form: str
     piece: str
@@ -96,6 +72,8 @@ class Page:
     bookmarks : tuple of str
         Bookmarks that lead here.
     placements : tuple of Placement
+    has_bars : bool
+        Whether the scale bars stand round it.
     """
 
     sheet: Sheet
@@ -106,3 +84,4 @@ class Page:
     keys: tuple[str, ...] = ()
     bookmarks: tuple[str, ...] = ()
     placements: tuple[Placement, ...] = ()
+    has_bars: bool = True

@@ -85,10 +85,10 @@ def _settings(table: Table, sheet: Sheet) -> tuple[Sheet, list[_Setting]]:
     """Return the sheet and the settings for a table: whole at the largest letters that fit, else split by columns."""
     for height in _HEIGHTS:
         setting = _set(table, height)
-        for way in (sheet.upright, sheet.upright.turned):
+        for way in (sheet.page, sheet.page.turned):
             if setting.width <= way.drawing.width:
                 return way, [setting]
-    way = sheet.upright.turned
+    way = max((sheet.page, sheet.page.turned), key=lambda way: way.drawing.width)
     return way, [_set(part, _HEIGHTS[-2]) for part in _split(table, _HEIGHTS[-2], way.drawing.width)]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from templates_gen.drawing.piece import Piece
-from templates_gen.paper.crosses import ARM, Cross
+from templates_gen.paper.crosses import ARM
 from templates_gen.paper.sheet import GUTTER, Rectangle
 from templates_gen.paper.tiling import Side, Tile, Tiling
 from templates_gen.rendering.pdf_content import Content, Segment
@@ -52,25 +52,40 @@ def _leaf_marks(piece: Piece, tiles: Sequence[Tile], layout: Tiling) -> Callable
         for tile in tiles:
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
-            if tile.clip == tile.sheet.drawing:
-                for side, name in names.items():
-                    _draw_neighbour(content, side, name, tile.clip)
-            else:
+            if tile.is_band:
                 _draw_band_names(content, tile, names)
+            else:
+                for side, name in names.items():
+                    _draw_neighbour(content, side, name, tile.sheet.drawing)
 
     return draw
 
 
 def _draw_joints(content: Content, tile: Tile, layout: Tiling) -> None:
-    """Draw the lines along which a tile is joined, and their crosses."""
-    to_page = tile.matrix.scaled(1 / PT_PER_MM)
+    """Draw the lines along which a tile is joined, and their crosses with their numbers."""
     joints = [joint for joint in layout.joints if tile.name in joint.between]
-    if joints:
-        ends = to_page.apply(np.array([joint.line for joint in joints]).reshape(-1, 2)).reshape(-1, 4)
-        content.segments([(a, b, c, d) for a, b, c, d in ends.tolist()], JOINT)
-    for joint in joints:
-        places = to_page.apply(np.array([cross.at for cross in joint.crosses]))
-        _draw_crosses(content, joint.crosses, places.tolist(), tile.clip)
+    if not joints:
+        return
+    points = [point for joint in joints for point in joint.line]
+    points += [point for joint in joints for cross in joint.crosses for point in (cross.at, cross.beside)]
+    page = iter(tile.matrix.scaled(1 / PT_PER_MM).apply(np.array(points)).tolist())
+    lines: list[Segment] = [(x0, y0, x1, y1) for (x0, y0), (x1, y1) in ((next(page), next(page)) for _ in joints)]
+    arms: list[Segment] = []
+    for joint, (x0, y0, x1, y1) in zip(joints, lines, strict=True):
+        angle = math.atan2(y1 - y0, x1 - x0)
+        for cross in joint.crosses:
+            arms += _arms(next(page), angle)
+            x, y = next(page)
+            content.text(x, y - _NUMBER / 2, str(cross.number), _NUMBER, "middle")
+    content.segments(lines, JOINT)
+    content.segments(arms, THIN)
+
+
+def _arms(place: list[float], angle: float) -> tuple[Segment, Segment]:
+    """Return the arms of a registration cross: along a joint that runs at `angle` on the page, and square to it."""
+    x, y = place
+    dx, dy = ARM * math.cos(angle), ARM * math.sin(angle)
+    return (x - dx, y - dy, x + dx, y + dy), (x + dy, y - dx, x - dy, y + dx)
 
 
 def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) -> None:
@@ -81,23 +96,6 @@ def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) ->
         content.text(tile.clip.left, level, f"← {names['left']}", _NEIGHBOUR)
     if "right" in names:
         content.text(tile.clip.right, level, f"{names['right']} →", _NEIGHBOUR, "end")
-
-
-def _draw_crosses(content: Content, crosses: tuple[Cross, ...], places: list[list[float]], area: Rectangle) -> None:
-    """Draw registration crosses with their numbers, each number toward the middle of the page."""
-    segments: list[Segment] = []
-    middle_x, middle_y = (area.left + area.right) / 2, (area.bottom + area.top) / 2
-    for cross, (x, y) in zip(crosses, places, strict=True):
-        segments += [(x - ARM, y, x + ARM, y), (x, y - ARM, x, y + ARM)]
-        above = y < middle_y
-        content.text(
-            x + (1.0 if x < middle_x else -1.0),
-            y + (1.0 if above else -1.0 - _NUMBER),
-            str(cross.number),
-            _NUMBER,
-            "start" if x < middle_x else "end",
-        )
-    content.segments(segments, THIN)
 
 
 def _draw_neighbour(content: Content, side: Side, text: str, area: Rectangle) -> None:

@@ -25,6 +25,16 @@ class Finding:
         mm or degrees when a number.
     key : tuple of str or int
         The hull file's key that the finding is about; () when it is about no single one.
+    row, column : str
+        Of a figure of a table of offsets: the names that the table itself uses.
+    file : str
+        The file that holds it, if it is not the hull file.
+    line : int
+        In that file; 0 when unknown.
+    difference : float or None
+        value less what is expected, mm.
+    cause : str
+        What may have gone wrong.
     """
 
     severity: Severity
@@ -34,3 +44,16 @@ class Finding:
     value: float | str | None = None
     expected: float | str | None = None
     key: tuple[str | int, ...] = ()
+    row: str = ""
+    column: str = ""
+    file: str = ""
+    line: int = 0
+    difference: float | None = None
+    cause: str = ""
+
+
+def place_record(row: str, column: str, otherwise: str) -> dict[str, str] | str:
+    """Return a finding's or a fault's place for programs: row and column of a table's figure, else a text."""
+    if not (row or column):
+        return otherwise
+    return {key: name for key, name in (("row", row), ("column", column)) if name}

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
 from templates_gen.geometry.places import strake_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.report.finding import Finding
@@ -14,9 +15,6 @@ Array = NDArray[np.float64]
 
 LEAST_WOOD = 1.0
 """Less than this left at an edge is an error, mm."""
-
-LEAST_PLANED = 0.05
-"""A hollow that takes less than this off is not worth telling, mm."""
 
 _STEPS = 401
 
@@ -44,7 +42,7 @@ def _lap_findings(shell: PlankedShell) -> Iterator[Finding]:
     units = shell.hull.units
     u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
     for strake in range(1, shell.planking.strakes + 1 if shell.planking.strakes > 1 else 1):
-        width = strake_widths(shell, strake, u)
+        width = shell.width(strake, u)
         worst = int(np.argmin(width))
         lap = max(shell.planking.lap_on(max(strake - 1, 1)), shell.planking.lap_on(strake))
         if width[worst] <= lap:
@@ -56,45 +54,46 @@ def _lap_findings(shell: PlankedShell) -> Iterator[Finding]:
                 f"the lap of {spoken_length(lap, units)}: a narrower lap, fewer strakes or a wider strake would do",
                 f"strake {strake}, {where}",
                 float(width[worst]),
-                f"more than {lap:g} mm",
+                f"more than {spoken_length(lap, units)}",
                 ("planking", "lap"),
             )
 
 
-def strake_widths(shell: PlankedShell, strake: int, u: Array) -> Array:
-    """Return a strake's width at rulings u, square to its upper edge on the inner face, mm."""
-    fields = shell.strakes[strake - 1]
-    ruling = shell.upper(strake, u) - shell.lower(strake, u)
-    tangent = np.asarray(fields.slopes(u)[..., 1, :])
-    tangent = tangent / np.linalg.norm(tangent, axis=-1, keepdims=True)
-    return np.asarray(np.linalg.norm(np.cross(ruling, tangent), axis=-1))
+def wood_left(shell: PlankedShell, land: int, u: Array) -> tuple[tuple[int, str, Array], ...]:
+    """Return what is left of both strakes of a land: strake, place on it, and mm at rulings u."""
+    off, (lower, upper) = shell.losses(land, u), shell.planking.thickness[land - 1 : land + 1]
+    return (
+        (land, "its upper edge", lower - off.lower_at_edge),
+        (land, "its lap line", lower - off.lower_at_lap_line),
+        (land + 1, "the lower strake's edge", upper - off.upper_at_edge),
+        (land + 1, "its lower edge", upper - off.upper_at_lap_line),
+    )
 
 
 def _edge_findings(shell: PlankedShell, land: int, u: Array) -> Iterator[Finding]:
-    left = shell.edge_left(land, u)
-    worst = int(np.argmin(left))
-    is_lower = bool(shell.lapping(land, u[worst : worst + 1]).slope[0] >= 0.0)
-    strake = land if is_lower else land + 1
+    """Both strakes of a land where they are planed thinner than is wanted, each at its thinnest."""
+    places = wood_left(shell, land, u)
+    for strake in (land, land + 1):
+        where, left = min(((w, values) for k, w, values in places if k == strake), key=lambda place: place[1].min())
+        worst = int(np.argmin(left))
+        if left[worst] < shell.planking.least_edge[strake - 1] - 1e-6:
+            yield _thin(shell, land, strake, where, float(left[worst]), nearest_place(shell, float(u[worst])))
+
+
+def _thin(shell: PlankedShell, land: int, strake: int, where: str, value: float, place: str) -> Finding:
     least = shell.planking.least_edge[strake - 1]
-    value = float(left[worst])
-    if value >= least - 1e-6:
-        return
-    where = nearest_place(shell, float(u[worst]))
-    cure = "a wider strake below, more strakes, a narrower lap or thicker stock would leave more"
-    severity, text = "warning", f"leaves {spoken_depth(value)} of strake {strake} at its edge"
-    if value < LEAST_WOOD:
-        severity, text = (
-            "error",
-            f"leaves {spoken_depth(value)} of strake {strake} at its edge, too little to hold",
-        )
-    yield Finding(
-        severity,  # type: ignore[arg-type]
+    is_error = value < LEAST_WOOD
+    too_little = ", too little to hold" if is_error else ""
+    return Finding(
+        "error" if is_error else "warning",
         "bevel",
-        f"land {land} {text} at {where} (at least {spoken_depth(least)} is wanted): {cure}",
-        f"land {land}, {where}",
+        f"land {land} leaves {spoken_depth(value)} of strake {strake} at {where}{too_little}, at {place} (at least "
+        f"{spoken_depth(least)} is wanted): a wider strake below, more strakes, a narrower lap or thicker stock "
+        "would leave more",
+        f"land {land}, {place}",
         value,
-        f"at least {least:g} mm",
-        ("planking", "least_edge") if severity == "warning" else ("planking", "thickness"),
+        f"at least {spoken_depth(least)}",
+        ("planking", "lap") if is_error else ("planking", "least_edge"),
     )
 
 
@@ -105,24 +104,12 @@ def _bevel_note(shell: PlankedShell, land: int, u: Array) -> Finding:
     parts = [
         f"land {land}: greatest bevel {format_angle(float(bevel[worst]))} at {at_worst}",
         f"least edge left {spoken_depth(float(left[thin]))} at {at_thin}",
-        *_hollow_runs(shell, land, u),
+        *_hollow_runs(shell, land),
     ]
     return Finding("note", "bevel", ", ".join(parts), f"land {land}", float(np.degrees(bevel[worst])))
 
 
-def _hollow_runs(shell: PlankedShell, land: int, u: Array) -> list[str]:
+def _hollow_runs(shell: PlankedShell, land: int) -> list[str]:
     """Where a land is hollow, from place to place."""
-    hollow = (shell.lapping(land, u).slope < 0.0) & (shell.take_off(land, u) > LEAST_PLANED)
-    turns = np.flatnonzero(np.diff(hollow.astype(int)))
-    starts = [0, *(int(t) + 1 for t in turns)]
-    stops = [*(int(t) for t in turns), len(u) - 1]
-    runs = []
-    for first, last in zip(starts, stops, strict=True):
-        if hollow[first] and last > first:
-            begin, end = (float(shell.upper(land, u[i : i + 1])[0, 0]) for i in (first, last))
-            units = shell.hull.units
-            runs.append(
-                f"hollow (planed on strake {land + 1}, inside) from {spoken_length(begin, units)} "
-                f"to {spoken_length(end, units)} aft of the datum"
-            )
-    return runs
+    words = (spoken_hollow(shell, run) for run in hollow_runs(shell, land))
+    return [f"hollow (planed on strake {land + 1}, inside) {where}" for where in words]

@@ -18,8 +18,6 @@ Record = dict[str, Any]
 TAKE_OFF_STEP = 25.0
 """Greatest distance between the figures of a take-off line, mm."""
 
-_NEAR = 1e-9
-
 
 def measurements(boat: Boat) -> Record:
     """Return the boat's measurements; lengths in millimetres, angles in degrees, full precision."""
@@ -70,23 +68,11 @@ def _land(shell: PlankedShell, land: int) -> Record:
 def _take_off_line(shell: PlankedShell, land: int) -> list[list[float]]:
     length = float(shell.hung.edges[land - 1].batten.length)
     s = np.linspace(0.0, length, int(np.ceil(length / TAKE_OFF_STEP)) + 1)
-    u = _rulings_at_lengths(shell, land, s)
+    u = shell.rulings_at_lengths(land, s)
     off = shell.losses(land, u)
     columns = (s, off.lower_at_edge, off.lower_at_lap_line, off.upper_at_edge, off.upper_at_lap_line)
     rows: list[list[float]] = _plain(np.stack(columns, axis=1))
     return rows
-
-
-def _rulings_at_lengths(shell: PlankedShell, strake: int, s: Array) -> Array:
-    """u at arc lengths of P_k from its fore end: a table first, then Newton's rounds."""
-    u = np.interp(s, shell.length_along(strake, shell.grid), shell.grid)
-    for _ in range(4):
-        speed = np.linalg.norm(np.asarray(shell.strakes[strake - 1].slopes(u)[..., 1, :]), axis=-1)
-        move = (s - shell.length_along(strake, u)) / speed
-        u = u + move
-        if np.max(np.abs(move)) < _NEAR:
-            break
-    return np.asarray(u)
 
 
 def _strake(boat: Boat, strake: FlatStrake) -> Record:

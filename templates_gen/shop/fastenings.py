@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.fastenings import SPACING, rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.strake_marks import NAIL_SPACING, lower_edge, nails_of
 from templates_gen.hull.model import Stem
 from templates_gen.shop.stock import Stock
 
@@ -23,7 +23,7 @@ SCREW_LENGTH = 2.5
 END_SPACING = 3.0
 """Greatest distance between the screws of a strake's end, in thicknesses (common practice, from memory)."""
 
-KEEL_SPACING = NAIL_SPACING
+KEEL_SPACING = SPACING
 """Greatest distance between the garboard's screws along keel or hog, in thicknesses (as along the lands)."""
 
 GLUE_SPREAD = 400.0
@@ -48,8 +48,9 @@ def fastenings(boat: Boat, stock: Stock) -> tuple[Fastening, ...]:
 
     Notes
     -----
-    Rivets of a land stand 6 thicknesses apart at most (common practice: 2 1/4 in on 3/8 in), as the strakes show.
-    Where timbers are given, the rivets nearest to them go through the timber too and are longer by its depth.
+    Rivets are those that the templates of the strakes show. One on a timber goes through it too and is longer by
+    its depth; if the builder has not set that, it is taken as the thickness of the plank (common practice, from
+    memory).
     """
     found: list[Fastening] = []
     for strake in boat.strakes:
@@ -100,24 +101,20 @@ def _along_keel(boat: Boat, strake: FlatStrake, stock: Stock) -> Fastening:
 
 def _of_land(boat: Boat, strake: FlatStrake, stock: Stock) -> list[Fastening]:
     """The rivets of the land below a strake; a glued land has none."""
-    nails = nails_of(strake, lower_edge(strake))
-    if nails is None:
+    fastened = rivets(strake)
+    if fastened is None:
         return []
-    number, land = strake.number, strake.number - 1
-    wood = boat.hull.planking.thickness[land - 1] + boat.hull.planking.thickness[land]
-    count, through = len(nails.places), 0
-    made = []
-    if stock.timbers is not None:
-        spacing, depth = stock.timbers
-        run = float(np.linalg.norm(np.diff(nails.places, axis=0), axis=1).sum())
-        through = min(count, math.floor(run / spacing) + 1)
-        length = nail_length(wood + depth, PAST_ROVE)
-        made.append(
-            _made(f"land {land}, through timbers", "rivet", number, 2 * through, length, spacing, stock.spare)
-        )
-    length = nail_length(wood, PAST_ROVE)
-    made.append(_made(f"land {land}", "rivet", number, 2 * (count - through), length, nails.spacing, stock.spare))
-    return made
+    number, land, thickness = strake.number, strake.number - 1, boat.hull.planking.thickness
+    wood, gap = thickness[land - 1] + thickness[land], fastened.greatest_gap
+    timber = thickness[land] if stock.timber_depth is None else stock.timber_depth
+    through = int(fastened.on_timber.sum())
+    between = len(fastened.centres) - through
+    kinds = ((f"land {land}, through timbers", through, wood + timber), (f"land {land}", between, wood))
+    return [
+        _made(where, "rivet", number, 2 * count, nail_length(deep, PAST_ROVE), gap, stock.spare)
+        for where, count, deep in kinds
+        if count
+    ]
 
 
 def _of_ends(boat: Boat, strake: FlatStrake, stock: Stock) -> list[Fastening]:

@@ -37,8 +37,8 @@ class Stock:
         Share of fastenings bought above those counted.
     waste : float
         Share of wood bought above that of the blanks, for knots, splits and a plank spoilt.
-    timbers : (float, float) or None
-        Spacing and moulded depth of the steamed timbers that lands are riveted through; None: not counted.
+    timber_depth : float or None
+        Moulded depth of the steamed timbers that lands are riveted through; None: as deep as the plank is thick.
     """
 
     length: float
@@ -48,7 +48,7 @@ class Stock:
     edge: float = 5.0
     spare: float = 0.10
     waste: float = 0.25
-    timbers: tuple[float, float] | None = None
+    timber_depth: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse figures that make no list."""
@@ -58,11 +58,8 @@ class Stock:
         for name, most in (("edge", 100.0), ("spare", 5.0), ("waste", 5.0)):
             if not 0.0 <= getattr(self, name) <= most:
                 raise StockError(f"stock: {name} is {getattr(self, name):g}; give 0 to {most:g}")
-        if self.timbers is not None and not (self.timbers[0] >= 20.0 and self.timbers[1] > 0.0):
-            raise StockError(
-                f"stock: timbers are {self.timbers[0]:g} apart and {self.timbers[1]:g} deep; give a spacing of 20 mm "
-                "or more and a depth above 0"
-            )
+        if self.timber_depth is not None and not 0.0 < self.timber_depth <= 200.0:
+            raise StockError(f"stock: timber_depth is {self.timber_depth:g}; give more than 0, up to 200")
 
 
 def usual_stock(planking: Planking) -> Stock:

@@ -7,7 +7,6 @@ import numpy as np
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
-from templates_gen.report.land_findings import strake_widths
 from templates_gen.shop.blanks import APART, Blank, blanks, purchases
 from templates_gen.shop.fastenings import clamps_for, fastenings, glue_of
 from templates_gen.shop.land_steps import Depth
@@ -167,7 +166,7 @@ def width_table(boat: Boat) -> Table:
     u = np.array([station.at for station in hull.stations])
     rows = []
     for k in range(1, hull.planking.strakes + 1):
-        widths = strake_widths(shell, k, u)
+        widths = shell.width(k, u)
         shown = widths - (hull.planking.lap if k < hull.planking.strakes else 0.0)
         cells = [
             f"{format_length(float(w), hull.units)} / {format_length(float(s), hull.units)}"

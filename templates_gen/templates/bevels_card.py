@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole, line, tick
 from templates_gen.drawing.piece import Hole, Label, Path, Role
-from templates_gen.templates.bevels_lettering import Row, broken, depth, set_down
-from templates_gen.units import format_angle
+from templates_gen.templates.bevels_lettering import Row, broken, depth, set_down, tenths
 
 Array = NDArray[np.float64]
 
@@ -58,6 +58,8 @@ class LandCard:
     lap : float
         mm.
     is_hollow : bool
+    set_gauge : str
+        The bevel of the general set's gauge that may be used beside it, "6°"; "" if there is none.
     name : str
         The largest words on it.
     rows : tuple of str
@@ -68,6 +70,7 @@ class LandCard:
     long_leg: float
     lap: float
     is_hollow: bool
+    set_gauge: str
     name: str
     rows: tuple[str, ...]
 
@@ -111,14 +114,16 @@ def card_drawing(card: LandCard) -> CardDrawing:
     right = float(edge[-1, 0])
     left = -card.long_leg + _MARGIN
     hole_x = right - _HOLE_IN
-    rows = _rows(card, hole_x - HANGING_HOLE / 2 - 2.0 - left)
+    wide = hole_x - HANGING_HOLE / 2 - 2.0 - left
+    beside_bevel = right - _MARGIN - letters_width(tenths(card.bevel), _BEVEL) - 2.0 - left
+    rows = _rows(card, min(wide, beside_bevel - (CUT_CORNER if card.is_hollow else 0.0)), wide)
     height = max(BODY, _LOWEST_ROW + depth(rows) + _MARGIN)
     corner = [(-card.long_leg + CUT_CORNER, height), (-card.long_leg, height - CUT_CORNER)]
     top = [(right, height), *(corner if card.is_hollow else [(-card.long_leg, height)])]
     outline = Path(np.concatenate([edge, top]), Role.CUT, closed=True)
     labels = (
         *_clear_of_corner(set_down(rows, (left, height - _MARGIN)), card.is_hollow),
-        Label(format_angle(card.bevel), (right - _MARGIN, height - _MARGIN - _BEVEL), _BEVEL, anchor="end"),
+        Label(tenths(card.bevel), (right - _MARGIN, height - _MARGIN - _BEVEL), _BEVEL, anchor="end"),
         *_leg_labels(card, right),
     )
     return CardDrawing((outline, *_marks(card)), (hanging_hole(hole_x, height / 2),), labels)
@@ -133,9 +138,13 @@ def _clear_of_corner(labels: tuple[Label, ...], is_hollow: bool) -> tuple[Label,
     return (replace(first, at=(x + CUT_CORNER - 1.0, y)), *rest)
 
 
-def _rows(card: LandCard, width: float) -> Sequence[Row]:
+def _rows(card: LandCard, beside_bevel: float, width: float) -> Sequence[Row]:
+    """All rows, broken: the first ones to the room that the figure of the bevel leaves."""
     first, *rest = card.rows
-    return broken([Row(card.name, _NAME), Row(first, _PLAIN), *(Row(text, _SMALL) for text in rest)], width)
+    if card.set_gauge:
+        rest.insert(0, f"in the set: {card.set_gauge}")
+    high = broken([Row(card.name, _NAME), Row(first, _PLAIN)], beside_bevel)
+    return (*high, *broken([Row(text, _SMALL) for text in rest], width))
 
 
 def _marks(card: LandCard) -> tuple[Path, ...]:

@@ -7,10 +7,11 @@ from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.hollows import hollow_runs
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import ticks_of
 from templates_gen.hull.model import EndName
-from templates_gen.templates.bevels_facts import LandFacts, hollow_runs, spoken_place
+from templates_gen.templates.bevels_facts import LandFacts, spoken_place
 
 Array = NDArray[np.float64]
 
@@ -47,7 +48,7 @@ class EdgeLine:
     land : int
     is_hollow : bool
         False: the upper edge of strake k, its outer arris. True: the lower edge of strake k + 1, its inner arris,
-        between where the land turns hollow and where it turns back.
+        between where the land turns hollow and where it turns back, or on to the strake's end.
     thickness : float
         Of the strake, and so the width of its edge.
     along : Array
@@ -85,20 +86,20 @@ def edge_line(boat: Boat, facts: LandFacts, hollow: bool) -> EdgeLine | None:
     strake = boat.strakes[land if hollow else land - 1]
     u = _rulings(shell, strake, hollow)
     turns: list[tuple[str, float]] = []
+    runs = hollow_runs(shell, land)
     if hollow:
-        runs = hollow_runs(shell, facts)
         if not runs:
             return None
-        first, last = runs[0], runs[-1]
-        start = first.start if first.begins else float(u[0])
-        stop = last.stop if last.ends else float(u[-1])
-        turns = [("from nothing here", first.start)] if first.begins else []
-        turns += [("to nothing here", last.stop)] if last.ends else []
+        first, last = runs[0].fore, runs[-1].aft
+        turns = [("from nothing here", first.u)] if first.limit == "nothing" else []
+        turns += [("to nothing here", last.u)] if last.limit == "nothing" else []
+        start = first.u if first.limit == "nothing" else float(u[0])
+        stop = last.u if last.limit == "nothing" else float(u[-1])
         u = np.concatenate([[start], u[(u > start) & (u < stop)], [stop]])
     else:
-        for run in hollow_runs(shell, facts):
-            turns += [("bevel to nothing here", run.start)] if run.begins else []
-            turns += [("bevel from nothing here", run.stop)] if run.ends else []
+        for run in runs:
+            turns += [("bevel to nothing here", run.fore.u)] if run.fore.limit == "nothing" else []
+            turns += [("bevel from nothing here", run.aft.u)] if run.aft.limit == "nothing" else []
     return _line(boat, facts, strake, u, hollow, turns)
 
 

@@ -1,6 +1,5 @@
 """What the gauges, strips, cards and tables of a land need to know, at each of its named places."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +9,6 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import Place, land_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import EndName, Hull
-from templates_gen.units import format_length
 
 Array = NDArray[np.float64]
 
@@ -18,9 +16,6 @@ STRAIGHT = np.radians(1.0)
 """Under this bevel no gauge is made: a straightedge does (common practice)."""
 
 ENDS: tuple[EndName, EndName] = ("fore", "aft")
-
-_HOLLOW_WORTH_SAYING = np.radians(0.5)
-"""A run of a land that is nowhere as hollow as this is taken for straight."""
 
 
 @dataclass(frozen=True)
@@ -121,62 +116,3 @@ def piece_place(place: Place) -> str:
 def place_name(hull: Hull, land: int, place: Place) -> str:
     """Return the name of the piece that is a land's gauge for one place: "land 3 station 2"."""
     return f"land {land} {piece_place(place)}"
-
-
-@dataclass(frozen=True)
-class HollowRun:
-    """A run of a land that is hollow: its rulings from forward, and whether it begins and ends within the land."""
-
-    start: float
-    stop: float
-    begins: bool
-    ends: bool
-
-
-def hollow_runs(shell: PlankedShell, facts: LandFacts) -> tuple[HollowRun, ...]:
-    """Return where a land is hollow, fore to aft.
-
-    Left out are runs that are hardly hollow anywhere, and those wholly inside a gerald, where no bevel is planed.
-    """
-    land = facts.land
-    grid = shell.grid[(shell.grid > shell.u_fore) & (shell.grid < shell.u_aft)]
-    u = np.concatenate([[shell.u_fore], grid, [shell.u_aft]])
-    slope = shell.lapping(land, u).slope
-    if slope.min() >= 0.0:
-        return ()
-    geralds = {place.name: place.u for place in facts.places if place.kind == "gerald"}
-    clear = (u >= geralds.get("gerald fore", -np.inf)) & (u <= geralds.get("gerald aft", np.inf))
-    bevel = np.where(clear, shell.bevel(land, u), 0.0)
-    return tuple(
-        HollowRun(_zero(u, slope, first - 1), _zero(u, slope, last), first > 0, last + 1 < len(u))
-        for first, last in _runs(slope < 0.0)
-        if bevel[first : last + 1].min() <= -_HOLLOW_WORTH_SAYING
-    )
-
-
-def _runs(true: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
-    """Yield first and last index of each run of true values."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], true, [False]]).astype(np.int8)))
-    yield from ((int(first), int(stop) - 1) for first, stop in edges.reshape(-1, 2))
-
-
-def _zero(u: Array, slope: Array, index: int) -> float:
-    """Ruling at which the slope is nothing between a sample and the next; the end itself outside the samples."""
-    if index < 0 or index + 1 >= len(u):
-        return float(u[max(index, 0)])
-    share = slope[index] / (slope[index] - slope[index + 1])
-    return float(u[index] + share * (u[index + 1] - u[index]))
-
-
-def nearest_place(boat: Boat, facts: LandFacts, u: float) -> str:
-    """Return where a ruling lies from the nearest named place along the land: "120 aft of mould 4"."""
-    stops = [place for place in facts.places if place.kind in ("station", "end")]
-    along = boat.shell.length_along(facts.land, np.array([u, *(place.u for place in stops)]))
-    off = along[0] - along[1:]
-    nearest = int(np.argmin(np.abs(off)))
-    name = spoken_place(boat.hull, stops[nearest])
-    if abs(off[nearest]) < 1.0:
-        return f"at {name}"
-    unit = " mm" if boat.hull.units == "mm" else " in" if boat.hull.units == "in" else ""
-    side = "aft" if off[nearest] > 0.0 else "forward"
-    return f"{format_length(abs(float(off[nearest])), boat.hull.units)}{unit} {side} of {name}"

@@ -11,7 +11,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels_card import LandCard, card_drawing, long_leg
 from templates_gen.templates.bevels_facts import LandFacts, all_land_facts, place_name, spoken_place
-from templates_gen.units import format_angle, format_depth
+from templates_gen.templates.bevels_lettering import tenths
+from templates_gen.templates.bevels_set import set_gauge
+from templates_gen.units import format_depth
 
 Array = NDArray[np.float64]
 
@@ -22,7 +24,8 @@ _CUTTING = (
     "Paste it on 3 to 4 mm plywood or hard card with a glue that does not swell paper (spray or contact) and cut "
     "to the middle of the line. It serves both sides of the boat: turn it over.",
     "A card is cut to the bevel of the place it is named after. The other places on it differ by a quarter of a "
-    "degree at most. For each place it says how much comes off at the edge, and what is left there.",
+    "degree at most. For each place it says how much comes off at the edge, and what is left there. 'In the set' is "
+    "the gauge of the general set that may be used in its stead.",
 )
 
 _CONVEX_NOTES = (
@@ -104,7 +107,8 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
         long_leg(float(room[members].min())),
         boat.shell.planking.lap_on(land),
         hollow,
-        f"Land {land}, HOLLOW" if hollow else f"Land {land}",
+        set_gauge(bevel) or "",
+        f"Land {land}, {spoken_place(boat.hull, own)}{', HOLLOW' if hollow else ''}",
         (
             where[0],
             f"{where[1]} · {boat.hull.name} {boat.hull.fingerprint}".strip(),
@@ -116,7 +120,7 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
         place_name(boat.hull, land, own),
         "bevels",
         (
-            f"bevel gauge {format_angle(bevel)}",
+            f"Land {land}, {spoken_place(boat.hull, own)}: bevel gauge {tenths(bevel)}",
             f"strake {land + 1} INSIDE, HOLLOW" if hollow else f"strake {land} OUTSIDE",
         ),
         drawn.paths,

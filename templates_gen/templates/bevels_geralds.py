@@ -9,7 +9,6 @@ from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import hanging_hole
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import UnitName
 from templates_gen.templates.bevels_facts import LandFacts, all_land_facts
 from templates_gen.templates.bevels_lettering import Row, depth, set_down
 from templates_gen.templates.bevels_quarters import (
@@ -20,7 +19,8 @@ from templates_gen.templates.bevels_quarters import (
     geralds_of,
 )
 from templates_gen.templates.bevels_views import views_piece
-from templates_gen.units import format_depth
+from templates_gen.templates.rebates_sharing import marked
+from templates_gen.units import format_depth, spoken_length
 
 Array = NDArray[np.float64]
 
@@ -38,13 +38,11 @@ _NOTES = (
     "'edge' on the plank's edge, 'start' where the gerald begins. Prick the quarters through.",
     "LOWER strake, OUTSIDE: PORT as drawn. UPPER strake, INSIDE: STARBOARD as drawn. Turn over for the other side.",
     "Figures are what comes off square to the face, gerald and bevel together, at the plank's edge (and what is left "
-    "there) and at the lap line. Plane fair from quarter to quarter and try it with the gerald block.",
+    "there) and at the lap line. Plane fair from quarter to quarter. Try it by the depths, at the very end also with "
+    "the gerald block where it fits: see the block and the table of geralds.",
 )
 
-_BLOCK_NOTES = (
-    "Make the block of any hard wood, planed to the thickness written on it; laid in a finished gerald at the "
-    "strake's end it comes flush with the unplaned face. Both strakes' geralds are tried with it.",
-)
+_MAKE_BLOCK = "Make the block of any hard wood, planed to the thickness written on it."
 
 
 def gerald_card_pieces(boat: Boat) -> tuple[Piece, ...]:
@@ -58,55 +56,95 @@ def gerald_card_pieces(boat: Boat) -> tuple[Piece, ...]:
 def gerald_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the gerald cards of lands whose facts are known."""
     geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
-    blocks = sorted({gerald.lower_thickness for gerald in geralds})
+    stock = sorted({gerald.lower_thickness for gerald in geralds})
+    blocks = [_block(boat, thickness, [g for g in geralds if g.lower_thickness == thickness]) for thickness in stock]
     cards = [_cards(boat, gerald) for gerald in geralds]
-    views = [views_piece(gerald, boat.shell.planking.lap_on(gerald.land)) for gerald in geralds]
-    return (*(_block(thickness, boat) for thickness in blocks), *cards, *views)
+    mark = marked(boat)[1]
+    views = [views_piece(gerald, boat.shell.planking.lap_on(gerald.land), mark) for gerald in geralds]
+    return (*blocks, *cards, *views)
 
 
-def _block(thickness: float, boat: Boat) -> Piece:
+def block_notes(geralds: Sequence[Gerald]) -> tuple[str, ...]:
+    """Return in words where a block of half the thickness of some geralds' lower strakes fits, and where it does not.
+
+    It is laid in at the strake's end, where the gerald's own depth is half the thickness.
+    """
+    lower = [g for g in geralds if g.block_fits_lower]
+    only_edge = [g for g in geralds if not g.block_fits_lower]
+    upper = [g for g in geralds if g.block_fits_upper]
+    notes = [_MAKE_BLOCK]
+    if lower:
+        where = f"every land but {_listed(only_edge)}" if only_edge else "every land"
+        notes.append(
+            "LOWER strake, outside: laid in the finished gerald at the strake's very end it comes flush with the "
+            f"unplaned face over the whole width of the land, on {where if len(lower) > 1 else _listed(lower)}."
+        )
+    if only_edge:
+        notes.append(
+            f"LOWER strake of {_listed(only_edge)}: the land is hollow there, so it fits at the plank's edge only; "
+            "more comes off at the lap line. Use the depths."
+        )
+    notes.append(
+        "UPPER strake, inside: it fits one lap in from the edge only; at its edge use the depths"
+        + (f". On {_listed(upper)} it fits the whole width." if upper else ".")
+    )
+    return tuple(notes)
+
+
+def _listed(geralds: Sequence[Gerald]) -> str:
+    """Geralds by land and end: "land 1 aft, land 3 fore"."""
+    return ", ".join(f"land {gerald.land} {gerald.end}" for gerald in geralds)
+
+
+def block_words(gerald: Gerald) -> str:
+    """Return for a table which strake of a gerald the block fits at the end."""
+    if gerald.block_fits_lower:
+        return "both strakes" if gerald.block_fits_upper else "lower strake"
+    return "lower, at its edge only"
+
+
+def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
     """The block's outline, as wide as the lap but no narrower than a hole and its letters want."""
     units, wide = boat.hull.units, max(boat.shell.planking.lap, 18.0)
     half = format_depth(thickness / 2, units)
     outline = np.array([[0.0, 0.0], [_BLOCK, 0.0], [_BLOCK, wide], [0.0, wide]])
     rows = [
         Row(f"GERALD BLOCK, {half} thick", 3.0),
-        Row(f"half of {format_depth(thickness, units)} planking", _SMALL),
+        Row(f"half of {format_depth(thickness, units)}: lower strake", _SMALL),
     ]
     return Piece(
         f"gerald block {thickness / 2:.1f}",
         "bevels",
-        (f"Gerald block, {half} thick", "either strake, either hand, both ends"),
+        (f"Gerald block, {half} thick", "LOWER strake, at its end; either hand, both ends"),
         (Path(outline, Role.CUT, closed=True),),
         (hanging_hole(_BLOCK - 9.0, wide / 2),),
         set_down(rows, (3.0, (wide + depth(rows)) / 2)),
-        _BLOCK_NOTES,
+        block_notes(geralds),
     )
 
 
 def _cards(boat: Boat, gerald: Gerald) -> Piece:
     """Both strakes' cards, the lower strake's below, both with the fore end left."""
     lower, upper = (gerald_outline(boat, gerald, which) for which in (False, True))
-    units, land, end = boat.hull.units, gerald.land, gerald.end
+    land, end = gerald.land, gerald.end
     lower = _moved(lower, -lower.edge.min(axis=0))
     top = float(max(lower.edge[:, 1].max(), lower.inner[:, 1].max()))
     bottom = np.array([upper.edge[:, 0].min(), min(upper.edge[:, 1].min(), upper.inner[:, 1].min())])
     upper = _moved(upper, np.array([0.0, top + _BETWEEN]) - bottom)
-    off = gerald.losses
     return Piece(
         f"land {land} gerald card {end}",
         "bevels",
         (
-            f"Land {land}: gerald cards, {end} end",
+            f"Land {land}, gerald {end}: cards",
             f"LOWER strake {land}, OUTSIDE, upper edge: PORT as drawn",
             f"UPPER strake {land + 1}, INSIDE, lower edge: STARBOARD as drawn",
-            "FORE end left, KEEL below, SHEER above",
+            "with the writing upright: FORE left, KEEL below, SHEER above",
         ),
         (*_lines(lower), *_lines(upper)),
         (),
         (
-            *_lettering(lower, gerald, off.lower_at_edge, off.lower_at_lap_line, gerald.lower_left, units, False),
-            *_lettering(upper, gerald, off.upper_at_lap_line, off.upper_at_edge, gerald.upper_left, units, True),
+            *_lettering(boat, lower, gerald, upper=False),
+            *_lettering(boat, upper, gerald, upper=True),
         ),
         _NOTES,
     )
@@ -123,31 +161,49 @@ def _lines(outline: GeraldOutline) -> tuple[Path, ...]:
     return (Path(around, Role.CUT, closed=True), *quarters)
 
 
-def _lettering(
-    outline: GeraldOutline,
-    gerald: Gerald,
-    at_edge: Array,
-    at_inner: Array,
-    left: Array,
-    units: UnitName,
-    upper: bool,
-) -> list[Label]:
+def _figures(gerald: Gerald, upper: bool) -> tuple[Array, Array, Array, Array]:
+    """What comes off one of a gerald's strakes at its edge and stays there, and the same at the other side, mm."""
+    off = gerald.losses
+    if upper:
+        return off.upper_at_lap_line, gerald.upper_left, off.upper_at_edge, gerald.upper_left_one_lap_in
+    return off.lower_at_edge, gerald.lower_left, off.lower_at_lap_line, gerald.lower_left_at_lap_line
+
+
+def _words(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> tuple[tuple[str, ...], ...]:
+    """What stands beside each quarter's name, the fullest wording first."""
+    strake = f"{'UPPER' if upper else 'LOWER'} STRAKE {gerald.land + (1 if upper else 0)}"
+    face, other = ("INSIDE, STARBOARD", "PORT") if upper else ("OUTSIDE, PORT", "STARBOARD")
+    run = float(np.linalg.norm(np.diff(outline.edge, axis=0), axis=1).sum())
+    long, end = f"{spoken_length(run, boat.hull.units)} long", gerald.end.upper()
+    return (
+        (f"both sides: turn over for {other}", "both sides: turn over", "turn over"),
+        (f"Land {gerald.land}",),
+        (*(f"{strake} · {mark}" for mark in marked(boat)), strake),
+        (f"{long}, start to end", long),
+        (f"{end}: {face}", end),
+    )
+
+
+def _lettering(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> list[Label]:
     """What is written beside each quarter, on the side toward the start (beside the start: toward the end).
 
     Each figure stands where it holds: by the plank's edge, by the lap line; names and words in the middle.
     """
     labels: list[Label] = []
-    unit = "" if units == "mm" else " mm"
-    strake = gerald.land + (1 if upper else 0)
-    which = f"{'UPPER' if upper else 'LOWER'} STRAKE {strake}"
-    face = "INSIDE, STARBOARD" if upper else "OUTSIDE, PORT"
-    words = ("", f"Land {gerald.land}", which, face, gerald.end.upper())
+    unit = "" if boat.hull.units == "mm" else " mm"
+    words = _words(boat, outline, gerald, upper)
+    figures = _figures(gerald, upper)
     for k, name in enumerate(QUARTER_NAMES):
         spot = _Spot(outline, k)
-        lap, edge, stays = (format_depth(float(figures[k]), "mm") for figures in (at_inner, at_edge, left))
+        edge, stays, lap, stays_at_lap = (format_depth(float(figure[k]), "mm") for figure in figures)
         by_edge = [f"edge {edge}, left {stays}{unit}", f"edge {edge}{unit}", edge]
-        by_lap = [f"lap line {lap}{unit}", lap]
-        middle = [f"{name}  {words[k]}".strip(), name]
+        by_lap = [
+            f"lap line {lap}, left {stays_at_lap}{unit}",
+            f"lap {lap}, left {stays_at_lap}{unit}",
+            f"lap line {lap}{unit}",
+            lap,
+        ]
+        middle = [*(f"{name}  {text}" for text in words[k]), name]
         labels += [spot.label(by_edge, "edge"), spot.label(by_lap, "inner")]
         if spot.width >= _MIDDLE_ROW_FROM:
             labels.append(spot.label(middle, "middle"))

@@ -6,8 +6,14 @@ from dataclasses import dataclass
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import LINE_PITCH
 from templates_gen.drawing.piece import Label
+from templates_gen.units import DEG_PER_RAD
 
 Point = tuple[float, float]
+
+
+def tenths(angle: float) -> str:
+    """Return an angle in radians as degrees to the tenth, "5.8°", so that two cards of one land read differently."""
+    return f"{angle * DEG_PER_RAD:.1f}°"
 
 
 @dataclass(frozen=True)

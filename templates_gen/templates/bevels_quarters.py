@@ -19,6 +19,9 @@ QUARTERS = (0.0, 0.25, 0.5, 0.75, 1.0)
 
 QUARTER_NAMES = ("start", "1/4", "1/2", "3/4", "end")
 
+BLOCK_FITS = 0.2
+"""A gerald whose depth is this near half the thickness takes the block, mm (common practice)."""
+
 _DENSE = 129
 _POINTS = 25
 
@@ -52,6 +55,35 @@ class Gerald:
     def lower_left(self) -> Array:
         """Return what is left of the lower strake at its upper edge, shape (5,), mm."""
         return self.lower_thickness - self.losses.lower_at_edge
+
+    @property
+    def lower_left_at_lap_line(self) -> Array:
+        """Return what is left of the lower strake at its lap line, shape (5,), mm."""
+        return self.lower_thickness - self.losses.lower_at_lap_line
+
+    @property
+    def upper_left_one_lap_in(self) -> Array:
+        """Return what is left of the upper strake one lap in from its lower edge, shape (5,), mm."""
+        return self.upper_thickness - self.losses.upper_at_edge
+
+    @property
+    def is_thinnest_at_lap_line(self) -> bool:
+        """Return whether the lower strake is thinner at its lap line than at its edge: the land is hollow there."""
+        return bool((self.lower_left_at_lap_line < self.lower_left - BLOCK_FITS).any())
+
+    @property
+    def block_fits_lower(self) -> bool:
+        """Return whether a block of half the lower strake's thickness lies flush in the lower strake's whole end."""
+        off = self.losses
+        return self._fits(off.lower_at_edge, off.lower_at_lap_line)
+
+    @property
+    def block_fits_upper(self) -> bool:
+        """Return whether it does so in the upper strake's."""
+        return self._fits(self.losses.upper_at_edge, self.losses.upper_at_lap_line)
+
+    def _fits(self, *off: Array) -> bool:
+        return all(abs(float(one[-1]) - self.lower_thickness / 2) <= BLOCK_FITS for one in off)
 
     @property
     def upper_left(self) -> Array:

@@ -74,7 +74,7 @@ def _card(pair: tuple[int, ...], units: UnitName) -> Piece:
     return Piece(
         f"bevel set {' '.join(f'{half / 2:.1f}' for half in pair)}",
         "bevels",
-        (written, "any land, any boat"),
+        (f"Bevel set {written}", "any land, any boat"),
         tuple(paths),
         (hanging_hole(middle, _BODY / 2),),
         tuple(labels),

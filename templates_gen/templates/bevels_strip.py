@@ -12,6 +12,7 @@ from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels_edge import EdgeLine, EdgeTick, edge_line
 from templates_gen.templates.bevels_facts import LandFacts, all_land_facts
+from templates_gen.templates.rebates_sharing import marked
 from templates_gen.units import MM_PER_INCH, format_depth
 
 Array = NDArray[np.float64]
@@ -195,6 +196,10 @@ class _Lettering:
         words = f"Land {edge.land}, strake {strake}, STARBOARD, flap on {face}"
         start, stop = float(edge.along[0]), float(edge.along[-1])
         yield from self._written("AFT", stop, ("title",), _PLAIN)
+        full = f"{words} · {marked(self.boat)[0]} · both sides: for PORT turn over"
+        longest = stop - start - letters_width("AFT", _PLAIN) - 4.0 * _GAP
+        if letters_width(f"FORE  {full}", _PLAIN) < min(longest, _TITLE_EVERY):
+            words = full
         yield from self._written(f"FORE  {words}", start, ("title",), _PLAIN)
         for along in np.arange(start + _TITLE_EVERY, stop, _TITLE_EVERY):
             yield from self._written(words, float(along), ("title",), _PLAIN)

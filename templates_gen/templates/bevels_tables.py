@@ -7,19 +7,19 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
 from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels_facts import (
     LandFacts,
     all_land_facts,
-    hollow_runs,
-    nearest_place,
-    place_name,
     spoken_place,
 )
 from templates_gen.templates.bevels_gauges import shared_cards
+from templates_gen.templates.bevels_geralds import block_words
+from templates_gen.templates.bevels_lettering import tenths
 from templates_gen.templates.bevels_quarters import QUARTER_NAMES, Gerald, geralds_of
 from templates_gen.templates.bevels_set import set_gauge
-from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.units import format_angle, format_depth, format_length, spoken_depth
 
 Array = NDArray[np.float64]
 
@@ -27,11 +27,11 @@ _COLUMNS = (
     "Place",
     "Bevel,\ntrue",
     "in\nsection",
-    "Take-\noff",
+    "Take-off\n(mm)",
     "Planed\non",
-    "Edge\nleft",
-    "Gap\nbefore",
-    "Gerald\ndepth",
+    "Edge left\n(mm)",
+    "Gap before\n(mm)",
+    "Gerald\ndepth (mm)",
     "Gauge",
     "Of the\nset",
 )
@@ -49,11 +49,12 @@ def land_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...]
     """Return the tables of lands whose facts are known."""
     if not all_facts:
         return ()
-    geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
+    geralds = [geralds_of(boat.shell, facts) for facts in all_facts]
+    every = [gerald for own in geralds for gerald in own]
     return (
         _overview(boat, all_facts),
-        *(_land_table(boat, facts) for facts in all_facts),
-        *([_gerald_table(geralds, boat.hull)] if geralds else []),
+        *(_land_table(boat, facts, own) for facts, own in zip(all_facts, geralds, strict=True)),
+        *([_gerald_table(every)] if every else []),
     )
 
 
@@ -65,9 +66,9 @@ def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
             "Land",
             "Greatest\nbevel",
             "at",
-            "Most\ntaken off",
+            "Most taken\noff (mm)",
             "at",
-            "Least\nedge left",
+            "Least edge\nleft (mm)",
             "at",
             "Hollow",
             "Cards",
@@ -83,7 +84,6 @@ def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
         int(np.argmax(facts.take_off)),
         int(np.argmin(facts.edge_left)),
     )
-    units = boat.hull.units
 
     def at(index: int) -> str:
         return spoken_place(boat.hull, facts.places[index])
@@ -92,9 +92,9 @@ def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
         str(facts.land),
         format_angle(float(facts.bevel[bevel])),
         at(bevel),
-        format_depth(float(facts.take_off[off]), units),
+        format_depth(float(facts.take_off[off]), "mm"),
         at(off),
-        format_depth(float(facts.edge_left[left]), units),
+        format_depth(float(facts.edge_left[left]), "mm"),
         at(left),
         _hollow_words(boat, facts) or "–",
         str(len(shared_cards(facts))),
@@ -103,12 +103,7 @@ def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
 
 def _hollow_words(boat: Boat, facts: LandFacts) -> str:
     """Where a land is hollow, in words; "" where it is nowhere."""
-    words = []
-    for run in hollow_runs(boat.shell, facts):
-        start = f"from {nearest_place(boat, facts, run.start)}" if run.begins else "from the fore end"
-        stop = f"to {nearest_place(boat, facts, run.stop)}" if run.ends else "to the aft end"
-        words.append(f"{start} {stop}")
-    return "; ".join(words)
+    return "; ".join(spoken_hollow(boat.shell, run) for run in hollow_runs(boat.shell, facts.land))
 
 
 def _tolerances(hull: Hull) -> tuple[str, ...]:
@@ -132,7 +127,7 @@ def _with_unit(length: float, hull: Hull) -> str:
     return f"{format_length(length, hull.units)}{unit}"
 
 
-def _land_table(boat: Boat, facts: LandFacts) -> Table:
+def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Table:
     """One land's places, fore to aft."""
     hull, land = boat.hull, facts.land
     gauges = _gauge_names(hull, facts)
@@ -141,11 +136,11 @@ def _land_table(boat: Boat, facts: LandFacts) -> Table:
             spoken_place(hull, place),
             format_angle(float(facts.bevel[i])),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
-            format_depth(float(facts.take_off[i]), hull.units),
+            format_depth(float(facts.take_off[i]), "mm"),
             f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
-            format_depth(float(facts.edge_left[i]), hull.units),
-            format_depth(float(facts.gap_before[i]), hull.units),
-            format_depth(float(facts.gerald_depth[i]), hull.units),
+            format_depth(float(facts.edge_left[i]), "mm"),
+            format_depth(float(facts.gap_before[i]), "mm"),
+            format_depth(float(facts.gerald_depth[i]), "mm"),
             gauges[i],
             _set_words(facts, i),
         )
@@ -157,16 +152,24 @@ def _land_table(boat: Boat, facts: LandFacts) -> Table:
     ]
     hollow = _hollow_words(boat, facts)
     if hollow:
-        notes.append(f"Hollow {hollow}: there the bevel is planed on the inner face of strake {land + 1}.")
+        notes.append(
+            f"Hollow {hollow}, along the land: there the bevel is planed on the inner face of strake {land + 1}."
+        )
+    notes += [
+        f"At the {gerald.end} end strake {land}, the lower one, is left "
+        f"{spoken_depth(float(gerald.lower_left_at_lap_line.min()))} at its lap line."
+        for gerald in geralds
+        if gerald.is_thinnest_at_lap_line
+    ]
     return Table(f"Land {land}: strake {land + 1} over strake {land}", _COLUMNS, rows, tuple(notes))
 
 
 def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
-    """Which piece serves each place."""
+    """Which card serves each place, in the words that stand on it: "mould 2, 5.8°"."""
     names = ["gerald card" if inside else "straightedge" for inside in facts.is_in_gerald]
     for card in shared_cards(facts):
         for i in card.members:
-            names[i] = place_name(hull, facts.land, facts.places[card.own])
+            names[i] = f"{spoken_place(hull, facts.places[card.own])}, {tenths(abs(float(facts.bevel[card.own])))}"
     return names
 
 
@@ -177,14 +180,14 @@ def _set_words(facts: LandFacts, index: int) -> str:
     return set_gauge(float(facts.bevel[index])) or "none"
 
 
-def _gerald_table(geralds: Sequence[Gerald], hull: Hull) -> Table:
-    """What comes off both strakes at each quarter of every gerald."""
-    units = hull.units
+def _gerald_table(geralds: Sequence[Gerald]) -> Table:
+    """What comes off both strakes at each quarter of every gerald, and what is left."""
     rows = []
     for gerald in geralds:
         off = gerald.losses
         figures = (
             off.lower_at_lap_line,
+            gerald.lower_left_at_lap_line,
             off.lower_at_edge,
             gerald.lower_left,
             off.upper_at_edge,
@@ -193,19 +196,25 @@ def _gerald_table(geralds: Sequence[Gerald], hull: Hull) -> Table:
         )
         for k, name in enumerate(QUARTER_NAMES):
             place = f"{gerald.land} {gerald.end}"
-            rows.append((place, name, *(format_depth(float(figure[k]), units) for figure in figures)))
+            block = block_words(gerald) if k == len(QUARTER_NAMES) - 1 else ""
+            rows.append((place, name, *(format_depth(float(figure[k]), "mm") for figure in figures), block))
     return Table(
         "Geralds by quarters of their length, from the start to the strake's end",
         (
             "Land",
             "At",
             "Lower strake:\noff at lap line",
+            "left\nthere",
             "off at\nits edge",
-            "left at\nits edge",
+            "left\nthere",
             "Upper strake:\noff one lap in",
             "off at\nits edge",
-            "left at\nits edge",
+            "left\nthere",
+            "Block of t/2\nfits",
         ),
         tuple(rows),
-        ("Depths are square to the face, gerald and bevel together.",),
+        (
+            "Depths are in mm, square to the face, gerald and bevel together.",
+            "The gerald block comes flush where it is said to fit, at the strake's very end; elsewhere use depths.",
+        ),
     )

@@ -23,18 +23,19 @@ _NOTES = (
     "End views of the finished gerald, full size, square to the land: two offcuts planed to them and laid on the "
     "paper prove the depths. Outside is to the right, the sheer above.",
     "At the end the ridge that is left outside, beyond the dashed line, is planed off flush when both are fastened.",
-    "Under each view what is left of the lower strake's upper edge and of the upper strake's lower edge.",
+    "Under each view what is left of the lower strake's upper edge and of the upper strake's lower edge; where the "
+    "land is hollow, what is left of the lower strake at its lap line too.",
 )
 
 
-def views_piece(gerald: Gerald, lap: float) -> Piece:
-    """Return the end views of one gerald, from its start to the end, on a card."""
+def views_piece(gerald: Gerald, lap: float, mark: str) -> Piece:
+    """Return the end views of one gerald, from its start to the end, on a card; `mark` is the hull file's."""
     views = [gerald_view(gerald, k, lap) for k in range(len(QUARTER_NAMES))]
     low = min(float(view[0].points[:, 1].min()) for view in views)
     high = max(float(path.points[:, 1].max()) for view in views for path in view)
     captions = [_caption(gerald, k) for k in range(len(views))]
     cell = _cell_width(views, captions)
-    title = f"Land {gerald.land}, gerald {gerald.end}: end views; left at the edges, mm"
+    title = f"Land {gerald.land}, gerald {gerald.end}: end views, mm left · {mark}"
     wide = max(len(views) * cell, letters_width(title, _PLAIN) + _MARGIN) + _MARGIN
     floor = low - 3.0 - _SMALL - (len(captions[0]) - 1) * _PITCH - _MARGIN
     ceiling = high + 3.0 + _PLAIN + _MARGIN
@@ -53,7 +54,7 @@ def views_piece(gerald: Gerald, lap: float) -> Piece:
     return Piece(
         f"land {gerald.land} gerald views {gerald.end}",
         "bevels",
-        (f"Land {gerald.land}: end views of the gerald, {gerald.end} end", "outside to the right, SHEER above"),
+        (f"Land {gerald.land}, gerald {gerald.end}: end views", "outside to the right, SHEER above"),
         tuple(paths),
         (),
         tuple(labels),
@@ -69,8 +70,12 @@ def _cell_width(views: list[tuple[Path, ...]], captions: list[tuple[str, ...]]) 
 
 
 def _caption(gerald: Gerald, k: int) -> tuple[str, ...]:
-    lower, upper = (format_depth(float(left[k]), "mm") for left in (gerald.lower_left, gerald.upper_left))
-    return QUARTER_NAMES[k], f"upper {upper}", f"lower {lower}"
+    lower, upper, lap_line = (
+        format_depth(float(left[k]), "mm")
+        for left in (gerald.lower_left, gerald.upper_left, gerald.lower_left_at_lap_line)
+    )
+    words = (QUARTER_NAMES[k], f"upper {upper}", f"lower {lower}")
+    return (*words, f"lap line {lap_line}") if gerald.is_thinnest_at_lap_line else words
 
 
 def gerald_view(gerald: Gerald, k: int, lap: float) -> tuple[Path, ...]:

@@ -6,7 +6,8 @@ from numpy.typing import NDArray
 from templates_gen.drawing.marks import arrow, line
 from templates_gen.drawing.piece import Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
+from templates_gen.geometry.flat_bottom import FlatBottom
+from templates_gen.templates.headings import in_units
 from templates_gen.templates.rebates_card import Row, rows_of_text
 from templates_gen.units import format_angle, format_depth, format_length
 
@@ -29,15 +30,10 @@ def flat_bottom_pieces(boat: Boat) -> tuple[Piece, ...]:
     """Return the half of a flat bottom as the piece "bottom"; nothing where the keel is rebated or has a hog.
 
     x runs aft along the rocker from the bottom's fore end, y out from the centreline.
-
-    Raises
-    ------
-    FlatBottomError
-        Where nothing is left of the bottom between the garboards.
     """
-    if boat.hull.keel.joint != "flat":
+    bottom = boat.flat_bottom
+    if bottom is None:
         return ()
-    bottom = flat_bottom(boat.shell)
     paths = [Path(bottom.outline, Role.CUT, closed=True)]
     labels = list(_words(bottom))
     for index, (x, half) in enumerate(bottom.stations):
@@ -48,7 +44,7 @@ def flat_bottom_pieces(boat: Boat) -> tuple[Piece, ...]:
     labels.append(Label("FORE", (x_first / 2 + 15.0, -9.5), 4.0))
     title = (
         "Flat bottom: half of the underside, laid flat along its rocker",
-        "PORT half seen from BELOW; turn over for the starboard half",
+        "with the writing upright FORE is left: PORT half seen from BELOW; turn over for the starboard half",
         "net at the underside: read the bevel at each mould",
     )
     return (Piece("bottom", "rebates", title, tuple(paths), (), tuple(labels), (*_NOTES, _bending(bottom))),)
@@ -56,25 +52,25 @@ def flat_bottom_pieces(boat: Boat) -> tuple[Piece, ...]:
 
 def flat_bottom_tables(boat: Boat) -> tuple[Table, ...]:
     """Return the bottom's length along the rocker, half-breadth and bevel at each station, if it is flat."""
-    if boat.hull.keel.joint != "flat":
+    bottom, units = boat.flat_bottom, boat.hull.units
+    if bottom is None:
         return ()
-    bottom, units = flat_bottom(boat.shell), boat.hull.units
     rows = tuple(
         (
             station.name,
             format_length(float(x), units),
             format_length(float(half), units),
             format_angle(float(bevel)),
-            format_depth(float(10.0 * np.tan(bevel)), units),
+            format_depth(float(10.0 * np.tan(bevel)), "mm"),
         )
         for station, (x, half), bevel in zip(boat.hull.stations, bottom.stations, bottom.bevels, strict=True)
     )
     columns = (
         "Station",
-        "Along the\nrocker",
-        "Half-breadth\nof underside",
+        in_units("Along the\nrocker", units),
+        in_units("Half-breadth\nof underside", units),
         "Bevel",
-        "Upper face larger,\nper 10 mm thick",
+        "Upper face larger,\nper 10 mm (mm)",
     )
     return (Table("Flat bottom, laid flat", columns, rows, (_bending(bottom),)),)
 

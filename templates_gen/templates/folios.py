@@ -24,8 +24,7 @@ _MAKERS: dict[Kind, tuple[str, Pieces, Tables]] = {
 }
 
 
-def folio(boat: Boat, kind: Kind) -> Folio | None:
-    """Return one kind of templates of a boat; None for the transom of a boat that has none."""
+def folio(boat: Boat, kind: Kind) -> Folio:
+    """Return one kind of templates of a boat; it is empty for the transom of a boat that has none."""
     title, pieces, tables = _MAKERS[kind]
-    made = Folio(kind, title, pieces(boat), tables(boat))
-    return made if made.pieces or made.tables else None
+    return Folio(kind, title, pieces(boat), tables(boat))

@@ -7,13 +7,15 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import LINE_PITCH, text_width, tick
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.mould_faces import MouldFaces
 from templates_gen.geometry.moulds import MouldShape, plank_sections
+from templates_gen.templates.headings import written_depths
 from templates_gen.templates.mould_outline import Notch, above_notch
-from templates_gen.units import format_angle, format_depth
+from templates_gen.units import format_angle
 
 Array = NDArray[np.float64]
 
@@ -24,6 +26,8 @@ SQUARE = 0.3
 _HEIGHT = 3.0
 _SMALL = 2.5
 _GAP = 2.0
+_TRIES = 12
+_CLEAR_OF_EDGE = 0.5
 
 
 @dataclass(frozen=True)
@@ -95,9 +99,17 @@ def taken_off(faces: MouldFaces, shape: MouldShape, flats: tuple[Flat | None, ..
 
 
 def far_face(
-    boat: Boat, shape: MouldShape, faces: MouldFaces, flats: tuple[Flat | None, ...], notch: Notch
+    boat: Boat,
+    shape: MouldShape,
+    faces: MouldFaces,
+    flats: tuple[Flat | None, ...],
+    notch: Notch,
+    levels: tuple[float, ...] = (),
 ) -> tuple[list[Path], list[Label]]:
-    """Return the far face's line where the edge is bevelled, and beside each flat its bevel and what comes off."""
+    """Return the far face's line where the edge is bevelled, and beside each flat its bevel and what comes off.
+
+    `levels`: heights of level lines that run to the edge, mm; lettering keeps clear of them where there is room.
+    """
     paths, labels = [], []
     for far, flat, taken in zip(faces.far, flats, taken_off(faces, shape, flats), strict=True):
         if flat is None:
@@ -108,13 +120,27 @@ def far_face(
             clear, _ = above_notch(far, notch)
             if len(clear) > 1:
                 paths.append(Path(clear, Role.FAR))
-        text = f"{format_angle(bevel)}, {format_depth(taken, 'mm')}" if is_bevelled else "square"
+        text = f"{format_angle(bevel)}, {written_depths(boat.hull.units, taken)}" if is_bevelled else "square"
         bulge = _reach(shape, far, flat)
-        middle = flat.ends.mean(axis=0) + (bulge + _GAP + 0.35 * _HEIGHT) * flat.inward
         height = _HEIGHT if text_width(text, _HEIGHT) + 4.0 < flat.length else _SMALL
         if text_width(text, height) < flat.length:
+            inward = bulge + _GAP + 0.35 * _HEIGHT
+            middle = _clear_of_levels(flat, inward, letters_width(text, height), height, levels)
             labels.append(Label(text, (float(middle[0]), float(middle[1])), height, flat.angle, "middle"))
     return paths, labels
+
+
+def _clear_of_levels(flat: Flat, inward: float, width: float, height: float, levels: tuple[float, ...]) -> Array:
+    """The middle of a label's baseline: as near the middle of its flat as it can be clear of level lines."""
+    room = (flat.length - width) / 2 - 1.0
+    middle = flat.ends.mean(axis=0) + inward * flat.inward
+    corners = np.array([[x, up] for x in (-width / 2, width / 2) for up in (-0.35 * height, 1.2 * height)])
+    heights = middle[1] + corners @ np.array([flat.along[1], flat.inward[1]])
+    for shift in sorted(np.linspace(-room, room, 2 * _TRIES + 1).tolist() if room > 0.0 else [0.0], key=abs):
+        low, high = heights.min() + shift * flat.along[1] - 1.0, heights.max() + shift * flat.along[1] + 1.0
+        if not any(low < level < high for level in levels):
+            return np.asarray(middle + shift * flat.along)
+    return np.asarray(middle)
 
 
 def _reach(shape: MouldShape, far: Array, flat: Flat) -> float:
@@ -137,11 +163,24 @@ def planking_in_section(boat: Boat, shape: MouldShape) -> tuple[list[Path], list
         along = (mark - low) / np.linalg.norm(mark - low)
         flat = Flat(np.stack([low, mark]), along, np.array([-along[1], along[0]]))
         height = min(_HEIGHT, 0.5 * thickness[strake - 1])
-        middle = (low + mark) / 2 - (thickness[strake - 1] / 2 + height / 2) * flat.inward
+        out = thickness[strake - 1] / 2 + height / 2
+        middle = (low + mark) / 2 - (out + _off_the_edge(shape, strake, flat, height, out)) * flat.inward
         labels.append(Label(str(strake), (float(middle[0]), float(middle[1])), height, flat.angle, "middle"))
         if strake > 1:
             labels += _land_labels(boat, strake - 1, x, section.outline[-1], flat)
     return paths, labels
+
+
+def _off_the_edge(shape: MouldShape, strake: int, flat: Flat, height: float, out: float) -> float:
+    """How much further out a strake's number stands, within its plank, so as not to lie over the mould's edge, mm.
+
+    Where the topsides tumble home a plank as drawn reaches in over the flat that it lies on.
+    """
+    corners = np.vstack([shape.outline[:1], shape.land_marks])[strake - 1 : strake + 1]
+    along = (corners[1] - corners[0]) / np.linalg.norm(corners[1] - corners[0])
+    top = flat.ends.mean(axis=0) - (out - height) * flat.inward
+    clear = float((corners[0] - top) @ np.array([-along[1], along[0]])) - 0.3 * height - _CLEAR_OF_EDGE
+    return min(max(-clear, 0.0), out - height - _CLEAR_OF_EDGE)
 
 
 def _land_labels(boat: Boat, land: int, x: Array, corner: Array, flat: Flat) -> list[Label]:
@@ -150,7 +189,7 @@ def _land_labels(boat: Boat, land: int, x: Array, corner: Array, flat: Flat) -> 
     bevel, off = float(shell.bevel(land, x)[0]), float(shell.take_off(land, x)[0])
     on_upper = float(shell.lapping(land, x).slope[0]) < 0.0
     where = " off upper strake" if on_upper else ""
-    lines = (f"land {land}: bevel {format_angle(bevel)}", f"take-off {format_depth(off, 'mm')}{where}")
+    lines = (f"land {land}: bevel {format_angle(bevel)}", f"take-off {written_depths(boat.hull.units, off)}{where}")
     room = flat.length - 6.0
     height = _HEIGHT if max(text_width(text, _HEIGHT) for text in lines) < room else _SMALL
     start = corner + 3.0 * flat.along - (_GAP + 1.1 * height) * flat.inward

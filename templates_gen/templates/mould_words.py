@@ -1,4 +1,4 @@
-"""The words on a mould, and its level lines: which face, which hand, what to measure, how it is made."""
+"""The words on a mould: which face, which hand, what to measure, how it is made."""
 
 import textwrap
 from itertools import pairwise
@@ -17,37 +17,6 @@ _NAME = 5.0
 _MARGIN = 10.0
 _EDGE_PLAN = 60.0
 _BESIDE, _SHEER_TEXT = 130.0, 170.0
-
-
-def levels(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
-    """Level lines to scribe: sheer, waterline and base line where the mould has wood there; and the building line."""
-    units, base = boat.hull.units, boat.hull.moulds.base
-    y_sheer, z_sheer = (float(v) for v in mould.sheer)
-    below = format_length(base - z_sheer, units)
-    at = [(z_sheer, f"sheer: half-breadth {format_length(y_sheer, units)}, {below} below the building line")]
-    if boat.hull.waterline is not None:
-        half = format_length(half_breadth_at(mould.shape, boat.hull.waterline), units)
-        at.append((boat.hull.waterline, f"waterline: half-breadth {half}"))
-    at.append((0.0, "base line"))
-    paths, labels = [], []
-    for z, text in at:
-        y = half_breadth_at(mould.shape, z)
-        if not mould.notch.top + 2.0 < z < base or z > z_sheer or y < 1.0:
-            continue
-        reach = 25.0 if z < z_sheer else 0.0
-        paths.append(line(Role.SCRIBE, (0.0, z), (y - reach, z)))
-        labels.append(_level_label(text, z + 1.5, y - 40.0))
-    labels.append(
-        _level_label(f"BUILDING LINE, {format_length(base, units)} above base", base - 6.0, mould.outline.leg)
-    )
-    return paths, labels
-
-
-def _level_label(text: str, z: float, room: float) -> Label:
-    """Text on a level line: on the wood beside the centreline if it fits, else outside it on the paper."""
-    if text_width(text, _HEIGHT) + _MARGIN < room:
-        return Label(text, (_MARGIN, z), _HEIGHT)
-    return Label(text, (-5.0, z), _HEIGHT, 0.0, "end")
 
 
 def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
@@ -72,6 +41,7 @@ def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
         f"Diagonals: building line on the centreline to sheer {first}; notch on the centreline to top corner "
         f"{second}; two halves joined, sheer to the other top corner {joined}, both alike.",
         f"Bottom: {mould.notch.words}.",
+        f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     )
 
 

@@ -4,8 +4,9 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.mould_edge import far_face, flats_of, land_ticks, planking_in_section
+from templates_gen.templates.mould_levels import levels, scribed_levels
 from templates_gen.templates.mould_outline import Mould, moulds_of
-from templates_gen.templates.mould_words import levels, notes, words
+from templates_gen.templates.mould_words import notes, words
 from templates_gen.templates.setting_up import mould_tables
 
 __all__ = ["mould_pieces", "mould_tables"]
@@ -23,18 +24,20 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
     labels: list[Label] = []
     for more_paths, more_labels in (
         land_ticks(shape, flats),
-        far_face(boat, shape, mould.faces, flats, mould.notch),
+        far_face(boat, shape, mould.faces, flats, mould.notch, scribed_levels(boat, mould)),
         planking_in_section(boat, shape),
-        levels(boat, mould),
         words(boat, mould),
     ):
         paths += more_paths
         labels += more_labels
+    level_paths, level_labels = levels(boat, mould, labels)
+    paths += level_paths
+    labels += level_labels
     face = "AFT" if mould.faces.wood == "fore" else "FORE"
     title = (
         f"Mould {mould.name}",
         f"{face} face, on the station; the wood stands {mould.faces.wood.upper()} of it",
-        "drawn as seen from AFT: starboard half",
+        "with the writing upright: as seen from AFT, starboard half, SHEER up",
         "make two, mirrored, joined on the centreline",
     )
     return Piece(f"mould {mould.name}", "moulds", title, tuple(paths), (), tuple(labels), notes(boat, mould))

@@ -17,12 +17,16 @@ PAST_SEAT = 40.0
 """How far the seat runs on outside the wood, mm."""
 
 BODY = 30.0
-"""Width of the card outside its working edge and outside the plank that it stands for, mm."""
+"""Least width of the card outside its working edge and outside the plank that it stands for, mm."""
+
+TOP_ROW = 5.2
+"""From the card's back to its first baseline, mm."""
 
 ON_HOG = 60.0
 """How far a keel's gauge is carried on over the hog, mm; 25 or more."""
 
-_PITCH = 5.0
+_PITCH = 4.75
+_LOW_ROW = 2.9
 _NAME_HEIGHTS = (4.0, 3.5, 3.0, 2.5)
 _HEIGHTS = (3.0, 2.5)
 
@@ -46,12 +50,26 @@ def beside(points: Array, distance: float) -> Array:
     return np.asarray(points + distance * 2.0 * middle / np.sum(middle * middle, axis=1, keepdims=True))
 
 
+def body_for(rows: int, turn: float = 0.0) -> float:
+    """Return how wide a card must be for rows of lettering, mm.
+
+    `turn`: angle of the finger to the card, radians: beyond some width nothing would be left of the finger's back.
+    """
+    wanted = TOP_ROW + _PITCH * (rows - 1) + _LOW_ROW
+    return float(max(BODY, min(wanted, 0.97 * FINGER / max(np.tan(turn / 2), 1e-6))))
+
+
+def rows_that_fit(body: float) -> int:
+    """Return how many rows of lettering a card takes."""
+    return int((body - TOP_ROW - _LOW_ROW) / _PITCH + 1e-9) + 1
+
+
 def plank_length(angle: float, thickness: float, beyond: float = PAST_SEAT) -> float:
     """Return the length of the plank's outer face on a card, from the rabbet line, mm."""
     return float(thickness / np.tan(angle) + beyond)
 
 
-def dummy_plank_outline(angle: float, thickness: float, beyond: float = PAST_SEAT) -> Array:
+def dummy_plank_outline(angle: float, thickness: float, beyond: float = PAST_SEAT, body: float = BODY) -> Array:
     """Return the outline of a dummy plank end, shape (7, 2), the wood below its first four points, mm.
 
     x runs along the timber's side into the wood from the rabbet line at (0, 0), y out of it: the finger's end, the
@@ -61,10 +79,10 @@ def dummy_plank_outline(angle: float, thickness: float, beyond: float = PAST_SEA
     length = plank_length(angle, thickness, beyond)
     outer_face = np.array([[-FINGER, 0.0], [0.0, 0.0], length * up])
     apex = -thickness * out
-    return np.concatenate([outer_face[:2], [apex, apex + length * up], beside(outer_face, BODY)[::-1]])
+    return np.concatenate([outer_face[:2], [apex, apex + length * up], beside(outer_face, body)[::-1]])
 
 
-def hog_outline(angle: float, thickness: float) -> Array:
+def hog_outline(angle: float, thickness: float, body: float = BODY) -> Array:
     """Return the outline of a hog's gauge, shape (6, 2): a finger up the keel's side, a blade under the hog, mm.
 
     x runs up the keel's side from the rabbet line at (0, 0), y out of it; the blade begins thickness / sin above.
@@ -72,16 +90,16 @@ def hog_outline(angle: float, thickness: float) -> Array:
     up = direction(angle)
     outer_face = np.array([[-FINGER, 0.0], [0.0, 0.0], plank_length(angle, thickness, ON_HOG) * up])
     corner = np.array([thickness / np.sin(angle), 0.0])
-    return np.concatenate([outer_face[:1], [corner, corner + ON_HOG * up], beside(outer_face, BODY)[::-1]])
+    return np.concatenate([outer_face[:1], [corner, corner + ON_HOG * up], beside(outer_face, body)[::-1]])
 
 
-def ell_outline(stock: float, blade: float, turn: float) -> Array:
+def ell_outline(stock: float, blade: float, turn: float, body: float = BODY) -> Array:
     """Return the outline of an L, shape (6, 2): a stock, and a blade at 90 degrees + `turn` within the wood, mm.
 
     The wood's corner is at (0, 0), the stock lies on its face along -x, the blade goes down its edge.
     """
     working = np.array([[-stock, 0.0], [0.0, 0.0], blade * direction(turn - np.pi / 2)])
-    return np.concatenate([working, beside(working, BODY)[::-1]])
+    return np.concatenate([working, beside(working, body)[::-1]])
 
 
 def bridge_outline(angle: float, thickness: float, half: float, drop: float) -> Array:

@@ -1,27 +1,48 @@
 """Gauges of the keel: bridges over a rebated keel, hog gauges, and an L for the edge of a flat bottom."""
 
+from itertools import groupby
+
 import numpy as np
 
 from templates_gen.drawing.marks import hanging_hole, line
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import edge_bevels
+from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
 from templates_gen.geometry.rebate_places import GaugePlace, keel_gauge_places
 from templates_gen.geometry.rebates import rebate_section
 from templates_gen.templates.rebates_card import (
     BODY,
     FINGER,
     ON_HOG,
+    PAST_SEAT,
+    TOP_ROW,
     Row,
+    body_for,
     bridge_outline,
     direction,
-    dummy_plank_outline,
     hog_outline,
     plank_length,
     rows_of_text,
 )
-from templates_gen.templates.rebates_sharing import SharedCard, card_name, name_rows, shared_cards
-from templates_gen.templates.rebates_stem import ell_card, figures, outer_face_line, plank_card_text, plank_word
+from templates_gen.templates.rebates_sharing import (
+    SharedCard,
+    card_name,
+    marked,
+    name_rows,
+    shared_cards,
+    sign_row,
+)
+from templates_gen.templates.rebates_stem import (
+    TURN_OVER,
+    ell_card,
+    figures,
+    marked_rows,
+    outer_face_line,
+    plank_card,
+    plank_card_text,
+    plank_word,
+)
 from templates_gen.units import MM_PER_INCH, format_angle, format_depth, format_length
 
 STEPS = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4 * MM_PER_INCH}
@@ -35,6 +56,9 @@ BOTTOM_STOCK, BOTTOM_BLADE = 40.0, 60.0
 
 _CLEARANCE = 6.0
 
+_PLACE_NOTE = (
+    "A card's place is measured from its mould along the base line: + is AFT of the mould, - FORWARD of it.",
+)
 _REBATE_NOTES = (
     "Hold it square to the rabbet line. All edges touch when the rebate is right: keel's sides, plank ends, seats.",
     "The seat in the keel's own side is short where the floor is flat; there the garboard lies on the hog: "
@@ -50,6 +74,13 @@ _SINGLE_NOTES = (
     "The finger lies on the keel's side below the rabbet line. Where the keel stands less than 35 mm proud there, "
     "shorten the finger.",
     "Turn it over for the other side.",
+)
+_DEADWOOD_NOTES = (
+    "Toward the boat's ends the hog runs out: it would bear on next to nothing, or the garboard's arris would be "
+    "planed away. There a rebate is cut in the deadwood: this card is the end of a plank in it.",
+    "Hold it square to the rabbet line, its finger on the side below the rabbet line; finger, plank end and seat all "
+    "touch when the rebate is right. Let the rebate and the planed arris run into one another between this card and "
+    "the next one that has a hog.",
 )
 _HOG_NOTES = (
     "The keel is not rebated. Hold the finger on the keel's side, the start of the scribed line on the rabbet line, "
@@ -79,9 +110,25 @@ def keel_gauge_pieces(boat: Boat) -> tuple[Piece, ...]:
         return tuple(_bottom_gauge(boat, card) for card in shared_cards(boat, places, bottom_bevels(boat, places)))
     angles = [place.rebate.angle for place in places]
     if joint == "hog":
-        return tuple(_hog_gauge(boat, card) for card in shared_cards(boat, places, angles))
+        return _hog_pieces(boat, places)
     cards = shared_cards(boat, places, angles, by_breadth=True)
     return tuple(_bridge(boat, card) if _drop(card) <= DEEPEST_BRIDGE else _single(boat, card) for card in cards)
+
+
+def _hog_pieces(boat: Boat, places: tuple[GaugePlace, ...]) -> tuple[Piece, ...]:
+    """A hog gauge at each place, or, where the hog has run out, a gauge for a rebate in the deadwood."""
+    pieces: list[Piece] = []
+    for is_out, run in groupby(zip(places, no_hog_at(boat, places), strict=True), key=lambda pair: pair[1]):
+        there = [place for place, _ in run]
+        cards = shared_cards(boat, there, [place.rebate.angle for place in there])
+        pieces += [_deadwood(boat, card) if is_out else _hog_gauge(boat, card) for card in cards]
+    return tuple(pieces)
+
+
+def no_hog_at(boat: Boat, places: tuple[GaugePlace, ...]) -> tuple[bool, ...]:
+    """Return for each place of a keel with a hog whether the hog has run out there."""
+    keel, thickness = boat.hull.keel, boat.hull.planking.thickness[0]
+    return hog_runs_out([place.rebate for place in places], keel.hog, thickness)
 
 
 def _named(boat: Boat, card: SharedCard, member: str, otherwise: Row) -> list[Row]:
@@ -108,14 +155,14 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         *_named(boat, card, "Keel", ("rebate, both sides", "rebate")),
         (f"keel {format_length(2 * half, units)} thick",),
         ("saw apart on centre",),
+        *sign_row(boat, card),
     ]
-    left = rows_of_text(words, np.array([-half - BODY + 2.5, -drop - 6.5]), 0.0, room)
-    right = rows_of_text(figures(boat, card), np.array([3.0, -drop - 6.5]), 0.0, room, named=False)
+    beside: list[Row] = [*figures(boat, card), ("both sides at once", "both sides"), marked(boat)]
+    left = rows_of_text(words, np.array([-half - BODY + 2.5, -drop - TOP_ROW]), 0.0, room)
+    right = rows_of_text(beside, np.array([3.0, -drop - TOP_ROW]), 0.0, room, named=False)
     title = (
-        f"Keel, {name}: rebate gauge",
-        "a bridge over keel and both sides, held square to the rabbet line",
+        f"Keel {name}: rebate gauge, a bridge over both sides, {format_angle(card.angle)}",
         "KEEL at the closed end, planks at the tongues",
-        f"angle {format_angle(card.angle)}; keel {format_length(2 * half, units)} thick",
     )
     return Piece(
         f"rebate keel {name}",
@@ -128,60 +175,64 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         ),
         tuple(hanging_hole(side * (half + BODY / 2), -drop / 2 - BODY / 4) for side in (1.0, -1.0)),
         left + right,
-        _REBATE_NOTES + _BRIDGE_NOTES,
+        _REBATE_NOTES + _BRIDGE_NOTES + _PLACE_NOTE,
     )
 
 
 def _single(boat: Boat, card: SharedCard) -> Piece:
-    name = card_name(boat, card)
-    rows: list[Row] = [*_named(boat, card, "Keel", ("square to the rabbet", "square to it")), *figures(boat, card)]
-    labels, hole = plank_card_text(rows, card, "finger: KEEL", ON_HOG)
     is_shallow = rebate_section(card.angle, card.thickness)[3] < 2.0 * card.thickness
-    labels += plank_word("seat runs on over the hog" if is_shallow else "plank", card, ON_HOG)
-    title = (
-        f"Keel, {name}: rebate gauge",
-        "held square to the rabbet line",
-        "finger on the keel's side BELOW the rabbet line",
-        f"both sides: turn over; angle {format_angle(card.angle)}",
+    word = "seat runs on over hog" if is_shallow else "plank"
+    return _one_sided(
+        boat, card, ("square to the rabbet", "square to it"), word, ON_HOG, _REBATE_NOTES + _SINGLE_NOTES
     )
-    outline = Path(dummy_plank_outline(card.angle, card.thickness, ON_HOG), Role.CUT, closed=True)
-    paths = (outline, outer_face_line(card, ON_HOG))
-    notes = _REBATE_NOTES + _SINGLE_NOTES
-    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, notes)
 
 
-def hog_bearing(boat: Boat, place: GaugePlace) -> float | None:
-    """Return how wide the garboard can bear on the hog, square to the rabbet line, mm; None if unknown."""
-    hog = boat.hull.keel.hog
-    if hog is None:
-        return None
-    return float((hog[0] / 2 - place.rebate.point[1]) / np.sin(place.rebate.angle))
+def _deadwood(boat: Boat, card: SharedCard) -> Piece:
+    """The gauge of a rebate where a keel has no hog left."""
+    return _one_sided(boat, card, ("NO HOG: rebate", "NO HOG"), "plank in the deadwood", PAST_SEAT, _DEADWOOD_NOTES)
+
+
+def _one_sided(
+    boat: Boat, card: SharedCard, otherwise: Row, word: str, beyond: float, notes: tuple[str, ...]
+) -> Piece:
+    """A dummy plank end for one side of the keel at a time."""
+    name = card_name(boat, card)
+    rows = [*_named(boat, card, "Keel", otherwise), *figures(boat, card), TURN_OVER, *sign_row(boat, card)]
+    outline, labels, hole = plank_card(boat, rows, card, "finger: KEEL", word, beyond)
+    title = (
+        f"Keel {name}: rebate gauge{', in the deadwood' if beyond == PAST_SEAT else ''}, {format_angle(card.angle)}",
+        "square to the rabbet line, finger on the side BELOW it",
+    )
+    paths = (Path(outline, Role.CUT, closed=True), outer_face_line(card, beyond))
+    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, notes + _PLACE_NOTE)
 
 
 def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     name, units = card_name(boat, card), boat.hull.units
     _, _, start, planed = rebate_section(card.angle, card.thickness)
-    angle, level = format_angle(card.angle), format_angle(np.pi / 2 - card.angle)
+    level = format_angle(np.pi / 2 - card.angle)
     start_text, planed_text = format_length(start, units), format_depth(planed, units)
     rows: list[Row] = [
-        *_named(boat, card, "Keel", (f"angle to keel's side {angle}", angle)),
+        *name_rows(boat, card, "Keel"),
         (f"HOG {level} from level", f"HOG {level}"),
         (f"hog starts {start_text} above rabbet", f"starts {start_text} above"),
         (f"plane garboard's arris {planed_text}", f"arris {planed_text}"),
+        TURN_OVER,
+        *sign_row(boat, card),
     ]
-    labels, hole = plank_card_text(rows, card, "finger: KEEL", ON_HOG)
-    bearings = [b for place in card.places if (b := hog_bearing(boat, place)) is not None]
-    word = f"hog bears {format_length(min(bearings), units)}" if bearings else "plank"
-    labels += plank_word(word, card, ON_HOG, planed + 4.0)
+    rows = marked_rows(boat, rows, card)
+    body, hog = body_for(len(rows), card.angle), boat.hull.keel.hog
+    labels, hole = plank_card_text(boat, rows, card, "finger: KEEL", body, ON_HOG)
+    bears = "" if hog is None else format_length(min(hog_bearing(place.rebate, hog) for place in card.places), units)
+    wordings = (f"hog bears {bears}", f"bears {bears}") if bears else ("plank",)
+    labels += plank_word(boat, wordings, card, ON_HOG, planed + 4.0)
     title = (
-        f"Keel, {name}: hog gauge",
-        f"hog's underside {level} from the level, from {start_text} above the rabbet line",
+        f"Keel {name}: hog gauge, {level} from the level",
         "finger on the keel's side, square to the rabbet line",
-        "both sides: turn over",
     )
-    outline = Path(hog_outline(card.angle, card.thickness), Role.CUT, closed=True)
+    outline = Path(hog_outline(card.angle, card.thickness, body), Role.CUT, closed=True)
     paths = (outline, outer_face_line(card, ON_HOG))
-    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, _HOG_NOTES)
+    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, _HOG_NOTES + _PLACE_NOTE)
 
 
 def bottom_bevels(boat: Boat, places: tuple[GaugePlace, ...]) -> list[float]:
@@ -199,11 +250,13 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
         (f"bevel {bevel}",),
         (f"inside angle {inside}", inside),
         ("stock: UNDERSIDE", "UNDERSIDE"),
+        TURN_OVER,
+        *sign_row(boat, card),
+        marked(boat),
     ]
     outline, labels, hole = ell_card(rows, BOTTOM_STOCK, BOTTOM_BLADE, card.angle)
     title = (
-        f"Bottom, {name}: gauge of the edge's bevel",
+        f"Bottom {name}: gauge of the edge, bevel {bevel}",
         "stock on the UNDERSIDE, blade on the edge, square to the edge",
-        f"both sides: turn over; bevel {bevel}, inside angle {inside}",
     )
-    return Piece(f"rebate keel {name}", "rebates", title, (outline,), (hole,), labels, _FLAT_NOTES)
+    return Piece(f"rebate keel {name}", "rebates", title, (outline,), (hole,), labels, _FLAT_NOTES + _PLACE_NOTE)

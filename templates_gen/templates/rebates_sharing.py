@@ -103,6 +103,25 @@ def name_rows(boat: Boat, card: SharedCard, member: str) -> list[tuple[str, ...]
     return [(f"{member} {first}", first), (f"to {last}",)]
 
 
+def sign_row(boat: Boat, card: SharedCard) -> list[tuple[str, ...]]:
+    """Return the row that says which way a keel's card is measured from its mould; none for a card at a mould."""
+    words = {"+": "AFT", "-": "FORWARD"}
+    names = [place_name(boat, place) for place in card.places]
+    rows: list[tuple[str, ...]] = []
+    for sign, way in words.items():
+        if any(f" {sign} " in name for name in names):
+            rows.append(
+                (f"{sign} is {way} of it, along base line", f"{sign}: {way}, along base line", f"{sign}: {way}")
+            )
+    return rows
+
+
+def marked(boat: Boat) -> tuple[str, ...]:
+    """Return the boat's name and the hull file's fingerprint, as they stand on a card, the fullest wording first."""
+    name, fingerprint = boat.hull.name, boat.hull.fingerprint
+    return (f"{name} {fingerprint}".strip(), fingerprint or name)
+
+
 def held_at(boat: Boat, place: GaugePlace) -> str:
     """Return where a stem's gauge is held: "at land 2 + 38" of rabbet line, "at foot + 176" or "at the foot"."""
     if place.distance == 0.0:

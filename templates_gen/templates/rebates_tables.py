@@ -4,19 +4,25 @@ import numpy as np
 
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.hogs import hog_bearing
 from templates_gen.geometry.rebate_places import is_deep_enough, stem_of
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.hull.model import EndName
 from templates_gen.templates.flat_bottom import flat_bottom_tables
-from templates_gen.templates.rebates_keel import bottom_bevels, hog_bearing, keel_places
+from templates_gen.templates.headings import in_units
+from templates_gen.templates.rebates_keel import bottom_bevels, keel_places, no_hog_at
 from templates_gen.templates.rebates_sharing import place_name
 from templates_gen.templates.rebates_stem import MEMBER
 from templates_gen.units import format_angle, format_depth, format_length
 
 _LEAST_BEARING = 25.0
 _GOOD_WORK = (
-    "Good work keeps a rebate's depth within 0.3 mm; apex, bearding line and seat are measured along the side."
+    "Good work keeps a rebate's depth within 0.3 mm. Apex and bearding line are measured along the timber's side "
+    "from the rabbet line, the depth square to that side, the seat along the cut."
 )
+_PLACE = "Place:\n+ is AFT of\nthe mould"
+_ALONG = "Places are measured from the mould along the base line, + aft, - forward."
+_NO_HOG = "cut a rebate in the deadwood here"
 
 
 def rebate_tables(boat: Boat) -> tuple[Table, ...]:
@@ -30,11 +36,23 @@ def _section(boat: Boat, rebate: Rebate) -> tuple[str, ...]:
     """Depth, apex, bearding, seat and height above base, as they are written."""
     units = boat.hull.units
     return (
-        format_depth(rebate.depth, units),
-        format_depth(rebate.apex, units),
+        format_depth(rebate.depth, "mm"),
+        format_depth(rebate.apex, "mm"),
         format_length(rebate.bearding, units),
         format_length(rebate.seat, units),
         format_length(float(rebate.point[2]), units),
+    )
+
+
+def _section_columns(boat: Boat) -> tuple[str, ...]:
+    """The headings over them: depths are in mm whatever the rule shows."""
+    units = boat.hull.units
+    return (
+        "Depth\n(mm)",
+        "Apex\n(mm)",
+        in_units("Bearding", units),
+        in_units("Seat", units),
+        in_units("Height\nabove base", units),
     )
 
 
@@ -52,10 +70,18 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
             place = f"foot + {format_length(rebate.place, units)}" if rebate.place > 0.0 else "foot"
         figures = (str(rebate.strake), place, format_angle(rebate.angle), *_section(boat, rebate))
         rows.append((*figures, "needs an apron" if short else ""))
-    columns = ("Strake", "Place", "Angle", "Depth", "Apex", "Bearding", "Seat", "Height\nabove base", "Remark")
+    columns = ("Strake", "Place", "Angle", *_section_columns(boat), "Remark")
     if not is_bevelled:
         return Table(f"{MEMBER[end]}: the rebate", columns, tuple(rows), (_GOOD_WORK,))
-    names = ("Strake", "Place", "Angle", "On the\nfore face", "On the side", "Bevel's\nwidth", "Height\nabove base")
+    names = (
+        "Strake",
+        "Place",
+        "Angle",
+        "On the fore\nface (mm)",
+        in_units("On the side", units),
+        in_units("Bevel's\nwidth", units),
+        in_units("Height\nabove base", units),
+    )
     return Table(f"{MEMBER[end]}: the bevel", names, tuple((*row[:4], *row[5:8]) for row in rows))
 
 
@@ -71,40 +97,55 @@ def _keel_table(boat: Boat) -> Table:
         )
         for place in keel_places(boat)
     )
-    columns = ("Place", "Angle", "Depth", "Apex", "Bearding", "Seat", "Height\nabove base", "Remark")
-    return Table("Keel: the rebate", columns, rows, (_GOOD_WORK,))
+    columns = (_PLACE, "Angle", *_section_columns(boat), "Remark")
+    return Table("Keel: the rebate", columns, rows, (_GOOD_WORK, _ALONG))
 
 
 def _hog_table(boat: Boat) -> Table:
     """A hog at each of its gauges."""
-    units, rows = boat.hull.units, []
-    for place in keel_places(boat):
-        bearing = hog_bearing(boat, place)
+    units, hog, places = boat.hull.units, boat.hull.keel.hog, keel_places(boat)
+    rows = []
+    for place, is_out in zip(places, no_hog_at(boat, places), strict=True):
+        rebate = place.rebate
+        bearing = None if hog is None else hog_bearing(rebate, hog)
         narrow = bearing is not None and bearing < _LEAST_BEARING
+        on_hog = (
+            format_angle(np.pi / 2 - rebate.angle),
+            format_length(rebate.bearding, units),
+            format_depth(rebate.seat, "mm"),
+            "" if bearing is None else format_length(bearing, units),
+        )
+        remark = f"bears less than {format_length(_LEAST_BEARING, units)}" if narrow else ""
         rows.append(
             (
                 place_name(boat, place),
-                format_angle(place.rebate.angle),
-                format_angle(np.pi / 2 - place.rebate.angle),
-                format_length(place.rebate.bearding, units),
-                format_depth(place.rebate.seat, units),
-                "" if bearing is None else format_length(bearing, units),
-                format_length(float(place.rebate.point[2]), units),
-                f"bears less than {format_length(_LEAST_BEARING, units)}" if narrow else "",
+                format_angle(rebate.angle),
+                *(("–",) * len(on_hog) if is_out else on_hog),
+                format_length(float(rebate.point[2]), units),
+                _NO_HOG if is_out else remark,
             )
         )
     columns = (
-        "Place",
+        _PLACE,
         "Angle to\nkeel's side",
         "Hog from\nthe level",
-        "Starts above\nrabbet",
-        "Arris of garboard\nplaned back",
-        "Bearing\non hog",
-        "Rabbet\nabove base",
+        in_units("Starts above\nrabbet", units),
+        "Arris of garboard\nplaned back (mm)",
+        in_units("Bearing\non hog", units),
+        in_units("Rabbet\nabove base", units),
         "Remark",
     )
-    note = "The keel is not rebated: the garboard lies on the hog's underside, its planed edge on the keel's side."
-    return Table("Keel and hog", columns, tuple(rows), (note,))
+    notes = [
+        "The keel is not rebated: the garboard lies on the hog's underside, its planed edge on the keel's side.",
+        "The hog bears as far as its side or its top, whichever the planed face meets first.",
+        _ALONG,
+    ]
+    if any(row[-1] == _NO_HOG for row in rows):
+        notes.append(
+            "Where the hog runs out the garboard's edge stays square and goes into a rebate in the deadwood: its "
+            "depth, bearding and seat are on the card of that place."
+        )
+    return Table("Keel and hog", columns, tuple(rows), tuple(notes))
 
 
 def _bottom_table(boat: Boat) -> Table:
@@ -115,16 +156,16 @@ def _bottom_table(boat: Boat) -> Table:
             place_name(boat, place),
             format_angle(place.rebate.angle),
             format_angle(bevel),
-            format_depth(float(10.0 * np.tan(bevel)), units),
+            format_depth(float(10.0 * np.tan(bevel)), "mm"),
             format_length(float(place.rebate.point[2]), units),
         )
         for place, bevel in zip(places, bottom_bevels(boat, places), strict=True)
     )
     columns = (
-        "Place",
+        _PLACE,
         "Planking's angle",
         "Edge's bevel",
-        "Upper face larger,\nper 10 mm thick",
-        "Rabbet\nabove base",
+        "Upper face larger,\nper 10 mm (mm)",
+        in_units("Rabbet\nabove base", units),
     )
-    return Table("Flat bottom: the bevel of its edge", columns, rows)
+    return Table("Flat bottom: the bevel of its edge", columns, rows, (_ALONG,))

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.templates.headings import in_units
 from templates_gen.templates.mould_outline import Mould, diagonals, moulds_of
 from templates_gen.units import format_length
 
@@ -73,7 +74,7 @@ def _check(
     names = ["rabbet line", *(f"land {k}" for k in range(1, count)), "sheer"]
     figures = [[format_length(float(v), boat.hull.units) for v in of(column.points)] for column in columns]
     rows = tuple((name, *row) for name, row in zip(names, zip(*figures, strict=True), strict=True))
-    return Table(title, ("", *(column.name for column in columns)), rows, notes)
+    return Table(in_units(title, boat.hull.units), ("", *(column.name for column in columns)), rows, notes)
 
 
 def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
@@ -96,11 +97,9 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
         )
         words = ["–" if length is None else format_length(float(length), units) for length in lengths]
         rows.append((f"mould {mould.name}", *words[:2], f"{face}, wood {mould.faces.wood}", *words[2:]))
-    headings = (
-        "",
+    lengths_of = (
         "distance\nfrom forward",
         "from the\nmould before",
-        "face on\nthe station",
         "building line\nto notch",
         "building line\nto sheer",
         "half-breadth\nat sheer",
@@ -108,6 +107,8 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
         "diagonal across\nthe mould",
         "diagonal to\nthe next mould",
     )
+    named = [in_units(name, units) for name in lengths_of]
+    headings = ("", *named[:2], "face on\nthe station", *named[2:])
     return Table("Setting up the moulds", headings, tuple(rows), _setting_notes(boat))
 
 

@@ -7,11 +7,12 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Folio, Path, Piece, Role, Table
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.spiling import Laid, Warp, strake_points
-from templates_gen.geometry.strake_marks import Datum, Edge, datum_of, outline_of
+from templates_gen.geometry.strake_marks import Edge, datum_of, outline_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.spiling import EDGES
-from templates_gen.templates.strakes_lines import StrakeLines, strake_lines
+from templates_gen.templates.strakes_lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes_words import format_ordinate, strake_words
 from templates_gen.units import UnitName, format_length
 
@@ -22,7 +23,7 @@ _BLANK = "…………"
 
 def spiled_folio(hull: Hull, strake: FlatStrake, laid: Laid, warp: Warp) -> Folio:
     """Return a spiled strake's template and its two tables."""
-    lines = _carried(strake_lines(hull, strake), warp)
+    lines = _carried(strake_lines(hull, strake, setting_out(strake)), warp)
     tables = (differences_table(hull, strake, laid), _ordinates(hull, strake, lines, warp))
     return Folio("strakes", f"Strake {strake.number} by spiling", (_piece(hull, strake, lines),), tables)
 
@@ -56,28 +57,34 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
 
 def _carried(lines: StrakeLines, warp: Warp) -> StrakeLines:
     """A strake's lines carried to the spiled strake, the datum struck anew as a straight line."""
-    outline, middle = warp(lines.outline), warp(lines.middle)
-    datum = datum_of(middle, outline)
+    out = _carried_setting_out(lines, warp)
     paths = [replace(path, points=warp(path.points)) for path in lines.paths if path.role != Role.DATUM]
-    nails = None if lines.nails is None else replace(lines.nails, places=warp(lines.nails.places))
-    ticks = tuple(
-        replace(tick, lower=warp(tick.lower[None])[0], upper=warp(tick.upper[None])[0]) for tick in lines.ticks
-    )
+    fastened = None if lines.rivets is None else replace(lines.rivets, centres=warp(lines.rivets.centres))
     return replace(
         lines,
-        outline=outline,
+        outline=warp(lines.outline),
         low=warp(lines.low),
         high=warp(lines.high),
-        middle=middle,
+        middle=warp(lines.middle),
         fore=warp(lines.fore),
         aft=warp(lines.aft),
-        ticks=ticks,
+        rough=tuple(replace(path, points=warp(path.points)) for path in lines.rough),
+        setting_out=out,
+        between=np.array([warp(tick) for tick in lines.between]).reshape(-1, 2, 2),
         upper=_carried_edge(lines.upper, warp),
         lower=_carried_edge(lines.lower, warp),
-        nails=nails,
-        datum=datum,
-        paths=(*paths, *_datum_paths(datum, lines.datum_step)),
+        rivets=fastened,
+        paths=(*paths, *datum_paths(out.datum, lines.datum_step)),
     )
+
+
+def _carried_setting_out(lines: StrakeLines, warp: Warp) -> SettingOut:
+    out = lines.setting_out
+    ticks = tuple(
+        replace(tick, lower=warp(tick.lower[None])[0], upper=warp(tick.upper[None])[0]) for tick in out.ticks
+    )
+    datum = datum_of(warp(lines.middle), warp(lines.outline))
+    return SettingOut(datum, ticks, warp(out.lower), warp(out.upper))
 
 
 def _carried_edge(edge: Edge | None, warp: Warp) -> Edge | None:
@@ -93,13 +100,6 @@ def _carried_edge(edge: Edge | None, warp: Warp) -> Edge | None:
     )
     turns = tuple((warp(line), hollow) for line, hollow in edge.turns)
     return replace(edge, inner_line=warp(edge.inner_line), geralds=geralds, turns=turns)
-
-
-def _datum_paths(datum: Datum, step: float) -> list[Path]:
-    whole = np.array([[datum.start, datum.height], [datum.stop, datum.height]])
-    marks = np.arange(datum.start, datum.stop, step)
-    ticks = [np.array([[x, datum.height - 2.0], [x, datum.height + 2.0]]) for x in marks]
-    return [Path(points, Role.DATUM) for points in (whole, *ticks)]
 
 
 def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:

@@ -9,10 +9,11 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_side
 from templates_gen.hull.model import EndName
+from templates_gen.templates.rebates_card import rows_of_text
 from templates_gen.templates.rebates_sharing import place_name
 from templates_gen.templates.rebates_stem import MEMBER
 from templates_gen.templates.stem_lettering import Strip, strip_of
-from templates_gen.templates.stem_surroundings import legend, surroundings
+from templates_gen.templates.stem_surroundings import legend, level_line, surroundings
 from templates_gen.units import format_angle, format_depth, format_length
 
 Array = NDArray[np.float64]
@@ -20,6 +21,8 @@ Array = NDArray[np.float64]
 _LAND_REACH = 10.0
 _GAUGE_REACH = 15.0
 _NEAR = 1e-3
+_RUN_ON = 60.0
+"""Wood left above the sheer for gunwale and breasthook, mm (common practice)."""
 
 
 def stem_pieces(boat: Boat) -> tuple[Piece, ...]:
@@ -49,16 +52,20 @@ def stem_piece(boat: Boat, end: EndName) -> Piece:
     for more_paths, more_labels in (
         _lands(boat, side, strip, cut_at_rabbet),
         _gauge_lines(boat, side, strip, places, cut_at_rabbet),
+        _run_on(side),
         legend(side, end, cut_at_rabbet),
         surroundings(boat, end, side, outline),
     ):
         paths += more_paths
         labels += more_labels
+    more_paths, more_labels = level_line(boat, outline, labels)
+    paths += more_paths
+    labels += more_labels
     title = (
-        f"{MEMBER[end]}: profile",
-        "PORT side seen from outside, FORE to the left; turn over for starboard",
-        "SHEER up, KEEL down; heights are above base",
-        f"sided {format_length(side.stem.siding, boat.hull.units)} at the rabbet line",
+        f"{MEMBER[end]}: profile, PORT side seen from outside; turn over for starboard",
+        "with the writing upright: FORE left, SHEER up, KEEL down; heights are above base",
+        f"sided {format_length(side.stem.siding, boat.hull.units)} at the rabbet line; "
+        "leave wood above the sheer (dashed)",
     )
     return Piece(f"stem {end}", "rebates", title, tuple(paths), (), tuple(labels), _notes(boat, side))
 
@@ -71,6 +78,27 @@ def _outline(side: StemSide) -> tuple[Array, bool]:
     if face is None:
         return np.concatenate([rabbet, inner[::-1]]), True
     return np.concatenate([face, rabbet[-1:], inner[::-1], rabbet[:1]]), False
+
+
+def _run_on(side: StemSide) -> tuple[list[Path], list[Label]]:
+    """The wood left above the sheer, dashed, and what it is left for."""
+    _, toward_head, _ = side.side(side.along[-1])
+    face = outer_edge(side) if side.stem.joint == "rebate" else None
+    outer = side.inside(side.along[-1], 0.0) if face is None else face[-1]
+    ends = np.array([outer, inner_edge(side)[-1]])
+    up = _RUN_ON * toward_head
+    left, right = ends[np.argsort(ends[:, 0])]
+    across = right - left
+    width = float(np.linalg.norm(across))
+    angle = float(np.arctan2(across[1], across[0]))
+    start = left + 4.0 * across / width + (_RUN_ON - 9.0) * toward_head
+    rows = [
+        ("leave wood above the", "leave wood above"),
+        ("sheer, for gunwale", "for gunwale"),
+        ("and breasthook",),
+    ]
+    words = rows_of_text(rows, start, angle, width - 8.0, named=False)
+    return [Path(np.array([ends[0], ends[0] + up, ends[1] + up, ends[1]]), Role.ROUGH)], list(words)
 
 
 def _from_foot(side: StemSide, place: GaugePlace) -> float:
@@ -144,6 +172,7 @@ def _notes(boat: Boat, side: StemSide) -> tuple[str, ...]:
         f"Sided {siding} at the rabbet line; the siding of the fore face is not in the hull file.",
         f"The {scribed} is a batten through the lands: strake by strake it would jump at each of them.",
         "Joints with keel and knee are not in the hull file: the pattern ends at the rabbet's foot; draw them on.",
+        "It also ends at the sheer: leave the dashed wood above it for gunwale and breasthook until they are fitted.",
     ]
     if not bevelled:
         notes.insert(1, "The apex line is the bottom of the cut: it lies inside the wood and is not scribed.")

@@ -1,9 +1,12 @@
 """What stands round a stem's profile on the paper: names of its lines, base line, level, first mould and sheer."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import line
+from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import arrow, line
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, outer_edge
@@ -16,19 +19,21 @@ Drawn = tuple[list[Path], list[Label]]
 _HEIGHT = 3.0
 _SPACING = 8.0
 _SHEER_SHOWN = 90.0
-_STUB_OUT, _STUB_IN = 25.0, 5.0
+_STUB_OUT = 25.0
+_CLEAR_OF_LETTERS = 2.0
+_SHORTEST = 3.0
 _ROUND_LEVEL = 50.0
 
 
 def legend(side: StemSide, end: EndName, cut_at_rabbet: bool) -> Drawn:
     """Return a leader with its name for each line of the profile, over the fore face, and one for the inner edge."""
     bevelled = side.stem.joint == "bevel"
-    face = outer_edge(side)
+    face, outer = outer_edge(side), "fore" if end == "fore" else "after"
     names: list[tuple[str, str]] = []
     if face is not None:
-        names.append(("face", "fore face" if not bevelled else "fore face of the false stem"))
-    rabbet = "rabbet line: the corner of the fore face" if bevelled else "rabbet line"
-    names.append(("rabbet", rabbet if bevelled or not cut_at_rabbet else "rabbet line; no fore face is given"))
+        names.append(("face", f"{outer} face" if not bevelled else f"{outer} face of the false stem"))
+    rabbet = f"rabbet line: the corner of the {outer} face" if bevelled else "rabbet line"
+    names.append(("rabbet", rabbet if bevelled or not cut_at_rabbet else f"rabbet line; no {outer} face is given"))
     if not bevelled:
         names.append(("apex", "apex: bottom of the cut, not scribed"))
     names.append(("bearding", "bevel ends on the side" if bevelled else "bearding line"))
@@ -76,12 +81,10 @@ def _beyond(text: str, tip: Array, rightward: bool) -> Label:
 
 
 def surroundings(boat: Boat, end: EndName, side: StemSide, outline: Array) -> Drawn:
-    """Return base line, keel's rabbet to the nearest mould, a level line's ends on the wood, and the sheer."""
+    """Return base line, keel's rabbet to the nearest mould, and the sheer."""
     paths, labels = _setting(boat, end, side)
-    for more_paths, more_labels in (_level(boat, outline), _sheer(boat, end)):
-        paths += more_paths
-        labels += more_labels
-    return paths, labels
+    more_paths, more_labels = _sheer(boat, end)
+    return paths + more_paths, labels + more_labels
 
 
 def _setting(boat: Boat, end: EndName, side: StemSide) -> Drawn:
@@ -112,8 +115,11 @@ def _setting(boat: Boat, end: EndName, side: StemSide) -> Drawn:
     return paths, labels
 
 
-def _level(boat: Boat, outline: Array) -> Drawn:
-    """Both ends of a level line across the wood: the waterline, or a level at a round height."""
+def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
+    """Return a level line across the wood, the waterline or a level at a round height, and an arrow to the bow.
+
+    The line is broken where it would run through what is `written`.
+    """
     units = boat.hull.units
     height, name = boat.hull.waterline, "waterline"
     if height is None:
@@ -126,12 +132,48 @@ def _level(boat: Boat, outline: Array) -> Drawn:
     share = above[at] / (above[at] - above[at + 1])
     x = ends[at, 0] + share * (ends[at + 1, 0] - ends[at, 0])
     low, high = float(x.min()), float(x.max())
+    gaps = sorted(gap for label in written if (gap := _lettered(label, height)) is not None)
+    edges = [low - _STUB_OUT, *(x for gap in _joined(gaps) for x in gap), high + _STUB_OUT]
     paths = [
-        line(Role.SCRIBE, (low - _STUB_OUT, height), (low + _STUB_IN, height)),
-        line(Role.SCRIBE, (high - _STUB_IN, height), (high + _STUB_OUT, height)),
+        line(Role.SCRIBE, (start, height), (stop, height))
+        for start, stop in zip(edges[::2], edges[1::2], strict=True)
+        if stop - start > _SHORTEST
     ]
     text = f"{name}: {format_length(height, units)} above base"
-    return paths, [_beyond(text, np.array([high + _STUB_OUT, height]), True)]
+    x, level = high + _STUB_OUT, height + 9.0
+    paths.append(arrow((x + 25.0, level), (x, level)))
+    return paths, [
+        _beyond(text, np.array([x, height]), True),
+        Label("FORE", (x + 28.0, level - 2.0), 4.0),
+    ]
+
+
+def _lettered(label: Label, height: float) -> tuple[float, float] | None:
+    """The x between which a level line at some height would run through a label; None if it clears it."""
+    width, tall, clear = letters_width(label.text, label.height), label.height, _CLEAR_OF_LETTERS
+    left = {"start": 0.0, "middle": -width / 2, "end": -width}[label.anchor]
+    corners = np.array([[left, -0.35 * tall], [left + width, -0.35 * tall], [left + width, tall], [left, tall]])
+    corners += clear * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
+    cosine, sine = np.cos(label.angle), np.sin(label.angle)
+    around = corners @ np.array([[cosine, sine], [-sine, cosine]]) + np.array(label.at)
+    following = np.roll(around, -1, axis=0)
+    above, below = around[:, 1] - height, following[:, 1] - height
+    crossed = above * below < 0.0
+    if not crossed.any():
+        return None
+    share = above[crossed] / (above[crossed] - below[crossed])
+    x = around[crossed, 0] + share * (following[crossed, 0] - around[crossed, 0])
+    return float(x.min()), float(x.max())
+
+
+def _joined(gaps: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Gaps in order, those that meet made one."""
+    joined: list[tuple[float, float]] = []
+    for start, stop in gaps:
+        if joined and start <= joined[-1][1]:
+            start, stop = joined[-1][0], max(stop, joined.pop()[1])
+        joined.append((start, stop))
+    return joined
 
 
 def _sheer(boat: Boat, end: EndName) -> Drawn:

@@ -1,13 +1,23 @@
 """The outline of every strake, laid flat, with all that is marked on it."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from templates_gen.drawing.piece import Piece
-from templates_gen.geometry.bending import Bending
+from templates_gen.drawing.piece import Hole, Piece
+from templates_gen.geometry.bending import STRETCH_RUN, Bending
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.fastenings import Rivets
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
-from templates_gen.templates.strakes_lines import FLAT_BOTTOM_PROUD, StrakeLines, strake_lines
+from templates_gen.templates.strakes_lines import (
+    FLAT_BOTTOM_PROUD,
+    Clear,
+    StrakeLines,
+    net_forefoots,
+    rough_board,
+    strake_lines,
+)
 from templates_gen.templates.strakes_tables import strake_tables
 from templates_gen.templates.strakes_words import strake_words
 from templates_gen.units import format_length
@@ -20,23 +30,38 @@ SHEET_LENGTH = 2440.0
 
 def strake_pieces(boat: Boat) -> tuple[Piece, ...]:
     """Return the template of every strake, from the garboard."""
-    return tuple(_piece(boat, strake) for strake in boat.strakes)
+    return tuple(strake_piece(boat, strake) for strake in boat.strakes)
 
 
-def _piece(boat: Boat, strake: FlatStrake) -> Piece:
+def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = ()) -> Piece:
+    """Return the template of one strake, its rivets' holes clear of reaches of x that scarfs take up, mm."""
     hull, index = boat.hull, strake.number - 1
-    measure, hang = boat.extents[index], boat.bendings[index]
-    lines = strake_lines(hull, strake)
-    labels, arrows = strake_words(hull, lines, _facts(hull, strake, measure, hang))
+    lines = strake_lines(hull, strake, boat.settings_out[index], clear)
+    facts = _Facts(lines, boat.extents[index], boat.bendings[index], rough_board(strake, lines.rough))
+    labels, arrows = strake_words(hull, lines, _field(hull, facts))
     return Piece(
         f"strake {strake.number}",
         "strakes",
         _title(hull, strake),
         (*lines.paths, *arrows),
-        (),
+        _holes(lines.rivets),
         labels,
-        _notes(hull, lines, measure, hang),
+        _notes(hull, facts),
     )
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """What is told of one strake: its lines, its measure, how it bends, and the board that holds its rough lines."""
+
+    lines: StrakeLines
+    measure: Extent
+    hang: Bending
+    board: tuple[float, float]
+
+    @property
+    def strake(self) -> FlatStrake:
+        return self.lines.strake
 
 
 def _title(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
@@ -45,56 +70,100 @@ def _title(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
     return (
         f"Strake {strake.number} of {count}{called}: outline",
         "PORT, this face OUT; turn over for starboard",
-        "FORE end left, SHEER edge up, KEEL edge down",
+        "with the writing upright: FORE left, SHEER edge up, KEEL edge down",
         "make one and its mirror",
     )
 
 
-def _facts(hull: Hull, strake: FlatStrake, measure: Extent, hang: Bending) -> tuple[str, ...]:
+def _field(hull: Hull, facts: _Facts) -> tuple[str, ...]:
+    """What is written in the strake's field once."""
+    strake = facts.strake
     thickness = format_length(hull.planking.thickness[strake.number - 1], hull.units)
     return (
-        f"strake {strake.number}: {_size(hull, measure)}",
+        f"strake {strake.number}: {_net_size(hull, facts.measure)}",
+        _board(hull, facts.board),
         f"{thickness} thick, edges square; the middle of the line is the size at mid-thickness",
-        f"{_hardness(hull, strake, hang)}: {hang.verdict}",
+        f"{_bend(hull, strake, facts.hang)}: {facts.hang.verdict}",
+        _stretch(strake, facts.hang),
+        f"{hull.name} {hull.fingerprint}".strip(),
     )
 
 
-def _size(hull: Hull, measure: Extent) -> str:
+def _net_size(hull: Hull, measure: Extent) -> str:
     length, width = (format_length(value, hull.units) for value in (measure.length, measure.greatest_width))
-    board = " × ".join(format_length(value, hull.units) for value in measure.blank)
-    return f"net length {length}, greatest width {width}, board {board}"
+    return f"net length {length}, greatest net width {width}, net board {_size(hull, measure.blank)}"
 
 
-def _hardness(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
+def _board(hull: Hull, board: tuple[float, float]) -> str:
+    return f"board over the rough line {_size(hull, board)}"
+
+
+def _size(hull: Hull, board: tuple[float, float]) -> str:
+    return " × ".join(format_length(value, hull.units) for value in board)
+
+
+def _bend(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
     times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
     bend = f"least bend {times:.0f} t" if times < 1000.0 else "next to no bend"
+    return f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {bend}"
+
+
+def _stretch(strake: FlatStrake, hang: Bending) -> str:
+    """The stretch that the verdict goes by, and the greatest anywhere, which may sit in a corner."""
+    does = "stretch" if hang.edge_stretch >= 0.0 else "shorten"
+    most, least = (f"{value * 100.0:+.2f}".replace("-", "−") for value in (strake.strip.most, strake.strip.least))
     return (
-        f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {bend}, "
-        f"edges stretch {abs(hang.edge_stretch) * 100.0:.2f} %"
+        f"edges {does} at most {abs(hang.edge_stretch) * 100.0:.2f} % over {STRETCH_RUN:.0f} mm "
+        f"(the verdict goes by this); greatest anywhere {most}/{least} %"
     )
 
 
-def _notes(hull: Hull, lines: StrakeLines, measure: Extent, hang: Bending) -> tuple[str, ...]:
-    strake = lines.strake
+def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
+    lines, strake, measure = facts.lines, facts.strake, facts.measure
+    size = _net_size(hull, measure)
     notes = [
         "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
         "that wood until the plank is fitted. Edges true within 0.5 mm where they lie on a bevel, 1 mm elsewhere.",
+        *_forefoot_notes(hull, strake),
         "Full lines and ticks are scribed on the face you look at, the outer face of the PORT strake; dashed ones "
         "on the other face. Turn the pattern over for starboard.",
-        f"{_size(hull, measure)[0].upper()}{_size(hull, measure)[1:]}; its middle line sweeps "
-        f"{format_length(measure.sweep, hull.units)}. {_hardness(hull, strake, hang).capitalize()} "
-        f"(in the worst 300 mm): {hang.verdict}.",
+        f"{size[0].upper()}{size[1:]}; {_board(hull, facts.board)}; its middle line sweeps "
+        f"{format_length(measure.sweep, hull.units)}. {_bend(hull, strake, facts.hang).capitalize()}: "
+        f"{facts.hang.verdict}. {_stretch(strake, facts.hang).capitalize()}.",
         "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
-        "to it from the table, and run a batten through them. Every tick shows its own.",
+        "to it from the table, and run a batten through them. Every tick that is named shows its own; a short tick "
+        "with a number is that point of the table.",
     ]
     if lines.upper is not None or lines.lower is not None:
         notes.append(_lap_note(hull, strake, lines))
-    if lines.nails is not None:
+    if lines.rivets is not None:
         notes.append(
-            f"{len(lines.nails.places)} rivets {format_length(lines.nails.spacing, hull.units)} apart along the "
-            "lower edge; pierce both planks together when this one is hung."
+            f"{len(lines.rivets.centres)} rivets along the lower edge, at most "
+            f"{format_length(lines.rivets.greatest_gap, hull.units)} apart{_on_timbers(lines.rivets)}: shift to come "
+            "clear of moulds and scarfs. They are marked on this strake only, for both planks are pierced together "
+            "when it is hung."
         )
-    return (*notes, *_keel_notes(hull, strake), *_sheet_notes(hull, measure))
+    return (*notes, *_keel_notes(hull, strake), *_sheet_notes(hull, facts))
+
+
+def _holes(fastened: Rivets | None) -> tuple[Hole, ...]:
+    if fastened is None:
+        return ()
+    return tuple(Hole((float(x), float(y)), fastened.diameter) for x, y in fastened.centres)
+
+
+def _on_timbers(fastened: Rivets) -> str:
+    if fastened.on_timber.any():
+        return ", one on every timber and the rest evenly between"
+    return "; shift to come on the timbers"
+
+
+def _forefoot_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
+    return tuple(
+        f"Round the {'forefoot' if end == 'fore' else 'heel of the sternpost'} the lower edge is NET: no wood is "
+        "left outside it there; the hood allowance runs down to its corner."
+        for end in net_forefoots(hull, strake)
+    )
 
 
 def _lap_note(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> str:
@@ -126,8 +195,8 @@ def _keel_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
     return ()
 
 
-def _sheet_notes(hull: Hull, measure: Extent) -> tuple[str, ...]:
-    if hull.planking.method != "glued" or measure.blank[0] <= SHEET_LENGTH:
+def _sheet_notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
+    if hull.planking.method != "glued" or facts.board[0] <= SHEET_LENGTH:
         return ()
     sheet = format_length(SHEET_LENGTH, hull.units)
     return (f"Longer than a sheet of {sheet}: one scarf of 8 to 1, its outside feather facing aft.",)

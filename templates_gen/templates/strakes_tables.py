@@ -1,33 +1,45 @@
 """Tables of the strakes: their measure, how hard they bend, and every ordinate from the datum."""
 
+from collections.abc import Iterator
+from itertools import count
+
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.strake_marks import Datum, datum_of, outline_of, ticks_of
+from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
+from templates_gen.geometry.setting_out import SettingOut
+from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import EndName, Hull
+from templates_gen.templates.headings import in_units
+from templates_gen.templates.strakes_lines import rough_board, rough_lines
 from templates_gen.templates.strakes_words import format_ordinate, spoken_place
 from templates_gen.units import format_length
 
 Array = NDArray[np.float64]
 
+Row = tuple[str, ...]
+
+_NONE = "–"
+
 
 def strake_tables(boat: Boat) -> tuple[Table, ...]:
     """Return the table of all strakes' measures, and for each strake its table of ordinates."""
-    return (_measures(boat), *(_ordinates(boat.hull, strake) for strake in boat.strakes))
+    both = zip(boat.strakes, boat.settings_out, strict=True)
+    return (_measures(boat), *(_ordinates(boat.hull, strake, out) for strake, out in both))
 
 
 def _measures(boat: Boat) -> Table:
-    rows = []
+    hull, units, rows = boat.hull, boat.hull.units, []
     for strake, measure, hang in zip(boat.strakes, boat.extents, boat.bendings, strict=True):
-        sizes = (measure.length, measure.greatest_width, *measure.blank, measure.sweep)
-        times = hang.least_bend_radius / boat.hull.planking.thickness[strake.number - 1]
+        board = rough_board(strake, rough_lines(hull, strake))
+        sizes = (measure.length, measure.greatest_width, *measure.blank, *board, measure.sweep)
+        times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
         rows.append(
             (
                 str(strake.number),
-                *(format_length(size, boat.hull.units) for size in sizes),
+                *(format_length(size, units) for size in sizes),
                 f"{strake.strip.most * 100.0:+.2f} / {strake.strip.least * 100.0:+.2f}",
                 f"{hang.edge_stretch * 100.0:+.2f}",
                 f"{np.degrees(hang.twist_per_metre):.0f}°",
@@ -39,55 +51,82 @@ def _measures(boat: Boat) -> Table:
         "Strakes: size and how hard they are to hang",
         (
             "strake",
-            "net\nlength",
-            "greatest\nwidth",
-            "board\nlength",
-            "board\nwidth",
-            "sweep",
-            "stretch,\nmost / least %",
-            "edge, worst\n300 mm %",
+            in_units("net\nlength", units),
+            in_units("greatest net\nwidth", units),
+            in_units("net board\nlength", units),
+            in_units("net board\nwidth", units),
+            in_units("board over rough\nline, length", units),
+            in_units("board over rough\nline, width", units),
+            in_units("sweep", units),
+            "greatest stretch\nanywhere, %",
+            "edges, over\n300 mm, %",
             "twist, worst\nmetre",
             "least\nbend",
             "it",
         ),
         tuple(rows),
         (
-            f"Lengths in {_unit_words(boat.hull)}. Board: the narrowest that holds the net line; add the rough wood.",
+            "Boards: the narrowest that hold the net line, and the net line with the rough lines outside it.",
             "Sweep: how far the middle line leaves the straight. t: the strake's thickness.",
-            "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest at any point may sit in "
-            "a corner; the verdict goes by the mean along an edge over its worst 300 mm.",
+            "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may sit in a "
+            "corner; the verdict goes by the mean along an edge over its worst 300 mm.",
         ),
     )
 
 
-def _unit_words(hull: Hull) -> str:
-    return {"mm": "mm", "in": "inches", "ft-in-8": "feet-inches-eighths"}[hull.units]
-
-
-def _ordinates(hull: Hull, strake: FlatStrake) -> Table:
-    """Distance along the datum and ordinate of both edges at both ends, every station and every half-way."""
+def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut) -> Table:
+    """Distance along the datum and ordinate of both edges at every place, and of the points between them."""
     fore, aft = strake.end("fore"), strake.end("aft")
-    outline = outline_of(strake.edge("lower"), aft, strake.edge("upper"), fore)
-    datum = datum_of(strake.line(0.5), outline)
-    places = [
+    both = [
         ("fore corner", fore[0], fore[-1]),
-        *((spoken_place(hull, mark.place), mark.lower, mark.upper) for mark in ticks_of(strake)),
+        *((spoken_place(hull, mark.place), mark.lower, mark.upper) for mark in out.ticks),
         ("aft corner", aft[0], aft[-1]),
     ]
-    rows = tuple(
-        (name, *_measured(hull, datum, lower), *_measured(hull, datum, upper)) for name, lower, upper in places
+    keyed: list[tuple[tuple[int, int], Row]] = [
+        ((place, 0), (name, *_measured(hull, out.datum, low), *_measured(hull, out.datum, high)))
+        for place, (name, low, high) in enumerate(both)
+    ]
+    numbers = count(1)
+    lower, upper = [low for _, low, _ in both], [high for _, _, high in both]
+    keyed += _between(hull, out, "lower", np.array(lower), numbers) + _between(
+        hull, out, "upper", np.array(upper), numbers
     )
     return Table(
         f"Strake {strake.number}: ordinates from its datum line",
-        ("place", "lower edge\nat", "lower edge\nordinate", "upper edge\nat", "upper edge\nordinate"),
-        rows,
+        (
+            "place",
+            in_units("lower edge\nat", hull.units),
+            f"lower edge\nordinate ({_ordinate_unit(hull)})",
+            in_units("upper edge\nat", hull.units),
+            f"upper edge\nordinate ({_ordinate_unit(hull)})",
+        ),
+        tuple(cells for _, cells in sorted(keyed, key=lambda row: row[0])),
         (
             "Distances along the datum from square through the foremost point of the net line; ordinates square to "
-            "it, up toward the SHEER edge. Run a batten through the points of each edge.",
+            "it, up toward the SHEER edge. Run a batten through all points of each edge, corner to corner. There are "
+            "points between the places where it would miss the net line without them.",
             *_bow_note(hull, "fore", fore),
             *_bow_note(hull, "aft", aft),
         ),
     )
+
+
+def _between(
+    hull: Hull, out: SettingOut, which: EdgeName, knots: Array, numbers: Iterator[int]
+) -> list[tuple[tuple[int, int], Row]]:
+    """A row for each point of one edge between the places, keyed by the place that it comes after and its number."""
+    rows: list[tuple[tuple[int, int], Row]] = []
+    for point, number in zip(out.between(which), numbers, strict=False):
+        cells = _measured(hull, out.datum, point)
+        place = int(np.searchsorted(knots[:, 0], point[0])) - 1
+        none = (_NONE, _NONE)
+        row = (f"point {number}", *(cells if which == "lower" else none), *(none if which == "lower" else cells))
+        rows.append(((max(place, 0), number), row))
+    return rows
+
+
+def _ordinate_unit(hull: Hull) -> str:
+    return "mm" if hull.units == "mm" else "in"
 
 
 def _measured(hull: Hull, datum: Datum, point: Array) -> tuple[str, str]:

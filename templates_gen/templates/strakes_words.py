@@ -13,9 +13,10 @@ from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.places import Place
 from templates_gen.geometry.strake_marks import Edge
 from templates_gen.hull.model import Hull
+from templates_gen.templates.headings import written_depths
 from templates_gen.templates.strakes_lettering import Lettering
-from templates_gen.templates.strakes_lines import StrakeLines
-from templates_gen.units import UnitName, format_depth, format_length
+from templates_gen.templates.strakes_lines import StrakeLines, net_forefoots
+from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]
 
@@ -50,6 +51,7 @@ def strake_words(hull: Hull, lines: StrakeLines, facts: Sequence[str]) -> tuple[
     """
     letters = Lettering(_clear_space(lines))
     _write_ticks(hull, lines, letters)
+    _write_points(lines, letters)
     for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")):
         if edge is not None:
             _write_geralds(hull, edge, face, letters)
@@ -62,6 +64,9 @@ def strake_words(hull: Hull, lines: StrakeLines, facts: Sequence[str]) -> tuple[
         _write_hand(lines, letters, float(x))
     _write_edge_names(hull, lines, letters, left, right)
     _write_facts(facts, letters, (left + right) / 2, right - left)
+    for end in net_forefoots(hull, lines.strake):
+        x = left + 110.0 if end == "fore" else right - 110.0
+        letters.free([("the edge round the forefoot is net", 3.0)], x, 100.0)
     arrows += _write_grain(letters, left, right)
     _write_line_names(lines, letters, left, right)
     return tuple(letters.labels), tuple(arrows)
@@ -99,22 +104,24 @@ def _write_ticks(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
                 letters.beside(figures, line, SMALL)
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.05:
-            text = f"hollow: inside off {_depth(float(depth), hull)} at the edge"
+            text = f"hollow: inside off {written_depths(hull.units, float(depth))} at the edge"
             letters.beside(text, np.stack([mark.lower, mark.upper]), SMALL)
+
+
+def _write_points(lines: StrakeLines, letters: Lettering) -> None:
+    """The number of each point between the places, as the table of ordinates has it."""
+    for number, line in enumerate(lines.between, start=1):
+        any(letters.beside(text, line, SMALL[1:], 16.0) for text in (f"point {number}", str(number)))
 
 
 def _write_geralds(hull: Hull, edge: Edge, face: str, letters: Lettering) -> None:
     for gerald in edge.geralds:
         for quarter in gerald.quarters:
-            depths = f"{_depth(quarter.at_edge, hull)} / {_depth(quarter.at_inner_line, hull)}"
+            depths = written_depths(hull.units, quarter.at_edge, quarter.at_inner_line)
             letters.beside(f"{face} {depths}", quarter.line, SMALL, 45.0)
         inner = "lap line" if face == "off" else "dashed line"
         letters.beside("gerald starts", gerald.start, SMALL)
         letters.beside(f"{face}: edge / {inner}, mm", gerald.start, SMALL, 30.0)
-
-
-def _depth(depth: float, hull: Hull) -> str:
-    return format_depth(depth, "mm")
 
 
 def _write_turns(edge: Edge, letters: Lettering) -> None:
@@ -227,8 +234,8 @@ def _write_line_names(lines: StrakeLines, letters: Lettering, left: float, right
         wanted.append((f"lap line: lower edge of strake {number + 1}", lines.upper.inner_line))
     if lines.lower is not None:
         wanted.append((f"on the inside: upper edge of strake {number - 1}", lines.lower.inner_line))
-    if lines.nails is not None:
-        wanted.append(("rivets", lines.nails.places))
+    if lines.rivets is not None:
+        wanted.append(("rivets", lines.rivets.centres))
     for text, line in wanted:
         for x in _spread(left, right, 1.5 * EVERY):
             letters.along(text, line, float(x), 3.0) or letters.along(text, line, float(x), 2.5)

@@ -1,25 +1,22 @@
 """Transoms: the half in its true shape with both faces, lands and bevels, and the tables that go with it."""
 
-import math
-
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import LINE_PITCH, line, stack, text_width, tick
+from templates_gen.drawing.marks import line, text_width, tick
 from templates_gen.drawing.piece import Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.templates.headings import in_units, written_depths
 from templates_gen.templates.transom_edge import SAW, TransomSheet, carried_on, transom_sheets
 from templates_gen.templates.transom_gauges import transom_gauges
+from templates_gen.templates.transom_words import SAW_WORDS, hand, notes, words
 from templates_gen.units import UnitName, format_angle, format_depth, format_length
 
 Array = NDArray[np.float64]
 
 _HEIGHT = 3.0
-_NAME = 5.0
 _TICK_INSIDE, _TICK_OUTSIDE = 10.0, 5.0
 _EVEN = 0.05
-_STRAKE_TEXT = 100.0
-"""Room for what stands beside a strake, mm."""
 
 
 def transom_pieces(boat: Boat) -> tuple[Piece, ...]:
@@ -37,11 +34,6 @@ def transom_tables(boat: Boat) -> tuple[Table, ...]:
     for sheet in transom_sheets(boat):
         tables += [_bevels(boat, sheet), _offsets(boat, sheet)]
     return tuple(tables)
-
-
-def hand(sheet: TransomSheet) -> str:
-    """Return which half is seen with the breadth to the right, looking at the outer face."""
-    return "STARBOARD half, outer face" if sheet.end == "aft" else "PORT half, outer face, seen from ahead"
 
 
 def larger(distance: float) -> str:
@@ -63,26 +55,27 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
     if sheet.rebate is not None:
         paths.append(Path(sheet.rebate, Role.FAR))
     labels: list[Label] = []
-    for more_paths, more_labels in (_lands(boat, sheet), _strakes(sheet)):
+    for more_paths, more_labels in (_lands(boat, sheet), _strakes(sheet, boat.hull.units)):
         paths += more_paths
         labels += more_labels
-    labels += _words(boat, sheet, labels)
+    labels += words(boat, sheet, paths, labels)
     title = (
         f"Transom {sheet.end}",
         hand(sheet),
-        "full line: outer face; dashed: inner face",
+        "with the writing upright: SHEER up, centreline left",
+        SAW_WORDS[0],
         "make it and its mirror in one, joined on the centreline",
     )
-    return Piece(f"transom {sheet.end}", "transom", title, tuple(paths), (), tuple(labels), _notes(boat, sheet))
+    return Piece(f"transom {sheet.end}", "transom", title, tuple(paths), (), tuple(labels), notes(boat, sheet))
 
 
 def _saw(boat: Boat, sheet: TransomSheet) -> Path:
-    """Where to saw, from the centreline under the larger bottom round to the centreline above the sheer."""
+    """Where to saw, from the centreline under the larger bottom round to the centreline above the sheer, closed."""
     bottoms = (float(sheet.outer[0, 1]) - SAW, float(sheet.inner[0, 1]) - SAW, float(sheet.saw[0, 1]))
     low, high = min(bottoms), float(sheet.outer[-1, 1]) + boat.hull.allowances.sheer
     foot = carried_on(sheet.saw[0], sheet.saw[0] - sheet.saw[1], low)
     corner = carried_on(sheet.saw[-1], sheet.saw[-1] - sheet.saw[-2], high)
-    return Path(np.vstack([[0.0, low], foot, sheet.saw[1:-1], corner, [0.0, high]]), Role.ROUGH)
+    return Path(np.vstack([[0.0, low], foot, sheet.saw[1:-1], corner, [0.0, high]]), Role.ROUGH, closed=True)
 
 
 def _centreline(sheet: TransomSheet) -> Path:
@@ -130,13 +123,13 @@ def _inward(sheet: TransomSheet, index: int) -> Array:
     return np.array([-mean[1], mean[0]])
 
 
-def _strakes(sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
+def _strakes(sheet: TransomSheet, units: UnitName) -> tuple[list[Path], list[Label]]:
     """Beside each strake its bevel, thickness times the tangent, and which face is the larger."""
     labels = []
     faces = np.concatenate([sheet.outer, sheet.inner])
     for k, (bevel, distance) in enumerate(zip(sheet.shape.bevels, sheet.distances, strict=True), start=1):
         (y_low, v_low), (y_high, v_high) = sheet.corners[k - 1 : k + 1]
-        text = f"strake {k}: {format_angle(abs(bevel))}, {format_depth(abs(distance), 'mm')}"
+        text = f"strake {k}: {format_angle(abs(bevel))}, {written_depths(units, abs(distance))}"
         if not sheet.is_rebated:
             text += f", {larger(distance)}"
         middle = max((v_low + v_high) / 2 - _HEIGHT / 2, v_low + 1.5 + 1.5 * _HEIGHT)
@@ -152,74 +145,6 @@ def _strakes(sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
     return [], labels
 
 
-def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
-    units = boat.hull.units
-    thickness = format_length(sheet.wood.thickness, units)
-    radius = sheet.wood.radius
-    form = f"bowed outward, radius {format_length(radius, units)} of the outer face" if radius else "flat"
-    rake = math.atan2(float(sheet.face.up[0]) * (1.0 if sheet.end == "aft" else -1.0), float(sheet.face.up[2]))
-    lines = [
-        hand(sheet),
-        f"{thickness} thick, raked {format_angle(rake)}, {form}",
-        "full: outer face; dashed: inner face",
-        "saw square to the long dashes, outside the larger face",
-        "plane the edge to both lines",
-        "top square across: add your own crown",
-    ]
-    if sheet.is_rebated:
-        lip = format_length(sheet.wood.lip, units)
-        lines[2:5] = [
-            "full: edge of the lip, out to the planks' outsides",
-            f"rebated, lip {lip}: its floor runs from dashed line to dashed",
-            "line, from the lip to the inner face",
-            "saw square to the long dashes",
-        ]
-    return tuple(lines)
-
-
-def _words(boat: Boat, sheet: TransomSheet, others: list[Label]) -> tuple[Label, ...]:
-    """The name and how it is made, in the uppermost band that holds it, else on the paper beside it."""
-    lines = (f"TRANSOM {sheet.end.upper()}", *_sentences(boat, sheet))
-    tall = _NAME + (LINE_PITCH * len(lines) + 3.0) * _HEIGHT
-    wide = max(text_width(text, _HEIGHT) for text in lines)
-    for (y_low, v_low), (_, v_high) in zip(sheet.corners[-2::-1], sheet.corners[:0:-1], strict=True):
-        if v_high - v_low > tall + 8.0 and y_low > wide + _STRAKE_TEXT + 20.0:
-            is_top = v_high == sheet.corners[-1, 1]
-            top = (float(sheet.outer[-1, 1]) - 2.0 * _HEIGHT if is_top else float(v_high)) - _NAME - 3.0
-            return stack(lines, (5.0, top), _HEIGHT, first_height=_NAME)
-    top = float(sheet.outer[-1, 1]) - _NAME
-    beside = max((label.at[1] for label in others if label.anchor == "end" and label.at[0] < 0.0), default=-np.inf)
-    left = -wide - (10.0 if top - tall > beside else 85.0 + _STRAKE_TEXT)
-    return stack(lines, (left, top), _HEIGHT, first_height=_NAME)
-
-
-def _notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
-    """How a transom is made from its sheet."""
-    notes = [
-        "'up' is measured up the rake from the profile's bottom on the centreline, 'out' square to the centreline "
-        "along the face; for the inner face carry the bottom square through the wood.",
-        "Saw square to the larger face and plane to the smaller; beside each strake stand its bevel, thickness times "
-        "the bevel's tangent in mm, and which face is the larger.",
-        "The bottom is drawn straight across: fit it to the keel or hog. The top is straight across at the sheer.",
-    ]
-    if sheet.shape.is_stepped:
-        notes.append(
-            "The laps are kept full: the edge steps out along each strake's upper edge by what is left of it."
-        )
-    if sheet.is_rebated:
-        depth = format_length(boat.hull.planking.thickness[0], boat.hull.units)
-        notes.append(
-            "Rebated: the full line runs to the outside of the planking; the rebate is a plank's thickness deep "
-            f"({depth}), square to the planking, its end wall a lip inside the outer face."
-        )
-    if sheet.wood.radius:
-        notes.append(
-            "Bend the template round the outer face: its breadths are measured along the curve. The dashed line is "
-            "measured along the inner face, true when bent round that; the long dashes allow for the difference."
-        )
-    return tuple(notes)
-
-
 def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
     rows = tuple(
         (str(k), format_angle(float(bevel)), format_depth(abs(float(distance)), "mm"), larger(float(distance)))
@@ -227,7 +152,7 @@ def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
     )
     return Table(
         f"Transom {sheet.end}: bevels of the edge",
-        ("strake", "bevel", "thickness ×\ntangent, mm", "larger face"),
+        ("strake", "bevel", "thickness ×\ntangent (mm)", "larger face"),
         rows,
         ("Square to the edge, at the middle of the strake; more than 0 where the inner face is the larger.",),
     )
@@ -243,7 +168,13 @@ def _offsets(boat: Boat, sheet: TransomSheet) -> Table:
     )
     return Table(
         f"Transom {sheet.end}: offsets of the outer face",
-        ("", "up the rake", "out along\nthe face", "half-breadth", "height\nabove base"),
+        (
+            "",
+            *(
+                in_units(name, units)
+                for name in ("up\nthe rake", "out along\nthe face", "half-breadth", "height\nabove base")
+            ),
+        ),
         rows,
         ("Lands are the strakes' upper inside edges. Up the rake from the profile's bottom on the centreline.",),
     )

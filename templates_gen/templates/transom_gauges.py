@@ -7,10 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import hanging_hole, stack
-from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole
+from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.transoms import edge_bevels
+from templates_gen.hull.model import Hull
+from templates_gen.templates.bevels_lettering import Row, broken, depth, set_down
 from templates_gen.templates.transom_edge import TransomSheet
 from templates_gen.units import format_angle
 
@@ -28,6 +30,11 @@ _SHARED_CURVE = 0.1
 _BLADE_SHORT = 1.0
 _STEPS = 9
 _HEIGHT = 3.0
+_SMALL = 2.5
+_MARGIN = 3.5
+_TALLEST = 50.0
+"""Height that the body is not expected to pass, mm."""
+
 _HOLE_ROOM = 15.0
 
 
@@ -59,7 +66,7 @@ class EdgeGauge:
 
 def transom_gauges(boat: Boat, sheet: TransomSheet) -> tuple[Piece, ...]:
     """Return an L card for each strake's edge, named "transom aft strake 4" after the first strake that it serves."""
-    return tuple(_piece(sheet, gauge) for gauge in edge_gauges(boat, sheet))
+    return tuple(_piece(boat.hull, sheet, gauge) for gauge in edge_gauges(boat, sheet))
 
 
 def edge_gauges(boat: Boat, sheet: TransomSheet) -> tuple[EdgeGauge, ...]:
@@ -108,33 +115,41 @@ def stock_edge(sheet: TransomSheet, strake: int, on_outer: bool) -> Array:
     return np.stack([x, -fall if on_outer else fall], axis=1)
 
 
-def card(gauge: EdgeGauge) -> Array:
-    """Return a card's outline, shape (p, 2), the wood below its stock and to the left of its blade, mm."""
+def card(gauge: EdgeGauge, height: float = BODY) -> Array:
+    """Return a card's outline, shape (p, 2), the wood below its stock and to the left of its blade, mm.
+
+    `height`: how far the body stands up from the stock's edge, mm.
+    """
     sine, cosine = math.sin(gauge.bevel), math.cos(gauge.bevel)
     blade, square = np.array([sine, -cosine]), np.array([cosine, sine])
     foot = gauge.blade * blade
     outside = foot + BODY * square
-    turn = outside - blade * (outside[1] - BODY) / blade[1]
-    return np.vstack([gauge.stock, [foot, outside, turn], [[-STOCK, BODY]]])
+    turn = outside - blade * (outside[1] - height) / blade[1]
+    return np.vstack([gauge.stock, [foot, outside, turn], [[-STOCK, height]]])
 
 
-def _piece(sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
+def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
     face = "OUTER" if gauge.on_outer else "INNER"
     strakes = f"strake {gauge.first}" if gauge.first == gauge.last else f"strakes {gauge.first}–{gauge.last}"
     angle = format_angle(math.pi / 2 + gauge.bevel)
-    outline = card(gauge)
     sine, cosine = math.sin(gauge.bevel), math.cos(gauge.bevel)
     hole = gauge.blade * 0.5 * np.array([sine, -cosine]) + BODY / 2 * np.array([cosine, sine])
     if gauge.blade < 2.0 * _HOLE_ROOM:
         hole = np.array([0.6 * BODY, 0.6 * BODY])
-    lines = (
-        f"TRANSOM {sheet.end.upper()}",
-        strakes,
-        f"edge bevel {format_angle(gauge.bevel)}" if gauge.on_outer else f"inside angle {angle}",
-        f"stock on {face} face",
-        "square to the EDGE",
+    rows = broken(
+        [
+            Row(f"TRANSOM {sheet.end.upper()}", 4.0),
+            Row(strakes, _HEIGHT),
+            Row(f"edge bevel {format_angle(gauge.bevel)}" if gauge.on_outer else f"inside angle {angle}", _HEIGHT),
+            Row(f"stock on {face} face", _HEIGHT),
+            Row("square to the EDGE", _HEIGHT),
+            Row("both sides: turn over", _SMALL),
+            Row(f"{hull.name} {hull.fingerprint}".strip(), _SMALL),
+        ],
+        _room(gauge, float(hole[0])),
     )
-    labels: tuple[Label, ...] = stack(lines, (-STOCK + 4.0, BODY - 6.5), _HEIGHT, first_height=4.0)
+    height = max(BODY, depth(rows) + 2.0 * _MARGIN)
+    labels = set_down(rows, (-STOCK + _MARGIN, height - _MARGIN))
     title = (
         f"Transom {sheet.end}, {strakes}: gauge of the edge",
         f"stock on the {face} face, blade on the edge",
@@ -146,5 +161,13 @@ def _piece(sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
         "Either side of the card may be toward you: it serves port and starboard.",
     )
     name = f"transom {sheet.end} strake {gauge.first}"
-    path = Path(outline, Role.CUT, closed=True)
+    path = Path(card(gauge, height), Role.CUT, closed=True)
     return Piece(name, "transom", title, (path,), (hanging_hole(*map(float, hole)),), labels, notes)
+
+
+def _room(gauge: EdgeGauge, hole: float) -> float:
+    """How wide rows of lettering over the stock may run, clear of the body's edge, or of a hole among them."""
+    right = card(gauge, _TALLEST)[-2:, 0].max() if gauge.bevel > 0.0 else BODY / math.cos(gauge.bevel)
+    if gauge.blade < 2.0 * _HOLE_ROOM:
+        right = min(right, hole - HANGING_HOLE / 2)
+    return float(right) + STOCK - 2.0 * _MARGIN

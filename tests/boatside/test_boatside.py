@@ -7,6 +7,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from ezdxf.filemanagement import readfile
+from ezdxf.path import make_path
 from shapely.geometry import LineString, Point
 
 from templates_gen.boatside import (
@@ -93,12 +94,12 @@ def test_an_edge_that_no_longer_holds_is_told_of(tmp_path: Path) -> None:
     warned = [
         f.text for f in computed_as_built(DINGHY, hung_high(tmp_path, 30.0)).findings if f.severity == "warning"
     ]
-    assert any(text.startswith("land 8 leaves") and "of strake 8 at its edge" in text for text in warned)
+    assert any(text.startswith("land 8 leaves") and "of strake 8 at its upper edge" in text for text in warned)
     assert not [f for f in computed_as_built(DINGHY, hung_high(tmp_path, 0.0)).findings if f.severity == "warning"]
 
 
 def test_an_edge_too_thin_to_hold_is_an_error(tmp_path: Path) -> None:
-    result = computed_as_built(DINGHY, hung_high(tmp_path, 53.0, "lap = 38\n"))
+    result = computed_as_built(DINGHY, hung_high(tmp_path, 44.0, "lap = 38\n"))
     assert result.boat is None
     assert any("too little to hold" in error.text for error in result.errors)
 
@@ -121,10 +122,10 @@ def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path:
     lines = [one for one in readfile(tmp_path / "spiling.dxf").modelspace() if one.dxftype() == "LWPOLYLINE"]
     closed = [one for one in lines if one.closed]
     outline = np.concatenate([np.array(edge) for edge in record["outline"].values()])
-    drawn = [np.array([point[:2] for point in one.get_points()]) for one in closed]
+    drawn = [np.array([point.vec2 for point in make_path(one).flattening(0.001)]) for one in closed]
     moved = [points - points.min(axis=0) + outline.min(axis=0) for points in drawn]
     rings = [LineString(np.vstack([points, points[:1]])) for points in moved]
-    assert min(max(ring.distance(Point(*point)) for point in outline) for ring in rings) < 0.01
+    assert min(max(ring.distance(Point(*point)) for point in outline) for ring in rings) < 0.05  # arcs
     assert "Strake 5: spiled against computed" in text_of(made["spiling.pdf"])
 
 

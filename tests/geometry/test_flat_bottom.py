@@ -98,5 +98,5 @@ def test_bevels_at_any_distance_agree_with_those_at_the_stations() -> None:
 
 
 def test_a_bottom_narrower_than_its_garboards_is_refused_with_the_place_and_the_figures() -> None:
-    with pytest.raises(FlatBottomError, match=r"station 3.*10\.0 mm out.*12\.0 thick"):
+    with pytest.raises(FlatBottomError, match=r"station 3.*10\.0 mm out.*12\.0 mm thick"):
         flat_bottom(planked_shell(narrow_skiff()))

@@ -125,7 +125,7 @@ def test_the_board_holds_the_strake_and_no_narrower_one_does(boat: Boat) -> None
 def test_the_mean_stretch_of_an_edge_is_less_than_the_greatest_at_a_point(boat: Boat) -> None:
     for strake in boat.strakes:
         stretch = bending(strake).edge_stretch
-        assert strake.strip.least - 1e-5 <= stretch <= strake.strip.most + 1e-5
+        assert strake.strip.least - 5e-5 <= stretch <= strake.strip.most + 5e-5
 
 
 def test_verdicts_follow_the_limits(boat: Boat) -> None:

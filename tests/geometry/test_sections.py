@@ -9,8 +9,10 @@ from numpy.typing import NDArray
 from scipy.integrate import quad
 from scipy.interpolate import CubicSpline
 
+from templates_gen.geometry.land_marks import land_marks
+from templates_gen.geometry.lining_off_places import even_marks, places_of, stem_at
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.sections import Section, even_girths, land_marks, station_sections, transom_section
+from templates_gen.geometry.sections import Section, even_girths, station_sections, transom_section
 from templates_gen.hull.model import Lands
 from templates_gen.numerics.curves import Batten
 from tests import boats
@@ -66,11 +68,20 @@ def test_one_strake_takes_the_whole_girth() -> None:
     assert even_girths(400.0, replace(hull, planking=replace(hull.planking, strakes=1))) == pytest.approx([400.0])
 
 
+def test_a_rubbing_strip_hides_its_width_of_the_sheer_strake() -> None:
+    hull = replace(boats.dinghy(), lands=Lands("even", {}, rubbing_strip=30.0))
+    marks = even_girths(900.0, hull)
+    lap = hull.planking.lap
+    shown = np.diff(np.concatenate([[0.0], marks[:-1] - lap, [marks[-1] - 30.0]]))
+    assert shown == pytest.approx(np.full(9, 870.0 / 9))
+
+
 def test_on_a_stem_the_rabbet_is_shared_out_from_where_it_stands_at_45_degrees() -> None:
     hull = replace(boats.dinghy(), lands=Lands("even", {}))
     line = rabbet_line(hull)
     assert line.fore is not None
-    marks = land_marks(hull, line).fore
+    places = places_of(hull, line, np.arange(len(hull.stations)))
+    marks = line.fore.batten.point(stem_at(line.fore, even_marks(places, hull)[:, 0]))
     t = np.linspace(line.fore.head, line.fore.foot, 20001)
     slope = line.fore.batten.slope(t)
     steep = t[np.argmax(np.abs(slope[:, 2]) < np.hypot(slope[:, 0], slope[:, 1]))]

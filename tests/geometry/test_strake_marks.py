@@ -8,12 +8,10 @@ import pytest
 from templates_gen.geometry.boat import Boat, boat_of
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import (
-    NAIL_SPACING,
     corner_shares,
     datum_of,
     hollow_depths,
     lower_edge,
-    nails_of,
     outline_of,
     ticks_of,
     upper_edge,
@@ -137,26 +135,6 @@ def test_the_dinghy_s_first_land_turns_hollow_once_going_aft_between_the_last_mo
         strake = boat.strakes[0] if edge.land == 1 and line[0][1] > line[1][1] else boat.strakes[1]
         before, after = strake.mark(2400.0), strake.mark(3000.0)
         assert before[0][0] < line[0][0] < after[0][0]
-
-
-def test_rivets_stand_at_mid_lap_no_further_apart_than_six_thicknesses(boat: Boat) -> None:
-    """6 t apart: common practice (3/8 in planking, 2 1/4 in)."""
-    for strake in boat.strakes:
-        edge = lower_edge(strake)
-        nails = nails_of(strake, edge)
-        if strake.number == 1 or boat.hull.planking.method == "glued":
-            assert nails is None
-            continue
-        assert nails is not None
-        assert edge is not None
-        thickness = boat.hull.planking.thickness[strake.number - 1]
-        steps = np.linalg.norm(np.diff(nails.places, axis=0), axis=1)
-        assert steps == pytest.approx(nails.spacing, rel=1e-3)
-        assert nails.spacing <= NAIL_SPACING * thickness + 1e-9
-        middle = slice(5, -5)
-        below = distances(nails.places[middle], strake.edge("lower"))
-        above = distances(nails.places[middle], edge.inner_line)
-        assert below == pytest.approx(above, abs=0.2)
 
 
 def test_the_datum_splits_the_sweep_of_the_middle_line(boat: Boat) -> None:

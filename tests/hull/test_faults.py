@@ -263,6 +263,28 @@ CASES: dict[str, tuple[list[Change], list[Expected]]] = {
             (48, "allowances.hood", "-1.0", "[allowances] hood is less than 0", "strake"),
         ],
     ),
+    "fastenings between timbers are counted": (
+        [("[lands]", "[fastenings]\ntimbers = 15.0\nat = -400.0\nbetween = -1\nhole = 9.0\n[lands]")],
+        [
+            (47, "fastenings.between", "-1", "a whole number from 0 to 20", "file"),
+        ],
+    ),
+    "timbers stand some way apart, one of them in the boat, and holes leave wood": (
+        [("[lands]", "[fastenings]\ntimbers = 15.0\nat = -400.0\nhole = 9.0\n[lands]")],
+        [
+            (45, "fastenings.timbers", "15.0", "less than 20 mm apart", "strake"),
+            (46, "fastenings.at", "-400.0", "outside the boat", "strake"),
+            (47, "fastenings.hole", "9.0", "leave no wood beside it", "strake"),
+        ],
+    ),
+    "what is said of timbers needs timbers": (
+        [("[lands]", "[fastenings]\nat = 600.0\nbetween = 2\nhole = 0\n[lands]")],
+        [
+            (45, "fastenings.at", "600.0", "there is no timbers", "strake"),
+            (46, "fastenings.between", "2", "there is no timbers", "strake"),
+            (47, "fastenings.hole", "0", "not more than 0", "strake"),
+        ],
+    ),
     "lands do not cross": (
         [
             ("[250.0, 600.0]", "[600.0, 250.0]"),
@@ -336,15 +358,15 @@ CASES: dict[str, tuple[list[Change], list[Expected]]] = {
             (47, "lands.sheer", "0.4", "sheer is no likely share", "land"),
         ],
     ),
-    "a table of offsets is not read yet": (
+    "a table of offsets that is not there": (
         [("[lines]\n", '[lines]\ntable = "offsets.csv"\n')],
-        [(7, "lines.table", '"offsets.csv"', "tables of offsets are not read yet", "offsets")],
+        [(7, "lines.table", '"offsets.csv"', "there is no such file beside the hull file", "offsets")],
     ),
-    "pins are not read yet": (
+    "rows leave nothing to pin": (
         [('by = "girth"\n', 'by = "girth"\npins = [1, 2]\n'), ("siding = 36.0", "siding = -36.0")],
         [
             (30, "fore.siding", "-36.0", "siding is not more than 0", "rebate"),
-            (46, "lands.pins", "[1, 2]", "pins are not read yet", "land"),
+            (46, "lands.pins", "[1, 2]", "there is nothing to pin", "land"),
         ],
     ),
     "one unsound table does not hide what is wrong with the others": (

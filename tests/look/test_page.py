@@ -175,6 +175,7 @@ def test_warnings_are_listed_and_lead_to_their_place(opened: tuple[str, Chrome])
     assert [button.text for button in buttons] == [finding.text for finding in warned]
     for button, finding in zip(buttons, warned, strict=True):
         found = re.search(r"(land|strakes?) (\d+)", f"{finding.place} {finding.text}")
+        driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
         before = picture(driver)
         button.click()
         assert found is None or re.match(rf"(Land|Strake) {found[2]}\b", heading(driver))

@@ -4,9 +4,10 @@ import math
 
 import numpy as np
 import pytest
+import shapely
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
-from templates_gen.paper.ink import STEP, ink_points, label_box
+from templates_gen.paper.ink import STEP, ink_of, ink_points, label_box
 
 
 def width(text: str, height: float) -> float:
@@ -52,3 +53,36 @@ def test_the_box_of_a_label_hangs_from_its_anchor() -> None:
     end = label_box(Label("ABCD", (10.0, 20.0), 3.0, math.pi / 2, "end"), width)
     assert end[:, 1].min() == pytest.approx(8.0)
     assert end[:, 1].max() == pytest.approx(20.0)
+
+
+def test_what_a_datum_line_runs_off_the_wood_is_spare_with_its_figures() -> None:
+    wood = Path(np.array([[0.0, 0.0], [400.0, 0.0], [400.0, 100.0], [0.0, 100.0]]), Role.CUT, closed=True)
+    datum = Path(np.array([[-200.0, 50.0], [600.0, 50.0]]), Role.DATUM)
+    labels = (Label("on", (100.0, 55.0)), Label("off", (500.0, 55.0)), Label("apart", (500.0, 300.0)))
+    ink = ink_of(Piece("x", "strakes", (), (wood, datum), (), labels), width)
+    assert gaps(ink.needed, np.array([[300.0, 50.0], [0.0, 100.0], [101.0, 54.0], [501.0, 299.0]])).max() < 3.0
+    assert gaps(ink.spare, np.array([[-150.0, 50.0], [550.0, 50.0], [501.0, 54.0]])).max() < 3.0
+    assert gaps(ink.needed, np.array([[-150.0, 50.0], [550.0, 50.0], [501.0, 57.0]])).min() > 5.0
+    x, y = ink.spare.T
+    assert not ((x > 1) & (x < 399) & (y > 1) & (y < 99)).any()
+    assert len(ink.every) == len(ink.needed) + len(ink.spare)
+
+
+def test_a_wood_with_a_slanting_end_is_told_from_what_is_off_it() -> None:
+    # Shapely decides independently which points lie inside.
+    outline = np.array([[0.0, 0.0], [700.0, 40.0], [760.0, 180.0], [350.0, 130.0], [-60.0, 150.0]])
+    datum = Path(np.array([[-200.0, 90.0], [900.0, 150.0]]), Role.DATUM)
+    ink = ink_of(Piece("x", "strakes", (), (Path(outline, Role.CUT, closed=True), datum)), width)
+    wood = shapely.Polygon(outline)
+    along = np.linspace(datum.points[0], datum.points[1], 551)
+    inside = shapely.contains_xy(wood.buffer(-1.5), along)
+    outside = ~shapely.contains_xy(wood.buffer(1.5), along)
+    assert gaps(ink.needed, along[inside]).max() < STEP
+    assert gaps(ink.spare, along[outside]).max() < STEP
+    assert inside.sum() > 100
+    assert outside.sum() > 100
+
+
+def test_a_piece_without_a_datum_has_nothing_to_spare() -> None:
+    wood = Path(np.array([[0.0, 0.0], [400.0, 0.0], [400.0, 100.0]]), Role.CUT, closed=True)
+    assert len(ink_of(Piece("x", "moulds", (), (wood,)), width).spare) == 0

@@ -57,3 +57,55 @@ def test_a_margin_that_cannot_be_is_refused(margin: float) -> None:
 def test_an_unknown_size_is_refused_with_those_there_are() -> None:
     with pytest.raises(DrawingError, match=r"a5.*a4, a3, a2, a1, a0, letter, tabloid"):
         sheet("a5")
+
+
+def test_a_roll_is_a_sheet_of_its_width_as_long_as_a_page_may_be() -> None:
+    roll = sheet("roll 610")
+    assert (roll.width, roll.height) == (610.0, 5000.0)
+    # ISO 32000-1, annex C: 14 400 units are the most that a page may measure.
+    assert roll.height * PT_PER_MM < 14400
+    assert sheet("roll 914.4").width == 914.4
+
+
+def test_a_sheet_is_cut_from_a_roll_along_it_whichever_way_it_lies() -> None:
+    roll = sheet("roll 610")
+    assert (roll.cut_to(900.0).width, roll.cut_to(900.0).height) == (610.0, 900.0)
+    assert (roll.turned.cut_to(900.0).width, roll.turned.cut_to(900.0).height) == (900.0, 610.0)
+    short = roll.cut_to(300.0)
+    assert not short.is_turned
+    assert short.turned.is_turned
+    assert short.turned.upright == short
+    assert sheet("a4").cut_to(100.0) == sheet("a4")
+
+
+@pytest.mark.parametrize("name", ["a4", "letter", "a0", "roll 297", "roll 610", "roll 1600"])
+def test_a_page_to_read_has_room_for_the_test_square_and_its_key(name: str) -> None:
+    page = sheet(name).page
+    assert page.drawing.width >= 170.0
+    assert page.drawing.height >= 200.0
+    assert page.height <= max(1189.0, 440.0)
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("roll", "no width"),
+        ("roll wide", "no width"),
+        ("roll -5", "no width"),
+        ("roll nan", "no width"),
+        ("roll inf", "no width"),
+        ("roll 6100", "from 200 to 2000"),
+        ("roll 150", "from 200 to 2000"),
+    ],
+)
+def test_a_roll_that_cannot_be_is_refused(name: str, text: str) -> None:
+    with pytest.raises(DrawingError, match=text):
+        sheet(name)
+
+
+def test_rows_and_columns_reach_into_the_gutter_that_they_leave_free() -> None:
+    paper = sheet("a4")
+    assert paper.row.top == paper.usable.top
+    assert paper.column.right == paper.usable.right
+    assert paper.row.bottom == paper.column.bottom == paper.drawing.bottom
+    assert paper.row.left == paper.column.left == paper.drawing.left

@@ -51,8 +51,8 @@ def folio(*pieces: Piece) -> Folio:
 
 
 def read_with_gdal(data: bytes, tmp_path: FilePath) -> list[tuple[str, Array]]:
-    """Return (layer, points) of every entity, circles as polygons of 0.1 degree."""
-    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.1"})
+    """Return (layer, points) of every entity, arcs and circles as polygons of 0.02 degree: 0.1 µm on 5 m radius."""
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.02"})
     file = tmp_path / "read.dxf"
     file.write_bytes(data)
     meta, _, geometry, columns = pyogrio.raw.read(file)
@@ -141,21 +141,65 @@ def test_each_layer_is_one_operation_and_outlines_are_closed() -> None:
     drawing = read_with_ezdxf(dxf_bytes(folio(plank())))
     space = drawing.modelspace()
     assert {entity.dxftype() for entity in space} == {"LWPOLYLINE", "CIRCLE"}
-    assert Counter(entity.dxf.layer for entity in space if entity.dxf.layer != "note") == {
+    assert Counter(entity.dxf.layer for entity in space if entity.dxf.layer not in ("note", "letter")) == {
         "cut": 1,
         "rough": 1,
         "scribe": 1,
+        "datum": 1,
         "drill": 1,
     }
     assert all(entity.closed for entity in space.query('LWPOLYLINE[layer=="cut" | layer=="rough"]'))
-    assert not any(entity.closed for entity in space.query('LWPOLYLINE[layer=="scribe" | layer=="note"]'))
+    assert not any(
+        entity.closed
+        for entity in space.query('LWPOLYLINE[layer=="scribe" | layer=="datum" | layer=="letter" | layer=="note"]')
+    )
     assert {layer.dxf.name for layer in drawing.layers} == {"0", "Defpoints", *LAYERS}
 
 
 def test_every_role_has_a_layer_with_a_plain_name() -> None:
     assert set(PENS) == set(Role)
-    assert {pen.layer for pen in PENS.values()} | {"drill"} == set(LAYERS) == set(COLOURS)
+    assert {pen.layer for pen in PENS.values()} | {"drill", "letter"} == set(LAYERS) == set(COLOURS)
     assert all(re.fullmatch("[a-z]+", name) for name in LAYERS)
+
+
+def test_each_layer_says_what_it_is_for_and_so_does_the_foot_of_the_drawing() -> None:
+    drawing = read_with_ezdxf(dxf_bytes(folio(plank())))
+    assert {name: drawing.layers.get(name).description for name in LAYERS} == LAYERS
+    written = legend(folio(plank()))
+    assert all(f"Layer {name}: {use}." in written for name, use in LAYERS.items())
+
+
+def test_words_on_the_piece_are_engraved_and_words_beside_it_are_not() -> None:
+    piece = plank()
+    x, y = shift_of(piece, piece)
+    left, bottom, right, top = piece.bounds()
+    space = read_with_ezdxf(dxf_bytes(folio(piece))).modelspace()
+    on_wood = np.array([point for line in space.query('LWPOLYLINE[layer=="letter"]') for point in line.vertices()])
+    assert (on_wood >= (left + x, bottom + y)).all()
+    assert (on_wood <= (right + x, top + y)).all()
+    assert any(max(v[1] for v in line.vertices()) < bottom + y for line in space.query('LWPOLYLINE[layer=="note"]'))
+
+
+def test_the_plank_of_two_arcs_and_two_radial_ends_comes_back_as_that() -> None:
+    # arcs of 0.4 rad: bulge tan(0.1); the loop begins at a corner, and the element that closes it is straight
+    (outline,) = read_with_ezdxf(dxf_bytes(folio(plank()))).modelspace().query('LWPOLYLINE[layer=="cut"]')
+    bulges = np.array(outline.get_points("b")).ravel()
+    assert np.sort(bulges) == pytest.approx([-np.tan(0.1), 0.0, 0.0, np.tan(0.1)], abs=1e-7)
+    assert bulges[-1] == 0.0
+
+
+def test_a_sheet_of_stock_is_left_in_place_with_its_legend_below() -> None:
+    drawing = read_with_ezdxf(dxf_bytes(folio(plank(), card("strake 5")), in_place=True))
+    assert not drawing.audit().errors
+    corners = {
+        tuple(np.round(outline.get_points("xy"), 3)[0]) for outline in drawing.modelspace().query('*[layer=="cut"]')
+    }
+    assert corners == {(0.0, 0.0), tuple(np.round(plank().paths[0].points[0], 3))}
+    words = np.array([v for line in drawing.modelspace().query('LWPOLYLINE[layer=="note"]') for v in line.vertices()])
+    assert words[:, 1].min() < -20.0
+    (left, bottom, _), (right, top, _) = drawing.header["$EXTMIN"], drawing.header["$EXTMAX"]
+    assert (words >= (left, bottom)).all()
+    assert (words <= (right, top)).all()
 
 
 def test_no_entity_has_no_length_and_none_is_drawn_twice() -> None:
@@ -171,15 +215,16 @@ def test_no_entity_has_no_length_and_none_is_drawn_twice() -> None:
     space = read_with_ezdxf(dxf_bytes(folio(piece))).modelspace()
     seen = set()
     for entity in space.query("LWPOLYLINE"):
-        points = np.array(list(entity.vertices()))
-        steps = np.diff(np.concatenate([points, points[:1]]) if entity.closed else points, axis=0)
+        points = np.array(entity.get_points("xyb"))
+        steps = np.diff(np.concatenate([points, points[:1]]) if entity.closed else points, axis=0)[:, :2]
         assert (np.hypot(*steps.T) > 0).all()
         seen.add((entity.dxf.layer, min(points.tobytes(), points[::-1].tobytes())))
     assert len(seen) == len(space.query("LWPOLYLINE"))
-    assert Counter(e.dxf.layer for e in space.query('*[layer!="note"]')) == {
+    assert Counter(e.dxf.layer for e in space.query('*[layer!="note" & layer!="letter"]')) == {
         "cut": 1,
         "rough": 1,
         "scribe": 2,
+        "datum": 1,
         "drill": 1,
     }
 

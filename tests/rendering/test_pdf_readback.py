@@ -1,124 +1,36 @@
 """PDF files read back with pdfium, which did not write them, and measured."""
 
-import ctypes
-import io
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
 
-from templates_gen.drawing.piece import Folio, Hole, Label, Path, Piece, Role, Table
-from templates_gen.paper.sheet import sheet
-from templates_gen.rendering.pdf import Header, TileRecord, write_pdf
+from templates_gen.drawing.piece import Role
+from templates_gen.paper.sheet import SIZES, Sheet, sheet
+from templates_gen.rendering.pdf import Header
 from templates_gen.units import PT_PER_MM
+from tests.rendering.pdf_reading import (
+    WITHIN,
+    Written,
+    cross_places,
+    folio,
+    greatest_miss,
+    measured_square,
+    objects,
+    strake,
+    strokes,
+    written,
+)
 
-HEADER = Header("Reedling", "0a1b2c3d", "2026-03", "mm", ("Try an offcut before the plank.",))
-PAPERS = ["a4", "letter", "a3"]
-WITHIN = 0.05  # mm: the accuracy that printed positions are held to
-IDENTITY = np.eye(3)
-
-
-@dataclass(frozen=True)
-class Stroke:
-    """A path found on a page: its points, mm on the page, shape (n, 2), and the width of its pen, mm."""
-
-    points: np.ndarray
-    width: float
-
-
-@dataclass(frozen=True)
-class Written:
-    """A file as written, and its records."""
-
-    document: pypdfium2.PdfDocument
-    records: list[TileRecord]
-    data: bytes
-
-
-def strake() -> Piece:
-    """Return a curved strake, 2.6 m long, with a label at each of its ends."""
-    x = np.linspace(0.0, 2600.0, 131)
-    middle = 160 * (x / 2600) * (1 - x / 2600)
-    outline = np.concatenate([np.stack([x, middle], 1), np.stack([x, middle + 105 + 8 * np.sin(x / 400)], 1)[::-1]])
-    datum = Path(np.array([[0.0, 60.0], [2600.0, 60.0]]), Role.DATUM)
-    labels = (Label("FORE", (30.0, 50.0), 5.0), Label("mould ½, öst", (1300.0, 100.0), 3.0, 0.4, "middle"))
-    title = ("Strake 3", "PORT, THIS FACE OUT")
-    return Piece("strake 3", "strakes", title, (Path(outline, Role.CUT, True), datum), (), labels, ("Goes cold.",))
-
-
-def card(number: int) -> Piece:
-    """Return a gauge card with a hole."""
-    outline = np.array([[-70.0, 0.0], [0.0, 0.0], [39.0, -2.0 - number], [41.0, 35.0], [-70.0, 35.0]])
-    path = Path(outline, Role.CUT, True)
-    label = Label(f"H{number} β", (-60.0, 10.0), 3.0)
-    name, title = f"land {number} station 2", (f"Land {number}",)
-    return Piece(name, "strakes", title, (path,), (Hole((-30.0, 20.0), 6.0),), (label,), ("Keel leg hard on.",))
-
-
-def folio() -> Folio:
-    """Return a folio with one large piece, some small ones and a table of three pages."""
-    rows = tuple((str(k), f"{k / 7:.1f}", "planed on the lower") for k in range(100))
-    table = Table("Lands", ("land", "bevel\n°", "where"), rows, ("True bevels.",))
-    return Folio("strakes", "Strakes", (strake(), *(card(k) for k in range(1, 9))), (table,))
-
-
-def written(paper: str = "a4", header: Header = HEADER) -> Written:
-    """Return the folio as written on one paper."""
-    stream = io.BytesIO()
-    records = write_pdf(folio(), stream, sheet(paper), header)
-    return Written(pypdfium2.PdfDocument(stream.getvalue()), records, stream.getvalue())
+PAPERS = [*SIZES, "roll 610", "roll 297"]
 
 
 @pytest.fixture(scope="module", params=PAPERS)
 def on_paper(request: pytest.FixtureRequest) -> tuple[str, Written]:
     """Return the name of each paper with the file written on it."""
     return request.param, written(request.param)
-
-
-def matrix_of(read: ctypes.Structure) -> np.ndarray:
-    """Return pdfium's matrix for row vectors, shape (3, 3)."""
-    return np.array([[read.a, read.b, 0.0], [read.c, read.d, 0.0], [read.e, read.f, 1.0]])
-
-
-def objects(page: pypdfium2.PdfPage) -> Iterator[tuple[object, np.ndarray]]:
-    """Yield every object of a page, those inside forms too, with the matrix to the page's points."""
-    waiting = [(pdfium.FPDFPage_GetObject(page, k), IDENTITY) for k in range(pdfium.FPDFPage_CountObjects(page))]
-    while waiting:
-        one, outer = waiting.pop()
-        read = pdfium.FS_MATRIX()
-        assert pdfium.FPDFPageObj_GetMatrix(one, read)
-        if pdfium.FPDFPageObj_GetType(one) == pdfium.FPDF_PAGEOBJ_FORM:
-            inner = matrix_of(read) @ outer
-            count = pdfium.FPDFFormObj_CountObjects(one)
-            waiting += [(pdfium.FPDFFormObj_GetObject(one, k), inner) for k in range(count)]
-        else:
-            yield one, matrix_of(read) @ outer
-
-
-def strokes(page: pypdfium2.PdfPage) -> list[Stroke]:
-    """Return every path of a page, clipped or not."""
-    found = []
-    for one, matrix in objects(page):
-        if pdfium.FPDFPageObj_GetType(one) != pdfium.FPDF_PAGEOBJ_PATH:
-            continue
-        x, y, width = ctypes.c_float(), ctypes.c_float(), ctypes.c_float()
-        points = []
-        for k in range(pdfium.FPDFPath_CountSegments(one)):
-            assert pdfium.FPDFPathSegment_GetPoint(pdfium.FPDFPath_GetPathSegment(one, k), x, y)
-            points.append([x.value, y.value, 1.0])
-        pdfium.FPDFPageObj_GetStrokeWidth(one, width)
-        pen = width.value * math.sqrt(abs(np.linalg.det(matrix)))
-        found.append(Stroke((np.array(points) @ matrix)[:, :2] / PT_PER_MM, pen / PT_PER_MM))
-    return found
-
-
-def greatest_miss(found: np.ndarray, wanted: np.ndarray) -> float:
-    """Return how far the farthest of `wanted` points is from the nearest of `found`, mm."""
-    return float(np.hypot(*(wanted[:, None] - found[None]).transpose(2, 0, 1)).min(axis=1).max())
 
 
 def test_a_miss_is_measured() -> None:
@@ -134,8 +46,12 @@ def test_every_page_is_exactly_the_paper(on_paper: tuple[str, Written]) -> None:
     for page in file.document:
         left, bottom, right, top = page.get_mediabox()
         assert (left, bottom) == (0.0, 0.0)
-        near = [math.dist((right / PT_PER_MM, top / PT_PER_MM), size) for size in sizes]
-        assert min(near) < 0.001
+        width, height = right / PT_PER_MM, top / PT_PER_MM
+        if paper.roll:
+            assert min(abs(width - paper.roll), abs(height - paper.roll)) < 0.001
+            assert max(width, height) <= 5000.0
+        else:
+            assert min(math.dist((width, height), size) for size in sizes) < 0.001
         assert page.get_cropbox() == page.get_mediabox()
         assert page.get_rotation() == 0
 
@@ -177,20 +93,21 @@ def test_every_point_of_the_strake_is_shown_on_some_page(on_paper: tuple[str, Wr
     assert shown.all()
 
 
-def test_crosses_are_printed_where_the_records_say_and_agree_between_pages(on_paper: tuple[str, Written]) -> None:
-    _, file = on_paper
-    places: dict[int, list[tuple[float, float]]] = {}
+def test_crosses_are_printed_where_the_records_say_and_agree_from_page_to_page(on_paper: tuple[str, Written]) -> None:
+    name, file = on_paper
+    read: dict[int, list[np.ndarray]] = {}
     for record in file.records:
-        ends = np.concatenate([stroke.points for stroke in strokes(file.document[record.page - 1])])
+        middles = cross_places(file.document[record.page - 1]) if record.crosses else np.empty((0, 2))
         for cross in record.crosses:
-            places.setdefault(cross.number, []).append(cross.at)
-            x, y = record.matrix.apply(np.array([cross.at]))[0] / PT_PER_MM
-            arms = np.array([[x - 4, y], [x + 4, y], [x, y - 4], [x, y + 4]])
-            assert greatest_miss(ends, arms) < 0.02
-    assert places
-    for at in places.values():
-        assert len(at) >= 2
-        assert all(math.dist(one, at[0]) < 1e-9 for one in at)
+            wanted = record.matrix.apply(np.array([cross.at]))[0] / PT_PER_MM
+            arms = middles[np.hypot(*(middles - wanted).T) < 0.02]
+            assert len(arms) == 2
+            read.setdefault(cross.number, []).extend(record.matrix.undo(arms * PT_PER_MM))
+            assert cross.at == pytest.approx(record.matrix.undo(arms * PT_PER_MM).mean(axis=0), abs=0.02)
+    assert read or name.startswith("roll")  # on a roll the strake lies whole
+    for places in read.values():
+        assert len(places) == 4  # two arms on each of two sheets
+        assert max(math.dist(one, places[0]) for one in places) < 0.02
 
 
 def missing_on_raster(page: pypdfium2.PdfPage, points: np.ndarray) -> int:
@@ -220,42 +137,6 @@ def test_the_outline_is_seen_on_every_tile_that_should_show_it() -> None:
         assert len(shown) > 2
         assert missing_on_raster(page, shown) == 0
         assert missing_on_raster(page, shown + np.array([0.7, 1.5])) > 0
-
-
-def dark_middle(row: np.ndarray, begin: int, end: int) -> float:
-    """Return the middle of what is dark in part of a row of grey values, in pixels."""
-    ink = 255.0 - row[begin:end].astype(float)
-    return float((ink * (np.arange(begin, end) + 0.5)).sum() / ink.sum())
-
-
-def measured_square(page: pypdfium2.PdfPage, scale: float = 1.0) -> tuple[float, float]:
-    """Return the width and height of the test square, mm, from a raster of 600 dots to the inch."""
-    image = page.render(scale=600 / 72 * scale, grayscale=True).to_numpy().reshape(-1, page_width(page, scale))
-    mm = 600 / 25.4 * scale
-    left, top = sheet_corner(page)
-    down, right = int((top + 95.0) * mm), int((left + 3.0) * mm)  # a row and a column where no letter stands
-    row, column = image[down], image[:, right]
-    reach = int(3 * mm)
-    across = [dark_middle(row, int(x * mm) - reach, int(x * mm) + reach) for x in (left, left + 100.0)]
-    up = [dark_middle(column, int(y * mm) - reach, int(y * mm) + reach) for y in (top, top + 100.0)]
-    dots = 600 / 25.4
-    return (across[1] - across[0]) / dots, (up[1] - up[0]) / dots
-
-
-def page_width(page: pypdfium2.PdfPage, scale: float) -> int:
-    """Return how many pixels wide a raster of a page is."""
-    return math.ceil(page.get_width() * 600 / 72 * scale)
-
-
-def sheet_corner(page: pypdfium2.PdfPage) -> tuple[float, float]:
-    """Return the upper left corner of the largest square on a page, mm from the left and from the top."""
-    squares = [
-        s.points
-        for s in strokes(page)
-        if len(s.points) >= 4 and np.ptp(s.points, axis=0) == pytest.approx([100, 100], abs=1)
-    ]
-    (square,) = squares
-    return float(square[:, 0].min()), page.get_height() / PT_PER_MM - float(square[:, 1].max())
 
 
 def test_the_test_square_measures_100_mm_on_a_raster(on_paper: tuple[str, Written]) -> None:
@@ -296,12 +177,11 @@ def test_nothing_is_drawn_over_the_title_block(on_paper: tuple[str, Written]) ->
     name, file = on_paper
     for record in file.records:
         page = file.document[record.page - 1]
-        upright = page.get_width() < page.get_height()
-        way = sheet(name) if upright else sheet(name).turned
+        way = Sheet(name, page.get_width() / PT_PER_MM, page.get_height() / PT_PER_MM)
         assert record.clip.bottom >= way.title.top
         assert record.clip.left >= way.usable.left
-        assert record.clip.right <= way.usable.right
-        assert record.clip.top <= way.usable.top
+        assert record.clip.right <= way.usable.right + 1e-3
+        assert record.clip.top <= way.usable.top + 1e-3
 
 
 def scale_bars(page: pypdfium2.PdfPage, length: float) -> set[str]:
@@ -355,6 +235,10 @@ def test_all_fonts_are_embedded() -> None:
 
 def test_the_viewer_is_asked_not_to_scale() -> None:
     assert not pdfium.FPDF_VIEWERREF_GetPrintScaling(written().document)
+
+
+def test_the_printer_is_asked_to_print_one_side_only() -> None:
+    assert b"/Duplex /Simplex" in written().data
 
 
 def test_bookmarks_lead_to_each_piece_and_table() -> None:

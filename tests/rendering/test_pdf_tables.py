@@ -1,21 +1,22 @@
 """Tables, notes and check distances as they are printed."""
 
 import io
-import math
+from dataclasses import replace
 
 import numpy as np
 import pypdfium2
 import pytest
 
 from templates_gen.drawing.piece import Folio, Path, Piece, Role, Table
-from templates_gen.paper.ink import ink_points
+from templates_gen.paper.checks import check_distances, span_checks
+from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.rendering.pdf import Header, write_pdf
-from templates_gen.rendering.pdf_assembly import check_distances
 from templates_gen.rendering.pdf_letters import text_width
 from templates_gen.rendering.pdf_pens import PENS
 from templates_gen.rendering.pdf_text import names_text
+from templates_gen.units import format_length
 
 
 def pages(*tables: Table, pieces: tuple[Piece, ...] = ()) -> list[str]:
@@ -90,29 +91,30 @@ def test_notes_of_a_piece_are_all_printed(count: int) -> None:
         assert text.count(note) == 1
 
 
-def test_check_distances_are_those_between_crosses_and_lie_far_apart() -> None:
-    ink = ink_points(long_piece(()), text_width)
-    layout = tiling(ink, sheet("a4"))
-    checks = check_distances(layout)
-    places = {cross.number: cross.at for joint in layout.joints for cross in joint.crosses}
-    assert len(checks) == 4
-    for a, b, distance in checks:
-        assert distance == pytest.approx(math.dist(places[a.number], places[b.number]))
-    farthest = max(math.dist(a, b) for a in places.values() for b in places.values())
-    assert checks[0][2] == pytest.approx(farthest)
-    assert min(distance for _, _, distance in checks) > 0.9 * farthest
+def test_check_distances_are_printed_in_the_builders_units() -> None:
+    checks = check_distances(tiling(ink_of(long_piece(()), text_width), sheet("a4")))
+    text = " ".join(" ".join(pages(pieces=(long_piece(()),))).split())
+    for check in checks:
+        assert f"{check.first.number} to {check.second.number}: {format_length(check.distance, 'mm')} mm" in text
 
 
-def test_a_wide_piece_is_checked_across_as_well() -> None:
-    square = np.array([[0.0, 0.0], [600.0, 0.0], [600.0, 600.0], [0.0, 600.0]])
-    mould = Piece("mould 1", "moulds", (), (Path(square, Role.CUT, True),))
-    layout = tiling(ink_points(mould, text_width), sheet("a4"))
-    (a, b, longest), (c, d, across), *sides = check_distances(layout)
-    assert {a.number, b.number}.isdisjoint({c.number, d.number})
-    assert across > 0.5 * longest
-    assert len(sides) == 4
-    ways = [math.atan2(q.at[1] - p.at[1], q.at[0] - p.at[0]) % math.pi for p, q in ((a, b), (c, d))]
-    assert abs(ways[0] - ways[1]) > math.radians(30)
+def test_a_long_piece_with_a_datum_is_to_be_laid_by_it_and_others_are_not() -> None:
+    plain = long_piece(())
+    datum = replace(plain, paths=(*plain.paths, Path(np.array([[0.0, 60.0], [900.0, 60.0]]), Role.DATUM)))
+    with_datum, without = (" ".join(" ".join(pages(pieces=(one,))).split()) for one in (datum, plain))
+    assert "lay the datum line of each sheet to the line" in with_datum
+    assert "not bent only its datum line proves" in with_datum
+    assert "datum line of each sheet" not in without
+
+
+def test_a_row_of_metres_gives_its_distances_metre_by_metre() -> None:
+    outline = np.array([[0.0, 0.0], [3600.0, 0.0], [3600.0, 130.0], [0.0, 130.0]])
+    piece = Piece("strake 2", "strakes", ("Strake 2",), (Path(outline, Role.CUT, True),))
+    text = " ".join(" ".join(pages(pieces=(piece,))).split())
+    spans = span_checks(tiling(ink_of(piece, text_width), sheet("a4")))
+    assert len(spans) >= 3
+    for check in (check for span in spans for check in span):
+        assert f"{check.first.number} to {check.second.number}: {format_length(check.distance, 'mm')} mm" in text
 
 
 def test_names_that_begin_alike_are_said_once() -> None:

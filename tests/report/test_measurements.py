@@ -2,6 +2,7 @@
 
 import json
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from templates_gen.geometry.boat import boat_of
 from templates_gen.report.measurements import measurements
 from tests import boats
+from tests.geometry.exact_hulls import LAP, THICKNESS, oblique_prism, prism_faces
 
 NAMES = ("dinghy", "double_ender", "pram")
 
@@ -41,7 +43,7 @@ def test_every_key_that_others_rely_on_is_there(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_take_off_lines_run_from_end_to_end_in_steps_of_50_mm_or_less_and_add_up(name: str) -> None:
+def test_take_off_lines_run_from_end_to_end_in_steps_of_50_mm_or_less(name: str) -> None:
     for land in made(name)["lands"]:
         line = np.array(land["take_off_line"])
         points = np.array([at["point"] for at in land["at"]])
@@ -49,6 +51,17 @@ def test_take_off_lines_run_from_end_to_end_in_steps_of_50_mm_or_less_and_add_up
         assert line[-1, 0] > np.linalg.norm(np.diff(points, axis=0), axis=1).sum() - 1e-6
         assert np.all(np.diff(line[:, 0]) <= 50.0)
         assert np.all(line[:, 1:] >= -1e-9)
+
+
+def test_what_comes_off_both_strakes_of_a_prism_s_lands_adds_up_to_their_overlap() -> None:
+    # By ruler and compasses in the plane square to the lands: where the upper strake's face stands over the lower's.
+    data = measurements(boat_of(oblique_prism()))
+    for land, (below, above) in zip(data["lands"], pairwise(prism_faces()), strict=True):
+        ends = np.stack([above.lower - below.upper, above.upper - below.upper]) @ np.stack([below.up, below.out]).T
+        line = np.array(land["take_off_line"])
+        for at, columns in ((0.0, [1, 3]), (-LAP, [2, 4])):
+            stand_off = np.interp(at, ends[:, 0], ends[:, 1])
+            assert line[:, columns].sum(axis=1) == pytest.approx(np.full(len(line), THICKNESS - stand_off), abs=0.02)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -114,7 +114,7 @@ def test_both_sides_are_bought_with_the_waste_that_is_set() -> None:
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"length": 0.0}, {"width": float("nan")}, {"waste": -0.1}, {"scarf": 0.0}, {"timbers": (0.0, 10.0)}]
+    "wrong", [{"length": 0.0}, {"width": float("nan")}, {"waste": -0.1}, {"scarf": 0.0}, {"timber_depth": 0.0}]
 )
 def test_stock_that_makes_no_list_is_refused_by_name(wrong: dict[str, object]) -> None:
     with pytest.raises(StockError, match=next(iter(wrong))):

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_bottom import flat_bottom
 from templates_gen.geometry.planking import planked_shell
 from templates_gen.geometry.rebates import rebates
 from templates_gen.hull.model import Hull, Stem
@@ -19,7 +20,8 @@ HULLS = Path(__file__).resolve().parents[2] / "hulls"
 def bare_boat(hull: Hull) -> Boat:
     """The boat with all that rebates need and nothing else."""
     shell = planked_shell(hull)
-    return Boat(hull, shell, (), (), (), rebates(shell))
+    bottom = flat_bottom(shell) if hull.keel.joint == "flat" else None
+    return Boat(hull, shell, (), (), (), (), (), rebates(shell), bottom)
 
 
 def _read(name: str) -> Hull:

@@ -249,6 +249,26 @@ def test_names_are_given_once(name: str) -> None:
     assert len(set(names)) == len(names)
 
 
+@pytest.mark.parametrize("name", HULLS)
+def test_cards_of_one_land_differ_in_words_and_bear_their_bevel_to_a_tenth_with_the_set_s_beside_it(
+    name: str,
+) -> None:
+    for facts in all_land_facts(boat(name)):
+        seen = set()
+        for card in shared_cards(facts):
+            own = facts.places[card.own]
+            drawn = gauges(name)[place_name(boat(name).hull, facts.land, own)]
+            words = [label.text for label in drawn.labels]
+            size = abs(float(np.degrees(facts.bevel[card.own])))
+            (figure,) = (text for text in words if text.endswith("°") and " " not in text)
+            assert float(figure.rstrip("°")) == pytest.approx(size, abs=0.0501)
+            assert f"in the set: {round(2 * size) / 2:g}°" in words
+            assert drawn.title[0].startswith(f"Land {facts.land}, ")
+            assert drawn.title[0].endswith(figure)
+            seen.add(drawn.title[0])
+        assert len(seen) == len(shared_cards(facts))
+
+
 def test_a_station_by_itself_has_the_name_that_others_look_for() -> None:
     assert "land 7 station 2" in gauges("dinghy")
 

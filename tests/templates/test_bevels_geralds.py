@@ -5,10 +5,12 @@ import pytest
 from shapely import LineString, Point, Polygon
 
 from templates_gen.drawing.piece import Array, Piece, Role
+from templates_gen.templates.bevels import bevel_tables
 from templates_gen.templates.bevels_facts import all_land_facts
-from templates_gen.templates.bevels_geralds import gerald_card_pieces
+from templates_gen.templates.bevels_geralds import block_words, gerald_card_pieces
 from templates_gen.templates.bevels_quarters import Gerald, gerald_outline, geralds_of
 from templates_gen.templates.bevels_views import gerald_view
+from templates_gen.units import spoken_length
 from tests.templates.bevel_boats import boat, piece
 
 TWO = pytest.mark.parametrize("name", ["dinghy", "double ender"])
@@ -79,16 +81,18 @@ def test_the_gerald_alone_takes_nothing_at_its_start_and_half_the_thickness_at_t
 @TWO
 def test_the_depths_written_on_a_card_are_those_of_its_quarters(name: str) -> None:
     for gerald in geralds(name)[:4]:
-        words = [label.text for label in piece(f"land {gerald.land} gerald card {gerald.end}", name).labels]
+        labels = piece(f"land {gerald.land} gerald card {gerald.end}", name).labels
+        words = [label.text.replace("lap line", "lap") for label in labels]
         unit = "" if name == "dinghy" else " mm"
         for k in range(5):
-            assert f"lap line {gerald.losses.lower_at_lap_line[k]:.1f}{unit}" in words
-            assert f"lap line {gerald.losses.upper_at_edge[k]:.1f}{unit}" in words
-            for off, left in (
-                (gerald.losses.lower_at_edge, gerald.lower_left),
-                (gerald.losses.upper_at_lap_line, gerald.upper_left),
+            t = gerald.lower_thickness  # both strakes are of one thickness
+            for where, off in (
+                ("lap", gerald.losses.lower_at_lap_line),
+                ("lap", gerald.losses.upper_at_edge),
+                ("edge", gerald.losses.lower_at_edge),
+                ("edge", gerald.losses.upper_at_lap_line),
             ):
-                assert f"edge {off[k]:.1f}, left {left[k]:.1f}{unit}" in words
+                assert f"{where} {off[k]:.1f}, left {t - off[k]:.1f}{unit}" in words
 
 
 @TWO
@@ -126,6 +130,49 @@ def test_a_block_as_thick_as_half_the_planking_goes_with_the_cards() -> None:
     left, bottom, right, top = block.bounds()
     assert top - bottom == pytest.approx(boat("dinghy").hull.planking.lap)
     assert right - left >= 60.0
+
+
+def test_a_block_is_said_to_fit_only_where_half_the_thickness_comes_off() -> None:
+    """The block comes flush over a land only if half the thickness comes off at both its sides."""
+    for gerald in geralds("dinghy"):
+        off, half = gerald.losses, gerald.lower_thickness / 2
+        lower = max(abs(off.lower_at_edge[-1] - half), abs(off.lower_at_lap_line[-1] - half))
+        upper = max(abs(off.upper_at_edge[-1] - half), abs(off.upper_at_lap_line[-1] - half))
+        words = block_words(gerald)
+        assert ("lower strake" in words or "both" in words) == (lower <= 0.2)
+        assert ("both" in words) == (lower <= 0.2 and upper <= 0.2)
+    (block,) = (p for p in gerald_card_pieces(boat("dinghy")) if p.name.startswith("gerald block"))
+    notes = " ".join(block.notes)
+    assert "every land but land 1 aft" in notes
+    assert "fits at the plank's edge only" in notes
+    assert "Both strakes" not in notes
+
+
+def test_where_the_land_is_hollow_the_views_and_the_tables_tell_what_is_left_at_the_lap_line() -> None:
+    """At the dinghy's land 1 aft the lower strake loses more at its lap line than at its edge."""
+    gerald = next(g for g in geralds("dinghy") if (g.land, g.end) == (1, "aft"))
+    left = 9.0 - float(gerald.losses.lower_at_lap_line[-1])
+    assert left < 4.5
+    words = [label.text for label in piece("land 1 gerald views aft", "dinghy").labels]
+    assert f"lap line {left:.1f}" in words
+    assert not any("lap line" in label.text for label in piece("land 1 gerald views fore", "dinghy").labels)
+    tables = bevel_tables(boat("dinghy"))
+    assert any(f"is left {left:.1f} mm at its lap line" in note for note in tables[1].notes)
+    (row,) = [row for row in tables[-1].rows if row[:2] == ("1 aft", "end")]
+    assert row[3] == f"{left:.1f}"
+
+
+@TWO
+def test_a_card_tells_its_own_length_its_boat_and_that_it_serves_both_sides(name: str) -> None:
+    hull = boat(name).hull
+    for gerald in geralds(name):
+        drawn = piece(f"land {gerald.land} gerald card {gerald.end}", name)
+        words = [label.text for label in drawn.labels]
+        for upper in (False, True):
+            along = spoken_length(length(gerald_outline(boat(name), gerald, upper).edge), hull.units)
+            assert any(f"{along} long" in text for text in words)
+        assert sum((hull.fingerprint or hull.name) in text for text in words) == 2
+        assert sum("turn over" in text for text in words) == 2
 
 
 def test_cards_say_which_strake_face_edge_and_hand() -> None:

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Array, Piece, Role
+from templates_gen.geometry.hollows import hollow_runs
 from templates_gen.templates.bevels_edge import edge_line
-from templates_gen.templates.bevels_facts import all_land_facts, hollow_runs
+from templates_gen.templates.bevels_facts import all_land_facts
 from templates_gen.templates.bevels_strip import FLAP, TOUCH, take_off_strip_pieces
 from tests.templates.bevel_boats import THREE, boat, piece
 
@@ -133,13 +134,22 @@ def test_every_mould_and_half_way_is_named_on_the_strip(name: str) -> None:
 def test_where_a_land_turns_hollow_both_strakes_get_a_strip_that_starts_from_nothing() -> None:
     lower, upper = piece("land 1 strip", "dinghy"), piece("land 1 strip hollow", "dinghy")
     facts = all_land_facts(boat("dinghy"))[0]
-    (run,) = hollow_runs(boat("dinghy").shell, facts)
-    assert boat("dinghy").hull.stations[3].at < run.start < boat("dinghy").hull.stations[4].at
+    (run,) = hollow_runs(boat("dinghy").shell, facts.land)
+    assert boat("dinghy").hull.stations[3].at < run.fore.u < boat("dinghy").hull.stations[4].at
     assert any(label.text == "bevel to nothing here" for label in lower.labels)
     assert any(label.text == "from nothing here" for label in upper.labels)
     assert upper.bounds()[3] - depth_line(upper)[0, 1] < 0.2
     assert "OUTSIDE" in " ".join(upper.title)
     assert "INSIDE" in " ".join(lower.title)
+
+
+@ALL
+def test_every_strip_carries_the_boat_s_mark_and_says_that_it_serves_both_sides(name: str) -> None:
+    hull = boat(name).hull
+    for drawn in take_off_strip_pieces(boat(name)):
+        title = next(label.text for label in drawn.labels if label.text.startswith("FORE"))
+        assert f"{hull.name} {hull.fingerprint}".strip() in title
+        assert "both sides: for PORT turn over" in title
 
 
 def test_a_land_that_is_nowhere_hollow_gets_no_strip_for_its_upper_strake() -> None:

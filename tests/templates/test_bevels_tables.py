@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from templates_gen.geometry.hollows import hollow_runs
 from templates_gen.templates.bevels import bevel_tables
-from templates_gen.templates.bevels_facts import all_land_facts, hollow_runs
+from templates_gen.templates.bevels_facts import all_land_facts
 from templates_gen.units import format_angle
 from tests.templates.bevel_boats import HULLS, THREE, boat, pieces
 
@@ -32,10 +33,18 @@ def test_each_land_has_a_table_of_all_its_places_with_true_bevels(name: str) -> 
 
 @ALL
 def test_every_gauge_in_a_table_is_a_piece_of_the_job(name: str) -> None:
-    names = {drawn.name for drawn in pieces(name)} | {"straightedge", "gerald card"}
     for table in bevel_tables(boat(name))[1:]:
-        if table.columns[-2] == "Gauge":
-            assert {row[-2] for row in table.rows} <= names
+        if table.columns[-2] != "Gauge":
+            continue
+        land = table.title.split(":")[0]
+        cards = [drawn for drawn in pieces(name) if drawn.title[0].startswith(f"{land}, ")]
+        titles = {drawn.title[0]: drawn for drawn in cards}
+        for gauge in {row[-2] for row in table.rows} - {"straightedge", "gerald card"}:
+            place, bevel = gauge.rsplit(", ", 1)
+            card = titles[f"{land}, {place}: bevel gauge {bevel}"]
+            words = " ".join(label.text for label in card.labels)
+            assert bevel in words
+            assert f"{land}, {place}" in words
 
 
 @ALL
@@ -58,11 +67,11 @@ def test_the_dinghy_s_first_land_is_said_to_turn_hollow_between_the_fourth_and_f
     row = bevel_tables(boat("dinghy"))[0].rows[0]
     assert row[0] == "1"
     assert row[7].startswith("from ")
-    assert row[7].endswith("to the aft end")
-    (run,) = hollow_runs(boat("dinghy").shell, all_land_facts(boat("dinghy"))[0])
-    near = boat("dinghy").shell.bevel(1, np.array([run.start - 40.0, run.start + 40.0]))
+    assert row[7].endswith(" forward of mould 5 to the start of gerald aft")
+    (run,) = hollow_runs(boat("dinghy").shell, 1)
+    near = boat("dinghy").shell.bevel(1, np.array([run.fore.u - 40.0, run.fore.u + 40.0]))
     assert near[0] > 0 > near[1]
-    assert 2400.0 < run.start < 3000.0
+    assert 2400.0 < run.fore.x < 3000.0
 
 
 def test_a_boat_without_hollows_says_so() -> None:

@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 from functools import cache
+from pathlib import Path as FilePath
 
 import numpy as np
 import pytest
@@ -13,13 +14,16 @@ from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat, boat_of
 from templates_gen.geometry.moulds import plank_sections
 from templates_gen.hull.model import Array, Hull, Keel, Moulds
+from templates_gen.hull.reader import read_hull
 from templates_gen.templates.mould_edge import SQUARE
 from templates_gen.templates.mould_outline import moulds_of
 from templates_gen.templates.moulds import mould_pieces, mould_tables
 from templates_gen.templates.setting_up import corner_to_corner
 from tests.boats import dinghy, double_ender, even_in_girth, pram
+from tests.geometry.skiffs import skiff, straight_rocker
 from tests.templates.label_clearance import crowded_labels
 
+SHIPPED = FilePath(__file__).parents[2] / "hulls"
 HULLS = {"dinghy": dinghy, "double ender": double_ender, "pram": pram}
 ALL = pytest.mark.parametrize("name", HULLS)
 
@@ -102,7 +106,7 @@ def test_a_rebated_keel_gets_a_notch_of_its_siding() -> None:
 
 
 def test_a_flat_bottom_s_mould_is_cut_straight_across_on_it() -> None:
-    hull = replace(dinghy(), keel=Keel("flat", wood_inside=15.0))
+    hull = replace(skiff(straight_rocker), keel=Keel("flat", wood_inside=15.0))
     for piece, station in zip(mould_pieces(boat_of(hull)), hull.stations, strict=True):
         (outline,) = lines(piece, Role.CUT)
         np.testing.assert_allclose(outline[:2, 1], station.rabbet[1] + 15.0, atol=1e-9)
@@ -145,7 +149,7 @@ def test_the_dashed_line_stands_in_by_the_figure_that_is_written_beside_its_flat
         figures = [
             (float(found[1]), float(found[2]))
             for label in piece.labels
-            if (found := re.fullmatch(r"([\d.]+)°, ([\d.]+)", label.text))
+            if (found := re.fullmatch(r"([\d.]+)°, ([\d.]+)(?: mm)?", label.text))
         ]
         drawn = lines(piece, Role.FAR)
         assert len(drawn) == len(figures) > 0 or mould.faces.taken.max() < SQUARE
@@ -194,6 +198,40 @@ def test_labels_are_clear_of_one_another_and_of_lines(name: str, edge: str) -> N
             assert crowded_labels(piece) == []
 
 
+@ALL
+def test_the_waterline_is_scribed_to_the_edge_and_ticked_there(name: str) -> None:
+    floating = boat_of(replace(HULLS[name](), waterline=240.0))
+    for piece in mould_pieces(floating):
+        edge = wood(piece).exterior.intersection(LineString([(1.0, 240.0), (5000.0, 240.0)]))
+        parts = [line for line in lines(piece, Role.SCRIBE) if len(line) == 2 and np.all(line[:, 1] == 240.0)]
+        if wood(piece).bounds[1] > 238.0:
+            continue  # no wood so low
+        assert parts
+        last = max(parts, key=lambda line: line[1, 0])
+        past = last[1, 0] - edge.bounds[2]
+        assert past == pytest.approx(5.0) or past == pytest.approx(0.0, abs=1e-9)
+        assert last[0, 0] < edge.bounds[2] - 2.0
+
+
+@pytest.mark.parametrize("lean", [12.0, 30.0])
+def test_a_strake_s_number_keeps_off_the_edge_where_the_topsides_tumble_home(lean: float) -> None:
+    hull = dinghy()
+    stations = tuple(
+        replace(s, section=np.vstack([s.section[:-1], [s.section[-2, 0] - lean, s.section[-1, 1]]]))
+        for s in hull.stations
+    )
+    leaning = boat_of(even_in_girth(replace(hull, stations=stations), {"fore": np.linspace(160, 768, 9)}))
+    for piece in mould_pieces(leaning):
+        assert not [text for text in crowded_labels(piece) if f"{piece.name}: '9'" in text]
+
+
+def test_beside_feet_and_inches_every_depth_bears_its_unit() -> None:
+    for piece in mould_pieces(boat_of(read_hull(SHIPPED / "double_ender.toml"))):
+        depths = [label.text for label in piece.labels if "take-off" in label.text or "°, " in label.text]
+        assert depths
+        assert all(re.search(r"\d\.\d mm", text) for text in depths)
+
+
 def test_a_building_line_close_above_the_sheer_still_leaves_labels_clear() -> None:
     hull = dinghy()
     for piece in mould_pieces(boat_of(replace(hull, moulds=Moulds(18.0, "faceted", 690.0)))):
@@ -233,7 +271,7 @@ def test_written_diagonals_are_those_of_the_outline(name: str) -> None:
 
 
 def heights(hull: Hull, title: str) -> dict[str, tuple[str, ...]]:
-    (table,) = [t for t in mould_tables(boat_of(hull)) if t.title == title]
+    (table,) = [t for t in mould_tables(boat_of(hull)) if t.title == f"{title} (mm)"]
     return {row[0]: row[1:] for row in table.rows}
 
 

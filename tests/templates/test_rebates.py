@@ -1,6 +1,7 @@
 """Rebate gauges, keel gauges, a flat bottom and their tables, on the three boats and their variants."""
 
 import time
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -9,7 +10,8 @@ from shapely import Polygon
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_bottom import FlatBottomError, flat_bottom
+from templates_gen.geometry.flat_bottom import flat_bottom
+from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
 from templates_gen.geometry.rebate_places import stem_gauge_places
 from templates_gen.hull.model import Stem
 from templates_gen.templates.rebates import (
@@ -21,10 +23,9 @@ from templates_gen.templates.rebates import (
 )
 from templates_gen.templates.rebates_keel import bottom_bevels, keel_places
 from templates_gen.templates.rebates_sharing import NEAR, card_name, shared_cards
-from templates_gen.units import format_angle
-from tests.geometry.skiffs import narrow_skiff
+from templates_gen.units import format_angle, format_length
 from tests.templates.label_clearance import crowded_labels
-from tests.templates.rebate_boats import NAMES, bare_boat, boat, direction_angle
+from tests.templates.rebate_boats import NAMES, boat, direction_angle
 
 every_boat = pytest.mark.parametrize("name", NAMES)
 
@@ -153,10 +154,45 @@ def test_a_hogs_gauge_stands_at_the_planking_angle_to_the_keels_side() -> None:
             piece = pieces.get(f"rebate keel mould {rebate.place}") if rebate.on == "keel" else None
             if piece is None:
                 continue
+            assert any(label.text.endswith(found.hull.fingerprint) for label in piece.labels)
             finger, corner, tip = cut(piece)[:3]
             assert direction_angle(corner, tip) - direction_angle(finger, corner) == pytest.approx(rebate.angle)
             assert corner[0] == pytest.approx(thickness / np.sin(rebate.angle))
             assert any(format_angle(np.pi / 2 - rebate.angle) in label.text for label in piece.labels)
+
+
+def test_where_the_hog_has_run_out_the_gauge_is_a_plank_s_end_in_the_deadwood_and_the_table_says_so() -> None:
+    found = boat("double_ender")
+    places = keel_places(found)
+    outs = hog_runs_out([p.rebate for p in places], found.hull.keel.hog, found.hull.planking.thickness[0])
+    assert outs[0]
+    assert outs[-1]
+    assert not any(outs[2:-2])
+    pieces = keel_gauge_pieces(found)
+    first, thickness = pieces[0], found.hull.planking.thickness[0]
+    assert first.name == "rebate keel mould 1 - 1-0-0"
+    _, rabbet, apex, seat_end = cut(first)[:4]
+    assert np.linalg.norm(apex - rabbet) == pytest.approx(thickness)
+    assert direction_angle(apex, seat_end) == pytest.approx(places[0].rebate.angle)
+    assert any(label.text.startswith("NO HOG") for label in first.labels)
+    (table,) = [table for table in rebate_tables(found) if table.title == "Keel and hog"]
+    for row, place, out in zip(table.rows, places, outs, strict=True):
+        assert (row[-1] == "cut a rebate in the deadwood here") == out
+        assert (row[5] == "–") == out
+        if not out:
+            assert row[5] == format_length(hog_bearing(place.rebate, found.hull.keel.hog or (0, 0)), "ft-in-8")
+
+
+@every_boat
+def test_each_gauge_carries_the_boat_s_fingerprint_and_says_that_it_serves_both_sides(name: str) -> None:
+    found = boat(name)
+    for piece in (*rebate_gauge_pieces(found), *keel_gauge_pieces(found)):
+        words = " ".join(label.text for label in piece.labels)
+        assert found.hull.fingerprint in words
+        assert "turn over" in words or "both sides" in words
+        if " keel " in piece.name:
+            assert (" + " in piece.name) == ("AFT" in words)
+            assert (" - " in piece.name) == ("FORWARD" in words)
 
 
 @pytest.mark.parametrize("name", ["rebated keel", "rebated keel of a double-ender"])
@@ -202,9 +238,10 @@ def test_a_flat_bottom_is_cut_to_its_true_shape_with_every_station_squared_acros
     assert flat_bottom_pieces(boat("dinghy")) == ()
 
 
-def test_a_flat_bottom_too_narrow_to_exist_is_refused() -> None:
-    with pytest.raises(FlatBottomError, match="station 3"):
-        rebate_pieces(bare_boat(narrow_skiff()))
+def test_a_boat_without_a_flat_bottom_has_no_template_of_one() -> None:
+    found = replace(boat("skiff"), flat_bottom=None)
+    assert flat_bottom_pieces(found) == ()
+    assert len(rebate_tables(found)) == len(rebate_tables(boat("skiff"))) - 1
 
 
 def test_an_apron_is_asked_for_exactly_where_the_seat_is_under_twice_the_thickness() -> None:

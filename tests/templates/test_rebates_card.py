@@ -7,12 +7,14 @@ from shapely import Polygon
 
 from templates_gen.templates.rebates_card import (
     beside,
+    body_for,
     bridge_outline,
     dummy_plank_outline,
     ell_outline,
     fitted,
     hog_outline,
     rows_of_text,
+    rows_that_fit,
 )
 
 Array = NDArray[np.float64]
@@ -50,6 +52,9 @@ def outlines() -> list[tuple[str, Array]]:
         for thickness in THICKNESSES:
             found.append((f"plank {angle:.2f} {thickness}", dummy_plank_outline(angle, thickness)))
             found.append((f"hog {angle:.2f} {thickness}", hog_outline(angle, thickness)))
+            wide = body_for(8, angle)
+            found.append((f"wide plank {angle:.2f} {thickness}", dummy_plank_outline(angle, thickness, 40.0, wide)))
+            found.append((f"wide hog {angle:.2f} {thickness}", hog_outline(angle, thickness, wide)))
             found.append((f"bridge {angle:.2f} {thickness}", bridge_outline(angle, thickness, 22.0, 70.0)))
         found.append((f"ell {angle:.2f}", ell_outline(60.0, 40.0, angle)))
     found.append(("ell of an undercut edge", ell_outline(40.0, 60.0, -0.3)))
@@ -141,7 +146,17 @@ def test_lettering_takes_the_fullest_wording_that_fits_and_else_none() -> None:
     assert fitted((full, short), (0.0, 0.0), 2.0) is None
 
 
+@pytest.mark.parametrize("rows", [1, 5, 6, 8])
+def test_a_card_is_as_wide_as_its_rows_want_and_takes_just_those(rows: int) -> None:
+    body = body_for(rows)
+    assert body >= 30.0
+    assert rows_that_fit(body) >= rows
+    if body > 30.0:
+        assert rows_that_fit(body) == rows
+        assert rows_that_fit(body - 0.1) == rows - 1
+
+
 def test_rows_stand_one_under_another() -> None:
     rows = rows_of_text([("one",), ("two",), ("three",)], np.array([1.0, 20.0]), 0.0, 60.0)
-    assert [label.at[1] for label in rows] == [20.0, 15.0, 10.0]
+    assert [label.at[1] for label in rows] == pytest.approx([20.0, 15.25, 10.5])
     assert rows[0].height > rows[1].height

@@ -61,7 +61,13 @@ def test_the_view_is_of_the_port_side_with_the_bow_to_the_left(name: str, end: s
     if stem.face is None or stem.joint == "bevel":
         assert abaft != ahead
     assert any("PORT SIDE" in label.text for label in piece.labels)
-    assert "PORT side seen from outside, FORE to the left" in piece.title[1]
+    assert "PORT side seen from outside" in piece.title[0]
+    assert piece.title[1].startswith("with the writing upright: FORE left, SHEER up")
+    (word,) = [label for label in piece.labels if label.text == "FORE"]
+    arrows = [p.points for p in of_role(piece, Role.NOTE) if len(p.points) == 5 and p.points[0, 1] == p.points[1, 1]]
+    (arrow,) = [points for points in arrows if abs(points[0, 1] - word.at[1]) < 5.0]
+    assert word.angle == 0.0
+    assert arrow[1, 0] < arrow[0, 0] < word.at[0]
     left, bottom, right, top = outline(piece).bounds
     station = boat(name).hull.stations[0 if end == "fore" else -1].at
     assert right < station if end == "fore" else left > station
@@ -82,7 +88,8 @@ def test_each_land_has_a_mark_square_across_the_rabbet_at_its_height(name: str, 
             continue
         point = rabbet.points[land][[0, 2]]
         tangent = rabbet.rabbet.batten.tangent(rabbet.parameters[land])[[0, 2]]
-        through = [line for line in short_lines(piece) if line.distance(Point(point)) < 1e-6]
+        across = [line for line in short_lines(piece) if np.ptp(np.array(line.coords)[:, 1]) > 0.0]
+        through = [line for line in across if line.distance(Point(point)) < 1e-6]
         assert len(through) == 1
         ends = np.array(through[0].coords)
         assert (ends[1] - ends[0]) @ tangent == pytest.approx(0.0, abs=1e-6)
@@ -166,12 +173,34 @@ def test_a_bevelled_stem_is_cut_at_its_rabbet_and_shows_the_false_stems_face() -
     assert all(min(line.distance(Point(point)) for line in notes) < 0.03 for point in stem.face)
 
 
-def test_the_ends_of_a_level_line_are_marked_on_the_wood_with_or_without_a_waterline() -> None:
+@each_stem
+def test_the_cut_ends_at_the_sheer_and_wood_above_it_is_dashed_and_accounted_for(name: str, end: str) -> None:
+    piece, stem = profile(name, end)
+    (rough,) = of_role(piece, Role.ROUGH)
+    assert not rough.closed
+    wood = Polygon(rough.points)
+    head = stem.rabbet[-1]
+    assert outline(piece).exterior.distance(Point(head)) < 0.05
+    assert max(outline(piece).exterior.distance(Point(at)) for at in rough.points[[0, -1]]) < 1e-6
+    rabbet = boat(name).shell.hung.stems[end].rabbet  # type: ignore[index]
+    up = rabbet.batten.tangent(rabbet.head)[[0, 2]] * rabbet.toward_head
+    assert rough.points[1] - rough.points[0] == pytest.approx(60.0 * up)
+    assert wood.area > 60.0 * 30.0
+    assert any("above the sheer" in line for line in piece.title)
+    words = [label for label in piece.labels if wood.covers(Point(label.at))]
+    assert "gunwale" in " ".join(label.text for label in words)
+
+
+def test_a_level_line_runs_across_the_wood_from_face_to_inner_edge_with_or_without_a_waterline() -> None:
     for name, word in (("dinghy", "waterline"), ("no waterline", "level")):
         piece, _ = profile(name, "fore")
         (label,) = [label.text for label in piece.labels if label.text.startswith(word)]
         height = float(label.split(":")[1].split()[0])
         level = [line for line in short_lines(piece) if np.ptp(np.array(line.coords)[:, 1]) == 0.0]
-        assert len(level) == 2
         assert all(line.coords[0][1] == pytest.approx(height) for line in level)
-        assert all(line.crosses(outline(piece)) for line in level)
+        wood = outline(piece).intersection(LineString([(-1e4, height), (1e4, height)]))
+        drawn = sum(line.intersection(outline(piece)).length for line in level)
+        assert drawn > 0.6 * wood.length, "broken only where it would run through words"
+        ends = np.array([line.coords for line in level])[..., 0]
+        assert ends.min() < wood.bounds[0]
+        assert ends.max() > wood.bounds[2]

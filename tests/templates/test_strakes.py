@@ -1,17 +1,17 @@
 """The strakes' templates: what is cut is the net outline, what is written is true, and every label can be read."""
 
 import re
-from dataclasses import replace
 from functools import cache
 from pathlib import Path as FilePath
 
 import numpy as np
 import pytest
-from shapely import LineString, Polygon
+from shapely import LineString, MultiPoint, Polygon
 from shapely import Point as ShapelyPoint
 
 from templates_gen.drawing.piece import Label, Piece, Role, Table
 from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.fastenings import rivets
 from templates_gen.geometry.flat_strakes import extent
 from templates_gen.geometry.strake_marks import upper_edge
 from templates_gen.hull.model import Stem
@@ -21,7 +21,10 @@ from templates_gen.rendering.pdf_letters import text_width
 from templates_gen.templates.strakes import strake_pieces, strake_tables
 from templates_gen.templates.strakes_lines import FLAT_BOTTOM_PROUD
 from templates_gen.templates.strakes_words import format_ordinate
+from templates_gen.units import format_length
 from tests.boats import dinghy, double_ender, pram
+from tests.geometry.skiffs import skiff, straight_rocker
+from tests.geometry.test_batten_points import greatest_miss
 from tests.templates.label_clearance import crowded_labels
 
 HULLS = FilePath(__file__).parents[2] / "hulls"
@@ -62,7 +65,9 @@ def test_each_strake_is_one_piece_cut_to_its_net_outline(name: str) -> None:
     for piece, strake in zip(pieces(name), boat(name).strakes, strict=True):
         outline = cut(piece)
         assert piece.kind == "strakes"
-        assert not piece.holes
+        fastened = rivets(strake)
+        assert len(piece.holes) == (0 if fastened is None else len(fastened.centres))
+        assert all(outline.contains(ShapelyPoint(hole.centre)) for hole in piece.holes)
         assert outline.is_valid
         for points in (strake.edge("lower"), strake.edge("upper"), strake.end("fore"), strake.end("aft")):
             assert max(outline.exterior.distance(ShapelyPoint(p)) for p in points) < 1e-9
@@ -162,7 +167,7 @@ def test_the_rough_line_leaves_what_the_builder_asked_for(name: str) -> None:
             crossing = ray.intersection(LineString(rough))
             far = ShapelyPoint(net).distance(crossing)
             if strake.number == 1 and isinstance(hull.end(end), Stem):  # round a forefoot its edges run apart
-                assert far > 0.8 * allowance
+                assert far > 0.9 * allowance
             else:
                 assert far == pytest.approx(allowance, rel=0.1)
         if strake.number == hull.planking.strakes:
@@ -176,9 +181,8 @@ def test_the_rough_line_leaves_what_the_builder_asked_for(name: str) -> None:
 
 def test_a_garboard_on_a_flat_bottom_is_left_proud_below() -> None:
     """6 mm: common practice."""
-    flat = boat("pram")
-    hull = replace(flat.hull, keel=replace(flat.hull.keel, joint="flat", hog=None))
-    made = strake_pieces(boat_of(hull))[0]
+    flat = boat_of(skiff(straight_rocker))
+    made = strake_pieces(flat)[0]
     rough = LineString(np.concatenate([path.points for path in made.paths if path.role is Role.ROUGH]))
     lower = flat.strakes[0].edge("lower")
     far = [rough.distance(ShapelyPoint(p)) for p in lower[20:-20]]
@@ -205,16 +209,21 @@ def test_ordinates_are_told_in_inches_and_thirty_seconds_to_those_who_work_in_fe
     assert format_ordinate(61.4, "mm") == "up 61.5"
 
 
-def measure(table: Table) -> np.ndarray:
-    """The points that a table of ordinates tells: (rows, 2 edges, 2)."""
-    rows = []
-    for row in table.rows:
-        edges = []
-        for at, ordinate in ((row[1], row[2]), (row[3], row[4])):
-            way, height = ordinate.split()
-            edges.append([float(at), float(height) * (1.0 if way == "up" else -1.0)])
-        rows.append(edges)
-    return np.array(rows)
+def measure(table: Table, first: int) -> tuple[list[str], np.ndarray]:
+    """The places and points, shape (n, 2), that a table of ordinates tells of the edge whose columns begin there."""
+    rows = [row for row in table.rows if row[first] != "–"]
+    points = []
+    for row in rows:
+        way, height = row[first + 1].split()
+        points.append([float(row[first]), float(height) * (1.0 if way == "up" else -1.0)])
+    return [row[0] for row in rows], np.array(points)
+
+
+EDGES = ((1, "lower", 0), (3, "upper", -1))
+
+
+def datum_start(piece: Piece) -> np.ndarray:
+    return max((p.points for p in piece.paths if p.role is Role.DATUM), key=lambda points: np.ptp(points[:, 0]))[0]
 
 
 @pytest.mark.parametrize("name", ["dinghy", "pram"])
@@ -223,13 +232,85 @@ def test_a_strake_set_out_from_its_table_is_the_strake(name: str) -> None:
     first, *tables = strake_tables(boat(name))
     assert len(first.rows) == len(tables) == len(boat(name).strakes)
     for table, piece, strake in zip(tables, pieces(name), boat(name).strakes, strict=True):
-        line = max((p.points for p in piece.paths if p.role is Role.DATUM), key=lambda points: np.ptp(points[:, 0]))
-        points = measure(table) + line[0]
-        for edge, which in ((0, "lower"), (1, "upper")):
+        for column, which, corner in EDGES:
+            places, points = measure(table, column)
+            points = points + datum_start(piece)
             net = LineString(strake.edge(which))  # type: ignore[arg-type]
-            assert max(net.distance(ShapelyPoint(p)) for p in points[:, edge]) < 0.4
-        corners = [strake.end("fore")[0], strake.end("fore")[-1], strake.end("aft")[0], strake.end("aft")[-1]]
-        assert np.max(np.abs(points[[0, 0, -1, -1], [0, 1, 0, 1]] - corners)) < 0.26
+            assert max(net.distance(ShapelyPoint(p)) for p in points) < 0.4
+            assert (places[0], places[-1]) == ("fore corner", "aft corner")
+            corners = [strake.end("fore")[corner], strake.end("aft")[corner]]
+            assert np.max(np.abs(points[[0, -1]] - corners)) < 0.26
+
+
+@pytest.mark.parametrize("name", ["dinghy", "pram"])
+def test_a_batten_through_the_printed_ordinates_keeps_to_the_net_edge(name: str) -> None:
+    """0.3 mm that a batten may miss, and the table's rounding to half a millimetre."""
+    for table, piece, strake in zip(strake_tables(boat(name))[1:], pieces(name), boat(name).strakes, strict=True):
+        for column, which, _ in EDGES:
+            points = measure(table, column)[1] + datum_start(piece)
+            assert greatest_miss(strake.edge(which), points) <= 0.6  # type: ignore[arg-type]
+
+
+def test_each_numbered_point_of_a_table_is_ticked_on_the_edge_and_numbered_beside_it() -> None:
+    out = boat("dinghy").settings_out[0]
+    piece, table = pieces("dinghy")[0], strake_tables(boat("dinghy"))[1]
+    numbers = [row[0] for row in table.rows if row[0].startswith("point ")]
+    assert len(numbers) == len(out.lower) + len(out.upper) > 0
+    ticks = [path.points[0] for path in piece.paths if path.role is Role.SCRIBE and len(path.points) == 2]
+    for point in (*out.lower, *out.upper):
+        assert min(np.linalg.norm(tick - point) for tick in ticks) < 1e-9
+    texts = {label.text for label in piece.labels}
+    written = [number for number in numbers if number in texts or number.removeprefix("point ") in texts]
+    assert len(written) >= len(numbers) - 1  # one may find no room beside its tick
+    for number, point in zip(numbers, out.lower, strict=False):
+        (label,) = [label for label in piece.labels if label.text == number]
+        assert np.linalg.norm(np.array(label.at) - point) < 25.0
+
+
+def test_round_a_forefoot_the_hood_s_allowance_is_kept_to_the_corner_and_the_edge_said_to_be_net() -> None:
+    made, hull = pieces("dinghy")[0], boat("dinghy").hull
+    rough = [path.points for path in made.paths if path.role is Role.ROUGH]
+    end = boat("dinghy").strakes[0].end("fore")
+    (fore,) = [points for points in rough if points[:, 0].min() < end[:, 0].min()]
+    for point in end[:-1]:
+        assert LineString(fore[1:-1]).distance(ShapelyPoint(point)) > 0.75 * hull.allowances.hood
+    assert any("forefoot the lower edge is NET" in note for note in made.notes)
+    assert not any("forefoot" in note for piece in pieces("dinghy")[1:] for note in piece.notes)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_board_over_the_rough_line_holds_it_and_is_told_beside_the_net_one(name: str) -> None:
+    units = boat(name).hull.units
+    for piece, row, measured in zip(pieces(name), strake_tables(boat(name))[0].rows, boat(name).extents, strict=True):
+        rough = MultiPoint(np.concatenate([p.points for p in piece.paths if p.role in (Role.ROUGH, Role.CUT)]))
+        sides = LineString(rough.minimum_rotated_rectangle.exterior.coords[:3])
+        length, width = (format_length(value, units) for value in sorted(_steps(sides), reverse=True))
+        board, net = f"{length} × {width}", " × ".join(format_length(value, units) for value in measured.blank)
+        for texts in ([label.text for label in piece.labels], piece.notes):
+            assert any(f"board over the rough line {board}" in text for text in texts)
+            assert any(f"net board {net}" in text for text in texts)
+        assert row[3:7] == (*net.split(" × "), length, width)
+
+
+def _steps(line: LineString) -> list[float]:
+    return np.linalg.norm(np.diff(np.array(line.coords), axis=0), axis=1).tolist()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_both_stretches_are_told_by_name(name: str) -> None:
+    for piece, strake, hang in zip(pieces(name), boat(name).strakes, boat(name).bendings, strict=True):
+        mean, most, least = (
+            100.0 * value for value in (abs(hang.edge_stretch), strake.strip.most, strake.strip.least)
+        )
+        wanted = f"at most {mean:.2f} % over 300 mm (the verdict goes by this); greatest anywhere "
+        wanted += f"{most:+.2f}/−{-least:.2f} %"
+        assert any(wanted in note for note in piece.notes)
+        assert any(wanted in label.text for label in piece.labels)
+
+
+def test_which_way_a_sheet_lies_is_told_by_its_writing() -> None:
+    for piece in every_piece():
+        assert any(line.startswith("with the writing upright") for line in piece.title)
 
 
 def test_tables_are_as_wide_as_their_headings() -> None:

@@ -10,6 +10,8 @@ from shapely import LineString, Point, Polygon
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat, boat_of
 from templates_gen.hull.model import Array, Hull, Transom
+from templates_gen.paper.ink import label_box
+from templates_gen.rendering.pdf_letters import text_width
 from templates_gen.templates.transom import transom_pieces, transom_tables
 from templates_gen.templates.transom_edge import carried_out, transom_sheets
 from templates_gen.templates.transom_gauges import SHARED, edge_gauges, stock_edge
@@ -70,7 +72,7 @@ def test_names_are_unique_and_every_outline_is_a_sound_one(name: str) -> None:
     assert len(pieces(name)) == len(transom_pieces(boat(name)))
     for piece in pieces(name).values():
         assert Polygon(outline(piece)).is_valid
-        assert all(path.closed == (path.role is Role.CUT) for path in piece.paths)
+        assert all(path.closed == (path.role in (Role.CUT, Role.ROUGH)) for path in piece.paths)
 
 
 def test_heights_up_a_rake_are_upright_heights_over_its_cosine() -> None:
@@ -260,6 +262,43 @@ def test_a_rebated_transom_is_cut_to_the_outside_of_the_planking_and_gauged_from
         assert gauge.blade < sheet.wood.thickness - sheet.wood.lip
         card = pieces(name)[f"transom aft strake {gauge.first}"]
         assert any(label.text == "stock on INNER face" for label in card.labels)
+
+
+@ALL
+def test_name_hand_and_face_stand_inside_the_cut_line_and_so_does_the_saw_s(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        piece = pieces(name)[f"transom {sheet.end}"]
+        inside = Polygon(outline(piece))
+        texts = {label.text for label in piece.labels if inside.contains(Polygon(label_box(label, text_width)))}
+        assert f"TRANSOM {sheet.end.upper()}" in texts
+        assert any(text.startswith("PORT" if sheet.end == "fore" else "STARBOARD") for text in texts)
+        assert any("outer face" in text for text in texts)
+        assert any(text.startswith("saw to the ROUGH line") for text in texts)
+
+
+@ALL
+def test_one_instruction_to_saw_stands_on_the_sheet_in_the_title_and_in_the_notes(name: str) -> None:
+    words = "saw to the rough line (long dashes, outside the larger face), never to the full line"
+    for end in [sheet.end for sheet in transom_sheets(boat(name))]:
+        piece = pieces(name)[f"transom {end}"]
+        sheet = " ".join(label.text for label in piece.labels).lower()
+        for text in (sheet, " ".join(piece.title).lower(), " ".join(piece.notes).lower()):
+            assert words in text
+            assert "saw square" not in text
+        assert "router: saw to layer rough, not to cut" in sheet
+        assert any("saw to layer rough, not to cut" in note for note in piece.notes)
+
+
+@ALL
+def test_every_gauge_bears_the_boat_s_fingerprint_and_that_it_serves_both_sides(name: str) -> None:
+    marked = boat_of(replace(HULLS[name](), fingerprint="0123abcd"))
+    for piece in transom_pieces(marked):
+        inside = Polygon(outline(piece))
+        text = " ".join(label.text for label in piece.labels)
+        assert "0123abcd" in text
+        if "strake" in piece.name:
+            assert "both sides: turn over" in text
+            assert all(inside.contains(Polygon(label_box(label, text_width))) for label in piece.labels)
 
 
 @ALL

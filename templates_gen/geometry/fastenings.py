@@ -1,0 +1,190 @@
+"""Rivets along the lands: where each is drilled through the upper strake, on the timbers and evenly between them.
+
+Only the upper (outer) strake of a land is drilled beforehand, along its lower edge: both are drilled through together
+when it is hung. So the garboard has no holes, and the sheer strake none along the sheer.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.hull.model import Fastenings, Hull, Stem
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+SPACING = 6.0
+"""Greatest distance from rivet to rivet along a land, in thicknesses (3/8 in planking: 2 1/4 in; common practice)."""
+
+FIRST = 3.0
+"""Distance of the first and last rivets from a strake's ends, in thicknesses (common practice, from memory)."""
+
+HOLE = 0.25
+"""Diameter of a hole, in thicknesses (common practice, from memory)."""
+
+CLEAR = 2.0
+"""Least distance from the middle of a hole to a scarf, in diameters of the hole (common practice, from memory)."""
+
+_ALONG = 401
+
+
+@dataclass(frozen=True)
+class Rivets:
+    """The rivets of one land on its upper strake laid flat, fore to aft.
+
+    Attributes
+    ----------
+    centres : Array, shape (n, 2)
+        Middles of the holes, mm.
+    directions : Array, shape (n, 2)
+        Of their line there, unit vectors pointing aft.
+    x : Array, shape (n,)
+        Where each stands along the boat, mm.
+    on_timber : Flags, shape (n,)
+    diameter : float
+        Of the holes, mm.
+    """
+
+    centres: Array
+    directions: Array
+    x: Array
+    on_timber: Flags
+    diameter: float
+
+    @property
+    def greatest_gap(self) -> float:
+        """Greatest distance between neighbours, mm; 0 if there are fewer than two."""
+        return float(np.linalg.norm(np.diff(self.centres, axis=0), axis=1).max(initial=0.0))
+
+
+@dataclass(frozen=True)
+class _NailLine:
+    """The line at mid-lap: running length to place on the strake, and to x and back, mm."""
+
+    place: CubicSpline
+    x: CubicSpline
+    run: CubicSpline
+    length: float
+
+
+def fastenings_of(hull: Hull) -> Fastenings | None:
+    """Return how a hull's lands are fastened: as her file says, else riveted by common practice, else not at all."""
+    if hull.fastenings is None and hull.planking.method == "riveted":
+        return Fastenings()
+    return hull.fastenings
+
+
+def timbers(hull: Hull) -> Array:
+    """Return the x of every timber between the ends of the boat, shape (n,), mm; none without a spacing."""
+    given = fastenings_of(hull)
+    if given is None or given.timbers is None:
+        return np.zeros(0)
+    first = hull.stations[0].at + given.timbers / 2 if given.at is None else given.at
+    ends = [end.rabbet if isinstance(end, Stem) else end.profile for end in (hull.fore, hull.aft)]
+    low, high = (float(pick(np.concatenate([end[:, 0] for end in ends]))) for pick in (np.min, np.max))
+    numbers = np.arange(np.ceil((low - first) / given.timbers), np.floor((high - first) / given.timbers) + 1)
+    return np.asarray(first + given.timbers * numbers)
+
+
+def rivets(strake: FlatStrake, clear: Sequence[tuple[float, float]] = ()) -> Rivets | None:
+    """Return the rivets along a strake's lower edge; None on the garboard and where nothing is riveted.
+
+    Parameters
+    ----------
+    strake : FlatStrake
+    clear : sequence of (float, float)
+        Reaches of x, mm, that scarfs of this strake or the one below take up: a rivet that would stand there goes to
+        the nearer end of the scarf, two diameters outside it.
+
+    Notes
+    -----
+    They stand at mid-lap of the land below: half-way from the lower edge to where the lower strake's upper corner
+    comes. On every timber there is one; between timbers, and from the last ones to the strake's ends, they are
+    spaced evenly along the land.
+    """
+    hull = strake.shell.hull
+    given = fastenings_of(hull)
+    if given is None or strake.number == 1:
+        return None
+    thickness = hull.planking.thickness[strake.number - 1]
+    diameter = given.hole if given.hole is not None else HOLE * thickness
+    line = _nail_line(strake)
+    at, on_timber = _spread(line, timbers(hull), given, thickness)
+    at, on_timber = _cleared(at, on_timber, line, clear, CLEAR * diameter)
+    slope = np.asarray(line.place(at, 1))
+    directions = slope / np.linalg.norm(slope, axis=1, keepdims=True)
+    return Rivets(np.asarray(line.place(at)), directions, np.asarray(line.x(at)), on_timber, diameter)
+
+
+def _nail_line(strake: FlatStrake) -> _NailLine:
+    """The line half-way across the lap on the upper strake.
+
+    Source: derived here; in the section square to the edge the lap takes lap / (y + lap) of the strake's width.
+    """
+    shell, land = strake.shell, strake.number - 1
+    lap = shell.planking.lap_on(land)
+
+    def shares(u: Array) -> Array:
+        return np.asarray(lap / (shell.lapping(land, u).y + lap) / 2)
+
+    ends = np.array([shell.u_fore, shell.u_aft])
+    for _ in range(2):
+        across = shares(ends)
+        ends = np.array([strake.end_ruling("fore", float(across[0])), strake.end_ruling("aft", float(across[1]))])
+    even = np.linspace(0.0, 1.0, _ALONG)
+    u = ends[0] + (0.3 * even + 0.35 * (1.0 - np.cos(np.pi * even))) * (ends[1] - ends[0])
+    v = shares(u)
+    points = strake.at(u, v)
+    x = shell.face(strake.number, u, v)[:, 0]
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    ahead = np.append(True, x[1:] > np.maximum.accumulate(x)[:-1])  # should a plank turn back at its very end
+    return _NailLine(CubicSpline(run, points), CubicSpline(run, x), CubicSpline(x[ahead], run[ahead]), float(run[-1]))
+
+
+def _spread(line: _NailLine, at_timbers: Array, given: Fastenings, thickness: float) -> tuple[Array, Flags]:
+    """Return the running lengths of all rivets, and which are on timbers."""
+    first, last = FIRST * thickness, line.length - FIRST * thickness
+    x_first, x_last = float(line.x(first)), float(line.x(last))
+    inside = at_timbers[(at_timbers > x_first) & (at_timbers < x_last)]
+    at = np.asarray(line.run(inside))
+    pitch = SPACING * thickness
+    if given.timbers is not None and given.between is not None:
+        pitch = given.timbers / (given.between + 1)
+    # a timber close to a strake's end has the last rivet itself
+    start = [first] if not len(at) or at[0] - first > pitch / 2 else []
+    stop = [last] if not len(at) or last - at[-1] > pitch / 2 else []
+    stops = np.concatenate([start, at, stop])
+    on_stops = np.concatenate([np.zeros(len(start)), np.ones(len(at)), np.zeros(len(stop))]) > 0
+    gaps = np.diff(stops)
+    counts = np.maximum(np.ceil(gaps / pitch - 1e-6).astype(np.int64), 1)
+    if given.timbers is not None and given.between is not None:
+        counts[on_stops[:-1] & on_stops[1:]] = given.between + 1
+    owners = np.repeat(np.arange(len(gaps)), counts)
+    share = (np.arange(len(owners)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[owners]
+    places = np.append(stops[owners] + share * gaps[owners], stops[-1])
+    return places, np.append((share == 0.0) & on_stops[:-1][owners], on_stops[-1])
+
+
+def _cleared(
+    at: Array, on_timber: Flags, line: _NailLine, clear: Sequence[tuple[float, float]], margin: float
+) -> tuple[Array, Flags]:
+    """Return the rivets with those inside a scarf moved to its nearer end, unless one stands close to it already."""
+    for reach in clear:
+        low, high = (float(line.run(x)) for x in (min(reach), max(reach)))
+        low, high = low - margin, high + margin
+        inside = (at > low) & (at < high)
+        if not inside.any():
+            continue
+        gap = float(np.median(np.diff(at)))
+        kept, on_timber = at[~inside], on_timber[~inside]
+        ends = [
+            end for end in (low, high) if 0.0 < end < line.length and np.abs(kept - end).min(initial=gap) > gap / 2
+        ]
+        at = np.concatenate([kept, ends])
+        order = np.argsort(at, kind="stable")
+        at, on_timber = at[order], np.append(on_timber, np.zeros(len(ends), dtype=np.bool_))[order]
+    return at, on_timber

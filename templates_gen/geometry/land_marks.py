@@ -1,0 +1,67 @@
+"""The marks of the lands on every station and at both ends: by girth, by offsets or lined off."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.lining_off import lined_off
+from templates_gen.geometry.rabbet_line import RabbetLine
+from templates_gen.geometry.sections import station_section, transom_section
+from templates_gen.hull.model import EndName, Hull
+
+Array = NDArray[np.float64]
+
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
+
+
+@dataclass(frozen=True)
+class Marks:
+    """The lands' marks on every station and at both ends, on the side of the planking that the lines are to.
+
+    Attributes
+    ----------
+    stations : Array, shape (N, n, 3)
+        For strake k (row k - 1) at each station, mm.
+    fore, aft : Array, shape (N, 3)
+        On a transom points of its outer face; on a stem points of the rabbet line.
+    on_stems : dict of end name to Array
+        On stems the marks' parameters on the rabbet's batten, shape (N,).
+    """
+
+    stations: Array
+    fore: Array
+    aft: Array
+    on_stems: dict[EndName, Array]
+
+    def end(self, end: EndName) -> Array:
+        """Return the marks at one end, shape (N, 3)."""
+        return self.fore if end == "fore" else self.aft
+
+
+def land_marks(hull: Hull, rabbet: RabbetLine) -> Marks:
+    """Return the marks that the hull file asks for: by girth, by offsets or lined off by the tool."""
+    if hull.lands.by == "even":
+        hull = lined_off(hull, rabbet)
+    on_stems: dict[EndName, Array] = {
+        end: stem.at_height(hull.lands.at[end]) for end in ENDS if (stem := rabbet.stem(end)) is not None
+    }
+    rows = [_on_station(hull, index) for index in range(len(hull.stations))]
+    ends = {end: _at_end(hull, end, rabbet, on_stems) for end in ENDS}
+    return Marks(np.stack(rows, axis=1), ends["fore"], ends["aft"], on_stems)
+
+
+def _on_station(hull: Hull, index: int) -> Array:
+    station = hull.stations[index]
+    row = hull.lands.at[station.name]
+    offsets = row if hull.lands.by == "offsets" else station_section(hull, index).point(row)
+    return np.column_stack([np.full(len(offsets), station.at), offsets])
+
+
+def _at_end(hull: Hull, end: EndName, rabbet: RabbetLine, on_stems: dict[EndName, Array]) -> Array:
+    stem = rabbet.stem(end)
+    if stem is not None:
+        return stem.batten.point(on_stems[end])
+    section, face = transom_section(hull, end)
+    row = hull.lands.at[end]
+    return face.point_at(row) if hull.lands.by == "offsets" else face.point(section.point(row))

@@ -1,0 +1,193 @@
+"""Lining off: where the lands run when the builder leaves it to the tool, chosen by least squares.
+
+Fair lands, strakes that show alike and change gradually, no bevel more than its lap carries: see lining_off_energy
+for what is weighed against what. Marks that are pinned stay, all others make way.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from templates_gen.geometry.lining_off_energy import BELOW, Aim, residuals
+from templates_gen.geometry.lining_off_laps import Run, laps_of, run_of
+from templates_gen.geometry.lining_off_places import Places, even_marks, places_of, stem_at
+from templates_gen.geometry.lining_off_solver import Equations, grouped_equations, least_squares
+from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
+from templates_gen.hull.model import EndName, Hull
+
+Array = NDArray[np.float64]
+
+MOST_STATIONS = 14
+"""No more stations than this are marked, spread out, and the pinned ones; battens carry the lands past the rest."""
+
+FIRM = 25.0
+"""How many times its usual weight a shortage has that can be cured."""
+
+CURED = 0.02
+"""A shortage of less is none, mm."""
+
+WILDEST = 0.6
+"""Curing a shortage may make no strake this much wider or narrower than its even share, as a fraction of it."""
+
+_TURNS = 3
+_ROUNDS = 5
+_LEAST_SPACE = 0.3
+
+
+@dataclass(frozen=True)
+class LiningOff:
+    """Lands lined off at the places that were marked.
+
+    Attributes
+    ----------
+    places : Places
+    girths : Array, shape (N, p)
+        Of every mark, mm; the last row is the sheer.
+    shortage : Array, shape (N - 1, p)
+        By how much the planed strake's edge falls short there of its least edge, mm; negative when it does not.
+    bevel : Array, shape (N - 1, p)
+        True bevels, radians.
+    """
+
+    places: Places
+    girths: Array
+    shortage: Array
+    bevel: Array
+
+
+def lined_off(hull: Hull, line: RabbetLine) -> Hull:
+    """Return the hull with its lands lined off, by girth; heights on stems."""
+    girths = girths_everywhere(hull, line, lining_off(hull, line))
+    at = {station.name: girths[:, index + 1] for index, station in enumerate(hull.stations)}
+    for end, column in _ENDS:
+        stem = line.stem(end)
+        at[end] = girths[:, column]
+        if stem is not None:
+            at[end] = stem.batten.point(stem_at(stem, girths[:, column]))[:, 2]
+    return replace(hull, lands=replace(hull.lands, by="girth", at=at, pins={}))
+
+
+_ENDS: tuple[tuple[EndName, int], ...] = (("fore", 0), ("aft", -1))
+
+
+def lining_off(hull: Hull, line: RabbetLine) -> LiningOff:
+    """Return the best lining-off.
+
+    Notes
+    -----
+    Shortages are first minded like everything else. Those that are left and can be cured without wild widths are
+    then cured before all else; where none can be, as in a hollow that the sections themselves have, fairness keeps
+    its say. The same hull gives the same marks.
+    """
+    places = places_of(hull, line, _marked_stations(hull))
+    even = even_marks(places, hull)
+    pinned = _pinned_girths(hull, line, places)
+    start = _around_pins(even, pinned)
+    with np.errstate(all="ignore"):
+        if hull.planking.strakes == 1:
+            return LiningOff(places, start, np.zeros((0, start.shape[1])), np.zeros((0, start.shape[1])))
+        aim = Aim(hull, places, even, np.ones((len(even) - 1, even.shape[1])))
+        run, girths = _settled(aim, start, pinned)
+        girths = _cured(aim, run, girths, pinned)
+        laps = laps_of(places, hull, run_of(places, hull, girths, run), girths[None])
+    return LiningOff(places, girths, laps.shortage[0], laps.bevel[0])
+
+
+def _marked_stations(hull: Hull) -> NDArray[np.intp]:
+    """The stations that are lined off: all, or so many spread along the boat, and those with pins."""
+    count = len(hull.stations)
+    spread = np.unique(np.round(np.linspace(0, count - 1, min(count, MOST_STATIONS))).astype(np.intp))
+    pinned = [index for index, station in enumerate(hull.stations) if station.name in hull.lands.pins]
+    return np.union1d(spread, np.array(pinned, dtype=np.intp))
+
+
+def _pinned_girths(hull: Hull, line: RabbetLine, places: Places) -> Array:
+    """Girths of pinned marks, shape (N - 1, p), nan elsewhere; on a stem a pin is a height."""
+    pinned = np.full((hull.planking.strakes - 1, len(places.names)), np.nan)
+    for column, name in enumerate(places.names):
+        stem = line.fore if name == "fore" else line.aft if name == "aft" else None
+        for land, value in hull.lands.pins.get(name, {}).items():
+            pinned[land - 1, column] = value if stem is None else _girth_on_stem(stem, value)
+    return pinned
+
+
+def _girth_on_stem(stem: StemRabbet, height: float) -> float:
+    return float(stem.distance_from_foot(stem.at_height(np.array([height])))[0])
+
+
+def _around_pins(even: Array, pinned: Array) -> Array:
+    """Even marks, at places with pins shared out evenly between the pins."""
+    marks = even.copy()
+    for column in np.flatnonzero(np.isfinite(pinned).any(axis=0)):
+        lands = np.flatnonzero(np.isfinite(pinned[:, column]))
+        known = np.concatenate([[0.0], even[lands, column], even[-1:, column]])
+        wanted = np.concatenate([[0.0], pinned[lands, column], even[-1:, column]])
+        marks[:, column] = np.interp(even[:, column], known, wanted)
+    return marks
+
+
+def _settled(aim: Aim, start: Array, pinned: Array, run: Run | None = None, turns: int = _TURNS) -> tuple[Run, Array]:
+    """The best marks from a start, and the run they were judged along; the start where nothing can be computed."""
+    girths, run = start, run_of(aim.places, aim.hull, start, run)
+    for turn in range(turns):
+        if turn:
+            run = run_of(aim.places, aim.hull, girths, run)
+        girths = _best(aim, run, girths, np.isfinite(pinned))
+    return run, girths
+
+
+def _best(aim: Aim, run: Run, start: Array, held: NDArray[np.bool_]) -> Array:
+    """The best marks along one run."""
+    space = _LEAST_SPACE * np.minimum(np.diff(start, axis=0, prepend=0.0), aim.hull.planking.lap)
+
+    def marks(lands: Array) -> Array:
+        return np.concatenate([lands.reshape(held.shape), start[-1:]])
+
+    def equations(lands: Array) -> Equations:
+        return grouped_equations(*residuals(aim, run, marks(lands)), BELOW, held)
+
+    def is_allowed(lands: Array) -> bool:
+        return bool(np.all(np.diff(marks(lands), axis=0, prepend=0.0) >= space))
+
+    return marks(least_squares(equations, is_allowed, start[:-1].ravel(), _ROUNDS))
+
+
+def _cured(aim: Aim, run: Run, girths: Array, pinned: Array) -> Array:
+    """The marks with those shortages cured that can be, if any can; else as they are."""
+    short = _shortage(aim, run, girths) > CURED
+    if not short.any():
+        return girths
+    firm = replace(aim, firmness=np.full_like(aim.firmness, FIRM))
+    run_tried, tried = _settled(firm, girths, pinned, run, turns=1)
+    wild = np.any(np.abs(firm.widths(tried)) > WILDEST, axis=0)
+    cannot = wild | (_shortage(firm, run_tried, tried) > CURED)
+    if not cannot.any():
+        return tried
+    if not np.any(short & ~cannot):
+        return girths
+    eased = replace(aim, firmness=np.where(cannot, 1.0, FIRM))
+    return _settled(eased, girths, pinned, run, turns=2)[1]
+
+
+def _shortage(aim: Aim, run: Run, girths: Array) -> Array:
+    return np.asarray(laps_of(aim.places, aim.hull, run, girths[None]).shortage[0])
+
+
+def girths_everywhere(hull: Hull, line: RabbetLine, marked: LiningOff) -> Array:
+    """Return girths at both ends and at every station, shape (N, n + 2): where none were marked, as battens run.
+
+    What a batten carries past a station is how far the marks stand from even ones, as a share of the girth.
+    """
+    if len(marked.places.names) == len(hull.stations) + 2:
+        return marked.girths
+    every = places_of(hull, line, np.arange(len(hull.stations)))
+    names = [every.names.index(name) for name in marked.places.names[1:-1]]
+    columns = np.array([0, *names, len(every.names) - 1])
+    even = even_marks(every, hull)
+    share = (marked.girths - even[:, columns]) / every.girth[columns]
+    along = every.rabbet[:, 0]
+    carried: Array = even + every.girth * np.asarray(CubicSpline(along[columns], share, axis=1)(along))
+    carried[:, columns] = marked.girths
+    return carried

@@ -1,0 +1,87 @@
+"""How many strakes it takes to go round a hull with what its laps carry."""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.lining_off import CURED, LiningOff, lining_off
+from templates_gen.geometry.rabbet_line import RabbetLine
+from templates_gen.geometry.sections import even_shares, station_sections
+from templates_gen.hull.model import Hull, Lands
+
+Array = NDArray[np.float64]
+
+NARROWEST = 1.5
+"""Strakes narrower than this many laps are no strakes: no more are tried."""
+
+_ALONG = 65
+_SURE = 0.5
+
+
+def least_strakes(hull: Hull, line: RabbetLine) -> int | None:
+    """Return the least number of strakes whose bevels, lined off without pins, leave every least edge.
+
+    Returns
+    -------
+    int or None
+        None when strakes narrower than one and a half laps would not do.
+
+    Notes
+    -----
+    Hollow lands are left out of account: more strakes do not cure them. Judged at the stations and at both ends.
+    """
+    count = _surely_too_few(hull) + 1
+    while True:
+        tried = with_strakes(hull, count)
+        if _narrowest(tried) < NARROWEST * hull.planking.lap:
+            return None
+        if round_shortage(lining_off(tried, line)) <= CURED:
+            return count
+        count += 1
+
+
+def round_shortage(marked: LiningOff) -> float:
+    """Return the greatest shortage of the lands that are convex, mm; 0 where there is none."""
+    return float(np.max(np.where(marked.bevel > 0.0, marked.shortage, 0.0), initial=0.0))
+
+
+def with_strakes(hull: Hull, count: int) -> Hull:
+    """Return the hull planked with another number of strakes, lined off without pins.
+
+    Each takes its thickness and its least edge from the strake that lies at the same share of the girth.
+    """
+    planking = hull.planking
+    share = (np.arange(count) + 0.5) / count
+    like = np.floor(share * planking.strakes).astype(int)
+    lands = Lands("even", {}, hull.lands.garboard, hull.lands.sheer, hull.lands.rubbing_strip)
+    return replace(
+        hull,
+        lands=lands,
+        planking=replace(
+            planking,
+            strakes=count,
+            thickness=tuple(planking.thickness[i] for i in like),
+            least_edge=tuple(planking.least_edge[i] for i in like),
+        ),
+    )
+
+
+def _narrowest(hull: Hull) -> float:
+    """The least even width shown at a station, mm."""
+    shares = even_shares(hull)
+    return min(section.girth for section in station_sections(hull)) * float(shares.min() / shares.sum())
+
+
+def _surely_too_few(hull: Hull) -> int:
+    """A number of strakes that is too few by far: half of those that would carry the turn of the roundest section."""
+    planking = hull.planking
+    carried = np.arctan(
+        max(t - e for t, e in zip(planking.thickness, planking.least_edge, strict=True)) / planking.lap
+    )
+    turns = []
+    for section in station_sections(hull):
+        slope = section.batten.slope(np.linspace(0.0, section.batten.knots[-1], _ALONG))
+        angle = np.unwrap(np.arctan2(slope[:, 1], slope[:, 0]))
+        turns.append(float(np.sum(np.maximum(np.diff(angle), 0.0))))
+    return int(_SURE * max(turns) / carried)

@@ -1,0 +1,125 @@
+"""A table of offsets as it is printed: lines by rows, stations by columns, each figure with its place."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Measure = Literal["distance", "height", "half-breadth", "diagonal"]
+LineKind = Literal["distance", "sheer", "deck", "rabbet", "keel", "waterline", "buttock", "diagonal"]
+Mark = Literal["length", "base line", "not reached", "lost"]
+
+MARKS: dict[str, Mark] = {".": "base line", "-": "not reached", "?": "lost"}
+"""What stands in a cell in place of a length."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One cell of a table.
+
+    Attributes
+    ----------
+    text : str
+        As printed.
+    mark : "length", "base line", "not reached" or "lost"
+    value : float
+        mm; 0 on the base line, and where there is no length.
+    row, column : int
+        Its place in the file, from 1.
+    """
+
+    text: str
+    mark: Mark
+    value: float
+    row: int
+    column: int
+
+    @property
+    def is_known(self) -> bool:
+        """Whether the figure says where the line is."""
+        return self.mark in ("length", "base line")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One row of a table.
+
+    Attributes
+    ----------
+    measure : "distance", "height", "half-breadth" or "diagonal"
+        What its figures are.
+    name : str
+        The line as the table names it.
+    kind : LineKind
+    level : float
+        Height of a waterline, half-breadth of a buttock, height of a diagonal on the centreline, mm; else 0.
+    angle : float
+        Of a diagonal, below the level, radians; else 0.
+    row : int
+        In the file, from 1.
+    figures : tuple of Figure
+        One for each station of the table.
+    """
+
+    measure: Measure
+    name: str
+    kind: LineKind
+    level: float
+    angle: float
+    row: int
+    figures: tuple[Figure, ...]
+
+    @property
+    def title(self) -> str:
+        """The row as people call it: measure and line, in the table's own words."""
+        return f"{self.measure} {self.name}".strip()
+
+
+@dataclass(frozen=True)
+class OffsetsTable:
+    """A table of offsets.
+
+    Attributes
+    ----------
+    file : str
+        As the builder would name it: the hull file's folder and the name in it.
+    stations : tuple of str
+        The columns' names.
+    lines : tuple of Line
+        In the order of the file, the row of distances among them.
+    """
+
+    file: str
+    stations: tuple[str, ...]
+    lines: tuple[Line, ...]
+
+    def line(self, measure: Measure, kind: LineKind) -> Line | None:
+        """Return the row of one measure and kind of line, the first if there are more; None if there is none."""
+        return next((one for one in self.lines if (one.measure, one.kind) == (measure, kind)), None)
+
+    def sheer(self, measure: Literal["height", "half-breadth"]) -> Line | None:
+        """Return the sheer's row; a table that has none means the deck at side by its deck."""
+        return self.line(measure, "sheer") or self.line(measure, "deck")
+
+
+@dataclass(frozen=True)
+class TableNote:
+    """What was made of a table's figures that a builder should know.
+
+    Attributes
+    ----------
+    text : str
+    title, station : str
+        The figure's row and column, in the table's own words; `station` "" for a whole row.
+    row : int
+        In the file, from 1.
+    value : str
+        The cell as printed.
+    difference : float or None
+        mm.
+    """
+
+    text: str
+    title: str
+    station: str
+    row: int
+    value: str = ""
+    difference: float | None = None

@@ -1,0 +1,96 @@
+"""Figures that do not fit a smooth surface: each left out, the rest asked, the worst left out for good."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.numerics.regression import fitted_surface
+
+Array = NDArray[np.float64]
+
+_PARAMETERS = 3
+_TRIED = 5
+
+
+@dataclass(frozen=True)
+class Misfit:
+    """A figure that does not fit.
+
+    Attributes
+    ----------
+    index : int
+        Among all figures.
+    expected, spread : float
+        What the others say, and its standard deviation, the figure's own noise in it.
+    gain : float
+        By how much the others are likelier without it, logarithm.
+    score : float
+        The miss in spreads, small numbers allowed for.
+    """
+
+    index: int
+    expected: float
+    spread: float
+    gain: float
+    score: float
+
+
+def normal_score(miss: float, spread: float, count: int) -> float:
+    """Return a miss in spreads as one of many figures would have it, for a regression on `count` others.
+
+    Source
+    ------
+    Student's t turned into a normal deviate; D. L. Wallace, "Bounds on normal approximations to Student's and the
+    chi-square distributions", Annals of Mathematical Statistics 30 (1959), 1121-1130 (from memory).
+    """
+    free = max(count - _PARAMETERS, 1)
+    squared = (miss / max(spread, 1e-9)) ** 2
+    return float((8 * free + 1) / (8 * free + 3) * np.sqrt(free * np.log1p(squared / free)))
+
+
+def misfits(
+    inputs: Array, values: Array, rounding: float, least: float, limits: tuple[float, float], most: int = 5
+) -> Sequence[Misfit]:
+    """Return the figures that do not fit, the likeliest first.
+
+    Parameters
+    ----------
+    inputs : Array, shape (n, d)
+        Every input spans about 1.
+    values : Array, shape (n,)
+    rounding : float
+        Standard deviation of a figure's rounding.
+    least : float
+        A smaller miss is not told.
+    limits : (float, float)
+        The least gain and the least score that are told.
+    most : int
+        No more are told than this.
+    """
+    kept = np.arange(len(values))
+    found: list[Misfit] = []
+    while len(found) < most and len(kept) > _PARAMETERS + 3:
+        whole = fitted_surface(inputs[kept], values[kept], rounding)
+        mean, spread = whole.left_out()
+        order = np.argsort(-np.abs(whole.values - mean) / spread, kind="stable")[:_TRIED]
+        tried = []
+        for place in order:
+            rest = np.delete(kept, place)
+            surface = fitted_surface(inputs[rest], values[rest], rounding, scale=whole.scale)
+            expected, sure = surface.expected(inputs[kept[place]][None])
+            wide = float(np.hypot(sure[0], surface.noise))
+            gain = whole.unlikeliness() - surface.unlikeliness()
+            score = normal_score(float(values[kept[place]] - expected[0]), wide, len(rest))
+            tried.append(Misfit(int(kept[place]), float(expected[0]), wide, gain, score))
+        told = [
+            one
+            for one in sorted(tried, key=lambda misfit: -misfit.gain)
+            if one.gain >= limits[0] and one.score >= limits[1] and abs(values[one.index] - one.expected) >= least
+        ]
+        if not told:
+            break
+        found.append(told[0])
+        kept = kept[kept != told[0].index]
+    return tuple(found)

@@ -1,0 +1,274 @@
+"""Gaussian process regression: what the figures of a smooth surface say of each other, each left out in turn.
+
+Arrays in, arrays out; nothing here knows of boats. scipy is imported inside the function that needs it.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+ROOT_7 = float(np.sqrt(7.0))
+
+_TREND = 10.0
+"""Standard deviation of the trend's coefficients (constant, and one slope for each input) over that of the values."""
+
+_LEAST_LENGTH, _GREATEST_LENGTH = 0.12, 8.0
+_LEAST_AMPLITUDE, _GREATEST_AMPLITUDE = 0.02, 30.0
+_ROUNDS = 60
+_JITTER = 1e-10
+_PULLS, _CLOSE, _KEPT = 200, 1e-9, 0.01
+
+
+@dataclass(frozen=True)
+class Surface:
+    """A smooth function of d inputs and the figures that were taken from it.
+
+    Attributes
+    ----------
+    inputs : Array, shape (n, d)
+        Where the figures stand; every input spans about 1.
+    values : Array, shape (n,)
+        The figures.
+    variances : Array, shape (n,)
+        Each figure's variance from its own rounding, as a multiple of `noise` squared.
+    scale : float
+        Size of the trend: its coefficients (constant, and one slope for each input) have ten times this as their
+        standard deviation. The standard deviation of the values, unless it is given.
+    amplitude, noise : float
+        Standard deviations of the function about its trend and of a figure about the function, in the values' unit.
+    lengths : Array, shape (d,)
+        How far along each input values are alike.
+    inverse : Array, shape (n, n)
+        Inverse of the figures' covariance.
+    weights : Array, shape (n,)
+        inverse @ values.
+
+    Notes
+    -----
+    The prior is a Gaussian process with a linear trend and a Matern covariance of smoothness 7/2: three times
+    differentiable, as a fair curve's curvature is continuous and changes gradually. Where `is_endless` it is a
+    Gaussian covariance, smooth in all derivatives: stiffer still, for fairing.
+    """
+
+    inputs: Array
+    values: Array
+    variances: Array
+    scale: float
+    amplitude: float
+    noise: float
+    lengths: Array
+    inverse: Array
+    weights: Array
+    is_endless: bool = False
+
+    def left_out(self) -> tuple[Array, Array]:
+        """Return what all others say of each figure, and with which standard deviation, each shape (n,).
+
+        The standard deviation holds the figure's own noise.
+
+        Source
+        ------
+        Rasmussen and Williams, Gaussian Processes for Machine Learning (MIT Press, 2006), equation 5.12: with the
+        inverse K^-1 of the covariance, mean_i = y_i - [K^-1 y]_i / [K^-1]_ii, variance_i = 1 / [K^-1]_ii.
+        """
+        own = np.diag(self.inverse)
+        return self.values - self.weights / own, np.sqrt(1.0 / own)
+
+    def left_out_at(self, index: int, inputs: Array) -> Array:
+        """Return what all figures but one say of the function at other inputs, shape (m, d) to (m,).
+
+        Source
+        ------
+        Derived here: the weights without figure i are w - K^-1 e_i w_i / [K^-1]_ii, whose i-th entry is 0 (the
+        inverse of a matrix with a row and column left out, by its Schur complement).
+        """
+        column = self.inverse[:, index]
+        weights = self.weights - column * (self.weights[index] / column[index])
+        return np.asarray(self._covariance(inputs) @ weights)
+
+    def at(self, inputs: Array) -> Array:
+        """Return the function that all figures together say, at inputs of shape (m, d), shape (m,)."""
+        return np.asarray(self._covariance(inputs) @ self.weights)
+
+    def expected(self, inputs: Array) -> tuple[Array, Array]:
+        """Return the function at inputs of shape (m, d), and its standard deviation without a figure's noise, (m,).
+
+        Source
+        ------
+        Rasmussen and Williams (2006), equations 2.25 and 2.26.
+        """
+        covariance = self._covariance(inputs)
+        trend = (_TREND * self.scale) ** 2 * (1.0 + np.sum(inputs * inputs, axis=1))
+        variance = self.amplitude**2 + trend - np.sum(covariance @ self.inverse * covariance, axis=1)
+        return np.asarray(covariance @ self.weights), np.sqrt(np.maximum(variance, 0.0))
+
+    def unlikeliness(self) -> float:
+        """Return the negative logarithm of the figures' marginal likelihood, less its constant."""
+        logs = np.log([self.amplitude, *self.lengths, self.noise])
+        gap2 = (self.inputs[:, None, :] - self.inputs[None, :, :]) ** 2
+        trend = (_TREND * self.scale) ** 2 * (1.0 + self.inputs @ self.inputs.T)
+        return _unlikeliness(logs, gap2, self.values, self.variances, trend, self.is_endless)[0]
+
+    def _covariance(self, inputs: Array) -> Array:
+        """Return the covariance of the function at other inputs with the figures, shape (m, n)."""
+        gap2 = (((inputs[:, None, :] - self.inputs[None, :, :]) / self.lengths) ** 2).sum(axis=-1)
+        smooth = self.amplitude**2 * _alike(gap2, self.is_endless)[0]
+        return np.asarray(smooth + (_TREND * self.scale) ** 2 * (1.0 + inputs @ self.inputs.T))
+
+    def of(self, inputs: Array, values: Array, variances: Array) -> "Surface":
+        """Return the surface of other figures, its lengths and spreads as they are."""
+        return _solved(replace(self, inputs=inputs, values=values, variances=variances))
+
+    def smoothed(self, reach: Array) -> Array:
+        """Return the figures moved toward the function that is the likeliest for them, each no more than `reach`.
+
+        Parameters
+        ----------
+        reach : Array, shape (n,)
+            0 or more; 0 keeps a figure as it is, and the function goes by it as by one that is ten times as sure.
+
+        Notes
+        -----
+        A figure that would have to go farther than its reach pulls on the function no harder than one just at its
+        reach (Huber's loss), so that a wrong figure does not bend its neighbours. Solved by reweighting, which falls
+        to the one minimum of a convex sum. Source: P. J. Huber, "Robust estimation of a location parameter", Annals
+        of Mathematical Statistics 35 (1964), 73-101.
+        """
+        free = self.noise**2 * self.variances * np.where(reach > 0.0, 1.0, _KEPT)
+        bound = np.where(reach > 0.0, reach, np.inf)
+        smooth = self._covariance(self.inputs)
+        pull = np.ones_like(free)
+        for _ in range(_PULLS):
+            loose = free / pull
+            gone = -loose * np.linalg.solve(smooth + np.diag(loose), self.values)
+            new = np.minimum(1.0, bound / np.maximum(np.abs(gone), 1e-12))
+            if np.max(np.abs(new - pull)) < _CLOSE:
+                break
+            pull = new
+        return np.asarray(self.values + np.clip(gone, -reach, reach))
+
+    def without(self, index: int) -> "Surface":
+        """Return the surface of all figures but one, its lengths and spreads as they are."""
+        keep = np.arange(len(self.values)) != index
+        return self.of(self.inputs[keep], self.values[keep], self.variances[keep])
+
+
+def fitted_surface(
+    inputs: Array,
+    values: Array,
+    rounding: float,
+    variances: Array | None = None,
+    coarsest: float = 3.0,
+    start: Surface | None = None,
+    scale: float | None = None,
+    rounds: int = _ROUNDS,
+    is_endless: bool = False,
+) -> Surface:
+    """Return the surface that is the likeliest for some figures.
+
+    Parameters
+    ----------
+    inputs : Array, shape (n, d)
+        Every input spans about 1.
+    values : Array, shape (n,)
+    rounding : float
+        Standard deviation of a figure's rounding, in the values' unit, more than 0: a noise of less is not believed.
+    variances : Array, shape (n,)
+        Each figure's variance as a multiple of the others'; left out: all alike.
+    coarsest : float
+        The greatest noise that is believed, as a multiple of `rounding`.
+    start : Surface
+        One for almost the same figures, whose lengths and spreads are near: a single search begins there.
+    scale : float
+        Of the trend; left out: the standard deviation of the values. Surfaces to be compared share it.
+    rounds : int
+        The search goes no farther than this many steps.
+    is_endless : bool
+        Whether the function is smooth in all its derivatives.
+
+    Notes
+    -----
+    Amplitude, lengths and noise are those of the greatest marginal likelihood, found by L-BFGS-B from one or two
+    fixed starts, so that the same figures give the same surface. Source of the likelihood and its gradient: Rasmussen
+    and Williams (2006), equations 5.8 and 5.9.
+    """
+    from scipy.optimize import minimize
+
+    dimensions = inputs.shape[1]
+    scale = _scale(values) if scale is None else scale
+    variances = np.ones(len(values)) if variances is None else variances
+    low = [scale * _LEAST_AMPLITUDE, *[_LEAST_LENGTH] * dimensions, rounding]
+    high = [scale * _GREATEST_AMPLITUDE, *[_GREATEST_LENGTH] * dimensions, rounding * coarsest]
+    bounds = list(zip(np.log(low), np.log(high), strict=True))
+    begun = [(1.0, 0.7), (3.0, 1.8)]
+    starts = [np.log([scale * a, *[length] * dimensions, rounding * min(1.2, coarsest)]) for a, length in begun]
+    if start is not None:
+        starts = [np.clip(np.log([start.amplitude, *start.lengths, start.noise]), *np.transpose(bounds))]
+    gap2 = (inputs[:, None, :] - inputs[None, :, :]) ** 2
+    trend = (_TREND * scale) ** 2 * (1.0 + inputs @ inputs.T)
+    arguments = (gap2, values, variances, trend, is_endless)
+    best: Any = None
+    for first in starts:
+        found = minimize(_unlikeliness, first, arguments, jac=True, method="L-BFGS-B", bounds=bounds,
+                         options={"maxiter": rounds})  # fmt: skip
+        best = found if best is None or found.fun < best.fun else best
+    amplitude, *lengths, noise = (float(number) for number in np.exp(best.x))
+    empty = np.empty(0)
+    return _solved(
+        Surface(inputs, values, variances, scale, amplitude, noise, np.array(lengths), empty, empty, is_endless)
+    )
+
+
+def _scale(values: Array) -> float:
+    return float(max(np.std(values), 1e-3 * np.max(np.abs(values), initial=0.0), 1e-9))
+
+
+def _alike(squared: Array, is_endless: bool) -> tuple[Array, Array]:
+    """Return the correlation at squared distances, and what its slope by a length's logarithm is a multiple of."""
+    if is_endless:
+        fall = np.exp(-squared / 2.0)
+        return fall, fall
+    a = ROOT_7 * np.sqrt(squared)
+    fall = np.exp(-a)
+    return (1.0 + a + 0.4 * a**2 + a**3 / 15.0) * fall, 1.4 * (1.0 + a + a**2 / 3.0) * fall
+
+
+def _unlikeliness(
+    logs: Array, gap2: Array, values: Array, variances: Array, trend: Array, is_endless: bool
+) -> tuple[float, Array]:
+    """Return the negative logarithm of the marginal likelihood, less its constant, and its gradient."""
+    amplitude, lengths, noise = np.exp(logs[0]), np.exp(logs[1:-1]), np.exp(logs[-1])
+    scaled = gap2 / lengths**2
+    correlation, slope = _alike(scaled.sum(axis=-1), is_endless)
+    smooth = amplitude**2 * correlation
+    own = noise**2 * variances
+    covariance = smooth + trend
+    np.fill_diagonal(covariance, covariance.diagonal() + own + _JITTER * amplitude**2)
+    try:
+        triangle = np.linalg.cholesky(covariance)
+    except np.linalg.LinAlgError:
+        return 1e25, np.zeros_like(logs)
+    inverse = np.linalg.inv(covariance)
+    weights = inverse @ values
+    outer = inverse - np.outer(weights, weights)
+    gradient = [np.sum(outer * smooth)]
+    along = amplitude**2 * outer * slope
+    gradient += [np.sum(along * scaled[..., one]) / 2 for one in range(gap2.shape[-1])]
+    gradient.append(np.diag(outer) @ own)
+    value = values @ weights / 2 + np.log(np.diag(triangle)).sum()
+    return float(value), np.array(gradient)
+
+
+def _solved(surface: Surface) -> Surface:
+    """Return the surface with its inverse and weights."""
+    values = surface.values
+    covariance = surface._covariance(surface.inputs)
+    own = surface.noise**2 * surface.variances + _JITTER * surface.amplitude**2
+    np.fill_diagonal(covariance, covariance.diagonal() + own)
+    inverse = np.linalg.inv(covariance)
+    inverse = (inverse + inverse.T) / 2
+    return replace(surface, inverse=inverse, weights=inverse @ values)

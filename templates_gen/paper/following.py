@@ -1,0 +1,184 @@
+"""Sheets that follow a long piece: one row of them, each turned to the piece's direction there.
+
+Where the piece is narrow enough, several lengths of it lie one above another on each sheet.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.paper.affine import turn
+from templates_gen.paper.clear_joints import clear_frames
+from templates_gen.paper.crosses import ARM, INSIDE
+from templates_gen.paper.frames import Frames, Placing
+from templates_gen.paper.grid import CLEAR, OVERLAP
+from templates_gen.paper.ink import Ink
+from templates_gen.paper.row import row_of
+from templates_gen.paper.sheet import Sheet
+from templates_gen.paper.spine import Profile, Spine, curved_spine, lengthwise, profile_of, straight_spine
+from templates_gen.paper.tiling import Tiling
+
+Array = NDArray[np.float64]
+
+ABOVE = 6.0
+"""mm above each band, for its name and those of its neighbours."""
+
+_BESIDE = 2 * ARM + INSIDE + 1.0
+"""mm of a band on either side of the ink of a narrow piece, for the registration crosses."""
+
+_NARROW = 60.0
+"""mm: on a piece as narrow as this crosses that are to be far apart must stand beside it."""
+
+_MORE_JOINTS = 1.25
+"""Times as many tiles as the fewest possible are accepted where bands of them save sheets: joints cost accuracy."""
+
+_STEEPEST = 0.3
+"""Radians: sheets that would have to be turned more against each other than this do not follow."""
+
+_SLACK = 0.3
+"""mm that all ink may reach farther than the outermost points in every few millimetres."""
+
+_LEAST_OVERLAP = 4.5
+"""mm that either sheet of a joint shows past it, even where the sheets are turned against each other."""
+
+
+@dataclass(frozen=True)
+class _Trial:
+    """One way of laying the row: how the sheets lie, the spine, the frames, and how many sheets it takes."""
+
+    placing: Placing
+    spine: Spine
+    frames: Frames
+    sheets: int
+
+
+def following_tiling(ink: Ink, sheet: Sheet) -> Tiling | None:
+    """Return the row of sheets that follows a piece, or None where the piece is too wide or too crooked for one.
+
+    Parameters
+    ----------
+    ink : Ink
+        All ink of the piece. What is spare is shown where there is room.
+    sheet : Sheet
+        Either way round; both are tried, with the row running across them and up them.
+
+    Notes
+    -----
+    The fewest sheets are taken; among equals the fewest tiles, then the straight row, whose sheets all lie alike.
+    Neighbours overlap by OVERLAP in the middle of the joint. Every point of `ink.needed` lies CLEAR or more inside
+    what some tile shows; a sheet shows all that it reaches of it lengthwise, so that neighbours share the outline.
+    """
+    angle = lengthwise(ink.needed)
+    profile = profile_of(turn(angle).apply(ink.needed))
+    for trial in _in_order(angle, profile, sheet):
+        for frames in (clear_frames(ink.needed, trial.spine, trial.frames), trial.frames):
+            tiling = row_of(ink, trial.spine, frames, trial.placing)
+            if tiling is not None:
+                return tiling
+    return None
+
+
+def _in_order(angle: float, profile: Profile, sheet: Sheet) -> list[_Trial]:
+    """Return the rows that fit, the best first."""
+    outermost = turn(-angle).apply(profile.points)
+    straight, curved = straight_spine(outermost), curved_spine(angle, profile)
+    thickness = float((profile.high - profile.low).max())
+    fewest = math.inf
+    trials: list[_Trial] = []
+    for placing in sorted(_placings(sheet), key=lambda placing: -placing.run):
+        if _count(straight, placing.run, OVERLAP / 2) > _MORE_JOINTS * fewest:
+            break
+        found = list(_trials(outermost, straight, placing))
+        best = max((trial.placing.bands for trial in found), default=0)
+        if _bands(placing, thickness) > best:
+            found += _trials(outermost, curved, placing)
+        fewest = min([fewest, *(len(trial.frames.middles) for trial in found)])
+        trials += found
+    return sorted(
+        (trial for trial in trials if len(trial.frames.middles) <= _MORE_JOINTS * fewest),
+        key=lambda trial: (trial.sheets, len(trial.frames.middles), not trial.spine.is_straight),
+    )
+
+
+def _placings(sheet: Sheet) -> Iterator[Placing]:
+    """Yield the ways in which a row can run over sheets."""
+    for way in (sheet.upright, sheet.upright.turned):
+        yield Placing(way, way.row, runs_up=False)
+        yield Placing(way, way.column, runs_up=True)
+
+
+def _trials(outermost: Array, spine: Spine, placing: Placing) -> Iterator[_Trial]:
+    """Yield the rows along `spine` that fit, given the piece's outermost points, shape (n, 2), mm."""
+    points = turn(spine.angle).apply(outermost)
+    found = _straight_frames(points, spine, placing) if spine.is_straight else _frames(points, spine, placing)
+    if found is None:
+        return
+    frames, height = found
+    count = len(frames.middles)
+    bands = _bands(placing, height)
+    if bands >= 2 and count >= 2:
+        yield _Trial(placing.in_bands(_band(height), bands), spine, frames, -(-count // bands))
+    elif height + 2 * CLEAR <= placing.across + 1e-9:
+        yield _Trial(placing, spine, frames, count)
+
+
+def _band(height: float) -> float:
+    """Return the height of a band for ink so high, mm."""
+    return height + 2 * (_BESIDE if height <= _NARROW else CLEAR) + _SLACK
+
+
+def _bands(placing: Placing, height: float) -> int:
+    """Return how many lengths of a piece so high fit one sheet: 0, 1, or several bands where the row runs across."""
+    several = 0 if placing.runs_up else math.floor(placing.sheet.drawing.height / (_band(height) + ABOVE))
+    return several if several >= 2 else int(height + 2 * CLEAR <= placing.across + 1e-9)
+
+
+def _straight_frames(points: Array, spine: Spine, placing: Placing) -> tuple[Frames, float]:
+    """Return where each sheet of a straight row lies, and how high the ink is across it, mm."""
+    return _laid(spine, placing.run, OVERLAP / 2), float(np.ptp(points[:, 1]))
+
+
+def _frames(points: Array, spine: Spine, placing: Placing) -> tuple[Frames, float] | None:
+    """Return where each sheet of a row lies, and the most that the ink on one is high, mm.
+
+    None where neighbours would have to be turned too much against each other, or a sheet would show nothing. The part
+    of each sheet past its joints is made longer until either sheet of a joint shows enough past it.
+    """
+    half_overlap = OVERLAP / 2
+    for _ in range(4):
+        frames = _laid(spine, placing.run, half_overlap)
+        turned = float(np.abs(np.diff(frames.angles)).max(initial=0.0))
+        lows, highs = frames.spread(points, placing.run)
+        if turned > _STEEPEST or not np.isfinite(lows).all():
+            return None
+        reach = float(np.maximum(np.abs(lows), np.abs(highs)).max())
+        wanted = _LEAST_OVERLAP + min(reach, placing.across) * math.tan(turned / 2)
+        if wanted <= half_overlap + 1e-9:
+            return frames, float((highs - lows).max())
+        half_overlap = wanted + 0.1
+        if 4 * half_overlap > placing.run:
+            return None
+    return None
+
+
+def _count(spine: Spine, run: float, half_overlap: float) -> int:
+    """Return how many sheets a row takes that show `run` mm of the spine each."""
+    length = spine.stop - spine.start + 2 * (CLEAR + _SLACK)
+    return max(1, math.ceil((length - 2 * half_overlap) / (run - 2 * half_overlap) - 1e-9))
+
+
+def _laid(spine: Spine, run: float, half_overlap: float) -> Frames:
+    """Return sheets that show `run` mm of the spine each, joined `half_overlap` mm from their ends."""
+    start, stop = spine.start - CLEAR - _SLACK, spine.stop + CLEAR + _SLACK
+    step, count = run - 2 * half_overlap, _count(spine, run, half_overlap)
+    spare = count * step + 2 * half_overlap - (stop - start)
+    first = start - min(spare / 2, CLEAR + half_overlap) + half_overlap
+    return Frames(
+        spine,
+        first + step * np.arange(count + 1, dtype=np.float64),
+        half_overlap,
+        spare - (start + half_overlap - first),
+    )

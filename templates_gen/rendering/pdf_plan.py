@@ -1,0 +1,118 @@
+"""All pages of a file, planned before any of them is drawn; and how much paper they take."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from templates_gen.drawing.piece import Folio, Piece
+from templates_gen.paper.correction import NO_CORRECTION, Correction
+from templates_gen.paper.ink import ink_of
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.packing import is_small
+from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.rendering.pdf_assembly import assembly_pages
+from templates_gen.rendering.pdf_check import check_folio
+from templates_gen.rendering.pdf_front import Entry, front_pages
+from templates_gen.rendering.pdf_letters import text_width
+from templates_gen.rendering.pdf_packed import Small, packed_pages, small
+from templates_gen.rendering.pdf_page import Header, Page
+from templates_gen.rendering.pdf_table import table_pages
+from templates_gen.rendering.pdf_text import names_text
+from templates_gen.rendering.pdf_tile import tile_pages
+
+
+@dataclass(frozen=True)
+class Cost:
+    """What printing one file takes: sheets, and for a roll its length, mm (0 for sheets of a fixed size)."""
+
+    kind: str
+    paper: str
+    sheets: int
+    length: float
+
+
+class Plan:
+    """The pages of a file in order, and the pieces by the names of their forms with their bounds.
+
+    Parameters
+    ----------
+    folio : Folio
+    sheet : Sheet
+        Either way round; each page takes the way that suits it.
+    header : Header
+    correction : Correction
+        Pages are planned in true millimetres, on sheets as much larger or smaller as the printer is out.
+
+    Raises
+    ------
+    DrawingError
+        If something in the folio cannot be drawn true.
+    """
+
+    def __init__(self, folio: Folio, sheet: Sheet, header: Header, correction: Correction = NO_CORRECTION) -> None:
+        check_folio(folio, header)
+        self.folio, self.header, self.correction = folio, header, correction
+        self.paper = sheet.name
+        self.forms: dict[str, tuple[Piece, Rectangle]] = {}
+        planned = correction.planned(sheet)
+        body = self._body(planned)
+        front = front_pages(folio.title, header, planned, _entries(body), correction)
+        self.pages: list[Page] = [*front, *body]
+
+    @property
+    def sheets(self) -> int:
+        """Return how many sheets it takes to print the file."""
+        return len(self.pages)
+
+    @property
+    def length(self) -> float:
+        """Return how much of a roll it takes, mm; 0 for sheets of a fixed size."""
+        sheets = [page.sheet for page in self.pages if page.sheet.roll]
+        lengths = [sheet.width if sheet.is_turned else sheet.height for sheet in sheets]
+        return sum(lengths) * self.correction.factors(self.pages[0].sheet)[1]
+
+    @property
+    def cost(self) -> Cost:
+        """Return what printing the file takes."""
+        return Cost(self.folio.kind, self.paper, self.sheets, self.length)
+
+    def _body(self, sheet: Sheet) -> list[Page]:
+        """Return all pages but the first ones: large pieces, small pieces, tables."""
+        pages: list[Page] = []
+        smalls: list[Small] = []
+        for number, piece in enumerate(self.folio.pieces):
+            form = f"piece-{number}"
+            ink = ink_of(piece, text_width)
+            one = small(piece, form, ink.every)
+            self.forms[form] = piece, one.bounds
+            if is_small(one.box, sheet):
+                smalls.append(one)
+                continue
+            layout = tiling(ink, sheet)
+            pages += assembly_pages(piece, layout, sheet, self.header)
+            pages += tile_pages(piece, form, layout)
+        title = self.folio.title
+        return [*pages, *packed_pages(smalls, sheet, title), *table_pages(self.folio.tables, sheet, title)]
+
+
+def cost_line(costs: Sequence[Cost]) -> str:
+    """Return what printing takes, in one line: sheets by kind, and in all."""
+    counts: Counter[str] = Counter()
+    for cost in costs:
+        counts[cost.kind] += cost.sheets
+    total, length = sum(counts.values()), sum(cost.length for cost in costs)
+    parts = ", ".join(f"{kind} {count}" for kind, count in counts.items())
+    paper = costs[0].paper if costs else ""
+    sheets = f"sheet{'' if total == 1 else 's'}"
+    if length:
+        return f"{parts}: {total} {sheets}, {length / 1000:.1f} m of {paper}"
+    return f"{parts}: {total} {sheets} of {paper}"
+
+
+def _entries(body: Sequence[Page]) -> list[Entry]:
+    """Return the list of what is on which page, from the bookmarks: each page's reach to the page before the next."""
+    begun = [number for number, page in enumerate(body, start=1) if page.bookmarks]
+    ends = [number - 1 for number in [*begun[1:], len(body) + 1]]
+    return [
+        Entry(names_text(body[first - 1].bookmarks), first, last) for first, last in zip(begun, ends, strict=False)
+    ]

@@ -1,0 +1,219 @@
+"""All parts laid on sheets of stock: long ones stacked by their profiles, small ones in what is left between."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Piece, Role
+from templates_gen.errors import StockError
+from templates_gen.stock.filling import Room, filled
+from templates_gen.stock.hands import turned
+from templates_gen.stock.parts import Part
+from templates_gen.stock.profiles import Profile, profile
+from templates_gen.stock.sizes import Size, Stock
+from templates_gen.stock.stacking import Candidate, Laid, candidate, stacked
+
+Array = NDArray[np.float64]
+
+EAGER = (0.02, 0.05, 0.01, 0.1)
+"""How much sooner a longer part is laid: mm of gap that it may leave under it, for each mm of length."""
+
+ROUNDS = 8
+"""How many orders are tried; after those of EAGER they are shuffled a little."""
+
+SHUFFLE = 10.0
+"""By how much they are, mm of gap."""
+
+
+@dataclass(frozen=True)
+class LaidPart:
+    """A part on a sheet.
+
+    Attributes
+    ----------
+    part : Part
+    piece : Piece
+        Where it lies on the sheet, mm from the sheet's lower left corner.
+    """
+
+    part: Part
+    piece: Piece
+
+
+@dataclass(frozen=True)
+class StockSheet:
+    """A sheet of stock with what is cut from it.
+
+    Attributes
+    ----------
+    number : int
+        From 1.
+    size : Size
+    thickness : float or None
+        mm; None where all its parts may be of any.
+    laid : tuple of LaidPart
+    """
+
+    number: int
+    size: Size
+    thickness: float | None
+    laid: tuple[LaidPart, ...]
+
+    @property
+    def used(self) -> float:
+        """Area of its parts, mm²."""
+        return sum(one.part.area for one in self.laid)
+
+    @property
+    def share_used(self) -> float:
+        """Area of its parts over that of the sheet."""
+        return self.used / self.size.area
+
+
+@dataclass(frozen=True)
+class _Filling:
+    """One sheet being filled: its size and what lies on it, parts by their numbers."""
+
+    size: Size
+    laid: list[Laid]
+
+
+def nested(parts: Sequence[Part], stock: Stock) -> tuple[StockSheet, ...]:
+    """Return all parts on sheets, those of one thickness on sheets of their own, thickest stock last.
+
+    Parts of any thickness go into what is left between the others, and on more sheets only if there is no room.
+    The same parts give the same sheets.
+
+    Raises
+    ------
+    StockError
+        If a part is too large for every size of sheet; every such part is named.
+    """
+    shapes = [_shapes(part) for part in parts]
+    _check_sizes(parts, shapes, stock)
+    sheets: list[tuple[float | None, _Filling]] = []
+    for thickness in sorted({part.thickness for part in parts if part.thickness is not None}):
+        chosen = [number for number, part in enumerate(parts) if part.thickness == thickness]
+        sheets += [(thickness, sheet) for sheet in _fewest(parts, shapes, chosen, stock)]
+    rooms = [_room(sheet, shapes, stock) for _, sheet in sheets]
+    small = [number for number, part in enumerate(parts) if part.thickness is None]
+    for number in sorted(small, key=lambda one: -max(shapes[one][0].width, shapes[one][0].height)):
+        place = filled(rooms, shapes[number])
+        if place is None:
+            size = _least_size(shapes[number], stock)
+            sheets.append((None, _Filling(size, [])))
+            rooms.append(Room(*stock.usable(size), stock.gap))
+            place = filled(rooms, shapes[number])
+        if place is not None:  # as it is: sizes were checked
+            sheets[place[0]][1].laid.append(Laid(number, *place[1:]))
+    return tuple(
+        StockSheet(number, sheet.size, thickness, tuple(_laid_part(parts, one, stock) for one in sheet.laid))
+        for number, (thickness, sheet) in enumerate(sheets, 1)
+    )
+
+
+def _shapes(part: Part) -> list[Profile]:
+    """Return the profiles of a part laid in each of its directions."""
+    made = []
+    for angle in part.turns:
+        cosine, sine = np.cos(angle), np.sin(angle)
+        matrix = np.array([[cosine, sine], [-sine, cosine]])
+        made.append(profile([outline @ matrix for outline in part.outlines]))
+    return made
+
+
+def _laid_part(parts: Sequence[Part], one: Laid, stock: Stock) -> LaidPart:
+    """Return a part where it lies on its sheet."""
+    part = parts[one.part]
+    there = turned(part.piece, part.turns[one.turn], (0.0, 0.0))
+    corner = np.min([path.points.min(axis=0) for path in there.paths if path.role is Role.CUT], axis=0)
+    shift = (stock.margin + one.x - float(corner[0]), stock.margin + one.y - float(corner[1]))
+    return LaidPart(part, turned(there, 0.0, shift))
+
+
+def too_large(parts: Sequence[Part], stock: Stock) -> tuple[Part, ...]:
+    """Return the parts that no sheet takes, whichever way they are laid."""
+    return tuple(part for part in parts if not _fitting(_shapes(part), stock))
+
+
+def _check_sizes(parts: Sequence[Part], shapes: Sequence[Sequence[Profile]], stock: Stock) -> None:
+    """Refuse parts that no sheet takes."""
+    large = [
+        f"{part.name} is {ways[0].width:.0f} x {ways[0].height:.0f} mm"
+        for part, ways in zip(parts, shapes, strict=True)
+        if not _fitting(ways, stock)
+    ]
+    if large:
+        sizes = " or ".join(str(size) for size in stock.sizes)
+        raise StockError(
+            f"no sheet of {sizes} mm with margins of {stock.margin:g} mm takes these: {'; '.join(large)}. Give a "
+            "larger size of stock, or leave them out"
+        )
+
+
+def _fitting(ways: Sequence[Profile], stock: Stock) -> list[Size]:
+    """Return the sizes of sheet that take a part."""
+    return [size for size in stock.sizes if any(_takes(stock.usable(size), shape) for shape in ways)]
+
+
+def _takes(usable: tuple[float, float], shape: Profile) -> bool:
+    return shape.width <= usable[0] and shape.height <= usable[1]
+
+
+def _least_size(ways: Sequence[Profile], stock: Stock) -> Size:
+    """Return the smallest sheet that takes a part."""
+    return min(_fitting(ways, stock), key=lambda size: size.area)
+
+
+def _fewest(
+    parts: Sequence[Part], shapes: Sequence[Sequence[Profile]], chosen: Sequence[int], stock: Stock
+) -> list[_Filling]:
+    """Return the sheets of one thickness: of all orders tried, the one that takes the least stock."""
+    ways = {
+        number: [candidate(number, turn, shape, stock.gap) for turn, shape in enumerate(shapes[number])]
+        for number in chosen
+    }
+    lengths = np.array([max(shape.width for shape in shapes[number]) for number in chosen])
+    random = np.random.default_rng(1)
+    best: list[_Filling] = []
+    least = (np.inf, np.inf)
+    for number in range(ROUNDS):
+        eager = EAGER[number % len(EAGER)] * lengths
+        if number >= len(EAGER):
+            eager = eager + random.normal(0.0, SHUFFLE, len(lengths))
+        sheets = _sheets(parts, ways, dict(zip(chosen, eager.tolist(), strict=True)), stock)
+        last = sum(parts[one.part].area for one in sheets[-1].laid)
+        worth = sum(sheet.size.area for sheet in sheets), last
+        if worth < least:
+            least, best = worth, sheets
+    return best
+
+
+def _sheets(
+    parts: Sequence[Part], ways: dict[int, list[Candidate]], eager: dict[int, float], stock: Stock
+) -> list[_Filling]:
+    """Return sheets filled one after another, each of the size of which the greatest share is used."""
+    left = list(ways)
+    sheets: list[_Filling] = []
+    while left:
+        tried = []
+        for size in stock.sizes:
+            wanted = np.array([eager[number] for number in left])
+            laid = stacked([ways[number] for number in left], stock.usable(size), stock.gap, wanted)
+            share = sum(parts[one.part].area for one in laid) / size.area
+            tried.append((share, _Filling(size, laid)))
+        _, sheet = max(tried, key=lambda one: one[0])
+        sheets.append(sheet)
+        done = {one.part for one in sheet.laid}
+        left = [number for number in left if number not in done]
+    return sheets
+
+
+def _room(sheet: _Filling, shapes: Sequence[Sequence[Profile]], stock: Stock) -> Room:
+    """Return what is left free of a sheet."""
+    room = Room(*stock.usable(sheet.size), stock.gap)
+    for one in sheet.laid:
+        room.take_shape(shapes[one.part][one.turn], one.x, one.y)
+    return room

@@ -1,0 +1,204 @@
+"""What is cut from stock: strakes of both hands, in parts where they are scarfed, and other pieces."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.errors import StockError
+from templates_gen.stock.clipping import is_inside, lines_inside, outline_beyond
+from templates_gen.stock.hands import HANDS, Hand, cut_to_hand, mirrored
+from templates_gen.stock.lettering import label_corners, lettered
+from templates_gen.stock.planks import Plank
+from templates_gen.stock.scarfs import Scarf
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+ACROSS = 1000.0
+"""Half the length of a line struck across a plank before it is cut to its width, mm."""
+
+NAME_HEIGHTS = (5.0, 4.0, 3.0, 2.5)
+WORD_HEIGHTS = (3.0, 2.5, 2.0)
+"""Heights of capitals that words are tried in, mm."""
+
+QUARTER = np.pi / 2
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """A part to be cut from a sheet.
+
+    Attributes
+    ----------
+    name : str
+        "strake 4 port, part 1 of 2".
+    piece : Piece
+        Its outline and marks as they lie face up.
+    thickness : float or None
+        Of the stock, mm; None where any will do.
+    turns : tuple of float
+        The directions that it may be laid in, radians: along the grain, one end first or the other.
+    """
+
+    name: str
+    piece: Piece
+    thickness: float | None
+    turns: tuple[float, ...]
+
+    @cached_property
+    def outlines(self) -> tuple[Array, ...]:
+        """Its outlines, each of shape (n, 2)."""
+        return tuple(path.points for path in self.piece.paths if path.role is Role.CUT)
+
+    @cached_property
+    def area(self) -> float:
+        """What its outlines enclose, without the holes cut in them, mm²."""
+        depth = [
+            sum(bool(is_inside(one[:1], other)[0]) for other in self.outlines if other is not one)
+            for one in self.outlines
+        ]
+        return sum((-1.0) ** deep * enclosed_area(one) for deep, one in zip(depth, self.outlines, strict=True))
+
+
+def enclosed_area(outline: Array) -> float:
+    """Return the area inside a closed outline, shape (n, 2), mm² (the surveyor's formula)."""
+    x, y = (outline - outline[0]).T
+    return float(abs(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
+
+
+def piece_parts(piece: Piece, thickness: float | None, both_hands: bool = False) -> tuple[Part, ...]:
+    """Return a piece that is no plank as a part, or as two with its mirror; it may lie any way."""
+    turns = tuple(QUARTER * number for number in range(4))
+    if not any(path.role is Role.CUT for path in piece.paths):
+        raise StockError(f"{piece.name} has no outline, so it cannot be cut from stock")
+    plain = replace(piece, paths=tuple(path for path in piece.paths if path.role is not Role.ROUGH))
+    if not both_hands:
+        return (Part(piece.name, plain, thickness, turns),)
+    other = mirrored(plain)
+    return (
+        Part(piece.name, plain, thickness, turns),
+        Part(f"{piece.name}, mirrored", replace(other, name=f"{piece.name}, mirrored"), thickness, turns),
+    )
+
+
+def plank_parts(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> tuple[Part, ...]:
+    """Return all parts of a strake, port and starboard, fore to aft; each starboard part is its port one's mirror.
+
+    Parameters
+    ----------
+    plank : Plank
+    piece : Piece
+        The strake's template: the outer face of the port strake, fore end left, with one outline.
+    joints : sequence of Scarf
+        Fore to aft; may be empty.
+
+    Raises
+    ------
+    StockError
+        If the piece has no outline, or a cut does not cross it square.
+    """
+    outlines = [path.points for path in piece.paths if path.role is Role.CUT]
+    if len(outlines) != 1:
+        raise StockError(f"{piece.name} has {len(outlines)} outlines where a plank has one")
+    drawn = cut_to_hand(piece)
+    made = [_part_piece(plank, drawn, outlines[0], joints, number) for number in range(len(joints) + 1)]
+    return tuple(_handed(plank, one, hand, number, joints) for hand in HANDS for number, one in enumerate(made))
+
+
+def _handed(plank: Plank, piece: Piece, hand: Hand, number: int, joints: Sequence[Scarf]) -> Part:
+    """Return one part of one hand, with the directions in which its ends lie level."""
+    first = joints[number - 1].middle - joints[number - 1].length / 2 if number > 0 else 0.0
+    last = joints[number].middle + joints[number].length / 2 if number < len(joints) else plank.length
+    (start, _), (stop, _) = plank.place(first), plank.place(last)
+    rise = float(np.arctan2(stop[1] - start[1], stop[0] - start[0]))
+    if hand == "starboard":
+        piece, rise = mirrored(piece), -rise
+    name = part_name(plank.number, hand, number, len(joints))
+    return Part(name, replace(piece, name=name), plank.thickness, (-rise, np.pi - rise))
+
+
+def part_name(strake: int, hand: Hand, number: int, joints: int) -> str:
+    """Return what a part of a strake is called, `number` counted from 0 at the fore end."""
+    whole = f"strake {strake} {hand}"
+    return f"{whole}, part {number + 1} of {joints + 1}" if joints else whole
+
+
+def _part_piece(plank: Plank, piece: Piece, outline: Array, joints: Sequence[Scarf], number: int) -> Piece:
+    """Return one part of the port strake: its outline, the marks that lie on it, its scarf lines and its name."""
+    before = joints[number - 1] if number > 0 else None
+    after = joints[number] if number < len(joints) else None
+    for joint, sign in ((before, 1.0), (after, -1.0)):
+        if joint is not None:
+            point, way = plank.cut(joint.middle, -sign * joint.length / 2)
+            outline = outline_beyond(outline, point, sign * way)
+    if len(outline) < 3:
+        raise StockError(f"part {number + 1} of {piece.name} has no wood; use another slope or longer stock")
+    paths = [Path(outline, Role.CUT, closed=True)]
+    paths += [
+        line for path in piece.paths if path.role not in (Role.CUT, Role.ROUGH) for line in _kept(path, outline)
+    ]
+    centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
+    holes = [hole for hole, on in zip(piece.holes, is_inside(centres, outline), strict=True) if on]
+    starts = [(joint, sign) for joint, sign in ((before, 1.0), (after, -1.0)) if joint is not None]
+    labels = _clear_labels(
+        piece.labels, outline, [plank.cut(one.middle, sign * one.length / 2) for one, sign in starts]
+    )
+    words: list[tuple[str, float, tuple[float, ...]]] = []
+    for joint, sign in starts:
+        line, text = _scarf_line(plank, outline, joint, sign)
+        paths.append(line)
+        words.append((text, joint.middle + sign * (joint.length / 2 + 60.0), WORD_HEIGHTS))
+    first = before.middle if before is not None else 0.0
+    last = after.middle if after is not None else plank.length
+    words.append((part_name(plank.number, "port", number, len(joints)), (first + last) / 2, NAME_HEIGHTS))
+    rings = [Path(_ring(hole), Role.NOTE, closed=True) for hole in holes]
+    for text, run, heights in words:
+        label = lettered(text, plank.place(run)[0], outline, [*paths, *rings], labels, heights)
+        labels += [label] if label is not None else []
+    return replace(piece, paths=tuple(paths), holes=tuple(holes), labels=tuple(labels))
+
+
+def _clear_labels(labels: Sequence[Label], outline: Array, across: Sequence[tuple[Array, Array]]) -> list[Label]:
+    """Return the labels that lie on a part and not over a line struck across it; each line is a point and its way."""
+    corners = np.array([label_corners(label) for label in labels]).reshape(-1, 2)
+    clear: Flags = np.asarray(is_inside(corners, outline).reshape(-1, 4).all(axis=1), dtype=np.bool_)
+    for point, way in across:
+        off = ((corners - point) @ way).reshape(-1, 4)
+        clear &= (off.min(axis=1) > 1.0) | (off.max(axis=1) < -1.0)
+    return [label for label, keep in zip(labels, clear, strict=True) if keep]
+
+
+def _kept(path: Path, outline: Array) -> list[Path]:
+    """Return what of a path lies on a part."""
+    low, high = outline.min(axis=0), outline.max(axis=0)
+    if (path.points.max(axis=0) < low).any() or (path.points.min(axis=0) > high).any():
+        return []
+    line = np.concatenate([path.points, path.points[:1]]) if path.closed else path.points
+    return [Path(points, path.role) for points in lines_inside(line, outline)]
+
+
+def _scarf_line(plank: Plank, outline: Array, joint: Scarf, sign: float) -> tuple[Path, str]:
+    """Return the line where a part's scarf begins, and what is planed; `sign` 1 at a fore end, -1 at an after end.
+
+    The outside feather faces aft: the forward part lies outside, so it is planed on its inner face, the part abaft it
+    on its outer face, which is the one that is looked at.
+    """
+    point, way = plank.cut(joint.middle, sign * joint.length / 2)
+    across = np.array([-way[1], way[0]])
+    lines = lines_inside(np.stack([point - ACROSS * across, point + ACROSS * across]), outline)
+    if len(lines) != 1:
+        raise StockError(f"the scarf of strake {plank.number} at {joint.x:.0f} mm does not cross the plank square")
+    slope = f"{joint.length / plank.thickness:.3g}:1"
+    if sign > 0.0:
+        return Path(lines[0], Role.SCRIBE), f"scarf {slope}: plane OUTER face, line to end"
+    return Path(lines[0], Role.FAR), f"scarf {slope}: plane INNER face, dashed line to end"
+
+
+def _ring(hole: Hole) -> Array:
+    """Return a hole's rim, shape (12, 2)."""
+    angle = np.linspace(0.0, 2 * np.pi, 12, endpoint=False)
+    return np.array(hole.centre) + hole.diameter / 2 * np.column_stack([np.cos(angle), np.sin(angle)])

@@ -1,0 +1,77 @@
+"""How well slips in tables of offsets are found: ``python -m tests.bench.bench_fairness [slips for each table]``.
+
+Prints, for each table, the false alarms on the fair table and how many planted slips of half an inch and more
+are named first, with the right cause; then the curve of detection against the size of a slip.
+"""
+
+import sys
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from templates_gen.hull.fairness import suspects
+from templates_gen.hull.model import Hull
+from templates_gen.hull.offsets import Figure
+from templates_gen.units import UnitName
+from tests.bench.slips import KINDS, Slip, as_table, mended_canoe, outcome, slips, spoilt, wigley
+
+TABLES: dict[str, tuple[Callable[[], Hull], UnitName]] = {
+    "canoe of 1889, mended": (mended_canoe, "ft-in-8"),
+    "dinghy, mm": (lambda: as_table("dinghy", "mm"), "mm"),
+    "pram, mm": (lambda: as_table("pram", "mm"), "mm"),
+    "double-ender, ft-in-8": (lambda: as_table("double_ender", "ft-in-8"), "ft-in-8"),
+    "Wigley 9 x 6, mm": (wigley, "mm"),
+    "Wigley 9 x 6, ft-in-8": (lambda: wigley(units="ft-in-8"), "ft-in-8"),
+    "Wigley 5 x 5, mm": (lambda: wigley(5, 5), "mm"),
+}
+SIZES = (2.0, 3.175, 4.5, 6.35, 9.0, 12.7, 19.0, 25.4)
+
+
+def shares(count: int, seed: int = 20) -> Iterator[tuple[str, int, int, int]]:
+    """Yield for each table its name, the false alarms, how many slips were named first, and with the right cause."""
+    for name, (make, units) in TABLES.items():
+        hull = make()
+        planted = slips(hull, units, np.random.default_rng(seed))
+        found = [outcome(hull, next(planted)) for _ in range(count)]
+        yield name, len(suspects(hull)), sum(one for one, _ in found), sum(cause for _, cause in found)
+
+
+def detection(count: int, seed: int = 30) -> Iterator[tuple[str, list[float]]]:
+    """Yield, for each table: its name, and the share of slips of each size that is named first."""
+    for name, (make, units) in TABLES.items():
+        hull = make()
+        yield name, [_share(hull, units, size, count, seed) for size in SIZES]
+
+
+def _share(hull: Hull, units: UnitName, size: float, count: int, seed: int) -> float:
+    generator = np.random.default_rng(seed)
+    places = slips(hull, units, generator, ("an inch",))
+    hits = 0
+    for _ in range(count):
+        place = next(places)
+        old = place.line.figures[place.index]
+        way = np.sign(place.figure.value - old.value)
+        value = old.value + float(way) * size
+        slip = Slip("an inch", place.line, place.index, Figure(f"{value:g}", "length", value, old.row, old.column))
+        found = suspects(spoilt(hull, slip), 1)
+        assert hull.offsets is not None
+        station = hull.offsets.stations[slip.index]
+        hits += bool(found) and (found[0].named.row, found[0].named.column) == (slip.line.title, station)
+    return hits / count
+
+
+def main() -> None:
+    """Print both tables."""
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 50
+    print(f"slips of half an inch and more, {count} for each table, of the kinds: {', '.join(KINDS)}")
+    print("| table | false alarms when fair | named first | right cause |\n|---|---|---|---|")
+    for name, alarms, named, cause in shares(count):
+        print(f"| {name} | {alarms} | {named / count:.0%} | {cause / count:.0%} |", flush=True)
+    print("\n| named first, by size of slip, mm | " + " | ".join(f"{size:g}" for size in SIZES) + " |")
+    print("|---" * (len(SIZES) + 1) + "|")
+    for name, found in detection(max(count // 2, 1)):
+        print(f"| {name} | " + " | ".join(f"{share:.0%}" for share in found) + " |", flush=True)
+
+
+if __name__ == "__main__":
+    main()

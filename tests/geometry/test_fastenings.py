@@ -1,0 +1,142 @@
+"""Rivets stand at mid-lap on the upper strake, one on every timber, evenly between, clear of scarfs."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from templates_gen.geometry.fastenings import FIRST, SPACING, Rivets, fastenings_of, rivets, timbers
+from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.planking import planked_shell
+from templates_gen.hull.model import Fastenings, Hull
+from tests.boats import dinghy, pram
+
+Array = NDArray[np.float64]
+
+# boat A of the worked boats: timbers every 150, two rivets between them, 50 apart
+TIMBERS = Fastenings(timbers=150.0, at=675.0, between=2, hole=2.3)
+
+
+def strake_of(hull: Hull, number: int = 5) -> FlatStrake:
+    """Return one strake of a hull laid flat."""
+    return flat_strake(planked_shell(hull), number)
+
+
+@pytest.fixture(scope="module")
+def strake() -> FlatStrake:
+    """Return strake 5 of the dinghy with timbers every 150."""
+    return strake_of(replace(dinghy(), fastenings=TIMBERS))
+
+
+def drilled(strake: FlatStrake, *clear: tuple[float, float]) -> Rivets:
+    """Return the rivets of a strake that has some."""
+    found = rivets(strake, clear)
+    assert found is not None
+    return found
+
+
+def gaps(found: Rivets) -> Array:
+    """Return the distances between neighbouring holes."""
+    return np.asarray(np.linalg.norm(np.diff(found.centres, axis=0), axis=1))
+
+
+def x_of(strake: FlatStrake, point: Array) -> float:
+    """Return x, along the boat, of a point of a flat strake, by search over its rulings and shares across."""
+    u_low, u_high, v_low, v_high = strake.shell.u_fore, strake.shell.u_aft, 0.0, 0.5
+    for _ in range(14):
+        u, v = np.meshgrid(np.linspace(u_low, u_high, 41), np.linspace(v_low, v_high, 41))
+        best = np.unravel_index(np.argmin(np.linalg.norm(strake.at(u, v) - point, axis=-1)), u.shape)
+        u_step, v_step = (u_high - u_low) / 12, (v_high - v_low) / 12
+        u_low, u_high = u[best] - u_step, u[best] + u_step
+        v_low, v_high = v[best] - v_step, v[best] + v_step
+    return float(strake.shell.face(strake.number, u[best], v[best])[0])
+
+
+def test_a_rivet_stands_on_every_timber_and_two_between(strake: FlatStrake) -> None:
+    found = drilled(strake)
+    on = np.flatnonzero(found.on_timber)
+    assert (np.diff(on) == 3).all()
+    expected = [x for x in 675.0 + 150.0 * np.arange(-10, 30) if found.x[0] < x < found.x[-1]]
+    assert found.x[on] == pytest.approx(expected, abs=0.01)
+    for index in on[::5]:
+        assert x_of(strake, found.centres[index]) == pytest.approx(found.x[index], abs=0.02)
+
+
+def test_between_two_timbers_they_are_evenly_spaced_along_the_land(strake: FlatStrake) -> None:
+    found = drilled(strake)
+    first = int(np.flatnonzero(found.on_timber)[0])
+    bays = gaps(found)[first : first + 3 * (int(found.on_timber.sum()) - 1)].reshape(-1, 3)
+    assert np.ptp(bays, axis=1).max() < 0.01  # chords of one curve differ less
+    assert bays.min() >= 50.0 - 0.01  # a third of 150 along the boat, or more where the land runs aslant
+    assert found.diameter == 2.3
+
+
+def test_they_stand_half_a_lap_above_the_lower_edge(strake: FlatStrake) -> None:
+    # amidships the land is all but square to the rulings, so the share across is the distance square to the edge
+    found, lower = drilled(strake), strake.edge("lower")
+    amidships = (found.x > 1200) & (found.x < 2400)
+    starts, steps = lower[:-1], np.diff(lower, axis=0)
+    for centre in found.centres[amidships]:
+        share = np.clip(((centre - starts) * steps).sum(axis=1) / (steps * steps).sum(axis=1), 0, 1)
+        distance = np.linalg.norm(centre - starts - share[:, None] * steps, axis=1).min()
+        assert distance == pytest.approx(19.0 / 2, abs=0.15)
+
+
+def test_the_garboard_has_none(strake: FlatStrake) -> None:
+    assert rivets(flat_strake(strake.shell, 1)) is None
+
+
+def test_without_timbers_a_riveted_land_is_shared_out_by_six_thicknesses() -> None:
+    # common practice: about 6t apart (3/8 in planking: 2 1/4 in)
+    strake = strake_of(dinghy())
+    found = drilled(strake)
+    assert not found.on_timber.any()
+    assert np.ptp(gaps(found)) < 0.05
+    assert 0.95 * SPACING * 9.0 < found.greatest_gap <= SPACING * 9.0
+    ends = strake.end("fore"), strake.end("aft")
+    for end, centre in zip(ends, (found.centres[0], found.centres[-1]), strict=True):
+        assert np.linalg.norm(end - centre, axis=1).min() == pytest.approx(FIRST * 9.0, abs=6.0)
+
+
+def test_how_many_stand_between_timbers_follows_from_the_thickness_if_it_is_not_given() -> None:
+    hull = replace(dinghy(), fastenings=Fastenings(timbers=180.0))
+    found = drilled(strake_of(hull))
+    on = np.flatnonzero(found.on_timber)
+    # 180 over 54 is 3.3: four spaces of 45 or a little more
+    assert (np.diff(on) == 4).all()
+    assert found.x[on[0]] % 180.0 == pytest.approx((600.0 + 90.0) % 180.0, abs=0.01)
+
+
+def test_glued_lands_have_none_unless_the_file_speaks_of_them() -> None:
+    assert fastenings_of(pram()) is None
+    assert rivets(strake_of(pram(), 3)) is None
+    assert len(timbers(pram())) == 0
+    assert rivets(strake_of(replace(pram(), fastenings=Fastenings()), 3)) is not None
+
+
+def test_none_stands_in_a_scarf_and_no_other_moves(strake: FlatStrake) -> None:
+    before, reach = drilled(strake), (1464.0, 1536.0)
+    after = drilled(strake, reach)
+    margin = 2.0 * 2.3
+    assert ((before.x > reach[0]) & (before.x < reach[1])).sum() == 2
+    assert not ((after.x > reach[0] - 0.9 * margin) & (after.x < reach[1] + 0.9 * margin)).any()
+    kept = (before.x < reach[0] - 1.1 * margin) | (before.x > reach[1] + 1.1 * margin)
+    assert np.isin(np.round(before.x[kept], 6), np.round(after.x, 6)).all()
+    assert len(after.x) == len(before.x)
+    assert (np.diff(after.x) > 25.0).all()
+
+
+def test_a_scarf_on_a_timber_takes_its_rivet_aside(strake: FlatStrake) -> None:
+    after = drilled(strake, (1389.0, 1461.0))
+    assert 1425.0 not in np.round(after.x[after.on_timber])
+    assert np.round(after.x[after.on_timber]).tolist().count(1575.0) == 1
+
+
+def test_every_hole_is_on_the_plank_a_diameter_or_more_from_its_edges(strake: FlatStrake) -> None:
+    for number in range(2, 10):
+        one = flat_strake(strake.shell, number)
+        found = drilled(one)
+        for edge in (one.edge("lower"), one.edge("upper"), one.end("fore"), one.end("aft")):
+            apart = np.linalg.norm(found.centres[:, None] - edge[None], axis=-1).min()
+            assert apart > 2 * found.diameter

@@ -1,0 +1,238 @@
+"""Lining off: limits, fairness and widths, judged on the shell and with a spline that is not the program's."""
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from templates_gen.geometry.lining_off import LiningOff, lined_off, lining_off
+from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.rabbet_line import rabbet_line
+from templates_gen.hull.model import Hull, Lands, Stem
+from templates_gen.hull.reader import read_hull
+from templates_gen.report.land_findings import strake_widths
+from tests import boats, round_hulls
+
+Array = NDArray[np.float64]
+
+HULLS = Path(__file__).parents[2] / "hulls"
+WORKED: dict[str, Callable[[], Hull]] = {"A": boats.dinghy, "B": boats.double_ender, "C": boats.pram}
+FILES = {path.stem: path for path in sorted(HULLS.glob("*.toml"))}
+EVEN = Lands("even", {})
+
+
+def even(hull: Hull) -> Hull:
+    """The hull with its lands left to the tool."""
+    return replace(hull, lands=EVEN)
+
+
+def marked(hull: Hull) -> LiningOff:
+    return lining_off(hull, rabbet_line(hull))
+
+
+def shown_widths(hull: Hull, lands: LiningOff) -> Array:
+    """Widths between laps at every place, shape (N, p); on a stem the garboard's from the 45 degrees up."""
+    lower = np.concatenate([lands.places.start[None], lands.girths[:-1] - hull.planking.lap])
+    upper = np.concatenate([lands.girths[:-1] - hull.planking.lap, lands.girths[-1:]])
+    return np.asarray(upper - lower)
+
+
+def roughness(shell: PlankedShell) -> float:
+    """The integral of the squared third derivative along every land, by a spline of its own, summed, 1/mm³."""
+    total = 0.0
+    for edge in shell.hung.edges[:-1]:
+        marks = edge.batten.marks
+        along = np.r_[0, np.cumsum(np.linalg.norm(np.diff(marks, axis=0), axis=1))]
+        third = CubicSpline(along, marks, bc_type="not-a-knot")((along[1:] + along[:-1]) / 2, 3)
+        total += float(np.sum(np.sum(third**2, axis=1) * np.diff(along)))
+    return total
+
+
+def every_ruling(shell: PlankedShell) -> Array:
+    return np.linspace(shell.u_fore, shell.u_aft, 401)
+
+
+def greatest_bevel(shell: PlankedShell) -> float:
+    u = every_ruling(shell)
+    return max(float(np.abs(shell.bevel(land, u)).max()) for land in range(1, shell.planking.strakes))
+
+
+def shortages(shell: PlankedShell) -> Array:
+    """By how much each land's edge falls short somewhere of the least edge of the strake it is planed on, mm."""
+    u = every_ruling(shell)
+    least = np.array(shell.planking.least_edge)
+    found = []
+    for land in range(1, shell.planking.strakes):
+        is_lower = shell.lapping(land, u).slope >= 0.0
+        wanted = np.where(is_lower, least[land - 1], least[land])
+        found.append(float(np.max(wanted - shell.edge_left(land, u))))
+    return np.array(found)
+
+
+def test_roughness_of_a_parabola_is_none_and_of_a_cubic_is_its_own() -> None:
+    x = np.linspace(0.0, 1000.0, 7)
+    for third in (0.0, 1e-7):
+        marks = np.stack([x, 0 * x, third * x**3 / 6], axis=1)
+        along = np.r_[0, np.cumsum(np.linalg.norm(np.diff(marks, axis=0), axis=1))]
+        shell: PlankedShell = type("Shell", (), {"hung": type("Hung", (), {"edges": [edge_of(marks), None]})})  # type: ignore[assignment]
+        assert roughness(shell) == pytest.approx(third**2 * along[-1], rel=0.03)
+
+
+def edge_of(marks: Array) -> object:
+    return type("Edge", (), {"batten": type("Batten", (), {"marks": marks})})
+
+
+@pytest.mark.parametrize("name", [*WORKED, *FILES])
+def test_lined_off_the_lands_leave_every_least_edge_but_where_a_flush_end_is_hollow(name: str) -> None:
+    shell = planked_shell(even(WORKED[name]() if name in WORKED else read_hull(FILES[name])))
+    short = shortages(shell)
+    # At a flush end each strake has given half its thickness to the gerald, and a hollow has nothing left to take:
+    # only there may an edge fall short, and only as far as the gerald reaches.
+    for land in np.flatnonzero(short > 0.02) + 1:
+        u = every_ruling(shell)
+        lapping = shell.lapping(land, u)
+        at_fault = shell.edge_left(land, u) < shell.planking.least_edge[land] - 0.02
+        assert np.all(lapping.slope[at_fault] < 0.0)
+        assert np.all(lapping.gerald[at_fault] > 0.5)
+    for strake in range(1, shell.planking.strakes + 1):
+        assert strake_widths(shell, strake, every_ruling(shell)).min() > shell.planking.lap
+
+
+def test_with_full_laps_aft_the_hollow_of_boat_a_is_no_hindrance() -> None:
+    hull = even(boats.dinghy())
+    assert shortages(planked_shell(hull)).max() > 1.0
+    full = replace(hull, planking=replace(hull.planking, gerald_aft=None))
+    assert shortages(planked_shell(full)).max() <= 0.02
+
+
+@pytest.mark.parametrize("name", WORKED)
+def test_lands_are_fairer_and_bevels_less_than_with_strakes_of_equal_girth(name: str) -> None:
+    equal = planked_shell(WORKED[name]())
+    lined = planked_shell(even(WORKED[name]()))
+    assert roughness(lined) < 0.95 * roughness(equal)
+    assert greatest_bevel(lined) < greatest_bevel(equal)
+
+
+@pytest.mark.parametrize("name", WORKED)
+def test_each_strake_has_one_greatest_width(name: str) -> None:
+    hull = even(WORKED[name]())
+    for width in shown_widths(hull, marked(hull)):
+        widest = int(np.argmax(width))
+        taper = np.concatenate([-np.diff(width[: widest + 1]), np.diff(width[widest:])])
+        assert np.all(taper < 0.5)  # the finest that sheets print
+
+
+@pytest.mark.parametrize("name", WORKED)
+def test_strakes_show_alike_at_the_ends_and_grade_from_one_to_the_next(name: str) -> None:
+    hull = even(WORKED[name]())
+    width = shown_widths(hull, marked(hull))
+    for end, column in (("fore", 0), ("aft", -1)):
+        first = 1 if isinstance(hull.end(end), Stem) else 0  # a stem's garboard ends below its lap, in the forefoot
+        assert width[first:, column] == pytest.approx(
+            np.full(len(width) - first, width[first:, column].mean()), rel=0.2
+        )
+    assert np.all(np.abs(np.log(width[2:] / width[1:-1])) < np.log(1.25))
+
+
+def test_the_same_hull_is_lined_off_the_same_again() -> None:
+    hull = even(boats.dinghy())
+    first, second = (marked(hull).girths for _ in range(2))
+    assert np.array_equal(first, second)
+
+
+def test_nine_strakes_are_lined_off_in_less_than_two_seconds() -> None:
+    hull = even(boats.dinghy())
+    start = time.perf_counter()
+    marked(hull)
+    assert time.perf_counter() - start < 2.0
+
+
+@pytest.mark.parametrize("name", WORKED)
+def test_the_bevels_that_were_aimed_at_are_those_of_the_shell(name: str) -> None:
+    hull = even(WORKED[name]())
+    lands, shell = marked(hull), planked_shell(hull)
+    u = np.array([shell.u_fore, *(station.at for station in hull.stations), shell.u_aft])
+    for land in range(1, hull.planking.strakes):
+        is_flush = shell.lapping(land, u).gerald > 0.5
+        miss = np.degrees(np.abs(lands.bevel[land - 1] - shell.bevel(land, u)))
+        # Half a degree is what gauges are cut to. At a stem the aim takes the garboard for flat, as a cornered foot
+        # does not leave it; rougher there, where geralds do the work.
+        assert miss[~is_flush].max() < 0.5
+        assert miss[is_flush].max(initial=0.0) < 1.5
+
+
+def test_a_pinned_mark_stays_and_its_neighbours_make_way() -> None:
+    hull = even(boats.dinghy())
+    free = marked(hull).girths
+    wanted = float(free[3, 3]) + 20.0
+    pinned = marked(replace(hull, lands=Lands("even", {}, pins={"3": {4: wanted}}))).girths
+    assert pinned[3, 3] == wanted
+    moved = pinned - free
+    assert np.all(moved[[2, 4], 3] > 4.0)
+    assert np.all(moved[3, [2, 4]] > 4.0)
+    assert np.all(np.diff(pinned, axis=0) > hull.planking.lap)
+
+
+def test_pins_at_both_ends_are_heights_on_a_stem_and_girths_on_a_transom() -> None:
+    hull = replace(boats.dinghy(), lands=Lands("even", {}, pins={"fore": {2: 300.0}, "aft": {1: 120.0, 8: 600.0}}))
+    at = lined_off(hull, rabbet_line(hull)).lands.at
+    assert at["fore"][1] == pytest.approx(300.0, abs=1e-6)
+    assert at["aft"][[0, 7]] == pytest.approx([120.0, 600.0], abs=1e-9)
+
+
+def test_a_mark_that_is_pinned_where_it_lies_changes_nothing() -> None:
+    hull = even(boats.pram())
+    free = marked(hull).girths
+    pins = {"2": {3: float(free[2, 2])}, "aft": {5: float(free[4, -1])}}
+    assert marked(replace(hull, lands=Lands("even", {}, pins=pins))).girths == pytest.approx(free, abs=0.5)
+
+
+def test_every_mark_may_be_pinned() -> None:
+    hull = boats.double_ender()
+    pins = {name: dict(enumerate(row[:-1].tolist(), start=1)) for name, row in hull.lands.at.items()}
+    at = lined_off(replace(hull, lands=Lands("even", {}, pins=pins)), rabbet_line(hull)).lands.at
+    for name, row in hull.lands.at.items():
+        assert at[name] == pytest.approx(row, abs=1e-6)
+
+
+def test_a_rubbing_strip_widens_the_sheer_strake_by_about_as_much_as_it_hides() -> None:
+    hull = even(boats.dinghy())
+    strip = replace(hull, lands=Lands("even", {}, rubbing_strip=30.0))
+    more = shown_widths(strip, marked(strip)) - shown_widths(hull, marked(hull))
+    assert more[-1] == pytest.approx(np.full(7, 30.0 * 8 / 9), abs=6.0)
+    assert np.all(more[1:-1] < 0.0)
+
+
+def test_a_garboard_by_its_factor_is_wider_everywhere() -> None:
+    hull = even(boats.pram())
+    wide = replace(hull, lands=Lands("even", {}, garboard=1.4))
+    ratio = shown_widths(wide, marked(wide))[0] / shown_widths(hull, marked(hull))[0]
+    assert np.all(ratio > 1.2)
+    assert np.all(ratio < 1.5)
+
+
+def test_lands_of_a_prism_run_straight_past_stations_that_were_not_marked() -> None:
+    hull = even(round_hulls.bilge(strakes=8, lap=18.0, stations=41))
+    at = lined_off(hull, rabbet_line(hull)).lands.at
+    rows = np.stack([at[station.name] for station in hull.stations])
+    assert np.abs(np.diff(rows, n=2, axis=0)).max() < 0.2
+
+
+def test_one_strake_has_no_lands_and_takes_it_all() -> None:
+    hull = even(boats.pram())
+    hull = replace(hull, planking=replace(hull.planking, strakes=1, thickness=(6.0,), least_edge=(3.0,)))
+    at = lined_off(hull, rabbet_line(hull)).lands.at
+    assert [len(row) for row in at.values()] == [1] * 6
+
+
+@pytest.mark.parametrize("lap", [1.0, 60.0, 150.0])
+def test_whatever_the_lap_the_marks_rise_and_are_finite(lap: float) -> None:
+    hull = even(boats.dinghy())
+    girths = marked(replace(hull, planking=replace(hull.planking, lap=lap))).girths
+    assert np.all(np.isfinite(girths))
+    assert np.all(np.diff(girths, axis=0, prepend=0.0) > 0.0)

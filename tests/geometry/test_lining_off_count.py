@@ -1,0 +1,65 @@
+"""How many strakes go round a section, against what a lap carries: atan of the planed depth over the lap."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from templates_gen.geometry.lining_off_count import least_strakes, with_strakes
+from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.rabbet_line import rabbet_line
+from tests import boats, round_hulls
+
+
+def bevels_amidships(shell: PlankedShell) -> list[float]:
+    return [float(shell.bevel(land, np.array([1800.0]))[0]) for land in range(1, shell.planking.strakes)]
+
+
+def least_left(shell: PlankedShell) -> float:
+    u = np.linspace(shell.u_fore, shell.u_aft, 201)
+    return min(float(shell.edge_left(land, u).min()) for land in range(1, shell.planking.strakes))
+
+
+# With half the thickness left at the edge a lap of 2t turns at most 14.0 degrees, one of 3t 9.5: a section that turns
+# 75 degrees from garboard to sheer needs at least 7, or 9, strakes. Computed: atan(t/2 / a).
+@pytest.mark.parametrize(("laps", "carried_deg", "fewest"), [(2, 14.0, 7), (3, 9.5, 9)])
+def test_a_section_that_turns_75_degrees_needs_as_many_strakes_as_its_lap_asks(
+    laps: int, carried_deg: float, fewest: int
+) -> None:
+    hull = round_hulls.bilge(fewest, laps * round_hulls.THICKNESS)
+    count = least_strakes(hull, rabbet_line(hull))
+    assert count is not None
+    assert count >= fewest
+    enough = planked_shell(with_strakes(hull, count))
+    # The garboard lies in the floor, the sheer strake is kicked out of the topside by its lap, by t over a width.
+    kick = sum(bevels_amidships(enough)) - round_hulls.TURN
+    assert 0.0 < kick < round_hulls.THICKNESS / (round_hulls.girth() / count / 2)
+    assert np.degrees(max(bevels_amidships(enough))) < carried_deg + 0.1
+    assert least_left(enough) > round_hulls.THICKNESS / 2 - 0.02
+    too_few = planked_shell(with_strakes(hull, fewest - 1))
+    assert np.degrees(max(bevels_amidships(too_few))) > carried_deg
+    assert least_left(too_few) < round_hulls.THICKNESS / 2 - 0.02
+
+
+def test_a_wider_lap_asks_for_more_strakes() -> None:
+    line = rabbet_line(boats.pram())
+    counts = []
+    for lap in (10.0, 14.0, 20.0):
+        hull = boats.pram()
+        counts.append(least_strakes(replace(hull, planking=replace(hull.planking, lap=lap)), line))
+    assert None not in counts
+    assert counts == sorted(counts)  # type: ignore[type-var]
+    assert counts[0] < counts[-1]  # type: ignore[operator]
+
+
+def test_no_number_of_strakes_carries_more_than_the_lap_can() -> None:
+    hull = boats.pram()
+    hull = replace(hull, planking=replace(hull.planking, least_edge=(5.9,) * 8))
+    assert least_strakes(hull, rabbet_line(hull)) is None
+
+
+def test_with_another_number_each_strake_takes_its_stock_from_the_same_height() -> None:
+    hull = boats.pram()
+    hull = replace(hull, planking=replace(hull.planking, thickness=(7.0,) * 2 + (6.0,) * 5 + (8.0,)))
+    assert with_strakes(hull, 4).planking.thickness == (7.0, 6.0, 6.0, 8.0)
+    assert with_strakes(hull, 16).planking.thickness == (7.0,) * 4 + (6.0,) * 10 + (8.0,) * 2

@@ -1,0 +1,148 @@
+"""Tables of offsets in workbooks: XLSX as openpyxl writes it, ODS as the standard describes it."""
+
+import datetime
+import io
+import sys
+import zipfile
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from templates_gen.errors import Fault, HullFileError
+from templates_gen.hull.reader import read_hull
+from tests.hull.tables import HULL, TABLE, written
+
+CELLS = [line.split(",") for line in TABLE.splitlines()]
+OFFICE = "urn:oasis:names:tc:opendocument:xmlns:"
+
+
+def value_of(cell: str) -> str | float:
+    """Return a cell as a person types it: numbers as numbers."""
+    try:
+        return float(cell)
+    except ValueError:
+        return cell
+
+
+def xlsx(changes: dict[str, object] | None = None) -> bytes:
+    """Return the sound table as an XLSX workbook, some cells changed by their names."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for row in CELLS:
+        sheet.append([value_of(cell) for cell in row])
+    for name, value in (changes or {}).items():
+        sheet[name] = value
+    stream = io.BytesIO()
+    book.save(stream)
+    return stream.getvalue()
+
+
+def ods(changes: dict[tuple[int, int], str] | None = None) -> bytes:
+    """Return the sound table as an ODS workbook (OpenDocument 1.2 part 1, 3.1 and 9.1), some cells as given XML."""
+    rows = []
+    for number, row in enumerate(CELLS, 1):
+        cells = [(changes or {}).get((number, column), ods_cell(cell)) for column, cell in enumerate(row, 1)]
+        rows.append(f"<table:table-row>{''.join(cells)}</table:table-row>")
+    spaces = " ".join(f'xmlns:{name}="{OFFICE}{name}:1.0"' for name in ("office", "table", "text"))
+    content = (
+        f'<?xml version="1.0"?><office:document-content {spaces} office:version="1.2">'
+        "<office:body><office:spreadsheet>"
+        f'<table:table table:name="lines">{"".join(rows)}</table:table>'
+        "</office:spreadsheet></office:body></office:document-content>"
+    )
+    kind = "application/vnd.oasis.opendocument.spreadsheet"
+    manifest = (
+        '<?xml version="1.0"?><manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
+        f'<manifest:file-entry manifest:full-path="/" manifest:media-type="{kind}"/></manifest:manifest>'
+    )
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as packed:
+        packed.writestr("mimetype", kind)
+        packed.writestr("content.xml", content)
+        packed.writestr("META-INF/manifest.xml", manifest)
+    return stream.getvalue()
+
+
+def ods_cell(cell: str) -> str:
+    """Return a cell as XML."""
+    if isinstance(value_of(cell), float):
+        return f'<table:table-cell office:value-type="float" office:value="{cell}"/>'
+    return f'<table:table-cell office:value-type="string"><text:p>{cell}</text:p></table:table-cell>'
+
+
+def faults_of(path: Path) -> tuple[Fault, ...]:
+    """Return the faults of a hull file that cannot be read."""
+    with pytest.raises(HullFileError) as raised:
+        read_hull(path)
+    return raised.value.faults
+
+
+@pytest.mark.parametrize(("name", "data"), [("offsets.xlsx", xlsx()), ("offsets.ods", ods())])
+def test_a_workbook_gives_the_same_sections_as_the_same_table_in_csv(tmp_path: Path, name: str, data: bytes) -> None:
+    plain = read_hull(written(tmp_path))
+    hull = read_hull(written(tmp_path, data, name=name))
+    assert [s.section.tolist() for s in hull.stations] == [s.section.tolist() for s in plain.stations]
+    assert hull.offsets is not None
+    assert hull.offsets.lines[1].row == 3
+
+
+def test_a_formula_without_a_stored_value_is_a_fault_not_an_empty_cell(tmp_path: Path) -> None:
+    hull = HULL.replace("to =", 'blank = "not reached"\nto =')
+    (fault,) = faults_of(written(tmp_path, xlsx({"D7": "=C7+1"}), hull, "offsets.xlsx"))
+    assert (fault.row, fault.column, fault.value, fault.line) == ("half-breadth waterline 150", "2", "=C7+1", 7)
+    assert "a formula whose value is not stored" in fault.text
+    hollow = '<table:table-cell table:formula="of:=[.C7]+1"/>'
+    (fault,) = faults_of(written(tmp_path, ods({(7, 4): hollow}), hull, "offsets.ods"))
+    assert (fault.row, fault.column, fault.value, fault.line) == ("half-breadth waterline 150", "2", "of:=[.C7]+1", 7)
+
+
+def test_a_formula_with_a_stored_value_is_read(tmp_path: Path) -> None:
+    full = '<table:table-cell table:formula="of:=[.C7]+140" office:value-type="float" office:value="260"/>'
+    hull = read_hull(written(tmp_path, ods({(7, 4): full}), name="offsets.ods"))
+    assert [260.0, 150.0] in hull.stations[1].section.tolist()
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (datetime.date(2001, 4, 4), "has taken this figure for a date"),
+        (True, "true or false is no length"),
+        ("#N/A", "a formula whose value is not stored"),
+        ("eleven", "not a number of mm"),
+    ],
+)
+def test_a_cell_of_another_kind_is_a_fault_with_its_place(tmp_path: Path, value: object, words: str) -> None:
+    (fault,) = faults_of(written(tmp_path, xlsx({"E3": value}), name="offsets.xlsx"))
+    assert (fault.row, fault.column, fault.line) == ("height sheer", "3", 3)
+    assert words in fault.text
+
+
+def test_a_file_that_is_no_workbook_is_refused(tmp_path: Path) -> None:
+    for data in (b"not a workbook", xlsx()[:-200], xlsx()[:900]):
+        (fault,) = faults_of(written(tmp_path, data, name="offsets.xlsx"))
+        assert "it is damaged" in fault.text
+    empty = io.BytesIO()
+    with zipfile.ZipFile(empty, "w") as packed:
+        packed.writestr("hello", "x")
+    (fault,) = faults_of(written(tmp_path, empty.getvalue(), name="offsets.ods"))
+    assert "it is damaged" in fault.text
+
+
+def test_a_workbook_that_unpacks_without_end_is_refused(tmp_path: Path) -> None:
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("content.xml", b" " * 40_000_000)
+    (fault,) = faults_of(written(tmp_path, stream.getvalue(), name="offsets.ods"))
+    assert "unpacks to more" in fault.text
+
+
+def test_without_the_library_a_workbook_is_refused_with_what_to_do(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "python_calamine", None)
+    (fault,) = faults_of(written(tmp_path, xlsx(), name="offsets.xlsx"))
+    assert "python-calamine" in fault.text
+    assert "or save the table as CSV" in fault.text
+    assert read_hull(written(tmp_path)).name == "Small"

@@ -1,0 +1,118 @@
+"""Gaussian process regression: its closed forms against doing the thing itself, and against exact surfaces."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from templates_gen.numerics.misfits import misfits, normal_score
+from templates_gen.numerics.regression import Surface, fitted_surface
+
+
+def square(count: int, seed: int) -> np.ndarray:
+    """Return points of the unit square."""
+    return np.random.default_rng(seed).random((count, 2))
+
+
+def wavy(points: np.ndarray) -> np.ndarray:
+    """Return a smooth surface at points, 100 high or so."""
+    return 100.0 * np.sin(2.0 * points[:, 0]) * (0.3 + points[:, 1]) + 20.0 * points[:, 1] ** 3
+
+
+@pytest.fixture(scope="module")
+def surface() -> Surface:
+    points = square(40, 1)
+    return fitted_surface(points, wavy(points) + np.random.default_rng(2).normal(0.0, 0.5, 40), 0.4)
+
+
+def test_leaving_out_in_closed_form_is_what_leaving_out_is(surface: Surface) -> None:
+    mean, spread = surface.left_out()
+    for index in (0, 7, 21):
+        rest = surface.without(index)
+        expected, sure = rest.expected(surface.inputs[index : index + 1])
+        assert mean[index] == pytest.approx(expected[0], abs=1e-4)
+        assert spread[index] == pytest.approx(np.hypot(sure[0], surface.noise), rel=0.01)  # a trace of jitter
+        elsewhere = square(5, 3)
+        assert surface.left_out_at(index, elsewhere) == pytest.approx(rest.at(elsewhere), abs=1e-4)
+
+
+def test_the_spread_is_that_of_the_misses(surface: Surface) -> None:
+    mean, spread = surface.left_out()
+    assert 0.6 < float(np.std((surface.values - mean) / spread)) < 1.5
+
+
+def test_a_smooth_surface_is_found_again_between_its_figures() -> None:
+    points, elsewhere = square(60, 4), 0.1 + 0.8 * square(30, 5)
+    fitted = fitted_surface(points, wavy(points), 0.01)
+    assert fitted.at(elsewhere) == pytest.approx(wavy(elsewhere), abs=0.3)
+
+
+def test_a_plane_is_found_again_beyond_its_figures() -> None:
+    points = square(25, 6)
+    plane = 40.0 + 30.0 * points[:, 0] - 20.0 * points[:, 1]
+    fitted = fitted_surface(points, plane, 0.01)
+    assert fitted.at(np.array([[1.5, 1.5]]))[0] == pytest.approx(55.0, abs=0.5)
+
+
+def test_no_other_lengths_or_spreads_near_by_are_likelier(surface: Surface) -> None:
+    here = surface.unlikeliness()
+    for factor in (0.8, 1.25):
+        assert replace(surface, noise=surface.noise * factor).unlikeliness() > here
+        assert replace(surface, amplitude=surface.amplitude * factor).unlikeliness() > here - 1e-3
+        for axis in range(2):
+            lengths = surface.lengths.copy()
+            lengths[axis] *= factor
+            assert replace(surface, lengths=lengths).unlikeliness() > here
+
+
+def test_the_same_figures_give_the_same_surface(surface: Surface) -> None:
+    again = fitted_surface(surface.inputs, surface.values, 0.4)
+    assert again.lengths.tolist() == surface.lengths.tolist()
+    assert again.noise == surface.noise
+
+
+def test_smoothing_moves_nothing_farther_than_it_may(surface: Surface) -> None:
+    for reach in (0.0, 0.2, 100.0):
+        smooth = surface.smoothed(np.full(len(surface.values), reach))
+        assert np.max(np.abs(smooth - surface.values)) <= reach + 1e-12
+    free = surface.smoothed(np.full(len(surface.values), 100.0))
+    assert free == pytest.approx(surface.at(surface.inputs), abs=1e-4)
+
+
+def test_smoothing_within_a_reach_is_the_least_of_hubers_sum() -> None:
+    # The same convex sum brought to its least by a general optimiser of scipy, over the function's own coordinates.
+    from scipy.optimize import minimize
+
+    points = np.linspace(0.0, 1.0, 12)[:, None]
+    values = 50.0 * points[:, 0] ** 2 + np.random.default_rng(7).normal(0.0, 1.0, 12)
+    values[5] += 8.0
+    fitted = fitted_surface(points, values, 1.0)
+    reach, variance = 1.5, fitted.noise**2
+    strength, ways = np.linalg.eigh(np.linalg.inv(fitted.inverse) - np.eye(12) * variance)
+    half = ways * np.sqrt(np.maximum(strength, 0.0))
+
+    def total(z: np.ndarray) -> float:
+        off = np.abs(half @ z - values)
+        huber = np.where(off <= reach, off**2 / 2, reach * off - reach**2 / 2)
+        return float(z @ z / 2 + huber.sum() / variance)
+
+    start = np.linalg.lstsq(half, fitted.at(points), rcond=1e-8)[0]
+    best = minimize(total, start, method="BFGS", options={"gtol": 1e-8, "maxiter": 5000}).x
+    expected = np.clip(half @ best - values, -reach, reach)
+    assert fitted.smoothed(np.full(12, reach)) - values == pytest.approx(expected, abs=0.01)
+
+
+def test_one_figure_off_is_the_misfit_and_none_is_found_where_none_is() -> None:
+    points = square(40, 8)
+    values = wavy(points)
+    assert misfits(points, values, 0.3, 3.0, (9.0, 3.3)) == ()
+    values[11] += 12.0
+    (found,) = misfits(points, values, 0.3, 3.0, (9.0, 3.3))
+    assert found.index == 11
+    assert found.expected == pytest.approx(values[11] - 12.0, abs=3.0)
+
+
+def test_small_numbers_make_a_miss_weigh_less() -> None:
+    # The two-sided 5 % point of Student's t, 2 degrees of freedom 4.303 and 30 degrees 2.042 (any printed table).
+    assert normal_score(4.303, 1.0, 5) == pytest.approx(1.960, abs=0.05)
+    assert normal_score(2.042, 1.0, 33) == pytest.approx(1.960, abs=0.01)

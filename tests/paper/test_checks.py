@@ -1,0 +1,80 @@
+"""Check distances: true, far apart, and enough of them."""
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+
+from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.paper.checks import check_distances, span_checks
+from templates_gen.paper.ink import ink_of
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.sheet import sheet
+from templates_gen.paper.tiling import Tiling
+
+
+def laid(length: float, width: float, sweep: float = 0.0) -> Tiling:
+    """Return how a piece with a swept middle line is laid over A4."""
+    x = np.linspace(0.0, length, 200)
+    middle = 4 * sweep * (x / length) * (1 - x / length)
+    outline = np.concatenate([np.stack([x, middle], 1), np.stack([x, middle + width], 1)[::-1]])
+    piece = Piece("x", "strakes", (), (Path(outline, Role.CUT, True),))
+    return tiling(ink_of(piece, lambda text, height: 0.0), sheet("a4"))
+
+
+def test_they_are_the_distances_between_the_crosses_of_those_numbers() -> None:
+    layout = laid(3700.0, 118.0, 110.0)
+    places = {cross.number: cross.at for joint in layout.joints for cross in joint.crosses}
+    checks = [*check_distances(layout), *(check for span in span_checks(layout) for check in span)]
+    assert len(checks) > 10
+    for check in checks:
+        distance = math.dist(places[check.first.number], places[check.second.number])
+        assert check.distance == pytest.approx(distance)
+        assert check.first.number < check.second.number
+
+
+def test_those_over_all_are_along_both_edges_and_on_both_diagonals() -> None:
+    layout = laid(900.0, 130.0)
+    checks = check_distances(layout)
+    places = [cross.at for joint in layout.joints for cross in joint.crosses]
+    farthest = max(math.dist(a, b) for a in places for b in places)
+    assert len(checks) == 4
+    assert checks[0].distance == pytest.approx(farthest)
+    assert min(check.distance for check in checks) > 0.9 * farthest
+
+
+def test_a_wide_piece_is_checked_across_as_well() -> None:
+    first, second, *sides = check_distances(laid(600.0, 600.0))
+    assert {first.first.number, first.second.number}.isdisjoint({second.first.number, second.second.number})
+    assert second.distance > 0.5 * first.distance
+    assert len(sides) == 4
+    ways = [
+        math.atan2(one.second.at[1] - one.first.at[1], one.second.at[0] - one.first.at[0]) % math.pi
+        for one in (first, second)
+    ]
+    assert abs(ways[0] - ways[1]) > math.radians(30)
+
+
+def test_a_long_row_is_checked_metre_by_metre_from_end_to_end() -> None:
+    layout = laid(3700.0, 118.0, 110.0)
+    spans = span_checks(layout)
+    assert len(spans) in (3, 4)
+    joints = [joint.crosses for joint in layout.joints]
+    assert {spans[0][0].first, spans[0][1].first} == {joints[0][0], joints[0][-1]}
+    assert {spans[-1][0].second, spans[-1][1].second} == {joints[-1][0], joints[-1][-1]}
+    for before, after in itertools.pairwise(spans):
+        assert before[0].second == after[0].first
+    for along_one, along_other, diagonal in spans:
+        assert 600.0 < along_one.distance < 1500.0
+        assert diagonal.first == along_one.first
+        assert diagonal.second == along_other.second
+
+
+def test_a_short_row_and_a_grid_are_checked_over_all_only() -> None:
+    assert span_checks(laid(900.0, 130.0)) == ()
+    assert span_checks(laid(600.0, 600.0)) == ()
+
+
+def test_one_joint_gives_one_distance() -> None:
+    assert len(check_distances(laid(400.0, 130.0))) == 1

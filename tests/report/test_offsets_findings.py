@@ -1,0 +1,147 @@
+"""What is said of lines: figures of tables with row and column, points of sections, fairing, and the pictures."""
+
+from dataclasses import replace
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+
+from templates_gen.errors import HullFileError
+from templates_gen.geometry.boat import boat_of
+from templates_gen.geometry.planking import planked_shell
+from templates_gen.hull.model import Lands
+from templates_gen.hull.reader import read_hull
+from templates_gen.report.fair_findings import fair_findings
+from templates_gen.report.finding import place_record
+from templates_gen.report.findings import shell_errors
+from templates_gen.report.offsets_findings import change_records, findings_despite_faults, offsets_findings
+from templates_gen.report.row_pictures import rows_svg
+from tests import boats
+from tests.bench.slips import CANOE, ROOT
+
+INCH = 25.4
+
+
+def canoe_with(folder: Path, old: str, new: str, lines: str = "") -> Path:
+    """The canoe's two files in a folder, one row of her table replaced and something put under [lines]."""
+    table = CANOE.with_suffix(".csv").read_text(encoding="utf-8")
+    assert table.count(old) == 1
+    (folder / CANOE.with_suffix(".csv").name).write_text(table.replace(old, new), encoding="utf-8")
+    text = CANOE.read_text(encoding="utf-8").replace("[lines]\n", f"[lines]\n{lines}")
+    path = folder / CANOE.name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() -> None:
+    found = offsets_findings(read_hull(CANOE))
+    first = found[0]
+    assert (first.severity, first.about) == ("warning", "offsets")
+    assert (first.row, first.column) == ("half-breadth deck", "1")
+    assert first.file == str(CANOE.with_suffix(".csv"))
+    lines = CANOE.with_suffix(".csv").read_text().splitlines()
+    assert lines[first.line - 1].startswith("half-breadth,deck")
+    assert first.value == pytest.approx(2.875 * INCH)
+    assert isinstance(first.value, float)
+    assert isinstance(first.expected, float)
+    assert first.difference == pytest.approx(first.value - first.expected)
+    assert first.cause == "a slip of an inch"
+    assert "0-2-7" in first.text
+    assert "0-3-7" in first.text
+    assert any(one.severity == "note" and (one.row, one.column) == ("half-breadth deck", "13") for one in found)
+
+
+def test_what_is_found_in_the_table_is_told_though_the_hull_file_has_faults(tmp_path: Path) -> None:
+    # The sheer a foot too low at station 7: the waterlines stand over it, which is a fault.
+    path = canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,-0-1-0,0-11-1")
+    with pytest.raises(HullFileError):
+        read_hull(path)
+    first = findings_despite_faults(path)[0]
+    assert (first.severity, first.row, first.column, first.cause) == ("error", "height deck", "7", "a slip of a foot")
+
+
+def test_a_place_for_programs_has_the_tables_own_names() -> None:
+    assert place_record("height deck", "4", "") == {"row": "height deck", "column": "4"}
+    assert place_record("height deck", "", "x") == {"row": "height deck"}
+    assert place_record("", "", "strake 4") == "strake 4"
+
+
+def test_a_table_that_cannot_be_read_has_no_figures_to_tell(tmp_path: Path) -> None:
+    assert findings_despite_faults(canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,x,0-11-1")) == ()
+
+
+def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told(tmp_path: Path) -> None:
+    path = canoe_with(tmp_path, "1-6-0,1-4-4", "1-6-0,1-4-4", "fair = 0.125\n")
+    hull = read_hull(path)
+    plain = read_hull(CANOE)
+    assert hull.changes
+    assert max(abs(change.moved) for change in hull.changes) <= 0.125 * INCH + 1e-9
+    told = [one for one in offsets_findings(hull) if one.text.startswith("faired: ")]
+    assert len(told) == len(hull.changes) == len(change_records(hull))
+    for one, change in zip(told, hull.changes, strict=True):
+        assert (one.severity, one.row, one.column) == ("note", change.row, change.column)
+        assert (one.value, one.expected) == (change.old[0], change.new[0])
+    # fairness is judged by what is printed, not by what was made of it
+    assert offsets_findings(hull)[0].text == offsets_findings(plain)[0].text.replace(CANOE.name, path.name)
+    assert any(not np.array_equal(a.section, b.section) for a, b in zip(hull.stations, plain.stations, strict=True))
+
+
+def test_a_point_of_a_section_is_told_with_station_and_key() -> None:
+    hull = read_hull(ROOT / "hulls" / "dinghy.toml")
+    one = hull.stations[2]
+    section = one.section.copy()
+    section[4] += (25.4, 0.0)
+    spoilt = replace(hull, stations=(*hull.stations[:2], replace(one, section=section), *hull.stations[3:]))
+    first = offsets_findings(spoilt)[0]
+    assert first.place == 'station "3", point 5'
+    assert first.key == ("station", 2, "section", 4)
+    assert (first.row, first.column) == ("", "")
+    assert abs(first.difference or 0.0) > 10.0
+
+
+@pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram"])
+def test_the_invented_boats_have_fair_lands_and_bevels(name: str) -> None:
+    assert len(list(fair_findings(planked_shell(read_hull(ROOT / "hulls" / f"{name}.toml"))))) <= 1
+
+
+def test_a_lands_mark_that_is_off_is_named_with_its_mould() -> None:
+    hull = boats.pram()
+    rows = {name: row.copy() for name, row in hull.lands.at.items()}
+    rows["3"][3] += 10.0
+    found = list(fair_findings(planked_shell(replace(hull, lands=Lands("girth", rows)))))
+    first = found[0]
+    assert (first.about, first.place) == ("land", "land 4, mould 3")
+    assert first.difference == pytest.approx(10.0, abs=3.0)
+    assert "too high" in first.text
+
+
+def test_the_canoe_of_1889_goes_from_her_printed_table_to_a_planked_boat_of_6_mm() -> None:
+    # Her stems, planking and lands are the tests' own: the table prints none (see the hull file's remarks).
+    hull = read_hull(CANOE)
+    assert hull.planking.thickness[0] == pytest.approx(6.0, abs=0.01)
+    shell = planked_shell(hull)
+    assert shell_errors(shell) == ()
+    boat = boat_of(hull)
+    assert len(boat.strakes) == hull.planking.strakes
+    assert len(boat.moulds) == 13
+    assert all(np.isfinite(mould.outline).all() for mould in boat.moulds)
+
+
+def test_every_row_is_drawn_with_a_ring_round_what_is_not_fair() -> None:
+    hull = read_hull(CANOE)
+    svg = ElementTree.fromstring(rows_svg(hull))
+    space = "{http://www.w3.org/2000/svg}"
+    rings = [one for one in svg.iter(f"{space}circle") if one.get("r") == "8"]
+    words = [one.text or "" for one in svg.iter(f"{space}text")]
+    assert len(rings) == len([one for one in offsets_findings(hull) if one.severity == "warning"])
+    assert hull.offsets is not None
+    for line in hull.offsets.lines:
+        assert line.kind == "distance" or line.title in words
+    assert any(word.startswith("0-2-7: the others want") for word in words)
+
+
+def test_a_name_with_marks_of_its_own_does_not_spoil_the_picture() -> None:
+    hull = read_hull(ROOT / "hulls" / "pram.toml")
+    first = replace(hull.stations[0], name='<&">')
+    ElementTree.fromstring(rows_svg(replace(hull, stations=(first, *hull.stations[1:]))))

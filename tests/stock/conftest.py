@@ -1,0 +1,23 @@
+"""The cutting plans that several tests look at: three worked boats on sheets of 2440 x 1220."""
+
+import pytest
+
+from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.stock.plan import CuttingPlan, cutting_plan
+from templates_gen.stock.sizes import stock
+from tests.boats import dinghy, double_ender, pram
+from tests.stock.planked import cards, drawn_strake, moulds
+
+
+@pytest.fixture(scope="session")
+def boats() -> dict[str, Boat]:
+    """Return the three worked boats."""
+    return {"A": boat_of(dinghy()), "B": boat_of(double_ender()), "C": boat_of(pram())}
+
+
+@pytest.fixture(scope="session")
+def plans(boats: dict[str, Boat]) -> dict[str, CuttingPlan]:
+    """Return a cutting plan of each, with 60 cards and three moulds of both hands."""
+    others = cards(60) + moulds(3)
+    sheets = stock(["2440x1220"])
+    return {name: cutting_plan(boat, sheets, drawn_strake, others) for name, boat in boats.items()}

@@ -1,0 +1,118 @@
+"""Sheets as drawings, read back by GDAL, and the lists and pictures that report their yield."""
+
+from pathlib import Path as FilePath
+
+import numpy as np
+import pyogrio
+import pyogrio.raw
+import pytest
+import shapely
+
+from templates_gen.drawing.piece import Role
+from templates_gen.rendering.dxf import dxf_bytes
+from templates_gen.rendering.dxf_faults import drawing_faults
+from templates_gen.stock.drawings import PICTURE_WIDTH, plan_folio, sheet_folios, sheet_picture, stock_file_names
+from templates_gen.stock.plan import CuttingPlan
+from templates_gen.stock.tables import format_share, plan_tables
+
+
+def cut_lines(data: bytes, folder: FilePath) -> list[shapely.Polygon]:
+    """Return the outlines to cut as GDAL reads them."""
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.05"})
+    (folder / "sheet.dxf").write_bytes(data)
+    meta, _, geometry, columns = pyogrio.raw.read(folder / "sheet.dxf")
+    layers = columns[list(meta["fields"]).index("Layer")]
+    lines = shapely.from_wkb(geometry)
+    return [
+        shapely.Polygon(shapely.get_coordinates(line))
+        for name, line in zip(layers, lines, strict=True)
+        if name == "cut"
+    ]
+
+
+def test_the_drawing_of_a_sheet_holds_its_parts_where_they_lie(
+    plans: dict[str, CuttingPlan], tmp_path: FilePath
+) -> None:
+    for folio, sheet in zip(sheet_folios(plans["C"]), plans["C"].sheets, strict=True):
+        found = cut_lines(dxf_bytes(folio, in_place=True), tmp_path)
+        wanted = [path.points for one in sheet.laid for path in one.piece.paths if path.role is Role.CUT]
+        assert len(found) == len(wanted)
+        for outline in wanted:
+            points = shapely.points(outline)
+            best = min(float(shapely.distance(points, one.exterior).max()) for one in found)
+            assert best < 0.05
+        tree = shapely.STRtree(found)
+        first, second = tree.query(found, predicate="dwithin", distance=7.9)
+        assert (first == second).all()
+        bounds = shapely.total_bounds(np.array(found))
+        assert bounds[0] >= 9.95
+        assert bounds[1] >= 9.95
+        assert bounds[2] <= 2430.05
+        assert bounds[3] <= 1210.05
+
+
+def test_nothing_in_the_drawings_is_faulty_and_outlines_do_not_cross_themselves(
+    plans: dict[str, CuttingPlan],
+) -> None:
+    assert [drawing_faults(folio, crossings=True) for folio in sheet_folios(plans["C"])] == [()] * len(
+        plans["C"].sheets
+    )
+
+
+def test_each_sheet_has_a_file(plans: dict[str, CuttingPlan]) -> None:
+    names = stock_file_names(plans["A"])
+    assert names[:2] == ("stock-1.dxf", "stock-2.dxf")
+    assert len(names) == len(plans["A"].sheets) == len(sheet_folios(plans["A"]))
+
+
+@pytest.mark.parametrize("name", ["A", "B", "C"])
+def test_the_list_of_sheets_gives_each_yield_and_that_of_all(name: str, plans: dict[str, CuttingPlan]) -> None:
+    plan = plans[name]
+    sheets = plan_tables(plan, "mm")[0]
+    assert len(sheets.rows) == len(plan.sheets) + 1
+    for row, sheet in zip(sheets.rows, plan.sheets, strict=False):
+        polygons = [shapely.Polygon(p.points) for one in sheet.laid for p in one.piece.paths if p.role is Role.CUT]
+        share = sum(polygon.area for polygon in polygons) / (2440 * 1220)
+        assert row[-1] == f"{int(100 * share + 0.5)} %"
+        assert row[3] == str(len(sheet.laid))
+    assert sheets.rows[-1][3] == str(sum(len(sheet.laid) for sheet in plan.sheets))
+
+
+def test_every_part_and_every_joint_is_listed(plans: dict[str, CuttingPlan]) -> None:
+    plan = plans["B"]
+    _, *parts, joints = plan_tables(plan, "ft-in-8")
+    assert len(parts) == len(plan.sheets)
+    assert sum(len(table.rows) for table in parts) == sum(len(sheet.laid) for sheet in plan.sheets)
+    assert len(joints.rows) == sum(len(one) for one in plan.joints)
+    assert all(len(row) == len(joints.columns) for row in joints.rows)
+    nearest = min(abs(a.x - b.x) for a in plan.joints[0] for b in plan.joints[1])
+    feet, inches, eighths = (int(figure) for figure in joints.rows[0][5].rstrip("+-").split("-"))
+    assert (feet * 12 + inches + eighths / 8) * 25.4 == pytest.approx(nearest, abs=1.7)
+
+
+def test_a_picture_is_the_sheet_made_small_and_has_nothing_to_cut(plans: dict[str, CuttingPlan]) -> None:
+    for sheet in plans["A"].sheets:
+        picture = sheet_picture(sheet)
+        left, bottom, right, top = picture.bounds()
+        assert (left, bottom) == (0.0, 0.0)
+        assert (right, top) == pytest.approx((2440 / 15, 1220 / 15))
+        assert right <= PICTURE_WIDTH
+        assert not any(path.role is Role.CUT for path in picture.paths)
+        outlines = [shapely.Polygon(path.points).area * 15**2 for path in picture.paths[1:]]
+        assert sum(outlines) == pytest.approx(sheet.used, rel=0.01)
+        numbers = [int(label.text) for label in picture.labels]
+        assert numbers == sorted(numbers)
+        for label in picture.labels:
+            one = shapely.Polygon(picture.paths[int(label.text)].points)
+            assert one.contains(shapely.Point(label.at[0], label.at[1] + label.height / 2))
+
+
+def test_the_folio_holds_pictures_and_lists(plans: dict[str, CuttingPlan]) -> None:
+    folio = plan_folio(plans["A"], "mm")
+    assert folio.kind == "stock"
+    assert len(folio.pieces) == len(plans["A"].sheets)
+    assert {table.title for table in folio.tables} >= {"Sheets of stock", "Parts on sheet 1", "Scarfs"}
+
+
+def test_shares_are_rounded_to_whole_parts_of_a_hundred() -> None:
+    assert [format_share(share) for share in (0.0, 0.7149, 0.715, 1.0)] == ["0 %", "71 %", "72 %", "100 %"]

@@ -1,0 +1,98 @@
+"""Lengths as old tables of offsets print them."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from templates_gen.units import UnitName, format_length, parse_printed_length
+
+INCH = 25.4
+
+# The same length, 1 ft 4 4/8 in = 16.5 in = 419.1 mm (figures.md of the trade: feet-inches-eighths), in every form.
+FORMS = [
+    "1-4-4",
+    "1.4.4",
+    "1 4 4",
+    "1:4:4",
+    "1-4⁴",
+    "1.4⁴",
+    "1' 4 1/2\"",
+    "1'-4 1/2\"",
+    "1' 4½\"",
+    "1′ 4½″",
+    '16½"',
+    '16 1/2"',
+]
+FORMS += ["1 ft 4 1/2 in", "1 ft. 4½ in.", "1’ 4½”"]
+
+
+@pytest.mark.parametrize("text", FORMS)
+def test_every_printed_form_of_a_length_is_the_same_length(text: str) -> None:
+    assert parse_printed_length(text, "ft-in-8") == pytest.approx(16.5 * INCH, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("1-4-4+", 16.5625),
+        ("1-4-4-", 16.4375),
+        ("1-4-4½", 16.5625),
+        ("-0-1-0+", -1.0625),
+        ("−1′ 4½″", -16.5),
+        ("1'", 12.0),
+        ('½"', 0.5),
+        ("0", 0.0),
+        ("0-0-0", 0.0),
+    ],
+)
+def test_sixteenths_signs_and_parts_alone_are_read(text: str, inches: float) -> None:
+    assert parse_printed_length(text, "ft-in-8") == pytest.approx(inches * INCH, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [("16.5", 16.5), ("16 1/2", 16.5), ("16½", 16.5), ("-16½", -16.5), ("3/8", 0.375), ("1-4-4", 16.5)],
+)
+def test_inches_are_read_with_fractions_or_decimals(text: str, inches: float) -> None:
+    assert parse_printed_length(text, "in") == pytest.approx(inches * INCH, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "units", "words"),
+    [
+        ("1-4", "ft-in-8", "two figures may be feet and inches, or inches and eighths"),
+        ("1-12-0", "ft-in-8", "12 inches"),
+        ("1-4-8", "ft-in-8", "8 eighths"),
+        ("1' 13\"", "ft-in-8", "13 inches after feet"),
+        ("1' 4 3/3\"", "ft-in-8", "3/3 is no fraction of a rule"),
+        ("16.5", "ft-in-8", "a plain number where feet-inches-eighths are wanted"),
+        ("", "ft-in-8", "not feet-inches-eighths"),
+        ("'", "ft-in-8", "not feet-inches-eighths"),
+        ("…", "ft-in-8", "not feet-inches-eighths"),
+        ("1-4-4", "mm", "not a number of mm"),
+        ("12,5", "mm", "write a decimal point, not a comma"),
+        ("1e5", "mm", "not a number of mm"),
+        ("nan", "mm", "not a number of mm"),
+        ("inf", "in", "not a number of inches"),
+        ("½ ½", "in", "not a number of inches"),
+    ],
+)
+def test_what_is_no_length_is_refused_with_the_reason(text: str, units: UnitName, words: str) -> None:
+    with pytest.raises(ValueError, match=r".*") as refused:
+        parse_printed_length(text, units)
+    assert words in str(refused.value)
+
+
+@given(st.integers(-(20 * 12 * 16), 20 * 12 * 16))
+def test_what_is_written_as_feet_inches_eighths_is_read_back(sixteenths: int) -> None:
+    length = sixteenths * INCH / 16
+    assert parse_printed_length(format_length(length, "ft-in-8"), "ft-in-8") == pytest.approx(length, abs=1e-9)
+
+
+@given(st.text(max_size=12), st.sampled_from(["mm", "in", "ft-in-8"]))
+def test_any_text_is_a_finite_length_or_refused(text: str, units: UnitName) -> None:
+    try:
+        length = parse_printed_length(text, units)
+    except ValueError:
+        return
+    assert abs(length) < 1e12
