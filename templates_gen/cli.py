@@ -1,7 +1,11 @@
 """The command line: the only module that prints, exits and names files."""
 
+import gc
 import json
+import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -9,8 +13,8 @@ import typer
 
 if TYPE_CHECKING:
     from templates_gen.errors import HullFileError
-    from templates_gen.files import Cutting, Printing
     from templates_gen.job import Computed
+    from templates_gen.order import Cutting, Printing
     from templates_gen.report.finding import Finding
 
 CANNOT_BE_BUILT = 1
@@ -76,25 +80,43 @@ def make(
     scarf: Annotated[float, typer.Option(metavar="SLOPE", help="Length of a scarf over the thickness.")] = 8.0,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
-    from templates_gen.errors import HullFileError, TemplatesGenError
-    from templates_gen.files import OWNED_NAMES, SelectionError, files
-    from templates_gen.job import computed
-    from templates_gen.output import FileSet, OutputError
-    from templates_gen.rendering.pdf import cost_line
-
     printing = _printing(paper, margin, square)
     words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
     if only is not None and not words:
         _misuse('--only says nothing: name kinds or pieces, such as strakes or "strake 4"')
     cutting = _cutting(stock, stock_margin, cutter_gap, scarf)
-    try:
+    with _faults_told():
+        _make(hull, out, printing, words, cutting)
+
+
+def _make(hull: Path, out: Path, printing: "Printing", words: list[str], cutting: "Cutting | None") -> None:
+    from templates_gen.files import OWNED_NAMES, files, get_ready
+    from templates_gen.job import computed
+    from templates_gen.output import FileSet
+    from templates_gen.side_by_side import second_process
+
+    with nullcontext() if words else second_process(get_ready) as beside:
         result = computed(hull)
         if result.boat is None or result.errors:
             _refuse_boat(result, hull)
-        made = files(result.boat, printing, words, cutting)
-        with FileSet(out, OWNED_NAMES) as output:
-            for name, data in made.files.items():
-                output.write_bytes(name, data)
+        made = files(result.boat, printing, words, cutting, beside)
+    from templates_gen.rendering.pdf import cost_line
+
+    with FileSet(out, OWNED_NAMES) as output:
+        for name, data in made.files.items():
+            output.write_bytes(name, data)
+    _say(cost_line(made.costs))
+    _say_findings(result, hull, "warning")
+    _say(f"{len(made.files)} files written to {out}")
+
+
+@contextmanager
+def _faults_told() -> Iterator[None]:
+    """Tell the builder what stood in the way, and end with the status that says so."""
+    from templates_gen.errors import HullFileError, OutputError, SelectionError, TemplatesGenError
+
+    try:
+        yield
     except HullFileError as error:
         _refuse_file(error)
     except (SelectionError, OutputError) as error:
@@ -102,23 +124,17 @@ def make(
     except TemplatesGenError as error:
         _say(f"error: {error}")
         raise typer.Exit(CANNOT_BE_BUILT) from error
-    _say(cost_line(made.costs))
-    _say_findings(result, hull, "warning")
-    _say(f"{len(made.files)} files written to {out}")
 
 
 @app.command("scale-page")
 def scale_page(out: OutFolder, paper: PaperName = "a4", margin: Margin = 10.0, square: Square = None) -> None:
     """Make one page to measure a printer by, with long baselines both ways: scale-page.pdf in DIR."""
-    from templates_gen import files
-    from templates_gen.output import FileSet, OutputError
+    from templates_gen.output import FileSet
+    from templates_gen.rendered import scale_page as drawn
 
-    page = files.scale_page("Page to measure by", _printing(paper, margin, square))
-    try:
-        with FileSet(out) as output:
-            output.write_bytes("scale-page.pdf", page)
-    except OutputError as error:
-        _misuse(str(error))
+    page = drawn("Page to measure by", _printing(paper, margin, square))
+    with _faults_told(), FileSet(out) as output:
+        output.write_bytes("scale-page.pdf", page)
     _say(f"scale-page.pdf written to {out}")
 
 
@@ -149,7 +165,7 @@ def check(
 
 def _printing(paper: str, margin: float, square: str | None) -> "Printing":
     from templates_gen.errors import DrawingError
-    from templates_gen.files import Printing
+    from templates_gen.order import Printing
     from templates_gen.paper.correction import NO_CORRECTION, Correction
     from templates_gen.paper.sheet import sheet
 
@@ -161,7 +177,7 @@ def _printing(paper: str, margin: float, square: str | None) -> "Printing":
 
 def _cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) -> "Cutting | None":
     from templates_gen.errors import StockError
-    from templates_gen.files import Cutting
+    from templates_gen.order import Cutting
     from templates_gen.stock.scarfs import check_slope
     from templates_gen.stock.sizes import stock
 
@@ -219,8 +235,17 @@ def _misuse(text: str) -> NoReturn:
 
 
 def main() -> None:
-    """Run the command line."""
+    """Run the command line.
+
+    A run is short and ends with its process: looking for unreachable objects would cost more than it frees. Its
+    matrices are small, too, and more threads would stand in the way of the second process.
+    """
+    gc.disable()
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
-    app()
+    try:
+        app()
+    finally:
+        gc.freeze()

@@ -94,3 +94,11 @@ class FlatteningError(TemplatesGenError, ValueError):
 
 class StockError(TemplatesGenError, ValueError):
     """Sheets of stock cannot take what is to be cut from them (no size, a part larger than any sheet …)."""
+
+
+class SelectionError(TemplatesGenError, ValueError):
+    """What was asked for with --only is no kind and no piece of this boat."""
+
+
+class OutputError(TemplatesGenError, OSError):
+    """The files of a job cannot be written where they should go."""

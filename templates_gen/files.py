@@ -1,30 +1,22 @@
 """Every file of the job, as bytes: templates on paper and for a router, stock, measurements and tiles."""
 
-import io
 import json
 from collections.abc import Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from templates_gen.drawing.piece import Folio, Kind, Piece
-from templates_gen.errors import TemplatesGenError
+from templates_gen.drawing.piece import Folio, Kind
+from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.sheet import Sheet
-from templates_gen.rendering.dxf import dxf_bytes
-from templates_gen.rendering.pdf import Cost, Plan, tile_record_data, write_plan, write_scale_page
-from templates_gen.rendering.pdf_page import Header
+from templates_gen.order import KINDS, Cutting, Printing
 from templates_gen.report.measurements import measurements
-from templates_gen.side_by_side import side_by_side
-from templates_gen.templates.cautions import CAUTIONS
-from templates_gen.templates.folios import KINDS, folio
+from templates_gen.side_by_side import InTurn
+from templates_gen.templates.folios import folio
 
 if TYPE_CHECKING:
-    from templates_gen.stock.sizes import Stock
-
-SHARES: tuple[tuple[Kind, ...], tuple[Kind, ...]] = (("strakes", "rebates", "transom"), ("bevels", "moulds"))
-"""Two shares of the kinds that take about as long as each other to draw and write."""
+    from templates_gen.rendered import Rendered
+    from templates_gen.rendering.pdf import Cost
 
 MOST_SHEETS = 99
 """Sheets of stock that a boat may take: their drawings are numbered, and those of a former job removed."""
@@ -37,25 +29,8 @@ OWNED_NAMES = (
     *(f"stock-{number}.dxf" for number in range(1, MOST_SHEETS + 1)),
 )
 
-
-class SelectionError(TemplatesGenError, ValueError):
-    """What was asked for with --only is no kind and no piece of this boat."""
-
-
-@dataclass(frozen=True)
-class Printing:
-    """How the paper is printed: on which sheets, and by a printer that is how far out."""
-
-    sheet: Sheet
-    correction: Correction = NO_CORRECTION
-
-
-@dataclass(frozen=True)
-class Cutting:
-    """What planks are cut from: sheets of stock, and scarfs of a slope (length over thickness)."""
-
-    stock: "Stock"
-    slope: float
+DRAWN_BESIDE: Kind = "strakes"
+"""What a second process draws and writes whole; of the other kinds it writes the drawings for a router."""
 
 
 @dataclass(frozen=True)
@@ -63,10 +38,16 @@ class Made:
     """Every file by its name, and what printing them takes."""
 
     files: dict[str, bytes]
-    costs: tuple[Cost, ...]
+    costs: "tuple[Cost, ...]"
 
 
-def files(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutting | None = None) -> Made:
+def files(
+    boat: Boat,
+    printing: Printing,
+    only: Sequence[str] = (),
+    cutting: Cutting | None = None,
+    beside: Executor | None = None,
+) -> Made:
     """Return every file of the job.
 
     Parameters
@@ -77,6 +58,8 @@ def files(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cut
         Kinds ("strakes") or pieces ("strake 4"); all of them when empty.
     cutting : Cutting or None
         None: no drawings of stock are made.
+    beside : Executor or None
+        A second process that takes its share, if there is one; the files are the same.
 
     Raises
     ------
@@ -85,75 +68,45 @@ def files(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cut
     StockError
         When a part is too large for the stock.
     """
-    if only:
-        rendered = [_rendered(chosen, printing, _header(boat)) for chosen in _chosen(boat, only)]
-    else:
-        rendered = side_by_side(lambda kind: _rendered(folio(boat, kind), printing, _header(boat)), *SHARES)
-        rendered.sort(key=lambda part: KINDS.index(part.kind))
-    if cutting is not None:
-        rendered.append(_stock(boat, cutting, printing))
+    beside = beside or InTurn()
+    share = [] if only else [beside.submit(_whole_kind, boat, DRAWN_BESIDE, printing)]
+    from templates_gen.rendered import from_stock, on_paper  # loaded while the second process is at work
+
+    folios = _chosen(boat, only) if only else [folio(boat, kind) for kind in KINDS if kind != DRAWN_BESIDE]
+    drawings = [beside.submit(_for_router, made) for made in folios]
+    papers = [on_paper(boat, made, printing) for made in folios]
     made = {"measurements.json": _json(measurements(boat))}
+    rendered = [paper.with_files(drawing.result()) for paper, drawing in zip(papers, drawings, strict=True)]
+    rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
+    if cutting is not None:
+        rendered.append(from_stock(boat, cutting, printing))
     for part in rendered:
         made |= part.files
     made["tiles.json"] = _json([tile for part in rendered for tile in part.tiles])
     return Made(made, tuple(cost for part in rendered for cost in part.costs))
 
 
-def scale_page(name: str, printing: Printing) -> bytes:
-    """Return a page to measure a printer by, as PDF; `name` stands in its title block."""
-    buffer = io.BytesIO()
-    write_scale_page(buffer, printing.sheet, Header(name, ""), printing.correction)
-    return buffer.getvalue()
+def get_ready() -> None:
+    """Load what a second process needs for its share."""
+    from importlib import import_module
+
+    from templates_gen.rendering.pdf_letters import font
+
+    for module in ("rendered", "rendering.dxf", f"templates.{DRAWN_BESIDE}"):
+        import_module(f"templates_gen.{module}")
+    font()
 
 
-def _header(boat: Boat) -> Header:
-    hull = boat.hull
-    return Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS)
+def _whole_kind(boat: Boat, kind: Kind, printing: Printing) -> "Rendered":
+    from templates_gen.rendered import whole_kind
+
+    return whole_kind(boat, kind, printing)
 
 
-@dataclass(frozen=True)
-class _Rendered:
-    """The files of one kind, what tiles.json says of its pages, and what printing it takes."""
+def _for_router(made: Folio) -> dict[str, bytes]:
+    from templates_gen.rendered import for_router
 
-    kind: Kind
-    files: dict[str, bytes]
-    tiles: list[dict[str, Any]]
-    costs: tuple[Cost, ...]
-
-
-def _rendered(made: Folio, printing: Printing, header: Header) -> _Rendered:
-    if not made.pieces and not made.tables:
-        return _Rendered(made.kind, {}, [], ())
-    rendered = _on_paper(made, printing, header)
-    if made.pieces:
-        rendered.files[f"{made.kind}.dxf"] = dxf_bytes(made)
-    return rendered
-
-
-def _on_paper(made: Folio, printing: Printing, header: Header) -> _Rendered:
-    plan, buffer, name = Plan(made, printing.sheet, header, printing.correction), io.BytesIO(), f"{made.kind}.pdf"
-    tiles = [tile_record_data(record, name) for record in write_plan(plan, buffer)]
-    return _Rendered(made.kind, {name: buffer.getvalue()}, tiles, (plan.cost,))
-
-
-def _stock(boat: Boat, cutting: Cutting, printing: Printing) -> _Rendered:
-    """A drawing for each sheet of stock, and a picture and lists of all of them to print."""
-    from templates_gen.stock.drawings import plan_folio, sheet_folios, stock_file_names
-    from templates_gen.stock.parts import piece_parts
-    from templates_gen.stock.plan import cutting_plan
-    from templates_gen.templates.strakes import strake_piece
-
-    def draw(strake: FlatStrake, clear: Sequence[tuple[float, float]]) -> Piece:
-        return strake_piece(boat, strake, clear)
-
-    thickness = boat.hull.moulds.thickness
-    moulds = [part for piece in folio(boat, "moulds").pieces for part in piece_parts(piece, thickness, True)]
-    gauges = [part for piece in folio(boat, "bevels").pieces for part in piece_parts(piece, None)]
-    plan = cutting_plan(boat, cutting.stock, draw, [*moulds, *gauges], cutting.slope)
-    rendered = _on_paper(plan_folio(plan, boat.hull.units), printing, _header(boat))
-    for name, drawing in zip(stock_file_names(plan), sheet_folios(plan), strict=True):
-        rendered.files[name] = dxf_bytes(drawing, in_place=True)
-    return rendered
+    return for_router(made)
 
 
 def _chosen(boat: Boat, only: Sequence[str]) -> list[Folio]:

@@ -12,7 +12,7 @@ from pathlib import Path
 from types import FrameType, TracebackType
 from typing import Self
 
-from templates_gen.errors import TemplatesGenError
+from templates_gen.errors import OutputError
 
 LONGEST_NAME = 60
 ALLOWED = re.compile(r"[A-Za-z0-9_-][A-Za-z0-9._-]*")
@@ -23,10 +23,6 @@ UNFINISHED = ".unfinished-"
 UNTOUCHED = "nothing in the folder was changed"
 
 Handler = Callable[[int, FrameType | None], object] | int
-
-
-class OutputError(TemplatesGenError, OSError):
-    """The files of a job cannot be written where they should go."""
 
 
 class FileSet:

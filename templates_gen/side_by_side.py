@@ -1,71 +1,46 @@
-"""Two shares of work at the same time, in two processes, where the system can fork."""
+"""A second process that makes itself ready while this one works, where the system can fork and has a second core."""
 
 import os
-import pickle
 import warnings
-from collections.abc import Callable, Sequence
-from typing import BinaryIO, TypeVar
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from contextlib import contextmanager
+from multiprocessing import get_context
+from typing import ParamSpec, TypeVar
 
-Item = TypeVar("Item")
+Given = ParamSpec("Given")
 Answer = TypeVar("Answer")
 
 
-def side_by_side(work: Callable[[Item], Answer], here: Sequence[Item], beside: Sequence[Item]) -> list[Answer]:
-    """Return the answers for `here` and then for `beside`, the latter worked out by a copy of this process.
+class InTurn(Executor):
+    """No second process: what is submitted is worked out here, before anything else."""
 
-    Parameters
-    ----------
-    work : callable
-        Its answers can be pickled; it must not depend on what it did for other items.
-    here, beside : sequences
-        Two shares of about the same size.
-
-    Raises
-    ------
-    BaseException
-        Whatever `work` raised, in either process.
-
-    Notes
-    -----
-    Where there is no fork, or only one core, everything is done here, one after the other: the answers are the same.
-    """
-    if not beside or not hasattr(os, "fork") or (os.cpu_count() or 1) < 2:
-        return [work(item) for item in (*here, *beside)]
-    reading, writing = os.pipe()
-    with warnings.catch_warnings():
-        # The number libraries keep idle threads; they look after them when the process forks.
-        warnings.simplefilter("ignore", DeprecationWarning)
-        child = os.fork()
-    if child == 0:
-        os.close(reading)
-        _answer(work, beside, writing)
-    os.close(writing)
-    try:
-        with os.fdopen(reading, "rb") as pipe:
-            answers = [work(item) for item in here]
-            return answers + _received(pipe)
-    finally:
-        os.waitpid(child, 0)
-
-
-def _answer(work: Callable[[Item], Answer], items: Sequence[Item], writing: int) -> None:
-    """Work in the copy, send the answers or the exception through the pipe, and end without any clearing up."""
-    try:
+    def submit(self, fn: Callable[Given, Answer], /, *args: Given.args, **kwargs: Given.kwargs) -> Future[Answer]:
+        """Return the answer of `fn`, or what it raised."""
+        answer: Future[Answer] = Future()
         try:
-            sent = pickle.dumps(("answers", [work(item) for item in items]))
-        except BaseException as error:
-            sent = pickle.dumps(("error", error))
-        with os.fdopen(writing, "wb") as pipe:
-            pipe.write(sent)
+            answer.set_result(fn(*args, **kwargs))
+        except Exception as error:
+            answer.set_exception(error)
+        return answer
+
+
+@contextmanager
+def second_process(get_ready: Callable[[], None]) -> Iterator[Executor]:
+    """Begin another process and have it call `get_ready`; where there can be none, everything is done in turn.
+
+    What is submitted must be a function of a module, and it, its arguments and its answer must go through pickle. The
+    answer is the same whichever process works it out; a second one only saves time.
+    """
+    if not hasattr(os, "fork") or (os.cpu_count() or 1) < 2:
+        yield InTurn()
+        return
+    with warnings.catch_warnings():
+        # The number libraries may keep idle threads; they look after them when the process forks.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        executor = ProcessPoolExecutor(1, get_context("fork"))
+        executor.submit(get_ready)
+    try:
+        yield executor
     finally:
-        os._exit(0)
-
-
-def _received(pipe: BinaryIO) -> list[Answer]:
-    data = pipe.read()
-    if not data:
-        raise RuntimeError("the second process ended without an answer")
-    kind, answer = pickle.loads(data)
-    if kind == "error":
-        raise answer
-    return list(answer)
+        executor.shutdown(cancel_futures=True)

@@ -52,6 +52,8 @@ TABLE: dict[str, set[str]] = {
     "cli": ANYTHING,
     "job": ANYTHING,
     "boatside": ANYTHING,
+    "order": {"drawing", "paper", "stock"},
+    "rendered": ANYTHING,
     "files": ANYTHING,
     "__main__": {"cli"},
     "__init__": set(),

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from templates_gen.errors import TemplatesGenError
-from templates_gen.output import FileSet, OutputError, name_fault
+from templates_gen.errors import OutputError, TemplatesGenError
+from templates_gen.output import FileSet, name_fault
 
 
 def contents(folder: Path) -> dict[str, bytes]:

@@ -1,51 +1,80 @@
-"""Work shared between two processes gives what one would."""
+"""Work given to a second process gives what this one would."""
 
 import os
 
 import pytest
 
 from templates_gen.errors import DrawingError, Fault, HullFileError
-from templates_gen.side_by_side import side_by_side
+from templates_gen.side_by_side import second_process
+
+forks = pytest.mark.skipif(
+    not hasattr(os, "fork") or (os.cpu_count() or 1) < 2, reason="this system works in one process"
+)
 
 
-def test_answers_come_in_order_whoever_worked_them_out() -> None:
-    assert side_by_side(lambda n: n * n, [1, 2], [3, 4, 5]) == [1, 4, 9, 16, 25]
+READY: list[int] = []
 
 
-@pytest.mark.skipif(not hasattr(os, "fork") or (os.cpu_count() or 1) < 2, reason="this system works in one process")
-def test_the_second_share_is_worked_out_by_another_process() -> None:
-    here, beside = side_by_side(lambda _: os.getpid(), [0], [1])
-    assert here == os.getpid()
-    assert beside != here
+def _get_ready() -> None:
+    READY.append(os.getpid())
 
 
+def _is_ready() -> bool:
+    return [os.getpid()] == READY
+
+
+def _squares(numbers: list[int]) -> list[int]:
+    return [n * n for n in numbers]
+
+
+def _refuse(error: Exception) -> None:
+    raise error
+
+
+@forks
+def test_the_work_is_done_by_another_process() -> None:
+    with second_process(_get_ready) as beside:
+        assert beside.submit(_squares, [3, 4, 5]).result() == [9, 16, 25]
+        assert beside.submit(os.getpid).result() != os.getpid()
+
+
+@forks
+def test_it_is_ready_before_it_gets_work() -> None:
+    with second_process(_get_ready) as beside:
+        assert beside.submit(_is_ready).result()
+    assert not READY
+
+
+@forks
 def test_large_answers_do_not_block() -> None:
-    answers = side_by_side(lambda n: bytes(n), [10_000_000], [30_000_000])
-    assert [len(answer) for answer in answers] == [10_000_000, 30_000_000]
+    with second_process(_get_ready) as beside:
+        assert len(beside.submit(bytes, 30_000_000).result()) == 30_000_000
 
 
-@pytest.mark.parametrize("shares", [([1], [0]), ([0], [1])])
-def test_an_error_in_either_process_is_raised_here(shares: tuple[list[int], list[int]]) -> None:
-    def work(n: int) -> int:
-        if n == 0:
+@forks
+@pytest.mark.parametrize(
+    "error", [DrawingError("a line is not finite"), HullFileError([Fault("too thin", "planking.thickness")])]
+)
+def test_an_error_of_the_other_process_comes_through_whole(error: Exception) -> None:
+    with second_process(_get_ready) as beside, pytest.raises(type(error), match=str(error)) as raised:
+        beside.submit(_refuse, error).result()
+    assert getattr(raised.value, "faults", None) == getattr(error, "faults", None)
+
+
+@forks
+def test_an_error_here_does_not_wait_for_the_other_process() -> None:
+    def work() -> None:
+        with second_process(_get_ready):
             raise DrawingError("a line is not finite")
-        return n
 
-    with pytest.raises(DrawingError, match="a line is not finite"):
-        side_by_side(work, *shares)
-
-
-def test_errors_with_parts_of_their_own_come_through_whole() -> None:
-    fault = Fault("too thin", "planking.thickness")
-
-    def work(n: int) -> int:
-        raise HullFileError([fault])
-
-    with pytest.raises(HullFileError) as raised:
-        side_by_side(work, [], [1])
-    assert raised.value.faults == (fault,)
+    with pytest.raises(DrawingError):
+        work()
 
 
-def test_without_fork_the_work_is_done_in_turn(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_without_fork_the_work_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delattr(os, "fork", raising=False)
-    assert side_by_side(lambda _: os.getpid(), [0], [1]) == [os.getpid()] * 2
+    with second_process(_get_ready) as beside:
+        assert beside.submit(os.getpid).result() == os.getpid()
+        refused = beside.submit(_refuse, DrawingError("a line is not finite"))
+    with pytest.raises(DrawingError, match="a line is not finite"):
+        refused.result()

@@ -20,6 +20,16 @@ STEP = 2.0
 BY_THE_DATUM = 16.0
 """mm: a figure whose baseline begins no farther than this from a datum line belongs to it."""
 
+_BACK = {"start": 0.0, "middle": 0.5, "end": 1.0}
+"""How much of its width a label reaches back from its place."""
+
+_ALONG, _ACROSS = np.array([0.0, 1.0, 1.0, 0.0]), np.array([-0.35, -0.35, 1.1, 1.1])
+"""The corners of a label's box: along it, in its widths, and across it, in its heights."""
+
+_ROUND = np.stack([np.cos(np.arange(16) * math.pi / 8), np.sin(np.arange(16) * math.pi / 8)], axis=1)
+_ROUND = _ROUND / math.cos(math.pi / 16)
+"""Sixteen points round a circle of radius 1, outside it so that their sides do not cut it, shape (16, 2)."""
+
 _SHORT = 25.0
 """mm between the points of an outline that are enough to tell what lies on the wood."""
 
@@ -62,7 +72,7 @@ def ink_points(piece: Piece, text_width: TextWidth, step: float = STEP) -> Array
     """Return points along every path, hole and label of `piece`, shape (n, 2), mm, at most `step` apart."""
     outlines = [(path.points, path.closed) for path in piece.paths]
     outlines += [(_circle(hole), True) for hole in piece.holes]
-    outlines += [(label_box(label, text_width), True) for label in piece.labels]
+    outlines += [(box, True) for box in label_boxes(piece.labels, text_width)]
     starts = np.concatenate([points if closed else points[:-1] for points, closed in outlines])
     ends = np.concatenate([part for points, closed in outlines for part in (points[1:], points[:1][:closed])])
     lasts = np.array([points[-1] for points, closed in outlines if not closed]).reshape(-1, 2)
@@ -71,13 +81,20 @@ def ink_points(piece: Piece, text_width: TextWidth, step: float = STEP) -> Array
 
 def label_box(label: Label, text_width: TextWidth) -> Array:
     """Return the corners of the box that a label fills, shape (4, 2), mm: letters may hang a third below the line."""
-    width = text_width(label.text, label.height)
-    left = {"start": 0.0, "middle": -width / 2, "end": -width}[label.anchor]
-    low, high = -0.35 * label.height, 1.1 * label.height
-    corners = np.array([[left, low], [left + width, low], [left + width, high], [left, high]])
-    cosine, sine = math.cos(label.angle), math.sin(label.angle)
-    box: Array = corners @ np.array([[cosine, sine], [-sine, cosine]]) + np.asarray(label.at)
+    box: Array = label_boxes([label], text_width)[0]
     return box
+
+
+def label_boxes(labels: Sequence[Label], text_width: TextWidth) -> Array:
+    """Return the corners of the boxes that labels fill, shape (n, 4, 2), mm; see `label_box`."""
+    rows = [
+        (text_width(label.text, label.height), _BACK[label.anchor], label.height, label.angle, *label.at)
+        for label in labels
+    ]
+    width, back, height, angle, x, y = np.array(rows, dtype=np.float64).reshape(-1, 6).T[:, :, None]
+    along, across = width * (_ALONG - back), height * _ACROSS
+    cosine, sine = np.cos(angle), np.sin(angle)
+    return np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)
 
 
 def _by_the_datum(labels: Sequence[Label], datum: Sequence[Path]) -> tuple[tuple[Label, ...], tuple[Label, ...]]:
@@ -126,10 +143,8 @@ def _inside(outline: Array, points: Array) -> NDArray[np.bool_]:
 
 
 def _circle(hole: Hole) -> Array:
-    """Return sixteen points round a hole, outside its circle so that their sides do not cut it, shape (16, 2), mm."""
-    angles = np.arange(16) * (math.pi / 8)
-    radius = hole.diameter / 2 / math.cos(math.pi / 16)
-    return np.asarray(hole.centre) + radius * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    """Return sixteen points round a hole, shape (16, 2), mm."""
+    return np.asarray(hole.centre) + hole.diameter / 2 * _ROUND
 
 
 def _along(starts: Array, ends: Array, step: float) -> Array:

@@ -4,9 +4,11 @@ import textwrap
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import ceil, cos, floor, sin
+from math import ceil, floor
 
-from templates_gen.drawing.piece import Label, Piece
+import numpy as np
+
+from templates_gen.drawing.piece import Array, Label, Piece
 from templates_gen.rendering.dxf_letters import plain_ascii
 from templates_gen.rendering.stroke_font import ANCHOR_SHIFT, WIDEST, text_width
 
@@ -118,9 +120,9 @@ def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]]
 
 def _worded(piece: Piece, notes: Sequence[str]) -> Placed:
     """Return a piece with its labels in plain ASCII, and under it its name, title and `notes`."""
-    left, bottom, right, _ = piece.bounds()
-    for label in piece.labels:
-        bottom = min(bottom, _label_box(label)[1])
+    labels = tuple(replace(label, text=plain_ascii(label.text)) for label in piece.labels)
+    left, _, right, _ = piece.bounds()
+    bottom = _box(piece, labels)[1]
     width = max(right - left, CAPTION_WIDTH)
     lines = [piece.name, *piece.title, *notes]
     wrapped = [part for line in lines for part in _wrapped(plain_ascii(line), width)]
@@ -128,8 +130,7 @@ def _worded(piece: Piece, notes: Sequence[str]) -> Placed:
         Label(line, (left, bottom - CAPTION_STEP * (number + 1)), CAPTION_HEIGHT)
         for number, line in enumerate(wrapped)
     )
-    labels = (replace(label, text=plain_ascii(label.text)) for label in piece.labels)
-    return Placed(piece, tuple(labels), tuple(caption), (0.0, 0.0))
+    return Placed(piece, labels, tuple(caption), (0.0, 0.0))
 
 
 def _wrapped(line: str, width: float) -> list[str]:
@@ -139,21 +140,24 @@ def _wrapped(line: str, width: float) -> list[str]:
 
 
 def _box(piece: Piece, labels: Sequence[Label]) -> Box:
-    """Return (left, bottom, right, top) of a piece with all its words, mm."""
-    boxes = [piece.bounds(), *(_label_box(label) for label in labels)]
-    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
-    return min(lefts), min(bottoms), max(rights), max(tops)
+    """Return (left, bottom, right, top) of a piece with all its words, which are in plain ASCII, mm."""
+    bounds = np.array([piece.bounds()])
+    if labels:
+        bounds = np.concatenate([bounds, _label_bounds(labels)])
+    left, bottom = bounds[:, :2].min(axis=0).tolist()
+    right, top = bounds[:, 2:].max(axis=0).tolist()
+    return left, bottom, right, top
 
 
-def _label_box(label: Label) -> Box:
-    """Return (left, bottom, right, top) of a label as it is turned, mm."""
-    width = text_width(plain_ascii(label.text), label.height)
-    start = ANCHOR_SHIFT[label.anchor] * width
-    cosine, sine = cos(label.angle), sin(label.angle)
-    corners = [
-        (along * cosine - across * sine, along * sine + across * cosine)
-        for along in (start, start + width)
-        for across in (-DESCENT * label.height, ASCENT * label.height)
+def _label_bounds(labels: Sequence[Label]) -> Array:
+    """Return (left, bottom, right, top) of each label as it is turned, shape (n, 4), mm."""
+    rows = [
+        (text_width(label.text, label.height), ANCHOR_SHIFT[label.anchor], label.height, label.angle, *label.at)
+        for label in labels
     ]
-    xs, ys = zip(*corners, strict=True)
-    return label.at[0] + min(xs), label.at[1] + min(ys), label.at[0] + max(xs), label.at[1] + max(ys)
+    width, shift, height, angle, x, y = np.array(rows).T[:, :, None]
+    along = width * (shift + np.array([0.0, 1.0, 1.0, 0.0]))
+    across = height * np.array([-DESCENT, -DESCENT, ASCENT, ASCENT])
+    cosine, sine = np.cos(angle), np.sin(angle)
+    corners = np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)
+    return np.concatenate([corners.min(axis=1), corners.max(axis=1)], axis=1)

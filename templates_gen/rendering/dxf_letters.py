@@ -1,6 +1,7 @@
 """Plain ASCII for the words of a DXF drawing: no encoding is read alike by every program."""
 
 import unicodedata
+from functools import lru_cache
 
 REPLACEMENTS = {
     "°": " deg",
@@ -60,6 +61,7 @@ REPLACEMENTS = {
 }
 
 
+@lru_cache(maxsize=20_000)
 def plain_ascii(text: str) -> str:
     """Return `text` in printable ASCII: accents dropped, signs spelt out, fractions as 1/8, "?" for what is left."""
     if text.isascii() and text.isprintable():

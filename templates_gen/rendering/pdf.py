@@ -3,11 +3,13 @@
 import contextlib
 import io
 import math
+import zlib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
 import reportlab.rl_config
+from reportlab.pdfbase.pdfdoc import PDFStreamFilterZCompress
 from reportlab.pdfgen.canvas import Canvas
 
 from templates_gen.drawing.piece import Folio
@@ -112,11 +114,12 @@ def _canvas(title: str, header: Header) -> Canvas:
         io.BytesIO(),
         pdfVersion=(1, 7),
         invariant=1,
-        pageCompression=1,
+        pageCompression=0,  # by the filter below, not as thoroughly: it would take a sixth of all the time
         initialFontName=FONT_NAME,  # type: ignore[arg-type]  # a name; no other font may be named in the file
         initialFontSize=10,
         verbosity=0,
     )
+    canvas._doc.defaultStreamFilters = [_QuickCompression()]  # type: ignore[attr-defined]  # no other way to say so
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.setViewerPreference("Duplex", "Simplex")
     canvas.setTitle(title)
@@ -124,6 +127,14 @@ def _canvas(title: str, header: Header) -> Canvas:
     canvas.setSubject(f"hull file {header.fingerprint}")
     canvas.setCreator("templates-gen")
     return canvas
+
+
+class _QuickCompression(PDFStreamFilterZCompress):
+    """The format's usual compression at its quickest: a third of the time, a fifth larger."""
+
+    def encode(self, text: str | bytes) -> bytes:
+        """Return what a stream holds, compressed."""
+        return zlib.compress(text.encode() if isinstance(text, str) else text, 1)
 
 
 @contextlib.contextmanager

@@ -21,6 +21,8 @@ def check_folio(folio: Folio, header: Header) -> None:
     """Raise DrawingError if anything cannot be drawn true, naming the piece and what is wrong with it."""
     for piece in folio.pieces:
         _check_piece(piece)
+    if not unprintable(" ".join(text for _, text in _texts(folio, header))):
+        return
     for place, text in _texts(folio, header):
         letters = unprintable(text)
         if letters:

@@ -30,7 +30,7 @@ def unprintable(text: str) -> str:
     if text.isascii() and text.isprintable():
         return ""
     composed = unicodedata.normalize("NFC", text)
-    return "".join(dict.fromkeys(letter for letter in composed if not _is_printable(letter)))
+    return "".join(letter for letter in dict.fromkeys(composed) if not _is_printable(letter))
 
 
 def _is_printable(letter: str) -> bool:

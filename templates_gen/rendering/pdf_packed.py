@@ -42,8 +42,8 @@ class Small:
 
 def small(piece: Piece, form: str, ink: Array) -> Small:
     """Return `piece` with its caption and the room it wants, given all its ink, shape (n, 2), mm."""
-    (left, bottom), (right, top) = ink.min(axis=0) - _EDGE, ink.max(axis=0) + _EDGE
-    bounds = Rectangle(float(left), float(bottom), float(right), float(top))
+    x, y = ink.T  # one at a time: over both at once is ten times as slow
+    bounds = Rectangle(float(x.min()) - _EDGE, float(y.min()) - _EDGE, float(x.max()) + _EDGE, float(y.max()) + _EDGE)
     lines = wrapped(" · ".join((piece.name, *piece.title)), max(bounds.width, _LEAST_CAPTION), _CAPTION)
     width = max([bounds.width] + [text_width(line, _CAPTION) for line in lines])
     caption_height = PITCH * _CAPTION * len(lines) + 1.0

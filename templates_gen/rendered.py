@@ -1,0 +1,88 @@
+"""One kind of templates as files: on paper, for a router, or cut from sheets of stock."""
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from templates_gen.drawing.piece import Folio, Kind, Piece
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.order import Cutting, Printing
+from templates_gen.rendering.pdf import Cost, Plan, tile_record_data, write_plan, write_scale_page
+from templates_gen.rendering.pdf_page import Header
+from templates_gen.templates.cautions import CAUTIONS
+from templates_gen.templates.folios import folio
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """The files of one kind, what tiles.json says of its pages, and what printing it takes."""
+
+    kind: Kind
+    files: dict[str, bytes]
+    tiles: list[dict[str, Any]]
+    costs: tuple[Cost, ...]
+
+    def with_files(self, files: dict[str, bytes]) -> "Rendered":
+        """Return the same with more files."""
+        return replace(self, files=self.files | files)
+
+
+def on_paper(boat: Boat, made: Folio, printing: Printing) -> Rendered:
+    """Return a folio to print; no file of it where it is empty."""
+    if not made.pieces and not made.tables:
+        return Rendered(made.kind, {}, [], ())
+    hull = boat.hull
+    header = Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS)
+    plan, buffer, name = Plan(made, printing.sheet, header, printing.correction), io.BytesIO(), f"{made.kind}.pdf"
+    tiles = [tile_record_data(record, name) for record in write_plan(plan, buffer)]
+    return Rendered(made.kind, {name: buffer.getvalue()}, tiles, (plan.cost,))
+
+
+def for_router(made: Folio) -> dict[str, bytes]:
+    """Return a folio's drawing under its name; none where it has no piece."""
+    if not made.pieces:
+        return {}
+    from templates_gen.rendering.dxf import dxf_bytes
+
+    return {f"{made.kind}.dxf": dxf_bytes(made)}
+
+
+def whole_kind(boat: Boat, kind: Kind, printing: Printing) -> Rendered:
+    """Return a kind of templates, to print and for a router."""
+    made = folio(boat, kind)
+    return on_paper(boat, made, printing).with_files(for_router(made))
+
+
+def scale_page(name: str, printing: Printing) -> bytes:
+    """Return a page to measure a printer by, as PDF; `name` stands in its title block."""
+    buffer = io.BytesIO()
+    write_scale_page(buffer, printing.sheet, Header(name, ""), printing.correction)
+    return buffer.getvalue()
+
+
+def from_stock(boat: Boat, cutting: Cutting, printing: Printing) -> Rendered:
+    """Return a drawing for each sheet of stock, and a picture and lists of all of them to print.
+
+    Raises
+    ------
+    StockError
+        When a part is too large for the stock.
+    """
+    from templates_gen.rendering.dxf import dxf_bytes
+    from templates_gen.stock.drawings import plan_folio, sheet_folios, stock_file_names
+    from templates_gen.stock.parts import piece_parts
+    from templates_gen.stock.plan import cutting_plan
+    from templates_gen.templates.strakes import strake_piece
+
+    def draw(strake: FlatStrake, clear: Sequence[tuple[float, float]]) -> Piece:
+        return strake_piece(boat, strake, clear)
+
+    thickness = boat.hull.moulds.thickness
+    moulds = [part for piece in folio(boat, "moulds").pieces for part in piece_parts(piece, thickness, True)]
+    gauges = [part for piece in folio(boat, "bevels").pieces for part in piece_parts(piece, None)]
+    plan = cutting_plan(boat, cutting.stock, draw, [*moulds, *gauges], cutting.slope)
+    rendered = on_paper(boat, plan_folio(plan, boat.hull.units), printing)
+    drawings = zip(stock_file_names(plan), sheet_folios(plan), strict=True)
+    return rendered.with_files({name: dxf_bytes(drawing, in_place=True) for name, drawing in drawings})
