@@ -1,7 +1,9 @@
 """The command line: the only module that prints, exits and names files."""
 
 import json
+import os
 import sys
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -10,8 +12,12 @@ import typer
 if TYPE_CHECKING:
     from templates_gen.errors import HullFileError
     from templates_gen.files import Cutting, Printing
+    from templates_gen.hull.model import Hull
     from templates_gen.job import Computed
     from templates_gen.report.finding import Finding
+
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "1")
+"""The matrices here are small: more threads only wait for each other (measured: two took three times as long)."""
 
 CANNOT_BE_BUILT = 1
 MISUSED = 2
@@ -23,6 +29,28 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Full-size templates for planking a clinker boat, from one hull file.",
 )
+
+
+class End(StrEnum):
+    """How a boat may end."""
+
+    stem = "stem"
+    transom = "transom"
+
+
+class Units(StrEnum):
+    """The units that a hull file may be in."""
+
+    mm = "mm"
+    inches = "in"
+    eighths = "ft-in-8"
+
+
+class TableUnits(StrEnum):
+    """The units that a table of offsets is written in."""
+
+    mm = "mm"
+    eighths = "ft-in-8"
 
 
 HullFile = Annotated[Path, typer.Argument(metavar="HULL", help="The hull file (TOML).", show_default=False)]
@@ -129,15 +157,12 @@ def check(
 ) -> None:
     """Report what a builder should know before he cuts wood; write nothing."""
     from templates_gen.errors import HullFileError
-    from templates_gen.job import computed, fault_record, finding_record
+    from templates_gen.job import computed, finding_record
 
     try:
-        result = computed(hull)
+        result = computed(hull, tried=True)
     except HullFileError as error:
-        if as_json:
-            _print_json([fault_record(fault) for fault in error.faults])
-            raise typer.Exit(CANNOT_BE_BUILT) from error
-        _refuse_file(error)
+        _say_what_led_to(error, hull, as_json)
     if as_json:
         _print_json([finding_record(finding, hull) for finding in result.findings])
     else:
@@ -145,6 +170,90 @@ def check(
             print(_spoken(finding, hull))
     if result.errors:
         raise typer.Exit(CANNOT_BE_BUILT)
+
+
+@app.command()
+def offsets(
+    hull: HullFile,
+    units: Annotated[TableUnits, typer.Option(help="What the figures are written in.")] = TableUnits.mm,
+    pictures: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Also draw every row with its batten, and how far each figure is from fair, to this SVG file.",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Write a boat's lines as a table of offsets (CSV) to standard output."""
+    from templates_gen.errors import HullFileError
+    from templates_gen.hull.offsets_writing import offsets_csv
+    from templates_gen.hull.reader import read_hull
+
+    try:
+        read = read_hull(hull)
+    except HullFileError as error:
+        _refuse_file(error)
+    if pictures is not None:
+        _draw_rows(read, pictures)
+    sys.stdout.write(offsets_csv(read, units.value))
+
+
+@app.command("line-off")
+def line_off(
+    hull: HullFile,
+    least: Annotated[
+        bool, typer.Option("--least", help="With the fewest strakes whose laps carry the bevels, however many she has.")
+    ] = False,
+) -> None:
+    """Line the lands off, and print them as rows for the hull file, to be changed by hand."""
+    from templates_gen.errors import HullFileError, TemplatesGenError
+    from templates_gen.geometry.lining_off_count import fewest
+    from templates_gen.geometry.lining_off_rows import girth_rows
+    from templates_gen.hull.reader import read_hull
+
+    try:
+        read = read_hull(hull)
+        if least:
+            read = fewest(read)
+            print(f"# [planking] strakes = {read.planking.strakes}")
+        print(girth_rows(read), end="")
+    except HullFileError as error:
+        _refuse_file(error)
+    except TemplatesGenError as error:
+        _say(f"{hull}: error: {error}")
+        raise typer.Exit(CANNOT_BE_BUILT) from error
+
+
+@app.command()
+def start(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The hull file to write.", show_default=False)],
+    fore: Annotated[End, typer.Option(help="How the boat ends forward.")] = End.stem,
+    aft: Annotated[End, typer.Option(help="How the boat ends aft.")] = End.transom,
+    units: Annotated[Units, typer.Option(help="The units of the file.")] = Units.mm,
+) -> None:
+    """Write a hull file to start from: a plain boat with every key explained. It never writes over a file."""
+    from templates_gen.hull.json_schema import SCHEMA_FILE
+    from templates_gen.hull.scaffold import scaffold
+
+    text = scaffold(fore.value, aft.value, units.value, SCHEMA_FILE.as_uri())
+    try:
+        with file.open("x", encoding="utf-8", newline="\n") as written:
+            written.write(text)
+    except OSError as error:
+        _misuse(f"{file} cannot be written: {(error.strerror or str(error)).lower()}")
+    _say(f"{file} written: it builds as it stands; write your figures over its")
+
+
+def _draw_rows(hull: "Hull", file: Path) -> None:
+    from templates_gen.output import FileSet, OutputError
+    from templates_gen.report.row_pictures import rows_svg
+
+    try:
+        with FileSet(file.parent) as output:
+            output.write_bytes(file.name, rows_svg(hull).encode())
+    except OutputError as error:
+        _misuse(str(error))
 
 
 def _printing(paper: str, margin: float, square: str | None) -> "Printing":
@@ -183,10 +292,10 @@ def _say(text: str) -> None:
 
 
 def _spoken(finding: "Finding", path: Path) -> str:
-    from templates_gen.hull.locate import line_of
+    from templates_gen.job import where
 
-    line = line_of(path, finding.key) if finding.key else 0
-    return f"{path}:{line}: {finding.severity}: {finding.text}" if line else f"{finding.severity}: {finding.text}"
+    file, line = where(finding, path)
+    return f"{file}:{line}: {finding.severity}: {finding.text}" if line else f"{finding.severity}: {finding.text}"
 
 
 def _say_findings(result: "Computed", path: Path, severity: str) -> None:
@@ -199,6 +308,21 @@ def _refuse_boat(result: "Computed", path: Path) -> NoReturn:
     _say_findings(result, path, "error")
     _say(f"{path}: cannot be built as described; nothing was written")
     raise typer.Exit(CANNOT_BE_BUILT)
+
+
+def _say_what_led_to(error: "HullFileError", path: Path, as_json: bool) -> NoReturn:
+    """Refuse a hull file; a figure of its table that is not fair, and may have led to the faults, is told first."""
+    from templates_gen.job import fault_record, finding_record
+    from templates_gen.report.unfair_findings import findings_despite_faults
+
+    unfair = findings_despite_faults(path)
+    if as_json:
+        records = [finding_record(finding, path) for finding in unfair]
+        _print_json([*records[:1], *(fault_record(fault) for fault in error.faults), *records[1:]])
+        raise typer.Exit(CANNOT_BE_BUILT) from error
+    for finding in unfair:
+        _say(_spoken(finding, path))
+    _refuse_file(error)
 
 
 def _refuse_file(error: "HullFileError") -> NoReturn:
@@ -220,6 +344,7 @@ def _misuse(text: str) -> NoReturn:
 
 def main() -> None:
     """Run the command line."""
+    os.environ.setdefault(*ONE_THREAD)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
