@@ -1,117 +1,110 @@
-"""What is done at the boat: the next strakes made for her as she is, and strakes taken off by spiling."""
+"""What is done at the boat: the next strakes made for her as she is."""
 
 import hashlib
-import io
-import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
-from templates_gen.drawing.piece import Folio
-from templates_gen.errors import Fault, HullFileError, TemplatesGenError
+from templates_gen.errors import BoatError, Fault, HullFileError, TemplatesGenError
+from templates_gen.files import Made, json_bytes
 from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
-from templates_gen.geometry.hanging import HangingError
 from templates_gen.geometry.planking import PlankedShell, planked_shell
-from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
 from templates_gen.hull.as_built import AsBuilt
 from templates_gen.hull.as_built_reader import read_as_built
+from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
-from templates_gen.hull.spiling import EDGES
-from templates_gen.hull.spiling_reader import read_spiling
-from templates_gen.paper.sheet import Sheet
-from templates_gen.rendering.dxf import dxf_bytes
-from templates_gen.rendering.pdf import write_pdf
-from templates_gen.rendering.pdf_page import Header
+from templates_gen.job import Computed, check_letters
+from templates_gen.order import Printing
+from templates_gen.rendered import for_router, on_paper
 from templates_gen.report.as_built_findings import as_built_findings
 from templates_gen.report.finding import GRAVITY, Finding
-from templates_gen.report.findings import findings
-from templates_gen.report.land_findings import land_findings
+from templates_gen.report.findings import findings, shell_errors
 from templates_gen.report.measurements import measurements
-from templates_gen.report.spiling_findings import spiling_findings
-from templates_gen.templates.cautions import CAUTIONS
-from templates_gen.templates.spiling import form_folio, spiled_folio
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make, is_still_to_make
 
 AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
-SPILING_NAMES = ("spiling.pdf", "spiling.dxf", "spiling.json")
-FORM_NAMES = ("spiling-form.pdf",)
 
 
 @dataclass(frozen=True)
-class AsBuiltComputed:
+class AsBuiltComputed(Computed):
     """A boat as built with what a builder should know of her.
 
-    Attributes
-    ----------
-    hull : Hull
-        As drawn.
-    boat : Boat or None
-        As built, what is still to be hung lined off anew; None where an error stands in the way.
-    relined : Relined
-    measured_findings : tuple of Finding
-        Of what was measured; their keys are the as-built file's.
-    findings : tuple of Finding
-        Of what is still to be made; their keys are the hull file's.
+    `hull` is as drawn; `boat` as built, what is still to be hung lined off anew. Of the findings, those about what
+    was measured name the as-built file; the others are about what is still to be made.
     """
 
-    hull: Hull
-    boat: Boat | None
     relined: Relined
-    measured_findings: tuple[Finding, ...]
-    findings: tuple[Finding, ...]
 
-    @property
-    def errors(self) -> tuple[Finding, ...]:
-        """What keeps the rest of the boat from being built."""
-        return tuple(finding for finding in self.findings if finding.severity == "error")
+
+def drawn_shell(path: Path) -> PlankedShell:
+    """Return the shell of a hull file as drawn, on which everything at the boat is built.
+
+    Raises
+    ------
+    HullFileError
+        With every fault of the file, or when it cannot be planked.
+    """
+    hull = read_hull(path)
+    check_letters(hull, path)
+    try:
+        return planked_shell(hull)
+    except TemplatesGenError as error:
+        key = error.key if isinstance(error, BoatError) else ()
+        text = f"the boat cannot be planked as drawn: {error}"
+        line = line_of(path, key) if key else 0
+        raise HullFileError([Fault(text, about="land", file=str(path), line=line)]) from error
 
 
 def computed_as_built(hull_path: Path, measured_path: Path) -> AsBuiltComputed:
-    """Return a boat as built with her findings.
+    """Return a boat as built with her findings, the gravest first.
 
     Raises
     ------
     HullFileError
         With every fault of the hull file or of the as-built file, or when the hull as drawn cannot be built.
     """
-    hull = read_hull(hull_path)
     with np.errstate(all="ignore"):
-        drawn = drawn_shell(hull, hull_path)
-        measured = read_as_built(measured_path, hull, drawn_widths(drawn))
-        relined = as_built_boat(drawn, measured)
-        relined = replace(relined, hull=_named(relined, measured))
-        said = as_built_findings(drawn, measured, relined)
-        try:
-            shell = planked_shell(relined.hull)
-            errors = _to_make((f for f in land_findings(shell) if f.severity == "error"), relined)
-            if errors:
-                return AsBuiltComputed(hull, None, relined, said, errors)
-            boat = boat_on(shell)
-        except HangingError as error:
-            return AsBuiltComputed(hull, None, relined, said, (Finding("error", "land", str(error), key=error.key),))
-        except TemplatesGenError as error:
-            return AsBuiltComputed(hull, None, relined, said, (Finding("error", "strake", str(error)),))
-        return AsBuiltComputed(hull, boat, relined, said, _to_make(findings(boat), relined))
+        drawn = drawn_shell(hull_path)
+        measured, relined = relined_from(drawn, measured_path)
+        boat, left = _still_to_be_built(relined)
+        said = [_located(one, measured_path) for one in as_built_findings(drawn, measured, relined)]
+    found = tuple(sorted([*said, *left], key=lambda finding: GRAVITY[finding.severity]))
+    return AsBuiltComputed(drawn.hull, boat, found, relined)
 
 
-def drawn_shell(hull: Hull, path: Path) -> PlankedShell:
-    """Return the shell as drawn. Raises HullFileError, naming the hull file, when it cannot be planked."""
+def relined_from(drawn: PlankedShell, measured_path: Path) -> tuple[AsBuilt, Relined]:
+    """Return what an as-built file says, and the boat lined off anew from it."""
+    measured = read_as_built(measured_path, drawn.hull, drawn_widths(drawn))
+    relined = as_built_boat(drawn, measured)
+    return measured, replace(relined, hull=_named(relined, measured))
+
+
+def _still_to_be_built(relined: Relined) -> tuple[Boat | None, tuple[Finding, ...]]:
+    """The boat as built, None where an error stands in the way, and the findings about what is still to be made."""
     try:
-        return planked_shell(hull)
+        shell = planked_shell(relined.hull)
+        errors = _to_make(shell_errors(shell), relined)
+        if errors:
+            return None, errors
+        boat = boat_on(shell)
+        return boat, _to_make(findings(boat), relined)
+    except BoatError as error:
+        return None, (Finding("error", error.about, str(error), key=error.key),)
     except TemplatesGenError as error:
-        text = f"the boat cannot be planked as drawn: {error}"
-        raise HullFileError([Fault(text, about="land", file=str(path))]) from error
+        return None, (Finding("error", "strake", str(error)),)
 
 
 def _to_make(found: Iterable[Finding], relined: Relined) -> tuple[Finding, ...]:
-    """The findings about what is still to be made, the gravest first."""
-    kept = [finding for finding in found if is_still_to_make(finding.place, relined.hung)]
-    return tuple(sorted(kept, key=lambda finding: GRAVITY[finding.severity]))
+    return tuple(finding for finding in found if is_still_to_make(finding.place, relined.hung))
+
+
+def _located(finding: Finding, path: Path) -> Finding:
+    """A finding whose key is one of the file at `path`."""
+    return replace(finding, key=(), file=str(path), line=line_of(path, finding.key) if finding.key else 0)
 
 
 def _named(relined: Relined, measured: AsBuilt) -> Hull:
@@ -122,7 +115,7 @@ def _named(relined: Relined, measured: AsBuilt) -> Hull:
     return replace(relined.hull, fingerprint=both, edition=edition)
 
 
-def as_built_files(result: AsBuiltComputed, sheet: Sheet) -> dict[str, bytes]:
+def as_built_files(result: AsBuiltComputed, printing: Printing) -> Made:
     """Return every file for what is still to be hung, by its name: strakes, bevels, measurements and tiles.
 
     Raises
@@ -136,133 +129,9 @@ def as_built_files(result: AsBuiltComputed, sheet: Sheet) -> dict[str, bytes]:
     folios = folios_to_make(boat, relined)
     if not folios:
         raise HullFileError([Fault("every strake is hung: nothing is left to make", about="strake")])
-    record = measurements(boat) | {"as_built": as_built_record(relined)}
-    return rendered(folios, sheet, header_of(boat.hull)) | {"measurements.json": json_bytes(record)}
-
-
-def header_of(hull: Hull) -> Header:
-    """Return what stands on every sheet of a hull."""
-    return Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS)
-
-
-def rendered(folios: Iterable[Folio], sheet: Sheet, header: Header) -> dict[str, bytes]:
-    """Return the PDF and the DXF of every folio, and tiles.json, by their names."""
-    made: dict[str, bytes] = {}
-    tiles = []
-    for one in folios:
-        buffer, name = io.BytesIO(), f"{one.kind}.pdf"
-        for record in write_pdf(one, buffer, sheet, header):
-            matrix = [round(number, 9) + 0.0 for number in record.matrix]
-            tiles.append({"file": name, "page": record.page, "piece": record.piece, "matrix": matrix})
-        made[name] = buffer.getvalue()
-        if one.pieces:
-            made[f"{one.kind}.dxf"] = dxf_bytes(one)
-    return made | {"tiles.json": json_bytes(tiles)}
-
-
-def json_bytes(data: object) -> bytes:
-    """Return plain data as JSON, the file's end of line included."""
-    return (json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "\n").encode()
-
-
-def renamed(files: Mapping[str, bytes], names: Mapping[str, str]) -> dict[str, bytes]:
-    """Return files under other names, where they have one."""
-    return {names.get(name, name): data for name, data in files.items()}
-
-
-@dataclass(frozen=True)
-class SpiledComputed:
-    """A strake taken off with a spiling batten, with what its figures say.
-
-    Attributes
-    ----------
-    hull : Hull
-    strake : FlatStrake
-        As computed.
-    laid : Laid
-        The spiling over it.
-    findings : tuple of Finding
-        Their keys are the spiling file's.
-    """
-
-    hull: Hull
-    strake: FlatStrake
-    laid: Laid
-    findings: tuple[Finding, ...]
-
-
-def strake_to_spile(hull_path: Path, number: int, measured_path: Path | None = None) -> FlatStrake:
-    """Return a strake laid flat, of the hull as drawn or, where an as-built file is given, as built.
-
-    Raises
-    ------
-    HullFileError
-        When a file is faulty, the boat cannot be planked, or she has no such strake.
-    """
-    hull = read_hull(hull_path)
-    if not 1 <= number <= hull.planking.strakes:
-        text = f"there is no strake {number}: they count from 1, the garboard, to {hull.planking.strakes}"
-        raise HullFileError([Fault(text, about="strake", value=str(number), file=str(hull_path))])
-    with np.errstate(all="ignore"):
-        shell = drawn_shell(hull, hull_path)
-        if measured_path is not None:
-            measured = read_as_built(measured_path, hull, drawn_widths(shell))
-            relined = as_built_boat(shell, measured)
-            shell = drawn_shell(replace(relined.hull, fingerprint=hull.fingerprint), hull_path)
-        try:
-            return flat_strake(shell, number)
-        except TemplatesGenError as error:
-            text = f"strake {number} cannot be laid flat: {error}"
-            raise HullFileError([Fault(text, about="strake", file=str(hull_path))]) from error
-
-
-def computed_spiling(strake: FlatStrake, spiling_path: Path) -> SpiledComputed:
-    """Return a spiling of a strake with its findings. Raises HullFileError with every fault of the spiling file."""
-    hull = strake.shell.hull
-    spiling = read_spiling(spiling_path, hull, strake.number, tuple(strake_points(strake)["lower"]))
-    with np.errstate(all="ignore"):
-        laid = laid_over(strake, spiling)
-        return SpiledComputed(hull, strake, laid, spiling_findings(strake, spiling, laid))
-
-
-def spiling_files(result: SpiledComputed, sheet: Sheet) -> dict[str, bytes]:
-    """Return the files of a spiled strake by their names: spiling.pdf, spiling.dxf, spiling.json."""
-    warp = warp_of(result.strake, result.laid)
-    one = spiled_folio(result.hull, result.strake, result.laid, warp)
-    made = renamed(
-        rendered((one,), sheet, header_of(result.hull)), {"strakes.pdf": "spiling.pdf", "strakes.dxf": "spiling.dxf"}
-    )
-    del made["tiles.json"]
-    return made | {"spiling.json": json_bytes(spiling_record(result))}
-
-
-def spiling_form(strake: FlatStrake, sheet: Sheet) -> dict[str, bytes]:
-    """Return the blank forms for one strake: spiling-form.pdf."""
-    hull = strake.shell.hull
-    made = rendered((form_folio(hull, strake),), sheet, header_of(hull))
-    return {"spiling-form.pdf": made["strakes.pdf"]}
-
-
-def spiling_record(result: SpiledComputed) -> dict[str, object]:
-    """Return a spiled strake for programs: its net outline and marks, and every point's difference, mm."""
-    strake, laid = result.strake, result.laid
-    warp = warp_of(strake, laid)
-    edges = {"lower": strake.edge("lower"), "upper": strake.edge("upper")}
-    ends = {"fore": strake.end("fore"), "aft": strake.end("aft")}
-    points = strake_points(strake)
-    return {
-        "format": 1,
-        "hull": result.hull.name,
-        "fingerprint": result.hull.fingerprint,
-        "strake": strake.number,
-        "outline": {name: warp(line).tolist() for name, line in (edges | ends).items()},
-        "computed_outline": {name: line.tolist() for name, line in (edges | ends).items()},
-        "marks": [
-            {"place": place} | {edge: warp(points[edge][place][None])[0].tolist() for edge in EDGES}
-            for place in points["lower"]
-        ],
-        "differences": [
-            {"edge": edge, "place": place, "aft": float(off[0]), "up": float(off[1]), "left_out": bool(out)}
-            for (edge, place), off, out in zip(laid.places, laid.off, laid.is_left_out, strict=True)
-        ],
-    }
+    parts = [on_paper(boat.hull, made, printing).with_files(for_router(made)) for made in folios]
+    made = {"measurements.json": json_bytes(measurements(boat) | {"as_built": as_built_record(relined)})}
+    for part in parts:
+        made |= part.files
+    made["tiles.json"] = json_bytes([tile for part in parts for tile in part.tiles])
+    return Made(made, tuple(cost for part in parts for cost in part.costs))

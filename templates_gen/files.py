@@ -74,15 +74,15 @@ def files(
 
     folios = _chosen(boat, only) if only else [folio(boat, kind) for kind in KINDS if kind != DRAWN_BESIDE]
     drawings = [beside.submit(_for_router, made) for made in folios]
-    papers = [on_paper(boat, made, printing) for made in folios]
-    made = {"measurements.json": _json(measurements(boat))}
+    papers = [on_paper(boat.hull, made, printing) for made in folios]
+    made = {"measurements.json": json_bytes(measurements(boat))}
     rendered = [paper.with_files(drawing.result()) for paper, drawing in zip(papers, drawings, strict=True)]
     rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
     if cutting is not None:
         rendered.append(from_stock(boat, cutting, printing))
     for part in rendered:
         made |= part.files
-    made["tiles.json"] = _json([tile for part in rendered for tile in part.tiles])
+    made["tiles.json"] = json_bytes([tile for part in rendered for tile in part.tiles])
     return Made(made, tuple(cost for part in rendered for cost in part.costs))
 
 
@@ -138,5 +138,6 @@ def _nearest(word: str, names: set[str]) -> str:
     return f"; did you mean {' or '.join(repr(name) for name in close)}?" if close else ""
 
 
-def _json(data: object) -> bytes:
+def json_bytes(data: object) -> bytes:
+    """Return plain data as JSON, the file's end of line included."""
     return (json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "\n").encode()

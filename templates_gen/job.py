@@ -8,13 +8,14 @@ import numpy as np
 
 from templates_gen.errors import BoatError, Fault, FlatteningError, HullFileError
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.planking import PlankedShell, planked_shell
 from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
 from templates_gen.rendering.pdf_letters import unprintable
-from templates_gen.report.finding import Finding
+from templates_gen.report.finding import GRAVITY, Finding, place_record
 from templates_gen.report.findings import findings, shell_errors
+from templates_gen.report.offsets_findings import offsets_findings
 
 
 @dataclass(frozen=True)
@@ -31,8 +32,14 @@ class Computed:
         return tuple(finding for finding in self.findings if finding.severity == "error")
 
 
-def computed(path: Path) -> Computed:
-    """Return the boat of a hull file with its findings.
+def computed(path: Path, tried: bool = False) -> Computed:
+    """Return the boat of a hull file with its findings, the gravest first.
+
+    Parameters
+    ----------
+    path : Path
+    tried : bool
+        Whether her lines, lands and bevels are tried for fairness, which takes a second or so.
 
     Raises
     ------
@@ -40,22 +47,48 @@ def computed(path: Path) -> Computed:
         With every fault of the file, when it cannot be read as a boat.
     """
     hull = read_hull(path)
-    _check_letters(hull, path)
+    check_letters(hull, path)
+    shell, boat = None, None
     with np.errstate(all="ignore"):
         try:
             shell = planked_shell(hull)
-            errors = shell_errors(shell)
-            if errors:
-                return Computed(hull, None, errors)
-            boat = boat_on(shell)
-            return Computed(hull, boat, findings(boat))
+            said = shell_errors(shell)
+            if not said:
+                boat = boat_on(shell)
+                said = findings(boat)
         except BoatError as error:
-            return Computed(hull, None, (Finding("error", error.about, str(error), key=error.key),))
+            said = (Finding("error", error.about, str(error), key=error.key),)
         except FlatteningError as error:
-            return Computed(hull, None, (Finding("error", "strake", str(error)),))
+            said = (Finding("error", "strake", str(error)),)
+        found = (*_of_lines(hull, boat is None, tried), *_of_shell(shell, boat is None, tried), *said)
+    return Computed(hull, boat, tuple(sorted(found, key=lambda one: GRAVITY[one.severity])))
 
 
-def _check_letters(hull: Hull, path: Path) -> None:
+def _of_lines(hull: Hull, is_impossible: bool, tried: bool) -> tuple[Finding, ...]:
+    """What is to be said of the hull's lines: what is not fair comes before what may follow from it."""
+    unfair: tuple[Finding, ...] = ()
+    if tried:
+        from templates_gen.report.unfair_findings import unfair_findings
+
+        unfair = unfair_findings(hull, "error" if is_impossible else "warning")
+    return (*unfair, *offsets_findings(hull))
+
+
+def _of_shell(shell: PlankedShell | None, is_impossible: bool, tried: bool) -> tuple[Finding, ...]:
+    """What is to be said of how the lands run: what bound when they were lined off, and what is not fair."""
+    if shell is None or not (tried or is_impossible):
+        return ()
+    from templates_gen.report.lining_off_findings import lining_off_findings
+
+    found = tuple(lining_off_findings(shell))
+    if not tried or is_impossible:
+        return found
+    from templates_gen.report.fair_findings import fair_findings
+
+    return (*found, *fair_findings(shell))
+
+
+def check_letters(hull: Hull, path: Path) -> None:
     """Refuse names that the printed sheets could not show."""
     named: list[tuple[tuple[str | int, ...], str]] = [(("name",), hull.name), (("edition",), hull.edition or "")]
     named += [(("station", i, "name"), station.name) for i, station in enumerate(hull.stations)]
@@ -79,18 +112,22 @@ def _check_letters(hull: Hull, path: Path) -> None:
 def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
     """Return a finding for programs; keys that do not apply are left out."""
     record: dict[str, Any] = {"severity": finding.severity, "about": finding.about, "text": finding.text}
-    record["file"] = str(path)
-    if finding.key and (line := line_of(path, finding.key)):
-        record["line"] = line
-    for key in ("place", "value", "expected"):
-        value = getattr(finding, key)
-        if value not in ("", None):
-            record[key] = value
-    return record
+    file, line = where(finding, path)
+    record |= {"file": file, "line": line or None, "place": place_record(finding.row, finding.column, finding.place)}
+    record |= {key: getattr(finding, key) for key in ("value", "expected", "difference", "cause")}
+    return {key: value for key, value in record.items() if value not in ("", None)}
+
+
+def where(finding: Finding, path: Path) -> tuple[str, int]:
+    """Return the file and the line that a finding of the hull file `path` is about; line 0 where it is about none."""
+    if finding.file:
+        return finding.file, finding.line
+    return str(path), line_of(path, finding.key) if finding.key else 0
 
 
 def fault_record(fault: Fault) -> dict[str, Any]:
     """Return a fault of the hull file as a finding for programs."""
     record: dict[str, Any] = {"severity": "error", "about": fault.about, "text": fault.text, "file": fault.file}
-    optional = {"line": fault.line, "place": fault.key, "value": fault.value, "expected": fault.expected}
+    place = place_record(fault.row, fault.column, fault.key)
+    optional = {"line": fault.line, "place": place, "value": fault.value, "expected": fault.expected}
     return record | {key: value for key, value in optional.items() if value}

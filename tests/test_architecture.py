@@ -12,7 +12,16 @@ ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "templates_gen"
 LONGEST_MODULE = 500
 HEAVY = {"numpy", "scipy", "reportlab", "ezdxf", "pydantic"}
-LIGHT_MODULES = ("__init__", "__main__", "cli", "errors")  # everything that runs before a command is known
+LIGHT_MODULES = (
+    "__init__",
+    "__main__",
+    "cli",
+    "cli_boatside",
+    "cli_options",
+    "cli_reading",
+    "cli_voice",
+    "errors",
+)  # everything that runs before a command is known
 
 EVERYONE = {"errors", "units"}
 ANYTHING = {"*"}

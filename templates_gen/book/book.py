@@ -13,7 +13,7 @@ from templates_gen.paper.sheet import sheet as sheet_called
 from templates_gen.rendering.pdf_book import Leaf, write_book
 from templates_gen.rendering.pdf_page import Header
 from templates_gen.report.finding import Finding
-from templates_gen.shop.stock import Stock, usual_stock
+from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.templates.moulds import mould_tables
 from templates_gen.templates.rebates import rebate_tables
@@ -22,7 +22,7 @@ from templates_gen.templates.transom import transom_tables
 
 
 def book_pdf(
-    boat: Boat, findings: Sequence[Finding], header: Header, sheet: Sheet | None = None, stock: Stock | None = None
+    boat: Boat, findings: Sequence[Finding], header: Header, sheet: Sheet | None = None, stock: Buying | None = None
 ) -> bytes:
     """Return the shop book as PDF.
 
@@ -34,7 +34,7 @@ def book_pdf(
         Cautions about the test square are left out: a book has none.
     sheet : Sheet or None
         None: A4.
-    stock : Stock or None
+    stock : Buying or None
         The wood to be bought and what is allowed for; None: what is usual for the planking.
 
     Raises
@@ -43,7 +43,7 @@ def book_pdf(
         If a letter of the boat's name or edition cannot be printed.
     """
     sheet = sheet or sheet_called("a4")
-    stock = stock or usual_stock(boat.hull.planking)
+    stock = stock or usual_buying(boat.hull.planking)
     sections: list[tuple[str, list[Leaf]]] = [
         ("The boat", view_leaves(boat, sheet)),
         ("What a builder should know", finding_leaves(findings, sheet)),

@@ -11,8 +11,8 @@ from templates_gen.rendering.pdf_book import Leaf
 from templates_gen.rendering.pdf_table import table_pages
 from templates_gen.rendering.pdf_text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.report.finding import Finding
+from templates_gen.shop.buying import Buying
 from templates_gen.shop.order_of_work import Step, before_planking, order_of_work
-from templates_gen.shop.stock import Stock
 from templates_gen.shop.tables import work_tables
 
 _HEIGHTS = (2.5, 2.35, 2.2, 2.1)
@@ -22,7 +22,7 @@ MOST_NAMES = 6
 """Names of one kind of gauge that are written out; more are given as the first, the last and their number."""
 
 
-def work_leaves(boat: Boat, stock: Stock, sheet: Sheet) -> list[Leaf]:
+def work_leaves(boat: Boat, stock: Buying, sheet: Sheet) -> list[Leaf]:
     """Return the order of work: what comes before planking, then each pair of strakes with its depths."""
     way = sheet.upright
     leaves = [

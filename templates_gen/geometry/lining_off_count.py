@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.errors import BoatError
 from templates_gen.geometry.lining_off import CURED, LiningOff, lining_off
-from templates_gen.geometry.rabbet_line import RabbetLine
+from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
 from templates_gen.geometry.sections import even_shares, station_sections
 from templates_gen.hull.model import Hull, Lands
 
@@ -19,8 +20,15 @@ _ALONG = 65
 _SURE = 0.5
 
 
-def least_strakes(hull: Hull, line: RabbetLine) -> int | None:
+def least_strakes(hull: Hull, line: RabbetLine, above: int = 0) -> int | None:
     """Return the least number of strakes whose bevels, lined off without pins, leave every least edge.
+
+    Parameters
+    ----------
+    hull : Hull
+    line : RabbetLine
+    above : int
+        Only more strakes than this are tried.
 
     Returns
     -------
@@ -31,7 +39,7 @@ def least_strakes(hull: Hull, line: RabbetLine) -> int | None:
     -----
     Hollow lands are left out of account: more strakes do not cure them. Judged at the stations and at both ends.
     """
-    count = _surely_too_few(hull) + 1
+    count = max(_surely_too_few(hull), above) + 1
     while True:
         tried = with_strakes(hull, count)
         if _narrowest(tried) < NARROWEST * hull.planking.lap:
@@ -39,6 +47,25 @@ def least_strakes(hull: Hull, line: RabbetLine) -> int | None:
         if round_shortage(lining_off(tried, line)) <= CURED:
             return count
         count += 1
+
+
+def fewest(hull: Hull) -> Hull:
+    """Return the hull with the least number of strakes whose laps carry the bevels.
+
+    Raises
+    ------
+    BoatError
+        When strakes too narrow to be strakes would not do either.
+    """
+    count = least_strakes(hull, rabbet_line(hull))
+    if count is None:
+        raise BoatError(
+            f"no number of strakes goes round with a lap of {hull.planking.lap:g} mm and a least edge of "
+            f"{min(hull.planking.least_edge):g} mm: a narrower lap or thicker stock would",
+            ("planking", "lap"),
+            "land",
+        )
+    return with_strakes(hull, count)
 
 
 def round_shortage(marked: LiningOff) -> float:

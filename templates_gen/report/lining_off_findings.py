@@ -5,9 +5,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from templates_gen.errors import BoatError
 from templates_gen.geometry.lining_off import CURED
 from templates_gen.geometry.lining_off_count import least_strakes, with_strakes
 from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.rabbet_line import RabbetLine
 from templates_gen.hull.model import Hull
 from templates_gen.report.finding import Finding
 from templates_gen.report.land_findings import nearest_place
@@ -34,7 +36,7 @@ def lining_off_findings(shell: PlankedShell) -> Iterator[Finding]:
     for is_hollow in (False, True):
         worst = worst_edge(shell, is_hollow)
         if worst is not None:
-            yield _hollow(worst) if is_hollow else _too_round(shell.hull, worst)
+            yield _hollow(worst) if is_hollow else _too_round(shell, worst)
 
 
 def worst_edge(shell: PlankedShell, is_hollow: bool) -> Worst | None:
@@ -52,10 +54,11 @@ def worst_edge(shell: PlankedShell, is_hollow: bool) -> Worst | None:
     return max(found, key=lambda worst: worst.short, default=None)
 
 
-def _too_round(hull: Hull, worst: Worst) -> Finding:
+def _too_round(shell: PlankedShell, worst: Worst) -> Finding:
+    hull = shell.hull
     count = hull.planking.strakes
     bound = f"{count} strakes cannot go round {worst.place}"
-    cure = _cure(hull)
+    cure = _cure(hull, shell.hung.rabbet_line)
     if hull.lands.pins and _shortage(replace(hull, lands=replace(hull.lands, pins={}))) <= CURED:
         bound = f"{count} strakes cannot go round {worst.place} with the marks that are pinned"
         cure = "without pins they can"
@@ -63,17 +66,21 @@ def _too_round(hull: Hull, worst: Worst) -> Finding:
     return _finding(text, worst, ("planking", "strakes"))
 
 
-def _cure(hull: Hull) -> str:
+def _cure(hull: Hull, line: RabbetLine) -> str:
     """How many strakes will do, tried on the shell itself."""
-    least = least_strakes(hull, planked_shell(hull).hung.rabbet_line)
+    least = least_strakes(hull, line, above=hull.planking.strakes)
     for count in range(least, least + _MORE) if least is not None else ():
-        if count > hull.planking.strakes and _shortage(with_strakes(hull, count)) <= CURED:
+        if _shortage(with_strakes(hull, count)) <= CURED:
             return f"{count} will"
     return "a narrower lap or thicker stock would leave more"
 
 
 def _shortage(hull: Hull) -> float:
-    worst = worst_edge(planked_shell(hull), is_hollow=False)
+    """How much too little is left at the worst convex land, mm; infinite where the strakes cannot even be hung."""
+    try:
+        worst = worst_edge(planked_shell(hull), is_hollow=False)
+    except BoatError:
+        return float("inf")
     return 0.0 if worst is None else worst.short
 
 

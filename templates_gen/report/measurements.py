@@ -11,6 +11,7 @@ from templates_gen.geometry.moulds import MouldShape
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.transoms import TransomShape
+from templates_gen.report.offsets_findings import change_records
 
 Array = NDArray[np.float64]
 Record = dict[str, Any]
@@ -22,6 +23,7 @@ TAKE_OFF_STEP = 25.0
 def measurements(boat: Boat) -> Record:
     """Return the boat's measurements; lengths in millimetres, angles in degrees, full precision."""
     hull, shell = boat.hull, boat.shell
+    faired = {} if hull.fair is None else {"fairing": change_records(hull)}
     return {
         "format": 1,
         "hull": hull.name,
@@ -32,6 +34,7 @@ def measurements(boat: Boat) -> Record:
         "rebates": [_rebate(rebate) for rebate in boat.rebates],
         "transoms": [_transom(shape) for shape in boat.transoms],
         "moulds": [_mould(shape) for shape in boat.moulds if shape.station.mould],
+        **faired,
     }
 
 

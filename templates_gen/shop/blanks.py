@@ -9,7 +9,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.model import Hull, Stem
-from templates_gen.shop.stock import Stock
+from templates_gen.shop.buying import Buying
 from templates_gen.templates.strakes_lines import FLAT_BOTTOM_PROUD
 
 Array = NDArray[np.float64]
@@ -59,12 +59,12 @@ class Blank:
     area: float
 
 
-def blanks(boat: Boat, stock: Stock) -> tuple[Blank, ...]:
+def blanks(boat: Boat, stock: Buying) -> tuple[Blank, ...]:
     """Return the blanks of every strake, garboard first: as few lengths as the stock allows."""
     return tuple(_blank(boat, strake, stock) for strake in boat.strakes)
 
 
-def _blank(boat: Boat, strake: FlatStrake, stock: Stock) -> Blank:
+def _blank(boat: Boat, strake: FlatStrake, stock: Buying) -> Blank:
     number, thickness = strake.number, boat.hull.planking.thickness[strake.number - 1]
     outline = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
     scarf = stock.scarf * thickness
@@ -91,7 +91,7 @@ def _blank(boat: Boat, strake: FlatStrake, stock: Stock) -> Blank:
 
 
 def _parts(
-    hull: Hull, outline: Array, number: int, count: int, scarf: float, stock: Stock
+    hull: Hull, outline: Array, number: int, count: int, scarf: float, stock: Buying
 ) -> tuple[tuple[float, ...], list[tuple[float, float]]]:
     """Joints along the straight from the fore end, and (length, width) of every blank with its allowances."""
     left, right = float(outline[:, 0].min()), float(outline[:, 0].max())
@@ -169,7 +169,7 @@ class Purchase:
     sheets: int
 
 
-def purchases(made: tuple[Blank, ...], stock: Stock) -> tuple[Purchase, ...]:
+def purchases(made: tuple[Blank, ...], stock: Buying) -> tuple[Purchase, ...]:
     """Return what to buy, thickness by thickness; two of every blank, port and starboard."""
     bought = []
     for thickness in sorted({blank.thickness for blank in made}):
@@ -181,7 +181,7 @@ def purchases(made: tuple[Blank, ...], stock: Stock) -> tuple[Purchase, ...]:
     return tuple(bought)
 
 
-def sheets_for(sizes: list[tuple[float, float]], stock: Stock) -> int:
+def sheets_for(sizes: list[tuple[float, float]], stock: Buying) -> int:
     """Return how many sheets hold straight-sided blanks laid lengthwise, the widest first, each in the first row or
     sheet that has room."""
     rows: list[list[float]] = []  # length left and width of each row

@@ -9,7 +9,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import SPACING, rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.hull.model import Stem
-from templates_gen.shop.stock import Stock
+from templates_gen.shop.buying import Buying
 
 PAST_ROVE = 6.0
 """Length of a rivet's nail beyond the wood for rove and clenching, mm (common practice, from memory)."""
@@ -43,7 +43,7 @@ class Fastening:
     spacing: float
 
 
-def fastenings(boat: Boat, stock: Stock) -> tuple[Fastening, ...]:
+def fastenings(boat: Boat, stock: Buying) -> tuple[Fastening, ...]:
     """Return every fastening of the planking, both sides, garboard first.
 
     Notes
@@ -66,7 +66,7 @@ def nail_length(wood: float, beyond: float) -> float:
     return math.ceil((wood + beyond) / SIZE_STEP - 1e-9) * SIZE_STEP
 
 
-def glue_of(boat: Boat, stock: Stock) -> tuple[float, float]:
+def glue_of(boat: Boat, stock: Buying) -> tuple[float, float]:
     """Return the area of all laps, both sides, m2, and the glue to mix for them with the spare, kg; 0 if riveted."""
     if boat.hull.planking.method != "glued":
         return 0.0, 0.0
@@ -89,7 +89,7 @@ def _made(where: str, kind: str, strake: int, counted: int, length: float, spaci
     return Fastening(where, kind, strake, counted, math.ceil(counted * (1.0 + spare) - 1e-9), length, spacing)
 
 
-def _along_keel(boat: Boat, strake: FlatStrake, stock: Stock) -> Fastening:
+def _along_keel(boat: Boat, strake: FlatStrake, stock: Buying) -> Fastening:
     thickness = boat.hull.planking.thickness[0]
     edge = strake.edge("lower")
     run = float(np.linalg.norm(np.diff(edge, axis=0), axis=1).sum())
@@ -99,7 +99,7 @@ def _along_keel(boat: Boat, strake: FlatStrake, stock: Stock) -> Fastening:
     return _made(f"garboard to {wood}", "screw", 1, 2 * (gaps + 1), length, run / gaps, stock.spare)
 
 
-def _of_land(boat: Boat, strake: FlatStrake, stock: Stock) -> list[Fastening]:
+def _of_land(boat: Boat, strake: FlatStrake, stock: Buying) -> list[Fastening]:
     """The rivets of the land below a strake; a glued land has none."""
     fastened = rivets(strake)
     if fastened is None:
@@ -117,7 +117,7 @@ def _of_land(boat: Boat, strake: FlatStrake, stock: Stock) -> list[Fastening]:
     ]
 
 
-def _of_ends(boat: Boat, strake: FlatStrake, stock: Stock) -> list[Fastening]:
+def _of_ends(boat: Boat, strake: FlatStrake, stock: Buying) -> list[Fastening]:
     thickness = boat.hull.planking.thickness[strake.number - 1]
     made = []
     for end, member in (("fore", boat.hull.fore), ("aft", boat.hull.aft)):

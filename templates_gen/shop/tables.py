@@ -8,14 +8,14 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.shop.blanks import APART, Blank, blanks, purchases
+from templates_gen.shop.buying import Buying
 from templates_gen.shop.fastenings import clamps_for, fastenings, glue_of
 from templates_gen.shop.land_steps import Depth
 from templates_gen.shop.order_of_work import StrakeWork
-from templates_gen.shop.stock import Stock
 from templates_gen.units import format_angle, format_depth, format_length, spoken_length
 
 
-def shop_tables(boat: Boat, stock: Stock) -> tuple[Table, ...]:
+def shop_tables(boat: Boat, stock: Buying) -> tuple[Table, ...]:
     """Return the tables of timber and fastenings: blanks, what to buy, fastenings strake by strake and in all."""
     made = blanks(boat, stock)
     return (
@@ -30,7 +30,7 @@ def _unit_words(hull: Hull) -> str:
     return {"mm": "mm", "in": "inches", "ft-in-8": "feet-inches-eighths"}[hull.units]
 
 
-def _blank_table(hull: Hull, made: tuple[Blank, ...], stock: Stock) -> Table:
+def _blank_table(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> Table:
     units = hull.units
     rows = []
     for blank in made:
@@ -89,7 +89,7 @@ def _nearest_scarfs(made: tuple[Blank, ...]) -> float:
     return min(gaps, default=APART)
 
 
-def _purchase_table(hull: Hull, made: tuple[Blank, ...], stock: Stock) -> Table:
+def _purchase_table(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> Table:
     rows = []
     for buy in purchases(made, stock):
         rows.append(
@@ -116,7 +116,7 @@ def _purchase_table(hull: Hull, made: tuple[Blank, ...], stock: Stock) -> Table:
     )
 
 
-def _fastening_table(boat: Boat, stock: Stock) -> Table:
+def _fastening_table(boat: Boat, stock: Buying) -> Table:
     units = boat.hull.units
     rows = [
         (
@@ -141,7 +141,7 @@ def _fastening_table(boat: Boat, stock: Stock) -> Table:
     )
 
 
-def _fastening_sums(boat: Boat, stock: Stock) -> Table:
+def _fastening_sums(boat: Boat, stock: Buying) -> Table:
     units = boat.hull.units
     sums: dict[tuple[str, float], tuple[int, int]] = {}
     for f in fastenings(boat, stock):

@@ -10,12 +10,10 @@ from ezdxf.filemanagement import readfile
 from ezdxf.path import make_path
 from shapely.geometry import LineString, Point
 
-from templates_gen.boatside import (
-    AS_BUILT_NAMES,
+from templates_gen.boatside import AS_BUILT_NAMES, as_built_files, computed_as_built
+from templates_gen.boatside_spiling import (
     FORM_NAMES,
     SPILING_NAMES,
-    as_built_files,
-    computed_as_built,
     computed_spiling,
     spiling_files,
     spiling_form,
@@ -23,12 +21,13 @@ from templates_gen.boatside import (
 )
 from templates_gen.errors import HullFileError
 from templates_gen.hull.as_built import HungStrake
+from templates_gen.order import Printing
 from templates_gen.paper.sheet import sheet
 from tests.boatside.batten import offsets_text, read_off
 from tests.boatside.simulated_hanging import as_built_text
 
 DINGHY = Path(__file__).resolve().parents[2] / "hulls" / "dinghy.toml"
-A4 = sheet("a4", 10.0)
+A4 = Printing(sheet("a4", 10.0))
 PLACES = ("fore", "1", "2", "3", "4", "5", "aft")
 
 
@@ -45,7 +44,7 @@ def text_of(pdf: bytes) -> str:
 
 def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
     result = computed_as_built(DINGHY, file_of(tmp_path, 7))
-    made = as_built_files(result, A4)
+    made = as_built_files(result, A4).files
     assert sorted(made) == sorted(AS_BUILT_NAMES)
     pieces = {tile["piece"] for tile in json.loads(made["tiles.json"])}
     assert {name for name in pieces if name.startswith("strake")} == {"strake 8", "strake 9"}
@@ -59,7 +58,7 @@ def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
 
 def test_the_marks_to_be_shifted_are_in_the_measurements(tmp_path: Path) -> None:
     # Strake 6 stands 3 mm high everywhere: three strakes share it out, so the lands above move by 2, 1 and 0 mm.
-    made = as_built_files(computed_as_built(DINGHY, file_of(tmp_path, 6, 3.0)), A4)
+    made = as_built_files(computed_as_built(DINGHY, file_of(tmp_path, 6, 3.0)), A4).files
     record = json.loads(made["measurements.json"])["as_built"]
     moved = {land["strake"]: [one["above_mark"] for one in land["at"]] for land in record["lands"]}
     assert record["hung"] == 6
@@ -78,8 +77,10 @@ def test_sheets_as_built_do_not_pass_for_those_drawn(tmp_path: Path) -> None:
 def test_findings_are_about_what_was_measured_and_what_is_left(tmp_path: Path) -> None:
     result = computed_as_built(DINGHY, file_of(tmp_path, 7))
     assert not result.errors
-    assert {finding.key[0] for finding in result.measured_findings if finding.key} == {"strake"}
-    numbers = {tuple(finding.place.split(",")[0].split()) for finding in result.findings}
+    measured = [finding for finding in result.findings if finding.file.endswith("built.toml")]
+    assert len(measured) >= 7
+    assert all(finding.line > 0 for finding in measured)
+    numbers = {tuple(one.place.split(",")[0].split()) for one in result.findings if one not in measured}
     assert numbers <= {("land", "7"), ("land", "8"), ("strake", "8"), ("strake", "9")}
 
 
@@ -106,7 +107,7 @@ def test_an_edge_too_thin_to_hold_is_an_error(tmp_path: Path) -> None:
 
 def test_a_boat_that_is_all_hung_leaves_nothing_to_make(tmp_path: Path) -> None:
     result = computed_as_built(DINGHY, file_of(tmp_path, 9))
-    assert any("nothing is left to make" in finding.text for finding in result.measured_findings)
+    assert any("nothing is left to make" in finding.text for finding in result.findings)
     with pytest.raises(HullFileError, match="nothing is left to make"):
         as_built_files(result, A4)
 
@@ -115,7 +116,7 @@ def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path:
     strake = strake_to_spile(DINGHY, 5)
     path = tmp_path / "spiling.toml"
     path.write_text(offsets_text(read_off(strake.shell, 5)), encoding="utf-8")
-    made = spiling_files(computed_spiling(strake, path), A4)
+    made = spiling_files(computed_spiling(strake, path), A4).files
     assert sorted(made) == sorted(SPILING_NAMES)
     record = json.loads(made["spiling.json"])
     (tmp_path / "spiling.dxf").write_bytes(made["spiling.dxf"])
@@ -130,7 +131,7 @@ def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path:
 
 
 def test_a_blank_form_has_a_line_for_each_of_the_strakes_places() -> None:
-    made = spiling_form(strake_to_spile(DINGHY, 5), A4)
+    made = spiling_form(strake_to_spile(DINGHY, 5), A4).files
     assert sorted(made) == sorted(FORM_NAMES)
     text = text_of(made["spiling-form.pdf"])
     for words in ("fore corner", "mould 1", "mould 5", "half-way 2-3", "aft corner", "lap line on strake 4"):

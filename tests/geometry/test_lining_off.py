@@ -15,7 +15,6 @@ from templates_gen.geometry.planking import PlankedShell, planked_shell
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Hull, Lands, Stem
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.land_findings import strake_widths
 from tests import boats, round_hulls
 
 Array = NDArray[np.float64]
@@ -100,7 +99,7 @@ def test_lined_off_the_lands_leave_every_least_edge_but_where_a_flush_end_is_hol
         assert np.all(lapping.slope[at_fault] < 0.0)
         assert np.all(lapping.gerald[at_fault] > 0.5)
     for strake in range(1, shell.planking.strakes + 1):
-        assert strake_widths(shell, strake, every_ruling(shell)).min() > shell.planking.lap
+        assert shell.width(strake, every_ruling(shell)).min() > shell.planking.lap
 
 
 def test_with_full_laps_aft_the_hollow_of_boat_a_is_no_hindrance() -> None:

@@ -15,8 +15,9 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import place_record
 from templates_gen.report.findings import shell_errors
-from templates_gen.report.offsets_findings import change_records, findings_despite_faults, offsets_findings
+from templates_gen.report.offsets_findings import change_records, offsets_findings
 from templates_gen.report.row_pictures import rows_svg
+from templates_gen.report.unfair_findings import findings_despite_faults, unfair_findings
 from tests import boats
 from tests.bench.slips import CANOE, ROOT
 
@@ -35,7 +36,8 @@ def canoe_with(folder: Path, old: str, new: str, lines: str = "") -> Path:
 
 
 def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() -> None:
-    found = offsets_findings(read_hull(CANOE))
+    hull = read_hull(CANOE)
+    found = (*unfair_findings(hull), *offsets_findings(hull))
     first = found[0]
     assert (first.severity, first.about) == ("warning", "offsets")
     assert (first.row, first.column) == ("half-breadth deck", "1")
@@ -83,7 +85,7 @@ def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told
         assert (one.severity, one.row, one.column) == ("note", change.row, change.column)
         assert (one.value, one.expected) == (change.old[0], change.new[0])
     # fairness is judged by what is printed, not by what was made of it
-    assert offsets_findings(hull)[0].text == offsets_findings(plain)[0].text.replace(CANOE.name, path.name)
+    assert unfair_findings(hull)[0].text == unfair_findings(plain)[0].text.replace(CANOE.name, path.name)
     assert any(not np.array_equal(a.section, b.section) for a, b in zip(hull.stations, plain.stations, strict=True))
 
 
@@ -93,7 +95,7 @@ def test_a_point_of_a_section_is_told_with_station_and_key() -> None:
     section = one.section.copy()
     section[4] += (25.4, 0.0)
     spoilt = replace(hull, stations=(*hull.stations[:2], replace(one, section=section), *hull.stations[3:]))
-    first = offsets_findings(spoilt)[0]
+    first = unfair_findings(spoilt)[0]
     assert first.place == 'station "3", point 5'
     assert first.key == ("station", 2, "section", 4)
     assert (first.row, first.column) == ("", "")
@@ -134,7 +136,7 @@ def test_every_row_is_drawn_with_a_ring_round_what_is_not_fair() -> None:
     space = "{http://www.w3.org/2000/svg}"
     rings = [one for one in svg.iter(f"{space}circle") if one.get("r") == "8"]
     words = [one.text or "" for one in svg.iter(f"{space}text")]
-    assert len(rings) == len([one for one in offsets_findings(hull) if one.severity == "warning"])
+    assert len(rings) == len([one for one in unfair_findings(hull) if one.about == "offsets"])
     assert hull.offsets is not None
     for line in hull.offsets.lines:
         assert line.kind == "distance" or line.title in words

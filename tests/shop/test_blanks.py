@@ -9,7 +9,7 @@ import pytest
 
 from templates_gen.geometry.boat import Boat, boat_of
 from templates_gen.shop.blanks import between, blanks, narrowest_board, purchases, sheets_for
-from templates_gen.shop.stock import Stock, StockError, usual_stock
+from templates_gen.shop.buying import Buying, StockError, usual_buying
 from tests import boats
 
 NAMES = ("dinghy", "double_ender", "pram")
@@ -50,7 +50,7 @@ def test_a_length_of_a_ring_is_cut_square_across() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_blank_comes_out_of_its_stock_and_holds_its_strake(name: str) -> None:
     boat = made(name)
-    stock = usual_stock(boat.hull.planking)
+    stock = usual_buying(boat.hull.planking)
     for blank, strake, measure in zip(blanks(boat, stock), boat.strakes, boat.extents, strict=True):
         assert blank.fits
         assert max(blank.lengths) <= stock.length
@@ -70,13 +70,13 @@ def test_every_blank_comes_out_of_its_stock_and_holds_its_strake(name: str) -> N
 def test_a_scarf_is_eight_thicknesses_in_plywood_and_six_in_solid(name: str) -> None:
     boat = made(name)  # source: 8:1 glued plywood, 6:1 or more solid (common practice)
     times = {"glued": 8.0, "riveted": 6.0}[boat.hull.planking.method]
-    for blank in blanks(boat, usual_stock(boat.hull.planking)):
+    for blank in blanks(boat, usual_buying(boat.hull.planking)):
         assert blank.scarf_length == pytest.approx(times * blank.thickness)
 
 
 def test_the_pram_wants_one_scarf_a_strake_in_sheets_of_2440() -> None:
     boat = made("pram")  # strakes of 2.51 to 2.60 m, by the separate calculation that the boat was drawn from
-    made_blanks = blanks(boat, usual_stock(boat.hull.planking))
+    made_blanks = blanks(boat, usual_buying(boat.hull.planking))
     assert {len(blank.lengths) for blank in made_blanks} == {2}
     for below, above in pairwise(made_blanks):
         # adjoining strakes' scarfs 1.2 m apart: old Lloyd's yacht rules
@@ -85,7 +85,7 @@ def test_the_pram_wants_one_scarf_a_strake_in_sheets_of_2440() -> None:
 
 def test_stock_too_small_is_said_and_not_hidden() -> None:
     boat = made("dinghy")
-    tiny = replace(usual_stock(boat.hull.planking), width=60.0)
+    tiny = replace(usual_buying(boat.hull.planking), width=60.0)
     assert not any(blank.fits for blank in blanks(boat, tiny))
 
 
@@ -100,12 +100,12 @@ def test_stock_too_small_is_said_and_not_hidden() -> None:
     ],
 )
 def test_sheets_are_counted_by_rows(sizes: list[tuple[float, float]], count: int) -> None:
-    assert sheets_for(sizes, Stock(2440.0, 1220.0, True, 8.0)) == count
+    assert sheets_for(sizes, Buying(2440.0, 1220.0, True, 8.0)) == count
 
 
 def test_both_sides_are_bought_with_the_waste_that_is_set() -> None:
     boat = made("dinghy")
-    stock = replace(usual_stock(boat.hull.planking), waste=0.5)
+    stock = replace(usual_buying(boat.hull.planking), waste=0.5)
     some = blanks(boat, stock)
     (buy,) = purchases(some, stock)
     assert buy.pieces == 2 * len(some)
@@ -117,5 +117,5 @@ def test_both_sides_are_bought_with_the_waste_that_is_set() -> None:
     "wrong", [{"length": 0.0}, {"width": float("nan")}, {"waste": -0.1}, {"scarf": 0.0}, {"timber_depth": 0.0}]
 )
 def test_stock_that_makes_no_list_is_refused_by_name(wrong: dict[str, object]) -> None:
-    with pytest.raises(StockError, match=next(iter(wrong))):
-        replace(Stock(4000.0, 300.0, False, 6.0), **wrong)
+    with pytest.raises(StockError, match=next(iter(wrong)).split("_")[0]):
+        replace(Buying(4000.0, 300.0, False, 6.0), **wrong)

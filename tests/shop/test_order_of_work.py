@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.boat import Boat, boat_of, boat_on
+from templates_gen.order import KINDS
 from templates_gen.report.measurements import measurements
+from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import before_planking, order_of_work
-from templates_gen.shop.stock import usual_stock
 from templates_gen.shop.tables import shop_tables, width_table
-from templates_gen.templates.folios import KINDS, folio
+from templates_gen.templates.folios import folio
 from tests import boats
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism
@@ -94,7 +95,7 @@ def test_one_strake_and_a_flat_bottom_have_their_order_too() -> None:
     (work,) = order_of_work(boat)
     assert [step.title for step in work.steps][-1] == "Plane the sheer"
     assert "Bevel the bottom's edge" in [step.title for step in before_planking(boat)]
-    assert all(table.rows for table in shop_tables(boat, usual_stock(boat.hull.planking)))
+    assert all(table.rows for table in shop_tables(boat, usual_buying(boat.hull.planking)))
 
 
 def test_widths_are_those_of_a_prisms_strakes_laid_flat() -> None:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from templates_gen.errors import TemplatesGenError
+from templates_gen.errors import StockError
 from templates_gen.hull.model import Planking
 
 SHEET = (2440.0, 1220.0)
@@ -14,13 +14,20 @@ BOARD = (4000.0, 300.0)
 GLUED_SCARF, SOLID_SCARF = 8.0, 6.0
 """Length of a plank's scarf in thicknesses: 8 to 1 glued plywood, 6 to 1 or more solid (common practice)."""
 
-
-class StockError(TemplatesGenError, ValueError):
-    """A figure of the stock or an allowance that cannot be worked with."""
+_LIMITS: dict[str, tuple[str, float, float, float]] = {
+    "length": ("the length of a board or sheet, mm,", 1.0, 500.0, 20_000.0),
+    "width": ("the width of a board or sheet, mm,", 1.0, 50.0, 5_000.0),
+    "scarf": ("a scarf's length over the thickness", 1.0, 1.0, 50.0),
+    "edge": ("the wood left on each long edge, mm,", 1.0, 0.0, 100.0),
+    "spare": ("the share of spare fastenings, per cent,", 100.0, 0.0, 500.0),
+    "waste": ("the share of waste, per cent,", 100.0, 0.0, 500.0),
+    "timber_depth": ("the depth of the timbers, mm,", 1.0, 1.0, 200.0),
+}
+"""What each figure is called, its factor to what the builder sees, and between which values it makes a list."""
 
 
 @dataclass(frozen=True)
-class Stock:
+class Buying:
     """The wood to be bought and what is allowed for, mm.
 
     Attributes
@@ -52,18 +59,14 @@ class Stock:
 
     def __post_init__(self) -> None:
         """Refuse figures that make no list."""
-        for name, least in (("length", 500.0), ("width", 50.0), ("scarf", 1.0)):
-            if not getattr(self, name) >= least:
-                raise StockError(f"stock: {name} is {getattr(self, name):g}; give {least:g} or more")
-        for name, most in (("edge", 100.0), ("spare", 5.0), ("waste", 5.0)):
-            if not 0.0 <= getattr(self, name) <= most:
-                raise StockError(f"stock: {name} is {getattr(self, name):g}; give 0 to {most:g}")
-        if self.timber_depth is not None and not 0.0 < self.timber_depth <= 200.0:
-            raise StockError(f"stock: timber_depth is {self.timber_depth:g}; give more than 0, up to 200")
+        for name, (words, scale, least, most) in _LIMITS.items():
+            value = getattr(self, name)
+            if value is not None and not least <= value * scale <= most:
+                raise StockError(f"{words} is {value * scale:g}; give {least:g} to {most:g}")
 
 
-def usual_stock(planking: Planking) -> Stock:
+def usual_buying(planking: Planking) -> Buying:
     """Return what is usual for a boat's planking: sheets for glued plywood, boards for riveted planks."""
     if planking.method == "glued":
-        return Stock(*SHEET, is_sheet=True, scarf=GLUED_SCARF, waste=0.10)
-    return Stock(*BOARD, is_sheet=False, scarf=SOLID_SCARF)
+        return Buying(*SHEET, is_sheet=True, scarf=GLUED_SCARF, waste=0.10)
+    return Buying(*BOARD, is_sheet=False, scarf=SOLID_SCARF)

@@ -1,0 +1,116 @@
+"""Figures of the lines that are not fair, and lines that part where they cross."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from templates_gen.hull.fairness import Suspect, suspects
+from templates_gen.hull.model import Hull
+from templates_gen.hull.offsets_crossings import Crossing, crossings
+from templates_gen.hull.reader import hull_despite_faults
+from templates_gen.report.finding import Finding, Severity
+from templates_gen.report.offsets_findings import table_file
+from templates_gen.units import UnitName, format_length, spoken_length
+
+MOST_APART = 4.0
+"""Two lines that part by less where they cross are not told, mm (common practice: a land mark is good to 1 mm)."""
+
+DOUBTS = 3.0
+"""... nor if they part by less than this many times what battens of another stiffness would."""
+
+
+def unfair_findings(hull: Hull, severity: Severity = "warning") -> tuple[Finding, ...]:
+    """Return the figures that are not fair, the likeliest first, then the lines that part where they cross.
+
+    Parameters
+    ----------
+    hull : Hull
+        Judged as her file gives her, not as she was faired.
+    severity : Severity
+        Of the likeliest figure: "error" when the boat cannot be built, so that it comes before what may follow from
+        it. The others are warnings.
+    """
+    given = hull.given or hull
+    return (*_unfair_figures(given, severity), *_disagreements(given))
+
+
+def findings_despite_faults(path: Path) -> tuple[Finding, ...]:
+    """Return the figures that are not fair of a hull file that has faults; () if it cannot be read so far.
+
+    A slip in a table may make a section that no hull can have: the fault says what follows, the first of these, an
+    error like it, says from what. The others are warnings.
+    """
+    hull = hull_despite_faults(path)
+    if hull is None:
+        return ()
+    return _unfair_figures(hull, "error")
+
+
+def _unfair_figures(hull: Hull, first: Severity) -> tuple[Finding, ...]:
+    return tuple(_unfair(hull, one, "warning" if place else first) for place, one in enumerate(suspects(hull)))
+
+
+def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:
+    """Return what is said of one figure that is not fair."""
+    named, units = suspect.named, _units(suspect, hull)
+    where = f'{named.row}, station "{named.column}"'
+    cause = suspect.cause.words if suspect.cause is not None else ""
+    side = "more" if suspect.miss > 0 else "less"
+    off = spoken_length(abs(suspect.miss), units)
+    if suspect.place is not None:
+        y, z = suspect.place
+        want = f"({format_length(y, units)}, {format_length(z, units)})"
+        text = f"{where} is not fair; the others want it at {want} or so, {off} away{_hint(suspect, hull)}"
+        place = f'station "{named.column}", {named.row}'
+        expected = f"{want} {units}"
+        return Finding(
+            severity, "offsets", text, place, None, expected, named.key, "", "", "", 0, suspect.miss, cause
+        )
+    value = named.text or spoken_length(named.value, units)
+    want = spoken_length(suspect.expected, units)
+    text = f"{where}: {value} is not fair; the others want {want} or so, it is {off} {side}{_hint(suspect, hull)}"
+    difference = named.value - suspect.expected
+    if named.line:
+        file = table_file(hull)
+        said = (named.value, suspect.expected)
+        return Finding(
+            severity, "offsets", text, "", *said, (), named.row, named.column, file, named.line, difference, cause
+        )
+    spot = f'station "{named.column}", {named.row} {named.measure}'
+    figures = (named.value, suspect.expected, named.key)
+    return Finding(severity, "offsets", text, spot, *figures, "", "", "", 0, difference, cause)
+
+
+def _units(suspect: Suspect, hull: Hull) -> UnitName:
+    """Return the units that a figure is printed in: those of the file, or feet-inches-eighths in a file in inches."""
+    return "ft-in-8" if hull.units == "in" and suspect.named.text.count("-") > 1 else hull.units
+
+
+def _hint(suspect: Suspect, hull: Hull) -> str:
+    """Return the likely cause in words, with what the figure then was."""
+    cause = suspect.cause
+    if cause is None:
+        return ""
+    was = f" ({spoken_length(cause.corrected, _units(suspect, hull))})" if cause.corrected is not None else ""
+    return f"; likely {cause.words}{was}"
+
+
+def _disagreements(hull: Hull) -> Iterator[Finding]:
+    """Yield the waterlines and buttocks that cross at different places, those farthest apart first."""
+    if hull.offsets is None:
+        return
+    used = [station.name for station in hull.stations]
+    found = [one for one in crossings(hull.offsets, used) if one.apart > max(MOST_APART, DOUBTS * one.doubt)]
+    for crossing in sorted(found, key=lambda one: -one.apart):
+        yield _disagreement(hull, crossing)
+
+
+def _disagreement(hull: Hull, crossing: Crossing) -> Finding:
+    units = hull.units
+    first, second = (spoken_length(x, units) for x in (crossing.by_waterline, crossing.by_buttock))
+    both = f"{crossing.waterline.name} and {crossing.buttock.name}"
+    between = f'between stations "{crossing.fore}" and "{crossing.aft}"'
+    apart = spoken_length(crossing.apart, units)
+    text = f"{both} cross {between} at {first} by the one and at {second} by the other: they part by {apart} there"
+    places = (crossing.by_waterline, crossing.by_buttock)
+    return Finding("warning", "section", text, f"{both}, {between}", *places, (), "", "", table_file(hull),
+                   crossing.waterline.row, crossing.apart)  # fmt: skip
