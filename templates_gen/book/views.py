@@ -1,5 +1,7 @@
 """The boat in profile, in plan and in body plan, with her strakes, to scale."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,6 +11,7 @@ from templates_gen.hull.model import Stem
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.rendering.pdf_book import Leaf
 from templates_gen.rendering.pdf_content import Content
+from templates_gen.rendering.pdf_letters import text_width
 from templates_gen.rendering.pdf_page import Numbers, Page
 from templates_gen.rendering.pdf_pens import FINE, MIDDLE, THIN, WIDE, Pen
 from templates_gen.units import format_length, spoken_length
@@ -20,6 +23,7 @@ SCALES = (1, 2, 2.5, 3, 4, 5, 6, 7.5, 8, 10, 12, 15, 20, 25, 30, 40, 50)
 _DASHED = Pen(0.18, (4.0, 1.5))
 _SAMPLES = 241
 _APART = 2.6
+_NAME = 2.5
 
 
 def scale_for(size: Array, area: Rectangle) -> float:
@@ -167,18 +171,21 @@ def _body_plan(boat: Boat, sheet: Sheet) -> Leaf:
     area = way.drawing
     widest = max(range(len(boat.moulds)), key=lambda i: float(boat.moulds[i].land_marks[:, 0].max()))
     lines: list[Line] = []
-    ends: list[tuple[Array, str, str]] = []
+    ends: list[tuple[Array, str]] = []
     for i, shape in enumerate(boat.moulds):
         for sign in _sides(i, widest):
             mirror = np.array([sign, 1.0])
             for plank in plank_sections(boat.shell, shape.station.at):
                 closed = np.vstack([plank.outline, plank.outline[:1]])
                 lines.append((closed * mirror, THIN))
-            ends.append((shape.land_marks[-1] * mirror, shape.station.name, "start" if sign > 0.0 else "end"))
+            name = f"{'mould' if shape.station.mould else 'station'} {shape.station.name}"
+            ends.append((shape.land_marks[-1] * mirror, name))
     for transom in boat.transoms:
         face = boat.shell.hung.faces[transom.end]
         sign = 1.0 if transom.end == "fore" else -1.0
-        lines.append((face.point(transom.face_outer)[:, 1:] * np.array([sign, 1.0]), _DASHED))
+        outline = face.point(transom.face_outer)[:, 1:] * np.array([sign, 1.0])
+        lines.append((outline, _DASHED))
+        ends.append((outline[-1], f"{transom.end} transom"))
     low, high = _bounds(lines)
     low[1] = min(float(low[1]), 0.0)
     room = Rectangle(area.left, area.bottom, area.right - 10.0, area.top - 22.0)
@@ -194,11 +201,26 @@ def _body_plan(boat: Boat, sheet: Sheet) -> Leaf:
         if boat.hull.waterline is not None:
             level = boat.hull.waterline
             view.draw([(np.array([[low[0], level], [high[0], level]]), _DASHED)])
-        for point, name, anchor in ends:
-            view.text((float(point[0]), float(point[1])), name, 2.5, anchor, up=1.5)
+        _name_ends(view, ends)
         _number_flats(boat, view, widest)
 
     return Leaf(Page(way, ("Body plan",), draw, bookmarks=("Body plan",)))
+
+
+def _name_ends(view: _Placed, ends: Sequence[tuple[Array, str]]) -> None:
+    """The moulds' names over their sheer; one that would run into another stands above it."""
+    taken: list[tuple[float, float, float]] = []
+    for point, name in sorted(ends, key=lambda end: float(end[0][1])):
+        x, y = (float(value) for value in view.at(point) + np.array([0.0, 1.5]))
+        wide = text_width(name, _NAME)
+        left = x - wide / 2
+        while any(
+            left < right + 1.0 and begin < left + wide + 1.0 and abs(y - at) < 1.4 * _NAME
+            for begin, right, at in taken
+        ):
+            y += 0.2
+        taken.append((left, left + wide, y))
+        view.content.text(x, y, name, _NAME, "middle")
 
 
 def _sides(index: int, widest: int) -> tuple[float, ...]:

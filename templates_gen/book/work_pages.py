@@ -22,21 +22,41 @@ MOST_NAMES = 6
 """Names of one kind of gauge that are written out; more are given as the first, the last and their number."""
 
 
+Block = list[Line]
+"""Lines that stay on one page."""
+
+
 def work_leaves(boat: Boat, stock: Buying, sheet: Sheet) -> list[Leaf]:
     """Return the order of work: what comes before planking, then each pair of strakes with its depths."""
     way = sheet.upright
-    leaves = [
-        Leaf(page)
-        for page in text_pages(
-            way, ("Before planking",), "Before planking", _lines(before_planking(boat), way), ("Before planking",)
-        )
-    ]
+    first = "Before planking"
+    leaves = _block_leaves(way, first, _blocks(before_planking(boat), way), bookmarks=(first,))
     for work in order_of_work(boat, stock):
-        title = work.title
-        pages = text_pages(way, (title,), title, _lines(work.steps, way), (title,))
-        leaves += [Leaf(page) for page in pages]
-        leaves += table_leaves(work_tables(work, boat.hull), sheet, title, marked=False)
+        leaves += _block_leaves(way, work.title, _blocks(work.steps, way), bookmarks=(work.title,))
+        leaves += table_leaves(work_tables(work, boat.hull), sheet, work.title, marked=False)
     return leaves
+
+
+def _block_leaves(
+    sheet: Sheet, heading: str, blocks: Sequence[Block], title: str = "", bookmarks: tuple[str, ...] = ()
+) -> list[Leaf]:
+    """Pages of text that break between blocks."""
+    pages: list[list[Line]] = [[]]
+    for block in blocks:
+        if pages[-1] and depth([*pages[-1], *block]) > _room(sheet):
+            pages.append([])
+        pages[-1] += block
+    leaves = []
+    for number, lines in enumerate(pages):
+        shown = f"{heading}, continued" if number else heading
+        some = text_pages(sheet, (title or heading,), shown, lines, () if number else bookmarks)
+        leaves += [Leaf(page) for page in some]
+    return leaves
+
+
+def _room(sheet: Sheet) -> float:
+    """How deep the text of a page may be, mm."""
+    return sheet.drawing.height - PITCH * HEADING - 4.0
 
 
 def table_leaves(tables: Sequence[Table], sheet: Sheet, title: str, marked: bool = True) -> list[Leaf]:
@@ -48,37 +68,37 @@ def table_leaves(tables: Sequence[Table], sheet: Sheet, title: str, marked: bool
 def finding_leaves(findings: Sequence[Finding], sheet: Sheet) -> list[Leaf]:
     """Return what a builder should know, warnings before notes."""
     way = sheet.upright
-    lines: list[Line] = []
+    blocks: list[Block] = []
     for severity, heading in (("error", "Errors"), ("warning", "Warnings"), ("note", "Notes")):
-        some = [finding.text for finding in findings if finding.severity == severity]
+        some = [item(finding.text, way.drawing.width) for finding in findings if finding.severity == severity]
         if some:
-            lines += paragraph(heading, way.drawing.width, 3.0, above=3.0)
-            lines += [line for text in some for line in item(text, way.drawing.width)]
-    lines = lines or paragraph("Nothing stands out.", way.drawing.width)
-    return [Leaf(page) for page in text_pages(way, ("What to know",), "What a builder should know", lines)]
+            some[0] = [*paragraph(heading, way.drawing.width, 3.0, above=3.0), *some[0]]
+            blocks += some
+    blocks = blocks or [paragraph("Nothing stands out.", way.drawing.width)]
+    return _block_leaves(way, "What a builder should know", blocks, "What to know")
 
 
-def _lines(steps: Sequence[Step], sheet: Sheet) -> list[Line]:
-    """Steps as lines, in the largest letters in which they fill no more than a page."""
-    room = sheet.drawing.height - PITCH * HEADING - 4.0
+def _blocks(steps: Sequence[Step], sheet: Sheet) -> list[Block]:
+    """Steps in the largest letters in which they fill no more than a page; in the largest of all if none do."""
     for height in _HEIGHTS:
-        lines = _set(steps, sheet.drawing.width, height)
-        if depth(lines) <= room:
-            break
-    return lines
+        blocks = _set(steps, sheet.drawing.width, height)
+        if depth([line for block in blocks for line in block]) <= _room(sheet):
+            return blocks
+    return _set(steps, sheet.drawing.width, _HEIGHTS[0])
 
 
-def _set(steps: Sequence[Step], width: float, height: float) -> list[Line]:
+def _set(steps: Sequence[Step], width: float, height: float) -> list[Block]:
     """Steps in letters of one height: a numbered heading, sentences, templates."""
-    lines: list[Line] = []
+    blocks: list[Block] = []
     for number, step in enumerate(steps, start=1):
-        lines += paragraph(f"{number}. {step.title}", width, height + 0.5, above=0.6 * height)
+        lines = paragraph(f"{number}. {step.title}", width, height + 0.5, above=0.6 * height)
         for text in step.text:
             lines += item(text, width, height, above=0.3)
         deep = " How deep: in the table that follows." if step.depths else ""
         if step.pieces:
             lines += item(f"With: {', '.join(few_names(step.pieces))}.{deep}", width, height, above=0.3)
-    return lines
+        blocks.append(lines)
+    return blocks
 
 
 def few_names(names: Sequence[str]) -> list[str]:

@@ -29,7 +29,7 @@ function showStrake(number) {
     ["least edge left", `${tenth(left)} mm`],
     ["twist, worst metre", `${tenth(strake.twist_per_metre)}°`],
     ["least bend radius", strake.least_bend_radius === null ? "flat" : length(strake.least_bend_radius)],
-    ["it", strake.verdict],
+    ["hanging", strake.verdict],
   ]);
   flatShape(box, strake, null);
 }

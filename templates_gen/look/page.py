@@ -75,9 +75,12 @@ def _land_line(boat: Boat, land: int) -> Array:
 
 
 def _backbone(boat: Boat) -> Array:
-    """The whole rabbet line, (m, 3)."""
-    batten = boat.shell.hung.rabbet_line.keel
-    return batten.point(np.linspace(0.0, float(batten.knots[-1]), _SAMPLES))
+    """The whole rabbet line from head to head, (m, 3); stems that meet the keel in a corner have lines of their own."""
+    line = boat.shell.hung.rabbet_line
+    fore, aft = ([stem.batten] if stem is not None and stem.cornered else [] for stem in (line.fore, line.aft))
+    return np.concatenate(
+        [batten.point(np.linspace(0.0, float(batten.knots[-1]), _SAMPLES)) for batten in (*fore, line.keel, *aft)]
+    )
 
 
 def _sections(boat: Boat) -> list[dict[str, Any]]:

@@ -32,10 +32,10 @@ function bodyPlan(svg, data, onPick) {
   const all = data.sections.flatMap((section) => section.planks.flat());
   const half = Math.max(...all.map((p) => p[0])), low = Math.min(0, ...all.map((p) => p[1])), high = Math.max(...all.map((p) => p[1]));
   const widest = data.sections.reduce((best, s, i) => (s.marks.at(-1)[0] > data.sections[best].marks.at(-1)[0] ? i : best), 0);
-  svg.setAttribute("viewBox", `${-half - 40} ${-high - 60} ${2 * half + 80} ${high - low + 80}`);
+  svg.setAttribute("viewBox", `${-half - 40} ${-high - 60 - 0.06 * half} ${2 * half + 80} ${high - low + 80 + 0.06 * half}`);
   shape("path", { class: "axis", d: `M0 ${-high - 20}V${-low}M${-half} 0H${half}` }, svg);
   if (data.waterline !== null) shape("path", { class: "axis", "stroke-dasharray": "6 4", d: `M${-half} ${-data.waterline}H${half}` }, svg);
-  const dots = [];
+  const dots = [], letters = half * 0.06, names = [];
   data.sections.forEach((section, index) => {
     const sides = index === widest ? [1, -1] : [index < widest ? 1 : -1];
     for (const side of sides) {
@@ -46,7 +46,10 @@ function bodyPlan(svg, data, onPick) {
       });
       section.marks.slice(0, -1).forEach((mark, k) => dots.push([side * mark[0], -mark[1], k + 1, section.station]));
       const [y, z] = section.marks.at(-1);
-      shape("text", { x: side * y, y: -z - 14, "font-size": 30, "text-anchor": "middle" }, svg, section.station);
+      let top = -z - 0.4 * letters;
+      while (names.some(([x, at]) => Math.abs(x - side * y) < 1.5 * letters && Math.abs(at - top) < letters)) top -= 0.2 * letters;
+      names.push([side * y, top]);
+      shape("text", { x: side * y, y: top, "font-size": letters, "text-anchor": "middle" }, svg, section.station);
     }
   });
   for (const [x, y, land, station] of dots) {
@@ -69,13 +72,13 @@ function flatShape(parent, strake, emphasis) {
   const left = Math.min(...xs), right = Math.max(...xs), low = Math.min(...ys), high = Math.max(...ys);
   for (const stretch of [1, 4]) {
     const figure = element("figure", parent);
-    const room = 50;
+    const letters = (right - left) * 0.026, room = 1.6 * letters;
     const svg = shape("svg", { class: "flatshape", viewBox: `${left - 20} ${-high * stretch - room} ${right - left + 40} ${(high - low) * stretch + 2 * room}` }, figure);
     const path = (points) => points.map((p) => `${p[0]} ${-p[1] * stretch}`).join("L");
     shape("path", { class: "flat", d: `M${path(loop)}Z` }, svg);
     for (const mark of strake.marks) {
       shape("path", { class: "tick", d: `M${path([mark.lower, mark.upper])}` }, svg);
-      if (stretch > 1) shape("text", { x: mark.upper[0], y: -mark.upper[1] * stretch - 12, "font-size": 40, "text-anchor": "middle" }, svg, mark.station);
+      if (stretch > 1) shape("text", { x: mark.upper[0], y: -mark.upper[1] * stretch - 0.4 * letters, "font-size": letters, "text-anchor": "middle" }, svg, mark.station);
     }
     if (emphasis) shape("path", { class: "emphasis", d: `M${path(strake.outline[emphasis])}` }, svg);
     element("figcaption", figure, stretch === 1 ? "Laid flat, to scale: port strake from outside, bow left." : "The same, its breadth four times as large.");

@@ -77,7 +77,8 @@ class Scene {
     });
     for (const group of [this.boat, this.mirror]) group.add(line(this.data.backbone, 0x444444));
     const wood = new THREE.MeshLambertMaterial({ color: 0x9a7a4a, side: THREE.DoubleSide });
-    for (const edge of this.data.transoms) {
+    // across the boat from an edge to its mirror image: the transoms, and the backbone between the rabbet lines
+    for (const edge of [...this.data.transoms, this.data.backbone]) {
       const loop = [...edge, ...[...edge].reverse().map(([x, y, z]) => [x, -y, z])];
       const last = loop.length - 1;
       const geometry = new THREE.BufferGeometry();
@@ -109,16 +110,27 @@ class Scene {
     }
     this.centre = new THREE.Vector3((low[0] + high[0]) / 2, 0, (low[2] + high[2]) / 2);
     this.size = Math.hypot(high[0] - low[0], 2 * high[1], high[2] - low[2]);
+    const ends = [low[0], high[0]].flatMap((x) => [low[2], high[2]].map((z) => [x, z]));
+    this.corners = ends.flatMap(([x, z]) => [-1, 1].map((side) => new THREE.Vector3(x, side * high[1], z).sub(this.centre)));
   }
 
   look(name) {
     const ways = { side: [0, 1, 0.08], bow: [-1, 0.001, 0.1], stern: [1, 0.001, 0.15], below: [0.001, 0.25, -1], quarter: [-0.75, 0.9, 0.5] };
     const way = new THREE.Vector3(...ways[name]).normalize();
-    const narrow = Math.max(1, 1.25 / (this.camera.aspect || 1));
     this.controls.target.copy(this.centre);
-    this.camera.position.copy(this.centre).addScaledVector(way, this.size * 1.55 * narrow);
+    this.camera.position.copy(this.centre).addScaledVector(way, 1.12 * this.distance(way));
     this.controls.update();
     this.draw();
+  }
+
+  // How far from the middle, in a direction, the whole boat is just in view.
+  distance(way) {
+    const right = this.camera.up.clone().cross(way).normalize(), over = way.clone().cross(right);
+    const half = Math.tan((this.camera.fov * Math.PI) / 360);
+    return Math.max(...this.corners.map((corner) => {
+      const [across, up] = [Math.abs(corner.dot(right)), Math.abs(corner.dot(over))];
+      return corner.dot(way) + Math.max(across / (half * (this.camera.aspect || 1)), up / half);
+    }));
   }
 
   lookAt(point) {

@@ -214,8 +214,8 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     if number < boat.hull.planking.strakes:
         text.append("Upper edge, OUTSIDE: the lower strake's part; bevel and half-lap are one face without a ridge.")
     text.append(
-        f"Try it with the block: laid in the finished end it comes flush with the unplaned face. Half is {half}. "
-        "Put two offcuts cut alike together: flush outside, no light between."
+        f"Try it by the depths. Where the table of geralds says that it fits, the block, {half} thick, comes flush "
+        "with the unplaned face at the very end. Put two offcuts cut alike together: flush outside, no light between."
     )
     return Step("Cut the geralds", tuple(text), (*pieces, *gauges.blocks), depths)
 

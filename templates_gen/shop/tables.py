@@ -183,17 +183,20 @@ def width_table(boat: Boat) -> Table:
 
 def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
     """Return what comes off at each place, with which gauge."""
+    has_bevels = any(depth.bevel is not None for depth in depths)
     rows = tuple(
         (
             depth.place,
-            "–" if depth.bevel is None else format_angle(depth.bevel),
+            *(("–" if depth.bevel is None else format_angle(depth.bevel),) if has_bevels else ()),
             format_depth(depth.off, hull.units),
             format_depth(depth.left, hull.units),
             depth.gauge,
         )
         for depth in depths
     )
-    return Table(title, ("Place", "Bevel", "Off at\nthe edge", "Left\nthere", "With"), rows)
+    return Table(
+        title, ("Place", *(("Bevel",) if has_bevels else ()), "Off at\nthe edge", "Left\nthere", "With"), rows
+    )
 
 
 def work_tables(work: StrakeWork, hull: Hull) -> tuple[Table, ...]:
