@@ -88,14 +88,14 @@ def spiling_files(result: SpiledComputed, printing: Printing) -> Made:
     one = spiled_folio(hull, result.strake, result.laid, warp_of(result.strake, result.laid))
     part = on_paper(hull, one, printing).with_files(for_router(one))
     made = {f"spiling.{ending}": part.files[f"{one.kind}.{ending}"] for ending in ("pdf", "dxf")}
-    return Made(made | {"spiling.json": json_bytes(spiling_record(result))}, part.costs)
+    return Made(made | {"spiling.json": json_bytes(spiling_record(result))}, ())
 
 
 def spiling_form(strake: FlatStrake, printing: Printing) -> Made:
     """Return the blank forms for one strake: spiling-form.pdf."""
     hull = strake.shell.hull
     part = on_paper(hull, form_folio(hull, strake), printing)
-    return Made({"spiling-form.pdf": part.files["strakes.pdf"]}, part.costs)
+    return Made({"spiling-form.pdf": part.files["strakes.pdf"]}, ())
 
 
 def spiling_record(result: SpiledComputed) -> dict[str, object]:

@@ -75,7 +75,7 @@ def _land_line(boat: Boat, land: int) -> Array:
 
 
 def _backbone(boat: Boat) -> Array:
-    """The whole rabbet line from head to head, (m, 3); stems that meet the keel in a corner have lines of their own."""
+    """The whole rabbet line, (m, 3); a stem that meets the keel in a corner has a line of its own."""
     line = boat.shell.hung.rabbet_line
     fore, aft = ([stem.batten] if stem is not None and stem.cornered else [] for stem in (line.fore, line.aft))
     return np.concatenate(

@@ -9,7 +9,7 @@ from templates_gen.geometry.as_built import Relined, drawn_widths, places_along
 from templates_gen.geometry.measuring_slips import Slip, slips
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.as_built import AsBuilt, place_names
-from templates_gen.report.finding import Finding
+from templates_gen.report.finding import Finding, Severity
 from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_length
 
 Array = NDArray[np.float64]
@@ -69,10 +69,15 @@ def _slip_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
         figures = f"{signed(slip.value, units)} where the rest of its edge says {signed(slip.expected, units)}"
         if slip.is_shared:
             text = f"{where}: {figures}; the strake beside it stands off in the same way, so it was built so"
-            yield Finding("note", "offsets", text, where, slip.value, slip.expected, _key(slip.strake, name))
+            yield _slip_finding("note", text, where, slip, name)
             continue
         text = f"{where}: {figures}; this looks like a slip of measuring{_hint(slip)}: measure it again"
-        yield Finding("warning", "offsets", text, where, slip.value, slip.expected, _key(slip.strake, name))
+        yield _slip_finding("warning", text, where, slip, name)
+
+
+def _slip_finding(severity: Severity, text: str, where: str, slip: Slip, name: str) -> Finding:
+    key, miss = _key(slip.strake, name), slip.value - slip.expected
+    return Finding(severity, "offsets", text, where, slip.value, slip.expected, key, difference=miss)
 
 
 def _hint(slip: Slip) -> str:
