@@ -1,7 +1,7 @@
 """What is done at the boat: the next strakes made for her as she is."""
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -24,6 +24,7 @@ from templates_gen.report.as_built_findings import as_built_findings
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_errors
 from templates_gen.report.measurements import measurements
+from templates_gen.templates.selection import chosen
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make, is_still_to_make
 
 AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
@@ -115,13 +116,20 @@ def _named(relined: Relined, measured: AsBuilt) -> Hull:
     return replace(relined.hull, fingerprint=both, edition=edition)
 
 
-def as_built_files(result: AsBuiltComputed, printing: Printing) -> Made:
+def as_built_files(result: AsBuiltComputed, printing: Printing, only: Sequence[str] = ()) -> Made:
     """Return every file for what is still to be hung, by its name: strakes, bevels, measurements and tiles.
+
+    Parameters
+    ----------
+    only : sequence of str
+        Kinds or pieces; all that is still to be made when empty.
 
     Raises
     ------
     HullFileError
         When every strake is hung: nothing is left to make.
+    SelectionError
+        When a word of `only` is none of these.
     """
     boat, relined = result.boat, result.relined
     if boat is None:
@@ -129,6 +137,7 @@ def as_built_files(result: AsBuiltComputed, printing: Printing) -> Made:
     folios = folios_to_make(boat, relined)
     if not folios:
         raise HullFileError([Fault("every strake is hung: nothing is left to make", about="strake")])
+    folios = chosen(folios, only) if only else folios
     parts = [on_paper(boat.hull, made, printing).with_files(for_router(made)) for made in folios]
     made = {"measurements.json": json_bytes(measurements(boat) | {"as_built": as_built_record(relined)})}
     for part in parts:

@@ -84,8 +84,8 @@ def make(
         list[str] | None,
         typer.Option(
             metavar="WHAT",
-            help='Only these kinds or pieces, such as strakes or "strake 4"; may be given again, or with commas. '
-            "DIR then holds these files only.",
+            help='Only these: kinds (strakes), pieces ("strake 4"), all of a station ("station 3") or of a land '
+            '("land 3"); may be given again, or with commas. DIR then holds these files only.',
             show_default=False,
         ),
     ] = None,
@@ -106,15 +106,15 @@ def make(
     prints = printing(paper, margin, square)
     words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
     if only is not None and not words:
-        misuse('--only says nothing: name kinds or pieces, such as strakes or "strake 4"')
+        misuse('--only says nothing: name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
     cuts = cutting(stock, stock_margin, cutter_gap, scarf)
-    if as_built is not None and (words or cuts):
-        misuse("--as-built makes everything that is still to be hung; --only and --stock do not go with it")
+    if as_built is not None and cuts is not None:
+        misuse("--stock lays out every strake of the boat: it does not go with --as-built")
     with faults_told():
         if as_built is None:
             _make(hull, out, prints, words, cuts)
         else:
-            cli_boatside.make_as_built(hull, as_built, out, prints)
+            cli_boatside.make_as_built(hull, as_built, out, prints, words)
 
 
 def _make(hull: Path, out: Path, prints: "Printing", words: list[str], cuts: "Cutting | None") -> None:

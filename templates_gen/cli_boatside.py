@@ -1,5 +1,6 @@
 """Commands for what is done at the boat: as built, and taking a strake off with a spiling batten."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -25,7 +26,7 @@ def as_built_result(hull: Path, measured: Path) -> "AsBuiltComputed":
     return computed_as_built(hull, measured)
 
 
-def make_as_built(hull: Path, measured: Path, out: Path, prints: "Printing") -> None:
+def make_as_built(hull: Path, measured: Path, out: Path, prints: "Printing", only: Sequence[str]) -> None:
     """Make what is still to be hung of a boat as built."""
     from templates_gen.boatside import as_built_files
     from templates_gen.files import OWNED_NAMES
@@ -33,7 +34,7 @@ def make_as_built(hull: Path, measured: Path, out: Path, prints: "Printing") -> 
     result = as_built_result(hull, measured)
     if result.boat is None or result.errors:
         refuse_boat(result, hull)
-    made = as_built_files(result, prints)
+    made = as_built_files(result, prints, only)
     say_findings(result.findings, hull, "warning")
     write(out, OWNED_NAMES, made)
 

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from templates_gen.drawing.piece import Folio, Kind
-from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
 from templates_gen.order import KINDS, Cutting, Printing
 from templates_gen.report.measurements import measurements
 from templates_gen.side_by_side import InTurn
 from templates_gen.templates.folios import folio
+from templates_gen.templates.selection import chosen
 
 if TYPE_CHECKING:
     from templates_gen.rendered import Rendered
@@ -31,6 +31,9 @@ OWNED_NAMES = (
 
 DRAWN_BESIDE: Kind = "strakes"
 """What a second process draws and writes whole; of the other kinds it writes the drawings for a router."""
+
+CUT_WITH: tuple[Kind, ...] = ("moulds", "bevels")
+"""Kinds that are cut from stock with the strakes, unless --only leaves them out."""
 
 
 @dataclass(frozen=True)
@@ -55,16 +58,16 @@ def files(
     boat : Boat
     printing : Printing
     only : sequence of str
-        Kinds ("strakes") or pieces ("strake 4"); all of them when empty.
+        Kinds ("strakes"), pieces ("strake 4"), stations ("station 3") or beginnings of names ("land 3").
     cutting : Cutting or None
-        None: no drawings of stock are made.
+        None: no drawings of stock are made. Strakes are always cut; moulds and gauges unless `only` leaves them out.
     beside : Executor or None
         A second process that takes its share, if there is one; the files are the same.
 
     Raises
     ------
     SelectionError
-        When a word of `only` is no kind and no piece of this boat.
+        When a word of `only` is none of these.
     StockError
         When a part is too large for the stock.
     """
@@ -72,14 +75,15 @@ def files(
     share = [] if only else [beside.submit(_whole_kind, boat, DRAWN_BESIDE, printing)]
     from templates_gen.rendered import from_stock, on_paper  # loaded while the second process is at work
 
-    folios = _chosen(boat, only) if only else [folio(boat, kind) for kind in KINDS if kind != DRAWN_BESIDE]
-    drawings = [beside.submit(_for_router, made) for made in folios]
+    folios = _asked(boat, only) if only else [folio(boat, kind) for kind in KINDS if kind != DRAWN_BESIDE]
+    drawings = [beside.submit(_for_router, _to_be_cut(made)) for made in folios]
+    measured = beside.submit(_measured, boat)
     papers = [on_paper(boat.hull, made, printing) for made in folios]
-    made = {"measurements.json": json_bytes(measurements(boat))}
+    made = {"measurements.json": measured.result()}
     rendered = [paper.with_files(drawing.result()) for paper, drawing in zip(papers, drawings, strict=True)]
     rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
     if cutting is not None:
-        rendered.append(from_stock(boat, cutting, printing))
+        rendered.append(from_stock(boat, cutting, printing, [made for made in folios if made.kind in CUT_WITH]))
     for part in rendered:
         made |= part.files
     made["tiles.json"] = json_bytes([tile for part in rendered for tile in part.tiles])
@@ -103,39 +107,25 @@ def _whole_kind(boat: Boat, kind: Kind, printing: Printing) -> "Rendered":
     return whole_kind(boat, kind, printing)
 
 
+def _measured(boat: Boat) -> bytes:
+    return json_bytes(measurements(boat))
+
+
+def _to_be_cut(made: Folio) -> Folio:
+    """Only what a machine may cut: less to hand to a second process."""
+    return replace(made, pieces=tuple(piece for piece in made.pieces if not piece.is_paper), tables=())
+
+
 def _for_router(made: Folio) -> dict[str, bytes]:
     from templates_gen.rendered import for_router
 
     return for_router(made)
 
 
-def _chosen(boat: Boat, only: Sequence[str]) -> list[Folio]:
-    wanted_kinds = [word for word in only if word in KINDS]
-    wanted_pieces = {" ".join(word.split()) for word in only if word not in KINDS}
-    folios = [folio(boat, kind) for kind in KINDS if kind in wanted_kinds or wanted_pieces]
-    names = {piece.name for made in folios for piece in made.pieces}
-    for made in folios:
-        if made.kind in wanted_kinds and not made.pieces:
-            raise SelectionError(f"this boat has no {made.kind}")
-    if unknown := sorted(wanted_pieces - names):
-        raise SelectionError(
-            f"{unknown[0]!r} is neither a kind of template ({', '.join(KINDS)}) nor a piece of this boat"
-            f"{_nearest(unknown[0], names)}"
-        )
-    chosen = []
-    for made in folios:
-        if made.kind in wanted_kinds:
-            chosen.append(made)
-        elif pieces := tuple(piece for piece in made.pieces if piece.name in wanted_pieces):
-            chosen.append(replace(made, pieces=pieces, tables=()))
-    return chosen
-
-
-def _nearest(word: str, names: set[str]) -> str:
-    from difflib import get_close_matches
-
-    close = get_close_matches(word, sorted(names), 3)
-    return f"; did you mean {' or '.join(repr(name) for name in close)}?" if close else ""
+def _asked(boat: Boat, only: Sequence[str]) -> tuple[Folio, ...]:
+    """Return what is asked for; where that is kinds only, no others are drawn to look for it."""
+    kinds = [kind for kind in KINDS if kind in only or not set(only) <= set(KINDS)]
+    return chosen([folio(boat, kind) for kind in kinds], only)
 
 
 def json_bytes(data: object) -> bytes:

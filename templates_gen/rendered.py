@@ -46,8 +46,8 @@ def on_paper(hull: Hull, made: Folio, printing: Printing) -> Rendered:
 
 
 def for_router(made: Folio) -> dict[str, bytes]:
-    """Return a folio's drawing under its name; none where it has no piece."""
-    if not made.pieces:
+    """Return a folio's drawing under its name; none where it has no piece but of paper."""
+    if all(piece.is_paper for piece in made.pieces):
         return {}
     from templates_gen.rendering.dxf import dxf_bytes
 
@@ -67,8 +67,16 @@ def scale_page(name: str, printing: Printing) -> bytes:
     return buffer.getvalue()
 
 
-def from_stock(boat: Boat, cutting: Cutting, printing: Printing) -> Rendered:
+def from_stock(boat: Boat, cutting: Cutting, printing: Printing, others: Sequence[Folio]) -> Rendered:
     """Return a drawing for each sheet of stock, and a picture and lists of all of them to print.
+
+    Parameters
+    ----------
+    boat : Boat
+    cutting : Cutting
+    printing : Printing
+    others : sequence of Folio
+        What is cut besides the strakes: moulds, of their own thickness and of both hands, and gauges of any stock.
 
     Raises
     ------
@@ -84,10 +92,14 @@ def from_stock(boat: Boat, cutting: Cutting, printing: Printing) -> Rendered:
     def draw(strake: FlatStrake, clear: Sequence[tuple[float, float]]) -> Piece:
         return strake_piece(boat, strake, clear)
 
-    thickness = boat.hull.moulds.thickness
-    moulds = [part for piece in folio(boat, "moulds").pieces for part in piece_parts(piece, thickness, True)]
-    gauges = [part for piece in folio(boat, "bevels").pieces for part in piece_parts(piece, None)]
-    plan = cutting_plan(boat, cutting.stock, draw, [*moulds, *gauges], cutting.slope)
+    parts = [
+        part
+        for made in others
+        for piece in made.pieces
+        if not piece.is_paper
+        for part in piece_parts(piece, *((boat.hull.moulds.thickness, True) if made.kind == "moulds" else (None,)))
+    ]
+    plan = cutting_plan(boat, cutting.stock, draw, parts, cutting.slope)
     rendered = on_paper(boat.hull, plan_folio(plan, boat.hull.units), printing)
     drawings = zip(stock_file_names(plan), sheet_folios(plan), strict=True)
     return rendered.with_files({name: dxf_bytes(drawing, in_place=True) for name, drawing in drawings})

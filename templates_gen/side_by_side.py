@@ -1,6 +1,7 @@
 """A second process that makes itself ready while this one works, where the system can fork and has a second core."""
 
 import os
+import sys
 import warnings
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
@@ -10,6 +11,10 @@ from typing import ParamSpec, TypeVar
 
 Given = ParamSpec("Given")
 Answer = TypeVar("Answer")
+
+
+SWITCH_INTERVAL = 0.0002
+"""s: so often the thread that takes in answers gets its turn; at Python's own 0.005 a large answer takes long."""
 
 
 class InTurn(Executor):
@@ -35,6 +40,8 @@ def second_process(get_ready: Callable[[], None]) -> Iterator[Executor]:
     if not hasattr(os, "fork") or (os.cpu_count() or 1) < 2:
         yield InTurn()
         return
+    before = sys.getswitchinterval()
+    sys.setswitchinterval(SWITCH_INTERVAL)
     with warnings.catch_warnings():
         # The number libraries may keep idle threads; they look after them when the process forks.
         warnings.simplefilter("ignore", DeprecationWarning)
@@ -44,3 +51,4 @@ def second_process(get_ready: Callable[[], None]) -> Iterator[Executor]:
         yield executor
     finally:
         executor.shutdown(cancel_futures=True)
+        sys.setswitchinterval(before)

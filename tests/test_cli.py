@@ -65,6 +65,23 @@ def test_only_makes_what_was_asked_for(tmp_path: Path) -> None:
     assert not (out / "bevels.pdf").exists()
 
 
+def test_only_takes_pieces_by_their_first_words_too(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("make", HULLS / "pram.toml", "--out", out, "--only", "land 3 strip").exit_code == 0
+    pieces = {tile["piece"] for tile in json.loads((out / "tiles.json").read_text())}
+    assert pieces == {f"land 3 strip {number}" for number in range(1, len(pieces) + 1)}
+    assert not (out / "bevels.dxf").exists()  # paper: there is nothing to cut
+
+
+def test_moulds_that_the_stock_is_too_small_for_can_be_left_out(tmp_path: Path) -> None:
+    out, small = tmp_path / "out", ("--stock", "1220x610")
+    whole = run("make", HULLS / "dinghy.toml", "--out", out, *small)
+    assert whole.exit_code == 1
+    assert "mould 3 is" in whole.output
+    assert run("make", HULLS / "dinghy.toml", "--out", out, *small, "--only", "strakes").exit_code == 0
+    assert (out / "stock-1.dxf").exists()
+
+
 @pytest.mark.parametrize(
     "arguments",
     [
@@ -73,6 +90,7 @@ def test_only_makes_what_was_asked_for(tmp_path: Path) -> None:
         ("make", HULLS / "pram.toml", "--out", "OUT", "--paper", "foolscap"),
         ("make", HULLS / "pram.toml", "--out", "OUT", "--margin", "400"),
         ("make", HULLS / "pram.toml", "--out", "OUT", "--only", "strake 44"),
+        ("make", HULLS / "pram.toml", "--out", "OUT", "--only", "station 44"),
         ("make", HULLS / "double_ender.toml", "--out", "OUT", "--only", "transom"),
         ("plank",),
         ("check",),

@@ -60,6 +60,8 @@ class Label:
     angle : float
         Direction of reading, radians, anticlockwise from +x.
     anchor : "start", "middle" or "end"
+    is_fine_print : bool
+        Whether it is read on paper only: a machine does not engrave it.
     """
 
     text: str
@@ -67,6 +69,7 @@ class Label:
     height: float = 3.0
     angle: float = 0.0
     anchor: Literal["start", "middle", "end"] = "start"
+    is_fine_print: bool = False
 
 
 @dataclass(frozen=True)
@@ -87,6 +90,10 @@ class Piece:
     labels : tuple of Label
     notes : tuple of str
         How the piece is used: printed on its assembly page or beside it, never on the wood.
+    is_paper : bool
+        Whether it is used as paper: folded, pricked through or looked at, so that no machine cuts it from wood.
+    serves : tuple of str
+        The stations that it is made for or held at, "station 3": it may be asked for by these words, too.
     """
 
     name: str
@@ -96,6 +103,8 @@ class Piece:
     holes: tuple[Hole, ...] = ()
     labels: tuple[Label, ...] = ()
     notes: tuple[str, ...] = field(default=())
+    is_paper: bool = False
+    serves: tuple[str, ...] = ()
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""

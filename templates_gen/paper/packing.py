@@ -1,6 +1,7 @@
 """Small pieces, several to a sheet, each upright or turned by a quarter, wasting little paper."""
 
 import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -10,8 +11,8 @@ from templates_gen.paper.skyline import Skyline, Spot
 GAP = 4.0
 """mm between neighbours on a sheet, room for scissors."""
 
-WORTH_DISORDER = 0.95
-"""Share of the paper below which pieces may be taken out of their order."""
+WORTH_DISORDER = 0.9
+"""Share of the paper below which pieces may be taken out of their order: a builder looks for them in it."""
 
 
 @dataclass(frozen=True)
@@ -27,8 +28,8 @@ class Box:
         return Box(self.height, self.width)
 
     def fits(self, sheet: Sheet) -> bool:
-        """Return whether it lies upright within the drawing area of `sheet`."""
-        return self.width <= sheet.drawing.width + 1e-9 and self.height <= sheet.drawing.height + 1e-9
+        """Return whether it lies upright within what a sheet shows that is joined to no other."""
+        return self.width <= sheet.alone.width + 1e-9 and self.height <= sheet.alone.height + 1e-9
 
 
 @dataclass(frozen=True)
@@ -62,28 +63,46 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
     Each box in turn lies as high as it can on the first sheet with room for it. That is done in the order given and,
     largest first, in the order of area, longer and shorter side; on sheets upright and turned; each box as it ends
     highest, and as it is drawn wherever that fits. The least paper is taken; the order given is kept unless another
-    saves one sheet in twenty. From a roll each sheet is cut to the length it needs.
+    saves one sheet in ten. From a roll each sheet is cut to the length it needs.
     """
     if not boxes:
         return ()
     given = list(range(len(boxes)))
-    orders = [
+    best = _best(boxes, [given], sheet, len(boxes))
+    worth = WORTH_DISORDER * _paper(best)
+    if _least(boxes, sheet) < worth:
+        dense = _best(boxes, _orders(boxes), sheet, len(boxes) if sheet.roll else math.ceil(worth) - 1)
+        best = dense if dense and _paper(dense) < worth else best
+    return tuple(_cut(one) for one in sorted(best, key=lambda one: min(place.index for place in one.places)))
+
+
+def _least(boxes: Sequence[Box], sheet: Sheet) -> float:
+    """Return less paper than any way of packing takes, counted as `_paper` counts it."""
+    area = sum(box.width * box.height for box in boxes)
+    if sheet.roll:
+        return area / sheet.roll
+    return area / max(way.drawing.width * way.drawing.height for way in (sheet.upright, sheet.upright.turned))
+
+
+def _orders(boxes: Sequence[Box]) -> list[list[int]]:
+    """Return boxes in the order of area, of longer side, and of shorter side, the largest first."""
+    given = range(len(boxes))
+    return [
         sorted(given, key=lambda k: -boxes[k].width * boxes[k].height),
         sorted(given, key=lambda k: -max(boxes[k].width, boxes[k].height)),
         sorted(given, key=lambda k: -min(boxes[k].width, boxes[k].height)),
     ]
-    orderly = _best(boxes, [given], sheet)
-    dense = _best(boxes, orders, sheet)
-    best = dense if _paper(dense) < WORTH_DISORDER * _paper(orderly) else orderly
-    return tuple(_cut(one) for one in sorted(best, key=lambda one: min(place.index for place in one.places)))
 
 
-def _best(boxes: Sequence[Box], orders: Sequence[list[int]], sheet: Sheet) -> list[PackedSheet]:
-    """Return the least paper for any of `orders`, any way of the sheets, and any habit of turning."""
+def _best(boxes: Sequence[Box], orders: Sequence[list[int]], sheet: Sheet, most: int) -> list[PackedSheet]:
+    """Return the least paper for any of `orders`, any way of the sheets, and any habit of turning.
+
+    None are returned if all of them take more than `most` sheets.
+    """
     ways = (sheet.upright,) if sheet.roll else (sheet.upright, sheet.upright.turned)
     best: list[PackedSheet] = []
     for order, way, is_drawn_way_first in itertools.product(orders, ways, (False, True)):
-        found = _packing(boxes, order, way, is_drawn_way_first, len(best) or len(boxes))
+        found = _packing(boxes, order, way, is_drawn_way_first, len(best) or most)
         if found and (not best or _paper(found) < _paper(best)):
             best = found
     return best
@@ -98,7 +117,7 @@ class _Filling:
     """A sheet being filled."""
 
     def __init__(self, sheet: Sheet) -> None:
-        self._sheet, self._area = sheet, sheet.drawing
+        self._sheet, self._area = sheet, sheet.alone
         self._skyline = Skyline(self._area.width + GAP, self._area.height + GAP)
         self._places: list[Place] = []
 
@@ -151,6 +170,6 @@ def _cut(one: PackedSheet) -> PackedSheet:
     """Return a sheet of a roll cut to the length it needs."""
     if not one.sheet.roll or one.sheet.is_turned:
         return one
-    spare = min(place.y for place in one.places) - one.sheet.drawing.bottom
+    spare = min(place.y for place in one.places) - one.sheet.alone.bottom
     sheet = one.sheet.cut_to(one.sheet.height - spare)
     return PackedSheet(sheet, tuple(replace(place, y=place.y - spare) for place in one.places))

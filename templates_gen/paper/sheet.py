@@ -119,6 +119,11 @@ class Sheet:
         return replace(self.drawing, right=self.usable.right)
 
     @property
+    def alone(self) -> Rectangle:
+        """Return what may be drawn on where no sheet is joined at all: the upper and the right gutter as well."""
+        return replace(self.drawing, right=self.usable.right, top=self.usable.top)
+
+    @property
     def is_turned(self) -> bool:
         """Return whether it lies turned by a quarter: its long side, or the roll's width, is not where it was."""
         if self.roll:

@@ -110,3 +110,8 @@ class Tiling:
     def crosses_on(self, name: str) -> tuple[Cross, ...]:
         """Return the registration crosses printed on one tile."""
         return tuple(cross for joint in self.joints if name in joint.between for cross in joint.crosses)
+
+    @property
+    def is_plain(self) -> bool:
+        """Return whether it is one sheet with a joint at most: nothing then wants a map, or check distances."""
+        return len(self.leaves) == 1 and len(self.joints) < 2

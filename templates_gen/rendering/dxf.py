@@ -15,8 +15,8 @@ letter
 drill
     Holes, as circles.
 note
-    What is read and never cut: what lies on the far face, sections, hatching (FAR, NOTE, HATCH), and beside each
-    piece its name, title and notes.
+    What is read and never cut: what lies on the far face, sections, hatching (FAR, NOTE, HATCH), and under each
+    piece its name and title.
 
 One operation to a layer: a machine's program takes or leaves each of them whole. The same table stands at the foot of
 every drawing, and each layer carries its line of it as its description.
@@ -35,6 +35,7 @@ import io
 from collections.abc import Iterator
 from configparser import Error as ConfigParserError
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import BinaryIO
 
@@ -106,8 +107,8 @@ def write_dxf(folio: Folio, target: str | FilePath | BinaryIO) -> None:
 def dxf_bytes(folio: Folio, in_place: bool = False) -> bytes:
     """Return `folio` as a DXF drawing; the same folio gives the same bytes.
 
-    Each piece is there whole and once, moved by whole millimetres (`laid_out`) and never turned. Curves are arcs and
-    lines within 0.02 mm; positions are rounded to 0.0001 mm, those of letters to 0.01 mm.
+    Each piece that a machine may cut is there once, moved by whole millimetres (`laid_out`) and never turned.
+    Curves are arcs and lines within 0.02 mm; positions are rounded to 0.0001 mm, those of letters to 0.01 mm.
 
     Parameters
     ----------
@@ -120,6 +121,7 @@ def dxf_bytes(folio: Folio, in_place: bool = False) -> bytes:
     DrawingError
         If something in the folio cannot be drawn true.
     """
+    folio = replace(folio, pieces=tuple(piece for piece in folio.pieces if not piece.is_paper))
     faults = drawing_faults(folio)
     if faults:
         more = [f"and {len(faults) - FAULTS_SHOWN} more"] if len(faults) > FAULTS_SHOWN else []
@@ -135,7 +137,12 @@ def dxf_bytes(folio: Folio, in_place: bool = False) -> bytes:
 def legend(folio: Folio) -> tuple[str, ...]:
     """Return the words that stand at the foot of a drawing: what it is, its scale, and what each layer is for."""
     layers = [f"Layer {name}: {use}." for name, use in LAYERS.items()]
-    return (folio.title, "Full size, in millimetres. The size is the middle of the line.", *layers)
+    return (
+        folio.title,
+        "Full size, in millimetres. The size is the middle of the line.",
+        f"How the pieces are used is told in {folio.kind}.pdf; what is used as paper is only there.",
+        *layers,
+    )
 
 
 def _entities(layout: Layout, owner: str) -> tuple[str, int]:

@@ -1,7 +1,6 @@
 """Where each piece stands in a drawing: side by side in rows, in the order of use, none touching another."""
 
 import textwrap
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
@@ -50,11 +49,9 @@ class Layout:
 def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
     """Return the pieces in rows from the top, each with its name and title under it, and the legend below all.
 
-    Notes of one piece stand under it; a note that several pieces share is written once, after the legend.
+    What stands on them in fine print is left out.
     """
-    uses = Counter(note for piece in pieces for note in piece.notes)
-    worded = [_worded(piece, [note for note in piece.notes if uses[note] == 1]) for piece in pieces]
-    legend = [*legend, *(note for note, times in uses.items() if times > 1)]
+    worded = [_worded(piece) for piece in pieces]
     boxes = [_box(one.piece, (*one.labels, *one.caption)) for one in worded]
     limit = max(ROW, *(right - left for left, _, right, _ in boxes))
     lower_lefts, depth = _rows(boxes, limit)
@@ -71,10 +68,7 @@ def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
 
 def left_in_place(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
     """Return the pieces where they are, as on a sheet of stock with its corner at the origin; the legend below."""
-    words = tuple(
-        Placed(piece, tuple(replace(label, text=plain_ascii(label.text)) for label in piece.labels), (), (0.0, 0.0))
-        for piece in pieces
-    )
+    words = tuple(Placed(piece, _engraved(piece), (), (0.0, 0.0)) for piece in pieces)
     boxes = [_box(placed.piece, placed.labels) for placed in words]
     left, bottom = (floor(min(box[side] for box in boxes)) for side in (0, 1))
     right, top = (ceil(max(box[side] for box in boxes)) for side in (2, 3))
@@ -118,19 +112,24 @@ def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]]
     return corners, depth - top
 
 
-def _worded(piece: Piece, notes: Sequence[str]) -> Placed:
-    """Return a piece with its labels in plain ASCII, and under it its name, title and `notes`."""
-    labels = tuple(replace(label, text=plain_ascii(label.text)) for label in piece.labels)
+def _worded(piece: Piece) -> Placed:
+    """Return a piece with its labels in plain ASCII, and under it its name and title."""
+    labels = _engraved(piece)
     left, _, right, _ = piece.bounds()
     bottom = _box(piece, labels)[1]
     width = max(right - left, CAPTION_WIDTH)
-    lines = [piece.name, *piece.title, *notes]
+    lines = [piece.name, *piece.title]
     wrapped = [part for line in lines for part in _wrapped(plain_ascii(line), width)]
     caption = (
         Label(line, (left, bottom - CAPTION_STEP * (number + 1)), CAPTION_HEIGHT)
         for number, line in enumerate(wrapped)
     )
     return Placed(piece, labels, tuple(caption), (0.0, 0.0))
+
+
+def _engraved(piece: Piece) -> tuple[Label, ...]:
+    """Return a piece's labels without the fine print, in plain ASCII."""
+    return tuple(replace(label, text=plain_ascii(label.text)) for label in piece.labels if not label.is_fine_print)
 
 
 def _wrapped(line: str, width: float) -> list[str]:

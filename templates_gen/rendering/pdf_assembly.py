@@ -50,6 +50,9 @@ _MEASURE = (
 )
 _NOT_BENT = " They prove the length; that the piece is not bent only its datum line proves."
 
+_NUMBER_OFF = 2.6
+"""mm on the map from a cross to its number, along the joint."""
+
 _TEXT_WIDTH = 90.0
 """mm of text beside a map that stands upright."""
 
@@ -118,17 +121,7 @@ def _map_beside(area: Rectangle, low: Array, size: Array) -> _Map:
 
 def _lines(piece: Piece, layout: Tiling, header: Header, width: float) -> list[Line]:
     """Return what is written by the map: how to join, what to measure, the piece's notes."""
-    lines: list[Line] = []
-    if any(len(leaf) > 1 for leaf in layout.leaves):
-        lines += paragraph("Cut the lengths on each sheet apart, then join them end to end.", width)
-    if layout.joints:
-        about = "about " if layout.is_row else ""
-        lines += paragraph(
-            "To join two sheets, trim one of them along the dashed line through the crosses, lay it on the dashed "
-            "line of the other so that the crosses of one number become whole, and tape. Sheets overlap by "
-            f"{about}{OVERLAP:g} mm.",
-            width,
-        )
+    lines = [line for note in (*lengths_notes(layout), *_joint_notes(layout)) for line in paragraph(note, width)]
     by_datum = layout.is_row and _has_datum(piece)
     if layout.joints and by_datum:
         lines += paragraph(_ALONG_THE_DATUM, width, above=1.5)
@@ -136,6 +129,27 @@ def _lines(piece: Piece, layout: Tiling, header: Header, width: float) -> list[L
     for note in piece.notes:
         lines += item(note, width, above=1.5)
     return lines
+
+
+def lengths_notes(layout: Tiling) -> tuple[str, ...]:
+    """Return what is to be done with several lengths of a piece on one sheet."""
+    if all(len(leaf) == 1 for leaf in layout.leaves):
+        return ()
+    return (
+        "Cut the lengths on each sheet apart, then join them end to end: the crosses of one number fall together.",
+    )
+
+
+def _joint_notes(layout: Tiling) -> tuple[str, ...]:
+    """Return how two sheets are joined."""
+    if not layout.joints:
+        return ()
+    about = "about " if layout.is_row else ""
+    return (
+        "To join two sheets, trim one of them along the dashed line through the crosses, lay it on the dashed "
+        "line of the other so that the crosses of one number become whole, and tape. Sheets overlap by "
+        f"{about}{OVERLAP:g} mm.",
+    )
 
 
 def _has_datum(piece: Piece) -> bool:
@@ -203,13 +217,25 @@ def _draw_map_crosses(content: Content, layout: Tiling, to_map: Affine, single: 
     """Draw the crosses on the map with their numbers; on a single row both numbers of a joint stand above it."""
     for joint in layout.joints:
         places = to_map.apply(turn(layout.angle).apply(np.array([cross.at for cross in joint.crosses])))
+        middle = to_map.apply(turn(layout.angle).apply(np.array(joint.line))).mean(axis=0)
         for cross, (x, y) in zip(joint.crosses, places.tolist(), strict=True):
             content.segments([(x - 1, y, x + 1, y), (x, y - 1, x, y + 1)], FINE)
             if not single:
-                content.text(x + 0.5, y + 0.5, str(cross.number), 1.5)
+                _cross_number(content, (x, y), middle, str(cross.number))
         if single:
             x, y = to_map.apply(turn(layout.angle).apply(np.array(joint.line))).max(axis=0).tolist()
             content.text(x, y + 0.8, ", ".join(str(cross.number) for cross in joint.crosses), 1.5, "middle")
+
+
+def _cross_number(content: Content, at: tuple[float, float], middle: Array, text: str) -> None:
+    """Write a cross's number beside its joint, toward the joint's middle, clear of a corner's crosses."""
+    dx, dy = float(middle[0]) - at[0], float(middle[1]) - at[1]
+    length = max(float(np.hypot(dx, dy)), 1e-9)
+    x, y = at[0] + _NUMBER_OFF * dx / length, at[1] + _NUMBER_OFF * dy / length
+    if abs(dx) > abs(dy):
+        content.text(x, y + 0.5, text, 1.5, "middle")
+    else:
+        content.text(x + 0.5, y - 0.75, text, 1.5)
 
 
 def _name_cell(content: Content, cell: Array, name: str, page: int, single: bool) -> None:

@@ -31,7 +31,8 @@ def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Corre
     content.text(
         box.left + 2, box.bottom + 1.3, "Print at 100 % (actual size). Every size is to the middle of its line.", 1.8
     )
-    content.text(box.right - 2, box.bottom + 1.5, f"hull file {header.fingerprint}", 1.8, "end")
+    if header.fingerprint:
+        content.text(box.right - 2, box.bottom + 1.5, f"hull file {header.fingerprint}", 1.8, "end")
     lines, small = fitted([edition] if edition else [], _RIGHT_CELL - 4, 3.5, (1.8, 1.5, 1.2, 1.0))
     for k, line in enumerate(lines):
         content.text(box.right - 2, box.bottom + 5 + PITCH * small * (len(lines) - 1 - k), line, small, "end")

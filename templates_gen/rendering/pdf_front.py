@@ -8,7 +8,7 @@ from templates_gen.drawing.piece import Role
 from templates_gen.paper.correction import SQUARE, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.rendering.pdf_content import Content
-from templates_gen.rendering.pdf_letters import wrapped
+from templates_gen.rendering.pdf_letters import text_width, wrapped
 from templates_gen.rendering.pdf_page import Header, Numbers, Page
 from templates_gen.rendering.pdf_pens import FINE, JOINT, MIDDLE, PENS, THIN
 from templates_gen.rendering.pdf_text import PITCH, Line, columns, depth, item, paragraph, set_lines
@@ -38,7 +38,10 @@ _HEAD = 24.0
 _LIST_TOP = 6.0
 """mm above the first entry of the list, for its heading."""
 
-_PAGES_WIDTH = 22.0
+_BETWEEN = 6.0
+"""mm between the columns of the list."""
+
+_PAGES_WIDTH = 18.0
 """mm kept for the page numbers at the right of the list."""
 
 _SAMPLE = 24.0
@@ -79,10 +82,11 @@ def front_pages(
     for number, lines in enumerate(texts):
         drawn[number].append(_draw_text(lines, area.left, area.top if number else below))
     top = (below if len(texts) == 1 else area.top) - depth(texts[-1]) - 6.0
-    lists = _lists(_rows(entries, _column_width(area)), area, top)
+    count = _column_count(entries, area)
+    lists = _lists(_rows(entries, _column_width(area, count)), area, top, count)
     drawn += [[] for _ in lists[1:]]
     for number, some in enumerate(lists):
-        drawn[len(texts) - 1 + number].append(_draw_list(some, area, area.top if number else top, len(drawn)))
+        drawn[len(texts) - 1 + number].append(_draw_list(some, area, area.top if number else top, len(drawn), count))
     return [
         Page(way, ("What is in this file",), _in_turn(drawers), bookmarks=() if number else (title,))
         for number, drawers in enumerate(drawn)
@@ -105,10 +109,10 @@ def _rows(entries: Sequence[Entry], width: float) -> list[_Row]:
     return rows
 
 
-def _lists(rows: Sequence[_Row], area: Rectangle, top: float) -> list[list[_Row]]:
-    """Return the rows page by page, in two columns each, the first page's from `top` down."""
+def _lists(rows: Sequence[_Row], area: Rectangle, top: float, count: int) -> list[list[_Row]]:
+    """Return the rows page by page, in `count` columns each, the first page's from `top` down."""
     first, whole = (
-        2 * max(0, int((room - _LIST_TOP) / (PITCH * _LIST))) for room in (top - area.bottom, area.height)
+        count * max(0, int((room - _LIST_TOP) / (PITCH * _LIST))) for room in (top - area.bottom, area.height)
     )
     return [list(rows[:first]), *(list(rows[start : start + whole]) for start in range(first, len(rows), whole))]
 
@@ -132,17 +136,17 @@ def _draw_text(lines: Sequence[Line], left: float, top: float) -> Drawer:
     return draw
 
 
-def _draw_list(rows: Sequence[_Row], area: Rectangle, top: float, before: int) -> Drawer:
-    """Return what writes the list in two columns; `before` pages stand before the first that is counted."""
-    half = (len(rows) + 1) // 2
-    width = _column_width(area)
+def _draw_list(rows: Sequence[_Row], area: Rectangle, top: float, before: int, count: int) -> Drawer:
+    """Return what writes the list in `count` columns; `before` pages stand before the first that is counted."""
+    deep = max(1, math.ceil(len(rows) / count))
+    width = _column_width(area, count)
 
     def draw(content: Content, numbers: Numbers) -> None:
         if rows:
             content.text(area.left, top - 3.0, "Pages", 3.0)
         for k, row in enumerate(rows):
-            left = area.left + (width + 8.0) * (k // half)
-            y = top - _LIST_TOP - PITCH * _LIST * (k % half + 1) + 1.0
+            left = area.left + (width + _BETWEEN) * (k // deep)
+            y = top - _LIST_TOP - PITCH * _LIST * (k % deep + 1) + 1.0
             content.text(left, y, row.text, _LIST)
             if row.entry:
                 first, last = row.entry.first + before, row.entry.last + before
@@ -153,9 +157,16 @@ def _draw_list(rows: Sequence[_Row], area: Rectangle, top: float, before: int) -
     return draw
 
 
-def _column_width(area: Rectangle) -> float:
-    """Return the width of one column of the list, mm."""
-    return (area.width - 8.0) / 2
+def _column_count(entries: Sequence[Entry], area: Rectangle) -> int:
+    """Return how many columns the list has: two to five, as hold four in five of the entries in one row."""
+    widths = sorted(text_width(entry.text, _LIST) for entry in entries) or [area.width]
+    wanted = widths[(4 * (len(widths) - 1)) // 5] + _PAGES_WIDTH
+    return max(2, min(5, int((area.width + _BETWEEN) / (wanted + _BETWEEN))))
+
+
+def _column_width(area: Rectangle, count: int) -> float:
+    """Return the width of one of `count` columns of the list, mm."""
+    return (area.width - _BETWEEN * (count - 1)) / count
 
 
 def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, correction: Correction) -> Drawer:

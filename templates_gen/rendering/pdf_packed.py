@@ -51,19 +51,19 @@ def small(piece: Piece, form: str, ink: Array) -> Small:
 
 
 def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
-    """Return the pages with all small pieces, after the pages that say how they are used."""
-    if not smalls:
-        return []
-    sheets = packed([one.box for one in smalls], sheet)
-    return [*_notes_pages(smalls, sheet, title), *(_packed_page(one, smalls, title) for one in sheets)]
+    """Return the pages with all small pieces."""
+    return [_packed_page(one, smalls, title) for one in packed([one.box for one in smalls], sheet)]
 
 
-def _notes_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
-    """Return pages of the pieces' notes, those with the same notes named together; none if there are no notes."""
+def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, title: str) -> list[Page]:
+    """Return pages of the notes of pieces that fit one sheet, those with the same notes named together.
+
+    `told`: name and notes of each piece, in their order; where none has notes there are no pages.
+    """
     sharing: dict[tuple[str, ...], list[str]] = {}
-    for one in smalls:
-        if one.piece.notes:
-            sharing.setdefault(one.piece.notes, []).append(one.piece.name)
+    for name, notes in told:
+        if notes:
+            sharing.setdefault(notes, []).append(name)
     page = sheet.page
     width = page.drawing.width
     lines: list[Line] = []

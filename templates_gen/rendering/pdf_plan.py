@@ -2,7 +2,9 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from templates_gen.drawing.piece import Folio, Piece
 from templates_gen.paper.correction import NO_CORRECTION, Correction
@@ -10,14 +12,15 @@ from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.rendering.pdf_assembly import assembly_pages
+from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.whole_labels import labels_made_whole
+from templates_gen.rendering.pdf_assembly import assembly_pages, lengths_notes
 from templates_gen.rendering.pdf_check import check_folio
 from templates_gen.rendering.pdf_front import Entry, front_pages
 from templates_gen.rendering.pdf_letters import text_width
-from templates_gen.rendering.pdf_packed import Small, packed_pages, small
+from templates_gen.rendering.pdf_packed import Small, notes_pages, packed_pages, small
 from templates_gen.rendering.pdf_page import Header, Page
 from templates_gen.rendering.pdf_table import table_pages
-from templates_gen.rendering.pdf_text import names_text
 from templates_gen.rendering.pdf_tile import tile_pages
 
 
@@ -56,7 +59,9 @@ class Plan:
         self.forms: dict[str, tuple[Piece, Rectangle]] = {}
         planned = correction.planned(sheet)
         body = self._body(planned)
-        front = front_pages(folio.title, header, planned, _entries(body), correction)
+        front = front_pages(
+            folio.title, header, planned, _entries(body, [piece.name for piece in folio.pieces]), correction
+        )
         self.pages: list[Page] = [*front, *body]
 
     @property
@@ -77,9 +82,10 @@ class Plan:
         return Cost(self.folio.kind, self.paper, self.sheets, self.length)
 
     def _body(self, sheet: Sheet) -> list[Page]:
-        """Return all pages but the first ones: large pieces, small pieces, tables."""
+        """Return all pages but the first ones: large pieces, those that fit one sheet, tables."""
         pages: list[Page] = []
         smalls: list[Small] = []
+        told: list[tuple[str, tuple[str, ...]]] = []
         for number, piece in enumerate(self.folio.pieces):
             form = f"piece-{number}"
             ink = ink_of(piece, text_width)
@@ -89,10 +95,18 @@ class Plan:
                 smalls.append(one)
                 continue
             layout = tiling(ink, sheet)
-            pages += assembly_pages(piece, layout, sheet, self.header)
-            pages += tile_pages(piece, form, layout)
+            whole = labels_made_whole(piece, layout, text_width)
+            if whole is not piece:
+                self.forms[form] = whole, _around(one.bounds, layout)
+            if layout.is_plain:
+                told.append((piece.name, (*lengths_notes(layout), *piece.notes)))
+            else:
+                pages += assembly_pages(piece, layout, sheet, self.header)
+            pages += tile_pages(whole, form, layout)
         title = self.folio.title
-        return [*pages, *packed_pages(smalls, sheet, title), *table_pages(self.folio.tables, sheet, title)]
+        told += [(one.piece.name, one.piece.notes) for one in smalls]
+        pages += [*notes_pages(told, sheet, title), *packed_pages(smalls, sheet, title)]
+        return [*pages, *table_pages(self.folio.tables, sheet, title)]
 
 
 def cost_line(costs: Sequence[Cost]) -> str:
@@ -109,10 +123,27 @@ def cost_line(costs: Sequence[Cost]) -> str:
     return f"{parts}: {total} {sheets} of {paper}"
 
 
-def _entries(body: Sequence[Page]) -> list[Entry]:
-    """Return the list of what is on which page, from the bookmarks: each page's reach to the page before the next."""
-    begun = [number for number, page in enumerate(body, start=1) if page.bookmarks]
-    ends = [number - 1 for number in [*begun[1:], len(body) + 1]]
-    return [
-        Entry(names_text(body[first - 1].bookmarks), first, last) for first, last in zip(begun, ends, strict=False)
-    ]
+def _around(bounds: Rectangle, layout: Tiling) -> Rectangle:
+    """Return bounds that hold all that the sheets show, too."""
+    corners = np.concatenate([tile.corners() for tile in layout.tiles])
+    (left, bottom), (right, top) = corners.min(axis=0).tolist(), corners.max(axis=0).tolist()
+    return Rectangle(
+        min(bounds.left, left), min(bounds.bottom, bottom), max(bounds.right, right), max(bounds.top, top)
+    )
+
+
+def _entries(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
+    """Return the list of what is on which page, a line for each bookmark: pieces in their order, then the rest.
+
+    Pages without bookmarks belong to the last one before them.
+    """
+    found: dict[str, Entry] = {}
+    latest = ""
+    for number, page in enumerate(body, start=1):
+        for bookmark in page.bookmarks:
+            found[bookmark] = Entry(bookmark, number, number)
+            latest = bookmark
+        if not page.bookmarks and latest:
+            found[latest] = replace(found[latest], last=number)
+    pieces = [found.pop(name) for name in names if name in found]
+    return [*pieces, *found.values()]

@@ -44,7 +44,7 @@ def scale_page(sheet: Sheet, correction: Correction) -> Page:
         content.text(box.left + _INSIDE, box.top - _INSIDE, "Page to measure by", HEADING)
         set_lines(content, lines, box.left + _INSIDE, box.top - _INSIDE - 4.0)
 
-    return Page(way, ("Page to measure by",), draw, bookmarks=("Page to measure by",), has_bars=False)
+    return Page(way, ("One page; no template",), draw, bookmarks=("Page to measure by",), has_bars=False)
 
 
 def _baselines(sheet: Sheet) -> Rectangle:

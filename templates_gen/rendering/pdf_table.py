@@ -25,6 +25,9 @@ _ROW = 2.0
 _KEPT = 3
 """Rows that go overleaf with notes that do not fit under a table's last row."""
 
+_TOGETHER = 5
+"""Rows that are the fewest to stand on a page by themselves, where the table might begin on the next page."""
+
 _NUMBER = re.compile(r"[-+−±<>≤≥≈~]?\s*\d[\d\s.,/½¼¾⅛⅜⅝⅞-]*[-+]?\s*(°|%|mm|in|t)?")
 _BLANK = ("", "-", "–", "—")
 
@@ -143,7 +146,7 @@ def _paged(settings: Sequence[_Setting], sheet: Sheet) -> Iterator[list[_Part]]:
         while True:
             fixed = PITCH * _TITLE + 2.0 + setting.head
             count = min(len(rows), int((top - area.bottom - fixed) / step))
-            if page and count < min(len(rows), 5):
+            if page and (count < min(len(rows), _TOGETHER) or len(rows) - _TOGETHER < count < len(rows)):
                 yield page
                 page, top = [], area.top
                 continue

@@ -57,7 +57,7 @@ def fitted(texts: Sequence[str], width: float, room: float, heights: Sequence[fl
 
 
 def names_text(names: Sequence[str]) -> str:
-    """Return names in one line, what neighbours begin with said once: "land 3 station 1, 2, 3; land 4 station 1"."""
+    """Return names in one line, what neighbours begin with said once: "land 3 strip 1 to 14; land 4 station 1, 3"."""
     groups: list[tuple[str, list[str]]] = []
     for name in names:
         stem, _, last = name.rpartition(" ")
@@ -65,7 +65,18 @@ def names_text(names: Sequence[str]) -> str:
             groups[-1][1].append(last)
         else:
             groups.append((stem, [last]))
-    return "; ".join(f"{stem} {', '.join(lasts)}".strip() for stem, lasts in groups)
+    return "; ".join(f"{stem} {', '.join(_runs(lasts))}".strip() for stem, lasts in groups)
+
+
+def _runs(lasts: Sequence[str]) -> list[str]:
+    """Return whole numbers that follow one upon another, three or more, as one: "1 to 14"."""
+    runs: list[list[str]] = []
+    for last in lasts:
+        if runs and last.isdecimal() and runs[-1][-1].isdecimal() and int(last) == int(runs[-1][-1]) + 1:
+            runs[-1].append(last)
+        else:
+            runs.append([last])
+    return [part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run)]
 
 
 def depth(lines: Sequence[Line]) -> float:

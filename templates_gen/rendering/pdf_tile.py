@@ -29,6 +29,7 @@ def tile_pages(piece: Piece, form: str, layout: Tiling) -> list[Page]:
             piece.title,
             _leaf_marks(piece, tiles, layout),
             subject=piece.name,
+            bookmarks=(piece.name,) if layout.is_plain else (),
             tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
             keys=tuple(tile_key(piece, tile.name) for tile in tiles),
             placements=tuple(

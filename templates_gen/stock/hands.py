@@ -36,7 +36,8 @@ def _mirrored_label(label: Label) -> Label:
     """Return a label in the mirrored box; where the other hand's word is longer, its letters are smaller."""
     text = other_hand(label.text)
     height = label.height * min(1.0, letters_width(label.text, 1.0) / max(letters_width(text, 1.0), 1e-9))
-    return Label(text, (-label.at[0], label.at[1]), height, -label.angle, _OTHER_END[label.anchor])
+    x, y = label.at
+    return replace(label, text=text, at=(-x, y), height=height, angle=-label.angle, anchor=_OTHER_END[label.anchor])
 
 
 def other_hand(text: str) -> str:

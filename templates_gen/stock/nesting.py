@@ -149,7 +149,7 @@ def _check_sizes(parts: Sequence[Part], shapes: Sequence[Sequence[Profile]], sto
         sizes = " or ".join(str(size) for size in stock.sizes)
         raise StockError(
             f"no sheet of {sizes} mm with margins of {stock.margin:g} mm takes these: {'; '.join(large)}. Give a "
-            "larger size of stock, or leave them out"
+            "larger size of stock, or leave them out (--only strakes)"
         )
 
 

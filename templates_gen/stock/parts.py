@@ -25,6 +25,9 @@ NAME_HEIGHTS = (5.0, 4.0, 3.0, 2.5)
 WORD_HEIGHTS = (3.0, 2.5, 2.0)
 """Heights of capitals that words are tried in, mm."""
 
+ARROW_TO_WORD = 6.0
+"""An arrow whose tail is no farther than this from the middle of a word's end goes with it, mm."""
+
 QUARTER = np.pi / 2
 
 
@@ -147,6 +150,7 @@ def _part_piece(plank: Plank, piece: Piece, outline: Array, joints: Sequence[Sca
     labels = _clear_labels(
         piece.labels, outline, [plank.cut(one.middle, sign * one.length / 2) for one, sign in starts]
     )
+    paths = [path for path in paths if not _is_arrow(path) or _has_word(path, labels)]
     words: list[tuple[str, float, tuple[float, ...]]] = []
     for joint, sign in starts:
         line, text = _scarf_line(plank, outline, joint, sign)
@@ -172,8 +176,23 @@ def _clear_labels(labels: Sequence[Label], outline: Array, across: Sequence[tupl
     return [label for label, keep in zip(labels, clear, strict=True) if keep]
 
 
+def _is_arrow(path: Path) -> bool:
+    """Return whether a path is drawn as `drawing.marks.arrow` draws one: tail, tip, barb, tip, barb."""
+    points = path.points
+    return len(points) == 5 and path.role is Role.NOTE and bool((points[1] == points[3]).all())
+
+
+def _has_word(arrow: Path, labels: Sequence[Label]) -> bool:
+    """Return whether the word that an arrow goes with is still there: it begins or ends close to the arrow's tail."""
+    corners = np.array([label_corners(label) for label in labels]).reshape(-1, 2, 2, 2)
+    ends = np.stack([(corners[:, 0, 0] + corners[:, 1, 1]) / 2, (corners[:, 0, 1] + corners[:, 1, 0]) / 2])
+    return bool((np.hypot(*np.moveaxis(ends - arrow.points[0], -1, 0)) < ARROW_TO_WORD).any())
+
+
 def _kept(path: Path, outline: Array) -> list[Path]:
-    """Return what of a path lies on a part."""
+    """Return what of a path lies on a part; an arrow only whole."""
+    if _is_arrow(path) and not is_inside(path.points, outline).all():
+        return []
     low, high = outline.min(axis=0), outline.max(axis=0)
     if (path.points.max(axis=0) < low).any() or (path.points.min(axis=0) > high).any():
         return []

@@ -64,6 +64,8 @@ class LandCard:
         The largest words on it.
     rows : tuple of str
         What else is written, the first in plain height, the rest small.
+    fine_print : tuple of str
+        What is written under all that on paper only, small.
     """
 
     bevel: float
@@ -73,6 +75,7 @@ class LandCard:
     set_gauge: str
     name: str
     rows: tuple[str, ...]
+    fine_print: tuple[str, ...]
 
     @property
     def short_leg(self) -> float:
@@ -141,10 +144,11 @@ def _clear_of_corner(labels: tuple[Label, ...], is_hollow: bool) -> tuple[Label,
 def _rows(card: LandCard, beside_bevel: float, width: float) -> Sequence[Row]:
     """All rows, broken: the first ones to the room that the figure of the bevel leaves."""
     first, *rest = card.rows
-    if card.set_gauge:
-        rest.insert(0, f"in the set: {card.set_gauge}")
+    fine = [f"in the set: {card.set_gauge}"] if card.set_gauge else []
     high = broken([Row(card.name, _NAME), Row(first, _PLAIN)], beside_bevel)
-    return (*high, *broken([Row(text, _SMALL) for text in rest], width))
+    small = [Row(text, _SMALL) for text in rest]
+    small += [Row(text, _SMALL, is_fine_print=True) for text in (*fine, *card.fine_print)]
+    return (*high, *broken(small, width))
 
 
 def _marks(card: LandCard) -> tuple[Path, ...]:

@@ -112,8 +112,8 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
         (
             where[0],
             f"{where[1]} · {boat.hull.name} {boat.hull.fingerprint}".strip(),
-            *(_place_row(boat.hull, facts, i) for i in members),
         ),
+        tuple(_place_row(boat.hull, facts, i) for i in members),
     )
     drawn = card_drawing(card)
     return Piece(
@@ -127,6 +127,7 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
         drawn.holes,
         drawn.labels,
         _HOLLOW_NOTES if hollow else _CONVEX_NOTES,
+        serves=tuple(f"station {facts.places[i].name}" for i in members if facts.places[i].kind == "station"),
     )
 
 

@@ -10,6 +10,7 @@ from templates_gen.drawing.marks import hanging_hole
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels_facts import LandFacts, all_land_facts
+from templates_gen.templates.bevels_lengths import LONGEST
 from templates_gen.templates.bevels_lettering import Row, depth, set_down
 from templates_gen.templates.bevels_quarters import (
     QUARTER_NAMES,
@@ -26,16 +27,17 @@ Array = NDArray[np.float64]
 
 _SMALL = 2.5
 _SIDE = 1.6
-_BETWEEN = 8.0
-"""Between the two cards of a piece, mm."""
+_BETWEEN = 5.0
+"""Between the cards of a piece, mm."""
 
 _BLOCK = 80.0
 _MIDDLE_ROW_FROM = 15.0
 """Least width of a card that has room for a row of lettering between those at its two edges, mm."""
 
 _NOTES = (
-    "Two cards, cut apart, laid on their lands from the strake's end: the side 'lap line' on the lap line, the side "
-    "'edge' on the plank's edge, 'start' where the gerald begins. Prick the quarters through.",
+    "Cards, cut apart, laid on their lands from the strake's end: the side 'lap line' on the lap line, the side "
+    "'edge' on the plank's edge, 'start' where the gerald begins. Prick the quarters through. A card in parts is "
+    "laid part against part; it need not be joined.",
     "LOWER strake, OUTSIDE: PORT as drawn. UPPER strake, INSIDE: STARBOARD as drawn. Turn over for the other side.",
     "Figures are what comes off square to the face, gerald and bevel together, at the plank's edge (and what is left "
     "there) and at the lap line. Plane fair from quarter to quarter. Try it by the depths, at the very end also with "
@@ -97,10 +99,10 @@ def _listed(geralds: Sequence[Gerald]) -> str:
 
 
 def block_words(gerald: Gerald) -> str:
-    """Return for a table which strake of a gerald the block fits at the end."""
+    """Return for a table which strake of a gerald the block fits at the end, or the lower one's edge only."""
     if gerald.block_fits_lower:
-        return "both strakes" if gerald.block_fits_upper else "lower strake"
-    return "lower, at its edge only"
+        return "both" if gerald.block_fits_upper else "lower"
+    return "edge only"
 
 
 def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
@@ -124,13 +126,19 @@ def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
 
 
 def _cards(boat: Boat, gerald: Gerald) -> Piece:
-    """Both strakes' cards, the lower strake's below, both with the fore end left."""
-    lower, upper = (gerald_outline(boat, gerald, which) for which in (False, True))
+    """Both strakes' cards, the lower strake's below, the part with the start lowest, all with the fore end left."""
     land, end = gerald.land, gerald.end
-    lower = _moved(lower, -lower.edge.min(axis=0))
-    top = float(max(lower.edge[:, 1].max(), lower.inner[:, 1].max()))
-    bottom = np.array([upper.edge[:, 0].min(), min(upper.edge[:, 1].min(), upper.inner[:, 1].min())])
-    upper = _moved(upper, np.array([0.0, top + _BETWEEN]) - bottom)
+    paths: list[Path] = []
+    labels: list[Label] = []
+    level = 0.0
+    for upper in (False, True):
+        outline = gerald_outline(boat, gerald, upper)
+        for first, last in _parts(outline):
+            part = _moved(outline, first, last, level)
+            paths += _lines(part, first, last)
+            words = _words(boat, outline, gerald, upper)
+            labels += _lettering(boat, part, gerald, upper, words, range(first + (first > 0), last + 1))
+            level = float(max(part.edge[:, 1].max(), part.inner[:, 1].max())) + _BETWEEN
     return Piece(
         f"land {land} gerald card {end}",
         "bevels",
@@ -140,24 +148,42 @@ def _cards(boat: Boat, gerald: Gerald) -> Piece:
             f"UPPER strake {land + 1}, INSIDE, lower edge: STARBOARD as drawn",
             "with the writing upright: FORE left, KEEL below, SHEER above",
         ),
-        (*_lines(lower), *_lines(upper)),
+        tuple(paths),
         (),
-        (
-            *_lettering(boat, lower, gerald, upper=False),
-            *_lettering(boat, upper, gerald, upper=True),
-        ),
+        tuple(labels),
         _NOTES,
+        is_paper=True,
     )
 
 
-def _moved(outline: GeraldOutline, by: Array) -> GeraldOutline:
-    return GeraldOutline(outline.edge + by, outline.inner + by, outline.quarters + by)
+def _parts(outline: GeraldOutline) -> tuple[tuple[int, int], ...]:
+    """From which quarter to which each part of a card goes: as few parts as go on any sheet."""
+    whole = float(np.ptp(np.concatenate([outline.edge, outline.inner])[:, 0]))
+    each = 4 if whole <= LONGEST else 2
+    return tuple((first, first + each) for first in range(0, 4, each))
 
 
-def _lines(outline: GeraldOutline) -> tuple[Path, ...]:
-    """The card's outline and the lines at its inner quarters; start and end are the outline's own sides."""
+def _moved(outline: GeraldOutline, first: int, last: int, level: float) -> GeraldOutline:
+    """The part of a card between two quarters, its lower left corner at the height `level`; all quarters go along."""
+    edge, inner = (
+        _between(points, outline.quarters[first, side], outline.quarters[last, side])
+        for side, points in enumerate((outline.edge, outline.inner))
+    )
+    by = np.array([0.0, level]) - np.concatenate([edge, inner]).min(axis=0)
+    return GeraldOutline(edge + by, inner + by, outline.quarters + by)
+
+
+def _between(points: Array, start: Array, stop: Array) -> Array:
+    """A line's points between two of its own, with these two."""
+    low, high = sorted((float(start[0]), float(stop[0])))
+    inside = (points[:, 0] > low + 1e-6) & (points[:, 0] < high - 1e-6)
+    return np.concatenate([start[None], points[inside], stop[None]])
+
+
+def _lines(outline: GeraldOutline, first: int, last: int) -> tuple[Path, ...]:
+    """A card's outline and the lines at the quarters within it; its ends are the outline's own sides."""
     around = np.concatenate([outline.edge, outline.inner[::-1]])
-    quarters = (Path(line, Role.SCRIBE) for line in outline.quarters[1:-1])
+    quarters = (Path(line, Role.SCRIBE) for line in outline.quarters[first + 1 : last])
     return (Path(around, Role.CUT, closed=True), *quarters)
 
 
@@ -171,30 +197,39 @@ def _figures(gerald: Gerald, upper: bool) -> tuple[Array, Array, Array, Array]:
 
 def _words(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> tuple[tuple[str, ...], ...]:
     """What stands beside each quarter's name, the fullest wording first."""
-    strake = f"{'UPPER' if upper else 'LOWER'} STRAKE {gerald.land + (1 if upper else 0)}"
+    land = f"Land {gerald.land}"
+    level, number = ("UPPER", gerald.land + 1) if upper else ("LOWER", gerald.land)
+    strake = f"{level} STRAKE {number}"
     face, other = ("INSIDE, STARBOARD", "PORT") if upper else ("OUTSIDE, PORT", "STARBOARD")
     run = float(np.linalg.norm(np.diff(outline.edge, axis=0), axis=1).sum())
     long, end = f"{spoken_length(run, boat.hull.units)} long", gerald.end.upper()
+    marks = marked(boat)
     return (
         (f"both sides: turn over for {other}", "both sides: turn over", "turn over"),
-        (f"Land {gerald.land}",),
-        (*(f"{strake} · {mark}" for mark in marked(boat)), strake),
-        (f"{long}, start to end", long),
-        (f"{end}: {face}", end),
+        (land,),
+        (*(f"{strake} · {mark}" for mark in marks), strake),
+        (f"{land}, {strake}, {long}", f"{land}, {level} {number}, {long}", f"{level} {number}, {long}", long),
+        (f"{end}: {face} · {marks[1]}", f"{end}: {face}", end),
     )
 
 
-def _lettering(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> list[Label]:
-    """What is written beside each quarter, on the side toward the start (beside the start: toward the end).
+def _lettering(
+    boat: Boat,
+    outline: GeraldOutline,
+    gerald: Gerald,
+    upper: bool,
+    words: Sequence[tuple[str, ...]],
+    quarters: Sequence[int],
+) -> list[Label]:
+    """What is written beside some quarters, on the side toward the start (beside the start: toward the end).
 
     Each figure stands where it holds: by the plank's edge, by the lap line; names and words in the middle.
     """
     labels: list[Label] = []
     unit = "" if boat.hull.units == "mm" else " mm"
-    words = _words(boat, outline, gerald, upper)
     figures = _figures(gerald, upper)
-    for k, name in enumerate(QUARTER_NAMES):
-        spot = _Spot(outline, k)
+    for k in quarters:
+        name, spot = QUARTER_NAMES[k], _Spot(outline, k)
         edge, stays, lap, stays_at_lap = (format_depth(float(figure[k]), "mm") for figure in figures)
         by_edge = [f"edge {edge}, left {stays}{unit}", f"edge {edge}{unit}", edge]
         by_lap = [

@@ -1,7 +1,7 @@
 """Rows of lettering on a card: broken to the room there is, of several heights, one under another."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import LINE_PITCH
@@ -18,10 +18,11 @@ def tenths(angle: float) -> str:
 
 @dataclass(frozen=True)
 class Row:
-    """A line of text and the height of its capitals, mm."""
+    """A line of text, the height of its capitals, mm, and whether it is read on paper only."""
 
     text: str
     height: float
+    is_fine_print: bool = False
 
 
 def broken(rows: Sequence[Row], width: float) -> tuple[Row, ...]:
@@ -35,15 +36,15 @@ def broken(rows: Sequence[Row], width: float) -> tuple[Row, ...]:
                 line = longer
                 continue
             if line:
-                lines.append(Row(line, row.height))
+                lines.append(replace(row, text=line))
             while len(word) > 1 and letters_width(word, row.height) > width:
                 count = len(word) - 1
                 while count > 1 and letters_width(word[:count], row.height) > width:
                     count -= 1
-                lines.append(Row(word[:count], row.height))
+                lines.append(replace(row, text=word[:count]))
                 word = word[count:]
             line = word
-        lines.append(Row(line, row.height))
+        lines.append(replace(row, text=line))
     return tuple(lines)
 
 
@@ -58,5 +59,5 @@ def set_down(rows: Sequence[Row], top: Point) -> tuple[Label, ...]:
     x, y = top
     for k, row in enumerate(rows):
         y -= row.height if k == 0 else LINE_PITCH * row.height
-        labels.append(Label(row.text, (x, y), row.height))
+        labels.append(Label(row.text, (x, y), row.height, is_fine_print=row.is_fine_print))
     return tuple(labels)

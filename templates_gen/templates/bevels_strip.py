@@ -1,5 +1,6 @@
 """Take-off strips: laid on a plank's edge, they show where the planed face comes out there."""
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
@@ -12,29 +13,31 @@ from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels_edge import EdgeLine, EdgeTick, edge_line
 from templates_gen.templates.bevels_facts import LandFacts, all_land_facts
+from templates_gen.templates.bevels_lengths import lengths_of
 from templates_gen.templates.rebates_sharing import marked
-from templates_gen.units import MM_PER_INCH, format_depth
+from templates_gen.units import MM_PER_INCH, format_depth, format_length
 
 Array = NDArray[np.float64]
 
-FLAP = 25.0
-"""Width of the flap that folds over the face that is not planed, mm."""
+FLAP = 24.0
+"""Width of the flap that folds over the face that is not planed, mm; four lengths then go on a sheet of A4."""
 
 TOUCH = 0.5
 """Where less than this comes off, mm, the strip says "touch only"."""
 
 _HATCH_STEP = 4.0
 _SMALL, _PLAIN = 2.5, 3.0
-_ROWS = {"off": -5.0, "left": -9.2, "shoulder": -13.4, "name": -17.6, "title": -22.6}
+_ROWS = {"off": -4.8, "left": -8.9, "shoulder": -13.0, "name": -17.1, "title": -22.0}
 """Baselines of the rows of lettering on the flap, mm below the fold."""
 
 _GAP = 1.5
-_TITLE_EVERY = 450.0
 
 _COMMON = (
-    "It goes on while the strake is flat on the bench. Fold the flap down and tape it to that face; snip the flap "
-    "to the fold every 50 mm where the edge is round.",
-    "Lay each tick to the strake's own tick, bay by bay, so that a small error in length does not build up.",
+    "It goes on while the strake is flat on the bench, length by length from the fore end, each against the last; "
+    "the lengths need not be joined. Fold the flap down and tape it to that face; snip the flap to the fold every "
+    "50 mm where the edge is round.",
+    "Lay each tick to the strake's own tick, bay by bay, so that a small error in length does not build up: leave a "
+    "gap between two lengths, or let them lap, rather than be off a tick.",
     "Cut along the line of depth and its paper edge guides knife or pencil. As printed it is for the STARBOARD "
     "strake; for the port one turn it over, printed side in, and fold the flap the other way.",
     "Plane from the lap line (nothing off there) to the knife line. Hatched wood comes off; what is left is plain. "
@@ -57,7 +60,7 @@ _HOLLOW_NOTES = (
 
 
 def take_off_strip_pieces(boat: Boat) -> tuple[Piece, ...]:
-    """Return the take-off strips: one for each land, and one more for its upper strake where it turns hollow.
+    """Return the take-off strips, in lengths fore to aft: for each land, and for the upper strake where it is hollow.
 
     A strake on which the bevel takes less than `TOUCH` everywhere gets none: it is left to the gerald card.
     """
@@ -66,16 +69,18 @@ def take_off_strip_pieces(boat: Boat) -> tuple[Piece, ...]:
 
 def strip_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the take-off strips of lands whose facts are known."""
-    made = []
+    made: list[Piece] = []
     for facts in all_facts:
         for hollow in (False, True):
             edge = edge_line(boat, facts, hollow)
             if edge is not None and edge.bevel_part.max() >= TOUCH:
-                made.append(_strip(boat, edge))
+                lengths = lengths_of(edge)
+                made += (_strip(boat, one, number, len(lengths)) for number, one in enumerate(lengths, start=1))
     return tuple(made)
 
 
-def _strip(boat: Boat, edge: EdgeLine) -> Piece:
+def _strip(boat: Boat, edge: EdgeLine, number: int, count: int) -> Piece:
+    """One length of a strip, the `number`th of `count` from the fore end."""
     start, stop = float(edge.along[0]), float(edge.along[-1])
     wide = edge.thickness
     outline = np.array([[start, -FLAP], [stop, -FLAP], [stop, wide], [start, wide]])
@@ -88,20 +93,18 @@ def _strip(boat: Boat, edge: EdgeLine) -> Piece:
         *_gerald_arrows(edge),
     ]
     strake, words = (edge.land + 1, "LOWER EDGE") if edge.is_hollow else (edge.land, "UPPER EDGE")
-    face = "OUTSIDE" if edge.is_hollow else "INSIDE"
     return Piece(
-        f"land {edge.land} strip hollow" if edge.is_hollow else f"land {edge.land} strip",
+        f"land {edge.land} strip {'hollow ' if edge.is_hollow else ''}{number}",
         "bevels",
         (
-            f"Land {edge.land}: take-off strip{', HOLLOW' if edge.is_hollow else ''}",
-            f"strake {strake}, {words}; flap on its {face} face",
-            "STARBOARD as printed; printed side in for port",
-            "FORE end left",
+            f"Land {edge.land}: take-off strip{', HOLLOW' if edge.is_hollow else ''}, {number} of {count}",
+            f"strake {strake}, {words}; flap on its {'OUTSIDE' if edge.is_hollow else 'INSIDE'} face",
         ),
         tuple(paths),
         (),
-        tuple(_Lettering(boat, edge).labels()),
+        tuple(_Lettering(boat, edge, f"{number} of {count}").labels()),
         _HOLLOW_NOTES if edge.is_hollow else _CONVEX_NOTES,
+        is_paper=True,
     )
 
 
@@ -132,24 +135,27 @@ class _Lettering:
 
     boat: Boat
     edge: EdgeLine
+    which: str
     taken: dict[str, list[tuple[float, float]]] = field(default_factory=lambda: {row: [] for row in _ROWS})
 
     def labels(self) -> Iterable[Label]:
-        """Yield the labels: at geralds' starts, at ticks, in between, and the strip's own name."""
+        """Yield the labels: the strip's name, at geralds' starts, at ticks, in between, and for the other side."""
+        yield from self._title()
         for tick in self.edge.ticks:
             if tick.gerald is not None:
                 yield from self._gerald(tick)
         for tick in sorted(self.edge.ticks, key=lambda tick: tick.rank):
             yield from self._figures(tick.along)
-            yield from self._written(tick.text, tick.along, ("name", "title"), _SMALL)
+            yield from self._written(tick.text, tick.along, ("name", "shoulder", "title"), _SMALL)
         for along in self._between():
             yield from self._figures(along)
-        yield from self._titles()
+        yield from self._other_side()
 
     def _between(self) -> Array:
         """Where figures are wanted besides the ticks: every 100 mm, or every 4 in."""
         step = 100.0 if self.boat.hull.units == "mm" else 4.0 * MM_PER_INCH
-        return np.arange(step, float(self.edge.along[-1]), step)
+        first = max(1, math.ceil(float(self.edge.along[0]) / step))
+        return np.arange(first * step, float(self.edge.along[-1]), step)
 
     def _gerald(self, tick: EdgeTick) -> Iterable[Label]:
         fore = tick.gerald == "fore"
@@ -189,20 +195,35 @@ class _Lettering:
                 yield Label(text, (x, _ROWS[row]), height, anchor="middle")
                 return
 
-    def _titles(self) -> Iterable[Label]:
-        """The strip's own name at both ends and along it."""
+    def _title(self) -> Iterable[Label]:
+        """The strip's own name between FORE and AFT."""
         edge = self.edge
-        strake, face = (edge.land + 1, "OUTSIDE") if edge.is_hollow else (edge.land, "INSIDE")
-        words = f"Land {edge.land}, strake {strake}, STARBOARD, flap on {face}"
         start, stop = float(edge.along[0]), float(edge.along[-1])
+        yield from self._written("FORE", start, ("title",), _PLAIN)
         yield from self._written("AFT", stop, ("title",), _PLAIN)
-        full = f"{words} · {marked(self.boat)[0]} · both sides: for PORT turn over"
-        longest = stop - start - letters_width("AFT", _PLAIN) - 4.0 * _GAP
-        if letters_width(f"FORE  {full}", _PLAIN) < min(longest, _TITLE_EVERY):
-            words = full
-        yield from self._written(f"FORE  {words}", start, ("title",), _PLAIN)
-        for along in np.arange(start + _TITLE_EVERY, stop, _TITLE_EVERY):
-            yield from self._written(words, float(along), ("title",), _PLAIN)
+        strake, face = (edge.land + 1, "OUTSIDE") if edge.is_hollow else (edge.land, "INSIDE")
+        name = f"Land {edge.land} strip{' HOLLOW' if edge.is_hollow else ''} {self.which}"
+        hand = f"strake {strake}, STARBOARD, flap on {face}"
+        full, short = marked(self.boat)
+        for text in (f"{name}: {hand} · {full}", f"{name}: {hand} · {short}", f"{name}: {hand}", name):
+            for height in (_PLAIN, _SMALL):
+                if self._is_free("title", (start + stop) / 2, letters_width(text, height)):
+                    yield from self._written(text, (start + stop) / 2, ("title",), height)
+                    return
+
+    def _other_side(self) -> Iterable[Label]:
+        """That it serves for port too, and where it lies along the strake, wherever there is room."""
+        start, stop = float(self.edge.along[0]), float(self.edge.along[-1])
+        units = self.boat.hull.units
+        words = "both sides: for PORT turn over"
+        reach = f"{format_length(start, units)} to {format_length(stop, units)} from the fore end"
+        for text in (f"{words} · {reach}", words):
+            width = letters_width(text, _SMALL)
+            for row in ("name", "shoulder"):
+                for x in np.arange(start + width / 2 + _GAP, stop - width / 2 - _GAP, 5.0).tolist():
+                    if self._is_free(row, x, width):
+                        yield from self._written(text, x, (row,), _SMALL)
+                        return
 
     def _inside(self, along: float, width: float) -> float:
         """Middle of a text that is wanted at a distance, moved so that it stays on the strip."""
@@ -211,7 +232,8 @@ class _Lettering:
 
     def _is_free(self, row: str, x: float, width: float) -> bool:
         half = width / 2 + _GAP
-        if x + half > float(self.edge.along[-1]) + _GAP / 2:
+        low, high = float(self.edge.along[0]), float(self.edge.along[-1])
+        if x - half < low - _GAP / 2 or x + half > high + _GAP / 2:
             return False
         return all(x + half <= low or x - half >= high for low, high in self.taken[row])
 

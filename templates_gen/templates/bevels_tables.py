@@ -210,11 +210,12 @@ def _gerald_table(geralds: Sequence[Gerald]) -> Table:
             "Upper strake:\noff one lap in",
             "off at\nits edge",
             "left\nthere",
-            "Block of t/2\nfits",
+            "Block\nfits",
         ),
         tuple(rows),
         (
             "Depths are in mm, square to the face, gerald and bevel together.",
-            "The gerald block comes flush where it is said to fit, at the strake's very end; elsewhere use depths.",
+            "The gerald block, half as thick as the stock, comes flush at the very end of the strake that it "
+            "is said to fit, 'edge only' at the lower strake's edge alone; elsewhere use depths.",
         ),
     )

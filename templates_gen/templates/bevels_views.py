@@ -59,6 +59,7 @@ def views_piece(gerald: Gerald, lap: float, mark: str) -> Piece:
         (),
         tuple(labels),
         _NOTES,
+        is_paper=True,
     )
 
 

@@ -16,6 +16,9 @@ _HEIGHT = 3.0
 _NAME = 5.0
 _MARGIN = 10.0
 _EDGE_PLAN = 60.0
+_WIDEST = 165.0
+"""mm: words are set in no wider a column, so that they stay whole on one sheet of A4."""
+
 _BESIDE, _SHEER_TEXT = 130.0, 170.0
 
 
@@ -67,7 +70,7 @@ def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
 
 def _rows(sentences: tuple[str, ...], width: float) -> list[str]:
     """Sentences broken into rows that fit into a width, each beginning a row of its own."""
-    letters = max(int((width - 2 * _MARGIN) / text_width("n", _HEIGHT)), 12)
+    letters = max(int((min(width, _WIDEST) - 2 * _MARGIN) / text_width("n", _HEIGHT)), 12)
     return [row for text in sentences for row in textwrap.wrap(text, letters)]
 
 

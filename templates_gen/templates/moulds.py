@@ -40,7 +40,16 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
         "with the writing upright: as seen from AFT, starboard half, SHEER up",
         "make two, mirrored, joined on the centreline",
     )
-    return Piece(f"mould {mould.name}", "moulds", title, tuple(paths), (), tuple(labels), notes(boat, mould))
+    return Piece(
+        f"mould {mould.name}",
+        "moulds",
+        title,
+        tuple(paths),
+        (),
+        tuple(labels),
+        notes(boat, mould),
+        serves=(f"station {mould.name}",),
+    )
 
 
 def _centreline(mould: Mould) -> Path:

@@ -32,6 +32,7 @@ from templates_gen.templates.rebates_sharing import (
     name_rows,
     shared_cards,
     sign_row,
+    stations_served,
 )
 from templates_gen.templates.rebates_stem import (
     TURN_OVER,
@@ -176,6 +177,7 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         tuple(hanging_hole(side * (half + BODY / 2), -drop / 2 - BODY / 4) for side in (1.0, -1.0)),
         left + right,
         _REBATE_NOTES + _BRIDGE_NOTES + _PLACE_NOTE,
+        serves=stations_served(card),
     )
 
 
@@ -204,7 +206,16 @@ def _one_sided(
         "square to the rabbet line, finger on the side BELOW it",
     )
     paths = (Path(outline, Role.CUT, closed=True), outer_face_line(card, beyond))
-    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, notes + _PLACE_NOTE)
+    return Piece(
+        f"rebate keel {name}",
+        "rebates",
+        title,
+        paths,
+        (hole,),
+        labels,
+        notes + _PLACE_NOTE,
+        serves=stations_served(card),
+    )
 
 
 def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
@@ -232,7 +243,16 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     )
     outline = Path(hog_outline(card.angle, card.thickness, body), Role.CUT, closed=True)
     paths = (outline, outer_face_line(card, ON_HOG))
-    return Piece(f"rebate keel {name}", "rebates", title, paths, (hole,), labels, _HOG_NOTES + _PLACE_NOTE)
+    return Piece(
+        f"rebate keel {name}",
+        "rebates",
+        title,
+        paths,
+        (hole,),
+        labels,
+        _HOG_NOTES + _PLACE_NOTE,
+        serves=stations_served(card),
+    )
 
 
 def bottom_bevels(boat: Boat, places: tuple[GaugePlace, ...]) -> list[float]:
@@ -259,4 +279,13 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
         f"Bottom {name}: gauge of the edge, bevel {bevel}",
         "stock on the UNDERSIDE, blade on the edge, square to the edge",
     )
-    return Piece(f"rebate keel {name}", "rebates", title, (outline,), (hole,), labels, _FLAT_NOTES + _PLACE_NOTE)
+    return Piece(
+        f"rebate keel {name}",
+        "rebates",
+        title,
+        (outline,),
+        (hole,),
+        labels,
+        _FLAT_NOTES + _PLACE_NOTE,
+        serves=stations_served(card),
+    )

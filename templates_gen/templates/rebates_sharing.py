@@ -94,6 +94,12 @@ def card_name(boat: Boat, card: SharedCard) -> str:
     return f"{first} to {last}"
 
 
+def stations_served(card: SharedCard) -> tuple[str, ...]:
+    """Return the stations that a keel's card is held at, "station 3": those that it is not measured from."""
+    marks = (place.after for place in card.places if place.distance == 0.0)
+    return tuple(f"station {mark.partition(' ')[2]}" for mark in marks)
+
+
 def name_rows(boat: Boat, card: SharedCard, member: str) -> list[tuple[str, ...]]:
     """Return the rows that name a card: one, or two where a shared card goes from one place to another."""
     name = card_name(boat, card)

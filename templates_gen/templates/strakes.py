@@ -75,17 +75,22 @@ def _title(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
     )
 
 
-def _field(hull: Hull, facts: _Facts) -> tuple[str, ...]:
-    """What is written in the strake's field once."""
+def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
+    """What is written in the strake's field once: its size, and how hard it bends."""
     strake = facts.strake
     thickness = format_length(hull.planking.thickness[strake.number - 1], hull.units)
+    name = f"{hull.name} {hull.fingerprint}".strip()
     return (
-        f"strake {strake.number}: {_net_size(hull, facts.measure)}",
-        _board(hull, facts.board),
-        f"{thickness} thick, edges square; the middle of the line is the size at mid-thickness",
-        f"{_bend(hull, strake, facts.hang)}: {facts.hang.verdict}",
-        _stretch(strake, facts.hang),
-        f"{hull.name} {hull.fingerprint}".strip(),
+        (
+            f"{name}, strake {strake.number}",
+            _net_size(hull, facts.measure),
+            _board(hull, facts.board),
+            f"{thickness} thick, edges square; the middle of the line is the size at mid-thickness",
+        ),
+        (
+            f"strake {strake.number}: {_bend(hull, strake, facts.hang)}: {facts.hang.verdict}",
+            _stretch(strake, facts.hang),
+        ),
     )
 
 

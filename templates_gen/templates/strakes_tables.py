@@ -24,6 +24,13 @@ Row = tuple[str, ...]
 _NONE = "–"
 
 
+_HOW_TO_SET_OUT = (
+    "This and the following tables: distances along the datum from square through the foremost point of the net "
+    "line; ordinates square to it, up toward the SHEER edge. Run a batten through all points of each edge, corner to "
+    "corner. There are points between the places where it would miss the net line without them.",
+)
+
+
 def strake_tables(boat: Boat) -> tuple[Table, ...]:
     """Return the table of all strakes' measures, and for each strake its table of ordinates."""
     both = zip(boat.strakes, boat.settings_out, strict=True)
@@ -92,7 +99,7 @@ def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut) -> Table:
         hull, out, "upper", np.array(upper), numbers
     )
     return Table(
-        f"Strake {strake.number}: ordinates from its datum line",
+        f"Ordinates from the datum line: strake {strake.number}",
         (
             "place",
             in_units("lower edge\nat", hull.units),
@@ -102,9 +109,7 @@ def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut) -> Table:
         ),
         tuple(cells for _, cells in sorted(keyed, key=lambda row: row[0])),
         (
-            "Distances along the datum from square through the foremost point of the net line; ordinates square to "
-            "it, up toward the SHEER edge. Run a batten through all points of each edge, corner to corner. There are "
-            "points between the places where it would miss the net line without them.",
+            *(_HOW_TO_SET_OUT if strake.number == 1 else ()),
             *_bow_note(hull, "fore", fore),
             *_bow_note(hull, "aft", aft),
         ),

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,7 @@ from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.places import Place
 from templates_gen.geometry.strake_marks import Edge
 from templates_gen.hull.model import Hull
+from templates_gen.templates.bevels_lettering import Row, broken
 from templates_gen.templates.headings import written_depths
 from templates_gen.templates.strakes_lettering import Lettering
 from templates_gen.templates.strakes_lines import StrakeLines, net_forefoots
@@ -22,6 +24,9 @@ Array = NDArray[np.float64]
 
 EVERY = 600.0
 """From one repetition to the next of words that must be found on every sheet, mm."""
+
+WIDEST_BLOCK = 105.0
+"""Width of a block of words, mm: a sheet of A4 or Letter shows more than twice as much of a strake."""
 
 SMALL = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
@@ -41,13 +46,15 @@ def format_ordinate(ordinate: float, units: UnitName) -> str:
     return f"{'down' if ordinate < 0.0 else 'up'} {text}{'' if units == 'mm' else ' in'}"
 
 
-def strake_words(hull: Hull, lines: StrakeLines, facts: Sequence[str]) -> tuple[tuple[Label, ...], tuple[Path, ...]]:
+def strake_words(
+    hull: Hull, lines: StrakeLines, facts: Sequence[Sequence[str]]
+) -> tuple[tuple[Label, ...], tuple[Path, ...]]:
     """Return the labels of a strake, and its arrows.
 
     Parameters
     ----------
-    facts : sequence of str
-        Lines about its size and how hard it bends, set in the field once.
+    facts : sequence of sequences of str
+        Blocks of lines about its size and how hard it bends, set in the field once, to be read on paper.
     """
     letters = Lettering(_clear_space(lines))
     _write_ticks(hull, lines, letters)
@@ -176,7 +183,7 @@ def _pointed(letters: Lettering, text: str, x: float, sign: float, height: float
 def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
     """Hand and face, as large as there is room for."""
     number = lines.strake.number
-    for large, small in ((9.0, 4.0), (7.0, 3.5), (5.0, 3.0), (3.5, 3.0)):
+    for large, small in ((6.0, 3.5), (5.0, 3.0), (3.5, 3.0)):
         words = [
             ("PORT, THIS FACE OUT", large),
             ("turn over for starboard", small),
@@ -199,12 +206,15 @@ def _write_edge_names(hull: Hull, lines: StrakeLines, letters: Lettering, left: 
             any(letters.along(text, edge + deep * inward, float(x) + shift, high, (side,)) for deep, high in tries)
 
 
-def _write_facts(facts: Sequence[str], letters: Lettering, middle: float, length: float) -> None:
-    lines = [(fact, 3.0) for fact in facts]
-    if letters.free(lines, middle, min(EVERY, length / 3)):
-        return
-    for line in lines:
-        letters.free([line], middle, length / 2)
+def _write_facts(facts: Sequence[Sequence[str]], letters: Lettering, middle: float, length: float) -> None:
+    """Blocks of facts, no wider than most sheets have clear between their joints; as single lines where need be."""
+    before = len(letters.labels)
+    for block in facts:
+        lines = [(row.text, row.height) for row in broken([Row(fact, SMALL[0]) for fact in block], WIDEST_BLOCK)]
+        if not letters.free(lines, middle, min(EVERY, length / 3)):
+            for fact in block:
+                letters.free([(fact, SMALL[0])], middle, length / 2)
+    letters.labels[before:] = [replace(label, is_fine_print=True) for label in letters.labels[before:]]
 
 
 def _write_grain(letters: Lettering, left: float, right: float) -> list[Path]:

@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 
 STOCK = 40.0
 PAST_EDGE = 25.0
-BODY = 35.0
+BODY = 30.0
 """Length of the stock's edge, how far the blade runs past the wood, and the card's width, mm."""
 
 SHARED = math.radians(0.5)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from templates_gen.paper.packing import GAP, Box, PackedSheet, is_small, packed
+from templates_gen.paper.packing import GAP, WORTH_DISORDER, Box, PackedSheet, is_small, packed
 from templates_gen.paper.sheet import sheet
 
 boxes = st.lists(st.builds(Box, st.floats(8.0, 180.0), st.floats(8.0, 240.0)), min_size=1, max_size=30)
@@ -36,7 +36,7 @@ def test_every_box_lies_on_one_sheet_clear_of_the_others(some: list[Box], name: 
     pages = packed(some, sheet(name))
     assert sorted(place.index for page in pages for place in page.places) == list(range(len(some)))
     for page in pages:
-        area = page.sheet.drawing
+        area = page.sheet.alone
         laid = lying(page, some)
         for left, bottom, right, top in laid:
             assert area.left - 1e-6 <= left
@@ -56,16 +56,16 @@ def test_boxes_that_overlap_are_noticed() -> None:
 def test_gauge_cards_waste_little_paper(name: str) -> None:
     cards = [Box(120.0, 90.0)] * 20
     pages = packed(cards, sheet(name))
-    # Two upright cards of 120 x 90 leave no room for a third on a sheet that shows about 180 x 245.
+    # Two upright cards of 120 x 90 leave no room for a third on a sheet that shows about 185 x 250.
     assert len(pages) <= 10
     small = [Box(85.0, 40.0)] * 40
-    area = sheet(name).drawing
+    area = sheet(name).alone
     assert len(packed(small, sheet(name))) * area.width * area.height <= 1.6 * 40 * 85 * 40
 
 
 def shelves(some: list[Box], name: str) -> int:
     """Return how many sheets plain shelves take: boxes as they come, in rows as high as their highest."""
-    area = sheet(name).drawing
+    area = sheet(name).alone
     sheets, left, top, row = 1, 0.0, 0.0, 0.0
     for box in some:
         if left + box.width > area.width:
@@ -87,11 +87,12 @@ def gauge_cards(count: int) -> list[Box]:
 @pytest.mark.parametrize("name", ["a4", "letter", "a3"])
 def test_gauge_cards_take_fewer_sheets_than_on_plain_shelves_and_little_more_than_their_area(name: str) -> None:
     cards = gauge_cards(90)
-    area = sheet(name).drawing
+    area = sheet(name).alone
     pages = packed(cards, sheet(name))
     assert len(pages) <= 0.75 * shelves(cards, name)
     filled = sum((card.width + GAP) * (card.height + GAP) for card in cards)
-    assert len(pages) <= 1.25 * filled / ((area.width + GAP) * (area.height + GAP)) + 1
+    # keeping the order may cost one sheet in ten
+    assert len(pages) <= 1.25 / WORTH_DISORDER * filled / ((area.width + GAP) * (area.height + GAP)) + 1
 
 
 def test_letter_takes_nearly_as_many_gauge_cards_as_a4() -> None:
@@ -119,7 +120,7 @@ def test_sheets_of_a_roll_are_cut_to_what_lies_on_them() -> None:
     (page,) = pages
     assert page.sheet.width == 610.0
     assert 3700.0 < page.sheet.height < 3800.0
-    area = page.sheet.drawing
+    area = page.sheet.alone
     for left, bottom, right, top in lying(page, strakes):
         assert area.left - 1e-6 <= left < right <= area.right + 1e-6
         assert area.bottom - 1e-6 <= bottom < top <= area.top + 1e-6
@@ -133,6 +134,13 @@ def test_boxes_stay_in_their_order_when_that_costs_nothing() -> None:
     pages = packed([Box(80.0, 50.0)] * 12, sheet("a4"))
     order = [place.index for page in pages for place in page.places]
     assert order == sorted(order)
+
+
+def test_a_card_is_found_on_its_sheet_or_in_a_gap_a_little_before_it() -> None:
+    """In order of size, the cards of one land would be strewn over all sheets."""
+    firsts = [[place.index for place in page.places] for page in packed(gauge_cards(90), sheet("a4"))]
+    middles = [float(np.median(indices)) for indices in firsts]
+    assert middles == sorted(middles)
 
 
 def test_a_box_that_fits_only_a_turned_sheet_gets_one() -> None:

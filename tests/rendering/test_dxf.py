@@ -180,6 +180,13 @@ def test_words_on_the_piece_are_engraved_and_words_beside_it_are_not() -> None:
     assert any(max(v[1] for v in line.vertices()) < bottom + y for line in space.query('LWPOLYLINE[layer=="note"]'))
 
 
+def test_what_is_used_as_paper_and_fine_print_are_left_out() -> None:
+    fine = replace(plank(), labels=(*plank().labels, Label("to be read", (300.0, 60.0), is_fine_print=True)))
+    paper = replace(card("strake 5"), is_paper=True)
+    assert dxf_bytes(folio(fine, paper)) == dxf_bytes(folio(plank()))
+    assert dxf_bytes(folio(plank(), card("strake 5"))) != dxf_bytes(folio(plank()))
+
+
 def test_the_plank_of_two_arcs_and_two_radial_ends_comes_back_as_that() -> None:
     # arcs of 0.4 rad: bulge tan(0.1); the loop begins at a corner, and the element that closes it is straight
     (outline,) = read_with_ezdxf(dxf_bytes(folio(plank()))).modelspace().query('LWPOLYLINE[layer=="cut"]')

@@ -5,9 +5,10 @@ import json
 from dataclasses import replace
 
 import numpy as np
+import pypdfium2
 import pytest
 
-from templates_gen.drawing.piece import Folio
+from templates_gen.drawing.piece import Folio, Path, Piece, Role
 from templates_gen.paper.correction import Correction
 from templates_gen.paper.sheet import sheet
 from templates_gen.rendering.pdf import Plan, cost_line, tile_record_data, write_pdf, write_plan
@@ -75,3 +76,44 @@ def test_a_long_row_s_notes_stand_under_its_map_without_a_page_of_their_own() ->
         plan = Plan(Folio("strakes", "strakes", (replace(strake(), notes=told),)), sheet("a4"), HEADER)
         counts.append(plan.sheets)
     assert counts[0] == counts[1]
+
+
+def card(name: str, notes: tuple[str, ...] = ()) -> Piece:
+    """Return a card that is longer than an A4 sheet and so narrow that its lengths lie on one sheet."""
+    outline = np.array([[0.0, 0.0], [310.0, 0.0], [310.0, 40.0], [0.0, 40.0]])
+    datum = Path(np.array([[0.0, 20.0], [310.0, 20.0]]), Role.DATUM)
+    return Piece(name, "bevels", (name,), (Path(outline, Role.CUT, closed=True), datum), notes=notes)
+
+
+def gauge(name: str, wide: float, high: float) -> Piece:
+    """Return a small rectangular piece."""
+    outline = np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
+    return Piece(name, "bevels", (name,), (Path(outline, Role.CUT, closed=True),))
+
+
+def test_a_piece_in_lengths_on_one_sheet_has_no_map_and_its_notes_stand_with_those_of_small_pieces() -> None:
+    plan = Plan(Folio("bevels", "cards", (card("card", ("prick it through",)),)), sheet("a4"), HEADER)
+    shown = [page for page in plan.pages if page.placements]
+    assert len(shown) == 1
+    assert len(shown[0].placements) > 1
+    assert shown[0].bookmarks == ("card",)
+    assert not any(page.tile == "MAP" for page in plan.pages)
+    assert plan.sheets == 3
+    stream = io.BytesIO()
+    write_plan(plan, stream)
+    text = pypdfium2.PdfDocument(stream.getvalue())[2].get_textpage().get_text_range()
+    assert "Cut the lengths" in text
+    assert "prick it through" in text
+
+
+def test_the_first_page_lists_every_piece_on_a_line_of_its_own_in_the_order_of_use() -> None:
+    pieces = [gauge(f"gauge {k}", 60.0, 20.0 + 30.0 * (k % 2)) for k in range(1, 30)]
+    pieces.insert(3, card("card"))
+    stream = io.BytesIO()
+    plan = Plan(Folio("bevels", "cards", tuple(pieces)), sheet("a4"), HEADER)
+    write_plan(plan, stream)
+    lines = pypdfium2.PdfDocument(stream.getvalue())[0].get_textpage().get_text_range().split("\n")
+    listed = [line.split() for line in lines if line.startswith(("gauge ", "card "))]
+    assert [" ".join(words[:-1]) for words in listed] == [piece.name for piece in pieces]
+    for name, words in zip((piece.name for piece in pieces), listed, strict=True):
+        assert name in {one.piece for one in plan.pages[int(words[-1]) - 1].placements}

@@ -1,6 +1,7 @@
 """Tables, notes and check distances as they are printed."""
 
 import io
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -50,6 +51,17 @@ def test_no_page_holds_headings_without_rows() -> None:
     for rows in range(38, 52):
         for text in pages(table(rows))[1:]:
             assert any(word.count(".") == 1 and word[0].isdigit() for word in text.split())
+
+
+def test_a_table_that_would_leave_a_few_rows_overleaf_begins_there_instead() -> None:
+    alone = sum("head0" in text for text in pages(table(44))[1:])
+    assert alone == 1
+    for rows in range(2, 45):
+        second = Table("Second", ("row", "cell"), tuple((f"s{row}", "x") for row in range(rows)))
+        texts = pages(table(12), second)[1:]
+        counts = [len(re.findall(r"\bs\d+", text)) for text in texts]
+        assert sum(counts) == rows
+        assert [count for count in counts if count] == [rows] or min(filter(None, counts)) >= 5
 
 
 def test_a_table_too_wide_for_a_page_repeats_its_first_column() -> None:

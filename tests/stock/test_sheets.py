@@ -10,10 +10,12 @@ from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.stock.hands import mirrored, turned
+from templates_gen.stock.lettering import label_corners
 from templates_gen.stock.nesting import StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, piece_parts
 from templates_gen.stock.plan import CuttingPlan, cutting_plan
 from templates_gen.stock.sizes import stock
+from templates_gen.templates.strakes import strake_piece
 from tests.stock.planked import cards, drawn_strake, moulds, outline_of
 
 
@@ -190,6 +192,19 @@ def rectangle(length: float, width: float, name: str = "card") -> Piece:
     return Piece(
         name, "bevels", (), (Path(np.array([[0, 0], [length, 0], [length, width], [0, width]]), Role.CUT, True),)
     )
+
+
+def test_an_arrow_goes_where_its_word_goes(boats: dict[str, Boat]) -> None:
+    """An arrow whose word a scarf takes away would tell nothing, or the wrong thing."""
+    boat, arrows = boats["C"], 0
+    plan = cutting_plan(boat, stock(["1220x610"]), lambda strake, clear: strake_piece(boat, strake, clear))
+    for piece in strakes_on(plan).values():
+        boxes = [shapely.Polygon(label_corners(label)) for label in piece.labels]
+        for path in piece.paths:
+            if path.role is Role.NOTE and len(path.points) == 5:
+                arrows += 1
+                assert min(box.distance(shapely.Point(path.points[0])) for box in boxes) < 6.0, piece.name
+    assert arrows > 10
 
 
 def test_parts_that_no_sheet_takes_are_all_named_with_what_would_cure_it() -> None:

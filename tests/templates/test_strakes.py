@@ -286,7 +286,7 @@ def test_the_board_over_the_rough_line_holds_it_and_is_told_beside_the_net_one(n
         sides = LineString(rough.minimum_rotated_rectangle.exterior.coords[:3])
         length, width = (format_length(value, units) for value in sorted(_steps(sides), reverse=True))
         board, net = f"{length} × {width}", " × ".join(format_length(value, units) for value in measured.blank)
-        for texts in ([label.text for label in piece.labels], piece.notes):
+        for texts in ([printed(piece)], piece.notes):
             assert any(f"board over the rough line {board}" in text for text in texts)
             assert any(f"net board {net}" in text for text in texts)
         assert row[3:7] == (*net.split(" × "), length, width)
@@ -305,7 +305,12 @@ def test_both_stretches_are_told_by_name(name: str) -> None:
         wanted = f"at most {mean:.2f} % over 300 mm (the verdict goes by this); greatest anywhere "
         wanted += f"{most:+.2f}/−{-least:.2f} %"
         assert any(wanted in note for note in piece.notes)
-        assert any(wanted in label.text for label in piece.labels)
+        assert wanted in printed(piece)
+
+
+def printed(piece: Piece) -> str:
+    """All that is read on paper only, in the order in which it is set."""
+    return " ".join(label.text for label in piece.labels if label.is_fine_print)
 
 
 def test_which_way_a_sheet_lies_is_told_by_its_writing() -> None:

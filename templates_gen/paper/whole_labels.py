@@ -1,0 +1,200 @@
+"""Labels moved off the joints of a grid of sheets, so that each can be read on one sheet."""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Label, Piece, Role
+from templates_gen.paper.affine import turn
+from templates_gen.paper.crosses import ARM
+from templates_gen.paper.grid import OVERLAP
+from templates_gen.paper.ink import TextWidth, ink_points, label_box
+from templates_gen.paper.tiling import Tiling
+
+Array = NDArray[np.float64]
+
+CLEAR = 0.5
+"""mm kept between a moved label and a joint, a line or another label."""
+
+_STEP = 1.0
+_PAST = 12.0
+"""mm more than its own width that a label may slide along its line; enough to be clear of the overlap, too."""
+
+_BLOCK = 4
+"""Rows from which on a stack of labels stands by itself, and may be moved any way within the wood."""
+
+_BLOCK_STEP, _BLOCK_FARTHEST = 5.0, 130.0
+_ALONG = 50
+"""Points along each edge of a label that are enough to notice it."""
+
+_FINE = 1.5
+"""mm between points of ink that are close enough to notice a line across a row of letters."""
+
+
+def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Piece:
+    """Return `piece` with labels that a joint would cut moved on to one sheet, where there is room for them.
+
+    Notes
+    -----
+    A label slides along its own line, over nothing that is drawn or written; rows of one stack go together. A stack
+    of four rows or more is moved any way that does not cross an outline. A label that finds no room stays. A row of
+    sheets is not altered: there the joints are put where little is drawn.
+    """
+    if layout.is_row or len(layout.tiles) < 2 or not piece.labels:
+        return piece
+    sheets, alone = _Sheets(layout, OVERLAP / 2), _Sheets(layout, OVERLAP)
+    labels = list(piece.labels)
+    boxes = np.stack([label_box(label, text_width) for label in labels])
+    shown = sheets.showing(boxes)
+    cut = [stack for stack in _stacks(labels) if not shown[stack].all(axis=0).any()]
+    if not cut:
+        return piece
+    drawn, letters = _drawn(piece, layout), _outlines(boxes)
+    for stack in cut:
+        others = np.delete(letters, stack, axis=0).reshape(-1, 2)
+        find = _shift_of_block if len(stack) >= _BLOCK else _shift_along
+        obstacles = np.concatenate([drawn, others])
+        shift = find(boxes[stack], labels[stack[0]].angle, obstacles, alone, piece)
+        if shift is None:
+            shift = find(boxes[stack], labels[stack[0]].angle, obstacles, sheets, piece)
+        if shift is not None:
+            letters[stack] += shift
+            for k in stack:
+                x, y = labels[k].at
+                labels[k] = replace(labels[k], at=(x + float(shift[0]), y + float(shift[1])))
+    return replace(piece, labels=tuple(labels))
+
+
+class _Sheets:
+    """What each sheet shows up to `trim` mm from its edge at a neighbour: to the joint, or what it alone shows."""
+
+    def __init__(self, layout: Tiling, trim: float) -> None:
+        self._turn = turn(layout.angle)
+        corners = np.stack([self._turn.apply(tile.corners(trim + CLEAR)) for tile in layout.tiles])
+        self._low, self._high = corners.min(axis=1), corners.max(axis=1)
+
+    def showing(self, boxes: Array) -> NDArray[np.bool_]:
+        """Return which sheets show which of `boxes` (k, 4, 2) whole, shape (k, sheets)."""
+        points = self._turn.apply(boxes.reshape(-1, 2)).reshape(boxes.shape)
+        low, high = points.min(axis=1)[:, None], points.max(axis=1)[:, None]
+        whole: NDArray[np.bool_] = np.all((self._low <= low) & (high <= self._high), axis=2)
+        return whole
+
+    def held(self, boxes: Array, shifts: Array) -> NDArray[np.bool_]:
+        """Return for each of `shifts` (k, 2) whether one sheet shows all of the boxes when so moved, shape (k,)."""
+        points, moved = self._turn.apply(boxes.reshape(-1, 2)), self._turn.apply(shifts)[:, None]
+        low, high = points.min(axis=0) + moved, points.max(axis=0) + moved
+        whole: NDArray[np.bool_] = np.any(np.all((self._low <= low) & (high <= self._high), axis=2), axis=1)
+        return whole
+
+
+def _stacks(labels: Sequence[Label]) -> Iterator[list[int]]:
+    """Yield the indices of labels that stand one under another, a row apart, and of every other label by itself."""
+    first = 0
+    for k, (above, below) in enumerate(pairwise(labels), start=1):
+        if not _is_next_row(above, below):
+            yield list(range(first, k))
+            first = k
+    if labels:
+        yield list(range(first, len(labels)))
+
+
+def _is_next_row(above: Label, below: Label) -> bool:
+    """Return whether one label is the row under another."""
+    if above.angle != below.angle or above.anchor != below.anchor:
+        return False
+    (x0, y0), (x1, y1) = above.at, below.at
+    cosine, sine = math.cos(above.angle), math.sin(above.angle)
+    along, down = cosine * (x1 - x0) + sine * (y1 - y0), sine * (x1 - x0) - cosine * (y1 - y0)
+    return abs(along) < 1e-3 and 0.0 < down < 2.2 * max(above.height, below.height)
+
+
+def _drawn(piece: Piece, layout: Tiling) -> Array:
+    """Return points of all lines and holes of a piece and of its registration crosses, shape (n, 2), mm."""
+    crosses = np.array([cross.at for joint in layout.joints for cross in joint.crosses]).reshape(-1, 1, 2)
+    numbers = np.array([cross.beside for joint in layout.joints for cross in joint.crosses]).reshape(-1, 1, 2)
+    arms = np.array([[x, y] for along in (-ARM, -ARM / 2, 0.0, ARM / 2, ARM) for x, y in ((along, 0), (0, along))])
+    every = [ink_points(replace(piece, labels=()), lambda text, height: 0.0, _FINE)]
+    return np.concatenate([*every, (crosses + arms).reshape(-1, 2), (numbers + arms / 3.0).reshape(-1, 2)])
+
+
+def _outlines(boxes: Array) -> Array:
+    """Return points along the edges and the middle of labels' boxes (k, 4, 2), shape (k, 3 · _ALONG, 2), mm."""
+    along = np.linspace(0.0, 1.0, _ALONG)[:, None]
+    begins, ends = boxes[:, None, 0], boxes[:, None, 1]
+    lower, up = begins + along * (ends - begins), boxes[:, None, 3] - begins
+    return np.concatenate([lower, lower + up / 2, lower + up], axis=1)
+
+
+def _shift_along(boxes: Array, angle: float, obstacles: Array, sheets: _Sheets, piece: Piece) -> Array | None:
+    """Return the least shift along its line that makes a label whole, over nothing else; None if there is none."""
+    back = turn(-angle)
+    points = back.apply(obstacles)
+    least, most = -np.inf, np.inf
+    under = []
+    for box in boxes:
+        (left, low), (right, high) = back.apply(box).min(axis=0), back.apply(box).max(axis=0)
+        level = points[(points[:, 1] > low + 0.1) & (points[:, 1] < high - 0.1), 0]
+        room = right - left + _PAST
+        most = min(most, room, float(level[level >= right].min(initial=np.inf)) - right - CLEAR)
+        least = max(least, -room, float(level[level <= left].max(initial=-np.inf)) - left + CLEAR)
+        within = level[(level > left) & (level < right)]
+        under.append((within.min(initial=np.inf) - right - CLEAR, within.max(initial=-np.inf) - left + CLEAR))
+    steps = np.arange(_STEP, max(most, -least, 0.0) + 1e-9, _STEP)
+    along = np.stack([steps, -steps], axis=1).reshape(-1)
+    along = along[(along >= least) & (along <= most)]
+    for before, after in under:
+        along = along[(along <= before) | (along >= after)]
+    shifts = along[:, None] * turn(angle).apply(np.array([[1.0, 0.0]]))
+    return next(iter(shifts[sheets.held(boxes, shifts)]), None)
+
+
+def _shift_of_block(boxes: Array, angle: float, obstacles: Array, sheets: _Sheets, piece: Piece) -> Array | None:
+    """Return the least shift, any way within the outline, that makes a block of text whole; None if there is none."""
+    back = turn(-angle)
+    corners = back.apply(boxes.reshape(-1, 2))
+    low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
+    shifts = _free_shifts(back.apply(obstacles), low, high)
+    shifts = shifts[sheets.held(boxes, turn(angle).apply(shifts))]
+    if not len(shifts):
+        return None
+    cut = tuple(path for path in piece.paths if path.role is Role.CUT)
+    fences = ink_points(replace(piece, paths=cut, holes=(), labels=()), lambda text, height: 0.0, _FINE)
+    fences = back.apply(fences)
+    for shift in shifts[np.argsort(np.hypot(*shifts.T), kind="stable")]:
+        if not _crosses((low + high) / 2, shift, fences):
+            return np.asarray(turn(angle).apply(shift[None])[0])
+    return None
+
+
+def _free_shifts(points: Array, low: Array, high: Array) -> Array:
+    """Return shifts (k, 2), whole steps either way, by which a box from `low` to `high` lies over none of `points`.
+
+    Points are counted by squares of a step; sums over all squares below and to the left give those under a box.
+    """
+    reach = round(_BLOCK_FARTHEST / _BLOCK_STEP)
+    size = np.ceil((high - low) / _BLOCK_STEP).astype(np.intp)
+    start = low - reach * _BLOCK_STEP
+    count = size + 2 * reach
+    squares = np.floor((points - start) / _BLOCK_STEP).astype(np.intp)
+    squares = squares[np.all((squares >= 0) & (squares < count), axis=1)]
+    sums = np.zeros(count + 1)
+    np.add.at(sums, (squares[:, 0] + 1, squares[:, 1] + 1), 1.0)
+    sums = sums.cumsum(axis=0).cumsum(axis=1)
+    right, up = size
+    under = sums[right:, up:] - sums[:-right, up:] - sums[right:, :-up] + sums[:-right, :-up]
+    return np.asarray((np.argwhere(under < 0.5) - reach) * _BLOCK_STEP, dtype=np.float64)
+
+
+def _crosses(start: Array, shift: Array, fences: Array) -> bool:
+    """Return whether a straight way from `start` by `shift` comes upon one of the points of an outline."""
+    length = float(np.hypot(*shift))
+    along = shift / length
+    x, y = (fences - start).T
+    ahead = along[0] * x + along[1] * y
+    aside = along[0] * y - along[1] * x
+    return bool(np.any((ahead > 0.0) & (ahead < length) & (np.abs(aside) <= _FINE)))

@@ -1,0 +1,59 @@
+"""Which pieces are meant when a builder asks for some only: by kind, name, station, or beginning of names."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from difflib import get_close_matches
+
+from templates_gen.drawing.piece import Folio, Piece
+from templates_gen.errors import SelectionError
+
+
+def chosen(folios: Sequence[Folio], words: Sequence[str]) -> tuple[Folio, ...]:
+    """Return what is asked for of `folios`, in their order: whole folios with their tables, others with some pieces.
+
+    Parameters
+    ----------
+    folios : sequence of Folio
+        One of each kind.
+    words : sequence of str
+        Each is a kind ("strakes"), a piece ("strake 4"), a station ("station 3": every piece made for it or held at
+        it), or what the names of several pieces begin with ("land 3", "stem"); the first of these that fits counts.
+
+    Raises
+    ------
+    SelectionError
+        When one of `words` is none of these.
+    """
+    asked = [" ".join(word.split()) for word in words]
+    kinds = {folio.kind for folio in folios} & set(asked)
+    for folio in folios:
+        if folio.kind in kinds and not folio.pieces:
+            raise SelectionError(f"this boat has no {folio.kind}")
+    every = [piece for folio in folios for piece in folio.pieces]
+    wanted = {name for word in asked if word not in kinds for name in _meant(word, every, folios)}
+    some = (folio if folio.kind in kinds else _some(folio, wanted) for folio in folios)
+    return tuple(folio for folio in some if folio.pieces)
+
+
+def _some(folio: Folio, wanted: set[str]) -> Folio:
+    """Return those pieces of a folio that are wanted, without its tables."""
+    return replace(folio, pieces=tuple(piece for piece in folio.pieces if piece.name in wanted), tables=())
+
+
+def _meant(word: str, pieces: Sequence[Piece], folios: Sequence[Folio]) -> set[str]:
+    """Return the names of the pieces that one word means. Raises SelectionError when there are none."""
+    names = [piece.name for piece in pieces]
+    found = (
+        {name for name in names if name == word}
+        or {piece.name for piece in pieces if word in piece.serves}
+        or {name for name in names if name.startswith(f"{word} ")}
+    )
+    if not found:
+        stations = {station for piece in pieces for station in piece.serves}
+        close = get_close_matches(word, sorted({*names, *stations}), 3)
+        meant = f"; did you mean {' or '.join(repr(name) for name in close)}?" if close else ""
+        kinds = ", ".join(folio.kind for folio in folios)
+        raise SelectionError(
+            f"{word!r} is neither a kind of template ({kinds}) nor a piece or station of this boat{meant}"
+        )
+    return found

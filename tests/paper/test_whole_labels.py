@@ -1,0 +1,141 @@
+"""Labels on a grid of sheets: what a joint would cut is moved, over nothing else, and not across an outline."""
+
+import math
+
+import numpy as np
+import pytest
+
+from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.paper.crosses import ARM
+from templates_gen.paper.grid import OVERLAP
+from templates_gen.paper.ink import TextWidth, ink_of, label_box
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.sheet import sheet
+from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.whole_labels import labels_made_whole
+
+WIDE, HIGH = 520.0, 430.0
+
+
+def width(text: str, height: float) -> float:
+    """Return the width of a text whose letters are all as wide as two thirds of a capital's height."""
+    return len(text) * height / 1.5
+
+
+def panel(*labels: Label, lines: tuple[Path, ...] = ()) -> Piece:
+    """Return a plain panel that takes a grid of A4 sheets, with labels on it."""
+    outline = np.array([[0.0, 0.0], [WIDE, 0.0], [WIDE, HIGH], [0.0, HIGH]])
+    return Piece("panel", "moulds", (), (Path(outline, Role.CUT, closed=True), *lines), (), labels)
+
+
+def laid(piece: Piece) -> Tiling:
+    layout = tiling(ink_of(piece, width), sheet("a4"))
+    assert not layout.is_row
+    return layout
+
+
+def is_whole(label: Label, layout: Tiling, text_width: TextWidth = width) -> bool:
+    """Return whether some tile, trimmed along its joints, shows all four corners of a label's box."""
+    for tile in layout.tiles:
+        corners = tile.corners(OVERLAP / 2)
+        sides = np.roll(corners, -1, axis=0) - corners
+        inside = [
+            sides[:, 0] * (y - corners[:, 1]) - sides[:, 1] * (x - corners[:, 0])
+            for x, y in label_box(label, text_width)
+        ]
+        if np.min(inside) >= 0.0:
+            return True
+    return False
+
+
+def on_a_joint(layout: Tiling) -> tuple[float, float]:
+    """Return a point half-way along the joint of the piece's first two sheets."""
+    (x0, y0), (x1, y1) = layout.joints[0].line
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def across(layout: Tiling) -> float:
+    """Return the direction of reading that crosses the first joint squarely, radians."""
+    (x0, y0), (x1, y1) = layout.joints[0].line
+    return math.atan2(y1 - y0, x1 - x0) - math.pi / 2
+
+
+def test_a_label_that_a_joint_would_cut_slides_along_its_line_on_to_one_sheet() -> None:
+    layout = laid(panel())
+    label = Label("half a bevel is no bevel", on_a_joint(layout), 3.0, across(layout), "middle")
+    assert not is_whole(label, layout)
+    (moved,) = labels_made_whole(panel(label), layout, width).labels
+    assert is_whole(moved, layout)
+    dx, dy = moved.at[0] - label.at[0], moved.at[1] - label.at[1]
+    assert abs(dx * math.sin(label.angle) - dy * math.cos(label.angle)) < 1e-6
+    assert math.hypot(dx, dy) <= width(label.text, 3.0)
+
+
+def test_a_label_that_is_whole_stays() -> None:
+    layout = laid(panel())
+    x, y = layout.tiles[0].corners().mean(axis=0)
+    label = Label("stays", (float(x), float(y)))
+    assert is_whole(label, layout)
+    assert labels_made_whole(panel(label), layout, width).labels == (label,)
+
+
+@pytest.mark.parametrize("open_side", [1.0, -1.0])
+def test_a_label_slides_over_no_line_and_no_other_label(open_side: float) -> None:
+    layout = laid(panel())
+    (x, y), angle = on_a_joint(layout), across(layout)
+    along, up = np.array([math.cos(angle), math.sin(angle)]), np.array([-math.sin(angle), math.cos(angle)])
+    label = Label("half a bevel is no bevel", (x, y), 3.0, angle, "middle")
+    shut = np.array([x, y]) - open_side * (width(label.text, 3.0) / 2 + 2.0) * along
+    fence = Path(np.stack([shut - 10.0 * up, shut + 10.0 * up]), Role.SCRIBE)
+    (moved,) = labels_made_whole(panel(label, lines=(fence,)), layout, width).labels
+    assert is_whole(moved, layout)
+    assert open_side * float((np.array(moved.at) - np.array(label.at)) @ along) > 0.0
+    other = Label("in the way", (float(shut[0]), float(shut[1])), 3.0, angle, "start" if open_side < 0 else "end")
+    first, second = labels_made_whole(panel(label, other), layout, width).labels
+    assert is_whole(first, layout)
+    assert open_side * float((np.array(first.at) - np.array(label.at)) @ along) > 0.0
+    assert second == other
+
+
+def test_a_label_shut_in_on_both_sides_stays() -> None:
+    layout = laid(panel())
+    (x, y), angle = on_a_joint(layout), across(layout)
+    along, up = np.array([math.cos(angle), math.sin(angle)]), np.array([-math.sin(angle), math.cos(angle)])
+    label = Label("half a bevel is no bevel", (x, y), 3.0, angle, "middle")
+    fences = tuple(
+        Path(np.stack([end - 10.0 * up, end + 10.0 * up]), Role.SCRIBE)
+        for end in (np.array([x, y]) + side * (width(label.text, 3.0) / 2 + 2.0) * along for side in (1.0, -1.0))
+    )
+    assert labels_made_whole(panel(label, lines=fences), layout, width).labels == (label,)
+
+
+def test_a_block_of_text_moves_together_and_stays_on_its_own_side_of_the_outline() -> None:
+    layout = laid(panel())
+    x, y = on_a_joint(layout)
+    block = tuple(Label(f"row {k} of a block of words", (x - 20.0, y - 5.25 * k), 3.0) for k in range(6))
+    assert not all(is_whole(label, layout) for label in block)
+    moved = labels_made_whole(panel(*block), layout, width).labels
+    assert all(is_whole(label, layout) for label in moved)
+    steps = {(round(a.at[0] - b.at[0], 6), round(a.at[1] - b.at[1], 6)) for a, b in zip(block, moved, strict=True)}
+    assert len(steps) == 1
+    for label in moved:
+        left, low = label_box(label, width).min(axis=0)
+        right, high = label_box(label, width).max(axis=0)
+        assert left > 0.0
+        assert right < WIDE
+        assert low > 0.0
+        assert high < HIGH
+
+
+def test_a_moved_label_is_clear_of_the_registration_crosses() -> None:
+    layout = laid(panel())
+    angle = across(layout)
+    for joint in layout.joints:
+        for cross in joint.crosses:
+            label = Label("a label that lies on a cross", cross.at, 3.0, angle, "middle")
+            (moved,) = labels_made_whole(panel(label), layout, width).labels
+            if moved != label:
+                box = label_box(moved, width)
+                (left, low), (right, high) = box.min(axis=0), box.max(axis=0)
+                arms = np.array(cross.at) + ARM * np.array([[1, 0], [-1, 0], [0, 1], [0, -1]])
+                assert not np.any((arms > [left, low]).all(axis=1) & (arms < [right, high]).all(axis=1))
