@@ -7,12 +7,12 @@ import numpy as np
 
 from templates_gen.hull.fairness_curves import COARSEST, FEWEST
 from templates_gen.hull.fairness_figures import CurveFigure, LinesFigures, Named, SurfaceFigure, lines_figures
-from templates_gen.hull.fairness_surface import ROUNDING, SquareData, own_variances, square_data
+from templates_gen.hull.fairness_surface import LEVEL, ROOT, ROUNDING, SquareData, own_variances, square_data
 from templates_gen.hull.model import Array, Change, Hull, Station
 from templates_gen.hull.offsets import OffsetsTable
 from templates_gen.hull.offsets_hull import hull_with_table
 from templates_gen.hull.offsets_writing import written
-from templates_gen.numerics.regression import fitted_surface
+from templates_gen.numerics.regression import Surface, fitted_surface
 
 LEAST_MOVE = 0.05
 """A move of less is none, mm: a tenth of the finest figure that sheets show."""
@@ -56,7 +56,7 @@ def faired(hull: Hull, tolerance: float) -> Hull:
         for figure in lines.surface
     )
     lines = replace(lines, surface=surface)
-    moved += _faired_surface(lines, square_data(lines, rabbet, sheer), tolerance)
+    moved += _faired_surface(lines, rabbet, sheer, tolerance)
     told = [(named, way) for named, way in moved if np.hypot(*way) >= LEAST_MOVE]
     if not told:
         return hull
@@ -76,21 +76,38 @@ def _faired_curve(curve: Sequence[CurveFigure], step: float, tolerance: float) -
 
 
 def _faired_surface(
-    lines: LinesFigures, data: SquareData, tolerance: float
+    lines: LinesFigures, rabbet: Array, sheer: Array, tolerance: float
 ) -> list[tuple[Named, tuple[float, float]]]:
-    """Return the moves of the surface's figures, each (half-breadth, height) along the figure's own way, mm."""
-    surface = fitted_surface(data.inputs, data.values, lines.step * ROUNDING, data.variances, is_endless=True)
+    """Return the moves of the surface's figures, each (half-breadth, height) along the figure's own way, mm.
+
+    Where the hull laid out by plain levels is as likely as by roots of them, the mean of both moves is taken: they
+    err in different places, and their mean errs less than either (measured: see tests/bench/bench_fairness.py).
+    """
+    rooted, level = (square_data(lines, rabbet, sheer, power) for power in (ROOT, LEVEL))
+    surfaces = [(data, _fitted(lines, data)) for data in (rooted, level)]
+    if surfaces[1][1].unlikeliness() > surfaces[0][1].unlikeliness():
+        del surfaces[1]
+    ways = np.mean([_ways(data, surface, tolerance) for data, surface in surfaces], axis=0)
+    return [
+        (figure.named, (float(way) * figure.direction[0], float(way) * figure.direction[1]))
+        for figure, way in zip(rooted.figures, ways, strict=True)
+        if figure.named is not None
+    ]
+
+
+def _fitted(lines: LinesFigures, data: SquareData) -> Surface:
+    rounding = lines.step * ROUNDING
+    return fitted_surface(data.inputs, data.values, rounding, data.variances, is_endless=True)
+
+
+def _ways(data: SquareData, surface: Surface, tolerance: float) -> Array:
+    """Return how far each figure goes along its own way to be fair, mm, no more than the tolerance."""
     surface = surface.of(data.inputs, data.values, own_variances(data))
     rates = np.array([_rate(figure, slope) for figure, slope in zip(data.figures, data.slopes, strict=True)])
     named = np.array([figure.named is not None for figure in data.figures])
     reach = np.concatenate([np.where(named, tolerance * np.abs(rates), 0.0), np.zeros(len(data.values) - len(rates))])
     gained = (surface.smoothed(reach) - data.values)[: len(rates)]
-    moves = []
-    for figure, gain, rate in zip(data.figures, gained, rates, strict=True):
-        if figure.named is not None:
-            way = float(np.clip(gain / rate, -tolerance, tolerance))
-            moves.append((figure.named, (way * figure.direction[0], way * figure.direction[1])))
-    return moves
+    return np.asarray(np.clip(gained / rates, -tolerance, tolerance))
 
 
 def _rate(figure: SurfaceFigure, slope: float) -> float:

@@ -16,6 +16,10 @@ from templates_gen.numerics.regression import Surface, fitted_surface
 
 Array = NDArray[np.float64]
 
+ROOT, LEVEL = 0.5, 1.0
+"""Powers of the share of the height: a root straightens floors that are nearly level; a hull that has none is stiffer
+without it."""
+
 ROUNDING = float(1.0 / np.sqrt(12.0))
 """Standard deviation of a figure that is rounded to a step of 1 (a uniform distribution's)."""
 
@@ -46,6 +50,8 @@ class HullSquare:
     x, rabbet, sheer : Array, shape (m,)
         Stations, and the heights of rabbet and sheer there, mm.
     fore, aft : EndPoints
+    power : float
+        Of the share of the height that points stand at across: ROOT, or LEVEL.
     """
 
     x: Array
@@ -53,6 +59,7 @@ class HullSquare:
     sheer: Array
     fore: EndPoints
     aft: EndPoints
+    power: float
 
     @cached_property
     def _depth(self) -> Array:
@@ -74,12 +81,15 @@ class HullSquare:
         level = np.clip((height - self.rabbet[station]) / self._depth[station], -0.5, 1.5)
         fore, aft = (np.interp(level, _LEVELS, profile) for profile in self._profiles)
         along = (self.x[station] - fore) / (aft - fore)
-        return np.column_stack([along, _rooted(level)])
+        return np.column_stack([along, _raised(level, self.power)])
 
     def end_inputs(self) -> tuple[Array, Array]:
         """Return where the points of both ends lie on the square, shape (k, 2), and their half-breadths, (k,)."""
         parts = [
-            (np.column_stack([np.full(len(end.points), side), _rooted(_level(end.points[:, 2]))]), end.points[:, 1])
+            (
+                np.column_stack([np.full(len(end.points), side), _raised(_level(end.points[:, 2]), self.power)]),
+                end.points[:, 1],
+            )
             for side, end in ((0.0, self.fore), (1.0, self.aft))
         ]
         return np.vstack([part[0] for part in parts]), np.concatenate([part[1] for part in parts])
@@ -89,8 +99,8 @@ def _level(heights: Array) -> Array:
     return np.asarray((heights - heights[0]) / max(float(heights[-1] - heights[0]), 1e-9))
 
 
-def _rooted(level: Array) -> Array:
-    return np.asarray(np.sign(level) * np.sqrt(np.abs(level)))
+def _raised(level: Array, power: float) -> Array:
+    return np.asarray(np.sign(level) * np.abs(level) ** power)
 
 
 @dataclass(frozen=True)
@@ -115,10 +125,10 @@ class SquareData:
     slopes: Array
 
 
-def square_data(lines: LinesFigures, rabbet: Array, sheer: Array) -> SquareData:
+def square_data(lines: LinesFigures, rabbet: Array, sheer: Array, power: float = ROOT) -> SquareData:
     """Return the figures of a hull's surface on the square, rabbet and sheer at the heights that are believed."""
     figures = lines.surface
-    square = HullSquare(lines.x, rabbet, sheer, lines.fore, lines.aft)
+    square = HullSquare(lines.x, rabbet, sheer, lines.fore, lines.aft, power)
     station = np.array([figure.station for figure in figures], dtype=np.int64)
     heights = np.array([figure.height for figure in figures])
     roles = np.array([figure.role for figure in figures])

@@ -130,9 +130,7 @@ def _workbook_rows(data: bytes, path: Path) -> list[CellRow]:
             f"{path.suffix} tables are read by the library python-calamine, which is not here; install "
             '"templates-gen[tables]", or save the table as CSV'
         ) from None
-    damaged = TableError(
-        f"this is not a {path.suffix[1:].upper()} workbook, or it is damaged; save it anew, or as CSV"
-    )
+    damaged = TableError(f"this is no {path.suffix[1:].upper()} workbook, or it is damaged; save it anew, or as CSV")
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             if sum(entry.file_size for entry in packed.infolist()) > LARGEST_UNPACKED:

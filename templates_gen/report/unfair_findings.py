@@ -51,7 +51,7 @@ def _unfair_figures(hull: Hull, first: Severity) -> tuple[Finding, ...]:
 
 def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:
     """Return what is said of one figure that is not fair."""
-    named, units = suspect.named, _units(suspect, hull)
+    named, units = suspect.named, printed_units(suspect.named.text, hull)
     where = f'{named.row}, station "{named.column}"'
     cause = suspect.cause.words if suspect.cause is not None else ""
     side = "more" if suspect.miss > 0 else "less"
@@ -80,9 +80,9 @@ def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:
     return Finding(severity, "offsets", text, spot, *figures, "", "", "", 0, difference, cause)
 
 
-def _units(suspect: Suspect, hull: Hull) -> UnitName:
+def printed_units(text: str, hull: Hull) -> UnitName:
     """Return the units that a figure is printed in: those of the file, or feet-inches-eighths in a file in inches."""
-    return "ft-in-8" if hull.units == "in" and suspect.named.text.count("-") > 1 else hull.units
+    return "ft-in-8" if hull.units == "in" and text.count("-") > 1 else hull.units
 
 
 def _hint(suspect: Suspect, hull: Hull) -> str:
@@ -90,7 +90,11 @@ def _hint(suspect: Suspect, hull: Hull) -> str:
     cause = suspect.cause
     if cause is None:
         return ""
-    was = f" ({spoken_length(cause.corrected, _units(suspect, hull))})" if cause.corrected is not None else ""
+    was = (
+        f" ({spoken_length(cause.corrected, printed_units(suspect.named.text, hull))})"
+        if cause.corrected is not None
+        else ""
+    )
     return f"; likely {cause.words}{was}"
 
 

@@ -13,7 +13,7 @@ from templates_gen.hull.fairness_residuals import residuals
 from templates_gen.hull.model import Hull, Station
 from templates_gen.hull.reader import read_hull
 from templates_gen.units import UnitName, parse_printed_length
-from tests.bench.bench_fairness import TABLES
+from tests.bench.bench_fairness import TABLES, misses, rounding_left
 from tests.bench.slips import CANOE, ROOT, outcome, slips, wigley
 
 INVENTED = ("dinghy", "double_ender", "pram")
@@ -116,29 +116,21 @@ def test_a_likely_slip_is_named(
     assert (cause.words if cause is not None else None) == words
 
 
-def exact(x: float, z: float) -> float:
-    """Half-breadth of the parabolic hull of tests/bench/slips.py, mm."""
-    return 254.0 * (1 - (2 * x / 5080.0 - 1) ** 2) * (1 - (z / 317.5) ** 2)
-
-
-def misses(hull: Hull) -> np.ndarray:
-    """How far every half-breadth of the parabolic hull's table lies off its surface, mm."""
-    assert hull.offsets is not None
-    found = []
-    for line in hull.offsets.lines:
-        if line.measure == "half-breadth" and line.kind != "rabbet":
-            for station, figure in zip(hull.stations, line.figures, strict=True):
-                found.append(figure.value - exact(station.at, line.level))
-    return np.array(found)
-
-
-@pytest.mark.parametrize("size", [(9, 6), (13, 7), (19, 9)])
+@pytest.mark.parametrize("size", [(9, 6), (15, 8), (19, 9)])
 def test_a_fair_table_rounded_to_eighths_comes_back_to_within_a_millimetre(size: tuple[int, int]) -> None:
     rounded = wigley(*size, units="ft-in-8")
-    fair = faired(rounded, 3.0)
+    fair = faired(rounded, 2.0)
     assert np.max(np.abs(misses(rounded))) > 1.4  # an eighth is 3.2 mm: half of it either way
     assert np.max(np.abs(misses(fair))) <= 1.0
-    assert np.std(misses(fair)) < np.std(misses(rounded))
+    assert np.std(misses(fair)) < np.std(misses(rounded)) / 1.5
+
+
+def test_on_most_grids_rounding_is_faired_to_within_a_millimetre_and_on_all_it_is_lessened() -> None:
+    # On a few the figures of neighbouring stations are all rounded the same way: no fairing can know of that.
+    found = list(rounding_left())
+    assert len(found) == 12
+    assert sum(after <= 1.0 for _, _, after in found) >= 10
+    assert all(after < before for _, before, after in found)
 
 
 def test_fairing_moves_nothing_by_more_than_the_tolerance_and_lists_every_move() -> None:
