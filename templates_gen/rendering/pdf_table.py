@@ -22,6 +22,9 @@ _SPACE = 1.8
 _ROW = 2.0
 """Distance from row to row, in heights of capitals."""
 
+_FORM_ROW = 3.4
+"""The same where figures are to be written in by hand."""
+
 _KEPT = 3
 """Rows that go overleaf with notes that do not fit under a table's last row."""
 
@@ -45,6 +48,11 @@ class _Setting:
     def width(self) -> float:
         """Return the width of the whole, mm."""
         return sum(self.widths)
+
+    @property
+    def step(self) -> float:
+        """Return the distance from row to row, mm."""
+        return (_FORM_ROW if self.table.is_form else _ROW) * self.height
 
     @property
     def head(self) -> float:
@@ -142,7 +150,7 @@ def _paged(settings: Sequence[_Setting], sheet: Sheet) -> Iterator[list[_Part]]:
     for setting in settings:
         rows, title = setting.table.rows, setting.table.title
         notes = [line for note in setting.table.notes for line in paragraph(note, area.width, above=1.0)]
-        step = _ROW * setting.height
+        step = setting.step
         while True:
             fixed = PITCH * _TITLE + 2.0 + setting.head
             count = min(len(rows), int((top - area.bottom - fixed) / step))
@@ -203,7 +211,7 @@ def _draw_rows(content: Content, part: _Part, left: float, top: float) -> float:
         for up, text in enumerate(reversed(heading.split("\n"))):
             _cell(content, setting, edges, k, bottom + 0.5 * height + 0.5 + PITCH * height * up, text)
     content.line(left, bottom, left + width, bottom, MIDDLE)
-    step = _ROW * height
+    step = setting.step
     for number, row in enumerate(part.rows):
         for k, text in enumerate(row):
             _cell(content, setting, edges, k, bottom - step * (number + 1) + 0.5 * height, text)

@@ -131,8 +131,20 @@ def _sheer_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
     if hung == count:
         yield Finding("note", "land", "every strake is hung: nothing is left to make", "sheer")
         return
+    yield _marks_note(drawn, relined)
     yield from _width_findings(drawn, relined)
     yield from _kink_findings(drawn, relined)
+
+
+def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
+    """By how much the next strake's marks are shifted before it is lined off."""
+    names, units, strake = place_names(drawn.hull), drawn.hull.units, relined.hung + 1
+    shifts = ", ".join(
+        f"{spoken_place(name)} {signed(float(by), units)}"
+        for name, by in zip(names, relined.moved[strake - 1], strict=True)
+    )
+    text = f"strake {strake} is next: shift its marks by, up + and down -: {shifts}"
+    return Finding("note", "land", text, f"strake {strake}", key=("strake", str(relined.hung)))
 
 
 def _width_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:

@@ -18,7 +18,7 @@ from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]
 
-_BLANK = "…………"
+_BLANK = "……………………"
 
 
 def spiled_folio(hull: Hull, strake: FlatStrake, laid: Laid, warp: Warp) -> Folio:
@@ -190,17 +190,19 @@ def form_tables(hull: Hull, strake: FlatStrake) -> tuple[Table, Table]:
             "Along: from the fore end of the straight line. Offsets: square to it. 'Computed' is the strake's width "
             "as the tool has it, to catch a slip while you are there.",
         ),
+        is_form=True,
     )  # fmt: skip
     arcs = Table(
-        f"Strake {strake.number}: spiling by two arcs, radius {_BLANK}",
+        f"Strake {strake.number}: spiling by two arcs",
         ("place", "lower:\n1st along", "1st\n+ / -", "2nd\nalong", "2nd\n+ / -",
          "upper:\n1st along", "1st\n+ / -", "2nd\nalong", "2nd\n+ / -"),
         tuple((place_heading(place), *[_BLANK] * 8) for place in widths),
         (
             *head,
-            "Set the compass once and do not touch it again: measure it on a rule at the end as at the beginning. "
-            "From every point swing two arcs on to the batten and prick where they cross the straight line, or any "
+            f"Radius: {_BLANK} Set the compass once and do not touch it again: measure it on a rule at the end as at "
+            "the beginning. From every point swing two arcs on to the batten and prick where they cross the straight line, or any "
             "two places on them: those are the centres, the forward one first.",
         ),
+        is_form=True,
     )  # fmt: skip
     return offsets, arcs
