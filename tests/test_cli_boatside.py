@@ -116,7 +116,7 @@ def test_the_book_and_the_page_are_each_one_file(tmp_path: Path) -> None:
     assert "To buy: 20 % above the count" in text
 
 
-# Files measured at the boat that cannot be worked with: the command before the file, the file, what is said, the line.
+# Files measured at the boat that cannot be worked with: command, options before the file, file, words, line.
 BAD: dict[str, tuple[tuple[str, ...], str, str, int]] = {
     "a strake that does not exist": (("make", "--as-built"), BUILT.replace("e.2", "e.12"), "no strake 12", 4),
     "a station not in the hull": (("make", "--as-built"), BUILT.replace("5 = 1", "6 = 1"), "no station called 6", 5),

@@ -200,8 +200,8 @@ def form_tables(hull: Hull, strake: FlatStrake) -> tuple[Table, Table]:
         (
             *head,
             f"Radius: {_BLANK} Set the compass once and do not touch it again: measure it on a rule at the end as at "
-            "the beginning. From every point swing two arcs on to the batten and prick where they cross the straight line, or any "
-            "two places on them: those are the centres, the forward one first.",
+            "the beginning. From every point swing two arcs on to the batten and prick where they cross the straight "
+            "line, or any two places on them: those are the centres, the forward one first.",
         ),
         is_form=True,
     )  # fmt: skip
