@@ -100,6 +100,24 @@ def test_a_strake_is_spiled_from_its_form_to_its_outline(tmp_path: Path) -> None
     assert "agrees with the computed outline" in result.stderr
 
 
+def readme_toml(heading: str) -> str:
+    """The first TOML block under a heading of the README."""
+    readme = (DINGHY.parents[1] / "README.md").read_text(encoding="utf-8")
+    return readme.partition(f"### {heading}\n")[2].partition("```toml\n")[2].partition("```")[0]
+
+
+def test_the_files_that_the_readme_shows_are_read_as_they_stand(tmp_path: Path) -> None:
+    built = written(tmp_path, readme_toml("As built"))
+    said = run("check", DINGHY, "--as-built", built)
+    assert said.exit_code == 0, said.output
+    assert "warning" not in said.stdout
+    assert "lap set off at 20 mm (drawn 19 mm)" in said.stdout
+    spiled = run("spile", DINGHY, 4, written(tmp_path, readme_toml("Spiling")), "--out", tmp_path / "out")
+    assert spiled.exit_code == 0, spiled.output
+    assert "agrees with the computed outline" in spiled.stderr
+    assert "warning" not in spiled.stderr
+
+
 def test_the_book_and_the_page_are_each_one_file(tmp_path: Path) -> None:
     out = tmp_path / "out"
     hull = DINGHY.with_name("pram.toml")
