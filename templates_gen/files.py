@@ -77,9 +77,8 @@ def files(
 
     folios = _asked(boat, only) if only else [folio(boat, kind) for kind in KINDS if kind != DRAWN_BESIDE]
     drawings = [beside.submit(_for_router, _to_be_cut(made)) for made in folios]
-    measured = beside.submit(_measured, boat)
     papers = [on_paper(boat.hull, made, printing) for made in folios]
-    made = {"measurements.json": measured.result()}
+    made = {"measurements.json": json_bytes(measurements(boat))}
     rendered = [paper.with_files(drawing.result()) for paper, drawing in zip(papers, drawings, strict=True)]
     rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
     if cutting is not None:
@@ -105,10 +104,6 @@ def _whole_kind(boat: Boat, kind: Kind, printing: Printing) -> "Rendered":
     from templates_gen.rendered import whole_kind
 
     return whole_kind(boat, kind, printing)
-
-
-def _measured(boat: Boat) -> bytes:
-    return json_bytes(measurements(boat))
 
 
 def _to_be_cut(made: Folio) -> Folio:

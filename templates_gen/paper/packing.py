@@ -14,6 +14,9 @@ GAP = 4.0
 WORTH_DISORDER = 0.9
 """Share of the paper below which pieces may be taken out of their order: a builder looks for them in it."""
 
+DENSEST = 0.85
+"""Share of the paper that boxes of many sizes fill at best, as trials show: a denser packing is not looked for."""
+
 
 @dataclass(frozen=True)
 class Box:
@@ -70,7 +73,7 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
     given = list(range(len(boxes)))
     best = _best(boxes, [given], sheet, len(boxes))
     worth = WORTH_DISORDER * _paper(best)
-    if _least(boxes, sheet) < worth:
+    if _least(boxes, sheet) < DENSEST * worth:
         dense = _best(boxes, _orders(boxes), sheet, len(boxes) if sheet.roll else math.ceil(worth) - 1)
         best = dense if dense and _paper(dense) < worth else best
     return tuple(_cut(one) for one in sorted(best, key=lambda one: min(place.index for place in one.places)))
@@ -78,10 +81,11 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
 
 def _least(boxes: Sequence[Box], sheet: Sheet) -> float:
     """Return less paper than any way of packing takes, counted as `_paper` counts it."""
-    area = sum(box.width * box.height for box in boxes)
+    area = sum((box.width + GAP) * (box.height + GAP) for box in boxes)
     if sheet.roll:
-        return area / sheet.roll
-    return area / max(way.drawing.width * way.drawing.height for way in (sheet.upright, sheet.upright.turned))
+        return area / (sheet.roll + GAP)
+    ways = (sheet.upright, sheet.upright.turned)
+    return area / max((way.alone.width + GAP) * (way.alone.height + GAP) for way in ways)
 
 
 def _orders(boxes: Sequence[Box]) -> list[list[int]]:
@@ -120,10 +124,11 @@ class _Filling:
         self._sheet, self._area = sheet, sheet.alone
         self._skyline = Skyline(self._area.width + GAP, self._area.height + GAP)
         self._places: list[Place] = []
+        self._refused: set[Box] = set()  # what there was no room for: neither will there be later
 
     def take(self, index: int, box: Box, is_drawn_way_first: bool) -> bool:
         """Return whether there was room for a box; then it lies on the sheet."""
-        if not self._skyline.has_area(box.width + GAP, box.height + GAP):
+        if box in self._refused or not self._skyline.has_area(box.width + GAP, box.height + GAP):
             return False
         best: tuple[Spot, bool] | None = None
         for turned in (False, True):
@@ -134,6 +139,7 @@ class _Filling:
             if spot is not None and (best is None or spot.bottom < best[0].bottom - 1e-9):
                 best = spot, turned
         if best is None:
+            self._refused.add(box)
             return False
         spot, turned = best
         lying = box.turned if turned else box

@@ -24,10 +24,7 @@ ASCENT = 7 / 6
 
 @dataclass(frozen=True)
 class Placed:
-    """A piece, the shift (x, y) in whole mm that puts it in its place, and its words where they stand then.
-
-    `labels` stand on the piece, `caption` under it.
-    """
+    """A piece, the words on it and under it, and the shift (x, y) in whole mm that puts all in their place."""
 
     piece: Piece
     labels: tuple[Label, ...]
@@ -57,7 +54,7 @@ def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
     lower_lefts, depth = _rows(boxes, limit)
     foot = CLEAR + CAPTION_STEP * len(legend) * 2
     placed = [
-        _put(one, (x - floor(box[0]), y + depth + foot - floor(box[1])))
+        replace(one, shift=(x - floor(box[0]), y + depth + foot - floor(box[1])))
         for one, box, (x, y) in zip(worded, boxes, lower_lefts, strict=True)
     ]
     words = _legend(legend, CAPTION_STEP * 2 * len(legend))
@@ -86,15 +83,6 @@ def _legend(lines: Sequence[str], top: float) -> tuple[Label, ...]:
         Label(plain_ascii(line), (0.0, top - CAPTION_STEP * 2 * number), 2 * CAPTION_HEIGHT)
         for number, line in enumerate(lines)
     )
-
-
-def _put(one: Placed, shift: tuple[float, float]) -> Placed:
-    """Return a piece in its place, its words moved with it."""
-    labels, caption = (
-        tuple(replace(label, at=(label.at[0] + shift[0], label.at[1] + shift[1])) for label in words)
-        for words in (one.labels, one.caption)
-    )
-    return Placed(one.piece, labels, caption, shift)
 
 
 def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]], float]:
@@ -129,7 +117,11 @@ def _worded(piece: Piece) -> Placed:
 
 def _engraved(piece: Piece) -> tuple[Label, ...]:
     """Return a piece's labels without the fine print, in plain ASCII."""
-    return tuple(replace(label, text=plain_ascii(label.text)) for label in piece.labels if not label.is_fine_print)
+    return tuple(
+        Label(plain_ascii(label.text), label.at, label.height, label.angle, label.anchor)
+        for label in piece.labels
+        if not label.is_fine_print
+    )
 
 
 def _wrapped(line: str, width: float) -> list[str]:

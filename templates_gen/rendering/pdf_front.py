@@ -1,8 +1,9 @@
 """The first page of a file: the square to measure, the key of lines, the cautions, and what is on which page."""
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from templates_gen.drawing.piece import Role
 from templates_gen.paper.correction import SQUARE, Correction
@@ -32,6 +33,11 @@ _CORRECTED = (
 
 _IN_INCHES = "(3 15/16 in)"
 _JOINT_MEANING = "two sheets meet here; crosses of one number fall together"
+_MOST_COLUMNS = 5
+
+_SMALL_LIST = 1.8
+"""The same where it spares a page, mm: the smallest of the heights of ISO 3098-1."""
+
 _HEAD = 24.0
 """mm at the top of the first page for the title and the boat."""
 
@@ -67,6 +73,43 @@ class _Row:
     entry: Entry | None = None
 
 
+@dataclass(frozen=True)
+class _List:
+    """Columns of rows at one height of letters and one width, mm; to begin with, each entry is one of `columns`."""
+
+    height: float
+    width: float
+    columns: tuple[tuple[_Row, ...], ...]
+
+    def filled(self, count: int, room: float) -> "_List":
+        """Return `count` columns of as many entries as fit `room` mm of height, no entry broken, evenly deep."""
+        most = max(0, int((room - _LIST_TOP) / (PITCH * self.height)))
+        rows = sum(len(block) for block in self.columns)
+        for deep in range(min(most, math.ceil(rows / count)), most + 1):
+            columns = self._in_columns(count, deep)
+            if sum(len(column) for column in columns) == rows:
+                break
+        else:
+            columns = self._in_columns(count, most)
+        return replace(self, columns=tuple(tuple(column) for column in columns if column))
+
+    def _in_columns(self, count: int, deep: int) -> list[list[_Row]]:
+        """Return columns filled one after another with entries in their order, as far as they go."""
+        columns: list[list[_Row]] = [[]]
+        for block in self.columns:
+            if len(columns[-1]) + len(block) > deep:
+                columns.append([])
+            if len(columns) > count or len(block) > deep:
+                break
+            columns[-1] += block
+        return columns[:count]
+
+    def left_by(self, filled: "_List") -> tuple[tuple[_Row, ...], ...]:
+        """Return the entries that found no room in `filled`."""
+        done = sum(row.entry is not None for column in filled.columns for row in column)
+        return self.columns[done:]
+
+
 def front_pages(
     title: str, header: Header, sheet: Sheet, entries: Sequence[Entry], correction: Correction
 ) -> list[Page]:
@@ -82,11 +125,10 @@ def front_pages(
     for number, lines in enumerate(texts):
         drawn[number].append(_draw_text(lines, area.left, area.top if number else below))
     top = (below if len(texts) == 1 else area.top) - depth(texts[-1]) - 6.0
-    count = _column_count(entries, area)
-    lists = _lists(_rows(entries, _column_width(area, count)), area, top, count)
+    lists = _lists(entries, area, top)
     drawn += [[] for _ in lists[1:]]
     for number, some in enumerate(lists):
-        drawn[len(texts) - 1 + number].append(_draw_list(some, area, area.top if number else top, len(drawn), count))
+        drawn[len(texts) - 1 + number].append(_draw_list(some, area, area.top if number else top, len(drawn)))
     return [
         Page(way, ("What is in this file",), _in_turn(drawers), bookmarks=() if number else (title,))
         for number, drawers in enumerate(drawn)
@@ -99,22 +141,33 @@ def _caution_lines(header: Header, width: float) -> list[Line]:
     return [*paragraph("Cautions", width, 3.0), *lines] if lines else []
 
 
-def _rows(entries: Sequence[Entry], width: float) -> list[_Row]:
-    """Return the entries broken into rows, the pages on the last row of each."""
-    rows: list[_Row] = []
+def _lists(entries: Sequence[Entry], area: Rectangle, top: float) -> list[_List]:
+    """Return the list of pages, page by page, the first page's from `top` down.
+
+    More columns or smaller letters are taken where they spare a page.
+    """
+    count = _column_count(entries, area)
+    for height, number in itertools.product((_LIST, _SMALL_LIST), range(count, _MOST_COLUMNS + 1)):
+        setting = _List(height, _column_width(area, number), _blocks(entries, _column_width(area, number), height))
+        first = setting.filled(number, top - area.bottom)
+        if not setting.left_by(first):
+            return [first]
+    setting = _List(_LIST, _column_width(area, count), _blocks(entries, _column_width(area, count), _LIST))
+    pages = [setting.filled(count, top - area.bottom)]
+    while rest := setting.left_by(pages[-1]):
+        setting = replace(setting, columns=rest)
+        page = setting.filled(count, area.height)
+        pages.append(page if page.columns else replace(setting, columns=rest[:1]))
+    return pages
+
+
+def _blocks(entries: Sequence[Entry], width: float, height: float) -> tuple[tuple[_Row, ...], ...]:
+    """Return each entry's rows, its pages on the last of them."""
+    blocks = []
     for entry in entries:
-        *lines, last = wrapped(entry.text, width - _PAGES_WIDTH, _LIST)
-        rows += [_Row(line) for line in lines]
-        rows.append(_Row(last, entry))
-    return rows
-
-
-def _lists(rows: Sequence[_Row], area: Rectangle, top: float, count: int) -> list[list[_Row]]:
-    """Return the rows page by page, in `count` columns each, the first page's from `top` down."""
-    first, whole = (
-        count * max(0, int((room - _LIST_TOP) / (PITCH * _LIST))) for room in (top - area.bottom, area.height)
-    )
-    return [list(rows[:first]), *(list(rows[start : start + whole]) for start in range(first, len(rows), whole))]
+        *lines, last = wrapped(entry.text, width - _PAGES_WIDTH, height)
+        blocks.append((*(_Row(line) for line in lines), _Row(last, entry)))
+    return tuple(blocks)
 
 
 def _in_turn(drawers: Sequence[Drawer]) -> Drawer:
@@ -136,23 +189,23 @@ def _draw_text(lines: Sequence[Line], left: float, top: float) -> Drawer:
     return draw
 
 
-def _draw_list(rows: Sequence[_Row], area: Rectangle, top: float, before: int, count: int) -> Drawer:
-    """Return what writes the list in `count` columns; `before` pages stand before the first that is counted."""
-    deep = max(1, math.ceil(len(rows) / count))
-    width = _column_width(area, count)
+def _draw_list(some: _List, area: Rectangle, top: float, before: int) -> Drawer:
+    """Return what writes one page's columns; `before` pages stand before the first that is counted."""
+    height, width = some.height, some.width
 
     def draw(content: Content, numbers: Numbers) -> None:
-        if rows:
+        if some.columns:
             content.text(area.left, top - 3.0, "Pages", 3.0)
-        for k, row in enumerate(rows):
-            left = area.left + (width + _BETWEEN) * (k // deep)
-            y = top - _LIST_TOP - PITCH * _LIST * (k % deep + 1) + 1.0
-            content.text(left, y, row.text, _LIST)
-            if row.entry:
-                first, last = row.entry.first + before, row.entry.last + before
-                pages = str(first) if first == last else f"{first} to {last}"
-                content.text(left + width, y, pages, _LIST, "end")
-                content.line(left, y - 0.8, left + width, y - 0.8, FINE)
+        for number, column in enumerate(some.columns):
+            left = area.left + (width + _BETWEEN) * number
+            for k, row in enumerate(column):
+                y = top - _LIST_TOP - PITCH * height * (k + 1) + 1.0
+                content.text(left, y, row.text, height)
+                if row.entry:
+                    first, last = row.entry.first + before, row.entry.last + before
+                    pages = str(first) if first == last else f"{first} to {last}"
+                    content.text(left + width, y, pages, height, "end")
+                    content.line(left, y - 0.8, left + width, y - 0.8, FINE)
 
     return draw
 
@@ -160,8 +213,8 @@ def _draw_list(rows: Sequence[_Row], area: Rectangle, top: float, before: int, c
 def _column_count(entries: Sequence[Entry], area: Rectangle) -> int:
     """Return how many columns the list has: two to five, as hold four in five of the entries in one row."""
     widths = sorted(text_width(entry.text, _LIST) for entry in entries) or [area.width]
-    wanted = widths[(4 * (len(widths) - 1)) // 5] + _PAGES_WIDTH
-    return max(2, min(5, int((area.width + _BETWEEN) / (wanted + _BETWEEN))))
+    wanted = widths[math.ceil(0.8 * (len(widths) - 1))] + _PAGES_WIDTH
+    return max(2, min(_MOST_COLUMNS, int((area.width + _BETWEEN) / (wanted + _BETWEEN))))
 
 
 def _column_width(area: Rectangle, count: int) -> float:

@@ -58,12 +58,17 @@ def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page
 def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, title: str) -> list[Page]:
     """Return pages of the notes of pieces that fit one sheet, those with the same notes named together.
 
-    `told`: name and notes of each piece, in their order; where none has notes there are no pages.
+    `told`: name and notes of each piece, in their order; where none has notes there are no pages. What is said of
+    every piece comes first, once.
     """
+    of_all = tuple(note for note in (told[0][1] if told else ()) if all(note in notes for _, notes in told))
     sharing: dict[tuple[str, ...], list[str]] = {}
+    if of_all and len({notes for _, notes in told}) > 1:
+        sharing[of_all] = [name for name, _ in told]
     for name, notes in told:
-        if notes:
-            sharing.setdefault(notes, []).append(name)
+        own = tuple(note for note in notes if of_all not in sharing or note not in of_all)
+        if own:
+            sharing.setdefault(own, []).append(name)
     page = sheet.page
     width = page.drawing.width
     lines: list[Line] = []

@@ -23,6 +23,9 @@ from templates_gen.rendering.pdf_page import Header, Page
 from templates_gen.rendering.pdf_table import table_pages
 from templates_gen.rendering.pdf_tile import tile_pages
 
+_LONG_RUN = 12
+"""Pieces of one name and following numbers that are listed together."""
+
 
 @dataclass(frozen=True)
 class Cost:
@@ -146,4 +149,25 @@ def _entries(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
         if not page.bookmarks and latest:
             found[latest] = replace(found[latest], last=number)
     pieces = [found.pop(name) for name in names if name in found]
-    return [*pieces, *found.values()]
+    return [*(entry for run in _runs(pieces) for entry in _listed(run)), *found.values()]
+
+
+def _runs(entries: Sequence[Entry]) -> list[list[Entry]]:
+    """Return entries in runs, whose texts differ only in a number at the end that counts on, their pages in order."""
+    runs: list[list[Entry]] = []
+    for entry in entries:
+        stem, _, number = entry.text.rpartition(" ")
+        last = runs[-1][-1] if runs else None
+        if last and number.isdigit() and last.text == f"{stem} {int(number) - 1}" and last.last <= entry.first:
+            runs[-1].append(entry)
+        else:
+            runs.append([entry])
+    return runs
+
+
+def _listed(run: Sequence[Entry]) -> Sequence[Entry]:
+    """Return one line for a long run of which several stand on each page, else a line for each."""
+    first, last = run[0], run[-1]
+    if len(run) < _LONG_RUN or 2 * (last.last - first.first + 1) > len(run):
+        return run
+    return [Entry(f"{first.text} to {last.text.rpartition(' ')[2]}", first.first, last.last)]

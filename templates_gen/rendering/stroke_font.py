@@ -186,9 +186,12 @@ def text_width(text: str, height: float) -> float:
     return max(0.0, units - GAP) * X_UNIT * height
 
 
-def text_strokes(labels: Sequence[Label]) -> tuple[Array, Indices]:
+def text_strokes(
+    labels: Sequence[Label], shifts: Sequence[tuple[float, float]] | None = None
+) -> tuple[Array, Indices]:
     """Return the strokes of many labels at once: all points, shape (n, 2), mm, and how many each stroke has.
 
+    Each label is moved by its shift (x, y), mm, where there are any.
     Every label's text must be printable ASCII. One pass of array arithmetic serves a whole drawing: lettering is
     nine tenths of its lines.
     """
@@ -204,7 +207,8 @@ def text_strokes(labels: Sequence[Label]) -> tuple[Array, Indices]:
     across = points[:, 1] * Y_UNIT * height
     angle = np.array([label.angle for label in labels])
     cosine, sine = np.cos(angle)[of_label], np.sin(angle)[of_label]
-    origin = np.array([label.at for label in labels]).reshape(-1, 2)[of_label]
+    at = np.array([label.at for label in labels]).reshape(-1, 2)
+    origin = (at if shifts is None else at + np.array(shifts))[of_label]
     turned = np.column_stack([along * cosine - across * sine, along * sine + across * cosine])
     lengths = font.stroke_lengths[_ranges(font.first_stroke[letters], font.stroke_count[letters])]
     return origin + turned, lengths

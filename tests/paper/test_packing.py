@@ -108,9 +108,9 @@ def test_many_boxes_are_packed_quickly() -> None:
     cards = gauge_cards(150)
     times = []
     for _ in range(5):
-        begin = time.perf_counter()
+        begin = time.process_time()
         packed(cards, sheet("a4"))
-        times.append(time.perf_counter() - begin)
+        times.append(time.process_time() - begin)
     assert min(times) < 0.15  # about 0.02 s on a quiet machine; the bound leaves room for a noisy one
 
 

@@ -107,7 +107,7 @@ def test_a_piece_in_lengths_on_one_sheet_has_no_map_and_its_notes_stand_with_tho
 
 
 def test_the_first_page_lists_every_piece_on_a_line_of_its_own_in_the_order_of_use() -> None:
-    pieces = [gauge(f"gauge {k}", 60.0, 20.0 + 30.0 * (k % 2)) for k in range(1, 30)]
+    pieces = [gauge(f"gauge {k}-{k + 1}", 60.0, 20.0 + 30.0 * (k % 2)) for k in range(1, 30)]
     pieces.insert(3, card("card"))
     stream = io.BytesIO()
     plan = Plan(Folio("bevels", "cards", tuple(pieces)), sheet("a4"), HEADER)
@@ -117,3 +117,14 @@ def test_the_first_page_lists_every_piece_on_a_line_of_its_own_in_the_order_of_u
     assert [" ".join(words[:-1]) for words in listed] == [piece.name for piece in pieces]
     for name, words in zip((piece.name for piece in pieces), listed, strict=True):
         assert name in {one.piece for one in plan.pages[int(words[-1]) - 1].placements}
+
+
+def test_a_long_run_of_numbered_pieces_with_several_to_a_page_is_listed_in_one_line() -> None:
+    pieces = [gauge(f"strip {k}", 120.0, 40.0) for k in range(1, 21)]
+    stream = io.BytesIO()
+    plan = Plan(Folio("bevels", "strips", (*pieces, gauge("block", 20.0, 20.0))), sheet("a4"), HEADER)
+    write_plan(plan, stream)
+    lines = pypdfium2.PdfDocument(stream.getvalue())[0].get_textpage().get_text_range().split("\n")
+    (listed,) = [line.strip() for line in lines if line.startswith("strip ")]
+    last = max(k for k, page in enumerate(plan.pages, start=1) if "strip 20" in page.bookmarks)
+    assert listed.split()[:7] == ["strip", "1", "to", "20", "2", "to", str(last)]

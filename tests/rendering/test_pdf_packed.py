@@ -1,0 +1,36 @@
+"""Pages of small pieces: what is said of how they are used, read back with pdfium."""
+
+import io
+from dataclasses import replace
+
+import pypdfium2
+
+from templates_gen.drawing.piece import Folio
+from templates_gen.paper.sheet import sheet
+from templates_gen.rendering.pdf import write_pdf
+from templates_gen.rendering.pdf_text import names_text
+from tests.rendering.pdf_reading import HEADER, card
+
+
+def words(*notes: tuple[str, ...]) -> str:
+    """All words of a file of small cards with these notes."""
+    pieces = tuple(replace(card(number), notes=own) for number, own in enumerate(notes, start=1))
+    stream = io.BytesIO()
+    write_pdf(Folio("strakes", "Strakes", pieces), stream, sheet("a4"), HEADER)
+    return " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(stream.getvalue()))
+
+
+def test_a_note_of_every_piece_is_said_once_and_the_others_under_their_own_pieces() -> None:
+    found = words(("Cut it out.", "Keep it dry."), ("Cut it out.", "Turn it over."), ("Cut it out.", "Keep it dry."))
+    assert [found.count(note) for note in ("Cut it out.", "Keep it dry.", "Turn it over.")] == [1, 1, 1]
+    assert found.index("Cut it out.") < found.index("Keep it dry.") < found.index("Turn it over.")
+
+
+def test_pieces_with_nothing_in_common_are_told_of_one_after_another() -> None:
+    found = words(("Keep it dry.",), ("Turn it over.",), ())
+    assert [found.count(note) for note in ("Keep it dry.", "Turn it over.")] == [1, 1]
+
+
+def test_names_that_are_numbered_one_after_another_are_said_as_from_and_to() -> None:
+    names = [f"land 1 strip {number}" for number in (1, 2, 3, 4, 7, 8)]
+    assert names_text([*names, "land 2 station 2"]) == "land 1 strip 1 to 4, 7, 8; land 2 station 2"
