@@ -166,15 +166,14 @@ def _cause_of_point(named: Named, figure: SurfaceFigure, guess: _Guess, hull: Hu
     if guess.place is None:
         return None
     out, up = figure.direction
-    miss = abs((figure.half_breadth - guess.place[0]) * out + (figure.height - guess.place[1]) * up)
+    miss = (figure.half_breadth - guess.place[0]) * out + (figure.height - guess.place[1]) * up
     both = (
-        (replace(named, measure="half-breadth"), out, 1.0),
-        (replace(named, measure="height", value=figure.height, beside=()), up, -1.0),
+        (replace(named, measure="half-breadth"), out),
+        (replace(named, measure="height", value=figure.height, beside=()), up),
     )
-    for one, share, _ in sorted(both, key=lambda pair: -abs(pair[1])):
+    for one, share in sorted(both, key=lambda pair: -abs(pair[1])):
         if abs(share) > 0.2:
-            side = np.sign((figure.half_breadth - guess.place[0]) * out + (figure.height - guess.place[1]) * up)
-            expected = one.value - side * np.sign(share) * miss / abs(share)
+            expected = one.value - miss / share
             cause = likely_cause(one, float(expected), guess.spread / abs(share), hull.units)
             if cause is not None:
                 return cause

@@ -86,7 +86,7 @@ def _head(write: _Writer, schema: str) -> str:
         "# A hull file to start from: a plain boat, which can be built as she stands. Write your figures over hers.\n"
         "# One half of the boat is given. Distances run aft from an upright line at the fore end, heights up from\n"
         "# the base line, half-breadths out from the centreline. A key with # before it may be left out: take the #\n"
-        "# away to use it.\n\n"
+        "# away to use it. The first line tells editors where this file's schema is; it may be taken out.\n\n"
         + _line("format = 1", "of the hull file itself, always 1")
         + _line('name = "My boat"', "printed on every template")
         + _line(f'units = "{write.units}"', _MEASURE[write.units])
@@ -94,6 +94,10 @@ def _head(write: _Writer, schema: str) -> str:
         + _line('# edition = "first"', "printed as given, so that sheets of two versions are never mixed")
         + "\n[lines]\n"
         + _line('to = "inside"', 'sections are to the "inside" or the "outside" of the planking')
+        + _line(
+            f"# fair = {write.length(1.0)}",
+            "move marks by no more than this to make the lines fair; all moves are told",
+        )
     )
 
 
@@ -188,8 +192,15 @@ def _planking(write: _Writer, fore: EndKind, aft: EndKind) -> str:
     gerald = f"{write.stock(plain.GERALD)}"
     kinds = {"fore": fore, "aft": aft}
     table = f"# {remark}\n[planking.gerald]\n"
+    geralds = "".join(f"{'' if kind == 'stem' else '# '}{end} = {gerald}\n" for end, kind in kinds.items())
+    return text + table + geralds + "\n" + _fastenings(write)
+
+
+def _fastenings(write: _Writer) -> str:
     return (
-        text + table + "".join(f"{'' if kind == 'stem' else '# '}{end} = {gerald}\n" for end, kind in kinds.items())
+        _line("# [fastenings]", "along the lands; left out: every six thicknesses")
+        + _line(f"# timbers = {write.stock(150.0)}", "from timber to timber")
+        + _line("# between = 2", "how many stand between two timbers")
     )
 
 

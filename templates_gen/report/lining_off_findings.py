@@ -85,10 +85,12 @@ def _shortage(hull: Hull) -> float:
 
 
 def _hollow(worst: Worst) -> Finding:
+    land = worst.land
     text = (
-        f"land {worst.land} would leave {spoken_depth(worst.left)} of strake {worst.land + 1} at {worst.place}: the "
-        "section is hollow there, and no fair lining-off takes the hollow out. Full laps (no gerald), or a section "
-        "with less hollow, would leave more"
+        f"land {land} would leave {spoken_depth(worst.left)} of strake {land + 1} at {worst.place}: the section is "
+        f"hollow there, and to lay the land past the hollow would make strake {land} far wider than its neighbours. "
+        f"Pin land {land} higher there if that is no matter; full laps (no gerald), or a section with less hollow, "
+        "would leave more too"
     )
     return _finding(text, worst, ("lands",))
 

@@ -50,10 +50,12 @@ def test_no_figure_of_it_is_unfair(fore: str, aft: str, units: str, tmp_path: Pa
 def test_every_key_that_may_be_left_out_may_be_put_in(fore: str, aft: str, units: str, tmp_path: Path) -> None:
     text = scaffold(fore, aft, units)  # type: ignore[arg-type]
     full, count = re.subn(r"(?m)^# (\w+ = |\[)", r"\1", text)
-    assert count == 8 + 2 * (fore, aft).count("transom")  # a transom's radius, and its gerald
+    assert count == 12 + 2 * (fore, aft).count("transom")  # a transom's radius, and its gerald
     hull = read_hull(written(full, tmp_path))
     assert hull.edition == "first"
     assert not hull.stations[0].mould
+    assert hull.fastenings is not None
+    assert hull.fair is not None
     assert list(hull.lands.pins) == ["3"]
     assert hull.planking.gerald_fore is not None
     assert hull.planking.gerald_aft is not None

@@ -46,6 +46,11 @@ def test_a_hollow_at_a_flush_end_is_named_as_such() -> None:
     assert "of strake 2 at the after end: the section is hollow there" in hollow.text
 
 
+def test_a_land_that_is_pinned_past_the_hollow_leaves_enough_as_the_finding_says() -> None:
+    pinned = replace(boats.dinghy(), lands=Lands("even", {}, pins={"aft": {1: 180.0}}))
+    assert worst_edge(planked_shell(pinned), is_hollow=True) is None
+
+
 def test_pins_that_bind_are_blamed_for_it() -> None:
     hull = replace(boats.pram(), lands=Lands("even", {}, pins={"3": {6: 500.0}}))
     assert any("pinned" in one.text and one.text.endswith("without pins they can") for one in found(hull))
