@@ -18,6 +18,8 @@ from templates_gen.shop.tables import work_tables
 _HEIGHTS = (2.5, 2.35, 2.2, 2.1)
 """Heights of capitals to choose from, mm: still read at arm's length."""
 
+_KIND = re.compile(r"rebate (?:keel|fore|aft)|land \d+ strip(?: hollow)?|land \d+|mould|transom \w+")
+
 MOST_NAMES = 6
 """Names of one kind of gauge that are written out; more are given as the first, the last and their number."""
 
@@ -102,12 +104,15 @@ def _set(steps: Sequence[Step], width: float, height: float) -> list[Block]:
 
 
 def few_names(names: Sequence[str]) -> list[str]:
-    """Return names, long runs of one kind shortened to the first, the last and their number."""
+    """Return names, a strip's lengths as one, long runs of one kind as the first, the last and their number."""
     kinds: dict[str, list[str]] = {}
     for name in names:
-        found = re.match(r"(rebate (?:keel|fore|aft)|land \d+|mould|transom \w+)", name)
+        found = _KIND.match(name)
         kinds.setdefault(found[0] if found else name, []).append(name)
     shown = []
-    for kind in kinds.values():
-        shown += kind if len(kind) <= MOST_NAMES else [f"{kind[0]} to {kind[-1]} ({len(kind)} gauges)"]
+    for kind, some in kinds.items():
+        if "strip" in kind and len(some) > 1:
+            shown.append(f"{kind} ({len(some)} lengths)")
+        else:
+            shown += some if len(some) <= MOST_NAMES else [f"{some[0]} to {some[-1]} ({len(some)} gauges)"]
     return shown

@@ -19,7 +19,9 @@ LETTERS = 2.2
 _STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 _MOST_STEPS = 8
 _NOTHING = 1e-6
-_DASHES: tuple[tuple[float, ...], ...] = ((), (5.0, 2.0), (1.0, 2.0), (7.0, 2.0, 1.0, 2.0))
+Dash = tuple[float, ...]
+
+_DASHES: tuple[Dash, ...] = ((), (5.0, 2.0), (1.0, 2.0), (7.0, 2.0, 1.0, 2.0))
 _LEFT, _BELOW, _ABOVE = 12.0, 8.0, 6.0
 
 
@@ -83,7 +85,9 @@ def chart_drawing(chart: Chart, width: float, height: float) -> "Drawing":
         plot.lines[i].strokeDashArray = _DASHES[i % len(_DASHES)] or None
     low, high = _axes(plot, chart)
     drawing.add(plot)
-    _dress(drawing, plot, chart, (low, high), height)
+    dressing = _Dressing(drawing, plot, (low, high), (height - 4.0) * PT_PER_MM)
+    dressing.mark(chart)
+    dressing.explain(chart)
     return drawing
 
 
@@ -113,60 +117,68 @@ def _axes(plot: object, chart: Chart) -> tuple[float, float]:
     return low, high
 
 
-def _dress(drawing: "Drawing", plot: object, chart: Chart, span: tuple[float, float], height: float) -> None:
-    """Add title, places, dots, the line of nothing and the meaning of the lines."""
-    from reportlab.graphics.shapes import Circle, Line, String
-    from reportlab.lib import colors
+class _Dressing:
+    """Title, places, dots, the line of nothing and the meaning of the lines, added to a plot."""
 
-    size = LETTERS * EM_PER_CAPITAL * PT_PER_MM
-    left, bottom, wide, tall = plot.x, plot.y, plot.width, plot.height  # type: ignore[attr-defined]
-    end = plot.xValueAxis.valueMax  # type: ignore[attr-defined]
-    add = drawing.add
+    def __init__(self, drawing: "Drawing", plot: object, span: tuple[float, float], level: float) -> None:
+        self.add = drawing.add
+        self.left, self.bottom = plot.x, plot.y  # type: ignore[attr-defined]
+        self.wide, self.tall = plot.width, plot.height  # type: ignore[attr-defined]
+        self.end = plot.xValueAxis.valueMax  # type: ignore[attr-defined]
+        self.span, self.level = span, level
+        self.size = LETTERS * EM_PER_CAPITAL * PT_PER_MM
 
-    def across(x: float) -> float:
-        return float(left + wide * x / end)
+    def across(self, x: float) -> float:
+        """Return where a distance along the land stands, pt."""
+        return float(self.left + self.wide * x / self.end)
 
-    def up(y: float) -> float:
-        return float(bottom + tall * (y - span[0]) / (span[1] - span[0]))
+    def up(self, y: float) -> float:
+        """Return where a value stands, pt."""
+        return float(self.bottom + self.tall * (y - self.span[0]) / (self.span[1] - self.span[0]))
 
-    def write(x: float, y: float, text: str, anchor: Anchor = "start", scale: float = 1.0) -> None:
-        add(String(x, y, text, fontName=FONT_NAME, fontSize=size * scale, textAnchor=anchor))
+    def write(self, x: float, y: float, text: str, anchor: Anchor = "start", scale: float = 1.0) -> None:
+        """Write at a place, pt."""
+        from reportlab.graphics.shapes import String
 
-    write(left - 8.0 * PT_PER_MM, (height - 4.0) * PT_PER_MM, chart.title, scale=1.25)
-    add(Line(left, up(0.0), left + wide, up(0.0), strokeColor=colors.black, strokeWidth=0.5))
-    for name, x in chart.places:
-        add(
-            Line(
-                across(x),
-                bottom,
-                across(x),
-                bottom + tall,
-                strokeColor=colors.Color(0.45, 0.45, 0.45),
-                strokeWidth=0.5,
-            )
-        )
-        write(across(x) + (1.5 if x <= 0.0 else 0.0) * PT_PER_MM, bottom + tall + 1.2 * PT_PER_MM, name, "middle")
-    for x, y in chart.marked:
-        add(Circle(across(x), up(y), 1.8, fillColor=colors.black, strokeColor=None))
-    x = left + wide
-    for i, series in reversed(list(enumerate(chart.series))):
+        self.add(String(x, y, text, fontName=FONT_NAME, fontSize=self.size * scale, textAnchor=anchor))
+
+    def line(
+        self, start: tuple[float, float], stop: tuple[float, float], grey: float, width: float, dash: Dash
+    ) -> None:
+        """Draw a line, pt."""
+        from reportlab.graphics.shapes import Line
+        from reportlab.lib import colors
+
+        one = Line(*start, *stop, strokeColor=colors.Color(grey, grey, grey), strokeWidth=width)
+        one.strokeDashArray = dash or None  # type: ignore[assignment]  # None: unbroken
+        self.add(one)
+
+    def mark(self, chart: Chart) -> None:
+        """Add title, places and dots."""
+        from reportlab.graphics.shapes import Circle
+        from reportlab.lib import colors
+
+        self.write(self.left - 8.0 * PT_PER_MM, self.level, chart.title, scale=1.25)
+        self.line((self.left, self.up(0.0)), (self.left + self.wide, self.up(0.0)), 0.0, 0.5, ())
+        top = self.bottom + self.tall
+        for name, place in chart.places:
+            x = self.across(place)
+            self.line((x, self.bottom), (x, top), 0.45, 0.5, ())
+            self.write(x + (1.5 if place <= 0.0 else 0.0) * PT_PER_MM, top + 1.2 * PT_PER_MM, name, "middle")
+        for place, value in chart.marked:
+            self.add(Circle(self.across(place), self.up(value), 1.8, fillColor=colors.black, strokeColor=None))
+
+    def explain(self, chart: Chart) -> None:
+        """Say what each line means, from the right; nothing where there is only one."""
         if len(chart.series) == 1:
-            break
-        x -= (len(series.name) * 0.62 + 1.0) * size
-        level = (height - 4.0) * PT_PER_MM
-        write(x, level, series.name)
-        add(
-            Line(
-                x - 14.0 * PT_PER_MM,
-                level + size * 0.35,
-                x - 2.0 * PT_PER_MM,
-                level + size * 0.35,
-                strokeColor=colors.black,
-                strokeWidth=1.3 if i == 0 else 0.9,
-                strokeDashArray=_DASHES[i % len(_DASHES)] or None,  # type: ignore[arg-type]  # None: unbroken
-            )
-        )
-        x -= 16.0 * PT_PER_MM
+            return
+        x, middle = self.left + self.wide, self.level + self.size * 0.35
+        for i, series in reversed(list(enumerate(chart.series))):
+            x -= (len(series.name) * 0.62 + 1.0) * self.size
+            self.write(x, self.level, series.name)
+            ends = ((x - 14.0 * PT_PER_MM, middle), (x - 2.0 * PT_PER_MM, middle))
+            self.line(*ends, 0.0, 1.3 if i == 0 else 0.9, _DASHES[i % len(_DASHES)])
+            x -= 16.0 * PT_PER_MM
 
 
 __all__: Sequence[str] = ["Chart", "Series", "chart_drawing", "even_step"]

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.flat_strakes import FlatStrake, narrowest_board
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.shop.buying import Buying
@@ -124,22 +124,6 @@ def between(outline: Array, low: float, high: float) -> Array:
         share = (line - start[:, 0]) / (stop[:, 0] - start[:, 0])
         kept.append(start + share[:, None] * (stop - start))
     return np.concatenate(kept)
-
-
-def narrowest_board(points: Array) -> tuple[float, float]:
-    """Return length and width of the narrowest rectangle round points (n, 2), mm.
-
-    Source: one of its sides lies along a side of the convex hull (Freeman and Shapira, 1975; from memory).
-    """
-    from scipy.spatial import ConvexHull
-
-    hull = points[ConvexHull(points).vertices]
-    sides = np.roll(hull, -1, axis=0) - hull
-    sides = sides / np.linalg.norm(sides, axis=1, keepdims=True)
-    lengths = np.ptp(hull @ sides.T, axis=0)
-    widths = np.ptp(hull @ np.stack([-sides[:, 1], sides[:, 0]]), axis=0)
-    best = int(np.argmin(widths))
-    return float(lengths[best]), float(widths[best])
 
 
 def _area(outline: Array) -> float:

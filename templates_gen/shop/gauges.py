@@ -35,9 +35,9 @@ class Gauges:
     edges: dict[tuple[str, int], str]
 
     def strips(self, land: int, hollow: bool) -> list[str]:
-        """Return the take-off strip of a land, for its lower strake or, where it is hollow, for its upper one."""
-        name = f"land {land} strip{' hollow' if hollow else ''}"
-        return [name] if name in self.lands else []
+        """Return the lengths of a land's take-off strip, for its lower strake or, where hollow, for its upper one."""
+        strip = re.compile(rf"land {land} strip{' hollow' if hollow else ''}(?: \d+)?")
+        return [name for name in self.lands if strip.fullmatch(name)]
 
     def geralds(self, land: int) -> list[str]:
         """Return the gerald cards of a land."""

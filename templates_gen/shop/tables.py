@@ -30,57 +30,56 @@ def _unit_words(hull: Hull) -> str:
     return {"mm": "mm", "in": "inches", "ft-in-8": "feet-inches-eighths"}[hull.units]
 
 
+_BLANK_COLUMNS = (
+    "Strake",
+    "Thick",
+    "Pieces\na side",
+    "Lengths,\nfore to aft",
+    "Widths",
+    "Scarfs from\nfore end",
+    "In one:\nlength",
+    "In one:\nwidth",
+    "Sweep",
+    "Remark",
+)
+
+
 def _blank_table(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> Table:
+    title = "Blanks for the strakes, port and starboard alike: get out two of each"
+    rows = tuple(_blank_row(blank, hull) for blank in made)
+    return Table(title, _BLANK_COLUMNS, rows, _blank_notes(hull, made, stock))
+
+
+def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
     units = hull.units
-    rows = []
-    for blank in made:
-        rows.append(
-            (
-                str(blank.strake),
-                format_depth(blank.thickness, units),
-                str(len(blank.lengths)),
-                " + ".join(format_length(length, units) for length in blank.lengths),
-                " + ".join(format_length(width, units) for width in blank.widths),
-                " + ".join(format_length(joint, units) for joint in blank.scarfs) or "–",
-                format_length(blank.whole[0], units),
-                format_length(blank.whole[1], units),
-                format_length(blank.sweep, units),
-                "" if blank.fits else "stock too small",
-            )
-        )
-    columns = (
-        "Strake",
-        "Thick",
-        "Pieces\na side",
-        "Lengths,\nfore to aft",
-        "Widths",
-        "Scarfs from\nfore end",
-        "In one:\nlength",
-        "In one:\nwidth",
-        "Sweep",
-        "Remark",
+    lists = (blank.lengths, blank.widths, blank.scarfs)
+    return (
+        str(blank.strake),
+        format_depth(blank.thickness, units),
+        str(len(blank.lengths)),
+        *(" + ".join(format_length(one, units) for one in some) or "–" for some in lists),
+        *(format_length(one, units) for one in (*blank.whole, blank.sweep)),
+        "" if blank.fits else "stock too small",
     )
+
+
+def _blank_notes(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> tuple[str, ...]:
+    units, left = hull.units, hull.allowances
     kind = "Sheets" if stock.is_sheet else "Boards of at most"
-    hood, aft, top = (
-        spoken_length(v, units) for v in (hull.allowances.hood, hull.allowances.transom, hull.allowances.sheer)
+    hood, aft, top = (spoken_length(one, units) for one in (left.hood, left.transom, left.sheer))
+    notes = (
+        f"Lengths in {_unit_words(hull)}. {kind} {format_length(stock.length, units)} × "
+        f"{format_length(stock.width, units)}. Allowed for: {hood} at a stem, {aft} at a transom, {top} above "
+        f"the sheer, {spoken_length(stock.edge, units)} along each edge, scarfs of {stock.scarf:g} to 1.",
+        "Widths hold the sweep: they are of the straight-sided pieces that the curved plank comes out of.",
     )
-    joints = sorted(joint for blank in made for joint in blank.scarfs)
+    if not any(blank.scarfs for blank in made):
+        return notes
     apart = (
         f"Scarfs of adjoining strakes should stand {spoken_length(APART, units)} or more apart (old Lloyd's yacht "
-        f"rules); here the nearest stand {spoken_length(_nearest_scarfs(made), units)} apart.",
+        f"rules); here the nearest stand {spoken_length(_nearest_scarfs(made), units)} apart."
     )
-    return Table(
-        "Blanks for the strakes, port and starboard alike: get out two of each",
-        columns,
-        tuple(rows),
-        (
-            f"Lengths in {_unit_words(hull)}. {kind} {format_length(stock.length, units)} × "
-            f"{format_length(stock.width, units)}. Allowed for: {hood} at a stem, {aft} at a transom, {top} above "
-            f"the sheer, {spoken_length(stock.edge, units)} along each edge, scarfs of {stock.scarf:g} to 1.",
-            "Widths hold the sweep: they are of the straight-sided pieces that the curved plank comes out of.",
-            *(apart if joints else ()),
-        ),
-    )
+    return (*notes, apart)
 
 
 def _nearest_scarfs(made: tuple[Blank, ...]) -> float:

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.boat import Boat, boat_of
-from templates_gen.shop.blanks import between, blanks, narrowest_board, purchases, sheets_for
+from templates_gen.geometry.flat_strakes import narrowest_board
+from templates_gen.shop.blanks import between, blanks, purchases, sheets_for
 from templates_gen.shop.buying import Buying, StockError, usual_buying
 from tests import boats
 
