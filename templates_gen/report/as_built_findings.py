@@ -10,7 +10,8 @@ from templates_gen.geometry.measuring_slips import Slip, slips
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.as_built import AsBuilt, place_names
 from templates_gen.report.finding import Finding, Severity
-from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_length
+from templates_gen.report.measured_places import spoken_place
+from templates_gen.units import MM_PER_INCH, format_signed, spoken_length
 
 Array = NDArray[np.float64]
 
@@ -46,17 +47,6 @@ def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) 
     return tuple(sorted(found, key=lambda finding: finding.severity != "warning"))
 
 
-def spoken_place(name: str) -> str:
-    """Return how a place of measuring is called: "mould 2", "the fore end"."""
-    return {"fore": "the fore end", "aft": "the after end"}.get(name, f"mould {name}")
-
-
-def signed(length: float, units: UnitName) -> str:
-    """Return a length with its sign, as people read it: "+1.5", "-0-0-1", "0"."""
-    text = format_length(length, units)
-    return text if text.startswith("-") or not any(digit in text for digit in "123456789") else f"+{text}"
-
-
 def _key(strake: int, place: str) -> tuple[str, ...]:
     return ("strake", str(strake), "above_mark", place)
 
@@ -66,7 +56,8 @@ def _slip_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
     for slip in slips(relined.moved, relined.is_measured, places_along(drawn), relined.hung):
         name = names[slip.place]
         where = f"strake {slip.strake}, {spoken_place(name)}"
-        figures = f"{signed(slip.value, units)} where the rest of its edge says {signed(slip.expected, units)}"
+        value, expected = format_signed(slip.value, units), format_signed(slip.expected, units)
+        figures = f"{value} where the rest of its edge says {expected}"
         if slip.is_shared:
             text = f"{where}: {figures}; the strake beside it stands off in the same way, so it was built so"
             yield _slip_finding("note", text, where, slip, name)
@@ -108,8 +99,8 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
     names, units, moved = place_names(drawn.hull), drawn.hull.units, relined.moved[strake - 1]
     low, high = int(np.argmin(moved)), int(np.argmax(moved))
     parts = [
-        f"strake {strake} as built: its upper edge from {signed(float(moved[low]), units)} at "
-        f"{spoken_place(names[low])} to {signed(float(moved[high]), units)} at {spoken_place(names[high])} "
+        f"strake {strake} as built: its upper edge from {format_signed(float(moved[low]), units)} at "
+        f"{spoken_place(names[low])} to {format_signed(float(moved[high]), units)} at {spoken_place(names[high])} "
         "of its marks"
     ]
     record = measured.strakes[strake - 1]
@@ -140,7 +131,7 @@ def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
     """By how much the next strake's marks are shifted before it is lined off."""
     names, units, strake = place_names(drawn.hull), drawn.hull.units, relined.hung + 1
     shifts = ", ".join(
-        f"{spoken_place(name)} {signed(float(by), units)}"
+        f"{spoken_place(name)} {format_signed(float(by), units)}"
         for name, by in zip(names, relined.moved[strake - 1], strict=True)
     )
     text = f"strake {strake} is next: shift its marks by, up + and down -: {shifts}"

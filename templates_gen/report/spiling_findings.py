@@ -9,6 +9,7 @@ from templates_gen.geometry.spiling import LEFT_OUT, Laid
 from templates_gen.geometry.spiling_causes import EDGE_SET, OddPoint, better_radius, bow, odd_points
 from templates_gen.hull.spiling import Spiling
 from templates_gen.report.finding import GRAVITY, Finding
+from templates_gen.report.measured_places import spoken_place
 from templates_gen.units import UnitName, spoken_length
 
 GOOD = 1.5
@@ -29,13 +30,6 @@ def spiling_findings(strake: FlatStrake, spiling: Spiling, laid: Laid) -> tuple[
     return tuple(sorted(found, key=lambda finding: GRAVITY[finding.severity]))
 
 
-def spoken_edge_place(place: str) -> str:
-    """Return how a place of a spiling is called: "mould 2", "the fore end", "half-way 2-3"."""
-    if place in ("fore", "aft"):
-        return "the fore end" if place == "fore" else "the after end"
-    return place if place.startswith("half-way") else f"mould {place}"
-
-
 def _radius_finding(spiling: Spiling, more: float, units: UnitName) -> Finding:
     radius = next(a.radius for edge in ("lower", "upper") for a in spiling.arcs[edge].values())
     text = (
@@ -48,7 +42,7 @@ def _radius_finding(spiling: Spiling, more: float, units: UnitName) -> Finding:
 
 
 def _point_finding(odd: OddPoint, number: int, units: UnitName) -> Finding:
-    where = f"strake {number}, {odd.edge} edge, {spoken_edge_place(odd.place)}"
+    where = f"strake {number}, {odd.edge} edge, {spoken_place(odd.place)}"
     aft, up = float(odd.off[0]), float(odd.off[1])
     parts = [
         f"{spoken_length(abs(by), units)} {words[0] if by > 0.0 else words[1]}"
@@ -57,7 +51,7 @@ def _point_finding(odd: OddPoint, number: int, units: UnitName) -> Finding:
     ]
     text = f"{where}: the point lies {' and '.join(parts)} of where the rest of its edge leads to expect it"
     if odd.other_place:
-        text += f"; it fits {spoken_edge_place(odd.other_place)}: was the wrong station written down?"
+        text += f"; it fits {spoken_place(odd.other_place)}: was the wrong station written down?"
     elif abs(aft) > 3.0 * abs(up):
         text += ": the distance along the batten, or the station, is likely wrong"
     else:

@@ -14,7 +14,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.hull.spiling import EDGES
 from templates_gen.templates.strakes_lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes_words import format_ordinate, strake_words
-from templates_gen.units import UnitName, format_length
+from templates_gen.units import UnitName, format_length, format_signed
 
 Array = NDArray[np.float64]
 
@@ -155,8 +155,8 @@ def place_heading(place: str) -> str:
 
 
 def _signed(length: float, units: UnitName) -> str:
-    text = format_length(length, "in" if units == "ft-in-8" else units)
-    return text if text.startswith("-") or not any(digit in text for digit in "123456789") else f"+{text}"
+    """A difference: thirty-seconds of an inch where the boat is in eighths."""
+    return format_signed(length, "in" if units == "ft-in-8" else units)
 
 
 def form_folio(hull: Hull, strake: FlatStrake) -> Folio:

@@ -11,12 +11,15 @@ from templates_gen.geometry.as_built import Relined
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.as_built import place_names
 from templates_gen.templates.folios import folio
-from templates_gen.units import UnitName, format_length
+from templates_gen.units import format_signed
 
 Array = NDArray[np.float64]
 
 KINDS: tuple[Kind, ...] = ("bevels", "strakes")
 """The kinds that are made again: moulds stand, rebates and transoms are cut."""
+
+_NUMBER = re.compile(r"\d+(?= |$)")
+"""A row's own number: "3", "3 fore"."""
 
 _ABOUT = re.compile(r"(land|strake) (\d+)\b", re.IGNORECASE)
 
@@ -51,10 +54,15 @@ def _kept(whole: Folio, hung: int) -> Folio:
 
 def _kept_table(table: Table, kind: Kind, hung: int) -> Table | None:
     """A table about one strake or land whole or not at all; one with a row for each, the rows that are kept."""
-    if _ABOUT.match(table.title):
-        return table if is_still_to_make(table.title, hung) else None
+    if found := _ABOUT.search(table.title):
+        return table if is_still_to_make(found[0], hung) else None
     about = "strake" if kind == "strakes" else "land"
-    rows = tuple(row for row in table.rows if not row[0].isdigit() or is_still_to_make(f"{about} {row[0]}", hung))
+    numbers = [_NUMBER.match(row[0]) for row in table.rows]
+    rows = tuple(
+        row
+        for row, number in zip(table.rows, numbers, strict=True)
+        if number is None or is_still_to_make(f"{about} {number[0]}", hung)
+    )
     return replace(table, rows=rows) if rows else None
 
 
@@ -65,7 +73,7 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
     for strake in range(1, count + 1):
         figures = zip(relined.moved[strake - 1], relined.is_measured[strake - 1], strict=True)
         is_hung = strake <= relined.hung
-        cells = [_signed(float(by), hull.units) if given or not is_hung else "–" for by, given in figures]
+        cells = [format_signed(float(by), hull.units) if given or not is_hung else "–" for by, given in figures]
         what = "hung" if is_hung else "sheer: stays" if strake == count else "to be marked"
         rows.append((str(strake), what, *cells))
     return Table(
@@ -82,11 +90,6 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
 
 def _heading(name: str) -> str:
     return name if name in ("fore", "aft") else f"mould\n{name}"
-
-
-def _signed(length: float, units: UnitName) -> str:
-    text = format_length(length, units)
-    return text if text.startswith("-") or not any(digit in text for digit in "123456789") else f"+{text}"
 
 
 def as_built_record(relined: Relined) -> dict[str, object]:

@@ -1,6 +1,7 @@
 """What is made at the boat: only what is still to be hung, the spiled strake, the blank form; and refusals."""
 
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -52,8 +53,10 @@ def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
     assert all(name.startswith(("strake", "land")) for name in pieces)
     text = text_of(made["strakes.pdf"])
     assert "As built to strake 7" in text
-    assert "Strake 7: ordinates" not in text
-    assert "Strake 8: ordinates" in text
+    assert "Ordinates from the datum line: strake 7" not in text
+    assert "Ordinates from the datum line: strake 8" in text
+    geralds = {line.split(" ")[0] for line in text_of(made["bevels.pdf"]).splitlines() if re.match(r"\d fore ", line)}
+    assert geralds == {"7", "8"}
 
 
 def test_the_marks_to_be_shifted_are_in_the_measurements(tmp_path: Path) -> None:
