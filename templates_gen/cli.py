@@ -1,16 +1,15 @@
-"""The command line: the only module that prints, exits and names files."""
+"""The command line: with its parts the only module that prints, exits and names files."""
 
 import gc
 import os
 import sys
 from contextlib import nullcontext
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from templates_gen import cli_boatside, cli_reading
+from templates_gen import cli_boatside, cli_lines, cli_reading
 from templates_gen.cli_options import (
     HullFile,
     Margin,
@@ -26,7 +25,6 @@ from templates_gen.cli_voice import (
     faults_told,
     misuse,
     refuse_boat,
-    refuse_file,
     report,
     say,
     say_findings,
@@ -35,11 +33,7 @@ from templates_gen.cli_voice import (
 )
 
 if TYPE_CHECKING:
-    from templates_gen.hull.model import Hull
     from templates_gen.order import Cutting, Printing
-
-ONE_THREAD = ("OPENBLAS_NUM_THREADS", "1")
-"""The matrices here are small: more threads only wait for each other (measured: two took three times as long)."""
 
 app = typer.Typer(
     add_completion=False,
@@ -48,28 +42,6 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Full-size templates for planking a clinker boat, from one hull file.",
 )
-
-
-class End(StrEnum):
-    """How a boat may end."""
-
-    stem = "stem"
-    transom = "transom"
-
-
-class Units(StrEnum):
-    """The units that a hull file may be in."""
-
-    mm = "mm"
-    inches = "in"
-    eighths = "ft-in-8"
-
-
-class TableUnits(StrEnum):
-    """The units that a table of offsets is written in."""
-
-    mm = "mm"
-    eighths = "ft-in-8"
 
 
 @app.command()
@@ -162,89 +134,7 @@ def check(
         raise typer.Exit(CANNOT_BE_BUILT)
 
 
-@app.command()
-def offsets(
-    hull: HullFile,
-    units: Annotated[TableUnits, typer.Option(help="What the figures are written in.")] = TableUnits.mm,
-    pictures: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE",
-            help="Also draw every row with its batten, and how far each figure is from fair, to this SVG file.",
-            show_default=False,
-        ),
-    ] = None,
-) -> None:
-    """Write a boat's lines as a table of offsets (CSV) to standard output."""
-    from templates_gen.errors import HullFileError
-    from templates_gen.hull.offsets_writing import offsets_csv
-    from templates_gen.hull.reader import read_hull
-
-    try:
-        read = read_hull(hull)
-    except HullFileError as error:
-        refuse_file(error)
-    if pictures is not None:
-        _draw_rows(read, pictures)
-    sys.stdout.write(offsets_csv(read, units.value))
-
-
-@app.command("line-off")
-def line_off(
-    hull: HullFile,
-    least: Annotated[
-        bool,
-        typer.Option("--least", help="With the fewest strakes whose laps carry the bevels, however many she has."),
-    ] = False,
-) -> None:
-    """Line the lands off, and print them as rows for the hull file, to be changed by hand."""
-    from templates_gen.errors import HullFileError, TemplatesGenError
-    from templates_gen.geometry.lining_off_count import fewest
-    from templates_gen.geometry.lining_off_rows import girth_rows
-    from templates_gen.hull.reader import read_hull
-
-    try:
-        read = read_hull(hull)
-        if least:
-            read = fewest(read)
-            print(f"# [planking] strakes = {read.planking.strakes}")
-        print(girth_rows(read), end="")
-    except HullFileError as error:
-        refuse_file(error)
-    except TemplatesGenError as error:
-        say(f"{hull}: error: {error}")
-        raise typer.Exit(CANNOT_BE_BUILT) from error
-
-
-@app.command()
-def start(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The hull file to write.", show_default=False)],
-    fore: Annotated[End, typer.Option(help="How the boat ends forward.")] = End.stem,
-    aft: Annotated[End, typer.Option(help="How the boat ends aft.")] = End.transom,
-    units: Annotated[Units, typer.Option(help="The units of the file.")] = Units.mm,
-) -> None:
-    """Write a hull file to start from: a plain boat with every key explained. It never writes over a file."""
-    from templates_gen.hull.json_schema import SCHEMA_FILE
-    from templates_gen.hull.scaffold import scaffold
-
-    text = scaffold(fore.value, aft.value, units.value, SCHEMA_FILE.as_uri())
-    try:
-        with file.open("x", encoding="utf-8", newline="\n") as written:
-            written.write(text)
-    except OSError as error:
-        misuse(f"{file} cannot be written: {(error.strerror or str(error)).lower()}")
-    say(f"{file} written: it builds as it stands; write your figures over its")
-
-
-def _draw_rows(hull: "Hull", file: Path) -> None:
-    from templates_gen.output import FileSet
-    from templates_gen.report.row_pictures import rows_svg
-
-    with faults_told(), FileSet(file.parent) as output:
-        output.write_bytes(file.name, rows_svg(hull).encode())
-
-
-for commands in (cli_boatside, cli_reading):
+for commands in (cli_lines, cli_boatside, cli_reading):
     commands.add_to(app)
 
 
@@ -255,7 +145,7 @@ def main() -> None:
     matrices are small, too, and more threads would stand in the way of the second process.
     """
     gc.disable()
-    os.environ.setdefault(*ONE_THREAD)
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

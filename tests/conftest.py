@@ -4,10 +4,8 @@ import os
 
 from hypothesis import settings
 
-from templates_gen.cli import ONE_THREAD
-
 # The number libraries run in one thread, as under the command line: pytest runs a worker on each core already.
-os.environ.setdefault(*ONE_THREAD)
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 # How long an example takes says nothing on a machine that others use, too; `tests/bench` measures time.
 settings.register_profile("unhurried", deadline=None)

@@ -1,6 +1,7 @@
 """What is said of lines: figures of tables with row and column, points of sections, fairing, and the pictures."""
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -13,7 +14,7 @@ from templates_gen.geometry.planking import planked_shell
 from templates_gen.hull.model import Lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
-from templates_gen.report.finding import place_record
+from templates_gen.report.finding import Finding, place_record
 from templates_gen.report.findings import shell_errors
 from templates_gen.report.offsets_findings import change_records, offsets_findings
 from templates_gen.report.row_pictures import rows_svg
@@ -22,6 +23,12 @@ from tests import boats
 from tests.bench.slips import CANOE, ROOT
 
 INCH = 25.4
+
+
+@cache
+def canoe_unfair() -> tuple[Finding, ...]:
+    """What is not fair of the canoe as she is printed; found once, for it takes seconds."""
+    return unfair_findings(read_hull(CANOE))
 
 
 def canoe_with(folder: Path, old: str, new: str, lines: str = "") -> Path:
@@ -37,7 +44,7 @@ def canoe_with(folder: Path, old: str, new: str, lines: str = "") -> Path:
 
 def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() -> None:
     hull = read_hull(CANOE)
-    found = (*unfair_findings(hull), *offsets_findings(hull))
+    found = (*canoe_unfair(), *offsets_findings(hull))
     first = found[0]
     assert (first.severity, first.about) == ("warning", "offsets")
     assert (first.row, first.column) == ("half-breadth deck", "1")
@@ -85,7 +92,7 @@ def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told
         assert (one.severity, one.row, one.column) == ("note", change.row, change.column)
         assert (one.value, one.expected) == (change.old[0], change.new[0])
     # fairness is judged by what is printed, not by what was made of it
-    assert unfair_findings(hull)[0].text == unfair_findings(plain)[0].text.replace(CANOE.name, path.name)
+    assert unfair_findings(hull)[0].text == canoe_unfair()[0].text.replace(CANOE.name, path.name)
     assert any(not np.array_equal(a.section, b.section) for a, b in zip(hull.stations, plain.stations, strict=True))
 
 
@@ -136,7 +143,7 @@ def test_every_row_is_drawn_with_a_ring_round_what_is_not_fair() -> None:
     space = "{http://www.w3.org/2000/svg}"
     rings = [one for one in svg.iter(f"{space}circle") if one.get("r") == "8"]
     words = [one.text or "" for one in svg.iter(f"{space}text")]
-    assert len(rings) == len([one for one in unfair_findings(hull) if one.about == "offsets"])
+    assert len(rings) == len([one for one in canoe_unfair() if one.about == "offsets"])
     assert hull.offsets is not None
     for line in hull.offsets.lines:
         assert line.kind == "distance" or line.title in words
