@@ -26,7 +26,7 @@ _FORM_ROW = 3.4
 """The same where figures are to be written in by hand."""
 
 _KEPT = 3
-"""Rows that go overleaf with notes that do not fit under a table's last row."""
+"""Rows at least that go overleaf, with notes that do not fit under a table's last row or as the rest of a table."""
 
 _TOGETHER = 5
 """Rows that are the fewest to stand on a page by themselves, where the table might begin on the next page."""
@@ -158,8 +158,9 @@ def _paged(settings: Sequence[_Setting], sheet: Sheet) -> Iterator[list[_Part]]:
                 yield page
                 page, top = [], area.top
                 continue
-            if count == len(rows) > _KEPT and depth(notes) > top - fixed - step * count - area.bottom:
-                count -= _KEPT
+            notes_fit = depth(notes) <= top - fixed - step * count - area.bottom
+            if len(rows) > _KEPT and (0 < len(rows) - count < _KEPT or (count == len(rows) and not notes_fit)):
+                count = len(rows) - _KEPT
             bottom = top - fixed - step * count
             here = _fitting(notes, bottom - area.bottom) if count == len(rows) else 0
             page.append(_Part(setting, top, title, rows[:count], tuple(notes[:here])))
