@@ -32,22 +32,11 @@ def strake_bodies(boat: Boat) -> list[dict[str, Any]]:
 
 
 def _body(shell: PlankedShell, strake: FlatStrake) -> dict[str, Any]:
-    number, thickness = strake.number, shell.planking.thickness[strake.number - 1]
+    thickness = shell.planking.thickness[strake.number - 1]
     even = np.linspace(0.0, 1.0, COLUMNS)
     share = 0.3 * even + 0.35 * (1.0 - np.cos(np.pi * even))
-    at_low, at_high = (_rulings(strake, share, np.full(COLUMNS, v)) for v in (0.0, 1.0))
-    low, low_corner, low_share = np.zeros(COLUMNS), np.zeros(COLUMNS), np.full(COLUMNS, 0.1)
-    if number > 1:
-        off = shell.losses(number - 1, at_low)
-        low, low_corner, low_share = (
-            off.upper_at_lap_line,
-            off.upper_at_edge,
-            corner_shares(shell, number - 1, at_low),
-        )
-    high, high_lap, high_share = np.zeros(COLUMNS), np.zeros(COLUMNS), np.full(COLUMNS, 0.9)
-    if number < shell.planking.strakes:
-        off = shell.losses(number, at_high)
-        high, high_lap, high_share = off.lower_at_edge, off.lower_at_lap_line, shell.lap_share(number, at_high)
+    low, low_corner, low_share = _lower_losses(strake, share)
+    high, high_lap, high_share = _upper_losses(strake, share)
     full, nothing = np.full(COLUMNS, thickness), np.zeros(COLUMNS)
     rails = [
         (nothing, full),
@@ -60,13 +49,32 @@ def _body(shell: PlankedShell, strake: FlatStrake) -> dict[str, Any]:
         (nothing, low),
     ]
     nodes = np.stack([_points(shell, strake, share, v, out) for v, out in rails], axis=1)
+    twist = running_twist(strake).per_metre(_rulings(strake, share, np.full(COLUMNS, 0.5)))
     return {
         "nodes": np.round(nodes, 1).ravel().tolist(),
         "left": np.round(np.stack([thickness - low, thickness - high], axis=1), 2).tolist(),
-        "twist": np.round(
-            np.degrees(running_twist(strake).per_metre(_rulings(strake, share, np.full(COLUMNS, 0.5)))), 1
-        ).tolist(),
+        "twist": np.round(np.degrees(twist), 1).tolist(),
     }
+
+
+def _lower_losses(strake: FlatStrake, share: Array) -> tuple[Array, Array, Array]:
+    """What comes off the inner face at the lower edge and at the lower strake's corner, and v of that corner."""
+    shell, land = strake.shell, strake.number - 1
+    if land == 0:
+        return np.zeros(COLUMNS), np.zeros(COLUMNS), np.full(COLUMNS, 0.1)
+    u = _rulings(strake, share, np.zeros(COLUMNS))
+    off = shell.losses(land, u)
+    return off.upper_at_lap_line, off.upper_at_edge, corner_shares(shell, land, u)
+
+
+def _upper_losses(strake: FlatStrake, share: Array) -> tuple[Array, Array, Array]:
+    """What comes off the outer face at the upper edge and at the lap line, and v of that line."""
+    shell, land = strake.shell, strake.number
+    if land == shell.planking.strakes:
+        return np.zeros(COLUMNS), np.zeros(COLUMNS), np.full(COLUMNS, 0.9)
+    u = _rulings(strake, share, np.ones(COLUMNS))
+    off = shell.losses(land, u)
+    return off.lower_at_edge, off.lower_at_lap_line, shell.lap_share(land, u)
 
 
 def _rulings(strake: FlatStrake, share: Array, v: Array) -> Array:

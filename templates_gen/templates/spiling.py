@@ -166,43 +166,48 @@ def form_folio(hull: Hull, strake: FlatStrake) -> Folio:
 
 def form_tables(hull: Hull, strake: FlatStrake) -> tuple[Table, Table]:
     """Return one strake's two blank forms: distances and offsets, or two arcs to each point."""
-    points = strake_points(strake)
-    widths = {
-        place: format_length(float(np.linalg.norm(points["upper"][place] - low)), hull.units)
-        for place, low in points["lower"].items()
-    }
+    head = _form_head(hull, strake)
+    return _offsets_form(hull, strake, head), _arcs_form(strake, head)
+
+
+def _form_head(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
     unit = {"mm": "mm", "in": "inches", "ft-in-8": "feet-inches-eighths"}[hull.units]
     below = "rabbet line" if strake.number == 1 else f"lap line on strake {strake.number - 1}"
-    head = (
+    return (
         f"Lower edge: the {below}. Upper edge: the marks of strake {strake.number} on stem, moulds and transom. All "
         f"in {unit}. Fasten the batten between them as it will lie, never forced sideways; strike a straight line on "
         f"it. Boat: {hull.name}, hull file {hull.fingerprint or '–'}. Side: port / starboard. Batten's thickness: "
         f"{_BLANK}",
         "Half-ways may be left out.",
     )
-    offsets = Table(
-        f"Strake {strake.number}: spiling by offsets",
-        ("place", "lower edge\nalong", "lower edge\n+ up / - down", "upper edge\nalong", "upper edge\n+ up / - down",
-         "width\ncomputed"),
-        tuple((place_heading(place), *[_BLANK] * 4, width) for place, width in widths.items()),
-        (
-            *head,
-            "Along: from the fore end of the straight line. Offsets: square to it. 'Computed' is the strake's width "
-            "as the tool has it, to catch a slip while you are there.",
-        ),
-        is_form=True,
-    )  # fmt: skip
-    arcs = Table(
-        f"Strake {strake.number}: spiling by two arcs",
-        ("place", "lower:\n1st along", "1st\n+ / -", "2nd\nalong", "2nd\n+ / -",
-         "upper:\n1st along", "1st\n+ / -", "2nd\nalong", "2nd\n+ / -"),
-        tuple((place_heading(place), *[_BLANK] * 8) for place in widths),
-        (
-            *head,
-            f"Radius: {_BLANK} Set the compass once and do not touch it again: measure it on a rule at the end as at "
-            "the beginning. From every point swing two arcs on to the batten and prick where they cross the straight "
-            "line, or any two places on them: those are the centres, the forward one first.",
-        ),
-        is_form=True,
-    )  # fmt: skip
-    return offsets, arcs
+
+
+def _offsets_form(hull: Hull, strake: FlatStrake, head: tuple[str, ...]) -> Table:
+    points = strake_points(strake)
+    widths = {
+        place: format_length(float(np.linalg.norm(points["upper"][place] - low)), hull.units)
+        for place, low in points["lower"].items()
+    }
+    edges = (f"{edge} edge\n{what}" for edge in EDGES for what in ("along", "+ up / - down"))
+    notes = (
+        *head,
+        "Along: from the fore end of the straight line. Offsets: square to it. 'Computed' is the strake's width as "
+        "the tool has it, to catch a slip while you are there.",
+    )
+    rows = tuple((place_heading(place), *[_BLANK] * 4, width) for place, width in widths.items())
+    title = f"Strake {strake.number}: spiling by offsets"
+    return Table(title, ("place", *edges, "width\ncomputed"), rows, notes, is_form=True)
+
+
+def _arcs_form(strake: FlatStrake, head: tuple[str, ...]) -> Table:
+    edges = (
+        heading for edge in EDGES for heading in (f"{edge}:\n1st along", "1st\n+ / -", "2nd\nalong", "2nd\n+ / -")
+    )
+    notes = (
+        *head,
+        f"Radius: {_BLANK} Set the compass once and do not touch it again: measure it on a rule at the end as at the "
+        "beginning. From every point swing two arcs on to the batten and prick where they cross the straight line, "
+        "or any two places on them: those are the centres, the forward one first.",
+    )
+    rows = tuple((place_heading(place), *[_BLANK] * 8) for place in strake_points(strake)["lower"])
+    return Table(f"Strake {strake.number}: spiling by two arcs", ("place", *edges), rows, notes, is_form=True)

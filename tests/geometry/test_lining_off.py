@@ -146,9 +146,9 @@ def test_the_same_hull_is_lined_off_the_same_again() -> None:
 
 def test_nine_strakes_are_lined_off_in_less_than_two_seconds() -> None:
     hull = even(boats.dinghy())
-    start = time.perf_counter()
+    start = time.process_time()
     marked(hull)
-    assert time.perf_counter() - start < 2.0
+    assert time.process_time() - start < 2.0
 
 
 @pytest.mark.parametrize("name", WORKED)

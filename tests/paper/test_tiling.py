@@ -194,7 +194,7 @@ def test_a_large_mould_is_tiled_quickly(paper: Sheet) -> None:
     ink = ink_along(swept_strake(3700.0, 110.0, 114.0, 0.1))
     times = []
     for _ in range(5):
-        begin = time.perf_counter()
+        begin = time.process_time()
         tiling(ink, paper)
-        times.append(time.perf_counter() - begin)
+        times.append(time.process_time() - begin)
     assert min(times) < 0.1  # about 0.008 s on a quiet machine; the bound leaves room for a noisy one

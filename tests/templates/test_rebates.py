@@ -279,7 +279,7 @@ def test_all_rebates_of_the_dinghy_are_drawn_in_60_ms() -> None:
 
 
 def _seconds(found: Boat) -> float:
-    start = time.perf_counter()
+    start = time.process_time()
     rebate_pieces(found)
     rebate_tables(found)
-    return time.perf_counter() - start
+    return time.process_time() - start
