@@ -78,7 +78,7 @@ def bending(strake: FlatStrake) -> Bending:
     shell, number = strake.shell, strake.number
     thickness = shell.planking.thickness[number - 1]
     u, s, line = _middle_line(strake)
-    twist = running_twist(strake)
+    twist = _twisted(strake, u, s, line)
     bend = _worst_bend(np.sum(np.asarray(line(s, 2)) * shell.normal(number, u, np.full_like(u, 0.5)), axis=1), s)
     radius = float("inf") if bend < 1e-9 else 1.0 / bend
     stretch = max((_edge_stretch(strake, v) for v in (0.0, 1.0)), key=abs)
@@ -114,7 +114,10 @@ class RunningTwist:
 
 def running_twist(strake: FlatStrake) -> RunningTwist:
     """Return how far a strake's rulings turn about its middle line, from its fore end on."""
-    u, s, line = _middle_line(strake)
+    return _twisted(strake, *_middle_line(strake))
+
+
+def _twisted(strake: FlatStrake, u: Array, s: Array, line: CubicSpline) -> RunningTwist:
     tangent = unit(np.asarray(line(s, 1)))
     ruling = unit(strake.shell.upper(strake.number, u) - strake.shell.lower(strake.number, u))
     return RunningTwist(u, s, _carried(unit(reject(ruling, tangent)), tangent))
