@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -10,7 +9,7 @@ from templates_gen.drawing.piece import Folio, Kind
 from templates_gen.geometry.boat import Boat
 from templates_gen.order import KINDS, Cutting, Printing
 from templates_gen.report.measurements import measurements
-from templates_gen.side_by_side import InTurn
+from templates_gen.side_by_side import Beside
 from templates_gen.templates.folios import folio
 from templates_gen.templates.selection import chosen
 
@@ -49,7 +48,7 @@ def files(
     printing: Printing,
     only: Sequence[str] = (),
     cutting: Cutting | None = None,
-    beside: Executor | None = None,
+    beside: Beside | None = None,
 ) -> Made:
     """Return every file of the job.
 
@@ -61,7 +60,7 @@ def files(
         Kinds ("strakes"), pieces ("strake 4"), stations ("station 3") or beginnings of names ("land 3").
     cutting : Cutting or None
         None: no drawings of stock are made. Strakes are always cut; moulds and gauges unless `only` leaves them out.
-    beside : Executor or None
+    beside : Beside or None
         A second process that takes its share, if there is one; the files are the same.
 
     Raises
@@ -71,14 +70,15 @@ def files(
     StockError
         When a part is too large for the stock.
     """
-    beside = beside or InTurn()
+    beside = beside or Beside()
     share = [] if only else [beside.submit(_whole_kind, boat, DRAWN_BESIDE, printing)]
     from templates_gen.rendered import from_stock, on_paper  # loaded while the second process is at work
 
     folios = _asked(boat, only) if only else [folio(boat, kind) for kind in KINDS if kind != DRAWN_BESIDE]
     drawings = [beside.submit(_for_router, _to_be_cut(made)) for made in folios]
+    measured = beside.submit(_measured, boat)
     papers = [on_paper(boat.hull, made, printing) for made in folios]
-    made = {"measurements.json": json_bytes(measurements(boat))}
+    made = {"measurements.json": measured.result()}
     rendered = [paper.with_files(drawing.result()) for paper, drawing in zip(papers, drawings, strict=True)]
     rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
     if cutting is not None:
@@ -104,6 +104,10 @@ def _whole_kind(boat: Boat, kind: Kind, printing: Printing) -> "Rendered":
     from templates_gen.rendered import whole_kind
 
     return whole_kind(boat, kind, printing)
+
+
+def _measured(boat: Boat) -> bytes:
+    return json_bytes(measurements(boat))
 
 
 def _to_be_cut(made: Folio) -> Folio:

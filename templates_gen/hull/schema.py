@@ -4,7 +4,7 @@ Lengths come out in mm; the file's units are given as the validation context ``{
 the file's own `units` is unsound: then numbers and text both pass, and nothing may be computed from them).
 """
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Discriminator, Field, PlainValidator, Tag, ValidationInfo
 from pydantic_core import PydanticCustomError
@@ -279,5 +279,3 @@ TABLES: dict[str, type[BaseModel]] = {
     "offsets": RowsTable,
 }
 """The tables by the word that names them in messages."""
-
-Raw = dict[str, Any]

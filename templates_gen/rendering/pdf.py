@@ -3,6 +3,7 @@
 import contextlib
 import io
 import math
+import os
 import zlib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -40,6 +41,9 @@ __all__ = [
 ]
 
 Target = str | Path | BinaryIO
+
+_DATE = "SOURCE_DATE_EPOCH"
+"""From this variable the library would take a date instead of the fixed one."""
 
 _PEN_ROOM = 5.0
 """mm round a piece's ink that its form may reach, for the width of the pens."""
@@ -139,13 +143,16 @@ class _QuickCompression(PDFStreamFilterZCompress):
 
 @contextlib.contextmanager
 def _plain_streams() -> Iterator[None]:
-    """Have streams written as bytes, not as text, whatever the surroundings say: a quarter smaller."""
+    """Have streams written as bytes, not as text (a quarter smaller), and no date, whatever the surroundings say."""
     before = reportlab.rl_config.useA85
+    date = os.environ.pop(_DATE, None)
     reportlab.rl_config.useA85 = 0
     try:
         yield
     finally:
         reportlab.rl_config.useA85 = before
+        if date is not None:
+            os.environ[_DATE] = date
 
 
 def _add_form(canvas: Canvas, name: str, bounds: Rectangle, content: Content) -> None:

@@ -3,10 +3,10 @@
 Times are the least of several runs, taken in turn, so that what else the machine does falls on both alike.
 """
 
-import json
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,16 +22,9 @@ def main(name: str) -> None:
     print(name)
 app()
 """
-# A small process of its own starts each run: what a process has used before it becomes another program counts as the
-# other's peak, and a test runner uses much.
-LAUNCHER = """
-import json, resource, subprocess, sys, time
-begun = time.perf_counter()
-run = subprocess.run(sys.argv[1:], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-seconds = time.perf_counter() - begun
-peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
-print(json.dumps([seconds, peak, run.returncode, run.stderr]))
-"""
+LOOK_ROUND = 0.01
+"""s between looks at how much memory a program takes."""
+
 MAKE_RATIO = 3.0
 OTHER_WORK = 1.25
 """How much more a test allows, because the machine may have other work meanwhile and `make` uses two of its cores."""
@@ -54,23 +47,58 @@ class Cost:
         return self.seconds / self.bare_seconds
 
 
-def measured(*arguments: str) -> tuple[float, float]:
-    """Return the time, s, and the peak of memory, MB, of a Python program with the given arguments."""
-    command = [sys.executable, "-S", "-c", LAUNCHER, sys.executable, *arguments]
-    answer = subprocess.run(command, capture_output=True, text=True, check=True, cwd=ROOT)
-    seconds, peak, code, complaint = json.loads(answer.stdout)
-    if code:
-        raise RuntimeError(f"{' '.join(arguments)} ended with {code}: {complaint}")
-    return seconds, peak / 1e6
+def seconds_of(*arguments: str) -> float:
+    """Return the time, s, of a Python program with the given arguments."""
+    begun = time.perf_counter()
+    run = subprocess.run([sys.executable, *arguments], capture_output=True, text=True, cwd=ROOT)
+    seconds = time.perf_counter() - begun
+    if run.returncode:
+        raise RuntimeError(f"{' '.join(arguments)} ended with {run.returncode}: {run.stderr}")
+    return seconds
+
+
+def megabytes_of(*arguments: str) -> float:
+    """Return the peak of memory, MB, of a Python program and of the processes that it begins, taken together.
+
+    What they share counts once (the kernel's proportional set size); looked at every LOOK_ROUND, on Linux only.
+    """
+    peak = 0.0
+    command = [sys.executable, *arguments]
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=ROOT) as run:
+        while run.poll() is None:
+            peak = max(peak, sum(map(_proportional_share, _family(run.pid))))
+            time.sleep(LOOK_ROUND)
+    return peak / 1e6
+
+
+def _family(process: int) -> list[int]:
+    """Return a process and all that it has begun."""
+    try:
+        begun = [
+            int(n)
+            for task in Path(f"/proc/{process}/task").iterdir()
+            for n in (task / "children").read_text().split()
+        ]
+    except OSError:
+        begun = []
+    return [process, *(one for child in begun for one in _family(child))]
+
+
+def _proportional_share(process: int) -> float:
+    """Return the memory that a process takes, bytes; 0 when it has ended."""
+    try:
+        lines = Path(f"/proc/{process}/smaps_rollup").read_text().splitlines()
+    except OSError:
+        return 0.0
+    return sum(1024.0 * float(line.split()[1]) for line in lines if line.startswith("Pss:"))
 
 
 def compared(command: list[str], bare: list[str], runs: int, cost: Cost) -> Cost:
     """Return `cost` after `runs` more runs of the command and the bare program in turn."""
     for _ in range(runs):
-        cost.bare_seconds = min(cost.bare_seconds, measured(*bare)[0])
-        seconds, megabytes = measured(*command)
-        cost.seconds = min(cost.seconds, seconds)
-        cost.megabytes = max(cost.megabytes, megabytes)
+        cost.bare_seconds = min(cost.bare_seconds, seconds_of(*bare))
+        cost.seconds = min(cost.seconds, seconds_of(*command))
+    cost.megabytes = max(cost.megabytes, megabytes_of(*command))
     return cost
 
 
@@ -86,7 +114,7 @@ def cost_of_help(runs: int, cost: Cost | None = None) -> Cost:
     return compared(["-m", "templates_gen", "--help"], ["-c", BARE_TYPER, "--help"], runs, cost or Cost())
 
 
-def within(limits: Callable[[Cost], bool], measure: Callable[[int, Cost | None], Cost], rounds: int = 4) -> Cost:
+def within(limits: Callable[[Cost], bool], measure: Callable[[int, Cost | None], Cost], rounds: int = 8) -> Cost:
     """Return the cost after as many rounds of three runs as it takes to come within its limits, at most `rounds`."""
     cost: Cost | None = None
     for _ in range(rounds):

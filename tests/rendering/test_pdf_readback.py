@@ -262,6 +262,14 @@ def test_page_labels_give_the_number_and_the_tile() -> None:
     assert label.endswith(record.tile)
 
 
+@pytest.mark.parametrize("date", ["5", "abc"])
+def test_no_date_comes_from_the_surroundings(monkeypatch: pytest.MonkeyPatch, date: str) -> None:
+    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
+    before = written().data
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", date)
+    assert written().data == before
+
+
 def test_the_same_folio_gives_the_same_bytes() -> None:
     assert written().data == written().data
     assert written().data != written(header=Header("Reedling", "0a1b2c3e")).data
