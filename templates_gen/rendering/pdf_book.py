@@ -15,6 +15,7 @@ from templates_gen.rendering.pdf_content import Content
 from templates_gen.rendering.pdf_letters import FONT_NAME, Lettering, font, unprintable
 from templates_gen.rendering.pdf_page import Header, Numbers, Page
 from templates_gen.rendering.pdf_pens import FINE, MIDDLE
+from templates_gen.rendering.pdf_streams import plain_streams
 from templates_gen.units import PT_PER_MM
 
 TO_READ = "To read, not to cut from: nothing here is full size."
@@ -52,6 +53,11 @@ def write_book(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> bytes:
         raise DrawingError(f"name of the boat: cannot print {letters!r}: write it with other letters")
     whole = [_contents(leaves, header, sheet), *leaves]
     font()
+    with plain_streams():
+        return _book(whole, header)
+
+
+def _book(whole: Sequence[Leaf], header: Header) -> bytes:
     canvas = Canvas(
         io.BytesIO(),
         pdfVersion=(1, 7),
