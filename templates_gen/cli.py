@@ -66,7 +66,8 @@ def make(
         typer.Option(
             metavar="SIZE",
             help="Sheets of stock, length and width in mm, such as 2440x1220: both hands of every strake are laid "
-            "out on them, scarfed where they must be, with moulds and gauges. May be given again.",
+            "out on them, scarfed where they must be, with moulds; gauges only if bevels are named with --only. "
+            "May be given again.",
             show_default=False,
         ),
     ] = None,
@@ -99,7 +100,7 @@ def _make(hull: Path, out: Path, prints: "Printing", words: list[str], cuts: "Cu
         if result.boat is None or result.errors:
             refuse_boat(result, hull)
         made = files(result.boat, prints, words, cuts, beside)
-    say_findings(result.findings, hull, "warning")
+    say_findings([*result.findings, *made.findings], hull, "warning")
     write(out, OWNED_NAMES, made)
 
 

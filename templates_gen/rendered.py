@@ -3,17 +3,22 @@
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from templates_gen.drawing.piece import Folio, Kind, Piece
+from templates_gen.drawing.piece import Folio, Kind, Path, Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.hull.model import Hull
 from templates_gen.order import Cutting, Printing
 from templates_gen.rendering.pdf import Cost, Plan, tile_record_data, write_plan, write_scale_page
 from templates_gen.rendering.pdf_page import Header
+from templates_gen.report.finding import Finding
 from templates_gen.templates.cautions import CAUTIONS
-from templates_gen.templates.folios import folio
+from templates_gen.templates.folios import STRAKES_TITLE, folio
+from templates_gen.units import format_length
+
+if TYPE_CHECKING:
+    from templates_gen.stock.plan import CuttingPlan
 
 
 @dataclass(frozen=True)
@@ -56,7 +61,11 @@ def for_router(made: Folio) -> dict[str, bytes]:
 
 def whole_kind(boat: Boat, kind: Kind, printing: Printing) -> Rendered:
     """Return a kind of templates, to print and for a router."""
-    made = folio(boat, kind)
+    return whole_folio(boat, folio(boat, kind), printing)
+
+
+def whole_folio(boat: Boat, made: Folio, printing: Printing) -> Rendered:
+    """Return a folio, to print and for a router."""
     return on_paper(boat.hull, made, printing).with_files(for_router(made))
 
 
@@ -67,14 +76,13 @@ def scale_page(name: str, printing: Printing) -> bytes:
     return buffer.getvalue()
 
 
-def from_stock(boat: Boat, cutting: Cutting, printing: Printing, others: Sequence[Folio]) -> Rendered:
-    """Return a drawing for each sheet of stock, and a picture and lists of all of them to print.
+def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> "CuttingPlan":
+    """Return what is cut from which sheet of stock.
 
     Parameters
     ----------
     boat : Boat
     cutting : Cutting
-    printing : Printing
     others : sequence of Folio
         What is cut besides the strakes: moulds, of their own thickness and of both hands, and gauges of any stock.
 
@@ -83,14 +91,12 @@ def from_stock(boat: Boat, cutting: Cutting, printing: Printing, others: Sequenc
     StockError
         When a part is too large for the stock.
     """
-    from templates_gen.rendering.dxf import dxf_bytes
-    from templates_gen.stock.drawings import plan_folio, sheet_folios, stock_file_names
     from templates_gen.stock.parts import piece_parts
     from templates_gen.stock.plan import cutting_plan
     from templates_gen.templates.strakes import strake_piece
 
-    def draw(strake: FlatStrake, clear: Sequence[tuple[float, float]]) -> Piece:
-        return strake_piece(boat, strake, clear)
+    def draw(strake: FlatStrake, clear: Sequence[tuple[float, float]], scarfs: Sequence[Path]) -> Piece:
+        return strake_piece(boat, strake, clear, scarfs)
 
     parts = [
         part
@@ -99,7 +105,50 @@ def from_stock(boat: Boat, cutting: Cutting, printing: Printing, others: Sequenc
         if not piece.is_paper
         for part in piece_parts(piece, *((boat.hull.moulds.thickness, True) if made.kind == "moulds" else (None,)))
     ]
-    plan = cutting_plan(boat, cutting.stock, draw, parts, cutting.slope)
+    return cutting_plan(boat, cutting.stock, draw, parts, cutting.slope)
+
+
+def scarfed_strakes(boat: Boat, plan: "CuttingPlan", asked: Folio | None = None) -> Folio:
+    """Return the strakes' templates with the scarfs of a cutting plan; only those in `asked` if that is given."""
+    from templates_gen.stock.scarf_lines import scarf_lines
+    from templates_gen.templates.strakes import strake_tables
+
+    lines = [
+        [path.points for path in scarf_lines(plank, joints)]
+        for plank, joints in zip(plan.planks, plan.joints, strict=True)
+    ]
+    if asked is None:
+        return Folio("strakes", STRAKES_TITLE, plan.templates, strake_tables(boat, lines))
+    names = {piece.name for piece in asked.pieces}
+    pieces = tuple(piece for piece in plan.templates if piece.name in names)
+    return replace(asked, pieces=pieces, tables=strake_tables(boat, lines) if asked.tables else ())
+
+
+def too_close(plan: "CuttingPlan", boat: Boat) -> tuple[Finding, ...]:
+    """Return a warning for every two neighbouring strakes whose scarfs stand too close together."""
+    from templates_gen.stock.scarfs import CLOSE_LENGTHS, close_joints
+
+    units = boat.hull.units
+    return tuple(
+        Finding(
+            "warning",
+            "strake",
+            f"scarfs of strakes {one.strake} and {one.neighbour} are only {format_length(one.apart, units)} apart, "
+            f"at {format_length(one.at, units)} along the boat ({CLOSE_LENGTHS:g} scarf lengths, "
+            f"{format_length(one.least, units)}, are wanted): longer stock would move them apart",
+            f"strake {one.strake}",
+            one.apart,
+            one.least,
+        )
+        for one in close_joints(plan.planks, plan.joints)
+    )
+
+
+def from_stock(boat: Boat, plan: "CuttingPlan", printing: Printing) -> Rendered:
+    """Return a drawing for each sheet of stock, and a picture and lists of all of them to print."""
+    from templates_gen.rendering.dxf import dxf_bytes
+    from templates_gen.stock.drawings import plan_folio, sheet_folios, stock_file_names
+
     rendered = on_paper(boat.hull, plan_folio(plan, boat.hull.units), printing)
     drawings = zip(stock_file_names(plan), sheet_folios(plan), strict=True)
     return rendered.with_files({name: dxf_bytes(drawing, in_place=True) for name, drawing in drawings})

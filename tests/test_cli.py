@@ -1,6 +1,7 @@
 """The commands as a builder meets them: what they print, write and end with."""
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -77,9 +78,16 @@ def test_moulds_that_the_stock_is_too_small_for_can_be_left_out(tmp_path: Path) 
     out, small = tmp_path / "out", ("--stock", "1220x610")
     whole = run("make", HULLS / "dinghy.toml", "--out", out, *small)
     assert whole.exit_code == 1
-    assert "mould 3 is" in whole.output
+    assert "takes mould 3" in whole.output
+    assert "--only strakes" in whole.output
     assert run("make", HULLS / "dinghy.toml", "--out", out, *small, "--only", "strakes").exit_code == 0
     assert (out / "stock-1.dxf").exists()
+
+
+def test_scarfs_of_neighbours_that_stand_too_close_are_warned_of(tmp_path: Path) -> None:
+    made = run("make", HULLS / "dinghy.toml", "--out", tmp_path / "out", "--stock", "700x300", "--only", "strakes")
+    assert made.exit_code == 0
+    assert re.search(r"warning: scarfs of strakes \d and \d are only [\d.]+ apart, at [\d.]+ along", made.output)
 
 
 @pytest.mark.parametrize(

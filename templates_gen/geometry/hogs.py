@@ -9,6 +9,9 @@ from templates_gen.geometry.rebates import Rebate
 LEAST_SEAT = 15.0
 """A hog that bears the garboard on less than this, mm, has run out (common practice)."""
 
+LEAST_BEARING = 25.0
+"""A hog should bear the garboard on this or more, mm (common practice)."""
+
 MOST_PLANED = 2.0
 """So has one on which the garboard's arris would be planed back by more thicknesses than this (common practice)."""
 

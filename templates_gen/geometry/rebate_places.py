@@ -10,11 +10,15 @@ from templates_gen.errors import TemplatesGenError
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate, keel_rebates
 from templates_gen.hull.model import EndName, Stem
+from templates_gen.units import MM_PER_INCH
 
 Array = NDArray[np.float64]
 
 TURNS = np.radians(5.0)
 """Change of angle between two moulds from which on the keel wants gauges in between (common practice)."""
+
+STEPS = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4 * MM_PER_INCH}
+"""From gauge to gauge along the keel where the angle changes quickly, mm."""
 
 _SEARCH = 200
 _NEAR_END = 0.5
@@ -51,9 +55,37 @@ def stem_of(shell: PlankedShell, end: EndName) -> Stem:
     return member
 
 
-def is_deep_enough(rebate: Rebate, thickness: float) -> bool:
-    """Return whether the seat is twice the plank's thickness or more, so that it holds without an apron or a hog."""
-    return rebate.seat >= 2.0 * thickness
+def is_deep_enough(rebate: Rebate, thickness: float, apron: float = 0.0) -> bool:
+    """Return whether the seat is twice the plank's thickness or more, so that it holds without an apron or a hog.
+
+    Parameters
+    ----------
+    apron : float
+        How much wider than the timber an apron behind it is on each side, mm: the seat runs on over it.
+    """
+    return seat_with_apron(rebate.angle, rebate.seat, apron) >= 2.0 * thickness
+
+
+def seat_with_apron(angle: float, seat: float, apron: float) -> float:
+    """Return how wide a seat is that runs on over an apron, `apron` mm wider than the timber on each side.
+
+    Source: derived here; the seat stands at the planking's angle to the side, so what it gains is the apron's step
+    over the angle's sine.
+    """
+    return float(seat + apron / np.sin(angle))
+
+
+def apron_wanted(rebate: Rebate, thickness: float) -> float:
+    """Return how much wider than the timber, on each side, an apron must be to make the seat twice the thickness, mm.
+
+    Source: derived here; what the seat lacks, times the sine of the planking's angle to the side.
+    """
+    return float(max(0.0, (2.0 * thickness - rebate.seat) * np.sin(rebate.angle)))
+
+
+def apron_step(stem: Stem) -> float:
+    """Return how much wider than a stem its apron is on each side, mm; 0 without one."""
+    return 0.0 if stem.apron is None else (stem.apron - stem.siding) / 2
 
 
 def stem_gauge_places(shell: PlankedShell, end: EndName, found: tuple[Rebate, ...]) -> tuple[GaugePlace, ...]:

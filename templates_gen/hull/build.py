@@ -64,7 +64,7 @@ def built_end(table: StemTable | TransomTable) -> Stem | Transom:
     """Return a stem or a transom; a rebated transom's lip is a third of its thickness if left out."""
     if isinstance(table, StemTable):
         face = None if table.face is None else _array(table.face)
-        return Stem(table.joint, table.siding, _array(table.rabbet), table.wood_inside, face)
+        return Stem(table.joint, table.siding, _array(table.rabbet), table.wood_inside, face, table.apron)
     lip = table.lip if table.lip is not None else (table.thickness / 3 if table.joint == "rebate" else 0.0)
     return Transom(
         _array(table.profile),

@@ -32,6 +32,9 @@ def _stem_problems(name: EndName, stem: Stem, parts: Parts) -> Iterator[Problem]
     if stem.wood_inside is not None and stem.wood_inside <= 0:
         text = f"[{name}] the wood inside the rabbet line is not more than 0; leave the key out if it is not known"
         yield Problem((name, "wood_inside"), text, "more than 0", "rebate")
+    if stem.apron is not None and stem.apron <= max(stem.siding, 0.0):
+        text = f"[{name}] the apron is no wider than the stem's siding; leave the key out if there is none wider"
+        yield Problem((name, "apron"), text, f"more than {spoken(stem.siding, parts.units)}", "rebate")
     heights = stem.rabbet[:, 1]
     for index in np.flatnonzero(np.diff(heights) <= 0) + 1:
         text = (

@@ -33,15 +33,19 @@ def section_problems(
         text = f"{label}: points {index + 1} and {index + 2} of the section are the same; take one out"
         yield Problem((*path, "section", index + 1), text, "another point", about)
     if not doubled:
-        yield from _turning_problems((*path, "section"), label, rabbet, section, about)
+        # a sheer below the rabbet mostly turns the section back at the point before it: one fault, the sheer's
+        told = len(section) - 2 if section[-1, 1] <= rabbet[1] else -1
+        yield from _turning_problems((*path, "section"), label, rabbet, section, about, told)
 
 
-def _turning_problems(path: KeyPath, label: str, rabbet: Array, section: Array, about: str) -> Iterator[Problem]:
-    """Yield where a section of distinct points doubles back, or else crosses itself."""
+def _turning_problems(
+    path: KeyPath, label: str, rabbet: Array, section: Array, about: str, told: int
+) -> Iterator[Problem]:
+    """Yield where a section of distinct points doubles back, save where it was `told`, or else crosses itself."""
     along = np.diff(section, axis=0)
     along /= np.linalg.norm(along, axis=1)[:, None]
     turned = np.flatnonzero(np.sum(along[:-1] * along[1:], axis=1) < SHARPEST_TURN) + 1
-    for index in turned:
+    for index in turned[turned != told]:
         text = f"{label}: the section turns back on itself at point {index + 1}; are its points in order?"
         yield Problem((*path, int(index)), text, "points in order from the rabbet to the sheer", about)
     crossed = crossing(np.concatenate([rabbet[None], section])) if not len(turned) else None

@@ -13,7 +13,8 @@ from pydantic_core import core_schema
 
 from templates_gen.hull.check_stations import FEWEST_STATIONS
 from templates_gen.hull.offsets_reading import FROM_TABLE
-from templates_gen.hull.schema import MOST_STATIONS, HullTable
+from templates_gen.hull.schema import HullTable
+from templates_gen.hull.text import MOST_STATIONS
 
 SCHEMA_FILE = Path(__file__).with_name("hull-file.schema.json")
 """Where the package keeps it."""

@@ -53,13 +53,17 @@ class Keel:
 
 @dataclass(frozen=True)
 class Stem:
-    """A stem or sternpost. `rabbet`, `face`: shape (n, 2), (x, height), mm; the rabbet's first point is the foot."""
+    """A stem or sternpost. `rabbet`, `face`: shape (n, 2), (x, height), mm; the rabbet's first point is the foot.
+
+    `apron` is the full width of the wood behind it, from the bearding line in; None: no wider than the siding.
+    """
 
     joint: Literal["rebate", "bevel"]
     siding: float
     rabbet: Array
     wood_inside: float | None = None
     face: Array | None = None
+    apron: float | None = None
 
 
 @dataclass(frozen=True)

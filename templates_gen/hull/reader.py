@@ -17,9 +17,9 @@ from templates_gen.hull.offsets_reading import FROM_TABLE, TableReading, reading
 from templates_gen.hull.parts import Parts, parts_of, sound_parts
 from templates_gen.hull.positions import KeyPath, Place, places
 from templates_gen.hull.problem import Problem, spelled, spoken
-from templates_gen.hull.schema import MOST_STATIONS, HullTable
+from templates_gen.hull.schema import HullTable
 from templates_gen.hull.structure import validated
-from templates_gen.hull.text import file_bytes, file_tables, file_text, shortened
+from templates_gen.hull.text import MOST_STATIONS, file_bytes, file_tables, file_text, shortened
 from templates_gen.units import UnitName
 
 MOST_FAIRED = 25.4

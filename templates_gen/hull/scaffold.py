@@ -153,6 +153,7 @@ def _stem(write: _Writer, name: str) -> str:
         + _line(
             f"wood_inside = {write.stock(plain.WOOD_INSIDE)}", "of the rabbet line, along its side, apron and all"
         )
+        + _line(f"apron = {write.stock(plain.APRON)}", "an apron wider than the siding; left out: none wider")
         + _line("# rabbet:", "the rabbet line, [distance, height], from the foot on the keel up to the head")
         + f"rabbet = {write.points(_mirrored(plain.STEM_RABBET, name))}\n"
         + _line("# face:", "its outer edge; left out: not drawn")

@@ -19,7 +19,6 @@ LONGEST = 100_000.0
 """No length in a hull file is longer than this, mm: a boat is at most 30 m."""
 
 LONGEST_TABLE_NAME = 200
-MOST_STATIONS = 200
 MOST_STRAKES = 40
 MOST_POINTS = 500
 MOST_BETWEEN = 20
@@ -144,6 +143,9 @@ class StemTable(Table):
     siding: Length = Field(description="the stem's full thickness at its rabbet line")
     rabbet: Points = Field(description="[[distance, height], …] from the foot up to the head, two or more")
     wood_inside: Length | None = Field(None, description="the wood inside the rabbet line, along the side")
+    apron: Length | None = Field(
+        None, description="the full width of an apron behind the stem that is wider than its siding"
+    )
     face: Points | None = Field(None, description="[[distance, height], …] of the fore face, two or more")
 
 

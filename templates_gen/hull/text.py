@@ -10,10 +10,15 @@ from templates_gen.errors import Fault, HullFileError
 LARGEST = 1_000_000
 """A hull file of more bytes than this is refused."""
 
+MOST_STATIONS = 200
+"""A hull file of more stations than this is refused."""
+
 DEEPEST = 20
 """Lists and tables within one another; a hull file needs five."""
 
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)|\(at end of document\)")
+_STATION = re.compile(rb"^[ \t]*\[\[[ \t]*station[ \t]*\]\]", re.MULTILINE)
+_READ_TO_COUNT = 50 * LARGEST
 _LONG_NUMBER = re.compile(r"[0-9_]{4000}")
 
 
@@ -30,10 +35,27 @@ def file_bytes(path: Path) -> bytes:
         what = "a folder; name the file in it" if path.is_dir() else "not an ordinary file"
         raise _refused(path, f"this is {what}")
     if len(data) > LARGEST:
-        stations = data.count(b"[[station]]")
-        held = f"; its first million bytes hold {stations} stations" if stations else ""
-        raise _refused(path, f"the file is too large for a hull file{held}", expected=f"at most {LARGEST} bytes")
+        raise _too_large(path, data)
     return data
+
+
+def _too_large(path: Path, data: bytes) -> HullFileError:
+    """Return the error of a file of more than `LARGEST` bytes: at its first station too many, if it has one."""
+    heads, expected = [found.start() for found in _STATION.finditer(data)], f"at most {LARGEST} bytes"
+    text, value, at = "the file is too large for a hull file", "", len(data)
+    if len(heads) > MOST_STATIONS:
+        count = _station_count(path)
+        text += f": {count} stations are more than a boat has; at most {MOST_STATIONS} are read"
+        value, at, expected = count, heads[MOST_STATIONS], f"at most {MOST_STATIONS} stations"
+    return _refused(path, text, data.count(b"\n", 0, at) + 1, value, expected)
+
+
+def _station_count(path: Path) -> str:
+    """Return how many tables [[station]] a large file has; "more than …" if it is larger than is worth reading."""
+    with path.open("rb") as stream:
+        data = stream.read(_READ_TO_COUNT + 1)
+    more = "more than " if len(data) > _READ_TO_COUNT else ""
+    return f"{more}{len(_STATION.findall(data))}"
 
 
 def _bytes_of(path: Path) -> bytes | None:

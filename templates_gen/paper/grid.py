@@ -23,6 +23,12 @@ SAMPLE = 400
 LEADERS = 5
 """Angles that are looked at more closely."""
 
+_FROM_THE_RIGHT = 0.5
+"""What letters that run up the page are worth, of those that run across it."""
+
+_ASKEW = 0.6
+"""What lying square to the page is worth against letters that read from below."""
+
 
 @dataclass(frozen=True)
 class Grid:
@@ -66,7 +72,7 @@ def pitch(sheet: Sheet) -> Array:
     return np.array([drawing.width - OVERLAP, drawing.height - OVERLAP])
 
 
-def best_grid(points: Array, sheet: Sheet) -> Grid:
+def best_grid(points: Array, sheet: Sheet, reading: tuple[float, float] = (1.0, 0.0)) -> Grid:
     """Return the grid that covers `points` with the fewest sheets.
 
     Parameters
@@ -75,11 +81,15 @@ def best_grid(points: Array, sheet: Sheet) -> Grid:
         All ink of the piece, mm, as `ink_points` returns it.
     sheet : Sheet
         Either way round; both are tried.
+    reading : (float, float)
+        The mean direction of its lettering, as `Ink` has it.
 
     Notes
     -----
-    Among equals it takes the piece lying straight before one lying askew, and the sheet upright. First every angle is
-    tried with the spare room shared evenly, then the best few with the room on either side.
+    Among equals it takes the piece whose letters read best, from below or else from the right; then the piece lying
+    straight before one lying askew, and the sheet upright. First every angle is tried with the spare room shared
+    evenly, then the best few, and the plainest, with the room on either side. A grid turned by half a turn is the
+    same grid.
     """
     sample = _sample(points, SAMPLE)
     angles = _angles(sample)
@@ -89,13 +99,33 @@ def best_grid(points: Array, sheet: Sheet) -> Grid:
     shares = np.array([(x, y) for x in (0.5, 0.0, 1.0) for y in (0.5, 0.0, 1.0)])
     closer = _sample(points, 3 * SAMPLE)
     trials: list[tuple[int, Sheet, float, Array]] = []
-    for index in np.argsort(counts, kind="stable")[:LEADERS]:
+    worst = np.tile(_ill_laid(angles, reading), 2)
+    leaders = [*np.argsort(counts, kind="stable")[:LEADERS], *np.lexsort((worst, counts))[:LEADERS]]
+    for index in dict.fromkeys([*map(int, leaders), 0, len(angles)]):
         way, angle = ways[index // len(angles)], float(angles[index % len(angles)])
         needed = _sheets_needed(closer, _Trial(way, np.full(len(shares), angle), shares))
         share = int(np.argmin(needed))
         trials.append((int(needed[share]), way, angle, shares[share]))
-    _, way, angle, phase = min(trials, key=lambda trial: trial[0])
+    _, way, angle, phase = min(trials, key=lambda trial: (trial[0], float(_ill_laid(np.array(trial[2]), reading))))
+    if legibility(np.array(angle), reading) < 0.0:
+        angle, phase = angle + math.pi, 1.0 - phase
     return _grid(points, way, angle, phase)
+
+
+def legibility(angles: Array, reading: tuple[float, float]) -> Array:
+    """Return how well letters along `reading`, turned by `angles`, read: from below best, from the right half.
+
+    Negative where they stand on their heads; of opposite signs for opposite angles.
+    """
+    along, up = reading
+    cosine, sine = np.cos(angles), np.sin(angles)
+    return np.asarray(cosine * along - sine * up + _FROM_THE_RIGHT * (sine * along + cosine * up))
+
+
+def _ill_laid(angles: Array, reading: tuple[float, float]) -> Array:
+    """Return how ill letters read at `angles`, either way up, in tenths; worse for a piece that lies askew."""
+    askew = np.abs(np.sin(2 * angles)) > 1e-9
+    return np.asarray(_ASKEW * askew - np.round(np.abs(legibility(angles, reading)), 1))
 
 
 def principal_direction(points: Array) -> float:

@@ -44,28 +44,43 @@ class Ink:
         What a sheet must show, mm.
     spare : Array, shape (m, 2)
         Of the datum lines and their figures, what lies off the wood: good to have where the sheet has room.
+    labels : tuple of Label
     """
 
     needed: Array
     spare: Array
+    labels: tuple[Label, ...] = ()
 
     @property
     def every(self) -> Array:
         """Return both, shape (n + m, 2), mm."""
         return np.concatenate([self.needed, self.spare])
 
+    @property
+    def reading(self) -> tuple[float, float]:
+        """Return the mean of the directions in which the labels read, each counted by its letters; level without any.
+
+        It is of length 1 or less.
+        """
+        letters = sum(len(label.text) for label in self.labels)
+        if not letters:
+            return 1.0, 0.0
+        along = sum(len(label.text) * math.cos(label.angle) for label in self.labels)
+        up = sum(len(label.text) * math.sin(label.angle) for label in self.labels)
+        return along / letters, up / letters
+
 
 def ink_of(piece: Piece, text_width: TextWidth) -> Ink:
     """Return all that is drawn of `piece`, what its datum line runs past the wood set apart."""
     datum = [path for path in piece.paths if path.role is Role.DATUM]
     if not datum or not any(path.role is Role.CUT for path in piece.paths):
-        return Ink(ink_points(piece, text_width), np.empty((0, 2)))
+        return Ink(ink_points(piece, text_width), np.empty((0, 2)), piece.labels)
     labels, figures = _by_the_datum(piece.labels, datum)
     others = tuple(path for path in piece.paths if path.role is not Role.DATUM)
     needed = ink_points(replace(piece, paths=others, labels=labels), text_width)
     lines = ink_points(Piece(piece.name, piece.kind, (), tuple(datum), labels=figures), text_width)
     on_wood = _on_wood(piece, lines)
-    return Ink(np.concatenate([needed, lines[on_wood]]), lines[~on_wood])
+    return Ink(np.concatenate([needed, lines[on_wood]]), lines[~on_wood], piece.labels)
 
 
 def ink_points(piece: Piece, text_width: TextWidth, step: float = STEP) -> Array:

@@ -33,7 +33,7 @@ def _tiling(ink: Ink, sheet: Sheet) -> Tiling:
     row = following_tiling(ink, sheet)
     if row is not None and len(row.leaves) <= _fewest(ink, sheet):
         return row
-    grid = grid_tiling(ink.every, sheet)
+    grid = grid_tiling(ink.every, sheet, ink.reading)
     return grid if row is None or len(grid.leaves) < len(row.leaves) else row
 
 

@@ -15,7 +15,7 @@ Cell = tuple[int, int]
 """Column from the left and row from below, each from 0."""
 
 
-def grid_tiling(points: Array, sheet: Sheet) -> Tiling:
+def grid_tiling(points: Array, sheet: Sheet, reading: tuple[float, float] = (1.0, 0.0)) -> Tiling:
     """Return how a piece is laid over a grid of sheets.
 
     Parameters
@@ -23,12 +23,14 @@ def grid_tiling(points: Array, sheet: Sheet) -> Tiling:
     points : Array, shape (n, 2)
         All ink of the piece, mm, neighbours at most 2·CLEAR apart, as `ink_points` returns it.
     sheet : Sheet
+    reading : (float, float)
+        The mean direction of its lettering, as `Ink` has it.
 
     Notes
     -----
     Every point of `points` lies CLEAR or more inside what some tile shows; so all that is drawn lies on a tile.
     """
-    grid = best_grid(points, sheet)
+    grid = best_grid(points, sheet, reading)
     turned = turn(grid.angle).apply(points)
     cells = _needed_cells(turned, grid)
     names = _names(cells)

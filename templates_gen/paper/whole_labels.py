@@ -1,4 +1,4 @@
-"""Labels moved off the joints of a grid of sheets, so that each can be read on one sheet."""
+"""Labels moved off the joints between sheets, so that each can be read on one sheet."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -12,8 +12,9 @@ from templates_gen.drawing.piece import Label, Piece, Role
 from templates_gen.paper.affine import turn
 from templates_gen.paper.crosses import ARM
 from templates_gen.paper.grid import OVERLAP
-from templates_gen.paper.ink import TextWidth, ink_points, label_box
-from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
+from templates_gen.paper.tiling import Tile, Tiling
+from templates_gen.units import PT_PER_MM
 
 Array = NDArray[np.float64]
 
@@ -23,6 +24,12 @@ CLEAR = 0.5
 _STEP = 1.0
 _PAST = 12.0
 """mm more than its own width that a label may slide along its line; enough to be clear of the overlap, too."""
+
+_AT_ITS_PLACE = 4.0
+"""mm that a measure may be moved in a row, where measures stand at ticks."""
+
+_MEASURE = 3
+"""Figures that a measure has at least; the name of a strake has fewer."""
 
 _BLOCK = 4
 """Rows from which on a stack of labels stands by itself, and may be moved any way within the wood."""
@@ -41,55 +48,98 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Pi
     Notes
     -----
     A label slides along its own line, over nothing that is drawn or written; rows of one stack go together. A stack
-    of four rows or more is moved any way that does not cross an outline. A label that finds no room stays. A row of
-    sheets is not altered: there the joints are put where little is drawn.
+    of four rows or more is moved any way that does not cross an outline. A label that finds no room stays. On a grid
+    a label is whole where the sheet shows it inside its joints. In a row, where little is drawn at the joints, it is
+    whole if some sheet shows it; and a measure, which belongs to its place, moves `_AT_ITS_PLACE` at most.
     """
-    if layout.is_row or len(layout.tiles) < 2 or not piece.labels:
+    if len(layout.tiles) < 2 or not piece.labels:
         return piece
-    sheets, alone = _Sheets(layout, OVERLAP / 2), _Sheets(layout, OVERLAP)
+    trims = (OVERLAP / 2, 0.0) if layout.is_row else (OVERLAP, OVERLAP / 2)
+    choices = [_Sheets(layout, trim) for trim in trims]
     labels = list(piece.labels)
-    boxes = np.stack([label_box(label, text_width) for label in labels])
-    shown = sheets.showing(boxes)
+    boxes = label_boxes(labels, text_width)
+    shown = choices[-1].showing(boxes)
     cut = [stack for stack in _stacks(labels) if not shown[stack].all(axis=0).any()]
     if not cut:
         return piece
-    drawn, letters = _drawn(piece, layout), _outlines(boxes)
+    drawn, letters, middles = _drawn(piece, layout), _outlines(boxes), boxes.mean(axis=1)
+    longest = float(np.ptp(boxes, axis=1).max()) / 2
     for stack in cut:
-        others = np.delete(letters, stack, axis=0).reshape(-1, 2)
-        find = _shift_of_block if len(stack) >= _BLOCK else _shift_along
-        obstacles = np.concatenate([drawn, others])
-        shift = find(boxes[stack], labels[stack[0]].angle, obstacles, alone, piece)
-        if shift is None:
-            shift = find(boxes[stack], labels[stack[0]].angle, obstacles, sheets, piece)
+        is_block = len(stack) >= _BLOCK
+        reach = _BLOCK_FARTHEST if is_block else float(np.ptp(boxes[stack], axis=(0, 1)).max()) + _PAST
+        farthest = _AT_ITS_PLACE if layout.is_row and any(_is_measure(labels[k]) for k in stack) else np.inf
+        if not is_block and farthest < reach:
+            steps = _steps(farthest)[:, None] * _along(labels[stack[0]].angle)
+            if not choices[-1].held(boxes[stack], steps).any():
+                continue
+        within = _near(middles, boxes[stack], reach + longest)
+        within[stack] = False
+        others = letters[within].reshape(-1, 2)
+        obstacles = np.concatenate([drawn[_near(drawn, boxes[stack], reach)], others])
+        if is_block:
+            shift = _shift_of_block(boxes[stack], labels[stack[0]].angle, obstacles, choices, piece)
+        else:
+            shift = _shift_along(boxes[stack], labels[stack[0]].angle, obstacles, choices, farthest)
         if shift is not None:
             letters[stack] += shift
+            middles[stack] += shift
             for k in stack:
                 x, y = labels[k].at
                 labels[k] = replace(labels[k], at=(x + float(shift[0]), y + float(shift[1])))
     return replace(piece, labels=tuple(labels))
 
 
+def _is_measure(label: Label) -> bool:
+    """Return whether a label has so many figures that it must be a measure, true at its place only."""
+    return sum(letter.isdigit() for letter in label.text) >= _MEASURE
+
+
+def _near(points: Array, boxes: Array, reach: float) -> NDArray[np.bool_]:
+    """Return which of `points` (n, 2) lie within `reach` mm of boxes (k, 4, 2), across and up, shape (n,)."""
+    low, high = boxes.min(axis=(0, 1)) - reach, boxes.max(axis=(0, 1)) + reach
+    x, y = points.T
+    near: NDArray[np.bool_] = (x > low[0]) & (x < high[0]) & (y > low[1]) & (y < high[1])
+    return near
+
+
 class _Sheets:
-    """What each sheet shows up to `trim` mm from its edge at a neighbour: to the joint, or what it alone shows."""
+    """What each sheet shows up to `trim` mm from its edge at a neighbour."""
 
     def __init__(self, layout: Tiling, trim: float) -> None:
-        self._turn = turn(layout.angle)
-        corners = np.stack([self._turn.apply(tile.corners(trim + CLEAR)) for tile in layout.tiles])
-        self._low, self._high = corners.min(axis=1), corners.max(axis=1)
+        a, b, c, d, e, f = np.array([tile.matrix for tile in layout.tiles]).T / PT_PER_MM
+        self._turns = np.stack([np.stack([a, c], axis=1), np.stack([b, d], axis=1)], axis=1)
+        self._shifts = np.stack([e, f], axis=1)[:, None]
+        corners = np.array([_shown(tile, trim + CLEAR) for tile in layout.tiles])
+        self._low, self._high = corners[:, None, :2], corners[:, None, 2:]
+
+    def _turned(self, points: Array) -> Array:
+        """Return points (n, 2) turned to every sheet, not moved, shape (sheets, n, 2)."""
+        x, y = points.T
+        return np.asarray(self._turns[:, None, :, 0] * x[:, None] + self._turns[:, None, :, 1] * y[:, None])
 
     def showing(self, boxes: Array) -> NDArray[np.bool_]:
         """Return which sheets show which of `boxes` (k, 4, 2) whole, shape (k, sheets)."""
-        points = self._turn.apply(boxes.reshape(-1, 2)).reshape(boxes.shape)
-        low, high = points.min(axis=1)[:, None], points.max(axis=1)[:, None]
-        whole: NDArray[np.bool_] = np.all((self._low <= low) & (high <= self._high), axis=2)
-        return whole
+        page = (self._turned(boxes.reshape(-1, 2)) + self._shifts).reshape(len(self._shifts), *boxes.shape)
+        whole: NDArray[np.bool_] = np.all((self._low <= page.min(axis=2)) & (page.max(axis=2) <= self._high), axis=2)
+        return whole.T
 
     def held(self, boxes: Array, shifts: Array) -> NDArray[np.bool_]:
         """Return for each of `shifts` (k, 2) whether one sheet shows all of the boxes when so moved, shape (k,)."""
-        points, moved = self._turn.apply(boxes.reshape(-1, 2)), self._turn.apply(shifts)[:, None]
-        low, high = points.min(axis=0) + moved, points.max(axis=0) + moved
-        whole: NDArray[np.bool_] = np.any(np.all((self._low <= low) & (high <= self._high), axis=2), axis=1)
+        page, moved = self._turned(boxes.reshape(-1, 2)) + self._shifts, self._turned(shifts)
+        low, high = page.min(axis=1)[:, None] + moved, page.max(axis=1)[:, None] + moved
+        whole: NDArray[np.bool_] = np.any(np.all((self._low <= low) & (high <= self._high), axis=2), axis=0)
         return whole
+
+
+def _shown(tile: Tile, trim: float) -> tuple[float, float, float, float]:
+    """Return left, bottom, right and top of what a tile shows, mm on the page, less `trim` mm at its neighbours."""
+    clip, joined = tile.clip, tile.neighbours
+    return (
+        clip.left + trim * ("left" in joined),
+        clip.bottom + trim * ("below" in joined),
+        clip.right - trim * ("right" in joined),
+        clip.top - trim * ("above" in joined),
+    )
 
 
 def _stacks(labels: Sequence[Label]) -> Iterator[list[int]]:
@@ -130,7 +180,9 @@ def _outlines(boxes: Array) -> Array:
     return np.concatenate([lower, lower + up / 2, lower + up], axis=1)
 
 
-def _shift_along(boxes: Array, angle: float, obstacles: Array, sheets: _Sheets, piece: Piece) -> Array | None:
+def _shift_along(
+    boxes: Array, angle: float, obstacles: Array, choices: Sequence[_Sheets], farthest: float
+) -> Array | None:
     """Return the least shift along its line that makes a label whole, over nothing else; None if there is none."""
     back = turn(-angle)
     points = back.apply(obstacles)
@@ -139,35 +191,50 @@ def _shift_along(boxes: Array, angle: float, obstacles: Array, sheets: _Sheets, 
     for box in boxes:
         (left, low), (right, high) = back.apply(box).min(axis=0), back.apply(box).max(axis=0)
         level = points[(points[:, 1] > low + 0.1) & (points[:, 1] < high - 0.1), 0]
-        room = right - left + _PAST
+        room = min(right - left + _PAST, farthest)
         most = min(most, room, float(level[level >= right].min(initial=np.inf)) - right - CLEAR)
         least = max(least, -room, float(level[level <= left].max(initial=-np.inf)) - left + CLEAR)
         within = level[(level > left) & (level < right)]
         under.append((within.min(initial=np.inf) - right - CLEAR, within.max(initial=-np.inf) - left + CLEAR))
-    steps = np.arange(_STEP, max(most, -least, 0.0) + 1e-9, _STEP)
-    along = np.stack([steps, -steps], axis=1).reshape(-1)
+    along = _steps(max(most, -least, 0.0))
     along = along[(along >= least) & (along <= most)]
     for before, after in under:
         along = along[(along <= before) | (along >= after)]
-    shifts = along[:, None] * turn(angle).apply(np.array([[1.0, 0.0]]))
-    return next(iter(shifts[sheets.held(boxes, shifts)]), None)
+    shifts = along[:, None] * _along(angle)
+    for sheets in choices:
+        held = sheets.held(boxes, shifts)
+        if held.any():
+            return np.asarray(shifts[int(np.argmax(held))])
+    return None
 
 
-def _shift_of_block(boxes: Array, angle: float, obstacles: Array, sheets: _Sheets, piece: Piece) -> Array | None:
+def _steps(farthest: float) -> Array:
+    """Return distances to slide by, either way, the least first, mm."""
+    steps = np.arange(_STEP, farthest + 1e-9, _STEP)
+    return np.stack([steps, -steps], axis=1).reshape(-1)
+
+
+def _along(angle: float) -> Array:
+    """Return the direction of reading at an angle, shape (1, 2)."""
+    return np.array([[math.cos(angle), math.sin(angle)]])
+
+
+def _shift_of_block(
+    boxes: Array, angle: float, obstacles: Array, choices: Sequence[_Sheets], piece: Piece
+) -> Array | None:
     """Return the least shift, any way within the outline, that makes a block of text whole; None if there is none."""
     back = turn(-angle)
     corners = back.apply(boxes.reshape(-1, 2))
     low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
-    shifts = _free_shifts(back.apply(obstacles), low, high)
-    shifts = shifts[sheets.held(boxes, turn(angle).apply(shifts))]
-    if not len(shifts):
-        return None
+    free = _free_shifts(back.apply(obstacles), low, high)
+    free = free[np.argsort(np.hypot(*free.T), kind="stable")]
     cut = tuple(path for path in piece.paths if path.role is Role.CUT)
     fences = ink_points(replace(piece, paths=cut, holes=(), labels=()), lambda text, height: 0.0, _FINE)
     fences = back.apply(fences)
-    for shift in shifts[np.argsort(np.hypot(*shifts.T), kind="stable")]:
-        if not _crosses((low + high) / 2, shift, fences):
-            return np.asarray(turn(angle).apply(shift[None])[0])
+    for sheets in choices:
+        for shift in free[sheets.held(boxes, turn(angle).apply(free))]:
+            if not _crosses((low + high) / 2, shift, fences):
+                return np.asarray(turn(angle).apply(shift[None])[0])
     return None
 
 

@@ -1,39 +1,55 @@
 """What stands round every page: the title block, and scale bars both ways."""
 
 import math
+from collections.abc import Sequence
+from functools import lru_cache
 
 from templates_gen.paper.correction import Correction
 from templates_gen.paper.sheet import GUTTER, Sheet
 from templates_gen.rendering.pdf_content import Content, Segment
-from templates_gen.rendering.pdf_letters import text_width
+from templates_gen.rendering.pdf_letters import text_width, wrapped
 from templates_gen.rendering.pdf_page import Header, Page
 from templates_gen.rendering.pdf_pens import MIDDLE, THIN
 from templates_gen.rendering.pdf_text import PITCH, fitted
 from templates_gen.units import MM_PER_INCH
 
-_RIGHT_CELL = 44.0
+RIGHT_CELL = 44.0
 """Width of the cell with the tile's name and the page number, mm."""
+
+LEAST = 2.0
+"""Height of capitals in the title block, mm, that no title of ours goes below: read at arm's length, on the floor."""
+
+_TITLE_ROOM = 11.6
+"""mm between the boat's name and the last line of the title block."""
+
+_CLOSE = 1.5
+"""Distance from line to line of a full title block, in heights of capitals (ISO 3098-1 asks for 1.4 or more)."""
+
+_BETWEEN = " · "
 
 
 def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Correction, has_bars: bool = True) -> None:
     """Draw what all pages of one sheet size share: box, boat, edition, fingerprint, correction, scale bars."""
     box = sheet.title
-    divide = box.right - _RIGHT_CELL
+    divide = box.right - RIGHT_CELL
     content.rectangle(box.left, box.bottom, box.width, box.height, MIDDLE)
     content.line(divide, box.bottom, divide, box.top, THIN)
     edition = f"edition {header.edition}" if header.edition else ""
     corrected = correction_text(correction)
-    taken = text_width(corrected, 1.8) + 4.0 if corrected else 0.0
-    content.text(divide - 2, box.top - 4.5, corrected, 1.8, "end")
+    taken = text_width(corrected, LEAST) + 4.0 if corrected else 0.0
+    content.text(divide - 2, box.top - 4.5, corrected, LEAST, "end")
     boat, height = fitted([header.boat], divide - box.left - 4 - taken, 3.5, (3.0, 2.5, 2.0, 1.8, 1.5, 1.2))
     for k, line in enumerate(boat):
         content.text(box.left + 2, box.top - 1.8 - height - PITCH * height * k, line, height)
     content.text(
-        box.left + 2, box.bottom + 1.3, "Print at 100 % (actual size). Every size is to the middle of its line.", 1.8
+        box.left + 2,
+        box.bottom + 1.3,
+        "Print at 100 % (actual size). Every size is to the middle of its line.",
+        LEAST,
     )
     if header.fingerprint:
-        content.text(box.right - 2, box.bottom + 1.5, f"hull file {header.fingerprint}", 1.8, "end")
-    lines, small = fitted([edition] if edition else [], _RIGHT_CELL - 4, 3.5, (1.8, 1.5, 1.2, 1.0))
+        content.text(box.right - 2, box.bottom + 1.5, f"hull file {header.fingerprint}", LEAST, "end")
+    lines, small = fitted([edition] if edition else [], RIGHT_CELL - 4, 3.5, (LEAST, 1.8, 1.5, 1.2, 1.0))
     for k, line in enumerate(lines):
         content.text(box.right - 2, box.bottom + 5 + PITCH * small * (len(lines) - 1 - k), line, small, "end")
     if has_bars:
@@ -50,12 +66,42 @@ def correction_text(correction: Correction) -> str:
 def draw_title(content: Content, page: Page, number: int, count: int) -> None:
     """Write into the title block what belongs to one page."""
     box = page.sheet.title
-    width = box.width - _RIGHT_CELL - 4
-    lines, height = fitted(page.title, width, 11.6, (2.5, 2.2, 2.0, 1.8, 1.5, 1.2, 1.0))
+    width = box.width - RIGHT_CELL - 4
+    lines, height, pitch = title_lines(page.title, width)
     for k, line in enumerate(lines):
-        content.text(box.left + 2, box.top - 6.2 - height - PITCH * height * k, line, height)
+        content.text(box.left + 2, box.top - 6.2 - height - pitch * k, line, height)
     content.text(box.right - 2, box.top - 4.5, f"page {number} of {count}", 2.5, "end")
-    content.text(box.right - _RIGHT_CELL + 2, box.top - 12.5, page.tile, 6.0 if len(page.tile) < 5 else 4.5)
+    content.text(box.right - RIGHT_CELL + 2, box.top - 12.5, page.tile, 6.0 if len(page.tile) < 5 else 4.5)
+
+
+@lru_cache(maxsize=256)
+def title_lines(title: tuple[str, ...], width: float) -> tuple[list[str], float, float]:
+    """Return a title as lines that fit the title block, the height of their capitals and their distance, mm.
+
+    Each part has a line of its own where letters of `LEAST` or more allow it; else short parts share a line. Only
+    what does not fit even so, such as a very long name of a station, is set smaller.
+    """
+    lines, height, pitch = list(title), LEAST, _CLOSE * LEAST
+    for is_shared, heights in ((False, (2.5, 2.2, LEAST)), (True, (LEAST, 1.8, 1.5, 1.2, 1.0))):
+        texts = _shared(title, width, LEAST) if is_shared else title
+        for height in heights:
+            lines = [part for text in texts for part in wrapped(text, width, height)]
+            for pitch in (PITCH * height, _CLOSE * height):
+                if pitch * (len(lines) - 1) + height <= _TITLE_ROOM:
+                    return lines, height, pitch
+    return lines, height, pitch
+
+
+def _shared(title: Sequence[str], width: float, height: float) -> list[str]:
+    """Return the parts of a title, neighbours joined as long as they fit one line together."""
+    lines: list[str] = []
+    for text in title:
+        joined = f"{lines[-1]}{_BETWEEN}{text}" if lines else text
+        if lines and text_width(joined, height) <= width:
+            lines[-1] = joined
+        else:
+            lines.append(text)
+    return lines
 
 
 def _scale_bars(content: Content, sheet: Sheet, header: Header) -> None:

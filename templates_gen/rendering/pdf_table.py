@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from templates_gen.drawing.piece import Table
 from templates_gen.paper.sheet import Sheet
@@ -19,8 +19,8 @@ _TITLE = 3.5
 _SPACE = 1.8
 """White between columns, in heights of capitals."""
 
-_ROW = 2.0
-"""Distance from row to row, in heights of capitals."""
+_ROWS = (2.0, 1.9, 1.8, 1.7)
+"""Distances from row to row to choose from, in heights of capitals: the widest at which tables break least."""
 
 _FORM_ROW = 3.4
 """The same where figures are to be written in by hand."""
@@ -43,6 +43,12 @@ class _Setting:
     height: float
     widths: tuple[float, ...]
     numbers: tuple[bool, ...]
+    row: float = _ROWS[0]
+
+    @property
+    def step(self) -> float:
+        """Return the distance from row to row, mm."""
+        return (_FORM_ROW if self.table.is_form else self.row) * self.height
 
     @property
     def width(self) -> float:
@@ -50,15 +56,10 @@ class _Setting:
         return sum(self.widths)
 
     @property
-    def step(self) -> float:
-        """Return the distance from row to row, mm."""
-        return (_FORM_ROW if self.table.is_form else _ROW) * self.height
-
-    @property
     def head(self) -> float:
         """Return the height of the heading row, mm."""
         lines = max(heading.count("\n") for heading in self.table.columns) + 1
-        return (_ROW + PITCH * (lines - 1)) * self.height + 1.0
+        return (_ROWS[0] + PITCH * (lines - 1)) * self.height + 1.0
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ def table_pages(tables: Sequence[Table], sheet: Sheet, title: str) -> list[Page]
         else:
             by_sheet.append((way, settings))
     for way, settings in by_sheet:
-        for parts in _paged(settings, way):
+        for parts in _best_paged(settings, way):
             titles = dict.fromkeys(part.setting.table.title for part in parts)
             begun = tuple(
                 dict.fromkeys(part.setting.table.title for part in parts if not part.title.endswith("continued"))
@@ -142,18 +143,47 @@ def _split(table: Table, height: float, width: float) -> list[Table]:
     ]
 
 
-def _paged(settings: Sequence[_Setting], sheet: Sheet) -> Iterator[list[_Part]]:
-    """Yield the parts of the tables page by page."""
+def _best_paged(settings: Sequence[_Setting], sheet: Sheet) -> list[list[_Part]]:
+    """Return the parts of the tables page by page: fewest pages, then fewest tables broken, then airiest."""
+    best: list[list[_Part]] = []
+    least: tuple[int, int] | None = None
+    notes = [
+        [line for note in setting.table.notes for line in paragraph(note, sheet.drawing.width, above=1.0)]
+        for setting in settings
+    ]
+    for row in _ROWS:
+        spaced = [replace(setting, row=row) for setting in settings]
+        for is_kept_whole in (True, False):
+            pages = list(_paged(spaced, notes, sheet, is_kept_whole))
+            cost = len(pages), sum(len(page) for page in pages)
+            if least is None or cost < least:
+                best, least = pages, cost
+    return best
+
+
+def _is_one_page(setting: _Setting, notes: Sequence[Line], sheet: Sheet) -> bool:
+    """Return whether a table with its notes fits a page by itself."""
+    rows = setting.head + setting.step * len(setting.table.rows)
+    return PITCH * _TITLE + 2.0 + rows + depth(notes) <= sheet.drawing.height
+
+
+def _paged(
+    settings: Sequence[_Setting], all_notes: Sequence[list[Line]], sheet: Sheet, is_kept_whole: bool
+) -> Iterator[list[_Part]]:
+    """Yield the parts of the tables page by page, those that fit a page whole if they are to be."""
     area = sheet.drawing
     page: list[_Part] = []
     top = area.top
-    for setting in settings:
+    for setting, notes in zip(settings, all_notes, strict=True):
         rows, title = setting.table.rows, setting.table.title
-        notes = [line for note in setting.table.notes for line in paragraph(note, area.width, above=1.0)]
-        step = setting.step
+        step, whole = setting.step, is_kept_whole and _is_one_page(setting, notes, sheet)
         while True:
             fixed = PITCH * _TITLE + 2.0 + setting.head
             count = min(len(rows), int((top - area.bottom - fixed) / step))
+            if page and whole and (count < len(rows) or depth(notes) > top - fixed - step * count - area.bottom):
+                yield page
+                page, top = [], area.top
+                continue
             if page and (count < min(len(rows), _TOGETHER) or len(rows) - _TOGETHER < count < len(rows)):
                 yield page
                 page, top = [], area.top

@@ -3,6 +3,7 @@
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.report.finding import GRAVITY, Finding
+from templates_gen.report.hog_findings import hog_findings
 from templates_gen.report.land_findings import land_findings
 from templates_gen.report.rebate_findings import rebate_findings
 from templates_gen.report.shop_findings import impossible_wood, shop_findings
@@ -20,6 +21,7 @@ def findings(boat: Boat) -> tuple[Finding, ...]:
     found = [
         *impossible_wood(boat.shell),
         *shop_findings(boat),
+        *hog_findings(boat),
         *rebate_findings(boat),
         *land_findings(boat.shell),
         *strake_findings(boat),

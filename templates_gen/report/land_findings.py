@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
+from templates_gen.geometry.hollows import HollowRun, hollow_runs, spoken_hollow
 from templates_gen.geometry.places import strake_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.report.finding import Finding
@@ -111,5 +111,14 @@ def _bevel_note(shell: PlankedShell, land: int, u: Array) -> Finding:
 
 def _hollow_runs(shell: PlankedShell, land: int) -> list[str]:
     """Where a land is hollow, from place to place."""
-    words = (spoken_hollow(shell, run) for run in hollow_runs(shell, land))
-    return [f"hollow (planed on strake {land + 1}, inside) {where}" for where in words]
+    return [
+        f"hollow (planed on strake {land + 1}, inside) {_hollow_words(shell, run)}"
+        for run in hollow_runs(shell, land)
+    ]
+
+
+def _hollow_words(shell: PlankedShell, run: HollowRun) -> str:
+    """Where a hollow runs; one that a gerald cuts short goes on inside it, where the gerald's card has its depths."""
+    geralds = [end for end, at in (("fore", run.fore), ("aft", run.aft)) if at.limit == "gerald"]
+    more = f", and on inside the gerald {' and '.join(geralds)}: see its card" if geralds else ""
+    return f"{spoken_hollow(shell, run)}{more}"

@@ -3,11 +3,14 @@
 from collections.abc import Iterator
 
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.rebate_places import apron_step, apron_wanted, is_deep_enough, seat_with_apron
 from templates_gen.geometry.rebates import Rebate
-from templates_gen.hull.model import Hull, Stem
+from templates_gen.hull.model import EndName, Hull, Stem
 from templates_gen.report.finding import Finding
+from templates_gen.report.hog_findings import rounded_up
 from templates_gen.units import format_angle, spoken_depth, spoken_length
 
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
 TIMBERS = {"keel": "keel", "fore": "stem", "aft": "sternpost"}
 
 
@@ -90,24 +93,52 @@ def _error(on: str, text: str, worst: Rebate, value: float, expected: str, key: 
 
 def _apron_findings(boat: Boat) -> Iterator[Finding]:
     """Seats under twice the thickness: one warning for each timber, naming the strakes."""
-    for on in ("keel", "fore", "aft"):
-        if on == "keel" and boat.hull.keel.joint != "rebate":
-            continue
-        narrow = [r for r in boat.rebates if r.on == on and r.seat < 2.0 * boat.hull.planking.thickness[r.strake - 1]]
-        if not narrow:
-            continue
-        worst = min(narrow, key=lambda r: r.seat)
-        seat = spoken_depth(worst.seat)
-        if on == "keel":
-            places = ", ".join(str(r.place) for r in narrow)
-            text = (
-                f"the keel's rebate has a seat of only {seat} (under twice the thickness) at mould "
-                f"{worst.place}; narrow at moulds {places}: a hog inside the keel would carry the garboard"
+    thickness = boat.hull.planking.thickness
+    if boat.hull.keel.joint == "rebate":
+        cut = [r for r in boat.rebates if r.on == "keel" and not is_deep_enough(r, thickness[r.strake - 1])]
+        yield from _shallow_keel(cut)
+    for end in ENDS:
+        stem = boat.hull.end(end)
+        if isinstance(stem, Stem):
+            step = apron_step(stem)
+            cut = [r for r in boat.rebates if r.on == end]
+            yield from _narrow_apron(
+                boat, end, stem, [r for r in cut if not is_deep_enough(r, thickness[r.strake - 1], step)]
             )
-        else:
-            strakes = ", ".join(str(k) for k in sorted({r.strake for r in narrow}))
-            text = (
-                f"the {TIMBERS[on]}'s seat is only {seat} (under twice the thickness) at strake "
-                f"{worst.strake}; narrow for strakes {strakes}: needs an apron"
-            )
-        yield Finding("warning", "rebate", text, TIMBERS.get(on, on), worst.seat, None, (on,))
+
+
+def _shallow_keel(narrow: list[Rebate]) -> Iterator[Finding]:
+    if not narrow:
+        return
+    worst = min(narrow, key=lambda r: r.seat)
+    places = ", ".join(str(r.place) for r in narrow)
+    text = (
+        f"the keel's rebate has a seat of only {spoken_depth(worst.seat)} (under twice the thickness) at mould "
+        f"{worst.place}; narrow at moulds {places}: a hog inside the keel would carry the garboard"
+    )
+    yield Finding("warning", "rebate", text, "keel", worst.seat, None, ("keel",))
+
+
+def _narrow_apron(boat: Boat, end: EndName, stem: Stem, narrow: list[Rebate]) -> Iterator[Finding]:
+    """How wide an apron the worst of some narrow seats wants: a deeper one of the stem's width adds nothing."""
+    if not narrow:
+        return
+    thickness, units = boat.hull.planking.thickness, boat.hull.units
+    wanted = [apron_wanted(r, thickness[r.strake - 1]) for r in narrow]
+    most, worst = max(wanted), narrow[wanted.index(max(wanted))]
+    seat = seat_with_apron(worst.angle, worst.seat, apron_step(stem))
+    whole = spoken_length(rounded_up(stem.siding + 2.0 * most, units), units)
+    strakes = sorted({r.strake for r in narrow})
+    others = f"; narrow for strakes {', '.join(str(k) for k in strakes)}" if len(strakes) > 1 else ""
+    given = f", its apron of {spoken_length(stem.apron, units)} and all," if stem.apron is not None else ""
+    yield Finding(
+        "warning",
+        "rebate",
+        f"the {TIMBERS[end]}'s seat{given} is only {spoken_depth(seat)} (under twice the thickness) at strake "
+        f"{worst.strake}{others}: needs an apron {spoken_depth(most)} wider than the siding on "
+        f"each side at strake {worst.strake}, apron = {whole} in all; a deeper one adds nothing",
+        TIMBERS[end],
+        seat,
+        f"at least {spoken_depth(2.0 * thickness[worst.strake - 1])}",
+        (end, "apron") if stem.apron is not None else (end,),
+    )

@@ -1,4 +1,4 @@
-"""What a builder should know of moulds, hog, transoms and waterline before he sets the boat up."""
+"""What a builder should know of moulds, transoms and waterline before he sets the boat up."""
 
 from collections.abc import Iterator
 from itertools import pairwise
@@ -82,9 +82,8 @@ def _wide_hogs(shell: PlankedShell) -> Iterator[Finding]:
 
 
 def shop_findings(boat: Boat) -> Iterator[Finding]:
-    """Yield warnings of moulds that hold planks off, of a hog too narrow to bear, of a waterline outside the boat."""
+    """Yield warnings of moulds that hold planks off and of a waterline outside the boat."""
     yield from _proud_moulds(boat)
-    yield from _narrow_hog(boat)
     yield from _odd_waterline(boat)
 
 
@@ -103,25 +102,6 @@ def _proud_moulds(boat: Boat) -> Iterator[Finding]:
                 None,
                 ("moulds", "edge"),
             )
-
-
-def _narrow_hog(boat: Boat) -> Iterator[Finding]:
-    hull = boat.hull
-    hog = hull.keel.hog
-    if hull.keel.joint != "hog" or hog is None:
-        return
-    siding = hull.keel.siding or 2.0 * max(float(station.rabbet[0]) for station in hull.stations)
-    if hog[0] <= siding:
-        yield Finding(
-            "warning",
-            "section",
-            f"the hog, {spoken_length(hog[0], hull.units)} wide, is no wider than the keel, "
-            f"{spoken_length(siding, hull.units)}: the garboard has nothing to lie on; a wider hog would do",
-            "keel",
-            hog[0],
-            f"more than {spoken_length(siding, hull.units)}",
-            ("keel", "hog"),
-        )
 
 
 def _odd_waterline(boat: Boat) -> Iterator[Finding]:

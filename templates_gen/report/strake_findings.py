@@ -67,6 +67,7 @@ def _miss_findings(boat: Boat) -> Iterator[Finding]:
             + ("; fair the rebate's face to the plank there" if severity == "warning" else ""),
             f"strake {worst + 1}, {end}",
             misses[worst],
+            key=(end, "rabbet"),
         )
 
 

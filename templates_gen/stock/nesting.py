@@ -89,7 +89,7 @@ def nested(parts: Sequence[Part], stock: Stock) -> tuple[StockSheet, ...]:
     Raises
     ------
     StockError
-        If a part is too large for every size of sheet; every such part is named.
+        If a part is too large for every size of sheet; the widest is named, and how many there are.
     """
     shapes = [_shapes(part) for part in parts]
     _check_sizes(parts, shapes, stock)
@@ -141,15 +141,22 @@ def too_large(parts: Sequence[Part], stock: Stock) -> tuple[Part, ...]:
 def _check_sizes(parts: Sequence[Part], shapes: Sequence[Sequence[Profile]], stock: Stock) -> None:
     """Refuse parts that no sheet takes."""
     large = [
-        f"{part.name} is {ways[0].width:.0f} x {ways[0].height:.0f} mm"
+        (ways[0].height, ways[0].width, part.name)
         for part, ways in zip(parts, shapes, strict=True)
         if not _fitting(ways, stock)
     ]
     if large:
+        width, length, name = max(large)
+        long = np.ceil(max(one[1] for one in large) + 2 * stock.margin)
+        wide = np.ceil(width + 2 * stock.margin)
         sizes = " or ".join(str(size) for size in stock.sizes)
+        others = f", and {len(large) - 1} more {'parts do' if len(large) > 2 else 'part does'} not fit" * (
+            len(large) > 1
+        )
         raise StockError(
-            f"no sheet of {sizes} mm with margins of {stock.margin:g} mm takes these: {'; '.join(large)}. Give a "
-            "larger size of stock, or leave them out (--only strakes)"
+            f"no sheet of {sizes} mm with margins of {stock.margin:g} mm takes {name} ({length:.0f} x {width:.0f} mm)"
+            f"{others}: this needs stock at least {long:.0f} mm long and {wide:.0f} mm wide, margins included"
+            + ("" if name.startswith("strake") else "; or leave it out (--only strakes)")
         )
 
 

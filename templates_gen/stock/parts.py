@@ -13,17 +13,14 @@ from templates_gen.stock.clipping import is_inside, lines_inside, outline_beyond
 from templates_gen.stock.hands import HANDS, Hand, cut_to_hand, mirrored
 from templates_gen.stock.lettering import label_corners, lettered
 from templates_gen.stock.planks import Plank
+from templates_gen.stock.scarf_lines import ASIDE, WORD_HEIGHTS, scarf_line
 from templates_gen.stock.scarfs import Scarf
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-ACROSS = 1000.0
-"""Half the length of a line struck across a plank before it is cut to its width, mm."""
-
 NAME_HEIGHTS = (5.0, 4.0, 3.0, 2.5)
-WORD_HEIGHTS = (3.0, 2.5, 2.0)
-"""Heights of capitals that words are tried in, mm."""
+"""Heights of capitals that a name is tried in, mm."""
 
 ARROW_TO_WORD = 6.0
 """An arrow whose tail is no farther than this from the middle of a word's end goes with it, mm."""
@@ -153,9 +150,9 @@ def _part_piece(plank: Plank, piece: Piece, outline: Array, joints: Sequence[Sca
     paths = [path for path in paths if not _is_arrow(path) or _has_word(path, labels)]
     words: list[tuple[str, float, tuple[float, ...]]] = []
     for joint, sign in starts:
-        line, text = _scarf_line(plank, outline, joint, sign)
+        line, text = scarf_line(plank, outline, joint, sign)
         paths.append(line)
-        words.append((text, joint.middle + sign * (joint.length / 2 + 60.0), WORD_HEIGHTS))
+        words.append((text, joint.middle + sign * (joint.length / 2 + ASIDE), WORD_HEIGHTS))
     first = before.middle if before is not None else 0.0
     last = after.middle if after is not None else plank.length
     words.append((part_name(plank.number, "port", number, len(joints)), (first + last) / 2, NAME_HEIGHTS))
@@ -198,23 +195,6 @@ def _kept(path: Path, outline: Array) -> list[Path]:
         return []
     line = np.concatenate([path.points, path.points[:1]]) if path.closed else path.points
     return [Path(points, path.role) for points in lines_inside(line, outline)]
-
-
-def _scarf_line(plank: Plank, outline: Array, joint: Scarf, sign: float) -> tuple[Path, str]:
-    """Return the line where a part's scarf begins, and what is planed; `sign` 1 at a fore end, -1 at an after end.
-
-    The outside feather faces aft: the forward part lies outside, so it is planed on its inner face, the part abaft it
-    on its outer face, which is the one that is looked at.
-    """
-    point, way = plank.cut(joint.middle, sign * joint.length / 2)
-    across = np.array([-way[1], way[0]])
-    lines = lines_inside(np.stack([point - ACROSS * across, point + ACROSS * across]), outline)
-    if len(lines) != 1:
-        raise StockError(f"the scarf of strake {plank.number} at {joint.x:.0f} mm does not cross the plank square")
-    slope = f"{joint.length / plank.thickness:.3g}:1"
-    if sign > 0.0:
-        return Path(lines[0], Role.SCRIBE), f"scarf {slope}: plane OUTER face, line to end"
-    return Path(lines[0], Role.FAR), f"scarf {slope}: plane INNER face, dashed line to end"
 
 
 def _ring(hole: Hole) -> Array:

@@ -1,15 +1,16 @@
 """The whole cutting plan: joints, parts of both hands, and the sheets that they are cut from."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from templates_gen.drawing.piece import Piece
+from templates_gen.drawing.piece import Path, Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.stock.nesting import StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, plank_parts
 from templates_gen.stock.planks import LineName, Plank, plank_of
+from templates_gen.stock.scarf_lines import scarf_lines, with_words
 from templates_gen.stock.scarfs import END_CLEAR, SLOPE, Scarf, Scarfing, scarfs
 from templates_gen.stock.sizes import Stock
 
@@ -19,8 +20,9 @@ SPARE = 2.0
 Reach = tuple[float, float]
 """From one place along the boat to another, x in mm."""
 
-Draw = Callable[[FlatStrake, Sequence[Reach]], Piece]
-"""Draws a strake's template with its rivets' holes clear of some reaches (see `geometry.fastenings.rivets`)."""
+Draw = Callable[[FlatStrake, Sequence[Reach], Sequence[Path]], Piece]
+"""Draws a strake's template with its rivets' holes clear of some reaches (see `geometry.fastenings.rivets`), and with
+its scarfs' lines, which its words keep clear of."""
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,8 @@ class CuttingPlan:
         From the garboard.
     joints : tuple of tuple of Scarf
         For each plank, fore to aft; none where it is in one part.
+    templates : tuple of Piece
+        Each strake's template with its scarfs drawn.
     sheets : tuple of StockSheet
     left_out : tuple of str
         Parts of any thickness that no sheet is large enough for.
@@ -45,6 +49,7 @@ class CuttingPlan:
     slope: float
     planks: tuple[Plank, ...]
     joints: tuple[tuple[Scarf, ...], ...]
+    templates: tuple[Piece, ...]
     sheets: tuple[StockSheet, ...]
     left_out: tuple[str, ...] = ()
 
@@ -59,7 +64,8 @@ def cutting_plan(
     boat : Boat
     stock : Stock
     draw : Draw
-        Is given a strake and where along the boat scarfs come, its own and those of the strake that it laps over.
+        Is given a strake, where along the boat scarfs come, its own and those of the strake that it laps over, and
+        the lines of its own.
     others : sequence of Part
         See `piece_parts`; those of any thickness go into what the strakes leave, and are left out where no sheet is
         large enough for them.
@@ -82,15 +88,20 @@ def cutting_plan(
     )
     joints = scarfs(planks, how)
     parts: list[Part] = []
+    templates = []
     for number, (strake, plank) in enumerate(zip(boat.strakes, planks, strict=True)):
         clear = _reaches(plank, joints[number], "lower")
         if number > 0:
             clear += _reaches(planks[number - 1], joints[number - 1], "upper")
-        parts += plank_parts(plank, draw(strake, clear), joints[number])
+        lines = scarf_lines(plank, joints[number])
+        whole = draw(strake, clear, lines)
+        templates.append(with_words(plank, whole, joints[number]))
+        unscarfed = tuple(path for path in whole.paths if not any(path is line for line in lines))
+        parts += plank_parts(plank, replace(whole, paths=unscarfed), joints[number])
     left_out = too_large([part for part in others if part.thickness is None], stock)
     others = [part for part in others if part not in left_out]
     names = tuple(part.name for part in left_out)
-    return CuttingPlan(stock, slope, planks, joints, nested([*parts, *others], stock), names)
+    return CuttingPlan(stock, slope, planks, joints, tuple(templates), nested([*parts, *others], stock), names)
 
 
 def _reaches(plank: Plank, joints: Sequence[Scarf], edge: LineName) -> list[Reach]:

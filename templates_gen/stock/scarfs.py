@@ -2,13 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise, product
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.errors import StockError
 from templates_gen.stock.planks import Plank
+from templates_gen.stock.staggering import Wishes, staggered
+from templates_gen.stock.ways import Ways, fitting_ways
 
 Array = NDArray[np.float64]
 
@@ -32,20 +34,18 @@ FRAME_SPACE = 150.0
 TOO_CLOSE = 400.0
 """Where neighbours' joints cannot but come closer, one plank may be cut into one part more, mm (our choice)."""
 
-NEIGHBOURS_COUNT, EXTRA_JOINT = 10.0, 2.0
-"""What neighbours' joints that all but meet cost, and an extra joint, against joints in line on strakes two apart.
-
-So neighbours give up about an eighth of what could stand between them for strakes two apart not to joint in line."""
-
 END_CLEAR = 300.0
 """A joint stays this far from a plank's ends where it can, mm (common practice, from memory)."""
 
 BETWEEN_TIMBERS = 8.0
 """Least distance from a scarf to the plane of a timber, mm, so that the timber's rivet clears it."""
 
+CLOSE_LENGTHS = 3.0
+"""Joints of neighbouring strakes closer than so many scarf lengths are warned of (common practice)."""
+
 MOST_PARTS = 12
-_CHOICES = 48
-_MUCH = 1e9
+_PLACES = 24
+_ROUGHLY = 0.5
 
 
 @dataclass(frozen=True)
@@ -85,6 +85,17 @@ class Scarf:
     x: float
 
 
+@dataclass(frozen=True)
+class CloseJoints:
+    """Joints of two neighbouring strakes that stand too close: `at` along the boat, `apart`, and `least`; mm."""
+
+    strake: int
+    neighbour: int
+    at: float
+    apart: float
+    least: float
+
+
 def check_slope(slope: float) -> None:
     """Refuse a slope that no plank is scarfed with."""
     if not LEAST_SLOPE <= slope <= GREATEST_SLOPE:
@@ -100,9 +111,9 @@ def scarfs(planks: Sequence[Plank], how: Scarfing) -> tuple[tuple[Scarf, ...], .
     Notes
     -----
     A plank is cut into as few parts as can be, but for one more where its joint would otherwise come close to a
-    neighbour's. Of all ways to place the joints that one is taken in which the squared shortfalls are least: those of
-    neighbours from APART, counted tenfold, and those of strakes with one between from FRAME_SPACES timbers' spaces.
-    Distances are along the boat. Where a scarf goes in between two timbers it is kept there.
+    neighbour's. How the joints are placed is told in `staggering`: those of neighbours APART where it can be, those
+    of strakes with one between FRAME_SPACES timbers' spaces. Distances are along the boat. Where a scarf goes in
+    between two timbers it is kept there.
 
     Raises
     ------
@@ -112,32 +123,43 @@ def scarfs(planks: Sequence[Plank], how: Scarfing) -> tuple[tuple[Scarf, ...], .
     check_slope(how.slope)
     if not planks:
         return ()
-    choices = [_choices(plank, how) for plank in planks]
-    picked = _staggered(planks, choices, how)
-    crowded = _crowded(planks, choices, picked)
-    if crowded:
-        for number in crowded:
-            choices[number] += _choices(planks[number], how, 1)
-        picked = _staggered(planks, choices, how)
+    wishes = Wishes(APART, how.frame_space * FRAME_SPACES)
+    choices = [[_ways(plank, how)] for plank in planks]
+    picked = staggered(planks, choices, wishes, rounds=1)
+    crowded = _crowded(planks, picked)
+    for number in crowded:
+        more = _ways(planks[number], how, 1)
+        choices[number] += [more] if len(more.every) else []
+    picked = staggered(planks, choices, wishes)
     return tuple(
-        tuple(Scarf(float(run), how.slope * plank.thickness, float(plank.x_at(run))) for run in ways[number])
-        for plank, ways, number in zip(planks, choices, picked, strict=True)
+        tuple(Scarf(float(run), how.slope * plank.thickness, float(plank.x_at(run))) for run in runs)
+        for plank, runs in zip(planks, picked, strict=True)
     )
 
 
-def _choices(plank: Plank, how: Scarfing, more: int = 0) -> list[Array]:
-    """Return the ways to place a plank's joints as running lengths, in as few parts as can be or in some more."""
+def close_joints(planks: Sequence[Plank], joints: Sequence[Sequence[Scarf]]) -> tuple[CloseJoints, ...]:
+    """Return the closest joints of every two neighbours that are nearer than CLOSE_LENGTHS of the longer scarf."""
+    found = []
+    for (one, ours), (other, theirs) in pairwise(zip(planks, joints, strict=True)):
+        pairs = [(abs(a.x - b.x), a.x, max(a.length, b.length)) for a in ours for b in theirs]
+        apart, at, length = min(pairs, default=(np.inf, 0.0, 0.0))
+        if apart < CLOSE_LENGTHS * length:
+            found.append(CloseJoints(one.number, other.number, at, apart, CLOSE_LENGTHS * length))
+    return tuple(found)
+
+
+def _ways(plank: Plank, how: Scarfing, more: int = 0) -> Ways:
+    """Return the ways to place a plank's joints, in as few parts as can be or in some more."""
     length = how.slope * plank.thickness
     latest, earliest = _bounds(plank, how, length, more)
-    count = len(latest)
-    if not count:
-        return [np.zeros(0)]
-    each = max(3, int(_CHOICES ** (1.0 / count)))
-    places = [
-        _places(plank, how, length, float(low), float(high), each) for low, high in zip(earliest, latest, strict=True)
-    ]
-    ways = [np.array(way) for way in product(*places) if _fits(plank, how, length, way)]
-    return ways or [way for way in (latest, earliest) if not more]
+    bounds = list(zip(earliest.tolist(), latest.tolist(), strict=True))
+    for timbers in (how.timbers, np.zeros(0)):
+        places = [_places(plank, how, length, low, high, timbers) for low, high in bounds]
+        found = fitting_ways(plank, places, length, how.longest)
+        if len(found.every):
+            return found
+    whole = np.empty((0, len(latest))) if more else np.stack([latest, earliest])
+    return Ways(tuple(np.unique(column) for column in whole.T), whole)
 
 
 def _bounds(plank: Plank, how: Scarfing, length: float, more: int) -> tuple[Array, Array]:
@@ -162,89 +184,24 @@ def _bounds(plank: Plank, how: Scarfing, length: float, more: int) -> tuple[Arra
     return np.array(latest), np.minimum(np.array(earliest), np.array(latest))
 
 
-def _places(plank: Plank, how: Scarfing, length: float, low: float, high: float, count: int) -> Array:
+def _places(plank: Plank, how: Scarfing, length: float, low: float, high: float, timbers: Array) -> Array:
     """Return running lengths to try for one joint: clear of the ends, and between timbers where it goes in."""
     inner_low = max(low, how.clear_fore + length / 2)
     inner_high = min(high, plank.length - how.clear_aft - length / 2)
     if inner_low <= inner_high:
         low, high = inner_low, inner_high
-    planes = plank.run_at(how.timbers)
+    planes = plank.run_at(timbers)
     aside = length / 2 + BETWEEN_TIMBERS
-    after, before = planes[:-1] + aside, planes[1:] - aside
-    after, before = np.maximum(after, low), np.minimum(before, high)
+    after, before = np.maximum(planes[:-1] + aside, low), np.minimum(planes[1:] - aside, high)
     bays = np.flatnonzero(after <= before)
-    runs = np.unique(np.concatenate([after[bays], before[bays]]))
+    runs = np.unique(np.concatenate([after[bays], (after[bays] + before[bays]) / 2, before[bays]]))
     if not len(runs):
-        runs = np.linspace(low, high, count)
-    return np.asarray(runs[np.unique(np.linspace(0, len(runs) - 1, min(count, len(runs))).round().astype(np.int64))])
+        return np.unique(np.linspace(low, high, _PLACES))
+    return np.asarray(runs[np.append(True, np.diff(runs) > _ROUGHLY)])
 
 
-def _fits(plank: Plank, how: Scarfing, length: float, way: Sequence[float]) -> bool:
-    """Return whether the parts between joints are no longer than the stock yields; the first and last ones are."""
-    return all(
-        after - before > 2 * length and plank.reach(before - length / 2, after + length / 2) <= how.longest
-        for before, after in pairwise(way)
-    )
-
-
-def _crowded(planks: Sequence[Plank], choices: Sequence[list[Array]], picked: Sequence[int]) -> list[int]:
+def _crowded(planks: Sequence[Plank], picked: Sequence[Array]) -> list[int]:
     """Return which planks might be cut into one part more: those with a joint close to a neighbour's."""
-    x = [plank.x_at(ways[number]) for plank, ways, number in zip(planks, choices, picked, strict=True)]
+    x = [plank.x_at(runs) for plank, runs in zip(planks, picked, strict=True)]
     close = [bool(len(a) and len(b)) and np.abs(a[:, None] - b).min() < TOO_CLOSE for a, b in pairwise(x)]
     return [number for number in range(len(x)) if any(close[max(number - 1, 0) : number + 1])]
-
-
-def _staggered(planks: Sequence[Plank], choices: Sequence[list[Array]], how: Scarfing) -> list[int]:
-    """Return which of its ways each plank is jointed in."""
-    x = [[np.asarray(plank.x_at(way)) for way in ways] for plank, ways in zip(planks, choices, strict=True)]
-    least = [min(len(way) for way in ways) for ways in x]
-    alone = [
-        EXTRA_JOINT * np.array([len(way) - few for way in ways], dtype=np.float64)
-        for few, ways in zip(least, x, strict=True)
-    ]
-    if len(x) == 1:
-        return [int(alone[0].argmin())]
-    near = [NEIGHBOURS_COUNT * _shortfalls(one, other, APART) for one, other in pairwise(x)]
-    wanted = how.frame_space * FRAME_SPACES
-    skipped = [_shortfalls(one, other, wanted) for one, other in zip(x, x[2:], strict=False)]
-    return _cheapest(alone, near, skipped)
-
-
-def _shortfalls(one: Sequence[Array], other: Sequence[Array], wanted: float) -> Array:
-    """Return the squared share by which joints of each way of one plank and each of another are too close, (m, n)."""
-    first, second = _padded(one, _MUCH), _padded(other, -_MUCH)
-    apart = np.abs(first[:, None, :, None] - second[None, :, None, :]).min(axis=(2, 3))
-    return np.asarray(np.maximum(0.0, 1.0 - apart / wanted) ** 2)
-
-
-def _padded(ways: Sequence[Array], far: float) -> Array:
-    """Return ways of different numbers of joints as one array, filled up with joints that are far from any."""
-    most = max(1, *(len(way) for way in ways))
-    filled = np.full((len(ways), most), far)
-    for row, way in zip(filled, ways, strict=True):
-        row[: len(way)] = way
-    return filled
-
-
-def _cheapest(alone: Sequence[Array], near: Sequence[Array], skipped: Sequence[Array]) -> list[int]:
-    """Return the choice of each plank for which all costs add up to the least, by dynamic programming.
-
-    Parameters
-    ----------
-    alone : sequence of Array
-        What each choice of a plank costs.
-    near, skipped : sequences of Array
-        What each two choices cost, of neighbours and of planks with one between.
-    """
-    value = alone[0][:, None] + alone[1][None, :] + near[0]
-    back = []
-    for own, step, skip in zip(alone[2:], near[1:], skipped, strict=True):
-        through = value[:, :, None] + skip[:, None, :]
-        best = through.argmin(axis=0)
-        back.append(best)
-        value = np.take_along_axis(through, best[None], axis=0)[0] + step + own[None, :]
-    first, second = (int(number) for number in np.unravel_index(int(value.argmin()), value.shape))
-    ways = [second, first]
-    for best in reversed(back):
-        ways.append(int(best[ways[-1], ways[-2]]))
-    return ways[::-1]

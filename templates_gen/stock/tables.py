@@ -82,7 +82,6 @@ def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
                     ),
                 )
             )
-    wanted = format_length(APART, units)
     return Table(
         "Scarfs",
         (
@@ -98,9 +97,21 @@ def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
         (
             f"Slope {plan.slope:g} to 1. The outside feather faces aft: plane the forward part on its inner face, "
             "the part abaft it on its outer face, each from its line to nothing at the end. Both hands are alike.",
-            f"Joints of neighbouring strakes are wanted {wanted} apart, those of strakes with one between "
-            f"{FRAME_SPACES} timbers' spaces; here they are as far apart as the planks and the stock allow.",
+            _distances(plan, units),
         ),
+    )
+
+
+def _distances(plan: CuttingPlan, units: UnitName) -> str:
+    """Return how far joints are wanted apart, and how near the nearest are."""
+    every = [
+        _nearest(plan, plank, joint) for plank, some in zip(plan.planks, plan.joints, strict=True) for joint in some
+    ]
+    least = [min(apart) for apart in zip(*every, strict=True)]
+    here = [f"{format_length(apart, units)}" if apart < math.inf else "none" for apart in least]
+    return (
+        f"Joints of neighbouring strakes are wanted {format_length(APART, units)} apart, those of strakes with one "
+        f"between {FRAME_SPACES} timbers' spaces. The nearest here: {here[0]} and {here[1]}."
     )
 
 

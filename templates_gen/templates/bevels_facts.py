@@ -31,7 +31,9 @@ class LandFacts:
     bevel, bevel_in_section : Array
         Radians, negative in a hollow.
     take_off, edge_left, gap_before, gerald_depth : Array
-        mm.
+        mm; the take-off is the bevel's part.
+    off : Array
+        All that comes off at the edge, the bevel's part and the gerald's: with `edge_left` it makes up the stock, mm.
     is_hollow : array of bool
         Whether the upper strake is planed, not the lower.
     is_in_gerald : array of bool
@@ -48,6 +50,7 @@ class LandFacts:
     edge_left: Array
     gap_before: Array
     gerald_depth: Array
+    off: Array
     is_hollow: NDArray[np.bool_]
     is_in_gerald: NDArray[np.bool_]
     room_lower: Array
@@ -64,7 +67,8 @@ def land_facts(shell: PlankedShell, land: int) -> LandFacts:
     places = land_places(shell, land)
     u = np.array([place.u for place in places])
     lapping = shell.lapping(land, u)
-    planking, thickness = shell.planking, shell.planking.thickness[land - 1]
+    planking, (thickness, upper) = shell.planking, shell.planking.thickness[land - 1 : land + 1]
+    is_hollow, left = lapping.slope < 0.0, shell.edge_left(land, u)
     below, above = shell.lap_share(land, u), shell.lap_share(land + 1, u)
     return LandFacts(
         land,
@@ -72,10 +76,11 @@ def land_facts(shell: PlankedShell, land: int) -> LandFacts:
         shell.bevel(land, u),
         shell.bevel_in_section(land, u),
         shell.take_off(land, u),
-        shell.edge_left(land, u),
+        left,
         shell.gap_before(land, u),
         lapping.gerald * thickness / 2,
-        lapping.slope < 0.0,
+        np.where(is_hollow, upper, thickness) - left,
+        is_hollow,
         _in_gerald(places),
         planking.lap_on(land) * below / (1.0 - below),
         planking.lap_on(land + 1) * above / (1.0 - above),

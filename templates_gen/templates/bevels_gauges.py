@@ -139,6 +139,6 @@ def _where(land: int, hollow: bool) -> tuple[str, str]:
 
 
 def _place_row(hull: Hull, facts: LandFacts, index: int) -> str:
-    off = format_depth(float(facts.take_off[index]), "mm")
+    off = format_depth(float(facts.off[index]), "mm")
     left = format_depth(float(facts.edge_left[index]), "mm")
     return f"{spoken_place(hull, facts.places[index])}: off {off}, left {left} mm"

@@ -8,6 +8,8 @@ from collections.abc import Callable
 from templates_gen.drawing.piece import Folio, Kind
 from templates_gen.geometry.boat import Boat
 
+STRAKES_TITLE = "Strakes laid flat"
+
 
 def folio(boat: Boat, kind: Kind) -> Folio:
     """Return one kind of templates of a boat; it is empty for the transom of a boat that has none."""
@@ -43,7 +45,7 @@ def _transom(boat: Boat) -> Folio:
 def _strakes(boat: Boat) -> Folio:
     from templates_gen.templates.strakes import strake_pieces, strake_tables
 
-    return Folio("strakes", "Strakes laid flat", strake_pieces(boat), strake_tables(boat))
+    return Folio("strakes", STRAKES_TITLE, strake_pieces(boat), strake_tables(boat))
 
 
 _MAKERS: dict[Kind, Callable[[Boat], Folio]] = {

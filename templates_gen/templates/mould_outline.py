@@ -67,7 +67,7 @@ def notch_of(boat: Boat, shape: MouldShape) -> Notch:
     hull = boat.hull
     keel, rabbet = hull.keel, shape.station.rabbet
     half = (keel.siding if keel.siding is not None else 2.0 * float(rabbet[0])) / 2
-    keel_top = _height_at(shape.outline, half)
+    keel_top = height_at(shape.outline, half)
     if keel.joint == "flat":
         depth = keel.wood_inside or hull.planking.thickness[0]
         words = f"cut straight across on the bottom, {format_length(depth, hull.units)} thick"
@@ -86,8 +86,8 @@ def notch_of(boat: Boat, shape: MouldShape) -> Notch:
     return Notch(half + CLEARANCE, keel_top, half, keel_top, words)
 
 
-def _height_at(outline: Array, half_breadth: float) -> float:
-    """The height of the planking's inside at a half-breadth near the keel, the first flat carried on if need be."""
+def height_at(outline: Array, half_breadth: float) -> float:
+    """Return the height of the planking's inside near the keel, mm, the first flat carried on if need be."""
     beyond = np.flatnonzero(outline[:, 0] >= half_breadth)
     i = int(np.clip(beyond[0] if len(beyond) else 1, 1, len(outline) - 1))
     (y0, z0), (y1, z1) = outline[i - 1], outline[i]

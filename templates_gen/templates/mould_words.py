@@ -9,6 +9,7 @@ from templates_gen.drawing.marks import LINE_PITCH, arrow, line, stack, text_wid
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.mould_edge import SQUARE, flats_of, taken_off
+from templates_gen.templates.mould_keel import bottom_words
 from templates_gen.templates.mould_outline import Mould, diagonals, half_breadth_at
 from templates_gen.units import format_depth, format_length
 
@@ -43,7 +44,7 @@ def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
         f"{format_length(float(widest[1]), units)} above base.",
         f"Diagonals: building line on the centreline to sheer {first}; notch on the centreline to top corner "
         f"{second}; two halves joined, sheer to the other top corner {joined}, both alike.",
-        f"Bottom: {mould.notch.words}.",
+        f"Bottom: {bottom_words(boat, mould)}.",
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     )
 

@@ -4,6 +4,7 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.mould_edge import far_face, flats_of, land_ticks, planking_in_section
+from templates_gen.templates.mould_keel import below, keel_in_section
 from templates_gen.templates.mould_levels import levels, scribed_levels
 from templates_gen.templates.mould_outline import Mould, moulds_of
 from templates_gen.templates.mould_words import notes, words
@@ -26,6 +27,7 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
         land_ticks(shape, flats),
         far_face(boat, shape, mould.faces, flats, mould.notch, scribed_levels(boat, mould)),
         planking_in_section(boat, shape),
+        keel_in_section(boat, mould),
         words(boat, mould),
     ):
         paths += more_paths
@@ -54,5 +56,4 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
 
 def _centreline(mould: Mould) -> Path:
     """The centreline carried down from the mould's bottom past the keel."""
-    low = min(float(mould.shape.station.rabbet[1]), mould.notch.top) - 25.0
-    return line(Role.CENTRELINE, (0.0, mould.notch.top), (0.0, low))
+    return line(Role.CENTRELINE, (0.0, mould.notch.top), (0.0, below(mould)))

@@ -9,7 +9,7 @@ from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import edge_bevels
 from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
-from templates_gen.geometry.rebate_places import GaugePlace, keel_gauge_places
+from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
 from templates_gen.geometry.rebates import rebate_section
 from templates_gen.templates.rebates_card import (
     BODY,
@@ -44,10 +44,7 @@ from templates_gen.templates.rebates_stem import (
     plank_card_text,
     plank_word,
 )
-from templates_gen.units import MM_PER_INCH, format_angle, format_depth, format_length
-
-STEPS = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4 * MM_PER_INCH}
-"""From gauge to gauge along the keel where the angle changes quickly, mm."""
+from templates_gen.units import format_angle, format_depth, format_length
 
 DEEPEST_BRIDGE = 130.0
 """A slot deeper than this would make a bridge too large to handle: there the gauge is for one side, mm."""

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.marks import hanging_hole, line
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.rebate_places import stem_gauge_places, stem_of
+from templates_gen.geometry.rebate_places import apron_step, seat_with_apron, stem_gauge_places, stem_of
 from templates_gen.geometry.rebates import bevelled_section, rebate_section
 from templates_gen.hull.model import EndName
 from templates_gen.templates.rebates_card import (
@@ -97,7 +97,9 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     member, side = MEMBER[end], "FORWARD" if end == "fore" else "AFT"
     name = card_name(boat, card)
     where = "; ".join(held_at(boat, place) for place in card.places)
-    is_shallow = rebate_section(card.angle, card.thickness)[3] < 2.0 * card.thickness
+    seat = rebate_section(card.angle, card.thickness)[3]
+    seat = seat_with_apron(card.angle, seat, apron_step(stem_of(boat.shell, end)))
+    is_shallow = seat < 2.0 * card.thickness
     rows: list[Row] = [
         *name_rows(boat, card, member),
         *([(where,)] if len(card.places) == 1 else []),

@@ -4,8 +4,8 @@ import numpy as np
 
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.hogs import hog_bearing
-from templates_gen.geometry.rebate_places import is_deep_enough, stem_of
+from templates_gen.geometry.hogs import LEAST_BEARING, hog_bearing
+from templates_gen.geometry.rebate_places import apron_step, is_deep_enough, stem_of
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.hull.model import EndName
 from templates_gen.templates.flat_bottom import flat_bottom_tables
@@ -15,7 +15,6 @@ from templates_gen.templates.rebates_sharing import place_name
 from templates_gen.templates.rebates_stem import MEMBER
 from templates_gen.units import format_angle, format_depth, format_length
 
-_LEAST_BEARING = 25.0
 _GOOD_WORK = (
     "Good work keeps a rebate's depth within 0.3 mm. Apex and bearding line are measured along the timber's side "
     "from the rabbet line, the depth square to that side, the seat along the cut."
@@ -59,12 +58,13 @@ def _section_columns(boat: Boat) -> tuple[str, ...]:
 def _stem_table(boat: Boat, end: EndName) -> Table:
     """Every strake's end, at its lower and upper land, and the forefoot every 50 mm."""
     units, thickness = boat.hull.units, boat.hull.planking.thickness
-    is_bevelled = stem_of(boat.shell, end).joint == "bevel"
+    stem = stem_of(boat.shell, end)
+    is_bevelled, apron = stem.joint == "bevel", apron_step(stem)
     rows = []
     for rebate in boat.rebates:
         if rebate.on != end:
             continue
-        short = not is_bevelled and not is_deep_enough(rebate, thickness[rebate.strake - 1])
+        short = not is_bevelled and not is_deep_enough(rebate, thickness[rebate.strake - 1], apron)
         place = f"{rebate.place} end"
         if not isinstance(rebate.place, str):
             place = f"foot + {format_length(rebate.place, units)}" if rebate.place > 0.0 else "foot"
@@ -108,14 +108,14 @@ def _hog_table(boat: Boat) -> Table:
     for place, is_out in zip(places, no_hog_at(boat, places), strict=True):
         rebate = place.rebate
         bearing = None if hog is None else hog_bearing(rebate, hog)
-        narrow = bearing is not None and bearing < _LEAST_BEARING
+        narrow = bearing is not None and bearing < LEAST_BEARING
         on_hog = (
             format_angle(np.pi / 2 - rebate.angle),
             format_length(rebate.bearding, units),
             format_depth(rebate.seat, "mm"),
             "" if bearing is None else format_length(bearing, units),
         )
-        remark = f"bears less than {format_length(_LEAST_BEARING, units)}" if narrow else ""
+        remark = f"bears less than {format_length(LEAST_BEARING, units)}" if narrow else ""
         rows.append(
             (
                 place_name(boat, place),

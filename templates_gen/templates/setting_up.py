@@ -32,8 +32,10 @@ def mould_tables(boat: Boat) -> tuple[Table, ...]:
     base = boat.hull.moulds.base
     down = f"Down from the building line, which is {format_length(base, boat.hull.units)} above the base line."
     inside = "Lands are the upper inside edges of the strakes; on a stem they are where they meet the rabbet line."
+    little = "1 mm" if boat.hull.units == "mm" else "1/32 in (1 mm)"
     side = (
-        "Compare port with starboard: a difference of more than 1 mm is worth finding before the next strake goes on."
+        f"Compare port with starboard: a difference of more than {little} is worth finding before the next strake "
+        "goes on."
     )
     tables = [_setting_up(boat, moulds)] if moulds else []
     return (

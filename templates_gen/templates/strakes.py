@@ -1,10 +1,11 @@
 """The outline of every strake, laid flat, with all that is marked on it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from templates_gen.drawing.piece import Hole, Piece
+from templates_gen.drawing.piece import Hole, Path, Piece
 from templates_gen.geometry.bending import STRETCH_RUN, Bending
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import Rivets
@@ -33,10 +34,13 @@ def strake_pieces(boat: Boat) -> tuple[Piece, ...]:
     return tuple(strake_piece(boat, strake) for strake in boat.strakes)
 
 
-def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = ()) -> Piece:
-    """Return the template of one strake, its rivets' holes clear of reaches of x that scarfs take up, mm."""
+def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] | None = None) -> Piece:
+    """Return the template of one strake, its rivets' holes clear of reaches of x that scarfs take up, mm.
+
+    `scarfs` are the lines of its own scarfs; None where it is not known from what stock it is cut.
+    """
     hull, index = boat.hull, strake.number - 1
-    lines = strake_lines(hull, strake, boat.settings_out[index], clear)
+    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs or ())
     facts = _Facts(lines, boat.extents[index], boat.bendings[index], rough_board(strake, lines.rough))
     labels, arrows = strake_words(hull, lines, _field(hull, facts))
     return Piece(
@@ -46,7 +50,7 @@ def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = ()) -> Piece:
         (*lines.paths, *arrows),
         _holes(lines.rivets),
         labels,
-        _notes(hull, facts),
+        (*_notes(hull, facts), *(_sheet_notes(hull, facts) if scarfs is None else ())),
     )
 
 
@@ -148,7 +152,7 @@ def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
             "clear of moulds and scarfs. They are marked on this strake only, for both planks are pierced together "
             "when it is hung."
         )
-    return (*notes, *_keel_notes(hull, strake), *_sheet_notes(hull, facts))
+    return (*notes, *_keel_notes(hull, strake))
 
 
 def _holes(fastened: Rivets | None) -> tuple[Hole, ...]:

@@ -56,7 +56,7 @@ class StrakeLines:
     fore, aft : Array, shape (p, 2)
         The net ends, from the lower edge to the upper.
     rough : tuple of Path
-        The rough outline where it leaves the net one.
+        The rough outline, closed; none where no wood is left.
     setting_out : SettingOut
     between : Array, shape (b, 2, 2)
         Ticks at the points between the places, from the edge inward, those of the lower edge first.
@@ -102,8 +102,10 @@ class StrakeLines:
         return np.arange(self.datum.start, self.datum.stop, self.datum_step)
 
 
-def strake_lines(hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear = ()) -> StrakeLines:
-    """Return one strake's template before it is lettered."""
+def strake_lines(
+    hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear = (), scarfs: Sequence[Path] = ()
+) -> StrakeLines:
+    """Return one strake's template before it is lettered, with its scarfs' lines where it has any."""
     low, high, middle = strake.edge("lower"), strake.edge("upper"), strake.line(0.5)
     fore, aft = strake.end("fore"), strake.end("aft")
     outline = outline_of(low, aft, high, fore)
@@ -120,6 +122,7 @@ def strake_lines(hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear =
         *(Path(points, Role.SCRIBE) for points in between),
         *_rivet_paths(fastened),
         *datum_paths(out.datum, step),
+        *scarfs,
     )
     return StrakeLines(
         strake,
@@ -191,10 +194,11 @@ def datum_paths(datum: Datum, step: float) -> list[Path]:
 
 
 def rough_lines(hull: Hull, strake: FlatStrake) -> tuple[Path, ...]:
-    """Return the rough outline where it leaves the net one: past ends, above the sheer, below a flat bottom's edge.
+    """Return the rough outline, closed; none where no wood is left anywhere.
 
-    Round a forefoot, where the lower edge runs nearly along the end, that edge is net, and the allowance at the end
-    is kept down to the corner.
+    It leaves the net one past ends, above the sheer and below a flat bottom's edge, and keeps to it elsewhere. Round
+    a forefoot, where the lower edge runs nearly along the end, that edge is net, and the allowance at the end is kept
+    down to the corner.
     """
     lower, upper = strake.edge("lower"), strake.edge("upper")
     fore, aft = (_rough_end(hull, strake, end) for end in ENDS)
@@ -204,15 +208,12 @@ def rough_lines(hull: Hull, strake: FlatStrake) -> tuple[Path, ...]:
     for end, index in ((fore, 0), (aft, -1)):
         end[-1] += high[index] - upper[index]
         end[0] += low[index] - lower[index]
-    if above > 0.0 and below > 0.0:
-        return (Path(np.concatenate([fore, high, aft[::-1], low[::-1]]), Role.ROUGH, closed=True),)
-    if above > 0.0:
-        return (Path(_distinct([lower[:1], fore, high, aft[::-1], lower[-1:]]), Role.ROUGH),)
-    if below > 0.0:
-        return (Path(_distinct([upper[-1:], aft[::-1], low[::-1], fore, upper[:1]]), Role.ROUGH),)
-    closed = [_distinct([lower[i : i + 1], end, upper[i : i + 1]]) for end, i in ((fore, 0), (aft, len(lower) - 1))]
-    wanted = [points for points, end in zip(closed, ENDS, strict=True) if _allowance(hull, end) > 0.0]
-    return tuple(Path(points, Role.ROUGH) for points in wanted)
+    if above == 0.0 and below == 0.0 and not any(_allowance(hull, end) > 0.0 for end in ENDS):
+        return ()
+    points = _distinct([fore, high, aft[::-1], low[::-1]])
+    if np.linalg.norm(points[0] - points[-1]) < 1e-6:
+        points = points[:-1]
+    return (Path(points, Role.ROUGH, closed=True),)
 
 
 def rough_board(strake: FlatStrake, rough: tuple[Path, ...]) -> tuple[float, float]:

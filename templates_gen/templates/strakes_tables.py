@@ -1,6 +1,6 @@
 """Tables of the strakes: their measure, how hard they bend, and every ordinate from the datum."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import count
 
 import numpy as np
@@ -31,10 +31,17 @@ _HOW_TO_SET_OUT = (
 )
 
 
-def strake_tables(boat: Boat) -> tuple[Table, ...]:
-    """Return the table of all strakes' measures, and for each strake its table of ordinates."""
-    both = zip(boat.strakes, boat.settings_out, strict=True)
-    return (_measures(boat), *(_ordinates(boat.hull, strake, out) for strake, out in both))
+def strake_tables(boat: Boat, scarfs: Sequence[Sequence[Array]] = ()) -> tuple[Table, ...]:
+    """Return the table of all strakes' measures, and for each strake its table of ordinates.
+
+    Parameters
+    ----------
+    boat : Boat
+    scarfs : sequence of sequences of Array, shape (2, 2)
+        For each strake both lines of each of its scarfs, fore to aft.
+    """
+    every = zip(boat.strakes, boat.settings_out, scarfs or [()] * len(boat.strakes), strict=True)
+    return (_measures(boat), *(_ordinates(boat.hull, strake, out, lines) for strake, out, lines in every))
 
 
 def _measures(boat: Boat) -> Table:
@@ -81,7 +88,7 @@ def _measures(boat: Boat) -> Table:
     )
 
 
-def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut) -> Table:
+def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut, scarfs: Sequence[Array]) -> Table:
     """Distance along the datum and ordinate of both edges at every place, and of the points between them."""
     fore, aft = strake.end("fore"), strake.end("aft")
     both = [
@@ -107,13 +114,23 @@ def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut) -> Table:
             in_units("upper edge\nat", hull.units),
             f"upper edge\nordinate ({_ordinate_unit(hull)})",
         ),
-        tuple(cells for _, cells in sorted(keyed, key=lambda row: row[0])),
+        (*(cells for _, cells in sorted(keyed, key=lambda row: row[0])), *_scarf_rows(hull, out, scarfs)),
         (
             *(_HOW_TO_SET_OUT if strake.number == 1 else ()),
             *_bow_note(hull, "fore", fore),
             *_bow_note(hull, "aft", aft),
         ),
     )
+
+
+def _scarf_rows(hull: Hull, out: SettingOut, scarfs: Sequence[Array]) -> list[Row]:
+    """Where both lines of each scarf meet the edges."""
+    rows: list[Row] = []
+    for number, line in enumerate(scarfs):
+        low, high = line[np.argsort(line[:, 1])]
+        name = f"scarf {number // 2 + 1}, {'full' if number % 2 else 'dashed'} line"
+        rows.append((name, *_measured(hull, out.datum, low), *_measured(hull, out.datum, high)))
+    return rows
 
 
 def _between(

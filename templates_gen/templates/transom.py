@@ -17,6 +17,8 @@ Array = NDArray[np.float64]
 _HEIGHT = 3.0
 _TICK_INSIDE, _TICK_OUTSIDE = 10.0, 5.0
 _EVEN = 0.05
+_LEADER = -4.0
+"""Where leaders begin that run from labels left of the centreline to what they name."""
 
 
 def transom_pieces(boat: Boat) -> tuple[Piece, ...]:
@@ -100,6 +102,7 @@ def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
         text = f"{_land_name(sheet, index)}: up {format_length(v, units)}, out {format_length(y, units)}"
         if index == 0:
             labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end"))
+            paths.append(line(Role.NOTE, (_LEADER, v), (y, v)))
             continue
         inward = _inward(sheet, index)
         paths.append(tick(point, inward, 0.0 if sheet.shape.is_stepped else _TICK_OUTSIDE, _TICK_INSIDE))
@@ -112,6 +115,7 @@ def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
             labels.append(Label(text, (5.0, base), _HEIGHT))
         else:
             labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end"))
+            paths.append(line(Role.NOTE, (_LEADER, v), (0.0, v)))
     return paths, labels
 
 
@@ -125,7 +129,8 @@ def _inward(sheet: TransomSheet, index: int) -> Array:
 
 def _strakes(sheet: TransomSheet, units: UnitName) -> tuple[list[Path], list[Label]]:
     """Beside each strake its bevel, thickness times the tangent, and which face is the larger."""
-    labels = []
+    paths: list[Path] = []
+    labels: list[Label] = []
     faces = np.concatenate([sheet.outer, sheet.inner])
     for k, (bevel, distance) in enumerate(zip(sheet.shape.bevels, sheet.distances, strict=True), start=1):
         (y_low, v_low), (y_high, v_high) = sheet.corners[k - 1 : k + 1]
@@ -141,8 +146,11 @@ def _strakes(sheet: TransomSheet, units: UnitName) -> tuple[list[Path], list[Lab
             labels.append(Label(text, (edge - 8.0, middle), _HEIGHT, 0.0, "end"))
         else:
             left = -5.0 if v_high - v_low > 4.0 * _HEIGHT else -85.0
-            labels.append(Label(text, (left, float(v_low + v_high) / 2 - 1.5), _HEIGHT, 0.0, "end"))
-    return [], labels
+            level = float(v_low + v_high) / 2
+            labels.append(Label(text, (left, level - 1.5), _HEIGHT, 0.0, "end"))
+            if v_high - v_low > 2.5 * _HEIGHT:
+                paths.append(line(Role.NOTE, (left + 1.0, level), (float(y_low + y_high) / 2, level)))
+    return paths, labels
 
 
 def _bevels(boat: Boat, sheet: TransomSheet) -> Table:

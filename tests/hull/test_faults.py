@@ -152,6 +152,14 @@ CASES: dict[str, tuple[list[Change], list[Expected]]] = {
             (38, "aft.section[3][2]", "150.0", "[aft]: the sheer", "transom"),
         ],
     ),
+    "a sheer below the keel turns the section back, and that is one fault": (
+        [("[300.0, 150.0], [450.0, 450.0]", "[300.0, 150.0], [300.0, 450.0], [300.0, 40.0]")],
+        [(17, "station[2].section[4][2]", "40.0", 'station "2": the sheer', "section")],
+    ),
+    "an apron is wider than its stem": (
+        [("wood_inside = 60.0", "wood_inside = 60.0\napron = 20.0")],
+        [(33, "fore.apron", "20.0", "no wider than the stem's siding", "rebate")],
+    ),
     "a section lies on one side, and no point of it stands twice": (
         [("[60.0, 60.0]", "[-60.0, 60.0]"), ("[250.0, 180.0]", "[50.0, 80.0]")],
         [

@@ -22,7 +22,7 @@ FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
         (b"a = " + b"[" * 100_000, 0, "within one another too deep"),
         (b"a = " + b"[" * 30 + b"]" * 30, 0, "within one another too deep"),
         (b"\nb = " + b"9" * 5000, 2, "a number of thousands of digits"),
-        (b"# " + b"x" * 1_000_000, 0, "too large for a hull file"),
+        (b"# " + b"x" * 1_000_000, 1, "too large for a hull file"),
         (b"\x00", 1, "this is not TOML"),
     ],
     ids=["latin", "quote", "bracket", "twice", "cut off", "endless", "deep", "digits", "large", "zero byte"],
@@ -59,3 +59,14 @@ def test_a_file_that_may_not_be_opened_is_one_fault(
     monkeypatch.setattr(Path, "open", refused)
     with pytest.raises(HullFileError, match="cannot be read: Permission denied"):
         read_hull(path)
+
+
+def test_a_file_too_large_for_its_stations_is_faulted_at_the_first_too_many_with_their_count(
+    faults_of: FaultsOf,
+) -> None:
+    one = '[[station]]\nname = "{}"\nat = 1.0\n' + "# " + "x" * 200 + "\nrabbet = [1, 2]\n\n"
+    (fault,) = faults_of("format = 1\n" + "".join(one.format(n) for n in range(10_000)))
+    assert fault.line == 1 + 200 * 6 + 1
+    assert fault.value == "10000"
+    assert "10000 stations" in fault.text
+    assert fault.expected == "at most 200 stations"

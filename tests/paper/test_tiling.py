@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.ink import Ink, ink_of
 from templates_gen.paper.lay_out import tiling
@@ -198,3 +198,19 @@ def test_a_large_mould_is_tiled_quickly(paper: Sheet) -> None:
         tiling(ink, paper)
         times.append(time.process_time() - begin)
     assert min(times) < 0.1  # about 0.008 s on a quiet machine; the bound leaves room for a noisy one
+
+
+@pytest.mark.parametrize("drawn", [0.0, 90.0, 180.0, 270.0])
+def test_letters_read_from_below_where_that_takes_no_more_sheets(drawn: float) -> None:
+    # what is drawn upright, lying and on its head is one and the same piece, and so lies on the sheets alike
+    angle = math.radians(drawn)
+    turned = np.array([[math.cos(angle), math.sin(angle)], [-math.sin(angle), math.cos(angle)]])
+    outline = np.array([[0.0, 0.0], [520.0, 0.0], [520.0, 500.0], [0.0, 500.0]]) @ turned
+    x, y = (np.array([260.0, 250.0]) @ turned).tolist()
+    label = Label("SHEER up", (x, y), 3.0, angle)
+    piece = Piece("x", "moulds", (), (Path(outline, Role.CUT, True),), labels=(label,))
+    layout = tiling(ink_of(piece, no_text), sheet("a4"))
+    bare = tiling(ink_along(outline), sheet("a4"))
+    assert len(layout.tiles) == len(bare.tiles)
+    on_page = math.remainder(angle + math.atan2(layout.tiles[0].matrix.b, layout.tiles[0].matrix.a), math.tau)
+    assert on_page == pytest.approx(0.0, abs=1e-9)

@@ -1,6 +1,7 @@
 """Labels on a grid of sheets: what a joint would cut is moved, over nothing else, and not across an outline."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -139,3 +140,37 @@ def test_a_moved_label_is_clear_of_the_registration_crosses() -> None:
                 (left, low), (right, high) = box.min(axis=0), box.max(axis=0)
                 arms = np.array(cross.at) + ARM * np.array([[1, 0], [-1, 0], [0, 1], [0, -1]])
                 assert not np.any((arms > [left, low]).all(axis=1) & (arms < [right, high]).all(axis=1))
+
+
+def plank(*labels: Label) -> Piece:
+    """Return a straight plank that takes a row of A4 sheets, with labels on it."""
+    outline = np.array([[0.0, 0.0], [1500.0, 0.0], [1500.0, 120.0], [0.0, 120.0]])
+    return Piece("plank", "strakes", (), (Path(outline, Role.CUT, closed=True),), (), labels)
+
+
+def is_shown(label: Label, layout: Tiling) -> bool:
+    """Return whether some sheet shows all of a label."""
+    box = label_box(label, width)
+    for tile in layout.tiles:
+        corners = tile.corners()
+        sides = np.roll(corners, -1, axis=0) - corners
+        off = box[:, None] - corners[None]
+        if np.min(sides[:, 0] * off[:, :, 1] - sides[:, 1] * off[:, :, 0]) >= 0.0:
+            return True
+    return False
+
+
+def test_in_a_row_words_slide_on_to_one_sheet_and_measures_hardly_leave_their_place() -> None:
+    layout = tiling(ink_of(plank(), width), sheet("a4"))
+    assert layout.is_row
+    for joint in layout.joints:
+        (x0, y0), (x1, y1) = joint.line
+        middle = (x0 + x1) / 2, (y0 + y1) / 2
+        words = Label("PORT, THIS FACE OUT", middle, 5.0, 0.0, "middle")
+        assert not is_shown(words, layout)
+        (moved,) = labels_made_whole(plank(words), layout, width).labels
+        assert is_shown(moved, layout)
+        assert moved.at[1] == pytest.approx(words.at[1], abs=1e-9)
+        measure = replace(words, text="off 2.4 / 1.1 at 2005.5")
+        (moved,) = labels_made_whole(plank(measure), layout, width).labels
+        assert math.dist(moved.at, measure.at) <= 4.0 + 1e-9

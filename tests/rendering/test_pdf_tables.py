@@ -64,6 +64,21 @@ def test_a_table_that_would_leave_a_few_rows_overleaf_begins_there_instead() -> 
         assert [count for count in counts if count] == [rows] or min(filter(None, counts)) >= 5
 
 
+def test_tables_that_could_each_be_whole_are_where_that_takes_no_more_pages() -> None:
+    for rows in range(12, 23):
+        several = [Table(f"Table {k}", ("row",), tuple((f"t{k}r{row}",) for row in range(rows))) for k in range(4)]
+        for text in pages(*several)[1:]:
+            for k in range(4):
+                assert len(re.findall(rf"\bt{k}r\d+", text)) in (0, rows)
+
+
+def test_a_few_rows_too_many_for_a_page_are_taken_on_to_it() -> None:
+    counts = [len(pages(table(rows, notes=()))) - 1 for rows in range(1, 120)]
+    longest = counts.count(1)
+    usual = int((sheet("a4").drawing.height - 13.0) / (2.0 * 2.5))  # at the usual distance from row to row
+    assert usual + 3 <= longest < 1.3 * usual
+
+
 def test_a_table_too_wide_for_a_page_repeats_its_first_column() -> None:
     body = pages(table(6, 60))[1:]
     words = [word for text in body for word in text.split()]

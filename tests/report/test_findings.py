@@ -11,7 +11,7 @@ from templates_gen.geometry.moulds import proud
 from templates_gen.geometry.planking import planked_shell
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
-from templates_gen.report.finding import GRAVITY
+from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_errors
 from tests import boats
 
@@ -124,3 +124,56 @@ def test_a_hog_no_wider_than_its_keel_and_a_waterline_above_the_sheer_are_warned
     keys = [f.key for f in findings(boat_of(odd)) if f.severity == "warning"]
     assert ("keel", "hog") in keys
     assert ("waterline",) in keys
+
+
+def test_an_apron_as_wide_as_is_asked_for_satisfies_and_one_a_little_narrower_does_not() -> None:
+    hull = boats.dinghy()
+    assert isinstance(hull.fore, Stem)
+    boat = boat_of(hull)
+    (asked,) = [f for f in findings(boat) if "needs an apron" in f.text]
+    # The seat starts t cos a deep and runs 2t at the angle a to the side: it comes out 2t sin a - t cos a beyond it.
+    angle = max(r.angle for r in boat.rebates if r.on == "fore")
+    beyond = 9.0 * (2.0 * np.sin(angle) - np.cos(angle))
+    assert f"an apron {beyond:.1f} mm wider than the siding on each side at strake 9" in asked.text
+    whole = float(asked.text.split("apron = ")[1].split(" mm")[0])
+    assert 0.0 <= whole - (hull.fore.siding + 2.0 * beyond) < 1.0
+    for apron, count in ((whole, 0), (whole - 2.0, 1)):
+        wide = replace(hull, fore=replace(hull.fore, apron=apron))
+        found = [f for f in findings(boat_of(wide)) if "needs an apron" in f.text]
+        assert [f.key for f in found] == [("fore", "apron")] * count
+
+
+def hogged(hog: tuple[float, float]) -> Finding | None:
+    """What is said of the dinghy's bearing on a hog."""
+    hull = boats.dinghy()
+    found = findings(boat_of(replace(hull, keel=replace(hull.keel, hog=hog))))
+    return next((f for f in found if f.key == ("keel", "hog")), None)
+
+
+def test_a_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that_would_do() -> None:
+    # Amidships the rabbet is 22 mm out and the floor at 76.5 degrees to the side: a hog 90 wide bears 23 / sin.
+    narrow = hogged((90.0, 40.0))
+    assert narrow is not None
+    assert narrow.value == pytest.approx(23.0 / np.sin(np.radians(76.5)), abs=0.1)
+    assert narrow.place == "mould 3"
+    assert "ends at the hog's side" in narrow.text
+    shallow = hogged((120.0, 16.0))
+    assert shallow is not None
+    assert "where a wider hog would not help" in shallow.text
+    assert shallow.place == "100 mm forward of mould 1"
+    for finding in (narrow, shallow):
+        width, depth = finding.text.split("hog = ")[1].split(" (")[0].split(" × ")
+        cure = (float(width.removesuffix(" mm")), float(depth.removesuffix(" mm")))
+        assert hogged(cure) is None
+        less = (cure[0] - 2.0, cure[1]) if finding is narrow else (cure[0], cure[1] - 1.5)
+        assert hogged(less) is not None
+
+
+def test_a_hollow_that_goes_on_into_a_gerald_says_so() -> None:
+    land = next(f.text for f in findings(boat_of(boats.dinghy())) if f.text.startswith("land 1: "))
+    assert land.endswith("to the start of gerald aft, and on inside the gerald aft: see its card")
+
+
+def test_a_rabbet_line_that_curves_between_lands_is_told_with_its_key() -> None:
+    found = [f for f in findings(boat_of(boats.double_ender())) if "curves between lands" in f.text]
+    assert [f.key for f in found] == [("fore", "rabbet"), ("aft", "rabbet")]

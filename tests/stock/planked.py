@@ -19,13 +19,14 @@ def outline_of(strake: FlatStrake) -> Array:
     return np.concatenate([lower, strake.end("aft")[1:-1], upper[::-1], strake.end("fore")[1:-1][::-1]])
 
 
-def drawn_strake(strake: FlatStrake, clear: Sequence[tuple[float, float]] = ()) -> Piece:
+def drawn_strake(strake: FlatStrake, clear: Sequence[tuple[float, float]] = (), scarfs: Sequence[Path] = ()) -> Piece:
     """Return a strake with its outline, stations, a line along it, a datum that runs off the wood, words, holes."""
     outline = outline_of(strake)
     stations = [station.at for station in strake.shell.hull.stations]
     paths = [Path(outline, Role.CUT, closed=True), Path(outline * 1.01, Role.ROUGH, closed=True)]
     paths += [Path(np.stack(strake.mark(x)), Role.SCRIBE) for x in stations]
     paths.append(Path(strake.line(0.8), Role.SCRIBE))
+    paths += scarfs
     middle = strake.line(0.5)
     level = float(middle[:, 1].mean())
     paths.append(Path(np.array([[outline[:, 0].min(), level], [outline[:, 0].max(), level]]), Role.DATUM))

@@ -9,11 +9,17 @@ import pytest
 import shapely
 
 from templates_gen.drawing.piece import Role
+from templates_gen.files import cut_with_strakes
+from templates_gen.geometry.boat import Boat
+from templates_gen.order import Cutting
+from templates_gen.rendered import plan_of, scarfed_strakes
 from templates_gen.rendering.dxf import dxf_bytes
 from templates_gen.rendering.dxf_faults import drawing_faults
 from templates_gen.stock.drawings import PICTURE_WIDTH, plan_folio, sheet_folios, sheet_picture, stock_file_names
 from templates_gen.stock.plan import CuttingPlan
+from templates_gen.stock.sizes import stock
 from templates_gen.stock.tables import format_share, plan_tables
+from templates_gen.templates.folios import folio as folio_of
 
 
 def cut_lines(data: bytes, folder: FilePath) -> list[shapely.Polygon]:
@@ -116,3 +122,57 @@ def test_the_folio_holds_pictures_and_lists(plans: dict[str, CuttingPlan]) -> No
 
 def test_shares_are_rounded_to_whole_parts_of_a_hundred() -> None:
     assert [format_share(share) for share in (0.0, 0.7149, 0.715, 1.0)] == ["0 %", "71 %", "72 %", "100 %"]
+
+
+def test_the_list_of_scarfs_says_how_near_the_nearest_are_and_claims_no_more(plans: dict[str, CuttingPlan]) -> None:
+    plan = plans["A"]
+    *_, listed = plan_tables(plan, "mm")
+    x = [np.array([joint.x for joint in some]) for some in plan.joints]
+    near, next_but_one = (
+        min(float(np.abs(a[:, None] - b).min()) for a, b in zip(x, x[step:], strict=False)) for step in (1, 2)
+    )
+    said = listed.notes[1].split("The nearest here: ")[1].rstrip(".").split(" and ")
+    assert [float(figure.split()[0]) for figure in said] == pytest.approx([near, next_but_one], abs=0.5)
+    assert "as far" not in listed.notes[1]
+
+
+def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_ordinates_list_them(
+    boats: dict[str, Boat],
+) -> None:
+    boat = boats["A"]
+    plan = plan_of(boat, Cutting(stock(["2440x1220"]), 8.0), [])
+    folio = scarfed_strakes(boat, plan)
+    assert [piece.name for piece in folio.pieces] == [f"strake {number}" for number in range(1, 10)]
+    for piece, plank, (joint,), table in zip(folio.pieces, plan.planks, plan.joints, folio.tables[1:], strict=True):
+        point, way = plank.place(joint.middle)
+        along = np.array([way[1], -way[0]])
+        across = {
+            path.role: path.points
+            for path in piece.paths
+            if len(path.points) == 2
+            and np.ptp(path.points @ along) > 60.0
+            and np.allclose(np.abs((path.points - point) @ way), 36.0, atol=1e-6)
+        }
+        assert set(across) == {Role.FAR, Role.SCRIBE}
+        assert ((across[Role.FAR] - point) @ way) == pytest.approx(-36.0)  # the forward part's, on its inner face
+        words = " ".join(label.text for label in piece.labels)
+        assert "plane OUTER face" in words
+        assert "plane INNER face" in words
+        assert any("outside feather facing aft" in note for note in piece.notes)
+        rows = [row for row in table.rows if row[0].startswith("scarf 1")]
+        assert [row[0] for row in rows] == ["scarf 1, dashed line", "scarf 1, full line"]
+        datum = boat.settings_out[plank.number - 1].datum
+        low = min(across[Role.FAR], key=lambda end: float(end[1]))
+        assert float(rows[0][1].split()[0]) == pytest.approx(datum.measured(low)[0], abs=0.3)
+
+
+def test_gauges_are_cut_from_the_strakes_stock_only_if_they_are_named(boats: dict[str, Boat]) -> None:
+    cutting = Cutting(stock(["2440x1220"]), 8.0)
+    bevels = folio_of(boats["C"], "bevels")
+    strakes_only = cut_with_strakes(["strakes"], [bevels])
+    assert strakes_only == []
+    assert cut_with_strakes([], [bevels]) == []
+    assert cut_with_strakes(["bevels"], [bevels]) == [bevels]
+    plan = plan_of(boats["C"], cutting, cut_with_strakes(["bevels"], [bevels]))
+    names = {one.part.name for sheet in plan.sheets for one in sheet.laid}
+    assert {piece.name for piece in bevels.pieces if not piece.is_paper} & names

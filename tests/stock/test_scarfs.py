@@ -15,7 +15,7 @@ from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Fastenings
 from templates_gen.stock.plan import CuttingPlan, cutting_plan
 from templates_gen.stock.planks import Plank, plank_of
-from templates_gen.stock.scarfs import Scarf, Scarfing, scarfs
+from templates_gen.stock.scarfs import CloseJoints, Scarf, Scarfing, close_joints, scarfs
 from templates_gen.stock.sizes import stock
 from tests.boats import dinghy
 from tests.stock.planked import drawn_strake
@@ -86,8 +86,28 @@ def test_no_part_is_longer_than_the_stock_and_none_more_than_needed(longest: flo
 
 
 def test_neighbours_joints_on_the_worked_boats_stand_well_apart(plans: dict[str, CuttingPlan]) -> None:
-    for name, least in (("A", 850.0), ("B", 600.0), ("C", 1000.0)):
-        assert min(nearest(a, b) for a, b in pairwise(plans[name].joints)) >= least
+    for name, least in (("A", 700.0), ("B", 600.0), ("C", 1000.0)):
+        joints = plans[name].joints
+        assert min(nearest(a, b) for a, b in pairwise(joints)) >= least
+        assert min(nearest(a, b) for a, b in zip(joints, joints[2:], strict=False)) >= 72.0  # no two in line
+
+
+def test_on_short_stock_neighbours_joints_stand_far_apart_and_those_next_but_one_are_not_in_line(
+    boats: dict[str, Boat],
+) -> None:
+    # parts of 1278 with scarfs of 72 put joints about 1200 apart: 300 is a quarter of that, 600 would be the most
+    planks = [plank_of(strake) for strake in boats["A"].strakes]
+    joints = scarfs(planks, how(1278.0))
+    assert min(nearest(a, b) for a, b in pairwise(joints)) >= 300.0
+    assert min(nearest(a, b) for a, b in zip(joints, joints[2:], strict=False)) >= 72.0
+    assert joints == scarfs(planks, how(1278.0))
+
+
+def test_neighbours_joints_closer_than_three_scarf_lengths_are_told() -> None:
+    first, second = (bent_plank(number, 3600.0, 1e7) for number in (1, 2))
+    joints = tuple((Scarf(run, 72.0, run),) for run in (1500.0, 1715.0))
+    assert close_joints((first, second), joints) == (CloseJoints(1, 2, 1500.0, pytest.approx(215.0), 216.0),)
+    assert close_joints((first, second), (joints[0], (Scarf(1717.0, 72.0, 1717.0),))) == ()
 
 
 def test_planks_that_could_only_joint_in_line_are_cut_into_one_part_more() -> None:

@@ -197,7 +197,7 @@ def rectangle(length: float, width: float, name: str = "card") -> Piece:
 def test_an_arrow_goes_where_its_word_goes(boats: dict[str, Boat]) -> None:
     """An arrow whose word a scarf takes away would tell nothing, or the wrong thing."""
     boat, arrows = boats["C"], 0
-    plan = cutting_plan(boat, stock(["1220x610"]), lambda strake, clear: strake_piece(boat, strake, clear))
+    plan = cutting_plan(boat, stock(["1220x610"]), lambda *drawn: strake_piece(boat, *drawn))
     for piece in strakes_on(plan).values():
         boxes = [shapely.Polygon(label_corners(label)) for label in piece.labels]
         for path in piece.paths:
@@ -207,9 +207,11 @@ def test_an_arrow_goes_where_its_word_goes(boats: dict[str, Boat]) -> None:
     assert arrows > 10
 
 
-def test_parts_that_no_sheet_takes_are_all_named_with_what_would_cure_it() -> None:
+def test_of_parts_that_no_sheet_takes_the_widest_is_named_with_a_count_and_what_would_cure_it() -> None:
     parts = [*piece_parts(rectangle(2500.0, 50.0, "long"), 9.0), *piece_parts(rectangle(1300.0, 1250.0, "wide"), 9.0)]
-    with pytest.raises(StockError, match=r"long is 2500 x 50 mm; wide is 1300 x 1250 mm\. Give a larger size"):
+    with pytest.raises(
+        StockError, match=r"wide \(1300 x 1250 mm\), and 1 more part does not fit: .* 2520 mm long and 1270 mm wide"
+    ):
         nested([*parts, *piece_parts(rectangle(100.0, 50.0), 9.0)], stock(["2440x1220"]))
 
 
@@ -303,3 +305,12 @@ def test_parts_are_told_apart_by_themselves() -> None:
     one, other = (piece_parts(rectangle(50.0, 40.0), None)[0] for _ in range(2))
     assert isinstance(one, Part)
     assert one != other
+
+
+def test_strakes_too_wide_for_the_stock_are_refused_in_one_line_that_asks_for_nothing_asked_already(
+    boats: dict[str, Boat],
+) -> None:
+    with pytest.raises(StockError, match=r"takes strake \d \w+, part \d of \d .* more parts do not fit") as refused:
+        cutting_plan(boats["A"], stock(["1000x120"]), drawn_strake)
+    assert "--only" not in str(refused.value)
+    assert len(str(refused.value)) < 250

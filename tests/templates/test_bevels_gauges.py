@@ -46,7 +46,7 @@ def facts_of(bevels: list[float], hollow: list[bool] | None = None) -> LandFacts
     none, no = np.zeros(count), np.zeros(count, dtype=bool)
     is_hollow = no if hollow is None else np.array(hollow)
     bevel = np.radians(bevels) * np.where(is_hollow, -1.0, 1.0)
-    return LandFacts(1, places, bevel, bevel, none, none, none, none, is_hollow, no, none + 90, none + 90)
+    return LandFacts(1, places, bevel, bevel, none, none, none, none, none, is_hollow, no, none + 90, none + 90)
 
 
 @ALL
@@ -223,7 +223,10 @@ def test_a_shared_card_names_every_place_it_serves_with_its_own_depths() -> None
     for i in card.members:
         place = facts.places[i].name
         spoken = {"station": f"mould {place}", "gerald": f"start of {place}"}.get(facts.places[i].kind, place)
-        assert f"{spoken}: off {facts.take_off[i]:.1f}, left {facts.edge_left[i]:.1f} mm" in words
+        # as the strip has it: all that comes off the lower strake's edge, the gerald's part too
+        off = float(boat("double ender").shell.losses(2, np.array([facts.places[i].u])).lower_at_edge[0])
+        assert off + facts.edge_left[i] == pytest.approx(boat("double ender").hull.planking.thickness[1])
+        assert f"{spoken}: off {off:.1f}, left {facts.edge_left[i]:.1f} mm" in words
 
 
 @pytest.mark.parametrize("name", HULLS)

@@ -19,6 +19,7 @@ from templates_gen.templates.mould_edge import SQUARE
 from templates_gen.templates.mould_outline import moulds_of
 from templates_gen.templates.moulds import mould_pieces, mould_tables
 from templates_gen.templates.setting_up import corner_to_corner
+from templates_gen.units import format_length
 from tests.boats import dinghy, double_ender, even_in_girth, pram
 from tests.geometry.skiffs import skiff, straight_rocker
 from tests.templates.label_clearance import crowded_labels
@@ -94,6 +95,28 @@ def test_the_notch_takes_the_hog_with_a_millimetre_to_spare_at_its_side(name: st
         hog = Polygon([(0, top - depth), (half, top - depth), (width / 2, top), (0, top)])
         assert wood(piece).intersection(hog).area < 1e-6
         assert not wood(piece).contains(Point(width / 2 + 0.9, top - 0.1))
+
+
+@ALL
+def test_the_words_give_the_half_breadth_that_the_notch_takes_at_this_mould(name: str) -> None:
+    units = boat(name).hull.units
+    for piece in pieces(name):
+        top = min(z for y, z in wood(piece).exterior.coords if y == 0.0)
+        cut = max(y for y, z in wood(piece).exterior.coords if abs(z - top) < 1e-9)
+        words = " ".join(label.text for label in piece.labels)
+        assert f"cut {format_length(cut, units)} out" in words
+
+
+@ALL
+def test_the_garboard_s_lower_edge_lies_against_the_keel_s_side(name: str) -> None:
+    for piece, shape in zip(pieces(name), boat(name).moulds, strict=True):
+        y, z = shape.station.rabbet
+        garboard = Polygon(plank_sections(boat(name).shell, shape.station.at)[0].outline)
+        sides = [path.points for path in piece.paths if path.role is Role.NOTE and len(path.points) == 2]
+        upright = [LineString(points) for points in sides if np.ptp(points[:, 0]) < 1e-9 and points[0, 0] == y]
+        assert len(upright) == 1
+        assert upright[0].distance(Point(y, z)) < 1e-6
+        assert upright[0].distance(garboard) < 1e-6
 
 
 def test_a_rebated_keel_gets_a_notch_of_its_siding() -> None:
@@ -306,3 +329,11 @@ def test_the_diagonal_to_the_next_mould_is_the_distance_of_their_corners_in_spac
             for mould, side in ((first, 1.0), (second, -1.0))
         ]
         assert corner_to_corner(first, second) == pytest.approx(float(np.linalg.norm(corners[1] - corners[0])))
+
+
+@pytest.mark.parametrize(
+    ("name", "little"), [("dinghy", "more than 1 mm"), ("double ender", "more than 1/32 in (1 mm)")]
+)
+def test_port_and_starboard_are_compared_in_the_builder_s_own_units(name: str, little: str) -> None:
+    notes = [note for table in mould_tables(boat(name)) for note in table.notes]
+    assert any(f"a difference of {little} is worth finding" in note for note in notes)

@@ -244,9 +244,17 @@ def test_a_boat_without_a_flat_bottom_has_no_template_of_one() -> None:
     assert len(rebate_tables(found)) == len(rebate_tables(boat("skiff"))) - 1
 
 
+def without_aprons(found: Boat) -> Boat:
+    """The same boat, its stems no wider behind than their siding."""
+    stems = {end: found.hull.end(end) for end in ("fore", "aft") if isinstance(found.hull.end(end), Stem)}
+    bare = replace(found.hull, **{end: replace(stem, apron=None) for end, stem in stems.items()})
+    return replace(found, shell=replace(found.shell, hull=bare))
+
+
 def test_an_apron_is_asked_for_exactly_where_the_seat_is_under_twice_the_thickness() -> None:
+    remarks = []
     for name in ("dinghy", "double_ender", "two thicknesses"):
-        found = boat(name)
+        found = without_aprons(boat(name))
         tables = [table for table in rebate_tables(found) if "Remark" in table.columns and "Strake" in table.columns]
         rows = [row for table in tables for row in table.rows]
         on_stems = [r for r in found.rebates if r.on != "keel"]
@@ -257,6 +265,24 @@ def test_an_apron_is_asked_for_exactly_where_the_seat_is_under_twice_the_thickne
             assert (row[-1] == "needs an apron") == short
             assert row[0] == str(rebate.strake)
             assert row[2] == format_angle(rebate.angle)
+            remarks.append(row[-1])
+    assert {"", "needs an apron"} == set(remarks)
+
+
+def test_over_an_apron_wide_enough_no_seat_asks_for_one() -> None:
+    for name in ("dinghy", "double_ender"):
+        found = boat(name)
+        stem = found.hull.fore
+        assert isinstance(stem, Stem)
+        assert stem.apron is not None
+        thickness = found.hull.planking.thickness[-1]
+        angle = max(rebate.angle for rebate in found.rebates if rebate.on == "fore")
+        # t cos a deep at the apex and as far beyond the side as the apron stands, at the angle a to it
+        assert (thickness * np.cos(angle) + (stem.apron - stem.siding) / 2) / np.sin(angle) > 2 * thickness
+        assert thickness / np.tan(angle) < 2 * thickness
+        words = [label.text for piece in rebate_gauge_pieces(found) for label in piece.labels]
+        cells = [cell for table in rebate_tables(found) for row in table.rows for cell in row]
+        assert "needs an apron" not in {*words, *cells}
 
 
 @every_boat

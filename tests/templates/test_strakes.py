@@ -157,7 +157,12 @@ def test_the_lap_line_is_scribed_a_lap_below_the_upper_edge_and_the_lower_one_da
 def test_the_rough_line_leaves_what_the_builder_asked_for(name: str) -> None:
     hull = boat(name).hull
     for piece, strake in zip(pieces(name), boat(name).strakes, strict=True):
-        rough = np.concatenate([path.points for path in piece.paths if path.role is Role.ROUGH])
+        (path,) = [path for path in piece.paths if path.role is Role.ROUGH]
+        rough = np.vstack([path.points, path.points[:1]])
+        net_outline = next(p.points for p in piece.paths if p.role is Role.CUT)
+        assert path.closed
+        assert Polygon(rough).is_valid
+        assert Polygon(rough).buffer(0.01).contains(Polygon(net_outline)), "one outline round all that is net"
         for end, first in (("fore", True), ("aft", False)):
             allowance = hull.allowances.hood if isinstance(hull.end(end), Stem) else hull.allowances.transom
             middle = strake.line(0.5)
@@ -269,11 +274,12 @@ def test_each_numbered_point_of_a_table_is_ticked_on_the_edge_and_numbered_besid
 
 def test_round_a_forefoot_the_hood_s_allowance_is_kept_to_the_corner_and_the_edge_said_to_be_net() -> None:
     made, hull = pieces("dinghy")[0], boat("dinghy").hull
-    rough = [path.points for path in made.paths if path.role is Role.ROUGH]
+    (rough,) = [path for path in made.paths if path.role is Role.ROUGH]
+    assert rough.closed
     end = boat("dinghy").strakes[0].end("fore")
-    (fore,) = [points for points in rough if points[:, 0].min() < end[:, 0].min()]
+    fore = rough.points[: len(end)]
     for point in end[:-1]:
-        assert LineString(fore[1:-1]).distance(ShapelyPoint(point)) > 0.75 * hull.allowances.hood
+        assert LineString(fore).distance(ShapelyPoint(point)) > 0.75 * hull.allowances.hood
     assert any("forefoot the lower edge is NET" in note for note in made.notes)
     assert not any("forefoot" in note for piece in pieces("dinghy")[1:] for note in piece.notes)
 

@@ -1,5 +1,6 @@
 """Transoms as they are drawn: true shape, both faces, where to saw, gauges of the edge, labels and tables."""
 
+import re
 from dataclasses import replace
 from functools import cache
 
@@ -287,6 +288,22 @@ def test_one_instruction_to_saw_stands_on_the_sheet_in_the_title_and_in_the_note
             assert "saw square" not in text
         assert "router: saw to layer rough, not to cut" in sheet
         assert any("saw to layer rough, not to cut" in note for note in piece.notes)
+
+
+@ALL
+def test_a_leader_runs_from_each_label_beside_the_centreline_to_what_it_names(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        piece = pieces(name)[f"transom {sheet.end}"]
+        wide = np.diff(sheet.corners[:, 1])
+        beside = [label for label in piece.labels if label.anchor == "end" and label.at[0] < 0.0]
+        for label in beside:
+            kind, number = re.match(r"(rabbet|land|strake|sheer) ?(\d*)", label.text).groups()  # type: ignore[union-attr]
+            if kind == "strake" and wide[int(number) - 1] <= 7.5:
+                continue
+            starts = [points[0] - label.at for points in lines(piece, Role.NOTE)]
+            assert any(0.0 < x < 2.0 and 0.0 < up < label.height for x, up in starts), label.text
+        if beside:
+            assert any(len(points) == 2 for points in lines(piece, Role.NOTE))
 
 
 @ALL
