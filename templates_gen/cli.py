@@ -1,26 +1,39 @@
-"""The command line: the only module that prints, exits and names files."""
+"""The command line: with its parts the only module that prints, exits and names files."""
 
 import gc
-import json
 import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
-from enum import StrEnum
+from contextlib import nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-if TYPE_CHECKING:
-    from templates_gen.errors import HullFileError
-    from templates_gen.hull.model import Hull
-    from templates_gen.job import Computed
-    from templates_gen.order import Cutting, Printing
-    from templates_gen.report.finding import Finding
+from templates_gen import cli_boatside, cli_lines, cli_reading
+from templates_gen.cli_options import (
+    HullFile,
+    Margin,
+    MeasuredFile,
+    OutFolder,
+    PaperName,
+    Square,
+    cutting,
+    printing,
+)
+from templates_gen.cli_voice import (
+    CANNOT_BE_BUILT,
+    faults_told,
+    misuse,
+    refuse_boat,
+    report,
+    say,
+    say_findings,
+    say_what_led_to,
+    write,
+)
 
-CANNOT_BE_BUILT = 1
-MISUSED = 2
+if TYPE_CHECKING:
+    from templates_gen.order import Cutting, Printing
 
 app = typer.Typer(
     add_completion=False,
@@ -31,53 +44,11 @@ app = typer.Typer(
 )
 
 
-class End(StrEnum):
-    """How a boat may end."""
-
-    stem = "stem"
-    transom = "transom"
-
-
-class Units(StrEnum):
-    """The units that a hull file may be in."""
-
-    mm = "mm"
-    inches = "in"
-    eighths = "ft-in-8"
-
-
-class TableUnits(StrEnum):
-    """The units that a table of offsets is written in."""
-
-    mm = "mm"
-    eighths = "ft-in-8"
-
-
-HullFile = Annotated[Path, typer.Argument(metavar="HULL", help="The hull file (TOML).", show_default=False)]
-
-
-OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="The folder to write to.", show_default=False)]
-PaperName = Annotated[
-    str,
-    typer.Option(
-        metavar="PAPER", help='a0 to a4, letter, tabloid, or a roll by its width in mm, such as "roll 610".'
-    ),
-]
-Margin = Annotated[float, typer.Option(metavar="MM", help="Kept clear at the edges of each sheet, mm.")]
-Square = Annotated[
-    str | None,
-    typer.Option(
-        metavar="ACROSSxUP",
-        help="What the square of 100 mm on the first page measured, mm, such as 99.4x100.3: makes the print true.",
-        show_default=False,
-    ),
-]
-
-
 @app.command()
 def make(
     hull: HullFile,
     out: OutFolder,
+    as_built: MeasuredFile = None,
     paper: PaperName = "a4",
     margin: Margin = 10.0,
     square: Square = None,
@@ -105,52 +76,32 @@ def make(
     scarf: Annotated[float, typer.Option(metavar="SLOPE", help="Length of a scarf over the thickness.")] = 8.0,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
-    printing = _printing(paper, margin, square)
+    prints = printing(paper, margin, square)
     words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
     if only is not None and not words:
-        _misuse('--only says nothing: name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
-    cutting = _cutting(stock, stock_margin, cutter_gap, scarf)
-    with _faults_told():
-        _make(hull, out, printing, words, cutting)
+        misuse('--only says nothing: name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
+    cuts = cutting(stock, stock_margin, cutter_gap, scarf)
+    if as_built is not None and cuts is not None:
+        misuse("--stock lays out every strake of the boat: it does not go with --as-built")
+    with faults_told():
+        if as_built is None:
+            _make(hull, out, prints, words, cuts)
+        else:
+            cli_boatside.make_as_built(hull, as_built, out, prints, words)
 
 
-def _make(hull: Path, out: Path, printing: "Printing", words: list[str], cutting: "Cutting | None") -> None:
+def _make(hull: Path, out: Path, prints: "Printing", words: list[str], cuts: "Cutting | None") -> None:
     from templates_gen.files import OWNED_NAMES, files, get_ready
     from templates_gen.job import computed
-    from templates_gen.output import FileSet
     from templates_gen.side_by_side import second_process
 
     with nullcontext() if words else second_process(get_ready) as beside:
         result = computed(hull)
         if result.boat is None or result.errors:
-            _refuse_boat(result, hull)
-        made = files(result.boat, printing, words, cutting, beside)
-    from templates_gen.rendering.pdf import cost_line
-
-    with FileSet(out, OWNED_NAMES) as output:
-        for name, data in made.files.items():
-            output.write_bytes(name, data)
-    _say(cost_line(made.costs))
-    _say_findings(result, hull, "warning")
-    for finding in made.findings:
-        _say(_spoken(finding, hull))
-    _say(f"{len(made.files)} files written to {out}")
-
-
-@contextmanager
-def _faults_told() -> Iterator[None]:
-    """Tell the builder what stood in the way, and end with the status that says so."""
-    from templates_gen.errors import HullFileError, OutputError, SelectionError, TemplatesGenError
-
-    try:
-        yield
-    except HullFileError as error:
-        _refuse_file(error)
-    except (SelectionError, OutputError) as error:
-        _misuse(str(error))
-    except TemplatesGenError as error:
-        _say(f"error: {error}")
-        raise typer.Exit(CANNOT_BE_BUILT) from error
+            refuse_boat(result, hull)
+        made = files(result.boat, prints, words, cuts, beside)
+    say_findings([*result.findings, *made.findings], hull, "warning")
+    write(out, OWNED_NAMES, made)
 
 
 @app.command("scale-page")
@@ -159,191 +110,33 @@ def scale_page(out: OutFolder, paper: PaperName = "a4", margin: Margin = 10.0, s
     from templates_gen.output import FileSet
     from templates_gen.rendered import scale_page as drawn
 
-    page = drawn("Page to measure by", _printing(paper, margin, square))
-    with _faults_told(), FileSet(out) as output:
+    page = drawn("Page to measure by", printing(paper, margin, square))
+    with faults_told(), FileSet(out) as output:
         output.write_bytes("scale-page.pdf", page)
-    _say(f"scale-page.pdf written to {out}")
+    say(f"scale-page.pdf written to {out}")
 
 
 @app.command()
 def check(
     hull: HullFile,
+    as_built: MeasuredFile = None,
     as_json: Annotated[bool, typer.Option("--json", help="Findings for programs, as JSON.")] = False,
 ) -> None:
     """Report what a builder should know before he cuts wood; write nothing."""
     from templates_gen.errors import HullFileError
-    from templates_gen.job import computed, finding_record
+    from templates_gen.job import computed
 
     try:
-        result = computed(hull, tried=True)
+        result = computed(hull, tried=True) if as_built is None else cli_boatside.as_built_result(hull, as_built)
     except HullFileError as error:
-        _say_what_led_to(error, hull, as_json)
-    if as_json:
-        _print_json([finding_record(finding, hull) for finding in result.findings])
-    else:
-        for finding in result.findings:
-            print(_spoken(finding, hull))
+        say_what_led_to(error, hull, as_json)
+    report(result.findings, hull, as_json)
     if result.errors:
         raise typer.Exit(CANNOT_BE_BUILT)
 
 
-@app.command()
-def offsets(
-    hull: HullFile,
-    units: Annotated[TableUnits, typer.Option(help="What the figures are written in.")] = TableUnits.mm,
-    pictures: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE",
-            help="Also draw every row with its batten, and how far each figure is from fair, to this SVG file.",
-            show_default=False,
-        ),
-    ] = None,
-) -> None:
-    """Write a boat's lines as a table of offsets (CSV) to standard output."""
-    from templates_gen.hull.offsets_writing import offsets_csv
-    from templates_gen.hull.reader import read_hull
-
-    with _faults_told():
-        read = read_hull(hull)
-        if pictures is not None:
-            _draw_rows(read, pictures)
-        sys.stdout.write(offsets_csv(read, units.value))
-
-
-@app.command("line-off")
-def line_off(
-    hull: HullFile,
-    least: Annotated[
-        bool,
-        typer.Option("--least", help="With the fewest strakes whose laps carry the bevels, however many she has."),
-    ] = False,
-) -> None:
-    """Line the lands off, and print them as rows for the hull file, to be changed by hand."""
-    from templates_gen.geometry.lining_off_count import fewest
-    from templates_gen.geometry.lining_off_rows import girth_rows
-    from templates_gen.hull.reader import read_hull
-
-    with _faults_told():
-        read = read_hull(hull)
-        if least:
-            read = fewest(read)
-            print(f"# [planking] strakes = {read.planking.strakes}")
-        print(girth_rows(read), end="")
-
-
-@app.command()
-def start(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The hull file to write.", show_default=False)],
-    fore: Annotated[End, typer.Option(help="How the boat ends forward.")] = End.stem,
-    aft: Annotated[End, typer.Option(help="How the boat ends aft.")] = End.transom,
-    units: Annotated[Units, typer.Option(help="The units of the file.")] = Units.mm,
-) -> None:
-    """Write a hull file to start from: a plain boat with every key explained. It never writes over a file."""
-    from templates_gen.hull.json_schema import SCHEMA_FILE
-    from templates_gen.hull.scaffold import scaffold
-
-    text = scaffold(fore.value, aft.value, units.value, SCHEMA_FILE.as_uri())
-    try:
-        with file.open("x", encoding="utf-8", newline="\n") as written:
-            written.write(text)
-    except OSError as error:
-        _misuse(f"{file} cannot be written: {(error.strerror or str(error)).lower()}")
-    _say(f"{file} written: it builds as it stands; write your figures over its")
-
-
-def _draw_rows(hull: "Hull", file: Path) -> None:
-    from templates_gen.output import FileSet
-    from templates_gen.report.row_pictures import rows_svg
-
-    with FileSet(file.parent) as output:
-        output.write_bytes(file.name, rows_svg(hull).encode())
-
-
-def _printing(paper: str, margin: float, square: str | None) -> "Printing":
-    from templates_gen.errors import DrawingError
-    from templates_gen.order import Printing
-    from templates_gen.paper.correction import NO_CORRECTION, Correction
-    from templates_gen.paper.sheet import sheet
-
-    try:
-        return Printing(sheet(paper, margin), NO_CORRECTION if square is None else Correction.parse(square))
-    except DrawingError as error:
-        _misuse(str(error))
-
-
-def _cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) -> "Cutting | None":
-    from templates_gen.errors import StockError
-    from templates_gen.order import Cutting
-    from templates_gen.stock.scarfs import check_slope
-    from templates_gen.stock.sizes import stock
-
-    if sizes is None:
-        return None
-    try:
-        check_slope(slope)
-        return Cutting(stock(sizes, margin, gap), slope)
-    except StockError as error:
-        _misuse(str(error))
-
-
-def _print_json(findings: list[dict[str, object]]) -> None:
-    print(json.dumps({"findings": findings}, ensure_ascii=False, indent=1))
-
-
-def _say(text: str) -> None:
-    print(text, file=sys.stderr)
-
-
-def _spoken(finding: "Finding", path: Path) -> str:
-    from templates_gen.job import where
-
-    file, line = where(finding, path)
-    return f"{file}:{line}: {finding.severity}: {finding.text}" if line else f"{finding.severity}: {finding.text}"
-
-
-def _say_findings(result: "Computed", path: Path, severity: str) -> None:
-    for finding in result.findings:
-        if finding.severity == severity:
-            _say(_spoken(finding, path))
-
-
-def _refuse_boat(result: "Computed", path: Path) -> NoReturn:
-    _say_findings(result, path, "error")
-    _say(f"{path}: cannot be built as described; nothing was written")
-    raise typer.Exit(CANNOT_BE_BUILT)
-
-
-def _say_what_led_to(error: "HullFileError", path: Path, as_json: bool) -> NoReturn:
-    """Refuse a hull file; a figure of its table that is not fair, and may have led to the faults, is told first."""
-    from templates_gen.job import fault_record, finding_record
-    from templates_gen.report.unfair_findings import findings_despite_faults
-
-    unfair = findings_despite_faults(path)
-    if as_json:
-        records = [finding_record(finding, path) for finding in unfair]
-        _print_json([*records[:1], *(fault_record(fault) for fault in error.faults), *records[1:]])
-        raise typer.Exit(CANNOT_BE_BUILT) from error
-    for finding in unfair:
-        _say(_spoken(finding, path))
-    _refuse_file(error)
-
-
-def _refuse_file(error: "HullFileError") -> NoReturn:
-    for fault in error.faults:
-        place = f"{fault.file}:{fault.line}" if fault.line else fault.file
-        found = f" (found {fault.value})" if fault.value else ""
-        wanted = f"; expected {fault.expected}" if fault.expected else ""
-        key = f" {fault.key}:" if fault.key else ""
-        _say(f"{place}: error:{key} {fault.text}{found}{wanted}")
-    count = len(error.faults)
-    _say(f"{count} fault{'s' if count > 1 else ''}; nothing was written")
-    raise typer.Exit(CANNOT_BE_BUILT)
-
-
-def _misuse(text: str) -> NoReturn:
-    _say(f"error: {text}")
-    raise typer.Exit(MISUSED)
+for commands in (cli_lines, cli_boatside, cli_reading):
+    commands.add_to(app)
 
 
 def main() -> None:

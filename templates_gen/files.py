@@ -90,8 +90,8 @@ def files(
         if not only:
             share = [beside.submit(_whole_folio, boat, scarfed_strakes(boat, plan), printing)]
     drawings = [beside.submit(_for_router, _to_be_cut(made)) for made in folios]
-    papers = [on_paper(boat, made, printing) for made in folios]
-    made = {"measurements.json": _json(measurements(boat))}
+    papers = [on_paper(boat.hull, made, printing) for made in folios]
+    made = {"measurements.json": json_bytes(measurements(boat))}
     rendered = [paper.with_files(drawing.result()) for paper, drawing in zip(papers, drawings, strict=True)]
     rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
     said: tuple[Finding, ...] = ()
@@ -102,7 +102,7 @@ def files(
         said = too_close(plan, boat)
     for part in rendered:
         made |= part.files
-    made["tiles.json"] = _json([tile for part in rendered for tile in part.tiles])
+    made["tiles.json"] = json_bytes([tile for part in rendered for tile in part.tiles])
     return Made(made, tuple(cost for part in rendered for cost in part.costs), said)
 
 
@@ -159,5 +159,6 @@ def _asked(boat: Boat, only: Sequence[str]) -> tuple[Folio, ...]:
     return chosen([folio(boat, kind) for kind in kinds], only)
 
 
-def _json(data: object) -> bytes:
+def json_bytes(data: object) -> bytes:
+    """Return plain data as JSON, the file's end of line included."""
     return (json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "\n").encode()

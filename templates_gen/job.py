@@ -47,7 +47,7 @@ def computed(path: Path, tried: bool = False) -> Computed:
         With every fault of the file, when it cannot be read as a boat.
     """
     hull = read_hull(path)
-    _check_letters(hull, path)
+    check_letters(hull, path)
     shell, boat = None, None
     with np.errstate(all="ignore"):
         try:
@@ -88,7 +88,7 @@ def _of_shell(shell: PlankedShell | None, is_impossible: bool, tried: bool) -> t
     return (*found, *fair_findings(shell))
 
 
-def _check_letters(hull: Hull, path: Path) -> None:
+def check_letters(hull: Hull, path: Path) -> None:
     """Refuse names that the printed sheets could not show."""
     named: list[tuple[tuple[str | int, ...], str]] = [(("name",), hull.name), (("edition",), hull.edition or "")]
     named += [(("station", i, "name"), station.name) for i, station in enumerate(hull.stations)]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from templates_gen.drawing.piece import Folio, Kind, Path, Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.hull.model import Hull
 from templates_gen.order import Cutting, Printing
 from templates_gen.rendering.pdf import Cost, Plan, tile_record_data, write_plan, write_scale_page
 from templates_gen.rendering.pdf_page import Header
@@ -34,13 +35,17 @@ class Rendered:
         return replace(self, files=self.files | files)
 
 
-def on_paper(boat: Boat, made: Folio, printing: Printing) -> Rendered:
+def header_of(hull: Hull) -> Header:
+    """Return what stands on every sheet of a hull."""
+    return Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS)
+
+
+def on_paper(hull: Hull, made: Folio, printing: Printing) -> Rendered:
     """Return a folio to print; no file of it where it is empty."""
     if not made.pieces and not made.tables:
         return Rendered(made.kind, {}, [], ())
-    hull = boat.hull
-    header = Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS)
-    plan, buffer, name = Plan(made, printing.sheet, header, printing.correction), io.BytesIO(), f"{made.kind}.pdf"
+    buffer, name = io.BytesIO(), f"{made.kind}.pdf"
+    plan = Plan(made, printing.sheet, header_of(hull), printing.correction)
     tiles = [tile_record_data(record, name) for record in write_plan(plan, buffer)]
     return Rendered(made.kind, {name: buffer.getvalue()}, tiles, (plan.cost,))
 
@@ -61,7 +66,7 @@ def whole_kind(boat: Boat, kind: Kind, printing: Printing) -> Rendered:
 
 def whole_folio(boat: Boat, made: Folio, printing: Printing) -> Rendered:
     """Return a folio, to print and for a router."""
-    return on_paper(boat, made, printing).with_files(for_router(made))
+    return on_paper(boat.hull, made, printing).with_files(for_router(made))
 
 
 def scale_page(name: str, printing: Printing) -> bytes:
@@ -144,6 +149,6 @@ def from_stock(boat: Boat, plan: "CuttingPlan", printing: Printing) -> Rendered:
     from templates_gen.rendering.dxf import dxf_bytes
     from templates_gen.stock.drawings import plan_folio, sheet_folios, stock_file_names
 
-    rendered = on_paper(boat, plan_folio(plan, boat.hull.units), printing)
+    rendered = on_paper(boat.hull, plan_folio(plan, boat.hull.units), printing)
     drawings = zip(stock_file_names(plan), sheet_folios(plan), strict=True)
     return rendered.with_files({name: dxf_bytes(drawing, in_place=True) for name, drawing in drawings})

@@ -200,6 +200,12 @@ def format_length(length: float, units: UnitName) -> str:
     return f"{sign}{feet}-{inches}-{rest // 2}{'+' if rest % 2 else ''}"
 
 
+def format_signed(length: float, units: UnitName) -> str:
+    """Return a length in mm with its sign, as people read it: "+1.5", "-0-0-1", "0"."""
+    text = format_length(length, units)
+    return text if text.startswith("-") or text == format_length(0.0, units) else f"+{text}"
+
+
 def _inches_and_fraction(thirty_seconds: int) -> str:
     """Return "4 21/32" from a count of thirty-seconds of an inch, the fraction in its lowest terms."""
     whole, rest = divmod(abs(thirty_seconds), 32)

@@ -12,7 +12,16 @@ ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "templates_gen"
 LONGEST_MODULE = 500
 HEAVY = {"numpy", "scipy", "reportlab", "ezdxf", "pydantic"}
-LIGHT_MODULES = ("__init__", "__main__", "cli", "errors")  # everything that runs before a command is known
+LIGHT_MODULES = (
+    "__init__",
+    "__main__",
+    "cli",
+    "cli_boatside",
+    "cli_options",
+    "cli_reading",
+    "cli_voice",
+    "errors",
+)  # everything that runs before a command is known
 
 EVERYONE = {"errors", "units"}
 ANYTHING = {"*"}
@@ -33,10 +42,25 @@ TABLE: dict[str, set[str]] = {
     "rendering.pdf": {"drawing", "paper", "numpy", "reportlab"},
     "rendering.dxf": {"drawing", "numerics", "rendering.stroke_font", "numpy", "ezdxf"},
     "rendering.stroke_font": {"drawing", "numpy"},
+    "shop": {"geometry", "drawing", "hull", "report", "templates", "numpy", "scipy"},
+    "book": {
+        "geometry",
+        "drawing",
+        "hull",
+        "paper",
+        "report",
+        "shop",
+        "templates",
+        "rendering.pdf",
+        "numpy",
+        "reportlab",
+    },
+    "look": {"geometry", "hull", "numerics", "report", "numpy"},
     "output": set(),
     "side_by_side": set(),
     "cli": ANYTHING,
     "job": ANYTHING,
+    "boatside": ANYTHING,
     "order": {"drawing", "paper", "stock"},
     "rendered": ANYTHING,
     "files": ANYTHING,

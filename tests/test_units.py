@@ -14,6 +14,7 @@ from templates_gen.units import (
     format_angle,
     format_depth,
     format_length,
+    format_signed,
     parse_feet_inches_eighths,
     spoken_depth,
     spoken_length,
@@ -224,3 +225,10 @@ def test_lengths_and_depths_in_a_sentence_bring_their_unit() -> None:
     assert spoken_length(118.2, "in") == "4 21/32 in"
     assert spoken_length(419.1, "ft-in-8") == "1-4-4"
     assert spoken_depth(2.44) == "2.4 mm"
+
+
+def test_a_sign_stands_before_every_length_but_nothing() -> None:
+    signed = [format_signed(length, "ft-in-8") for length in (25.4 / 16, -25.4 / 16, 25.4 / 8, 0.1, -0.1)]
+    assert signed == ["+0-0-0+", "-0-0-0+", "+0-0-1", "0-0-0", "0-0-0"]
+    assert [format_signed(length, "mm") for length in (1.5, -0.5, 0.2, -0.2)] == ["+1.5", "-0.5", "0", "0"]
+    assert [format_signed(length, "in") for length in (25.4, -25.4 / 32)] == ["+1", "-1/32"]

@@ -131,12 +131,15 @@ class Table:
         Each as long as `columns`.
     notes : tuple of str
         Lines of text under the table.
+    is_form : bool
+        To be filled in by hand: rows stand further apart.
     """
 
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...] = ()
+    is_form: bool = False
 
 
 @dataclass(frozen=True)

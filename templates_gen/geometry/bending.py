@@ -7,9 +7,8 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Planking
-from templates_gen.numerics.directions import angle_between, unit
+from templates_gen.numerics.directions import angle_between, reject, unit
 
 Array = NDArray[np.float64]
 
@@ -46,6 +45,8 @@ COLD_STRETCH = 0.003
 STEAM_STRETCH = 0.010
 """The same with steam: solid timber takes 0.6 to 1 % (common practice)."""
 
+METRE = 1000.0
+
 _ALONG = 601
 
 
@@ -76,16 +77,59 @@ def bending(strake: FlatStrake) -> Bending:
     """Return how hard a strake is to hang."""
     shell, number = strake.shell, strake.number
     thickness = shell.planking.thickness[number - 1]
-    u = np.linspace(strake.end_ruling("fore", 0.5), strake.end_ruling("aft", 0.5), _ALONG)
-    half_way = np.full_like(u, 0.5)
-    middle = shell.face(number, u, half_way, thickness / 2)
-    s = _running(middle)
-    line = CubicSpline(s, middle)
-    twist = _twist_over_worst_metre(shell, number, u, unit(np.asarray(line(s, 1))), s)
-    bend = _worst_bend(np.sum(np.asarray(line(s, 2)) * shell.normal(number, u, half_way), axis=1), s)
+    u, s, line = _middle_line(strake)
+    twist = _twisted(strake, u, s, line)
+    bend = _worst_bend(np.sum(np.asarray(line(s, 2)) * shell.normal(number, u, np.full_like(u, 0.5)), axis=1), s)
     radius = float("inf") if bend < 1e-9 else 1.0 / bend
     stretch = max((_edge_stretch(strake, v) for v in (0.0, 1.0)), key=abs)
-    return Bending(twist, radius, stretch, _verdict(shell.planking, thickness, radius, twist, abs(stretch)))
+    worst = float(np.max(np.abs(_over_runs(twist.turned, twist.s, twist.span)))) * METRE / twist.span
+    return Bending(worst, radius, stretch, _verdict(shell.planking, thickness, radius, worst, abs(stretch)))
+
+
+@dataclass(frozen=True)
+class RunningTwist:
+    """How far a strake's rulings have turned about its middle line, free of the line's own bending.
+
+    Attributes
+    ----------
+    u, s, turned : Array, shape (m,)
+        Rulings; running length of the middle line there, mm; the turn up to there, radians.
+    """
+
+    u: Array
+    s: Array
+    turned: Array
+
+    @property
+    def span(self) -> float:
+        """Return the length over which twist is told: a metre, or the whole of a shorter strake, mm."""
+        return min(METRE, float(self.s[-1]))
+
+    def per_metre(self, u: Array) -> Array:
+        """Return the twist over the metre about rulings u, or over the first or last one, radians per metre."""
+        start = np.clip(np.interp(u, self.u, self.s) - self.span / 2, 0.0, self.s[-1] - self.span)
+        turn = np.interp(start + self.span, self.s, self.turned) - np.interp(start, self.s, self.turned)
+        return np.asarray(np.abs(turn) * METRE / self.span)
+
+
+def running_twist(strake: FlatStrake) -> RunningTwist:
+    """Return how far a strake's rulings turn about its middle line, from its fore end on."""
+    return _twisted(strake, *_middle_line(strake))
+
+
+def _twisted(strake: FlatStrake, u: Array, s: Array, line: CubicSpline) -> RunningTwist:
+    tangent = unit(np.asarray(line(s, 1)))
+    ruling = unit(strake.shell.upper(strake.number, u) - strake.shell.lower(strake.number, u))
+    return RunningTwist(u, s, _carried(unit(reject(ruling, tangent)), tangent))
+
+
+def _middle_line(strake: FlatStrake) -> tuple[Array, Array, CubicSpline]:
+    """Rulings, running length and course of the line half-way across, at mid-thickness."""
+    u = np.linspace(strake.end_ruling("fore", 0.5), strake.end_ruling("aft", 0.5), _ALONG)
+    thickness = strake.shell.planking.thickness[strake.number - 1]
+    middle = strake.shell.face(strake.number, u, np.full_like(u, 0.5), thickness / 2)
+    s = _running(middle)
+    return u, s, CubicSpline(s, middle)
 
 
 def bend_limits(planking: Planking, thickness: float) -> tuple[float, float]:
@@ -142,19 +186,9 @@ def _over_runs(values: Array, s: Array, span: float) -> Array:
     return np.asarray(np.interp(starts + span, s, values) - np.interp(starts, s, values))
 
 
-def _twist_over_worst_metre(shell: PlankedShell, number: int, u: Array, tangent: Array, s: Array) -> float:
-    """The turn of rulings about the middle line, over the metre where it is greatest (less if shorter, per metre)."""
-    ruling = unit(shell.upper(number, u) - shell.lower(number, u))
-    square = unit(ruling - np.sum(ruling * tangent, axis=1, keepdims=True) * tangent)
-    turned = _carried(square, tangent)
-    span = min(1000.0, float(s[-1]))
-    return float(np.max(np.abs(_over_runs(turned, s, span))) * 1000.0 / span)
-
-
 def _carried(square: Array, tangent: Array) -> Array:
     """Running twist of directions about a line, free of the line's own bending, radians."""
     axis = unit(tangent[:-1] + tangent[1:])
-    first = unit(square[:-1] - np.sum(square[:-1] * axis, axis=1, keepdims=True) * axis)
-    second = unit(square[1:] - np.sum(square[1:] * axis, axis=1, keepdims=True) * axis)
+    first, second = unit(reject(square[:-1], axis)), unit(reject(square[1:], axis))
     turn = angle_between(first, second) * np.sign(np.sum(axis * np.cross(first, second), axis=1))
     return np.concatenate([[0.0], np.cumsum(turn)])

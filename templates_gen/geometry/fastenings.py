@@ -126,7 +126,7 @@ def _nail_line(strake: FlatStrake) -> _NailLine:
     Source: derived here; in the section square to the edge the lap takes lap / (y + lap) of the strake's width.
     """
     shell, land = strake.shell, strake.number - 1
-    lap = shell.planking.lap
+    lap = shell.planking.lap_on(land)
 
     def shares(u: Array) -> Array:
         return np.asarray(lap / (shell.lapping(land, u).y + lap) / 2)

@@ -154,11 +154,11 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
     parameters = np.concatenate([[low], lands])
     points = rabbet.batten.point(parameters)
     width = float(np.linalg.norm(points[1] - points[0]))
-    if width <= hull.planking.lap and hull.planking.strakes > 1:
+    if width <= hull.planking.lap_on(1) and hull.planking.strakes > 1:
         end_name = "stem" if end == "fore" else "sternpost"
         raise HangingError(
-            f"strake 1 ends {width:.1f} mm wide on the {end_name}, no wider than a lap of {hull.planking.lap:g} mm: "
-            "a narrower lap, a higher first land or a greater hood would do",
+            f"strake 1 ends {width:.1f} mm wide on the {end_name}, no wider than a lap of "
+            f"{hull.planking.lap_on(1):g} mm: a narrower lap, a higher first land or a greater hood would do",
             ("planking", "lap"),
             "land",
         )

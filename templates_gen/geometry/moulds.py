@@ -97,17 +97,18 @@ def _plank_section(shell: PlankedShell, strake: int, x: float) -> PlankSection:
         inside_low = float(off.upper_at_lap_line[0])
         corner = float(off.upper_at_edge[0])
         y = float(shell.lapping(strake - 1, np.array([x])).y[0])
-        share = shell.planking.lap / (y + shell.planking.lap)
+        lap = shell.planking.lap_on(strake - 1)
+        share = lap / (y + lap)
         corners = [(0.0, inside_low), (share, corner)] + ([(share, 0.0)] if corner > 1e-9 else [])
     else:
         corners = [(0.0, 0.0)]
     corners.append((1.0, 0.0))
     if strake < shell.planking.strakes:
         off = shell.losses(strake, np.array([x]))
-        lap = float(shell.lap_share(strake, np.array([x]))[0])
+        lap_line = float(shell.lap_share(strake, np.array([x]))[0])
         at_edge, at_lap = float(off.lower_at_edge[0]), float(off.lower_at_lap_line[0])
-        corners += [(1.0, thickness - at_edge), (lap, thickness - at_lap)]
-        corners += [(lap, thickness)] if at_lap > 1e-9 else []
+        corners += [(1.0, thickness - at_edge), (lap_line, thickness - at_lap)]
+        corners += [(lap_line, thickness)] if at_lap > 1e-9 else []
     else:
         corners.append((1.0, thickness))
     corners.append((0.0, outside_low))

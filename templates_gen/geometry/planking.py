@@ -131,12 +131,12 @@ class PlankedShell:
 
     def lap_share(self, strake: int, u: Array) -> Array:
         """Return v of the lap line on strake k: the lap below the upper edge, square to it, on the ruling."""
-        return np.asarray(1.0 - self.planking.lap / self.width(strake, u))
+        return np.asarray(1.0 - self.planking.lap_on(strake) / self.width(strake, u))
 
     def lapping(self, land: int, u: Array) -> Lapping:
         """Return how strake k + 1 lies over strake k along land k at rulings u."""
         y, z, gerald = np.moveaxis(np.asarray(self.lands[land - 1](u)), -1, 0)
-        return lapped(y, z, np.maximum(gerald, 0.0), self.planking.thickness[land - 1], self.planking.lap)
+        return lapped(y, z, np.maximum(gerald, 0.0), self.planking.thickness[land - 1], self.planking.lap_on(land))
 
     def bevel(self, land: int, u: Array) -> Array:
         """Return the true (dihedral) bevel of land k at rulings u, radians, negative in a hollow."""
@@ -160,12 +160,12 @@ class PlankedShell:
     def losses(self, land: int, u: Array) -> Losses:
         """Return what comes off both strakes along land k at rulings u."""
         at = self.lapping(land, u)
-        return land_losses(at, self.planking.thickness[land - 1], self.planking.lap)
+        return land_losses(at, self.planking.thickness[land - 1], self.planking.lap_on(land))
 
     def take_off(self, land: int, u: Array) -> Array:
         """Return the bevel's part of what comes off, mm: off the lower strake where it is planed there."""
         at = self.lapping(land, u)
-        full = (1.0 - at.gerald) * self.planking.lap
+        full = (1.0 - at.gerald) * self.planking.lap_on(land)
         lower = full * (at.slope_lap + at.ease)
         upper = full * (at.slope_lap + at.ease - at.slope)
         return np.where(at.slope >= 0.0, lower, upper)
@@ -180,7 +180,7 @@ class PlankedShell:
     def gap_before(self, land: int, u: Array) -> Array:
         """Return the gap at the lap line under a straight scrap on the unplaned corner and the next mark, mm."""
         at = self.lapping(land, u)
-        return self.planking.lap * (self.planking.thickness[land - 1] - at.z) / at.y
+        return self.planking.lap_on(land) * (self.planking.thickness[land - 1] - at.z) / at.y
 
     def length_along(self, strake: int, u: Array) -> Array:
         """Return the arc length of P_k from its fore end to rulings u, mm."""

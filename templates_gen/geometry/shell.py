@@ -195,10 +195,10 @@ def trace(
             np.sum(step * outward, axis=-1),
             gerald,
             planking.thickness[k],
-            planking.lap,
+            planking.lap_on(k + 1),
         )
         lappings.append(lapping)
-        down = (planking.lap / sine)[:, None] * ruling
+        down = (planking.lap_on(k + 1) / sine)[:, None] * ruling
         lower.append(upper[k] - down + lapping.stand_off_lap[:, None] * outward)
     return Trace(
         u,

@@ -152,7 +152,7 @@ def corner_shares(shell: PlankedShell, land: int, u: Array) -> Array:
 
     Source: derived here; in the section square to the edge the face runs straight from (-lap, e) by (0, h) to (y, z).
     """
-    lap = shell.planking.lap
+    lap = shell.planking.lap_on(land)
     return np.asarray(lap / (shell.lapping(land, u).y + lap))
 
 

@@ -96,4 +96,5 @@ def corner_share(shell: PlankedShell, land: int, end: EndName) -> float:
     Source: derived here; square to the edge the face runs straight from (-lap, e) over (0, h) to (y, z).
     """
     y = float(shell.lapping(land, np.array([shell.u_end(end)])).y[0])
-    return shell.planking.lap / (y + shell.planking.lap)
+    lap = shell.planking.lap_on(land)
+    return lap / (y + lap)

@@ -98,7 +98,10 @@ class Transom:
 
 @dataclass(frozen=True)
 class Planking:
-    """The planking's stock and its joints, mm; `thickness` and `least_edge` hold one figure for each strake."""
+    """The planking's stock and its joints, mm; `thickness` and `least_edge` hold one figure for each strake.
+
+    `laps` holds the width of each land's lap where they differ; empty where all are `lap`.
+    """
 
     method: Literal["riveted", "glued"]
     strakes: int
@@ -108,6 +111,11 @@ class Planking:
     hood: float
     gerald_fore: float | None = None
     gerald_aft: float | None = None
+    laps: tuple[float, ...] = ()
+
+    def lap_on(self, land: int) -> float:
+        """Return the width of one land's lap, mm; the plain `lap` past the last land."""
+        return self.laps[land - 1] if land <= len(self.laps) else self.lap
 
     def gerald(self, end: EndName) -> float | None:
         """Return the length of the geralds at one end, None where full laps are kept."""

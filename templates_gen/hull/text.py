@@ -32,7 +32,7 @@ def file_bytes(path: Path) -> bytes:
         words = reason.strerror if isinstance(reason, OSError) and reason.strerror else str(reason)
         raise _refused(path, f"the file cannot be read: {words}") from None
     if data is None:
-        what = "a folder; name the hull file in it" if path.is_dir() else "not an ordinary file"
+        what = "a folder; name the file in it" if path.is_dir() else "not an ordinary file"
         raise _refused(path, f"this is {what}")
     if len(data) > LARGEST:
         raise _too_large(path, data)

@@ -23,6 +23,11 @@ def signed_dihedral(normal_first: Array, normal_second: Array, axis: Array) -> A
     return np.asarray(np.arctan2(turn, np.sum(normal_first * normal_second, axis=-1)))
 
 
+def reject(vector: Array, axis: Array) -> Array:
+    """Return the part of vectors (..., 3) square to a unit axis."""
+    return np.asarray(vector - np.sum(vector * axis, axis=-1, keepdims=True) * axis)
+
+
 def turned_evenly(first: Array, second: Array, share: Array | float) -> Array:
     """Return unit vectors turned from `first` toward `second` by even shares of the angle between them.
 

@@ -59,7 +59,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Pi
     labels = list(piece.labels)
     boxes = label_boxes(labels, text_width)
     shown = choices[-1].showing(boxes)
-    alone: list[bool] = shown.any(axis=1).tolist()
+    alone = np.asarray(shown.any(axis=1)).tolist()
     cut = [stack for stack in _stacks(labels) if not all(alone[k] for k in stack) or _is_parted(shown[stack])]
     if not cut:
         return piece

@@ -1,15 +1,12 @@
 """Write a folio as a PDF file, full size, over as many sheets as it needs."""
 
-import contextlib
 import io
 import math
-import os
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import BinaryIO
 
-import reportlab.rl_config
 from reportlab.pdfbase.pdfdoc import PDFStreamFilterZCompress
 from reportlab.pdfgen.canvas import Canvas
 
@@ -26,6 +23,7 @@ from templates_gen.rendering.pdf_piece import draw_piece
 from templates_gen.rendering.pdf_plan import Cost, Plan, cost_line
 from templates_gen.rendering.pdf_records import TileRecord, tile_record_data
 from templates_gen.rendering.pdf_scale_page import scale_page
+from templates_gen.rendering.pdf_streams import plain_streams
 from templates_gen.units import PT_PER_MM
 
 __all__ = [
@@ -41,9 +39,6 @@ __all__ = [
 ]
 
 Target = str | Path | BinaryIO
-
-_DATE = "SOURCE_DATE_EPOCH"
-"""From this variable the library would take a date instead of the fixed one."""
 
 _PEN_ROOM = 5.0
 """mm round a piece's ink that its form may reach, for the width of the pens."""
@@ -75,7 +70,7 @@ def write_pdf(
 
 def write_plan(plan: Plan, target: Target) -> list[TileRecord]:
     """Return where each part of each piece lies in the PDF file that is written to `target` as planned."""
-    with _plain_streams():
+    with plain_streams():
         canvas = _canvas(f"{plan.header.boat}: {plan.folio.title}", plan.header)
         lettering = Lettering(canvas)
         for name, (piece, bounds) in plan.forms.items():
@@ -95,7 +90,7 @@ def write_scale_page(target: Target, sheet: Sheet, header: Header, correction: C
     Raises DrawingError if a letter of `header` cannot be printed; then nothing is written.
     """
     check_folio(Folio("moulds", "", ()), header)
-    with _plain_streams():
+    with plain_streams():
         canvas = _canvas(f"{header.boat}: page to measure by", header)
         page = scale_page(correction.planned(sheet), correction)
         _add_pages(canvas, Lettering(canvas), [page], header, correction)
@@ -139,20 +134,6 @@ class _QuickCompression(PDFStreamFilterZCompress):
     def encode(self, text: str | bytes) -> bytes:
         """Return what a stream holds, compressed."""
         return zlib.compress(text.encode() if isinstance(text, str) else text, 1)
-
-
-@contextlib.contextmanager
-def _plain_streams() -> Iterator[None]:
-    """Have streams written as bytes, not as text (a quarter smaller), and no date, whatever the surroundings say."""
-    before = reportlab.rl_config.useA85
-    date = os.environ.pop(_DATE, None)
-    reportlab.rl_config.useA85 = 0
-    try:
-        yield
-    finally:
-        reportlab.rl_config.useA85 = before
-        if date is not None:
-            os.environ[_DATE] = date
 
 
 def _add_form(canvas: Canvas, name: str, bounds: Rectangle, content: Content) -> None:

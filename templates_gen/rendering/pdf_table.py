@@ -22,8 +22,11 @@ _SPACE = 1.8
 _ROWS = (2.0, 1.9, 1.8, 1.7)
 """Distances from row to row to choose from, in heights of capitals: the widest at which tables break least."""
 
+_FORM_ROW = 3.4
+"""The same where figures are to be written in by hand."""
+
 _KEPT = 3
-"""Rows that go overleaf with notes that do not fit under a table's last row."""
+"""Rows at least that go overleaf, with notes that do not fit under a table's last row or as the rest of a table."""
 
 _TOGETHER = 5
 """Rows that are the fewest to stand on a page by themselves, where the table might begin on the next page."""
@@ -45,7 +48,7 @@ class _Setting:
     @property
     def step(self) -> float:
         """Return the distance from row to row, mm."""
-        return self.row * self.height
+        return (_FORM_ROW if self.table.is_form else self.row) * self.height
 
     @property
     def width(self) -> float:
@@ -185,8 +188,9 @@ def _paged(
                 yield page
                 page, top = [], area.top
                 continue
-            if count == len(rows) > _KEPT and depth(notes) > top - fixed - step * count - area.bottom:
-                count -= _KEPT
+            notes_fit = depth(notes) <= top - fixed - step * count - area.bottom
+            if len(rows) > _KEPT and (0 < len(rows) - count < _KEPT or (count == len(rows) and not notes_fit)):
+                count = len(rows) - _KEPT
             bottom = top - fixed - step * count
             here = _fitting(notes, bottom - area.bottom) if count == len(rows) else 0
             page.append(_Part(setting, top, title, rows[:count], tuple(notes[:here])))
@@ -217,7 +221,8 @@ def _draw_parts(parts: Sequence[_Part], sheet: Sheet) -> Callable[[Content, Numb
     def draw(content: Content, numbers: Numbers) -> None:
         for part in parts:
             y = part.top - PITCH * _TITLE
-            content.text(sheet.drawing.left, y + 0.5 * _TITLE, part.title, _TITLE)
+            height = min(_TITLE, _TITLE * sheet.drawing.width / text_width(part.title, _TITLE))
+            content.text(sheet.drawing.left, y + 0.5 * _TITLE, part.title, height)
             bottom = _draw_rows(content, part, sheet.drawing.left, y - 2.0)
             set_lines(content, part.notes, sheet.drawing.left, bottom)
 

@@ -39,11 +39,12 @@ def nearest_place(shell: PlankedShell, u: float) -> str:
 
 def _lap_findings(shell: PlankedShell) -> Iterator[Finding]:
     """Laps as wide as either of their strakes, anywhere."""
-    units, lap = shell.hull.units, shell.planking.lap
+    units = shell.hull.units
     u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
     for strake in range(1, shell.planking.strakes + 1 if shell.planking.strakes > 1 else 1):
         width = shell.width(strake, u)
         worst = int(np.argmin(width))
+        lap = max(shell.planking.lap_on(max(strake - 1, 1)), shell.planking.lap_on(strake))
         if width[worst] <= lap:
             where = nearest_place(shell, float(u[worst]))
             yield Finding(

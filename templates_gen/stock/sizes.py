@@ -64,7 +64,7 @@ def stock(sizes: Sequence[str], margin: float = 10.0, gap: float = 8.0) -> Stock
     StockError
         If a size is none, or margin or gap leave nothing.
     """
-    found = tuple(dict.fromkeys(_size(text) for text in sizes))
+    found = tuple(dict.fromkeys(size_of(text) for text in sizes))
     if not found:
         raise StockError("no size of stock is given; give one such as 2440x1220")
     if not 0.0 <= margin <= GREATEST_MARGIN:
@@ -77,7 +77,7 @@ def stock(sizes: Sequence[str], margin: float = 10.0, gap: float = 8.0) -> Stock
     return Stock(found, margin, gap)
 
 
-def _size(text: str) -> Size:
+def size_of(text: str) -> Size:
     """Return one size of sheet."""
     match = _SIZE.fullmatch(text)
     if match is None:

@@ -67,7 +67,7 @@ def land_facts(shell: PlankedShell, land: int) -> LandFacts:
     places = land_places(shell, land)
     u = np.array([place.u for place in places])
     lapping = shell.lapping(land, u)
-    lap, (thickness, upper) = shell.planking.lap, shell.planking.thickness[land - 1 : land + 1]
+    planking, (thickness, upper) = shell.planking, shell.planking.thickness[land - 1 : land + 1]
     is_hollow, left = lapping.slope < 0.0, shell.edge_left(land, u)
     below, above = shell.lap_share(land, u), shell.lap_share(land + 1, u)
     return LandFacts(
@@ -82,8 +82,8 @@ def land_facts(shell: PlankedShell, land: int) -> LandFacts:
         np.where(is_hollow, upper, thickness) - left,
         is_hollow,
         _in_gerald(places),
-        lap * below / (1.0 - below),
-        lap * above / (1.0 - above),
+        planking.lap_on(land) * below / (1.0 - below),
+        planking.lap_on(land + 1) * above / (1.0 - above),
     )
 
 

@@ -105,7 +105,7 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
     card = LandCard(
         bevel,
         long_leg(float(room[members].min())),
-        boat.shell.planking.lap,
+        boat.shell.planking.lap_on(land),
         hollow,
         set_gauge(bevel) or "",
         f"Land {land}, {spoken_place(boat.hull, own)}{', HOLLOW' if hollow else ''}",

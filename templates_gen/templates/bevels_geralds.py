@@ -62,7 +62,7 @@ def gerald_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ..
     blocks = [_block(boat, thickness, [g for g in geralds if g.lower_thickness == thickness]) for thickness in stock]
     cards = [_cards(boat, gerald) for gerald in geralds]
     mark = marked(boat)[1]
-    views = [views_piece(gerald, boat.shell.planking.lap, mark) for gerald in geralds]
+    views = [views_piece(gerald, boat.shell.planking.lap_on(gerald.land), mark) for gerald in geralds]
     return (*blocks, *cards, *views)
 
 

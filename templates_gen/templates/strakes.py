@@ -183,7 +183,11 @@ def _lap_note(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> str:
             " In the geralds the figures are what comes off at the edge and at the line along the lap, bevel and "
             "half-lap together, mm."
         )
-    return f"The lap is {format_length(hull.planking.lap, hull.units)} wide.{depths}"
+    above, below = (hull.planking.lap_on(land) for land in (strake.number, max(strake.number - 1, 1)))
+    wide = f"The lap is {format_length(above, hull.units)} wide"
+    if abs(above - below) > 1e-6:
+        wide += f", on strake {strake.number - 1} below it {format_length(below, hull.units)}"
+    return f"{wide}.{depths}"
 
 
 def _keel_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:

@@ -121,7 +121,7 @@ def strake_lines(
         *_tick_paths(out.ticks),
         *(Path(points, Role.SCRIBE) for points in between),
         *_rivet_paths(fastened),
-        *_datum_paths(out.datum, step),
+        *datum_paths(out.datum, step),
         *scarfs,
     )
     return StrakeLines(
@@ -184,7 +184,8 @@ def _tick_paths(ticks: tuple[Tick, ...]) -> list[Path]:
     return [*paths, *(Path(points, Role.NOTE) for points in lines[:, 1:3])]
 
 
-def _datum_paths(datum: Datum, step: float) -> list[Path]:
+def datum_paths(datum: Datum, step: float) -> list[Path]:
+    """Return the datum line with a tick at every distance mark."""
     whole = Path(np.array([[datum.start, datum.height], [datum.stop, datum.height]]), Role.DATUM)
     marks = np.arange(datum.start, datum.stop, step)
     ends = datum.height + np.array([-2.0, 2.0])

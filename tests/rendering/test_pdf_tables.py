@@ -158,3 +158,22 @@ def test_every_role_has_a_pen_of_its_own_in_the_series_of_widths() -> None:
     assert len(set(PENS.values())) == len(Role)
     # ISO 128-2: 0.13 0.18 0.25 0.35 0.5 0.7 1 mm.
     assert {pen.width for pen in PENS.values()} <= {0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0}
+
+
+@pytest.mark.parametrize("rows", range(40, 60))
+def test_the_last_page_of_a_long_table_holds_three_rows_or_more(rows: int) -> None:
+    last = pages(table(rows, notes=()))[-1]
+    assert len(re.findall(r"\b\d+\.0\b", last)) >= 3
+
+
+def test_a_form_leaves_room_to_write() -> None:
+    # 8 mm from line to line is wide ruling, as in school books (common practice).
+    plain, form = (replace(table(20, notes=()), is_form=is_form) for is_form in (False, True))
+    steps = []
+    for one in (plain, form):
+        stream = io.BytesIO()
+        write_pdf(Folio("bevels", "Bevels", (), (one,)), stream, sheet("a4"), Header("Reedling", "0a1b2c3d"))
+        text = pypdfium2.PdfDocument(stream.getvalue())[1].get_textpage()
+        upper, lower = (text.get_charbox(text.search(cell).get_next()[0])[1] for cell in ("11.0", "12.0"))
+        steps.append((upper - lower) * 25.4 / 72.0)
+    assert steps[1] >= 8.0 > steps[0]

@@ -1,0 +1,1 @@
+"""The shop book: one PDF file to read, not to cut from."""

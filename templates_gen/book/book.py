@@ -1,0 +1,63 @@
+"""The shop book of a boat, section by section."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from templates_gen.book.flat_views import flat_leaves
+from templates_gen.book.land_charts import land_leaves
+from templates_gen.book.views import view_leaves
+from templates_gen.book.work_pages import finding_leaves, table_leaves, work_leaves
+from templates_gen.geometry.boat import Boat
+from templates_gen.paper.sheet import Sheet
+from templates_gen.paper.sheet import sheet as sheet_called
+from templates_gen.rendering.pdf_book import Leaf, write_book
+from templates_gen.rendering.pdf_page import Header
+from templates_gen.report.finding import Finding
+from templates_gen.shop.buying import Buying, usual_buying
+from templates_gen.shop.tables import shop_tables, width_table
+from templates_gen.templates.moulds import mould_tables
+from templates_gen.templates.rebates import rebate_tables
+from templates_gen.templates.strakes import strake_tables
+from templates_gen.templates.transom import transom_tables
+
+
+def book_pdf(
+    boat: Boat, findings: Sequence[Finding], header: Header, sheet: Sheet | None = None, stock: Buying | None = None
+) -> bytes:
+    """Return the shop book as PDF.
+
+    Parameters
+    ----------
+    findings : sequence of Finding
+        What a builder should know of this boat.
+    header : Header
+        Cautions about the test square are left out: a book has none.
+    sheet : Sheet or None
+        None: A4.
+    stock : Buying or None
+        The wood to be bought and what is allowed for; None: what is usual for the planking.
+
+    Raises
+    ------
+    DrawingError
+        If a letter of the boat's name or edition cannot be printed.
+    """
+    sheet = sheet or sheet_called("a4")
+    stock = stock or usual_buying(boat.hull.planking)
+    sections: list[tuple[str, list[Leaf]]] = [
+        ("The boat", view_leaves(boat, sheet)),
+        ("What a builder should know", finding_leaves(findings, sheet)),
+        ("Timber and fastenings", table_leaves(shop_tables(boat, stock), sheet, "Timber and fastenings")),
+        ("Order of work", work_leaves(boat, stock, sheet)),
+        ("Setting up: offsets", table_leaves((*mould_tables(boat), width_table(boat)), sheet, "Setting up")),
+        ("Lands: bevels, take-offs and geralds", land_leaves(boat, sheet)),
+        ("Rebates", table_leaves(rebate_tables(boat), sheet, "Rebates")),
+        ("Transoms", table_leaves(transom_tables(boat), sheet, "Transoms")),
+        ("Strakes laid flat", flat_leaves(boat, sheet)),
+        ("Strakes: measures and ordinates", table_leaves(strake_tables(boat), sheet, "Strakes")),
+    ]
+    leaves: list[Leaf] = []
+    for name, some in sections:
+        leaves += [replace(leaf, section=name if i == 0 else "") for i, leaf in enumerate(some)]
+    cautions = tuple(caution for caution in header.cautions if "test square" not in caution)
+    return write_book(leaves, replace(header, cautions=cautions), sheet)

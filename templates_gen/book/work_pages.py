@@ -1,0 +1,118 @@
+"""The order of work as pages to be read at the bench."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from templates_gen.drawing.piece import Table
+from templates_gen.geometry.boat import Boat
+from templates_gen.paper.sheet import Sheet
+from templates_gen.rendering.pdf_book import Leaf
+from templates_gen.rendering.pdf_table import table_pages
+from templates_gen.rendering.pdf_text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
+from templates_gen.report.finding import Finding
+from templates_gen.shop.buying import Buying
+from templates_gen.shop.order_of_work import Step, before_planking, order_of_work
+from templates_gen.shop.tables import work_tables
+
+_HEIGHTS = (2.5, 2.35, 2.2, 2.1)
+"""Heights of capitals to choose from, mm: still read at arm's length."""
+
+_KIND = re.compile(r"rebate (?:keel|fore|aft)|land \d+ strip(?: hollow)?|land \d+|mould|transom \w+")
+
+MOST_NAMES = 6
+"""Names of one kind of gauge that are written out; more are given as the first, the last and their number."""
+
+
+Block = list[Line]
+"""Lines that stay on one page."""
+
+
+def work_leaves(boat: Boat, stock: Buying, sheet: Sheet) -> list[Leaf]:
+    """Return the order of work: what comes before planking, then each pair of strakes with its depths."""
+    way = sheet.upright
+    first = "Before planking"
+    leaves = _block_leaves(way, first, _blocks(before_planking(boat), way), bookmarks=(first,))
+    for work in order_of_work(boat, stock):
+        leaves += _block_leaves(way, work.title, _blocks(work.steps, way), bookmarks=(work.title,))
+        leaves += table_leaves(work_tables(work, boat.hull), sheet, work.title, marked=False)
+    return leaves
+
+
+def _block_leaves(
+    sheet: Sheet, heading: str, blocks: Sequence[Block], title: str = "", bookmarks: tuple[str, ...] = ()
+) -> list[Leaf]:
+    """Pages of text that break between blocks."""
+    pages: list[list[Line]] = [[]]
+    for block in blocks:
+        if pages[-1] and depth([*pages[-1], *block]) > _room(sheet):
+            pages.append([])
+        pages[-1] += block
+    leaves = []
+    for number, lines in enumerate(pages):
+        shown = f"{heading}, continued" if number else heading
+        some = text_pages(sheet, (title or heading,), shown, lines, () if number else bookmarks)
+        leaves += [Leaf(page) for page in some]
+    return leaves
+
+
+def _room(sheet: Sheet) -> float:
+    """How deep the text of a page may be, mm."""
+    return sheet.drawing.height - PITCH * HEADING - 4.0
+
+
+def table_leaves(tables: Sequence[Table], sheet: Sheet, title: str, marked: bool = True) -> list[Leaf]:
+    """Return tables as pages; unmarked, without bookmarks of their own."""
+    pages = table_pages(tables, sheet, title)
+    return [Leaf(page if marked else replace(page, bookmarks=())) for page in pages]
+
+
+def finding_leaves(findings: Sequence[Finding], sheet: Sheet) -> list[Leaf]:
+    """Return what a builder should know, warnings before notes."""
+    way = sheet.upright
+    blocks: list[Block] = []
+    for severity, heading in (("error", "Errors"), ("warning", "Warnings"), ("note", "Notes")):
+        some = [item(finding.text, way.drawing.width) for finding in findings if finding.severity == severity]
+        if some:
+            some[0] = [*paragraph(heading, way.drawing.width, 3.0, above=3.0), *some[0]]
+            blocks += some
+    blocks = blocks or [paragraph("Nothing stands out.", way.drawing.width)]
+    return _block_leaves(way, "What a builder should know", blocks, "What to know")
+
+
+def _blocks(steps: Sequence[Step], sheet: Sheet) -> list[Block]:
+    """Steps in the largest letters in which they fill no more than a page; in the largest of all if none do."""
+    for height in _HEIGHTS:
+        blocks = _set(steps, sheet.drawing.width, height)
+        if depth([line for block in blocks for line in block]) <= _room(sheet):
+            return blocks
+    return _set(steps, sheet.drawing.width, _HEIGHTS[0])
+
+
+def _set(steps: Sequence[Step], width: float, height: float) -> list[Block]:
+    """Steps in letters of one height: a numbered heading, sentences, templates."""
+    blocks: list[Block] = []
+    for number, step in enumerate(steps, start=1):
+        lines = paragraph(f"{number}. {step.title}", width, height + 0.5, above=0.6 * height)
+        for text in step.text:
+            lines += item(text, width, height, above=0.3)
+        deep = " How deep: in the table that follows." if step.depths else ""
+        if step.pieces:
+            lines += item(f"With: {', '.join(few_names(step.pieces))}.{deep}", width, height, above=0.3)
+        blocks.append(lines)
+    return blocks
+
+
+def few_names(names: Sequence[str]) -> list[str]:
+    """Return names, a strip's lengths as one, long runs of one kind as the first, the last and their number."""
+    kinds: dict[str, list[str]] = {}
+    for name in names:
+        found = _KIND.match(name)
+        kinds.setdefault(found[0] if found else name, []).append(name)
+    shown = []
+    for kind, some in kinds.items():
+        if "strip" in kind and len(some) > 1:
+            shown.append(f"{kind} ({len(some)} lengths)")
+        else:
+            shown += some if len(some) <= MOST_NAMES else [f"{some[0]} to {some[-1]} ({len(some)} gauges)"]
+    return shown

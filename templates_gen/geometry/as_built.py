@@ -1,0 +1,159 @@
+"""The boat as she is: lands below as measured, lands above lined off anew, as a hull that everything is made from."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.relining import relined
+from templates_gen.hull.as_built import AsBuilt, place_names
+from templates_gen.hull.model import EndName, Hull, Lands
+from templates_gen.numerics.curves import Batten
+from templates_gen.numerics.leave_one_out import smoothed
+
+Array = NDArray[np.float64]
+
+SCATTER = 1.0
+"""How far an honestly hung and measured edge stands off a smooth run, standard deviation, mm (common practice)."""
+
+
+@dataclass(frozen=True)
+class SectionMarks:
+    """The upper inside corners at one place.
+
+    Attributes
+    ----------
+    girths : Array, shape (N + 1,)
+        Of the garboard's lower end and of every drawn mark, along the section, mm.
+    row : callable of Array (N,) to Array
+        Girths in, the place's row of lands by offsets out: points at a station and a transom, heights on a stem.
+    """
+
+    girths: Array
+    row: Callable[[Array], Array]
+
+
+@dataclass(frozen=True)
+class Relined:
+    """The boat as built so far.
+
+    Attributes
+    ----------
+    hull : Hull
+        With lands by offsets to the inside of the planking, as built below and lined off anew above.
+    hung : int
+        The number of the last strake hung.
+    moved : Array, shape (N, p)
+        How far every strake's upper edge stands above its drawn mark along the section, at the fore end, every
+        station and the after end, mm.
+    is_measured : array of bool, shape (N, p)
+        Whether it was measured there; in a hung strake's row the rest is taken from the figures beside it.
+    """
+
+    hull: Hull
+    hung: int
+    moved: Array
+    is_measured: NDArray[np.bool_]
+
+
+def section_marks(shell: PlankedShell) -> dict[str, SectionMarks]:
+    """Return the upper inside corners of a drawn shell at the fore end, every station and the after end, by name."""
+    marks = {"fore": _end_marks(shell, "fore")}
+    corners = np.stack([edge.batten.marks for edge in shell.hung.edges])
+    for index, station in enumerate(shell.hull.stations, start=1):
+        marks[station.name] = _curve_marks(np.vstack([station.rabbet, corners[:, index, 1:]]), lambda points: points)
+    return marks | {"aft": _end_marks(shell, "aft")}
+
+
+def drawn_widths(shell: PlankedShell) -> dict[str, Array]:
+    """Return each strake's width from mark to mark along the section, by place, shape (N,), mm."""
+    return {name: np.diff(marks.girths) for name, marks in section_marks(shell).items()}
+
+
+def _curve_marks(points: Array, row: Callable[[Array], Array]) -> SectionMarks:
+    batten = Batten(points)
+    return SectionMarks(batten.length_to(batten.knots), lambda girths: row(batten.point(batten.at_length(girths))))
+
+
+def _end_marks(shell: PlankedShell, end: EndName) -> SectionMarks:
+    if end not in shell.hung.stems:
+        face, rabbet = shell.hung.faces[end], shell.hung.rabbet
+        low = rabbet.batten.point(rabbet.fore if end == "fore" else rabbet.aft)
+        corners = np.stack([edge.batten.marks[0 if end == "fore" else -1] for edge in shell.hung.edges])
+        bench = face.bench(np.vstack([low, corners]))
+        return _curve_marks(bench, lambda points: face.point(points)[:, 1:])
+    stem = shell.hung.stems[end]
+    rabbet_line = stem.rabbet
+
+    def heights(girths: Array) -> Array:
+        along = [rabbet_line.along(rabbet_line.foot, float(girth)) for girth in girths]
+        return np.asarray(rabbet_line.batten.point(np.array(along))[:, 2])
+
+    return SectionMarks(rabbet_line.distance_from_foot(stem.parameters), heights)
+
+
+def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
+    """Return the boat as measured so far, what is still to be hung lined off anew.
+
+    Parameters
+    ----------
+    shell : PlankedShell
+        The boat as drawn.
+    measured : AsBuilt
+
+    Notes
+    -----
+    Girths run along a batten through the drawn upper inside corners, so a few millimetres along a mould whose edge is
+    straight from mark to mark leave its flat by less than half the bevel times that distance. Planks lie flush with
+    the rabbet line at a stem: the rebate is pared to the real stock.
+    """
+    hull, count = shell.hull, shell.planking.strakes
+    along = places_along(shell)
+    moved, is_measured = _measured(hull, measured, along)
+    if measured.hung < count:
+        moved[measured.hung :] = relined(moved[measured.hung - 1], along[measured.hung :])
+    marks = section_marks(shell)
+    rows = {name: one.row(one.girths[1:] + moved[:, i]) for i, (name, one) in enumerate(marks.items())}
+    return Relined(_hull_with(shell, measured, rows), measured.hung, moved, is_measured)
+
+
+def places_along(shell: PlankedShell) -> Array:
+    """Return where the places of measuring lie along every upper edge, mm from its fore end, shape (N, p)."""
+    return np.stack([edge.batten.length_to(edge.batten.knots) for edge in shell.hung.edges])
+
+
+def _measured(hull: Hull, measured: AsBuilt, along: Array) -> tuple[Array, NDArray[np.bool_]]:
+    names = place_names(hull)
+    moved, is_measured = np.zeros(along.shape), np.zeros(along.shape, dtype=np.bool_)
+    for strake in measured.strakes:
+        k = strake.number - 1
+        is_measured[k] = [name in strake.above_mark for name in names]
+        figures = np.array([strake.above_mark[name] for name in names if name in strake.above_mark])
+        moved[k] = smoothed(along[k, is_measured[k]], figures, SCATTER, along[k])
+        moved[k, is_measured[k]] = figures
+    return moved, is_measured
+
+
+def _hull_with(shell: PlankedShell, measured: AsBuilt, rows: dict[str, Array]) -> Hull:
+    """The hull with its corners at the rows' marks, inside, and with the stock that was hung."""
+    hull = shell.hull
+    thickness = list(hull.planking.thickness)
+    for strake in measured.strakes:
+        if strake.thickness is not None:
+            thickness[strake.number - 1] = strake.thickness
+    laps = [hull.planking.lap_on(land) for land in range(1, hull.planking.strakes)]
+    for strake in measured.strakes:
+        if strake.lap is not None:
+            laps[strake.number - 1] = strake.lap
+    planking = replace(hull.planking, thickness=tuple(thickness), laps=tuple(laps))
+    stations = hull.stations
+    if hull.lines_to == "outside":
+        stations = tuple(replace(one, section=_inside(one.rabbet, rows[one.name])) for one in stations)
+    return replace(hull, lines_to="inside", lands=Lands("offsets", rows), planking=planking, stations=stations)
+
+
+def _inside(rabbet: Array, corners: Array) -> Array:
+    """A station's section to the inside of the planking: the corners, and half-way there where it is only one."""
+    return corners if len(corners) > 1 else np.vstack([(rabbet + corners[0]) / 2, corners])

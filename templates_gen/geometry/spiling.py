@@ -1,0 +1,230 @@
+"""A strake taken off with a spiling batten, laid over the computed one, and the outline that follows from both."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.strake_marks import ticks_of
+from templates_gen.hull.spiling import EDGES, Arcs, EdgeName, Spiling
+
+Array = NDArray[np.float64]
+Warp = Callable[[Array], Array]
+"""Points (n, 2) of the computed flat strake in, the same points on the spiled strake out."""
+
+LEFT_OUT = 20.0
+"""A point further than this from the computed one, once laid over it, is no point of this strake, mm."""
+
+_FAIRING = 0.01
+_LONG_BASE = 0.35
+
+
+def meeting(arcs: Arcs, upper: bool) -> Array:
+    """Return where two arcs of one radius meet, shape (2,): the meeting above the line of their centres or below it.
+
+    The centres are at most two radii apart. Source: Pythagoras; half the chord and the height on it.
+    """
+    middle, half = (arcs.first + arcs.second) / 2, (arcs.second - arcs.first) / 2
+    height = np.sqrt(max(arcs.radius**2 - float(half @ half), 0.0))
+    aside = np.array([-half[1], half[0]]) / np.linalg.norm(half)
+    return np.asarray(middle + (height if upper else -height) * aside)
+
+
+def spiled_points(spiling: Spiling, more_radius: float = 0.0, far: bool = False) -> dict[EdgeName, dict[str, Array]]:
+    """Return every point on the batten, (along, offset), mm.
+
+    `more_radius` is added to the radius of all arcs; `far` asks for their other meeting, inside the strake.
+    """
+    return {
+        edge: spiling.points[edge]
+        | {
+            place: meeting(replace(arcs, radius=arcs.radius + more_radius), (edge == "upper") != far)
+            for place, arcs in spiling.arcs[edge].items()
+        }
+        for edge in EDGES
+    }
+
+
+def strake_points(strake: FlatStrake) -> dict[EdgeName, dict[str, Array]]:
+    """Return a flat strake's corners, stations and half-ways by name, fore to aft, on both edges, each shape (2,)."""
+    fore, aft = strake.end("fore"), strake.end("aft")
+    found: dict[EdgeName, dict[str, Array]] = {"lower": {"fore": fore[0]}, "upper": {"fore": fore[-1]}}
+    for tick in ticks_of(strake):
+        name = tick.place.name.replace("–", "-")
+        found["lower"][name], found["upper"][name] = tick.lower, tick.upper
+    found["lower"]["aft"], found["upper"]["aft"] = aft[0], aft[-1]
+    return found
+
+
+def batten_strake(shell: PlankedShell, number: int, batten: float) -> FlatStrake:
+    """Return a strake laid flat at the middle of a batten that lies where its inner face will."""
+    thickness = list(shell.planking.thickness)
+    thickness[number - 1] = batten
+    planking = replace(shell.planking, thickness=tuple(thickness))
+    return flat_strake(replace(shell, hull=replace(shell.hull, planking=planking)), number)
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A spiling laid over the computed strake.
+
+    Attributes
+    ----------
+    places : tuple of (edge, place)
+    computed : Array, shape (n, 2)
+        Where the net outline has them, flat at mid-thickness.
+    off : Array, shape (n, 2)
+        How far each spiled point lies from the computed one: aft, and up, mm.
+    is_left_out : array of bool, shape (n,)
+    """
+
+    places: tuple[tuple[EdgeName, str], ...]
+    computed: Array
+    off: Array
+    is_left_out: NDArray[np.bool_]
+
+    def of_edge(self, edge: EdgeName) -> NDArray[np.intp]:
+        """Return the indices of one edge's points, fore to aft."""
+        return np.array([i for i, (one, _) in enumerate(self.places) if one == edge], dtype=np.intp)
+
+    @property
+    def rms(self) -> float:
+        """The root mean square of what the points kept are off by, mm."""
+        kept = self.off[~self.is_left_out]
+        return float(np.sqrt(np.mean(np.sum(kept**2, axis=1))))
+
+
+def laid_over(strake: FlatStrake, spiling: Spiling, more_radius: float = 0.0) -> Laid:
+    """Return a spiling turned and shifted, not stretched, to lie over the computed strake as well as it can.
+
+    Parameters
+    ----------
+    strake : FlatStrake
+        The computed strake, flat at mid-thickness.
+    spiling : Spiling
+    more_radius : float
+        Added to the radius of all arcs, mm.
+
+    Notes
+    -----
+    The batten bends about its own middle and the plank about its, so figures are compared at the batten's, and their
+    differences laid off on the plank. Points that cannot belong to the strake do not turn it: the pair of
+    points far apart that brings most of the others near decides which are kept. Two arcs meet twice: where a swept
+    strake leaves the batten to one side, the meeting nearer to the computed point is taken.
+    """
+    given, others = (spiled_points(spiling, more_radius, far) for far in (False, True))
+    net = strake_points(strake)
+    on_batten = strake_points(batten_strake(strake.shell, strake.number, spiling.batten))
+    places = tuple((edge, place) for edge in EDGES for place in net[edge] if place in given[edge])
+    measured, other, reference, computed = (
+        np.array([points[edge][place] for edge, place in places]) for points in (given, others, on_batten, net)
+    )
+    kept = _likely(measured, reference)
+    nearer = _nearer(measured, other, reference, kept)
+    if not np.array_equal(nearer, measured):
+        measured, kept = nearer, _likely(nearer, reference)
+    off = _moved(measured, reference, kept) - reference
+    turn = _turn(reference, computed)
+    return Laid(places, computed, off @ turn.T, ~kept)
+
+
+def _turn(start: Array, goal: Array) -> Array:
+    """The rotation, shape (2, 2), that brings points (n, 2) nearest to others (Kabsch 1976; from memory)."""
+    a, b = start - start.mean(axis=0), goal - goal.mean(axis=0)
+    angle = np.arctan2(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]), np.sum(a * b))
+    return np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+
+
+def _moved(points: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
+    turn = _turn(points[kept], goal[kept])
+    return np.asarray((points - points[kept].mean(axis=0)) @ turn.T + goal[kept].mean(axis=0))
+
+
+def _nearer(points: Array, others: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
+    """Of each point and its alternative, the one nearer to where it is computed."""
+    moved = _moved(points, goal, kept)
+    turn, shift = _turn(points[kept], goal[kept]), points[kept].mean(axis=0)
+    alternatives = (others - shift) @ turn.T + goal[kept].mean(axis=0)
+    is_nearer = np.linalg.norm(alternatives - goal, axis=1) < np.linalg.norm(moved - goal, axis=1)
+    return np.where(is_nearer[:, None], others, points)
+
+
+def _likely(points: Array, goal: Array) -> NDArray[np.bool_]:
+    """Which points can belong to the strake."""
+    length = float(np.ptp(goal[:, 0]))
+    best, least = np.ones(len(points), dtype=np.bool_), np.inf
+    for pair in combinations(range(len(points)), 2):
+        if abs(goal[pair[0], 0] - goal[pair[1], 0]) < _LONG_BASE * length:
+            continue
+        both = np.zeros(len(points), dtype=np.bool_)
+        both[list(pair)] = True
+        miss = np.linalg.norm(_moved(points, goal, both) - goal, axis=1)
+        if float(np.median(miss)) < least:
+            best, least = miss <= LEFT_OUT, float(np.median(miss))
+    for _ in range(3):
+        if best.sum() < 3:
+            return np.ones(len(points), dtype=np.bool_)
+        best = np.linalg.norm(_moved(points, goal, best) - goal, axis=1) <= LEFT_OUT
+    return best
+
+
+def warp_of(strake: FlatStrake, laid: Laid) -> Warp:
+    """Return what carries the computed flat strake on to the spiled one.
+
+    On each edge the differences are faired and a batten run through them along that edge; across the strake they are
+    shared out from edge to edge. Past the first and the last point they stay as they are there.
+    """
+    edges = [(strake.edge(edge), _along_edge(strake, laid, edge)) for edge in EDGES]
+
+    def warped(points: Array) -> Array:
+        (low, off_low), (high, off_high) = ((_nearest(points, line), off) for line, off in edges)
+        share = (low[1] / np.maximum(low[1] + high[1], 1e-9))[:, None]
+        return np.asarray(points + (1.0 - share) * off_low(low[0]) + share * off_high(high[0]))
+
+    return warped
+
+
+def _along_edge(strake: FlatStrake, laid: Laid, edge: EdgeName) -> Callable[[Array], Array]:
+    """The differences along one edge, as a function of the distance along it."""
+    index = laid.of_edge(edge)
+    index = index[~laid.is_left_out[index]]
+    if len(index) < 2:
+        return lambda s: np.broadcast_to(laid.off[index].mean(axis=0) if len(index) else np.zeros(2), (*s.shape, 2))
+    s, _ = _nearest(laid.computed[index], strake.edge(edge))
+    batten = CubicSpline(s, faired(s, laid.off[index]))
+    return lambda at: np.asarray(batten(np.clip(at, s[0], s[-1])))
+
+
+def faired(s: Array, off: Array) -> Array:
+    """Return differences along an edge, shape (n, 2), faired by no more than a part of their own unevenness.
+
+    Source: derived here; the least sum of squares of what is changed and of `_FAIRING` times the bend left, h^2 d''.
+    """
+    count = len(s)
+    if count < 3:
+        return off
+    mean = (s[-1] - s[0]) / (count - 1)
+    bends = np.zeros((count - 2, count))
+    for i in range(1, count - 1):
+        before, after = s[i] - s[i - 1], s[i + 1] - s[i]
+        row = np.array([1.0 / before, -1.0 / before - 1.0 / after, 1.0 / after])
+        bends[i - 1, i - 1 : i + 2] = 2.0 * mean**2 / (before + after) * row
+    return np.asarray(np.linalg.solve(np.eye(count) + _FAIRING * bends.T @ bends, off))
+
+
+def _nearest(points: Array, line: Array) -> tuple[Array, Array]:
+    """How far along a line (m, 2) the nearest place to each point lies, and how far from it that is, mm."""
+    start, piece = line[:-1], np.diff(line, axis=0)
+    length = np.linalg.norm(piece, axis=1)
+    passed = np.cumsum(length) - length
+    away = points[:, None] - start[None]
+    share = np.clip(np.sum(away * piece, axis=2) / np.maximum(length, 1e-12) ** 2, 0.0, 1.0)
+    miss = np.linalg.norm(away - share[..., None] * piece, axis=2)
+    nearest = np.argmin(miss, axis=1)
+    rows = np.arange(len(points))
+    return passed[nearest] + share[rows, nearest] * length[nearest], miss[rows, nearest]

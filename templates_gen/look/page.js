@@ -1,0 +1,114 @@
+// The page: what was tapped, and what is shown of it.
+const data = JSON.parse(document.getElementById("data").textContent);
+const made = data.measurements;
+const byId = (id) => document.getElementById(id);
+let scene = null;
+
+function table(parent, head, rows) {
+  const wrap = element("div", parent, undefined, "tablewrap");
+  const body = element("table", wrap);
+  if (head) head.forEach((text) => element("th", body.tHead ? body.tHead.rows[0] : body.createTHead().insertRow(), text));
+  const rest = element("tbody", body);
+  for (const row of rows) {
+    const line = element("tr", rest);
+    row.forEach((text) => element("td", line, text));
+  }
+}
+
+function showStrake(number) {
+  const strake = made.strakes[number - 1], box = byId("figures"), length = (value) => formatLength(value, data.units);
+  byId("what").textContent = `Strake ${number} of ${made.strakes.length}`;
+  box.replaceChildren();
+  const left = Math.min(...data.bodies[number - 1].left.flat());
+  table(box, null, [
+    ["length", length(strake.length)],
+    ["greatest width", length(strake.greatest_width)],
+    ["board", `${length(strake.blank[0])} × ${length(strake.blank[1])}`],
+    ["sweep", length(strake.sweep)],
+    ["thickness", `${tenth(data.thickness[number - 1])} mm`],
+    ["least edge left", `${tenth(left)} mm`],
+    ["twist, worst metre", `${tenth(strake.twist_per_metre)}°`],
+    ["least bend radius", strake.least_bend_radius === null ? "flat" : length(strake.least_bend_radius)],
+    ["hanging", strake.verdict],
+  ]);
+  flatShape(box, strake, null);
+}
+
+function showLand(number) {
+  const land = made.lands[number - 1], box = byId("figures");
+  byId("what").textContent = `Land ${number}: strake ${land.above} over strake ${land.below}`;
+  box.replaceChildren();
+  bevelChart(box, land);
+  table(
+    box,
+    ["place", "bevel", "take-off", "planed on", "edge left", "gap before", "gerald"],
+    land.at.map((p) => [p.place, `${tenth(p.bevel)}°`, tenth(p.take_off), p.planed_on, tenth(p.edge_left), tenth(p.gap_before), tenth(p.gerald_depth)]),
+  );
+  element("p", box, "Depths in mm. Minus is hollow.", "small");
+  element("p", box, `Strake ${land.below}, its upper edge in this land:`, "small");
+  flatShape(box, made.strakes[land.below - 1], "upper");
+}
+
+function pick(what) {
+  if (what.finding !== undefined) {
+    const item = document.querySelector(`[data-finding="${what.finding}"]`);
+    item.scrollIntoView({ block: "nearest" });
+    item.focus();
+    return pick({ strake: data.findings[what.finding].strake, land: data.findings[what.finding].land });
+  }
+  if (what.strake) showStrake(what.strake);
+  else if (what.land) showLand(what.land);
+  pickOnBodyPlan(byId("body"), what.strake, what.land);
+  if (scene) scene.pick(what.strake, what.land);
+}
+
+function showFindings() {
+  data.findings.forEach((finding, index) => {
+    if (finding.severity === "note") return element("li", byId("notes"), finding.text);
+    const line = element("li", byId("findings"), undefined, finding.severity);
+    const button = element("button", line, finding.text);
+    button.type = "button";
+    button.dataset.finding = index;
+    button.addEventListener("click", () => {
+      pick({ strake: finding.strake, land: finding.land });
+      if (finding.at && scene) scene.lookAt(finding.at);
+    });
+    return line;
+  });
+  const count = byId("findings").children.length;
+  byId("know").textContent = count ? `What to know: ${count} warning${count > 1 ? "s" : ""}` : "What to know: no warnings";
+}
+
+function colour(how) {
+  const range = scene.colour(how), legend = byId("legend");
+  legend.hidden = how === "wood";
+  if (how === "wood") return;
+  byId("legend-title").textContent = how === "left" ? "Least edge left after planing, mm" : "Twist over the metre about each place, degrees";
+  const stops = [0, 0.25, 0.5, 0.75, 1];
+  const css = (share) => `rgb(${rampColour(share).map((c) => Math.round(c * 255)).join(",")})`;
+  byId("ramp").style.background = `linear-gradient(90deg, ${stops.map(css).join(",")})`;
+  byId("ticks").replaceChildren();
+  for (const share of stops) element("span", byId("ticks"), tenth(range.low + share * (range.high - range.low)));
+}
+
+function start() {
+  document.title = `${made.hull}: the planked boat`;
+  byId("boat").textContent = made.hull;
+  const edition = data.edition ? `edition ${data.edition}, ` : "";
+  byId("sub").textContent = `${made.strakes.length} strakes a side; ${edition}hull file ${made.fingerprint}`;
+  showFindings();
+  bodyPlan(byId("body"), data, pick);
+  try {
+    scene = new Scene(byId("scene"), data, pick);
+  } catch (error) {
+    byId("lost").hidden = false;
+    byId("lost").textContent = "This browser cannot draw in three dimensions (WebGL is off or missing). The body plan and all figures work all the same.";
+    byId("tools").hidden = true;
+    return;
+  }
+  byId("colour").addEventListener("change", (event) => colour(event.target.value));
+  byId("both").addEventListener("change", (event) => scene.both(event.target.checked));
+  for (const button of document.querySelectorAll("[data-view]")) button.addEventListener("click", () => scene.look(button.dataset.view));
+}
+
+start();

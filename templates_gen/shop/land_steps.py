@@ -1,0 +1,91 @@
+"""How deep each land is planed, place by place, and with which gauge."""
+
+from dataclasses import dataclass
+
+from templates_gen.geometry.boat import Boat
+from templates_gen.shop.gauges import Gauges
+from templates_gen.templates.bevels_facts import LandFacts, land_facts, place_name, spoken_place
+from templates_gen.templates.bevels_gauges import shared_cards
+from templates_gen.templates.bevels_quarters import QUARTER_NAMES, geralds_of
+
+TOUCH = 0.05
+"""A land that loses less than this at a place is not listed for its hollow, mm."""
+
+
+@dataclass(frozen=True)
+class Depth:
+    """What comes off at one place.
+
+    Attributes
+    ----------
+    place : str
+    gauge : str
+        The piece to use, or "straightedge" or "gerald card".
+    is_piece : bool
+        Whether `gauge` names a piece.
+    bevel : float or None
+        Radians; negative in a hollow.
+    off, left : float
+        At the edge, gerald and bevel together, and what stays there, mm.
+    """
+
+    place: str
+    gauge: str
+    is_piece: bool
+    bevel: float | None
+    off: float
+    left: float
+
+
+def spoken_land(land: int) -> str:
+    """Return a land's name with its strakes."""
+    return f"Land {land} (strake {land + 1} over strake {land})"
+
+
+def bevel_step_depths(boat: Boat, land: int, gauges: Gauges, hollow: bool) -> tuple[Depth, ...]:
+    """Return where a land is planed on its lower strake, or where `hollow` on its upper one, fore to aft."""
+    facts = land_facts(boat.shell, land)
+    names = _gauge_names(boat, facts)
+    found = []
+    for i, place in enumerate(facts.places):
+        if bool(facts.is_hollow[i]) != hollow or facts.is_in_gerald[i]:
+            continue
+        if hollow and facts.take_off[i] < TOUCH:
+            continue
+        name = names.get(i, "straightedge")
+        found.append(
+            Depth(
+                spoken_place(boat.hull, place),
+                name,
+                i in names,
+                float(facts.bevel[i]),
+                float(facts.take_off[i]),
+                float(facts.edge_left[i]),
+            )
+        )
+    return tuple(found)
+
+
+def _gauge_names(boat: Boat, facts: LandFacts) -> dict[int, str]:
+    return {
+        i: place_name(boat.hull, facts.land, facts.places[card.own])
+        for card in shared_cards(facts)
+        for i in card.members
+    }
+
+
+def gerald_depths(boat: Boat, land: int, upper: bool) -> tuple[Depth, ...]:
+    """Return what comes off one strake's edge at each quarter of a land's geralds; none for no land."""
+    if not 1 <= land < boat.hull.planking.strakes:
+        return ()
+    found = []
+    for gerald in geralds_of(boat.shell, land_facts(boat.shell, land)):
+        off = gerald.losses.upper_at_lap_line if upper else gerald.losses.lower_at_edge
+        left = gerald.upper_left if upper else gerald.lower_left
+        edge = "lower edge inside" if upper else "upper edge outside"
+        card = f"land {land} gerald card {gerald.end}"
+        found += [
+            Depth(f"{gerald.end} {name}, {edge}", card, True, None, float(off[k]), float(left[k]))
+            for k, name in enumerate(QUARTER_NAMES)
+        ]
+    return tuple(found)

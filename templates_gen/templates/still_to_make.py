@@ -1,0 +1,111 @@
+"""What is still to be made of a boat that is hung in part: templates of the strakes and lands above."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Folio, Kind, Table
+from templates_gen.geometry.as_built import Relined
+from templates_gen.geometry.boat import Boat
+from templates_gen.hull.as_built import place_names
+from templates_gen.templates.folios import folio
+from templates_gen.units import format_signed
+
+Array = NDArray[np.float64]
+
+KINDS: tuple[Kind, ...] = ("bevels", "strakes")
+"""The kinds that are made again: moulds stand, rebates and transoms are cut."""
+
+_NUMBER = re.compile(r"\d+(?= |$)")
+"""A row's own number: "3", "3 fore"."""
+
+_ABOUT = re.compile(r"(land|strake) (\d+)\b", re.IGNORECASE)
+
+
+def is_still_to_make(name: str, hung: int) -> bool:
+    """Return whether a piece, a table or a finding by this name is about a strake or land still to be made.
+
+    The land on the last hung strake is: its bevel is planed before the next strake goes on.
+    """
+    found = _ABOUT.match(name)
+    if found is None:
+        return False
+    number = int(found[2])
+    return number >= hung if found[1].lower() == "land" else number > hung
+
+
+def folios_to_make(boat: Boat, relined: Relined) -> tuple[Folio, ...]:
+    """Return the templates still to be made of a boat as built; none when every strake is hung."""
+    if relined.hung == boat.hull.planking.strakes:
+        return ()
+    made = [one for kind in KINDS if (one := folio(boat, kind)) is not None]
+    kept = [_kept(one, relined.hung) for one in made]
+    last = kept[-1]
+    return (*kept[:-1], replace(last, tables=(as_built_table(boat, relined), *last.tables)))
+
+
+def _kept(whole: Folio, hung: int) -> Folio:
+    pieces = tuple(piece for piece in whole.pieces if is_still_to_make(piece.name, hung))
+    tables = tuple(kept for table in whole.tables if (kept := _kept_table(table, whole.kind, hung)) is not None)
+    return replace(whole, pieces=pieces, tables=tables)
+
+
+def _kept_table(table: Table, kind: Kind, hung: int) -> Table | None:
+    """A table about one strake or land whole or not at all; one with a row for each, the rows that are kept."""
+    if found := _ABOUT.search(table.title):
+        return table if is_still_to_make(found[0], hung) else None
+    about = "strake" if kind == "strakes" else "land"
+    numbers = [_NUMBER.match(row[0]) for row in table.rows]
+    rows = tuple(
+        row
+        for row, number in zip(table.rows, numbers, strict=True)
+        if number is None or is_still_to_make(f"{about} {number[0]}", hung)
+    )
+    return replace(table, rows=rows) if rows else None
+
+
+def as_built_table(boat: Boat, relined: Relined) -> Table:
+    """Return the table of what was measured, and of where the marks above it now come."""
+    hull, count = boat.hull, boat.hull.planking.strakes
+    rows = []
+    for strake in range(1, count + 1):
+        figures = zip(relined.moved[strake - 1], relined.is_measured[strake - 1], strict=True)
+        is_hung = strake <= relined.hung
+        cells = [format_signed(float(by), hull.units) if given or not is_hung else "–" for by, given in figures]
+        what = "hung" if is_hung else "sheer: stays" if strake == count else "to be marked"
+        rows.append((str(strake), what, *cells))
+    return Table(
+        f"As built to strake {relined.hung}, and where the marks above it now come",
+        ("strake", "it is", *(_heading(name) for name in place_names(hull))),
+        tuple(rows),
+        (
+            "How far the upper inside corner stands from the mark that is drawn, + up and - down along the section. "
+            "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
+            "–: not measured; taken from the figures beside it.",
+        ),
+    )
+
+
+def _heading(name: str) -> str:
+    return name if name in ("fore", "aft") else f"mould\n{name}"
+
+
+def as_built_record(relined: Relined) -> dict[str, object]:
+    """Return the same for programs, mm."""
+    names = place_names(relined.hull)
+    return {
+        "hung": relined.hung,
+        "lands": [
+            {
+                "strake": k,
+                "is_hung": k <= relined.hung,
+                "at": [
+                    {"place": name, "above_mark": float(by) + 0.0, "is_measured": bool(given)}
+                    for name, by, given in zip(names, moved, measured, strict=True)
+                ],
+            }
+            for k, (moved, measured) in enumerate(zip(relined.moved, relined.is_measured, strict=True), start=1)
+        ],
+    }

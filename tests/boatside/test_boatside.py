@@ -1,0 +1,153 @@
+"""What is made at the boat: only what is still to be hung, the spiled strake, the blank form; and refusals."""
+
+import json
+import re
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+from ezdxf.filemanagement import readfile
+from ezdxf.path import make_path
+from shapely.geometry import LineString, Point
+
+from templates_gen.boatside import AS_BUILT_NAMES, as_built_files, computed_as_built
+from templates_gen.boatside_spiling import (
+    FORM_NAMES,
+    SPILING_NAMES,
+    computed_spiling,
+    spiling_files,
+    spiling_form,
+    strake_to_spile,
+)
+from templates_gen.errors import HullFileError
+from templates_gen.hull.as_built import HungStrake
+from templates_gen.order import Printing
+from templates_gen.paper.sheet import sheet
+from tests.boatside.batten import offsets_text, read_off
+from tests.boatside.simulated_hanging import as_built_text
+
+DINGHY = Path(__file__).resolve().parents[2] / "hulls" / "dinghy.toml"
+A4 = Printing(sheet("a4", 10.0))
+PLACES = ("fore", "1", "2", "3", "4", "5", "aft")
+
+
+def file_of(tmp_path: Path, hung: int, by: float = 1.0) -> Path:
+    path = tmp_path / "built.toml"
+    strakes = [HungStrake(k, dict.fromkeys(PLACES, by * k / hung), 9.2) for k in range(1, hung + 1)]
+    path.write_text(as_built_text(strakes), encoding="utf-8")
+    return path
+
+
+def text_of(pdf: bytes) -> str:
+    return "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf))
+
+
+def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
+    result = computed_as_built(DINGHY, file_of(tmp_path, 7))
+    made = as_built_files(result, A4).files
+    assert sorted(made) == sorted(AS_BUILT_NAMES)
+    pieces = {tile["piece"] for tile in json.loads(made["tiles.json"])}
+    assert {name for name in pieces if name.startswith("strake")} == {"strake 8", "strake 9"}
+    assert {int(name.split()[1]) for name in pieces if name.startswith("land")} == {7, 8}
+    assert all(name.startswith(("strake", "land")) for name in pieces)
+    text = text_of(made["strakes.pdf"])
+    assert "As built to strake 7" in text
+    assert "Ordinates from the datum line: strake 7" not in text
+    assert "Ordinates from the datum line: strake 8" in text
+    geralds = {line.split(" ")[0] for line in text_of(made["bevels.pdf"]).splitlines() if re.match(r"\d fore ", line)}
+    assert geralds == {"7", "8"}
+
+
+def test_the_marks_to_be_shifted_are_in_the_measurements(tmp_path: Path) -> None:
+    # Strake 6 stands 3 mm high everywhere: three strakes share it out, so the lands above move by 2, 1 and 0 mm.
+    made = as_built_files(computed_as_built(DINGHY, file_of(tmp_path, 6, 3.0)), A4).files
+    record = json.loads(made["measurements.json"])["as_built"]
+    moved = {land["strake"]: [one["above_mark"] for one in land["at"]] for land in record["lands"]}
+    assert record["hung"] == 6
+    assert moved[7] == pytest.approx([2.0] * 7, abs=1e-6)
+    assert moved[8] == pytest.approx([1.0] * 7, abs=1e-6)
+    assert moved[9] == [0.0] * 7
+
+
+def test_sheets_as_built_do_not_pass_for_those_drawn(tmp_path: Path) -> None:
+    result = computed_as_built(DINGHY, file_of(tmp_path, 7))
+    assert result.boat is not None
+    assert result.boat.hull.fingerprint != result.hull.fingerprint
+    assert result.boat.hull.edition == "first, as built to strake 7"
+
+
+def test_findings_are_about_what_was_measured_and_what_is_left(tmp_path: Path) -> None:
+    result = computed_as_built(DINGHY, file_of(tmp_path, 7))
+    assert not result.errors
+    measured = [finding for finding in result.findings if finding.file.endswith("built.toml")]
+    assert len(measured) >= 7
+    assert all(finding.line > 0 for finding in measured)
+    numbers = {tuple(one.place.split(",")[0].split()) for one in result.findings if one not in measured}
+    assert numbers <= {("land", "7"), ("land", "8"), ("strake", "8"), ("strake", "9")}
+
+
+def hung_high(tmp_path: Path, by: float, more: str = "") -> Path:
+    path = tmp_path / "built.toml"
+    level = [HungStrake(k, dict.fromkeys(PLACES, 0.0)) for k in range(1, 8)]
+    path.write_text(as_built_text([*level, HungStrake(8, dict.fromkeys(PLACES, by))]) + more, encoding="utf-8")
+    return path
+
+
+def test_an_edge_that_no_longer_holds_is_told_of(tmp_path: Path) -> None:
+    warned = [
+        f.text for f in computed_as_built(DINGHY, hung_high(tmp_path, 30.0)).findings if f.severity == "warning"
+    ]
+    assert any(text.startswith("land 8 leaves") and "of strake 8 at its upper edge" in text for text in warned)
+    assert not [f for f in computed_as_built(DINGHY, hung_high(tmp_path, 0.0)).findings if f.severity == "warning"]
+
+
+def test_an_edge_too_thin_to_hold_is_an_error(tmp_path: Path) -> None:
+    result = computed_as_built(DINGHY, hung_high(tmp_path, 44.0, "lap = 38\n"))
+    assert result.boat is None
+    assert any("too little to hold" in error.text for error in result.errors)
+
+
+def test_a_boat_that_is_all_hung_leaves_nothing_to_make(tmp_path: Path) -> None:
+    result = computed_as_built(DINGHY, file_of(tmp_path, 9))
+    assert any("nothing is left to make" in finding.text for finding in result.findings)
+    with pytest.raises(HullFileError, match="nothing is left to make"):
+        as_built_files(result, A4)
+
+
+def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path: Path) -> None:
+    strake = strake_to_spile(DINGHY, 5)
+    path = tmp_path / "spiling.toml"
+    path.write_text(offsets_text(read_off(strake.shell, 5)), encoding="utf-8")
+    made = spiling_files(computed_spiling(strake, path), A4).files
+    assert sorted(made) == sorted(SPILING_NAMES)
+    record = json.loads(made["spiling.json"])
+    (tmp_path / "spiling.dxf").write_bytes(made["spiling.dxf"])
+    lines = [one for one in readfile(tmp_path / "spiling.dxf").modelspace() if one.dxftype() == "LWPOLYLINE"]
+    closed = [one for one in lines if one.closed]
+    outline = np.concatenate([np.array(edge) for edge in record["outline"].values()])
+    drawn = [np.array([point.vec2 for point in make_path(one).flattening(0.001)]) for one in closed]
+    moved = [points - points.min(axis=0) + outline.min(axis=0) for points in drawn]
+    rings = [LineString(np.vstack([points, points[:1]])) for points in moved]
+    assert min(max(ring.distance(Point(*point)) for point in outline) for ring in rings) < 0.05  # arcs
+    assert "Strake 5: spiled against computed" in text_of(made["spiling.pdf"])
+
+
+def test_a_blank_form_has_a_line_for_each_of_the_strakes_places() -> None:
+    made = spiling_form(strake_to_spile(DINGHY, 5), A4).files
+    assert sorted(made) == sorted(FORM_NAMES)
+    text = text_of(made["spiling-form.pdf"])
+    for words in ("fore corner", "mould 1", "mould 5", "half-way 2-3", "aft corner", "lap line on strake 4"):
+        assert words in text
+
+
+def test_a_strake_as_built_may_be_spiled_too(tmp_path: Path) -> None:
+    drawn, built = strake_to_spile(DINGHY, 8), strake_to_spile(DINGHY, 8, file_of(tmp_path, 7, 4.0))
+    wide = [float(np.linalg.norm(np.subtract(*one.mark(1800.0)))) for one in (drawn, built)]
+    assert wide[0] - wide[1] == pytest.approx(2.0, abs=0.2)  # 4 mm shared by two strakes
+
+
+def test_a_strake_that_is_not_there_cannot_be_spiled() -> None:
+    for number in (0, 10, -1):
+        with pytest.raises(HullFileError, match="there is no strake"):
+            strake_to_spile(DINGHY, number)

@@ -1,0 +1,286 @@
+"""The page, opened from disk in headless Chromium without a network, and clicked."""
+
+import io
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+from selenium.webdriver import Chrome
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.common.by import By
+
+from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.look.meshes import COLUMNS, strake_bodies
+from templates_gen.look.page import page_html
+from templates_gen.report.finding import Finding
+from templates_gen.report.findings import findings
+from templates_gen.report.measurements import measurements
+from templates_gen.units import format_length
+from tests import boats
+from tests.geometry.skiffs import skiff
+from tests.look.browser import browser
+
+NAMES = ("dinghy", "double_ender", "pram")
+
+
+@cache
+def made(name: str) -> Boat:
+    return boat_of(getattr(boats, name)())
+
+
+@cache
+def page(name: str) -> bytes:
+    return page_html(made(name), findings(made(name)))
+
+
+@pytest.fixture(scope="module", params=NAMES)
+def opened(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Chrome]]:
+    path = tmp_path_factory.mktemp("look") / "boat.html"
+    path.write_bytes(page(request.param))
+    with browser(1280, 900) as driver:
+        driver.get(path.as_uri())
+        yield request.param, driver
+        assert [entry["message"] for entry in driver.get_log("browser")] == []
+        assert {url.partition(":")[0] for url in asked_for(driver, path)} <= {"file", "data"}
+
+
+def asked_for(driver: Chrome, path: Path) -> list[str]:
+    """Everything that a page asked for, from disk or from a network."""
+    asked = [json.loads(entry["message"])["message"] for entry in driver.get_log("performance")]
+    sent = [a["params"] for a in asked if a["method"] == "Network.requestWillBeSent"]
+    return [one["request"]["url"] for one in sent if one["documentURL"] == path.as_uri()]
+
+
+def rows(driver: Chrome) -> list[list[str]]:
+    found = driver.find_elements(By.CSS_SELECTOR, "#figures tbody tr")
+    return [[cell.text for cell in row.find_elements(By.TAG_NAME, "td")] for row in found]
+
+
+def heading(driver: Chrome) -> str:
+    return driver.find_element(By.ID, "what").text
+
+
+def click_on_body_plan(driver: Chrome, selector: str) -> None:
+    # an SVG element is clicked where it is, under whatever lies over it, as a finger does on the uppermost one
+    driver.execute_script(
+        "document.querySelector(arguments[0]).dispatchEvent(new MouseEvent('click', {bubbles: true}))", selector
+    )
+
+
+def picture(driver: Chrome) -> np.ndarray:
+    canvas = driver.find_element(By.ID, "scene")
+    return np.asarray(Image.open(io.BytesIO(canvas.screenshot_as_png)).convert("RGB"), dtype=np.int16)
+
+
+def choose(driver: Chrome, way: str) -> None:
+    driver.execute_script(
+        "const s = document.getElementById('colour'); s.value = arguments[0]; s.dispatchEvent(new Event('change'))",
+        way,
+    )
+
+
+def test_the_boat_is_drawn(opened: tuple[str, Chrome]) -> None:
+    name, driver = opened
+    assert driver.find_element(By.TAG_NAME, "h1").text == made(name).hull.name
+    assert not driver.find_element(By.ID, "lost").is_displayed()
+    image = picture(driver)
+    ground = image[image.shape[0] // 4, 5]
+    different = (np.abs(image - ground).max(axis=2) > 12).mean()
+    assert 0.05 < different < 0.9
+
+
+def test_a_tap_on_the_boat_shows_a_strakes_figures(opened: tuple[str, Chrome]) -> None:
+    name, driver = opened
+    driver.find_element(By.CSS_SELECTOR, '[data-view="side"]').click()
+    canvas = driver.find_element(By.ID, "scene")
+    seen = set()
+    for down in range(-60, 61, 6):
+        ActionChains(driver).move_to_element_with_offset(canvas, 3, down).click().perform()
+        seen.add(heading(driver))
+    strakes = {int(found[1]) for text in seen if (found := re.match(r"Strake (\d+) of", text))}
+    assert len(strakes) >= 3
+    assert strakes <= set(range(1, made(name).hull.planking.strakes + 1))
+
+
+def test_every_strakes_figures_are_those_of_the_measurements(opened: tuple[str, Chrome]) -> None:
+    name, driver = opened
+    units = made(name).hull.units
+    unit = " mm" if units == "mm" else ""
+    for strake in measurements(made(name))["strakes"]:
+        click_on_body_plan(driver, f'#body .plank[data-strake="{strake["number"]}"]')
+        assert heading(driver).startswith(f"Strake {strake['number']} of ")
+        shown = dict(rows(driver))
+        for word, key in (("length", "length"), ("greatest width", "greatest_width"), ("sweep", "sweep")):
+            assert shown[word] == format_length(strake[key], units) + unit
+        assert shown["board"] == " × ".join(format_length(size, units) + unit for size in strake["blank"])
+        assert shown["twist, worst metre"] == f"{strake['twist_per_metre']:.1f}°"
+        assert shown["hanging"] == strake["verdict"]
+        flat = driver.find_element(By.CSS_SELECTOR, "#figures .flat").get_attribute("d")
+        numbers = np.array([float(text) for text in re.findall(r"-?\d+\.?\d*(?:e-?\d+)?", flat)]).reshape(-1, 2)
+        lower = np.array(strake["outline"]["lower"])
+        assert np.allclose(numbers[: len(lower)], lower * [1.0, -1.0], atol=1e-6)
+
+
+def test_every_lands_figures_are_those_of_the_measurements(opened: tuple[str, Chrome]) -> None:
+    name, driver = opened
+    for land in measurements(made(name))["lands"]:
+        click_on_body_plan(driver, f'#body .land[data-land="{land["below"]}"]')
+        assert heading(driver) == f"Land {land['below']}: strake {land['above']} over strake {land['below']}"
+        for row, at in zip(rows(driver), land["at"], strict=True):
+            assert row[0] == at["place"]
+            assert row[3] == at["planed_on"]
+            figures = [at[key] for key in ("bevel", "take_off", "edge_left", "gap_before", "gerald_depth")]
+            shown = [row[1].rstrip("°"), row[2], *row[4:]]
+            assert [float(text) for text in shown] == pytest.approx(figures, abs=0.0501)
+        assert driver.find_elements(By.CSS_SELECTOR, "#figures .flat")
+
+
+@pytest.mark.parametrize("way", ["left", "twist"])
+def test_colours_change_with_their_legend(opened: tuple[str, Chrome], way: str) -> None:
+    name, driver = opened
+    choose(driver, "wood")
+    plain = picture(driver)
+    assert not driver.find_element(By.ID, "legend").is_displayed()
+    choose(driver, way)
+    assert np.abs(picture(driver) - plain).max() > 60
+    ticks = [float(tick.text) for tick in driver.find_elements(By.CSS_SELECTOR, "#ticks span")]
+    assert ticks == sorted(ticks)
+    if way == "twist":
+        worst = max(strake["twist_per_metre"] for strake in measurements(made(name))["strakes"])
+        assert ticks[-1] == pytest.approx(max(worst, 1.0), abs=0.3)
+    else:
+        assert ticks[-1] == pytest.approx(max(made(name).hull.planking.thickness), abs=0.05)
+    choose(driver, "wood")
+
+
+def test_dragging_turns_the_boat(opened: tuple[str, Chrome]) -> None:
+    _, driver = opened
+    driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
+    before = picture(driver)
+    canvas = driver.find_element(By.ID, "scene")
+    ActionChains(driver).move_to_element(canvas).click_and_hold().move_by_offset(150, 30).release().perform()
+    assert (np.abs(picture(driver) - before).max(axis=2) > 20).mean() > 0.02
+
+
+def test_warnings_are_listed_and_lead_to_their_place(opened: tuple[str, Chrome]) -> None:
+    name, driver = opened
+    warned = [finding for finding in findings(made(name)) if finding.severity == "warning"]
+    buttons = driver.find_elements(By.CSS_SELECTOR, "#findings button")
+    assert [button.text for button in buttons] == [finding.text for finding in warned]
+    for button, finding in zip(buttons, warned, strict=True):
+        found = re.search(r"(land|strakes?) (\d+)", f"{finding.place} {finding.text}")
+        driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
+        before = picture(driver)
+        button.click()
+        assert found is None or re.match(rf"(Land|Strake) {found[2]}\b", heading(driver))
+        assert np.abs(picture(driver) - before).max() > 0
+
+
+def test_a_tablet_is_served_by_touch(tmp_path: Path) -> None:
+    path = tmp_path / "boat.html"
+    path.write_bytes(page("dinghy"))
+    with browser(820, 1180, "--touch-events=enabled") as driver:
+        driver.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 5})
+        driver.get(path.as_uri())
+        assert driver.execute_script("return document.documentElement.scrollWidth <= window.innerWidth")
+        for button in driver.find_elements(By.CSS_SELECTOR, "#tools button, #findings button"):
+            assert button.size["height"] >= 44
+        box = driver.find_element(By.ID, "scene").rect
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        for down in (0, 10, 20, 30, 40):
+            touch = [{"x": x, "y": y + down}]
+            driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": touch})
+            driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        assert re.match(r"(Strake|Land) \d", heading(driver))
+        before = picture(driver)
+        for kind, gap in (("touchStart", 40), ("touchMove", 80), ("touchMove", 130)):
+            fingers = [{"x": x - gap, "y": y, "id": 0}, {"x": x + gap, "y": y, "id": 1}]
+            driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": fingers})
+        driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        assert (np.abs(picture(driver) - before).max(axis=2) > 20).mean() > 0.02
+        assert driver.get_log("browser") == []
+
+
+def test_without_three_dimensions_the_figures_still_show(tmp_path: Path) -> None:
+    path = tmp_path / "boat.html"
+    path.write_bytes(page("pram"))
+    with browser(1280, 900, "--disable-3d-apis") as driver:
+        driver.get(path.as_uri())
+        assert "WebGL" in driver.find_element(By.ID, "lost").text
+        click_on_body_plan(driver, '#body .land[data-land="2"]')
+        assert heading(driver).startswith("Land 2")
+
+
+def test_a_script_error_would_be_seen(tmp_path: Path) -> None:
+    path = tmp_path / "boat.html"
+    path.write_bytes(page("pram").replace(b"bodyPlan(byId", b"noSuchPlan(byId"))
+    with browser(800, 600) as driver:
+        driver.get(path.as_uri())
+        assert any("noSuchPlan" in entry["message"] for entry in driver.get_log("browser"))
+
+
+def test_a_page_that_asks_for_a_network_would_be_seen(tmp_path: Path) -> None:
+    path = tmp_path / "boat.html"
+    path.write_bytes(page("pram").replace(b"<header>", b'<header><img src="https://example.invalid/a.png" alt="">'))
+    with browser(800, 600) as driver:
+        driver.get(path.as_uri())
+        assert path.as_uri() in asked_for(driver, path)
+        assert any("Content Security Policy" in entry["message"] for entry in driver.get_log("browser"))
+
+
+def test_names_and_findings_cannot_break_out_of_the_page(tmp_path: Path) -> None:
+    wicked = '</script><script>document.title = "taken"</script><b>&"/*DATA*/'
+    boat = replace(made("pram"), hull=replace(made("pram").hull, name=wicked))
+    path = tmp_path / "boat.html"
+    path.write_bytes(page_html(boat, (Finding("warning", "strake", wicked, "strake 2"),)))
+    with browser(800, 600) as driver:
+        driver.get(path.as_uri())
+        assert driver.find_element(By.TAG_NAME, "h1").text == wicked
+        assert driver.find_element(By.CSS_SELECTOR, "#findings button").text == wicked
+        assert driver.title.startswith(wicked[:9])
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_file_is_small_whole_and_licensed(name: str) -> None:
+    text = page(name).decode()
+    assert len(page(name)) < 6_000_000
+    assert "Permission is hereby granted, free of charge" in text
+    assert not re.search(r'(src|href)\s*=\s*["\']?(https?:)?//', text.split("<script")[0])
+    assert "default-src 'none'" in text
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_bodies_are_planks_of_their_thickness_and_lie_where_the_marks_are(name: str) -> None:
+    boat = made(name)
+    for number, body in enumerate(strake_bodies(boat), start=1):
+        nodes = np.array(body["nodes"]).reshape(COLUMNS, 8, 3)
+        thickness = boat.hull.planking.thickness[number - 1]
+        across = np.linalg.norm(nodes[:, 1] - nodes[:, 2], axis=1)
+        assert across.max() <= thickness + 0.2
+        upper = nodes[1:-1, 4]
+        marks = np.stack([shape.land_marks[number - 1] for shape in boat.moulds])
+        for station, mark in zip(boat.hull.stations, marks, strict=True):
+            order = np.argsort(upper[:, 0])
+            found = [np.interp(station.at, upper[order, 0], upper[order, axis]) for axis in (1, 2)]
+            assert np.allclose(found, mark, atol=1.0)  # columns stand up to 60 mm apart along a curve
+        left = np.array(body["left"])
+        assert left.max() <= thickness + 1e-9
+        assert max(body["twist"]) == pytest.approx(np.degrees(boat.bendings[number - 1].twist_per_metre), abs=0.5)
+
+
+def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path) -> None:
+    boat = boat_of(skiff(lambda x: 60.0 + 4e-5 * (x - 1300.0) ** 2))
+    path = tmp_path / "boat.html"
+    path.write_bytes(page_html(boat, findings(boat)))
+    with browser(1280, 900) as driver:
+        driver.get(path.as_uri())
+        click_on_body_plan(driver, '#body .plank[data-strake="1"]')
+        assert heading(driver) == "Strake 1 of 1"
+        assert dict(rows(driver))["hanging"] == boat.bendings[0].verdict
+        assert driver.get_log("browser") == []

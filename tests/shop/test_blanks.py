@@ -1,0 +1,122 @@
+"""Blanks of curved strakes against closed forms, and what is bought of them."""
+
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.flat_strakes import narrowest_board
+from templates_gen.shop.blanks import between, blanks, purchases, sheets_for
+from templates_gen.shop.buying import Buying, StockError, usual_buying
+from tests import boats
+
+NAMES = ("dinghy", "double_ender", "pram")
+
+
+@cache
+def made(name: str) -> Boat:
+    return boat_of(getattr(boats, name)())
+
+
+def ring(radius: float, width: float, angle: float) -> np.ndarray:
+    """A plank cut to a ring of an inner radius and a width, over an angle about the upright."""
+    turn = np.linspace(-angle / 2, angle / 2, 2001)
+    way = np.stack([np.sin(turn), np.cos(turn)], axis=1)
+    return np.vstack([radius * way, (radius + width) * way[::-1]])
+
+
+def test_a_ring_wants_a_board_as_wide_as_the_ring_and_its_sweep() -> None:
+    length, width = narrowest_board(ring(8000.0, 110.0, 0.4))
+    assert length == pytest.approx(2 * 8110.0 * np.sin(0.2), abs=0.01)
+    assert width == pytest.approx(8110.0 - 8000.0 * np.cos(0.2), abs=0.01)
+
+
+def test_a_turned_rectangle_is_its_own_narrowest_board() -> None:
+    corner = np.array([[0.0, 0.0], [900.0, 0.0], [900.0, 70.0], [0.0, 70.0]])
+    turn = np.array([[np.cos(0.3), np.sin(0.3)], [-np.sin(0.3), np.cos(0.3)]])
+    assert narrowest_board(corner @ turn) == pytest.approx((900.0, 70.0))
+
+
+def test_a_length_of_a_ring_is_cut_square_across() -> None:
+    outline = ring(8000.0, 110.0, 0.4)
+    cut = between(outline, -500.0, 500.0)
+    assert np.ptp(cut[:, 0]) == pytest.approx(1000.0)
+    assert cut[:, 1].max() == pytest.approx(8110.0, abs=0.01)
+    assert cut[:, 1].min() == pytest.approx(np.sqrt(8000.0**2 - 500.0**2), abs=0.01)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_blank_comes_out_of_its_stock_and_holds_its_strake(name: str) -> None:
+    boat = made(name)
+    stock = usual_buying(boat.hull.planking)
+    for blank, strake, measure in zip(blanks(boat, stock), boat.strakes, boat.extents, strict=True):
+        assert blank.fits
+        assert max(blank.lengths) <= stock.length
+        assert max(blank.widths) <= stock.width
+        assert min(blank.widths) >= 2.0 * stock.edge
+        low, high = strake.edge("lower"), strake.edge("upper")
+        span = np.ptp(np.vstack([low, high])[:, 0])
+        joints = len(blank.scarfs)
+        assert len(blank.lengths) == joints + 1
+        # every piece is at least as long as its share of the straight, and the scarfs are counted twice
+        assert sum(blank.lengths) >= span + joints * blank.scarf_length - 1.0
+        assert max(blank.widths) >= measure.greatest_width - 1.0
+        assert blank.area <= sum(a * b for a, b in zip(blank.lengths, blank.widths, strict=True))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_scarf_is_eight_thicknesses_in_plywood_and_six_in_solid(name: str) -> None:
+    boat = made(name)  # source: 8:1 glued plywood, 6:1 or more solid (common practice)
+    times = {"glued": 8.0, "riveted": 6.0}[boat.hull.planking.method]
+    for blank in blanks(boat, usual_buying(boat.hull.planking)):
+        assert blank.scarf_length == pytest.approx(times * blank.thickness)
+
+
+def test_the_pram_wants_one_scarf_a_strake_in_sheets_of_2440() -> None:
+    boat = made("pram")  # strakes of 2.51 to 2.60 m, by the separate calculation that the boat was drawn from
+    made_blanks = blanks(boat, usual_buying(boat.hull.planking))
+    assert {len(blank.lengths) for blank in made_blanks} == {2}
+    for below, above in pairwise(made_blanks):
+        # adjoining strakes' scarfs 1.2 m apart: old Lloyd's yacht rules
+        assert abs(below.scarfs[0] - above.scarfs[0]) >= 1200.0
+
+
+def test_stock_too_small_is_said_and_not_hidden() -> None:
+    boat = made("dinghy")
+    tiny = replace(usual_buying(boat.hull.planking), width=60.0)
+    assert not any(blank.fits for blank in blanks(boat, tiny))
+
+
+@pytest.mark.parametrize(
+    ("sizes", "count"),
+    [
+        ([(2440.0, 305.0)] * 4, 1),  # 4 x 305 is 1220
+        ([(2440.0, 305.0)] * 5, 2),
+        ([(1220.0, 305.0)] * 8, 1),  # two to a row
+        ([(1230.0, 305.0)] * 8, 2),
+        ([(2440.0, 611.0)] * 2, 2),
+    ],
+)
+def test_sheets_are_counted_by_rows(sizes: list[tuple[float, float]], count: int) -> None:
+    assert sheets_for(sizes, Buying(2440.0, 1220.0, True, 8.0)) == count
+
+
+def test_both_sides_are_bought_with_the_waste_that_is_set() -> None:
+    boat = made("dinghy")
+    stock = replace(usual_buying(boat.hull.planking), waste=0.5)
+    some = blanks(boat, stock)
+    (buy,) = purchases(some, stock)
+    assert buy.pieces == 2 * len(some)
+    area = sum(a * b for blank in some for a, b in zip(blank.lengths, blank.widths, strict=True))
+    assert buy.gross == pytest.approx(2.0 * 1.5 * area / 1e6)
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"length": 0.0}, {"width": float("nan")}, {"waste": -0.1}, {"scarf": 0.0}, {"timber_depth": 0.0}]
+)
+def test_stock_that_makes_no_list_is_refused_by_name(wrong: dict[str, object]) -> None:
+    with pytest.raises(StockError, match=next(iter(wrong)).split("_")[0]):
+        replace(Buying(4000.0, 300.0, False, 6.0), **wrong)

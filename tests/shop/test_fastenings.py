@@ -1,0 +1,78 @@
+"""Numbers and lengths of fastenings, against what the strakes' own edges measure."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.hull.model import Fastenings
+from templates_gen.shop.buying import usual_buying
+from templates_gen.shop.fastenings import fastenings, nail_length
+from templates_gen.templates.strakes import strake_piece
+from tests import boats
+
+
+@cache
+def made(name: str) -> Boat:
+    return boat_of(getattr(boats, name)())
+
+
+def run_of(points: np.ndarray) -> float:
+    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+
+@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
+def test_the_rivets_counted_are_those_that_the_strakes_show(name: str) -> None:
+    boat = made(name)
+    found = [f for f in fastenings(boat, usual_buying(boat.hull.planking)) if f.kind == "rivet"]
+    assert {f.strake for f in found} == set(range(2, boat.hull.planking.strakes + 1))
+    for strake in boat.strakes[1:]:
+        holes = len(strake_piece(boat, strake).holes)
+        assert sum(f.counted for f in found if f.strake == strake.number) == 2 * holes
+
+
+def test_rivets_without_timbers_stand_six_thicknesses_apart_along_every_land() -> None:
+    boat = made("dinghy")  # source: rivets along the land about 6t apart, 2 1/4 in on 3/8 in (common practice)
+    assert boat.hull.fastenings is None
+    rivets = [f for f in fastenings(boat, usual_buying(boat.hull.planking)) if f.kind == "rivet"]
+    for f in rivets:
+        thickness = boat.hull.planking.thickness[f.strake - 1]
+        edge = run_of(boat.strakes[f.strake - 1].edge("lower"))  # the line of rivets runs half a lap in from it
+        wanted = (edge - 6.0 * thickness) / (6.0 * thickness) + 1.0
+        assert f.counted / 2 == pytest.approx(wanted, abs=2.0)
+        assert f.spacing <= 6.0 * thickness + 1e-9
+
+
+def test_rivets_are_long_enough_for_both_planks_and_the_rove() -> None:
+    assert nail_length(18.0, 6.0) == 25.0
+    assert nail_length(19.0, 6.0) == 25.0
+    assert nail_length(19.1, 6.0) == 30.0
+
+
+def test_timbers_take_longer_rivets() -> None:
+    boat = boat_of(replace(boats.dinghy(), fastenings=Fastenings(timbers=150.0, at=675.0, between=2)))
+    stock = replace(usual_buying(boat.hull.planking), timber_depth=10.0)
+    found = [f for f in fastenings(boat, stock) if f.kind == "rivet"]
+    for land in range(1, 9):
+        through, between = (f for f in found if f.where.startswith(f"land {land}"))
+        assert "timbers" in through.where
+        assert "timbers" not in between.where
+        assert through.length == 35.0  # 9 + 9 + 10 of wood and 6 beyond is 34
+        assert between.length == 25.0  # 9 + 9 of wood and 6 beyond is 24
+        # one at every 150 of the boat's length, which is a little less than the plank's
+        assert through.counted / 2 == pytest.approx(boat.extents[land].length / 150.0, abs=2.0)
+        assert between.counted == pytest.approx(2 * through.counted, abs=12)  # two between timbers, and the ends
+
+
+def test_a_glued_boat_has_no_rivets() -> None:
+    boat = made("pram")
+    assert {f.kind for f in fastenings(boat, usual_buying(boat.hull.planking))} == {"screw"}
+
+
+def test_spares_are_bought_as_set() -> None:
+    boat = made("dinghy")
+    stock = replace(usual_buying(boat.hull.planking), spare=0.25)
+    for f in fastenings(boat, stock):
+        assert f.counted * 1.25 <= f.bought < f.counted * 1.25 + 1.0
