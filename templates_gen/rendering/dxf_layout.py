@@ -101,12 +101,12 @@ def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]]
 
 
 def _worded(piece: Piece) -> Placed:
-    """Return a piece with its labels in plain ASCII, and under it its name and title."""
+    """Return a piece with its labels in plain ASCII, and under it its name and what it is: the rest is for paper."""
     labels = _engraved(piece)
     left, _, right, _ = piece.bounds()
     bottom = _box(piece, labels)[1]
     width = max(right - left, CAPTION_WIDTH)
-    lines = [piece.name, *piece.title]
+    lines = [piece.name, *piece.title[:1]]
     wrapped = [part for line in lines for part in _wrapped(plain_ascii(line), width)]
     caption = (
         Label(line, (left, bottom - CAPTION_STEP * (number + 1)), CAPTION_HEIGHT)
