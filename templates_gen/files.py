@@ -11,6 +11,7 @@ from templates_gen.order import KINDS, Cutting, Printing
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
 from templates_gen.side_by_side import Beside
+from templates_gen.stock.sizes import MOST_SHEETS
 from templates_gen.templates.folios import folio
 from templates_gen.templates.selection import chosen
 
@@ -18,9 +19,6 @@ if TYPE_CHECKING:
     from templates_gen.rendered import Rendered
     from templates_gen.rendering.pdf import Cost
     from templates_gen.stock.plan import CuttingPlan
-
-MOST_SHEETS = 99
-"""Sheets of stock that a boat may take: their drawings are numbered, and those of a former job removed."""
 
 OWNED_NAMES = (
     "measurements.json",

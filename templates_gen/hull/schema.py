@@ -100,7 +100,7 @@ Row = Annotated[
 class Table(BaseModel):
     """A table of the hull file: no key but its own, no value changed into another type."""
 
-    model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False, frozen=True)
+    model_config = ConfigDict(defer_build=True, strict=True, extra="forbid", allow_inf_nan=False, frozen=True)
 
 
 class LinesTable(Table):
@@ -227,7 +227,7 @@ class EvenTable(Table):
 class RowsTable(BaseModel):
     """Lands with a row for each station and both ends."""
 
-    model_config = ConfigDict(strict=True, extra="allow", allow_inf_nan=False, frozen=True)
+    model_config = ConfigDict(defer_build=True, strict=True, extra="allow", allow_inf_nan=False, frozen=True)
     __pydantic_extra__: dict[str, Row]
     by: Literal["girth", "offsets"] = Field(description='"even", "girth" or "offsets"')
 

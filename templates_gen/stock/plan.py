@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from templates_gen.drawing.piece import Path, Piece
+from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
 from templates_gen.geometry.flat_strakes import FlatStrake
@@ -12,7 +13,7 @@ from templates_gen.stock.parts import Part, plank_parts
 from templates_gen.stock.planks import LineName, Plank, plank_of
 from templates_gen.stock.scarf_lines import scarf_lines, with_words
 from templates_gen.stock.scarfs import END_CLEAR, SLOPE, Scarf, Scarfing, scarfs
-from templates_gen.stock.sizes import Stock
+from templates_gen.stock.sizes import MOST_SHEETS, Stock
 
 SPARE = 2.0
 """Parts are kept this much shorter than the longest that a sheet takes, mm: no sheet is square to the last mm."""
@@ -75,7 +76,8 @@ def cutting_plan(
     Raises
     ------
     StockError
-        If a part is too large for the stock, or the slope out of all practice.
+        If a part is too large for the stock, the boat takes more than MOST_SHEETS, or the slope is out of all
+        practice.
     """
     planking = boat.hull.planking
     planks = tuple(plank_of(strake) for strake in boat.strakes)
@@ -101,7 +103,12 @@ def cutting_plan(
     left_out = too_large([part for part in others if part.thickness is None], stock)
     others = [part for part in others if part not in left_out]
     names = tuple(part.name for part in left_out)
-    return CuttingPlan(stock, slope, planks, joints, tuple(templates), nested([*parts, *others], stock), names)
+    sheets = nested([*parts, *others], stock)
+    if len(sheets) > MOST_SHEETS:
+        raise StockError(
+            f"this boat takes {len(sheets)} sheets of such stock, more than {MOST_SHEETS}: give larger sheets"
+        )
+    return CuttingPlan(stock, slope, planks, joints, tuple(templates), sheets, names)
 
 
 def _reaches(plank: Plank, joints: Sequence[Scarf], edge: LineName) -> list[Reach]:

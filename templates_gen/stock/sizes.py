@@ -8,6 +8,8 @@ from templates_gen.errors import StockError
 
 LEAST_SIDE, GREATEST_SIDE = 100.0, 20_000.0
 GREATEST_MARGIN = 200.0
+MOST_SHEETS = 99
+"""Sheets that a boat may take: their drawings are numbered, and those of a former job removed."""
 
 _SIZE = re.compile(r"\s*([0-9]+(?:\.[0-9]+)?)\s*[x×X*]\s*([0-9]+(?:\.[0-9]+)?)\s*")
 
