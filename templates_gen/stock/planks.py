@@ -55,6 +55,7 @@ class Plank:
     def place(self, run: float) -> tuple[Array, Array]:
         """Return the point of the middle line at a running length, and its unit tangent pointing aft."""
         middle = self.lines["middle"]
+        run = min(max(run, 0.0), self.length)
         point = np.array([np.interp(run, self.run, middle[:, axis]) for axis in (0, 1)])
         near = [
             np.array([np.interp(run + step, self.run, middle[:, axis]) for axis in (0, 1)]) for step in (-20.0, 20.0)
