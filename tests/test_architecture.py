@@ -12,16 +12,8 @@ ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "templates_gen"
 LONGEST_MODULE = 500
 HEAVY = {"numpy", "scipy", "reportlab", "ezdxf", "pydantic"}
-LIGHT_MODULES = (
-    "__init__",
-    "__main__",
-    "cli",
-    "cli_boatside",
-    "cli_options",
-    "cli_reading",
-    "cli_voice",
-    "errors",
-)  # everything that runs before a command is known
+LIGHT_MODULES = ("__init__", "__main__", "cli", "errors", *sorted(path.stem for path in PACKAGE.glob("cli_*.py")))
+# everything that runs before a command is known
 
 EVERYONE = {"errors", "units"}
 ANYTHING = {"*"}
