@@ -22,17 +22,10 @@ class End(StrEnum):
 
 
 class Units(StrEnum):
-    """The units that a hull file may be in."""
+    """The units that a hull file, or a table of offsets, may be in."""
 
     mm = "mm"
     inches = "in"
-    eighths = "ft-in-8"
-
-
-class TableUnits(StrEnum):
-    """The units that a table of offsets is written in."""
-
-    mm = "mm"
     eighths = "ft-in-8"
 
 
@@ -45,12 +38,15 @@ def add_to(app: typer.Typer) -> None:
 
 def offsets(
     hull: HullFile,
-    units: Annotated[TableUnits, typer.Option(help="What the figures are written in.")] = TableUnits.mm,
+    units: Annotated[
+        Units | None,
+        typer.Option(help="What the figures are written in; left out: the hull file's own.", show_default=False),
+    ] = None,
     pictures: Annotated[
         Path | None,
         typer.Option(
             metavar="FILE",
-            help="Also draw every row with its batten, and how far each figure is from fair, to this SVG file.",
+            help="Also draw every row with its batten, and how far each figure is from fair, to this .svg file.",
             show_default=False,
         ),
     ] = None,
@@ -60,10 +56,13 @@ def offsets(
     from templates_gen.hull.reader import read_hull
 
     with faults_told():
+        if pictures is not None:
+            _refuse_no_picture(pictures)
         read = read_hull(hull)
         if pictures is not None:
+            _refuse_the_boats_own(pictures, hull, read)
             _draw_rows(read, pictures)
-        sys.stdout.write(offsets_csv(read, units.value))
+        sys.stdout.write(offsets_csv(read, units.value if units is not None else read.units))
 
 
 def line_off(
@@ -96,6 +95,7 @@ def start(
     from templates_gen.hull.json_schema import SCHEMA_FILE
     from templates_gen.hull.scaffold import scaffold
 
+    _refuse_missing_folder(file)
     text = scaffold(fore.value, aft.value, units.value, SCHEMA_FILE.as_uri())
     try:
         with file.open("x", encoding="utf-8", newline="\n") as written:
@@ -103,6 +103,27 @@ def start(
     except OSError as error:
         misuse(f"{file} cannot be written: {(error.strerror or str(error)).lower()}")
     say(f"{file} written: it builds as it stands; write your figures over its")
+
+
+def _refuse_missing_folder(file: Path) -> None:
+    """End when the folder that a file is to stand in is not there: none is made for it."""
+    if not file.parent.is_dir():
+        misuse(f"{file} cannot be written: there is no folder {file.parent}; make it first, or name another")
+
+
+def _refuse_no_picture(file: Path) -> None:
+    """End when a file is not named as an SVG picture, lest a table be drawn over, or its folder is not there."""
+    if file.suffix.lower() != ".svg":
+        misuse(f"--pictures {file} is no name for an SVG picture; give one that ends in .svg")
+    _refuse_missing_folder(file)
+
+
+def _refuse_the_boats_own(file: Path, hull_file: Path, hull: "Hull") -> None:
+    """End when a picture would stand in place of the hull file or of its table, by whatever name."""
+    own = [hull_file, *([Path(hull.offsets.file)] if hull.offsets is not None else [])]
+    for one in own:
+        if file.exists() and one.exists() and file.samefile(one):
+            misuse(f"--pictures {file} is {one}, which the boat is read from; name another file")
 
 
 def _draw_rows(hull: "Hull", file: Path) -> None:

@@ -36,8 +36,8 @@ def faults_told() -> Iterator[None]:
 
 
 def print_json(findings: list[dict[str, object]]) -> None:
-    """Print findings for programs."""
-    print(json.dumps({"findings": findings}, ensure_ascii=False, indent=1))
+    """Print findings for programs. Raises ValueError for a number that is not finite, which JSON has no word for."""
+    print(json.dumps({"findings": findings}, ensure_ascii=False, indent=1, allow_nan=False))
 
 
 def say(text: str) -> None:

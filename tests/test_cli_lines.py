@@ -14,6 +14,7 @@ from jsonschema import Draft202012Validator
 from typer.testing import CliRunner, Result
 
 from templates_gen.cli import app
+from templates_gen.cli_voice import print_json
 from templates_gen.hull.reader import read_hull
 from tests.bench.slips import CANOE, table_hull_text
 from tests.hull.tables import HULL, TABLE, replaced, written
@@ -114,8 +115,39 @@ def test_a_table_that_was_written_is_read_again(units: str, tmp_path: Path) -> N
             assert one.section[-1] == pytest.approx(other.section[-1], abs=0.06)  # written to a tenth
             assert one.rabbet == pytest.approx(other.rabbet, abs=0.06)
     rows = [line.split(",") for line in shown.stdout.splitlines()]
-    assert rows[0] == ["measure", "line", "1", "2", "3", "4", "5"]
-    assert {len(row) for row in rows} == {7}
+    assert rows[0] == [f"# lengths in {'mm' if units == 'mm' else 'feet-inches-eighths'}"]
+    assert rows[1] == ["measure", "line", "1", "2", "3", "4", "5"]
+    assert {len(row) for row in rows[1:]} == {7}
+
+
+# Half the last place that is written: a tenth of a mm, a thousandth of an inch, a sixteenth of an inch.
+@pytest.mark.parametrize(("units", "close"), [("mm", 0.05), ("in", 0.0127), ("ft-in-8", 0.79375)])
+def test_a_table_is_written_in_the_units_of_its_hull_which_reads_it_again(
+    units: str, close: float, tmp_path: Path
+) -> None:
+    path = tmp_path / "boat.toml"
+    assert run("start", path, "--units", units).exit_code == 0
+    hull = read_hull(path)
+    shown = run("offsets", path)
+    assert shown.exit_code == 0, shown.output
+    assert shown.stdout == run("offsets", path, "--units", units).stdout
+    (tmp_path / "offsets.csv").write_text(shown.stdout)
+    path.write_text(table_hull_text(path.read_text(encoding="utf-8")), encoding="utf-8")
+    again = read_hull(path)
+    for one, other in zip(again.stations, hull.stations, strict=True):
+        assert one.at == pytest.approx(other.at, abs=close + 1e-9)
+        assert one.section[-1] == pytest.approx(other.section[-1], abs=close + 1e-9)
+        assert one.rabbet == pytest.approx(other.rabbet, abs=close + 1e-9)
+    # and, once a table, it says the same again
+    assert run("offsets", path).stdout == shown.stdout
+
+
+def test_the_canoe_reads_again_the_table_that_is_written_of_her(tmp_path: Path) -> None:
+    table = run("offsets", CANOE).stdout
+    (tmp_path / CANOE.with_suffix(".csv").name).write_text(table)
+    (tmp_path / CANOE.name).write_text(CANOE.read_text(encoding="utf-8"), encoding="utf-8")
+    for one, other in zip(read_hull(tmp_path / CANOE.name).stations, read_hull(CANOE).stations, strict=True):
+        assert one.section == pytest.approx(other.section, abs=0.0127 * 2)
 
 
 def test_pictures_that_cannot_be_written_are_a_misuse(tmp_path: Path) -> None:
@@ -123,6 +155,35 @@ def test_pictures_that_cannot_be_written_are_a_misuse(tmp_path: Path) -> None:
     result = run("offsets", HULLS / "pram.toml", "--pictures", tmp_path / "rows.svg")
     assert result.exit_code == 2
     assert result.stdout == ""
+
+
+def test_pictures_never_take_the_place_of_what_is_no_picture(tmp_path: Path) -> None:
+    path = written(tmp_path, TABLE)
+    (tmp_path / "linked.svg").symlink_to(tmp_path / "offsets.csv")
+    hull_as_picture = tmp_path / "boat.svg"
+    hull_as_picture.write_text(HULL)
+    before = {one.name: one.read_bytes() for one in tmp_path.iterdir()}
+    for name in ("boat.toml", "offsets.csv", "notes.txt", "rows", "linked.svg"):
+        result = run("offsets", path, "--pictures", tmp_path / name)
+        assert (result.exit_code, result.stdout) == (2, ""), name
+        assert name in result.stderr
+    assert run("offsets", hull_as_picture, "--pictures", hull_as_picture).exit_code == 2
+    assert {one.name: one.read_bytes() for one in tmp_path.iterdir()} == before
+
+
+def test_no_folder_is_made_for_pictures_nor_for_a_file_to_start_from(tmp_path: Path) -> None:
+    for result in (
+        run("offsets", HULLS / "pram.toml", "--pictures", tmp_path / "none" / "rows.svg"),
+        run("start", tmp_path / "none" / "boat.toml"),
+    ):
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert "there is no folder" in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_findings_for_programs_hold_no_number_that_json_has_no_word_for() -> None:
+    with pytest.raises(ValueError, match="JSON"):
+        print_json([{"value": float("nan")}])
 
 
 @pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram"])

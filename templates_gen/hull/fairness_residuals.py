@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from templates_gen.hull.fairness_curves import studied_curve
-from templates_gen.hull.fairness_figures import Named, lines_figures
+from templates_gen.hull.fairness_figures import CurveFigure, Named, lines_figures
 from templates_gen.hull.fairness_surface import fitted, square_data
 from templates_gen.hull.model import Hull
 
@@ -54,9 +54,8 @@ def residuals(hull: Hull) -> tuple[Residual, ...]:
     return tuple(found)
 
 
-def _of_curves(curves: object, step: float) -> Iterator[Residual]:
+def _of_curves(curves: dict[str, tuple[CurveFigure, ...]], step: float) -> Iterator[Residual]:
     """Yield the figures of the rows that are curves by themselves."""
-    assert isinstance(curves, dict)
     for curve in curves.values():
         studied = studied_curve(curve, step)
         for left in studied.left_out:

@@ -4,6 +4,7 @@ import re
 
 LONGEST_BOAT_NAME = 60
 LONGEST_STATION_NAME = 20
+_FORMULA_LETTERS = ("=", "+", "-", "@")
 
 
 def station_name_fault(value: object) -> str | None:
@@ -44,3 +45,18 @@ def name_fault(value: object, longest: int, in_paths: bool) -> str | None:
 def land_number(text: str) -> int | None:
     """Return the number, from 1, that names a land, or None if a text is no such number."""
     return int(text) if re.fullmatch(r"[1-9][0-9]{0,2}", text) else None
+
+
+def harmless(name: str) -> str:
+    """Return a station's name for a table, an apostrophe before it if a spreadsheet would take it for a formula."""
+    return f"'{name}" if _would_compute(name) else name
+
+
+def plain(cell: str) -> str:
+    """Return the station's name that a table's cell holds: `harmless` undone."""
+    return cell[1:] if cell.startswith("'") and _would_compute(cell) else cell
+
+
+def _would_compute(name: str) -> bool:
+    """Return whether a name is a formula, or stands for one behind its own apostrophes."""
+    return name.lstrip("'").startswith(_FORMULA_LETTERS)

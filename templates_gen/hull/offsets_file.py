@@ -89,7 +89,7 @@ def cell_rows(data: bytes, path: Path) -> tuple[CellRow, ...]:
         When the file is not what its name says, or longer and wider than any table of offsets.
     """
     rows = _csv_rows(data) if path.suffix.lower() == ".csv" else _workbook_rows(data, path)
-    kept = tuple(row for row in rows if row.cells and not row.cells[0].text.startswith("#"))
+    kept = tuple(row for row in rows if row.cells and not _is_remark(row))
     if len(kept) > MOST_ROWS or any(len(row.cells) > MOST_COLUMNS for row in kept):
         raise TableError(f"more than {MOST_ROWS} rows or {MOST_COLUMNS} columns are no table of offsets")
     return kept
@@ -127,8 +127,8 @@ def _workbook_rows(data: bytes, path: Path) -> list[CellRow]:
         from python_calamine import CalamineError, CalamineWorkbook
     except ImportError:
         raise TableError(
-            f"{path.suffix} tables are read by the library python-calamine, which is not here; install "
-            '"templates-gen[tables]", or save the table as CSV'
+            f"{path.suffix} tables are read by the library python-calamine, which is not here; "
+            "pip install python-calamine, or save the table as CSV"
         ) from None
     damaged = TableError(f"this is no {path.suffix[1:].upper()} workbook, or it is damaged; save it anew, or as CSV")
     try:
@@ -166,9 +166,13 @@ def _filled_rows(grid: Sequence[Sequence[object]], hollow: dict[tuple[int, int],
 
 
 def _squared(rows: list[CellRow]) -> list[CellRow]:
-    """Return the rows as wide as the first: a workbook does not tell an empty cell at a row's end from none."""
-    width = len(rows[0].cells) if rows else 0
+    """Return the rows as wide as the first that is no remark: a workbook leaves out empty cells at a row's end."""
+    width = next((len(row.cells) for row in rows if not _is_remark(row)), 0)
     return [CellRow(row.number, row.cells + (Cell(""),) * (width - len(row.cells))) for row in rows]
+
+
+def _is_remark(row: CellRow) -> bool:
+    return row.cells[0].text.startswith("#")
 
 
 def _hollow_cell(formula: str) -> Cell:

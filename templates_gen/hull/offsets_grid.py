@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from templates_gen.hull.names import station_name_fault
+from templates_gen.hull.names import plain, station_name_fault
 from templates_gen.hull.offsets import MARKS, Figure, Line, LineKind, Mark, Measure, OffsetsTable
 from templates_gen.hull.offsets_file import Cell, CellRow
 from templates_gen.hull.problem import shown_key
@@ -85,7 +85,7 @@ def _read_heading(row: CellRow, reading: _Reading) -> bool:
         text = "the table's first row does not begin with measure and line; they stand over its first two columns"
         reading.problems.append(CellProblem(text, row.number, value=found, expected="measure, line, station names"))
         return False
-    names = [cell.text for cell in row.cells[2:]]
+    names = [plain(cell.text) for cell in row.cells[2:]]
     while names and not names[-1]:
         names.pop()
     for index, name in enumerate(names):

@@ -4,29 +4,34 @@ import csv
 import io
 import math
 from collections.abc import Callable, Iterator
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.hull.model import Hull, Station
-from templates_gen.hull.offsets import Figure, Line, OffsetsTable
-from templates_gen.units import DEG_PER_RAD, MM_PER_INCH, format_length
+from templates_gen.hull.names import harmless
+from templates_gen.hull.offsets import Line, OffsetsTable
+from templates_gen.units import DEG_PER_RAD, MM_PER_INCH, UnitName, format_length
 
 Array = NDArray[np.float64]
-WrittenUnits = Literal["mm", "ft-in-8"]
 
-_STEPS: dict[WrittenUnits, tuple[float, ...]] = {
+_INCH_STEPS = tuple(MM_PER_INCH * inches for inches in (0.5, 1, 2, 3, 4, 6, 9, 12, 18, 24))
+_STEPS: dict[UnitName, tuple[float, ...]] = {
     "mm": (10.0, 20.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 500.0),
-    "ft-in-8": tuple(MM_PER_INCH * inches for inches in (0.5, 1, 2, 3, 4, 6, 9, 12, 18, 24)),
+    "in": _INCH_STEPS,
+    "ft-in-8": _INCH_STEPS,
 }
 _FEWEST_LINES = 6
 _NEAR_EDGE = 3.0
 _SAMPLES = 400
-_SHARED_LETTERS = ("=", "+", "-", "@")
+_REMARK: dict[UnitName, str] = {
+    "mm": "# lengths in mm",
+    "in": "# lengths in inches",
+    "ft-in-8": "# lengths in feet-inches-eighths",
+}
 
 
-def offsets_csv(hull: Hull, units: WrittenUnits) -> str:
+def offsets_csv(hull: Hull, units: UnitName) -> str:
     """Return a hull's lines as the text of a CSV table of offsets.
 
     Parameters
@@ -34,30 +39,34 @@ def offsets_csv(hull: Hull, units: WrittenUnits) -> str:
     hull : Hull
         One that was given as a table is written line for line; from sections, waterlines and buttocks are taken at
         round distances.
-    units : "mm" or "ft-in-8"
-        Millimetres to a tenth, or feet-inches-eighths to a sixteenth of an inch.
+    units : UnitName
+        Millimetres to a tenth, inches to a thousandth, or feet-inches-eighths to a sixteenth of an inch.
+
+    Returns
+    -------
+    str
+        A remark that says the units, the stations' names, and a row for each line.
     """
     table = hull.offsets
     rows = _table_rows(table, units) if table is not None else _section_rows(hull, units)
     stream = io.StringIO(newline="")
     writer = csv.writer(stream, lineterminator="\n")
     names = table.stations if table is not None else tuple(station.name for station in hull.stations)
-    writer.writerow(["measure", "line", *(_harmless(name) for name in names)])
+    writer.writerow([_REMARK[units]])
+    writer.writerow(["measure", "line", *(harmless(name) for name in names)])
     writer.writerows(rows)
     return stream.getvalue()
 
 
-def _harmless(name: str) -> str:
-    """Return a name so that no spreadsheet takes it for a formula."""
-    return f"'{name}" if name.startswith(_SHARED_LETTERS) else name
-
-
-def written(length: float, units: WrittenUnits) -> str:
+def written(length: float, units: UnitName) -> str:
     """Return a length in mm as the table's cells hold it."""
-    return f"{length + 0.0:.1f}".replace("-0.0", "0.0") if units == "mm" else format_length(length, "ft-in-8")
+    if units == "ft-in-8":
+        return format_length(length, units)
+    places, in_units = (1, length) if units == "mm" else (3, length / MM_PER_INCH)
+    return f"{round(in_units, places) + 0.0:.{places}f}"
 
 
-def _table_rows(table: OffsetsTable, units: WrittenUnits) -> Iterator[list[str]]:
+def _table_rows(table: OffsetsTable, units: UnitName) -> Iterator[list[str]]:
     """Yield the rows of a table, its figures in other units and its marks as they were."""
     marks = {"base line": ".", "not reached": "-", "lost": "?"}
     for line in table.lines:
@@ -65,7 +74,7 @@ def _table_rows(table: OffsetsTable, units: WrittenUnits) -> Iterator[list[str]]
         yield [line.measure, _line_name(line, units), *cells]
 
 
-def _line_name(line: Line, units: WrittenUnits) -> str:
+def _line_name(line: Line, units: UnitName) -> str:
     """Return a line's name, its level in the units that are written."""
     if line.kind in ("waterline", "buttock"):
         return f"{line.kind} {written(line.level, units)}"
@@ -74,7 +83,7 @@ def _line_name(line: Line, units: WrittenUnits) -> str:
     return "" if line.kind == "distance" else line.kind
 
 
-def _section_rows(hull: Hull, units: WrittenUnits) -> Iterator[list[str]]:
+def _section_rows(hull: Hull, units: UnitName) -> Iterator[list[str]]:
     """Yield the rows of a hull that was given as sections."""
     stations = hull.stations
 
@@ -95,7 +104,7 @@ def _section_rows(hull: Hull, units: WrittenUnits) -> Iterator[list[str]]:
         yield row("height", name, lambda station, level=level: crossed(station, 0, level))  # type: ignore[misc]
 
 
-def _levels(hull: Hull, units: WrittenUnits, axis: int) -> list[float]:
+def _levels(hull: Hull, units: UnitName, axis: int) -> list[float]:
     """Return round heights (axis 1) or half-breadths (axis 0) from the least to the greatest of the sections, mm."""
     low = min(float(station.rabbet[axis]) for station in hull.stations)
     high = max(float(station.section[:, axis].max()) for station in hull.stations)
@@ -134,8 +143,3 @@ def crossed(station: Station, axis: int, level: float) -> float | None:
     first = int(found[0])
     share = side[first] / (side[first] - side[first + 1]) if side[first] != side[first + 1] else 0.0
     return float(points[first, 1 - axis] + share * (points[first + 1, 1 - axis] - points[first, 1 - axis]))
-
-
-def figure_of(value: float, like: Figure, units: WrittenUnits) -> Figure:
-    """Return a figure with another value in another's place, written as the table's cells hold it."""
-    return Figure(written(value, units), "length", value, like.row, like.column)

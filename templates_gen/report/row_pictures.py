@@ -1,18 +1,18 @@
 """Pictures of a hull's lines: each row with its batten, and how far each figure is from where others want it."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from xml.sax.saxutils import escape
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.hull.fairness import suspects
+from templates_gen.hull.fairness import Suspect, suspects
 from templates_gen.hull.fairness_figures import Named
 from templates_gen.hull.fairness_residuals import Residual, residuals
 from templates_gen.hull.model import Hull
 from templates_gen.numerics.curves import Batten
-from templates_gen.report.unfair_findings import printed_units
-from templates_gen.units import spoken_length
+from templates_gen.report.unfair_findings import wanted
 
 WIDTH, PANEL, HEAD = 900.0, 205.0, 30.0
 _LEFT, _RIGHT, _TOP = 40.0, 30.0, 28.0
@@ -33,13 +33,14 @@ def rows_svg(hull: Hull) -> str:
     -----
     Each row's figures are dots over their stations with a batten through them. Under them stands a bar for each:
     how far it lies from where all others want it, up when it is more, with a tick at twice the spread to be
-    expected there. A figure that is not fair has a ring, its value and what is wanted.
+    expected there. A figure that is not fair has a ring, its value and what is wanted, as `check` says it: what the
+    others say without it and without those that are likelier to be wrong.
     """
     given = hull.given or hull
-    found = {_key(one.named) for one in suspects(given)}
+    found = {_key(one.named): one for one in suspects(given)}
     rows: dict[tuple[str, str], list[Residual]] = {}
     for one in residuals(given):
-        rows.setdefault((one.named.row, one.named.measure), []).append(one)
+        rows.setdefault((one.named.row, one.named.measure), []).append(_judged(one, found.get(_key(one.named))))
     unfair = {key: any(_key(one.named) in found for one in row) for key, row in rows.items()}
     at = [station.at for station in given.stations]
     panels = [_text(_LEFT, 18.0, _LEGEND, 10)]
@@ -58,11 +59,16 @@ def _key(named: Named) -> tuple[str, str, str]:
     return named.row, named.column, named.measure
 
 
+def _judged(one: Residual, suspect: Suspect | None) -> Residual:
+    """Return a figure with what the others say once the worse ones are out, if it is one that is not fair."""
+    return one if suspect is None else replace(one, expected=one.value - suspect.miss, spread=suspect.spread)
+
+
 def _panel(
     hull: Hull,
     key: tuple[str, str],
     row: Sequence[Residual],
-    found: set[tuple[str, str, str]],
+    found: dict[tuple[str, str, str], Suspect],
     extent: tuple[float, float],
 ) -> Iterator[str]:
     """Yield one row's drawing; `extent`: x of the first and the last station."""
@@ -74,9 +80,9 @@ def _panel(
     yield from _bars(row, across)
     for one, a, b in zip(row, across, up, strict=True):
         yield _text(a, _TOP + _CURVE + _BARS + 22.0, one.named.column, 9, "middle")
-        if _key(one.named) in found:
-            said = one.named.text or f"{one.value:.1f}"
-            words = f"{said}: the others want {spoken_length(one.expected, printed_units(said, hull))}"
+        suspect = found.get(_key(one.named))
+        if suspect is not None:
+            words = f"{one.named.text or f'{one.value:.1f}'}: the others {wanted(suspect, hull)}"
             yield f'<circle cx="{a:.1f}" cy="{b:.1f}" r="8" stroke-width="2"/>'
             yield _text(min(a + 12.0, WIDTH - 230.0), max(b - 10.0, 12.0), words, 11)
 

@@ -59,15 +59,15 @@ def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:
     if suspect.place is not None:
         y, z = suspect.place
         want = f"({format_length(y, units)}, {format_length(z, units)})"
-        text = f"{where} is not fair; the others want it at {want} or so, {off} away{_hint(suspect, hull)}"
+        text = f"{where} is not fair; the others {wanted(suspect, hull)} or so, {off} away{_hint(suspect, hull)}"
         place = f'station "{named.column}", {named.row}'
         expected = f"{want} {units}"
         return Finding(
             severity, "offsets", text, place, None, expected, named.key, "", "", "", 0, suspect.miss, cause
         )
     value = named.text or spoken_length(named.value, units)
-    want = spoken_length(suspect.expected, units)
-    text = f"{where}: {value} is not fair; the others want {want} or so, it is {off} {side}{_hint(suspect, hull)}"
+    want = wanted(suspect, hull)
+    text = f"{where}: {value} is not fair; the others {want} or so, it is {off} {side}{_hint(suspect, hull)}"
     difference = named.value - suspect.expected
     if named.line:
         file = table_file(hull)
@@ -78,6 +78,15 @@ def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:
     spot = f'station "{named.column}", {named.row} {named.measure}'
     figures = (named.value, suspect.expected, named.key)
     return Finding(severity, "offsets", text, spot, *figures, "", "", "", 0, difference, cause)
+
+
+def wanted(suspect: Suspect, hull: Hull) -> str:
+    """Return what the others want of a figure that is not fair, in words: "want 0-3-6+", "want it at (400, 300)"."""
+    units = printed_units(suspect.named.text, hull)
+    if suspect.place is None:
+        return f"want {spoken_length(suspect.expected, units)}"
+    y, z = suspect.place
+    return f"want it at ({format_length(y, units)}, {format_length(z, units)})"
 
 
 def printed_units(text: str, hull: Hull) -> UnitName:

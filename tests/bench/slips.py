@@ -12,7 +12,7 @@ from templates_gen.hull.fairness_causes import BREADTH, EXCHANGED, NEXT_COLUMN
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets import Figure, Line, OffsetsTable
 from templates_gen.hull.offsets_hull import hull_with_table, table_with
-from templates_gen.hull.offsets_writing import WrittenUnits, offsets_csv
+from templates_gen.hull.offsets_writing import offsets_csv
 from templates_gen.hull.reader import read_hull
 from templates_gen.units import UnitName, format_length, parse_printed_length
 
@@ -54,7 +54,7 @@ def mended_canoe() -> Hull:
     return hull_with_table(hull, table)
 
 
-def as_table(name: str, units: WrittenUnits, folder: Path | None = None) -> Hull:
+def as_table(name: str, units: UnitName, folder: Path | None = None) -> Hull:
     """One of the three invented boats, its sections written as a table and read again from it."""
     with tempfile.TemporaryDirectory() as scratch:
         place = folder or Path(scratch)
@@ -93,7 +93,7 @@ def table_hull_text(text: str) -> str:
     return "\n".join(kept).replace("[lines]", '[lines]\ntable = "offsets.csv"') + "\n"
 
 
-def wigley(stations: int = 9, waterlines: int = 6, units: WrittenUnits = "mm") -> Hull:
+def wigley(stations: int = 9, waterlines: int = 6, units: UnitName = "mm") -> Hull:
     """The parabolic hull of Wigley, 200 in long, from a table of its closed form; base line: the load waterline.
 
     Source: y = B/2 (1 - (2x/L)^2) (1 - (z/T)^2); W. C. S. Wigley, Proceedings of the Royal Society A 144 (1934), from
@@ -126,7 +126,7 @@ def wigley(stations: int = 9, waterlines: int = 6, units: WrittenUnits = "mm") -
         return read_hull(Path(folder, "boat.toml"))
 
 
-def wigley_text(units: WrittenUnits, names: list[str]) -> str:
+def wigley_text(units: UnitName, names: list[str]) -> str:
     """A hull file for the parabolic hull, stems plumb at its ends; siding and planking are invented."""
 
     unit = 1.0 if units == "mm" else 25.4

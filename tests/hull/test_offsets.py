@@ -238,11 +238,27 @@ def test_a_table_written_from_sections_has_the_sections_own_figures(name: str, u
 
 def test_a_table_written_from_a_table_says_the_same_in_other_units() -> None:
     hull = read_hull(CANOE)
-    mm = [row.split(",") for row in offsets_csv(hull, "mm").splitlines()]
-    eighths = [row.split(",") for row in offsets_csv(hull, "ft-in-8").splitlines()]
+    mm = [row.split(",") for row in offsets_csv(hull, "mm").splitlines()[1:]]
+    eighths = [row.split(",") for row in offsets_csv(hull, "ft-in-8").splitlines()[1:]]
     printed = [
         row.split(",") for row in CANOE.with_suffix(".csv").read_text().splitlines() if not row.startswith("#")
     ]
     assert [row[2:] for row in eighths] == [row[2:] for row in printed]
     assert mm[1][2:5] == ["0.0", "304.8", "609.6"]
     assert mm[3][2:] == ["-", "34.9", "12.7", "3.2", "0.0", *["."] * 6, "3.2", "12.7", "28.6", "-"]
+
+
+@pytest.mark.parametrize("name", ["-3", "+1", "=a", "@b", "'-3", "'tis"])
+def test_a_station_named_like_a_formula_comes_back_from_the_table(name: str, tmp_path: Path) -> None:
+    named = HULL.replace('name = "2"', f'name = "{name}"')
+    stations = f"measure,line,1,{name},3,4"
+    if name.startswith("'-"):
+        stations = f"measure,line,1,'{name},3,4"
+    hull = read_hull(written(tmp_path, replaced(TABLE, ("measure,line,1,2,3,4", stations)), named))
+    assert hull.stations[1].name == name
+    table = offsets_csv(hull, "mm")
+    heading = table.splitlines()[1].split(",")
+    assert not any(cell.startswith(("=", "+", "-", "@")) for cell in heading)
+    again = read_hull(written(tmp_path, table, named))
+    assert [station.name for station in again.stations] == ["1", name, "3", "4"]
+    assert again.stations[1].section == pytest.approx(hull.stations[1].section, abs=0.06)

@@ -143,6 +143,22 @@ def test_without_the_library_a_workbook_is_refused_with_what_to_do(
 ) -> None:
     monkeypatch.setitem(sys.modules, "python_calamine", None)
     (fault,) = faults_of(written(tmp_path, xlsx(), name="offsets.xlsx"))
-    assert "python-calamine" in fault.text
+    assert "pip install python-calamine," in fault.text
     assert "or save the table as CSV" in fault.text
     assert read_hull(written(tmp_path)).name == "Small"
+
+
+def test_a_remark_above_the_stations_does_not_cut_rows_short_that_end_in_empty_cells(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.append(["# lengths in mm"])
+    for row in CELLS:
+        sheet.append([value_of(cell) for cell in row])
+    sheet["F10"] = None  # of the buttock, at the last station
+    stream = io.BytesIO()
+    book.save(stream)
+    hull = HULL.replace("[lines]\n", '[lines]\nblank = "not reached"\n')
+    read = read_hull(written(tmp_path, stream.getvalue(), hull, "offsets.xlsx"))
+    assert read.offsets is not None
+    assert [line.figures[-1].mark for line in read.offsets.lines if line.kind == "buttock"] == ["not reached"]

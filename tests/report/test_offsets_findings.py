@@ -1,5 +1,6 @@
 """What is said of lines: figures of tables with row and column, points of sections, fairing, and the pictures."""
 
+import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -11,7 +12,7 @@ import pytest
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import boat_of
 from templates_gen.geometry.planking import planked_shell
-from templates_gen.hull.model import Lands
+from templates_gen.hull.model import Hull, Lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record
@@ -148,6 +149,32 @@ def test_every_row_is_drawn_with_a_ring_round_what_is_not_fair() -> None:
     for line in hull.offsets.lines:
         assert line.kind == "distance" or line.title in words
     assert any(word.startswith("0-2-7: the others want") for word in words)
+
+
+def rings_words(hull: Hull) -> list[str]:
+    """What a drawing writes beside its rings."""
+    texts = ElementTree.fromstring(rows_svg(hull)).iter("{http://www.w3.org/2000/svg}text")
+    return [one.text for one in texts if one.text and ": the others want " in one.text]
+
+
+def test_the_picture_wants_of_every_figure_what_check_wants() -> None:
+    drawn = rings_words(read_hull(CANOE))
+    told = [one for one in canoe_unfair() if one.about == "offsets"]
+    assert len(drawn) == len(told) > 1
+    for finding in told:
+        said, wants = re.findall(r": (\S+) is not fair; (the others want \S+) or so", finding.text)[0]
+        assert f"{said}: {wants}" in drawn
+
+
+def test_the_picture_wants_of_a_point_what_check_wants() -> None:
+    hull = read_hull(ROOT / "hulls" / "dinghy.toml")
+    section = hull.stations[2].section.copy()
+    section[4] += (25.4, 0.0)
+    station = replace(hull.stations[2], section=section)
+    spoilt = replace(hull, stations=(*hull.stations[:2], station, *hull.stations[3:]))
+    wants = re.findall(r"the others want it at \(\S+, \S+\)", " ".join(one.text for one in unfair_findings(spoilt)))
+    assert len(wants) > 0
+    assert sorted(words.split(": ")[1] for words in rings_words(spoilt)) == sorted(wants)
 
 
 def test_a_name_with_marks_of_its_own_does_not_spoil_the_picture() -> None:
