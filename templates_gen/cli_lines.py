@@ -62,7 +62,12 @@ def offsets(
         if pictures is not None:
             _refuse_the_boats_own(pictures, hull, read)
             _draw_rows(read, pictures)
-        sys.stdout.write(offsets_csv(read, units.value if units is not None else read.units))
+        written = units.value if units is not None else read.units
+        sys.stdout.write(offsets_csv(read, written))
+        say(f"lengths in {SPOKEN_UNITS[written]}")
+
+
+SPOKEN_UNITS = {"mm": "mm", "in": "inches", "ft-in-8": "feet-inches-eighths"}
 
 
 def line_off(

@@ -24,11 +24,6 @@ _STEPS: dict[UnitName, tuple[float, ...]] = {
 _FEWEST_LINES = 6
 _NEAR_EDGE = 3.0
 _SAMPLES = 400
-_REMARK: dict[UnitName, str] = {
-    "mm": "# lengths in mm",
-    "in": "# lengths in inches",
-    "ft-in-8": "# lengths in feet-inches-eighths",
-}
 
 
 def offsets_csv(hull: Hull, units: UnitName) -> str:
@@ -45,14 +40,13 @@ def offsets_csv(hull: Hull, units: UnitName) -> str:
     Returns
     -------
     str
-        A remark that says the units, the stations' names, and a row for each line.
+        The stations' names, and a row for each line.
     """
     table = hull.offsets
     rows = _table_rows(table, units) if table is not None else _section_rows(hull, units)
     stream = io.StringIO(newline="")
     writer = csv.writer(stream, lineterminator="\n")
     names = table.stations if table is not None else tuple(station.name for station in hull.stations)
-    writer.writerow([_REMARK[units]])
     writer.writerow(["measure", "line", *(harmless(name) for name in names)])
     writer.writerows(rows)
     return stream.getvalue()

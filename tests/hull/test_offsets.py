@@ -238,8 +238,8 @@ def test_a_table_written_from_sections_has_the_sections_own_figures(name: str, u
 
 def test_a_table_written_from_a_table_says_the_same_in_other_units() -> None:
     hull = read_hull(CANOE)
-    mm = [row.split(",") for row in offsets_csv(hull, "mm").splitlines()[1:]]
-    eighths = [row.split(",") for row in offsets_csv(hull, "ft-in-8").splitlines()[1:]]
+    mm = [row.split(",") for row in offsets_csv(hull, "mm").splitlines()]
+    eighths = [row.split(",") for row in offsets_csv(hull, "ft-in-8").splitlines()]
     printed = [
         row.split(",") for row in CANOE.with_suffix(".csv").read_text().splitlines() if not row.startswith("#")
     ]
@@ -257,7 +257,7 @@ def test_a_station_named_like_a_formula_comes_back_from_the_table(name: str, tmp
     hull = read_hull(written(tmp_path, replaced(TABLE, ("measure,line,1,2,3,4", stations)), named))
     assert hull.stations[1].name == name
     table = offsets_csv(hull, "mm")
-    heading = table.splitlines()[1].split(",")
+    heading = table.splitlines()[0].split(",")
     assert not any(cell.startswith(("=", "+", "-", "@")) for cell in heading)
     again = read_hull(written(tmp_path, table, named))
     assert [station.name for station in again.stations] == ["1", name, "3", "4"]
