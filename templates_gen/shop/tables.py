@@ -71,6 +71,7 @@ def _blank_notes(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> tuple[st
         f"Lengths in {_unit_words(hull)}. {kind} {format_length(stock.length, units)} × "
         f"{format_length(stock.width, units)}. Allowed for: {hood} at a stem, {aft} at a transom, {top} above "
         f"the sheer, {spoken_length(stock.edge, units)} along each edge, scarfs of {stock.scarf:g} to 1.",
+        *_long_ends_note(hull, made),
         "Widths hold the sweep: they are of the straight-sided pieces that the curved plank comes out of.",
     )
     if not any(blank.scarfs for blank in made):
@@ -80,6 +81,19 @@ def _blank_notes(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> tuple[st
         f"rules); here the nearest stand {spoken_length(_nearest_scarfs(made), units)} apart."
     )
     return (*notes, apart)
+
+
+def _long_ends_note(hull: Hull, made: tuple[Blank, ...]) -> tuple[str, ...]:
+    """What the blanks of strakes that are bent with steam hold at their ends; nothing where all go cold."""
+    some = [blank for blank in made if blank.long_ends]
+    if not some:
+        return ()
+    numbers = ", ".join(str(blank.strake) for blank in some)
+    longer = spoken_length(max(blank.long_ends for blank in some), hull.units)
+    return (
+        f"Strake{'s' if len(some) > 1 else ''} {numbers}, bent with steam: {longer} more is allowed for at each end, "
+        "to be cut off when the plank has been bent into place.",
+    )
 
 
 def _nearest_scarfs(made: tuple[Blank, ...]) -> float:

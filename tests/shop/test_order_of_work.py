@@ -105,3 +105,16 @@ def test_widths_are_those_of_a_prisms_strakes_laid_flat() -> None:
         whole, shown = (float(text) for text in row[1].split(" / "))
         assert whole == pytest.approx(measure.greatest_width, abs=0.26)
         assert whole - shown == (16.0 if int(row[0]) < 4 else 0.0)
+
+
+def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has_been_bent() -> None:
+    boat = made("dinghy")
+    seen = set()
+    for work, hang in zip(order_of_work(boat), boat.bendings, strict=True):
+        steps = {step.title: " ".join(step.text) for step in work.steps}
+        steamed = hang.verdict == "wants steam"
+        seen.add(steamed)
+        assert ("leave each end 75 mm beyond its rough line" in steps["Get out the pair"]) == steamed
+        assert ("rough line all round" in steps["Get out the pair"]) != steamed
+        assert steps["Fit the ends"].startswith("Bend it hot") == steamed
+    assert seen == {True, False}
