@@ -230,7 +230,10 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
 
 def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     depths = bevel_step_depths(boat, number - 1, gauges, hollow=True) if number > 1 else ()
-    if not depths:
+    strips = gauges.strips(number - 1, hollow=True)
+    if (
+        not depths or not strips
+    ):  # less than the strip's "touch only" comes off everywhere: the gerald or a stroke does
         return None
     text = (
         f"{spoken_land(number - 1)} is hollow there. On the bench, INSIDE, at the lower edge: plane with the gauge's "
@@ -238,7 +241,7 @@ def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         "Try it on an offcut of the strake below, bevelled as that stands.",
     )
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.is_piece])
-    return Step("Bevel the hollow", text, (*gauges.strips(number - 1, hollow=True), *pieces), depths)
+    return Step("Bevel the hollow", text, (*strips, *pieces), depths)
 
 
 def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:

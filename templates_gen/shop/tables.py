@@ -195,21 +195,30 @@ def width_table(boat: Boat) -> Table:
 
 
 def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
-    """Return what comes off at each place, with which gauge."""
+    """Return what comes off at each place, in a gerald at both its sides, with which gauge."""
     has_bevels = any(depth.bevel is not None for depth in depths)
+    is_gerald = any(depth.inner_off is not None for depth in depths)
     rows = tuple(
         (
             depth.place,
             *(("–" if depth.bevel is None else format_angle(depth.bevel),) if has_bevels else ()),
+            *(_inner_cells(depth, hull) if is_gerald else ()),
             format_depth(depth.off, hull.units),
             format_depth(depth.left, hull.units),
             depth.gauge,
         )
         for depth in depths
     )
-    return Table(
-        title, ("Place", *(("Bevel",) if has_bevels else ()), "Off at\nthe edge", "Left\nthere", "With"), rows
-    )
+    inner = ("Off one\nlap in", "Left\nthere") if is_gerald else ()
+    columns = ("Place", *(("Bevel",) if has_bevels else ()), *inner, "Off at\nthe edge", "Left\nthere", "With")
+    lap_line = "One lap in: on the outside of an upper edge the lap line. " if is_gerald else ""
+    return Table(title, columns, rows, (f"{lap_line}Off: all of it, gerald and bevel together.",))
+
+
+def _inner_cells(depth: Depth, hull: Hull) -> tuple[str, str]:
+    if depth.inner_off is None or depth.inner_left is None:
+        return "–", "–"
+    return format_depth(depth.inner_off, hull.units), format_depth(depth.inner_left, hull.units)
 
 
 def work_tables(work: StrakeWork, hull: Hull) -> tuple[Table, ...]:
