@@ -73,7 +73,7 @@ def _words(boat: Boat, strake: FlatStrake) -> tuple[str, str]:
     board = " × ".join(format_length(v, units) for v in measure.blank)
     thick = format_depth(boat.hull.planking.thickness[index], units)
     return (
-        f"Net length {length}, greatest width {width}, board {board}, sweep {sweep}, {thick} thick.",
+        f"Net length {length}, greatest width {width}, net board {board}, sweep {sweep}, {thick} thick.",
         f"Twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre: {hang.verdict}. "
         "Distances and ordinates from the datum line are in the tables.",
     )
