@@ -12,6 +12,7 @@ from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings
 from templates_gen.shop.gauges import Gauges, gauges_of
 from templates_gen.shop.land_steps import Depth, bevel_step_depths, gerald_depths, spoken_land
+from templates_gen.shop.thickness_words import spoken_thickness
 from templates_gen.units import format_length, spoken_depth, spoken_length
 
 __all__ = ["Depth", "Step", "StrakeWork", "before_planking", "order_of_work"]
@@ -161,7 +162,7 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
         f"{format_length(length, units)} × {format_length(width, units)}"
         for length, width in zip(blank.lengths, blank.widths, strict=True)
     ]
-    thick = spoken_depth(blank.thickness)
+    thick = spoken_thickness(blank.thickness, units)
     text = [
         f"Two blanks {sizes[0]}, {thick} thick: one for each side, from boards that bend alike."
         if len(sizes) == 1

@@ -12,6 +12,7 @@ from templates_gen.shop.buying import Buying
 from templates_gen.shop.fastenings import clamps_for, fastenings, glue_of
 from templates_gen.shop.land_steps import Depth
 from templates_gen.shop.order_of_work import StrakeWork
+from templates_gen.shop.thickness_words import format_thickness
 from templates_gen.units import format_angle, format_depth, format_length, spoken_length
 
 
@@ -55,7 +56,7 @@ def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
     lists = (blank.lengths, blank.widths, blank.scarfs)
     return (
         str(blank.strake),
-        format_depth(blank.thickness, units),
+        format_thickness(blank.thickness, units),
         str(len(blank.lengths)),
         *(" + ".join(format_length(one, units) for one in some) or "–" for some in lists),
         *(format_length(one, units) for one in (*blank.whole, blank.sweep)),
@@ -107,7 +108,7 @@ def _purchase_table(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> Table
     for buy in purchases(made, stock):
         rows.append(
             (
-                format_depth(buy.thickness, hull.units),
+                format_thickness(buy.thickness, hull.units),
                 str(buy.pieces),
                 f"{buy.net:.2f}",
                 f"{buy.gross:.2f}",
