@@ -64,7 +64,10 @@ def book(
         from templates_gen.book.book import book_pdf
         from templates_gen.files import Made
         from templates_gen.rendered import header_of
+        from templates_gen.report.finding import GRAVITY
+        from templates_gen.shop.stock_findings import stock_findings
 
+        found = tuple(sorted((*found, *stock_findings(boat, bought)), key=lambda finding: GRAVITY[finding.severity]))
         made = Made({BOOK_NAMES[0]: book_pdf(boat, found, header_of(boat.hull), sheet, bought)}, ())
         say_findings(found, hull, "warning")
         write(out, BOOK_NAMES, made)

@@ -7,6 +7,7 @@ from templates_gen.book.flat_views import flat_leaves
 from templates_gen.book.land_charts import land_leaves
 from templates_gen.book.views import view_leaves
 from templates_gen.book.work_pages import finding_leaves, table_leaves, work_leaves
+from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.sheet import sheet as sheet_called
@@ -19,6 +20,8 @@ from templates_gen.templates.moulds import mould_tables
 from templates_gen.templates.rebates import rebate_tables
 from templates_gen.templates.strakes import strake_tables
 from templates_gen.templates.transom import transom_tables
+
+_TIMBER = "Timber and fastenings"
 
 
 def book_pdf(
@@ -47,17 +50,29 @@ def book_pdf(
     sections: list[tuple[str, list[Leaf]]] = [
         ("The boat", view_leaves(boat, sheet)),
         ("What a builder should know", finding_leaves(findings, sheet)),
-        ("Timber and fastenings", table_leaves(shop_tables(boat, stock), sheet, "Timber and fastenings")),
+        (_TIMBER, table_leaves(shop_tables(boat, stock), sheet, _TIMBER)),
         ("Order of work", work_leaves(boat, stock, sheet)),
         ("Setting up: offsets", table_leaves((*mould_tables(boat), width_table(boat)), sheet, "Setting up")),
         ("Lands: bevels, take-offs and geralds", land_leaves(boat, sheet)),
         ("Rebates", table_leaves(rebate_tables(boat), sheet, "Rebates")),
         ("Transoms", table_leaves(transom_tables(boat), sheet, "Transoms")),
         ("Strakes laid flat", flat_leaves(boat, sheet)),
-        ("Strakes: measures and ordinates", table_leaves(strake_tables(boat), sheet, "Strakes")),
     ]
+    page = 2 + sum(len(some) for _, some in sections[: [name for name, _ in sections].index(_TIMBER)])
+    measures = table_leaves(_strake_tables(boat, page), sheet, "Strakes")
+    sections.append(("Strakes: measures and ordinates", measures))
     leaves: list[Leaf] = []
     for name, some in sections:
         leaves += [replace(leaf, section=name if i == 0 else "") for i, leaf in enumerate(some)]
     cautions = tuple(caution for caution in header.cautions if "test square" not in caution)
     return write_book(leaves, replace(header, cautions=cautions), sheet)
+
+
+def _strake_tables(boat: Boat, page: int) -> tuple[Table, ...]:
+    """The strakes' tables, the first with the page of the blanks: its boards are smaller than what must be bought."""
+    first, *rest = strake_tables(boat)
+    note = (
+        f"Boards here hold the lines only. Buy from the blanks on page {page}: they have the wood along the edges, "
+        "at the ends and in the scarfs as well."
+    )
+    return (replace(first, notes=(note, *first.notes)), *rest)

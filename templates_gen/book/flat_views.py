@@ -13,7 +13,8 @@ from templates_gen.rendering.pdf_content import Content
 from templates_gen.rendering.pdf_letters import text_width
 from templates_gen.rendering.pdf_page import Numbers, Page
 from templates_gen.rendering.pdf_pens import FINE, MIDDLE, WIDE, Pen
-from templates_gen.units import format_depth, format_length
+from templates_gen.shop.thickness_words import format_thickness
+from templates_gen.units import format_length
 
 Array = NDArray[np.float64]
 
@@ -71,9 +72,9 @@ def _words(boat: Boat, strake: FlatStrake) -> tuple[str, str]:
     measure, hang = boat.extents[index], boat.bendings[index]
     length, width, sweep = (format_length(v, units) for v in (measure.length, measure.greatest_width, measure.sweep))
     board = " × ".join(format_length(v, units) for v in measure.blank)
-    thick = format_depth(boat.hull.planking.thickness[index], units)
+    thick = format_thickness(boat.hull.planking.thickness[index], units)
     return (
-        f"Net length {length}, greatest width {width}, board {board}, sweep {sweep}, {thick} thick.",
+        f"Net length {length}, greatest width {width}, net board {board}, sweep {sweep}, {thick} thick.",
         f"Twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre: {hang.verdict}. "
         "Distances and ordinates from the datum line are in the tables.",
     )

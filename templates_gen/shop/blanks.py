@@ -23,6 +23,9 @@ STAGGER = 0.5
 APART = 1200.0
 """Least distance between scarfs of adjoining strakes, mm (old Lloyd's yacht rules)."""
 
+STEAM_ENDS = 75.0
+"""Wood left at each end, past what is allowed for anyhow, of a strake that does not go cold, mm (common practice)."""
+
 
 @dataclass(frozen=True)
 class Blank:
@@ -45,6 +48,8 @@ class Blank:
         Whether every blank comes out of the stock.
     area : float
         Of the strake's net outline, mm2.
+    long_ends : float
+        What the lengths hold at each end past its allowance for bending with steam; 0 when it goes cold.
     """
 
     strake: int
@@ -57,6 +62,7 @@ class Blank:
     sweep: float
     fits: bool
     area: float
+    long_ends: float = 0.0
 
 
 def blanks(boat: Boat, stock: Buying) -> tuple[Blank, ...]:
@@ -68,9 +74,15 @@ def _blank(boat: Boat, strake: FlatStrake, stock: Buying) -> Blank:
     number, thickness = strake.number, boat.hull.planking.thickness[strake.number - 1]
     outline = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
     scarf = stock.scarf * thickness
+    long_ends = 0.0 if boat.bendings[number - 1].verdict == "goes cold" else STEAM_ENDS
+    left = boat.hull.allowances
+    fore, aft = (
+        (left.hood if isinstance(member, Stem) else left.transom) + long_ends
+        for member in (boat.hull.fore, boat.hull.aft)
+    )
     tries = []
     for count in range(1, MOST_LENGTHS + 1):
-        joints, parts = _parts(boat.hull, outline, number, count, scarf, stock)
+        joints, parts = _parts(boat.hull, outline, number, count, scarf, (fore, aft), stock)
         fits = all(length <= stock.length and width <= stock.width for length, width in parts)
         tries.append((joints, parts, fits))
         if fits:
@@ -87,16 +99,16 @@ def _blank(boat: Boat, strake: FlatStrake, stock: Buying) -> Blank:
         boat.extents[number - 1].sweep,
         fits,
         _area(outline),
+        long_ends,
     )
 
 
 def _parts(
-    hull: Hull, outline: Array, number: int, count: int, scarf: float, stock: Buying
+    hull: Hull, outline: Array, number: int, count: int, scarf: float, ends: tuple[float, float], stock: Buying
 ) -> tuple[tuple[float, ...], list[tuple[float, float]]]:
-    """Joints along the straight from the fore end, and (length, width) of every blank with its allowances."""
+    """Joints along the straight from the fore end, and (length, width) of every blank, `ends` left fore and aft."""
     left, right = float(outline[:, 0].min()), float(outline[:, 0].max())
     long = right - left
-    ends = [hull.allowances.hood if isinstance(m, Stem) else hull.allowances.transom for m in (hull.fore, hull.aft)]
     room = stock.length - scarf - max(ends)
     shift = float(np.clip(room * count / long - 1.0, 0.0, STAGGER)) if count > 1 else 0.0
     shift = -shift if number % 2 else shift

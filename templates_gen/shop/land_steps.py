@@ -27,6 +27,9 @@ class Depth:
         Radians; negative in a hollow.
     off, left : float
         At the edge, gerald and bevel together, and what stays there, mm.
+    inner_off, inner_left : float or None
+        The same one lap in from the edge: on a lower strake at its lap line; None outside a gerald, where nothing
+        comes off there.
     """
 
     place: str
@@ -35,6 +38,8 @@ class Depth:
     bevel: float | None
     off: float
     left: float
+    inner_off: float | None = None
+    inner_left: float | None = None
 
 
 def spoken_land(land: int) -> str:
@@ -59,7 +64,7 @@ def bevel_step_depths(boat: Boat, land: int, gauges: Gauges, hollow: bool) -> tu
                 name,
                 i in names,
                 float(facts.bevel[i]),
-                float(facts.take_off[i]),
+                float(facts.off[i]),
                 float(facts.edge_left[i]),
             )
         )
@@ -75,17 +80,36 @@ def _gauge_names(boat: Boat, facts: LandFacts) -> dict[int, str]:
 
 
 def gerald_depths(boat: Boat, land: int, upper: bool) -> tuple[Depth, ...]:
-    """Return what comes off one strake's edge at each quarter of a land's geralds; none for no land."""
+    """Return what comes off one strake at each quarter of a land's geralds, at its edge and one lap in from it.
+
+    None for no land.
+    """
     if not 1 <= land < boat.hull.planking.strakes:
         return ()
     found = []
     for gerald in geralds_of(boat.shell, land_facts(boat.shell, land)):
-        off = gerald.losses.upper_at_lap_line if upper else gerald.losses.lower_at_edge
-        left = gerald.upper_left if upper else gerald.lower_left
+        loss = gerald.losses
+        off, inner = (
+            (loss.upper_at_lap_line, loss.upper_at_edge) if upper else (loss.lower_at_edge, loss.lower_at_lap_line)
+        )
+        left, inner_left = (
+            (gerald.upper_left, gerald.upper_left_one_lap_in)
+            if upper
+            else (gerald.lower_left, gerald.lower_left_at_lap_line)
+        )
         edge = "lower edge inside" if upper else "upper edge outside"
         card = f"land {land} gerald card {gerald.end}"
         found += [
-            Depth(f"{gerald.end} {name}, {edge}", card, True, None, float(off[k]), float(left[k]))
+            Depth(
+                f"{gerald.end} {name}, {edge}",
+                card,
+                True,
+                None,
+                float(off[k]),
+                float(left[k]),
+                float(inner[k]),
+                float(inner_left[k]),
+            )
             for k, name in enumerate(QUARTER_NAMES)
         ]
     return tuple(found)

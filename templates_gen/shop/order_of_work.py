@@ -12,6 +12,7 @@ from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings
 from templates_gen.shop.gauges import Gauges, gauges_of
 from templates_gen.shop.land_steps import Depth, bevel_step_depths, gerald_depths, spoken_land
+from templates_gen.shop.thickness_words import spoken_thickness
 from templates_gen.units import format_length, spoken_depth, spoken_length
 
 __all__ = ["Depth", "Step", "StrakeWork", "before_planking", "order_of_work"]
@@ -144,7 +145,7 @@ def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening
         _mark(boat, number, gauges),
         _geralds(boat, number, gauges),
         _hollow(boat, number, gauges),
-        _ends(boat, number, gauges),
+        _ends(boat, blank, gauges),
         _offer(boat, number),
         _feel(boat, number),
         _fasten(boat, number, nails),
@@ -161,24 +162,32 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
         f"{format_length(length, units)} × {format_length(width, units)}"
         for length, width in zip(blank.lengths, blank.widths, strict=True)
     ]
-    thick = spoken_depth(blank.thickness)
+    thick = spoken_thickness(blank.thickness, units)
     text = [
         f"Two blanks {sizes[0]}, {thick} thick: one for each side, from boards that bend alike."
         if len(sizes) == 1
         else f"For each side {len(sizes)} blanks, fore to aft {' and '.join(sizes)}, {thick} thick.",
-        "Lay the pattern with the grain along it, port face out; for starboard turn it over. Cut to the rough line, "
-        "clamp the pair face to face and plane both to the net line at once, edges square; ends stay rough.",
+        f"Lay the pattern with the grain along it, port face out; for starboard turn it over. "
+        f"{_cut_out(blank, boat)}, clamp the pair face to face and plane both edges to the net line at once, square.",
     ]
     if len(sizes) > 1:
         at = " and ".join(format_length(joint, units) for joint in blank.scarfs)
         text.append(
-            f"Scarf {spoken_length(blank.scarf_length, units)} long, its middle {at} from the fore end; the outside "
-            "feather faces aft. Glue it flat, the pattern laid over it, before the edges are planed."
+            f"Scarf {spoken_length(blank.scarf_length, units)} long, its middle {at} from the net line's fore end; "
+            "the outside feather faces aft. Glue it flat, the pattern laid over it, before the edges are planed."
         )
     hang = boat.bendings[number - 1].verdict
     if hang != "goes cold":
-        text.append(f"It {hang}: try it early, and keep the ends 75 mm or more long until it is in place.")
+        text.append(f"It {hang}: try it early. Both ends stay long until it has been bent into place.")
     return Step("Get out the pair", tuple(text), (f"strake {number}",))
+
+
+def _cut_out(blank: Blank, boat: Boat) -> str:
+    """How far the blank is cut down to the pattern before the edges are planed."""
+    if not blank.long_ends:
+        return "Cut to the rough line all round; the ends stay at it"
+    longer = spoken_length(blank.long_ends, boat.hull.units)
+    return f"Cut to the rough line along both edges, but leave each end {longer} beyond its rough line"
 
 
 def _mark(boat: Boat, number: int, gauges: Gauges) -> Step:
@@ -222,7 +231,10 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
 
 def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     depths = bevel_step_depths(boat, number - 1, gauges, hollow=True) if number > 1 else ()
-    if not depths:
+    strips = gauges.strips(number - 1, hollow=True)
+    if (
+        not depths or not strips
+    ):  # less than the strip's "touch only" comes off everywhere: the gerald or a stroke does
         return None
     text = (
         f"{spoken_land(number - 1)} is hollow there. On the bench, INSIDE, at the lower edge: plane with the gauge's "
@@ -230,11 +242,17 @@ def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         "Try it on an offcut of the strake below, bevelled as that stands.",
     )
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.is_piece])
-    return Step("Bevel the hollow", text, (*gauges.strips(number - 1, hollow=True), *pieces), depths)
+    return Step("Bevel the hollow", text, (*strips, *pieces), depths)
 
 
-def _ends(boat: Boat, number: int, gauges: Gauges) -> Step:
+def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
+    number = blank.strake
     text = []
+    if blank.long_ends:
+        text.append(
+            "Bend it hot round the moulds, both ends long, and let it cool there in its clamps. Only then cut the "
+            "ends to the rough line."
+        )
     pieces: list[str] = []
     for end in _ENDS:
         if end in boat.shell.hung.stems:
@@ -243,7 +261,10 @@ def _ends(boat: Boat, number: int, gauges: Gauges) -> Step:
                 "outer face on the rabbet line; chalk the rebate and plane where it marks."
             )
         else:
-            text.append(f"{end.capitalize()} transom: leave the end long; the edge must bear on its whole thickness.")
+            text.append(
+                f"{end.capitalize()} transom: leave the end at its rough line; "
+                "the edge must bear on its whole thickness."
+            )
         pieces += gauges.end(end, number)
     if number == 1:
         text.append(

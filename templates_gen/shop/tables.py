@@ -12,6 +12,7 @@ from templates_gen.shop.buying import Buying
 from templates_gen.shop.fastenings import clamps_for, fastenings, glue_of
 from templates_gen.shop.land_steps import Depth
 from templates_gen.shop.order_of_work import StrakeWork
+from templates_gen.shop.thickness_words import format_thickness
 from templates_gen.units import format_angle, format_depth, format_length, spoken_length
 
 
@@ -55,7 +56,7 @@ def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
     lists = (blank.lengths, blank.widths, blank.scarfs)
     return (
         str(blank.strake),
-        format_depth(blank.thickness, units),
+        format_thickness(blank.thickness, units),
         str(len(blank.lengths)),
         *(" + ".join(format_length(one, units) for one in some) or "–" for some in lists),
         *(format_length(one, units) for one in (*blank.whole, blank.sweep)),
@@ -71,6 +72,7 @@ def _blank_notes(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> tuple[st
         f"Lengths in {_unit_words(hull)}. {kind} {format_length(stock.length, units)} × "
         f"{format_length(stock.width, units)}. Allowed for: {hood} at a stem, {aft} at a transom, {top} above "
         f"the sheer, {spoken_length(stock.edge, units)} along each edge, scarfs of {stock.scarf:g} to 1.",
+        *_long_ends_note(hull, made),
         "Widths hold the sweep: they are of the straight-sided pieces that the curved plank comes out of.",
     )
     if not any(blank.scarfs for blank in made):
@@ -80,6 +82,19 @@ def _blank_notes(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> tuple[st
         f"rules); here the nearest stand {spoken_length(_nearest_scarfs(made), units)} apart."
     )
     return (*notes, apart)
+
+
+def _long_ends_note(hull: Hull, made: tuple[Blank, ...]) -> tuple[str, ...]:
+    """What the blanks of strakes that are bent with steam hold at their ends; nothing where all go cold."""
+    some = [blank for blank in made if blank.long_ends]
+    if not some:
+        return ()
+    numbers = ", ".join(str(blank.strake) for blank in some)
+    longer = spoken_length(max(blank.long_ends for blank in some), hull.units)
+    return (
+        f"Strake{'s' if len(some) > 1 else ''} {numbers}, bent with steam: {longer} more is allowed for at each end, "
+        "to be cut off when the plank has been bent into place.",
+    )
 
 
 def _nearest_scarfs(made: tuple[Blank, ...]) -> float:
@@ -93,7 +108,7 @@ def _purchase_table(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> Table
     for buy in purchases(made, stock):
         rows.append(
             (
-                format_depth(buy.thickness, hull.units),
+                format_thickness(buy.thickness, hull.units),
                 str(buy.pieces),
                 f"{buy.net:.2f}",
                 f"{buy.gross:.2f}",
@@ -181,21 +196,30 @@ def width_table(boat: Boat) -> Table:
 
 
 def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
-    """Return what comes off at each place, with which gauge."""
+    """Return what comes off at each place, in a gerald at both its sides, with which gauge."""
     has_bevels = any(depth.bevel is not None for depth in depths)
+    is_gerald = any(depth.inner_off is not None for depth in depths)
     rows = tuple(
         (
             depth.place,
             *(("–" if depth.bevel is None else format_angle(depth.bevel),) if has_bevels else ()),
+            *(_inner_cells(depth, hull) if is_gerald else ()),
             format_depth(depth.off, hull.units),
             format_depth(depth.left, hull.units),
             depth.gauge,
         )
         for depth in depths
     )
-    return Table(
-        title, ("Place", *(("Bevel",) if has_bevels else ()), "Off at\nthe edge", "Left\nthere", "With"), rows
-    )
+    inner = ("Off one\nlap in", "Left\nthere") if is_gerald else ()
+    columns = ("Place", *(("Bevel",) if has_bevels else ()), *inner, "Off at\nthe edge", "Left\nthere", "With")
+    lap_line = "One lap in: on the outside of an upper edge the lap line. " if is_gerald else ""
+    return Table(title, columns, rows, (f"{lap_line}Off: all of it, gerald and bevel together.",))
+
+
+def _inner_cells(depth: Depth, hull: Hull) -> tuple[str, str]:
+    if depth.inner_off is None or depth.inner_left is None:
+        return "–", "–"
+    return format_depth(depth.inner_off, hull.units), format_depth(depth.inner_left, hull.units)
 
 
 def work_tables(work: StrakeWork, hull: Hull) -> tuple[Table, ...]:

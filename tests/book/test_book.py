@@ -87,6 +87,13 @@ def test_the_strakes_figures_are_those_of_the_measurements(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_the_strakes_boards_send_the_buyer_to_the_page_of_the_blanks(name: str) -> None:
+    (page,) = [text for text in texts(name) if lines(text)[0] == "Strakes: size and how hard they are to hang"]
+    (number,) = re.findall(r"Buy from the blanks on page (\d+)", " ".join(page.split()))
+    assert lines(texts(name)[int(number) - 1])[0].startswith("Blanks for the strakes")
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_the_offsets_are_those_of_the_measurements(name: str) -> None:
     data, units = measurements(made(name)), made(name).hull.units
     whole = "\n".join(texts(name))

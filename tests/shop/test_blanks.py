@@ -120,3 +120,32 @@ def test_both_sides_are_bought_with_the_waste_that_is_set() -> None:
 def test_stock_that_makes_no_list_is_refused_by_name(wrong: dict[str, object]) -> None:
     with pytest.raises(StockError, match=next(iter(wrong)).split("_")[0]):
         replace(Buying(4000.0, 300.0, False, 6.0), **wrong)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_strake_that_wants_steam_has_75_mm_more_at_each_end_in_blanks_and_buying_list(name: str) -> None:
+    boat = made(name)  # source: ends kept 75 mm or more long until a steamed plank is in place (common practice)
+    stock = replace(usual_buying(boat.hull.planking), length=20_000.0, width=2000.0, waste=0.0)
+    cold = replace(boat, bendings=tuple(replace(one, verdict="goes cold") for one in boat.bendings))
+    steamed = replace(boat, bendings=tuple(replace(one, verdict="wants steam") for one in boat.bendings))
+    short, long = blanks(cold, stock), blanks(steamed, stock)
+    for before, after in zip(short, long, strict=True):
+        assert after.lengths == pytest.approx([before.lengths[0] + 150.0])
+        assert after.whole == pytest.approx((before.whole[0] + 150.0, before.whole[1]))
+        assert after.widths == before.widths
+    more = sum(2 * 150.0 * blank.widths[0] for blank in short) / 1e6
+    bought = [sum(buy.gross for buy in purchases(some, stock)) for some in (short, long)]
+    assert bought[1] - bought[0] == pytest.approx(more)
+    for blank, hang in zip(blanks(boat, stock), boat.bendings, strict=True):
+        assert (blank.long_ends > 0.0) == (hang.verdict != "goes cold")
+
+
+def test_scarfs_in_a_strake_that_wants_steam_leave_both_its_ends_long() -> None:
+    boat = made("dinghy")
+    stock = Buying(2500.0, 400.0, False, 6.0)
+    for blank, strake in zip(blanks(boat, stock), boat.strakes, strict=True):
+        x = np.vstack([strake.edge("lower"), strake.edge("upper"), strake.end("fore"), strake.end("aft")])[:, 0]
+        left = boat.hull.allowances.hood + boat.hull.allowances.transom + 2.0 * blank.long_ends
+        assert sum(blank.lengths) >= np.ptp(x) + left + len(blank.scarfs) * blank.scarf_length - 1.0
+        assert blank.fits
+        assert max(blank.lengths) <= 2500.0

@@ -2,22 +2,26 @@
 
 import re
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from templates_gen.geometry.boat import Boat, boat_of, boat_on
+from templates_gen.job import computed
 from templates_gen.order import KINDS
 from templates_gen.report.measurements import measurements
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import before_planking, order_of_work
-from templates_gen.shop.tables import shop_tables, width_table
+from templates_gen.shop.tables import shop_tables, width_table, work_tables
 from templates_gen.templates.folios import folio
+from templates_gen.units import format_depth
 from tests import boats
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism
 
 NAMES = ("dinghy", "double_ender", "pram")
+HULLS = Path(__file__).parents[2] / "hulls"
 
 
 @cache
@@ -75,7 +79,9 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
                     continue
                 (at,) = [a for a in lands[land - 1]["at"] if a["place"] == found[1]]
                 assert (at["planed_on"] == "upper") == (step.title == "Bevel the hollow")
-                assert depth.off == pytest.approx(at["take_off"], abs=1e-9)
+                planked = boat.hull.planking.thickness[work.strake - 1]
+                assert depth.off == pytest.approx(planked - at["edge_left"], abs=1e-9)
+                assert depth.off >= at["take_off"] - 1e-9
                 assert depth.left == pytest.approx(at["edge_left"], abs=1e-9)
                 assert np.degrees(depth.bevel) == pytest.approx(at["bevel"], abs=1e-9)
                 seen += 1
@@ -105,3 +111,88 @@ def test_widths_are_those_of_a_prisms_strakes_laid_flat() -> None:
         whole, shown = (float(text) for text in row[1].split(" / "))
         assert whole == pytest.approx(measure.greatest_width, abs=0.26)
         assert whole - shown == (16.0 if int(row[0]) < 4 else 0.0)
+
+
+def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has_been_bent() -> None:
+    boat = made("dinghy")
+    seen = set()
+    for work, hang in zip(order_of_work(boat), boat.bendings, strict=True):
+        steps = {step.title: " ".join(step.text) for step in work.steps}
+        steamed = hang.verdict == "wants steam"
+        seen.add(steamed)
+        assert ("leave each end 75 mm beyond its rough line" in steps["Get out the pair"]) == steamed
+        assert ("rough line all round" in steps["Get out the pair"]) != steamed
+        assert steps["Fit the ends"].startswith("Bend it hot") == steamed
+    assert seen == {True, False}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it_is_the_stock(name: str) -> None:
+    boat = made(name)
+    met = 0
+    for work in order_of_work(boat):
+        stock = boat.hull.planking.thickness[work.strake - 1]
+        steps = {step.title: step.depths for step in work.steps}
+        for depth in (depth for depths in steps.values() for depth in depths):
+            assert depth.off + depth.left == pytest.approx(stock, abs=1e-9)
+            if depth.inner_off is not None:
+                assert depth.inner_off + depth.inner_left == pytest.approx(stock, abs=1e-9)
+        cut = {depth.place: depth.off for depth in steps.get("Cut the geralds", ())}
+        for title, edge in (
+            ("Bevel the hollow", "lower edge inside"),
+            ("Bevel for the next strake", "upper edge outside"),
+        ):
+            for depth in steps.get(title, ()):
+                end = depth.place.removeprefix("start of gerald ")
+                if end != depth.place:
+                    assert depth.off == pytest.approx(cut[f"{end} start, {edge}"], abs=1e-6)
+                    met += 1
+    starts = [
+        d for work in order_of_work(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")
+    ]
+    assert met == len(starts)
+    assert bool(starts) == (name != "pram")  # both her transoms take full laps
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str) -> None:
+    boat = made(name)
+    losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ("fore", "aft")}
+    for work in order_of_work(boat):
+        for table in work_tables(work, boat.hull):
+            if "cut the geralds" not in table.title:
+                continue
+            inner, edge = table.columns.index("Off one\nlap in"), table.columns.index("Off at\nthe edge")
+            for row in table.rows:
+                end, quarter = row[0].split(",")[0].split(" ")
+                land = work.strake if "upper edge" in row[0] else work.strake - 1
+                losses.pop((land, end), None)
+                if quarter == "end":
+                    u = np.array([boat.shell.u_end(end)])
+                    off = boat.shell.losses(land, u)
+                    pair = (off.lower_at_lap_line, off.lower_at_edge)
+                    pair = pair if "upper edge" in row[0] else (off.upper_at_edge, off.upper_at_lap_line)
+                    assert [row[inner], row[edge]] == [format_depth(float(one[0]), boat.hull.units) for one in pair]
+    # every gerald of the boat has been met, but at ends without any
+    assert all(not boat.shell.lapping(land, np.array([boat.shell.u_end(end)])).gerald.any() for land, end in losses)
+
+
+def test_a_hollow_is_bevelled_where_half_a_millimetre_comes_off_and_not_for_less() -> None:
+    # under 0.5 mm the strip says "touch only"
+    seen = set()
+    for boat in (*map(made, NAMES), computed(HULLS / "dinghy.toml").boat):
+        assert boat is not None
+        shell = boat.shell
+        u = np.linspace(shell.u_fore, shell.u_aft, 2001)
+        for work in order_of_work(boat)[1:]:
+            lapping, off = shell.lapping(work.strake - 1, u), shell.take_off(work.strake - 1, u)
+            outside_geralds = (lapping.slope < 0.0) & (lapping.gerald == 0.0)
+            deepest = float(np.max(off, where=outside_geralds, initial=0.0))
+            is_there = "Bevel the hollow" in [step.title for step in work.steps]
+            if deepest > 0.52:
+                assert is_there
+                seen.add("deep")
+            if deepest < 0.25:  # a gerald takes up to 0.2 mm more where it starts
+                assert not is_there
+                seen.add("shallow" if deepest > 0.05 else "none")
+    assert seen == {"deep", "shallow", "none"}
