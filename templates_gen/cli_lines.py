@@ -74,7 +74,9 @@ def line_off(
     hull: HullFile,
     least: Annotated[
         bool,
-        typer.Option("--least", help="With the fewest strakes whose laps carry the bevels, however many she has."),
+        typer.Option(
+            "--least", help="With the fewest strakes that carry the bevels and widen gradually, however many she has."
+        ),
     ] = False,
 ) -> None:
     """Line the lands off, and print them as rows for the hull file, to be changed by hand."""

@@ -76,11 +76,13 @@ def _of_lines(hull: Hull, is_impossible: bool, tried: bool) -> tuple[Finding, ..
 
 def _of_shell(shell: PlankedShell | None, is_impossible: bool, tried: bool) -> tuple[Finding, ...]:
     """What is to be said of how the lands run: what bound when they were lined off, and what is not fair."""
-    if shell is None or not (tried or is_impossible):
+    if shell is None:
         return ()
-    from templates_gen.report.lining_off_findings import lining_off_findings
+    found: tuple[Finding, ...] = ()
+    if shell.hull.lands.by == "even":
+        from templates_gen.report.lining_off_findings import lining_off_findings
 
-    found = tuple(lining_off_findings(shell))
+        found = tuple(lining_off_findings(shell))
     if not tried or is_impossible:
         return found
     from templates_gen.report.fair_findings import fair_findings

@@ -1,6 +1,7 @@
 """Tables of offsets, what is unfair, lining off and the file to start from, as a builder meets them at the shell."""
 
 import json
+import re
 import subprocess
 import sys
 import tomllib
@@ -9,12 +10,15 @@ from typing import Any
 from urllib.parse import urlparse
 from urllib.request import url2pathname
 
+import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 from typer.testing import CliRunner, Result
 
 from templates_gen.cli import app
 from templates_gen.cli_voice import print_json
+from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.worst_edges import worst_edge
 from templates_gen.hull.reader import read_hull
 from tests.bench.slips import CANOE, table_hull_text
 from tests.hull.tables import HULL, TABLE, replaced, written
@@ -204,6 +208,32 @@ def test_line_off_with_the_fewest_strakes_says_how_many(tmp_path: Path) -> None:
     count = int(first.removeprefix("# [planking] strakes = "))
     assert 1 < count < 8
     assert len(tomllib.loads(rest)["lands"]["1"]) == count
+
+
+@pytest.mark.parametrize("name", ["dinghy", "pram"])
+def test_the_fewest_strakes_written_into_the_hull_file_pass_its_check(name: str, tmp_path: Path) -> None:
+    first, rest = run("line-off", HULLS / f"{name}.toml", "--least").stdout.split("\n", 1)
+    text = (HULLS / f"{name}.toml").read_text(encoding="utf-8")
+    text = re.sub(r"(?m)^strakes = \d+", first.removeprefix("# [planking] "), text)
+    path = tmp_path / "boat.toml"
+    for lands in (rest, '[lands]\nby = "even"\n'):
+        path.write_text(text[: text.index("\n[lands]")] + "\n" + lands, encoding="utf-8")
+        found = [one["text"] for one in found_by_check(path) if one["severity"] != "note"]
+        assert not [one for one in found if "cannot go round" in one]
+        assert worst_edge(planked_shell(read_hull(path)), is_hollow=False) is None
+    rows = tomllib.loads(rest)["lands"]
+    for station in ("1", "2", "3", "4"):
+        width = np.diff(rows[station])
+        assert max(width[1:] / width[:-1]) < 2.0
+        assert min(width[1:] / width[:-1]) > 0.5
+
+
+def test_make_gives_the_warnings_that_check_gives_of_a_lining_off(tmp_path: Path) -> None:
+    warned = [one["text"] for one in found_by_check(HULLS / "dinghy.toml") if "would leave" in one["text"]]
+    assert warned
+    made = run("make", HULLS / "dinghy.toml", "--out", tmp_path / "out", "--only", "moulds")
+    assert made.exit_code == 0
+    assert all(text in made.output for text in warned)
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,11 @@ from numpy.typing import NDArray
 
 from templates_gen.errors import BoatError
 from templates_gen.geometry.lining_off import CURED, LiningOff, lining_off
+from templates_gen.geometry.lining_off_places import even_marks
+from templates_gen.geometry.planking import planked_shell
 from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
 from templates_gen.geometry.sections import even_shares, station_sections
+from templates_gen.geometry.worst_edges import worst_edge
 from templates_gen.hull.model import Hull, Lands
 
 Array = NDArray[np.float64]
@@ -16,12 +19,17 @@ Array = NDArray[np.float64]
 NARROWEST = 1.5
 """Strakes narrower than this many laps are no strakes: no more are tried."""
 
+STEP = 1.5
+"""No strake may show more times wider than the strake beside it, at a station or an end, garboard's and sheer's
+factors allowed for: past a half as much again the eye sees one wide strake and one narrow (our own judgement; the
+worked boats as they are lined off keep within 1.2)."""
+
 _ALONG = 65
 _SURE = 0.5
 
 
 def least_strakes(hull: Hull, line: RabbetLine, above: int = 0) -> int | None:
-    """Return the least number of strakes whose bevels, lined off without pins, leave every least edge.
+    """Return the least number of strakes that, lined off without pins, leave every least edge and widen gradually.
 
     Parameters
     ----------
@@ -37,20 +45,22 @@ def least_strakes(hull: Hull, line: RabbetLine, above: int = 0) -> int | None:
 
     Notes
     -----
-    Hollow lands are left out of account: more strakes do not cure them. Judged at the stations and at both ends.
+    Hollow lands are left out of account: more strakes do not cure them. Edges are judged on the planked shell, all
+    along, just as `check` judges them; widths at the stations and at both ends, by `STEP`.
     """
     count = max(_surely_too_few(hull), above) + 1
     while True:
         tried = with_strakes(hull, count)
         if _narrowest(tried) < NARROWEST * hull.planking.lap:
             return None
-        if round_shortage(lining_off(tried, line)) <= CURED:
+        marked = lining_off(tried, line)
+        if round_shortage(marked) <= CURED and greatest_step(tried, marked) <= STEP and carries_bevels(tried):
             return count
         count += 1
 
 
 def fewest(hull: Hull) -> Hull:
-    """Return the hull with the least number of strakes whose laps carry the bevels.
+    """Return the hull with the least number of strakes whose laps carry the bevels and whose widths are gradual.
 
     Raises
     ------
@@ -61,7 +71,8 @@ def fewest(hull: Hull) -> Hull:
     if count is None:
         raise BoatError(
             f"no number of strakes goes round with a lap of {hull.planking.lap:g} mm and a least edge of "
-            f"{min(hull.planking.least_edge):g} mm: a narrower lap or thicker stock would",
+            f"{min(hull.planking.least_edge):g} mm and widths that change gradually: a narrower lap or "
+            "thicker stock would",
             ("planking", "lap"),
             "land",
         )
@@ -71,6 +82,28 @@ def fewest(hull: Hull) -> Hull:
 def round_shortage(marked: LiningOff) -> float:
     """Return the greatest shortage of the lands that are convex, mm; 0 where there is none."""
     return float(np.max(np.where(marked.bevel > 0.0, marked.shortage, 0.0), initial=0.0))
+
+
+def greatest_step(hull: Hull, marked: LiningOff) -> float:
+    """Return how many times wider than the strake beside it a strake shows where that is most, 1 or more.
+
+    Widths are shown ones over even shares, at every place that is marked; infinite where a strake does not show.
+    """
+    shares = even_shares(hull)
+    shown = np.diff(marked.girths - even_marks(marked.places, hull), axis=0, prepend=0.0)
+    even = shares[:, None] / shares.sum() * (marked.places.girth - marked.places.start - hull.lands.rubbing_strip)
+    width = 1.0 + shown / even
+    if np.any(width <= 0.0):
+        return float("inf")
+    return float(np.exp(np.max(np.abs(np.diff(np.log(width), axis=0)), initial=0.0)))
+
+
+def carries_bevels(hull: Hull) -> bool:
+    """Return whether the planked shell leaves every least edge at its convex lands; not where it cannot be hung."""
+    try:
+        return worst_edge(planked_shell(hull), is_hollow=False) is None
+    except BoatError:
+        return False
 
 
 def with_strakes(hull: Hull, count: int) -> Hull:

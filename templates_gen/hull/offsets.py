@@ -115,6 +115,8 @@ class TableNote:
         The cell as printed.
     difference : float or None
         mm.
+    is_doubted : bool
+        Whether the figure is likely wrong, so that it is a warning.
     """
 
     text: str
@@ -123,3 +125,4 @@ class TableNote:
     row: int
     value: str = ""
     difference: float | None = None
+    is_doubted: bool = False

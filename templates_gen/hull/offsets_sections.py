@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.hull.offsets import Figure, Line, OffsetsTable, TableNote
+from templates_gen.hull.offsets_missed import missed_lines
 
 Array = NDArray[np.float64]
 
@@ -92,6 +93,8 @@ def joined_section(table: OffsetsTable, station: str, half_siding: float | None)
     rabbet, sheer = (_mark(found[name], ends[name], index) for name in ("rabbet", "sheer"))
     if sheer.height <= rabbet.height:
         return JoinedSection(station, at, (rabbet, sheer), tuple(notes), ())
+    ends_at = ((end.half_breadth, end.height) for end in (rabbet, sheer))
+    notes += missed_lines(table, index, *ends_at)
     between = list(_between(table, index, rabbet, sheer, faults))
     marks = _in_order(rabbet, between, sheer)
     return JoinedSection(station, at, tuple(_as_one(table, index, marks, notes)), tuple(notes), tuple(faults))

@@ -98,11 +98,13 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
     """One hung strake as built against drawn."""
     names, units, moved = place_names(drawn.hull), drawn.hull.units, relined.moved[strake - 1]
     low, high = int(np.argmin(moved)), int(np.argmax(moved))
-    parts = [
-        f"strake {strake} as built: its upper edge from {format_signed(float(moved[low]), units)} at "
-        f"{spoken_place(names[low])} to {format_signed(float(moved[high]), units)} at {spoken_place(names[high])} "
-        "of its marks"
-    ]
+    least, most = (format_signed(float(moved[at]), units) for at in (low, high))
+    if least == most:
+        edge = f"its upper edge {least} throughout, against its marks"
+    else:
+        edge = f"its upper edge from {least} at {spoken_place(names[low])} to {most} at {spoken_place(names[high])}"
+        edge += " of its marks"
+    parts = [f"strake {strake} as built: {edge}"]
     record = measured.strakes[strake - 1]
     if record.thickness is not None:
         parts.append(f"stock {record.thickness:.1f} mm (drawn {drawn.planking.thickness[strake - 1]:.1f} mm)")

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.hollows import HollowRun, hollow_runs, spoken_hollow
 from templates_gen.geometry.places import strake_places
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.worst_edges import TOLD
 from templates_gen.report.finding import Finding
 from templates_gen.units import format_angle, spoken_depth, spoken_length
 
@@ -17,6 +18,7 @@ LEAST_WOOD = 1.0
 """Less than this left at an edge is an error, mm."""
 
 _STEPS = 401
+_ROUNDING = 1e-6
 
 
 def land_findings(shell: PlankedShell) -> Iterator[Finding]:
@@ -35,6 +37,12 @@ def nearest_place(shell: PlankedShell, u: float) -> str:
     if best.kind == "end":
         return "the fore end" if best.name == "fore" else "the after end"
     return f"mould {best.name}" if best.kind == "station" else best.name
+
+
+def spoken_shortage(left: float, least: float) -> tuple[str, str]:
+    """Return what is left and what is wanted for a sentence, mm, to 0.01 mm where 0.1 mm would show them alike."""
+    spoken = spoken_depth(left), spoken_depth(least)
+    return spoken if spoken[0] != spoken[1] else (f"{left:.2f} mm", f"{least:.2f} mm")
 
 
 def _lap_findings(shell: PlankedShell) -> Iterator[Finding]:
@@ -76,23 +84,25 @@ def _edge_findings(shell: PlankedShell, land: int, u: Array) -> Iterator[Finding
     for strake in (land, land + 1):
         where, left = min(((w, values) for k, w, values in places if k == strake), key=lambda place: place[1].min())
         worst = int(np.argmin(left))
-        if left[worst] < shell.planking.least_edge[strake - 1] - 1e-6:
+        least = shell.planking.least_edge[strake - 1]
+        if left[worst] < least - TOLD or left[worst] < min(least - _ROUNDING, LEAST_WOOD):
             yield _thin(shell, land, strake, where, float(left[worst]), nearest_place(shell, float(u[worst])))
 
 
 def _thin(shell: PlankedShell, land: int, strake: int, where: str, value: float, place: str) -> Finding:
     least = shell.planking.least_edge[strake - 1]
     is_error = value < LEAST_WOOD
+    left, wanted = spoken_shortage(value, least)
     too_little = ", too little to hold" if is_error else ""
     return Finding(
         "error" if is_error else "warning",
         "bevel",
-        f"land {land} leaves {spoken_depth(value)} of strake {strake} at {where}{too_little}, at {place} (at least "
-        f"{spoken_depth(least)} is wanted): a wider strake below, more strakes, a narrower lap or thicker stock "
+        f"land {land} leaves {left} of strake {strake} at {where}{too_little}, at {place} (at least "
+        f"{wanted} is wanted): a wider strake below, more strakes, a narrower lap or thicker stock "
         "would leave more",
         f"land {land}, {place}",
         value,
-        f"at least {spoken_depth(least)}",
+        f"at least {wanted}",
         ("planking", "lap") if is_error else ("planking", "least_edge"),
     )
 

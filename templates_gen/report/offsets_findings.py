@@ -1,9 +1,12 @@
 """What was made of a table's figures, and what fairing moved."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from templates_gen.hull.model import Change, Hull
-from templates_gen.report.finding import Finding
+from templates_gen.report.finding import Finding, Severity
+from templates_gen.units import MM_PER_INCH, UnitName, spoken_length
+
+_SMALL = 0.095
 
 
 def offsets_findings(hull: Hull) -> tuple[Finding, ...]:
@@ -23,28 +26,71 @@ def _notes(hull: Hull) -> Iterator[Finding]:
         row, column = ("", "") if whole else (note.title, note.station)
         place = note.title or f'station "{note.station}"' if whole else ""
         file, value = table_file(hull), note.value or None
-        yield Finding("note", "offsets", note.text, place, value, None, (), row, column, file, note.row,
+        severity: Severity = "warning" if note.is_doubted else "note"
+        yield Finding(severity, "offsets", note.text, place, value, None, (), row, column, file, note.row,
                       note.difference)  # fmt: skip
 
 
 def _changes(hull: Hull) -> Iterator[Finding]:
-    """Yield every change that fairing made, each old and new."""
-    for change in hull.changes:
+    """Yield how much fairing moved, and then every change, the greatest first, each old and new."""
+    changes = sorted(hull.changes, key=lambda change: -abs(change.moved))
+    if changes:
+        yield Finding("note", "offsets", _summary(changes, hull.units), file=table_file(hull))
+    for change in changes:
         row, column, file = (change.row, change.column, table_file(hull)) if change.line else ("", "", "")
         old, new = change.old[0], change.new[0]
-        yield Finding("note", "offsets", _spoken_change(change), _place(change), old, new, (), row, column, file,
+        text = _spoken_change(change, hull.units)
+        yield Finding("note", "offsets", text, _place(change), old, new, (), row, column, file,
                       change.line, old - new)  # fmt: skip
+
+
+def _summary(changes: Sequence[Change], units: UnitName) -> str:
+    """How many marks were moved, and the greatest move."""
+    greatest = changes[0]
+    marks = "1 mark was" if len(changes) == 1 else f"{len(changes)} marks were"
+    return (
+        f"fairing: {marks} moved, the greatest by {spoken_move(greatest.moved, units)}: {_what(greatest)}, "
+        f'station "{greatest.column}"'
+    )
 
 
 def _place(change: Change) -> str:
     return "" if change.line else f'station "{change.column}", {change.row}'
 
 
-def _spoken_change(change: Change) -> str:
-    """Return one change in words, to a tenth of a millimetre."""
-    old, new = (", ".join(f"{number:.1f}" for number in figures) for figures in (change.old, change.new))
-    what = change.row if change.line or change.measure == "point" else f"{change.row} {change.measure}"
-    return f'faired: {what}, station "{change.column}", from {old} to {new} mm (moved {change.moved:+.1f})'
+def _what(change: Change) -> str:
+    return change.row if change.line or change.measure == "point" else f"{change.row} {change.measure}"
+
+
+def _spoken_change(change: Change, units: UnitName) -> str:
+    """Return one change in words, in the hull's units; finer than its rule where old and new would look alike."""
+    old, new = (_figures(figures, units) for figures in (change.old, change.new))
+    if old == new:
+        old, new = (_fine(figures, units) for figures in (change.old, change.new))
+    moved = spoken_move(change.moved, units)
+    if units == "mm":
+        old = old.removesuffix(" mm")
+    return f'faired: {_what(change)}, station "{change.column}", from {old} to {new} (moved {moved})'
+
+
+def _figures(figures: Sequence[float], units: UnitName) -> str:
+    """Lengths in mm as the hull's table has them: to 0.1 mm, 1/32 in, or a sixteenth."""
+    if units == "mm":
+        return f"{', '.join(f'{figure:.1f}' for figure in figures)} mm"
+    return ", ".join(spoken_length(figure, units) for figure in figures)
+
+
+def _fine(figures: Sequence[float], units: UnitName) -> str:
+    """Lengths in mm to 0.01 mm or a thousandth of an inch."""
+    unit, size, places = ("mm", 1.0, 2) if units == "mm" else ("in", MM_PER_INCH, 3)
+    return f"{', '.join(f'{figure / size:.{places}f}' for figure in figures)} {unit}"
+
+
+def spoken_move(moved: float, units: UnitName) -> str:
+    """Return a small move in mm with its sign: to 0.1 mm or, below it, 0.01 mm; to a thousandth of an inch."""
+    if units != "mm":
+        return f"{moved / MM_PER_INCH:+.3f} in"
+    return f"{moved:+.2f} mm" if abs(moved) < _SMALL else f"{moved:+.1f} mm"
 
 
 def change_records(hull: Hull) -> list[dict[str, object]]:

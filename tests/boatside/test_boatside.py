@@ -70,6 +70,13 @@ def test_the_marks_to_be_shifted_are_in_the_measurements(tmp_path: Path) -> None
     assert moved[9] == [0.0] * 7
 
 
+def test_an_edge_that_stands_off_its_marks_alike_is_said_to_throughout(tmp_path: Path) -> None:
+    texts = [one.text for one in computed_as_built(DINGHY, file_of(tmp_path, 6, 3.0)).findings]
+    (told,) = (text for text in texts if text.startswith("strake 6 as built"))
+    assert "its upper edge +3 throughout" in told
+    assert " from " not in told
+
+
 def test_sheets_as_built_do_not_pass_for_those_drawn(tmp_path: Path) -> None:
     result = computed_as_built(DINGHY, file_of(tmp_path, 7))
     assert result.boat is not None

@@ -5,10 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.geometry.lining_off_count import least_strakes, with_strakes
+from templates_gen.geometry.lining_off import lining_off
+from templates_gen.geometry.lining_off_count import STEP, greatest_step, least_strakes, with_strakes
+from templates_gen.geometry.lining_off_places import even_marks
 from templates_gen.geometry.planking import PlankedShell, planked_shell
 from templates_gen.geometry.rabbet_line import rabbet_line
+from templates_gen.hull.reader import read_hull
 from tests import boats, round_hulls
+from tests.bench.slips import ROOT
 
 
 def bevels_amidships(shell: PlankedShell) -> list[float]:
@@ -44,12 +48,37 @@ def test_a_section_that_turns_75_degrees_needs_as_many_strakes_as_its_lap_asks(
 def test_a_wider_lap_asks_for_more_strakes() -> None:
     line = rabbet_line(boats.pram())
     counts = []
-    for lap in (10.0, 14.0, 20.0):
+    for lap in (10.0, 14.0, 17.0):
         hull = boats.pram()
         counts.append(least_strakes(replace(hull, planking=replace(hull.planking, lap=lap)), line))
     assert None not in counts
     assert counts == sorted(counts)  # type: ignore[type-var]
     assert counts[0] < counts[-1]  # type: ignore[operator]
+
+
+def test_the_greatest_step_is_that_of_shown_widths_side_by_side() -> None:
+    # By hand: six strakes that show 100 mm each; the mark of land 3 is moved up by 20 mm, so they show 120 and 80.
+    hull = with_strakes(boats.pram(), 6)
+    marked = lining_off(hull, rabbet_line(hull))
+    even = even_marks(marked.places, hull)
+    assert greatest_step(hull, replace(marked, girths=even)) == pytest.approx(1.0)
+    moved = even.copy()
+    width = marked.places.girth[2] / 6
+    moved[2, 2] += 0.2 * width
+    assert greatest_step(hull, replace(marked, girths=moved)) == pytest.approx(1.2 / 0.8)
+    moved[2, 2] += width
+    assert greatest_step(hull, replace(marked, girths=moved)) == float("inf")
+
+
+def test_strakes_that_carry_the_bevels_by_wild_widths_are_too_few() -> None:
+    # Five go round the dinghy's stations, one of them less than half as wide as the next.
+    hull = with_strakes(read_hull(ROOT / "hulls" / "dinghy.toml"), 5)
+    assert greatest_step(hull, lining_off(hull, rabbet_line(hull))) > 2.0 > STEP
+    least = least_strakes(hull, rabbet_line(hull))
+    assert least is not None
+    assert least > 5
+    enough = with_strakes(hull, least)
+    assert greatest_step(enough, lining_off(enough, rabbet_line(enough))) <= STEP
 
 
 def test_no_number_of_strakes_carries_more_than_the_lap_can() -> None:

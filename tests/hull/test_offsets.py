@@ -10,6 +10,7 @@ from templates_gen.hull.offsets_crossings import crossings
 from templates_gen.hull.offsets_sections import shortest_order
 from templates_gen.hull.offsets_writing import crossed, offsets_csv
 from templates_gen.hull.reader import read_hull
+from templates_gen.report.offsets_findings import offsets_findings
 from tests.bench.slips import CANOE, as_table
 from tests.hull.tables import HULL, TABLE, replaced, written
 
@@ -262,3 +263,30 @@ def test_a_station_named_like_a_formula_comes_back_from_the_table(name: str, tmp
     again = read_hull(written(tmp_path, table, named))
     assert [station.name for station in again.stations] == ["1", name, "3", "4"]
     assert again.stations[1].section == pytest.approx(hull.stations[1].section, abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("row", "station", "is_doubted"),
+    [
+        ("half-breadth,waterline 150,120,260,290,200", 2, True),
+        ("half-breadth,waterline 150,120,260,290,200", 1, False),  # at an end of the row no station is beyond
+        ("half-breadth,waterline 300,220,390,415,310", 3, True),
+        ("height,buttock 200,265,110,95,150", 2, True),
+        ("diagonal,A 480 45,285,420,440,345", 3, True),
+        ("half-breadth,waterline 437,280,440,465,380", 3, False),  # the sheer is 440 high there: no room below it
+        ("half-breadth,waterline 445,280,440,465,380", 3, False),  # and 440 here: the line is above it
+    ],
+)
+def test_a_line_marked_as_not_reached_where_the_section_crosses_it_is_doubted(
+    row: str, station: int, is_doubted: bool, tmp_path: Path
+) -> None:
+    cells = row.split(",")
+    cells[1 + station] = "-"
+    table = TABLE.replace(row + "\n", "") + ",".join(cells) + "\n"
+    notes = [note for note in read_hull(written(tmp_path, table)).offsets_notes if note.is_doubted]
+    told = [(note.title, note.station, note.value) for note in notes]
+    assert told == ([(f"{cells[0]} {cells[1]}", str(station), "-")] if is_doubted else [])
+    hull = read_hull(tmp_path / "boat.toml")
+    warned = [one for one in offsets_findings(hull) if one.severity == "warning"]
+    assert len(warned) == len(told)
+    assert all("passes between rabbet and sheer" in one.text for one in warned)

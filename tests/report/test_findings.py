@@ -1,5 +1,6 @@
 """What is said to the builder, of boats that have something wrong with them and of boats that have not."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -13,6 +14,7 @@ from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_errors
+from templates_gen.report.land_findings import land_findings, spoken_shortage, wood_left
 from tests import boats
 
 
@@ -177,3 +179,29 @@ def test_a_hollow_that_goes_on_into_a_gerald_says_so() -> None:
 def test_a_rabbet_line_that_curves_between_lands_is_told_with_its_key() -> None:
     found = [f for f in findings(boat_of(boats.double_ender())) if "curves between lands" in f.text]
     assert [f.key for f in found] == [("fore", "rabbet"), ("aft", "rabbet")]
+
+
+def test_an_edge_that_is_short_by_less_than_is_spoken_is_no_warning_and_others_show_how_short() -> None:
+    hull = boats.pram()
+    shell = planked_shell(hull)
+    u = np.linspace(shell.u_fore, shell.u_aft, 401)
+    places = [(strake, float(left.min())) for land in range(1, 8) for strake, _, left in wood_left(shell, land, u)]
+    strake, left = min(places, key=lambda place: place[1])
+
+    def warnings(least: float) -> list[str]:
+        edges = (*(0.5,) * (strake - 1), least, *(0.5,) * (hull.planking.strakes - strake))
+        wanting = replace(shell, hull=replace(hull, planking=replace(hull.planking, least_edge=edges)))
+        return [one.text for one in land_findings(wanting) if "is wanted" in one.text]
+
+    assert warnings(left + 0.04) == []
+    (text,) = warnings(left + 0.06)
+    leaves, wanted = re.search(r"leaves ([\d.]+) mm .* \(at least ([\d.]+) mm is wanted", text).groups()  # type: ignore[union-attr]
+    assert float(leaves) < float(wanted)
+
+
+@pytest.mark.parametrize(
+    ("left", "least", "spoken"),
+    [(4.4, 4.5, ("4.4 mm", "4.5 mm")), (4.46, 4.54, ("4.46 mm", "4.54 mm")), (3.2, 4.5, ("3.2 mm", "4.5 mm"))],
+)
+def test_what_is_left_never_reads_like_what_is_wanted(left: float, least: float, spoken: tuple[str, str]) -> None:
+    assert spoken_shortage(left, least) == spoken

@@ -7,9 +7,10 @@ import pytest
 
 from templates_gen.geometry.lining_off_count import with_strakes
 from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.worst_edges import worst_edge
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.report.finding import Finding
-from templates_gen.report.lining_off_findings import lining_off_findings, worst_edge
+from templates_gen.report.lining_off_findings import lining_off_findings
 from tests import boats, round_hulls
 
 

@@ -12,7 +12,7 @@ import pytest
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import boat_of
 from templates_gen.geometry.planking import planked_shell
-from templates_gen.hull.model import Hull, Lands
+from templates_gen.hull.model import Change, Hull, Lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record
@@ -20,6 +20,7 @@ from templates_gen.report.findings import shell_errors
 from templates_gen.report.offsets_findings import change_records, offsets_findings
 from templates_gen.report.row_pictures import rows_svg
 from templates_gen.report.unfair_findings import findings_despite_faults, unfair_findings
+from templates_gen.units import UnitName
 from tests import boats
 from tests.bench.slips import CANOE, ROOT
 
@@ -89,12 +90,39 @@ def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told
     assert max(abs(change.moved) for change in hull.changes) <= 0.125 * INCH + 1e-9
     told = [one for one in offsets_findings(hull) if one.text.startswith("faired: ")]
     assert len(told) == len(hull.changes) == len(change_records(hull))
-    for one, change in zip(told, hull.changes, strict=True):
+    greatest_first = sorted(hull.changes, key=lambda change: abs(change.moved), reverse=True)
+    summary = next(one.text for one in offsets_findings(hull) if one.text.startswith("fairing: "))
+    assert summary.startswith(f"fairing: {len(told)} marks were moved, the greatest by ")
+    assert f'{greatest_first[0].row}, station "{greatest_first[0].column}"' in summary
+    for one, change in zip(told, greatest_first, strict=True):
+        assert "mm" not in one.text  # she is drawn in feet, inches and eighths
+        old, new = re.fullmatch(r"faired: .* from (.+) to (.+) \(moved .+ in\)", one.text).groups()  # type: ignore[union-attr]
+        assert old != new
         assert (one.severity, one.row, one.column) == ("note", change.row, change.column)
         assert (one.value, one.expected) == (change.old[0], change.new[0])
     # fairness is judged by what is printed, not by what was made of it
     assert unfair_findings(hull)[0].text == canoe_unfair()[0].text.replace(CANOE.name, path.name)
     assert any(not np.array_equal(a.section, b.section) for a, b in zip(hull.stations, plain.stations, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("units", "old", "new", "text"),
+    [
+        ("mm", 644.52, 644.44, "from 644.5 to 644.4 mm (moved -0.08 mm)"),
+        ("mm", 644.54, 644.47, "from 644.54 to 644.47 mm (moved -0.07 mm)"),
+        ("mm", 644.0, 646.0, "from 644.0 to 646.0 mm (moved +2.0 mm)"),
+        ("ft-in-8", 16 * INCH, 16.125 * INCH, "from 1-4-0 to 1-4-1 (moved +0.125 in)"),
+        ("ft-in-8", 16 * INCH, 15.99 * INCH, "from 16.000 in to 15.990 in (moved -0.010 in)"),
+        ("in", 16 * INCH, 16.5 * INCH, "from 16 in to 16 1/2 in (moved +0.500 in)"),
+    ],
+)
+def test_a_move_is_told_in_the_hulls_units_as_fine_as_it_shows(
+    units: UnitName, old: float, new: float, text: str
+) -> None:
+    change = Change("height sheer", "3", "height", (old,), (new,), new - old, 4)
+    hull = replace(boats.pram(), units=units, changes=(change,))
+    _, told = offsets_findings(hull)
+    assert told.text == f'faired: height sheer, station "3", {text}'
 
 
 def test_a_point_of_a_section_is_told_with_station_and_key() -> None:
