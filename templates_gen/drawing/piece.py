@@ -144,9 +144,13 @@ class Table:
 
 @dataclass(frozen=True)
 class Folio:
-    """All that goes into one file of templates: `pieces` and `tables` of one kind, in the order of use."""
+    """All that goes into one file of templates: `pieces` and `tables` of one kind, in the order of use.
+
+    `first_tables` are read before any piece is used, and stand before them.
+    """
 
     kind: Kind
     title: str
     pieces: tuple[Piece, ...]
     tables: tuple[Table, ...] = ()
+    first_tables: tuple[Table, ...] = ()

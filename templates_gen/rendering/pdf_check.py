@@ -73,7 +73,7 @@ def _texts(folio: Folio, header: Header) -> Iterator[tuple[str, str]]:
     for piece in folio.pieces:
         for text in (piece.name, *piece.title, *piece.notes, *(label.text for label in piece.labels)):
             yield piece.name, text
-    for table in folio.tables:
+    for table in (*folio.first_tables, *folio.tables):
         for text in (table.title, *table.notes, *(cell for row in table.rows for cell in row)):
             yield f'table "{table.title}"', text
         for heading in table.columns:

@@ -44,7 +44,7 @@ def folios_to_make(boat: Boat, relined: Relined) -> tuple[Folio, ...]:
     made = [one for kind in KINDS if (one := folio(boat, kind)) is not None]
     kept = [_kept(one, relined.hung) for one in made]
     last = kept[-1]
-    return (*kept[:-1], replace(last, tables=(as_built_table(boat, relined), *last.tables)))
+    return (*kept[:-1], replace(last, first_tables=(as_built_table(boat, relined),)))
 
 
 def _kept(whole: Folio, hung: int) -> Folio:

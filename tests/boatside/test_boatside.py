@@ -70,6 +70,18 @@ def test_the_marks_to_be_shifted_are_in_the_measurements(tmp_path: Path) -> None
     assert moved[9] == [0.0] * 7
 
 
+@pytest.mark.parametrize("only", [(), ("strake 8",)])
+def test_the_shifts_of_the_marks_come_before_everything_else(tmp_path: Path, only: tuple[str, ...]) -> None:
+    made = as_built_files(computed_as_built(DINGHY, file_of(tmp_path, 7)), A4, only)
+    pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files["strakes.pdf"])]
+    front = next(number for number, text in enumerate(pages) if "What is in this file" not in text)
+    assert "As built to strake 7, and where the marks above it now come" in pages[front]
+    (said,) = made.findings
+    assert said.text.endswith(f"strakes.pdf, page {front + 1}")
+    listed = " ".join(pages[:front])
+    assert listed.index("As built to strake 7, and") < listed.rindex("strake 8")
+
+
 def test_sheets_as_built_do_not_pass_for_those_drawn(tmp_path: Path) -> None:
     result = computed_as_built(DINGHY, file_of(tmp_path, 7))
     assert result.boat is not None
