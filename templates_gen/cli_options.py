@@ -37,6 +37,41 @@ Square = Annotated[
         show_default=False,
     ),
 ]
+BoardSize = Annotated[
+    str | None,
+    typer.Option(
+        metavar="SIZE",
+        help="Length and width of the sheets or of the largest boards to be had, mm; left out: 2440x1220 for "
+        "glued plywood, 4000x300 for riveted planks.",
+        show_default=False,
+    ),
+]
+BookScarf = Annotated[
+    float | None,
+    typer.Option(
+        metavar="SLOPE",
+        help="Length of a scarf over the thickness; left out: 8 glued, 6 riveted.",
+        show_default=False,
+    ),
+]
+EdgeLeft = Annotated[float, typer.Option(metavar="MM", help="Wood left on each long edge of a blank, mm.")]
+WoodWaste = Annotated[
+    float | None,
+    typer.Option(
+        metavar="PERCENT",
+        help="Wood bought above that of the blanks; left out: 10 for sheets, 25 for boards.",
+        show_default=False,
+    ),
+]
+SpareFastenings = Annotated[float, typer.Option(metavar="PERCENT", help="Fastenings bought above those counted.")]
+TimberDepth = Annotated[
+    float | None,
+    typer.Option(
+        metavar="MM",
+        help="Depth of the timbers that lands are riveted through; left out: the thickness of the planks.",
+        show_default=False,
+    ),
+]
 
 
 def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Printing":

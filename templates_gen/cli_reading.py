@@ -1,11 +1,22 @@
 """Commands for what is read and looked at, not cut from: the shop book and the page."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Any
 
 import typer
 
-from templates_gen.cli_options import HullFile, OutFolder, PaperName, printing
+from templates_gen.cli_options import (
+    BoardSize,
+    BookScarf,
+    EdgeLeft,
+    HullFile,
+    OutFolder,
+    PaperName,
+    SpareFastenings,
+    TimberDepth,
+    WoodWaste,
+    printing,
+)
 from templates_gen.cli_voice import faults_told, misuse, refuse_boat, say_findings, write
 
 if TYPE_CHECKING:
@@ -28,41 +39,12 @@ def book(
     hull: HullFile,
     out: OutFolder,
     paper: PaperName = "a4",
-    board: Annotated[
-        str | None,
-        typer.Option(
-            metavar="SIZE",
-            help="Length and width of the sheets or of the largest boards to be had, mm; left out: 2440x1220 for "
-            "glued plywood, 4000x300 for riveted planks.",
-            show_default=False,
-        ),
-    ] = None,
-    scarf: Annotated[
-        float | None,
-        typer.Option(
-            metavar="SLOPE",
-            help="Length of a scarf over the thickness; left out: 8 glued, 6 riveted.",
-            show_default=False,
-        ),
-    ] = None,
-    edge: Annotated[float, typer.Option(metavar="MM", help="Wood left on each long edge of a blank, mm.")] = 5.0,
-    waste: Annotated[
-        float | None,
-        typer.Option(
-            metavar="PERCENT",
-            help="Wood bought above that of the blanks; left out: 10 for sheets, 25 for boards.",
-            show_default=False,
-        ),
-    ] = None,
-    spare: Annotated[float, typer.Option(metavar="PERCENT", help="Fastenings bought above those counted.")] = 10.0,
-    timber_depth: Annotated[
-        float | None,
-        typer.Option(
-            metavar="MM",
-            help="Depth of the timbers that lands are riveted through; left out: the thickness of the planks.",
-            show_default=False,
-        ),
-    ] = None,
+    board: BoardSize = None,
+    scarf: BookScarf = None,
+    edge: EdgeLeft = 5.0,
+    waste: WoodWaste = None,
+    spare: SpareFastenings = 10.0,
+    timber_depth: TimberDepth = None,
 ) -> None:
     """Make the shop book, one PDF to read: drawings, tables, charts, timber and fastenings, the order of work."""
     sheet = printing(paper).sheet

@@ -179,27 +179,13 @@ def trace(
     upper_normals: list[Array] = []
     lappings: list[Lapping] = []
     for k, edge in enumerate(edges):
-        ruling = unit(upper[k] - lower[k])
-        tangent = unit(upper_slope[k])
-        across = np.cross(ruling, tangent)
-        sine = np.linalg.norm(across, axis=-1)
-        outward = across / sine[:, None]
-        upper_normals.append(outward)
-        if k + 1 == len(edges):
-            break
-        step = upper[k + 1] - upper[k]
-        up = np.cross(tangent, outward)
-        gerald = gerald_at(edge, along[k][0], planking)
-        lapping = lapped(
-            np.sum(step * up, axis=-1),
-            np.sum(step * outward, axis=-1),
-            gerald,
-            planking.thickness[k],
-            planking.lap_on(k + 1),
-        )
-        lappings.append(lapping)
-        down = (planking.lap_on(k + 1) / sine)[:, None] * ruling
-        lower.append(upper[k] - down + lapping.stand_off_lap[:, None] * outward)
+        face = _face(upper[k], upper_slope[k], lower[k])
+        upper_normals.append(face.outward)
+        if k + 1 < len(edges):
+            gerald = gerald_at(edge, along[k][0], planking)
+            lapping, next_lower = _hung_over(face, upper[k], upper[k + 1], gerald, planking, k)
+            lappings.append(lapping)
+            lower.append(next_lower)
     return Trace(
         u,
         r,
@@ -211,6 +197,36 @@ def trace(
         np.stack(upper_normals),
         tuple(lappings),
     )
+
+
+@dataclass(frozen=True)
+class _Face:
+    """A strake's inner face at its upper corner: its ruling and the edge's tangent, unit; its outward normal."""
+
+    ruling: Array
+    tangent: Array
+    outward: Array
+    sine: Array
+
+
+def _face(upper: Array, upper_slope: Array, lower: Array) -> _Face:
+    """Return a strake's inner face at its upper corner; `sine` is that of the angle from its ruling to its edge."""
+    ruling, tangent = unit(upper - lower), unit(upper_slope)
+    across = np.cross(ruling, tangent)
+    sine = np.linalg.norm(across, axis=-1)
+    return _Face(ruling, tangent, across / sine[:, None], sine)
+
+
+def _hung_over(
+    face: _Face, upper: Array, next_upper: Array, gerald: Array, planking: Planking, k: int
+) -> tuple[Lapping, Array]:
+    """Return how the next strake laps over strake k (from 0), and its lower inside corner, shape (m, 3)."""
+    step, up = next_upper - upper, np.cross(face.tangent, face.outward)
+    y, z = np.sum(step * up, axis=-1), np.sum(step * face.outward, axis=-1)
+    lap = planking.lap_on(k + 1)
+    lapping = lapped(y, z, gerald, planking.thickness[k], lap)
+    down = (lap / face.sine)[:, None] * face.ruling
+    return lapping, upper - down + lapping.stand_off_lap[:, None] * face.outward
 
 
 def _round_forefoot(normal: Array, u: Array, t: Array, rabbet: Batten, forefoot: Forefoot) -> Array:

@@ -1,17 +1,14 @@
 """The reader of as-built files: what was measured on the boat, in mm, or every fault of the file at once."""
 
-import hashlib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Any, get_args
 
-from templates_gen.hull.as_built import AsBuilt, HungStrake, MeasuredUnits, place_names
+from templates_gen.hull.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.as_built_schema import AsBuiltTable, HungTable
+from templates_gen.hull.measured_files import measured_file
 from templates_gen.hull.model import Array, Hull
 from templates_gen.hull.problem import Problem, shown_key, spoken
-from templates_gen.hull.small_tables import checked_table, refused
 from templates_gen.hull.structure import nearest_word
-from templates_gen.hull.text import file_bytes, file_tables, file_text
 from templates_gen.units import UnitName
 
 FEWEST = 3
@@ -38,29 +35,20 @@ def read_as_built(path: Path, hull: Hull, widths: Mapping[str, Array]) -> AsBuil
     HullFileError
         With every fault of the file, in the order of their places in it.
     """
-    data = file_bytes(path)
-    text = file_text(path, data)
-    raw = file_tables(path, text)
-    units = _units(raw, hull)
-    table, problems = checked_table(AsBuiltTable, raw, "in" if units == "eighths" else units)
+    file = measured_file(path, AsBuiltTable, hull.units)
+    table, hung = file.table, file.raw.get("strake")
     if table is None:
-        raise refused([*problems, *_number_problems(raw.get("strake"), hull)], text, path)
-    scale = 1.0 / 8.0 if units == "eighths" else 1.0
-    strakes = {key: _strake(key, one, scale) for key, one in table.strake.items() if _is_number(key)}
+        raise file.refused([*file.problems, *_number_problems(hung, hull)])
+    strakes = {key: _strake(key, one, file.scale) for key, one in table.strake.items() if _is_number(key)}
     problems = [
         *_fingerprint_problems(table, hull),
-        *_number_problems(raw.get("strake"), hull),
+        *_number_problems(hung, hull),
         *(problem for key, one in strakes.items() for problem in _strake_problems(key, one, hull, widths)),
     ]
     if problems:
-        raise refused(problems, text, path)
+        raise file.refused(problems)
     in_order = tuple(sorted(strakes.values(), key=lambda strake: strake.number))
-    return AsBuilt(in_order, hashlib.sha256(data).hexdigest()[:8])
-
-
-def _units(raw: dict[str, Any], hull: Hull) -> MeasuredUnits:
-    wanted = raw.get("units")
-    return next((units for units in get_args(MeasuredUnits) if units == wanted), hull.units)
+    return AsBuilt(in_order, file.fingerprint)
 
 
 def _is_number(key: str) -> bool:

@@ -12,14 +12,15 @@ from templates_gen.hull.check_fastenings import fastening_problems
 from templates_gen.hull.check_lands import land_problems
 from templates_gen.hull.check_planking import keel_problems, planking_problems, shop_problems
 from templates_gen.hull.check_stations import station_problems
+from templates_gen.hull.located_faults import located_faults
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets_reading import FROM_TABLE, TableReading, reading_of
 from templates_gen.hull.parts import Parts, parts_of, sound_parts
-from templates_gen.hull.positions import KeyPath, Place, places
-from templates_gen.hull.problem import Problem, spelled, spoken
+from templates_gen.hull.positions import KeyPath
+from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import HullTable
 from templates_gen.hull.structure import validated
-from templates_gen.hull.text import MOST_STATIONS, file_bytes, file_tables, file_text, shortened
+from templates_gen.hull.text import MOST_STATIONS, file_bytes, file_tables, file_text
 from templates_gen.units import UnitName
 
 MOST_FAIRED = 25.4
@@ -171,22 +172,7 @@ def _hull(table: HullTable, parts: Parts, fingerprint: str, reading: TableReadin
 
 def _located(problems: Iterable[Problem], text: str, path: Path, reading: TableReading) -> list[Fault]:
     """Return the problems as faults with their lines and values as written, in the order of the file."""
-    found = places(text)
-    located = [(_nearest_place(problem.path, found), problem) for problem in problems]
-    located.sort(key=lambda pair: (pair[0].line, pair[0].start))
-    faults = []
-    for place, problem in located:
-        fault = Fault(
-            text=problem.text,
-            key=spelled(problem.path),
-            value=_value(problem, found, text),
-            expected=problem.expected,
-            about=problem.about,
-            file=shortened(str(path), 200),
-            line=place.line,
-        )
-        faults.append(_in_table(fault, problem.path, reading))
-    return faults
+    return [_in_table(fault, problem.path, reading) for problem, fault in located_faults(problems, text, path)]
 
 
 def _in_table(fault: Fault, path: KeyPath, reading: TableReading) -> Fault:
@@ -224,18 +210,3 @@ def _cell_faults(reading: TableReading) -> list[Fault]:
         )
         for problem in reading.cell_problems
     ]
-
-
-def _nearest_place(path: KeyPath, found: dict[KeyPath, Place]) -> Place:
-    """Return the place of a key path, or of the table that lacks it; line 0 when the file itself lacks it."""
-    while path and path not in found:
-        path = path[:-1]
-    return found[path] if path else Place(0, 0, 0)
-
-
-def _value(problem: Problem, found: dict[KeyPath, Place], text: str) -> str:
-    """Return the value found, as written in the file unless the problem brings its own."""
-    if problem.value is not None:
-        return problem.value
-    place = found.get(problem.path)
-    return shortened(text[place.start : place.stop]) if place is not None else ""

@@ -6,11 +6,11 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from templates_gen.errors import Fault, HullFileError
-from templates_gen.hull.positions import KeyPath, Place, places
+from templates_gen.errors import HullFileError
+from templates_gen.hull.located_faults import located_faults
+from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import Problem, shown_key, spelled
 from templates_gen.hull.structure import A_LENGTH, nearest_word
-from templates_gen.hull.text import shortened
 from templates_gen.units import UnitName
 
 Table = TypeVar("Table", bound=BaseModel)
@@ -82,37 +82,6 @@ def _problem(error: ErrorDetails, kind: type[BaseModel], units: UnitName) -> Pro
     return Problem(path, f"{spelled(path) or 'the file'} must be {described}", described)
 
 
-def located_faults(problems: list[Problem], text: str, path: Path) -> list[Fault]:
-    """Return problems as faults with their lines and values as written, in the order of the file."""
-    found = places(text)
-    located = sorted(((_place(p.path, found), p) for p in problems), key=lambda pair: (pair[0].line, pair[0].start))
-    return [
-        Fault(
-            problem.text,
-            spelled(problem.path),
-            _value(problem, found, text),
-            problem.expected,
-            problem.about,
-            shortened(str(path), 200),
-            place.line,
-        )
-        for place, problem in located
-    ]
-
-
 def refused(problems: list[Problem], text: str, path: Path) -> HullFileError:
     """Return the error of a file that has problems."""
-    return HullFileError(located_faults(problems, text, path))
-
-
-def _place(path: KeyPath, found: dict[KeyPath, Place]) -> Place:
-    while path and path not in found:
-        path = path[:-1]
-    return found[path] if path else Place(0, 0, 0)
-
-
-def _value(problem: Problem, found: dict[KeyPath, Place], text: str) -> str:
-    if problem.value is not None:
-        return problem.value
-    place = found.get(problem.path)
-    return shortened(text[place.start : place.stop]) if place is not None else ""
+    return HullFileError([fault for _, fault in located_faults(problems, text, path)])

@@ -8,6 +8,9 @@ from templates_gen.hull.model import Array
 EdgeName = Literal["lower", "upper"]
 EDGES: tuple[EdgeName, EdgeName] = ("lower", "upper")
 
+FEWEST = 4
+"""Points that each edge must have."""
+
 
 @dataclass(frozen=True)
 class Arcs:

@@ -15,28 +15,22 @@ By offsets a point is [distance along the straight edge, offset above it]; by ar
     fore = [12, 60]
 """
 
-import hashlib
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from pathlib import Path
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal
 
 import numpy as np
 from pydantic import Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
-from templates_gen.hull.as_built import MeasuredUnits
+from templates_gen.hull.measured_files import measured_file
 from templates_gen.hull.model import Array, Hull
 from templates_gen.hull.problem import Problem, shown_key, spoken
 from templates_gen.hull.schema import LONGEST, Length, Table
-from templates_gen.hull.small_tables import checked_table, refused
-from templates_gen.hull.spiling import EDGES, Arcs, EdgeName, Spiling
+from templates_gen.hull.spiling import EDGES, FEWEST, Arcs, EdgeName, Spiling
 from templates_gen.hull.structure import nearest_word
-from templates_gen.hull.text import file_bytes, file_tables, file_text
 from templates_gen.units import UnitName, to_mm
-
-FEWEST = 4
-"""Points that each edge must have."""
 
 _APART = 1.0
 _THICKEST_BATTEN = 50.0
@@ -106,23 +100,18 @@ def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str]) -> 
     HullFileError
         With every fault of the file, in the order of their places in it.
     """
-    data = file_bytes(path)
-    text = file_text(path, data)
-    raw = file_tables(path, text)
-    units: MeasuredUnits = next((u for u in get_args(MeasuredUnits) if u == raw.get("units")), hull.units)
-    table, problems = checked_table(SpilingTable, raw, "in" if units == "eighths" else units)
+    file = measured_file(path, SpilingTable, hull.units)
+    table, scale = file.table, file.scale
     if table is None:
-        raise refused(problems, text, path)
-    scale = 1.0 / 8.0 if units == "eighths" else 1.0
+        raise file.refused(file.problems)
     problems = [*_head_problems(table, hull, strake, scale), *_place_problems(table, places)]
+    problems = problems or [p for edge in EDGES for p in _arc_problems(edge, table, scale, hull.units)]
     if problems:
-        raise refused(problems, text, path)
-    problems = [p for edge in EDGES for p in _arc_problems(edge, table, scale, hull.units)]
-    if not problems:
-        spiling = _spiling(table, scale, hashlib.sha256(data).hexdigest()[:8])
-        problems = [*_order_problems(spiling, places)]
+        raise file.refused(problems)
+    spiling = _spiling(table, scale, file.fingerprint)
+    problems = [*_order_problems(spiling, places)]
     if problems:
-        raise refused(problems, text, path)
+        raise file.refused(problems)
     return spiling
 
 

@@ -5,7 +5,7 @@ from itertools import groupby
 import numpy as np
 
 from templates_gen.drawing.marks import hanging_hole, line
-from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import edge_bevels
 from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
@@ -141,6 +141,20 @@ def _drop(card: SharedCard) -> float:
     return max(highest, FINGER - _CLEARANCE) + _CLEARANCE
 
 
+def _gauge(
+    boat: Boat,
+    card: SharedCard,
+    title: tuple[str, str],
+    paths: tuple[Path, ...],
+    holes: tuple[Hole, ...],
+    labels: tuple[Label, ...],
+    notes: tuple[str, ...],
+) -> Piece:
+    """The piece that each of the keel's gauges is."""
+    name, served = card_name(boat, card), stations_served(card)
+    return Piece(f"rebate keel {name}", "rebates", title, paths, holes, labels, notes + _PLACE_NOTE, serves=served)
+
+
 def _bridge(boat: Boat, card: SharedCard) -> Piece:
     name, units = card_name(boat, card), boat.hull.units
     half = float(np.mean([p.rebate.point[1] for p in card.places]))
@@ -162,20 +176,10 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         f"Keel {name}: rebate gauge, a bridge over both sides, {format_angle(card.angle)}",
         "KEEL at the closed end, planks at the tongues",
     )
-    return Piece(
-        f"rebate keel {name}",
-        "rebates",
-        title,
-        (
-            Path(outline, Role.CUT, closed=True),
-            *faces,
-            line(Role.CENTRELINE, (0.0, -drop), (0.0, -drop - BODY)),
-        ),
-        tuple(hanging_hole(side * (half + BODY / 2), -drop / 2 - BODY / 4) for side in (1.0, -1.0)),
-        left + right,
-        _REBATE_NOTES + _BRIDGE_NOTES + _PLACE_NOTE,
-        serves=stations_served(card),
-    )
+    centreline = line(Role.CENTRELINE, (0.0, -drop), (0.0, -drop - BODY))
+    paths = (Path(outline, Role.CUT, closed=True), *faces, centreline)
+    holes = tuple(hanging_hole(side * (half + BODY / 2), -drop / 2 - BODY / 4) for side in (1.0, -1.0))
+    return _gauge(boat, card, title, paths, holes, left + right, _REBATE_NOTES + _BRIDGE_NOTES)
 
 
 def _single(boat: Boat, card: SharedCard) -> Piece:
@@ -203,16 +207,7 @@ def _one_sided(
         "square to the rabbet line, finger on the side BELOW it",
     )
     paths = (Path(outline, Role.CUT, closed=True), outer_face_line(card, beyond))
-    return Piece(
-        f"rebate keel {name}",
-        "rebates",
-        title,
-        paths,
-        (hole,),
-        labels,
-        notes + _PLACE_NOTE,
-        serves=stations_served(card),
-    )
+    return _gauge(boat, card, title, paths, (hole,), labels, notes)
 
 
 def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
@@ -240,16 +235,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     )
     outline = Path(hog_outline(card.angle, card.thickness, body), Role.CUT, closed=True)
     paths = (outline, outer_face_line(card, ON_HOG))
-    return Piece(
-        f"rebate keel {name}",
-        "rebates",
-        title,
-        paths,
-        (hole,),
-        labels,
-        _HOG_NOTES + _PLACE_NOTE,
-        serves=stations_served(card),
-    )
+    return _gauge(boat, card, title, paths, (hole,), labels, _HOG_NOTES)
 
 
 def bottom_bevels(boat: Boat, places: tuple[GaugePlace, ...]) -> list[float]:
@@ -276,13 +262,4 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
         f"Bottom {name}: gauge of the edge, bevel {bevel}",
         "stock on the UNDERSIDE, blade on the edge, square to the edge",
     )
-    return Piece(
-        f"rebate keel {name}",
-        "rebates",
-        title,
-        (outline,),
-        (hole,),
-        labels,
-        _FLAT_NOTES + _PLACE_NOTE,
-        serves=stations_served(card),
-    )
+    return _gauge(boat, card, title, (outline,), (hole,), labels, _FLAT_NOTES)

@@ -5,7 +5,7 @@ import numpy as np
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.hogs import LEAST_BEARING, hog_bearing
-from templates_gen.geometry.rebate_places import apron_step, is_deep_enough, stem_of
+from templates_gen.geometry.rebate_places import GaugePlace, apron_step, is_deep_enough, stem_of
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.hull.model import EndName
 from templates_gen.templates.flat_bottom import flat_bottom_tables
@@ -22,6 +22,15 @@ _GOOD_WORK = (
 _PLACE = "Place:\n+ is AFT of\nthe mould"
 _ALONG = "Places are measured from the mould along the base line, + aft, - forward."
 _NO_HOG = "cut a rebate in the deadwood here"
+_HOG_NOTES = (
+    "The keel is not rebated: the garboard lies on the hog's underside, its planed edge on the keel's side.",
+    "The hog bears as far as its side or its top, whichever the planed face meets first.",
+    _ALONG,
+)
+_NO_HOG_NOTE = (
+    "Where the hog runs out the garboard's edge stays square and goes into a rebate in the deadwood: its "
+    "depth, bearding and seat are on the card of that place.",
+)
 
 
 def rebate_tables(boat: Boat) -> tuple[Table, ...]:
@@ -103,28 +112,9 @@ def _keel_table(boat: Boat) -> Table:
 
 def _hog_table(boat: Boat) -> Table:
     """A hog at each of its gauges."""
-    units, hog, places = boat.hull.units, boat.hull.keel.hog, keel_places(boat)
-    rows = []
-    for place, is_out in zip(places, no_hog_at(boat, places), strict=True):
-        rebate = place.rebate
-        bearing = None if hog is None else hog_bearing(rebate, hog)
-        narrow = bearing is not None and bearing < LEAST_BEARING
-        on_hog = (
-            format_angle(np.pi / 2 - rebate.angle),
-            format_length(rebate.bearding, units),
-            format_depth(rebate.seat, "mm"),
-            "" if bearing is None else format_length(bearing, units),
-        )
-        remark = f"bears less than {format_length(LEAST_BEARING, units)}" if narrow else ""
-        rows.append(
-            (
-                place_name(boat, place),
-                format_angle(rebate.angle),
-                *(("–",) * len(on_hog) if is_out else on_hog),
-                format_length(float(rebate.point[2]), units),
-                _NO_HOG if is_out else remark,
-            )
-        )
+    units, places = boat.hull.units, keel_places(boat)
+    no_hog = no_hog_at(boat, places)
+    rows = tuple(_hog_row(boat, place, is_out) for place, is_out in zip(places, no_hog, strict=True))
     columns = (
         _PLACE,
         "Angle to\nkeel's side",
@@ -135,17 +125,28 @@ def _hog_table(boat: Boat) -> Table:
         in_units("Rabbet\nabove base", units),
         "Remark",
     )
-    notes = [
-        "The keel is not rebated: the garboard lies on the hog's underside, its planed edge on the keel's side.",
-        "The hog bears as far as its side or its top, whichever the planed face meets first.",
-        _ALONG,
-    ]
-    if any(row[-1] == _NO_HOG for row in rows):
-        notes.append(
-            "Where the hog runs out the garboard's edge stays square and goes into a rebate in the deadwood: its "
-            "depth, bearding and seat are on the card of that place."
-        )
-    return Table("Keel and hog", columns, tuple(rows), tuple(notes))
+    return Table("Keel and hog", columns, rows, _HOG_NOTES + (_NO_HOG_NOTE if any(no_hog) else ()))
+
+
+def _hog_row(boat: Boat, place: GaugePlace, is_out: bool) -> tuple[str, ...]:
+    """A row of that table; `is_out` where the hog has run out."""
+    units, hog, rebate = boat.hull.units, boat.hull.keel.hog, place.rebate
+    bearing = None if hog is None else hog_bearing(rebate, hog)
+    narrow = bearing is not None and bearing < LEAST_BEARING
+    on_hog = (
+        format_angle(np.pi / 2 - rebate.angle),
+        format_length(rebate.bearding, units),
+        format_depth(rebate.seat, "mm"),
+        "" if bearing is None else format_length(bearing, units),
+    )
+    remark = f"bears less than {format_length(LEAST_BEARING, units)}" if narrow else ""
+    return (
+        place_name(boat, place),
+        format_angle(rebate.angle),
+        *(("–",) * len(on_hog) if is_out else on_hog),
+        format_length(float(rebate.point[2]), units),
+        _NO_HOG if is_out else remark,
+    )
 
 
 def _bottom_table(boat: Boat) -> Table:

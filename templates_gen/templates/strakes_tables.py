@@ -7,8 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Table
+from templates_gen.geometry.bending import Bending
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
+from templates_gen.geometry.flat_strakes import EdgeName, Extent, FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import EndName, Hull
@@ -23,6 +24,12 @@ Row = tuple[str, ...]
 
 _NONE = "–"
 
+_MEASURES_NOTES = (
+    "Boards: the narrowest that hold the net line, and the net line with the rough lines outside it.",
+    "Sweep: how far the middle line leaves the straight. t: the strake's thickness.",
+    "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may sit in a "
+    "corner; the verdict goes by the mean along an edge over its worst 300 mm.",
+)
 
 _HOW_TO_SET_OUT = (
     "This and the following tables: distances along the datum from square through the foremost point of the net "
@@ -45,46 +52,40 @@ def strake_tables(boat: Boat, scarfs: Sequence[Sequence[Array]] = ()) -> tuple[T
 
 
 def _measures(boat: Boat) -> Table:
-    hull, units, rows = boat.hull, boat.hull.units, []
-    for strake, measure, hang in zip(boat.strakes, boat.extents, boat.bendings, strict=True):
-        board = rough_board(strake, rough_lines(hull, strake))
-        sizes = (measure.length, measure.greatest_width, *measure.blank, *board, measure.sweep)
-        times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
-        rows.append(
-            (
-                str(strake.number),
-                *(format_length(size, units) for size in sizes),
-                f"{strake.strip.most * 100.0:+.2f} / {strake.strip.least * 100.0:+.2f}",
-                f"{hang.edge_stretch * 100.0:+.2f}",
-                f"{np.degrees(hang.twist_per_metre):.0f}°",
-                f"{times:.0f} t" if times < 1000.0 else "over 1000 t",
-                hang.verdict,
-            )
-        )
-    return Table(
-        "Strakes: size and how hard they are to hang",
-        (
-            "strake",
-            in_units("net\nlength", units),
-            in_units("greatest net\nwidth", units),
-            in_units("net board\nlength", units),
-            in_units("net board\nwidth", units),
-            in_units("board over rough\nline, length", units),
-            in_units("board over rough\nline, width", units),
-            in_units("sweep", units),
-            "greatest stretch\nanywhere, %",
-            "edges, over\n300 mm, %",
-            "twist, worst\nmetre",
-            "least\nbend",
-            "it",
-        ),
-        tuple(rows),
-        (
-            "Boards: the narrowest that hold the net line, and the net line with the rough lines outside it.",
-            "Sweep: how far the middle line leaves the straight. t: the strake's thickness.",
-            "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may sit in a "
-            "corner; the verdict goes by the mean along an edge over its worst 300 mm.",
-        ),
+    """The size of every strake and of its boards, and how hard it is to hang."""
+    units = boat.hull.units
+    columns = (
+        "strake",
+        in_units("net\nlength", units),
+        in_units("greatest net\nwidth", units),
+        in_units("net board\nlength", units),
+        in_units("net board\nwidth", units),
+        in_units("board over rough\nline, length", units),
+        in_units("board over rough\nline, width", units),
+        in_units("sweep", units),
+        "greatest stretch\nanywhere, %",
+        "edges, over\n300 mm, %",
+        "twist, worst\nmetre",
+        "least\nbend",
+        "it",
+    )
+    every = zip(boat.strakes, boat.extents, boat.bendings, strict=True)
+    rows = tuple(_measures_row(boat.hull, strake, extent, hang) for strake, extent, hang in every)
+    return Table("Strakes: size and how hard they are to hang", columns, rows, _MEASURES_NOTES)
+
+
+def _measures_row(hull: Hull, strake: FlatStrake, extent: Extent, hang: Bending) -> Row:
+    board = rough_board(strake, rough_lines(hull, strake))
+    sizes = (extent.length, extent.greatest_width, *extent.blank, *board, extent.sweep)
+    times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
+    return (
+        str(strake.number),
+        *(format_length(size, hull.units) for size in sizes),
+        f"{strake.strip.most * 100.0:+.2f} / {strake.strip.least * 100.0:+.2f}",
+        f"{hang.edge_stretch * 100.0:+.2f}",
+        f"{np.degrees(hang.twist_per_metre):.0f}°",
+        f"{times:.0f} t" if times < 1000.0 else "over 1000 t",
+        hang.verdict,
     )
 
 
