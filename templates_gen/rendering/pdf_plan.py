@@ -62,9 +62,8 @@ class Plan:
         self.forms: dict[str, tuple[Piece, Rectangle]] = {}
         planned = correction.planned(sheet)
         body = self._body(planned)
-        front = front_pages(
-            folio.title, header, planned, _entries(body, [piece.name for piece in folio.pieces]), correction
-        )
+        entries = _entries(body, [piece.name for piece in folio.pieces])
+        front = front_pages(folio.title, header, planned, entries, correction, folio.sketch)
         self.pages: list[Page] = [*front, *body]
 
     @property

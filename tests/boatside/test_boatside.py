@@ -153,6 +153,14 @@ def test_a_blank_form_has_a_line_for_each_of_the_strakes_places() -> None:
         assert words in text
 
 
+def test_the_form_shows_what_is_measured_and_no_line_that_is_not_on_it() -> None:
+    made = spiling_form(strake_to_spile(DINGHY, 5), A4).files
+    front = pypdfium2.PdfDocument(made["spiling-form.pdf"])[0].get_textpage().get_text_range()
+    for words in ("batten", "straight line", "along", "offset +", "offset -", "radius"):
+        assert words in front.splitlines()
+    assert "What the lines mean" not in front
+
+
 def test_a_strake_as_built_may_be_spiled_too(tmp_path: Path) -> None:
     drawn, built = strake_to_spile(DINGHY, 8), strake_to_spile(DINGHY, 8, file_of(tmp_path, 7, 4.0))
     wide = [float(np.linalg.norm(np.subtract(*one.mark(1800.0)))) for one in (drawn, built)]
