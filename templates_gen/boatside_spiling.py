@@ -11,9 +11,12 @@ from templates_gen.files import Made, json_bytes
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import planked_shell
 from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
+from templates_gen.geometry.spiling_fit import fit_problems
 from templates_gen.hull.locate import line_of
+from templates_gen.hull.small_tables import refused
 from templates_gen.hull.spiling import EDGES
 from templates_gen.hull.spiling_reader import read_spiling
+from templates_gen.hull.text import file_bytes, file_text
 from templates_gen.order import Printing
 from templates_gen.rendered import for_router, on_paper
 from templates_gen.report.finding import Finding
@@ -22,6 +25,21 @@ from templates_gen.templates.spiling import form_folio, spiled_folio
 
 SPILING_NAMES = ("spiling.pdf", "spiling.dxf", "spiling.json")
 FORM_NAMES = ("spiling-form.pdf",)
+
+
+@dataclass(frozen=True)
+class StrakeToSpile:
+    """A strake laid flat, of the boat as drawn or as built, with what is to be said of taking it off.
+
+    Attributes
+    ----------
+    strake : FlatStrake
+    findings : tuple of Finding
+        They name the as-built file.
+    """
+
+    strake: FlatStrake
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -43,7 +61,7 @@ class SpiledComputed:
     findings: tuple[Finding, ...]
 
 
-def strake_to_spile(hull_path: Path, number: int, measured_path: Path | None = None) -> FlatStrake:
+def strake_to_spile(hull_path: Path, number: int, measured_path: Path | None = None) -> StrakeToSpile:
     """Return a strake laid flat, of the hull as drawn or, where an as-built file is given, as built.
 
     Raises
@@ -58,10 +76,11 @@ def strake_to_spile(hull_path: Path, number: int, measured_path: Path | None = N
             text = f"there is no strake {number}: they count from 1, the garboard, to {hull.planking.strakes}"
             raise HullFileError([Fault(text, about="strake", file=str(hull_path))])
         try:
-            if measured_path is not None:
-                relined = relined_from(shell, measured_path)[1]
-                shell = planked_shell(replace(relined.hull, fingerprint=hull.fingerprint))
-            return flat_strake(shell, number)
+            if measured_path is None:
+                return StrakeToSpile(flat_strake(shell, number))
+            relined = relined_from(shell, measured_path)[1]
+            shell = planked_shell(replace(relined.hull, fingerprint=hull.fingerprint))
+            return StrakeToSpile(flat_strake(shell, number), _hung_findings(measured_path, number, relined.hung))
         except HullFileError:
             raise
         except TemplatesGenError as error:
@@ -69,17 +88,38 @@ def strake_to_spile(hull_path: Path, number: int, measured_path: Path | None = N
             raise HullFileError([Fault(text, about="strake", file=str(measured_path or hull_path))]) from error
 
 
-def computed_spiling(strake: FlatStrake, spiling_path: Path) -> SpiledComputed:
-    """Return a spiling of a strake with its findings. Raises HullFileError with every fault of the spiling file."""
+def _hung_findings(measured_path: Path, number: int, hung: int) -> tuple[Finding, ...]:
+    """A note where the strake to be taken off hangs already."""
+    if number > hung:
+        return ()
+    text = (
+        f"strake {number} is already hung by this file, which goes up to strake {hung}: it is drawn as it was "
+        f"measured there; is strake {hung + 1} meant?"
+    )
+    where, line = f"strake {number}", line_of(measured_path, ("strake", str(number)))
+    return (Finding("note", "strake", text, where, number, f"more than {hung}", file=str(measured_path), line=line),)
+
+
+def computed_spiling(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledComputed:
+    """Return a spiling of a strake with its findings.
+
+    Raises
+    ------
+    HullFileError
+        With every fault of the spiling file, or with why its figures cannot be of this strake.
+    """
+    strake = to_spile.strake
     hull = strake.shell.hull
     spiling = read_spiling(spiling_path, hull, strake.number, tuple(strake_points(strake)["lower"]))
     with np.errstate(all="ignore"):
         laid = laid_over(strake, spiling)
+        problems = fit_problems(strake, spiling, laid)
+        if problems:
+            raise refused(problems, file_text(spiling_path, file_bytes(spiling_path)), spiling_path)
         found = spiling_findings(strake, spiling, laid)
     file = str(spiling_path)
-    return SpiledComputed(
-        strake, laid, tuple(replace(one, key=(), file=file, line=line_of(spiling_path, one.key)) for one in found)
-    )
+    located = (replace(one, key=(), file=file, line=line_of(spiling_path, one.key)) for one in found)
+    return SpiledComputed(strake, laid, (*located, *to_spile.findings))
 
 
 def spiling_files(result: SpiledComputed, printing: Printing) -> Made:

@@ -70,7 +70,10 @@ def spile(
 def _make_form(hull: Path, strake: int, out: Path, measured: Path | None, prints: "Printing") -> None:
     from templates_gen.boatside_spiling import FORM_NAMES, spiling_form, strake_to_spile
 
-    write(out, FORM_NAMES, spiling_form(strake_to_spile(hull, strake, measured), prints))
+    to_spile = strake_to_spile(hull, strake, measured)
+    made = spiling_form(to_spile.strake, prints)
+    say_findings(to_spile.findings, hull, "note")
+    write(out, FORM_NAMES, made)
 
 
 def _make_spiled(hull: Path, strake: int, file: Path, out: Path, measured: Path | None, prints: "Printing") -> None:

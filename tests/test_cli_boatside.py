@@ -94,11 +94,34 @@ def test_a_strake_is_spiled_from_its_form_to_its_outline(tmp_path: Path) -> None
     out = tmp_path / "out"
     assert run("spile", DINGHY, 4, "--form", "--out", out).exit_code == 0
     assert names(out) == set(FORM_NAMES)
-    figures = offsets_text(read_off(strake_to_spile(DINGHY, 4).shell, 4))
+    figures = offsets_text(read_off(strake_to_spile(DINGHY, 4).strake.shell, 4))
     result = run("spile", DINGHY, 4, written(tmp_path, figures), "--out", out)
     assert result.exit_code == 0, result.output
     assert names(out) == {*FORM_NAMES, *SPILING_NAMES}
     assert "agrees with the computed outline" in result.stderr
+
+
+def test_taking_off_a_strake_that_hangs_already_is_noted(tmp_path: Path) -> None:
+    out, built = tmp_path / "out", written(tmp_path, BUILT)
+    figures = offsets_text(read_off(strake_to_spile(DINGHY, 2, built).strake.shell, 2))
+    spiling = written(tmp_path, figures, "spiling.toml")
+    for result in (
+        run("spile", DINGHY, 2, spiling, "--as-built", built, "--out", out),
+        run("spile", DINGHY, 2, "--form", "--as-built", built, "--out", out),
+    ):
+        assert result.exit_code == 0, result.output
+        assert f"{built}:4: note: strake 2 is already hung" in result.stderr
+    assert "already hung" not in run("spile", DINGHY, 3, "--form", "--as-built", built, "--out", out).stderr
+
+
+def test_a_spiling_in_the_wrong_units_is_refused_and_nothing_is_written(tmp_path: Path) -> None:
+    figures = offsets_text(read_off(strake_to_spile(DINGHY, 4).strake.shell, 4))
+    file = written(tmp_path, figures.replace('"mm"', '"in"').replace("batten = 3.0", "batten = 0.1"))
+    result = run("spile", DINGHY, 4, file, "--out", tmp_path / "out")
+    assert result.exit_code == 1, result.output
+    assert re.search(rf"{re.escape(str(file))}:2: error: .*is units right\?", result.stderr)
+    assert "Traceback" not in result.output
+    assert names(tmp_path) == {"measured.toml"}
 
 
 def readme_toml(heading: str) -> str:

@@ -20,6 +20,9 @@ Warp = Callable[[Array], Array]
 LEFT_OUT = 20.0
 """A point further than this from the computed one, once laid over it, is no point of this strake, mm."""
 
+FEWEST_AGREED = 3
+"""Fewer points that agree with one another and with the computed strake tell nothing."""
+
 _FAIRING = 0.01
 _LONG_BASE = 0.35
 
@@ -81,12 +84,20 @@ class Laid:
     off : Array, shape (n, 2)
         How far each spiled point lies from the computed one: aft, and up, mm.
     is_left_out : array of bool, shape (n,)
+        All of them where fewer than 3 points agree: then no strake can be drawn.
+    spread, computed_spread : float
+        From the foremost point to the aftermost along the batten, as measured and as computed, mm.
+    share : float
+        How far apart the points are over how far apart they are computed, the median of all pairs far apart.
     """
 
     places: tuple[tuple[EdgeName, str], ...]
     computed: Array
     off: Array
     is_left_out: NDArray[np.bool_]
+    spread: float
+    computed_spread: float
+    share: float
 
     def of_edge(self, edge: EdgeName) -> NDArray[np.intp]:
         """Return the indices of one edge's points, fore to aft."""
@@ -125,12 +136,15 @@ def laid_over(strake: FlatStrake, spiling: Spiling, more_radius: float = 0.0) ->
         np.array([points[edge][place] for edge, place in places]) for points in (given, others, on_batten, net)
     )
     kept = _likely(measured, reference)
-    nearer = _nearer(measured, other, reference, kept)
+    nearer = _nearer(measured, other, reference, kept if kept.sum() >= FEWEST_AGREED else np.ones_like(kept))
     if not np.array_equal(nearer, measured):
         measured, kept = nearer, _likely(nearer, reference)
-    off = _moved(measured, reference, kept) - reference
-    turn = _turn(reference, computed)
-    return Laid(places, computed, off @ turn.T, ~kept)
+    is_left_out = ~kept
+    if kept.sum() < FEWEST_AGREED:
+        kept, is_left_out = np.ones_like(kept), np.ones_like(kept)
+    off = (_moved(measured, reference, kept) - reference) @ _turn(reference, computed).T
+    spread, computed_spread = (float(np.ptp(points[:, 0])) for points in (measured, reference))
+    return Laid(places, computed, off, is_left_out, spread, computed_spread, _share(measured, reference))
 
 
 def _turn(start: Array, goal: Array) -> Array:
@@ -154,21 +168,30 @@ def _nearer(points: Array, others: Array, goal: Array, kept: NDArray[np.bool_]) 
     return np.where(is_nearer[:, None], others, points)
 
 
+def _far_pairs(goal: Array) -> list[tuple[int, int]]:
+    """Every two points far apart along the strake."""
+    least = _LONG_BASE * float(np.ptp(goal[:, 0]))
+    return [(i, j) for i, j in combinations(range(len(goal)), 2) if abs(goal[i, 0] - goal[j, 0]) >= least]
+
+
+def _share(points: Array, goal: Array) -> float:
+    first, second = np.array(_far_pairs(goal)).T
+    apart, computed = (np.linalg.norm(one[second] - one[first], axis=1) for one in (points, goal))
+    return float(np.median(apart / computed))
+
+
 def _likely(points: Array, goal: Array) -> NDArray[np.bool_]:
-    """Which points can belong to the strake."""
-    length = float(np.ptp(goal[:, 0]))
+    """Which points can belong to the strake; fewer than `FEWEST_AGREED` are none at all."""
     best, least = np.ones(len(points), dtype=np.bool_), np.inf
-    for pair in combinations(range(len(points)), 2):
-        if abs(goal[pair[0], 0] - goal[pair[1], 0]) < _LONG_BASE * length:
-            continue
+    for pair in _far_pairs(goal):
         both = np.zeros(len(points), dtype=np.bool_)
         both[list(pair)] = True
         miss = np.linalg.norm(_moved(points, goal, both) - goal, axis=1)
         if float(np.median(miss)) < least:
             best, least = miss <= LEFT_OUT, float(np.median(miss))
     for _ in range(3):
-        if best.sum() < 3:
-            return np.ones(len(points), dtype=np.bool_)
+        if best.sum() < FEWEST_AGREED:
+            break
         best = np.linalg.norm(_moved(points, goal, best) - goal, axis=1) <= LEFT_OUT
     return best
 

@@ -128,10 +128,10 @@ def test_a_boat_that_is_all_hung_leaves_nothing_to_make(tmp_path: Path) -> None:
 
 
 def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path: Path) -> None:
-    strake = strake_to_spile(DINGHY, 5)
+    to_spile = strake_to_spile(DINGHY, 5)
     path = tmp_path / "spiling.toml"
-    path.write_text(offsets_text(read_off(strake.shell, 5)), encoding="utf-8")
-    made = spiling_files(computed_spiling(strake, path), A4).files
+    path.write_text(offsets_text(read_off(to_spile.strake.shell, 5)), encoding="utf-8")
+    made = spiling_files(computed_spiling(to_spile, path), A4).files
     assert sorted(made) == sorted(SPILING_NAMES)
     record = json.loads(made["spiling.json"])
     (tmp_path / "spiling.dxf").write_bytes(made["spiling.dxf"])
@@ -146,7 +146,7 @@ def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path:
 
 
 def test_a_blank_form_has_a_line_for_each_of_the_strakes_places() -> None:
-    made = spiling_form(strake_to_spile(DINGHY, 5), A4).files
+    made = spiling_form(strake_to_spile(DINGHY, 5).strake, A4).files
     assert sorted(made) == sorted(FORM_NAMES)
     text = text_of(made["spiling-form.pdf"])
     for words in ("fore corner", "mould 1", "mould 5", "half-way 2-3", "aft corner", "lap line on strake 4"):
@@ -163,8 +163,18 @@ def test_the_form_shows_what_is_measured_and_no_line_that_is_not_on_it() -> None
 
 def test_a_strake_as_built_may_be_spiled_too(tmp_path: Path) -> None:
     drawn, built = strake_to_spile(DINGHY, 8), strake_to_spile(DINGHY, 8, file_of(tmp_path, 7, 4.0))
-    wide = [float(np.linalg.norm(np.subtract(*one.mark(1800.0)))) for one in (drawn, built)]
+    wide = [float(np.linalg.norm(np.subtract(*one.strake.mark(1800.0)))) for one in (drawn, built)]
     assert wide[0] - wide[1] == pytest.approx(2.0, abs=0.2)  # 4 mm shared by two strakes
+
+
+def test_a_strake_that_hangs_already_is_told_of(tmp_path: Path) -> None:
+    built = file_of(tmp_path, 7)
+    assert strake_to_spile(DINGHY, 8, built).findings == ()
+    (note,) = strake_to_spile(DINGHY, 6, built).findings
+    assert (note.severity, note.file) == ("note", str(built))
+    assert built.read_text(encoding="utf-8").splitlines()[note.line - 1] == "[strake.6]"
+    assert "strake 6 is already hung" in note.text
+    assert "is strake 8 meant?" in note.text
 
 
 def test_a_strake_that_is_not_there_cannot_be_spiled() -> None:
