@@ -151,6 +151,11 @@ def test_a_wrong_radius_is_told_with_the_right_one(wrong_by: float, tmp_path: Pa
     assert "60 mm than" in message or "60.5 mm than" in message or "59.5 mm than" in message
 
 
+def test_no_radius_is_judged_by_the_points_that_remain(tmp_path: Path) -> None:
+    spoilt = moved(READING, "upper", "2", (0.0, 45.0))
+    assert better_radius(FIFTH, read(arcs_text(spoilt, 60.0, 57.0), tmp_path, FIFTH)) is None
+
+
 def test_a_right_radius_is_left_alone(tmp_path: Path) -> None:
     texts, _ = said(arcs_text(READING, 60.0, 60.0), tmp_path)
     assert texts == []
