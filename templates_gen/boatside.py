@@ -143,4 +143,10 @@ def as_built_files(result: AsBuiltComputed, printing: Printing, only: Sequence[s
     for part in parts:
         made |= part.files
     made["tiles.json"] = json_bytes([tile for part in parts for tile in part.tiles])
-    return Made(made, tuple(cost for part in parts for cost in part.costs))
+    said = (_where_shifts_are(f"{part.kind}.pdf", page) for part in parts for page in part.first_tables.values())
+    return Made(made, tuple(cost for part in parts for cost in part.costs), tuple(said))
+
+
+def _where_shifts_are(name: str, page: int) -> Finding:
+    text = f"how far to shift each mark before the next strake is lined off: {name}, page {page}"
+    return Finding("note", "land", text, "sheer")

@@ -37,6 +37,7 @@ def make_as_built(hull: Path, measured: Path, out: Path, prints: "Printing", onl
     made = as_built_files(result, prints, only)
     say_findings(result.findings, hull, "warning")
     write(out, OWNED_NAMES, made)
+    say_findings(made.findings, hull, "note")
 
 
 def spile(

@@ -2,7 +2,7 @@
 
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from templates_gen.drawing.piece import Folio, Kind, Path, Piece
@@ -23,12 +23,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Rendered:
-    """The files of one kind, what tiles.json says of its pages, and what printing it takes."""
+    """The files of one kind, what tiles.json says of its pages, what it takes to print, its first tables' pages."""
 
     kind: Kind
     files: dict[str, bytes]
     tiles: list[dict[str, Any]]
     costs: tuple[Cost, ...]
+    first_tables: dict[str, int] = field(default_factory=dict)
 
     def with_files(self, files: dict[str, bytes]) -> "Rendered":
         """Return the same with more files."""
@@ -42,12 +43,13 @@ def header_of(hull: Hull) -> Header:
 
 def on_paper(hull: Hull, made: Folio, printing: Printing) -> Rendered:
     """Return a folio to print; no file of it where it is empty."""
-    if not made.pieces and not made.tables:
+    if not made.pieces and not made.tables and not made.first_tables:
         return Rendered(made.kind, {}, [], ())
     buffer, name = io.BytesIO(), f"{made.kind}.pdf"
     plan = Plan(made, printing.sheet, header_of(hull), printing.correction)
     tiles = [tile_record_data(record, name) for record in write_plan(plan, buffer)]
-    return Rendered(made.kind, {name: buffer.getvalue()}, tiles, (plan.cost,))
+    first = {table.title: plan.page_of(table.title) for table in made.first_tables}
+    return Rendered(made.kind, {name: buffer.getvalue()}, tiles, (plan.cost,), first)
 
 
 def for_router(made: Folio) -> dict[str, bytes]:

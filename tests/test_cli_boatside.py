@@ -65,6 +65,7 @@ def test_what_is_still_to_be_hung_is_made_in_place_of_the_boat_as_drawn(tmp_path
     measured = json.loads((out / "measurements.json").read_text(encoding="utf-8"))
     assert measured["as_built"]["hung"] == 2
     assert set(AS_BUILT_NAMES) <= set(OWNED_NAMES)
+    assert re.search(r"shift each mark before the next strake is lined off: strakes\.pdf, page \d", result.stderr)
 
 
 def test_the_next_strake_alone_is_made_when_it_is_asked_for(tmp_path: Path) -> None:

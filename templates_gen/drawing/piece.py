@@ -144,9 +144,15 @@ class Table:
 
 @dataclass(frozen=True)
 class Folio:
-    """All that goes into one file of templates: `pieces` and `tables` of one kind, in the order of use."""
+    """All that goes into one file of templates: `pieces` and `tables` of one kind, in the order of use.
+
+    `first_tables` are read before any piece is used, and stand before them. `sketch`, in the first quadrant, at most
+    75 mm wide and 100 mm high, not to scale, stands on the first page where else the key of lines does.
+    """
 
     kind: Kind
     title: str
     pieces: tuple[Piece, ...]
     tables: tuple[Table, ...] = ()
+    first_tables: tuple[Table, ...] = ()
+    sketch: Piece | None = None

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.measuring_slips import SCATTER, Slip, slips
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.relining import relined
 from templates_gen.hull.as_built import AsBuilt, place_names
@@ -14,9 +15,6 @@ from templates_gen.numerics.curves import Batten
 from templates_gen.numerics.leave_one_out import smoothed
 
 Array = NDArray[np.float64]
-
-SCATTER = 1.0
-"""How far an honestly hung and measured edge stands off a smooth run, standard deviation, mm (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -49,13 +47,21 @@ class Relined:
         How far every strake's upper edge stands above its drawn mark along the section, at the fore end, every
         station and the after end, mm.
     is_measured : array of bool, shape (N, p)
-        Whether it was measured there; in a hung strake's row the rest is taken from the figures beside it.
+        Whether a figure measured there is used; in a hung strake's row the rest is taken from the figures beside it.
+    slips : tuple of Slip
+        Figures that look like slips of measuring, garboard first.
     """
 
     hull: Hull
     hung: int
     moved: Array
     is_measured: NDArray[np.bool_]
+    slips: tuple[Slip, ...] = ()
+
+    @property
+    def left_out(self) -> tuple[Slip, ...]:
+        """The figures that are not used: they look like slips, and nobody is sure of them."""
+        return tuple(slip for slip in self.slips if not self.is_measured[slip.strake - 1, slip.place])
 
 
 def section_marks(shell: PlankedShell) -> dict[str, SectionMarks]:
@@ -107,16 +113,17 @@ def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
     -----
     Girths run along a batten through the drawn upper inside corners, so a few millimetres along a mould whose edge is
     straight from mark to mark leave its flat by less than half the bevel times that distance. Planks lie flush with
-    the rabbet line at a stem: the rebate is pared to the real stock.
+    the rabbet line at a stem: the rebate is pared to the real stock. A figure that looks like a slip of measuring is
+    left out, unless the file says that it is sure or the strake beside it was built so too.
     """
     hull, count = shell.hull, shell.planking.strakes
     along = places_along(shell)
-    moved, is_measured = _measured(hull, measured, along)
+    moved, is_measured, odd = _measured(hull, measured, along)
     if measured.hung < count:
         moved[measured.hung :] = relined(moved[measured.hung - 1], along[measured.hung :])
     marks = section_marks(shell)
     rows = {name: one.row(one.girths[1:] + moved[:, i]) for i, (name, one) in enumerate(marks.items())}
-    return Relined(_hull_with(shell, measured, rows), measured.hung, moved, is_measured)
+    return Relined(_hull_with(shell, measured, rows), measured.hung, moved, is_measured, odd)
 
 
 def places_along(shell: PlankedShell) -> Array:
@@ -124,16 +131,24 @@ def places_along(shell: PlankedShell) -> Array:
     return np.stack([edge.batten.length_to(edge.batten.knots) for edge in shell.hung.edges])
 
 
-def _measured(hull: Hull, measured: AsBuilt, along: Array) -> tuple[Array, NDArray[np.bool_]]:
+def _measured(hull: Hull, measured: AsBuilt, along: Array) -> tuple[Array, NDArray[np.bool_], tuple[Slip, ...]]:
+    """How far every edge stands above its mark, where that is measured and used, and what looks like a slip."""
     names = place_names(hull)
-    moved, is_measured = np.zeros(along.shape), np.zeros(along.shape, dtype=np.bool_)
+    figures, is_given = np.zeros(along.shape), np.zeros(along.shape, dtype=np.bool_)
     for strake in measured.strakes:
-        k = strake.number - 1
-        is_measured[k] = [name in strake.above_mark for name in names]
-        figures = np.array([strake.above_mark[name] for name in names if name in strake.above_mark])
-        moved[k] = smoothed(along[k, is_measured[k]], figures, SCATTER, along[k])
-        moved[k, is_measured[k]] = figures
-    return moved, is_measured
+        is_given[strake.number - 1] = [name in strake.above_mark for name in names]
+        figures[strake.number - 1] = [strake.above_mark.get(name, 0.0) for name in names]
+    odd = slips(figures, is_given, along, measured.hung)
+    is_used = is_given.copy()
+    for slip in odd:
+        is_sure = names[slip.place] in measured.strakes[slip.strake - 1].sure
+        is_used[slip.strake - 1, slip.place] = is_sure or slip.is_shared
+    moved = np.zeros(along.shape)
+    for k in range(measured.hung):
+        used = is_used[k]
+        moved[k] = smoothed(along[k, used], figures[k, used], SCATTER, along[k])
+        moved[k, used] = figures[k, used]
+    return moved, is_used, odd
 
 
 def _hull_with(shell: PlankedShell, measured: AsBuilt, rows: dict[str, Array]) -> Hull:

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.geometry.as_built import SCATTER
 from templates_gen.numerics.leave_one_out import misses
 
 Array = NDArray[np.float64]
+
+SCATTER = 1.0
+"""How far an honestly hung and measured edge stands off a smooth run, standard deviation, mm (common practice)."""
 
 BAR = 3.0
 """A figure further than this from what the others of its land say is looked at again, mm."""

@@ -23,6 +23,9 @@ LEFT_OUT = 20.0
 FEWEST_AGREED = 3
 """Fewer points that agree with one another and with the computed strake tell nothing."""
 
+MOST_LEFT_OUT = 0.2
+"""A spiling of which a larger share does not fit is measured again (common practice)."""
+
 _FAIRING = 0.01
 _LONG_BASE = 0.35
 
@@ -87,6 +90,8 @@ class Laid:
         All of them where fewer than 3 points agree: then no strake can be drawn.
     spread, computed_spread : float
         From the foremost point to the aftermost along the batten, as measured and as computed, mm.
+    is_other_side : array of bool, shape (n,)
+        Whether its arcs' other meeting is taken than that of arcs swung from between both edges.
     share : float
         How far apart the points are over how far apart they are computed, the median of all pairs far apart.
     """
@@ -98,10 +103,24 @@ class Laid:
     spread: float
     computed_spread: float
     share: float
+    is_other_side: NDArray[np.bool_]
+
+    @property
+    def loses_too_much(self) -> bool:
+        """Whether more than one point in five is left out, or every point of an end."""
+        ends = (min, max)
+        along = self.computed[:, 0]
+        places = [self.places[int(along.tolist().index(end(along)))][1] for end in ends]
+        at_ends = [self.is_left_out[[place == name for _, place in self.places]] for name in places]
+        return float(self.is_left_out.mean()) > MOST_LEFT_OUT or any(bool(out.all()) for out in at_ends)
 
     def of_edge(self, edge: EdgeName) -> NDArray[np.intp]:
         """Return the indices of one edge's points, fore to aft."""
         return np.array([i for i, (one, _) in enumerate(self.places) if one == edge], dtype=np.intp)
+
+    def kept_of(self, edge: EdgeName) -> int:
+        """Return how many of one edge's points are kept."""
+        return int(np.sum(~self.is_left_out[self.of_edge(edge)]))
 
     @property
     def rms(self) -> float:
@@ -126,7 +145,8 @@ def laid_over(strake: FlatStrake, spiling: Spiling, more_radius: float = 0.0) ->
     The batten bends about its own middle and the plank about its, so figures are compared at the batten's, and their
     differences laid off on the plank. Points that cannot belong to the strake do not turn it: the pair of
     points far apart that brings most of the others near decides which are kept. Two arcs meet twice: where a swept
-    strake leaves the batten to one side, the meeting nearer to the computed point is taken.
+    strake leaves the batten to one side, the meeting nearer to the computed point is taken; and the other one
+    of all arcs of an edge, or of both, where only then every point belongs to the strake.
     """
     given, others = (spiled_points(spiling, more_radius, far) for far in (False, True))
     net = strake_points(strake)
@@ -135,16 +155,18 @@ def laid_over(strake: FlatStrake, spiling: Spiling, more_radius: float = 0.0) ->
     measured, other, reference, computed = (
         np.array([points[edge][place] for edge, place in places]) for points in (given, others, on_batten, net)
     )
-    kept = _likely(measured, reference)
-    nearer = _nearer(measured, other, reference, kept if kept.sum() >= FEWEST_AGREED else np.ones_like(kept))
-    if not np.array_equal(nearer, measured):
-        measured, kept = nearer, _likely(nearer, reference)
-    is_left_out = ~kept
+    chosen, kept = _chosen(measured, other, reference)
+    if more_radius == 0.0 and not kept.all():
+        chosen, kept = _from_other_side(measured, other, reference, places, (chosen, kept))
+    is_other_side = (chosen != measured).any(axis=1)
+    measured, is_left_out = chosen, ~kept
     if kept.sum() < FEWEST_AGREED:
         kept, is_left_out = np.ones_like(kept), np.ones_like(kept)
     off = (_moved(measured, reference, kept) - reference) @ _turn(reference, computed).T
     spread, computed_spread = (float(np.ptp(points[:, 0])) for points in (measured, reference))
-    return Laid(places, computed, off, is_left_out, spread, computed_spread, _share(measured, reference))
+    return Laid(
+        places, computed, off, is_left_out, spread, computed_spread, _share(measured, reference), is_other_side
+    )
 
 
 def _turn(start: Array, goal: Array) -> Array:
@@ -157,6 +179,30 @@ def _turn(start: Array, goal: Array) -> Array:
 def _moved(points: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
     turn = _turn(points[kept], goal[kept])
     return np.asarray((points - points[kept].mean(axis=0)) @ turn.T + goal[kept].mean(axis=0))
+
+
+Chosen = tuple[Array, NDArray[np.bool_]]
+"""Of every point the meeting that is taken, shape (n, 2), and which points can belong to the strake."""
+
+
+def _chosen(points: Array, others: Array, goal: Array) -> Chosen:
+    kept = _likely(points, goal)
+    nearer = _nearer(points, others, goal, kept if kept.sum() >= FEWEST_AGREED else np.ones_like(kept))
+    return (points, kept) if np.array_equal(nearer, points) else (nearer, _likely(nearer, goal))
+
+
+def _from_other_side(
+    points: Array, others: Array, goal: Array, places: tuple[tuple[EdgeName, str], ...], first: Chosen
+) -> Chosen:
+    """What is chosen with all arcs of one edge or of both swung from the other side, where every point fits then."""
+    for edges in (("lower",), ("upper",), EDGES):
+        is_swung = np.array([edge in edges for edge, _ in places])[:, None]
+        swung = np.where(is_swung, others, points)
+        if not np.array_equal(swung, points):
+            found = _chosen(swung, np.where(is_swung, points, others), goal)
+            if found[1].all():
+                return found
+    return first
 
 
 def _nearer(points: Array, others: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:

@@ -91,7 +91,10 @@ def _by_place(laid: Laid, edge: EdgeName) -> dict[str, tuple[float, float]]:
 
 
 def better_radius(strake: FlatStrake, spiling: Spiling) -> float | None:
-    """Return by how much another radius of all arcs would bring them nearer, mm; None when none would by half."""
+    """Return by how much another radius of all arcs would bring them nearer, mm; None when none would by half.
+
+    No radius is told of that leaves a point out: the rest would fit any number of things.
+    """
     if not any(spiling.arcs[edge] for edge in EDGES):
         return None
     arcs = [a for edge in EDGES for a in spiling.arcs[edge].values()]
@@ -111,7 +114,7 @@ def better_radius(strake: FlatStrake, spiling: Spiling) -> float | None:
     )
     more = float(found.x)
     is_better = float(found.fun) < _BETTER * _badness(strake, spiling, 0.0) and abs(more) >= RADIUS
-    return more if is_better else None
+    return more if is_better and not laid_over(strake, spiling, more).is_left_out.any() else None
 
 
 def _badness(strake: FlatStrake, spiling: Spiling, more: float) -> float:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.spiling import FEWEST_AGREED, LEFT_OUT, Laid
+from templates_gen.geometry.spiling import FEWEST_AGREED, LEFT_OUT, MOST_LEFT_OUT, Laid
 from templates_gen.geometry.spiling_causes import better_radius
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.spiling import EDGES, FEWEST, EdgeName, Spiling
@@ -56,6 +56,20 @@ def _few_problems(laid: Laid, number: int, units: UnitName) -> Iterator[Problem]
         return
     for edge in EDGES:
         yield from _edge_problems(laid, edge, near)
+    if laid.loses_too_much and all(laid.kept_of(edge) >= FEWEST for edge in EDGES):
+        yield _lost_problem(laid, number, near)
+
+
+def _lost_problem(laid: Laid, number: int, near: str) -> Problem:
+    """A whole end, or more points than a slip or two, that cannot belong to the strake."""
+    lost = [f"{place} {edge}" for (edge, place), out in zip(laid.places, laid.is_left_out, strict=True) if out]
+    text = (
+        f"strake {number}: not {near}: {', '.join(lost)}; too many, or a whole end, to draw the strake without them. "
+        "Is the straight line straight, the station right, were these arcs swung from between both edges?"
+    )
+    most = int(MOST_LEFT_OUT * len(laid.places))
+    expected = f"{most} at most, and not both of an end"
+    return Problem(("strake",), text, expected, "strake", f"{len(lost)} of {len(laid.places)}")
 
 
 def _edge_problems(laid: Laid, edge: EdgeName, near: str) -> Iterator[Problem]:

@@ -23,12 +23,15 @@ class HungStrake:
         Of its stock as measured, mm; None: as drawn.
     lap : float or None
         Width of the lap that was set off on it for the next strake, mm; None: as drawn.
+    sure : tuple of str
+        Places whose figures were measured again and are right, however odd they look.
     """
 
     number: int
     above_mark: dict[str, float]
     thickness: float | None = None
     lap: float | None = None
+    sure: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -61,6 +61,7 @@ def _strake(key: str, table: HungTable, scale: float) -> HungStrake:
         {place: value * scale for place, value in table.above_mark.items()},
         None if table.thickness is None else table.thickness * scale,
         None if table.lap is None else table.lap * scale,
+        tuple(table.sure),
     )
 
 
@@ -105,7 +106,17 @@ def _strake_problems(key: str, strake: HungStrake, hull: Hull, widths: Mapping[s
         yield Problem(path, text, f"{FEWEST} of {', '.join(names)}", "offsets", str(len(measured)))
     for place in measured:
         yield from _offset_problems((*path, place), strake, place, hull.units, widths[place])
+    yield from _sure_problems(key, strake, measured)
     yield from _stock_problems(key, strake, hull)
+
+
+def _sure_problems(key: str, strake: HungStrake, measured: list[str]) -> Iterator[Problem]:
+    """Yield places of `sure` at which nothing was measured."""
+    for index, place in enumerate(strake.sure):
+        if place not in measured:
+            text = f"strake {key}: sure names {shown_key(place)}, where its above_mark has no figure"
+            expected = nearest_word(place, measured) or f"one of {', '.join(measured)}"
+            yield Problem(("strake", key, "sure", index), text, expected, "offsets", shown_key(place))
 
 
 def _offset_problems(

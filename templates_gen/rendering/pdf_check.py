@@ -19,7 +19,7 @@ LARGEST = 100_000.0
 
 def check_folio(folio: Folio, header: Header) -> None:
     """Raise DrawingError if anything cannot be drawn true, naming the piece and what is wrong with it."""
-    for piece in folio.pieces:
+    for piece in _pieces(folio):
         _check_piece(piece)
     if not unprintable(" ".join(text for _, text in _texts(folio, header))):
         return
@@ -28,6 +28,11 @@ def check_folio(folio: Folio, header: Header) -> None:
         if letters:
             named = ", ".join(f'"{letter}" (U+{ord(letter):04X})' for letter in letters)
             raise DrawingError(f"{place}: cannot print {named} in {ascii(text)[1:-1]!r}: write it with other letters")
+
+
+def _pieces(folio: Folio) -> tuple[Piece, ...]:
+    """Return every piece that is drawn, the sketch too."""
+    return folio.pieces if folio.sketch is None else (*folio.pieces, folio.sketch)
 
 
 def _check_piece(piece: Piece) -> None:
@@ -70,10 +75,10 @@ def _texts(folio: Folio, header: Header) -> Iterator[tuple[str, str]]:
     yield "title", folio.title
     for caution in header.cautions:
         yield "caution", caution
-    for piece in folio.pieces:
+    for piece in _pieces(folio):
         for text in (piece.name, *piece.title, *piece.notes, *(label.text for label in piece.labels)):
             yield piece.name, text
-    for table in folio.tables:
+    for table in (*folio.first_tables, *folio.tables):
         for text in (table.title, *table.notes, *(cell for row in table.rows for cell in row)):
             yield f'table "{table.title}"', text
         for heading in table.columns:

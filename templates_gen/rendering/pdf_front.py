@@ -5,14 +5,20 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from templates_gen.drawing.piece import Role
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Piece, Role
 from templates_gen.paper.correction import SQUARE, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.rendering.pdf_content import Content
 from templates_gen.rendering.pdf_letters import text_width, wrapped
 from templates_gen.rendering.pdf_page import Header, Numbers, Page
 from templates_gen.rendering.pdf_pens import FINE, JOINT, MIDDLE, PENS, THIN
+from templates_gen.rendering.pdf_piece import draw_piece
 from templates_gen.rendering.pdf_text import PITCH, Line, columns, depth, item, paragraph, set_lines
+
+Array = NDArray[np.float64]
 
 _LIST = 2.0
 """Height of capitals in the list of pages, mm."""
@@ -111,9 +117,17 @@ class _List:
 
 
 def front_pages(
-    title: str, header: Header, sheet: Sheet, entries: Sequence[Entry], correction: Correction
+    title: str,
+    header: Header,
+    sheet: Sheet,
+    entries: Sequence[Entry],
+    correction: Correction,
+    sketch: Piece | None = None,
 ) -> list[Page]:
-    """Return the first page of a file and as many more as its cautions and its list need."""
+    """Return the first page of a file and as many more as its cautions and its list need.
+
+    A sketch takes the place of the key of lines.
+    """
     way = sheet.page
     area = way.drawing
     square = Rectangle(area.left + 1, area.top - _HEAD - SQUARE, area.left + 1 + SQUARE, area.top - _HEAD)
@@ -121,6 +135,7 @@ def front_pages(
     cautions = _caution_lines(header, area.width)
     texts = columns(cautions, iter([below - area.bottom] + [area.height] * len(cautions))) if cautions else [[]]
     drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square, correction)]]
+    drawn[0].append(_draw_beside(Rectangle(square.right + 7.0, square.bottom, area.right, square.top), sketch))
     drawn += [[] for _ in texts[1:]]
     for number, lines in enumerate(texts):
         drawn[number].append(_draw_text(lines, area.left, area.top if number else below))
@@ -223,7 +238,7 @@ def _column_width(area: Rectangle, count: int) -> float:
 
 
 def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, correction: Correction) -> Drawer:
-    """Return what draws the title, the test square and the key of lines."""
+    """Return what draws the title and the test square."""
 
     def draw(content: Content, numbers: Numbers) -> None:
         content.text(area.left, area.top - 6.0, title, 5.0)
@@ -237,9 +252,28 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, c
         content.text(square.left + 6.5, square.bottom + SQUARE / 2, "100 mm", 3.5, "middle", math.pi / 2)
         if header.units != "mm":
             content.text(square.left + SQUARE / 2, square.bottom + 9.0, _IN_INCHES, 2.0, "middle")
-        _draw_key(content, Rectangle(square.right + 7.0, square.bottom, area.right, square.top))
 
     return draw
+
+
+def _draw_beside(area: Rectangle, sketch: Piece | None) -> Drawer:
+    """Return what draws the key of lines, or a sketch under its title, beside the test square."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        if sketch is None:
+            _draw_key(content, area)
+            return
+        content.text(area.left, area.top - 3.0, sketch.title[0], 3.0)
+        draw_piece(content, _shifted(sketch, np.array([area.left, area.bottom])))
+
+    return draw
+
+
+def _shifted(piece: Piece, by: Array) -> Piece:
+    paths = tuple(replace(path, points=path.points + by) for path in piece.paths)
+    x, y = by.tolist()
+    labels = tuple(replace(label, at=(label.at[0] + x, label.at[1] + y)) for label in piece.labels)
+    return replace(piece, paths=paths, labels=labels)
 
 
 def _draw_key(content: Content, area: Rectangle) -> None:

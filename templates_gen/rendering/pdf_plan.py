@@ -62,15 +62,18 @@ class Plan:
         self.forms: dict[str, tuple[Piece, Rectangle]] = {}
         planned = correction.planned(sheet)
         body = self._body(planned)
-        front = front_pages(
-            folio.title, header, planned, _entries(body, [piece.name for piece in folio.pieces]), correction
-        )
+        entries = _entries(body, [piece.name for piece in folio.pieces])
+        front = front_pages(folio.title, header, planned, entries, correction, folio.sketch)
         self.pages: list[Page] = [*front, *body]
 
     @property
     def sheets(self) -> int:
         """Return how many sheets it takes to print the file."""
         return len(self.pages)
+
+    def page_of(self, bookmark: str) -> int:
+        """Return the number, from 1, of the first page that a bookmark leads to."""
+        return next(number for number, page in enumerate(self.pages, start=1) if bookmark in page.bookmarks)
 
     @property
     def length(self) -> float:
@@ -85,8 +88,8 @@ class Plan:
         return Cost(self.folio.kind, self.paper, self.sheets, self.length)
 
     def _body(self, sheet: Sheet) -> list[Page]:
-        """Return all pages but the first ones: large pieces, those that fit one sheet, tables."""
-        pages: list[Page] = []
+        """Return all pages but the front: tables that come first, large pieces, those that fit one sheet, tables."""
+        pages: list[Page] = table_pages(self.folio.first_tables, sheet, self.folio.title)
         smalls: list[Small] = []
         told: list[tuple[str, tuple[str, ...]]] = []
         for number, piece in enumerate(self.folio.pieces):
@@ -136,7 +139,7 @@ def _around(bounds: Rectangle, layout: Tiling) -> Rectangle:
 
 
 def _entries(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
-    """Return the list of what is on which page, a line for each bookmark: pieces in their order, then the rest.
+    """Return the list of what is on which page, a line for each bookmark: pieces in their order, the rest round them.
 
     Pages without bookmarks belong to the last one before them.
     """
@@ -149,7 +152,9 @@ def _entries(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
         if not page.bookmarks and latest:
             found[latest] = replace(found[latest], last=number)
     pieces = [found.pop(name) for name in names if name in found]
-    return [*(entry for run in _runs(pieces) for entry in _listed(run)), *found.values()]
+    first = min((piece.first for piece in pieces), default=0)
+    before, after = ([e for e in found.values() if (e.first < first) == is_before] for is_before in (True, False))
+    return [*before, *(entry for run in _runs(pieces) for entry in _listed(run)), *after]
 
 
 def _runs(entries: Sequence[Entry]) -> list[list[Entry]]:

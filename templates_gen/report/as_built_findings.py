@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.as_built import Relined, drawn_widths, places_along
-from templates_gen.geometry.measuring_slips import Slip, slips
+from templates_gen.geometry.measuring_slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.as_built import AsBuilt, place_names
 from templates_gen.report.finding import Finding, Severity
@@ -53,7 +53,7 @@ def _key(strake: int, place: str) -> tuple[str, ...]:
 
 def _slip_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
     names, units = place_names(drawn.hull), drawn.hull.units
-    for slip in slips(relined.moved, relined.is_measured, places_along(drawn), relined.hung):
+    for slip in relined.slips:
         name = names[slip.place]
         where = f"strake {slip.strake}, {spoken_place(name)}"
         value, expected = format_signed(slip.value, units), format_signed(slip.expected, units)
@@ -62,7 +62,14 @@ def _slip_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
             text = f"{where}: {figures}; the strake beside it stands off in the same way, so it was built so"
             yield _slip_finding("note", text, where, slip, name)
             continue
-        text = f"{where}: {figures}; this looks like a slip of measuring{_hint(slip)}: measure it again"
+        if slip not in relined.left_out:
+            yield _slip_finding("note", f"{where}: {figures}; you are sure of it, so it is used", where, slip, name)
+            continue
+        text = (
+            f"{where}: {figures}; this looks like a slip of measuring{_hint(slip)}: measure it again. It is left "
+            f'out, and taken from the figures beside it; if it is right, write sure = ["{name}"] under '
+            f"[strake.{slip.strake}]"
+        )
         yield _slip_finding("warning", text, where, slip, name)
 
 
@@ -111,9 +118,11 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
     if record.lap is not None:
         drawn_lap = spoken_length(drawn.planking.lap, units)
         parts.append(f"lap set off at {spoken_length(record.lap, units)} (drawn {drawn_lap})")
-    left_out = [name for name, given in zip(names, relined.is_measured[strake - 1], strict=True) if not given]
-    if left_out:
-        parts.append(f"not measured at {', '.join(spoken_place(n) for n in left_out)}: taken from the figures beside")
+    lacking = [name for name in names if name not in record.above_mark]
+    left_out = [names[slip.place] for slip in relined.left_out if slip.strake == strake]
+    for what, some in (("not measured", lacking), ("left out as a slip", left_out)):
+        if some:
+            parts.append(f"{what} at {', '.join(spoken_place(n) for n in some)}: taken from the figures beside")
     worst = float(moved[np.argmax(np.abs(moved))])
     return Finding("note", "land", ", ".join(parts), f"strake {strake}", worst, 0.0, ("strake", str(strake)))
 
@@ -171,6 +180,9 @@ def _kink_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
         moved, s = relined.moved[land - 1], along[land - 1]
         share = (s[1:-1] - s[:-2]) / (s[2:] - s[:-2])
         kink = moved[1:-1] - (moved[:-2] + share * (moved[2:] - moved[:-2]))
+        for slip in relined.left_out:
+            if slip.strake == land and 0 < slip.place < len(s) - 1:
+                kink[slip.place - 1] = 0.0  # nothing is known of the mark there
         worst = int(np.argmax(np.abs(kink)))
         if abs(kink[worst]) <= KINK:
             continue

@@ -7,10 +7,12 @@ import numpy as np
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.spiling import LEFT_OUT, Laid
 from templates_gen.geometry.spiling_causes import EDGE_SET, OddPoint, better_radius, bow, odd_points
-from templates_gen.hull.spiling import Spiling
+from templates_gen.hull.spiling import EDGES, EdgeName, Spiling
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.measured_places import spoken_place
 from templates_gen.units import UnitName, spoken_length
+
+_FEWEST_SWUNG = 3
 
 GOOD = 1.5
 """A spiling within this of the computed strake agrees with it, root mean square, mm (common practice)."""
@@ -23,10 +25,13 @@ def spiling_findings(strake: FlatStrake, spiling: Spiling, laid: Laid) -> tuple[
     more = better_radius(strake, spiling)
     if more is not None:
         found.append(_radius_finding(spiling, more, units))
-    else:
-        found += [_point_finding(odd, strake.number, units) for odd in odd_points(strake, laid)]
+    odd = [one for one in odd_points(strake, laid) if more is None or one.is_left_out]
+    found += [_point_finding(one, strake.number, units) for one in odd]
+    if more is None:
         found += _bow_findings(laid, strake.number, units)
-    found.append(_agreement(laid, strake.number, units))
+    is_doubted = bool(found)
+    found += _other_side_findings(spiling, laid)
+    found.append(_agreement(laid, strake.number, units, is_doubted))
     return tuple(sorted(found, key=lambda finding: GRAVITY[finding.severity]))
 
 
@@ -75,12 +80,33 @@ def _bow_findings(laid: Laid, number: int, units: UnitName) -> Iterator[Finding]
     yield Finding("warning", "strake", text, f"strake {number}", by, f"within {EDGE_SET:g} mm", ("strake",))
 
 
-def _agreement(laid: Laid, number: int, units: UnitName) -> Finding:
+def _other_side_findings(spiling: Spiling, laid: Laid) -> Iterator[Finding]:
+    """Edges all of whose arcs fit by their other meeting only; which of the two it is, their figures do not say."""
+    swung: list[EdgeName] = []
+    for edge in EDGES:
+        arcs = len(spiling.arcs[edge])
+        if arcs >= _FEWEST_SWUNG and int(np.sum(laid.is_other_side[laid.of_edge(edge)])) == arcs:
+            swung.append(edge)
+    if not swung:
+        return
+    whose = "of both edges" if len(swung) == len(EDGES) else "of one edge"
+    text = (
+        f"strake {spiling.strake}: arcs swung from the other side: those {whose} were not swung from between both "
+        "edges. They are drawn so, and fit; offer the pattern up before wood is cut"
+    )
+    where, count = f"strake {spiling.strake}", sum(len(spiling.arcs[edge]) for edge in swung)
+    yield Finding("warning", "strake", text, where, float(count), key=("radius",))
+
+
+def _agreement(laid: Laid, number: int, units: UnitName, is_doubted: bool) -> Finding:
+    """How far the points that are kept are off; what is doubted does not agree, however near they are."""
     kept = laid.off[~laid.is_left_out]
     far = float(np.linalg.norm(kept, axis=1).max())
-    word = "agrees with" if laid.rms <= GOOD else "departs from"
+    word = "agrees with" if laid.rms <= GOOD and not is_doubted else "departs from"
     text = (
         f"strake {number}: the spiling {word} the computed outline: {spoken_length(far, units)} at most, "
         f"{laid.rms:.1f} mm in the mean, over {len(kept)} points"
     )
+    if len(kept) < len(laid.off):
+        text += f" of {len(laid.off)}; the others are left out"
     return Finding("note", "strake", text, f"strake {number}", far, 0.0, ("strake",))

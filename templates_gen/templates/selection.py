@@ -36,7 +36,7 @@ def chosen(folios: Sequence[Folio], words: Sequence[str]) -> tuple[Folio, ...]:
 
 
 def _some(folio: Folio, wanted: set[str]) -> Folio:
-    """Return those pieces of a folio that are wanted, without its tables."""
+    """Return those pieces of a folio that are wanted, without its tables but those that are read before any."""
     return replace(folio, pieces=tuple(piece for piece in folio.pieces if piece.name in wanted), tables=())
 
 

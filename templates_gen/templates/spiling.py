@@ -12,6 +12,7 @@ from templates_gen.geometry.spiling import Laid, Warp, strake_points
 from templates_gen.geometry.strake_marks import Edge, datum_of, outline_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.spiling import EDGES
+from templates_gen.templates.spiling_sketch import spiling_sketch
 from templates_gen.templates.strakes_lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes_words import format_ordinate, strake_words
 from templates_gen.units import UnitName, format_length, format_signed
@@ -161,7 +162,9 @@ def _signed(length: float, units: UnitName) -> str:
 
 def form_folio(hull: Hull, strake: FlatStrake) -> Folio:
     """Return the blank forms to fill in at the boat for one strake, by offsets and by arcs."""
-    return Folio("strakes", f"Spiling form for strake {strake.number}", (), form_tables(hull, strake))
+    return Folio(
+        "strakes", f"Spiling form for strake {strake.number}", (), form_tables(hull, strake), sketch=spiling_sketch()
+    )
 
 
 def form_tables(hull: Hull, strake: FlatStrake) -> tuple[Table, Table]:
@@ -178,7 +181,7 @@ def _form_head(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
         f"in {unit}. Fasten the batten between them as it will lie, never forced sideways; strike a straight line on "
         f"it. Boat: {hull.name}, hull file {hull.fingerprint or '–'}. Side: port / starboard. Batten's thickness: "
         f"{_BLANK}",
-        "Half-ways may be left out.",
+        "Half-ways may be left out. The sketch on the first page shows what is measured.",
     )
 
 

@@ -10,6 +10,7 @@ from templates_gen.drawing.piece import Folio, Kind, Table
 from templates_gen.geometry.as_built import Relined
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.as_built import place_names
+from templates_gen.hull.model import Hull
 from templates_gen.templates.folios import folio
 from templates_gen.units import format_signed
 
@@ -43,7 +44,7 @@ def folios_to_make(boat: Boat, relined: Relined) -> tuple[Folio, ...]:
     made = [one for kind in KINDS if (one := folio(boat, kind)) is not None]
     kept = [_kept(one, relined.hung) for one in made]
     last = kept[-1]
-    return (*kept[:-1], replace(last, tables=(as_built_table(boat, relined), *last.tables)))
+    return (*kept[:-1], replace(last, first_tables=(as_built_table(boat, relined),)))
 
 
 def _kept(whole: Folio, hung: int) -> Folio:
@@ -83,8 +84,19 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
         (
             "How far the upper inside corner stands from the mark that is drawn, + up and - down along the section. "
             "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
-            "–: not measured; taken from the figures beside it.",
+            "–: not measured, or left out; taken from the figures beside it.",
+            *_left_out_notes(relined, hull),
         ),
+    )
+
+
+def _left_out_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
+    """The figures that look like slips and are not used."""
+    names = place_names(hull)
+    return tuple(
+        f"Strake {slip.strake} at {names[slip.place]}: {format_signed(slip.value, hull.units)} looks like a slip of "
+        "measuring and is left out; measure it again."
+        for slip in relined.left_out
     )
 
 
@@ -95,6 +107,7 @@ def _heading(name: str) -> str:
 def as_built_record(relined: Relined) -> dict[str, object]:
     """Return the same for programs, mm."""
     names = place_names(relined.hull)
+    left_out = {(slip.strake, slip.place) for slip in relined.left_out}
     return {
         "hung": relined.hung,
         "lands": [
@@ -102,8 +115,13 @@ def as_built_record(relined: Relined) -> dict[str, object]:
                 "strake": k,
                 "is_hung": k <= relined.hung,
                 "at": [
-                    {"place": name, "above_mark": float(by) + 0.0, "is_measured": bool(given)}
-                    for name, by, given in zip(names, moved, measured, strict=True)
+                    {
+                        "place": name,
+                        "above_mark": float(by) + 0.0,
+                        "is_measured": bool(given),
+                        "is_left_out": (k, place) in left_out,
+                    }
+                    for place, (name, by, given) in enumerate(zip(names, moved, measured, strict=True))
                 ],
             }
             for k, (moved, measured) in enumerate(zip(relined.moved, relined.is_measured, strict=True), start=1)

@@ -49,14 +49,15 @@ def offsets_text(reading: Reading) -> str:
     return "\n".join(lines) + "\n"
 
 
-def arcs_text(reading: Reading, set_to: float, written: float) -> str:
+def arcs_text(reading: Reading, set_to: float, written: float, wrong_side: tuple[str, ...] = ()) -> str:
     """The spiling file of a reading by arcs, their centres on the batten between both edges, read to 0.5 mm.
 
-    `set_to` is the compass's radius in truth, `written` the one in the file.
+    `set_to` is the compass's radius in truth, `written` the one in the file; the arcs of edges in `wrong_side` have
+    their centres on the far side of the edge.
     """
     lines = ["format = 1", 'units = "mm"', f"strake = {reading.strake}", f"batten = {BATTEN}", f"radius = {written}"]
     for edge in EDGES:
-        inward = 0.8 if edge == "lower" else -0.8
+        inward = 0.8 if (edge == "lower") != (edge in wrong_side) else -0.8
         lines.append(f"[{edge}]")
         for place, point in reading.points[edge].items():
             reach = set_to * np.array([[-0.6, inward], [0.6, inward]])

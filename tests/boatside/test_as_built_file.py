@@ -48,6 +48,8 @@ def test_figures_come_out_in_mm_whatever_they_were_written_in(read: Read) -> Non
 def test_thickness_and_lap_are_as_drawn_where_they_are_left_out(read: Read) -> None:
     (strake,) = read(GOOD).strakes
     assert (strake.number, strake.thickness, strake.lap) == (1, None, None)
+    assert strake.sure == ()
+    assert read(GOOD + 'sure = [2, "aft"]\n').strakes[0].sure == ("2", "aft")
     (strake,) = read(GOOD + "thickness = 9.3\nlap = 20\n").strakes
     assert (strake.thickness, strake.lap) == (9.3, 20.0)
 
@@ -67,6 +69,9 @@ BAD = [
     (GOOD.replace("-0.5", '"up"'), ["strake.1.above_mark.2"], ["text where a number is wanted"]),
     (GOOD + "thickness = 0.9\n", ["strake.1.thickness"], ["no likely measurement"]),
     (GOOD + "lap = 90\n", ["strake.1.lap"], ["no likely measurement"]),
+    (GOOD + 'sure = ["1"]\n', ["strake.1.sure[1]"], ["sure names 1, where its above_mark has no figure"]),
+    (GOOD + "sure = [true]\n", ["strake.1.sure[1]"], ["must be a list of places"]),
+    (GOOD + 'sure = "2"\n', ["strake.1.sure"], ["must be a list of places"]),
     (GOOD + "thicknes = 9\n", ["strake.1.thicknes"], ["did you mean thickness?"]),
     (GOOD.replace("format = 1", 'format = 1\nhull = "00000000"'), ["hull"], ["another hull file"]),
     (GOOD.replace("format = 1", "format = 2"), ["format"], ["must be 1"]),

@@ -77,6 +77,18 @@ def test_an_edge_that_stands_off_its_marks_alike_is_said_to_throughout(tmp_path:
     assert " from " not in told
 
 
+@pytest.mark.parametrize("only", [(), ("strake 8",)])
+def test_the_shifts_of_the_marks_come_before_everything_else(tmp_path: Path, only: tuple[str, ...]) -> None:
+    made = as_built_files(computed_as_built(DINGHY, file_of(tmp_path, 7)), A4, only)
+    pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files["strakes.pdf"])]
+    front = next(number for number, text in enumerate(pages) if "What is in this file" not in text)
+    assert "As built to strake 7, and where the marks above it now come" in pages[front]
+    (said,) = made.findings
+    assert said.text.endswith(f"strakes.pdf, page {front + 1}")
+    listed = " ".join(pages[:front])
+    assert listed.index("As built to strake 7, and") < listed.rindex("strake 8")
+
+
 def test_sheets_as_built_do_not_pass_for_those_drawn(tmp_path: Path) -> None:
     result = computed_as_built(DINGHY, file_of(tmp_path, 7))
     assert result.boat is not None
@@ -146,6 +158,14 @@ def test_a_blank_form_has_a_line_for_each_of_the_strakes_places() -> None:
     text = text_of(made["spiling-form.pdf"])
     for words in ("fore corner", "mould 1", "mould 5", "half-way 2-3", "aft corner", "lap line on strake 4"):
         assert words in text
+
+
+def test_the_form_shows_what_is_measured_and_no_line_that_is_not_on_it() -> None:
+    made = spiling_form(strake_to_spile(DINGHY, 5).strake, A4).files
+    front = pypdfium2.PdfDocument(made["spiling-form.pdf"])[0].get_textpage().get_text_range()
+    for words in ("batten", "straight line", "along", "offset +", "offset -", "radius"):
+        assert words in front.splitlines()
+    assert "What the lines mean" not in front
 
 
 def test_a_strake_as_built_may_be_spiled_too(tmp_path: Path) -> None:

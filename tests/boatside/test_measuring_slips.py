@@ -85,3 +85,33 @@ def test_a_strake_that_must_become_much_narrower_is_told() -> None:
     assert hull.planking.strakes == 9
     assert len(texts) == 1
     assert "it will show: strake 9 becomes 12 mm narrower than drawn" in texts[0]
+
+
+def lined_off(figure: float, *sure: str) -> tuple[np.ndarray, list[str]]:
+    """How far the marks of strakes 2 and 3 move, and what is said, with one odd figure at mould 3 of strake 2."""
+    level = dict.fromkeys(NAMES, 0.5)
+    measured = AsBuilt((HungStrake(1, level), HungStrake(2, level | {"3": figure}, sure=sure)))
+    relined = as_built_boat(DRAWN, measured)
+    return relined.moved[1:3], [f.text for f in as_built_findings(DRAWN, measured, relined)]
+
+
+@pytest.mark.parametrize("figure", [6.0, -5.5, 40.0])
+def test_a_figure_that_looks_like_a_slip_moves_no_mark_and_wants_no_planing(figure: float) -> None:
+    level, _ = lined_off(0.5)
+    moved, texts = lined_off(figure)
+    assert moved == pytest.approx(level, abs=0.1)
+    (slip,) = [text for text in texts if "slip of measuring" in text]
+    assert "It is left out" in slip
+    assert 'write sure = ["3"] under [strake.2]' in slip
+    assert any("left out as a slip at mould 3" in text for text in texts)
+    assert not any("plane it fair" in text for text in texts)
+
+
+def test_a_figure_that_the_builder_is_sure_of_is_used() -> None:
+    level, _ = lined_off(0.5)
+    moved, texts = lined_off(6.0, "3")
+    assert moved[0, NAMES.index("3")] == 6.0
+    assert moved[1, NAMES.index("3")] > level[1, NAMES.index("3")] + 1.0
+    assert not any("slip of measuring" in text for text in texts)
+    assert any("mould 3: +6" in text and "you are sure of it" in text for text in texts)
+    assert any("plane it fair" in text for text in texts)

@@ -151,6 +151,11 @@ def test_a_wrong_radius_is_told_with_the_right_one(wrong_by: float, tmp_path: Pa
     assert "60 mm than" in message or "60.5 mm than" in message or "59.5 mm than" in message
 
 
+def test_no_radius_is_judged_by_the_points_that_remain(tmp_path: Path) -> None:
+    spoilt = moved(READING, "upper", "2", (0.0, 45.0))
+    assert better_radius(FIFTH, read(arcs_text(spoilt, 60.0, 57.0), tmp_path, FIFTH)) is None
+
+
 def test_a_right_radius_is_left_alone(tmp_path: Path) -> None:
     texts, _ = said(arcs_text(READING, 60.0, 60.0), tmp_path)
     assert texts == []
@@ -164,6 +169,37 @@ def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
     assert "upper edge, mould 2" in text
     assert "it fits half-way 2-3: was the wrong station written down?" in text
     assert [laid.places[i] for i in np.flatnonzero(laid.is_left_out)] == [("upper", "2")]
+
+
+@pytest.mark.parametrize("wrong_side", [("lower",), ("upper",), EDGES])
+@pytest.mark.parametrize("radius", [38.0, 60.0])
+@pytest.mark.parametrize("number", [5, 8])
+def test_arcs_swung_from_the_other_side_are_told_and_fit(
+    number: int, radius: float, wrong_side: tuple[str, ...], tmp_path: Path
+) -> None:
+    strake = flat_strake(DRAWN, number)
+    spiling = read(arcs_text(read_off(DRAWN, number), radius, radius, wrong_side), tmp_path, strake)
+    laid = laid_over(strake, spiling)
+    assert not laid.is_left_out.any()
+    assert np.abs(laid.off).max() < 1.0
+    (text,) = (f.text for f in spiling_findings(strake, spiling, laid) if f.severity == "warning")
+    assert "arcs swung from the other side" in text
+    assert ("of both edges" in text) == (wrong_side == EDGES)
+
+
+def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
+    # The bow is small enough, 2.5 mm, for the mean to be that of a spiling that agrees.
+    bent, lost = deepcopy(READING), moved(READING, "upper", "2", (0.0, 60.0))
+    x = np.array([point[0] for edge in EDGES for point in bent.points[edge].values()])
+    for edge in EDGES:
+        for point in bent.points[edge].values():
+            point[1] += 2.5 * (1.0 - ((2.0 * point[0] - x.max() - x.min()) / np.ptp(x)) ** 2)
+    for reading, word in ((bent, "edge-set"), (lost, "upper edge, mould 2")):
+        spiling = read(offsets_text(reading), tmp_path, FIFTH)
+        texts = [f.text for f in spiling_findings(FIFTH, spiling, laid_over(FIFTH, spiling))]
+        assert any(word in text for text in texts)
+        assert not any("agrees with" in text for text in texts)
+    assert any("over 13 points of 14; the others are left out" in text for text in texts)
 
 
 @pytest.mark.parametrize("by", [5.0, -8.0, 15.0])

@@ -73,6 +73,25 @@ def test_an_edge_that_keeps_fewer_than_four_points_is_refused(tmp_path: Path) ->
     assert "read again 1, 2, 3, 4" in fault.text
 
 
+@pytest.mark.parametrize(
+    "lost",
+    [
+        [("lower", "aft"), ("upper", "aft")],
+        [(edge, place) for edge in EDGES for place in ("4", "5", "aft")],
+        [("lower", "2"), ("upper", "3"), ("lower", "4")],
+    ],
+)
+def test_a_whole_end_or_more_than_one_point_in_five_that_does_not_fit_is_refused(
+    lost: list[tuple[str, str]], tmp_path: Path
+) -> None:
+    spoilt = deepcopy(READING)
+    for number, (edge, place) in enumerate(lost):
+        spoilt.points[edge][place][1] += (60.0 + 7.0 * number) * (1.0 if edge == "upper" else -1.0)
+    (fault,) = faults_of(offsets_text(spoilt), tmp_path)
+    assert fault.value == f"{len(lost)} of 14"
+    assert all(f"{place} {edge}" in fault.text for edge, place in lost)
+
+
 def test_figures_of_which_no_three_agree_are_refused(tmp_path: Path) -> None:
     random = np.random.default_rng(3)
     spoilt = deepcopy(READING)
