@@ -34,6 +34,10 @@ _MEASURE = 3
 _BLOCK = 4
 """Rows from which on a stack of labels stands by itself, and may be moved any way within the wood."""
 
+_LEAN = 0.2
+"""How far along a row may begin from the one above it, as a share of the step down: rows of an upright block may lean
+a little with the plank."""
+
 _BLOCK_STEP, _BLOCK_FARTHEST = 5.0, 130.0
 _ALONG = 50
 """Points along each edge of a label that are enough to notice it."""
@@ -166,7 +170,7 @@ def _is_next_row(above: Label, below: Label) -> bool:
     (x0, y0), (x1, y1) = above.at, below.at
     cosine, sine = math.cos(above.angle), math.sin(above.angle)
     along, down = cosine * (x1 - x0) + sine * (y1 - y0), sine * (x1 - x0) - cosine * (y1 - y0)
-    return abs(along) < 1e-3 and 0.0 < down < 2.2 * max(above.height, below.height)
+    return 0.0 < down < 2.2 * max(above.height, below.height) and abs(along) < _LEAN * down
 
 
 def _drawn(piece: Piece, layout: Tiling) -> Array:

@@ -1,7 +1,7 @@
 """The pages that hold small pieces whole, several to a sheet, each with its title under it."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.rendering.pdf_content import Content
 from templates_gen.rendering.pdf_letters import text_width, wrapped
 from templates_gen.rendering.pdf_page import Numbers, Page, Placement
-from templates_gen.rendering.pdf_text import PITCH, Line, item, names_text, paragraph, text_pages
+from templates_gen.rendering.pdf_text import BODY, PITCH, Line, item, names_text, paragraph, text_pages
 from templates_gen.units import PT_PER_MM
 
 Array = NDArray[np.float64]
@@ -24,6 +24,9 @@ _EDGE = 1.0
 
 _CAPTION = 2.0
 """Height of the caption's capitals, mm."""
+
+_NOTES = (BODY, 2.2)
+"""Heights of the capitals of notes, mm: the lesser where it spares a page."""
 
 _LEAST_CAPTION = 30.0
 """mm: captions are not broken into lines shorter than this, even under a narrow piece."""
@@ -69,15 +72,21 @@ def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, title
         own = tuple(note for note in notes if of_all not in sharing or note not in of_all)
         if own:
             sharing.setdefault(own, []).append(name)
-    page = sheet.page
-    width = page.drawing.width
+    if not sharing:
+        return []
+    page, heading = sheet.page, "How the small pieces are used"
+    ways = (_notes_lines(sharing, page.drawing.width, height) for height in _NOTES)
+    return min((text_pages(page, (title, heading), heading, lines, (heading,)) for lines in ways), key=len)
+
+
+def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[str]], width: float, height: float) -> list[Line]:
+    """Return what is said of pieces as lines, capitals `height` high: their names, and under them their notes."""
     lines: list[Line] = []
     for notes, names in sharing.items():
-        lines += paragraph(names_text(names), width, above=3.0)
+        lines += paragraph(names_text(names), width, height, above=3.0)
         for note in notes:
-            lines += item(note, width)
-    heading = "How the small pieces are used"
-    return text_pages(page, (title, heading), heading, lines, (heading,)) if lines else []
+            lines += item(note, width, height)
+    return lines
 
 
 def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str) -> Page:
