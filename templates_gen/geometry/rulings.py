@@ -86,6 +86,11 @@ class Rulings:
         """u at the after end."""
         return self.x_last + self.reach_aft
 
+    def end_share(self, u: Array) -> Array:
+        """Return f at rulings u: 0 between the first and last stations, 1 at either end, more past it, shape of u."""
+        past = np.maximum((self.x_first - u) / self.reach_fore, (u - self.x_last) / self.reach_aft)
+        return np.asarray(np.maximum(past, 0.0))
+
     def parameters(self, edge: Edge, u: Array) -> Array:
         """Return an edge's batten parameters at rulings u, shape (m,)."""
         t = np.empty_like(u)

@@ -12,6 +12,14 @@ from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]
 
+STEEP = np.radians(45.0)
+"""A stem that stands at this angle from the level, or more, is above its forefoot."""
+
+STEEP_SHARE = 0.6
+"""On a raked stem it is enough to stand at this share of the angle that the head stands at (our own judgement)."""
+
+_STEM_POINTS = 400
+
 
 @dataclass(frozen=True)
 class Section:
@@ -88,10 +96,15 @@ def even_girths(girth: float, hull: Hull) -> Array:
 
 
 def steep_from(stem: StemRabbet) -> float:
-    """Return the parameter from which up a stem stands at 45 degrees or more; the foot if it does there."""
-    t = np.linspace(stem.foot, stem.head, 400)
+    """Return the parameter from which up a stem stands steep; the foot if it does there.
+
+    Steep is 45 degrees from the level, or `STEEP_SHARE` of how steep the head stands where that is less: so a raked
+    stem, too, shares its height out above the forefoot, and a little more rake moves the parameter a little.
+    """
+    t = np.linspace(stem.foot, stem.head, _STEM_POINTS)
     slope = stem.batten.slope(t)
-    steepness = np.abs(slope[:, 2]) - np.hypot(slope[:, 0], slope[:, 1])
+    angle = np.arctan2(np.abs(slope[:, 2]), np.hypot(slope[:, 0], slope[:, 1]))
+    steepness = angle - min(STEEP, STEEP_SHARE * float(angle[-1]))
     flat = np.flatnonzero(steepness < 0.0)
     if len(flat) == 0 or flat[-1] == len(t) - 1:
         return stem.foot

@@ -176,6 +176,7 @@ def trace(
     for forefoot in forefeet:
         normal = _round_forefoot(normal, u, t_rabbet, rabbet.batten, forefoot)
     lower = [r - planking.thickness[0] * normal]
+    turn = rulings.end_share(u) ** 3
     upper_normals: list[Array] = []
     lappings: list[Lapping] = []
     for k, edge in enumerate(edges):
@@ -183,7 +184,7 @@ def trace(
         upper_normals.append(face.outward)
         if k + 1 < len(edges):
             gerald = gerald_at(edge, along[k][0], planking)
-            lapping, next_lower = _hung_over(face, upper[k], upper[k + 1], gerald, planking, k)
+            lapping, next_lower = _hung_over(face, upper[k], upper[k + 1], gerald, planking, k, turn)
             lappings.append(lapping)
             lower.append(next_lower)
     return Trace(
@@ -218,14 +219,17 @@ def _face(upper: Array, upper_slope: Array, lower: Array) -> _Face:
 
 
 def _hung_over(
-    face: _Face, upper: Array, next_upper: Array, gerald: Array, planking: Planking, k: int
+    face: _Face, upper: Array, next_upper: Array, gerald: Array, planking: Planking, k: int, turn: Array
 ) -> tuple[Lapping, Array]:
     """Return how the next strake laps over strake k (from 0), and its lower inside corner, shape (m, 3)."""
     step, up = next_upper - upper, np.cross(face.tangent, face.outward)
     y, z = np.sum(step * up, axis=-1), np.sum(step * face.outward, axis=-1)
     lap = planking.lap_on(k + 1)
     lapping = lapped(y, z, gerald, planking.thickness[k], lap)
-    down = (lap / face.sine)[:, None] * face.ruling
+    own = np.sum(face.ruling * face.tangent, axis=-1) / face.sine
+    next_ = np.sum(step * face.tangent, axis=-1) / y
+    slant = own + turn * (next_ - own)
+    down = lap * (up + slant[:, None] * face.tangent)
     return lapping, upper - down + lapping.stand_off_lap[:, None] * face.outward
 
 
