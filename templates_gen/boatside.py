@@ -11,7 +11,8 @@ from templates_gen.errors import BoatError, Fault, HullFileError, TemplatesGenEr
 from templates_gen.files import Made, json_bytes
 from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.as_built import AsBuilt
 from templates_gen.hull.as_built_reader import read_as_built
 from templates_gen.hull.locate import line_of

@@ -8,7 +8,8 @@ import numpy as np
 
 from templates_gen.errors import BoatError, Fault, FlatteningError, HullFileError
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull

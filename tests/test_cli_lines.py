@@ -17,7 +17,7 @@ from typer.testing import CliRunner, Result
 
 from templates_gen.cli import app
 from templates_gen.cli_voice import print_json
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.worst_edges import worst_edge
 from templates_gen.hull.reader import read_hull
 from tests.bench.slips import CANOE, table_hull_text

@@ -7,8 +7,9 @@ from templates_gen.geometry.bending import Bending, bending
 from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent, flat_strake
 from templates_gen.geometry.moulds import MouldShape, mould_shape
-from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate, rebates
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.transoms import TransomShape, transom_shape
 from templates_gen.hull.model import Hull

@@ -1,5 +1,6 @@
 """Strakes laid flat at mid-thickness, with every mark on them, and their measure."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -18,7 +19,10 @@ from templates_gen.numerics.flattening import FlatStrip, flatten
 Array = NDArray[np.float64]
 EdgeName = Literal["lower", "upper"]
 
-_COLUMNS = 128
+_COLUMNS = 65
+_TRUE = 0.002
+_MOST_HALVINGS = 5
+_MISS_TO_ERROR = 5.0
 _ACROSS = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
 _POWERS = np.arange(len(_ACROSS))
 _WEIGHTS = np.linalg.inv(np.power(_ACROSS[:, None], _POWERS))
@@ -44,6 +48,8 @@ class FlatStrake:
     ends : Array, shape (2, 5)
         u of the fore and the after end, at the five shares across.
     strip : FlatStrip
+    error : float
+        How far any point of the outline may be from where closer columns would bring it, mm.
     """
 
     shell: PlankedShell
@@ -51,6 +57,7 @@ class FlatStrake:
     shares: Array
     ends: Array
     strip: FlatStrip
+    error: float = 0.0
 
     @cached_property
     def _rows(self) -> CubicSpline:
@@ -154,15 +161,50 @@ class FlatStrake:
         return lower, upper
 
 
-def flat_strake(shell: PlankedShell, number: int, columns: int = _COLUMNS) -> FlatStrake:
-    """Return one strake laid flat, with the least in-plane strain of its middle face."""
+def flat_strake(shell: PlankedShell, number: int, fineness: int = 1) -> FlatStrake:
+    """Return one strake laid flat, with the least in-plane strain of its middle face.
+
+    Parameters
+    ----------
+    fineness : int
+        Divides every step between the columns once more, to show that nothing depends on them.
+
+    Notes
+    -----
+    Columns are halved until a spline through them keeps to the middle face within 0.002 mm half-way between them.
+    What is laid flat is off by up to 4.2 times this miss (the worst of some thirty seeded hulls, against columns three
+    times closer), so five times the miss is the estimate of the error.
+    """
     half = shell.planking.thickness[number - 1] / 2
     ends = np.stack([end_rulings(shell, number, end, _ACROSS, half) for end in ("fore", "aft")])
-    even = np.linspace(0.0, 1.0, columns)
+
+    def surface(shares: Array) -> Array:
+        u = ends[0] + shares[:, None] * (ends[1] - ends[0])
+        return shell.face(number, u, np.broadcast_to(_ACROSS, u.shape), half)
+
+    shares, miss = _true_columns(surface)
+    if fineness > 1:
+        steps = np.arange(fineness) / fineness
+        shares = np.append((shares[:-1, None] + np.diff(shares)[:, None] * steps).ravel(), shares[-1])
+    return FlatStrake(shell, number, shares, ends, flatten(surface(shares)), _MISS_TO_ERROR * miss)
+
+
+def _true_columns(surface: Callable[[Array], Array]) -> tuple[Array, float]:
+    """Shares of the way at which columns must stand, and how far a spline through them leaves the surface, mm."""
+    even = np.linspace(0.0, 1.0, _COLUMNS)
     shares = 0.15 * even + 0.425 * (1.0 - np.cos(np.pi * even))
-    u = ends[0] + shares[:, None] * (ends[1] - ends[0])
-    surface = shell.face(number, u, np.broadcast_to(_ACROSS, u.shape), half)
-    return FlatStrake(shell, number, shares, ends, flatten(surface))
+    points = surface(shares)
+    for halving in range(_MOST_HALVINGS + 1):
+        middles = (shares[:-1] + shares[1:]) / 2
+        true = surface(middles)
+        misses = np.linalg.norm(CubicSpline(shares, points)(middles) - true, axis=-1).max(axis=-1)
+        rough = misses > _TRUE
+        if halving == _MOST_HALVINGS or not rough.any():
+            break
+        order = np.argsort(np.append(shares, middles[rough]), kind="stable")
+        shares = np.append(shares, middles[rough])[order]
+        points = np.concatenate([points, true[rough]])[order]
+    return shares, float(misses.max())
 
 
 def _fixed(points: Array) -> Array:

@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 from templates_gen.errors import BoatError
 from templates_gen.geometry.lining_off import CURED, LiningOff, lining_off
 from templates_gen.geometry.lining_off_places import even_marks
-from templates_gen.geometry.planking import planked_shell
 from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.sections import even_shares, station_sections
 from templates_gen.geometry.worst_edges import worst_edge
 from templates_gen.hull.model import Hull, Lands

@@ -1,26 +1,18 @@
 """The planked shell as smooth functions of the ruling: faces, normals, lap lines and true bevels of the lands."""
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PPoly
 
-from templates_gen.geometry.hanging import Hung, hang
+from templates_gen.geometry.hanging import Hung
 from templates_gen.geometry.shell import Lapping, Trace, lapped
 from templates_gen.hull.model import EndName, Hull, Planking
 from templates_gen.numerics.curves import piecewise
 from templates_gen.numerics.directions import signed_dihedral, unit
 
 Array = NDArray[np.float64]
-
-PAST_END = 0.08
-"""How far past f = 1 the shell is computed, as a share of the reach, for planks that run on past their ends."""
-
-_END_STEPS = 72
-_BAY_STEP = 20.0
-_LEAST_STEPS = 12
 
 
 @dataclass(frozen=True)
@@ -56,6 +48,25 @@ class StrakeFields:
 
 
 @dataclass(frozen=True)
+class NumericalError:
+    """How far the computed shell may be from the one that it stands for.
+
+    Attributes
+    ----------
+    bevel : float
+        Of any land's true bevel anywhere, radians.
+    take_off : float
+        Of what comes off at any land, mm.
+    edge : float
+        Of any point of a strake's edges, mm.
+    """
+
+    bevel: float
+    take_off: float
+    edge: float
+
+
+@dataclass(frozen=True)
 class PlankedShell:
     """The shell of one side, strake by strake, at any ruling u.
 
@@ -70,6 +81,8 @@ class PlankedShell:
     strakes : tuple of StrakeFields
     lands : tuple of PPoly
         y, z and g of each land's Lapping.
+    error : NumericalError or None
+        None where it was not estimated.
     """
 
     hull: Hull
@@ -78,6 +91,7 @@ class PlankedShell:
     breaks: Array
     strakes: tuple[StrakeFields, ...]
     lands: tuple[PPoly, ...]
+    error: NumericalError | None = None
 
     @property
     def planking(self) -> Planking:
@@ -205,16 +219,8 @@ def land_losses(at: Lapping, thickness: float, lap: float) -> Losses:
     return Losses(bevel + half_lap, overlap - upper, half_lap, upper)
 
 
-def planked_shell(hull: Hull, fineness: int = 1) -> PlankedShell:
-    """Return the planked shell of a hull.
-
-    Parameters
-    ----------
-    fineness : int
-        2 halves every step between rulings, to show that nothing depends on it.
-    """
-    hung = hang(hull)
-    grid, breaks = _rulings(hull, hung, fineness)
+def shell_on(hull: Hull, hung: Hung, grid: Array, breaks: Array) -> PlankedShell:
+    """Return the planked shell computed at rulings `grid` (m,), some of which are `breaks`."""
     shell = hung.trace(grid, hull)
     edges = piecewise(grid, np.moveaxis(np.stack([shell.lower, shell.upper]), 2, 0), breaks)
     slopes = _slopes(edges, breaks)
@@ -264,27 +270,3 @@ def _lower_normals(shell: Trace, lower_slope: Array) -> Array:
 def _upper_normals(shell: Trace) -> Array:
     ruling = shell.upper - shell.lower
     return np.moveaxis(np.cross(ruling, shell.upper_slope), 0, 1)
-
-
-def _rulings(hull: Hull, hung: Hung, fineness: int) -> tuple[Array, Array]:
-    """The grid of rulings and its breaks: stations, ends, and where the garboard begins to turn round a forefoot."""
-    rulings = hung.rulings
-    stations = [s.at for s in hull.stations]
-    stops = sorted(
-        {
-            rulings.u_fore - PAST_END * rulings.reach_fore,
-            *stations,
-            *(f.start for f in hung.forefeet),
-            rulings.u_aft + PAST_END * rulings.reach_aft,
-        }
-    )
-    runs = []
-    for start, stop in pairwise(stops):
-        step = _BAY_STEP
-        if stop <= stations[0]:
-            step = min(step, rulings.reach_fore / _END_STEPS)
-        elif start >= stations[-1]:
-            step = min(step, rulings.reach_aft / _END_STEPS)
-        count = max(_LEAST_STEPS, int(np.ceil((stop - start) / step))) * fineness
-        runs.append(np.linspace(start, stop, count + 1)[:-1])
-    return np.append(np.concatenate(runs), stops[-1]), np.array(stops)

@@ -35,7 +35,16 @@ def measurements(boat: Boat) -> Record:
         "transoms": [_transom(shape) for shape in boat.transoms],
         "moulds": [_mould(shape) for shape in boat.moulds if shape.station.mould],
         **faired,
+        "numerical_error": _numerical_error(boat),
     }
+
+
+def _numerical_error(boat: Boat) -> Record:
+    """The estimates of how far computed figures may be from true ones: the worst bevel, take-off and outline."""
+    error = boat.shell.error
+    assert error is not None
+    outline = error.edge + max(strake.error for strake in boat.strakes)
+    return {"bevel": np.degrees(error.bevel), "take_off": error.take_off, "outline": outline}
 
 
 def _plain(values: Array) -> Any:

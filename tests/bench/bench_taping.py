@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.paper.checks import Check, check_distances, span_checks
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling

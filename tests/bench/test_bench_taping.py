@@ -7,7 +7,7 @@ import pytest
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.flat_strakes import flat_strake
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet

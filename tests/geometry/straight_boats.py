@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Allowances, Array, Hull, Keel, Lands, Moulds, Planking, Station, Transom
 
 MIDDLE = np.array([[60.0, 70.0], [150.0, 90.0], [230.0, 160.0], [270.0, 250.0], [290.0, 350.0]])

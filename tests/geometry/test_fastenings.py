@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.geometry.fastenings import FIRST, SPACING, Rivets, fastenings_of, rivets, timbers
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Fastenings, Hull
 from tests.boats import dinghy, pram
 

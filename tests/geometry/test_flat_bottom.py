@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.flat_bottom import FlatBottom, FlatBottomError, edge_bevels, flat_bottom
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from tests.geometry.skiffs import (
     BOW,
     OUTWARD,

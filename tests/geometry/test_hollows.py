@@ -7,7 +7,8 @@ import pytest
 
 from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
 from templates_gen.geometry.places import gerald_start
-from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.refining import planked_shell
 from tests import boats
 
 

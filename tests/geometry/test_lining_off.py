@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.lining_off import LiningOff, lined_off, lining_off
-from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull, Lands, Stem
 from templates_gen.hull.reader import read_hull
 from tests import boats, round_hulls

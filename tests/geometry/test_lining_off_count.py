@@ -8,8 +8,9 @@ import pytest
 from templates_gen.geometry.lining_off import lining_off
 from templates_gen.geometry.lining_off_count import STEP, greatest_step, least_strakes, with_strakes
 from templates_gen.geometry.lining_off_places import even_marks
-from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.reader import read_hull
 from tests import boats, round_hulls
 from tests.bench.slips import ROOT

@@ -7,7 +7,7 @@ import pytest
 
 from templates_gen.geometry.mould_faces import mould_faces, planking_corners
 from templates_gen.geometry.moulds import mould_shape
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Array, Hull, Moulds
 from tests.boats import dinghy, pram
 from tests.geometry.straight_boats import CLOSING, marks_at, straight_boat

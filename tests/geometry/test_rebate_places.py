@@ -5,7 +5,6 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from templates_gen.geometry.planking import planked_shell
 from templates_gen.geometry.rebate_places import (
     is_deep_enough,
     keel_gauge_places,
@@ -13,6 +12,7 @@ from templates_gen.geometry.rebate_places import (
     stem_of,
 )
 from templates_gen.geometry.rebates import keel_rebates, rebates
+from templates_gen.geometry.refining import planked_shell
 from tests import boats
 from tests.geometry.skiffs import skiff, straight_rocker
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from shapely import LineString
 
-from templates_gen.geometry.planking import planked_shell
 from templates_gen.geometry.rebated_transoms import rebated_edge
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Array, Hull, Transom
 from tests.boats import dinghy, pram
 from tests.geometry.straight_boats import LIP, THICKNESS, prism

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from shapely import LineString, Point
 
-from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate, rebates
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.stem_side import UNKNOWN_WOOD, inner_edge, outer_edge, stem_side
 from templates_gen.hull.model import Hull, Stem
 from tests import boats

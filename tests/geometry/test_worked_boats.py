@@ -8,7 +8,8 @@ import pytest
 from templates_gen.geometry.bending import bending
 from templates_gen.geometry.boat import Boat, boat_of
 from templates_gen.geometry.flat_strakes import extent
-from templates_gen.geometry.planking import PlankedShell, planked_shell
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from tests.boats import Array, dinghy, double_ender, pram, rabbet_in_battens
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.flat_strakes import FlatStrake, extent, flat_strake
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.paper.following import following_tiling
 from templates_gen.paper.ink import Ink, ink_of
 from templates_gen.paper.lay_out import tiling

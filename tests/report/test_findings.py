@@ -9,7 +9,7 @@ import pytest
 from templates_gen.geometry.boat import boat_of
 from templates_gen.geometry.hanging import HangingError
 from templates_gen.geometry.moulds import proud
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from templates_gen.geometry.lining_off_count import with_strakes
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.worst_edges import worst_edge
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.report.finding import Finding

@@ -11,7 +11,7 @@ import pytest
 
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import boat_of
-from templates_gen.geometry.planking import planked_shell
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Change, Hull, Lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings

@@ -8,8 +8,8 @@ import numpy as np
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import flat_bottom
-from templates_gen.geometry.planking import planked_shell
 from templates_gen.geometry.rebates import rebates
+from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.reader import read_hull
 from tests.geometry.skiffs import round_rocker, skiff, straight_rocker
