@@ -78,9 +78,7 @@ def run_on(shell: PlankedShell, strake: int, end: EndName) -> float:
 
 def ahead_of_stem(shell: PlankedShell, strake: int, end: EndName) -> Array:
     """Return the direction in a strake's face square to its end on a stem, out of the boat, unit."""
-    stem = shell.hung.stems[end]
-    along, outward = stem.along[strake - 1], stem.normals[strake - 1]
-    return np.asarray(np.cross(along, outward) if end == "fore" else np.cross(outward, along))
+    return np.asarray(shell.hung.stems[end].ahead(end)[strake - 1])
 
 
 def end_bulge(shell: PlankedShell, strake: int, end: EndName, points: Array) -> Array:

@@ -13,14 +13,21 @@ from templates_gen.errors import BoatError
 from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_line
 from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
-from templates_gen.geometry.shell import Forefoot, Trace, forefoot_start, garboard_normals, trace
+from templates_gen.geometry.shell import EndPlanes, Forefoot, Trace, forefoot_start, garboard_normals, trace
 from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.model import EndName, Hull, Stem, Transom
-from templates_gen.numerics.directions import unit
+from templates_gen.numerics.directions import angle_between, reject, unit
 
 Array = NDArray[np.float64]
 
 ENDS: tuple[EndName, EndName] = ("fore", "aft")
+
+GARBOARD_LAPS = 1.5
+"""A garboard's straight end on a rounded stem is made at least this many laps wide (common practice)."""
+
+LEAST_GARBOARD_LAPS = 1.05
+"""A garboard's end that is narrower than so many laps cannot carry the lap of strake 2."""
+
 _ROUNDS = 60
 _SETTLED = 1e-7
 _NEAR_END = 2e-3
@@ -53,6 +60,11 @@ class StemEnd:
     points: Array
     along: Array
     normals: Array
+
+    def ahead(self, end: EndName) -> Array:
+        """Return the directions in the strakes' faces square to their ends, out of the boat, unit, shape (N, 3)."""
+        across = np.cross(self.along, self.normals)
+        return np.asarray(across if end == "fore" else -across)
 
 
 @dataclass(frozen=True)
@@ -90,7 +102,16 @@ class Hung:
 
     def trace(self, u: Array, hull: Hull) -> Trace:
         """Return the shell at rulings u."""
-        return trace(u, self.rulings, self.rabbet, self.edges, hull.planking, self.forefeet)
+        planes = self._end_planes("fore"), self._end_planes("aft")
+        return trace(u, self.rulings, self.rabbet, self.edges, hull.planking, self.forefeet, planes)
+
+    def _end_planes(self, end: EndName) -> EndPlanes:
+        """The planes of the strakes' ends: across a stem's rabbet, or touching a transom's face at the land below."""
+        if end in self.stems:
+            return EndPlanes(self.stems[end].points[:-1], self.stems[end].ahead(end))
+        upper = np.stack([edge.batten.marks[0 if end == "fore" else -1] for edge in self.edges])
+        below = np.concatenate([upper[:1], upper[:-1]])
+        return EndPlanes(below, self.faces[end].normal(below))
 
 
 def hang(hull: Hull) -> Hung:
@@ -150,21 +171,44 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
     rabbet = line.stem(end)
     assert rabbet is not None
     lands = marks.on_stems[end]
-    low = rabbet.foot if rabbet.cornered else rabbet.along(float(lands[0]), -hull.planking.hood)
+    first = rabbet.batten.point(lands)
+    chord = marks.stations[:, 0] - first if end == "fore" else first - marks.stations[:, -1]
+    low = rabbet.foot if rabbet.cornered else _garboard_low(hull, rabbet, float(lands[0]), chord[0])
     parameters = np.concatenate([[low], lands])
     points = rabbet.batten.point(parameters)
-    width = float(np.linalg.norm(points[1] - points[0]))
-    if width <= hull.planking.lap_on(1) and hull.planking.strakes > 1:
-        end_name = "stem" if end == "fore" else "sternpost"
-        raise HangingError(
-            f"strake 1 ends {width:.1f} mm wide on the {end_name}, no wider than a lap of "
-            f"{hull.planking.lap_on(1):g} mm: a narrower lap, a higher first land or a greater hood would do",
-            ("planking", "lap"),
-            "land",
-        )
+    _refuse_narrow_garboard(hull, end, points[:2], chord[0])
     along = unit(np.diff(points, axis=0))
-    chord = marks.stations[:, 0] - points[1:] if end == "fore" else points[1:] - marks.stations[:, -1]
     return StemEnd(rabbet, parameters, points, along, unit(np.cross(along, chord)))
+
+
+def _garboard_low(hull: Hull, rabbet: StemRabbet, land: float, chord: Array) -> float:
+    """The parameter at which a rounded forefoot ends and the garboard's straight end begins.
+
+    It lies `hood` below land 1, or so much lower that the end is `GARBOARD_LAPS` laps wide square to the strake: up a
+    raked stem it runs nearly along the strake.
+    """
+    planking = hull.planking
+    wanted = GARBOARD_LAPS * planking.lap_on(1) if planking.strakes > 1 else 0.0
+    return rabbet.along(land, -max(planking.hood, wanted / _sine_to(rabbet, land, chord)))
+
+
+def _sine_to(rabbet: StemRabbet, land: float, chord: Array) -> float:
+    """The sine of the angle from the stem's rabbet line, at a land, to a strake that runs along `chord`."""
+    return float(np.sin(angle_between(rabbet.batten.tangent(land), chord)))
+
+
+def _refuse_narrow_garboard(hull: Hull, end: EndName, points: Array, chord: Array) -> None:
+    """Raise HangingError where the garboard's end is too narrow, square to the strake, to carry its lap."""
+    lap = hull.planking.lap_on(1)
+    width = float(np.linalg.norm(reject(points[1] - points[0], unit(chord))))
+    if hull.planking.strakes == 1 or width > LEAST_GARBOARD_LAPS * lap:
+        return
+    name = "stem" if end == "fore" else "sternpost"
+    text = (
+        f"the garboard ends {width:.1f} mm wide on the {name}, square to its edge; its lap of {lap:g} mm needs more than "
+        f"{LEAST_GARBOARD_LAPS * lap:.1f} mm; "
+    )
+    raise HangingError(text + f"put land 1 higher on the {name}, or make the lap narrower", ("lands",), "land")
 
 
 def _rabbet_edge(hull: Hull, line: RabbetLine, stems: dict[EndName, StemEnd]) -> Edge:

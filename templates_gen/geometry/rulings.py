@@ -86,10 +86,10 @@ class Rulings:
         """u at the after end."""
         return self.x_last + self.reach_aft
 
-    def end_share(self, u: Array) -> Array:
-        """Return f at rulings u: 0 between the first and last stations, 1 at either end, more past it, shape of u."""
-        past = np.maximum((self.x_first - u) / self.reach_fore, (u - self.x_last) / self.reach_aft)
-        return np.asarray(np.maximum(past, 0.0))
+    def end_shares(self, u: Array) -> Array:
+        """Return f toward the fore and the after end, shape (m, 2): 0 at the last station, 1 at the end, more past it."""
+        past = np.stack([(self.x_first - u) / self.reach_fore, (u - self.x_last) / self.reach_aft], axis=-1)
+        return np.maximum(past, 0.0)
 
     def parameters(self, edge: Edge, u: Array) -> Array:
         """Return an edge's batten parameters at rulings u, shape (m,)."""

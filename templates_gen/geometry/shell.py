@@ -78,6 +78,19 @@ class Lapping:
     stand_off_lap: Array
     gerald: Array
 
+    def part(self, which: slice) -> "Lapping":
+        """Return the same at some of the rulings."""
+        return Lapping(
+            self.y[which],
+            self.z[which],
+            self.slope_lap[which],
+            self.ease[which],
+            self.stand_off[which],
+            self.slope[which],
+            self.stand_off_lap[which],
+            self.gerald[which],
+        )
+
 
 @dataclass(frozen=True)
 class Trace:
@@ -159,24 +172,47 @@ def lapped(y: Array, z: Array, gerald: Array, thickness: float, lap: float) -> L
     return Lapping(y, z, slope_lap, ease, stand_off, slope, stand_off + lap * slope, gerald)
 
 
+@dataclass(frozen=True)
+class EndPlanes:
+    """The planes that the strakes' inner faces end in at one end of the boat.
+
+    Attributes
+    ----------
+    points, normals : Array, shape (N, 3)
+        A point of each strake's plane, and the plane's unit normal.
+    """
+
+    points: Array
+    normals: Array
+
+
 def trace(
     u: Array,
     rulings: Rulings,
     rabbet: Edge,
     edges: Sequence[Edge],
     planking: Planking,
-    forefeet: Sequence[Forefoot] = (),
+    forefeet: Sequence[Forefoot],
+    end_planes: tuple[EndPlanes, EndPlanes],
 ) -> Trace:
-    """Return the shell at rulings u, hung strake by strake from the garboard up."""
-    t_rabbet, r, r_slope = rulings.points(rabbet, u)
-    along = [rulings.points(edge, u) for edge in edges]
+    """Return the shell at rulings u, hung strake by strake from the garboard up.
+
+    Parameters
+    ----------
+    end_planes : tuple of EndPlanes
+        At the fore and the after end. The last ruling of every strake lies in its plane, on both of its edges: what a
+        lower edge must be moved along the lap to come there is shared out from the last station by the cube of f.
+    """
+    every = np.concatenate([[rulings.u_fore, rulings.u_aft], u])
+    t_rabbet, r, r_slope = rulings.points(rabbet, every)
+    along = [rulings.points(edge, every) for edge in edges]
     upper = np.stack([points for _, points, _ in along])
     upper_slope = np.stack([slope for _, _, slope in along])
     normal = garboard_normals(r, r_slope, upper[0], planking.thickness[0])
     for forefoot in forefeet:
-        normal = _round_forefoot(normal, u, t_rabbet, rabbet.batten, forefoot)
+        normal = _round_forefoot(normal, every, t_rabbet, rabbet.batten, forefoot)
+    turn = rulings.end_shares(every) ** 3
     lower = [r - planking.thickness[0] * normal]
-    turn = rulings.end_share(u) ** 3
     upper_normals: list[Array] = []
     lappings: list[Lapping] = []
     for k, edge in enumerate(edges):
@@ -184,20 +220,28 @@ def trace(
         upper_normals.append(face.outward)
         if k + 1 < len(edges):
             gerald = gerald_at(edge, along[k][0], planking)
-            lapping, next_lower = _hung_over(face, upper[k], upper[k + 1], gerald, planking, k, turn)
+            lapping, next_lower = _hung_over(face, upper[k], upper[k + 1], gerald, planking, k)
             lappings.append(lapping)
-            lower.append(next_lower)
+            moves = [_move_to(plane, k + 1, next_lower[i], face.tangent[i]) for i, plane in enumerate(end_planes)]
+            lower.append(next_lower + (turn @ np.array(moves))[:, None] * face.tangent)
+    asked = slice(2, None)
     return Trace(
         u,
-        r,
-        r_slope,
-        upper,
-        upper_slope,
-        np.stack(lower),
-        normal,
-        np.stack(upper_normals),
-        tuple(lappings),
+        r[asked],
+        r_slope[asked],
+        upper[:, asked],
+        upper_slope[:, asked],
+        np.stack(lower)[:, asked],
+        normal[asked],
+        np.stack(upper_normals)[:, asked],
+        tuple(lapping.part(asked) for lapping in lappings),
     )
+
+
+def _move_to(plane: EndPlanes, strake: int, point: Array, tangent: Array) -> float:
+    """How far along a tangent a point must move to come into a strake's end plane (strakes from 0), mm."""
+    normal = plane.normals[strake]
+    return float((plane.points[strake] - point) @ normal / (tangent @ normal))
 
 
 @dataclass(frozen=True)
@@ -219,17 +263,14 @@ def _face(upper: Array, upper_slope: Array, lower: Array) -> _Face:
 
 
 def _hung_over(
-    face: _Face, upper: Array, next_upper: Array, gerald: Array, planking: Planking, k: int, turn: Array
+    face: _Face, upper: Array, next_upper: Array, gerald: Array, planking: Planking, k: int
 ) -> tuple[Lapping, Array]:
     """Return how the next strake laps over strake k (from 0), and its lower inside corner, shape (m, 3)."""
     step, up = next_upper - upper, np.cross(face.tangent, face.outward)
     y, z = np.sum(step * up, axis=-1), np.sum(step * face.outward, axis=-1)
     lap = planking.lap_on(k + 1)
     lapping = lapped(y, z, gerald, planking.thickness[k], lap)
-    own = np.sum(face.ruling * face.tangent, axis=-1) / face.sine
-    next_ = np.sum(step * face.tangent, axis=-1) / y
-    slant = own + turn * (next_ - own)
-    down = lap * (up + slant[:, None] * face.tangent)
+    down = (lap / face.sine)[:, None] * face.ruling
     return lapping, upper - down + lapping.stand_off_lap[:, None] * face.outward
 
 
