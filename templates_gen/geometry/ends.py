@@ -62,18 +62,29 @@ def end_surface(shell: PlankedShell, strake: int, end: EndName) -> EndSurface:
     return StemSquareEnd(hung.stems[end].points[strake - 1], ahead_of_stem(shell, strake, end))
 
 
-def run_on(shell: PlankedShell, strake: int, end: EndName) -> float:
-    """Return how much further ahead a strake's middle face runs than its outer one, mm: 0 but on a bevelled stem.
+def run_on(shell: PlankedShell, strake: int, end: EndName, out: float) -> float:
+    """Return how much further ahead than its outer face a strake runs `out` mm from its inner one, mm.
 
-    There the plank is trimmed flush with the fore face, which is square to the stem's side: half the thickness times
-    the tangent of the planking's angle. Source: derived here, in the section square to the rabbet line.
+    0 but on a bevelled stem: there the plank is trimmed flush with the fore face, which is square to the stem's side,
+    so that it runs on by the tangent of the planking's angle. Source: derived here, in the section square to the
+    rabbet line.
     """
     member = shell.hull.end(end)
     if not isinstance(member, Stem) or member.joint != "bevel":
         return 0.0
     outward = shell.hung.stems[end].normals[strake - 1]
-    half = shell.planking.thickness[strake - 1] / 2
-    return float(-half * ahead_of_stem(shell, strake, end)[1] / outward[1])
+    depth = shell.planking.thickness[strake - 1] - out
+    return float(-depth * ahead_of_stem(shell, strake, end)[1] / outward[1])
+
+
+def run_on_shares(shell: PlankedShell, strake: int, end: EndName, v: Array) -> Array:
+    """Return how much of `run_on` a strake reaches along its own edges at shares v across, shape of v: 0 to 1.
+
+    All of it, but for the lower edge of a garboard that runs up round a forefoot: it runs along the end there, and what
+    is lacking is laid off square to it on the flat.
+    """
+    is_round = strake == 1 and end in shell.hung.stems and not shell.hung.stems[end].rabbet.cornered
+    return np.asarray(v) if is_round else np.ones(np.shape(v))
 
 
 def ahead_of_stem(shell: PlankedShell, strake: int, end: EndName) -> Array:
@@ -120,5 +131,10 @@ def carried_rabbet(shell: PlankedShell, strake: int, end: EndName) -> tuple[Arra
 
 
 def end_rulings(shell: PlankedShell, strake: int, end: EndName, v: Array, out: float) -> Array:
-    """Return u at which a strake, `out` mm from its inner face and at shares v across, meets its end, shape of v."""
-    return rulings_at_end(shell, strake, end, v, out, end_surface(shell, strake, end).past)
+    """Return u at which a strake, `out` mm from its inner face and at shares v across, ends, shape of v.
+
+    On a bevelled stem it runs on past the rabbet line's plane by `run_on`, as far as its own edges take it there.
+    """
+    surface = end_surface(shell, strake, end)
+    further = run_on(shell, strake, end, out) * run_on_shares(shell, strake, end, v)
+    return rulings_at_end(shell, strake, end, v, out, lambda points: surface.past(points) - further)

@@ -80,37 +80,46 @@ class FlatStrake:
         return {"lower": _fixed(self._edge(0.0)), "upper": _fixed(self._edge(1.0))}
 
     def _edge(self, v: float) -> Array:
-        points = [self.line(v)]
-        if self._run_on["fore"] != 0.0:
-            points.insert(0, self._corner("fore", v)[None, :])
-        if self._run_on["aft"] != 0.0:
-            points.append(self._corner("aft", v)[None, :])
-        return np.concatenate(points)
+        points = self.line(v)
+        if self.number > 1 or v > 0.0:
+            return points
+        return points + sum(self._trimmed_later(end, points) for end in ENDS)
 
     @cached_property
     def _run_on(self) -> dict[EndName, float]:
-        return {end: run_on(self.shell, self.number, end) for end in ENDS}
+        half = self.shell.planking.thickness[self.number - 1] / 2
+        return {end: run_on(self.shell, self.number, end, half) for end in ENDS}
 
-    def _corner(self, which: EndName, v: float) -> Array:
-        """A net corner, on a bevelled stem as much further on as the middle face runs: along the edge, or square
-        ahead where the edge runs nearly along the end (a garboard round a forefoot)."""
-        share = np.array([0.02, 0.0]) if which == "fore" else np.array([0.98, 1.0])
-        start, stop = (_lagrange(np.array(v)) @ row for row in self.ends)
-        inner, corner = self.at(start + share * (stop - start), np.full(2, v))
-        edge = (corner - inner) / np.linalg.norm(corner - inner)
-        across = self.at(
-            _lagrange(np.array([0.0, 1.0])) @ self.ends[0 if which == "fore" else 1], np.array([0.0, 1.0])
+    def _trimmed_later(self, which: EndName, edge: Array) -> Array:
+        """How far out a garboard's lower edge (p, 2) is moved where it runs up a bevelled stem to be trimmed flush.
+
+        From nothing at the foot to the end's own `run_on`, square to the edge, and square to the end at the end.
+        """
+        stem = self.shell.hung.stems.get(which)
+        if stem is None or stem.rabbet.cornered or self._run_on[which] == 0.0:
+            return np.zeros_like(edge)
+        foot, last = (
+            float(self.shell.hung.rulings_on_rabbet(np.array(t))) for t in (stem.rabbet.foot, stem.parameters[0])
         )
-        along = (across[1] - across[0]) / np.linalg.norm(across[1] - across[0])
-        ahead = np.array([-along[1], along[0]]) * (1.0 if which == "fore" else -1.0)
-        slant = float(edge @ ahead)
-        return np.asarray(corner + self._run_on[which] * (edge / slant if slant > 0.5 else ahead))
+        row = self.ends[:, 0]
+        u = row[0] + self._line_shares(len(edge)) * (row[1] - row[0])
+        share = np.clip((u - foot) / (last - foot), 0.0, 1.0)[:, None]
+        along = np.gradient(edge, axis=0)
+        down = np.stack([along[:, 1], -along[:, 0]], axis=1) / np.linalg.norm(along, axis=1, keepdims=True)
+        corner = self.end(which)[0] - edge[0 if which == "fore" else -1]
+        turned = (1.0 - share) * down * float(np.linalg.norm(corner)) + share * corner
+        return np.asarray(share**2 * (3.0 - 2.0 * share) * turned)
+
+    def _line_shares(self, count: int) -> Array:
+        """Shares of the way of `count` points along a line from end to end."""
+        even = np.linspace(0.0, 1.0, count)
+        return np.interp(even, np.linspace(0.0, 1.0, len(self.shares)), self.shares)
 
     def line(self, v: float) -> Array:
         """Return the line at a share v across, from end to end, shape (p, 2)."""
         length = float(self.shell.hung.edges[self.number - 1].batten.length)
         count = int(np.ceil(length / _ALONG_EDGE)) + 1
-        share = np.interp(np.linspace(0.0, 1.0, count), np.linspace(0.0, 1.0, len(self.shares)), self.shares)
+        share = self._line_shares(count)
         start, stop = (_lagrange(np.array(v)) @ row for row in self.ends)
         return self.at(start + share * (stop - start), np.full(count, v))
 
@@ -131,15 +140,12 @@ class FlatStrake:
         half = self.shell.planking.thickness[self.number - 1] / 2
         straight = self.at(u, v)
         points = self.shell.face(self.number, u, v, half)
-        short = -end_surface(self.shell, self.number, which).past(points)
-        bulge = short + end_bulge(self.shell, self.number, which, points) + self._run_on[which]
+        past = end_surface(self.shell, self.number, which).past(points)
+        bulge = end_bulge(self.shell, self.number, which, points) + self._run_on[which] - past
         along = np.gradient(straight, axis=0)
         along = along / np.linalg.norm(along, axis=1, keepdims=True)
         ahead = np.stack([-along[:, 1], along[:, 0]], axis=1) * (1.0 if which == "fore" else -1.0)
-        end = straight + bulge[:, None] * ahead
-        if self._run_on[which] != 0.0:
-            end[[0, -1]] = self._corner(which, 0.0), self._corner(which, 1.0)
-        return np.asarray(end)
+        return np.asarray(straight + bulge[:, None] * ahead)
 
     def end_ruling(self, which: EndName, v: float) -> float:
         """Return u of an end at a share v across."""
