@@ -80,8 +80,8 @@ def run_on(shell: PlankedShell, strake: int, end: EndName, out: float) -> float:
 def run_on_shares(shell: PlankedShell, strake: int, end: EndName, v: Array) -> Array:
     """Return how much of `run_on` a strake reaches along its own edges at shares v across, shape of v: 0 to 1.
 
-    All of it, but for the lower edge of a garboard that runs up round a forefoot: it runs along the end there, and what
-    is lacking is laid off square to it on the flat.
+    All of it, but for the lower edge of a garboard that runs up round a forefoot: it runs along the end there, and
+    what is lacking is laid off square to it on the flat.
     """
     is_round = strake == 1 and end in shell.hung.stems and not shell.hung.stems[end].rabbet.cornered
     return np.asarray(v) if is_round else np.ones(np.shape(v))

@@ -178,8 +178,8 @@ def flat_strake(shell: PlankedShell, number: int, fineness: int = 1) -> FlatStra
     Notes
     -----
     Columns are halved until a spline through them keeps to the middle face within 0.002 mm half-way between them.
-    What is laid flat is off by up to 4.2 times this miss (the worst of some thirty seeded hulls, against columns three
-    times closer), so five times the miss is the estimate of the error.
+    What is laid flat is off by up to 4.2 times this miss (the worst of some thirty seeded hulls, against columns
+    three times closer), so five times the miss is the estimate of the error.
     """
     half = shell.planking.thickness[number - 1] / 2
     ends = np.stack([end_rulings(shell, number, end, _ACROSS, half) for end in ("fore", "aft")])

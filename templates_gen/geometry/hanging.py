@@ -205,8 +205,8 @@ def _refuse_narrow_garboard(hull: Hull, end: EndName, points: Array, chord: Arra
         return
     name = "stem" if end == "fore" else "sternpost"
     text = (
-        f"the garboard ends {width:.1f} mm wide on the {name}, square to its edge; its lap of {lap:g} mm needs more than "
-        f"{LEAST_GARBOARD_LAPS * lap:.1f} mm; "
+        f"the garboard ends {width:.1f} mm wide on the {name}, square to its edge; its lap of {lap:g} mm needs more "
+        f"than {LEAST_GARBOARD_LAPS * lap:.1f} mm; "
     )
     raise HangingError(text + f"put land 1 higher on the {name}, or make the lap narrower", ("lands",), "land")
 

@@ -87,7 +87,7 @@ class Rulings:
         return self.x_last + self.reach_aft
 
     def end_shares(self, u: Array) -> Array:
-        """Return f toward the fore and the after end, shape (m, 2): 0 at the last station, 1 at the end, more past it."""
+        """Return f toward the fore and the after end, shape (m, 2): 0 at the last station, 1 at the end."""
         past = np.stack([(self.x_first - u) / self.reach_fore, (u - self.x_last) / self.reach_aft], axis=-1)
         return np.maximum(past, 0.0)
 

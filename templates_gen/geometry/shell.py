@@ -200,8 +200,8 @@ def trace(
     Parameters
     ----------
     end_planes : tuple of EndPlanes
-        At the fore and the after end. The last ruling of every strake lies in its plane, on both of its edges: what a
-        lower edge must be moved along the lap to come there is shared out from the last station by the cube of f.
+        At the fore and the after end. The last ruling of every strake lies in its plane, on both of its edges: how
+        far a lower edge is slid along the lap to come there is shared out over the last bay.
     """
     every = np.concatenate([[rulings.u_fore, rulings.u_aft], u])
     t_rabbet, r, r_slope = rulings.points(rabbet, every)
@@ -211,7 +211,7 @@ def trace(
     normal = garboard_normals(r, r_slope, upper[0], planking.thickness[0])
     for forefoot in forefeet:
         normal = _round_forefoot(normal, every, t_rabbet, rabbet.batten, forefoot)
-    turn = rulings.end_shares(every) ** 3
+    turn = _eased(rulings.end_shares(every))
     lower = [r - planking.thickness[0] * normal]
     upper_normals: list[Array] = []
     lappings: list[Lapping] = []
@@ -220,10 +220,10 @@ def trace(
         upper_normals.append(face.outward)
         if k + 1 < len(edges):
             gerald = gerald_at(edge, along[k][0], planking)
-            lapping, next_lower = _hung_over(face, upper[k], upper[k + 1], gerald, planking, k)
+            lapping, square = _hung_over(face, upper[k], upper[k + 1], gerald, planking, k)
             lappings.append(lapping)
-            moves = [_move_to(plane, k + 1, next_lower[i], face.tangent[i]) for i, plane in enumerate(end_planes)]
-            lower.append(next_lower + (turn @ np.array(moves))[:, None] * face.tangent)
+            slid = _slid(face, planking.lap_on(k + 1), square, turn, k + 1, end_planes)
+            lower.append(square + slid[:, None] * face.tangent)
     asked = slice(2, None)
     return Trace(
         u,
@@ -238,10 +238,27 @@ def trace(
     )
 
 
-def _move_to(plane: EndPlanes, strake: int, point: Array, tangent: Array) -> float:
-    """How far along a tangent a point must move to come into a strake's end plane (strakes from 0), mm."""
-    normal = plane.normals[strake]
-    return float((plane.points[strake] - point) @ normal / (tangent @ normal))
+def _eased(shares: Array) -> Array:
+    """Shares f made to leave 0 and to reach 1 with continuous curvature; 1 past the end."""
+    f = np.minimum(shares, 1.0)
+    return np.asarray(f**3 * (10.0 - 15.0 * f + 6.0 * f**2))
+
+
+def _slid(
+    face: "_Face", lap: float, square: Array, turn: Array, strake: int, planes: tuple[EndPlanes, EndPlanes]
+) -> Array:
+    """How far a strake's lower edge lies along the edge below it, from square below its ruling's point there, mm.
+
+    Amidships on the ruling of the strake below; at either end in the end plane; shared out between by `turn` (m, 2).
+    The first two points are those of the ends.
+    """
+    own = -lap * np.sum(face.ruling * face.tangent, axis=-1) / face.sine
+    slid = own
+    for end, plane in enumerate(planes):
+        point, normal = plane.points[strake], plane.normals[strake]
+        at_end = (point - square[end]) @ normal / (face.tangent[end] @ normal)
+        slid = slid + turn[:, end] * (at_end - own)
+    return np.asarray(slid)
 
 
 @dataclass(frozen=True)
@@ -265,13 +282,12 @@ def _face(upper: Array, upper_slope: Array, lower: Array) -> _Face:
 def _hung_over(
     face: _Face, upper: Array, next_upper: Array, gerald: Array, planking: Planking, k: int
 ) -> tuple[Lapping, Array]:
-    """Return how the next strake laps over strake k (from 0), and its lower inside corner, shape (m, 3)."""
+    """Return how the next strake laps over strake k (from 0), and its inside square below P_k at the lap, (m, 3)."""
     step, up = next_upper - upper, np.cross(face.tangent, face.outward)
     y, z = np.sum(step * up, axis=-1), np.sum(step * face.outward, axis=-1)
     lap = planking.lap_on(k + 1)
     lapping = lapped(y, z, gerald, planking.thickness[k], lap)
-    down = (lap / face.sine)[:, None] * face.ruling
-    return lapping, upper - down + lapping.stand_off_lap[:, None] * face.outward
+    return lapping, upper - lap * up + lapping.stand_off_lap[:, None] * face.outward
 
 
 def _round_forefoot(normal: Array, u: Array, t: Array, rabbet: Batten, forefoot: Forefoot) -> Array:
