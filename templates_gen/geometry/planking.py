@@ -77,7 +77,7 @@ class PlankedShell:
     grid : Array, shape (m,)
         The rulings at which it was computed; between them it is interpolated by cubics.
     breaks : Array
-        Rulings where curves are continuous in direction only: stations, and where a forefoot begins to turn.
+        Rulings where curves are continuous in direction only: stations, ends, and where a forefoot begins to turn.
     strakes : tuple of StrakeFields
     lands : tuple of PPoly
         y, z and g of each land's Lapping.

@@ -239,9 +239,9 @@ def trace(
 
 
 def _eased(shares: Array) -> Array:
-    """Shares f made to leave 0 and to reach 1 with continuous curvature; 1 past the end."""
+    """Shares f made to leave 0 and to reach 1 gently; 1 past the end."""
     f = np.minimum(shares, 1.0)
-    return np.asarray(f**3 * (10.0 - 15.0 * f + 6.0 * f**2))
+    return np.asarray(f**2 * (3.0 - 2.0 * f))
 
 
 def _slid(

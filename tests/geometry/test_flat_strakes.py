@@ -76,7 +76,7 @@ def test_a_longer_strake_is_found_longer(boat: Boat) -> None:
 
 def test_twice_as_many_columns_move_no_outline(boat: Boat) -> None:
     for strake in boat.strakes:
-        fine = flat_strake(boat.shell, strake.number, columns=255)
+        fine = flat_strake(boat.shell, strake.number, fineness=2)
         for which in ("lower", "upper"):
             u = np.linspace(strake.end_ruling("fore", 0.5), strake.end_ruling("aft", 0.5), 200)
             v = np.full_like(u, 0.0 if which == "lower" else 1.0)

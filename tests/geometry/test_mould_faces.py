@@ -39,7 +39,7 @@ def test_a_flat_that_opens_away_from_the_wood_has_a_negative_figure() -> None:
     faces = mould_faces(shell, mould_shape(shell, 1))
     assert faces.wood == "aft"
     assert faces.taken[1] > 0.5
-    shell = straight_boat(np.array([-0.12, -0.12, 0.03, 0.05]))
+    shell = straight_boat(np.array([-0.06, -0.06, 0.015, 0.025]))
     assert mould_faces(shell, mould_shape(shell, 1)).taken[3] < 0.0
 
 
