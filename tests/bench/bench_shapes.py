@@ -1,0 +1,123 @@
+"""How many seeded hulls build, and how true they are: ``python -m tests.bench.bench_shapes --seeds 0:300``.
+
+One process; share the seeds out between several. Prints every hull that is refused, ends in a traceback, has a figure
+that cannot be or an error over its limit; then the table.
+"""
+
+import argparse
+import json
+import tempfile
+from collections import Counter
+from pathlib import Path
+
+from tests.shapes.campaign import Outcome, outcome
+from tests.shapes.errors import BEVEL_LIMIT, LENGTH_LIMIT
+from tests.shapes.seeded import SeededHull, seeded_hull, unbuildable_hull
+
+LIMITS = {"hood end, upper": 0.3, "hood end, lower": 0.3, "lap": 0.3}
+"""What the invariants of the geometry may be out by, mm."""
+
+
+def main() -> None:
+    """Build the hulls and print what became of them."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--seeds", default="0:300", help="first:last, the last one left out")
+    parser.add_argument("--draw", action="store_true", help="draw every piece, too")
+    parser.add_argument("--unbuildable", action="store_true", help="hulls with one knob turned too far")
+    parser.add_argument("--quick", action="store_true", help="without the finer rulings")
+    parser.add_argument("--json", help="a file for the table's figures")
+    given = parser.parse_args()
+    first, last = (int(part) for part in given.seeds.split(":"))
+    make = unbuildable_hull if given.unbuildable else seeded_hull
+    done: list[tuple[SeededHull, Outcome]] = []
+    with tempfile.TemporaryDirectory() as folder:
+        for seed in range(first, last):
+            hull = make(seed)
+            path = Path(folder) / f"{seed}.toml"
+            path.write_text(hull.text, encoding="utf-8")
+            result = outcome(path, not given.quick, given.draw)
+            done.append((hull, result))
+            print_hull(hull, result)
+    print_table(done)
+    if given.json:
+        Path(given.json).write_text(json.dumps([as_record(*one) for one in done]), encoding="utf-8")
+
+
+def print_hull(hull: SeededHull, result: Outcome) -> None:
+    """Print what is wrong with one hull; nothing where all is well."""
+    lines = [f"  refused: {message}" for message in result.messages]
+    lines += [f"  TRACEBACK {line}" for line in result.failure.splitlines()]
+    lines += [f"  impossible: {figure}" for figure in result.impossible[:6]]
+    if len(result.impossible) > 6:
+        lines.append(f"  impossible: {len(result.impossible)} in all")
+    lines += [f"  {name} misses by {fit.miss:.2f} mm, {fit.where}" for name, fit in over(result).items()]
+    if result.error is not None and result.error.over:
+        lines.append(f"  numerical error: {'; '.join(result.error.over)}")
+    if untrue(result):
+        lines.append(f"  own estimate of the error untrue: {result.own_error}")
+    if lines:
+        why = "" if hull.buildable else f" UNBUILDABLE: {hull.reason}"
+        print(f"seed {hull.seed}: {hull.knobs}{why}", *lines, sep="\n", flush=True)
+
+
+def over(result: Outcome) -> dict[str, "object"]:
+    """Return the fits that are over their limits."""
+    return {name: fit for name, fit in result.fits.items() if not fit.miss <= LIMITS[name]}
+
+
+def untrue(result: Outcome) -> bool:
+    """Return whether the program's own estimate of its error is less than a third of what finer rulings show."""
+    if result.error is None or result.own_error is None:
+        return False
+    pairs = (
+        (getattr(result.error, key)[0], getattr(result.own_error, key)[0]) for key in ("bevel", "take_off", "outline")
+    )
+    limits = (BEVEL_LIMIT, LENGTH_LIMIT, LENGTH_LIMIT)
+    return any(true > limit and own < true / 3 for (true, own), limit in zip(pairs, limits, strict=True))
+
+
+def print_table(done: list[tuple[SeededHull, Outcome]]) -> None:
+    """Print the shares, the messages and the worst."""
+    count = len(done)
+    built = [(hull, result) for hull, result in done if result.builds]
+    print(f"\n| {count} hulls | |\n|---|---|")
+    print(f"| build | {len(built)} ({len(built) / count:.1%}) |")
+    print(f"| tracebacks | {sum(bool(result.failure) for _, result in done)} |")
+    print(f"| with impossible figures | {sum(bool(result.impossible) for _, result in done)} |")
+    for name in LIMITS:
+        print(f"| {name} over {LIMITS[name]:g} mm | {sum(name in over(result) for _, result in built)} |")
+    errors = [(hull.seed, result.error) for hull, result in built if result.error is not None]
+    for key, limit in (("bevel", BEVEL_LIMIT), ("take_off", LENGTH_LIMIT), ("outline", LENGTH_LIMIT)):
+        beyond = [(getattr(error, key)[0], seed) for seed, error in errors if not getattr(error, key)[0] <= limit]
+        worst = ", ".join(f"{value:.3g} (seed {seed})" for value, seed in sorted(beyond, reverse=True)[:5])
+        print(f"| numerical error, {key}, over {limit:g} | {len(beyond)}: {worst} |")
+    seconds = [result.seconds for _, result in built]
+    if seconds:
+        print(f"| processor seconds, mean and most | {sum(seconds) / len(seconds):.2f}, {max(seconds):.2f} |")
+    print("\n| first message, figures left out | hulls |\n|---|---|")
+    for message, times in Counter(_plain(r.messages[0]) for _, r in done if r.messages).most_common():
+        print(f"| {message} | {times} |")
+
+
+def _plain(message: str) -> str:
+    """A message with its figures taken out, so that like counts with like."""
+    return "".join("#" if letter.isdigit() else letter for letter in message)[:150]
+
+
+def as_record(hull: SeededHull, result: Outcome) -> dict[str, object]:
+    """Return an outcome as plain data."""
+    return {
+        "seed": hull.seed,
+        "knobs": hull.knobs,
+        "buildable": hull.buildable,
+        "messages": result.messages,
+        "failure": result.failure,
+        "impossible": [str(figure) for figure in result.impossible],
+        "fits": {name: [fit.miss, fit.where] for name, fit in result.fits.items()},
+        "error": None if result.error is None else vars(result.error),
+        "seconds": result.seconds,
+    }
+
+
+if __name__ == "__main__":
+    main()

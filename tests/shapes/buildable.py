@@ -1,0 +1,72 @@
+"""What a builder would call buildable, decided from the figures that go in, before the program is run.
+
+The proportions are common practice: lands that turn no more than five sixths of what their laps carry, strakes at least
+two and a half laps wide, planks that can be twisted into place, bevels that a plane reaches.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from tests.shapes.ends import StemLine
+from tests.shapes.knobs import Shape
+from tests.shapes.strakes import Stock, Strakes
+
+IN_HAND = 0.83
+WIDEST = 0.075
+TWISTED = 0.006
+STEEPEST_BEVEL = float(np.radians(48.0))
+LONGEST_OVERHANG = 0.30
+SHORTEST_KEEL = 0.45
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """Why a builder would not build a hull: the knob that is turned too far, the figure and its bound."""
+
+    knob: str
+    value: float
+    bound: float
+
+
+def shape_doubts(shape: Shape) -> Iterator[Doubt]:
+    """Yield what is out of proportion in a hull's lines."""
+    keel = shape.length
+    for end in (shape.lines.fore, shape.lines.aft):
+        if isinstance(end, StemLine):
+            keel -= end.overhang
+            if end.overhang > LONGEST_OVERHANG * shape.length:
+                yield Doubt("overhang", end.overhang, LONGEST_OVERHANG * shape.length)
+    if keel < SHORTEST_KEEL * shape.length:
+        yield Doubt("keel", keel, SHORTEST_KEEL * shape.length)
+
+
+def strake_doubts(shape: Shape, strakes: Strakes, stock: Stock) -> Iterator[Doubt]:
+    """Yield what is out of proportion in a hull's strakes."""
+    if strakes.turns.size:
+        turn = float(np.max(np.abs(strakes.turns)))
+        if turn > IN_HAND * stock.turn:
+            yield Doubt("turn", turn, IN_HAND * stock.turn)
+    narrow = float(np.min(strakes.widths)) + stock.lap
+    if narrow < 2.5 * stock.lap:
+        yield Doubt("narrow strake", narrow, 2.5 * stock.lap)
+    wide = float(np.max(strakes.widths))
+    if wide > WIDEST * shape.length:
+        yield Doubt("wide strake", wide, WIDEST * shape.length)
+    if strakes.twist_strain > TWISTED:
+        yield Doubt("twist", strakes.twist_strain, TWISTED)
+    yield from end_doubts(shape, strakes, stock)
+
+
+def end_doubts(shape: Shape, strakes: Strakes, stock: Stock) -> Iterator[Doubt]:
+    """Yield what is out of proportion where strakes end."""
+    for end in (shape.lines.fore, shape.lines.aft):
+        if isinstance(end, StemLine):
+            least = float(np.min(strakes.stem_widths(end)))
+            if least < 2.5 * stock.lap:
+                yield Doubt("stem width", least, 2.5 * stock.lap)
+        else:
+            bevel = float(np.max(np.abs(strakes.transom_bevels(end))))
+            if bevel > STEEPEST_BEVEL:
+                yield Doubt("transom bevel", bevel, STEEPEST_BEVEL)

@@ -1,0 +1,102 @@
+"""How the shell fits: hood ends on stems, lower edges on the strakes below. Measured on the shell, by projection."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.errors import BoatError
+from templates_gen.geometry.ends import end_rulings
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.model import EndName
+
+Array = NDArray[np.float64]
+
+_PLACES = 61
+_ROUNDS = 40
+
+
+@dataclass(frozen=True)
+class Fit:
+    """The worst of one kind of miss, mm, and where."""
+
+    miss: float
+    where: str
+
+
+def hood_misses(shell: PlankedShell) -> dict[str, Fit]:
+    """Return by how much the corners of the strakes' inner faces miss their lines on the stems.
+
+    "upper": a strake's upper inside corner against r_k - t n_k. "lower": its lower one against the straight through
+    that point along T_k, on which the whole end is to lie.
+    """
+    found = {"upper": Fit(0.0, ""), "lower": Fit(0.0, "")}
+    for end, stem in shell.hung.stems.items():
+        for strake in range(1, shell.planking.strakes + 1):
+            thickness, along = shell.planking.thickness[strake - 1], stem.along[strake - 1]
+            corner = stem.points[strake] - thickness * stem.normals[strake - 1]
+            try:
+                lower, upper = end_corners(shell, strake, end)
+            except BoatError:
+                found["lower"] = Fit(np.inf, f"strake {strake} {end}: its inner face does not meet the end")
+                continue
+            off = lower - corner
+            misses = {
+                "upper": float(np.linalg.norm(upper - corner)),
+                "lower": float(np.linalg.norm(off - (off @ along) * along)),
+            }
+            for name, miss in misses.items():
+                if not miss <= found[name].miss:
+                    found[name] = Fit(miss, f"strake {strake} {end}")
+    return found
+
+
+def end_corners(shell: PlankedShell, strake: int, end: EndName) -> tuple[Array, Array]:
+    """Return the lower and the upper corner of a strake's inner face where it ends, each shape (3,)."""
+    v = np.array([0.0, 1.0])
+    points = shell.face(strake, end_rulings(shell, strake, end, v, 0.0), v)
+    return points[0], points[1]
+
+
+def lap_miss(shell: PlankedShell) -> Fit:
+    """Return how far lower edges lie from where the lap and the depths planed off put them on the strakes below, mm.
+
+    Every lower inside corner is projected on to the strake below, by rounds of its own. It must lie the lap below
+    that strake's upper edge, and stand off its inner face by the thickness less what comes off both at the lap line.
+    """
+    worst = Fit(0.0, "")
+    u = np.linspace(shell.u_fore, shell.u_aft, _PLACES)[1:-1]
+    for land in range(1, shell.planking.strakes):
+        points = shell.lower(land + 1, u)
+        height, down = _projected(shell, land, points, u)
+        off = shell.losses(land, u)
+        stand_off = shell.planking.thickness[land - 1] - off.lower_at_lap_line - off.upper_at_lap_line
+        misses = np.maximum(np.abs(height - stand_off), np.abs(down - shell.planking.lap_on(land)))
+        at = int(np.argmax(np.nan_to_num(misses, nan=np.inf)))
+        if not misses[at] <= worst.miss:
+            worst = Fit(float(misses[at]), f"land {land} at {(u[at] - u[0]) / (u[-1] - u[0]):.0%} of the length")
+    return worst
+
+
+def _projected(shell: PlankedShell, strake: int, points: Array, u: Array) -> tuple[Array, Array]:
+    """Heights of points over a strake's inner face, and how far below its upper edge they lie, square to it, mm."""
+    at, v = u.copy(), np.asarray(shell.lap_share(strake, u)).copy()
+    step = 1e-3 * (shell.u_aft - shell.u_fore)
+    for _ in range(_ROUNDS):
+        foot = shell.face(strake, at, v)
+        along = (shell.face(strake, at + step, v) - shell.face(strake, at - step, v)) / (2 * step)
+        up = shell.face(strake, at, np.ones_like(v)) - shell.face(strake, at, np.zeros_like(v))
+        away = points - foot
+        a, b, c = np.sum(along**2, -1), np.sum(along * up, -1), np.sum(up**2, -1)
+        p, q = np.sum(away * along, -1), np.sum(away * up, -1)
+        determinant = a * c - b**2
+        at = at + np.clip((c * p - b * q) / determinant, -50 * step, 50 * step)
+        v = v + np.clip((a * q - b * p) / determinant, -0.5, 0.5)
+    normal = shell.normal(strake, at, v)
+    height = np.sum((points - shell.face(strake, at, v)) * normal, -1)
+    edge = shell.upper(strake, at)
+    tangent = shell.upper(strake, at + step) - shell.upper(strake, at - step)
+    tangent = tangent / np.linalg.norm(tangent, axis=-1, keepdims=True)
+    away = edge - (points - height[:, None] * normal)
+    across = away - np.sum(away * tangent, -1)[:, None] * tangent
+    return height, np.linalg.norm(across, axis=-1)
