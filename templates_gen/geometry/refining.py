@@ -1,0 +1,150 @@
+"""The planked shell refined until it is true: rulings are halved where halving still changes what is printed.
+
+The shell is exact at each ruling that is computed, and cubic between them. So every interval between rulings is
+halved once, and what that changes is the error of the coarser shell there; the finer one, which is kept, errs less.
+"""
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.errors import BoatError
+from templates_gen.geometry.hanging import Hung, hang
+from templates_gen.geometry.planking import NumericalError, PlankedShell, shell_on
+from templates_gen.hull.model import Hull
+
+Array = NDArray[np.float64]
+
+PAST_END = 0.08
+"""How far past f = 1 the shell is computed, as a share of the reach, for planks that run on past their ends."""
+
+TRUE_BEVEL = np.radians(0.01)
+"""Greatest error of a bevel that is let pass, radians."""
+
+TRUE_LENGTH = 0.02
+"""Greatest error of an edge or a take-off that is let pass, mm."""
+
+_AIM = 0.4
+"""Rulings are halved where halving changes a figure by more than this share of what is let pass."""
+
+_END_STEPS = 24
+_STEPS = 60
+_LEAST_STEPS = 4
+_MOST_HALVINGS = 5
+_NEVER_CLOSER = 0.05
+
+
+class UnrefinedError(BoatError):
+    """A strake's shape still changes when its rulings are set 32 times closer."""
+
+
+def planked_shell(hull: Hull, fineness: int = 1) -> PlankedShell:
+    """Return the planked shell of a hull, refined until it is true, with the estimate of its error.
+
+    Parameters
+    ----------
+    fineness : int
+        Divides every step between the refined rulings once more, to show that nothing depends on them.
+
+    Raises
+    ------
+    UnrefinedError
+        When halving every step five times leaves more than 0.01 degrees or 0.02 mm to come.
+    """
+    hung = hang(hull)
+    grid, breaks = _first_rulings(hull, hung)
+    shell = shell_on(hull, hung, grid, breaks)
+    wanted: NDArray[np.bool_] = np.ones(len(grid) - 1, dtype=bool)
+    worst = np.zeros(3)
+    for _ in range(_MOST_HALVINGS):
+        finer_grid, parents = _halved(shell.grid, wanted)
+        finer = shell_on(hull, hung, finer_grid, breaks)
+        change = _changes(shell, finer, parents, len(wanted))
+        rough = np.any(change > _AIM * np.array([TRUE_BEVEL, TRUE_LENGTH, TRUE_LENGTH]), axis=(1, 2))
+        kept = change[~rough].max(axis=(0, 1), initial=0.0)
+        worst = np.maximum(worst, kept)
+        wanted = np.asarray(rough[parents] & (np.diff(finer_grid) > _NEVER_CLOSER))
+        shell = finer
+        if not wanted.any():
+            break
+    else:
+        worst = np.maximum(worst, change[rough].max(axis=(0, 1), initial=0.0))
+        _refuse_untrue(hull, finer, parents, change)
+    if fineness > 1:
+        steps = np.arange(fineness) / fineness
+        between = (shell.grid[:-1, None] + np.diff(shell.grid)[:, None] * steps).ravel()
+        shell = shell_on(hull, hung, np.append(between, shell.grid[-1]), breaks)
+    return replace(shell, error=NumericalError(*(float(value) for value in worst)))
+
+
+def _halved(grid: Array, wanted: NDArray[np.bool_]) -> tuple[Array, NDArray[np.intp]]:
+    """The rulings with some intervals halved, and of every new interval the old one that it lies in."""
+    middles = (grid[:-1] + grid[1:])[wanted] / 2
+    finer = np.sort(np.concatenate([grid, middles]))
+    return finer, np.searchsorted(grid, finer[:-1], side="right") - 1
+
+
+def _changes(shell: PlankedShell, finer: PlankedShell, parents: NDArray[np.intp], count: int) -> Array:
+    """By how much bevel, take-off and edges change in each old interval: shape (count, N, 3), radians and mm."""
+    u = np.clip(finer.grid, shell.u_fore, shell.u_aft)
+    strakes = shell.planking.strakes
+    points = np.zeros((len(u), strakes, 3))
+    for k in range(1, strakes + 1):
+        edges = np.asarray(shell.strakes[k - 1].edges(u) - finer.strakes[k - 1].edges(u))
+        points[:, k - 1, 2] = np.linalg.norm(edges, axis=-1).max(axis=-1)
+        if k < strakes:
+            points[:, k - 1, 0] = np.abs(shell.bevel(k, u) - finer.bevel(k, u))
+            points[:, k - 1, 1] = np.abs(shell.take_off(k, u) - finer.take_off(k, u))
+    points = np.nan_to_num(points, nan=np.inf)
+    changes = np.zeros((count, strakes, 3))
+    np.maximum.at(changes, parents, np.maximum(points[:-1], points[1:]))
+    return changes
+
+
+def _refuse_untrue(hull: Hull, shell: PlankedShell, parents: NDArray[np.intp], change: Array) -> None:
+    """Raise UnrefinedError where what is left to come is more than is let pass."""
+    excess = change / np.array([TRUE_BEVEL, TRUE_LENGTH, TRUE_LENGTH])
+    interval, strake, _ = np.unravel_index(int(np.argmax(excess)), excess.shape)
+    if excess.max() <= 1.0:
+        return
+    at = float(shell.grid[np.flatnonzero(parents == interval)[0]])
+    names = [station.name for station in hull.stations]
+    x = np.array([station.at for station in hull.stations])
+    end = "fore end" if at < x[0] else "after end" if at > x[-1] else ""
+    where = f"near the {end}" if end else f"near station {names[int(np.argmin(np.abs(x - at)))]}"
+    raise UnrefinedError(
+        f"the shape of strake {strake + 1} cannot be computed {where}: with rulings 32 times closer its bevel "
+        f"still changes by {np.degrees(change[interval, strake, 0]):.2f}° and its edge by "
+        f"{change[interval, strake, 2]:.2f} mm (at most 0.01° and 0.02 mm); see that the land below it and its own "
+        "run fair there",
+        ("lands",),
+        "land",
+    )
+
+
+def _first_rulings(hull: Hull, hung: Hung) -> tuple[Array, Array]:
+    """The first rulings and their breaks: stations, ends, and where a garboard begins to turn round a forefoot."""
+    rulings = hung.rulings
+    stations = [s.at for s in hull.stations]
+    stops = sorted(
+        {
+            rulings.u_fore - PAST_END * rulings.reach_fore,
+            rulings.u_fore,
+            *stations,
+            *(f.start for f in hung.forefeet),
+            rulings.u_aft,
+            rulings.u_aft + PAST_END * rulings.reach_aft,
+        }
+    )
+    runs = []
+    for start, stop in pairwise(stops):
+        step = (rulings.u_aft - rulings.u_fore) / _STEPS
+        if stop <= stations[0]:
+            step = min(step, rulings.reach_fore / _END_STEPS)
+        elif start >= stations[-1]:
+            step = min(step, rulings.reach_aft / _END_STEPS)
+        count = max(_LEAST_STEPS, int(np.ceil((stop - start) / step)))
+        runs.append(np.linspace(start, stop, count + 1)[:-1])
+    return np.append(np.concatenate(runs), stops[-1]), np.array(stops)
