@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from templates_gen.errors import BoatError
 from templates_gen.geometry.land_marks import Marks, land_marks
+from templates_gen.geometry.last_rulings import EndPlanes
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_line
 from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
-from templates_gen.geometry.shell import EndPlanes, Forefoot, Trace, forefoot_start, garboard_normals, trace
+from templates_gen.geometry.shell import Forefoot, Trace, forefoot_start, garboard_normals, trace
 from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.model import EndName, Hull, Stem, Transom
 from templates_gen.numerics.directions import angle_between, reject, unit
@@ -22,7 +23,7 @@ Array = NDArray[np.float64]
 
 ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
-GARBOARD_LAPS = 1.5
+GARBOARD_LAPS = 2.0
 """A garboard's straight end on a rounded stem is made at least this many laps wide (common practice)."""
 
 LEAST_GARBOARD_LAPS = 1.05
@@ -30,7 +31,7 @@ LEAST_GARBOARD_LAPS = 1.05
 
 _ROUNDS = 60
 _SETTLED = 1e-7
-_NEAR_END = 2e-3
+_SHARES = np.array([0.0, 0.002, 0.004, 0.02, 0.05, 0.1, 0.17, 0.27, 0.4, 0.6, 0.8])
 _SEARCH = 97
 
 
@@ -100,10 +101,10 @@ class Hung:
         """Return u of the rulings that start at parameters of the rabbet line, shape of t."""
         return self.rulings.at_length(self.rabbet, self.rabbet.batten.length_to(t))
 
-    def trace(self, u: Array, hull: Hull) -> Trace:
-        """Return the shell at rulings u."""
+    def trace(self, u: Array, breaks: Array, hull: Hull) -> Trace:
+        """Return the shell at rulings u, which hold both ends, the first and last stations and the breaks."""
         planes = self._end_planes("fore"), self._end_planes("aft")
-        return trace(u, self.rulings, self.rabbet, self.edges, hull.planking, self.forefeet, planes)
+        return trace(u, self.rulings, self.rabbet, self.edges, hull.planking, self.forefeet, planes, breaks)
 
     def _end_planes(self, end: EndName) -> EndPlanes:
         """The planes of the strakes' ends: across a stem's rabbet, or touching a transom's face at the land below."""
@@ -262,34 +263,42 @@ def _forefoot(
 def _next_round(hull: Hull, hung: Hung, marks: Marks, points: Array) -> tuple[dict[EndName, StemEnd], Array]:
     """The stems' normals and the strakes' inner marks that follow from the present edges."""
     x = np.array([s.at for s in hull.stations])
-    step = _NEAR_END * np.array([hung.rulings.reach_fore, hung.rulings.reach_aft])
-    fore = hung.rulings.u_fore + step[0] * np.array([-1.0, 0.0, 1.0])
-    aft = hung.rulings.u_aft + step[1] * np.array([-1.0, 0.0, 1.0])
-    shell = hung.trace(np.concatenate([fore, x, aft]), hull)
+    near = len(_SHARES)
+    fore = hung.rulings.u_fore + hung.rulings.reach_fore * _SHARES
+    aft = hung.rulings.u_aft - hung.rulings.reach_aft * _SHARES[::-1]
+    u = np.concatenate([fore, x, aft])
+    shell = hung.trace(u, u[[0, near, -near - 1, -1]], hull)
     wanted = points.copy()
     stems: dict[EndName, StemEnd] = {}
     for end in ENDS:
         at = slice(0, 3) if end == "fore" else slice(-3, None)
         column = 0 if end == "fore" else -1
         if end in hung.stems:
-            stems[end] = _turned_to_edges(hung.stems[end], shell.lower[:, at], shell.upper[:, at])
+            upward = shell.upper_slope[:, 0 if end == "fore" else -1]
+            stems[end] = _turned_to_edges(
+                hung.stems[end], shell.lower[:, at][:, :: 1 if end == "fore" else -1], upward
+            )
             wanted[:, column] = stems[end].points[1:] - _thickness(hull)[:, None] * stems[end].normals
         elif hull.lines_to == "outside":
-            normal = shell.upper_normal[:, at][:, 1]
+            normal = shell.upper_normal[:, column]
             inside = marks.end(end) - _thickness(hull)[:, None] * normal
             wanted[:, column] = [
                 _slid_to_face(edge, row, hung.faces[end], end) for edge, row in zip(hung.edges, inside, strict=True)
             ]
     if hull.lines_to == "outside":
-        inside = marks.stations - _thickness(hull)[:, None, None] * shell.upper_normal[:, 3:-3]
+        inside = marks.stations - _thickness(hull)[:, None, None] * shell.upper_normal[:, near:-near]
         wanted[:, 1:-1] = _slid_to_stations(inside, wanted, x)
     return stems, wanted
 
 
-def _turned_to_edges(stem: StemEnd, lower: Array, upper: Array) -> StemEnd:
-    """The stem's end with normals square to the mean direction of each strake's edges there."""
-    along_upper = unit(upper[:, 2] - upper[:, 0])
-    along_lower = unit(lower[:, 2] - lower[:, 0])
+def _turned_to_edges(stem: StemEnd, lower: Array, along_upper: Array) -> StemEnd:
+    """The stem's end with normals square to the mean direction of each strake's edges there.
+
+    `lower` (N, 3, 3) holds points of the lower edges at the end and at one and two steps inside it.
+    """
+    inward = -3.0 * lower[:, 0] + 4.0 * lower[:, 1] - lower[:, 2]
+    along_upper = unit(along_upper)
+    along_lower = unit(inward * np.sign(np.sum(inward * along_upper, axis=-1, keepdims=True)))
     if not stem.rabbet.cornered:
         along_lower[0] = along_upper[0]
     direction = unit(along_lower + along_upper)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PPoly
+from scipy.interpolate import CubicSpline, PPoly
 
 from templates_gen.geometry.hanging import Hung
 from templates_gen.geometry.shell import Lapping, Trace, lapped
@@ -80,7 +80,7 @@ class PlankedShell:
         Rulings where curves are continuous in direction only: stations, ends, and where a forefoot begins to turn.
     strakes : tuple of StrakeFields
     lands : tuple of PPoly
-        y, z and g of each land's Lapping.
+        y, z and g of each land's Lapping, and how far `over` is from u.
     error : NumericalError or None
         None where it was not estimated.
     """
@@ -149,13 +149,17 @@ class PlankedShell:
 
     def lapping(self, land: int, u: Array) -> Lapping:
         """Return how strake k + 1 lies over strake k along land k at rulings u."""
-        y, z, gerald = np.moveaxis(np.asarray(self.lands[land - 1](u)), -1, 0)
+        y, z, gerald, _ = np.moveaxis(np.asarray(self.lands[land - 1](u)), -1, 0)
         return lapped(y, z, np.maximum(gerald, 0.0), self.planking.thickness[land - 1], self.planking.lap_on(land))
+
+    def over(self, land: int, u: Array) -> Array:
+        """Return the rulings of strake k + 1 that meet the lap line of land k where rulings u of strake k cross it."""
+        return u + np.asarray(self.lands[land - 1](u)[..., 3])
 
     def bevel(self, land: int, u: Array) -> Array:
         """Return the true (dihedral) bevel of land k at rulings u, radians, negative in a hollow."""
         lower, upper = self.land_normals(land, u)
-        return signed_dihedral(lower, upper, self.lower_tangent(land + 1, u))
+        return signed_dihedral(lower, upper, self.lower_tangent(land + 1, self.over(land, u)))
 
     def bevel_in_section(self, land: int, u: Array) -> Array:
         """Return the bevel of land k as seen in a transverse plane, radians."""
@@ -163,9 +167,9 @@ class PlankedShell:
         return signed_dihedral(lower, upper, np.broadcast_to([1.0, 0.0, 0.0], lower.shape))
 
     def land_normals(self, land: int, u: Array) -> tuple[Array, Array]:
-        """Return n_k and n_{k+1} at the lower edge of strake k + 1, each shape u.shape + (3,)."""
+        """Return n_k and n_{k+1} at the lower edge of strake k + 1, where rulings u of strake k cross it, (..., 3)."""
         lower = self.normal(land, u, self.lap_share(land, u))
-        return lower, self.normal(land + 1, u, np.zeros(np.shape(u)))
+        return lower, self.normal(land + 1, self.over(land, u), np.zeros(np.shape(u)))
 
     def lower_tangent(self, strake: int, u: Array) -> Array:
         """Return the unit tangent of A_k, pointing aft."""
@@ -221,12 +225,15 @@ def land_losses(at: Lapping, thickness: float, lap: float) -> Losses:
 
 def shell_on(hull: Hull, hung: Hung, grid: Array, breaks: Array) -> PlankedShell:
     """Return the planked shell computed at rulings `grid` (m,), some of which are `breaks`."""
-    shell = hung.trace(grid, hull)
+    shell = hung.trace(grid, breaks, hull)
     edges = piecewise(grid, np.moveaxis(np.stack([shell.lower, shell.upper]), 2, 0), breaks)
     slopes = _slopes(edges, breaks)
     lower_slope = np.asarray(slopes(grid)[:, 0])
     normals = piecewise(grid, np.stack([_lower_normals(shell, lower_slope), _upper_normals(shell)], axis=1), breaks)
-    lands = [np.stack([at.y, at.z, at.gerald], axis=-1) for at in shell.lappings]
+    lands = [
+        np.stack([at.y, at.z, at.gerald, _over(crossing, grid) - grid], axis=-1)
+        for at, crossing in zip(shell.lappings, shell.crossings, strict=True)
+    ]
     return PlankedShell(
         hull,
         hung,
@@ -242,6 +249,14 @@ def shell_on(hull: Hull, hung: Hung, grid: Array, breaks: Array) -> PlankedShell
 
 def _strake_of(fields: PPoly, index: int) -> PPoly:
     return PPoly(np.ascontiguousarray(fields.c[:, :, :, index]), fields.x)
+
+
+def _over(crossing: Array, grid: Array) -> Array:
+    """The rulings of the upper strake that meet the lap line where those of the lower strake cross it, shape (m,)."""
+    own, met = crossing
+    grows = np.append(True, np.diff(np.maximum.accumulate(met)) > 0.0)
+    over = np.asarray(CubicSpline(met[grows], grid[grows])(own))
+    return np.where(own == met, grid, over)
 
 
 def _slopes(edges: PPoly, breaks: Array) -> PPoly:

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
+from templates_gen.geometry.last_rulings import EndPlanes, brought_to_ends
 from templates_gen.geometry.rulings import Edge, Rulings
 from templates_gen.hull.model import Planking
 from templates_gen.numerics.curves import Batten
@@ -78,19 +79,6 @@ class Lapping:
     stand_off_lap: Array
     gerald: Array
 
-    def part(self, which: slice) -> "Lapping":
-        """Return the same at some of the rulings."""
-        return Lapping(
-            self.y[which],
-            self.z[which],
-            self.slope_lap[which],
-            self.ease[which],
-            self.stand_off[which],
-            self.slope[which],
-            self.stand_off_lap[which],
-            self.gerald[which],
-        )
-
 
 @dataclass(frozen=True)
 class Trace:
@@ -111,6 +99,9 @@ class Trace:
         Outward normal of each strake's inner face at P_k.
     lappings : tuple of Lapping
         One for each land, from land 1.
+    crossings : tuple of Array, shape (2, m)
+        For each land, where the rulings of strake k and of strake k + 1 meet its lap line, by the arc length of P_k at
+        the foot, mm.
     """
 
     u: Array
@@ -122,6 +113,7 @@ class Trace:
     garboard_normal: Array
     upper_normal: Array
     lappings: tuple[Lapping, ...]
+    crossings: tuple[Array, ...]
 
 
 def gerald_share(distance: Array, length: float) -> Array:
@@ -172,20 +164,6 @@ def lapped(y: Array, z: Array, gerald: Array, thickness: float, lap: float) -> L
     return Lapping(y, z, slope_lap, ease, stand_off, slope, stand_off + lap * slope, gerald)
 
 
-@dataclass(frozen=True)
-class EndPlanes:
-    """The planes that the strakes' inner faces end in at one end of the boat.
-
-    Attributes
-    ----------
-    points, normals : Array, shape (N, 3)
-        A point of each strake's plane, and the plane's unit normal.
-    """
-
-    points: Array
-    normals: Array
-
-
 def trace(
     u: Array,
     rulings: Rulings,
@@ -194,71 +172,55 @@ def trace(
     planking: Planking,
     forefeet: Sequence[Forefoot],
     end_planes: tuple[EndPlanes, EndPlanes],
+    breaks: Array,
 ) -> Trace:
     """Return the shell at rulings u, hung strake by strake from the garboard up.
 
     Parameters
     ----------
+    u : Array, shape (m,)
+        Growing; both ends and the first and last stations are among them, and so are the breaks.
     end_planes : tuple of EndPlanes
-        At the fore and the after end. The last ruling of every strake lies in its plane, on both of its edges: how
-        far a lower edge is slid along the lap to come there is shared out over the last bay.
+        At the fore and the after end. The last ruling of every strake lies in its plane, on both of its edges.
+    breaks : Array
+        Rulings where curves are continuous in direction only.
     """
-    every = np.concatenate([[rulings.u_fore, rulings.u_aft], u])
-    t_rabbet, r, r_slope = rulings.points(rabbet, every)
-    along = [rulings.points(edge, every) for edge in edges]
+    t_rabbet, r, r_slope = rulings.points(rabbet, u)
+    along = [rulings.points(edge, u) for edge in edges]
     upper = np.stack([points for _, points, _ in along])
     upper_slope = np.stack([slope for _, _, slope in along])
     normal = garboard_normals(r, r_slope, upper[0], planking.thickness[0])
     for forefoot in forefeet:
-        normal = _round_forefoot(normal, every, t_rabbet, rabbet.batten, forefoot)
-    turn = _eased(rulings.end_shares(every))
+        normal = _round_forefoot(normal, u, t_rabbet, rabbet.batten, forefoot)
     lower = [r - planking.thickness[0] * normal]
     upper_normals: list[Array] = []
     lappings: list[Lapping] = []
+    crossings: list[Array] = []
     for k, edge in enumerate(edges):
         face = _face(upper[k], upper_slope[k], lower[k])
         upper_normals.append(face.outward)
         if k + 1 < len(edges):
             gerald = gerald_at(edge, along[k][0], planking)
             lapping, square = _hung_over(face, upper[k], upper[k + 1], gerald, planking, k)
+            slide = face.slide(planking.lap_on(k + 1))
+            line = square + slide[:, None] * face.tangent
+            feet = edge.batten.length_to(along[k][0]), slide
+            next_lower, met = brought_to_ends(u, line, feet, rulings, [p.of(k + 1) for p in end_planes], breaks)
+            lower.append(next_lower)
             lappings.append(lapping)
-            slid = _slid(face, planking.lap_on(k + 1), square, turn, k + 1, end_planes)
-            lower.append(square + slid[:, None] * face.tangent)
-    asked = slice(2, None)
+            crossings.append(np.stack([feet[0] + slide, met]))
     return Trace(
         u,
-        r[asked],
-        r_slope[asked],
-        upper[:, asked],
-        upper_slope[:, asked],
-        np.stack(lower)[:, asked],
-        normal[asked],
-        np.stack(upper_normals)[:, asked],
-        tuple(lapping.part(asked) for lapping in lappings),
+        r,
+        r_slope,
+        upper,
+        upper_slope,
+        np.stack(lower),
+        normal,
+        np.stack(upper_normals),
+        tuple(lappings),
+        tuple(crossings),
     )
-
-
-def _eased(shares: Array) -> Array:
-    """Shares f made to leave 0 and to reach 1 gently; 1 past the end."""
-    f = np.minimum(shares, 1.0)
-    return np.asarray(f**2 * (3.0 - 2.0 * f))
-
-
-def _slid(
-    face: "_Face", lap: float, square: Array, turn: Array, strake: int, planes: tuple[EndPlanes, EndPlanes]
-) -> Array:
-    """How far a strake's lower edge lies along the edge below it, from square below its ruling's point there, mm.
-
-    Amidships on the ruling of the strake below; at either end in the end plane; shared out between by `turn` (m, 2).
-    The first two points are those of the ends.
-    """
-    own = -lap * np.sum(face.ruling * face.tangent, axis=-1) / face.sine
-    slid = own
-    for end, plane in enumerate(planes):
-        point, normal = plane.points[strake], plane.normals[strake]
-        at_end = (point - square[end]) @ normal / (face.tangent[end] @ normal)
-        slid = slid + turn[:, end] * (at_end - own)
-    return np.asarray(slid)
 
 
 @dataclass(frozen=True)
@@ -269,6 +231,10 @@ class _Face:
     tangent: Array
     outward: Array
     sine: Array
+
+    def slide(self, lap: float) -> Array:
+        """Return how far aft along the edge, from square below, a ruling crosses the line a lap down the face, mm."""
+        return np.asarray(-lap * np.sum(self.ruling * self.tangent, axis=-1) / self.sine)
 
 
 def _face(upper: Array, upper_slope: Array, lower: Array) -> _Face:
