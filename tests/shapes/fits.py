@@ -62,24 +62,26 @@ def lap_miss(shell: PlankedShell) -> Fit:
     """Return how far lower edges lie from where the lap and the depths planed off put them on the strakes below, mm.
 
     Every lower inside corner is projected on to the strake below, by rounds of its own. It must lie the lap below
-    that strake's upper edge, and stand off its inner face by the thickness less what comes off both at the lap line.
+    that strake's upper edge, and stand off its inner face by the thickness less what comes off both at the lap line,
+    there. Past the end of the strake below there is nothing that it could lie on.
     """
     worst = Fit(0.0, "")
     u = np.linspace(shell.u_fore, shell.u_aft, _PLACES)[1:-1]
     for land in range(1, shell.planking.strakes):
         points = shell.lower(land + 1, u)
-        height, down = _projected(shell, land, points, u)
-        off = shell.losses(land, u)
+        height, down, at_ruling = _projected(shell, land, points, u)
+        on_strake = (at_ruling > shell.u_fore) & (at_ruling < shell.u_aft)
+        off = shell.losses(land, at_ruling)
         stand_off = shell.planking.thickness[land - 1] - off.lower_at_lap_line - off.upper_at_lap_line
-        misses = np.maximum(np.abs(height - stand_off), np.abs(down - shell.planking.lap_on(land)))
+        misses = np.maximum(np.abs(height - stand_off), np.abs(down - shell.planking.lap_on(land))) * on_strake
         at = int(np.argmax(np.nan_to_num(misses, nan=np.inf)))
         if not misses[at] <= worst.miss:
             worst = Fit(float(misses[at]), f"land {land} at {(u[at] - u[0]) / (u[-1] - u[0]):.0%} of the length")
     return worst
 
 
-def _projected(shell: PlankedShell, strake: int, points: Array, u: Array) -> tuple[Array, Array]:
-    """Heights of points over a strake's inner face, and how far below its upper edge they lie, square to it, mm."""
+def _projected(shell: PlankedShell, strake: int, points: Array, u: Array) -> tuple[Array, Array, Array]:
+    """Heights of points over a strake's inner face, how far below its upper edge they lie, square to it, mm; rulings."""
     at, v = u.copy(), np.asarray(shell.lap_share(strake, u)).copy()
     step = 1e-3 * (shell.u_aft - shell.u_fore)
     for _ in range(_ROUNDS):
@@ -99,4 +101,4 @@ def _projected(shell: PlankedShell, strake: int, points: Array, u: Array) -> tup
     tangent = tangent / np.linalg.norm(tangent, axis=-1, keepdims=True)
     away = edge - (points - height[:, None] * normal)
     across = away - np.sum(away * tangent, -1)[:, None] * tangent
-    return height, np.linalg.norm(across, axis=-1)
+    return height, np.linalg.norm(across, axis=-1), at
