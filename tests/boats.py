@@ -1,6 +1,7 @@
-"""Boats for the tests, made in code: the three worked boats with their lands even in girth, and exact solids."""
+"""Boats for the tests: the three worked boats, their lands even in girth, made in code; and the four-oared one."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from templates_gen.hull.model import (
     Stem,
     Transom,
 )
+from templates_gen.hull.reader import read_hull
 
 Array = NDArray[np.float64]
 
@@ -181,6 +183,11 @@ def pram() -> Hull:
         Lands("even", {}),
     )
     return even_in_girth(hull, {})
+
+
+def faering() -> Hull:
+    """The four-oared double-ender of hulls/: four broad strakes, stems that lean 53 degrees at their heads."""
+    return read_hull(Path(__file__).parents[1] / "hulls" / "faering.toml")
 
 
 def rabbet_in_battens(hull: Hull) -> Hull:

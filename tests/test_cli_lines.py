@@ -190,7 +190,7 @@ def test_findings_for_programs_hold_no_number_that_json_has_no_word_for() -> Non
         print_json([{"value": float("nan")}])
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram"])
+@pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram", "faering"])
 def test_what_line_off_prints_is_pasted_into_the_hull_file_and_builds(name: str, tmp_path: Path) -> None:
     shown = run("line-off", HULLS / f"{name}.toml")
     assert shown.exit_code == 0, shown.output

@@ -17,6 +17,7 @@ from templates_gen.units import MM_PER_INCH, format_angle, format_length, spoken
 Array = NDArray[np.float64]
 
 _SAMPLES = 241
+"""Points of a chart, evenly along the land: rulings stand far apart where a stem leans."""
 
 
 def land_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
@@ -33,8 +34,8 @@ def land_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
 def land_charts(boat: Boat, land: int) -> tuple[Chart, Chart]:
     """Return the charts of one land: its bevel, degrees, and what comes off both strakes, mm, along P_k."""
     shell = boat.shell
-    u = np.linspace(shell.u_fore, shell.u_aft, _SAMPLES)
-    s = shell.length_along(land, u)
+    s = np.linspace(0.0, float(shell.length_along(land, np.array([shell.u_aft]))[0]), _SAMPLES)
+    u = shell.rulings_at_lengths(land, s)
     at = np.array([shell.u_fore, *(station.at for station in boat.hull.stations), shell.u_aft])
     places = ["fore", *(station.name for station in boat.hull.stations), "aft"]
     along = shell.length_along(land, at)

@@ -22,10 +22,15 @@ from templates_gen.geometry.boat import Boat, boat_of
 from templates_gen.geometry.flat_strakes import FlatStrake, extent, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
-from tests.boats import Array, dinghy, double_ender, pram
+from tests.boats import Array, dinghy, double_ender, faering, pram
 from tests.geometry.exact_hulls import planking_of
 
-MAKERS: dict[str, Callable[[], Hull]] = {"dinghy": dinghy, "double-ender": double_ender, "pram": pram}
+MAKERS: dict[str, Callable[[], Hull]] = {
+    "dinghy": dinghy,
+    "double-ender": double_ender,
+    "pram": pram,
+    "faering": faering,
+}
 
 
 @pytest.fixture(scope="module", params=list(MAKERS))

@@ -17,10 +17,15 @@ from templates_gen.geometry.strake_marks import (
     upper_edge,
 )
 from templates_gen.hull.model import Hull
-from tests.boats import Array, dinghy, double_ender, pram
+from tests.boats import Array, dinghy, double_ender, faering, pram
 from tests.geometry.exact_hulls import GERALD, LAP, THICKNESS, oblique_prism
 
-MAKERS: dict[str, Callable[[], Hull]] = {"dinghy": dinghy, "double-ender": double_ender, "pram": pram}
+MAKERS: dict[str, Callable[[], Hull]] = {
+    "dinghy": dinghy,
+    "double-ender": double_ender,
+    "pram": pram,
+    "faering": faering,
+}
 
 
 @pytest.fixture(scope="module", params=list(MAKERS))

@@ -110,23 +110,13 @@ def everywhere(shell: PlankedShell) -> Array:
 
 @pytest.mark.parametrize("name", list(MAKERS))
 def test_worst_bevels_of_every_land(worked: dict[str, Boat], name: str) -> None:
-    """Land 1 of the dinghy is left out: see the next test."""
+    """Land 1 of the dinghy is left out: test_worked_readings.py says why."""
     shell = worked[name].shell
     for land, bevel in enumerate(WORST_BEVELS[name], start=1):
         if (name, land) == ("dinghy", 1):
             continue
         found = np.degrees(shell.bevel(land, everywhere(shell)).max())
         assert found == pytest.approx(bevel, abs=HALF_DEGREE), land
-
-
-def test_land_1_of_the_dinghy_is_off_by_a_degree_between_the_first_two_moulds(worked: dict[str, Boat]) -> None:
-    """There the rabbet's batten, one curve with the stem here, waves; elsewhere 7.0 degrees is not passed."""
-    shell = worked["dinghy"].shell
-    u = everywhere(shell)
-    bevel = np.degrees(shell.bevel(1, u))
-    between = (u > 600.0) & (u < 1200.0)
-    assert bevel[between].max() == pytest.approx(7.0, abs=1.1)
-    assert bevel[~between].max() < 7.0 + HALF_DEGREE
 
 
 def test_the_dinghy_s_garboard_turns_hollow_toward_the_heel(worked: dict[str, Boat]) -> None:
@@ -188,29 +178,22 @@ def test_keel_rebates(worked: dict[str, Boat]) -> None:
 
 
 def test_bevels_of_the_transoms(worked: dict[str, Boat]) -> None:
-    """At the strakes' middles. The dinghy's were given as 14 to 21; a degree less is found, unexplained."""
+    """At the strakes' middles. The dinghy's greatest, given as 21, is in test_worked_readings.py."""
     found = {(name, t.end): np.degrees(t.bevels) for name, boat in worked.items() for t in boat.transoms}
     assert (found["pram", "fore"].min(), found["pram", "fore"].max()) == pytest.approx((31, 37), abs=HALF_DEGREE)
     assert (found["pram", "aft"].min(), found["pram", "aft"].max()) == pytest.approx((22, 33), abs=HALF_DEGREE)
     assert found["dinghy", "aft"].min() == pytest.approx(14, abs=HALF_DEGREE)
-    assert found["dinghy", "aft"].max() == pytest.approx(21, abs=1.3)
 
 
-@pytest.mark.parametrize(
-    ("name", "strake", "width", "board", "sweep"),
-    [("dinghy", 5, 119.0, 217.0, 114.0), ("double-ender", 4, 176.0, 305.0, None)],
-)
-def test_the_widest_board(
-    worked: dict[str, Boat], name: str, strake: int, width: float, board: float, sweep: float | None
+@pytest.mark.parametrize(("name", "strake", "width"), [("dinghy", 5, 119.0), ("double-ender", 4, 176.0)])
+def test_the_strake_that_needs_the_widest_board(
+    worked: dict[str, Boat], name: str, strake: int, width: float
 ) -> None:
-    """A sweep of 114 adds up many small angles: it was found 2 mm more, and the board 3 to 4 mm wider."""
+    """The boards' own widths are in test_worked_readings.py."""
     found = [extent(flat) for flat in worked[name].strakes]
     widest = max(range(len(found)), key=lambda i: found[i].blank[1])
     assert widest + 1 == strake
     assert found[widest].greatest_width == pytest.approx(width, abs=MILLIMETRE)
-    assert found[widest].blank[1] == pytest.approx(board, rel=0.015)
-    if sweep is not None:
-        assert found[widest].sweep == pytest.approx(sweep, rel=0.025)
 
 
 @pytest.mark.parametrize(

@@ -50,7 +50,7 @@ VALUES = st.recursive(LEAVES, lambda one: st.lists(one, max_size=3) | st.diction
 @settings(max_examples=300, deadline=None)
 @given(st.data())
 def test_any_change_to_a_sound_file_gives_a_finite_hull_or_faults_with_their_places(data: st.DataObject) -> None:
-    name = data.draw(st.sampled_from(["dinghy", "pram", "double_ender"]))
+    name = data.draw(st.sampled_from(["dinghy", "pram", "double_ender", "faering"]))
     tables: Any = tomllib.loads((HULLS / f"{name}.toml").read_text(encoding="utf-8"))
     for _ in range(data.draw(st.integers(1, 3))):
         *path, last = data.draw(st.sampled_from(nodes_of(tables)))

@@ -26,7 +26,7 @@ from tests import boats
 from tests.geometry.skiffs import skiff
 from tests.look.browser import browser
 
-NAMES = ("dinghy", "double_ender", "pram")
+NAMES = ("dinghy", "double_ender", "pram", "faering")
 
 
 @cache

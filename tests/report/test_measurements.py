@@ -12,7 +12,7 @@ from templates_gen.report.measurements import measurements
 from tests import boats
 from tests.geometry.exact_hulls import LAP, THICKNESS, oblique_prism, prism_faces
 
-NAMES = ("dinghy", "double_ender", "pram")
+NAMES = ("dinghy", "double_ender", "pram", "faering")
 
 
 @cache
@@ -85,6 +85,8 @@ def test_lands_pass_through_their_stations_planes_and_moulds_carry_the_same_mark
     for land in data["lands"]:
         for place in land["at"][1:-1]:
             assert place["x"] == pytest.approx(at[place["place"]], abs=1e-6)
+            if place["place"] not in marks:
+                continue  # no mould stands there
             assert marks[place["place"]][land["below"] - 1] == pytest.approx(place["point"][1:], abs=1e-6)
 
 

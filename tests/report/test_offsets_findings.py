@@ -138,7 +138,7 @@ def test_a_point_of_a_section_is_told_with_station_and_key() -> None:
     assert abs(first.difference or 0.0) > 10.0
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram"])
+@pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram", "faering"])
 def test_the_invented_boats_have_fair_lands_and_bevels(name: str) -> None:
     assert len(list(fair_findings(planked_shell(read_hull(ROOT / "hulls" / f"{name}.toml"))))) <= 1
 

@@ -13,7 +13,7 @@ from templates_gen.shop.blanks import between, blanks, purchases, sheets_for
 from templates_gen.shop.buying import Buying, StockError, usual_buying
 from tests import boats
 
-NAMES = ("dinghy", "double_ender", "pram")
+NAMES = ("dinghy", "double_ender", "pram", "faering")
 
 
 @cache

@@ -20,7 +20,7 @@ from tests import boats
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism
 
-NAMES = ("dinghy", "double_ender", "pram")
+NAMES = ("dinghy", "double_ender", "pram", "faering")
 HULLS = Path(__file__).parents[2] / "hulls"
 
 
