@@ -117,8 +117,8 @@ class FlatStrake:
 
     def line(self, v: float) -> Array:
         """Return the line at a share v across, from end to end, shape (p, 2)."""
-        length = float(self.shell.hung.edges[self.number - 1].batten.length)
-        count = int(np.ceil(length / _ALONG_EDGE)) + 1
+        steps = np.linalg.norm(np.diff(self.strip.points, axis=0), axis=-1)
+        count = int(np.ceil(len(steps) * float(steps.max()) / _ALONG_EDGE)) + 1
         share = self._line_shares(count)
         start, stop = (_lagrange(np.array(v)) @ row for row in self.ends)
         return self.at(start + share * (stop - start), np.full(count, v))

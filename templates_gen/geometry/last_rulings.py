@@ -1,9 +1,9 @@
 """The last rulings: where a strake's lower edge is met by its rulings, so that the end is the last one on both edges.
 
 A lower edge is a line on the strake below, a lap down from its upper edge. Amidships the rulings of both strakes meet
-there. At an end they cannot: each strake ends in a plane of its own, and on a stem that leans or curves these planes cut
-the line in different places. So the line stays, and the rulings of the upper strake are led along it: each meets it as
-far on as brings the last one into its plane, by shares that grow from nothing at the last station.
+there. At an end they cannot: each strake ends in a plane of its own, and on a stem that leans or curves these planes
+cut the line in different places. So the line stays, and the rulings of the upper strake are led along it: each meets
+it as far on as brings the last one into its plane, by shares that grow from nothing at the last station.
 """
 
 from collections.abc import Sequence
@@ -60,7 +60,7 @@ def brought_to_ends(
     planes: Sequence[EndPlane],
     breaks: Array,
 ) -> tuple[Array, Array]:
-    """Return where the rulings of the strake above meet a line on the strake below: points (m, 3), and lengths (m,), mm.
+    """Return where the rulings of the strake above meet a line on the strake below.
 
     Parameters
     ----------
@@ -69,8 +69,8 @@ def brought_to_ends(
     line : Array, shape (m, 3)
         Where the rulings of the strake below cross the line.
     feet : two Arrays, shape (m,)
-        Arc lengths of the upper edge of the strake below at its rulings, and how far aft of these, along the edge, the
-        rulings cross the line, mm. The sum is the length at the foot of a point of the line.
+        Arc lengths of the upper edge of the strake below at its rulings, and how far aft of these, along the edge,
+        the rulings cross the line, mm. The sum is the length at the foot of a point of the line.
     planes : two EndPlane
         Of the strake above, fore and aft.
     breaks : Array
@@ -78,7 +78,10 @@ def brought_to_ends(
 
     Returns
     -------
-    The points, and the lengths at their feet.
+    Array, shape (m, 3)
+        The points, mm.
+    Array, shape (m,)
+        The lengths at their feet, mm.
     """
     points, met = line.copy(), feet[0] + feet[1]
     shares = rulings.end_shares(u)

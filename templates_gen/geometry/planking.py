@@ -153,7 +153,7 @@ class PlankedShell:
         return lapped(y, z, np.maximum(gerald, 0.0), self.planking.thickness[land - 1], self.planking.lap_on(land))
 
     def over(self, land: int, u: Array) -> Array:
-        """Return the rulings of strake k + 1 that meet the lap line of land k where rulings u of strake k cross it."""
+        """Return the rulings of strake k + 1 that meet land k's lap line where rulings u of strake k cross it."""
         return u + np.asarray(self.lands[land - 1](u)[..., 3])
 
     def bevel(self, land: int, u: Array) -> Array:
@@ -167,7 +167,7 @@ class PlankedShell:
         return signed_dihedral(lower, upper, np.broadcast_to([1.0, 0.0, 0.0], lower.shape))
 
     def land_normals(self, land: int, u: Array) -> tuple[Array, Array]:
-        """Return n_k and n_{k+1} at the lower edge of strake k + 1, where rulings u of strake k cross it, (..., 3)."""
+        """Return n_k and n_{k+1} at strake k + 1's lower edge, where rulings u of strake k cross it, (..., 3)."""
         lower = self.normal(land, u, self.lap_share(land, u))
         return lower, self.normal(land + 1, self.over(land, u), np.zeros(np.shape(u)))
 

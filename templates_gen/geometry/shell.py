@@ -100,8 +100,8 @@ class Trace:
     lappings : tuple of Lapping
         One for each land, from land 1.
     crossings : tuple of Array, shape (2, m)
-        For each land, where the rulings of strake k and of strake k + 1 meet its lap line, by the arc length of P_k at
-        the foot, mm.
+        For each land, where the rulings of strake k and of strake k + 1 meet its lap line, by the arc length of P_k
+        at the foot, mm.
     """
 
     u: Array

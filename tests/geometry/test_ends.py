@@ -68,23 +68,16 @@ def test_both_corners_of_every_inner_end_lie_in_its_plane(leaning: PlankedShell)
                 assert abs((corner - stem.points[k - 1]) @ ahead[k - 1]) < SETTLED, (end, k)
 
 
-def test_at_a_stem_every_lower_edge_lies_the_lap_below_the_land_and_on_the_straight_through_it(
-    leaning: PlankedShell,
-) -> None:
-    """Source: derived here. Ends are flush: square to the edge, A_{k+1}, P_k and P_{k+1} are in one straight line."""
+def test_at_a_stem_every_lower_edge_ends_a_lap_below_the_land_run_on(leaning: PlankedShell) -> None:
+    """Source: derived here. Ends are flush, and no bevel there turns by more than 0.3: off by 1 to sqrt(1.09) laps,
+    less the fiftieth by which the run-on past the strake below may err."""
     for end in leaning.hung.stems:
         for k in range(1, leaning.planking.strakes):
-            lower, upper = corners(leaning, end, k)
-            next_lower, next_upper = corners(leaning, end, k + 1)
-            edge = leaning.hung.edges[k - 1]
-            along = edge.batten.tangent(edge.fore if end == "fore" else edge.aft)
-            outward = np.cross(upper - lower, along)
-            outward = outward / np.linalg.norm(outward)
-            up = np.cross(along, outward)
-            y, z = (next_upper - upper) @ up, (next_upper - upper) @ outward
-            lap = leaning.planking.lap_on(k)
-            assert (next_lower - upper) @ up == pytest.approx(-lap, abs=EXACT), (end, k)
-            assert (next_lower - upper) @ outward == pytest.approx(-lap * z / y, abs=EXACT), (end, k)
+            next_lower, _ = corners(leaning, end, k + 1)
+            edge = leaning.hung.edges[k - 1].batten
+            land = edge.point(np.linspace(-0.2, 1.2, 40001) * edge.knots[-1])
+            laps = float(np.linalg.norm(land - next_lower, axis=1).min()) / leaning.planking.lap_on(k)
+            assert 0.98 < laps < np.sqrt(1.09), (end, k)
 
 
 # ---- flush planking in one plane: each strake is a quadrilateral, whatever the rake (source: derived here) ----

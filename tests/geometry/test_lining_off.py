@@ -161,9 +161,9 @@ def test_the_bevels_that_were_aimed_at_are_those_of_the_shell(name: str) -> None
         is_flush = shell.lapping(land, u).gerald > 0.5
         miss = np.degrees(np.abs(lands.bevel[land - 1] - shell.bevel(land, u)))
         # Half a degree is what gauges are cut to. At a stem the aim takes the garboard for flat, as a cornered foot
-        # does not leave it; rougher there, where geralds do the work.
+        # does not leave it, and every strake for straight to its end; rougher there, where geralds do the work.
         assert miss[~is_flush].max() < 0.5
-        assert miss[is_flush].max(initial=0.0) < 1.5
+        assert miss[is_flush].max(initial=0.0) < 2.0
 
 
 def test_a_pinned_mark_stays_and_its_neighbours_make_way() -> None:

@@ -72,7 +72,7 @@ def test_corners_rebuilt_from_the_lay_of_the_strakes_are_the_corners(shell: Plan
         outward = shell.normal(land, u, np.ones_like(u))
         up = np.cross(tangent, outward)
         for point, reach in (
-            (shell.lower(land + 1, u), np.full_like(u, -shell.planking.lap)),
+            (shell.lower(land + 1, shell.over(land, u)), np.full_like(u, -shell.planking.lap)),
             (shell.upper(land + 1, u), at.y),
         ):
             offset = point - corner

@@ -1,7 +1,7 @@
 """What a builder would call buildable, decided from the figures that go in, before the program is run.
 
-The proportions are common practice: lands that turn no more than five sixths of what their laps carry, strakes at least
-two and a half laps wide, planks that can be twisted into place, bevels that a plane reaches.
+The proportions are common practice: lands that turn no more than five sixths of what their laps carry, strakes at
+least two and a half laps wide, planks that can be twisted into place, bevels that a plane reaches.
 """
 
 from collections.abc import Iterator

@@ -81,7 +81,7 @@ def lap_miss(shell: PlankedShell) -> Fit:
 
 
 def _projected(shell: PlankedShell, strake: int, points: Array, u: Array) -> tuple[Array, Array, Array]:
-    """Heights of points over a strake's inner face, how far below its upper edge they lie, square to it, mm; rulings."""
+    """Heights of points over a strake's inner face, how far below its upper edge they lie, mm, and their rulings."""
     at, v = u.copy(), np.asarray(shell.lap_share(strake, u)).copy()
     step = 1e-3 * (shell.u_aft - shell.u_fore)
     for _ in range(_ROUNDS):
