@@ -104,5 +104,5 @@ def kinks(rakes: Sequence[float], found: Sequence[dict[str, float]]) -> Iterator
         first = np.diff(values)
         allowed = SHARE * np.maximum(np.abs(first[1:]), np.abs(first[:-1])) + SLACK[name.rsplit(maxsplit=1)[-1]]
         second = np.diff(first)
-        for index in np.flatnonzero(~(np.abs(second) <= allowed)):
+        for index in np.flatnonzero(~(np.abs(second) <= allowed)).tolist():
             yield Kink(name, float(rakes[index + 1]), float(second[index]), float(allowed[index]))

@@ -18,9 +18,9 @@ HULLS = Path(__file__).parents[2] / "hulls"
 
 def test_a_sheared_stem_has_the_rake_that_was_asked_for() -> None:
     hull = raked(read_hull(HULLS / "dinghy.toml"), 40.0)
-    (x_low, low), (x_high, high) = hull.fore.rabbet[-2:]  # type: ignore[union-attr]
+    (x_low, low), (x_high, high) = hull.fore.rabbet[-2:]
     assert np.degrees(np.arctan2(x_low - x_high, high - low)) == pytest.approx(40.0)
-    assert hull.fore.rabbet[0].tolist() == [420.0, 63.5]  # type: ignore[union-attr]
+    assert hull.fore.rabbet[0].tolist() == [420.0, 63.5]
 
 
 @pytest.mark.parametrize("rake", [-15.0, 5.0, 25.0, 45.0, 65.0])
@@ -38,7 +38,7 @@ def test_a_stem_of_any_rake_can_be_planked(name: str, lands: str, rake: float) -
 
 
 def test_a_measure_that_jumps_in_a_sweep_is_found() -> None:
-    rakes = np.arange(0.0, 41.0, 5.0)
+    rakes = np.arange(0.0, 41.0, 5.0).tolist()
     smooth = [{"land 1 fore bevel": float(np.tan(np.radians(rake)) * 20.0)} for rake in rakes]
     assert list(kinks(rakes, smooth)) == []
     smooth[4]["land 1 fore bevel"] += 4.0
