@@ -10,12 +10,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from tests.shapes.ends import StemLine
-from tests.shapes.knobs import Shape
+from tests.shapes.knobs import CORNER, Shape
 from tests.shapes.strakes import Stock, Strakes
 
 IN_HAND = 0.83
 WIDEST = 0.075
 TWISTED = 0.006
+SQUARE_WIDTH = 1.6
+"""Least width of a strake's end square to its edge, in laps: a lap and room for the fastening above it."""
+
 STEEPEST_BEVEL = float(np.radians(48.0))
 LONGEST_OVERHANG = 0.30
 SHORTEST_KEEL = 0.45
@@ -66,7 +69,31 @@ def end_doubts(shape: Shape, strakes: Strakes, stock: Stock) -> Iterator[Doubt]:
             least = float(np.min(strakes.stem_widths(end)))
             if least < 2.5 * stock.lap:
                 yield Doubt("stem width", least, 2.5 * stock.lap)
+            if hood_wanted(strakes, end, stock) is None:
+                yield Doubt("width square to the edge at a stem", 0.0, SQUARE_WIDTH * stock.lap)
         else:
             bevel = float(np.max(np.abs(strakes.transom_bevels(end))))
             if bevel > STEEPEST_BEVEL:
                 yield Doubt("transom bevel", bevel, STEEPEST_BEVEL)
+
+
+def least_hood(stock: Stock) -> float:
+    """Return 60 mm or three laps, the larger: what a hood end is where nothing more is wanted, mm."""
+    return max(60.0, 3.0 * stock.lap)
+
+
+def hood_wanted(strakes: Strakes, end: StemLine, stock: Stock) -> float | None:
+    """Return the shortest hood end that leaves every strake wide enough at a stem, mm; None if none does.
+
+    Where land 1 meets a raked stem at a sharp angle a hood end of three laps along the rabbet is hardly a lap wide
+    square to the land, so a builder makes it longer. A cornered stem needs none: the garboard ends at its foot.
+    """
+    shares = strakes.lands.fore if end.outward < 0.0 else strakes.lands.aft
+    longest = 0.8 * float(shares[0]) * end.length
+    if end.foot > CORNER:
+        widths = strakes.square_stem_widths(end, longest / 0.8)
+        return least_hood(stock) if np.min(widths) >= SQUARE_WIDTH * stock.lap else None
+    for hood in np.arange(least_hood(stock), longest, 0.1 * stock.lap):
+        if np.min(strakes.square_stem_widths(end, float(hood))) >= SQUARE_WIDTH * stock.lap:
+            return float(hood)
+    return None

@@ -17,8 +17,8 @@ _SAMPLES = 2001
 class StemLine:
     """A stem's rabbet line in profile.
 
-    At the share s of its length from the foot its tangent stands foot + (head - foot) * turn(s) above the level;
-    turn(s) = 1 - (1 - s)^power: 1 turns evenly (one sweep from keel to head), 4 and more turn close to the foot.
+    At the share s of its length from the foot its tangent stands foot + (head - foot) * turn(s) above the level,
+    where turn(s) = 1 - (1 - s)^power: 1 turns evenly (one sweep), 4 and more turn close to the foot.
 
     Attributes
     ----------

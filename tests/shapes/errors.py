@@ -29,8 +29,11 @@ class Difference:
     @property
     def over(self) -> list[str]:
         """What is over its limit, in words."""
-        parts = (("bevel", self.bevel, BEVEL_LIMIT), ("take-off", self.take_off, LENGTH_LIMIT))
-        parts += (("outline", self.outline, LENGTH_LIMIT),)
+        parts = (
+            ("bevel", self.bevel, BEVEL_LIMIT),
+            ("take-off", self.take_off, LENGTH_LIMIT),
+            ("outline", self.outline, LENGTH_LIMIT),
+        )
         return [f"{name} {value:.3f} at {where}" for name, (value, where), limit in parts if not value <= limit]
 
 
@@ -89,4 +92,4 @@ def _moved(one: Array, two: Array) -> Array:
     a, b = one - one.mean(axis=0), two - two.mean(axis=0)
     left, _, right = np.linalg.svd(b.T @ a)
     turn = left @ np.diag([1.0, np.sign(np.linalg.det(left @ right))]) @ right
-    return np.linalg.norm(a - b @ turn, axis=1)
+    return np.asarray(np.linalg.norm(a - b @ turn, axis=1))

@@ -13,10 +13,15 @@ from shapely.geometry import LinearRing, LineString, Point, Polygon
 
 Record = dict[str, Any]
 
-TINY = 1e-6
+TINY = 1e-3
+"""Slack for rounding, mm and degrees."""
 STEEPEST = 60.0
 """No land's and no transom's bevel is steeper, degrees (a plane reaches no further: common practice)."""
 
+SHARPEST_JOG = 12.0
+"""No edge and no end of a plank turns by more at one of its points, 15 mm or so apart, degrees (common practice)."""
+
+SHORTEST_STEP = 0.05
 _ON_EDGE = 0.05
 
 
@@ -138,6 +143,8 @@ def _strake(strake: Record) -> Iterator[Impossible]:
     if not polygon.is_valid:
         yield Impossible("outline", where, "crosses itself", "a simple polygon")
     yield from _corners_meet(where, outline)
+    for name, points in outline.items():
+        yield from _jogs(f"{where} {name}", points)
     for edge in ("lower", "upper"):
         marks = np.array([mark[edge] for mark in strake["marks"]])
         if np.any(np.diff(marks[:, 0]) <= 0.0):
@@ -162,6 +169,15 @@ def _corners_meet(where: str, outline: dict[str, Any]) -> Iterator[Impossible]:
         for end, at in (("fore", 0), ("aft", -1)):
             gap = float(np.linalg.norm(outline[edge][at] - outline[end][index]))
             yield from _outside(f"gap of the outline at its {end} {edge} corner", where, gap, 0.0, 0.01)
+
+
+def _jogs(where: str, points: Any) -> Iterator[Impossible]:
+    """An edge or an end that turns sharply at one of its points has a jog: a plank is cut to a fair line."""
+    steps = np.diff(points, axis=0)
+    steps = steps[np.linalg.norm(steps, axis=1) > SHORTEST_STEP]
+    angles = np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
+    turn = float(np.degrees(np.max(np.abs(np.diff(angles)), initial=0.0)))
+    yield from _outside("jog", where, turn, 0.0, SHARPEST_JOG)
 
 
 def _rebate(rebate: Record) -> Iterator[Impossible]:

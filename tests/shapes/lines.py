@@ -5,6 +5,7 @@ share of girth w, 0 at the rabbet line and 1 at the sheer. Amidships the section
 of w (`Midship.angle`); toward the ends half-breadths and heights go over into the ends' as powers of l.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -114,7 +115,7 @@ class Lines:
     fore_fullness: Fullness
     aft_fullness: Fullness
 
-    def point(self, along: Array, w: Array) -> Array:
+    def point(self, along: Array | float, w: Array | float) -> Array:
         """Return points (..., 3) at shares along the boat and of girth."""
         along, w = np.broadcast_arrays(np.asarray(along, dtype=float), np.asarray(w, dtype=float))
         near, far = np.maximum(along, 0.0), np.maximum(1.0 - along, 0.0)
@@ -166,14 +167,14 @@ class Lines:
         up = (self.point(along, high) - self.point(along, low)) / (high - low)[..., None]
         return (self.point(along + _STEP, w) - self.point(along - _STEP, w)) / (2 * _STEP), up
 
-    def inside(self, along: Array, w: Array, thickness: float) -> Array:
+    def inside(self, along: Array | float, w: Array | float, thickness: float) -> Array:
         """Return points of the surface moved in by a thickness square to it, shape (..., 3)."""
         along, w = np.broadcast_arrays(np.asarray(along, dtype=float), np.asarray(w, dtype=float))
         if thickness == 0.0:
             return self.point(along, w)
         aftward, up = self.tangents(along, w)
         inward = np.cross(aftward, up)
-        return self.point(along, w) + thickness * inward / np.linalg.norm(inward, axis=-1, keepdims=True)
+        return np.asarray(self.point(along, w) + thickness * inward / np.linalg.norm(inward, axis=-1, keepdims=True))
 
     def at_station(self, x: float, w: Array, thickness: float = 0.0) -> tuple[Array, Array]:
         """Return shares along the boat (n,) and (half-breadth, height) (n, 2) of a transverse plane's section."""
@@ -192,7 +193,7 @@ class Lines:
 
         return self._cut(past, w, thickness, 0.5 + 0.5 * end.outward)
 
-    def _cut(self, past, w: Array, thickness: float, start: float) -> tuple[Array, Array]:  # type: ignore[no-untyped-def]
+    def _cut(self, past: Callable[[Array], Array], w: Array, thickness: float, start: float) -> tuple[Array, Array]:
         """Newton's rounds for the share along the boat where `past` of the points is 0."""
         along = np.full(np.shape(w), start)
         for _ in range(_ROUNDS):

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
-from tests.shapes.buildable import shape_doubts, strake_doubts
+from tests.shapes.buildable import hood_wanted, least_hood, shape_doubts, strake_doubts
 from tests.shapes.ends import StemLine
 from tests.shapes.hull_text import Fittings, hull_text
 from tests.shapes.knobs import Shape, drawn_kind, drawn_lands, drawn_shape, drawn_stock
@@ -79,10 +79,9 @@ def seeded_hull(seed: int) -> SeededHull:
 
 def _lands_in_proportion(rng: Generator, shape: Shape, stock: Stock) -> LandShares | None:
     """The lands of a number of strakes that is in proportion, drawn among all that are; None where none is."""
-    hood = max(60.0, 3.0 * stock.lap)
     found = []
     for strakes in range(FEWEST, MOST + 1):
-        lands = drawn_lands(rng, shape, strakes, hood)
+        lands = drawn_lands(rng, shape, strakes, least_hood(stock))
         if next(strake_doubts(shape, Strakes(shape.lines, lands), stock), None) is None:
             found.append(lands)
     if not found:
@@ -111,11 +110,21 @@ def drawn_fittings(rng: Generator, shape: Shape, stock: Stock, lands: LandShares
         str(rng.choice(["even", "even", "girth", "offsets"])),
         "bevel" if bevelled else "rebate",
         geralds,
-        float(round(3.0 * stock.lap * rng.uniform(1.0, 1.3), 1)) if rng.random() < 0.4 else None,
+        _drawn_hood(rng, shape, stock, lands),
         str(rng.choice(["faceted", "smooth"])),
         int(rng.integers(8, 14)),
         bool(rng.random() < 0.15),
     )
+
+
+def _drawn_hood(rng: Generator, shape: Shape, stock: Stock, lands: LandShares) -> float | None:
+    """The length of hood that both stems want, left out of the file where the default serves, or a little more."""
+    strakes = Strakes(shape.lines, lands)
+    stems = [end for end in (shape.lines.fore, shape.lines.aft) if isinstance(end, StemLine)]
+    wanted = max((hood_wanted(strakes, end, stock) or 0.0 for end in stems), default=0.0)
+    if wanted <= least_hood(stock) and rng.random() < 0.6:
+        return None
+    return float(np.ceil(max(wanted, least_hood(stock))))
 
 
 def _clear(shape: Shape, end: object) -> float:

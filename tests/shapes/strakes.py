@@ -108,6 +108,24 @@ class Strakes:
         shares = self.lands.fore if end.outward < 0.0 else self.lands.aft
         return np.diff(np.concatenate([[0.0], shares])) * end.length
 
+    def square_stem_widths(self, end: StemLine, hood: float) -> Array:
+        """Widths of the strakes where they end on a stem, square to their upper edges, mm, shape (N,).
+
+        Parameters
+        ----------
+        hood : float
+            How much of the rabbet line, below land 1, the garboard's end takes on a rounded forefoot, mm.
+        """
+        is_fore = end.outward < 0.0
+        shares = self.lands.fore if is_fore else self.lands.aft
+        low = np.concatenate([[max(shares[0] - hood / end.length, 0.0)], shares[:-1]])
+        along = np.array([0.0, 0.004]) if is_fore else np.array([1.0, 0.996])
+        land = self.lines.point(along[:, None], self.lands.at(along))
+        edge = land[1] - land[0]
+        chord = self.lines.point(along[:1], shares) - self.lines.point(along[:1], low)
+        across = np.linalg.norm(np.cross(chord, edge), axis=-1)
+        return np.asarray(across / np.linalg.norm(edge, axis=-1))
+
     def transom_bevels(self, end: TransomPlane) -> Array:
         """Bevels of the transom's edge, radians, shape (N,): the planks' angle to its face less a right angle."""
         index = 0 if end.outward < 0.0 else -1

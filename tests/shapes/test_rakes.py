@@ -1,0 +1,45 @@
+"""The fore stem of the demonstration boats at every rake: all build, and nothing jumps from rake to rake."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from templates_gen.geometry.boat import boat_on
+from templates_gen.geometry.refining import planked_shell
+from templates_gen.hull.reader import read_hull
+from templates_gen.report.findings import shell_errors
+from templates_gen.report.measurements import measurements
+from tests.shapes.figures import Planks, impossible_figures
+from tests.shapes.rakes import kinks, raked, with_fixed_lands
+
+HULLS = Path(__file__).parents[2] / "hulls"
+
+
+def test_a_sheared_stem_has_the_rake_that_was_asked_for() -> None:
+    hull = raked(read_hull(HULLS / "dinghy.toml"), 40.0)
+    (x_low, low), (x_high, high) = hull.fore.rabbet[-2:]
+    assert np.degrees(np.arctan2(x_low - x_high, high - low)) == pytest.approx(40.0)
+    assert hull.fore.rabbet[0].tolist() == [420.0, 63.5]
+
+
+@pytest.mark.parametrize("rake", [-15.0, 5.0, 25.0, 45.0, 65.0])
+@pytest.mark.parametrize("lands", ["its own", "kept"])
+@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
+def test_a_stem_of_any_rake_can_be_planked(name: str, lands: str, rake: float) -> None:
+    hull = read_hull(HULLS / f"{name}.toml")
+    hull = raked(hull if lands == "its own" else with_fixed_lands(hull), rake)
+    shell = planked_shell(hull)
+    assert [finding.text for finding in shell_errors(shell)] == []
+    planking = hull.planking
+    laps = [planking.lap_on(land) for land in range(1, planking.strakes)]
+    record = measurements(boat_on(shell))
+    assert [str(figure) for figure in impossible_figures(record, Planks(planking.thickness, laps))] == []
+
+
+def test_a_measure_that_jumps_in_a_sweep_is_found() -> None:
+    rakes = np.arange(0.0, 41.0, 5.0).tolist()
+    smooth = [{"land 1 fore bevel": float(np.tan(np.radians(rake)) * 20.0)} for rake in rakes]
+    assert list(kinks(rakes, smooth)) == []
+    smooth[4]["land 1 fore bevel"] += 4.0
+    assert [kink.rake for kink in kinks(rakes, smooth)] == [15.0, 20.0, 25.0]
