@@ -32,12 +32,12 @@ _AIM = 0.4
 _END_STEPS = 24
 _STEPS = 60
 _LEAST_STEPS = 4
-_MOST_HALVINGS = 6
+_MOST_HALVINGS = 7
 _NEVER_CLOSER = 0.05
 
 
 class UnrefinedError(BoatError):
-    """A strake's shape still changes when its rulings are set 64 times closer."""
+    """A strake's shape still changes when its rulings are set 128 times closer."""
 
 
 def planked_shell(hull: Hull, fineness: int = 1) -> PlankedShell:
@@ -51,7 +51,7 @@ def planked_shell(hull: Hull, fineness: int = 1) -> PlankedShell:
     Raises
     ------
     UnrefinedError
-        When halving every step six times leaves more than 0.01 degrees or 0.02 mm to come.
+        When halving every step seven times leaves more than 0.01 degrees or 0.02 mm to come.
     """
     hung = hang(hull)
     grid, breaks = _first_rulings(hull, hung)
@@ -89,6 +89,7 @@ def _halved(grid: Array, wanted: NDArray[np.bool_]) -> tuple[Array, NDArray[np.i
 def _changes(shell: PlankedShell, finer: PlankedShell, parents: NDArray[np.intp], count: int) -> Array:
     """By how much bevel, take-off and edges change in each old interval: shape (count, N, 3), radians and mm."""
     u = np.clip(finer.grid, shell.u_fore, shell.u_aft)
+    is_past = u != finer.grid
     strakes = shell.planking.strakes
     points = np.zeros((len(u), strakes, 3))
     for k in range(1, strakes + 1):
@@ -98,6 +99,7 @@ def _changes(shell: PlankedShell, finer: PlankedShell, parents: NDArray[np.intp]
             points[:, k - 1, 0] = np.abs(shell.bevel(k, u) - finer.bevel(k, u))
             points[:, k - 1, 1] = np.abs(shell.take_off(k, u) - finer.take_off(k, u))
     points = np.nan_to_num(points, nan=np.inf)
+    points[is_past] = 0.0
     changes = np.zeros((count, strakes, 3))
     np.maximum.at(changes, parents, np.maximum(points[:-1], points[1:]))
     return changes
@@ -115,7 +117,7 @@ def _refuse_untrue(hull: Hull, shell: PlankedShell, parents: NDArray[np.intp], c
     end = "fore end" if at < x[0] else "after end" if at > x[-1] else ""
     where = f"near the {end}" if end else f"near station {names[int(np.argmin(np.abs(x - at)))]}"
     raise UnrefinedError(
-        f"the shape of strake {strake + 1} cannot be computed {where}: with rulings 64 times closer its bevel "
+        f"the shape of strake {strake + 1} cannot be computed {where}: with rulings 128 times closer its bevel "
         f"still changes by {np.degrees(change[interval, strake, 0]):.2f}° and its edge by "
         f"{change[interval, strake, 2]:.2f} mm (at most 0.01° and 0.02 mm); see that the land below it and its own "
         "run fair there",

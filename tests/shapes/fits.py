@@ -5,8 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.errors import BoatError
-from templates_gen.geometry.ends import end_rulings
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import EndName
 
@@ -27,24 +25,20 @@ class Fit:
 def hood_misses(shell: PlankedShell) -> dict[str, Fit]:
     """Return by how much the corners of the strakes' inner faces miss their lines on the stems.
 
-    "upper": a strake's upper inside corner against r_k - t n_k. "lower": its lower one against the straight through
-    that point along T_k, on which the whole end is to lie.
+    "upper": a strake's upper inside corner against r_k - t n_k. "lower": how far its lower one lies off the
+    plane through r_{k-1} and r_k, square to the strake's face, in which the whole end is to lie. The lower corner of a
+    garboard on a cornered foot follows the keel, and is left out.
     """
     found = {"upper": Fit(0.0, ""), "lower": Fit(0.0, "")}
     for end, stem in shell.hung.stems.items():
+        ahead = np.cross(stem.along, stem.normals)
         for strake in range(1, shell.planking.strakes + 1):
-            thickness, along = shell.planking.thickness[strake - 1], stem.along[strake - 1]
+            thickness = shell.planking.thickness[strake - 1]
             corner = stem.points[strake] - thickness * stem.normals[strake - 1]
-            try:
-                lower, upper = end_corners(shell, strake, end)
-            except BoatError:
-                found["lower"] = Fit(np.inf, f"strake {strake} {end}: its inner face does not meet the end")
-                continue
-            off = lower - corner
-            misses = {
-                "upper": float(np.linalg.norm(upper - corner)),
-                "lower": float(np.linalg.norm(off - (off @ along) * along)),
-            }
+            lower, upper = end_corners(shell, strake, end)
+            misses = {"upper": float(np.linalg.norm(upper - corner))}
+            if strake > 1 or not stem.rabbet.cornered:
+                misses["lower"] = float(abs((lower - stem.points[strake - 1]) @ ahead[strake - 1]))
             for name, miss in misses.items():
                 if not miss <= found[name].miss:
                     found[name] = Fit(miss, f"strake {strake} {end}")
@@ -52,10 +46,9 @@ def hood_misses(shell: PlankedShell) -> dict[str, Fit]:
 
 
 def end_corners(shell: PlankedShell, strake: int, end: EndName) -> tuple[Array, Array]:
-    """Return the lower and the upper corner of a strake's inner face where it ends, each shape (3,)."""
-    v = np.array([0.0, 1.0])
-    points = shell.face(strake, end_rulings(shell, strake, end, v, 0.0), v)
-    return points[0], points[1]
+    """Return the lower and the upper corner of a strake's inner face at its last ruling, each shape (3,)."""
+    u = np.array(shell.u_end(end))
+    return shell.lower(strake, u), shell.upper(strake, u)
 
 
 def lap_miss(shell: PlankedShell) -> Fit:
