@@ -26,7 +26,7 @@ def hood_misses(shell: PlankedShell) -> dict[str, Fit]:
     """Return by how much the corners of the strakes' inner faces miss their lines on the stems.
 
     "upper": a strake's upper inside corner against r_k - t n_k. "lower": how far its lower one lies off the
-    plane through r_{k-1} and r_k, square to the strake's face, in which the whole end is to lie. The lower corner of a
+    plane through r_{k-1} and r_k, square to the face, in which the whole end is to lie. The lower corner of a
     garboard on a cornered foot follows the keel, and is left out.
     """
     found = {"upper": Fit(0.0, ""), "lower": Fit(0.0, "")}
