@@ -230,10 +230,11 @@ def shell_on(hull: Hull, hung: Hung, grid: Array, breaks: Array) -> PlankedShell
     slopes = _slopes(edges, breaks)
     lower_slope = np.asarray(slopes(grid)[:, 0])
     normals = piecewise(grid, np.stack([_lower_normals(shell, lower_slope), _upper_normals(shell)], axis=1), breaks)
-    lands = [
+    values = [
         np.stack([at.y, at.z, at.gerald, _over(crossing, grid) - grid], axis=-1)
         for at, crossing in zip(shell.lappings, shell.crossings, strict=True)
     ]
+    lands = piecewise(grid, np.stack(values, axis=1), breaks) if values else None
     return PlankedShell(
         hull,
         hung,
@@ -243,7 +244,7 @@ def shell_on(hull: Hull, hung: Hung, grid: Array, breaks: Array) -> PlankedShell
             StrakeFields(_strake_of(edges, k), _strake_of(slopes, k), _strake_of(normals, k))
             for k in range(hull.planking.strakes)
         ),
-        tuple(piecewise(grid, land, breaks) for land in lands),
+        () if lands is None else tuple(_strake_of(lands, k) for k in range(len(values))),
     )
 
 
