@@ -244,8 +244,12 @@ def shell_on(hull: Hull, hung: Hung, grid: Array, breaks: Array) -> PlankedShell
             StrakeFields(_strake_of(edges, k), _strake_of(slopes, k), _strake_of(normals, k))
             for k in range(hull.planking.strakes)
         ),
-        () if lands is None else tuple(_strake_of(lands, k) for k in range(len(values))),
+        () if lands is None else tuple(_land_of(lands, k) for k in range(len(values))),
     )
+
+
+def _land_of(fields: PPoly, index: int) -> PPoly:
+    return PPoly(np.ascontiguousarray(fields.c[:, :, index]), fields.x)
 
 
 def _strake_of(fields: PPoly, index: int) -> PPoly:
