@@ -6,12 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.errors import BoatError
-from templates_gen.geometry.lining_off import CURED, LiningOff, lining_off
+from templates_gen.geometry.lining_off import LiningOff, lining_off
 from templates_gen.geometry.lining_off_places import even_marks
 from templates_gen.geometry.planking import planked_shell
 from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
 from templates_gen.geometry.sections import even_shares, station_sections
-from templates_gen.geometry.worst_edges import worst_edge
+from templates_gen.geometry.worst_edges import TOLD, worst_edge
 from templates_gen.hull.model import Hull, Lands
 
 Array = NDArray[np.float64]
@@ -54,7 +54,7 @@ def least_strakes(hull: Hull, line: RabbetLine, above: int = 0) -> int | None:
         if _narrowest(tried) < NARROWEST * hull.planking.lap:
             return None
         marked = lining_off(tried, line)
-        if round_shortage(marked) <= CURED and greatest_step(tried, marked) <= STEP and carries_bevels(tried):
+        if round_shortage(marked) <= TOLD and greatest_step(tried, marked) <= STEP and carries_bevels(tried):
             return count
         count += 1
 

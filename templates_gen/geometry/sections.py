@@ -12,6 +12,12 @@ from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]
 
+STEEP_SHARE = 0.75
+"""Strakes end on a stem from where it is this share of its steepest part steep, or 45 degrees (our own judgement)."""
+
+STEEP_EASE = float(np.radians(1.0))
+"""Within this the limit is eased."""
+
 
 @dataclass(frozen=True)
 class Section:
@@ -87,14 +93,16 @@ def even_girths(girth: float, hull: Hull) -> Array:
     return np.append(shown[:-1] + hull.planking.lap, girth)
 
 
-def steep_from(stem: StemRabbet) -> float:
-    """Return the parameter from which up a stem stands at 45 degrees or more; the foot if it does there."""
-    t = np.linspace(stem.foot, stem.head, 400)
+def flat_length(stem: StemRabbet) -> float:
+    """Return the length of a stem's rabbet line that lies too flat for strakes to end on, mm.
+
+    Too flat is less than 45 degrees from the level, or less than three quarters of the stem's steepest part where a
+    stem leans more than that; from there to a degree steeper the length counts less and less, so that it changes
+    smoothly with the stem.
+    """
+    t = np.linspace(stem.foot, stem.head, 801)
     slope = stem.batten.slope(t)
-    steepness = np.abs(slope[:, 2]) - np.hypot(slope[:, 0], slope[:, 1])
-    flat = np.flatnonzero(steepness < 0.0)
-    if len(flat) == 0 or flat[-1] == len(t) - 1:
-        return stem.foot
-    last = flat[-1]
-    share = steepness[last] / (steepness[last] - steepness[last + 1])
-    return float(t[last] + share * (t[last + 1] - t[last]))
+    steepness = np.arctan2(np.abs(slope[:, 2]), np.hypot(slope[:, 0], slope[:, 1]))
+    limit = min(np.pi / 4, STEEP_SHARE * float(np.max(steepness)))
+    flat = np.clip(0.5 + (limit - steepness) / STEEP_EASE, 0.0, 1.0)
+    return float(np.trapezoid(flat, stem.distance_from_foot(t)))
