@@ -1,4 +1,4 @@
-"""Lands written into the hull file they were lined off from: read again they are the same, and nothing else is new."""
+"""Lands written into the hull file they come from: read again they are the same, and nothing else changed."""
 
 import os
 import tomllib
