@@ -12,7 +12,7 @@ Array = NDArray[np.float64]
 
 _FIRST_DAMPING = 1e-3
 _LEAST_DAMPING, _MOST_DAMPING = 1e-9, 1e8
-_NEAR, _MEMORY = 5.0, 6
+_NEAR, _FARTHEST, _MEMORY = 5.0, 10.0, 6
 
 
 @dataclass(frozen=True)
@@ -64,21 +64,25 @@ def least_squares(search: Search, start: Array) -> Array:
     """Return the unknowns (n,) at which a further step is none; the start where nothing can be computed.
 
     Source: Levenberg 1944, Marquardt 1963: the normal equations, their diagonal enlarged until a step is downhill;
-    small steps are combined by Anderson 1965, which shortens a long way of steps that grow slowly less.
+    small steps are combined by Anderson 1965, which shortens a long way of steps that grow slowly less; after one
+    that grew, or where they would lead far away, the plain step is taken.
     """
     unknowns, damping = start, _FIRST_DAMPING
     points: list[Array] = []
     steps: list[Array] = []
+    before = np.inf
     for _ in range(search.rounds):
         step, damping = _downhill(search, unknowns, damping)
         longest = float(np.max(np.abs(step), initial=0.0))
         if longest <= search.close:
             return unknowns + step
-        if longest > _NEAR * search.trusted:
+        if longest > min(_NEAR * search.trusted, before):
             points, steps = [], []
+        before = longest
         points, steps = [*points[-_MEMORY:], unknowns], [*steps[-_MEMORY:], step]
         combined = _combined(points, steps)
-        unknowns = combined if search.is_allowed(combined) else unknowns + step
+        is_far = np.max(np.abs(combined - unknowns)) > _FARTHEST * longest
+        unknowns = unknowns + step if is_far or not search.is_allowed(combined) else combined
     return unknowns
 
 
