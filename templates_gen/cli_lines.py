@@ -78,18 +78,43 @@ def line_off(
             "--least", help="With the fewest strakes that carry the bevels and widen gradually, however many she has."
         ),
     ] = False,
+    keep: Annotated[
+        bool,
+        typer.Option(
+            "--keep", help="Write them into the hull file's own [lands], so that moulds that are cut stay right."
+        ),
+    ] = False,
 ) -> None:
     """Line the lands off, and print them as rows for the hull file, to be changed by hand."""
     from templates_gen.geometry.lining_off_count import fewest
     from templates_gen.geometry.lining_off_rows import girth_rows
     from templates_gen.hull.reader import read_hull
 
+    if keep and least:
+        misuse("--keep keeps the strakes that the hull file has: set [planking] strakes first, and leave --least out")
     with faults_told():
+        if keep:
+            _keep_lands(hull)
+            return
         read = read_hull(hull)
         if least:
             read = fewest(read)
             print(f"# [planking] strakes = {read.planking.strakes}")
         print(girth_rows(read), end="")
+
+
+def _keep_lands(path: Path) -> None:
+    """Write the lands into the hull file that they were lined off from."""
+    from templates_gen.geometry.lining_off_rows import row_lines
+    from templates_gen.hull.kept_lands import with_kept_lands
+    from templates_gen.hull.reader import read_hull
+    from templates_gen.hull.text import file_bytes
+    from templates_gen.output import replace_file
+
+    data, hull = file_bytes(path), read_hull(path)
+    names = [*(station.name for station in hull.stations), "fore", "aft"]
+    replace_file(path, with_kept_lands(data, row_lines(hull), names))
+    say(f'{len(names)} rows kept in [lands] of {path}, by = "girth"; what they were lined off by is left as comments')
 
 
 def start(

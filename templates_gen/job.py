@@ -16,6 +16,7 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.rendering.pdf_letters import unprintable
 from templates_gen.report.finding import GRAVITY, Finding, place_record
 from templates_gen.report.findings import findings, shell_errors
+from templates_gen.report.lining_off_findings import lining_off_findings, without_explained
 from templates_gen.report.offsets_findings import offsets_findings
 
 
@@ -56,7 +57,7 @@ def computed(path: Path, tried: bool = False) -> Computed:
             said = shell_errors(shell)
             if not said:
                 boat = boat_on(shell)
-                said = findings(boat)
+                said = without_explained(findings(boat), shell)
         except BoatError as error:
             said = (Finding("error", error.about, str(error), key=error.key),)
         except FlatteningError as error:
@@ -81,9 +82,7 @@ def _of_shell(shell: PlankedShell | None, is_impossible: bool, tried: bool) -> t
         return ()
     found: tuple[Finding, ...] = ()
     if shell.hull.lands.by == "even":
-        from templates_gen.report.lining_off_findings import lining_off_findings
-
-        found = tuple(lining_off_findings(shell))
+        found = tuple(lining_off_findings(shell, solved=tried))
     if not tried or is_impossible:
         return found
     from templates_gen.report.fair_findings import fair_findings

@@ -157,6 +157,28 @@ class FileSet:
                 folder.rmdir()
 
 
+def replace_file(path: Path, data: bytes) -> None:
+    """Put new bytes in place of a file's, whole or not at all; a link stays, and what it leads to changes.
+
+    Raises OutputError when that cannot be done; the file then is as it was.
+    """
+    target = path.resolve()
+    with _explained(f"cannot replace {path}"), _uninterrupted():
+        handle, waiting = tempfile.mkstemp(prefix=UNFINISHED, dir=target.parent)
+        try:
+            with open(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            shutil.copymode(target, waiting)
+            os.replace(waiting, target)
+        except BaseException:
+            with suppress(OSError):
+                os.unlink(waiting)
+            raise
+        _sync_folder(target.parent)
+
+
 def name_fault(name: str) -> str:
     """Return why `name` cannot name a file on every system, or nothing if it can."""
     if not ALLOWED.fullmatch(name):

@@ -4,6 +4,7 @@ Fair lands, strakes that show alike and change gradually, no bevel more than its
 for what is weighed against what. Marks that are pinned stay, all others make way.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +14,7 @@ from scipy.interpolate import CubicSpline
 from templates_gen.geometry.lining_off_energy import BELOW, Aim, residuals
 from templates_gen.geometry.lining_off_laps import Run, laps_of, run_of
 from templates_gen.geometry.lining_off_places import Places, even_marks, places_of, stem_at
-from templates_gen.geometry.lining_off_solver import Equations, grouped_equations, least_squares
+from templates_gen.geometry.lining_off_solver import Equations, Search, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
 from templates_gen.hull.model import EndName, Hull
 
@@ -22,18 +23,11 @@ Array = NDArray[np.float64]
 MOST_STATIONS = 14
 """No more stations than this are marked, spread out, and the pinned ones; battens carry the lands past the rest."""
 
-FIRM = 25.0
-"""How many times its usual weight a shortage has that can be cured."""
+SETTLED = 0.02
+"""Marks that would move by less have been found, mm."""
 
-CURED = 0.02
-"""A shortage of less is none, mm."""
-
-WILDEST = 0.6
-"""Curing a shortage may make no strake this much wider or narrower than its even share, as a fraction of it."""
-
-_TURNS = 3
-_ROUNDS = 5
-_LEAST_SPACE = 0.3
+_TRUSTED = 2.0
+_ROUNDS = 80
 
 
 @dataclass(frozen=True)
@@ -77,9 +71,9 @@ def lining_off(hull: Hull, line: RabbetLine) -> LiningOff:
 
     Notes
     -----
-    Shortages are first minded like everything else. Those that are left and can be cured without wild widths are
-    then cured before all else; where none can be, as in a hollow that the sections themselves have, fairness keeps
-    its say. The same hull gives the same marks.
+    The marks are those with the least sum of squares of lining_off_energy along the lands that they themselves make.
+    Every limit in it is soft, so that a small change of the hull moves the marks by little. Where an edge cannot be
+    left without strakes of very different width, it falls short.
     """
     places = places_of(hull, line, _marked_stations(hull))
     even = even_marks(places, hull)
@@ -88,10 +82,8 @@ def lining_off(hull: Hull, line: RabbetLine) -> LiningOff:
     with np.errstate(all="ignore"):
         if hull.planking.strakes == 1:
             return LiningOff(places, start, np.zeros((0, start.shape[1])), np.zeros((0, start.shape[1])))
-        aim = Aim(hull, places, even, np.ones((len(even) - 1, even.shape[1])))
-        run, girths = _settled(aim, start, pinned)
-        girths = _cured(aim, run, girths, pinned)
-        laps = laps_of(places, hull, run_of(places, hull, girths, run), girths[None])
+        run, girths = best_marks(Aim(hull, places, even), start, np.isfinite(pinned))
+        laps = laps_of(places, hull, run, girths[None])
     return LiningOff(places, girths, laps.shortage[0], laps.bevel[0])
 
 
@@ -128,51 +120,23 @@ def _around_pins(even: Array, pinned: Array) -> Array:
     return marks
 
 
-def _settled(aim: Aim, start: Array, pinned: Array, run: Run | None = None, turns: int = _TURNS) -> tuple[Run, Array]:
-    """The best marks from a start, and the run they were judged along; the start where nothing can be computed."""
-    girths, run = start, run_of(aim.places, aim.hull, start, run)
-    for turn in range(turns):
-        if turn:
-            run = run_of(aim.places, aim.hull, girths, run)
-        girths = _best(aim, run, girths, np.isfinite(pinned))
-    return run, girths
-
-
-def _best(aim: Aim, run: Run, start: Array, held: NDArray[np.bool_]) -> Array:
-    """The best marks along one run."""
-    space = _LEAST_SPACE * np.minimum(np.diff(start, axis=0, prepend=0.0), aim.hull.planking.lap)
+def best_marks(aim: Aim, start: Array, held: NDArray[np.bool_]) -> tuple[Run, Array]:
+    """Return the best marks (N, p), found from a start, and how the lands run; held marks (N - 1, p) do not move."""
+    run: Run | None = None
 
     def marks(lands: Array) -> Array:
         return np.concatenate([lands.reshape(held.shape), start[-1:]])
 
-    def equations(lands: Array) -> Equations:
-        return grouped_equations(*residuals(aim, run, marks(lands)), BELOW, held)
+    def along(lands: Array) -> Callable[[Array], Equations]:
+        nonlocal run
+        held_run = run = run_of(aim.places, aim.hull, marks(lands), run)
+        return lambda tried: grouped_equations(*residuals(aim, held_run, marks(tried)), BELOW, held)
 
     def is_allowed(lands: Array) -> bool:
-        return bool(np.all(np.diff(marks(lands), axis=0, prepend=0.0) >= space))
+        return bool(np.all(np.diff(marks(lands), axis=0, prepend=0.0) > 0.0))
 
-    return marks(least_squares(equations, is_allowed, start[:-1].ravel(), _ROUNDS))
-
-
-def _cured(aim: Aim, run: Run, girths: Array, pinned: Array) -> Array:
-    """The marks with those shortages cured that can be, if any can; else as they are."""
-    short = _shortage(aim, run, girths) > CURED
-    if not short.any():
-        return girths
-    firm = replace(aim, firmness=np.full_like(aim.firmness, FIRM))
-    run_tried, tried = _settled(firm, girths, pinned, run, turns=1)
-    wild = np.any(np.abs(firm.widths(tried)) > WILDEST, axis=0)
-    cannot = wild | (_shortage(firm, run_tried, tried) > CURED)
-    if not cannot.any():
-        return tried
-    if not np.any(short & ~cannot):
-        return girths
-    eased = replace(aim, firmness=np.where(cannot, 1.0, FIRM))
-    return _settled(eased, girths, pinned, run, turns=2)[1]
-
-
-def _shortage(aim: Aim, run: Run, girths: Array) -> Array:
-    return np.asarray(laps_of(aim.places, aim.hull, run, girths[None]).shortage[0])
+    girths = marks(least_squares(Search(along, is_allowed, SETTLED, _TRUSTED, _ROUNDS), start[:-1].ravel()))
+    return run_of(aim.places, aim.hull, girths, run), girths
 
 
 def girths_everywhere(hull: Hull, line: RabbetLine, marked: LiningOff) -> Array:

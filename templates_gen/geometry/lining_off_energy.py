@@ -31,7 +31,10 @@ TWIST = 1.0
 """On how a strake's face turns from place to place, radians."""
 
 BEVEL = 2.0
-"""On the cube of a bevel over the greatest that its lap carries."""
+"""On the cube of a bevel over what a lap carries that planes half of the stock away."""
+
+STEEP = 1.4
+"""From about this ratio up it is no longer its cube that counts, but the ratio itself."""
 
 EVEN, NEIGHBOURS, ENDS = 1.5, 4.0, 10.0
 """On a strake's width over its even share, on how much that differs from strake to strake, and the same at ends."""
@@ -42,8 +45,18 @@ GRADUAL, STEADY = 2.0, 1.0
 ONE_GREATEST = 40.0
 """On how much a strake widens again where it should taper from its greatest width, over its even share."""
 
-SHORT, MARGIN = 18.0, 0.012
-"""On what planing takes too much, over the thickness; it is minded from a little before."""
+SHORT, MARGIN, YIELDS = 18.0, 0.012, 6.0
+"""On what planing takes too much, over the thickness, counted from a little before.
+
+It weighs less where an edge of more than half the thickness is asked for: a tenth of a mm then asks for much. Past
+YIELDS it pulls no harder: a shortage without an easy cure must not drag every land with it.
+"""
+
+NARROW, LEAST_SHARE = 30.0, 0.3
+"""On what a strake lacks of this share of its even width."""
+
+PEAK = 0.02
+"""Places with girths alike within about this share are all taken for the widest."""
 
 WINDOW = 4
 BELOW = 2
@@ -62,14 +75,11 @@ class Aim:
     places : Places
     even : Array, shape (N, p)
         The marks that show strakes alike.
-    firmness : Array, shape (N - 1, p)
-        How many times its usual weight a shortage has.
     """
 
     hull: Hull
     places: Places
     even: Array
-    firmness: Array
 
     def widths(self, girths: Array) -> Array:
         """Return how much wider than its even share every strake shows, as a fraction, shape (N, p)."""
@@ -121,12 +131,18 @@ def _weight_of_place(places: int) -> float:
 
 def _lap_terms(aim: Aim, laps: Laps) -> Iterator[Term]:
     planking = aim.hull.planking
-    thickness = np.array(planking.thickness[:-1])
-    carried = np.arctan((thickness - np.array(planking.least_edge[:-1])) / planking.lap)[:, None]
+    thickness = np.array(planking.thickness[:-1])[:, None]
+    ratio = laps.bevel / np.arctan(thickness / (2.0 * planking.lap))
     weight = BEVEL * _weight_of_place(aim.even.shape[1])
-    yield _by_place(weight * (laps.bevel / carried) ** 3)
-    too_much = laps.shortage / thickness[:, None] + MARGIN
-    yield _by_place(SHORT * aim.firmness * np.maximum(too_much, 0.0))
+    yield _by_place(weight * ratio**3 / (1.0 + (ratio / STEEP) ** 8) ** 0.25)
+    spare = thickness - np.array(planking.least_edge[:-1])[:, None]
+    weight = SHORT * np.minimum(2.0 * spare / thickness, 1.0) ** 2
+    yield _by_place(_yielding(weight * np.maximum(laps.shortage / thickness + MARGIN, 0.0)))
+
+
+def _yielding(residual: Array) -> Array:
+    """A residual, 0 or more, which past YIELDS pulls no harder; its square is then a straight, eased below."""
+    return np.asarray(np.sqrt(2.0) * YIELDS * np.sqrt(np.sqrt(1.0 + (residual / YIELDS) ** 2) - 1.0))
 
 
 def _by_place(trials: Array) -> Term:
@@ -186,6 +202,11 @@ def _width_terms(aim: Aim, run: Run, girths: Array) -> Iterator[Term]:
     firm[0, aim.places.is_stem] = NEIGHBOURS * by_place
     steps = np.roll(slopes[1:], 1, axis=1) - slopes[:-1]
     yield firm * np.diff(width, axis=0), firm[..., None, None] * np.einsum("ksi,ij->kisj", steps, at)
+    lacking = np.maximum(LEAST_SHARE - 1.0 - width, 0.0)
+    yield (
+        NARROW * by_place * lacking,
+        np.where(lacking > 0.0, -NARROW * by_place, 0.0)[:, :, None, None] * np.einsum("ksi,ij->kisj", slopes, at),
+    )
     yield _taper_term(aim, width)
 
 
@@ -209,7 +230,7 @@ def _taper_term(aim: Aim, width: Array) -> Term:
     """Strakes that widen toward an end, from where they would be widest if all showed alike; in mm, not shares."""
     shares = aim.shares
     bays = shares.shape[1] - 1
-    toward_end = np.where(np.arange(bays) < np.argmax(shares, axis=1)[:, None], -1.0, 1.0)
+    toward_end = _toward_end(shares)
     weight = ONE_GREATEST * _weight_of_place(bays + 1) * toward_end / shares.mean(axis=1, keepdims=True)
     widening = weight * np.diff((1.0 + width) * shares, axis=1)
     edges = _by_edges(np.ones_like(shares))[:, None]
@@ -217,3 +238,14 @@ def _taper_term(aim: Aim, width: Array) -> Term:
         np.where(widening > 0.0, weight, 0.0)[..., None, None] * edges * np.diff(np.eye(bays + 1), axis=0)[:, None]
     )
     return np.maximum(widening, 0.0), slopes
+
+
+def _toward_end(shares: Array) -> Array:
+    """For every bay 1 where it lies abaft the place of greatest width, -1 forward of it, shape (N, p - 1).
+
+    Where several places have about the greatest width, the bays between them count less, down to 0.
+    """
+    height = shares / shares.max(axis=1, keepdims=True)
+    likely = np.exp((height - 1.0) / PEAK * 4.0)
+    before = np.cumsum(likely, axis=1)[:, :-1] / likely.sum(axis=1, keepdims=True)
+    return np.asarray(2.0 * before - 1.0)

@@ -8,16 +8,15 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.lining_off_places import Places
-from templates_gen.geometry.shell import Lapping, garboard_normals, gerald_share, lapped
+from templates_gen.geometry.shell import EASE, Lapping, garboard_normals, gerald_share, lapped
 from templates_gen.hull.model import Hull, Planking
 from templates_gen.numerics.directions import unit
 
 Array = NDArray[np.float64]
 
-_SETTLING = 3
+_SETTLING = 2
 
 
 @dataclass(frozen=True)
@@ -91,14 +90,46 @@ def _run(places: Places, hull: Hull, girths: Array, tangent: Array, normal: Arra
     upper = places.points(girths)[0] + offset
     chords = np.linalg.norm(np.diff(upper, axis=1), axis=-1)
     knots = np.concatenate([np.zeros((len(upper), 1)), np.cumsum(chords, axis=1)], axis=1)
-    every = np.eye(knots.shape[1])
-    battens = [CubicSpline(row, every) for row in knots]
-    first = np.stack([np.asarray(batten(row, 1)) for batten, row in zip(battens, knots, strict=True)])
-    second = np.stack([np.asarray(batten(row, 2)) for batten, row in zip(battens, knots, strict=True)])
-    middle = (knots[:, 1:] + knots[:, :-1]) / 2
-    third = np.stack([np.asarray(batten(row, 3)) for batten, row in zip(battens, middle, strict=True)])
-    third *= np.sqrt(chords)[..., None]
+    first, second, third = batten_operators(knots)
+    third = third * np.sqrt(chords)[..., None]
     return Run(offset, unit(first @ upper), normal, knots, _geralds(hull, knots), second, third)
+
+
+def batten_operators(knots: Array) -> tuple[Array, Array, Array]:
+    """Return what gives the derivatives of battens, cubic splines not-a-knot, from their marks.
+
+    Parameters
+    ----------
+    knots : Array, shape (N, p), p >= 4
+
+    Returns
+    -------
+    tuple of Array, shapes (N, p, p), (N, p, p) and (N, p - 1, p)
+        First and second derivatives at the knots, third ones between them.
+
+    Source: de Boor, A Practical Guide to Splines (1978), chapter IV, the equations for the slopes at the knots.
+    """
+    h = np.diff(knots, axis=1)[..., None]
+    count = knots.shape[1]
+    inner = np.arange(1, count - 1)
+    chord = np.diff(np.eye(count), axis=0) / h
+    left, right = np.zeros((2, len(knots), count, count))
+    left[:, inner, inner - 1], left[:, inner, inner + 1] = h[:, 1:, 0], h[:, :-1, 0]
+    left[:, inner, inner] = 2.0 * (h[:, 1:, 0] + h[:, :-1, 0])
+    right[:, 1:-1] = 3.0 * (h[:, 1:] * chord[:, :-1] + h[:, :-1] * chord[:, 1:])
+    for end, step in ((0, 1), (-1, -1)):
+        near, next_one = h[:, end, 0], h[:, end + step, 0]
+        both = near + next_one
+        left[:, end, end], left[:, end, end + step] = next_one, both
+        first, second = chord[:, end], chord[:, end + step]
+        right[:, end] = (((near + 2.0 * both) * next_one)[:, None] * first + near[:, None] ** 2 * second) / both[
+            :, None
+        ]
+    slopes: Array = np.linalg.solve(left, right).astype(np.float64)
+    square = (3.0 * chord - 2.0 * slopes[:, :-1] - slopes[:, 1:]) / h
+    cube = (slopes[:, :-1] + slopes[:, 1:] - 2.0 * chord) / h**2
+    last = square[:, -1:] + 3.0 * cube[:, -1:] * h[:, -1:]
+    return slopes, 2.0 * np.concatenate([square, last], axis=1), 6.0 * cube
 
 
 def _inward(places: Places, hull: Hull, tangent: Array, normal: Array) -> Array:
@@ -151,13 +182,18 @@ def _lap(step: Array, run: Run, k: int, outward: Array, planking: Planking) -> L
 
 
 def _shortage(at: Lapping, planking: Planking, k: int) -> Array:
-    """What planing takes too much off the strake that the bevel is planed on, mm."""
+    """What planing takes too much off the strake that the bevel is planed on, mm.
+
+    What may be planed off changes evenly from the one strake's allowance to the other's where a land turns hollow.
+    """
     thickness, upper_thickness = planking.thickness[k : k + 2]
     least, upper_least = planking.least_edge[k : k + 2]
     lower = (1.0 - at.gerald) * planking.lap * (at.slope_lap + at.ease) + at.gerald * thickness / 2
     share = at.gerald * (thickness + planking.lap * np.maximum(0.0, -at.slope)) / 2
     upper = thickness - at.stand_off_lap - share
-    return np.where(at.slope >= 0.0, lower - (thickness - least), upper - (upper_thickness - upper_least))
+    on_lower = np.clip(0.5 + at.slope / (2.0 * EASE), 0.0, 1.0)
+    may = on_lower * (thickness - least) + (1.0 - on_lower) * (upper_thickness - upper_least)
+    return np.asarray(np.where(at.slope >= 0.0, lower, upper) - may)
 
 
 def _bevels(rulings: Array, tangent: Array) -> Array:

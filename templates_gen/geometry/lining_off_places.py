@@ -8,13 +8,14 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
-from templates_gen.geometry.sections import even_shares, station_section, steep_from, transom_section
+from templates_gen.geometry.sections import even_shares, flat_length, station_section, transom_section
 from templates_gen.hull.model import EndName, Hull, Stem
 from templates_gen.numerics.directions import unit
 
 Array = NDArray[np.float64]
 
 _PIECES = 64
+_ROOM, _MORE_ROOM = 0.7, 0.2
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ def places_of(hull: Hull, line: RabbetLine, chosen: NDArray[np.intp]) -> Places:
     return Places(
         ("fore", *(hull.stations[i].name for i in chosen), "aft"),
         girth,
-        np.array([0.0 if stem is None else float(stem.distance_from_foot(steep_from(stem))) for stem in stems]),
+        np.array([0.0 if stem is None else flat_length(stem) for stem in stems]),
         np.array([stem is not None for stem in stems]),
         np.array([stem is not None and stem.cornered for stem in stems]),
         nodes[:, 0],
@@ -111,14 +112,20 @@ def stem_at(stem: StemRabbet, girths: Array) -> Array:
 def even_marks(places: Places, hull: Hull) -> Array:
     """Return the girths that show strakes alike at every place, shape (N, p); the last row is the sheer.
 
-    Where the lap is too wide for that, the girth is shared out without it.
+    A mark stands a lap above the edge that shows, but never above the sheer: where a lap comes near to what the
+    sheer strake shows there, marks stand less and less above.
     """
     shares = even_shares(hull)
     strip = hull.lands.rubbing_strip
     shown = (places.girth - places.start - strip)[None] * np.cumsum(shares / shares.sum())[:, None]
-    lap = np.full_like(shown, hull.planking.lap)
-    marks = places.start + shown + lap
+    marks = places.start + shown
     marks[-1] = places.girth
-    crossed = np.any(np.diff(marks, axis=0, prepend=0.0) <= 0.0, axis=0)
-    evenly = np.arange(1, len(marks) + 1)[:, None] / len(marks) * places.girth
-    return np.asarray(np.where(crossed, evenly, marks))
+    if len(marks) > 1:
+        marks[:-1] += _lap_with_room(hull.planking.lap, places.girth - marks[-2])
+    return np.asarray(marks)
+
+
+def _lap_with_room(lap: float, room: Array) -> Array:
+    """A lap, eased so that it stays less than the room that there is for it."""
+    over = np.maximum(lap / room - _ROOM, 0.0) / _MORE_ROOM
+    return np.asarray(np.minimum(lap, _ROOM * room) + _MORE_ROOM * room * np.tanh(over))

@@ -17,11 +17,15 @@ def girth_rows(hull: Hull) -> str:
     Any rows that the hull file has are of no account; pins are kept. Lengths are rounded to 0.1 mm, a thousandth of
     an inch or a sixteenth; the stem heads are not, so that the sheer stays on the rabbet line.
     """
+    by = 'by = "girth"                      # lined off by the tool; to be changed by hand'
+    return "\n".join(["[lands]", by, *row_lines(hull)]) + "\n"
+
+
+def row_lines(hull: Hull) -> list[str]:
+    """Return the rows of girths, with a comment before them, as lines of TOML."""
     rows = lined_off(hull, rabbet_line(hull)).lands.at
     lines = [
-        "[lands]",
-        'by = "girth"                      # lined off by the tool; to be changed by hand',
-        "# Garboard to sheer strake: from the rabbet straight to the section's first point, then along the section.",
+        "# Garboard to sheer strake: from the rabbet straight to the section's first point, then along the section."
     ]
     lines += [f"{_key(s.name)} = {_row(list(rows[s.name]), hull.units)}" for s in hull.stations]
     for end in ("fore", "aft"):
@@ -32,7 +36,7 @@ def girth_rows(hull: Hull) -> str:
         else:
             remark = "girths in the true shape of the outer face"
             lines.append(f"{end} = {_row(list(rows[end]), hull.units)}    # {remark}")
-    return "\n".join(lines) + "\n"
+    return lines
 
 
 def _key(name: str) -> str:

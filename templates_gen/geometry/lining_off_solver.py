@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,8 +11,8 @@ from scipy.linalg import LinAlgError, solveh_banded
 Array = NDArray[np.float64]
 
 _FIRST_DAMPING = 1e-3
-_MOST_DAMPING = 1e8
-_GAIN = 3e-4
+_LEAST_DAMPING, _MOST_DAMPING = 1e-9, 1e8
+_NEAR, _FARTHEST, _MEMORY = 5.0, 10.0, 6
 
 
 @dataclass(frozen=True)
@@ -33,42 +34,80 @@ class Equations:
     band: Array
 
 
-def least_squares(
-    equations: Callable[[Array], Equations], is_allowed: Callable[[Array], bool], start: Array, rounds: int
-) -> Array:
-    """Return unknowns (n,) that cost less than the start, as little as rounds can make it.
+@dataclass(frozen=True)
+class Search:
+    """How a least sum of squares is searched for.
 
-    Parameters
+    Attributes
     ----------
-    equations : callable
-        The normal equations at unknowns.
+    along : callable
+        At unknowns: what gives the equations near them. What is held from the round before is renewed here.
     is_allowed : callable
         Whether unknowns may be tried at all.
-    start : Array, shape (n,)
+    close : float
+        A step that moves no unknown by more ends the search.
+    trusted : float
+        A step that moves none by more is taken without asking whether the sum is less: near the end what is
+        held from round to round weighs more than the step.
     rounds : int
-        No more than so many steps are taken; they stop when one gains hardly anything.
-
-    Source: Levenberg 1944, Marquardt 1963: the normal equations, their diagonal enlarged until a step is downhill.
+        No more than so many steps are taken.
     """
-    unknowns, damping, here = start, _FIRST_DAMPING, equations(start)
-    if not np.isfinite(here.cost):
-        return start
-    for _ in range(rounds):
-        while damping < _MOST_DAMPING:
-            trial = unknowns + _step(here, damping)
-            if is_allowed(trial):
-                there = equations(trial)
-                if there.cost < here.cost:
-                    break
-            damping *= 8.0
-        else:
-            return unknowns
-        gain = here.cost - there.cost
-        unknowns, here = trial, there
-        damping /= 8.0
-        if gain < _GAIN * here.cost:
-            break
+
+    along: Callable[[Array], Callable[[Array], Equations]]
+    is_allowed: Callable[[Array], bool]
+    close: float
+    trusted: float
+    rounds: int
+
+
+def least_squares(search: Search, start: Array) -> Array:
+    """Return the unknowns (n,) at which a further step is none; the start where nothing can be computed.
+
+    Source: Levenberg 1944, Marquardt 1963: the normal equations, their diagonal enlarged until a step is downhill;
+    small steps are combined by Anderson 1965, which shortens a long way of steps that grow slowly less; after one
+    that grew, or where they would lead far away, the plain step is taken.
+    """
+    unknowns, damping = start, _FIRST_DAMPING
+    points: list[Array] = []
+    steps: list[Array] = []
+    before = np.inf
+    for _ in range(search.rounds):
+        step, damping = _downhill(search, unknowns, damping)
+        longest = float(np.max(np.abs(step), initial=0.0))
+        if longest <= search.close:
+            return unknowns + step
+        if longest > min(_NEAR * search.trusted, before):
+            points, steps = [], []
+        before = longest
+        points, steps = [*points[-_MEMORY:], unknowns], [*steps[-_MEMORY:], step]
+        combined = _combined(points, steps)
+        is_far = np.max(np.abs(combined - unknowns)) > _FARTHEST * longest
+        unknowns = unknowns + step if is_far or not search.is_allowed(combined) else combined
     return unknowns
+
+
+def _downhill(search: Search, unknowns: Array, damping: float) -> tuple[Array, float]:
+    """A step that may be taken, and the damping to go on with; none where there is no such step."""
+    equations = search.along(unknowns)
+    here = equations(unknowns)
+    while np.isfinite(here.cost) and damping < _MOST_DAMPING:
+        step = _step(here, damping)
+        if search.is_allowed(unknowns + step) and (
+            float(np.max(np.abs(step))) <= search.trusted or equations(unknowns + step).cost < here.cost
+        ):
+            return step, max(damping / 8.0, _LEAST_DAMPING)
+        damping *= 8.0
+    return np.zeros_like(unknowns), damping
+
+
+def _combined(points: list[Array], steps: list[Array]) -> Array:
+    """The next unknowns from the last points and the steps that were found there."""
+    if len(points) == 1:
+        return np.asarray(points[0] + steps[0])
+    between = np.stack([after - before for before, after in pairwise(points)], axis=1)
+    change = np.stack([after - before for before, after in pairwise(steps)], axis=1)
+    shares = np.linalg.lstsq(change, steps[-1], rcond=1e-6)[0]
+    return np.asarray(points[-1] + steps[-1] - (between + change) @ shares)
 
 
 def _step(here: Equations, damping: float) -> Array:

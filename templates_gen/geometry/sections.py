@@ -12,13 +12,11 @@ from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]
 
-STEEP = np.radians(45.0)
-"""A stem that stands at this angle from the level, or more, is above its forefoot."""
+STEEP_SHARE = 0.75
+"""Strakes end on a stem from where it is this share of its steepest part steep, or 45 degrees (our own judgement)."""
 
-STEEP_SHARE = 0.6
-"""On a raked stem it is enough to stand at this share of the angle that the head stands at (our own judgement)."""
-
-_STEM_POINTS = 400
+STEEP_EASE = float(np.radians(1.0))
+"""Within this the limit is eased."""
 
 
 @dataclass(frozen=True)
@@ -95,19 +93,16 @@ def even_girths(girth: float, hull: Hull) -> Array:
     return np.append(shown[:-1] + hull.planking.lap, girth)
 
 
-def steep_from(stem: StemRabbet) -> float:
-    """Return the parameter from which up a stem stands steep; the foot if it does there.
+def flat_length(stem: StemRabbet) -> float:
+    """Return the length of a stem's rabbet line that lies too flat for strakes to end on, mm.
 
-    Steep is 45 degrees from the level, or `STEEP_SHARE` of how steep the head stands where that is less: so a raked
-    stem, too, shares its height out above the forefoot, and a little more rake moves the parameter a little.
+    Too flat is less than 45 degrees from the level, or less than three quarters of the stem's steepest part where a
+    stem leans more than that; from there to a degree steeper the length counts less and less, so that it changes
+    smoothly with the stem.
     """
-    t = np.linspace(stem.foot, stem.head, _STEM_POINTS)
+    t = np.linspace(stem.foot, stem.head, 801)
     slope = stem.batten.slope(t)
-    angle = np.arctan2(np.abs(slope[:, 2]), np.hypot(slope[:, 0], slope[:, 1]))
-    steepness = angle - min(STEEP, STEEP_SHARE * float(angle[-1]))
-    flat = np.flatnonzero(steepness < 0.0)
-    if len(flat) == 0 or flat[-1] == len(t) - 1:
-        return stem.foot
-    last = flat[-1]
-    share = steepness[last] / (steepness[last] - steepness[last + 1])
-    return float(t[last] + share * (t[last + 1] - t[last]))
+    steepness = np.arctan2(np.abs(slope[:, 2]), np.hypot(slope[:, 0], slope[:, 1]))
+    limit = min(np.pi / 4, STEEP_SHARE * float(np.max(steepness)))
+    flat = np.clip(0.5 + (limit - steepness) / STEEP_EASE, 0.0, 1.0)
+    return float(np.trapezoid(flat, stem.distance_from_foot(t)))

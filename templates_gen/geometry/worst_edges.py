@@ -27,8 +27,8 @@ class WorstEdge:
         return self.least - self.left
 
 
-def worst_edge(shell: PlankedShell, is_hollow: bool) -> WorstEdge | None:
-    """Return the worst edge of the hollow or of the convex lands, None when none falls short.
+def short_edges(shell: PlankedShell, is_hollow: bool) -> tuple[WorstEdge, ...]:
+    """Return the worst edge of every land that falls short where it is hollow, or where it is convex.
 
     Parameters
     ----------
@@ -46,4 +46,9 @@ def worst_edge(shell: PlankedShell, is_hollow: bool) -> WorstEdge | None:
         at = int(np.argmax(short))
         if short[at] > TOLD:
             found.append(WorstEdge(land, float(u[at]), float(left[at]), float(least[at])))
-    return max(found, key=lambda worst: worst.short, default=None)
+    return tuple(found)
+
+
+def worst_edge(shell: PlankedShell, is_hollow: bool) -> WorstEdge | None:
+    """Return the worst edge of the hollow or of the convex lands, None when none falls short."""
+    return max(short_edges(shell, is_hollow), key=lambda worst: worst.short, default=None)

@@ -34,9 +34,12 @@ def fair_findings(shell: PlankedShell) -> Iterator[Finding]:
     Notes
     -----
     Marks are tried by their share of the girth from the rabbet up, along the boat and from land to land at once,
-    ends included; bevels in the same way, at the stations clear of the geralds. Of what the tool lines off itself
-    nothing should be found: this is for marks that were set by hand, and for bevels that unfair lines make.
+    ends included; bevels in the same way, at the stations clear of the geralds. Lands that the tool lines off around
+    no pins are fair as they come, and are not tried; unfair lines under them are found by `unfair_findings`.
     """
+    lands = shell.hull.lands
+    if lands.by == "even" and not lands.pins:
+        return
     if shell.planking.strakes < 3 or len(shell.hull.stations) < 3:
         return
     yield from _mark_findings(shell)

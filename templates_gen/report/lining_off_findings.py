@@ -1,49 +1,149 @@
-"""What bound when the tool lined the lands off: sections too round for the strakes, pins, and hollows."""
+"""What kept a lining-off by the tool from leaving every least edge and even widths, and what planking fits."""
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
-from templates_gen.geometry.lining_off_count import carries_bevels, least_strakes
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.geometry.lining_off_count import STEP, fits, goes_round, words_of
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.worst_edges import WorstEdge, worst_edge
+from templates_gen.geometry.sections import even_shares
+from templates_gen.geometry.worst_edges import WorstEdge, short_edges
+from templates_gen.hull.model import Stem
 from templates_gen.report.finding import Finding
 from templates_gen.report.land_findings import nearest_place, spoken_shortage
+from templates_gen.units import spoken_length
+
+Array = NDArray[np.float64]
+
+OFF_SHARE = (0.5, 2.0)
+"""A strake that shows less or more of its even share than these is named (our own judgement)."""
+
+AFRESH = (
+    "the lands are lined off afresh from this file each time; before you cut moulds keep them with "
+    "`templates-gen line-off HULL --keep`"
+)
 
 
-def lining_off_findings(shell: PlankedShell) -> Iterator[Finding]:
-    """Yield what kept a lining-off by the tool from leaving every least edge; nothing when the builder lined off."""
+@dataclass(frozen=True)
+class _Widths:
+    """Where shown widths differ most: the narrowest and the widest strake there, and what they show, mm."""
+
+    u: float
+    narrow: int
+    wide: int
+    shown: tuple[float, float]
+
+
+def lining_off_findings(shell: PlankedShell, solved: bool) -> Iterator[Finding]:
+    """Yield what kept a lining-off by the tool from what it aims at; nothing when the builder lined off.
+
+    Parameters
+    ----------
+    shell : PlankedShell
+    solved : bool
+        Whether planking that fits is searched for, which takes seconds.
+    """
     if shell.hull.lands.by != "even":
         return
-    for is_hollow in (False, True):
-        worst = worst_edge(shell, is_hollow)
-        if worst is not None:
-            yield _hollow(shell, worst) if is_hollow else _too_round(shell, worst)
+    short = short_edges(shell, is_hollow=False)
+    uneven = _uneven(shell)
+    if short or uneven:
+        yield _too_round(shell, short, uneven, solved)
+    hollow = short_edges(shell, is_hollow=True)
+    if hollow:
+        yield _hollow(shell, max(hollow, key=lambda worst: worst.short))
+    yield Finding("note", "land", AFRESH, key=("lands",))
 
 
-def _too_round(shell: PlankedShell, worst: WorstEdge) -> Finding:
-    hull, place = shell.hull, nearest_place(shell, worst.u)
-    bound = f"{hull.planking.strakes} strakes cannot go round {place}"
-    if hull.lands.pins and carries_bevels(replace(hull, lands=replace(hull.lands, pins={}))):
-        bound, cure = f"{bound} with the marks that are pinned", "without pins they can"
-    else:
-        count = least_strakes(hull, shell.hung.rabbet_line, above=hull.planking.strakes)
-        cure = f"{count} will" if count is not None else "a narrower lap or thicker stock would leave more"
-    left, _ = spoken_shortage(worst.left, worst.least)
-    return _finding(f"{bound}: land {worst.land} would leave {left}; {cure}", worst, place, ("planking", "strakes"))
+def without_explained(found: Iterable[Finding], shell: PlankedShell) -> tuple[Finding, ...]:
+    """Return findings without the warnings of thin edges that `lining_off_findings` explains.
+
+    Those are the warnings about `least_edge` of lands that it found short. Errors stay.
+    """
+    if shell.hull.lands.by != "even":
+        return tuple(found)
+    short = [*short_edges(shell, is_hollow=False), *short_edges(shell, is_hollow=True)]
+    lands = {f"land {edge.land}" for edge in short}
+    return tuple(
+        finding
+        for finding in found
+        if finding.severity != "warning"
+        or finding.key != ("planking", "least_edge")
+        or finding.place.partition(",")[0] not in lands
+    )
+
+
+def _uneven(shell: PlankedShell) -> _Widths | None:
+    """Where neighbours' widths step by more than STEP, or a strake shows far off its even share; None if nowhere."""
+    stations = shell.hull.stations
+    u = np.array([shell.u_fore, *(station.at for station in stations), shell.u_aft])
+    count = shell.planking.strakes
+    if count < 2:
+        return None
+    shown = np.stack([shell.width(strake, u) for strake in range(1, count + 1)])
+    shown[:-1] -= shell.planking.lap
+    shown[-1] -= shell.hull.lands.rubbing_strip
+    shares = even_shares(shell.hull)[:, None]
+    width = shown / shares
+    for end, column in (("fore", 0), ("aft", -1)):
+        if isinstance(shell.hull.end(end), Stem):  # type: ignore[arg-type]
+            width[:, column] = np.mean(width[:, column])  # a stem's garboard ends round the forefoot
+    of_share = width / (shown.sum(axis=0) / shares.sum())
+    step = np.max(np.maximum(width[1:] / width[:-1], width[:-1] / width[1:]), axis=0)
+    far = np.max(np.maximum(of_share / OFF_SHARE[1], OFF_SHARE[0] / of_share), axis=0)
+    badness = np.maximum(step / STEP, far)
+    at = int(np.argmax(badness))
+    if badness[at] <= 1.0:
+        return None
+    narrow, wide = int(np.argmin(width[:, at])), int(np.argmax(width[:, at]))
+    return _Widths(float(u[at]), narrow + 1, wide + 1, (float(shown[narrow, at]), float(shown[wide, at])))
+
+
+def _too_round(shell: PlankedShell, short: tuple[WorstEdge, ...], uneven: _Widths | None, solved: bool) -> Finding:
+    """The finding that so many strakes do not go round, with all that shows it and what fits."""
+    hull, count = shell.hull, shell.planking.strakes
+    parts, place, value, wanted = [], "", None, None
+    if short:
+        worst = max(short, key=lambda edge: edge.short)
+        left, least = spoken_shortage(worst.left, worst.least)
+        where = nearest_place(shell, worst.u)
+        parts.append(f"{_lands(short)} only {left} at {where} (at least {least} is wanted)")
+        place, value, wanted = f"land {worst.land}, {where}", worst.left, f"at least {least}"
+    if uneven is not None:
+        where = nearest_place(shell, uneven.u)
+        narrow, wide = (spoken_length(shown, hull.units) for shown in uneven.shown)
+        parts.append(f"strake {uneven.narrow} shows {narrow} and strake {uneven.wide} {wide} at {where}")
+        place = place or f"strake {uneven.narrow}, {where}"
+    text = f"{count} strakes do not go round the sections: {', and '.join(parts)}; {_cure(shell, solved)}"
+    return Finding("warning", "bevel", text, place, value, wanted, ("planking", "strakes"))
+
+
+def _lands(short: tuple[WorstEdge, ...]) -> str:
+    """Which lands fall short, with their verb."""
+    numbers = [str(edge.land) for edge in short]
+    if len(numbers) == 1:
+        return f"land {numbers[0]} leaves"
+    return f"lands {', '.join(numbers[:-1])} and {numbers[-1]} leave"
+
+
+def _cure(shell: PlankedShell, solved: bool) -> str:
+    """What fits instead, tried on the shell before it is named."""
+    hull = shell.hull
+    if not solved:
+        return "run `templates-gen check`, which finds planking that fits"
+    if hull.lands.pins and goes_round(replace(hull, lands=replace(hull.lands, pins={}))):
+        return "without the pinned marks they do"
+    return words_of(fits(hull, shell.hung.rabbet_line))
 
 
 def _hollow(shell: PlankedShell, worst: WorstEdge) -> Finding:
-    land, place = worst.land, nearest_place(shell, worst.u)
-    left, _ = spoken_shortage(worst.left, worst.least)
+    land, where = worst.land, nearest_place(shell, worst.u)
+    left, least = spoken_shortage(worst.left, worst.least)
     text = (
-        f"land {land} would leave {left} of strake {land + 1} at {place}: the section is "
-        f"hollow there, and to lay the land past the hollow would make strake {land} far wider than its neighbours. "
-        f"Pin land {land} higher there if that is no matter; full laps (no gerald), or a section with less hollow, "
-        "would leave more too"
+        f"land {land} leaves only {left} of strake {land + 1} at {where} (at least {least} is wanted): the section "
+        f"is hollow there, and past the hollow strake {land} would be far wider than its neighbours. Pin land {land} "
+        "higher there, or keep full laps (no gerald), or draw the section with less hollow"
     )
-    return _finding(text, worst, place, ("lands",))
-
-
-def _finding(text: str, worst: WorstEdge, place: str, key: tuple[str | int, ...]) -> Finding:
-    expected = f"at least {worst.least:g} mm"
-    return Finding("warning", "bevel", text, f"land {worst.land}, {place}", worst.left, expected, key)
+    return Finding("warning", "bevel", text, f"land {land}, {where}", worst.left, f"at least {least}", ("lands",))

@@ -6,11 +6,18 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.lining_off import lining_off
-from templates_gen.geometry.lining_off_count import STEP, greatest_step, least_strakes, with_strakes
+from templates_gen.geometry.lining_off_count import (
+    STEP,
+    greatest_step,
+    least_strakes,
+    round_shortage,
+    with_strakes,
+)
 from templates_gen.geometry.lining_off_places import even_marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.refining import planked_shell
+from templates_gen.geometry.worst_edges import TOLD
 from templates_gen.hull.reader import read_hull
 from tests import boats, round_hulls
 from tests.bench.slips import ROOT
@@ -40,10 +47,10 @@ def test_a_section_that_turns_75_degrees_needs_as_many_strakes_as_its_lap_asks(
     kick = sum(bevels_amidships(enough)) - round_hulls.TURN
     assert 0.0 < kick < round_hulls.THICKNESS / (round_hulls.girth() / count / 2)
     assert np.degrees(max(bevels_amidships(enough))) < carried_deg + 0.1
-    assert least_left(enough) > round_hulls.THICKNESS / 2 - 0.02
+    assert least_left(enough) > round_hulls.THICKNESS / 2 - TOLD
     too_few = planked_shell(with_strakes(hull, fewest - 1))
     assert np.degrees(max(bevels_amidships(too_few))) > carried_deg
-    assert least_left(too_few) < round_hulls.THICKNESS / 2 - 0.02
+    assert least_left(too_few) < round_hulls.THICKNESS / 2 - TOLD
 
 
 def test_a_wider_lap_asks_for_more_strakes() -> None:
@@ -71,10 +78,11 @@ def test_the_greatest_step_is_that_of_shown_widths_side_by_side() -> None:
     assert greatest_step(hull, replace(marked, girths=moved)) == float("inf")
 
 
-def test_strakes_that_carry_the_bevels_by_wild_widths_are_too_few() -> None:
-    # Five go round the dinghy's stations, one of them less than half as wide as the next.
+def test_too_few_strakes_fall_short_of_their_least_edge_rather_than_grow_wild() -> None:
     hull = with_strakes(read_hull(ROOT / "hulls" / "dinghy.toml"), 5)
-    assert greatest_step(hull, lining_off(hull, rabbet_line(hull))) > 2.0 > STEP
+    marked = lining_off(hull, rabbet_line(hull))
+    assert round_shortage(marked) > TOLD
+    assert greatest_step(hull, marked) < STEP
     least = least_strakes(hull, rabbet_line(hull))
     assert least is not None
     assert least > 5

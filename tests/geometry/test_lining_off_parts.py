@@ -1,17 +1,19 @@
 """The parts of lining off by themselves: least squares, the slopes it goes by, and curves of places."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
 from scipy.linalg import solveh_banded
 
 from templates_gen.geometry.lining_off_energy import Aim, residuals
-from templates_gen.geometry.lining_off_laps import run_of
+from templates_gen.geometry.lining_off_laps import batten_operators, run_of
 from templates_gen.geometry.lining_off_places import even_marks, places_of
-from templates_gen.geometry.lining_off_solver import Equations, grouped_equations, least_squares
+from templates_gen.geometry.lining_off_solver import Equations, Search, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import station_section, transom_section
 from templates_gen.hull.model import Hull, Lands
@@ -23,7 +25,7 @@ Array = NDArray[np.float64]
 def aim_of(hull: Hull) -> Aim:
     places = places_of(hull, rabbet_line(hull), np.arange(len(hull.stations)))
     even = even_marks(places, hull)
-    return Aim(hull, places, even, np.ones((len(even) - 1, even.shape[1])))
+    return Aim(hull, places, even)
 
 
 def in_full(residuals: Array, slopes: Array) -> Equations:
@@ -39,7 +41,8 @@ def test_least_squares_finds_the_minimum_of_a_curved_valley() -> None:
         a, b = x
         return in_full(np.array([1.0 - a, 10.0 * (b - a * a)]), np.array([[-1.0, 0.0], [-20.0 * a, 10.0]]))
 
-    found = least_squares(valley, lambda x: True, np.array([-1.2, 1.0]), 200)
+    search = Search(lambda _: valley, lambda x: True, close=1e-6, trusted=1e-3, rounds=200)
+    found = least_squares(search, np.array([-1.2, 1.0]))
     assert found == pytest.approx([1.0, 1.0], abs=1e-3)
 
 
@@ -50,15 +53,40 @@ def test_least_squares_tries_nothing_that_is_not_allowed() -> None:
         tried.append(float(x[0]))
         return in_full(x - 5.0, np.eye(1))
 
-    found = least_squares(distance, lambda x: bool(x[0] <= 2.0), np.zeros(1), 50)
+    search = Search(lambda _: distance, lambda x: bool(x[0] <= 2.0), close=1e-6, trusted=1e-3, rounds=50)
+    found = least_squares(search, np.zeros(1))
     assert 1.0 < found[0] <= 2.0
     assert max(tried) <= 2.0
 
 
 def test_least_squares_stays_where_nothing_can_be_computed() -> None:
     start = np.array([1.0, 2.0])
-    found = least_squares(lambda x: in_full(x * np.nan, np.eye(2)), lambda x: True, start, 5)
+    search = Search(lambda _: lambda x: in_full(x * np.nan, np.eye(2)), lambda x: True, 1e-6, 1e-3, 5)
+    found = least_squares(search, start)
     assert np.array_equal(found, start)
+
+
+def test_equations_that_change_from_round_to_round_are_solved_where_they_agree() -> None:
+    # Each round asks for x = b + A x, with A held from the round before; its fixed point solves (1 - A) x = b.
+    turned = np.array([[0.9, 0.2, 0.0], [-0.1, 0.85, 0.1], [0.0, 0.3, 0.6]])
+    wanted = np.array([3.0, -2.0, 1.0])
+
+    def along(x: Array) -> Callable[[Array], Equations]:
+        aim = wanted + turned @ x
+        return lambda tried: in_full(tried - aim, np.eye(3))
+
+    search = Search(along, lambda x: True, close=1e-9, trusted=10.0, rounds=40)
+    exact = np.linalg.solve(np.eye(3) - turned, wanted)
+    assert least_squares(search, np.zeros(3)) == pytest.approx(exact, abs=1e-6)
+
+
+def test_operators_of_battens_are_those_of_a_library_s_splines() -> None:
+    knots = np.cumsum(np.random.default_rng(1).uniform(0.5, 2.0, (3, 7)), axis=1)
+    for row, first, second, third in zip(knots, *batten_operators(knots), strict=True):
+        spline = CubicSpline(row, np.eye(7), bc_type="not-a-knot")
+        assert first == pytest.approx(spline(row, 1), abs=1e-12)
+        assert second == pytest.approx(spline(row, 2), abs=1e-12)
+        assert third == pytest.approx(spline((row[1:] + row[:-1]) / 2, 3), abs=1e-12)
 
 
 def test_grouped_equations_are_those_of_the_whole_and_held_unknowns_have_none() -> None:

@@ -11,6 +11,8 @@ import pytest
 
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import boat_of
+from templates_gen.geometry.lining_off import lined_off
+from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Change, Hull, Lands
 from templates_gen.hull.reader import read_hull
@@ -140,7 +142,18 @@ def test_a_point_of_a_section_is_told_with_station_and_key() -> None:
 
 @pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram", "faering"])
 def test_the_invented_boats_have_fair_lands_and_bevels(name: str) -> None:
-    assert len(list(fair_findings(planked_shell(read_hull(ROOT / "hulls" / f"{name}.toml"))))) <= 1
+    hull = read_hull(ROOT / "hulls" / f"{name}.toml")
+    by_girth = lined_off(hull, rabbet_line(hull))
+    assert len(list(fair_findings(planked_shell(by_girth)))) <= 1
+
+
+def test_lands_that_the_tool_lines_off_are_not_tried_but_pinned_ones_are() -> None:
+    even = replace(boats.pram(), lands=Lands("even", {}))
+    assert list(fair_findings(planked_shell(even))) == []
+    pins = {name: dict(enumerate(row[:-1].tolist(), start=1)) for name, row in boats.pram().lands.at.items()}
+    pins["3"][4] += 10.0
+    pinned = replace(even, lands=Lands("even", {}, pins=pins))
+    assert any(one.place == "land 4, mould 3" for one in fair_findings(planked_shell(pinned)))
 
 
 def test_a_lands_mark_that_is_off_is_named_with_its_mould() -> None:
