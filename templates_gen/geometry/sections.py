@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.rabbet_line import StemRabbet
 from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.hull.section_battens import section_batten
 from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]
@@ -56,7 +57,7 @@ def station_sections(hull: Hull) -> tuple[Section, ...]:
 def station_section(hull: Hull, index: int) -> Section:
     """Return the section at one station, by its index from 0, (half-breadth, height)."""
     station = hull.stations[index]
-    return Section(station.rabbet, Batten(station.section))
+    return Section(station.rabbet, section_batten(station.rabbet, station.section))
 
 
 def transom_section(hull: Hull, end: EndName) -> tuple[Section, TransomFace]:
@@ -65,7 +66,7 @@ def transom_section(hull: Hull, end: EndName) -> tuple[Section, TransomFace]:
     assert not isinstance(transom, Stem)
     face = transom_face(transom, end)
     bench = face.bench(face.point_at(np.vstack([transom.rabbet, transom.section])))
-    return Section(bench[0], Batten(bench[1:])), face
+    return Section(bench[0], section_batten(bench[0], bench[1:])), face
 
 
 def even_shares(hull: Hull) -> Array:

@@ -110,9 +110,9 @@ def _levels(hull: Hull, units: UnitName, axis: int) -> list[float]:
 
 def section_curve(station: Station, samples: int = _SAMPLES) -> Array:
     """Return points along a station's section, the straight from the rabbet and then the batten, (n, 2), mm."""
-    from templates_gen.numerics.curves import Batten
+    from templates_gen.hull.section_battens import section_batten
 
-    batten = Batten(station.section)
+    batten = section_batten(station.rabbet, station.section)
     along = batten.point(np.linspace(0.0, float(batten.knots[-1]), samples))
     if np.hypot(*(station.section[0] - station.rabbet)) < _NEAR_EDGE / 100:
         return np.asarray(along)

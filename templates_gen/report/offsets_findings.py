@@ -4,14 +4,15 @@ from collections.abc import Iterator, Sequence
 
 from templates_gen.hull.model import Change, Hull
 from templates_gen.report.finding import Finding, Severity
+from templates_gen.report.section_gap_findings import section_gap_findings
 from templates_gen.units import MM_PER_INCH, UnitName, spoken_length
 
 _SMALL = 0.095
 
 
 def offsets_findings(hull: Hull) -> tuple[Finding, ...]:
-    """Return what was made of the figures of a hull's table of offsets, and every change that fairing made."""
-    return (*_notes(hull), *_changes(hull))
+    """Return what was made of a table's figures, where sections have too few, and every change that fairing made."""
+    return (*section_gap_findings(hull), *_notes(hull), *_changes(hull))
 
 
 def table_file(hull: Hull) -> str:
