@@ -5,6 +5,7 @@ import re
 
 from templates_gen.geometry.lining_off import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
+from templates_gen.hull.half_boats import given_rows
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.units import MM_PER_INCH, UnitName, format_length
 
@@ -17,15 +18,17 @@ def girth_rows(hull: Hull) -> str:
     Any rows that the hull file has are of no account; pins are kept. Lengths are rounded to 0.1 mm, a thousandth of
     an inch or a sixteenth; the stem heads are not, so that the sheer stays on the rabbet line.
     """
-    rows = lined_off(hull, rabbet_line(hull)).lands.at
+    rows = given_rows(hull, lined_off(hull, rabbet_line(hull)).lands.at)
     lines = [
         "[lands]",
         'by = "girth"                      # lined off by the tool; to be changed by hand',
         "# Garboard to sheer strake: from the rabbet straight to the section's first point, then along the section.",
     ]
-    lines += [f"{_key(s.name)} = {_row(list(rows[s.name]), hull.units)}" for s in hull.stations]
+    lines += [f"{_key(s.name)} = {_row(list(rows[s.name]), hull.units)}" for s in hull.given_stations]
     for end in ("fore", "aft"):
         member = hull.end(end)
+        if end not in rows:
+            continue
         if isinstance(member, Stem):
             row, remark = [*rows[end][:-1], member.rabbet[-1, 1]], "heights on the stem's rabbet line"
             lines.append(f"{end} = {_row(row, hull.units, exact_last=True)}    # {remark}")

@@ -7,6 +7,9 @@ Measure = Literal["distance", "height", "half-breadth", "diagonal"]
 LineKind = Literal["distance", "sheer", "deck", "rabbet", "keel", "waterline", "buttock", "diagonal"]
 Mark = Literal["length", "base line", "not reached", "lost"]
 
+END_COLUMNS = ("fore", "aft")
+"""Columns that hold a transom's outer face in place of a station; no station may be called so."""
+
 MARKS: dict[str, Mark] = {".": "base line", "-": "not reached", "?": "lost"}
 """What stands in a cell in place of a length."""
 
@@ -82,7 +85,7 @@ class OffsetsTable:
     file : str
         As the builder would name it: the hull file's folder and the name in it.
     stations : tuple of str
-        The columns' names.
+        The columns' names; "fore" and "aft" are the outer faces of transoms, which have no distance.
     lines : tuple of Line
         In the order of the file, the row of distances among them.
     """
@@ -95,9 +98,20 @@ class OffsetsTable:
         """Return the row of one measure and kind of line, the first if there are more; None if there is none."""
         return next((one for one in self.lines if (one.measure, one.kind) == (measure, kind)), None)
 
+    def at(self, column: str) -> float | None:
+        """Return the distance of a column, mm; None of a transom's, or where the table has no distances."""
+        distances = self.line("distance", "distance")
+        figure = None if distances is None else distances.figures[self.stations.index(column)]
+        return figure.value if figure is not None and figure.is_known else None
+
     def sheer(self, measure: Literal["height", "half-breadth"]) -> Line | None:
         """Return the sheer's row; a table that has none means the deck at side by its deck."""
         return self.line(measure, "sheer") or self.line(measure, "deck")
+
+
+def column_label(column: str) -> str:
+    """Return what messages call a column of a table: ``station "2"``, or ``[aft]`` for a transom."""
+    return f"[{column}]" if column in END_COLUMNS else f'station "{column}"'
 
 
 @dataclass(frozen=True)

@@ -74,17 +74,23 @@ def section_gap_findings(hull: Hull) -> tuple[Finding, ...]:
 
 def _sections(hull: Hull) -> Iterator[_Given]:
     """Yield the sections of all stations and transoms."""
-    table = hull.offsets
-    for station in hull.stations:
-        marks: tuple[Mark, ...] = ()
-        if table is not None and station.name in table.stations:
-            marks = joined_section(table, station.name, half_siding(hull)).marks
-        fitting = marks if len(marks) == len(station.section) else ()
-        yield _Given(f'"{station.name}"', f'station "{station.name}"', station.rabbet, station.section, fitting)
+    for station in hull.given_stations:
+        marks = _marks(hull, station.name, station.section)
+        yield _Given(f'"{station.name}"', f'station "{station.name}"', station.rabbet, station.section, marks)
     for name in ENDS:
         end = hull.end(name)
-        if isinstance(end, Transom):
-            yield _Given(f"[{name}]", f"[{name}]", end.rabbet, end.section, ())
+        is_given = hull.half is None or name == "fore"
+        if isinstance(end, Transom) and is_given:
+            yield _Given(f"[{name}]", f"[{name}]", end.rabbet, end.section, _marks(hull, name, end.section))
+
+
+def _marks(hull: Hull, column: str, section: Array) -> tuple[Mark, ...]:
+    """Return the marks of a section that the hull's table gave, () where it has no such column."""
+    table = hull.offsets
+    if table is None or column not in table.stations:
+        return ()
+    marks = joined_section(table, column, half_siding(hull)).marks
+    return marks if len(marks) == len(section) else ()
 
 
 def _line_name(marks: Sequence[Mark], index: int) -> str:
