@@ -14,6 +14,7 @@ from templates_gen.geometry.boat import boat_of
 from templates_gen.geometry.planking import planked_shell
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
+from templates_gen.hull.offsets_hull import table_with
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record
@@ -24,7 +25,7 @@ from templates_gen.report.unfair_findings import findings_despite_faults, unfair
 from templates_gen.units import UnitName
 from tests import boats
 from tests.bench.slips import CANOE, ROOT
-from tests.hull.tables import replaced
+from tests.hull.tables import replaced, written
 
 INCH = 25.4
 
@@ -256,3 +257,39 @@ def test_a_batten_that_would_dip_below_the_rabbet_is_noted_and_kept_up() -> None
     for section in station_sections(read_hull(CANOE)):
         points = section.point(np.linspace(0.0, section.girth, 2000))
         assert points[:, 1].min() > section.rabbet[1] - 0.05
+
+
+def rounding_notes(hull: Hull) -> list[str]:
+    """What is said of a table's rounding."""
+    return [one.text for one in offsets_findings(hull) if "whole number of" in one.text]
+
+
+@pytest.mark.parametrize(
+    ("units", "step", "fair"),
+    [("in", 0.125, "fair = 0.125 "), ("ft-in-8", 0.125, 'fair = "0-0-1" '), ("mm", 0.125, "fair = 3.2 "),
+     ("in", 0.0625, "fair = 0.0625 ")],
+)  # fmt: skip
+def test_fairing_is_proposed_in_the_hulls_units_for_a_table_rounded_to_eighths(
+    units: UnitName, step: float, fair: str
+) -> None:
+    hull = replace(read_hull(CANOE), units=units)
+    if step < 0.125:
+        assert hull.offsets is not None
+        line = hull.offsets.lines[2]
+        half = replace(line.figures[3], value=line.figures[3].value + step * INCH)
+        hull = replace(hull, offsets=table_with(hull.offsets, line.row, half.column, half))
+    (said,) = rounding_notes(hull)
+    assert fair in said
+    assert ("eighths" if step == 0.125 else "sixteenths") in said
+    # rounded to the nearest, a figure is out by half a step at most
+    assert f"by {step * INCH / 2:.1f} mm" in said
+
+
+def test_fairing_is_not_proposed_where_it_is_asked_for_or_figures_are_finer(tmp_path: Path) -> None:
+    hull = read_hull(CANOE)
+    assert hull.offsets is not None
+    assert rounding_notes(replace(hull, fair=3.0)) == []
+    line = hull.offsets.lines[2]
+    finer = replace(line.figures[3], value=line.figures[3].value + 0.3)
+    assert rounding_notes(replace(hull, offsets=table_with(hull.offsets, line.row, finer.column, finer))) == []
+    assert rounding_notes(read_hull(written(tmp_path))) == []
