@@ -8,11 +8,12 @@ from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent, flat_strake
 from templates_gen.geometry.moulds import MouldShape, mould_shape
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.rebate_places import midship_rebates
 from templates_gen.geometry.rebates import Rebate, rebates
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.transoms import TransomShape, transom_shape
-from templates_gen.hull.model import Hull
+from templates_gen.hull.model import Hull, Midship
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class Boat:
     bendings : tuple of Bending
         The strakes' measure, and how hard each is to hang.
     moulds : tuple of MouldShape
-        One for every station, whether a mould is set up there or not.
+        One for every station, whether a mould is set up there or not, and one for a midship section at the end.
     transoms : tuple of TransomShape
     rebates : tuple of Rebate
     flat_bottom : FlatBottom or None
@@ -67,8 +68,8 @@ def boat_on(shell: PlankedShell) -> Boat:
         strakes,
         tuple(extent(strake) for strake in strakes),
         tuple(bending(strake) for strake in strakes),
-        tuple(mould_shape(shell, i) for i in range(len(hull.stations))),
-        tuple(transom_shape(shell, end) for end in shell.hung.faces),
-        rebates(shell),
+        tuple(mould_shape(shell, i) for i in range(len(hull.moulded_stations))),
+        tuple(transom_shape(shell, end) for end in shell.hung.faces if not isinstance(hull.end(end), Midship)),
+        (*rebates(shell), *midship_rebates(shell)),
         flat_bottom(shell) if hull.keel.joint == "flat" else None,
     )

@@ -5,6 +5,7 @@ import re
 
 from templates_gen.geometry.lining_off import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
+from templates_gen.hull.half_boats import given_rows
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.units import MM_PER_INCH, UnitName, format_length
 
@@ -23,13 +24,15 @@ def girth_rows(hull: Hull) -> str:
 
 def row_lines(hull: Hull) -> list[str]:
     """Return the rows of girths, with a comment before them, as lines of TOML."""
-    rows = lined_off(hull, rabbet_line(hull)).lands.at
+    rows = given_rows(hull, lined_off(hull, rabbet_line(hull)).lands.at)
     lines = [
         "# Garboard to sheer strake: from the rabbet straight to the section's first point, then along the section."
     ]
-    lines += [f"{_key(s.name)} = {_row(list(rows[s.name]), hull.units)}" for s in hull.stations]
+    lines += [f"{_key(s.name)} = {_row(list(rows[s.name]), hull.units)}" for s in hull.given_stations]
     for end in ("fore", "aft"):
         member = hull.end(end)
+        if end not in rows:
+            continue
         if isinstance(member, Stem):
             row, remark = [*rows[end][:-1], member.rabbet[-1, 1]], "heights on the stem's rabbet line"
             lines.append(f"{end} = {_row(row, hull.units, exact_last=True)}    # {remark}")

@@ -23,7 +23,8 @@ class MouldFaces:
     Attributes
     ----------
     wood : "fore" or "aft"
-        The side of the station that the wood stands on: that toward which the planking closes in.
+        The side of the station that the wood stands on: that toward which the planking closes in. At a midship
+        section that the planks end at the wood stands forward of it, where the planks are.
     far : tuple of Array, each of shape (p, 2)
         For each flat, the inside of the planking at the far face, from corner to corner.
     taken : Array, shape (N,)
@@ -46,7 +47,8 @@ def mould_faces(shell: PlankedShell, shape: MouldShape) -> MouldFaces:
     corners only; so an edge planed from one outline to the other touches every strake along its upper inside corner.
     """
     widths = np.linalg.norm(np.diff(_corners(shape), axis=0), axis=1)
-    wood: EndName = "aft" if float(shape.face_bevels @ widths) > 0.0 else "fore"
+    is_at_end = shape.station.at > shell.hull.stations[-1].at
+    wood: EndName = "aft" if float(shape.face_bevels @ widths) > 0.0 and not is_at_end else "fore"
     thickness = shell.hull.moulds.thickness
     x = shape.station.at + (thickness if wood == "aft" else -thickness)
     corners = planking_corners(shell, x)

@@ -57,9 +57,9 @@ class MouldShape:
 
 
 def mould_shape(shell: PlankedShell, index: int) -> MouldShape:
-    """Return the mould of one station, by its index from forward."""
-    station = shell.hull.stations[index]
-    x = np.array([station.at])
+    """Return the mould of one station, by its index from forward; a midship section at the end is the last."""
+    station = shell.hull.moulded_stations[index]
+    x = np.array([min(station.at, shell.u_aft)])
     marks = np.stack([edge.batten.marks[index + 1, 1:] for edge in shell.hung.edges])
     foot = _in_plane(shell, 1, np.zeros(1), station.at, np.zeros(1))
     faceted = np.vstack([foot, marks])
@@ -83,20 +83,24 @@ def proud(flat: Array, smooth: Batten, span: Array) -> float:
 
 
 def plank_sections(shell: PlankedShell, x: float) -> tuple[PlankSection, ...]:
-    """Return every strake cut by a transverse plane, as it lies finished with bevels, geralds and square edges."""
+    """Return every strake cut by a transverse plane, as it lies finished with bevels, geralds and square edges.
+
+    At a midship section that the planks end at, laps and bevels are those of their end.
+    """
     return tuple(_plank_section(shell, strake, x) for strake in range(1, shell.planking.strakes + 1))
 
 
 def _plank_section(shell: PlankedShell, strake: int, x: float) -> PlankSection:
     """Corners: inside from lower to upper edge, outer arris, lap line, and down the outer face to the lower edge."""
     thickness = shell.planking.thickness[strake - 1]
+    here = np.array([min(x, shell.u_aft)])
     inside_low, outside_low = 0.0, thickness
     corners = []
     if strake > 1:
-        off = shell.losses(strake - 1, np.array([x]))
+        off = shell.losses(strake - 1, here)
         inside_low = float(off.upper_at_lap_line[0])
         corner = float(off.upper_at_edge[0])
-        y = float(shell.lapping(strake - 1, np.array([x])).y[0])
+        y = float(shell.lapping(strake - 1, here).y[0])
         lap = shell.planking.lap_on(strake - 1)
         share = lap / (y + lap)
         corners = [(0.0, inside_low), (share, corner)] + ([(share, 0.0)] if corner > 1e-9 else [])
@@ -104,8 +108,8 @@ def _plank_section(shell: PlankedShell, strake: int, x: float) -> PlankSection:
         corners = [(0.0, 0.0)]
     corners.append((1.0, 0.0))
     if strake < shell.planking.strakes:
-        off = shell.losses(strake, np.array([x]))
-        lap_line = float(shell.lap_share(strake, np.array([x]))[0])
+        off = shell.losses(strake, here)
+        lap_line = float(shell.lap_share(strake, here)[0])
         at_edge, at_lap = float(off.lower_at_edge[0]), float(off.lower_at_lap_line[0])
         corners += [(1.0, thickness - at_edge), (lap_line, thickness - at_lap)]
         corners += [(lap_line, thickness)] if at_lap > 1e-9 else []

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.errors import TemplatesGenError
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate, keel_rebates
-from templates_gen.hull.model import EndName, Stem
+from templates_gen.hull.model import EndName, Midship, Stem
 from templates_gen.units import MM_PER_INCH
 
 Array = NDArray[np.float64]
@@ -142,7 +142,20 @@ def keel_gauge_places(shell: PlankedShell, step: float = 100.0) -> tuple[GaugePl
         if index < len(stations):
             places.append(_on_keel(found[start], names[index], stations[index].at))
             start += 1
+    end = shell.hull.aft
+    if isinstance(end, Midship):
+        name = f"{'mould' if end.station.mould else 'station'} {end.station.name}"
+        places += [GaugePlace(rebate, name, 0.0) for rebate in midship_rebates(shell)]
     return tuple(places)
+
+
+def midship_rebates(shell: PlankedShell) -> tuple[Rebate, ...]:
+    """Return the keel's rebate at a midship section that the planks end at, named by its station; () elsewhere."""
+    end = shell.hull.aft
+    if not isinstance(end, Midship):
+        return ()
+    (found,) = keel_rebates(shell, np.array([shell.u_aft]))
+    return (replace(found, place=end.station.name),)
 
 
 def _on_keel(rebate: Rebate, after: str, at: float) -> GaugePlace:

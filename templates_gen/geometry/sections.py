@@ -8,11 +8,12 @@ from numpy.typing import NDArray
 from templates_gen.geometry.rabbet_line import StemRabbet
 from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.hull.section_battens import section_batten
 from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]
 
-STEEP_SHARE = 0.75
+STEEP_SHARE = 0.6
 """Strakes end on a stem from where it is this share of its steepest part steep, or 45 degrees (our own judgement)."""
 
 STEEP_EASE = float(np.radians(1.0))
@@ -62,7 +63,7 @@ def station_sections(hull: Hull) -> tuple[Section, ...]:
 def station_section(hull: Hull, index: int) -> Section:
     """Return the section at one station, by its index from 0, (half-breadth, height)."""
     station = hull.stations[index]
-    return Section(station.rabbet, Batten(station.section))
+    return Section(station.rabbet, section_batten(station.rabbet, station.section))
 
 
 def transom_section(hull: Hull, end: EndName) -> tuple[Section, TransomFace]:
@@ -71,7 +72,7 @@ def transom_section(hull: Hull, end: EndName) -> tuple[Section, TransomFace]:
     assert not isinstance(transom, Stem)
     face = transom_face(transom, end)
     bench = face.bench(face.point_at(np.vstack([transom.rabbet, transom.section])))
-    return Section(bench[0], Batten(bench[1:])), face
+    return Section(bench[0], section_batten(bench[0], bench[1:])), face
 
 
 def even_shares(hull: Hull) -> Array:
@@ -96,7 +97,7 @@ def even_girths(girth: float, hull: Hull) -> Array:
 def flat_length(stem: StemRabbet) -> float:
     """Return the length of a stem's rabbet line that lies too flat for strakes to end on, mm.
 
-    Too flat is less than 45 degrees from the level, or less than three quarters of the stem's steepest part where a
+    Too flat is less than 45 degrees from the level, or less than 0.6 of the stem's steepest part where a
     stem leans more than that; from there to a degree steeper the length counts less and less, so that it changes
     smoothly with the stem.
     """

@@ -18,6 +18,8 @@ def end_problems(parts: Parts) -> Iterator[Problem]:
     """Yield what is wrong with both ends, and with the length of the whole boat."""
     for name in ENDS:
         end = parts.end(name)
+        if name == "aft" and parts.half is not None:
+            continue
         if isinstance(end, Stem):
             yield from _stem_problems(name, end, parts)
         elif isinstance(end, Transom):

@@ -40,7 +40,7 @@ def land_problems(parts: Parts) -> Iterator[Problem]:
             reach = reach_of(station, parts)
             yield from _mark_problems(station.name, where, lands, reach, parts)
     for name in ENDS:
-        if name in lands.at:
+        if name in lands.at and not (name == "aft" and parts.half is not None):
             yield from _end_problems(name, lands, parts)
 
 
@@ -52,6 +52,10 @@ def _row_name_problems(lands: Lands, parts: Parts) -> Iterator[Problem]:
     lacking = [name for name in dict.fromkeys(names) if name not in lands.at]
     for row in lands.at:
         if row in names:
+            continue
+        if row == "aft":
+            text = "[lands] half a boat has no row aft: its after end follows from the forward half; take it out"
+            yield Problem(("lands", row), text, "no row aft", "land")
             continue
         nearest = nearest_word(row, lacking) or nearest_word(row, names)
         if nearest in lacking:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 
 from templates_gen.hull.check_ends import ENDS, boat_extent
-from templates_gen.hull.model import Keel, Planking, Stem
+from templates_gen.hull.model import HalfName, Keel, Planking, Stem
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import Problem, spoken
@@ -61,7 +61,9 @@ def _gerald_problems(planking: Planking, parts: Parts) -> Iterator[Problem]:
     for name in ENDS:
         gerald = planking.gerald_fore if name == "fore" else planking.gerald_aft
         path = ("planking", "gerald", name)
-        if gerald is None:
+        if name == "aft" and parts.half is not None:
+            yield from _half_gerald_problems(path, gerald, parts.half)
+        elif gerald is None:
             if isinstance(parts.end(name), Stem):
                 text = f"[{name}] is a stem, which needs flush ends; give the length of its geralds, {name} = … under"
                 yield Problem(path, f"{text} [planking.gerald]", "a length", "land")
@@ -71,6 +73,14 @@ def _gerald_problems(planking: Planking, parts: Parts) -> Iterator[Problem]:
         elif extent is not None and gerald > (extent[1] - extent[0]) / 2:
             text = f"[planking.gerald] {name} is more than half the boat's length"
             yield Problem(path, text, f"less than {spoken((extent[1] - extent[0]) / 2, parts.units)}", "land")
+
+
+def _half_gerald_problems(path: KeyPath, gerald: float | None, half: HalfName) -> Iterator[Problem]:
+    """Yield that the after geralds of half a boat are given."""
+    if gerald is not None:
+        why = "laps are full at the midship section" if half == "cut" else "the forward ones are mirrored"
+        text = f"[planking.gerald] aft has no place in half a boat: {why}; take it out"
+        yield Problem(path, text, "no aft", "land")
 
 
 def keel_problems(parts: Parts) -> Iterator[Problem]:

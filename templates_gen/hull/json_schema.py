@@ -12,6 +12,7 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
 from templates_gen.hull.check_stations import FEWEST_STATIONS
+from templates_gen.hull.offsets import END_COLUMNS
 from templates_gen.hull.offsets_reading import FROM_TABLE
 from templates_gen.hull.schema import HullTable
 from templates_gen.hull.text import MOST_STATIONS
@@ -40,6 +41,8 @@ def hull_file_schema() -> dict[str, Any]:
     tables = schema.pop("$defs")
     tables["Length"] = LENGTH
     tables["StationTable"]["required"] = ["name"]
+    transom = tables["TransomTable"]
+    transom["required"] = [key for key in transom["required"] if key not in FROM_TABLE]
     schema["description"] = "A hull file: one clinker boat, from which her templates are made."
     schema["properties"]["station"] |= {"minItems": FEWEST_STATIONS, "maxItems": MOST_STATIONS}
     return {
@@ -47,12 +50,21 @@ def hull_file_schema() -> dict[str, Any]:
         "title": "Hull file",
         **schema,
         "if": {"properties": {"lines": {"required": ["table"]}}},
-        "else": {"properties": {"station": {"items": {"required": list(FROM_TABLE)}}}},
+        "else": {
+            "properties": {
+                "station": {"items": {"required": list(FROM_TABLE)}},
+                **dict.fromkeys(END_COLUMNS, _TRANSOM_BY_ITSELF),
+            }
+        },
         "$defs": tables,
     }
 
 
 _A_LENGTH = {"type": "length"}
+_TRANSOM_BY_ITSELF = {
+    "if": {"properties": {"kind": {"const": "transom"}}, "required": ["kind"]},
+    "then": {"required": ["rabbet", "section"]},
+}
 
 
 class _Generator(GenerateJsonSchema):

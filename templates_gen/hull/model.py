@@ -15,6 +15,7 @@ from templates_gen.hull.offsets import OffsetsTable, TableNote
 Array = NDArray[np.float64]
 UnitName = Literal["mm", "in", "ft-in-8"]
 EndName = Literal["fore", "aft"]
+HalfName = Literal["mirror", "cut"]
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,8 @@ class Station:
         (half-breadth, height) on the rabbet line, mm.
     section : Array, shape (n, 2), n >= 2
         (half-breadth, height) from the rabbet out to the sheer, mm; the last is the sheer.
+    mirrors : str
+        The station of the given half that this one mirrors; "" for a given one.
     """
 
     name: str
@@ -39,6 +42,7 @@ class Station:
     mould: bool
     rabbet: Array
     section: Array
+    mirrors: str = ""
 
 
 @dataclass(frozen=True)
@@ -94,6 +98,16 @@ class Transom:
     section: Array
     joint: Literal["bevel", "rebate"] = "bevel"
     lip: float = 0.0
+
+
+@dataclass(frozen=True)
+class Midship(Transom):
+    """The midship section of half a boat as its after end: planks are cut square in its plane.
+
+    It counts as a flat, upright transom, but no template is made of it: its mould stands there.
+    """
+
+    station: Station = field(default_factory=lambda: Station("", 0.0, True, np.zeros(2), np.zeros((2, 2))))
 
 
 @dataclass(frozen=True)
@@ -245,7 +259,9 @@ class Hull:
     changes : tuple of Change
         What fairing has moved.
     given : Hull or None
-        The hull as her file gives her, if fairing has moved anything.
+        The hull as her file gives her, if fairing has moved anything, or if half of it is mirrored.
+    half : "mirror", "cut" or None
+        What is made of half a boat; None where the file gives the whole of it.
     """
 
     name: str
@@ -268,7 +284,18 @@ class Hull:
     fair: float | None = None
     changes: tuple["Change", ...] = ()
     given: "Hull | None" = None
+    half: HalfName | None = None
 
     def end(self, name: EndName) -> Stem | Transom:
         """Return the stem or transom at one end."""
         return self.fore if name == "fore" else self.aft
+
+    @property
+    def moulded_stations(self) -> tuple[Station, ...]:
+        """Return the stations that moulds are computed for, fore to aft: all, and a midship section at the end."""
+        return (*self.stations, self.aft.station) if isinstance(self.aft, Midship) else self.stations
+
+    @property
+    def given_stations(self) -> tuple[Station, ...]:
+        """Return the stations that the hull file gives, fore to aft: none that only mirror another."""
+        return tuple(station for station in self.moulded_stations if not station.mirrors)

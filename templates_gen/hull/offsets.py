@@ -1,11 +1,22 @@
 """A table of offsets as it is printed: lines by rows, stations by columns, each figure with its place."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 Measure = Literal["distance", "height", "half-breadth", "diagonal"]
 LineKind = Literal["distance", "sheer", "deck", "rabbet", "keel", "waterline", "buttock", "diagonal"]
 Mark = Literal["length", "base line", "not reached", "lost"]
+
+END_COLUMNS = ("fore", "aft")
+"""Columns that hold a transom's outer face in place of a station; no station may be called so."""
+
+MANY = 12
+"""As many figures that are all whole numbers of a step have been rounded to it: by chance one in fifty is, and twelve
+are once in 10^20."""
+
+ROUNDED = 0.01
+"""A figure within this share of a step is a whole number of it."""
 
 MARKS: dict[str, Mark] = {".": "base line", "-": "not reached", "?": "lost"}
 """What stands in a cell in place of a length."""
@@ -82,7 +93,7 @@ class OffsetsTable:
     file : str
         As the builder would name it: the hull file's folder and the name in it.
     stations : tuple of str
-        The columns' names.
+        The columns' names; "fore" and "aft" are the outer faces of transoms, which have no distance.
     lines : tuple of Line
         In the order of the file, the row of distances among them.
     """
@@ -95,9 +106,38 @@ class OffsetsTable:
         """Return the row of one measure and kind of line, the first if there are more; None if there is none."""
         return next((one for one in self.lines if (one.measure, one.kind) == (measure, kind)), None)
 
+    def at(self, column: str) -> float | None:
+        """Return the distance of a column, mm; None of a transom's, or where the table has no distances."""
+        distances = self.line("distance", "distance")
+        figure = None if distances is None else distances.figures[self.stations.index(column)]
+        return figure.value if figure is not None and figure.is_known else None
+
+    def rounded_to(self, steps: Sequence[float]) -> float | None:
+        """Return the first of some steps that every figure is a whole number of, mm; None if there is none.
+
+        Distances are left out: stations stand at round distances. Fewer than MANY figures tell nothing.
+        """
+        values = [
+            figure.value
+            for line in self.lines
+            for figure in line.figures
+            if line.kind != "distance" and figure.mark == "length"
+        ]
+        if len(values) < MANY:
+            return None
+        for step in steps:
+            if all(abs(value / step - round(value / step)) < ROUNDED for value in values):
+                return step
+        return None
+
     def sheer(self, measure: Literal["height", "half-breadth"]) -> Line | None:
         """Return the sheer's row; a table that has none means the deck at side by its deck."""
         return self.line(measure, "sheer") or self.line(measure, "deck")
+
+
+def column_label(column: str) -> str:
+    """Return what messages call a column of a table: ``station "2"``, or ``[aft]`` for a transom."""
+    return f"[{column}]" if column in END_COLUMNS else f'station "{column}"'
 
 
 @dataclass(frozen=True)

@@ -80,11 +80,12 @@ def crossings(table: OffsetsTable, used: Sequence[str]) -> Iterator[Crossing]:
     either side of it. How far the two part is taken from the height that the buttock has where the waterline crosses,
     and the half-breadth that the waterline has where the buttock does: the altitude of the small right triangle.
     """
-    distances = table.line("distance", "distance")
-    if distances is None:
+    columns = [index for index, name in enumerate(table.stations) if name in used and table.at(name) is not None]
+    if not columns:
         return
-    columns = [index for index, name in enumerate(table.stations) if name in used]
-    at = np.array([figure.value for figure in distances.figures])
+    # of the columns that have a distance: transoms, which have none, stand first and last, and lie beyond all others
+    ends = {"fore": -np.inf, "aft": np.inf}
+    at = np.array([ends.get(name, table.at(name)) for name in table.stations], dtype=np.float64)
     traced = {line.row: _trace(line, at, columns) for line in table.lines if line.kind in ("waterline", "buttock")}
     for waterline in (line for line in table.lines if line.kind == "waterline"):
         for buttock in (line for line in table.lines if line.kind == "buttock"):

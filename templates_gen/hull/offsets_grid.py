@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from templates_gen.hull.names import plain, station_name_fault
-from templates_gen.hull.offsets import MARKS, Figure, Line, LineKind, Mark, Measure, OffsetsTable
+from templates_gen.hull.offsets import END_COLUMNS, MARKS, Figure, Line, LineKind, Mark, Measure, OffsetsTable
 from templates_gen.hull.offsets_file import Cell, CellRow
 from templates_gen.hull.problem import shown_key
 from templates_gen.hull.schema import LONGEST
@@ -89,7 +89,7 @@ def _read_heading(row: CellRow, reading: _Reading) -> bool:
     while names and not names[-1]:
         names.pop()
     for index, name in enumerate(names):
-        fault = station_name_fault(name)
+        fault = station_name_fault(name) or _end_column_fault(names, index)
         if name in names[:index]:
             fault = "another column has the same name"
         if fault is not None:
@@ -97,10 +97,19 @@ def _read_heading(row: CellRow, reading: _Reading) -> bool:
             reading.problems.append(
                 CellProblem(text, row.number, "line", shortened(name, 20), name, "a name of its own", index + 3)
             )
-    if not names:
+    if all(name in END_COLUMNS for name in names):
         reading.problems.append(CellProblem("the table names no stations", row.number, expected="a column for each"))
     reading.stations = tuple(names)
     return bool(names) and not reading.problems
+
+
+def _end_column_fault(names: Sequence[str], index: int) -> str | None:
+    """Return why a transom's column cannot stand where it does, or None."""
+    if names[index] == "fore" and index != 0:
+        return "column fore is the bow transom; put it before all stations, or give the station another name"
+    if names[index] == "aft" and index != len(names) - 1:
+        return "column aft is the after transom; put it after all stations, or give the station another name"
+    return None
 
 
 def _line(row: CellRow, reading: _Reading) -> Line | None:
@@ -206,7 +215,7 @@ def _figures(row: CellRow, measure: Measure, kind: LineKind, reading: _Reading) 
         try:
             figures.append(_figure(cell, measure, kind, reading, row.number, index + 3))
         except ValueError as reason:
-            text = f'row "{title}", station {shown_key(reading.stations[index])}: {reason}'
+            text = f'row "{title}", {_named(reading.stations[index])}: {reason}'
             expected = A_FIGURE[reading.units] + (", or ., - or ?" if measure != "distance" else "")
             value = shortened(cell.text)
             reading.problems.append(
@@ -214,7 +223,7 @@ def _figures(row: CellRow, measure: Measure, kind: LineKind, reading: _Reading) 
             )
     if len(cells) < count:
         missing = reading.stations[len(cells)]
-        lacks = f"it has none for station {shown_key(missing)}"
+        lacks = f"it has none for {_named(missing)}"
         text = f'row "{title}" has {len(cells)} figures for {count} stations; {lacks}'
         reading.problems.append(CellProblem(text, row.number, title, missing, "", f"{count} figures", len(cells) + 3))
     return tuple(figures) if len(figures) == count else None
@@ -224,6 +233,10 @@ def _figure(cell: Cell, measure: Measure, kind: LineKind, reading: _Reading, row
     """Return one cell as a figure. Raises ValueError with the reason why it is none."""
     if cell.reason:
         raise ValueError(cell.reason)
+    if measure == "distance" and reading.stations[column - 3] in END_COLUMNS:
+        if cell.text not in ("", "-"):
+            raise ValueError("a transom's place is its profile in the hull file; leave this cell empty, or write -")
+        return Figure(cell.text, "not reached", 0.0, row, column)
     mark = MARKS.get(cell.text) if cell.text else reading.blank
     if not cell.text and mark is None:
         raise ValueError(
@@ -243,6 +256,11 @@ def _figure(cell: Cell, measure: Measure, kind: LineKind, reading: _Reading, row
     if value < 0 and measure in ("half-breadth", "diagonal"):
         raise ValueError(f"a {measure} across the centreplane; give one side only")
     return Figure(cell.text, "length", value, row, column)
+
+
+def _named(column: str) -> str:
+    """Return a column's name for a message: ``station 2``, or ``[aft]`` for a transom."""
+    return f"[{column}]" if column in END_COLUMNS else f"station {shown_key(column)}"
 
 
 def _doubled(lines: Sequence[Line]) -> Iterator[CellProblem]:
@@ -274,7 +292,7 @@ def _distances(lines: Sequence[Line], stations: Sequence[str]) -> Iterator[CellP
             continue
         for index in range(1, len(line.figures)):
             here, before = line.figures[index], line.figures[index - 1]
-            if here.value <= before.value:
+            if here.is_known and before.is_known and here.value <= before.value:
                 pair = f'"{stations[index]}" does not stand abaft station "{stations[index - 1]}"'
                 text = f"station {pair}; stations run fore to aft"
                 yield CellProblem(

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from templates_gen.hull.names import name_fault
-from templates_gen.hull.offsets import Mark, OffsetsTable, TableNote
+from templates_gen.hull.offsets import END_COLUMNS, Mark, OffsetsTable, TableNote
 from templates_gen.hull.offsets_file import TableError, cell_rows, table_bytes, table_path
 from templates_gen.hull.offsets_grid import CellProblem, table_of
 from templates_gen.hull.offsets_sections import JoinedSection, joined_section
@@ -116,7 +116,7 @@ def _filled(raw: dict[str, Any], table: OffsetsTable, units: UnitName, data: byt
     """Return a reading with the stations' sections put in their places."""
     raw = copy.deepcopy(raw)
     if "station" not in raw:
-        raw["station"] = [{"name": name} for name in table.stations]
+        raw["station"] = [{"name": name} for name in table.stations if name not in END_COLUMNS]
     problems: list[Problem] = []
     cell_problems: list[CellProblem] = []
     sections: dict[str, JoinedSection] = {}
@@ -133,6 +133,13 @@ def _filled(raw: dict[str, Any], table: OffsetsTable, units: UnitName, data: byt
         sections[name] = joined
         cell_problems += [_as_problem(note, table) for note in joined.faults]
         problems += _put(index, station, joined, units)
+    for end in (name for name in END_COLUMNS if name in table.stations):
+        problems += _end_problems(end, raw)
+        holder = raw.get(end)
+        if isinstance(holder, dict) and holder.get("kind") == "transom":
+            sections[end] = joined_section(table, end, half_siding)
+            cell_problems += [_as_problem(note, table) for note in sections[end].faults]
+            _put_points(holder, sections[end])
     return TableReading(raw, table, sections, tuple(problems), tuple(cell_problems), table.file, data)
 
 
@@ -162,6 +169,28 @@ def _not_there(index: int, name: str, station: dict[str, Any], table: OffsetsTab
     yield Problem(("station", index, "name"), text, "one of " + shortened(", ".join(table.stations)), "offsets")
 
 
+def _end_problems(end: str, raw: dict[str, Any]) -> Iterator[Problem]:
+    """Yield that a transom's column is for no transom, or that the transom gives its section itself."""
+    holder = raw.get(end)
+    if not isinstance(holder, dict):
+        return
+    if holder.get("kind") in ("stem", "midship"):
+        text = f"the table has a column {end}, a transom's, but [{end}] is a {holder['kind']}; take the column out"
+        yield Problem((end, "kind"), text, '"transom", or no such column', "offsets")
+        return
+    for key in ("rabbet", "section"):
+        if key in holder:
+            text = f"[{end}] gives its {key}, and so does the table's column {end}; take one out"
+            yield Problem((end, key), text, "no such key", "offsets")
+
+
+def _put_points(holder: dict[str, Any], joined: JoinedSection) -> None:
+    """Put a table's section in a station's or a transom's table of the hull file."""
+    if joined.marks:
+        points = [[Millimetres(mark.half_breadth), Millimetres(mark.height)] for mark in joined.marks]
+        holder["rabbet"], holder["section"] = points[0], points
+
+
 def _put(index: int, station: dict[str, Any], joined: JoinedSection, units: UnitName) -> Iterator[Problem]:
     """Put a section into its station's table; yield what the station says otherwise than the table."""
     for key in ("rabbet", "section"):
@@ -178,9 +207,7 @@ def _put(index: int, station: dict[str, Any], joined: JoinedSection, units: Unit
             yield Problem(("station", index, "at"), text, spoken(joined.at, units), "offsets")
     if joined.at is not None:
         station["at"] = Millimetres(joined.at)
-    if joined.marks:
-        points = [[Millimetres(mark.half_breadth), Millimetres(mark.height)] for mark in joined.marks]
-        station["rabbet"], station["section"] = points[0], points
+    _put_points(station, joined)
 
 
 def _as_problem(note: TableNote, table: OffsetsTable) -> CellProblem:

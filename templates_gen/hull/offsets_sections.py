@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.hull.offsets import Figure, Line, OffsetsTable, TableNote
+from templates_gen.hull.offsets import Figure, Line, OffsetsTable, TableNote, column_label
 from templates_gen.hull.offsets_missed import missed_lines
 
 Array = NDArray[np.float64]
@@ -79,8 +79,7 @@ def joined_section(table: OffsetsTable, station: str, half_siding: float | None)
     index = table.stations.index(station)
     notes: list[TableNote] = []
     faults: list[TableNote] = []
-    distances = table.line("distance", "distance")
-    at = None if distances is None else distances.figures[index].value
+    at = table.at(station)
     ends = {
         "sheer": (table.sheer("half-breadth"), table.sheer("height")),
         "rabbet": (table.line("half-breadth", "rabbet"), table.line("height", "rabbet")),
@@ -114,7 +113,7 @@ def _needed(
     figure = line.figures[index]
     if figure.is_known:
         return figure.value
-    station = table.stations[index]
+    label = column_label(table.stations[index])
     filled = _filled(table, line, index) if figure.mark == "lost" else None
     if filled is None:
         why = (
@@ -122,11 +121,9 @@ def _needed(
             if figure.mark == "not reached"
             else "is lost, and the row has too few others to fill it in"
         )
-        faults.append(_note(table, line, index, f'station "{station}": {line.title} {why}; a section needs it'))
+        faults.append(_note(table, line, index, f"{label}: {line.title} {why}; a section needs it"))
         return 0.0
-    text = (
-        f'station "{station}": {line.title} is lost; {filled:.1f} mm is taken, off a batten through the row\'s others'
-    )
+    text = f"{label}: {line.title} is lost; {filled:.1f} mm is taken, off a batten through the row's others"
     notes.append(_note(table, line, index, text))
     return filled
 
@@ -140,13 +137,13 @@ def _filled(table: OffsetsTable, line: Line, index: int) -> float | None:
     """Return what a batten through a row's other figures says at a station, mm; None if they are fewer than four."""
     from templates_gen.numerics.curves import Batten
 
-    known = [i for i, figure in enumerate(line.figures) if figure.is_known]
-    distances = table.line("distance", "distance")
-    if len(known) < 4 or distances is None or not known[0] < index < known[-1]:
+    distances = [table.at(column) for column in table.stations]
+    others = zip(distances, line.figures, strict=True)
+    points = np.array([[x, figure.value] for x, figure in others if figure.is_known and x is not None])
+    at = distances[index]
+    if len(points) < 4 or at is None or not points[0, 0] < at < points[-1, 0]:
         return None
-    points = np.array([[distances.figures[i].value, line.figures[i].value] for i in known])
     batten = Batten(points)
-    at = distances.figures[index].value
     return float(batten.point(batten.at_coordinate(0, at))[1])
 
 
@@ -180,9 +177,8 @@ def _between(table: OffsetsTable, index: int, rabbet: Mark, sheer: Mark, faults:
         if line.kind == "waterline" and not rabbet.height - SAME <= mark.height <= sheer.height + SAME:
             above = mark.height > sheer.height
             where, height = ("above the sheer", sheer.height) if above else ("below the rabbet", rabbet.height)
-            text = (
-                f'station "{table.stations[index]}": {line.title} lies {where}, which is {height:.1f} mm high here; '
-            )
+            label = column_label(table.stations[index])
+            text = f"{label}: {line.title} lies {where}, which is {height:.1f} mm high here; "
             faults.append(_note(table, line, index, f"{text}one of them is wrong, or the line is not reached (-)"))
         elif all(_apart(mark, end) > SAME for end in (rabbet, sheer)):
             yield mark
@@ -247,9 +243,10 @@ def _as_one(table: OffsetsTable, index: int, marks: list[Mark], notes: list[Tabl
             kept[-1] = Mark(*middle, before.line, before.figure)
         if step >= TOLD and line is not None:
             taken = "the sheer" if is_sheer else "the rabbet" if is_rabbet else "the place half-way between them"
+            label = column_label(table.stations[index])
             text = (
-                f'station "{table.stations[index]}": {line.title} and {other} meet there, but part by {step:.1f} mm '
-                f"square to the section; {taken} is taken for both"
+                f"{label}: {line.title} and {other} meet there, but part by {step:.1f} mm square to the section; "
+                f"{taken} is taken for both"
             )
             notes.append(_note(table, line, index, text, step))
     yield from kept

@@ -46,7 +46,7 @@ def offsets_csv(hull: Hull, units: UnitName) -> str:
     rows = _table_rows(table, units) if table is not None else _section_rows(hull, units)
     stream = io.StringIO(newline="")
     writer = csv.writer(stream, lineterminator="\n")
-    names = table.stations if table is not None else tuple(station.name for station in hull.stations)
+    names = table.stations if table is not None else tuple(station.name for station in hull.given_stations)
     writer.writerow(["measure", "line", *(harmless(name) for name in names)])
     writer.writerows(rows)
     return stream.getvalue()
@@ -79,7 +79,7 @@ def _line_name(line: Line, units: UnitName) -> str:
 
 def _section_rows(hull: Hull, units: UnitName) -> Iterator[list[str]]:
     """Yield the rows of a hull that was given as sections."""
-    stations = hull.stations
+    stations = hull.given_stations
 
     def row(measure: str, line: str, figure: Callable[[Station], float | None]) -> list[str]:
         values = [figure(station) for station in stations]
@@ -100,8 +100,8 @@ def _section_rows(hull: Hull, units: UnitName) -> Iterator[list[str]]:
 
 def _levels(hull: Hull, units: UnitName, axis: int) -> list[float]:
     """Return round heights (axis 1) or half-breadths (axis 0) from the least to the greatest of the sections, mm."""
-    low = min(float(station.rabbet[axis]) for station in hull.stations)
-    high = max(float(station.section[:, axis].max()) for station in hull.stations)
+    low = min(float(station.rabbet[axis]) for station in hull.given_stations)
+    high = max(float(station.section[:, axis].max()) for station in hull.given_stations)
     steps = _STEPS[units]
     step = max((one for one in steps if (high - low) / one >= _FEWEST_LINES), default=steps[0])
     first = math.floor(low / step) + 1
@@ -110,9 +110,9 @@ def _levels(hull: Hull, units: UnitName, axis: int) -> list[float]:
 
 def section_curve(station: Station, samples: int = _SAMPLES) -> Array:
     """Return points along a station's section, the straight from the rabbet and then the batten, (n, 2), mm."""
-    from templates_gen.numerics.curves import Batten
+    from templates_gen.hull.section_battens import section_batten
 
-    batten = Batten(station.section)
+    batten = section_batten(station.rabbet, station.section)
     along = batten.point(np.linspace(0.0, float(batten.knots[-1]), samples))
     if np.hypot(*(station.section[0] - station.rabbet)) < _NEAR_EDGE / 100:
         return np.asarray(along)

@@ -24,7 +24,7 @@ def reach_of(one: Station | Transom, parts: Parts) -> Array | None:
 
 
 def row_names(parts: Parts) -> list[str] | None:
-    """Return the names that rows may have, the stations' and both ends'; None while stations are wrongly named."""
+    """Return the names that rows may have, the stations' and the given ends'; None if stations are wrongly named."""
     listed = parts.raw.get("station")
     tables = listed if isinstance(listed, list) else []
     names = [table.get("name") if isinstance(table, dict) else None for table in tables]
@@ -32,7 +32,8 @@ def row_names(parts: Parts) -> list[str] | None:
         names
     ):
         return None
-    return [str(name) for name in names] + list(ENDS)
+    ends = ENDS if parts.half is None else ENDS[:1]
+    return [str(name) for name in names] + list(ends)
 
 
 def on_bench(name: str, transom: Transom, points: Array) -> Array:

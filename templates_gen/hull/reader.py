@@ -12,8 +12,10 @@ from templates_gen.hull.check_fastenings import fastening_problems
 from templates_gen.hull.check_lands import land_problems
 from templates_gen.hull.check_planking import keel_problems, planking_problems, shop_problems
 from templates_gen.hull.check_stations import station_problems
+from templates_gen.hull.half_boats import whole_hull
 from templates_gen.hull.located_faults import located_faults
 from templates_gen.hull.model import Hull
+from templates_gen.hull.offsets import END_COLUMNS
 from templates_gen.hull.offsets_reading import FROM_TABLE, TableReading, reading_of
 from templates_gen.hull.parts import Parts, parts_of, sound_parts
 from templates_gen.hull.positions import KeyPath
@@ -59,7 +61,7 @@ def read_hull(path: Path) -> Hull:
     faults, hull = _read(path)
     if faults or hull is None:
         raise HullFileError(faults)
-    return _faired(hull)
+    return _completed(hull)
 
 
 def hull_despite_faults(path: Path) -> Hull | None:
@@ -68,9 +70,19 @@ def hull_despite_faults(path: Path) -> Hull | None:
     None, too, when the file cannot be read, or lacks what a hull needs.
     """
     try:
-        return _read(path)[1]
+        hull = _read(path)[1]
     except HullFileError:
         return None
+    return whole_hull(hull) if hull is not None and hull.half == "cut" else hull
+
+
+def _completed(hull: Hull) -> Hull:
+    """Return the hull faired as its file asks, and whole where the file gives half a boat.
+
+    A half that is to be mirrored is faired before it is mirrored, one that is cut afterwards: its last section is
+    then an end, which fairing leaves as it is.
+    """
+    return whole_hull(_faired(hull)) if hull.half == "mirror" else _faired(whole_hull(hull))
 
 
 def _faired(hull: Hull) -> Hull:
@@ -135,7 +147,9 @@ def _pin_problems(raw: dict[str, Any]) -> Iterable[Problem]:
 def _is_for_table(problem: Problem, reading: TableReading) -> bool:
     """Return whether a station only lacks what its table, which has faults of its own, was to say."""
     path = problem.path
-    lacking = len(path) == 3 and path[0] == "station" and path[2] in FROM_TABLE and " has no " in problem.text
+    is_station = len(path) == 3 and path[0] == "station"
+    is_end = len(path) == 2 and reading.table is None and path[0] in END_COLUMNS
+    lacking = (is_station or is_end) and path[-1] in FROM_TABLE and " has no " in problem.text
     return reading.is_unsound and (lacking or (path == ("station",) and problem.text.endswith("add it")))
 
 
@@ -166,6 +180,7 @@ def _hull(table: HullTable, parts: Parts, fingerprint: str, reading: TableReadin
         offsets=reading.table,
         offsets_notes=reading.notes(),
         fair=table.lines.fair,
+        half=parts.half,
         **assembled,
     )
 
@@ -177,22 +192,25 @@ def _located(problems: Iterable[Problem], text: str, path: Path, reading: TableR
 
 def _in_table(fault: Fault, path: KeyPath, reading: TableReading) -> Fault:
     """Return a fault of a section that a table gave with the place of the table's figure."""
-    if (
-        reading.table is None
-        or reading.sections is None
-        or len(path) < 4
-        or path[0] != "station"
-        or path[2] != "section"
-    ):
+    if reading.table is None or reading.sections is None:
         return fault
-    station = reading.raw["station"][path[1]].get("name")
-    joined = reading.sections.get(station)
-    mark = joined.marks[int(path[3])] if joined is not None and int(path[3]) < len(joined.marks) else None
+    column, place = _column_of(path, reading)
+    joined = reading.sections.get(column)
+    mark = joined.marks[place] if joined is not None and 0 <= place < len(joined.marks) else None
     if mark is None or mark.line is None or mark.figure is None:
         return fault
     text = f'{fault.text} (in the table: row "{mark.line.title}")'
     return replace(fault, text=text, value=mark.figure.text, file=reading.file, line=mark.line.row,
-                   row=mark.line.title, column=station)  # fmt: skip
+                   row=mark.line.title, column=column)  # fmt: skip
+
+
+def _column_of(path: KeyPath, reading: TableReading) -> tuple[str, int]:
+    """Return the table's column, and which of its section's points, that a key path is about; ("", -1) of none."""
+    if len(path) > 3 and path[0] == "station" and path[2] == "section":
+        return str(reading.raw["station"][path[1]].get("name")), int(path[3])
+    if len(path) > 2 and path[0] in END_COLUMNS and path[1] == "section":
+        return str(path[0]), int(path[2])
+    return "", -1
 
 
 def _cell_faults(reading: TableReading) -> list[Fault]:

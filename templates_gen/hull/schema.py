@@ -164,6 +164,15 @@ class TransomTable(Table):
     lip: Length | None = Field(None, description="the wood left outside the plank ends of a rebated transom")
 
 
+class MidshipTable(Table):
+    """The after end of half a boat: its last station is the midship section."""
+
+    kind: Literal["midship"] = Field(description='"stem", "transom" or "midship"')
+    half: Literal["mirror", "cut"] = Field(
+        description='"mirror" (the after half is the forward one, mirrored) or "cut" (planks end at the last station)'
+    )
+
+
 class GeraldTable(Table):
     """The geralds' lengths."""
 
@@ -236,6 +245,12 @@ EndTable = Annotated[
     Annotated[StemTable, Tag(TAG + "stem")] | Annotated[TransomTable, Tag(TAG + "transom")],
     _variant("kind", ("stem", "transom")),
 ]
+AfterEndTable = Annotated[
+    Annotated[StemTable, Tag(TAG + "stem")]
+    | Annotated[TransomTable, Tag(TAG + "transom")]
+    | Annotated[MidshipTable, Tag(TAG + "midship")],
+    _variant("kind", ("stem", "transom", "midship")),
+]
 LandsTable = Annotated[
     Annotated[EvenTable, Tag(TAG + "even")]
     | Annotated[RowsTable, Tag(TAG + "girth")]
@@ -256,7 +271,7 @@ class HullTable(Table):
     station: list[StationTable] = Field(description="three or more tables [[station]], fore to aft")
     keel: KeelTable = Field(KeelTable(), description="a table [keel]")
     fore: EndTable = Field(description='a table [fore] with kind = "stem" or "transom"')
-    aft: EndTable = Field(description='a table [aft] with kind = "stem" or "transom"')
+    aft: AfterEndTable = Field(description='a table [aft] with kind = "stem", "transom" or "midship"')
     planking: PlankingTable = Field(description="a table [planking]")
     moulds: MouldsTable = Field(MouldsTable(), description="a table [moulds]")
     allowances: AllowancesTable = Field(AllowancesTable(), description="a table [allowances]")
@@ -271,6 +286,7 @@ TABLES: dict[str, type[BaseModel]] = {
     "keel": KeelTable,
     "stem": StemTable,
     "transom": TransomTable,
+    "midship": MidshipTable,
     "planking": PlankingTable,
     "gerald": GeraldTable,
     "moulds": MouldsTable,

@@ -17,6 +17,7 @@ MANY = 10
 """As many lengths of the wrong kind are one mistake, that of the file's units."""
 
 _COUNTS = ("too_short", "too_long")
+_KINDS = {"fore": '"stem" or "transom"', "aft": '"stem", "transom" or "midship"'}
 
 
 def validated(raw: dict[str, Any], units: UnitName | None) -> tuple[HullTable | None, list[Problem]]:
@@ -173,7 +174,7 @@ def _few_or_many(error: ErrorDetails) -> str:
 def _variant_problem(error: ErrorDetails, path: KeyPath, raw: dict[str, Any]) -> Problem:
     """Return the problem of a table whose kind cannot be told."""
     key = error["msg"]
-    choices = {"kind": '"stem" or "transom"', "by": '"even", "girth" or "offsets"'}[key]
+    choices = {"kind": _KINDS.get(str(path[0]), ""), "by": '"even", "girth" or "offsets"'}[key]
     if not isinstance(error["input"], dict):
         return Problem(path, f"{path[0]} is not a table; write [{path[0]}] on a line of its own", "a table")
     found = key in error["input"]

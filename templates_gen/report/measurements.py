@@ -28,7 +28,7 @@ def measurements(boat: Boat) -> Record:
         "format": 1,
         "hull": hull.name,
         "fingerprint": hull.fingerprint,
-        "stations": [{"name": s.name, "at": s.at} for s in hull.stations],
+        "stations": [{"name": s.name, "at": s.at} for s in hull.moulded_stations],
         "lands": [_land(shell, k) for k in range(1, hull.planking.strakes)],
         "strakes": [_strake(boat, strake) for strake in boat.strakes],
         "rebates": [_rebate(rebate) for rebate in boat.rebates],

@@ -4,14 +4,17 @@ from collections.abc import Iterator, Sequence
 
 from templates_gen.hull.model import Change, Hull
 from templates_gen.report.finding import Finding, Severity
-from templates_gen.units import MM_PER_INCH, UnitName, spoken_length
+from templates_gen.report.section_gap_findings import section_gap_findings
+from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_length
 
 _SMALL = 0.095
+_FRACTIONS = {MM_PER_INCH / 8: "eighths", MM_PER_INCH / 16: "sixteenths"}
+"""What printed tables are rounded to, mm, the coarser first: whole quarters are eighths too."""
 
 
 def offsets_findings(hull: Hull) -> tuple[Finding, ...]:
-    """Return what was made of the figures of a hull's table of offsets, and every change that fairing made."""
-    return (*_notes(hull), *_changes(hull))
+    """Return what was made of a table's figures, where sections have too few, and every change that fairing made."""
+    return (*section_gap_findings(hull), *_notes(hull), *_rounded(hull), *_changes(hull))
 
 
 def table_file(hull: Hull) -> str:
@@ -29,6 +32,22 @@ def _notes(hull: Hull) -> Iterator[Finding]:
         severity: Severity = "warning" if note.is_doubted else "note"
         yield Finding(severity, "offsets", note.text, place, value, None, (), row, column, file, note.row,
                       note.difference)  # fmt: skip
+
+
+def _rounded(hull: Hull) -> Iterator[Finding]:
+    """Yield that a table is rounded to eighths or sixteenths, and how its rounding can be smoothed."""
+    if hull.offsets is None or hull.fair is not None:
+        return
+    step = hull.offsets.rounded_to(tuple(_FRACTIONS))
+    if step is None:
+        return
+    fair = {"mm": f"{step:.1f}", "in": f"{step / MM_PER_INCH:g}", "ft-in-8": f'"{format_length(step, "ft-in-8")}"'}
+    text = (
+        f"every figure of the table is a whole number of {_FRACTIONS[step]} of an inch, so rounding may have moved "
+        f"it by {step / 2:.1f} mm; fair = {fair[hull.units]} under [lines] lets marks move by up to {step:.1f} mm to "
+        "smooth that"
+    )
+    yield Finding("note", "offsets", text, value=step, key=("lines", "table"))
 
 
 def _changes(hull: Hull) -> Iterator[Finding]:

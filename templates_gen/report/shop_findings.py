@@ -7,7 +7,7 @@ import numpy as np
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import Transom
+from templates_gen.hull.model import Midship, Transom
 from templates_gen.report.finding import Finding
 from templates_gen.units import spoken_depth, spoken_length
 
@@ -45,6 +45,8 @@ def _thick_transoms(shell: PlankedShell) -> Iterator[Finding]:
     for end, face in shell.hung.faces.items():
         transom, station = hull.end(end), hull.stations[0 if end == "fore" else -1]
         assert isinstance(transom, Transom)
+        if isinstance(transom, Midship):
+            continue
         marks = np.column_stack([np.full(len(station.section), station.at), station.section])
         room = float(np.min(-face.distance(marks)))
         if transom.thickness >= room:

@@ -8,7 +8,7 @@ import numpy as np
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import SPACING, rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.hull.model import Stem
+from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.buying import Buying
 
 PAST_ROVE = 6.0
@@ -124,6 +124,8 @@ def _of_ends(boat: Boat, strake: FlatStrake, stock: Buying) -> list[Fastening]:
         points = strake.end(end)  # type: ignore[arg-type]
         width = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
         count = max(2, math.ceil(width / (END_SPACING * thickness)))
+        if isinstance(member, Midship):
+            continue
         name = ("stem" if end == "fore" else "sternpost") if isinstance(member, Stem) else f"{end} transom"
         made.append(
             _made(

@@ -6,7 +6,7 @@ Common practice throughout; the figures are the boat's own.
 from dataclasses import dataclass
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Stem
+from templates_gen.hull.model import EndName, Midship, Stem
 from templates_gen.shop.blanks import Blank, blanks
 from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings
@@ -17,7 +17,7 @@ from templates_gen.units import format_length, spoken_depth, spoken_length
 
 __all__ = ["Depth", "Step", "StrakeWork", "before_planking", "order_of_work"]
 
-_ENDS = ("fore", "aft")
+_ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 @dataclass(frozen=True)
@@ -260,6 +260,8 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
                 f"{'Stem' if end == 'fore' else 'Sternpost'}: fit the hood end first, end tight to the rebate and "
                 "outer face on the rabbet line; chalk the rebate and plane where it marks."
             )
+        elif isinstance(boat.hull.end(end), Midship):
+            text.append("Midship section: leave the end at its rough line; the plank is cut square there when hung.")
         else:
             text.append(
                 f"{end.capitalize()} transom: leave the end at its rough line; "

@@ -38,6 +38,10 @@ def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
         f"THIS IS THE {face} FACE. It stands on the station; the wood stands {other} of it.",
         hand,
         "Make two, mirrored, joined on the centreline.",
+        *(
+            f"Make the same again for station {one}; turn it end for end there."
+            for one in mirrored_stations(boat, mould)
+        ),
         "Saw square to the full line, plane to the dashed line of the far face.",
         "Beside each flat: bevel of its edge, mm off the far face.",
         f"Widest: half-breadth {format_length(float(widest[0]), units)}, "
@@ -47,6 +51,11 @@ def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
         f"Bottom: {bottom_words(boat, mould)}.",
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     )
+
+
+def mirrored_stations(boat: Boat, mould: Mould) -> tuple[str, ...]:
+    """Return the names of the stations at which the same mould stands turned end for end."""
+    return tuple(one.name for one in boat.hull.stations if one.mirrors == mould.name and one.mould)
 
 
 def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:

@@ -7,15 +7,18 @@ from templates_gen.templates.mould_edge import far_face, flats_of, land_ticks, p
 from templates_gen.templates.mould_keel import below, keel_in_section
 from templates_gen.templates.mould_levels import levels, scribed_levels
 from templates_gen.templates.mould_outline import Mould, moulds_of
-from templates_gen.templates.mould_words import notes, words
+from templates_gen.templates.mould_words import mirrored_stations, notes, words
 from templates_gen.templates.setting_up import mould_tables
 
 __all__ = ["mould_pieces", "mould_tables"]
 
 
 def mould_pieces(boat: Boat) -> tuple[Piece, ...]:
-    """Return one piece, "mould NAME", for each station with a mould; its millimetres are the station's (y, z)."""
-    return tuple(_piece(boat, mould) for mould in moulds_of(boat))
+    """Return one piece, "mould NAME", for each station with a mould; its millimetres are the station's (y, z).
+
+    The mirrored stations of half a boat have none of their own: their moulds are the given ones, turned end for end.
+    """
+    return tuple(_piece(boat, mould) for mould in moulds_of(boat) if not mould.shape.station.mirrors)
 
 
 def _piece(boat: Boat, mould: Mould) -> Piece:
@@ -35,12 +38,14 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
     level_paths, level_labels = levels(boat, mould, labels)
     paths += level_paths
     labels += level_labels
+    mirrored = mirrored_stations(boat, mould)
     face = "AFT" if mould.faces.wood == "fore" else "FORE"
     title = (
         f"Mould {mould.name}",
         f"{face} face, on the station; the wood stands {mould.faces.wood.upper()} of it",
         "with the writing upright: as seen from AFT, starboard half, SHEER up",
         "make two, mirrored, joined on the centreline",
+        *(f"and two more for station {name}, where they stand turned end for end" for name in mirrored),
     )
     return Piece(
         f"mould {mould.name}",
@@ -50,7 +55,7 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
         (),
         tuple(labels),
         notes(boat, mould),
-        serves=(f"station {mould.name}",),
+        serves=(f"station {mould.name}", *(f"station {name}" for name in mirrored)),
     )
 
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.hull.model import EndName, Midship
 from templates_gen.templates.headings import in_units
 from templates_gen.templates.mould_outline import Mould, diagonals, moulds_of
 from templates_gen.units import format_length
@@ -55,18 +56,20 @@ def check_columns(boat: Boat) -> tuple[CheckColumn, ...]:
             lands = np.stack([edge.batten.marks[index + 1] for edge in hung.edges])
             rabbet = np.array([shape.station.at, *shape.station.rabbet])
             columns.append(CheckColumn(f"mould {shape.station.name}", np.vstack([rabbet, lands])))
-    return (_end_column(boat, "fore"), *columns, _end_column(boat, "aft"))
+    is_there = isinstance(boat.hull.aft, Midship) and boat.hull.aft.station.mould
+    return (_end_column(boat, "fore"), *columns, *(() if is_there else (_end_column(boat, "aft"),)))
 
 
-def _end_column(boat: Boat, end: str) -> CheckColumn:
+def _end_column(boat: Boat, end: EndName) -> CheckColumn:
     hung = boat.shell.hung
-    for name, stem in hung.stems.items():
-        if name == end:
-            return CheckColumn("stem" if end == "fore" else "sternpost", stem.points)
+    stem = hung.stems.get(end)
+    if stem is not None:
+        return CheckColumn("stem" if end == "fore" else "sternpost", stem.points)
     column = 0 if end == "fore" else -1
     lands = np.stack([edge.batten.marks[column] for edge in hung.edges])
     rabbet = hung.rabbet.batten.marks[column]
-    return CheckColumn(f"{end} transom", np.vstack([rabbet, lands]))
+    name = "midship" if isinstance(boat.hull.end(end), Midship) else f"{end} transom"
+    return CheckColumn(name, np.vstack([rabbet, lands]))
 
 
 def _check(
@@ -130,6 +133,13 @@ def _setting_notes(boat: Boat) -> tuple[str, ...]:
         "Diagonal to the next: leg's outer corner on the station, port to starboard, both ways alike.",
         "The far face is planed back to its dashed line before planking, so that no plank touches that face first.",
     ]
+    if isinstance(boat.hull.aft, Midship):
+        last = boat.hull.aft.station.name
+        notes.append(f"Half a boat: the planks end square at station {last}, on the after face of its mould.")
+    if boat.hull.half == "mirror":
+        first = boat.hull.stations[-1]
+        turned = f"the mould of station {first.name} is that of station {first.mirrors} turned end for end"
+        notes.append(f"The after half mirrors the forward half: {turned}, and so with the others.")
     for column in (_end_column(boat, "fore"), _end_column(boat, "aft")):
         for word, row in (("sheer", -1), ("lower end of the garboard's rabbet", 0)):
             x, _, z = (float(v) for v in column.points[row])

@@ -41,7 +41,9 @@ LEAVES = st.one_of(
     st.integers(-(10**30), 10**30),
     st.floats(),
     st.floats(-2000, 4000),
-    st.sampled_from(["", "stem", "transom", "even", "girth", "offsets", "hog", "rebate", "2-3-4", "in", "1"]),
+    st.sampled_from(
+        ["", "stem", "transom", "midship", "mirror", "even", "girth", "offsets", "hog", "rebate", "2-3-4", "in", "1"]
+    ),
     st.text(st.characters(exclude_categories=["Cs"]), max_size=5),
 )
 VALUES = st.recursive(LEAVES, lambda one: st.lists(one, max_size=3) | st.dictionaries(st.text("ab", max_size=2), one))
@@ -52,6 +54,10 @@ VALUES = st.recursive(LEAVES, lambda one: st.lists(one, max_size=3) | st.diction
 def test_any_change_to_a_sound_file_gives_a_finite_hull_or_faults_with_their_places(data: st.DataObject) -> None:
     name = data.draw(st.sampled_from(["dinghy", "pram", "double_ender", "faering"]))
     tables: Any = tomllib.loads((HULLS / f"{name}.toml").read_text(encoding="utf-8"))
+    half = data.draw(st.sampled_from([None, "mirror", "cut"]))
+    if half is not None:
+        tables |= {"station": tables["station"][:3], "aft": {"kind": "midship", "half": half}}
+        tables["planking"].get("gerald", {}).pop("aft", None)
     for _ in range(data.draw(st.integers(1, 3))):
         *path, last = data.draw(st.sampled_from(nodes_of(tables)))
         holder: Any = tables

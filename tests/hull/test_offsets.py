@@ -5,7 +5,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from templates_gen.hull.model import Hull
+from templates_gen.errors import HullFileError
+from templates_gen.hull.model import Hull, Transom
 from templates_gen.hull.offsets_crossings import crossings
 from templates_gen.hull.offsets_sections import shortest_order
 from templates_gen.hull.offsets_writing import crossed, offsets_csv
@@ -287,6 +288,119 @@ def test_a_line_marked_as_not_reached_where_the_section_crosses_it_is_doubted(
     told = [(note.title, note.station, note.value) for note in notes]
     assert told == ([(f"{cells[0]} {cells[1]}", str(station), "-")] if is_doubted else [])
     hull = read_hull(tmp_path / "boat.toml")
-    warned = [one for one in offsets_findings(hull) if one.severity == "warning"]
+    warned = [one for one in offsets_findings(hull) if one.severity == "warning" and one.column]
     assert len(warned) == len(told)
     assert all("passes between rabbet and sheer" in one.text for one in warned)
+
+
+AFT = {
+    "measure": "aft",
+    "distance": "-",
+    "height sheer": "500",
+    "height rabbet": "150",
+    "half-breadth sheer": "300",
+    "half-breadth rabbet": "18",
+    "half-breadth waterline 150": "-",
+    "half-breadth waterline 300": "230",
+    "height buttock 200": "250",
+    "diagonal A 480 45": "?",
+}
+"""A transom's column for the small table: the figures that the small hull's [aft] gives, one more, one lost."""
+
+BY_TABLE = replaced(HULL, ("rabbet = [18.0, 150.0]\nsection = [[40.0, 170.0], [200.0, 250.0], [300.0, 500.0]]\n", ""))
+
+
+def with_transom(**changed: str) -> str:
+    """The small table with a column for the transom, some of its cells changed by their row."""
+    column = AFT | {name.replace("__", "-").replace("_", " "): cell for name, cell in changed.items()}
+    rows = []
+    for row in TABLE.splitlines():
+        title = " ".join(row.split(",")[:2]).strip()
+        rows.append(f"{row},{column['measure' if title == 'measure line' else title]}")
+    return "\n".join(rows) + "\n"
+
+
+def test_a_transom_may_be_a_column_of_the_table(tmp_path: Path) -> None:
+    hull = read_hull(written(tmp_path, with_transom(), BY_TABLE))
+    assert [station.name for station in hull.stations] == ["1", "2", "3", "4"]
+    assert isinstance(hull.aft, Transom)
+    assert hull.aft.rabbet.tolist() == [18, 150]
+    assert hull.aft.section.tolist() == [[18, 150], [200, 250], [230, 300], [300, 500]]
+    assert hull.aft.thickness == 20.0
+    assert not [note for note in hull.offsets_notes if "not used" in note.text]
+
+
+def test_a_table_with_a_transom_is_written_and_read_again(tmp_path: Path) -> None:
+    hull = read_hull(written(tmp_path, with_transom(distance=""), BY_TABLE))
+    text = offsets_csv(hull, "mm")
+    assert text.splitlines()[0] == "measure,line,1,2,3,4,aft"
+    again = read_hull(written(tmp_path, text, BY_TABLE))
+    assert isinstance(hull.aft, Transom)
+    assert isinstance(again.aft, Transom)
+    assert again.aft.section == pytest.approx(hull.aft.section, abs=0.05)
+    for one, other in zip(hull.stations, again.stations, strict=True):
+        assert one.section == pytest.approx(other.section, abs=0.05)
+
+
+def test_a_transom_in_the_table_changes_nothing_of_the_stations(tmp_path: Path) -> None:
+    # a lost sheer is filled in from the stations alone, and lines are traced through them alone
+    lost = ("height,sheer,500,450,440,470", "height,sheer,500,?,440,470")
+    five = replaced(TABLE, lost).replace("1,2,3,4\n", "1,2,3,4,5\n").replace("1500,2000\n", "1500,2000,2200\n")
+    rows = [row if i < 2 else f"{row},{row.split(',')[-1]}" for i, row in enumerate(five.splitlines())]
+    fifth = '[[station]]\nname = "5"\n'
+    plain = read_hull(written(tmp_path, "\n".join(rows) + "\n", HULL + fifth))
+    more = [f"{row},{cell}" for row, cell in zip(rows, AFT.values(), strict=True)]
+    with_it = read_hull(written(tmp_path, "\n".join(more) + "\n", BY_TABLE + fifth))
+    for one, other in zip(plain.stations, with_it.stations, strict=True):
+        assert np.array_equal(one.section, other.section)
+    assert list(crossings_of(plain)) == list(crossings_of(with_it))
+
+
+def crossings_of(hull: Hull) -> list[tuple[str, str, float]]:
+    """What is said of the crossings of a hull's table."""
+    assert hull.offsets is not None
+    found = crossings(hull.offsets, [station.name for station in hull.stations])
+    return [(one.fore, one.aft, one.apart) for one in found]
+
+
+@pytest.mark.parametrize(
+    ("table", "hull", "told", "place"),
+    [
+        (with_transom(distance="2500"), BY_TABLE, "a transom's place is its profile", ("distance", "aft")),
+        (with_transom(height_sheer="-"), BY_TABLE, "[aft]: height sheer is not reached", ("height sheer", "aft")),
+        (
+            with_transom(half__breadth_waterline_150="12", height_rabbet="160"),
+            BY_TABLE,
+            "[aft]: half-breadth waterline 150 lies below the rabbet",
+            ("half-breadth waterline 150", "aft"),
+        ),
+        (with_transom(), HULL, "[aft] gives its rabbet, and so does the table's column aft", ("", "")),
+        (with_transom(measure="fore"), BY_TABLE, "column fore is the bow transom; put it before", ("line", "fore")),
+        (
+            with_transom(),
+            BY_TABLE.replace(
+                'kind = "transom"\nprofile = [[2500.0, 140.0], [2600.0, 520.0]]\nthickness = 20.0',
+                'kind = "stem"\nsiding = 36.0\nrabbet = [[2500.0, 140.0], [2600.0, 520.0]]',
+            ).replace("fore = 300.0", "fore = 300.0\naft = 300.0"),
+            "the table has a column aft, a transom's, but [aft] is a stem",
+            ("", ""),
+        ),
+    ],
+)
+def test_what_is_wrong_with_a_transoms_column_is_told_with_its_place(
+    table: str, hull: str, told: str, place: tuple[str, str], tmp_path: Path
+) -> None:
+    with pytest.raises(HullFileError) as refused:
+        read_hull(written(tmp_path, table, hull))
+    faults = [fault for fault in refused.value.faults if told in fault.text]
+    assert len(faults) == 1, [fault.text for fault in refused.value.faults]
+    assert (faults[0].row, faults[0].column) == place
+
+
+def test_a_transom_without_column_or_section_is_told_once_what_it_lacks(tmp_path: Path) -> None:
+    with pytest.raises(HullFileError) as refused:
+        read_hull(written(tmp_path, TABLE, BY_TABLE))
+    assert [fault.text for fault in refused.value.faults] == [
+        "[aft] has no rabbet; add it",
+        "[aft] has no section; add it",
+    ]

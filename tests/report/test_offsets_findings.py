@@ -14,7 +14,9 @@ from templates_gen.geometry.boat import boat_of
 from templates_gen.geometry.lining_off import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.refining import planked_shell
+from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
+from templates_gen.hull.offsets_hull import table_with
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record
@@ -25,6 +27,7 @@ from templates_gen.report.unfair_findings import findings_despite_faults, unfair
 from templates_gen.units import UnitName
 from tests import boats
 from tests.bench.slips import CANOE, ROOT
+from tests.hull.tables import replaced, written
 
 INCH = 25.4
 
@@ -222,3 +225,84 @@ def test_a_name_with_marks_of_its_own_does_not_spoil_the_picture() -> None:
     hull = read_hull(ROOT / "hulls" / "pram.toml")
     first = replace(hull.stations[0], name='<&">')
     ElementTree.fromstring(rows_svg(replace(hull, stations=(first, *hull.stations[1:]))))
+
+
+def test_a_stretch_that_no_figure_holds_is_named_once_with_its_bound_and_what_to_give() -> None:
+    hull = read_hull(CANOE)
+    found = [one for one in offsets_findings(hull) if "no figure holds" in one.text]
+    floor = [one for one in found if "between rabbet and waterline 0-2-0" in one.text]
+    assert len(floor) == 1
+    assert floor[0].severity == "warning"
+    assert floor[0].place == 'station "7"'
+    assert "give a buttock at 6 in or a diagonal" in floor[0].text
+    assert 'likewise at "4"' in floor[0].text
+    assert (
+        CANOE.with_suffix(".csv")
+        .read_text()
+        .splitlines()[floor[0].line - 1]
+        .startswith("half-breadth,waterline 0-2-0")
+    )
+    # from the rabbet, 0-0-3 out, to 1-0-2 out on the 2 in waterline: half the rise of the chord and more is open
+    assert isinstance(floor[0].difference, float)
+    assert INCH < floor[0].difference < 2 * INCH
+
+
+@pytest.mark.parametrize("name", ["dinghy", "pram", "double_ender"])
+def test_sections_with_figures_enough_have_no_stretch_to_name(name: str) -> None:
+    hull = read_hull(ROOT / "hulls" / f"{name}.toml")
+    assert not [one for one in offsets_findings(hull) if "no figure holds" in one.text or "dips" in one.text]
+
+
+def test_a_stretch_of_a_section_given_by_points_asks_for_a_point(tmp_path: Path) -> None:
+    text = (ROOT / "hulls" / "dinghy.toml").read_text(encoding="utf-8")
+    old = "[72, 79], [149, 98], [268, 132], [384, 177], [491, 239], [585, 320], [662, 428], [706, 544],"
+    path = tmp_path / "few.toml"
+    path.write_text(replaced(text, (old, "[72, 79], [149, 98], [585, 320], [706, 544],")), encoding="utf-8")
+    found = [one for one in offsets_findings(read_hull(path)) if "no figure holds" in one.text]
+    assert [one.place for one in found] == ['station "3"']
+    assert "between points 2 and 3 of the section" in found[0].text
+    assert "give a point near [" in found[0].text
+
+
+def test_a_batten_that_would_dip_below_the_rabbet_is_noted_and_kept_up() -> None:
+    found = [one for one in offsets_findings(read_hull(CANOE)) if "dips" in one.text]
+    assert [one.severity for one in found] == ["note"]
+    for section in station_sections(read_hull(CANOE)):
+        points = section.point(np.linspace(0.0, section.girth, 2000))
+        assert points[:, 1].min() > section.rabbet[1] - 0.05
+
+
+def rounding_notes(hull: Hull) -> list[str]:
+    """What is said of a table's rounding."""
+    return [one.text for one in offsets_findings(hull) if "whole number of" in one.text]
+
+
+@pytest.mark.parametrize(
+    ("units", "step", "fair"),
+    [("in", 0.125, "fair = 0.125 "), ("ft-in-8", 0.125, 'fair = "0-0-1" '), ("mm", 0.125, "fair = 3.2 "),
+     ("in", 0.0625, "fair = 0.0625 ")],
+)  # fmt: skip
+def test_fairing_is_proposed_in_the_hulls_units_for_a_table_rounded_to_eighths(
+    units: UnitName, step: float, fair: str
+) -> None:
+    hull = replace(read_hull(CANOE), units=units)
+    if step < 0.125:
+        assert hull.offsets is not None
+        line = hull.offsets.lines[2]
+        half = replace(line.figures[3], value=line.figures[3].value + step * INCH)
+        hull = replace(hull, offsets=table_with(hull.offsets, line.row, half.column, half))
+    (said,) = rounding_notes(hull)
+    assert fair in said
+    assert ("eighths" if step == 0.125 else "sixteenths") in said
+    # rounded to the nearest, a figure is out by half a step at most
+    assert f"by {step * INCH / 2:.1f} mm" in said
+
+
+def test_fairing_is_not_proposed_where_it_is_asked_for_or_figures_are_finer(tmp_path: Path) -> None:
+    hull = read_hull(CANOE)
+    assert hull.offsets is not None
+    assert rounding_notes(replace(hull, fair=3.0)) == []
+    line = hull.offsets.lines[2]
+    finer = replace(line.figures[3], value=line.figures[3].value + 0.3)
+    assert rounding_notes(replace(hull, offsets=table_with(hull.offsets, line.row, finer.column, finer))) == []
+    assert rounding_notes(read_hull(written(tmp_path))) == []

@@ -1,0 +1,167 @@
+"""Where sections are given by too few figures: stretches that no figure holds, and battens that would dip."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from templates_gen.hull.check_ends import ENDS
+from templates_gen.hull.model import Array, Hull, Transom
+from templates_gen.hull.offsets_hull import half_siding
+from templates_gen.hull.offsets_sections import Mark, joined_section
+from templates_gen.hull.section_battens import section_dips
+from templates_gen.hull.section_gaps import SectionGap, section_gaps
+from templates_gen.report.finding import Finding, Severity
+from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_depth, spoken_length
+
+_FEET_INCH_STEPS = tuple(MM_PER_INCH * inches for inches in (12, 6, 3, 2, 1, 0.5))
+_STEPS: dict[UnitName, tuple[float, ...]] = {
+    "mm": (250.0, 100.0, 50.0, 25.0, 10.0, 5.0),
+    "in": _FEET_INCH_STEPS,
+    "ft-in-8": _FEET_INCH_STEPS,
+}
+_MOST_NAMED = 4
+_SMALLEST = 1.0
+
+
+@dataclass(frozen=True)
+class _Given:
+    """A section as the hull has it: its name, its points, and their marks if a table gave them."""
+
+    name: str
+    label: str
+    rabbet: Array
+    section: Array
+    marks: tuple[Mark, ...]
+
+    def stretch(self, index: int) -> str:
+        """Return which two points bound a stretch: lines of the table, or numbers of points."""
+        if not self.marks:
+            return f"points {index + 1} and {index + 2} of the section"
+        below, above = (_line_name(self.marks, place) for place in (index, index + 1))
+        return f"{below} and {above}"
+
+
+@dataclass(frozen=True)
+class _Found:
+    """A stretch of one section on which fair curves part, or the batten dips by `dip` mm."""
+
+    given: _Given
+    index: int
+    gap: SectionGap | None
+    dip: float
+
+
+def section_gap_findings(hull: Hull) -> tuple[Finding, ...]:
+    """Return a finding for each stretch that no figure holds, once for all sections between the same two lines.
+
+    Of each section only the stretch is named on which fair curves part most: one figure there often holds the
+    stretches next to it too.
+    """
+    gaps: dict[str, list[_Found]] = defaultdict(list)
+    dips: dict[str, list[_Found]] = defaultdict(list)
+    for given in _sections(hull):
+        gap = max(section_gaps(given.rabbet, given.section), key=lambda one: one.doubt, default=None)
+        if gap is not None:
+            gaps[given.stretch(gap.index)].append(_Found(given, gap.index, gap, 0.0))
+        below = section_dips(given.rabbet, given.section)
+        for index in np.flatnonzero(below > 0.0).tolist():
+            dips[given.stretch(index)].append(_Found(given, index, None, float(below[index])))
+    found = [_gap_finding(stretch, ones, hull) for stretch, ones in gaps.items()]
+    return (*found, *(_dip_finding(stretch, ones, hull) for stretch, ones in dips.items()))
+
+
+def _sections(hull: Hull) -> Iterator[_Given]:
+    """Yield the sections of all stations and transoms."""
+    for station in hull.given_stations:
+        marks = _marks(hull, station.name, station.section)
+        yield _Given(f'"{station.name}"', f'station "{station.name}"', station.rabbet, station.section, marks)
+    for name in ENDS:
+        end = hull.end(name)
+        is_given = hull.half is None or name == "fore"
+        if isinstance(end, Transom) and is_given:
+            yield _Given(f"[{name}]", f"[{name}]", end.rabbet, end.section, _marks(hull, name, end.section))
+
+
+def _marks(hull: Hull, column: str, section: Array) -> tuple[Mark, ...]:
+    """Return the marks of a section that the hull's table gave, () where it has no such column."""
+    table = hull.offsets
+    if table is None or column not in table.stations:
+        return ()
+    marks = joined_section(table, column, half_siding(hull)).marks
+    return marks if len(marks) == len(section) else ()
+
+
+def _line_name(marks: Sequence[Mark], index: int) -> str:
+    """Return a mark's line in the table's own words; the rabbet, which may have no row, by its name."""
+    line = marks[index].line
+    return "rabbet" if index == 0 else "sheer" if line is None else line.name
+
+
+def _gap_finding(stretch: str, found: Sequence[_Found], hull: Hull) -> Finding:
+    """Return the warning of a stretch that no figure holds at some sections, by the worst of them."""
+    worst = max(found, key=lambda one: one.gap.doubt if one.gap is not None else 0.0)
+    gap, units = worst.gap, hull.units
+    assert gap is not None
+    apart = spoken_length(float(np.linalg.norm(gap.chord)), units)
+    bounds = " or ".join(
+        f"{spoken_length(bound, units)} {side}"
+        for side, bound in (("inside", gap.inside), ("outside", gap.outside))
+        if bound >= _SMALLEST
+    )
+    text = (
+        f"{worst.given.label}: no figure holds the section between {stretch}, {apart} apart; it may lie up to "
+        f"{bounds} of the batten there; {_cure(worst, gap, units)}{_elsewhere(worst, found)}"
+    )
+    return _finding("warning", text, worst, hull, max(gap.inside, gap.outside))
+
+
+def _dip_finding(stretch: str, found: Sequence[_Found], hull: Hull) -> Finding:
+    """Return the note of a stretch on which the free batten would dip below the rabbet."""
+    worst = max(found, key=lambda one: one.dip)
+    text = (
+        f"{worst.given.label}: a batten through the section's figures dips {spoken_depth(worst.dip)} below the "
+        f"lowest of them between {stretch}; the section is kept above it; give a figure between the two to hold it "
+        f"there{_elsewhere(worst, found)}"
+    )
+    return _finding("note", text, worst, hull, worst.dip)
+
+
+def _finding(severity: Severity, text: str, worst: _Found, hull: Hull, difference: float) -> Finding:
+    file, line = "", 0
+    if worst.given.marks and hull.offsets is not None:
+        upper = worst.given.marks[worst.index + 1].line
+        file, line = hull.offsets.file, upper.row if upper is not None else 0
+    return Finding(severity, "offsets", text, worst.given.label, file=file, line=line, difference=difference)
+
+
+def _elsewhere(worst: _Found, found: Sequence[_Found]) -> str:
+    """Return at which other sections the same stretch is as empty, "" if at none."""
+    others = [one.given.name for one in found if one is not worst]
+    if not others:
+        return ""
+    if len(others) > _MOST_NAMED:
+        others = [*others[: _MOST_NAMED - 1], f"{len(others) - _MOST_NAMED + 1} more"]
+    return f" (likewise at {', '.join(others)})"
+
+
+def _cure(worst: _Found, gap: SectionGap, units: UnitName) -> str:
+    """Return what to give there: a line at a round distance across the stretch, or a point near its middle."""
+    out, up = np.abs(gap.chord)
+    if not worst.given.marks:
+        near = ", ".join(format_length(float(value), units) for value in gap.middle)
+        return f"give a point near [{near}]"
+    line, axis = ("buttock", 0) if out >= up else ("waterline", 1)
+    low, high = sorted(worst.given.section[worst.index : worst.index + 2, axis])
+    return f"give a {line} at {spoken_length(_round_level(low, high, units), units)} or a diagonal"
+
+
+def _round_level(low: float, high: float, units: UnitName) -> float:
+    """Return the roundest distance in the middle half of a stretch, mm; its middle if there is none."""
+    middle, reach = (low + high) / 2, (high - low) / 4
+    for step in _STEPS[units]:
+        level = round(middle / step) * step
+        if abs(level - middle) <= reach:
+            return level
+    return middle
