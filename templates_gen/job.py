@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from templates_gen.errors import BoatError, Fault, FlatteningError, HullFileError
+from templates_gen.errors import BoatError, DrawingError, Fault, HullFileError
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.planking import PlankedShell, planked_shell
 from templates_gen.hull.locate import line_of
@@ -20,6 +20,7 @@ from templates_gen.report.finding import GRAVITY, Finding, place_record
 from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.offsets_findings import offsets_findings
 from templates_gen.report.possible import impossible_marks
+from templates_gen.templates.mould_outline import moulds_of
 
 
 @dataclass(frozen=True)
@@ -83,16 +84,21 @@ def _built(hull: Hull) -> _Built:
         if any(finding.severity == "error" for finding in of_shell):
             return _Built(shell, None, of_shell)
         boat = boat_on(shell)
-        return _Built(shell, boat, findings(boat, of_shell))
+        return _Built(shell, boat, (*_of_moulds(boat), *findings(boat, of_shell)))
     except BoatError as error:
         refused = Finding(
             "error", error.about, str(error), key=error.key, rule="hanging", changes=partial(of_boat, hull)
         )
-    except FlatteningError as error:
-        refused = Finding(
-            "error", "strake", str(error), key=("lands",), rule="flattening", changes=partial(of_boat, hull)
-        )
     return _Built(shell, None, (_of_marks(hull) if shell is None else ()) or (refused,))
+
+
+def _of_moulds(boat: Boat) -> tuple[Finding, ...]:
+    """An error where the notch for keel or hog leaves nothing of a mould."""
+    try:
+        moulds_of(boat)
+    except DrawingError as error:
+        return (Finding("error", "mould", str(error), key=("keel",), rule="notch"),)
+    return ()
 
 
 def _of_marks(hull: Hull) -> tuple[Finding, ...]:
