@@ -87,7 +87,7 @@ def _built(hull: Hull) -> _Built:
         return _Built(shell, boat, (*_of_moulds(boat), *findings(boat, of_shell)))
     except BoatError as error:
         refused = Finding(
-            "error", error.about, str(error), key=error.key, rule="hanging", changes=partial(of_boat, hull)
+            "error", error.about, str(error), key=error.key, rule="hanging", proposed=partial(of_boat, hull)
         )
     return _Built(shell, None, (_of_marks(hull) if shell is None else ()) or (refused,))
 

@@ -11,7 +11,7 @@ from templates_gen.errors import BoatError
 from templates_gen.geometry.lining_off_count import with_strakes
 from templates_gen.hull.model import EndName, Hull, Stem
 from templates_gen.report.figures import Figure, inner_steps, marked, sheer_steps
-from templates_gen.report.finding import Change, Finding
+from templates_gen.report.finding import Cure, Finding
 from templates_gen.units import MM_PER_INCH, format_length
 
 MOST_TRIALS = 8
@@ -48,7 +48,7 @@ def _with_cure(
     before = {_fault(error) for error in errors}
     if errors_of is None or finding.severity != "error":
         return _advised(finding)
-    for change in finding.changes():
+    for change in finding.proposed():
         if change.words not in tried:
             if len(tried) == MOST_TRIALS:
                 continue
@@ -56,13 +56,13 @@ def _with_cure(
         left = tried[change.words]
         if left < before and _fault(finding) not in left:
             cure = f"{change.words} cures {'it' if not left else 'this fault'}"
-            return replace(finding, text=f"{finding.text}; {cure}", changes=tuple, otherwise="", cure=change)
+            return replace(finding, text=f"{finding.text}; {cure}", proposed=tuple, otherwise="", cure=change)
     return _advised(finding)
 
 
 def _advised(finding: Finding) -> Finding:
     advice = f"; {finding.otherwise}" if finding.otherwise else ""
-    return replace(finding, text=finding.text + advice, changes=tuple, otherwise="")
+    return replace(finding, text=finding.text + advice, proposed=tuple, otherwise="")
 
 
 def _fault(finding: Finding) -> str:
@@ -70,7 +70,7 @@ def _fault(finding: Finding) -> str:
     return finding.rule or f"{finding.about} {finding.key}"
 
 
-def of_steps(hull: Hull, figure: Figure) -> Iterator[Change]:
+def of_steps(hull: Hull, figure: Figure) -> Iterator[Cure]:
     """Yield the most strakes that fit, one less and a narrower lap: for marks that lie too close together."""
     if hull.lands.by == "even":
         counts = range(hull.planking.strakes - 1, 0, -1)
@@ -89,99 +89,100 @@ def marks_fit(hull: Hull) -> bool:
     return all(apart) and all(step.value >= SHEER_STEP * step.scale for step in sheer_steps(marks))
 
 
-def of_laps(hull: Hull, figure: Figure) -> tuple[Change, ...]:
+def of_laps(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
     """Return narrower laps, and one or two strakes more: for laps that cannot carry their bevel."""
     more = range(hull.planking.strakes + 1, hull.planking.strakes + 3)
     laps = [_whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
     return (*_narrower(hull, laps), *_strake_counts(hull, more))
 
 
-def of_misses(hull: Hull, figure: Figure) -> tuple[Change, ...]:
+def of_misses(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
     """Return stems with a straighter rabbet line: for a strake that misses it."""
     end: EndName = "fore" if figure.end == "fore" else "aft"
     stem = hull.end(end)
     if not isinstance(stem, Stem):
         return ()
-    rabbet, changes = stem.rabbet, []
+    rabbet, proposed = stem.rabbet, []
     chords = np.diff(rabbet, axis=0)
     steepness = np.arctan2(chords[:, 1], np.abs(chords[:, 0]))
     steep = int(np.argmax(steepness > np.pi / 4))
     if steep > 0:
         words = f"[{end}] rabbet without its points 2 to {steep + 1} (straight from the foot)"
         straight = np.delete(rabbet, slice(1, steep + 1), axis=0)
-        changes.append(Change(words, _with_end(hull, end, replace(stem, rabbet=straight))))
+        proposed.append(Cure(words, _with_end(hull, end, replace(stem, rabbet=straight))))
         words = f"[{end}] rabbet without its first {steep} points (the keel runs on up to the stem)"
-        changes.append(Change(words, _with_end(hull, end, replace(stem, rabbet=rabbet[steep:]))))
-    return tuple(change for change in changes if len(_rabbet(change.hull, end)) >= 2)
+        proposed.append(Cure(words, _with_end(hull, end, replace(stem, rabbet=rabbet[steep:]))))
+    return tuple(change for change in proposed if len(_rabbet(change.hull, end)) >= 2)
 
 
-def of_ends(hull: Hull, figure: Figure) -> tuple[Change, ...]:
+def of_ends(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
     """Return longer hood ends and a rebate in place of a bevel: for a strake whose end comes out wrong."""
     return (*longer_hoods(hull), *_rebated(hull, figure.end))
 
 
-def of_boat(hull: Hull) -> tuple[Change, ...]:
+def of_boat(hull: Hull) -> tuple[Cure, ...]:
     """Return the changes that may cure a boat whose planks cannot be computed at all."""
     fewer = _strake_counts(hull, [hull.planking.strakes - 1])
     return (*longer_hoods(hull), *_narrower(hull, [_whole(0.8 * hull.planking.lap, hull)]), *fewer)
 
 
-def of_siding(hull: Hull, on: str, depth: float) -> tuple[Change, ...]:
+def of_siding(hull: Hull, on: str, depth: float) -> tuple[Cure, ...]:
     """Return a timber thick enough for two rebates of a depth, with 2 mm between them."""
     siding = _whole(2.0 * depth + 2.0, hull, up=True)
     words = f"[{on}] siding = {written(siding, hull)}"
     if on == "keel":
-        return (Change(words, replace(hull, keel=replace(hull.keel, siding=siding))),)
+        return (Cure(words, replace(hull, keel=replace(hull.keel, siding=siding))),)
     end: EndName = "fore" if on == "fore" else "aft"
     stem = hull.end(end)
-    return (Change(words, _with_end(hull, end, replace(stem, siding=siding))),) if isinstance(stem, Stem) else ()
+    return (Cure(words, _with_end(hull, end, replace(stem, siding=siding))),) if isinstance(stem, Stem) else ()
 
 
-def of_wood_inside(hull: Hull, on: str, bearding: float) -> tuple[Change, ...]:
+def of_wood_inside(hull: Hull, on: str, bearding: float) -> tuple[Cure, ...]:
     """Return a timber with wood enough inside the rabbet line for a bearding line."""
     wood = _whole(bearding, hull, up=True)
     words = f"[{on}] wood_inside = {written(wood, hull)}"
     if on == "keel":
-        return (Change(words, replace(hull, keel=replace(hull.keel, wood_inside=wood))),)
+        return (Cure(words, replace(hull, keel=replace(hull.keel, wood_inside=wood))),)
     end: EndName = "fore" if on == "fore" else "aft"
     stem = hull.end(end)
-    return (Change(words, _with_end(hull, end, replace(stem, wood_inside=wood))),) if isinstance(stem, Stem) else ()
+    return (Cure(words, _with_end(hull, end, replace(stem, wood_inside=wood))),) if isinstance(stem, Stem) else ()
 
 
-def longer_hoods(hull: Hull) -> tuple[Change, ...]:
+def longer_hoods(hull: Hull) -> tuple[Cure, ...]:
     """Return longer straight ends of the garboard; none without a stem."""
     if not any(isinstance(end, Stem) for end in (hull.fore, hull.aft)):
         return ()
     lengths = [_whole(share * hull.planking.hood, hull, up=True) for share in HOOD_SHARES]
     return tuple(
-        Change(f"[planking] hood = {written(hood, hull)}", replace(hull, planking=replace(hull.planking, hood=hood)))
+        Cure(f"[planking] hood = {written(hood, hull)}", replace(hull, planking=replace(hull.planking, hood=hood)))
         for hood in lengths
     )
 
 
-def _strake_counts(hull: Hull, counts: Sequence[int]) -> Iterator[Change]:
-    """Other numbers of strakes; none where the builder has marked the lands himself."""
-    if hull.lands.by == "even" and not hull.lands.pins:
+def _strake_counts(hull: Hull, counts: Sequence[int]) -> Iterator[Cure]:
+    """Other numbers of strakes; none where the builder marked lands, or gave each strake its own stock."""
+    is_alike = len({*hull.planking.thickness}) == len({*hull.planking.least_edge}) == 1
+    if hull.lands.by == "even" and not hull.lands.pins and is_alike:
         for count in counts:
             if count >= 1:
-                yield Change(f"[planking] strakes = {count}", with_strakes(hull, count))
+                yield Cure(f"[planking] strakes = {count}", with_strakes(hull, count))
 
 
-def _narrower(hull: Hull, laps: Sequence[float]) -> Iterator[Change]:
+def _narrower(hull: Hull, laps: Sequence[float]) -> Iterator[Cure]:
     """Narrower laps, none under 1.2 thicknesses; a hood that was left out follows its lap."""
     planking = hull.planking
     for lap in laps:
         if LEAST_LAP * max(planking.thickness) <= lap < planking.lap:
             hood = max(60.0, 3.0 * lap) if planking.hood == max(60.0, 3.0 * planking.lap) else planking.hood
             changed = replace(planking, lap=lap, hood=hood, laps=())
-            yield Change(f"[planking] lap = {written(lap, hull)}", replace(hull, planking=changed))
+            yield Cure(f"[planking] lap = {written(lap, hull)}", replace(hull, planking=changed))
 
 
-def _rebated(hull: Hull, end: EndName | str) -> Iterator[Change]:
+def _rebated(hull: Hull, end: EndName | str) -> Iterator[Cure]:
     for name in ("fore", "aft"):
         stem = hull.end(name)
         if end in (name, "") and isinstance(stem, Stem) and stem.joint == "bevel":
-            yield Change(f'[{name}] joint = "rebate"', _with_end(hull, name, replace(stem, joint="rebate")))
+            yield Cure(f'[{name}] joint = "rebate"', _with_end(hull, name, replace(stem, joint="rebate")))
 
 
 def _with_end(hull: Hull, end: EndName, stem: Stem) -> Hull:

@@ -11,7 +11,7 @@ GRAVITY: dict[Severity, int] = {"error": 0, "warning": 1, "note": 2}
 
 
 @dataclass(frozen=True)
-class Change:
+class Cure:
     """One change of a hull file: how it is written there, and the hull with it."""
 
     words: str
@@ -48,11 +48,11 @@ class Finding:
         What may have gone wrong.
     rule : str
         The row of the table of what is possible that it breaks; "" where it comes from elsewhere.
-    changes : callable
+    proposed : callable
         Returns what may cure an error, to be tried in this order.
     otherwise : str
-        What the builder can do where none of the changes cures it, or none was tried.
-    cure : Change or None
+        What the builder can do where none of these cures it, or none was tried.
+    cure : Cure or None
         The change that was tried and cures it.
     """
 
@@ -70,9 +70,9 @@ class Finding:
     difference: float | None = None
     cause: str = ""
     rule: str = ""
-    changes: Callable[[], Iterable[Change]] = tuple
+    proposed: Callable[[], Iterable[Cure]] = tuple
     otherwise: str = ""
-    cure: Change | None = None
+    cure: Cure | None = None
 
 
 def place_record(row: str, column: str, otherwise: str) -> dict[str, str] | str:

@@ -13,7 +13,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
 from templates_gen.report import cures, figures
 from templates_gen.report.figures import Figure, Marked
-from templates_gen.report.finding import Change, Finding, Severity
+from templates_gen.report.finding import Cure, Finding, Severity
 from templates_gen.units import format_angle, spoken_depth, spoken_length
 
 Key = tuple[str | int, ...]
@@ -42,7 +42,7 @@ class Row:
         (the reference as an angle), {strakes} and {times} (value over scale).
     otherwise : str
         One thing to do where the program has found no cure that works.
-    changes : callable or None
+    proposed : callable or None
         From hull and figure to the changes of the hull file that may cure it.
     is_angle : bool
         Whether value and bounds are radians.
@@ -58,7 +58,7 @@ class Row:
     key: Key
     text: str
     otherwise: str
-    changes: Callable[[Hull, Figure], Iterable[Change]] | None = None
+    proposed: Callable[[Hull, Figure], Iterable[Cure]] | None = None
     is_angle: bool = False
 
 
@@ -111,7 +111,7 @@ SHELL = (
         "use more strakes, a narrower lap or thicker stock", cures.of_laps,
     ),
     Row(
-        "gap before planing", figures.gaps_before, -1.0, 1.0, 0.05, "error", "bevel", ("lands",),
+        "gap before planing", figures.gaps_before, -1.0, 1.0, 0.05, "warning", "bevel", ("lands",),
         "{subject} shows a gap of {value} {where} before planing, more than the lap's own width, {bound}",
         "check the marks of the land and of its neighbours there",
     ),
@@ -235,7 +235,7 @@ def _finding(row: Row, figure: Figure, others: tuple[str, ...], hull: Hull) -> F
         None,
         key if "" not in key else (),
         rule=row.name,
-        changes=tuple if row.changes is None else partial(row.changes, hull, figure),
+        proposed=tuple if row.proposed is None else partial(row.proposed, hull, figure),
         otherwise=row.otherwise,
     )
 

@@ -8,7 +8,7 @@ from templates_gen.geometry.rebate_places import apron_step, apron_wanted, is_de
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.hull.model import EndName, Hull, Stem
 from templates_gen.report.cures import of_siding, of_wood_inside
-from templates_gen.report.finding import Change, Finding
+from templates_gen.report.finding import Cure, Finding
 from templates_gen.report.hog_findings import rounded_up
 from templates_gen.units import format_angle, spoken_depth, spoken_length
 
@@ -99,11 +99,11 @@ def _error(
     value: float,
     expected: str,
     key: str,
-    changes: Callable[[], Iterable[Change]],
+    proposed: Callable[[], Iterable[Cure]],
     otherwise: str,
 ) -> Finding:
     place = f"{TIMBERS[on]}, {_place(worst)}"
-    return Finding("error", "rebate", text, place, value, expected, (on, key), changes=changes, otherwise=otherwise)
+    return Finding("error", "rebate", text, place, value, expected, (on, key), proposed=proposed, otherwise=otherwise)
 
 
 def _apron_findings(boat: Boat) -> Iterator[Finding]:
