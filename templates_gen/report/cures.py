@@ -8,6 +8,7 @@ from math import ceil, floor
 import numpy as np
 
 from templates_gen.errors import BoatError
+from templates_gen.geometry.hogs import LEAST_BEARING
 from templates_gen.geometry.lining_off_count import with_strakes
 from templates_gen.hull.model import EndName, Hull, Stem
 from templates_gen.report.figures import Figure, inner_steps, marked, sheer_steps
@@ -91,6 +92,11 @@ def marks_fit(hull: Hull) -> bool:
 
 def of_laps(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
     """Return narrower laps, and one or two strakes more: for laps that cannot carry their bevel."""
+    return narrower_laps(hull)
+
+
+def narrower_laps(hull: Hull) -> tuple[Cure, ...]:
+    """Return narrower laps, and one or two strakes more."""
     more = range(hull.planking.strakes + 1, hull.planking.strakes + 3)
     laps = [_whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
     return (*_narrower(hull, laps), *_strake_counts(hull, more))
@@ -118,6 +124,14 @@ def of_misses(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
 def of_ends(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
     """Return longer hood ends and a rebate in place of a bevel: for a strake whose end comes out wrong."""
     return (*longer_hoods(hull), *_rebated(hull, figure.end))
+
+
+def of_keel(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
+    """Return a hog in place of a rebate: 25 mm wider than the keel on each side, and as deep (common practice)."""
+    siding = hull.keel.siding or 2.0 * max(float(station.rabbet[0]) for station in hull.stations)
+    width, depth = _whole(siding + 2.0 * LEAST_BEARING, hull, up=True), _whole(LEAST_BEARING, hull, up=True)
+    words = f'[keel] joint = "hog" with hog = [{written(width, hull)}, {written(depth, hull)}]'
+    return (Cure(words, replace(hull, keel=replace(hull.keel, joint="hog", hog=(width, depth)))),)
 
 
 def of_boat(hull: Hull) -> tuple[Cure, ...]:

@@ -12,9 +12,12 @@ from templates_gen.geometry.hogs import hog_bearing
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
+from templates_gen.geometry.rebate_places import STEPS, keel_gauge_places
+from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.model import EndName, Hull, Stem
 from templates_gen.report.land_findings import nearest_place
+from templates_gen.units import spoken_length
 
 Array = NDArray[np.float64]
 
@@ -214,27 +217,43 @@ def bevel_jumps(shell: PlankedShell) -> Iterator[Figure]:
             yield Figure(change, f"land {land}", words, 1.0, (land,), end, float(at_end))
 
 
-def rebate_figures(boat: Boat, on_hog: bool) -> Iterator[Figure]:
-    """Yield depth, seat, apex and bearding of every rebate; of a garboard's edge on a hog what is planed off it."""
-    joint = boat.hull.keel.joint
+def stem_rebates(boat: Boat) -> Iterator[Figure]:
+    """Yield the least of depth, seat, apex and bearding of rebates on stems; `reference`: the planking's angle."""
     for rebate in boat.rebates:
-        if rebate.on == "keel" and (joint == "flat" or (joint == "hog") != on_hog):
-            continue
-        if rebate.on != "keel" and on_hog:
-            continue
-        where = f"at station {rebate.place}" if rebate.on == "keel" else f"at strake {rebate.strake}"
-        least = min(rebate.depth, rebate.seat, rebate.apex, rebate.bearding)
-        end = rebate.on if rebate.on != "keel" else ""
-        yield Figure(least, f"the {TIMBERS[rebate.on]}", where, 1.0, (), end, rebate.angle)
+        if rebate.on != "keel":
+            where = f"at strake {rebate.strake}"
+            yield Figure(_least(rebate), f"the {TIMBERS[rebate.on]}", where, 1.0, (), rebate.on, rebate.angle)
+
+
+def keel_rebates(boat: Boat) -> Iterator[Figure]:
+    """Yield the same for the gauges of a rebated keel."""
+    if boat.hull.keel.joint == "rebate":
+        yield from (Figure(_least(r), "the keel", where, reference=r.angle) for r, where in _keel_places(boat))
+
+
+def edges_on_hog(boat: Boat) -> Iterator[Figure]:
+    """Yield the same for the gauges of a keel with a hog."""
+    if boat.hull.keel.joint == "hog":
+        yield from (Figure(_least(r), "the garboard", where, reference=r.angle) for r, where in _keel_places(boat))
 
 
 def hog_bearings(boat: Boat) -> Iterator[Figure]:
-    """Yield how wide the garboard bears on the hog at each station."""
+    """Yield how wide the garboard bears on the hog at each gauge."""
     hog = boat.hull.keel.hog
     if boat.hull.keel.joint == "hog" and hog is not None:
-        for rebate in boat.rebates:
-            if rebate.on == "keel":
-                yield Figure(hog_bearing(rebate, hog), "the hog", f"at station {rebate.place}")
+        yield from (Figure(hog_bearing(r, hog), "the hog", where) for r, where in _keel_places(boat))
+
+
+def _keel_places(boat: Boat) -> Iterator[tuple[Rebate, str]]:
+    for place in keel_gauge_places(boat.shell, STEPS[boat.hull.units]):
+        distance = abs(place.distance)
+        side = "aft" if place.distance > 0.0 else "forward"
+        off = "" if distance < 1e-6 else f"{spoken_length(distance, boat.hull.units)} {side} of "
+        yield place.rebate, f"{off}{place.after}" if off else f"at {place.after}"
+
+
+def _least(rebate: Rebate) -> float:
+    return min(rebate.depth, rebate.seat, rebate.apex, rebate.bearding)
 
 
 def transom_bevels(boat: Boat) -> Iterator[Figure]:

@@ -1,7 +1,11 @@
 """All findings of a boat, the gravest first."""
 
+from dataclasses import replace
+from functools import partial
+
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.report.cures import narrower_laps
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.hog_findings import hog_findings
 from templates_gen.report.land_findings import edge_findings, land_notes, lap_findings
@@ -17,10 +21,11 @@ def shell_findings(shell: PlankedShell) -> tuple[Finding, ...]:
     Where a figure is impossible, thin edges are not reported: they follow from it.
     """
     impossible = impossible_shell(shell)
-    found = [*impossible_wood(shell), *impossible, *lap_findings(shell)]
+    of_laps = list(lap_findings(shell))
     if not any(finding.severity == "error" for finding in impossible):
-        found += edge_findings(shell)
-    return tuple(found)
+        of_laps += edge_findings(shell)
+    curable = (replace(finding, proposed=partial(narrower_laps, shell.hull)) for finding in of_laps)
+    return (*impossible_wood(shell), *impossible, *curable)
 
 
 def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:
@@ -36,11 +41,12 @@ def findings(boat: Boat, of_shell: tuple[Finding, ...] | None = None) -> tuple[F
     of_shell : tuple of Finding or None
         What `shell_findings` has found; None: it is asked.
     """
+    of_hog = tuple(hog_findings(boat))
     found = [
         *(shell_findings(boat.shell) if of_shell is None else of_shell),
-        *impossible_boat(boat),
+        *(finding for finding in impossible_boat(boat) if not of_hog or finding.rule != "hog bearing"),
         *shop_findings(boat),
-        *hog_findings(boat),
+        *of_hog,
         *rebate_findings(boat),
         *land_notes(boat.shell),
         *strake_findings(boat),

@@ -129,15 +129,21 @@ SHELL = (
 
 BOAT = (
     Row(
-        "rebate", lambda boat: figures.rebate_figures(boat, False), 0.0, inf, 0.05, "error", "rebate", ("keel",),
+        "stem's rebate", figures.stem_rebates, 0.0, inf, 0.05, "error", "rebate", ("end", "rabbet"),
         "{subject}'s rebate cannot be cut {where}: the planking stands {angle} to the centreplane there, and "
         "a rebate needs less than 90°",
-        'raise the first land there, or give the keel a hog: joint = "hog"',
+        "check the end's profile and the section at the nearest station",
     ),
     Row(
-        "edge on the hog", lambda boat: figures.rebate_figures(boat, True), 0.0, inf, 0.05, "warning", "rebate",
+        "keel's rebate", figures.keel_rebates, 0.0, inf, 0.05, "error", "rebate", ("keel", "joint"),
+        "{subject}'s rebate cannot be cut {where}: the planking stands {angle} to the centreplane there, and "
+        "a rebate needs less than 90°",
+        'use a keel with a hog (joint = "hog"), or raise the first land there', cures.of_keel,
+    ),
+    Row(
+        "edge on the hog", figures.edges_on_hog, 0.0, inf, 0.05, "warning", "rebate",
         ("lands",),
-        "the garboard lies past the level {where} ({angle} to the centreplane): its edge, left square, stands "
+        "{subject} lies past the level {where} ({angle} to the centreplane): its edge, left square, stands "
         "{value} off the keel at its inner corner",
         "leave the edge wider there and plane its outer corner back, or raise the first land",
     ),

@@ -110,7 +110,8 @@ def _apron_findings(boat: Boat) -> Iterator[Finding]:
     """Seats under twice the thickness: one warning for each timber, naming the strakes."""
     thickness = boat.hull.planking.thickness
     if boat.hull.keel.joint == "rebate":
-        cut = [r for r in boat.rebates if r.on == "keel" and not is_deep_enough(r, thickness[r.strake - 1])]
+        cut = [r for r in boat.rebates if r.on == "keel" and r.seat > 0.0]
+        cut = [r for r in cut if not is_deep_enough(r, thickness[r.strake - 1])]
         yield from _shallow_keel(cut)
     for end in ENDS:
         stem = boat.hull.end(end)
