@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from itertools import islice
 from math import ceil, floor
 
 import numpy as np
@@ -18,6 +17,7 @@ from templates_gen.units import MM_PER_INCH, format_length
 MOST_TRIALS = 8
 """No more changes than this are tried for one boat."""
 
+STRAKE_SHARES = (1.0, 0.9, 0.8, 0.65, 0.5)
 LAP_SHARES = (0.85, 0.7, 0.55)
 HOOD_SHARES = (1.5, 2.0, 3.0)
 SHEER_STEP = 0.1
@@ -72,12 +72,13 @@ def _fault(finding: Finding) -> str:
 
 
 def of_steps(hull: Hull, figure: Figure) -> Iterator[Cure]:
-    """Yield the most strakes that fit, one less and a narrower lap: for marks that lie too close together."""
-    if hull.lands.by == "even":
-        counts = range(hull.planking.strakes - 1, 0, -1)
-        yield from islice((c for c in _strake_counts(hull, counts) if marks_fit(c.hull)), 2)
+    """Yield fewer strakes, the most first, and narrower laps whose marks fit: for marks too close together."""
+    count = hull.planking.strakes
+    most = min(count - 1, floor(figure.reference / figure.scale) + 1)
+    counts = dict.fromkeys(floor(share * most) for share in STRAKE_SHARES)
     laps = [_whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
-    yield from islice((c for c in _narrower(hull, laps) if marks_fit(c.hull)), 2)
+    fewer = _strake_counts(hull, [fewer for fewer in counts if fewer >= max(count / 2, 2)])
+    yield from (cure for cure in (*fewer, *_narrower(hull, laps)) if marks_fit(cure.hull))
 
 
 def marks_fit(hull: Hull) -> bool:

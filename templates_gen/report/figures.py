@@ -100,8 +100,8 @@ def sheer_steps(marks: Marked) -> Iterator[Figure]:
 
 def _places(marks: Marked) -> Iterator[tuple[str, Array]]:
     hull = marks.hull
-    names = {end: f"on the {'transom' if not isinstance(hull.end(end), Stem) else TIMBERS[end]}" for end in _ENDS}
-    words = [names["fore"], *(f"at station {station.name}" for station in hull.stations), names["aft"]]
+    fore, aft = (TIMBERS[end] if isinstance(hull.end(end), Stem) else f"{end} transom" for end in _ENDS)
+    words = [f"on the {fore}", *(f"at station {station.name}" for station in hull.stations), f"on the {aft}"]
     yield from zip(words, np.moveaxis(marks.points, 1, 0), strict=True)
 
 
