@@ -57,7 +57,7 @@ def test_what_only_a_mould_shows_is_refused_by_both_commands(tmp_path: Path, mon
         raise CrossingError("strake 2 does not cross the plane 582 mm aft of the datum")
 
     monkeypatch.setattr(boat_module, "mould_faces", refuse)
-    hull = HULLS / "dinghy.toml"
+    hull = HULLS / "pram.toml"
     line = hull.read_text(encoding="utf-8").splitlines().index("[[station]]") + 1
     for command in (["check", str(hull)], ["make", str(hull), "--out", str(tmp_path / "out")]):
         result = CliRunner().invoke(app, command)
