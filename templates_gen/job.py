@@ -162,6 +162,7 @@ def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
     file, line = where(finding, path)
     record |= {"file": file, "line": line or None, "place": place_record(finding.row, finding.column, finding.place)}
     record |= {key: getattr(finding, key) for key in ("value", "expected", "difference", "cause")}
+    record["cure"] = "" if finding.cure is None else finding.cure.words
     return {key: value for key, value in record.items() if value not in ("", None)}
 
 

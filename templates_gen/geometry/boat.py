@@ -136,4 +136,4 @@ def _refused(key: tuple[str | int, ...], about: str, what: str) -> Iterator[None
     except BoatError as error:
         if error.key:
             raise
-        raise BoatError(f"{what}: {error}", key, about) from error
+        raise BoatError(str(error) if about == "strake" else f"{what}: {error}", key, about) from error

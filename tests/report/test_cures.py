@@ -9,8 +9,8 @@ import pytest
 
 from templates_gen.hull.model import Hull, Lands, Stem
 from templates_gen.hull.reader import read_hull
-from templates_gen.job import computed, errors_of
-from templates_gen.report.cures import with_tried_cures, written
+from templates_gen.job import computed, errors_of, finding_record
+from templates_gen.report.cures import longer_hoods, with_tried_cures, written
 from templates_gen.report.finding import Cure, Finding
 from tests import boats
 
@@ -36,7 +36,6 @@ def pram(strakes: int) -> Hull:
 
 
 REFUSED = {
-    "a hood no longer than its lap": (dinghy(hood=18.0), "[planking] hood = "),
     "a lap wider than the strakes": (dinghy(lap=60.0, hood=90.0), "[planking] lap = "),
     "a stem too thin for its rebates": (stem(dinghy(), siding=16.0), "[fore] siding = "),
     "a rebate that runs off the wood": (stem(dinghy(), wood_inside=20.0), "[fore] wood_inside = "),
@@ -61,12 +60,19 @@ def test_the_named_cure_cures(name: str) -> None:
 def test_the_words_of_a_cure_written_into_the_file_let_the_boat_be_built(tmp_path: Path) -> None:
     text = (HULLS / "dinghy.toml").read_text(encoding="utf-8")
     path = tmp_path / "hull.toml"
-    path.write_text(text.replace("hood = 60.0", "hood = 18.0"), encoding="utf-8")
+    path.write_text(text.replace("siding = 36.0", "siding = 16.0"), encoding="utf-8")
     (error,) = computed(path).errors
     assert error.cure is not None
-    path.write_text(text.replace("hood = 60.0", error.cure.words.removeprefix("[planking] ")), encoding="utf-8")
+    assert finding_record(error, path)["cure"] == error.cure.words
+    path.write_text(text.replace("siding = 36.0", error.cure.words.removeprefix("[fore] ")), encoding="utf-8")
     assert computed(path).errors == ()
-    assert read_hull(path).planking.hood == error.cure.hull.planking.hood
+    assert read_hull(path).fore.siding == error.cure.hull.fore.siding  # type: ignore[union-attr]
+
+
+def test_longer_hoods_are_proposed_where_there_is_a_stem_whole_and_growing() -> None:
+    hoods = [cure.hull.planking.hood for cure in longer_hoods(dinghy(hood=61.0))]
+    assert hoods == [92.0, 122.0, 183.0]
+    assert longer_hoods(boats.pram()) == ()
 
 
 def planned(*cures: Cure, otherwise: str = "ask a friend") -> Finding:
