@@ -22,8 +22,9 @@ from templates_gen.job import Computed, check_letters
 from templates_gen.order import Printing
 from templates_gen.rendered import for_router, on_paper
 from templates_gen.report.as_built_findings import as_built_findings
+from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.finding import GRAVITY, Finding
-from templates_gen.report.findings import findings, shell_errors
+from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.selection import chosen
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make, is_still_to_make
@@ -89,11 +90,12 @@ def _still_to_be_built(relined: Relined) -> tuple[Boat | None, tuple[Finding, ..
     """The boat as built, None where an error stands in the way, and the findings about what is still to be made."""
     try:
         shell = planked_shell(relined.hull)
-        errors = _to_make(shell_errors(shell), relined)
+        of_shell = shell_findings(shell)
+        errors = tuple(finding for finding in _to_make(of_shell, relined) if finding.severity == "error")
         if errors:
-            return None, errors
+            return None, with_tried_cures(errors, None)
         boat = boat_on(shell)
-        return boat, _to_make(findings(boat), relined)
+        return boat, with_tried_cures(_to_make(findings(boat, of_shell), relined), None)
     except BoatError as error:
         return None, (Finding("error", error.about, str(error), key=error.key),)
     except TemplatesGenError as error:

@@ -1,12 +1,13 @@
 """From a hull file to the boat, and to what a builder should know of it."""
 
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from templates_gen.errors import BoatError, Fault, FlatteningError, HullFileError
+from templates_gen.errors import BoatError, DrawingError, Fault, HullFileError
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
@@ -14,10 +15,14 @@ from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
 from templates_gen.rendering.pdf_letters import unprintable
+from templates_gen.report.cures import of_boat, with_tried_cures
+from templates_gen.report.figures import marked
 from templates_gen.report.finding import GRAVITY, Finding, place_record
-from templates_gen.report.findings import findings, shell_errors
+from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.lining_off_findings import lining_off_findings, without_explained
 from templates_gen.report.offsets_findings import offsets_findings
+from templates_gen.report.possible import impossible_marks
+from templates_gen.templates.mould_outline import moulds_of
 
 
 @dataclass(frozen=True)
@@ -50,20 +55,60 @@ def computed(path: Path, tried: bool = False) -> Computed:
     """
     hull = read_hull(path)
     check_letters(hull, path)
-    shell, boat = None, None
     with np.errstate(all="ignore"):
-        try:
-            shell = planked_shell(hull)
-            said = shell_errors(shell)
-            if not said:
-                boat = boat_on(shell)
-                said = without_explained(findings(boat), shell)
-        except BoatError as error:
-            said = (Finding("error", error.about, str(error), key=error.key),)
-        except FlatteningError as error:
-            said = (Finding("error", "strake", str(error)),)
-        found = (*_of_lines(hull, boat is None, tried), *_of_shell(shell, boat is None, tried), *said)
+        built = _built(hull)
+        said = with_tried_cures(built.findings, errors_of)
+        boat = built.boat
+        found = (*_of_lines(hull, boat is None, tried), *_of_shell(built.shell, boat is None, tried), *said)
     return Computed(hull, boat, tuple(sorted(found, key=lambda one: GRAVITY[one.severity])))
+
+
+@dataclass(frozen=True)
+class _Built:
+    """As much of a boat as can be computed, and what is to be said of it."""
+
+    shell: PlankedShell | None
+    boat: Boat | None
+    findings: tuple[Finding, ...]
+
+
+def errors_of(hull: Hull) -> tuple[Finding, ...]:
+    """Return the errors that keep a hull from being built, before any cure is tried; () where it can be built."""
+    return tuple(finding for finding in _built(hull).findings if finding.severity == "error")
+
+
+def _built(hull: Hull) -> _Built:
+    """The shell, the boat on it where nothing stands in the way, and their findings."""
+    shell = None
+    try:
+        shell = planked_shell(hull)
+        of_shell = shell_findings(shell)
+        if any(finding.severity == "error" for finding in of_shell):
+            return _Built(shell, None, of_shell)
+        boat = boat_on(shell)
+        return _Built(shell, boat, (*_of_moulds(boat), *without_explained(findings(boat, of_shell), shell)))
+    except BoatError as error:
+        refused = Finding(
+            "error", error.about, str(error), key=error.key, rule="hanging", proposed=partial(of_boat, hull)
+        )
+    return _Built(shell, None, (_of_marks(hull) if shell is None else ()) or (refused,))
+
+
+def _of_moulds(boat: Boat) -> tuple[Finding, ...]:
+    """An error where the notch for keel or hog leaves nothing of a mould."""
+    try:
+        moulds_of(boat)
+    except DrawingError as error:
+        return (Finding("error", "mould", str(error), key=("keel",), rule="notch"),)
+    return ()
+
+
+def _of_marks(hull: Hull) -> tuple[Finding, ...]:
+    """What is wrong with the marks of lands that no planks could be hung on."""
+    try:
+        return impossible_marks(marked(hull))
+    except BoatError:
+        return ()
 
 
 def _of_lines(hull: Hull, is_impossible: bool, tried: bool) -> tuple[Finding, ...]:
@@ -117,6 +162,7 @@ def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
     file, line = where(finding, path)
     record |= {"file": file, "line": line or None, "place": place_record(finding.row, finding.column, finding.place)}
     record |= {key: getattr(finding, key) for key in ("value", "expected", "difference", "cause")}
+    record["cure"] = "" if finding.cure is None else finding.cure.words
     return {key: value for key, value in record.items() if value not in ("", None)}
 
 

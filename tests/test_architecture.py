@@ -11,7 +11,7 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "templates_gen"
 LONGEST_MODULE = 500
-HEAVY = {"numpy", "scipy", "reportlab", "ezdxf", "pydantic"}
+HEAVY = {"numpy", "scipy", "reportlab", "ezdxf", "pydantic", "shapely"}
 LIGHT_MODULES = ("__init__", "__main__", "cli", "errors", *sorted(path.stem for path in PACKAGE.glob("cli_*.py")))
 # everything that runs before a command is known
 
@@ -27,7 +27,7 @@ TABLE: dict[str, set[str]] = {
     "geometry": {"numerics", "hull", "numpy", "scipy"},
     "drawing": {"numerics", "numpy"},
     "templates": {"geometry", "drawing", "hull", "numpy"},
-    "report": {"geometry", "hull", "numerics", "numpy"},
+    "report": {"geometry", "hull", "numerics", "numpy", "shapely"},
     "paper": {"drawing", "numpy"},
     "stock": {"drawing", "geometry", "numpy"},
     "rendering": set(),

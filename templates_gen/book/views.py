@@ -6,7 +6,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.moulds import plank_sections
 from templates_gen.hull.model import Stem
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.rendering.pdf_book import Leaf
@@ -175,7 +174,7 @@ def _body_plan(boat: Boat, sheet: Sheet) -> Leaf:
     for i, shape in enumerate(boat.moulds):
         for sign in _sides(i, widest):
             mirror = np.array([sign, 1.0])
-            for plank in plank_sections(boat.shell, shape.station.at):
+            for plank in boat.plank_sections[shape.station.name]:
                 closed = np.vstack([plank.outline, plank.outline[:1]])
                 lines.append((closed * mirror, THIN))
             name = f"{'mould' if shape.station.mould else 'station'} {shape.station.name}"

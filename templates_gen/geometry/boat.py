@@ -1,19 +1,25 @@
 """The whole boat: everything that templates, tables and checks are made from."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 
+from templates_gen.errors import BoatError, FlatteningError
 from templates_gen.geometry.bending import Bending, bending
 from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent, flat_strake
-from templates_gen.geometry.moulds import MouldShape, mould_shape
+from templates_gen.geometry.mould_faces import MouldFaces, mould_faces
+from templates_gen.geometry.moulds import MouldShape, PlankSection, mould_shape, plank_sections
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebate_places import midship_rebates
+from templates_gen.geometry.rebated_transoms import rebated_edge
 from templates_gen.geometry.rebates import Rebate, rebates
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.setting_out import SettingOut, setting_out
+from templates_gen.geometry.strake_marks import ticks_of
 from templates_gen.geometry.transoms import TransomShape, transom_shape
-from templates_gen.hull.model import Hull, Midship
+from templates_gen.hull.model import EndName, Hull, Midship, Transom
 
 
 @dataclass(frozen=True)
@@ -52,6 +58,25 @@ class Boat:
         """Return what each strake is set out by, from the garboard."""
         return tuple(setting_out(strake) for strake in self.strakes)
 
+    @cached_property
+    def mould_faces(self) -> dict[str, MouldFaces]:
+        """Return how each mould stands to its station, by the station's name; stations without a mould have none."""
+        found = {}
+        for index, shape in enumerate(self.moulds):
+            if shape.station.mould:
+                with _refused(("station", index), "mould", f"mould {shape.station.name}"):
+                    found[shape.station.name] = mould_faces(self.shell, shape)
+        return found
+
+    @cached_property
+    def plank_sections(self) -> dict[str, tuple[PlankSection, ...]]:
+        """Return every strake cut by the plane of each station, by the station's name."""
+        found = {}
+        for index, station in enumerate(self.hull.moulded_stations):
+            with _refused(("station", index), "section", f"station {station.name}"):
+                found[station.name] = plank_sections(self.shell, station.at)
+        return found
+
 
 def boat_of(hull: Hull) -> Boat:
     """Return the boat that a hull file describes."""
@@ -59,17 +84,58 @@ def boat_of(hull: Hull) -> Boat:
 
 
 def boat_on(shell: PlankedShell) -> Boat:
-    """Return the boat that has a given shell."""
+    """Return the boat that has a given shell.
+
+    Raises
+    ------
+    BoatError
+        Where any of its pieces cannot be computed, those that only templates show included.
+    """
     hull = shell.hull
-    strakes = tuple(flat_strake(shell, k) for k in range(1, hull.planking.strakes + 1))
-    return Boat(
+    strakes = []
+    for number in range(1, hull.planking.strakes + 1):
+        with _refused(("lands",), "strake", f"strake {number}"):
+            strakes.append(flat_strake(shell, number))
+    boat = Boat(
         hull,
         shell,
-        strakes,
+        tuple(strakes),
         tuple(extent(strake) for strake in strakes),
         tuple(bending(strake) for strake in strakes),
         tuple(mould_shape(shell, i) for i in range(len(hull.moulded_stations))),
-        tuple(transom_shape(shell, end) for end in shell.hung.faces if not isinstance(hull.end(end), Midship)),
+        tuple(_transom(shell, end) for end in shell.hung.faces if not isinstance(hull.end(end), Midship)),
         (*rebates(shell), *midship_rebates(shell)),
         flat_bottom(shell) if hull.keel.joint == "flat" else None,
     )
+    _try_templates(boat)
+    return boat
+
+
+def _transom(shell: PlankedShell, end: EndName) -> TransomShape:
+    """A transom's shape; a rebated one's edge is tried as well."""
+    with _refused((end, "profile"), "transom", f"the {end} transom"):
+        member = shell.hull.end(end)
+        if isinstance(member, Transom) and member.joint == "rebate":
+            rebated_edge(shell, end)
+        return transom_shape(shell, end)
+
+
+def _try_templates(boat: Boat) -> None:
+    """Compute what else can be refused when templates are drawn: moulds' far faces, planks in section, ticks."""
+    _ = boat.mould_faces, boat.plank_sections
+    for strake in boat.strakes:
+        with _refused(("lands",), "strake", f"strake {strake.number}"):
+            ticks_of(strake)
+
+
+@contextmanager
+def _refused(key: tuple[str | int, ...], about: str, what: str) -> Iterator[None]:
+    """Give an error that names no place in the hull file the place of what was being computed."""
+    try:
+        yield
+    except FlatteningError as error:
+        raise BoatError(f"{what} cannot be laid flat: {error}", key, about) from error
+    except BoatError as error:
+        if error.key:
+            raise
+        raise BoatError(str(error) if about == "strake" else f"{what}: {error}", key, about) from error

@@ -12,6 +12,8 @@ LEAST_SEAT = 15.0
 LEAST_BEARING = 25.0
 """A hog should bear the garboard on this or more, mm (common practice)."""
 
+_LEVEL = 1e-6
+
 MOST_PLANED = 2.0
 """So has one on which the garboard's arris would be planed back by more thicknesses than this (common practice)."""
 
@@ -19,7 +21,8 @@ MOST_PLANED = 2.0
 def hog_bearing(rebate: Rebate, hog: tuple[float, float]) -> float:
     """Return how wide the garboard can bear on the hog, square to the rabbet line, mm; nothing or less: not at all.
 
-    The hog's underside is planed from the keel's side until it comes out of the hog's own side or through its top.
+    The hog's underside is planed from the keel's side until it comes out of the hog's own side or through its top;
+    where the garboard lies level or falls away from the keel, the face never rises to the top.
 
     Parameters
     ----------
@@ -32,7 +35,17 @@ def hog_bearing(rebate: Rebate, hog: tuple[float, float]) -> float:
     half-width beyond the keel over the angle's sine, its run up the depth over the cosine.
     """
     width, depth = hog
-    return float(min((width / 2 - rebate.point[1]) / np.sin(rebate.angle), depth / np.cos(rebate.angle)))
+    to_side = (width / 2 - float(rebate.point[1])) / np.sin(rebate.angle)
+    return float(min(to_side, depth_bearing(rebate, depth)))
+
+
+def depth_bearing(rebate: Rebate, depth: float) -> float:
+    """Return how wide the planed face is where it comes out through the top of a hog, mm; infinite where it does not.
+
+    A face within a millionth of the level counts as level.
+    """
+    rise = float(np.cos(rebate.angle))
+    return depth / rise if rise > _LEVEL else float("inf")
 
 
 def hog_runs_out(rebates: Sequence[Rebate], hog: tuple[float, float] | None, thickness: float) -> tuple[bool, ...]:

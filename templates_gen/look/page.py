@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.moulds import plank_sections
 from templates_gen.geometry.places import strake_places
 from templates_gen.look.meshes import COLUMNS, strake_bodies
 from templates_gen.report.finding import Finding
@@ -87,7 +86,7 @@ def _sections(boat: Boat) -> list[dict[str, Any]]:
     return [
         {
             "station": shape.station.name,
-            "planks": [_rounded(plank.outline) for plank in plank_sections(boat.shell, shape.station.at)],
+            "planks": [_rounded(plank.outline) for plank in boat.plank_sections[shape.station.name]],
             "marks": _rounded(shape.land_marks),
         }
         for shape in boat.moulds

@@ -1,10 +1,21 @@
 """One thing that a builder should know before he cuts wood."""
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from templates_gen.hull.model import Hull
+
 Severity = Literal["error", "warning", "note"]
 GRAVITY: dict[Severity, int] = {"error": 0, "warning": 1, "note": 2}
+
+
+@dataclass(frozen=True)
+class Cure:
+    """One change of a hull file: how it is written there, and the hull with it."""
+
+    words: str
+    hull: Hull
 
 
 @dataclass(frozen=True)
@@ -35,6 +46,14 @@ class Finding:
         value less what is expected, mm.
     cause : str
         What may have gone wrong.
+    rule : str
+        The row of the table of what is possible that it breaks; "" where it comes from elsewhere.
+    proposed : callable
+        Returns what may cure an error, to be tried in this order.
+    otherwise : str
+        What the builder can do where none of these cures it, or none was tried.
+    cure : Cure or None
+        The change that was tried and cures it.
     """
 
     severity: Severity
@@ -50,6 +69,10 @@ class Finding:
     line: int = 0
     difference: float | None = None
     cause: str = ""
+    rule: str = ""
+    proposed: Callable[[], Iterable[Cure]] = tuple
+    otherwise: str = ""
+    cure: Cure | None = None
 
 
 def place_record(row: str, column: str, otherwise: str) -> dict[str, str] | str:

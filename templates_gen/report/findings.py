@@ -1,29 +1,54 @@
 """All findings of a boat, the gravest first."""
 
+from dataclasses import replace
+from functools import partial
+
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.report.cures import narrower_laps
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.hog_findings import hog_findings
-from templates_gen.report.land_findings import land_findings
+from templates_gen.report.land_findings import edge_findings, land_notes, lap_findings
+from templates_gen.report.possible import impossible_boat, impossible_shell
 from templates_gen.report.rebate_findings import rebate_findings
 from templates_gen.report.shop_findings import impossible_wood, shop_findings
 from templates_gen.report.strake_findings import strake_findings
 
 
+def shell_findings(shell: PlankedShell) -> tuple[Finding, ...]:
+    """Return what a builder should know of a shell before its planks are laid flat.
+
+    Where a figure is impossible, thin edges are not reported: they follow from it.
+    """
+    impossible = impossible_shell(shell)
+    of_laps = list(lap_findings(shell))
+    if not any(finding.severity == "error" for finding in impossible):
+        of_laps += edge_findings(shell)
+    curable = (replace(finding, proposed=partial(narrower_laps, shell.hull)) for finding in of_laps)
+    return (*impossible_wood(shell), *impossible, *curable)
+
+
 def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:
     """Return the errors of a shell that keep its planks from being laid flat and its moulds from standing."""
-    found = (*impossible_wood(shell), *land_findings(shell))
-    return tuple(finding for finding in found if finding.severity == "error")
+    return tuple(finding for finding in shell_findings(shell) if finding.severity == "error")
 
 
-def findings(boat: Boat) -> tuple[Finding, ...]:
-    """Return all findings of a boat, the gravest first, then in the order of the work."""
+def findings(boat: Boat, of_shell: tuple[Finding, ...] | None = None) -> tuple[Finding, ...]:
+    """Return all findings of a boat, the gravest first, then in the order of the work.
+
+    Parameters
+    ----------
+    of_shell : tuple of Finding or None
+        What `shell_findings` has found; None: it is asked.
+    """
+    of_hog = tuple(hog_findings(boat))
     found = [
-        *impossible_wood(boat.shell),
+        *(shell_findings(boat.shell) if of_shell is None else of_shell),
+        *(finding for finding in impossible_boat(boat) if not of_hog or finding.rule != "hog bearing"),
         *shop_findings(boat),
-        *hog_findings(boat),
+        *of_hog,
         *rebate_findings(boat),
-        *land_findings(boat.shell),
+        *land_notes(boat.shell),
         *strake_findings(boat),
     ]
     return tuple(sorted(found, key=lambda finding: GRAVITY[finding.severity]))

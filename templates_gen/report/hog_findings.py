@@ -6,7 +6,7 @@ from math import ceil
 import numpy as np
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.hogs import LEAST_BEARING, hog_bearing, hog_runs_out
+from templates_gen.geometry.hogs import LEAST_BEARING, depth_bearing, hog_bearing, hog_runs_out
 from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
 from templates_gen.hull.model import Hull
 from templates_gen.report.finding import Finding
@@ -48,7 +48,7 @@ def _narrow_bearing(boat: Boat, hog: tuple[float, float]) -> Iterator[Finding]:
     sides = np.array([float(place.rebate.point[1]) for place in kept])
     depth = max(hog[1], LEAST_BEARING * float(np.cos(angles).max()))
     width = max(hog[0], 2.0 * float((sides + LEAST_BEARING * np.sin(angles)).max()))
-    by_top = hog[1] / np.cos(worst.rebate.angle) <= least + 1e-9
+    by_top = depth_bearing(worst.rebate, hog[1]) <= least + 1e-9
     through = (
         "comes out through the hog's top, where a wider hog would not help" if by_top else "ends at the hog's side"
     )
@@ -58,7 +58,7 @@ def _narrow_bearing(boat: Boat, hog: tuple[float, float]) -> Iterator[Finding]:
     yield Finding(
         "warning",
         "rebate",
-        f"the hog bears the garboard on only {spoken_length(least, hull.units)} at {_where(hull, worst)} "
+        f"the hog bears the garboard on only {spoken_length(max(least, 0.0), hull.units)} at {_where(hull, worst)} "
         f"({wanted} is wanted; less at {short} of {len(gauges)} places): there the planed face {through}; "
         f"hog = {cure} (width × depth) would bear {wanted} everywhere",
         _where(hull, worst),

@@ -21,12 +21,17 @@ _STEPS = 401
 _ROUNDING = 1e-6
 
 
-def land_findings(shell: PlankedShell) -> Iterator[Finding]:
-    """Yield what is to be said of every land, and of laps as wide as a strake."""
-    yield from _lap_findings(shell)
+def edge_findings(shell: PlankedShell) -> Iterator[Finding]:
+    """Yield lands whose strakes are planed thinner than is wanted."""
     u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
     for land in range(1, shell.planking.strakes):
         yield from _edge_findings(shell, land, u)
+
+
+def land_notes(shell: PlankedShell) -> Iterator[Finding]:
+    """Yield for every land its greatest bevel, its least edge and where it is hollow."""
+    u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
+    for land in range(1, shell.planking.strakes):
         yield _bevel_note(shell, land, u)
 
 
@@ -45,8 +50,8 @@ def spoken_shortage(left: float, least: float) -> tuple[str, str]:
     return spoken if spoken[0] != spoken[1] else (f"{left:.2f} mm", f"{least:.2f} mm")
 
 
-def _lap_findings(shell: PlankedShell) -> Iterator[Finding]:
-    """Laps as wide as either of their strakes, anywhere."""
+def lap_findings(shell: PlankedShell) -> Iterator[Finding]:
+    """Yield strakes that are no wider than one of their laps somewhere."""
     units = shell.hull.units
     u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
     for strake in range(1, shell.planking.strakes + 1 if shell.planking.strakes > 1 else 1):

@@ -1,12 +1,14 @@
 """What a builder should know of the rebates: too deep for their timber, off its wood, or wanting an apron."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import apron_step, apron_wanted, is_deep_enough, seat_with_apron
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.hull.model import EndName, Hull, Stem
-from templates_gen.report.finding import Finding
+from templates_gen.report.cures import of_siding, of_wood_inside
+from templates_gen.report.finding import Cure, Finding
 from templates_gen.report.hog_findings import rounded_up
 from templates_gen.units import format_angle, spoken_depth, spoken_length
 
@@ -59,12 +61,13 @@ def _too_deep(hull: Hull, on: str, cut: list[Rebate]) -> Iterator[Finding]:
     yield _error(
         on,
         f"the {TIMBERS[on]}'s rebate is {spoken_depth(worst.depth)} deep at {format_angle(worst.angle)} at "
-        f"{_place(worst)}{_others(found, worst)} and would meet its twin: half the siding is {spoken_depth(half)}; "
-        "a greater siding or thinner planking would do",
+        f"{_place(worst)}{_others(found, worst)} and would meet its twin: half the siding is {spoken_depth(half)}",
         worst,
         worst.depth,
         f"less than {spoken_depth(half)}",
         "siding",
+        partial(of_siding, hull, on, worst.depth),
+        "use a greater siding or thinner planking",
     )
 
 
@@ -79,23 +82,36 @@ def _off_the_wood(hull: Hull, on: str, cut: list[Rebate]) -> Iterator[Finding]:
         on,
         f"the {TIMBERS[on]}'s rebate runs off the wood at {_place(worst)}{_others(found, worst)}: its bearding line "
         f"lies {spoken_length(worst.bearding, hull.units)} inside the rabbet line, and there is "
-        f"{spoken_length(wood, hull.units)} of wood; an apron or a wider timber would do",
+        f"{spoken_length(wood, hull.units)} of wood",
         worst,
         worst.bearding,
         f"at most {spoken_length(wood, hull.units)}",
         "wood_inside",
+        partial(of_wood_inside, hull, on, worst.bearding),
+        "add an apron behind the timber, or use a wider one",
     )
 
 
-def _error(on: str, text: str, worst: Rebate, value: float, expected: str, key: str) -> Finding:
-    return Finding("error", "rebate", text, f"{TIMBERS[on]}, {_place(worst)}", value, expected, (on, key))
+def _error(
+    on: str,
+    text: str,
+    worst: Rebate,
+    value: float,
+    expected: str,
+    key: str,
+    proposed: Callable[[], Iterable[Cure]],
+    otherwise: str,
+) -> Finding:
+    place = f"{TIMBERS[on]}, {_place(worst)}"
+    return Finding("error", "rebate", text, place, value, expected, (on, key), proposed=proposed, otherwise=otherwise)
 
 
 def _apron_findings(boat: Boat) -> Iterator[Finding]:
     """Seats under twice the thickness: one warning for each timber, naming the strakes."""
     thickness = boat.hull.planking.thickness
     if boat.hull.keel.joint == "rebate":
-        cut = [r for r in boat.rebates if r.on == "keel" and not is_deep_enough(r, thickness[r.strake - 1])]
+        cut = [r for r in boat.rebates if r.on == "keel" and r.seat > 0.0]
+        cut = [r for r in cut if not is_deep_enough(r, thickness[r.strake - 1])]
         yield from _shallow_keel(cut)
     for end in ENDS:
         stem = boat.hull.end(end)

@@ -12,7 +12,7 @@ from templates_gen.drawing.marks import LINE_PITCH, text_width, tick
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.mould_faces import MouldFaces
-from templates_gen.geometry.moulds import MouldShape, plank_sections
+from templates_gen.geometry.moulds import MouldShape
 from templates_gen.templates.headings import written_depths
 from templates_gen.templates.mould_outline import Notch, above_notch
 from templates_gen.units import format_angle
@@ -157,7 +157,7 @@ def planking_in_section(boat: Boat, shape: MouldShape) -> tuple[list[Path], list
     paths, labels = [], []
     x = np.array([shape.station.at])
     thickness = boat.hull.planking.thickness
-    for section, mark in zip(plank_sections(boat.shell, shape.station.at), shape.land_marks, strict=True):
+    for section, mark in zip(boat.plank_sections[shape.station.name], shape.land_marks, strict=True):
         strake, low = section.strake, section.outline[0]
         paths.append(Path(section.outline, Role.NOTE, closed=True))
         along = (mark - low) / np.linalg.norm(mark - low)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.mould_faces import MouldFaces, mould_faces
+from templates_gen.geometry.mould_faces import MouldFaces
 from templates_gen.geometry.moulds import MouldShape
 from templates_gen.units import format_length
 
@@ -170,7 +170,7 @@ class Mould:
 def mould_of(boat: Boat, shape: MouldShape) -> Mould:
     """Return one mould, ready to be drawn or listed."""
     notch = notch_of(boat, shape)
-    return Mould(shape, mould_faces(boat.shell, shape), notch, mould_outline(boat, shape, notch))
+    return Mould(shape, boat.mould_faces[shape.station.name], notch, mould_outline(boat, shape, notch))
 
 
 def moulds_of(boat: Boat) -> tuple[Mould, ...]:

@@ -214,7 +214,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     name, units = card_name(boat, card), boat.hull.units
     _, _, start, planed = rebate_section(card.angle, card.thickness)
     level = format_angle(np.pi / 2 - card.angle)
-    start_text, planed_text = format_length(start, units), format_depth(planed, units)
+    start_text, planed_text = format_length(start, units), format_depth(max(planed, 0.0), units)
     rows: list[Row] = [
         *name_rows(boat, card, "Keel"),
         (f"HOG {level} from level", f"HOG {level}"),
@@ -226,7 +226,8 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     rows = marked_rows(boat, rows, card)
     body, hog = body_for(len(rows), card.angle), boat.hull.keel.hog
     labels, hole = plank_card_text(boat, rows, card, "finger: KEEL", body, ON_HOG)
-    bears = "" if hog is None else format_length(min(hog_bearing(place.rebate, hog) for place in card.places), units)
+    least = 0.0 if hog is None else min(hog_bearing(place.rebate, hog) for place in card.places)
+    bears = "" if hog is None else format_length(max(least, 0.0), units)
     wordings = (f"hog bears {bears}", f"bears {bears}") if bears else ("plank",)
     labels += plank_word(boat, wordings, card, ON_HOG, planed + 4.0)
     title = (

@@ -136,8 +136,8 @@ def _hog_row(boat: Boat, place: GaugePlace, is_out: bool) -> tuple[str, ...]:
     on_hog = (
         format_angle(np.pi / 2 - rebate.angle),
         format_length(rebate.bearding, units),
-        format_depth(rebate.seat, "mm"),
-        "" if bearing is None else format_length(bearing, units),
+        format_depth(max(rebate.seat, 0.0), "mm"),
+        "" if bearing is None else format_length(max(bearing, 0.0), units),
     )
     remark = f"bears less than {format_length(LEAST_BEARING, units)}" if narrow else ""
     return (

@@ -19,6 +19,7 @@ Drawn = tuple[list[Path], list[Label]]
 _HEIGHT = 3.0
 _SPACING = 8.0
 _SHEER_SHOWN = 90.0
+_SHEER_POINTS = 31
 _STUB_OUT = 25.0
 _CLEAR_OF_LETTERS = 2.0
 _SHORTEST = 3.0
@@ -182,5 +183,6 @@ def _sheer(boat: Boat, end: EndName) -> Drawn:
     start = shell.hull.stations[0].at if end == "fore" else shell.hull.stations[-1].at
     points = shell.upper(strakes, np.linspace(shell.u_end(end), start, 60))[:, [0, 2]]
     length = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
-    shown = points[length < _SHEER_SHOWN]
+    along = np.linspace(0.0, min(_SHEER_SHOWN, float(length[-1])), _SHEER_POINTS)
+    shown = np.stack([np.interp(along, length, points[:, axis]) for axis in (0, 1)], axis=-1)
     return [Path(shown, Role.NOTE)], [_beyond("sheer", shown[-1], end == "fore")]

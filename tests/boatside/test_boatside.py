@@ -122,7 +122,7 @@ def test_an_edge_that_no_longer_holds_is_told_of(tmp_path: Path) -> None:
 
 
 def test_an_edge_too_thin_to_hold_is_an_error(tmp_path: Path) -> None:
-    result = computed_as_built(DINGHY, hung_high(tmp_path, 44.0, "lap = 38\n"))
+    result = computed_as_built(DINGHY, hung_high(tmp_path, 40.0, "lap = 38\n"))
     assert result.boat is None
     assert any("too little to hold" in error.text for error in result.errors)
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from shapely import LineString, Polygon
 
-from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
+from templates_gen.geometry.hogs import depth_bearing, hog_bearing, hog_runs_out
 from templates_gen.geometry.rebates import Rebate, rebate_section
 
 HOG = (90.0, 18.0)
@@ -49,3 +49,11 @@ def test_a_hog_that_bears_less_than_15_has_run_out_unless_it_is_too_narrow_every
     assert hog_bearing(thin[0], HOG) == pytest.approx(11.0 / np.sin(np.radians(60.0)))
     assert hog_runs_out(thin, HOG, 9.0) == (True, False, False)
     assert hog_runs_out(thin, (60.0, 18.0), 9.0) == (False, False, False)
+
+
+def test_under_a_floor_that_is_level_or_falls_away_the_hogs_side_is_the_limit() -> None:
+    """Source: trigonometry; the face never rises to the hog's top, and (45 - 20) / sin 95 degrees = 25.10."""
+    assert hog_bearing(rebate(90.0), HOG) == pytest.approx(25.0)
+    assert hog_bearing(rebate(95.0), HOG) == pytest.approx(25.096, abs=0.001)
+    assert depth_bearing(rebate(95.0), 18.0) == np.inf
+    assert hog_runs_out([rebate(60.0), rebate(92.0), rebate(60.0)], HOG, 9.0) == (False, False, False)

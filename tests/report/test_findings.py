@@ -14,7 +14,7 @@ from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_errors
-from templates_gen.report.land_findings import land_findings, spoken_shortage, wood_left
+from templates_gen.report.land_findings import edge_findings, spoken_shortage, wood_left
 from tests import boats
 
 
@@ -191,7 +191,7 @@ def test_an_edge_that_is_short_by_less_than_is_spoken_is_no_warning_and_others_s
     def warnings(least: float) -> list[str]:
         edges = (*(0.5,) * (strake - 1), least, *(0.5,) * (hull.planking.strakes - strake))
         wanting = replace(shell, hull=replace(hull, planking=replace(hull.planking, least_edge=edges)))
-        return [one.text for one in land_findings(wanting) if "is wanted" in one.text]
+        return [one.text for one in edge_findings(wanting) if "is wanted" in one.text]
 
     assert warnings(left + 0.04) == []
     (text,) = warnings(left + 0.06)

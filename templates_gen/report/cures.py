@@ -1,0 +1,223 @@
+"""Changes of a hull file that may cure what is impossible, and the trial that shows whether one does."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from math import ceil, floor
+
+import numpy as np
+
+from templates_gen.errors import BoatError
+from templates_gen.geometry.hogs import LEAST_BEARING
+from templates_gen.geometry.lining_off_count import with_strakes
+from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.report.figures import Figure, inner_steps, marked, sheer_steps
+from templates_gen.report.finding import Cure, Finding
+from templates_gen.units import MM_PER_INCH, format_length
+
+MOST_TRIALS = 8
+"""No more changes than this are tried for one boat."""
+
+STRAKE_SHARES = (1.0, 0.9, 0.8, 0.65, 0.5)
+LAP_SHARES = (0.85, 0.7, 0.55)
+HOOD_SHARES = (1.5, 2.0, 3.0)
+SHEER_STEP = 0.1
+"""At least this share of a lap lies between the last land and the sheer."""
+
+LEAST_LAP = 1.2
+"""No lap narrower than this many thicknesses is proposed (common practice)."""
+
+ErrorsOf = Callable[[Hull], Sequence[Finding]]
+
+
+def with_tried_cures(found: Sequence[Finding], errors_of: ErrorsOf | None) -> tuple[Finding, ...]:
+    """Return findings whose texts end with what to do: a change that was tried and works, or else advice.
+
+    Parameters
+    ----------
+    errors_of : callable or None
+        Returns the errors of a changed hull; a change works where the error is gone and no other has come.
+        None: nothing is tried.
+    """
+    errors = [finding for finding in found if finding.severity == "error"]
+    tried: dict[str, set[str]] = {}
+    return tuple(_with_cure(finding, errors, tried, errors_of) for finding in found)
+
+
+def _with_cure(
+    finding: Finding, errors: Sequence[Finding], tried: dict[str, set[str]], errors_of: ErrorsOf | None
+) -> Finding:
+    before = {_fault(error) for error in errors}
+    if errors_of is None or finding.severity != "error":
+        return _advised(finding)
+    for change in finding.proposed():
+        if change.words not in tried:
+            if len(tried) == MOST_TRIALS:
+                continue
+            tried[change.words] = {_fault(error) for error in errors_of(change.hull)}
+        left = tried[change.words]
+        if left < before and _fault(finding) not in left:
+            cure = f"{change.words} cures {'it' if not left else 'this fault'}"
+            return replace(finding, text=f"{finding.text}; {cure}", proposed=tuple, otherwise="", cure=change)
+    return _advised(finding)
+
+
+def _advised(finding: Finding) -> Finding:
+    advice = f"; {finding.otherwise}" if finding.otherwise else ""
+    return replace(finding, text=finding.text + advice, proposed=tuple, otherwise="")
+
+
+def _fault(finding: Finding) -> str:
+    """What makes two errors the same fault, of one boat or of two."""
+    return finding.rule or f"{finding.about} {finding.key}"
+
+
+def of_steps(hull: Hull, figure: Figure) -> Iterator[Cure]:
+    """Yield fewer strakes, the most first, and narrower laps whose marks fit: for marks too close together."""
+    count = hull.planking.strakes
+    most = min(count - 1, floor(figure.reference / figure.scale) + 1)
+    counts = dict.fromkeys(floor(share * most) for share in STRAKE_SHARES)
+    laps = [_whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
+    fewer = _strake_counts(hull, [fewer for fewer in counts if fewer >= max(count / 2, 2)])
+    yield from (cure for cure in (*fewer, *_narrower(hull, laps)) if marks_fit(cure.hull))
+
+
+def marks_fit(hull: Hull) -> bool:
+    """Return whether all marks lie a lap or more apart, and the sheer a tenth of a lap or more above the last."""
+    try:
+        marks = marked(hull)
+    except BoatError:
+        return False
+    apart = (step.value >= step.scale for step in inner_steps(marks))
+    return all(apart) and all(step.value >= SHEER_STEP * step.scale for step in sheer_steps(marks))
+
+
+def of_laps(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
+    """Return narrower laps, and one or two strakes more: for laps that cannot carry their bevel."""
+    return narrower_laps(hull)
+
+
+def narrower_laps(hull: Hull) -> tuple[Cure, ...]:
+    """Return narrower laps, and one or two strakes more."""
+    more = range(hull.planking.strakes + 1, hull.planking.strakes + 3)
+    laps = [_whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
+    return (*_narrower(hull, laps), *_strake_counts(hull, more))
+
+
+def of_misses(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
+    """Return stems with a straighter rabbet line: for a strake that misses it."""
+    end: EndName = "fore" if figure.end == "fore" else "aft"
+    stem = hull.end(end)
+    if not isinstance(stem, Stem):
+        return ()
+    rabbet, proposed = stem.rabbet, []
+    chords = np.diff(rabbet, axis=0)
+    steepness = np.arctan2(chords[:, 1], np.abs(chords[:, 0]))
+    steep = int(np.argmax(steepness > np.pi / 4))
+    if steep > 0:
+        words = f"[{end}] rabbet without its points 2 to {steep + 1} (straight from the foot)"
+        straight = np.delete(rabbet, slice(1, steep + 1), axis=0)
+        proposed.append(Cure(words, _with_end(hull, end, replace(stem, rabbet=straight))))
+        words = f"[{end}] rabbet without its first {steep} points (the keel runs on up to the stem)"
+        proposed.append(Cure(words, _with_end(hull, end, replace(stem, rabbet=rabbet[steep:]))))
+    return tuple(change for change in proposed if len(_rabbet(change.hull, end)) >= 2)
+
+
+def of_ends(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
+    """Return longer hood ends and a rebate in place of a bevel: for a strake whose end comes out wrong."""
+    return (*longer_hoods(hull), *_rebated(hull, figure.end))
+
+
+def of_keel(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
+    """Return a hog in place of a rebate: 25 mm wider than the keel on each side, and as deep (common practice)."""
+    siding = hull.keel.siding or 2.0 * max(float(station.rabbet[0]) for station in hull.stations)
+    width, depth = _whole(siding + 2.0 * LEAST_BEARING, hull, up=True), _whole(LEAST_BEARING, hull, up=True)
+    words = f'[keel] joint = "hog" with hog = [{written(width, hull)}, {written(depth, hull)}]'
+    return (Cure(words, replace(hull, keel=replace(hull.keel, joint="hog", hog=(width, depth)))),)
+
+
+def of_boat(hull: Hull) -> tuple[Cure, ...]:
+    """Return the changes that may cure a boat whose planks cannot be computed at all."""
+    fewer = _strake_counts(hull, [hull.planking.strakes - 1])
+    return (*longer_hoods(hull), *_narrower(hull, [_whole(0.8 * hull.planking.lap, hull)]), *fewer)
+
+
+def of_siding(hull: Hull, on: str, depth: float) -> tuple[Cure, ...]:
+    """Return a timber thick enough for two rebates of a depth, with 2 mm between them."""
+    siding = _whole(2.0 * depth + 2.0, hull, up=True)
+    words = f"[{on}] siding = {written(siding, hull)}"
+    if on == "keel":
+        return (Cure(words, replace(hull, keel=replace(hull.keel, siding=siding))),)
+    end: EndName = "fore" if on == "fore" else "aft"
+    stem = hull.end(end)
+    return (Cure(words, _with_end(hull, end, replace(stem, siding=siding))),) if isinstance(stem, Stem) else ()
+
+
+def of_wood_inside(hull: Hull, on: str, bearding: float) -> tuple[Cure, ...]:
+    """Return a timber with wood enough inside the rabbet line for a bearding line."""
+    wood = _whole(bearding, hull, up=True)
+    words = f"[{on}] wood_inside = {written(wood, hull)}"
+    if on == "keel":
+        return (Cure(words, replace(hull, keel=replace(hull.keel, wood_inside=wood))),)
+    end: EndName = "fore" if on == "fore" else "aft"
+    stem = hull.end(end)
+    return (Cure(words, _with_end(hull, end, replace(stem, wood_inside=wood))),) if isinstance(stem, Stem) else ()
+
+
+def longer_hoods(hull: Hull) -> tuple[Cure, ...]:
+    """Return longer straight ends of the garboard; none without a stem."""
+    if not any(isinstance(end, Stem) for end in (hull.fore, hull.aft)):
+        return ()
+    lengths = [_whole(share * hull.planking.hood, hull, up=True) for share in HOOD_SHARES]
+    return tuple(
+        Cure(f"[planking] hood = {written(hood, hull)}", replace(hull, planking=replace(hull.planking, hood=hood)))
+        for hood in lengths
+    )
+
+
+def _strake_counts(hull: Hull, counts: Sequence[int]) -> Iterator[Cure]:
+    """Other numbers of strakes; none where the builder marked lands, or gave each strake its own stock."""
+    is_alike = len({*hull.planking.thickness}) == len({*hull.planking.least_edge}) == 1
+    if hull.lands.by == "even" and not hull.lands.pins and is_alike:
+        for count in counts:
+            if count >= 1:
+                yield Cure(f"[planking] strakes = {count}", with_strakes(hull, count))
+
+
+def _narrower(hull: Hull, laps: Sequence[float]) -> Iterator[Cure]:
+    """Narrower laps, none under 1.2 thicknesses; a hood that was left out follows its lap."""
+    planking = hull.planking
+    for lap in laps:
+        if LEAST_LAP * max(planking.thickness) <= lap < planking.lap:
+            hood = max(60.0, 3.0 * lap) if planking.hood == max(60.0, 3.0 * planking.lap) else planking.hood
+            changed = replace(planking, lap=lap, hood=hood, laps=())
+            yield Cure(f"[planking] lap = {written(lap, hull)}", replace(hull, planking=changed))
+
+
+def _rebated(hull: Hull, end: EndName | str) -> Iterator[Cure]:
+    for name in ("fore", "aft"):
+        stem = hull.end(name)
+        if end in (name, "") and isinstance(stem, Stem) and stem.joint == "bevel":
+            yield Cure(f'[{name}] joint = "rebate"', _with_end(hull, name, replace(stem, joint="rebate")))
+
+
+def _with_end(hull: Hull, end: EndName, stem: Stem) -> Hull:
+    return replace(hull, fore=stem) if end == "fore" else replace(hull, aft=stem)
+
+
+def _rabbet(hull: Hull, end: EndName) -> np.ndarray:
+    stem = hull.end(end)
+    assert isinstance(stem, Stem)
+    return stem.rabbet
+
+
+def _whole(length: float, hull: Hull, up: bool = False) -> float:
+    """A length rounded down, or up, to a whole mm or a sixteenth of an inch."""
+    step = 1.0 if hull.units == "mm" else MM_PER_INCH / 16
+    return (ceil(length / step - 1e-6) if up else floor(length / step + 1e-6)) * step
+
+
+def written(length: float, hull: Hull) -> str:
+    """Return a length as the hull file would hold it."""
+    if hull.units == "ft-in-8":
+        return f'"{format_length(length, hull.units)}"'
+    return f"{length if hull.units == 'mm' else length / MM_PER_INCH:g}"

@@ -1,0 +1,66 @@
+"""`check` and `make` refuse the same boats: what computes without an error is drawn, and a refusal names its line."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from templates_gen.cli import app
+from templates_gen.drawing.piece import Kind
+from templates_gen.geometry import boat as boat_module
+from templates_gen.geometry.crossings import CrossingError
+from templates_gen.job import Computed, computed, where
+from templates_gen.order import KINDS
+from templates_gen.rendered import for_router, header_of
+from templates_gen.rendering.pdf_check import check_folio
+from templates_gen.report.measurements import measurements
+from templates_gen.templates.folios import folio
+from tests.scaled import scaled_file
+
+HULLS = Path(__file__).parents[1] / "hulls"
+SHAPES = Path(__file__).parent / "data" / "shapes"
+
+
+def draw(path: Path, kinds: Sequence[Kind] = KINDS) -> Computed:
+    """Compute a hull file's boat and draw all of it, if it can be built; where it cannot, each error has its line."""
+    result = computed(path)
+    for error in result.errors:
+        assert where(error, path)[1] > 0, error.text
+    if result.errors:
+        return result
+    assert result.boat is not None
+    measurements(result.boat)
+    for kind in kinds:
+        drawn = folio(result.boat, kind)
+        check_folio(drawn, header_of(result.boat.hull))
+        for_router(drawn)
+    return result
+
+
+@pytest.mark.parametrize("name", ["s046", "s060", "s087"])
+def test_a_boat_is_refused_with_its_line_or_drawn_whole(name: str) -> None:
+    draw(SHAPES / f"{name}.toml")
+
+
+@pytest.mark.parametrize(
+    ("length", "kinds"),
+    [(15.0, KINDS), (22.0, ("moulds", "rebates", "transom")), (30.0, ("moulds", "bevels", "rebates", "transom"))],
+)
+def test_large_boats_are_drawn_whole(length: float, kinds: Sequence[Kind], tmp_path: Path) -> None:
+    path = scaled_file(HULLS / "dinghy.toml", length / 3.64, tmp_path)
+    assert draw(path, kinds).errors == ()
+
+
+def test_what_only_a_mould_shows_is_refused_by_both_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise CrossingError("strake 2 does not cross the plane 582 mm aft of the datum")
+
+    monkeypatch.setattr(boat_module, "mould_faces", refuse)
+    hull = HULLS / "pram.toml"
+    line = hull.read_text(encoding="utf-8").splitlines().index("[[station]]") + 1
+    for command in (["check", str(hull)], ["make", str(hull), "--out", str(tmp_path / "out")]):
+        result = CliRunner().invoke(app, command)
+        assert result.exit_code == 1
+        assert f"{hull}:{line}: error: mould 1: strake 2 does not cross the plane" in result.output
+    assert not (tmp_path / "out").exists()
