@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from templates_gen.hull.fairness_causes import Cause, likely_cause
 from templates_gen.hull.fairness_curves import LeftOut, StudiedCurve, expectation, studied_curve
 from templates_gen.hull.fairness_figures import CurveFigure, LinesFigures, Named, SurfaceFigure, lines_figures
-from templates_gen.hull.fairness_surface import SquareData, fitted, is_beyond, moved_to, refitted, square_data
+from templates_gen.hull.fairness_square import Layout, SquareData, square_data
+from templates_gen.hull.fairness_surface import is_beyond, likeliest_fit, moved_to, refitted
 from templates_gen.hull.model import Hull
 from templates_gen.numerics.misfits import normal_score
 from templates_gen.numerics.regression import Surface
@@ -182,8 +183,7 @@ def _cause_of_point(named: Named, figure: SurfaceFigure, guess: _Guess, hull: Hu
 
 def _guesses(state: _State) -> list[_Guess]:
     """Return what may be wrong, the figure without which all others are likeliest first."""
-    data = square_data(state.lines, state.rabbet, state.sheer)
-    whole = fitted(data, state.lines.step)
+    data, whole = likeliest_fit(state.lines, state.rabbet, state.sheer)
     guesses = [
         *_surface_guesses(data, whole, state),
         *_height_guesses("sheer height", data, whole, state),
@@ -273,7 +273,7 @@ def _height_guesses(name: str, data: SquareData, whole: Surface, state: _State) 
     for left in curve.left_out:
         gain = 0.0
         if left.place in tried:
-            gain, left = _gain_of_height(name, curve, left, whole, state)
+            gain, left = _gain_of_height(name, curve, left, data.square.layout, whole, state)
         yield _curve_guess(name, curve, left, gain)
 
 
@@ -286,7 +286,7 @@ def _roughness_of_stations(data: SquareData, whole: Surface, count: int) -> Arra
 
 
 def _gain_of_height(
-    name: str, curve: StudiedCurve, left: LeftOut, whole: Surface, state: _State
+    name: str, curve: StudiedCurve, left: LeftOut, layout: Layout, whole: Surface, state: _State
 ) -> tuple[float, LeftOut]:
     """Return what the surface gains when one height is as its curve wants, and the height that suits both best."""
     station, is_sheer = curve.figures[left.place].station, name.startswith("sheer")
@@ -294,13 +294,13 @@ def _gain_of_height(
     def data_at(height: float) -> SquareData:
         rabbet, sheer = state.rabbet.copy(), state.sheer.copy()
         (sheer if is_sheer else rabbet)[station] = height
-        return square_data(state.lines, rabbet, sheer)
+        return square_data(state.lines, rabbet, sheer, layout)
 
     near = refitted(data_at(left.expected), state.lines.step, whole)
     unlikely = []
     for tried in _SHARES:
         data = data_at(left.expected + tried * left.spread)
-        unlikely.append(near.of(data.inputs, data.values, data.variances).unlikeliness() + tried**2 / 2)
+        unlikely.append(near.unlikeliness_of(data.inputs, data.values, data.variances) + tried**2 / 2)
     share, width = _lowest(np.array(_SHARES), np.array(unlikely))
     height = left.expected + share * left.spread
     there = refitted(data_at(height), state.lines.step, near)

@@ -1,7 +1,6 @@
 """Five families of hulls in closed form, each drawn as a table of offsets: what the bench of fairness counts on.
 
-xi runs from -1 at the fore end to 1 at the after end, t from 0 at the sheer to 1 at the rabbet, both at their own
-level. The formulas are our own but for the first, the parabolic hull of W. C. S. Wigley (Proceedings of the Royal
+xi runs from -1 at the fore end to 1 at the after end of a point's own level, t from 0 at the sheer to 1 at the rabbet. The formulas are our own but for the first, the parabolic hull of W. C. S. Wigley (Proceedings of the Royal
 Society A 144, 1934, from memory). A half-breadth is the rabbet's plus the beam's times the family's shape.
 """
 
@@ -45,7 +44,9 @@ class Family:
 FAMILIES: dict[str, Family] = {
     "parabolic": Family(lambda xi, t: (1 - xi**2) * (1 - t**2), 0.0, 0.0, 0.0, ""),
     "square-ended sheer": Family(lambda xi, t: (1 - xi**2) ** (0.5 + 0.7 * t) * (1 - t**2.2), 0.3, 0.05, 0.15, ""),
-    "rising rabbet": Family(lambda xi, t: (1 - xi**2) ** (0.9 + 0.4 * t) * (1 - t**1.8), 0.35, 0.45, 0.6, "diagonals"),
+    "rising rabbet": Family(
+        lambda xi, t: (1 - xi**2) ** (0.9 + 0.4 * t) * (1 - t**1.8), 0.35, 0.45, 0.6, "diagonals"
+    ),
     "full": Family(lambda xi, t: (1 - xi**4) * (1 - t**4), 0.2, 0.1, 0.25, "buttocks"),
     "hollow-ended": Family(lambda xi, t: (1 - xi**2) ** (1.1 + 1.1 * t) * (1 - t) ** 0.8, 0.4, 0.2, 0.5, ""),
 }
@@ -63,25 +64,23 @@ class Form:
     stations: int
     waterlines: int
 
-    def sheer(self, xi: float) -> float:
-        """Height of the sheer."""
-        return self.depth * (1 + self.family.sheer * xi**2)
-
-    def rabbet(self, xi: float) -> float:
-        """Height of the rabbet."""
-        return self.depth * self.family.rabbet * xi**4
-
-    def end(self, t: float) -> float:
-        """Half the length at a share below the sheer of the ends' own height."""
+    def run(self, t: float) -> float:
+        """Half the length at a share below the sheer, mm."""
         return self.length / 2 - self.family.rake * self.depth * t
 
-    def breadth(self, x: float, z: float) -> float:
-        """Half-breadth at a place along the boat and a height, both mm."""
-        along = x - self.length / 2
-        xi = along / (self.length / 2)
-        t = float(np.clip((self.sheer(xi) - z) / (self.sheer(xi) - self.rabbet(xi)), 0.0, 1.0))
-        own = float(np.clip(along / self.end(t), -1.0, 1.0))
-        return self.siding / 2 + self.beam / 2 * self.family.shape(own, t)
+    def sheer(self, along: float) -> float:
+        """Height of the sheer at a distance from the middle, mm."""
+        return self.depth * (1 + self.family.sheer * (along / self.run(0.0)) ** 2)
+
+    def rabbet(self, along: float) -> float:
+        """Height of the rabbet at a distance from the middle, mm."""
+        return self.depth * self.family.rabbet * (along / self.run(1.0)) ** 4
+
+    def breadth(self, along: float, z: float) -> float:
+        """Half-breadth at a distance from the middle and a height, mm."""
+        top, bottom = self.sheer(along), self.rabbet(along)
+        t = float(np.clip((top - z) / (top - bottom), 0.0, 1.0))
+        return self.siding / 2 + self.beam / 2 * self.family.shape(float(np.clip(along / self.run(t), -1.0, 1.0)), t)
 
 
 def form(name: str, generator: np.random.Generator) -> Form:
@@ -99,68 +98,68 @@ def table_rows(one: Form, units: UnitName) -> list[list[str]]:
     """Return a hull's table, every figure rounded to an eighth of an inch or a millimetre."""
     step = 1.0 if units == "mm" else EIGHTH
 
-    def told(value: float) -> str:
-        rounded = round(value / step) * step
-        return f"{rounded:.0f}" if units == "mm" else format_length(rounded, "ft-in-8")
-
     def rounded(value: float) -> float:
         return round(value / step) * step
 
-    at = [rounded(x) for x in np.linspace(0.0, one.length, one.stations + 2)[1:-1]]
-    xi = [2 * x / one.length - 1 for x in at]
-    tops, bottoms = [one.sheer(a) for a in xi], [one.rabbet(a) for a in xi]
-    rows = [["measure", "line", *(str(i + 1) for i in range(len(at)))], ["distance", "", *map(told, at)]]
-    rows.append(["height", "sheer", *map(told, tops)])
-    rows.append(["height", "rabbet", *map(told, bottoms)])
-    rows.append(["half-breadth", "sheer", *(told(one.breadth(x, z)) for x, z in zip(at, tops, strict=True))])
-    rows.append(["half-breadth", "rabbet", *(told(one.siding / 2) for _ in at)])
+    def cell(value: float | None) -> str:
+        if value is None:
+            return "-"
+        return f"{rounded(value):.0f}" if units == "mm" else format_length(rounded(value), "ft-in-8")
+
+    middle = one.length / 2
+    at = [rounded(middle + x) for x in np.linspace(-one.run(1.0), one.run(1.0), one.stations + 2)[1:-1]]
+    along = [x - middle for x in at]
+    rows: list[tuple[str, str, list[float | None]]] = [
+        ("distance", "", [*at]),
+        ("height", "sheer", [one.sheer(x) for x in along]),
+        ("height", "rabbet", [one.rabbet(x) for x in along]),
+        ("half-breadth", "sheer", [one.breadth(x, one.sheer(x)) for x in along]),
+        ("half-breadth", "rabbet", [one.siding / 2 for _ in along]),
+    ]
     for share in np.linspace(0.0, 1.0, one.waterlines + 1)[1:]:
         z = rounded(one.depth * share)
-        cells = [
-            told(one.breadth(x, z)) if low + 8.0 < z < high - 8.0 else "-"
-            for x, low, high in zip(at, bottoms, tops, strict=True)
-        ]
-        if sum(cell != "-" for cell in cells) > 1:
-            rows.append(["half-breadth", f"waterline {told(z)}", *cells])
-    if one.family.lines == "buttocks":
-        rows += [_buttock(one, at, rounded(one.beam / 2 * share), told) for share in (0.35, 0.65)]
+        figures = [one.breadth(x, z) if _clear(one, x, z) else None for x in along]
+        rows.append(("half-breadth", f"waterline {cell(z)}", figures))
+    for share in (0.35, 0.65) if one.family.lines == "buttocks" else ():
+        y = rounded(one.beam / 2 * share)
+        rows.append(("height", f"buttock {cell(y)}", [_height_at(one, x, y) for x in along]))
     if one.family.lines == "diagonals":
-        rows.append(_diagonal(one, at, rounded(0.8 * one.depth), told))
-    return rows
+        level = rounded(0.8 * one.depth)
+        rows.append(("diagonal", f"A {cell(level)} 45", [_along_diagonal(one, x, level) for x in along]))
+    kept = [row for row in rows if sum(figure is not None for figure in row[2]) > 1]
+    head = ["measure", "line", *(str(i + 1) for i in range(len(at)))]
+    return [head, *([measure, line, *map(cell, figures)] for measure, line, figures in kept)]
 
 
-def _buttock(one: Form, at: list[float], y: float, told: Callable[[float], str]) -> list[str]:
-    return ["height", f"buttock {told(y)}", *(_crossing(one, x, lambda s: (y, s), y, told) for x in at)]
+def _clear(one: Form, along: float, z: float) -> bool:
+    """Whether a height is well between rabbet and sheer, as draughtsmen leave out what meets them."""
+    return one.rabbet(along) + 8.0 < z < one.sheer(along) - 8.0
 
 
-def _diagonal(one: Form, at: list[float], level: float, told: Callable[[float], str]) -> list[str]:
+def _height_at(one: Form, along: float, y: float) -> float | None:
+    """Height of a buttock, by bisection; None where it is not reached."""
+    low, high = one.rabbet(along), one.sheer(along)
+    if not one.breadth(along, low) + 4.0 < y < one.breadth(along, high) - 8.0:
+        return None
+    return _root(lambda z: one.breadth(along, z) - y, low, high)
+
+
+def _along_diagonal(one: Form, along: float, level: float) -> float | None:
+    """Distance along a diagonal at 45 degrees, by bisection; None where it is not reached."""
     root = float(np.sqrt(0.5))
-    cells = []
-    for x in at:
-        # s along the diagonal, 45 degrees down: on the surface where breadth(z) = y, found by bisection
-        low, high = 0.0, level / root
-        inside = lambda s: one.breadth(x, level - s * root) - s * root  # noqa: E731
-        if inside(high) > 0:
-            cells.append("-")
-            continue
-        for _ in range(60):
-            middle = (low + high) / 2
-            low, high = (middle, high) if inside(middle) > 0 else (low, middle)
-        xi = 2 * x / one.length - 1
-        reached = one.rabbet(xi) + 8.0 < level - low * root < one.sheer(xi) - 8.0
-        cells.append(told(low) if reached else "-")
-    return ["diagonal", f"A {told(level)} 45", *cells]
+    far = level / root
+    if one.breadth(along, 0.0) > level:
+        return None
+    found = _root(lambda way: way * root - one.breadth(along, level - way * root), 0.0, far)
+    return found if _clear(one, along, level - found * root) else None
 
 
-def _crossing(one: Form, x: float, _: Callable[[float], tuple[float, float]], y: float, told: Callable[[float], str]) -> str:
-    xi = 2 * x / one.length - 1
-    low, high = one.rabbet(xi), one.sheer(xi)
-    if not one.breadth(x, low) + 4.0 < y < one.breadth(x, high) - 8.0:
-        return "-"
+def _root(function: Callable[[float], float], low: float, high: float) -> float:
+    """Where an increasing function is 0."""
     for _ in range(60):
         middle = (low + high) / 2
-        low, high = (middle, high) if one.breadth(x, middle) < y else (low, middle)
-    return told(low)
+        low, high = (middle, high) if function(middle) < 0 else (low, middle)
+    return low
 
 
 def table_hull(one: Form, units: UnitName) -> Hull:
@@ -175,12 +174,13 @@ def table_hull(one: Form, units: UnitName) -> Hull:
 def _hull_text(one: Form, units: UnitName, names: list[str]) -> str:
     unit = 1.0 if units == "mm" else INCH
     stations = "".join(f'[[station]]\nname = "{name}"\n' for name in names)
-    low, high = one.rabbet(1.0), one.sheer(1.0)
+    low, high = one.rabbet(one.run(1.0)), one.sheer(one.run(0.0))
     heights = np.linspace(low, high, 7)
     ends = ""
     for end, sign in (("fore", -1.0), ("aft", 1.0)):
         points = [
-            f"[{(one.length / 2 + sign * one.end((high - z) / (high - low))) / unit:.4f}, {z / unit:.4f}]" for z in heights
+            f"[{(one.length / 2 + sign * one.run((high - z) / (high - low))) / unit:.4f}, {z / unit:.4f}]"
+            for z in heights
         ]
         ends += f'[{end}]\nkind = "stem"\nsiding = {one.siding / unit:.4f}\nrabbet = [{", ".join(points)}]\n'
     return (
