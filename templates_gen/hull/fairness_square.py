@@ -156,7 +156,7 @@ def square_data(lines: LinesFigures, rabbet: Array, sheer: Array, layout: Layout
     slopes = _slopes(station, breadths, heights)
     edge, edge_breadths = square.end_inputs()
     inputs = np.vstack([square.inputs(station, heights), edge])
-    variances = np.concatenate([_variances(figures, slopes), np.ones(len(edge))])
+    variances = np.concatenate([variance_multiples(figures, slopes), np.ones(len(edge))])
     return SquareData(figures, square, inputs, np.concatenate([breadths, edge_breadths]), variances, slopes)
 
 
@@ -177,7 +177,7 @@ def _slopes(station: NDArray[np.int64], breadths: Array, heights: Array) -> Arra
     return slopes
 
 
-def _variances(figures: tuple[SurfaceFigure, ...], slopes: Array) -> Array:
+def variance_multiples(figures: tuple[SurfaceFigure, ...], slopes: Array) -> Array:
     """Return each figure's variance in half-breadth as a multiple of that of one rounded figure."""
     free = np.array([figure.direction for figure in figures]).reshape(-1, 2)
     roles = np.array([figure.role for figure in figures])

@@ -23,8 +23,17 @@ _SCANNED = 200
 _FARTHEST = 400.0
 
 
-def likeliest_fit(lines: LinesFigures, rabbet: Array, sheer: Array) -> tuple[SquareData, Surface]:
+def likeliest_fit(
+    lines: LinesFigures, rabbet: Array, sheer: Array, scale: float | None = None
+) -> tuple[SquareData, Surface]:
     """Return the figures on the square and the surface, in the layout in which the figures are the likeliest.
+
+    Parameters
+    ----------
+    rabbet, sheer : Array, shape (m,)
+        The heights that are believed, mm.
+    scale : float
+        Of the trend, where surfaces of different figures are to be compared.
 
     Notes
     -----
@@ -34,7 +43,7 @@ def likeliest_fit(lines: LinesFigures, rabbet: Array, sheer: Array) -> tuple[Squ
     start: Surface | None = None
     for layout in LAYOUTS:
         data = square_data(lines, rabbet, sheer, layout)
-        surface = fitted(data, lines.step, start=start, scale=None if start is None else start.scale)
+        surface = fitted(data, lines.step, start=start, scale=scale if start is None else start.scale)
         start = surface
         found.append((surface.unlikeliness(), data, surface))
     best = min(found, key=lambda one: one[0])

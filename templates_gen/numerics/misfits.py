@@ -1,7 +1,8 @@
 """Figures that do not fit a smooth surface: each left out, the rest asked, the worst left out for good."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,32 @@ Array = NDArray[np.float64]
 
 _PARAMETERS = 3
 _TRIED = 5
+
+SPAN, MARGIN = 15, 3
+"""Places along are judged so many at a time, with so many neighbours on either side: cost grows as the length."""
+
+FEW = 150
+"""So many figures are judged all at once, wherever they stand."""
+
+
+@dataclass(frozen=True)
+class Span:
+    """Neighbouring places along, `places`, and those among them that are judged, `core`, both counted from 0."""
+
+    places: range
+    core: range
+
+
+def spans(count: int) -> Sequence[Span]:
+    """Return how places along are judged: every place is in one core; one span holds all if few."""
+    if count <= SPAN + 2:
+        return (Span(range(count), range(count)),)
+    number = -(-(count - 2 * MARGIN) // (SPAN - 2 * MARGIN))
+    edges = [round(count * place / number) for place in range(number + 1)]
+    return tuple(
+        Span(range(max(low - MARGIN, 0), min(high + MARGIN, count)), range(low, high))
+        for low, high in pairwise(edges)
+    )
 
 
 @dataclass(frozen=True)
@@ -69,6 +96,25 @@ def misfits(
     most : int
         No more are told than this.
     """
+    places, place = np.unique(inputs[:, 0], return_inverse=True)
+    if len(values) <= FEW or len(spans(len(places))) == 1:
+        return _misfits(inputs, values, rounding, least, limits, most)
+    found: list[Misfit] = []
+    for span in spans(len(places)):
+        chosen = np.flatnonzero((place >= span.places.start) & (place < span.places.stop))
+        near = inputs[chosen]
+        near = (near - near.min(axis=0)) / np.maximum(np.ptp(near, axis=0), 1e-9)
+        for one in _misfits(near, values[chosen], rounding, least, limits, most):
+            index = int(chosen[one.index])
+            if place[index] in span.core:
+                found.append(replace(one, index=index))
+    return tuple(sorted(found, key=lambda one: -one.gain)[:most])
+
+
+def _misfits(
+    inputs: Array, values: Array, rounding: float, least: float, limits: tuple[float, float], most: int
+) -> Sequence[Misfit]:
+    """Return the figures that do not fit, of places that are few."""
     kept = np.arange(len(values))
     found: list[Misfit] = []
     while len(found) < most and len(kept) > _PARAMETERS + 3:
@@ -78,7 +124,7 @@ def misfits(
         tried = []
         for place in order:
             rest = np.delete(kept, place)
-            surface = fitted_surface(inputs[rest], values[rest], rounding, scale=whole.scale)
+            surface = fitted_surface(inputs[rest], values[rest], rounding, start=whole, scale=whole.scale)
             expected, sure = surface.expected(inputs[kept[place]][None])
             wide = float(np.hypot(sure[0], surface.noise))
             gain = whole.unlikeliness() - surface.unlikeliness()

@@ -1,7 +1,8 @@
 """Five families of hulls in closed form, each drawn as a table of offsets: what the bench of fairness counts on.
 
-xi runs from -1 at the fore end to 1 at the after end of a point's own level, t from 0 at the sheer to 1 at the rabbet. The formulas are our own but for the first, the parabolic hull of W. C. S. Wigley (Proceedings of the Royal
-Society A 144, 1934, from memory). A half-breadth is the rabbet's plus the beam's times the family's shape.
+xi runs from -1 at the fore end to 1 at the after end of a point's own level, t from 0 at the sheer to 1 at the
+rabbet. The formulas are our own but for the first, the parabolic hull of W. C. S. Wigley (Proceedings of the Royal
+Society A 144, 1934, from memory). A half-breadth is the rabbet's plus half the beam times the family's shape.
 """
 
 import tempfile
