@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from templates_gen.hull.fairness_causes import Cause, likely_cause
 from templates_gen.hull.fairness_figures import Named, SurfaceFigure, lines_figures
 from templates_gen.hull.fairness_guesses import Guess, State, begun, guesses, miss_of, name_of, station_of, without
-from templates_gen.hull.fairness_rows import RowSuspect, with_row_mended, wrong_row
+from templates_gen.hull.fairness_rows import ROW_GAIN, RowSuspect, with_row_mended, wrong_row
 from templates_gen.hull.fairness_windows import Window, windows
 from templates_gen.hull.model import Hull
 
@@ -25,7 +25,7 @@ SURE_GAIN = 9.0
 SURE_SCORE = 3.3
 """... and it misses by this many spreads, small numbers of figures allowed for."""
 
-CURVE_SCORE, CURVE_GAIN = 2.6, 4.0
+CURVE_SCORE, CURVE_GAIN = 2.4, 4.0
 """Well inside a curve along the boat, with neighbours on either side, a miss of so many spreads and such a gain is
 named: odds of 50 to 1, for a row whose figures are few and stand far apart."""
 
@@ -71,7 +71,7 @@ class Unfair:
 
 
 def suspects(hull: Hull, most: int = MOST_SUSPECTS) -> tuple[Suspect, ...]:
-    """Return the figures of a hull's lines that are not fair, of rows that are not wrong as wholes; see `unfair`."""
+    """Return the figures of a hull's lines that are not fair, of rows that are right as wholes; see `unfair`."""
     return unfair(hull, most).figures
 
 
@@ -89,9 +89,9 @@ def unfair(hull: Hull, most: int = MOST_SUSPECTS) -> Unfair:
     -----
     Half-breadths are regressed along the boat and across the section at once, stems and transoms included, by a
     Gaussian process; heights of sheer and rabbet, and rows that stand alone, along the boat. The row whose figures
-    are likelier elsewhere is named first, and its figures put there. Then the figure whose leaving out makes all others likeliest
-    is named, left out for good, and the rest tried again. Of a boat of many stations each figure is judged by those
-    of the stations about it.
+    are likelier elsewhere is named, and its figures put there, if that explains more than any one figure that is
+    wrong; else the figure whose leaving out makes all others likeliest, which is left out for good. Then the rest is
+    tried again. Of a boat of many stations each figure is judged by those of the stations about it.
     """
     lines = lines_figures(hull)
     if len(lines.x) < 3 or len(lines.surface) < 6:
@@ -100,10 +100,11 @@ def unfair(hull: Hull, most: int = MOST_SUSPECTS) -> Unfair:
     figures: list[Suspect] = []
     whole = tuple(windows(lines))
     for window in whole:
-        if len(window.lines.surface) < 6:
-            continue
-        state = _with_rows_mended(begun(window.lines), hull, rows)
-        figures += _of_window(state, window, hull, most)
+        for one in _of_window(window, hull, most) if len(window.lines.surface) >= 6 else ():
+            if isinstance(one, RowSuspect):
+                rows.setdefault(one.row, one)
+            else:
+                figures.append(one)
     wrong = {title for row in rows.values() for title in (row.row, row.other)}
     kept = [one for one in figures if one.named.row not in wrong]
     if len(whole) > 1:
@@ -111,24 +112,27 @@ def unfair(hull: Hull, most: int = MOST_SUSPECTS) -> Unfair:
     return Unfair(tuple(sorted(rows.values(), key=lambda row: -row.gain)), tuple(kept[:most]))
 
 
-def _with_rows_mended(state: State, hull: Hull, rows: dict[str, RowSuspect]) -> State:
-    """Return what is believed once the rows that are wrong as wholes, which are added to `rows`, are mended."""
-    is_metric = hull.units == "mm"
-    for _ in range(MOST_SUSPECTS):
-        row = wrong_row(state.lines, state.rabbet, state.sheer, *state.fit, is_metric)
-        if row is None:
-            break
-        rows.setdefault(row.row, row)
-        state = replace(state, lines=with_row_mended(state.lines, row))
-    return state
-
-
-def _of_window(state: State, window: Window, hull: Hull, most: int) -> Iterator[Suspect]:
-    """Yield the figures that are not fair at a window's own stations."""
-    for _ in range(most):
-        guess = next((one for one in guesses(state) if _is_sure(one, state)), None)
+def _of_window(window: Window, hull: Hull, most: int) -> Iterator[RowSuspect | Suspect]:
+    """Yield the rows that are wrong in a window, and the figures that are not fair at its own stations."""
+    state, named, is_row_likely = begun(window.lines), 0, True
+    while named < most:
+        data, fit = state.fit
+        row = (
+            wrong_row(state.lines, state.rabbet, state.sheer, data, fit, hull.units == "mm")
+            if is_row_likely
+            else None
+        )
+        is_row_likely = row is not None
+        tried = guesses(state)
+        likeliest = max((one.gain for one in tried), default=0.0)
+        if row is not None and row.likelihood + fit.unlikeliness() > likeliest + ROW_GAIN:
+            yield row
+            state = replace(state, lines=with_row_mended(state.lines, row))
+            continue
+        guess = next((one for one in tried if _is_sure(one, state)), None)
         if guess is None:
             return
+        named += 1
         if station_of(guess, state) in window.core:
             yield _suspect(guess, state, hull)
         state = without(guess, state)

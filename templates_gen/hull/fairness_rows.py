@@ -27,6 +27,9 @@ ROUGH = 2.0
 ROW_GAIN = 12.0
 """A row is wrong if its figures are likelier elsewhere by this logarithm than as they stand, the worst one free."""
 
+LEAST_LABEL = 6.0
+"""A label is not off by less, mm (common practice: the finest slip is a quarter of an inch or a centimetre)."""
+
 _TRIED = 4
 _MM_PER_INCH = 25.4
 _LADDERS = {
@@ -191,7 +194,7 @@ class _Rest:
             if abs(abs(off) - one) <= max(3.0 * width, self.lines.step):
                 off = float(np.copysign(one, off))
                 break
-        if abs(off) < 1.5 * self.lines.step:
+        if abs(off) < max(LEAST_LABEL, 2.0 * self.lines.step):
             return None
         return self._suspect(row, "label", -off, "", figures, [_raised(one, off) for one in figures])
 

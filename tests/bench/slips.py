@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from templates_gen.hull.fairness import suspects
+from templates_gen.hull.fairness import unfair
 from templates_gen.hull.fairness_causes import BREADTH, EXCHANGED, NEXT_COLUMN
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets import Figure, Line, OffsetsTable
@@ -269,10 +269,19 @@ def spoilt(hull: Hull, slip: Slip) -> Hull:
 
 
 def outcome(hull: Hull, slip: Slip) -> tuple[bool, bool]:
-    """Whether a planted slip is the first figure named, and whether the cause given is the right one."""
-    found = suspects(spoilt(hull, slip), 1)
+    """Whether a planted slip is the first thing named, and whether the cause given is the right one."""
+    said = unfair(spoilt(hull, slip), 1)
+    found = () if said.rows else said.figures
     assert isinstance(hull.offsets, OffsetsTable)
     station = hull.offsets.stations[slip.index]
     named = bool(found) and (found[0].named.row, found[0].named.column) == (slip.line.title, station)
     cause = found[0].cause if named else None
     return named, cause is not None and cause.words == CAUSES[slip.kind]
+
+
+def row_outcome(hull: Hull, slip: RowSlip) -> bool:
+    """Whether a row that was spoilt is the first thing named, as what it is."""
+    found = unfair(hull_with_table(hull, slip.table)).rows
+    if not found or found[0].fault != slip.kind:
+        return False
+    return {found[0].row, found[0].other} - {""} == {slip.title, slip.other} - {""}
