@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,20 +95,36 @@ def misfits(
         The least gain and the least score that are told.
     most : int
         No more are told than this.
+
+    Notes
+    -----
+    Of many figures, which then must stand on a grid, each is judged by those of the places about it.
     """
-    places, place = np.unique(inputs[:, 0], return_inverse=True)
-    if len(values) <= FEW or len(spans(len(places))) == 1:
+    if len(values) <= FEW:
         return _misfits(inputs, values, rounding, least, limits, most)
+    place = np.column_stack([np.unique(column, return_inverse=True)[1] for column in inputs.T])
     found: list[Misfit] = []
-    for span in spans(len(places)):
-        chosen = np.flatnonzero((place >= span.places.start) & (place < span.places.stop))
-        near = inputs[chosen]
-        near = (near - near.min(axis=0)) / np.maximum(np.ptp(near, axis=0), 1e-9)
+    for cell in product(*(spans(count) for count in place.max(axis=0) + 1)):
+        sides = list(zip(place.T, cell, strict=True))
+        chosen = np.flatnonzero(np.all([_within(at, side.places) for at, side in sides], axis=0))
+        if len(chosen) == 0:
+            continue
+        near = inputs[chosen] if len(chosen) == len(values) else _spread(inputs[chosen])
         for one in _misfits(near, values[chosen], rounding, least, limits, most):
             index = int(chosen[one.index])
-            if place[index] in span.core:
+            if all(at[index] in side.core for at, side in sides):
                 found.append(replace(one, index=index))
     return tuple(sorted(found, key=lambda one: -one.gain)[:most])
+
+
+def _within(at: NDArray[np.int64], places: range) -> NDArray[np.bool_]:
+    return np.asarray((at >= places.start) & (at < places.stop))
+
+
+def _spread(inputs: Array) -> Array:
+    """Return inputs that span 0 to 1 each."""
+    low = inputs.min(axis=0)
+    return np.asarray((inputs - low) / np.maximum(np.ptp(inputs, axis=0), 1e-9))
 
 
 def _misfits(
