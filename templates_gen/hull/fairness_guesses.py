@@ -71,6 +71,7 @@ def station_of(guess: Guess, state: State) -> int:
 
 
 def name_of(guess: Guess, state: State) -> Named:
+    """Return the name of the figure that a guess is about."""
     holder: SurfaceFigure | CurveFigure
     holder = state.curves[guess.curve].figures[guess.index] if guess.curve else state.lines.surface[guess.index]
     assert holder.named is not None
@@ -78,6 +79,7 @@ def name_of(guess: Guess, state: State) -> Named:
 
 
 def miss_of(guess: Guess, state: State) -> float:
+    """Return how far that figure lies beyond what is expected, along its own way, mm."""
     if guess.place is None:
         return name_of(guess, state).value - guess.expected
     figure = state.lines.surface[guess.index]
