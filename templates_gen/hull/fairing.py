@@ -7,7 +7,8 @@ import numpy as np
 
 from templates_gen.hull.fairness_curves import COARSEST, FEWEST
 from templates_gen.hull.fairness_figures import CurveFigure, LinesFigures, Named, SurfaceFigure, lines_figures
-from templates_gen.hull.fairness_surface import LEVEL, ROOT, ROUNDING, SquareData, own_variances, square_data
+from templates_gen.hull.fairness_square import LEVEL, ROOT, Layout, SquareData, own_variances, square_data
+from templates_gen.hull.fairness_surface import ROUNDING
 from templates_gen.hull.model import Array, Change, Hull, Station
 from templates_gen.hull.offsets import OffsetsTable
 from templates_gen.hull.offsets_hull import hull_with_table
@@ -83,7 +84,7 @@ def _faired_surface(
     Where the hull laid out by plain levels is as likely as by roots of them, the mean of both moves is taken: they
     err in different places, and their mean errs less than either (measured: see tests/bench/bench_fairness.py).
     """
-    rooted, level = (square_data(lines, rabbet, sheer, power) for power in (ROOT, LEVEL))
+    rooted, level = (square_data(lines, rabbet, sheer, Layout(power, False)) for power in (ROOT, LEVEL))
     surfaces = [(data, _fitted(lines, data)) for data in (rooted, level)]
     if surfaces[1][1].unlikeliness() > surfaces[0][1].unlikeliness():
         del surfaces[1]

@@ -82,9 +82,18 @@ class CurveFigure:
 
 @dataclass(frozen=True)
 class EndPoints:
-    """One end of the boat: `rabbet`, shape (n, 3), (x, half-breadth, height) of its points from foot to head, mm."""
+    """One end of the boat.
+
+    Attributes
+    ----------
+    points : Array, shape (n, 3)
+        (x, half-breadth, height) of the rabbet line's or the transom's points from foot to head, mm; none where the
+        figures stop short of the boat's end.
+    is_stem : bool
+    """
 
     points: Array
+    is_stem: bool = False
 
 
 @dataclass(frozen=True)
@@ -147,7 +156,7 @@ def _end_points(end: Stem | Transom, inward: float) -> EndPoints:
     if isinstance(end, Stem):
         heights = np.linspace(end.rabbet[0, 1], end.rabbet[-1, 1], _ON_STEM)
         along = np.interp(heights, end.rabbet[:, 1], end.rabbet[:, 0])
-        return EndPoints(np.column_stack([along, np.full(_ON_STEM, end.siding / 2), heights]))
+        return EndPoints(np.column_stack([along, np.full(_ON_STEM, end.siding / 2), heights]), True)
     points = np.vstack([end.rabbet, end.section])
     (bottom_x, bottom), (top_x, top) = end.profile
     rise = top - bottom

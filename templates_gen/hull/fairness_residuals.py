@@ -7,7 +7,8 @@ import numpy as np
 
 from templates_gen.hull.fairness_curves import studied_curve
 from templates_gen.hull.fairness_figures import CurveFigure, Named, lines_figures
-from templates_gen.hull.fairness_surface import fitted, square_data
+from templates_gen.hull.fairness_square import LAYOUTS, square_data
+from templates_gen.hull.fairness_surface import fitted
 from templates_gen.hull.model import Hull
 
 LEAST_RATE = 0.05
@@ -39,7 +40,7 @@ def residuals(hull: Hull) -> tuple[Residual, ...]:
     found = [*_of_curves(lines.curves, lines.step)] if len(lines.x) >= 3 else []
     if len(lines.x) < 3 or len(lines.surface) < 6:
         return tuple(found)
-    data = square_data(lines, lines.rabbet, lines.sheer)
+    data = square_data(lines, lines.rabbet, lines.sheer, LAYOUTS[0])
     surface = fitted(data, lines.step)
     mean, spread = surface.left_out()
     for index, figure in enumerate(data.figures):

@@ -1,7 +1,8 @@
 """Figures that do not fit a smooth surface: each left out, the rest asked, the worst left out for good."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,32 @@ Array = NDArray[np.float64]
 
 _PARAMETERS = 3
 _TRIED = 5
+
+SPAN, MARGIN = 15, 3
+"""Places along are judged so many at a time, with so many neighbours on either side: cost grows as the length."""
+
+FEW = 150
+"""So many figures are judged all at once, wherever they stand."""
+
+
+@dataclass(frozen=True)
+class Span:
+    """Neighbouring places along, `places`, and those among them that are judged, `core`, both counted from 0."""
+
+    places: range
+    core: range
+
+
+def spans(count: int) -> Sequence[Span]:
+    """Return how places along are judged: every place is in one core; one span holds all if few."""
+    if count <= SPAN + 2:
+        return (Span(range(count), range(count)),)
+    number = -(-(count - 2 * MARGIN) // (SPAN - 2 * MARGIN))
+    edges = [round(count * place / number) for place in range(number + 1)]
+    return tuple(
+        Span(range(max(low - MARGIN, 0), min(high + MARGIN, count)), range(low, high))
+        for low, high in pairwise(edges)
+    )
 
 
 @dataclass(frozen=True)
@@ -68,7 +95,42 @@ def misfits(
         The least gain and the least score that are told.
     most : int
         No more are told than this.
+
+    Notes
+    -----
+    Of many figures, which then must stand on a grid, each is judged by those of the places about it.
     """
+    if len(values) <= FEW:
+        return _misfits(inputs, values, rounding, least, limits, most)
+    place = np.column_stack([np.unique(column, return_inverse=True)[1] for column in inputs.T])
+    found: list[Misfit] = []
+    for cell in product(*(spans(count) for count in place.max(axis=0) + 1)):
+        sides = list(zip(place.T, cell, strict=True))
+        chosen = np.flatnonzero(np.all([_within(at, side.places) for at, side in sides], axis=0))
+        if len(chosen) == 0:
+            continue
+        near = inputs[chosen] if len(chosen) == len(values) else _spread(inputs[chosen])
+        for one in _misfits(near, values[chosen], rounding, least, limits, most):
+            index = int(chosen[one.index])
+            if all(at[index] in side.core for at, side in sides):
+                found.append(replace(one, index=index))
+    return tuple(sorted(found, key=lambda one: -one.gain)[:most])
+
+
+def _within(at: NDArray[np.int64], places: range) -> NDArray[np.bool_]:
+    return np.asarray((at >= places.start) & (at < places.stop))
+
+
+def _spread(inputs: Array) -> Array:
+    """Return inputs that span 0 to 1 each."""
+    low = inputs.min(axis=0)
+    return np.asarray((inputs - low) / np.maximum(np.ptp(inputs, axis=0), 1e-9))
+
+
+def _misfits(
+    inputs: Array, values: Array, rounding: float, least: float, limits: tuple[float, float], most: int
+) -> Sequence[Misfit]:
+    """Return the figures that do not fit, of places that are few."""
     kept = np.arange(len(values))
     found: list[Misfit] = []
     while len(found) < most and len(kept) > _PARAMETERS + 3:
@@ -78,7 +140,7 @@ def misfits(
         tried = []
         for place in order:
             rest = np.delete(kept, place)
-            surface = fitted_surface(inputs[rest], values[rest], rounding, scale=whole.scale)
+            surface = fitted_surface(inputs[rest], values[rest], rounding, start=whole, scale=whole.scale)
             expected, sure = surface.expected(inputs[kept[place]][None])
             wide = float(np.hypot(sure[0], surface.noise))
             gain = whole.unlikeliness() - surface.unlikeliness()

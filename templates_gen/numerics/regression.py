@@ -20,6 +20,7 @@ _LEAST_LENGTH, _GREATEST_LENGTH = 0.12, 8.0
 _LEAST_AMPLITUDE, _GREATEST_AMPLITUDE = 0.02, 30.0
 _ROUNDS = 60
 _JITTER = 1e-10
+_REFUSED = 1e25
 _PULLS, _CLOSE, _KEPT = 200, 1e-9, 0.01
 
 
@@ -108,16 +109,20 @@ class Surface:
 
     def unlikeliness(self) -> float:
         """Return the negative logarithm of the figures' marginal likelihood, less its constant."""
-        logs = np.log([self.amplitude, *self.lengths, self.noise])
-        gap2 = (self.inputs[:, None, :] - self.inputs[None, :, :]) ** 2
-        trend = (_TREND * self.scale) ** 2 * (1.0 + self.inputs @ self.inputs.T)
-        return _unlikeliness(logs, gap2, self.values, self.variances, trend, self.is_endless)[0]
+        return self.unlikeliness_of(self.inputs, self.values, self.variances)
 
-    def _covariance(self, inputs: Array) -> Array:
-        """Return the covariance of the function at other inputs with the figures, shape (m, n)."""
-        gap2 = (((inputs[:, None, :] - self.inputs[None, :, :]) / self.lengths) ** 2).sum(axis=-1)
-        smooth = self.amplitude**2 * _alike(gap2, self.is_endless)[0]
-        return np.asarray(smooth + (_TREND * self.scale) ** 2 * (1.0 + inputs @ self.inputs.T))
+    def unlikeliness_of(self, inputs: Array, values: Array, variances: Array) -> float:
+        """Return the unlikeliness of other figures, lengths and spreads as they are; shapes as of this surface's."""
+        own = self.noise**2 * variances + _JITTER * self.amplitude**2
+        triangle, log_root, failed = _factored(_with_diagonal(self._covariance(inputs, inputs), own))
+        return _REFUSED if failed else float(values @ _solved_by(triangle, values) / 2 + log_root)
+
+    def _covariance(self, inputs: Array, others: Array | None = None) -> Array:
+        """Return the covariance of the function at other inputs with the figures or with `others`, shape (m, n)."""
+        figures = self.inputs if others is None else others
+        gap2 = sum(gap / length**2 for gap, length in zip(_gaps(inputs, figures), self.lengths, strict=True))
+        smooth = self.amplitude**2 * _alike(np.asarray(gap2), self.is_endless)[0]
+        return np.asarray(smooth + (_TREND * self.scale) ** 2 * (1.0 + inputs @ figures.T))
 
     def of(self, inputs: Array, values: Array, variances: Array) -> "Surface":
         """Return the surface of other figures, its lengths and spreads as they are."""
@@ -208,7 +213,7 @@ def fitted_surface(
     starts = [np.log([scale * a, *[length] * dimensions, rounding * min(1.2, coarsest)]) for a, length in begun]
     if start is not None:
         starts = [np.clip(np.log([start.amplitude, *start.lengths, start.noise]), *np.transpose(bounds))]
-    gap2 = (inputs[:, None, :] - inputs[None, :, :]) ** 2
+    gap2 = _gaps(inputs, inputs)
     trend = (_TREND * scale) ** 2 * (1.0 + inputs @ inputs.T)
     arguments = (gap2, values, variances, trend, is_endless)
     best: Any = None
@@ -237,38 +242,66 @@ def _alike(squared: Array, is_endless: bool) -> tuple[Array, Array]:
     return (1.0 + a + 0.4 * a**2 + a**3 / 15.0) * fall, 1.4 * (1.0 + a + a**2 / 3.0) * fall
 
 
+def _gaps(inputs: Array, others: Array) -> tuple[Array, ...]:
+    """Return the squared distances between inputs, shapes (m, d) and (n, d), along each of them: d times (m, n)."""
+    return tuple((one[:, None] - other[None, :]) ** 2 for one, other in zip(inputs.T, others.T, strict=True))
+
+
+def _with_diagonal(matrix: Array, own: Array) -> Array:
+    """Return a square matrix, changed in place, with something added to its diagonal."""
+    matrix.ravel()[:: len(matrix) + 1] += own
+    return matrix
+
+
+def _factored(covariance: Array) -> tuple[Array, float, bool]:
+    """Return Cholesky's triangle of a covariance, which is spent, half its log determinant, and if there is none."""
+    from scipy.linalg.lapack import dpotrf
+
+    triangle, failed = dpotrf(covariance.T, lower=1, clean=1, overwrite_a=1)
+    if failed:
+        return triangle, 0.0, True
+    return triangle, float(np.log(np.diag(triangle)).sum()), False
+
+
+def _solved_by(triangle: Array, values: Array) -> Array:
+    from scipy.linalg.lapack import dpotrs
+
+    return np.asarray(dpotrs(triangle, values, lower=1)[0])
+
+
 def _unlikeliness(
-    logs: Array, gap2: Array, values: Array, variances: Array, trend: Array, is_endless: bool
+    logs: Array, gap2: tuple[Array, ...], values: Array, variances: Array, trend: Array, is_endless: bool
 ) -> tuple[float, Array]:
     """Return the negative logarithm of the marginal likelihood, less its constant, and its gradient."""
+    from scipy.linalg.lapack import dpotri
+
     amplitude, lengths, noise = np.exp(logs[0]), np.exp(logs[1:-1]), np.exp(logs[-1])
-    scaled = gap2 / lengths**2
-    correlation, slope = _alike(scaled.sum(axis=-1), is_endless)
-    smooth = amplitude**2 * correlation
+    scaled = gap2[0] / lengths[0] ** 2
+    for gap, length in zip(gap2[1:], lengths[1:], strict=True):
+        scaled += gap / length**2
+    smooth, slope = _alike(scaled, is_endless)
+    smooth = amplitude**2 * smooth
     own = noise**2 * variances
-    covariance = smooth + trend
-    np.fill_diagonal(covariance, covariance.diagonal() + own + _JITTER * amplitude**2)
-    try:
-        triangle = np.linalg.cholesky(covariance)
-    except np.linalg.LinAlgError:
-        return 1e25, np.zeros_like(logs)
-    inverse = np.linalg.inv(covariance)
-    weights = inverse @ values
-    outer = inverse - np.outer(weights, weights)
-    gradient = [np.sum(outer * smooth)]
-    along = amplitude**2 * outer * slope
-    gradient += [np.sum(along * scaled[..., one]) / 2 for one in range(gap2.shape[-1])]
-    gradient.append(np.diag(outer) @ own)
-    value = values @ weights / 2 + np.log(np.diag(triangle)).sum()
-    return float(value), np.array(gradient)
+    triangle, log_root, failed = _factored(_with_diagonal(smooth + trend, own + _JITTER * amplitude**2))
+    if failed:
+        return _REFUSED, np.zeros_like(logs)
+    weights = _solved_by(triangle, values)
+    half = dpotri(triangle, lower=1, overwrite_c=1)[0].T  # the inverse above its diagonal, 0 below
+    diagonal = np.diag(half).copy()
+    traced = 2.0 * np.vdot(half, smooth) - amplitude**2 * diagonal.sum()
+    gradient = [traced - weights @ smooth @ weights]
+    half *= 2.0
+    half -= np.outer(weights, weights)
+    half *= slope
+    gradient += [amplitude**2 * np.vdot(half, gap) / length**2 / 2 for gap, length in zip(gap2, lengths, strict=True)]
+    gradient.append((diagonal - weights**2) @ own)
+    return float(values @ weights / 2 + log_root), np.array(gradient)
 
 
 def _solved(surface: Surface) -> Surface:
     """Return the surface with its inverse and weights."""
     values = surface.values
-    covariance = surface._covariance(surface.inputs)
     own = surface.noise**2 * surface.variances + _JITTER * surface.amplitude**2
-    np.fill_diagonal(covariance, covariance.diagonal() + own)
-    inverse = np.linalg.inv(covariance)
+    inverse = np.linalg.inv(_with_diagonal(surface._covariance(surface.inputs), own))
     inverse = (inverse + inverse.T) / 2
     return replace(surface, inverse=inverse, weights=inverse @ values)

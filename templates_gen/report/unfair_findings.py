@@ -1,9 +1,11 @@
 """Figures of the lines that are not fair, and lines that part where they cross."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
-from templates_gen.hull.fairness import Suspect, suspects
+from templates_gen.hull.fairness import Suspect, unfair
+from templates_gen.hull.fairness_rows import RowSuspect
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets_crossings import Crossing, crossings
 from templates_gen.hull.reader import hull_despite_faults
@@ -18,6 +20,11 @@ DOUBTS = 3.0
 """... nor if they part by less than this many times what battens of another stiffness would."""
 
 
+GROSS = 12.7
+"""A figure that is not fair is an error only if it is off by this much, mm, and the boat cannot be built: less does
+not make a boat impossible (common practice: half an inch is a misreading, less may be drawing)."""
+
+
 def unfair_findings(hull: Hull, severity: Severity = "warning") -> tuple[Finding, ...]:
     """Return the figures that are not fair, the likeliest first, then the lines that part where they cross.
 
@@ -26,8 +33,8 @@ def unfair_findings(hull: Hull, severity: Severity = "warning") -> tuple[Finding
     hull : Hull
         Judged as her file gives her, not as she was faired.
     severity : Severity
-        Of the likeliest figure: "error" when the boat cannot be built, so that it comes before what may follow from
-        it. The others are warnings.
+        Of the likeliest row or figure, if it is off by GROSS: "error" when the boat cannot be built, so that it comes
+        before what may follow from it. The others are warnings.
     """
     given = hull.given or hull
     return (*_unfair_figures(given, severity), *_disagreements(given))
@@ -46,7 +53,45 @@ def findings_despite_faults(path: Path) -> tuple[Finding, ...]:
 
 
 def _unfair_figures(hull: Hull, first: Severity) -> tuple[Finding, ...]:
-    return tuple(_unfair(hull, one, "warning" if place else first) for place, one in enumerate(suspects(hull)))
+    """Return the rows that are wrong as wholes, then the figures of other rows that are not fair."""
+    found = unfair(hull)
+    rows = [_wrong_row(hull, row) for row in found.rows]
+    figures = [_unfair(hull, one, "warning") for one in found.figures]
+    if rows:
+        rows[0] = replace(rows[0], severity=first)
+    elif figures and abs(found.figures[0].miss) >= GROSS:
+        figures[0] = replace(figures[0], severity=first)
+    return (*rows, *figures)
+
+
+def _wrong_row(hull: Hull, row: RowSuspect) -> Finding:
+    """Return what is wrong with a row as a whole, and where its figures belong."""
+    assert hull.offsets is not None
+    line = next(one for one in hull.offsets.lines if one.row == row.line)
+    file = table_file(hull)
+    if row.fault == "swap":
+        text = (
+            f"{row.row} and {row.other} are not fair; each fits in the other's place; exchange their figures, or "
+            "their labels"
+        )
+        return Finding("warning", "offsets", text, row=row.row, file=file, line=row.line, cause="two rows exchanged")
+    if row.fault == "shift":
+        wrong, right = ("aft", "left") if row.amount > 0 else ("forward", "right")
+        text = (
+            f"{row.row} is not fair: its figures stand one station too far {wrong}; they fit one column to the "
+            f"{right}; see whether a figure was left out or written twice"
+        )
+        return Finding("warning", "offsets", text, row=row.row, file=file, line=row.line,
+                       cause="a row shifted by one station")  # fmt: skip
+    units = printed_units(line.name, hull)
+    level = line.level - row.amount
+    told, fits, off = (spoken_length(one, units) for one in (line.level, level, abs(row.amount)))
+    text = (
+        f"{row.row}: its {row.count} figures do not fit a {line.kind} at {told}; they fit one at {fits}; see whether "
+        f"the label is wrong by {off}, or the figures are another line's"
+    )
+    return Finding("warning", "offsets", text, "", line.level, level, (), row.row, "", file, row.line, row.amount,
+                   "a wrong label")  # fmt: skip
 
 
 def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:

@@ -1,20 +1,35 @@
 """How well slips in tables of offsets are found: ``python -m tests.bench.bench_fairness [slips for each table]``.
 
 Prints, for each table, the false alarms on the fair table and how many planted slips of half an inch and more
-are named first, with the right cause; then the curve of detection against the size of a slip.
+are named first, with the right cause; then the curve of detection against the size of a slip; then, of a hundred
+tables of hulls in closed form, how many raise a false alarm, and how many spoilt figures and rows are named first.
+``closed [tables]`` prints this last part alone.
 """
 
 import sys
 from collections.abc import Callable, Iterator
+from itertools import islice
 
 import numpy as np
 
 from templates_gen.hull.fairing import faired
-from templates_gen.hull.fairness import suspects
+from templates_gen.hull.fairness import suspects, unfair
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets import Figure
 from templates_gen.units import UnitName
-from tests.bench.slips import KINDS, Slip, as_table, mended_canoe, outcome, slips, spoilt, wigley
+from tests.bench.closed_forms import FAMILIES, form, table_hull
+from tests.bench.slips import (
+    KINDS,
+    Slip,
+    as_table,
+    mended_canoe,
+    outcome,
+    row_outcome,
+    row_slips,
+    slips,
+    spoilt,
+    wigley,
+)
 
 TABLES: dict[str, tuple[Callable[[], Hull], UnitName]] = {
     "canoe of 1889, mended": (mended_canoe, "ft-in-8"),
@@ -87,8 +102,55 @@ def misses(hull: Hull) -> np.ndarray:
     )
 
 
+ROW_KINDS = ("label", "shift", "swap")
+
+
+def closed_form(units: UnitName, seed: int) -> Hull:
+    """Return a hull in closed form, each family in turn, from its table rounded to eighths of an inch or to mm."""
+    return table_hull(form(list(FAMILIES)[seed % len(FAMILIES)], np.random.default_rng(1000 + seed)), units)
+
+
+def closed_forms(units: UnitName, count: int) -> dict[str, tuple[int, int]]:
+    """Return of so many fair tables how many raise an alarm, and of what is planted how much is named first.
+
+    In each table two slips of half an inch and more, and a row of each kind, one at a time; each with the number
+    that was planted.
+    """
+    found = dict.fromkeys(("false alarms", "slips", *ROW_KINDS), (0, 0))
+
+    def add(what: str, is_found: bool) -> None:
+        found[what] = (found[what][0] + is_found, found[what][1] + 1)
+
+    for seed in range(count):
+        hull = closed_form(units, seed)
+        said = unfair(hull)
+        add("false alarms", bool(said.rows or said.figures))
+        planted = slips(hull, units, np.random.default_rng(5000 + seed))
+        for _ in range(2):
+            add("slips", outcome(hull, next(planted))[0])
+        for kind in ROW_KINDS:
+            for slip in islice(row_slips(hull, units, np.random.default_rng(7000 + seed), kind), 1):
+                add(kind, row_outcome(hull, slip))
+    return found
+
+
+def print_closed_forms(count: int) -> None:
+    """Print what is found in tables of hulls in closed form."""
+    print("\n| hulls in closed form | tables with a false alarm | slips named first | label | shift | swap |")
+    print("|---" * 6 + "|")
+    for units in ("ft-in-8", "mm"):
+        found = closed_forms(units, count)
+        print(
+            f"| {units} | " + " | ".join(f"{hits} of {planted}" for hits, planted in found.values()) + " |",
+            flush=True,
+        )
+
+
 def main() -> None:
     """Print the tables."""
+    if sys.argv[1:2] == ["closed"]:
+        print_closed_forms(int(sys.argv[2]) if len(sys.argv) > 2 else 100)
+        return
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 50
     print(f"slips of half an inch and more, {count} for each table, of the kinds: {', '.join(KINDS)}")
     print("| table | false alarms when fair | named first | right cause |\n|---|---|---|---|")
@@ -101,6 +163,7 @@ def main() -> None:
     print("\n| stations x waterlines, to eighths | greatest miss, mm | once faired |\n|---|---|---|")
     for grid, before, after in rounding_left():
         print(f"| {grid[0]} x {grid[1]} | {before:.2f} | {after:.2f} |", flush=True)
+    print_closed_forms(100)
 
 
 if __name__ == "__main__":

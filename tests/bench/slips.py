@@ -1,13 +1,13 @@
 """Fair tables of offsets, and slips planted in them one at a time: what the tests and the bench of fairness share."""
 
 import tempfile
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
-from templates_gen.hull.fairness import suspects
+from templates_gen.hull.fairness import unfair
 from templates_gen.hull.fairness_causes import BREADTH, EXCHANGED, NEXT_COLUMN
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets import Figure, Line, OffsetsTable
@@ -206,6 +206,62 @@ def _exchanged(line: Line, index: int, units: UnitName, generator: np.random.Gen
     return Slip("digits", line, index, Figure(text, "length", value, old.row, old.column))
 
 
+@dataclass(frozen=True)
+class RowSlip:
+    """A table with a whole row spoilt: `title`, as it then reads, and for two rows exchanged that of the other."""
+
+    kind: str
+    title: str
+    other: str
+    table: OffsetsTable
+
+
+def row_slips(hull: Hull, units: UnitName, generator: np.random.Generator, kind: str) -> Iterator[RowSlip]:
+    """Yield tables with one row spoilt: "label" (by 1 to 6 in, or 20 to 100 mm), "shift" or "swap"."""
+    table = hull.offsets
+    assert table is not None
+    lines = [line for line in table.lines if line.kind in ("waterline", "buttock", "diagonal")]
+    lines = [line for line in lines if sum(figure.is_known for figure in line.figures) >= 5]
+    for place in generator.permutation(len(lines)):
+        line, sign = lines[place], (-1, 1)[generator.integers(2)]
+        if kind == "label":
+            yield from _mislabelled(table, line, units, sign, generator)
+        elif kind == "shift":
+            figures = (*line.figures[1:], None) if sign < 0 else (None, *line.figures[:-1])
+            lost = [one or replace(line.figures[0], text="?", mark="lost", value=0.0) for one in figures]
+            yield RowSlip(kind, line.title, "", _with_row(table, line, lost))
+        else:
+            alike = sorted((one for one in lines if one.kind == line.kind), key=lambda one: one.level)
+            at = alike.index(line) + sign
+            if 0 <= at < len(alike):
+                swapped = _with_row(table, line, alike[at].figures)
+                yield RowSlip(kind, line.title, alike[at].title, _with_row(swapped, alike[at], line.figures))
+
+
+def _mislabelled(
+    table: OffsetsTable, line: Line, units: UnitName, sign: int, generator: np.random.Generator
+) -> Iterator[RowSlip]:
+    sizes = (20.0, 50.0, 100.0) if units == "mm" else (25.4, 50.8, 76.2, 152.4)
+    level = line.level + sign * sizes[generator.integers(len(sizes))]
+    text = f"{level:g}" if units == "mm" else format_length(level, "ft-in-8")
+    words = line.name.split(" ")
+    words[1] = text
+    new = replace(line, name=" ".join(words), level=level)
+    taken = [one.level for one in table.lines if one.kind == line.kind and one is not line]
+    if level > 0 and all(abs(level - one) > LEAST for one in taken):
+        others = tuple(new if one is line else one for one in table.lines)
+        yield RowSlip("label", new.title, "", replace(table, lines=others))
+
+
+def _with_row(table: OffsetsTable, line: Line, figures: Sequence[Figure]) -> OffsetsTable:
+    """A table with other figures in one row, each in the place of the one that stood there."""
+    placed = tuple(
+        replace(new, row=old.row, column=old.column) for new, old in zip(figures, line.figures, strict=True)
+    )
+    lines = (replace(one, figures=placed) if one.row == line.row else one for one in table.lines)
+    return replace(table, lines=tuple(lines))
+
+
 def spoilt(hull: Hull, slip: Slip) -> Hull:
     """The hull with a slip in its table."""
     assert hull.offsets is not None
@@ -213,10 +269,19 @@ def spoilt(hull: Hull, slip: Slip) -> Hull:
 
 
 def outcome(hull: Hull, slip: Slip) -> tuple[bool, bool]:
-    """Whether a planted slip is the first figure named, and whether the cause given is the right one."""
-    found = suspects(spoilt(hull, slip), 1)
+    """Whether a planted slip is the first thing named, and whether the cause given is the right one."""
+    said = unfair(spoilt(hull, slip), 1)
+    found = () if said.rows else said.figures
     assert isinstance(hull.offsets, OffsetsTable)
     station = hull.offsets.stations[slip.index]
     named = bool(found) and (found[0].named.row, found[0].named.column) == (slip.line.title, station)
     cause = found[0].cause if named else None
     return named, cause is not None and cause.words == CAUSES[slip.kind]
+
+
+def row_outcome(hull: Hull, slip: RowSlip) -> bool:
+    """Whether a row that was spoilt is the first thing named, as what it is."""
+    found = unfair(hull_with_table(hull, slip.table)).rows
+    if not found or found[0].fault != slip.kind:
+        return False
+    return {found[0].row, found[0].other} - {""} == {slip.title, slip.other} - {""}

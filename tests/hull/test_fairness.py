@@ -6,15 +6,18 @@ import numpy as np
 import pytest
 
 from templates_gen.hull.fairing import faired
-from templates_gen.hull.fairness import suspects
+from templates_gen.hull.fairness import suspects, unfair
 from templates_gen.hull.fairness_causes import BREADTH, EXCHANGED, NEXT_COLUMN, likely_cause
 from templates_gen.hull.fairness_figures import Named
 from templates_gen.hull.fairness_residuals import residuals
 from templates_gen.hull.model import Hull, Station
 from templates_gen.hull.reader import read_hull
+from templates_gen.numerics.misfits import spans
 from templates_gen.units import UnitName, parse_printed_length
-from tests.bench.bench_fairness import TABLES, misses, rounding_left
-from tests.bench.slips import CANOE, ROOT, outcome, slips, wigley
+from tests.bench.bench_fairness import ROW_KINDS, TABLES, closed_form, misses, rounding_left
+from tests.bench.slips import CANOE, ROOT, RowSlip, outcome, row_outcome, row_slips, slips, wigley
+
+DATA = ROOT / "tests" / "data"
 
 INVENTED = ("dinghy", "double_ender", "pram")
 
@@ -57,6 +60,41 @@ def test_of_a_hundred_slips_ninety_five_are_the_first_suspect_with_the_right_cau
     assert planted == 105
     assert named >= 0.95 * planted
     assert caused >= 0.95 * 0.95 * planted
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_of_each_family_in_closed_form_a_fair_table_is_silent_and_what_is_planted_is_first(seed: int) -> None:
+    hull = closed_form("ft-in-8", seed)
+    found = unfair(hull)
+    assert (found.rows, found.figures) == ((), ())
+    slip = next(slips(hull, "ft-in-8", np.random.default_rng(6000 + seed)))
+    assert outcome(hull, slip)[0]
+    row = next(row_slips(hull, "ft-in-8", np.random.default_rng(6000 + seed), ROW_KINDS[seed % len(ROW_KINDS)]))
+    assert row_outcome(hull, row)
+
+
+def test_the_test_of_rows_can_fail() -> None:
+    hull = closed_form("mm", 0)
+    assert hull.offsets is not None
+    assert not row_outcome(hull, RowSlip("shift", hull.offsets.lines[-1].title, "", hull.offsets))
+
+
+def test_a_boat_of_many_stations_is_judged_by_neighbours_and_every_station_once() -> None:
+    for count in (3, 17, 18, 41, 101, 200):
+        cores = [place for span in spans(count) for place in span.core]
+        assert cores == list(range(count))
+        assert all(len(span.places) <= 17 for span in spans(count))
+
+
+def test_a_slip_among_forty_stations_is_found() -> None:
+    hull = wigley(40, 5)
+    slip = next(one for one in slips(hull, "mm", np.random.default_rng(3)) if one.kind == "an inch")
+    assert outcome(hull, slip)[0]
+
+
+def test_garboards_with_a_hollow_that_runs_evenly_along_the_boat_are_fair() -> None:
+    # Twenty-five sections of a double-ender with a hollow at the ends that is not smooth up the section, but along.
+    assert suspects(read_hull(DATA / "hollow_ends.toml")) == ()
 
 
 def test_the_test_of_slips_can_fail() -> None:

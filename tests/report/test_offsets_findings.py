@@ -16,7 +16,7 @@ from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
-from templates_gen.hull.offsets_hull import table_with
+from templates_gen.hull.offsets_hull import hull_with_table, table_with
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record
@@ -26,7 +26,8 @@ from templates_gen.report.row_pictures import rows_svg
 from templates_gen.report.unfair_findings import findings_despite_faults, unfair_findings
 from templates_gen.units import UnitName
 from tests import boats
-from tests.bench.slips import CANOE, ROOT
+from tests.bench.bench_fairness import ROW_KINDS, closed_form
+from tests.bench.slips import CANOE, ROOT, row_slips
 from tests.hull.tables import replaced, written
 
 INCH = 25.4
@@ -141,6 +142,31 @@ def test_a_point_of_a_section_is_told_with_station_and_key() -> None:
     assert first.key == ("station", 2, "section", 4)
     assert (first.row, first.column) == ("", "")
     assert abs(first.difference or 0.0) > 10.0
+
+
+@pytest.mark.parametrize("kind", ROW_KINDS)
+def test_a_row_that_is_wrong_as_a_whole_is_one_finding_with_its_row_alone(kind: str) -> None:
+    hull = closed_form("ft-in-8", 4)
+    slip = next(row_slips(hull, "ft-in-8", np.random.default_rng(7004), kind))
+    first, *others = unfair_findings(hull_with_table(hull, slip.table), "error")
+    assert (first.severity, first.about) == ("error", "offsets")
+    assert first.row in (slip.title, slip.other)
+    assert first.column == ""
+    assert first.line > 0
+    assert place_record(first.row, first.column, "") == {"row": first.row}
+    assert not [one for one in others if one.row in (slip.title, slip.other)]
+    assert {"label": "label is wrong by", "shift": "one station too far", "swap": "exchange"}[kind] in first.text
+
+
+def test_a_figure_that_is_off_by_little_is_no_error_though_the_boat_cannot_be_built() -> None:
+    hull = closed_form("mm", 2)
+    assert hull.offsets is not None
+    line = next(one for one in hull.offsets.lines if one.kind == "waterline")
+    old = line.figures[4]
+    figure = replace(old, value=old.value + 11.0, text=f"{old.value + 11.0:g}")
+    table = table_with(hull.offsets, line.row, old.column, figure)
+    (found,) = unfair_findings(hull_with_table(hull, table), "error")
+    assert (found.severity, found.row) == ("warning", line.title)
 
 
 @pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram", "faering"])
