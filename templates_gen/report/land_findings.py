@@ -50,26 +50,33 @@ def spoken_shortage(left: float, least: float) -> tuple[str, str]:
     return spoken if spoken[0] != spoken[1] else (f"{left:.2f} mm", f"{least:.2f} mm")
 
 
-def lap_findings(shell: PlankedShell) -> Iterator[Finding]:
-    """Yield strakes that are no wider than one of their laps somewhere."""
-    units = shell.hull.units
+def narrow_strakes(shell: PlankedShell) -> Iterator[tuple[int, float, float, float]]:
+    """Yield each strake that is no wider than one of its laps somewhere: number, width and lap, mm, and ruling."""
     u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
     for strake in range(1, shell.planking.strakes + 1 if shell.planking.strakes > 1 else 1):
         width = shell.width(strake, u)
         worst = int(np.argmin(width))
         lap = max(shell.planking.lap_on(max(strake - 1, 1)), shell.planking.lap_on(strake))
         if width[worst] <= lap:
-            where = nearest_place(shell, float(u[worst]))
-            yield Finding(
-                "error",
-                "land",
-                f"strake {strake} is only {spoken_length(float(width[worst]), units)} wide at {where}, no wider than "
-                f"the lap of {spoken_length(lap, units)}: a narrower lap, fewer strakes or a wider strake would do",
-                f"strake {strake}, {where}",
-                float(width[worst]),
-                f"more than {spoken_length(lap, units)}",
-                ("planking", "lap"),
-            )
+            yield strake, float(width[worst]), lap, float(u[worst])
+
+
+def lap_findings(shell: PlankedShell) -> Iterator[Finding]:
+    """Yield strakes that are no wider than one of their laps somewhere."""
+    units = shell.hull.units
+    for strake, width, lap, at in narrow_strakes(shell):
+        where = nearest_place(shell, at)
+        yield Finding(
+            "error",
+            "land",
+            f"strake {strake} is only {spoken_length(width, units)} wide at {where}, no wider than the lap of "
+            f"{spoken_length(lap, units)}",
+            f"strake {strake}, {where}",
+            width,
+            f"more than {spoken_length(lap, units)}",
+            ("planking", "lap"),
+            otherwise="use a narrower lap, fewer strakes or a wider strake there",
+        )
 
 
 def wood_left(shell: PlankedShell, land: int, u: Array) -> tuple[tuple[int, str, Array], ...]:
@@ -103,12 +110,12 @@ def _thin(shell: PlankedShell, land: int, strake: int, where: str, value: float,
         "error" if is_error else "warning",
         "bevel",
         f"land {land} leaves {left} of strake {strake} at {where}{too_little}, at {place} (at least "
-        f"{wanted} is wanted): a wider strake below, more strakes, a narrower lap or thicker stock "
-        "would leave more",
+        f"{wanted} is wanted)",
         f"land {land}, {place}",
         value,
         f"at least {wanted}",
         ("planking", "lap") if is_error else ("planking", "least_edge"),
+        otherwise="widen the strake below, or use more strakes, a narrower lap or thicker stock",
     )
 
 

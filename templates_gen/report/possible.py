@@ -3,7 +3,7 @@
 A figure outside its bounds is never drawn without a word: an error or a warning names it, its place and its cure.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from math import inf, isfinite, radians
@@ -182,9 +182,15 @@ def impossible_marks(marks: Marked) -> tuple[Finding, ...]:
     return tuple(_faults(MARKS, marks, marks.hull, set()))
 
 
-def impossible_shell(shell: PlankedShell) -> tuple[Finding, ...]:
-    """Return what is impossible or strange in a shell, the causes before what follows from them."""
-    at_fault: set[int] = set()
+def impossible_shell(shell: PlankedShell, skipped: Collection[int] = ()) -> tuple[Finding, ...]:
+    """Return what is impossible or strange in a shell, the causes before what follows from them.
+
+    Parameters
+    ----------
+    skipped : collection of int
+        Lands of which a fault has been found already.
+    """
+    at_fault = set(skipped)
     marks = _faults(MARKS, figures.marks_of(shell), shell.hull, at_fault)
     return (*marks, *_faults(SHELL, shell, shell.hull, at_fault))
 
