@@ -14,6 +14,7 @@ Array = NDArray[np.float64]
 _ROUNDS = 40
 _CLOSE = 1e-9
 _SETTLED = 1e-5
+_LEAST_RATE = 0.2
 
 
 class CrossingError(BoatError):
@@ -55,8 +56,7 @@ def rulings_at_end(
     if not np.max(np.abs(miss)) < _SETTLED:
         where = "fore end" if end == "fore" else "after end"
         raise CrossingError(
-            f"strake {strake}, run on along its own curves, does not meet the boat's {where}: see that its land and "
-            "the end's profile run as they should there"
+            f"strake {strake} does not meet the boat's {where}; see that its land and the end's profile run fair there"
         )
     return u
 
@@ -80,14 +80,17 @@ def rulings_at_planes(shell: PlankedShell, strake: int, x: Array, v: Array, out:
     """
     planes, shares = np.broadcast_arrays(np.asarray(x, dtype=np.float64), np.asarray(v, dtype=np.float64))
     u = planes.copy()
+    step = 1e-3 * min(shell.hung.rulings.reach_fore, shell.hung.rulings.reach_aft)
+    miss = planes - shell.face(strake, u, shares, out)[..., 0]
     for _ in range(_ROUNDS):
+        rate = (planes - miss - shell.face(strake, u - step, shares, out)[..., 0]) / step
+        u = u + miss / np.maximum(rate, _LEAST_RATE)
         miss = planes - shell.face(strake, u, shares, out)[..., 0]
-        u = u + miss
         if np.max(np.abs(miss)) < _CLOSE:
             break
     if not np.max(np.abs(miss)) < _SETTLED:
         worst = float(planes.ravel()[int(np.argmax(np.abs(miss)))])
         raise CrossingError(
-            f"strake {strake} does not cross the plane {worst:g} mm aft of the datum: see that its land is fair there"
+            f"strake {strake} does not cross the plane {worst:g} mm aft of the datum; see that its land is fair there"
         )
     return u

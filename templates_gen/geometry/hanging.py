@@ -147,11 +147,11 @@ def hang(hull: Hull) -> Hung:
 
 
 def _unsettled(moved: Array, lap: float) -> HangingError:
-    """Say which strake does not come to rest on its marks."""
+    """Say which strake's edge does not converge."""
     strake = int(np.argmax(moved.max(axis=(1, 2)))) + 1
     return HangingError(
-        f"strake {strake} does not come to rest on its marks: see that its land and those beside it run fair to both "
-        f"ends, and that it is wide enough for a lap of {lap:g} mm",
+        f"the planking does not converge: strake {strake} still moves by {moved.max():.3g} mm after {_ROUNDS} rounds; "
+        f"see that its land and its neighbours run fair to both ends, and that it is wider than its lap of {lap:g} mm",
         ("lands",),
         "land",
     )
@@ -209,7 +209,9 @@ def _refuse_narrow_garboard(hull: Hull, end: EndName, points: Array, chord: Arra
         f"the garboard ends {width:.1f} mm wide on the {name}, square to its edge; its lap of {lap:g} mm needs more "
         f"than {LEAST_GARBOARD_LAPS * lap:.1f} mm; "
     )
-    raise HangingError(text + f"put land 1 higher on the {name}, or make the lap narrower", ("lands",), "land")
+    raise HangingError(
+        f"{text}put land 1 higher on the {name}, or make the lap narrower", ("planking", "lap"), "land"
+    )
 
 
 def _rabbet_edge(hull: Hull, line: RabbetLine, stems: dict[EndName, StemEnd]) -> Edge:
