@@ -56,7 +56,7 @@ def rulings_at_end(
     if not np.max(np.abs(miss)) < _SETTLED:
         where = "fore end" if end == "fore" else "after end"
         raise CrossingError(
-            f"strake {strake} does not meet the boat's {where}; see that its land and the end's profile run fair there"
+            f"strake {strake} does not meet the boat's {where}; fair its land and the end's profile there"
         )
     return u
 
@@ -91,6 +91,6 @@ def rulings_at_planes(shell: PlankedShell, strake: int, x: Array, v: Array, out:
     if not np.max(np.abs(miss)) < _SETTLED:
         worst = float(planes.ravel()[int(np.argmax(np.abs(miss)))])
         raise CrossingError(
-            f"strake {strake} does not cross the plane {worst:g} mm aft of the datum; see that its land is fair there"
+            f"strake {strake} does not cross the plane {worst:g} mm aft of the datum; fair its land there"
         )
     return u

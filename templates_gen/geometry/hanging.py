@@ -29,7 +29,7 @@ GARBOARD_LAPS = 2.0
 LEAST_GARBOARD_LAPS = 1.05
 """A garboard's end that is narrower than so many laps cannot carry the lap of strake 2."""
 
-_ROUNDS = 60
+_ROUNDS = 300
 _SETTLED = 1e-7
 _SHARES = np.array([0.0, 0.002, 0.004, 0.02, 0.05, 0.1, 0.17, 0.27, 0.4, 0.6, 0.8])
 _SEARCH = 97
@@ -150,8 +150,8 @@ def _unsettled(moved: Array, lap: float) -> HangingError:
     """Say which strake's edge does not converge."""
     strake = int(np.argmax(moved.max(axis=(1, 2)))) + 1
     return HangingError(
-        f"the planking does not converge: strake {strake} still moves by {moved.max():.3g} mm after {_ROUNDS} rounds; "
-        f"see that its land and its neighbours run fair to both ends, and that it is wider than its lap of {lap:g} mm",
+        f"the planking does not converge: strake {strake} still moves by {moved.max():.3g} mm after {_ROUNDS} "
+        f"rounds; fair its land and those next to it to both ends, and make it wider than its lap of {lap:g} mm",
         ("lands",),
         "land",
     )
@@ -209,9 +209,7 @@ def _refuse_narrow_garboard(hull: Hull, end: EndName, points: Array, chord: Arra
         f"the garboard ends {width:.1f} mm wide on the {name}, square to its edge; its lap of {lap:g} mm needs more "
         f"than {LEAST_GARBOARD_LAPS * lap:.1f} mm; "
     )
-    raise HangingError(
-        f"{text}put land 1 higher on the {name}, or make the lap narrower", ("planking", "lap"), "land"
-    )
+    raise HangingError(f"{text}put land 1 higher there, or make the lap narrower", ("planking", "lap"), "land")
 
 
 def _rabbet_edge(hull: Hull, line: RabbetLine, stems: dict[EndName, StemEnd]) -> Edge:

@@ -81,9 +81,11 @@ def brought_to_ends(
     Array, shape (m, 3)
         The points, mm.
     Array, shape (m,)
-        The lengths at their feet, mm.
+        The lengths at their feet, mm. Both are nan where the strake below is not to be computed.
     """
     points, met = line.copy(), feet[0] + feet[1]
+    if not (np.isfinite(line).all() and np.isfinite(met).all() and (np.diff(feet[0]) > 0.0).all()):
+        return np.full_like(line, np.nan), np.full_like(met, np.nan)
     shares = rulings.end_shares(u)
     for end, toward in enumerate((-1.0, 1.0)):
         bay = np.flatnonzero(u <= rulings.x_first)[::-1] if end == 0 else np.flatnonzero(u >= rulings.x_last)

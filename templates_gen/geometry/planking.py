@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline, PPoly
 
+from templates_gen.errors import BoatError
 from templates_gen.geometry.hanging import Hung
 from templates_gen.geometry.shell import Lapping, Trace, lapped
 from templates_gen.hull.model import EndName, Hull, Planking
@@ -13,6 +14,10 @@ from templates_gen.numerics.curves import piecewise
 from templates_gen.numerics.directions import signed_dihedral, unit
 
 Array = NDArray[np.float64]
+
+
+class ImpossibleShellError(BoatError):
+    """A strake cannot be laid over the one below it."""
 
 
 @dataclass(frozen=True)
@@ -226,6 +231,7 @@ def land_losses(at: Lapping, thickness: float, lap: float) -> Losses:
 def shell_on(hull: Hull, hung: Hung, grid: Array, breaks: Array) -> PlankedShell:
     """Return the planked shell computed at rulings `grid` (m,), some of which are `breaks`."""
     shell = hung.trace(grid, breaks, hull)
+    _refuse_impossible(shell)
     edges = piecewise(grid, np.moveaxis(np.stack([shell.lower, shell.upper]), 2, 0), breaks)
     slopes = _slopes(edges, breaks)
     lower_slope = np.asarray(slopes(grid)[:, 0])
@@ -246,6 +252,19 @@ def shell_on(hull: Hull, hung: Hung, grid: Array, breaks: Array) -> PlankedShell
         ),
         () if lands is None else tuple(_land_of(lands, k) for k in range(len(values))),
     )
+
+
+def _refuse_impossible(shell: Trace) -> None:
+    """Raise ImpossibleShellError where a strake's edges are no curves."""
+    finite = np.isfinite(np.concatenate([shell.lower, shell.upper_normal], axis=-1)).all(axis=(1, 2))
+    if not finite.all():
+        strake = int(np.argmin(finite)) + 1
+        raise ImpossibleShellError(
+            f"strake {strake} cannot be laid over the strake below it; fair the land between them to both ends, and make "
+            "both wider than the lap",
+            ("lands",),
+            "land",
+        )
 
 
 def _land_of(fields: PPoly, index: int) -> PPoly:

@@ -63,7 +63,7 @@ def test_a_rebate_that_runs_off_the_wood_is_an_error() -> None:
 
 def test_a_lap_as_wide_as_a_strake_is_an_error() -> None:
     # Land 1 stands 96 mm above the dinghy's foot on her stem: no end below it can carry a lap of 95 mm.
-    with pytest.raises(HangingError, match="its lap of 95 mm needs more than 99.8 mm") as refused:
+    with pytest.raises(HangingError, match=r"its lap of 95 mm needs more than 99\.8 mm") as refused:
         planked_shell(planked(boats.dinghy(), lap=95.0, hood=60.0))
     assert refused.value.key == ("planking", "lap")
     # A pram's fore transom is 47 mm deep at the garboard (its section in tests/boats.py).
