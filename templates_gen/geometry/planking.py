@@ -260,8 +260,8 @@ def _refuse_impossible(shell: Trace) -> None:
     if not finite.all():
         strake = int(np.argmin(finite)) + 1
         raise ImpossibleShellError(
-            f"strake {strake} cannot be laid over the strake below it; fair the land between them to both ends, and make "
-            "both wider than the lap",
+            f"strake {strake} cannot be laid over the strake below it; fair the land between them to both ends, and "
+            "make both wider than the lap",
             ("lands",),
             "land",
         )
