@@ -190,7 +190,10 @@ class PlankingTable(Table):
     thickness: EachStrake = Field(description="the planks' thickness, or a list of one for each strake")
     lap: Length | None = Field(None, description="the width of the lap, square to the edge")
     least_edge: EachStrake | None = Field(None, description="the least edge left by planing, or a list of them")
-    hood: Length | None = Field(None, description="how much of the garboard's end is straight")
+    hood: Length | None = Field(
+        None,
+        description="straight part of the garboard's end on a stem; longer if under 2 laps wide",
+    )
     gerald: GeraldTable | None = Field(None, description="a table with fore, aft or both")
 
 

@@ -51,7 +51,28 @@ def strake_findings(boat: Boat) -> Iterator[Finding]:
                 "goes cold",
                 ("planking", "thickness"),
             )
+    yield from _hood_findings(boat)
     yield from _miss_findings(boat)
+
+
+def _hood_findings(boat: Boat) -> Iterator[Finding]:
+    """A note of every garboard's straight end that is made longer than the hull file's `hood`."""
+    hull = boat.hull
+    for end, stem in boat.shell.hung.stems.items():
+        length = float(abs(np.diff(stem.rabbet.distance_from_foot(stem.parameters[:2]))[0]))
+        if stem.rabbet.cornered or length < hull.planking.hood + 0.5:
+            continue
+        given = spoken_length(hull.planking.hood, hull.units)
+        yield Finding(
+            "note",
+            "strake",
+            f"the garboard's straight end on the {TIMBERS[end]} is {spoken_length(length, hull.units)} long; a hood of "
+            f"{given} would leave it narrower than two laps, square to its edge",
+            f"strake 1, {end}",
+            length,
+            f"at least {given}",
+            ("planking", "hood"),
+        )
 
 
 def _miss_findings(boat: Boat) -> Iterator[Finding]:
