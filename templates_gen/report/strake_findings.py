@@ -66,8 +66,8 @@ def _hood_findings(boat: Boat) -> Iterator[Finding]:
         yield Finding(
             "note",
             "strake",
-            f"the garboard's straight end on the {TIMBERS[end]} is {spoken_length(length, hull.units)} long; a hood of "
-            f"{given} would leave it narrower than two laps, square to its edge",
+            f"the garboard's straight end on the {TIMBERS[end]} is {spoken_length(length, hull.units)} long; with a "
+            f"hood of {given} it is narrower than two laps, square to its edge",
             f"strake 1, {end}",
             length,
             f"at least {given}",
