@@ -30,6 +30,8 @@ LEAST_GARBOARD_LAPS = 1.05
 """A garboard's end that is narrower than so many laps cannot carry the lap of strake 2."""
 
 _ROUNDS = 300
+_PATIENCE = 25
+_LEAST_STEP = 0.4
 _SETTLED = 1e-7
 _SHARES = np.array([0.0, 0.002, 0.004, 0.02, 0.05, 0.1, 0.17, 0.27, 0.4, 0.6, 0.8])
 _SEARCH = 97
@@ -133,25 +135,32 @@ def hang(hull: Hull) -> Hung:
     points = np.concatenate([marks.fore[:, None], marks.stations, marks.aft[:, None]], axis=1)
     for end, stem in stems.items():
         points[:, 0 if end == "fore" else -1] = stem.points[1:] - _thickness(hull)[:, None] * stem.normals
-    moved = np.zeros(points.shape)
-    for _ in range(_ROUNDS):
+    moved, sizes, step = np.zeros(points.shape), [np.inf], 1.0
+    while len(sizes) <= _ROUNDS and not _has_stalled(sizes):
         hung = _with_edges(hull, line, rabbet, points, stems, faces, end_faces)
         stems, wanted = _next_round(hull, hung, marks, points)
         moved = np.abs(wanted - points)
-        points = wanted
         if not np.isfinite(moved).all():
             break
-        if moved.max() < _SETTLED:
-            return _with_edges(hull, line, rabbet, points, stems, faces, end_faces)
+        sizes.append(float(moved.max()))
+        if sizes[-1] < _SETTLED:
+            return _with_edges(hull, line, rabbet, wanted, stems, faces, end_faces)
+        step = _LEAST_STEP if sizes[-1] > 0.8 * sizes[-2] else min(1.0, 1.5 * step)
+        points = points + step * (wanted - points)
     raise _unsettled(np.nan_to_num(moved, nan=np.inf), hull.planking.lap)
+
+
+def _has_stalled(sizes: list[float]) -> bool:
+    """Whether the last rounds have brought nothing nearer."""
+    return len(sizes) > _PATIENCE and sizes[-1] > 0.5 * sizes[-_PATIENCE]
 
 
 def _unsettled(moved: Array, lap: float) -> HangingError:
     """Say which strake's edge does not converge."""
     strake = int(np.argmax(moved.max(axis=(1, 2)))) + 1
     return HangingError(
-        f"the planking does not converge: strake {strake} still moves by {moved.max():.3g} mm after {_ROUNDS} "
-        f"rounds; fair its land and those next to it to both ends, and make it wider than its lap of {lap:g} mm",
+        f"the planking does not converge: strake {strake} still moves by {moved.max():.3g} mm from "
+        f"round to round; fair its land and those next to it, and make it wider than its lap of {lap:g} mm everywhere",
         ("lands",),
         "land",
     )
