@@ -160,7 +160,7 @@ def _unsettled(moved: Array, lap: float) -> HangingError:
     strake = int(np.argmax(moved.max(axis=(1, 2)))) + 1
     return HangingError(
         f"the planking does not converge: strake {strake} still moves by {moved.max():.3g} mm from "
-        f"round to round; fair its land and those next to it, and make it wider than its lap of {lap:g} mm everywhere",
+        f"round to round; fair its land and those next to it, and make it wider than its lap of {lap:g} mm",
         ("lands",),
         "land",
     )
