@@ -228,6 +228,17 @@ def stem_rebates(boat: Boat) -> Iterator[Figure]:
             yield Figure(_least(rebate), f"the {TIMBERS[rebate.on]}", where, 1.0, (), rebate.on, rebate.angle)
 
 
+def stem_beardings(boat: Boat) -> Iterator[Figure]:
+    """Yield where bearding lines lie on stems of which it is not known how much wood there is; `reference`: angle."""
+    for rebate in boat.rebates:
+        stem = boat.hull.end(rebate.on) if rebate.on in ("fore", "aft") else None  # type: ignore[arg-type]
+        if isinstance(stem, Stem) and stem.wood_inside is None:
+            where = f"at strake {rebate.strake}"
+            yield Figure(
+                rebate.bearding, f"the {TIMBERS[rebate.on]}", where, stem.siding, (), rebate.on, rebate.angle
+            )
+
+
 def keel_rebates(boat: Boat) -> Iterator[Figure]:
     """Yield the same for the gauges of a rebated keel."""
     if boat.hull.keel.joint == "rebate":

@@ -10,6 +10,7 @@ from math import degrees, inf, isfinite, radians
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.stem_side import MOST_WOOD
 from templates_gen.hull.model import Hull
 from templates_gen.report import cures, figures
 from templates_gen.report.figures import Figure, Marked
@@ -133,6 +134,12 @@ BOAT = (
         "{subject}'s rebate cannot be cut {where}: the planking stands {angle} to the centreplane there, and "
         "a rebate needs less than 90°",
         "check the end's profile and the section at the nearest station",
+    ),
+    Row(
+        "stem's bearding", figures.stem_beardings, -inf, MOST_WOOD, 0.5, "warning", "rebate", ("end", "siding"),
+        "{subject}'s bearding line lies {value} inside the rabbet line {where}: the planking stands only {angle} to "
+        "the centreplane there, nearly flat on the timber's side; it is drawn {bound} inside at most",
+        "check the section at the nearest station and the siding, or plane as far as the timber goes",
     ),
     Row(
         "keel's rebate", figures.keel_rebates, 0.0, inf, 0.05, "error", "rebate", ("keel", "joint"),

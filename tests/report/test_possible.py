@@ -160,6 +160,7 @@ BROKEN: dict[str, Callable[[], tuple[Finding, ...]]] = {
     "bevel": lambda: of_shell(faked(bevel=lambda self, land, u: np.full(u.shape, np.radians(-71.0)))),
     "jump of bevel": lambda: of_shell(faked(bevel=lambda self, land, u: 0.5 * (u > self.u_aft - 1.0))),
     "stem's rebate": steep_rebate,
+    "stem's bearding": lambda: impossible_boat(boat_of(read_hull(SHAPES / "s060.toml"))),
     "keel's rebate": lambda: falling_away("rebate", 30.0),
     "edge on the hog": lambda: falling_away("hog", 30.0),
     "hog bearing": lambda: impossible_boat(with_hog((30.0, 18.0))),
