@@ -112,9 +112,10 @@ def _keep_lands(path: Path) -> None:
     from templates_gen.output import replace_file
 
     data, hull = file_bytes(path), read_hull(path)
-    names = [*(station.name for station in hull.stations), "fore", "aft"]
-    replace_file(path, with_kept_lands(data, row_lines(hull), names))
-    say(f'{len(names)} rows kept in [lands] of {path}, by = "girth"; what they were lined off by is left as comments')
+    rows = row_lines(hull)
+    replace_file(path, with_kept_lands(data, rows))
+    count = sum(not row.startswith("#") for row in rows)
+    say(f'{count} rows kept in [lands] of {path}, by = "girth"; what they were lined off by is left as comments')
 
 
 def start(

@@ -15,7 +15,8 @@ from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
 from templates_gen.rendering.pdf_letters import unprintable
-from templates_gen.report.cures import of_boat, with_tried_cures
+from templates_gen.report import cures
+from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.figures import marked
 from templates_gen.report.finding import GRAVITY, Finding, place_record
 from templates_gen.report.findings import findings, shell_findings
@@ -57,15 +58,15 @@ def computed(path: Path, tried: bool = False) -> Computed:
     check_letters(hull, path)
     with np.errstate(all="ignore"):
         built = _built(hull)
-        said = with_tried_cures(built.findings, errors_of)
+        of_boat = with_tried_cures(built.findings, errors_of)
         boat = built.boat
-        found = (*_of_lines(hull, boat is None, tried), *_of_shell(built.shell, boat is None, tried), *said)
+        found = (*_of_lines(hull, boat is None, tried), *_of_shell(built.shell, boat is None, tried), *of_boat)
     return Computed(hull, boat, tuple(sorted(found, key=lambda one: GRAVITY[one.severity])))
 
 
 @dataclass(frozen=True)
 class _Built:
-    """As much of a boat as can be computed, and what is to be said of it."""
+    """As much of a boat as can be computed, and its findings."""
 
     shell: PlankedShell | None
     boat: Boat | None
@@ -89,7 +90,7 @@ def _built(hull: Hull) -> _Built:
         return _Built(shell, boat, (*_of_moulds(boat), *without_explained(findings(boat, of_shell), shell)))
     except BoatError as error:
         refused = Finding(
-            "error", error.about, str(error), key=error.key, rule="hanging", proposed=partial(of_boat, hull)
+            "error", error.about, str(error), key=error.key, rule="hanging", proposed=partial(cures.of_boat, hull)
         )
     return _Built(shell, None, (_of_marks(hull) if shell is None else ()) or (refused,))
 
@@ -112,7 +113,7 @@ def _of_marks(hull: Hull) -> tuple[Finding, ...]:
 
 
 def _of_lines(hull: Hull, is_impossible: bool, tried: bool) -> tuple[Finding, ...]:
-    """What is to be said of the hull's lines: what is not fair comes before what may follow from it."""
+    """The findings about the hull's lines: what is not fair comes before what may follow from it."""
     unfair: tuple[Finding, ...] = ()
     if tried:
         from templates_gen.report.unfair_findings import unfair_findings
@@ -122,7 +123,7 @@ def _of_lines(hull: Hull, is_impossible: bool, tried: bool) -> tuple[Finding, ..
 
 
 def _of_shell(shell: PlankedShell | None, is_impossible: bool, tried: bool) -> tuple[Finding, ...]:
-    """What is to be said of how the lands run: what bound when they were lined off, and what is not fair."""
+    """The findings about how the lands run: what bound when they were lined off, and what is not fair."""
     if shell is None:
         return ()
     found: tuple[Finding, ...] = ()

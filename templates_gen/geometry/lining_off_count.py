@@ -174,7 +174,7 @@ def round_shortage(marked: LiningOff) -> float:
 
 
 def greatest_step(hull: Hull, marked: LiningOff) -> float:
-    """Return how many times wider than the strake beside it a strake shows where that is most, 1 or more.
+    """Return how many times wider than its neighbour a strake shows where that is most, 1 or more.
 
     Widths are shown ones over even shares, at every place that is marked; infinite where a strake does not show.
     """

@@ -18,6 +18,10 @@ Array = NDArray[np.float64]
 UNKNOWN_WOOD = 25.0
 """Wood drawn inside the deepest bearding line where the hull file does not say how much there is, mm."""
 
+MOST_WOOD = 4.0
+"""Where the hull file does not say how much wood there is, lines are drawn no more sidings than this inside the
+rabbet line (our own judgement): planking nearly flat on the timber's side would have it a metre away."""
+
 _STEP = 4.0
 _TOO_NEAR = 20.0
 _FACE_POINTS = 241
@@ -90,8 +94,10 @@ def stem_side(shell: PlankedShell, end: EndName, found: tuple[Rebate, ...]) -> S
     ends = np.array([[r.bearding, r.apex] for r in here if r.place == "lower"])
     at_lands = np.concatenate([ends[:1], (ends[:-1] + ends[1:]) / 2, ends[-1:]])
     marks = np.array([*knots, *np.column_stack([lands, at_lands])])
+    most = MOST_WOOD * stem.siding if stem.wood_inside is None else stem.wood_inside
+    marks[:, 1:] = np.minimum(marks[:, 1:], most)
     along = np.union1d(np.linspace(marks[0, 0], lands[-1], int(np.ceil(lands[-1] / _STEP)) + 1), lands)
-    fair = CubicSpline(marks[:, 0], marks[:, 1:])(along)
+    fair = np.clip(CubicSpline(marks[:, 0], marks[:, 1:])(along), 0.0, most)
     wood = stem.wood_inside if stem.wood_inside is not None else float(fair[:, 0].max()) + UNKNOWN_WOOD
     return StemSide(stem, rabbet, lands, along, fair[:, 0], fair[:, 1], wood)
 

@@ -85,10 +85,15 @@ def built_planking(table: PlankingTable) -> Planking:
         least_edge = tuple(LEAST_EDGE * one for one in thickness)
     else:
         least_edge = _each(table.least_edge, table.strakes)
-    hood = table.hood if table.hood is not None else max(60.0, 3 * lap)
+    hood = table.hood if table.hood is not None else usual_hood(lap)
     gerald = table.gerald
     fore, aft = (gerald.fore, gerald.aft) if gerald is not None else (None, None)
     return Planking(table.method, table.strakes, thickness, lap, least_edge, hood, fore, aft)
+
+
+def usual_hood(lap: float) -> float:
+    """Return how long the garboard's straight end is where the file leaves it out, mm."""
+    return max(60.0, 3.0 * lap)
 
 
 def _each(value: float | list[float], strakes: int) -> tuple[float, ...]:

@@ -1,5 +1,6 @@
 """A hull file whose lands, so far left to the tool, are written into it; every other byte stays as it is."""
 
+import io
 import tomllib
 from typing import Any
 
@@ -9,7 +10,7 @@ from templates_gen.hull.positions import KeyPath, Place, places
 _MARK = b"\xef\xbb\xbf"
 
 
-def with_kept_lands(data: bytes, rows: list[str], names: list[str]) -> bytes:
+def with_kept_lands(data: bytes, rows: list[str]) -> bytes:
     """Return the bytes of a hull file with rows of girths in its table [lands].
 
     Parameters
@@ -18,8 +19,6 @@ def with_kept_lands(data: bytes, rows: list[str], names: list[str]) -> bytes:
         A hull file that was read without faults.
     rows : list of str
         Lines of TOML: the rows, and comments on them. They come after the line of `by`, which becomes "girth".
-    names : list of str
-        The keys of the rows.
 
     Raises
     ------
@@ -32,15 +31,14 @@ def with_kept_lands(data: bytes, rows: list[str], names: list[str]) -> bytes:
     a byte order mark stay as they are.
     """
     text = data.removeprefix(_MARK).decode("utf-8")
-    found = places(text)
-    _refuse_own_rows(tomllib.loads(text)["lands"], names)
+    found, lines = places(text), _lines(text)
+    _refuse_own_rows(tomllib.loads(text)["lands"])
     by = found[("lands", "by")]
     end = "\r\n" if "\r\n" in text else "\n"
-    lines = text.splitlines(keepends=True)
+    at = by.line - 1
+    start = by.start - sum(len(line) for line in lines[:at])
     for index in _lines_to_comment(text, found):
         lines[index] = f"# {lines[index]}"
-    at = by.line - 1
-    start = by.start - sum(len(line) for line in text.splitlines(keepends=True)[:at])
     stop = start + by.stop - by.start
     lines[at] = f'{lines[at][:start]}"girth"{lines[at][stop:]}'.rstrip("\r\n") + end
     lines[at + 1 : at + 1] = [row + end for row in rows]
@@ -49,9 +47,14 @@ def with_kept_lands(data: bytes, rows: list[str], names: list[str]) -> bytes:
     return data[: len(_MARK)] * data.startswith(_MARK) + kept.encode("utf-8")
 
 
-def _refuse_own_rows(lands: dict[str, Any], names: list[str]) -> None:
+def _lines(text: str) -> list[str]:
+    """The lines of a TOML text with their ends; U+2028 and the like, at which `splitlines` splits, end none."""
+    return io.StringIO(text, newline="\n").readlines()
+
+
+def _refuse_own_rows(lands: dict[str, Any]) -> None:
     """Raise OutputError when a file gives its lands by hand, or holds rows next to by = "even"."""
-    own = [name for name in names if name in lands]
+    own = [name for name, value in lands.items() if isinstance(value, list)]
     if lands["by"] != "even":
         raise OutputError(
             f'the file gives its lands by = "{lands["by"]}": to keep a lining-off would overwrite its {len(own)} '

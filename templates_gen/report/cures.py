@@ -3,12 +3,16 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from math import ceil, floor
+from typing import Any, Literal
 
 import numpy as np
 
 from templates_gen.errors import BoatError
 from templates_gen.geometry.hogs import LEAST_BEARING
 from templates_gen.geometry.lining_off_count import with_strakes
+from templates_gen.hull.build import usual_hood
+from templates_gen.hull.check_ends import ENDS
+from templates_gen.hull.half_boats import mirrored_end
 from templates_gen.hull.model import EndName, Hull, Stem
 from templates_gen.report.figures import Figure, inner_steps, marked, sheer_steps
 from templates_gen.report.finding import Cure, Finding
@@ -105,7 +109,7 @@ def narrower_laps(hull: Hull) -> tuple[Cure, ...]:
 
 def of_misses(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
     """Return stems with a straighter rabbet line: for a strake that misses it."""
-    end: EndName = "fore" if figure.end == "fore" else "aft"
+    end = _given_end(hull, figure.end)
     stem = hull.end(end)
     if not isinstance(stem, Stem):
         return ()
@@ -138,29 +142,32 @@ def of_keel(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
 def of_boat(hull: Hull) -> tuple[Cure, ...]:
     """Return the changes that may cure a boat whose planks cannot be computed at all."""
     fewer = _strake_counts(hull, [hull.planking.strakes - 1])
-    return (*longer_hoods(hull), *_narrower(hull, [_whole(0.8 * hull.planking.lap, hull)]), *fewer)
+    narrower = _narrower(hull, [_whole(0.8 * hull.planking.lap, hull)])
+    return (*_usual_hood(hull), *longer_hoods(hull), *narrower, *fewer)
 
 
 def of_siding(hull: Hull, on: str, depth: float) -> tuple[Cure, ...]:
     """Return a timber thick enough for two rebates of a depth, with 2 mm between them."""
-    siding = _whole(2.0 * depth + 2.0, hull, up=True)
-    words = f"[{on}] siding = {written(siding, hull)}"
-    if on == "keel":
-        return (Cure(words, replace(hull, keel=replace(hull.keel, siding=siding))),)
-    end: EndName = "fore" if on == "fore" else "aft"
-    stem = hull.end(end)
-    return (Cure(words, _with_end(hull, end, replace(stem, siding=siding))),) if isinstance(stem, Stem) else ()
+    return _of_timber(hull, on, "siding", 2.0 * depth + 2.0)
 
 
 def of_wood_inside(hull: Hull, on: str, bearding: float) -> tuple[Cure, ...]:
     """Return a timber with wood enough inside the rabbet line for a bearding line."""
-    wood = _whole(bearding, hull, up=True)
-    words = f"[{on}] wood_inside = {written(wood, hull)}"
+    return _of_timber(hull, on, "wood_inside", bearding)
+
+
+def _of_timber(hull: Hull, on: str, measure: Literal["siding", "wood_inside"], least: float) -> tuple[Cure, ...]:
+    """The keel, or a stem, with a measure of so much or a little more, mm."""
+    length = _whole(least, hull, up=True)
+    change: dict[str, Any] = {measure: length}
     if on == "keel":
-        return (Cure(words, replace(hull, keel=replace(hull.keel, wood_inside=wood))),)
-    end: EndName = "fore" if on == "fore" else "aft"
+        keel = replace(hull.keel, **change)
+        return (Cure(f"[keel] {measure} = {written(length, hull)}", replace(hull, keel=keel)),)
+    end = _given_end(hull, on)
     stem = hull.end(end)
-    return (Cure(words, _with_end(hull, end, replace(stem, wood_inside=wood))),) if isinstance(stem, Stem) else ()
+    if not isinstance(stem, Stem):
+        return ()
+    return (Cure(f"[{end}] {measure} = {written(length, hull)}", _with_end(hull, end, replace(stem, **change))),)
 
 
 def longer_hoods(hull: Hull) -> tuple[Cure, ...]:
@@ -172,6 +179,13 @@ def longer_hoods(hull: Hull) -> tuple[Cure, ...]:
         Cure(f"[planking] hood = {written(hood, hull)}", replace(hull, planking=replace(hull.planking, hood=hood)))
         for hood in lengths
     )
+
+
+def _usual_hood(hull: Hull) -> Iterator[Cure]:
+    """The straight end that a garboard has where the file leaves it out, in place of a longer one."""
+    usual = usual_hood(hull.planking.lap)
+    if hull.planking.hood > usual:
+        yield Cure("[planking] without hood", replace(hull, planking=replace(hull.planking, hood=usual)))
 
 
 def _strake_counts(hull: Hull, counts: Sequence[int]) -> Iterator[Cure]:
@@ -188,19 +202,28 @@ def _narrower(hull: Hull, laps: Sequence[float]) -> Iterator[Cure]:
     planking = hull.planking
     for lap in laps:
         if LEAST_LAP * max(planking.thickness) <= lap < planking.lap:
-            hood = max(60.0, 3.0 * lap) if planking.hood == max(60.0, 3.0 * planking.lap) else planking.hood
+            hood = usual_hood(lap) if planking.hood == usual_hood(planking.lap) else planking.hood
             changed = replace(planking, lap=lap, hood=hood, laps=())
             yield Cure(f"[planking] lap = {written(lap, hull)}", replace(hull, planking=changed))
 
 
 def _rebated(hull: Hull, end: EndName | str) -> Iterator[Cure]:
-    for name in ("fore", "aft"):
+    ends = (_given_end(hull, end),) if end else tuple(dict.fromkeys(_given_end(hull, name) for name in ENDS))
+    for name in ends:
         stem = hull.end(name)
-        if end in (name, "") and isinstance(stem, Stem) and stem.joint == "bevel":
+        if isinstance(stem, Stem) and stem.joint == "bevel":
             yield Cure(f'[{name}] joint = "rebate"', _with_end(hull, name, replace(stem, joint="rebate")))
 
 
+def _given_end(hull: Hull, end: str) -> EndName:
+    """The end that the hull file gives: half a boat that is mirrored has one end only, the fore one."""
+    return "fore" if end == "fore" or hull.half == "mirror" else "aft"
+
+
 def _with_end(hull: Hull, end: EndName, stem: Stem) -> Hull:
+    """The hull with another stem at an end that its file gives; the end that mirrors it changes alike."""
+    if hull.half == "mirror" and hull.given is not None:
+        return replace(hull, fore=stem, aft=mirrored_end(stem, hull.given.stations[-1].at))
     return replace(hull, fore=stem) if end == "fore" else replace(hull, aft=stem)
 
 

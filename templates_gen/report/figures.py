@@ -15,7 +15,7 @@ from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.rebate_places import STEPS, keel_gauge_places
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.strake_marks import outline_of
-from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.hull.model import EndName, Hull, Midship, Stem
 from templates_gen.report.land_findings import nearest_place
 from templates_gen.units import spoken_length
 
@@ -99,13 +99,16 @@ def sheer_steps(marks: Marked) -> Iterator[Figure]:
 
 
 def _places(marks: Marked) -> Iterator[tuple[str, Array]]:
-    hull = marks.hull
-    fore, aft = (TIMBERS[end] if isinstance(hull.end(end), Stem) else f"{end} transom" for end in _ENDS)
-    words = [f"on the {fore}", *(f"at station {station.name}" for station in hull.stations), f"on the {aft}"]
+    stations = (f"at station {station.name}" for station in marks.hull.stations)
+    words = [_end_place(marks.hull, "fore"), *stations, _end_place(marks.hull, "aft")]
     yield from zip(words, np.moveaxis(marks.points, 1, 0), strict=True)
 
 
-_ENDS: tuple[EndName, EndName] = ("fore", "aft")
+def _end_place(hull: Hull, name: EndName) -> str:
+    end = hull.end(name)
+    if isinstance(end, Midship):
+        return f"at station {end.station.name}"
+    return f"on the {TIMBERS[name] if isinstance(end, Stem) else f'{name} transom'}"
 
 
 def rulings(shell: PlankedShell) -> Array:
@@ -223,6 +226,17 @@ def stem_rebates(boat: Boat) -> Iterator[Figure]:
         if rebate.on != "keel":
             where = f"at strake {rebate.strake}"
             yield Figure(_least(rebate), f"the {TIMBERS[rebate.on]}", where, 1.0, (), rebate.on, rebate.angle)
+
+
+def stem_beardings(boat: Boat) -> Iterator[Figure]:
+    """Yield where bearding lines lie on stems of which it is not known how much wood there is; `reference`: angle."""
+    for rebate in boat.rebates:
+        stem = boat.hull.end(rebate.on) if rebate.on in ("fore", "aft") else None  # type: ignore[arg-type]
+        if isinstance(stem, Stem) and stem.wood_inside is None:
+            where = f"at strake {rebate.strake}"
+            yield Figure(
+                rebate.bearding, f"the {TIMBERS[rebate.on]}", where, stem.siding, (), rebate.on, rebate.angle
+            )
 
 
 def keel_rebates(boat: Boat) -> Iterator[Figure]:

@@ -26,7 +26,7 @@ def hog_findings(boat: Boat) -> Iterator[Finding]:
         "warning",
         "section",
         f"the hog, {spoken_length(hog[0], hull.units)} wide, is no wider than the keel, "
-        f"{spoken_length(siding, hull.units)}: the garboard has nothing to lie on; a wider hog would do",
+        f"{spoken_length(siding, hull.units)}: the garboard has nothing to lie on; make the hog wider",
         "keel",
         hog[0],
         f"more than {spoken_length(siding, hull.units)}",

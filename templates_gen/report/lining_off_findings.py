@@ -134,7 +134,7 @@ def _cure(shell: PlankedShell, solved: bool) -> str:
     if not solved:
         return "run `templates-gen check`, which finds planking that fits"
     if hull.lands.pins and goes_round(replace(hull, lands=replace(hull.lands, pins={}))):
-        return "without the pinned marks they do"
+        return "take out the pinned marks, and they do"
     return words_of(fits(hull, shell.hung.rabbet_line))
 
 

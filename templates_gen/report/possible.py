@@ -6,10 +6,11 @@ A figure outside its bounds is never drawn without a word: an error or a warning
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
-from math import inf, isfinite, radians
+from math import degrees, inf, isfinite, radians
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.stem_side import MOST_WOOD
 from templates_gen.hull.model import Hull
 from templates_gen.report import cures, figures
 from templates_gen.report.figures import Figure, Marked
@@ -38,8 +39,8 @@ class Row:
     key : tuple
         The hull file's key; "end" in it stands for the figure's end.
     text : str
-        What is wrong and what was expected. It may name {subject}, {where}, {value}, {bound}, {reference}, {angle}
-        (the reference as an angle), {strakes} and {times} (value over scale).
+        What is wrong and what was expected. It may name {subject}, {where}, {value} (a length without its sign),
+        {signed} (with it), {bound}, {reference}, {angle} (the reference as an angle) and {strakes}.
     otherwise : str
         One thing to do where the program has found no cure that works.
     proposed : callable or None
@@ -85,7 +86,7 @@ SHELL = (
     ),
     Row(
         "edge step", figures.edge_steps, 0.1, inf, 0.05, "error", "land", ("lands",),
-        "{subject} rises only {value} above the strake below it {where}; at least {bound}, a tenth of a lap, "
+        "{subject} rises {signed} above the strake below it {where}; at least {bound}, a tenth of a lap, "
         "is wanted",
         "check the marks of its two lands there, or use fewer strakes", cures.of_steps,
     ),
@@ -97,7 +98,7 @@ SHELL = (
     ),
     Row(
         "loss", figures.losses, 0.0, 1.0, 0.05, "error", "bevel", ("planking", "lap"),
-        "{subject} takes {value} off {where}; the stock is {reference} thick",
+        "{subject} takes {signed} off {where}; 0 to {reference}, all of the stock, is possible",
         "use more strakes, a narrower lap or thicker stock", cures.of_laps,
     ),
     Row(
@@ -107,7 +108,7 @@ SHELL = (
     ),
     Row(
         "edge left", figures.edges_left, 0.0, 1.0, 0.05, "error", "bevel", ("planking", "least_edge"),
-        "{subject} leaves {value} at its planed edge {where}; 0 to {reference} is possible",
+        "{subject} leaves {signed} at its planed edge {where}; 0 to {reference} is possible",
         "use more strakes, a narrower lap or thicker stock", cures.of_laps,
     ),
     Row(
@@ -133,6 +134,12 @@ BOAT = (
         "{subject}'s rebate cannot be cut {where}: the planking stands {angle} to the centreplane there, and "
         "a rebate needs less than 90°",
         "check the end's profile and the section at the nearest station",
+    ),
+    Row(
+        "stem's bearding", figures.stem_beardings, -inf, MOST_WOOD, 0.5, "warning", "rebate", ("end", "siding"),
+        "{subject}'s bearding line lies {value} inside the rabbet line {where}: the planking stands only {angle} to "
+        "the centreplane there, nearly flat on the timber's side; it is drawn {bound} inside at most",
+        "check the section at the nearest station and the siding, or plane as far as the timber goes",
     ),
     Row(
         "keel's rebate", figures.keel_rebates, 0.0, inf, 0.05, "error", "rebate", ("keel", "joint"),
@@ -229,7 +236,8 @@ def _finding(row: Row, figure: Figure, others: tuple[str, ...], hull: Hull) -> F
     text = row.text.format(
         subject=figure.subject,
         where=figure.where,
-        value=_words(figure.value, row, hull),
+        value=_words(figure.value if row.is_angle else abs(figure.value), row, hull),
+        signed=_words(figure.value, row, hull),
         bound=_words(bound, row, hull),
         reference=_words(figure.reference, row, hull) if not row.is_angle else "",
         angle=format_angle(figure.reference),
@@ -243,7 +251,7 @@ def _finding(row: Row, figure: Figure, others: tuple[str, ...], hull: Hull) -> F
         row.about,
         text,
         ", ".join(part for part in (figure.subject, figure.where) if part),
-        figure.value,
+        _number(figure.value, row),
         None,
         key if "" not in key else (),
         rule=row.name,
@@ -252,9 +260,16 @@ def _finding(row: Row, figure: Figure, others: tuple[str, ...], hull: Hull) -> F
     )
 
 
+def _number(value: float, row: Row) -> float | None:
+    """A figure for programs, mm or degrees; None where it is no finite number."""
+    if not isfinite(value):
+        return None
+    return degrees(value) if row.is_angle else value
+
+
 def _words(value: float, row: Row, hull: Hull) -> str:
     if not isfinite(value):
         return "no finite number"
     if row.is_angle:
         return format_angle(value)
-    return spoken_depth(abs(value)) if abs(value) < 100.0 else spoken_length(abs(value), hull.units)
+    return spoken_depth(value) if abs(value) < 100.0 else spoken_length(value, hull.units)

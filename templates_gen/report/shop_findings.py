@@ -32,7 +32,7 @@ def _thick_moulds(shell: PlankedShell) -> Iterator[Finding]:
             "error",
             "mould",
             f"moulds {spoken_length(thickness, hull.units)} thick have no room: the shortest way from one station to "
-            f"the next, or to an end, is {spoken_length(room, hull.units)}; thinner moulds would do",
+            f"the next, or to an end, is {spoken_length(room, hull.units)}; make the moulds thinner",
             "moulds",
             thickness,
             f"less than {spoken_length(room, hull.units)}",
@@ -54,7 +54,7 @@ def _thick_transoms(shell: PlankedShell) -> Iterator[Finding]:
                 "error",
                 "transom",
                 f"the transom {spoken_length(transom.thickness, hull.units)} thick reaches station {station.name}, "
-                f"{spoken_length(room, hull.units)} inside its outer face; a thinner one would do",
+                f"{spoken_length(room, hull.units)} inside its outer face; make the transom thinner",
                 f"transom {end}",
                 transom.thickness,
                 f"less than {spoken_length(room, hull.units)}",
@@ -74,7 +74,7 @@ def _wide_hogs(shell: PlankedShell) -> Iterator[Finding]:
                 "error",
                 "mould",
                 f"the hog, {spoken_length(hog[0], hull.units)} wide, is as wide as the boat at station "
-                f"{station.name} ({spoken_length(2 * widest, hull.units)}); a narrower one would do",
+                f"{station.name} ({spoken_length(2 * widest, hull.units)}); make the hog narrower",
                 f"mould {station.name}",
                 hog[0],
                 f"less than {spoken_length(2 * widest, hull.units)}",

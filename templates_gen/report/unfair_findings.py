@@ -57,11 +57,16 @@ def _unfair_figures(hull: Hull, first: Severity) -> tuple[Finding, ...]:
     found = unfair(hull)
     rows = [_wrong_row(hull, row) for row in found.rows]
     figures = [_unfair(hull, one, "warning") for one in found.figures]
-    if rows:
+    if rows and _is_gross(found.rows[0]):
         rows[0] = replace(rows[0], severity=first)
-    elif figures and abs(found.figures[0].miss) >= GROSS:
+    elif not rows and figures and abs(found.figures[0].miss) >= GROSS:
         figures[0] = replace(figures[0], severity=first)
     return (*rows, *figures)
+
+
+def _is_gross(row: RowSuspect) -> bool:
+    """Whether a row stands out of place, or under a label that is off by GROSS."""
+    return row.fault != "label" or abs(row.amount) >= GROSS
 
 
 def _wrong_row(hull: Hull, row: RowSuspect) -> Finding:
@@ -85,10 +90,10 @@ def _wrong_row(hull: Hull, row: RowSuspect) -> Finding:
                        cause="a row shifted by one station")  # fmt: skip
     units = printed_units(line.name, hull)
     level = line.level - row.amount
-    told, fits, off = (spoken_length(one, units) for one in (line.level, level, abs(row.amount)))
+    label, fits, off = (spoken_length(one, units) for one in (line.level, level, abs(row.amount)))
     text = (
-        f"{row.row}: its {row.count} figures do not fit a {line.kind} at {told}; they fit one at {fits}; see whether "
-        f"the label is wrong by {off}, or the figures are another line's"
+        f"{row.row}: its {row.count} figures do not fit a {line.kind} at {label}; they fit one at {fits}; see "
+        f"whether the label is wrong by {off}, or the figures are another line's"
     )
     return Finding("warning", "offsets", text, "", line.level, level, (), row.row, "", file, row.line, row.amount,
                    "a wrong label")  # fmt: skip

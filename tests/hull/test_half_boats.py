@@ -17,6 +17,7 @@ from templates_gen.hull.half_boats import mirrored_names, whole_hull
 from templates_gen.hull.model import Hull, Midship
 from templates_gen.hull.offsets_writing import offsets_csv
 from templates_gen.hull.reader import read_hull
+from templates_gen.job import computed
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.moulds import mould_pieces
 from templates_gen.templates.setting_up import check_columns
@@ -207,6 +208,26 @@ def test_what_is_written_of_half_a_boat_is_read_again_as_the_same_half(half: str
         assert one.land_marks == pytest.approx(other.land_marks, abs=0.1)
     heading = offsets_csv(hull, "mm").splitlines()[0]
     assert heading == "measure,line,1,2,3"
+
+
+@pytest.mark.parametrize("half", ["mirror", "cut"])
+def test_the_lands_that_are_kept_of_half_a_boat_are_rows_of_the_given_half(half: str, tmp_path: Path) -> None:
+    before = read(tmp_path, half_dinghy(half))
+    result = CliRunner().invoke(app, ["line-off", str(tmp_path / "half.toml"), "--keep"])
+    assert result.stderr.startswith("4 rows kept")  # three stations and the stem
+    after = read_hull(tmp_path / "half.toml")
+    for one, other in zip(boat_of(before).moulds, boat_of(after).moulds, strict=True):
+        assert one.land_marks == pytest.approx(other.land_marks, abs=0.1)
+
+
+def test_what_cures_one_stem_of_a_mirrored_boat_is_written_for_the_given_end_and_cures_both(tmp_path: Path) -> None:
+    read(tmp_path, replaced(half_dinghy("mirror"), ("siding = 36.0", "siding = 16.0")))
+    errors = computed(tmp_path / "half.toml").errors
+    assert [error.place.split(",")[0] for error in errors] == ["stem", "sternpost"]
+    (words,) = {error.cure.words for error in errors if error.cure is not None}
+    assert words.startswith("[fore] siding = ")
+    read(tmp_path, replaced(half_dinghy("mirror"), ("siding = 36.0", words.removeprefix("[fore] "))))
+    assert computed(tmp_path / "half.toml").errors == ()
 
 
 def test_rows_and_pins_of_the_midship_section_hold_at_the_cut(tmp_path: Path) -> None:

@@ -18,7 +18,6 @@ from templates_gen.report.lining_off_findings import AFRESH
 
 HULLS = Path(__file__).parents[2] / "hulls"
 ROWS = ["# rows", "1 = [10.0, 20.0]", "fore = [5.0, 6.0]"]
-NAMES = ["1", "fore", "aft"]
 
 
 def run(*arguments: object) -> Result:
@@ -68,7 +67,7 @@ def test_pins_become_comments_and_every_other_byte_stays(pins: str, end: str, ma
     before = f'name = "ö"{end}[lands] # x{end}by  =  "even"{end}'
     after = f"{end}# more{end}[moulds]{end}edge = 'smooth'"
     middle = PINS[pins].replace("\n", end)
-    kept = with_kept_lands(mark + (before + middle + after).encode(), ROWS, NAMES)
+    kept = with_kept_lands(mark + (before + middle + after).encode(), ROWS)
     rows = "".join(row + end for row in ROWS)
     commented = "".join(
         text if text.startswith("#") or not text.strip() else f"# {text}" for text in middle.splitlines(keepends=True)
@@ -81,8 +80,16 @@ def test_pins_become_comments_and_every_other_byte_stays(pins: str, end: str, ma
     }
 
 
+def test_letters_that_end_a_line_elsewhere_but_not_in_toml_are_no_matter() -> None:
+    text = 'name = "a\u2028b" # \x85 and \u2029\n[lands]\nby = "even" # \u2028 mine\nsheer = 1.0\n'
+    rows = "".join(f"{row}\n" for row in ROWS)
+    assert with_kept_lands(text.encode(), ROWS).decode() == text.replace("even", "girth").replace(
+        "sheer", f"{rows}# sheer"
+    )
+
+
 def test_rows_after_a_last_line_without_an_end_stand_on_lines_of_their_own() -> None:
-    assert with_kept_lands(b'[lands]\nby = "even"', ROWS, NAMES).decode().splitlines() == [
+    assert with_kept_lands(b'[lands]\nby = "even"', ROWS).decode().splitlines() == [
         "[lands]",
         'by = "girth"',
         *ROWS,
@@ -100,7 +107,7 @@ def test_rows_after_a_last_line_without_an_end_stand_on_lines_of_their_own() -> 
 )
 def test_lands_that_cannot_be_kept_are_refused(text: str, says: str) -> None:
     with pytest.raises(OutputError, match=says):
-        with_kept_lands(text.encode(), ROWS, NAMES)
+        with_kept_lands(text.encode(), ROWS)
 
 
 def test_a_file_that_is_refused_is_left_as_it_was(tmp_path: Path) -> None:

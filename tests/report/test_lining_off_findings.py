@@ -17,7 +17,7 @@ from templates_gen.hull.model import Hull, Lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.job import computed
 from templates_gen.report.finding import Finding
-from templates_gen.report.land_findings import land_findings
+from templates_gen.report.land_findings import edge_findings
 from templates_gen.report.lining_off_findings import AFRESH, lining_off_findings, without_explained
 from tests import boats, round_hulls
 
@@ -111,14 +111,14 @@ def test_a_hollow_at_a_flush_end_is_one_warning_of_its_own() -> None:
     assert "of strake 2 at the after end" in hollow.text
     assert "the section is hollow there" in hollow.text
     shell = planked_shell(hull)
-    edges = [one for one in land_findings(shell) if one.severity == "warning"]
+    edges = [one for one in edge_findings(shell) if one.severity == "warning"]
     assert {one.place for one in edges} == {"land 1, the after end"}
     assert [one for one in without_explained(edges, shell) if one.severity == "warning"] == []
 
 
 def test_thin_edges_of_lands_by_hand_keep_their_own_warnings() -> None:
     shell = planked_shell(with_lap(boats.dinghy(), 30.0))
-    edges = tuple(land_findings(shell))
+    edges = tuple(edge_findings(shell))
     assert [one for one in edges if one.key == ("planking", "least_edge")]
     assert without_explained(edges, shell) == edges
 
@@ -134,7 +134,7 @@ def test_a_land_that_is_pinned_past_the_hollow_leaves_enough_as_the_finding_says
 
 def test_pins_that_bind_are_blamed_for_it() -> None:
     hull = replace(boats.pram(), lands=Lands("even", {}, pins={"3": {6: 500.0}}))
-    assert any(one.text.endswith("without the pinned marks they do") for one in found(hull))
+    assert any(one.text.endswith("take out the pinned marks, and they do") for one in found(hull))
 
 
 def test_a_lining_off_that_meets_every_limit_and_one_by_hand_have_no_warnings() -> None:

@@ -160,6 +160,7 @@ BROKEN: dict[str, Callable[[], tuple[Finding, ...]]] = {
     "bevel": lambda: of_shell(faked(bevel=lambda self, land, u: np.full(u.shape, np.radians(-71.0)))),
     "jump of bevel": lambda: of_shell(faked(bevel=lambda self, land, u: 0.5 * (u > self.u_aft - 1.0))),
     "stem's rebate": steep_rebate,
+    "stem's bearding": lambda: impossible_boat(boat_of(read_hull(SHAPES / "s060.toml"))),
     "keel's rebate": lambda: falling_away("rebate", 30.0),
     "edge on the hog": lambda: falling_away("hog", 30.0),
     "hog bearing": lambda: impossible_boat(with_hog((30.0, 18.0))),
@@ -191,7 +192,7 @@ def test_a_boat_made_up_to_break_a_row_is_found_with_place_and_advice(name: str)
     assert not [one.rule for one in found if one.severity == "error" and one.rule != name]
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram"])
+@pytest.mark.parametrize("name", ["dinghy", "double_ender", "faering", "pram"])
 def test_the_demonstration_boats_break_no_row(name: str) -> None:
     shell = planked_shell(read_hull(HULLS / f"{name}.toml"))
     assert impossible_shell(shell) == ()
@@ -209,6 +210,19 @@ def test_a_figure_that_is_no_number_is_impossible() -> None:
     (finding,) = of_shell(faked(bevel=lambda self, land, u: np.where(u > 1800.0, np.nan, 0.1)))
     assert (finding.rule, finding.severity) == ("bevel", "error")
     assert "no finite number" in finding.text
+    assert finding.value is None, "JSON has no word for it"
+
+
+def test_what_is_less_than_nothing_is_written_with_its_sign_and_angles_are_in_degrees_for_programs() -> None:
+    (left,) = BROKEN["edge left"]()
+    assert "leaves -0.5 mm at" in left.text
+    assert left.value == -0.5
+    (step,) = [one for one in edge_below_the_last() if one.rule == "edge step"]
+    assert isinstance(step.value, float)
+    assert step.value < 0.0
+    assert "rises -" in step.text
+    (bevel,) = BROKEN["bevel"]()
+    assert bevel.value == pytest.approx(-71.0)
 
 
 def test_a_gap_at_the_lap_line_is_named_as_a_gap_with_its_size() -> None:
