@@ -1,4 +1,4 @@
-"""What a builder should know of moulds, transoms and waterline before he sets the boat up."""
+"""What a builder should know of moulds, transoms and waterline before setting the boat up."""
 
 from collections.abc import Iterator
 from itertools import pairwise
