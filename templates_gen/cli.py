@@ -122,7 +122,7 @@ def check(
     as_built: MeasuredFile = None,
     as_json: Annotated[bool, typer.Option("--json", help="Findings for programs, as JSON.")] = False,
 ) -> None:
-    """Report what a builder should know before he cuts wood; write nothing."""
+    """Report what you should know before you cut wood; write nothing."""
     from templates_gen.errors import HullFileError
     from templates_gen.job import computed
 

@@ -191,8 +191,13 @@ def edges_left(shell: PlankedShell) -> Iterator[Figure]:
 
 
 def gaps_before(shell: PlankedShell) -> Iterator[Figure]:
-    """Yield the gap under a straight scrap before planing, for each land."""
-    u = rulings(shell)
+    """Yield the gap under a straight scrap before planing, for each land.
+
+    Between a stem and the nearest station no scrap is laid: the planks cross the stem at a slant and end flush.
+    """
+    u, stations, stems = rulings(shell), shell.hull.stations, shell.hung.stems
+    u = u[(u >= stations[0].at) | ("fore" not in stems)]
+    u = u[(u <= stations[-1].at) | ("aft" not in stems)]
     for land in range(1, shell.planking.strakes):
         for value, place in _extremes(shell, u, shell.gap_before(land, u)):
             yield Figure(value, f"land {land}", place, shell.planking.lap_on(land), (land,))

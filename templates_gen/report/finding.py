@@ -1,4 +1,4 @@
-"""One thing that a builder should know before he cuts wood."""
+"""One thing that a builder should know before cutting wood."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass

@@ -151,8 +151,7 @@ def _narrow_apron(boat: Boat, end: EndName, stem: Stem, narrow: list[Rebate]) ->
         "warning",
         "rebate",
         f"the {TIMBERS[end]}'s seat{given} is only {spoken_depth(seat)} (under twice the thickness) at strake "
-        f"{worst.strake}{others}: needs an apron {spoken_depth(most)} wider than the siding on "
-        f"each side at strake {worst.strake}, apron = {whole} in all; a deeper one adds nothing",
+        f"{worst.strake}{others}; it needs an apron at least {whole} wide; a deeper one adds nothing",
         TIMBERS[end],
         seat,
         f"at least {spoken_depth(2.0 * thickness[worst.strake - 1])}",

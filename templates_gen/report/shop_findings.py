@@ -1,4 +1,4 @@
-"""What a builder should know of moulds, transoms and waterline before he sets the boat up."""
+"""What a builder should know of moulds, transoms and waterline before setting the boat up."""
 
 from collections.abc import Iterator
 from itertools import pairwise
@@ -90,20 +90,23 @@ def shop_findings(boat: Boat) -> Iterator[Finding]:
 
 
 def _proud_moulds(boat: Boat) -> Iterator[Finding]:
-    for shape in boat.moulds:
-        worst = int(np.argmax(shape.proud))
-        value = float(shape.proud[worst])
-        if shape.station.mould and value > PROUD_TO_TELL:
-            yield Finding(
-                "warning",
-                "mould",
-                f"mould {shape.station.name} with a smooth edge holds strake {worst + 1} off its marks by "
-                f'{spoken_depth(value)}: edge = "faceted" would not',
-                f"mould {shape.station.name}",
-                value,
-                None,
-                ("moulds", "edge"),
-            )
+    """One warning of all moulds whose smooth edge holds a strake off its marks; where it does most."""
+    proud = [shape for shape in boat.moulds if shape.station.mould and np.max(shape.proud) > PROUD_TO_TELL]
+    if not proud:
+        return
+    worst = max(proud, key=lambda shape: float(np.max(shape.proud)))
+    strake, value = int(np.argmax(worst.proud)) + 1, float(np.max(worst.proud))
+    others = f" (and strakes at {len(proud) - 1} more of {len(boat.moulds)} moulds)" if len(proud) > 1 else ""
+    yield Finding(
+        "warning",
+        "mould",
+        f"mould {worst.station.name} with a smooth edge holds strake {strake} off its marks by "
+        f'{spoken_depth(value)}{others}; set [moulds] edge = "faceted"',
+        f"mould {worst.station.name}",
+        value,
+        None,
+        ("moulds", "edge"),
+    )
 
 
 def _odd_waterline(boat: Boat) -> Iterator[Finding]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from templates_gen.geometry.bending import COLD_STRETCH, COLD_TWIST, Bending, bend_limits
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.hull.model import EndName
@@ -13,6 +14,12 @@ from templates_gen.units import spoken_depth, spoken_length
 
 MISS_TO_TELL = 0.5
 """A plank's end that misses the rabbet line by more than this is a warning, mm."""
+
+
+_HARD = {
+    "wants steam": "bend with steam or hot water, or use thinner stock or narrower strakes",
+    "will not go": "use thinner stock, narrower strakes or easier lands",
+}
 
 
 def strake_findings(boat: Boat) -> Iterator[Finding]:
@@ -36,23 +43,51 @@ def strake_findings(boat: Boat) -> Iterator[Finding]:
             f"strake {strake.number}",
             measure.length,
         )
-        if hang.verdict != "goes cold":
-            cure = (
-                "steam or hot water, or a thinner or narrower strake"
-                if hang.verdict == "wants steam"
-                else "the lines are too hard for this stock there: thinner stock, a narrower strake or easier lands"
-            )
-            yield Finding(
-                "warning",
-                "strake",
-                f"strake {strake.number} {hang.verdict} ({hard}): {cure}",
-                f"strake {strake.number}",
-                hang.verdict,
-                "goes cold",
-                ("planking", "thickness"),
-            )
+    for verdict, cure in _HARD.items():
+        yield from _hard_findings(boat, verdict, cure)
     yield from _hood_findings(boat)
     yield from _miss_findings(boat)
+
+
+def _hard_findings(boat: Boat, verdict: str, cure: str) -> Iterator[Finding]:
+    """One warning of all strakes of a verdict: the figures of the hardest, and what would go cold."""
+    hard = {
+        strake.number: _over(boat, strake.number, hang)
+        for strake, hang in zip(boat.strakes, boat.bendings, strict=True)
+        if hang.verdict == verdict
+    }
+    if not hard:
+        return
+    worst = max(hard, key=lambda number: max(hard[number].values()))
+    figures = ", ".join(words for words, share in hard[worst].items() if share > 1.0)
+    named = f"strake {worst} {verdict}: "
+    if len(hard) > 1:
+        numbers = ", ".join(str(number) for number in hard)
+        named = f"strakes {numbers} {verdict.replace('wants', 'want')}; the hardest is strake {worst}: "
+    yield Finding(
+        "warning",
+        "strake",
+        f"{named}{figures}; {cure}",
+        f"strake {worst}",
+        verdict,
+        "goes cold",
+        ("planking", "thickness"),
+    )
+
+
+def _over(boat: Boat, number: int, hang: Bending) -> dict[str, float]:
+    """Each measure of how hard a strake is to hang, in words, and its share of what goes cold."""
+    planking = boat.hull.planking
+    thickness = planking.thickness[number - 1]
+    cold, _ = bend_limits(planking, thickness)
+    return {
+        f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst metre ({np.degrees(COLD_TWIST):.0f}° goes "
+        "cold)": hang.twist_per_metre / COLD_TWIST,
+        f"its least bend radius is {hang.least_bend_radius / thickness:.0f} t ({cold / thickness:.0f} t goes "
+        "cold)": cold / hang.least_bend_radius,
+        f"an edge stretches {hang.edge_stretch * 100:+.2f} % over its worst 300 mm ({COLD_STRETCH * 100:.2f} % goes "
+        "cold)": abs(hang.edge_stretch) / COLD_STRETCH,
+    }
 
 
 def _hood_findings(boat: Boat) -> Iterator[Finding]:

@@ -215,7 +215,7 @@ def _gerald_table(geralds: Sequence[Gerald]) -> Table:
         tuple(rows),
         (
             "Depths are in mm, square to the face, gerald and bevel together.",
-            "The gerald block, half as thick as the stock, comes flush at the very end of the strake that it "
-            "is said to fit, 'edge only' at the lower strake's edge alone; elsewhere use depths.",
+            "The gerald block is half as thick as the stock. It comes flush at the very end of the strake named "
+            "under 'Block fits'; 'edge only' means at the lower strake's edge alone. Elsewhere use depths.",
         ),
     )

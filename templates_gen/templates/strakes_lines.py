@@ -257,14 +257,11 @@ def _slant(strake: FlatStrake, end: EndName, which: EdgeName) -> float:
 def _rough_end(hull: Hull, strake: FlatStrake, end: EndName) -> Array:
     """The net end moved out by its allowance, both edges run on straight, from lower to upper, shape (p, 2).
 
-    Where an edge runs nearly along the end, its corner is moved square out instead.
+    Where a garboard's lower edge follows the forefoot, nearly along the end, its corner is moved square out instead.
     """
     net = strake.end(end)
-    edges: tuple[EdgeName, EdgeName] = ("lower", "upper")
-    first, last = (
-        _run_on(strake, end, which) if _slant(strake, end, which) > _ROUND_A_FOREFOOT else _ahead(strake, end)
-        for which in edges
-    )
+    first = _ahead(strake, end) if end in net_forefoots(hull, strake) else _run_on(strake, end, "lower")
+    last = _run_on(strake, end, "upper")
     share = np.linspace(0.0, 1.0, len(net))[:, None]
     return np.asarray(net + _allowance(hull, end) * ((1.0 - share) * first + share * last))
 

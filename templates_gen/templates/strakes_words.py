@@ -73,7 +73,8 @@ def strake_words(
     _write_facts(facts, letters, (left + right) / 2, right - left)
     for end in net_forefoots(hull, lines.strake):
         x = left + 110.0 if end == "fore" else right - 110.0
-        letters.free([("the edge round the forefoot is net", 3.0)], x, 100.0)
+        part = "forefoot" if end == "fore" else "heel"
+        letters.free([(f"the edge round the {part} is net", 3.0)], x, 100.0)
     arrows += _write_grain(letters, left, right)
     _write_line_names(lines, letters, left, right)
     return tuple(letters.labels), tuple(arrows)

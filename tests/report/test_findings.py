@@ -136,8 +136,8 @@ def test_an_apron_as_wide_as_is_asked_for_satisfies_and_one_a_little_narrower_do
     # The seat starts t cos a deep and runs 2t at the angle a to the side: it comes out 2t sin a - t cos a beyond it.
     angle = max(r.angle for r in boat.rebates if r.on == "fore")
     beyond = 9.0 * (2.0 * np.sin(angle) - np.cos(angle))
-    assert f"an apron {beyond:.1f} mm wider than the siding on each side at strake 9" in asked.text
-    whole = float(asked.text.split("apron = ")[1].split(" mm")[0])
+    assert "at strake 9" in asked.text
+    whole = float(asked.text.split("an apron at least ")[1].split(" mm")[0])
     assert 0.0 <= whole - (hull.fore.siding + 2.0 * beyond) < 1.0
     for apron, count in ((whole, 0), (whole - 2.0, 1)):
         wide = replace(hull, fore=replace(hull.fore, apron=apron))
