@@ -134,7 +134,7 @@ def _refused(key: tuple[str | int, ...], about: str, what: str) -> Iterator[None
     try:
         yield
     except FlatteningError as error:
-        raise BoatError(f"{what} cannot be laid flat: {error}", key, about) from error
+        raise BoatError(f"{what}: {error}", key, about) from error
     except BoatError as error:
         if error.key:
             raise

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
+from templates_gen.errors import FlatteningError
 from templates_gen.geometry.crossings import rulings_at_planes
 from templates_gen.geometry.ends import end_bulge, end_rulings, end_surface, run_on
 from templates_gen.geometry.hanging import ENDS
@@ -18,6 +19,9 @@ from templates_gen.numerics.flattening import FlatStrip, flatten
 
 Array = NDArray[np.float64]
 EdgeName = Literal["lower", "upper"]
+
+TRUE_OUTLINE = 0.02
+"""Greatest error of a flat outline that is let pass, mm."""
 
 _COLUMNS = 65
 _TRUE = 0.002
@@ -135,8 +139,11 @@ class FlatStrake:
         return {end: _fixed(self._end(end)) for end in ENDS}
 
     def _end(self, which: EndName) -> Array:
-        v = np.linspace(0.0, 1.0, _ACROSS_END)
-        u = _lagrange(v) @ self.ends[0 if which == "fore" else 1]
+        ends = self.ends[0 if which == "fore" else 1]
+        corners = self.at(ends[[0, -1]], np.array([0.0, 1.0]))
+        long = float(np.linalg.norm(corners[1] - corners[0]))
+        v = np.linspace(0.0, 1.0, max(_ACROSS_END, int(np.ceil(long / _ALONG_EDGE)) + 1))
+        u = _lagrange(v) @ ends
         half = self.shell.planking.thickness[self.number - 1] / 2
         straight = self.at(u, v)
         points = self.shell.face(self.number, u, v, half)
@@ -189,6 +196,10 @@ def flat_strake(shell: PlankedShell, number: int, fineness: int = 1) -> FlatStra
         return shell.face(number, u, np.broadcast_to(_ACROSS, u.shape), half)
 
     shares, miss = _true_columns(surface)
+    if miss * _MISS_TO_ERROR > TRUE_OUTLINE:
+        raise FlatteningError(
+            f"its outline would be off by {miss * _MISS_TO_ERROR:.2f} mm, more than {TRUE_OUTLINE:g} mm; fair its lands"
+        )
     if fineness > 1:
         steps = np.arange(fineness) / fineness
         shares = np.append((shares[:-1, None] + np.diff(shares)[:, None] * steps).ravel(), shares[-1])

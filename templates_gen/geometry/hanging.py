@@ -158,6 +158,13 @@ def _has_stalled(sizes: list[float]) -> bool:
 def _unsettled(moved: Array, lap: float) -> HangingError:
     """Say which strake's edge does not converge."""
     strake = int(np.argmax(moved.max(axis=(1, 2)))) + 1
+    if not np.isfinite(moved).all():
+        return HangingError(
+            f"strake {strake} cannot be hung on its marks: its edge runs away from round to round; fair its land and "
+            f"those next to it, and make it wider than its lap of {lap:g} mm",
+            ("lands",),
+            "land",
+        )
     return HangingError(
         f"the planking does not converge: strake {strake} still moves by {moved.max():.3g} mm from "
         f"round to round; fair its land and those next to it, and make it wider than its lap of {lap:g} mm",
@@ -194,12 +201,13 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
 def _garboard_low(hull: Hull, rabbet: StemRabbet, land: float, chord: Array) -> float:
     """The parameter at which a rounded forefoot ends and the garboard's straight end begins.
 
-    It lies `hood` below land 1, or so much lower that the end is `GARBOARD_LAPS` laps wide square to the strake: up a
+    It lies `hood` below land 1, at the lowest on the foot, or so much lower that the end is `GARBOARD_LAPS` laps wide square to the strake: up a
     raked stem it runs nearly along the strake.
     """
     planking = hull.planking
     wanted = GARBOARD_LAPS * planking.lap_on(1) if planking.strakes > 1 else 0.0
-    return rabbet.along(land, -max(planking.hood, wanted / _sine_to(rabbet, land, chord)))
+    longest = float(rabbet.distance_from_foot(land))
+    return rabbet.along(land, -min(longest, max(planking.hood, wanted / _sine_to(rabbet, land, chord))))
 
 
 def _sine_to(rabbet: StemRabbet, land: float, chord: Array) -> float:

@@ -279,6 +279,8 @@ def _over(crossing: Array, grid: Array) -> Array:
     """The rulings of the upper strake that meet the lap line where those of the lower strake cross it, shape (m,)."""
     own, met = crossing
     grows = np.append(True, np.diff(np.maximum.accumulate(met)) > 0.0)
+    if grows.sum() < 2:
+        return np.full_like(grid, np.nan)
     over = np.asarray(CubicSpline(met[grows], grid[grows])(own))
     return np.where(own == met, grid, over)
 

@@ -33,7 +33,6 @@ _END_STEPS = 24
 _STEPS = 60
 _LEAST_STEPS = 4
 _MOST_HALVINGS = 7
-_NEVER_CLOSER = 0.05
 
 
 class UnrefinedError(BoatError):
@@ -65,7 +64,7 @@ def planked_shell(hull: Hull, fineness: int = 1) -> PlankedShell:
         rough = np.any(change > _AIM * np.array([TRUE_BEVEL, TRUE_LENGTH, TRUE_LENGTH]), axis=(1, 2))
         kept = change[~rough].max(axis=(0, 1), initial=0.0)
         worst = np.maximum(worst, kept)
-        wanted = np.asarray(rough[parents] & (np.diff(finer_grid) > _NEVER_CLOSER))
+        wanted = np.asarray(rough[parents])
         shell = finer
         if not wanted.any():
             break
@@ -98,7 +97,7 @@ def _changes(shell: PlankedShell, finer: PlankedShell, parents: NDArray[np.intp]
         if k < strakes:
             points[:, k - 1, 0] = np.abs(shell.bevel(k, u) - finer.bevel(k, u))
             points[:, k - 1, 1] = np.abs(shell.take_off(k, u) - finer.take_off(k, u))
-    points = np.nan_to_num(points, nan=np.inf)
+    points = np.nan_to_num(points, nan=np.inf, posinf=np.inf)
     points[is_past] = 0.0
     changes = np.zeros((count, strakes, 3))
     np.maximum.at(changes, parents, np.maximum(points[:-1], points[1:]))

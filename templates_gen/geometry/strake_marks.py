@@ -27,7 +27,10 @@ _QUARTERS = (0.25, 0.5, 0.75, 1.0)
 
 @dataclass(frozen=True)
 class Tick:
-    """A named place: where it crosses the lower and the upper net edge, each shape (2,), and the rulings there."""
+    """A named place: where it crosses the lower and the upper net edge, each shape (2,), and the rulings there.
+
+    `u_lower` is a ruling of the strake below, which comes there; of the strake itself on a garboard.
+    """
 
     place: Place
     lower: Array
@@ -94,18 +97,21 @@ class Datum:
 def ticks_of(strake: FlatStrake) -> tuple[Tick, ...]:
     """Return the stations and half-ways of a strake, fore to aft.
 
-    Between the first and last stations they are where transverse planes cross the edges; beyond them both ends of one
-    ruling.
+    Between the first and last stations they are where transverse planes cross the edges. Beyond them the upper edge's
+    are its rulings', and the lower edge's come over those of the strake below.
     """
-    rulings = strake.shell.hung.rulings
-    places = [place for place in strake_places(strake.shell) if place.kind != "end"]
+    shell = strake.shell
+    rulings = shell.hung.rulings
+    places = [place for place in strake_places(shell) if place.kind != "end"]
     u = np.array([place.u for place in places])
     planes = (u >= rulings.x_first) & (u <= rulings.x_last)
     found = []
     for which, v in (("lower", 0.0), ("upper", 1.0)):
         at = u.copy()
         at[planes] = strake.crossings(u[planes], which)  # type: ignore[arg-type]
-        found.append((at, strake.at(at, np.full_like(at, v))))
+        on_strake = at if which == "upper" or strake.number == 1 else shell.over(strake.number - 1, at)
+        on_strake = np.where(planes, at, on_strake)
+        found.append((at, strake.at(on_strake, np.full_like(at, v))))
     (u_lower, lower), (u_upper, upper) = found
     return tuple(
         Tick(place, lower[i], upper[i], float(u_lower[i]), float(u_upper[i])) for i, place in enumerate(places)
@@ -187,6 +193,7 @@ def _edge(strake: FlatStrake, land: int, v: float, share: Share) -> Edge:
     if len(turning):
         before, after = lapping.slope[turning], lapping.slope[turning + 1]
         at = u[turning] + (u[turning + 1] - u[turning]) * before / (before - after)
+        at = at if v == 1.0 else strake.shell.over(land, at)
         turns = tuple(zip(_across(strake, at, v, share), (bool(slope > 0.0) for slope in before), strict=True))
     line = strake.at(u, share(u))
     for end in strake.shell.hung.stems:
@@ -221,8 +228,9 @@ def _geralds(strake: FlatStrake, land: int, v: float, share: Share) -> tuple[Ger
     ends, u = _gerald_rulings(shell, land)
     if not ends:
         return ()
-    lines = _across(strake, u, v, share)
     off = shell.losses(land, u)
+    u = u if v == 1.0 else shell.over(land, u)
+    lines = _across(strake, u, v, share)
     edge, inner = (
         (off.lower_at_edge, off.lower_at_lap_line) if v == 1.0 else (off.upper_at_lap_line, off.upper_at_edge)
     )

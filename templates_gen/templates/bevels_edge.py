@@ -107,6 +107,8 @@ def _rulings(shell: PlankedShell, strake: FlatStrake, hollow: bool) -> Array:
     """Rulings from end to end of the edge, those of the shell's own grid between."""
     v = 0.0 if hollow else 1.0
     start, stop = strake.end_ruling("fore", v), strake.end_ruling("aft", v)
+    if hollow:
+        start, stop = (2.0 * u - float(shell.over(strake.number - 1, np.array(u))) for u in (start, stop))
     inner = shell.grid[(shell.grid > start) & (shell.grid < stop)]
     return np.concatenate([[start], inner, [stop]])
 
@@ -124,7 +126,7 @@ def _line(
     whole = _rulings(shell, strake, hollow)
     between = [at for _, at, _, _ in ticks if whole[0] < at < whole[-1]]
     whole = np.union1d(whole, np.concatenate([between, u]))
-    flat = strake.at(whole, np.full_like(whole, 0.0 if hollow else 1.0))
+    flat = strake.at(shell.over(facts.land, whole) if hollow else whole, np.full_like(whole, 0.0 if hollow else 1.0))
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(flat, axis=0), axis=1))])
     losses, lapping = shell.losses(facts.land, u), shell.lapping(facts.land, u)
     off, shoulder = (

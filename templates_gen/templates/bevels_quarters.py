@@ -145,8 +145,9 @@ def gerald_outline(boat: Boat, gerald: Gerald, upper: bool) -> GeraldOutline:
 
     across = float(share(gerald.u[-1:])[0])
     ends = [strake.end_ruling(gerald.end, one) for one in (v, across)]
-    u = np.stack([np.linspace(gerald.u[0], end, _POINTS) for end in ends])
-    u = np.concatenate([u, np.stack([gerald.u, gerald.u])], axis=1)
+    at = shell.over(land, gerald.u) if upper else gerald.u
+    u = np.stack([np.linspace(at[0], end, _POINTS) for end in ends])
+    u = np.concatenate([u, np.stack([at, at])], axis=1)
     u[:, -1] = ends
     points = strake.at(u, np.stack([np.full(u.shape[1], v), share(u[1])]))
     points = _levelled(points, points[0, _POINTS - 1] - points[0, 0])
