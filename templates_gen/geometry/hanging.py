@@ -201,8 +201,8 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
 def _garboard_low(hull: Hull, rabbet: StemRabbet, land: float, chord: Array) -> float:
     """The parameter at which a rounded forefoot ends and the garboard's straight end begins.
 
-    It lies `hood` below land 1, at the lowest on the foot, or so much lower that the end is `GARBOARD_LAPS` laps wide square to the strake: up a
-    raked stem it runs nearly along the strake.
+    It lies `hood` below land 1, or so much lower that the end is `GARBOARD_LAPS` laps wide square to the strake: up a
+    raked stem it runs nearly along the strake. It lies no lower than the foot.
     """
     planking = hull.planking
     wanted = GARBOARD_LAPS * planking.lap_on(1) if planking.strakes > 1 else 0.0

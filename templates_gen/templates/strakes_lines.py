@@ -39,6 +39,7 @@ RIVET_TICK = 2.5
 FLAT_BOTTOM_PROUD = 6.0
 """Wood left below the net line of a garboard that is planed flush with a flat bottom, mm (common practice)."""
 
+_LEAST_SLANT = 0.35
 _ROUND_A_FOREFOOT = 0.5
 """An edge whose run past an end is less than this, of 1 for square, runs along the end rather than up to it."""
 
@@ -254,14 +255,21 @@ def _slant(strake: FlatStrake, end: EndName, which: EdgeName) -> float:
     return float(_run_on(strake, end, which) @ _ahead(strake, end))
 
 
+def _past(hull: Hull, strake: FlatStrake, end: EndName, which: EdgeName) -> Array:
+    """The way along an edge past an end for every mm of allowance."""
+    way = _run_on(strake, end, which)
+    return way / max(_slant(strake, end, which), _LEAST_SLANT) if isinstance(hull.end(end), Stem) else way
+
+
 def _rough_end(hull: Hull, strake: FlatStrake, end: EndName) -> Array:
     """The net end moved out by its allowance, both edges run on straight, from lower to upper, shape (p, 2).
 
-    Where a garboard's lower edge follows the forefoot, nearly along the end, its corner is moved square out instead.
+    On a stem the allowance is laid off square to the end, however slantwise the strake crosses it, at a transom along
+    the edges. Where a garboard's lower edge follows the forefoot, nearly along the end, its corner is moved square out instead.
     """
     net = strake.end(end)
-    first = _ahead(strake, end) if end in net_forefoots(hull, strake) else _run_on(strake, end, "lower")
-    last = _run_on(strake, end, "upper")
+    first = _ahead(strake, end) if end in net_forefoots(hull, strake) else _past(hull, strake, end, "lower")
+    last = _past(hull, strake, end, "upper")
     share = np.linspace(0.0, 1.0, len(net))[:, None]
     return np.asarray(net + _allowance(hull, end) * ((1.0 - share) * first + share * last))
 
