@@ -29,6 +29,7 @@ from tests.shapes.rakes import RAKES, kinks, measures, raked, with_fixed_lands
 from tests.shapes.seeded import seeded_hull, unbuildable_hull
 
 ROOT = Path(__file__).parents[2]
+RAKED = ("dinghy", "double_ender", "faering")
 LIMITS = {"hood end, upper": 0.3, "hood end, lower": 0.3, "lap": 0.3}
 """What the invariants of the geometry may be out by, mm."""
 
@@ -53,7 +54,7 @@ def main() -> None:
     parser.add_argument("--json", help="a file for the table's figures")
     given = parser.parse_args()
     if given.rakes is not None:
-        for path in map(Path, given.rakes or (ROOT / "hulls" / "dinghy.toml", ROOT / "hulls" / "double_ender.toml")):
+        for path in map(Path, given.rakes or [ROOT / "hulls" / f"{name}.toml" for name in RAKED]):
             print_sweep(f"{path.stem} with its own lands", read_hull(path))
             print_sweep(f"{path.stem} with lands kept", with_fixed_lands(read_hull(path)))
         return
@@ -149,6 +150,7 @@ def print_table(done: list[tuple[Named, Outcome]]) -> None:
     built = [(hull, result) for hull, result in done if result.builds]
     print(f"\n| {count} hulls | |\n|---|---|")
     print(f"| build | {len(built)} ({len(built) / count:.1%}) |")
+    print(f"| refused with a cure that was tried | {sum(any(result.cures) for _, result in done)} |")
     print(f"| tracebacks | {sum(bool(result.failure) for _, result in done)} |")
     print(f"| with impossible figures | {sum(bool(result.impossible) for _, result in done)} |")
     for name in LIMITS:
@@ -177,10 +179,12 @@ def as_record(hull: Named, result: Outcome) -> dict[str, object]:
         "name": hull.name,
         "knobs": hull.knobs,
         "messages": result.messages,
+        "cures": result.cures,
         "failure": result.failure,
         "impossible": [str(figure) for figure in result.impossible],
         "fits": {name: [fit.miss, fit.where] for name, fit in result.fits.items()},
         "error": None if result.error is None else vars(result.error),
+        "untrue": untrue(result),
         "seconds": result.seconds,
     }
 

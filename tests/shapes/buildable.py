@@ -11,7 +11,7 @@ import numpy as np
 
 from tests.shapes.ends import StemLine
 from tests.shapes.knobs import CORNER, Shape
-from tests.shapes.strakes import Stock, Strakes
+from tests.shapes.strakes import LandShares, Stock, Strakes
 
 IN_HAND = 0.83
 WIDEST = 0.075
@@ -97,3 +97,19 @@ def hood_wanted(strakes: Strakes, end: StemLine, stock: Stock) -> float | None:
         if np.min(strakes.square_stem_widths(end, float(hood))) >= SQUARE_WIDTH * stock.lap:
             return float(hood)
     return None
+
+
+def can_be_bevelled(shape: Shape, lands: LandShares, stock: Stock) -> bool:
+    """Return whether the planks' ends leave wood between them on every stem, where stems are bevelled, not rebated.
+
+    A plank at an angle to the centreplane takes its thickness over the cosine off either side of the stem's fore face
+    (plane geometry: the face is square to the stem's side); a tenth of the stem is to be left between.
+    """
+    for end, shares, along in ((shape.lines.fore, lands.fore, 0.0), (shape.lines.aft, lands.aft, 1.0)):
+        if isinstance(end, StemLine):
+            aftward, up = shape.lines.tangents(np.full(40, along), np.linspace(float(shares[0]), 1.0, 40))
+            normal = np.cross(aftward, up)
+            cosine = float(np.min(np.abs(normal[:, 1]) / np.linalg.norm(normal, axis=-1)))
+            if 0.9 * end.siding * cosine < 2.0 * stock.thickness:
+                return False
+    return True

@@ -25,11 +25,14 @@ class Outcome:
     ----------
     messages : list of str
         The errors that the program gives; empty where the boat builds.
+    cures : list of str
+        The cure that each names, "" where it names none.
     failure : str
         A traceback.
     """
 
     messages: list[str] = field(default_factory=list)
+    cures: list[str] = field(default_factory=list)
     failure: str = ""
     impossible: list[Impossible] = field(default_factory=list)
     fits: dict[str, Fit] = field(default_factory=dict)
@@ -62,6 +65,7 @@ def outcome(path: Path, with_error: bool = True, with_drawings: bool = False) ->
 
 def _judge(result: Outcome, done: Computed, path: Path, with_error: bool, with_drawings: bool) -> None:
     result.messages = [finding.text for finding in done.errors]
+    result.cures = [finding.cure.words if finding.cure else "" for finding in done.errors]
     result.warnings = [finding.text for finding in done.findings if finding.severity == "warning"]
     boat = done.boat
     if boat is None or result.messages:

@@ -55,8 +55,9 @@ def lap_miss(shell: PlankedShell) -> Fit:
     """Return how far lower edges lie from where the lap and the depths planed off put them on the strakes below, mm.
 
     Every lower inside corner is projected on to the strake below, by rounds of its own. It must lie the lap below
-    that strake's upper edge, and stand off its inner face by the thickness less what comes off both at the lap line,
-    there. Past the end of the strake below there is nothing that it could lie on.
+    that strake's upper edge, in its face at the edge as the lap is marked, and stand off its inner face by the
+    thickness less what comes off both at the lap line, there. Past the end of the strake below there is nothing that
+    it could lie on.
     """
     worst = Fit(0.0, "")
     u = np.linspace(shell.u_fore, shell.u_aft, _PLACES)[1:-1]
@@ -87,11 +88,20 @@ def _projected(shell: PlankedShell, strake: int, points: Array, u: Array) -> tup
         determinant = a * c - b**2
         at = at + np.clip((c * p - b * q) / determinant, -50 * step, 50 * step)
         v = v + np.clip((a * q - b * p) / determinant, -0.5, 0.5)
-    normal = shell.normal(strake, at, v)
-    height = np.sum((points - shell.face(strake, at, v)) * normal, -1)
-    edge = shell.upper(strake, at)
-    tangent = shell.upper(strake, at + step) - shell.upper(strake, at - step)
-    tangent = tangent / np.linalg.norm(tangent, axis=-1, keepdims=True)
-    away = edge - (points - height[:, None] * normal)
-    across = away - np.sum(away * tangent, -1)[:, None] * tangent
-    return height, np.linalg.norm(across, axis=-1), at
+    height = np.sum((points - shell.face(strake, at, v)) * shell.normal(strake, at, v), -1)
+    return height, _below_edge(shell, strake, points, at), at
+
+
+def _below_edge(shell: PlankedShell, strake: int, points: Array, near: Array) -> Array:
+    """How far points lie below a strake's upper edge, square to the edge, in the strake's face at the edge, mm.
+
+    Up a raked stem the ruling through a point leans along the edge, so the place square above it is sought.
+    """
+    above, step = near.copy(), 1e-3 * (shell.u_aft - shell.u_fore)
+    for _ in range(_ROUNDS):
+        tangent = (shell.upper(strake, above + step) - shell.upper(strake, above - step)) / (2 * step)
+        away = points - shell.upper(strake, above)
+        above = above + np.clip(np.sum(away * tangent, -1) / np.sum(tangent**2, -1), -50 * step, 50 * step)
+    away = points - shell.upper(strake, above)
+    outward = np.sum(away * shell.normal(strake, above, np.ones_like(above)), -1)
+    return np.asarray(np.sqrt(np.sum(away**2, -1) - outward**2))

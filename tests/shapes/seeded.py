@@ -6,7 +6,7 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
-from tests.shapes.buildable import hood_wanted, least_hood, shape_doubts, strake_doubts
+from tests.shapes.buildable import can_be_bevelled, hood_wanted, least_hood, shape_doubts, strake_doubts
 from tests.shapes.ends import StemLine
 from tests.shapes.hull_text import Fittings, hull_text
 from tests.shapes.knobs import Shape, drawn_kind, drawn_lands, drawn_shape, drawn_stock
@@ -102,7 +102,7 @@ def drawn_fittings(rng: Generator, shape: Shape, stock: Stock, lands: LandShares
     is_stem = [isinstance(end, StemLine) for end in (shape.lines.fore, shape.lines.aft)]
     gerald = float(stock.thickness * rng.uniform(25.0, 40.0))
     full = rng.random() < 0.5
-    bevelled = any(is_stem) and rng.random() < 0.25
+    bevelled = any(is_stem) and rng.random() < 0.25 and can_be_bevelled(shape, lands, stock)
     geralds = tuple(gerald if stem or not full else None for stem in is_stem)
     return Fittings(
         tuple(float(round(x, 1)) for x in stations),

@@ -1,4 +1,7 @@
-"""The fore stem of the demonstration boats at every rake: all build, and nothing jumps from rake to rake."""
+"""The fore stem of the demonstration boats at every rake: all build, and nothing jumps from rake to rake.
+
+`python -m tests.bench.bench_shapes --rakes` sweeps all of them every 5 degrees.
+"""
 
 from pathlib import Path
 
@@ -11,7 +14,7 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.report.findings import shell_errors
 from templates_gen.report.measurements import measurements
 from tests.shapes.figures import Planks, impossible_figures
-from tests.shapes.rakes import kinks, raked, with_fixed_lands
+from tests.shapes.rakes import Kink, kinks, measures, raked, with_fixed_lands
 
 HULLS = Path(__file__).parents[2] / "hulls"
 
@@ -35,6 +38,28 @@ def test_a_stem_of_any_rake_can_be_planked(name: str, lands: str, rake: float) -
     laps = [planking.lap_on(land) for land in range(1, planking.strakes)]
     record = measurements(boat_on(shell))
     assert [str(figure) for figure in impossible_figures(record, Planks(planking.thickness, laps))] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "rakes"),
+    [("dinghy", range(15, 40, 5)), ("double_ender", range(25, 50, 5)), ("faering", range(45, 70, 5))],
+)
+def test_nothing_jumps_from_rake_to_rake_while_the_lands_are_kept(name: str, rakes: range) -> None:
+    hull = with_fixed_lands(read_hull(HULLS / f"{name}.toml"))
+    shells = [planked_shell(raked(hull, rake)) for rake in rakes]
+    assert [finding.text for shell in shells for finding in shell_errors(shell)] == []
+    found = [measures(measurements(boat_on(shell))) for shell in shells]
+    cornered = dict(zip(rakes, [shell.hung.stems["fore"].rabbet.cornered for shell in shells], strict=True))
+
+    def has_another_end(kink: Kink) -> bool:
+        """Whether the garboard's straight end begins at the foot at one rake and above it at the next.
+
+        That end is longer or shorter at a stroke, and so is the garboard; its face at land 1 turns with it.
+        """
+        flags = {cornered[int(kink.rake) + step] for step in (-5, 0, 5)}
+        return len(flags) > 1 and kink.measure.startswith(("strake 1 length", "land 1 "))
+
+    assert [str(kink) for kink in kinks(rakes, found) if not has_another_end(kink)] == []
 
 
 def test_a_measure_that_jumps_in_a_sweep_is_found() -> None:

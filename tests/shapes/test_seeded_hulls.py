@@ -33,11 +33,11 @@ def outcomes(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[SeededHull,
     return done
 
 
-def test_at_least_97_of_100_buildable_hulls_build(outcomes: list[tuple[SeededHull, Outcome]]) -> None:
+def test_no_more_than_one_of_thirty_buildable_hulls_is_refused(outcomes: list[tuple[SeededHull, Outcome]]) -> None:
     refused = [
         f"seed {hull.seed}: {hull.knobs}: {result.messages[:1]}" for hull, result in outcomes if result.messages
     ]
-    assert len(refused) <= 0.03 * len(outcomes), refused
+    assert len(refused) <= 1, refused
 
 
 def test_no_hull_ends_in_a_traceback(outcomes: list[tuple[SeededHull, Outcome]]) -> None:
