@@ -198,7 +198,7 @@ def flat_strake(shell: PlankedShell, number: int, fineness: int = 1) -> FlatStra
     shares, miss = _true_columns(surface)
     if miss * _MISS_TO_ERROR > TRUE_OUTLINE:
         raise FlatteningError(
-            f"its outline would be off by {miss * _MISS_TO_ERROR:.2f} mm (at most {TRUE_OUTLINE:g} mm); fair its lands"
+            f"its outline is off by {miss * _MISS_TO_ERROR:.2f} mm (at most {TRUE_OUTLINE:g} mm); fair its lands"
         )
     if fineness > 1:
         steps = np.arange(fineness) / fineness

@@ -265,7 +265,8 @@ def _rough_end(hull: Hull, strake: FlatStrake, end: EndName) -> Array:
     """The net end moved out by its allowance, both edges run on straight, from lower to upper, shape (p, 2).
 
     On a stem the allowance is laid off square to the end, however slantwise the strake crosses it, at a transom along
-    the edges. Where a garboard's lower edge follows the forefoot, nearly along the end, its corner is moved square out instead.
+    the edges. Where a garboard's lower edge follows the forefoot, nearly along the end, its corner is moved square
+    out instead.
     """
     net = strake.end(end)
     first = _ahead(strake, end) if end in net_forefoots(hull, strake) else _past(hull, strake, end, "lower")

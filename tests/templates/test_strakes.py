@@ -171,6 +171,8 @@ def test_the_rough_line_leaves_what_the_builder_asked_for(name: str) -> None:
             ray = LineString([net, net + 200.0 * ahead])
             crossing = ray.intersection(LineString(rough))
             far = ShapelyPoint(net).distance(crossing)
+            if isinstance(hull.end(end), Stem):  # there it is laid off square to the end
+                far = LineString(rough).distance(ShapelyPoint(net))
             if strake.number == 1 and isinstance(hull.end(end), Stem):  # round a forefoot its edges run apart
                 assert far > 0.9 * allowance
             else:
