@@ -27,6 +27,7 @@ _COLUMNS = 65
 _TRUE = 0.002
 _MOST_HALVINGS = 5
 _MISS_TO_ERROR = 5.0
+_LEAST_RAMP = 0.02
 _ACROSS = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
 _POWERS = np.arange(len(_ACROSS))
 _WEIGHTS = np.linalg.inv(np.power(_ACROSS[:, None], _POWERS))
@@ -97,15 +98,16 @@ class FlatStrake:
     def _trimmed_later(self, which: EndName, edge: Array) -> Array:
         """How far out a garboard's lower edge (p, 2) is moved where it runs up a bevelled stem to be trimmed flush.
 
-        From nothing at the foot to the end's own `run_on`, square to the edge, and square to the end at the end.
+        From nothing at the foot, or a fiftieth of the length before the end, to the end's own `run_on`: square to the
+        edge, and at the end square to that.
         """
         stem = self.shell.hung.stems.get(which)
         if stem is None or stem.rabbet.cornered or self._run_on[which] == 0.0:
             return np.zeros_like(edge)
-        foot, last = (
-            float(self.shell.hung.rulings_on_rabbet(np.array(t))) for t in (stem.rabbet.foot, stem.parameters[0])
-        )
         row = self.ends[:, 0]
+        foot, last = float(self.shell.hung.rulings_on_rabbet(np.array(stem.rabbet.foot))), row[ENDS.index(which)]
+        least = _LEAST_RAMP * (row[1] - row[0])
+        foot = max(foot, last + least) if which == "fore" else min(foot, last - least)
         u = row[0] + self._line_shares(len(edge)) * (row[1] - row[0])
         share = np.clip((u - foot) / (last - foot), 0.0, 1.0)[:, None]
         along = np.gradient(edge, axis=0)

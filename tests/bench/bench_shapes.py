@@ -122,7 +122,7 @@ def print_hull(hull: Named, result: Outcome) -> None:
     lines += [f"  {name} misses by {fit.miss:.2f} mm, {fit.where}" for name, fit in over(result).items()]
     if result.error is not None and result.error.over:
         lines.append(f"  numerical error: {'; '.join(result.error.over)}")
-    if untrue(result):
+    if result.untrue:
         lines.append(f"  own estimate of the error untrue: {result.own_error}")
     if lines:
         print(f"{hull.name}: {hull.knobs}", *lines, sep="\n", flush=True)
@@ -131,17 +131,6 @@ def print_hull(hull: Named, result: Outcome) -> None:
 def over(result: Outcome) -> dict[str, Fit]:
     """Return the fits that are over their limits."""
     return {name: fit for name, fit in result.fits.items() if not fit.miss <= LIMITS[name]}
-
-
-def untrue(result: Outcome) -> bool:
-    """Return whether the program's own estimate of its error is less than a third of what finer rulings show."""
-    if result.error is None or result.own_error is None:
-        return False
-    pairs = (
-        (getattr(result.error, key)[0], getattr(result.own_error, key)[0]) for key in ("bevel", "take_off", "outline")
-    )
-    limits = (BEVEL_LIMIT, LENGTH_LIMIT, LENGTH_LIMIT)
-    return any(true > limit and own < true / 3 for (true, own), limit in zip(pairs, limits, strict=True))
 
 
 def print_table(done: list[tuple[Named, Outcome]]) -> None:
@@ -160,6 +149,7 @@ def print_table(done: list[tuple[Named, Outcome]]) -> None:
         beyond = [(getattr(error, key)[0], name) for name, error in errors if not getattr(error, key)[0] <= limit]
         worst = ", ".join(f"{value:.3g} ({name})" for value, name in sorted(beyond, reverse=True)[:5])
         print(f"| numerical error, {key}, over {limit:g} | {len(beyond)}: {worst} |")
+    print(f"| own estimate of the error untrue | {sum(result.untrue for _, result in built)} |")
     seconds = [result.seconds for _, result in built]
     if seconds:
         print(f"| processor seconds, mean and most | {sum(seconds) / len(seconds):.2f}, {max(seconds):.2f} |")
@@ -184,7 +174,7 @@ def as_record(hull: Named, result: Outcome) -> dict[str, object]:
         "impossible": [str(figure) for figure in result.impossible],
         "fits": {name: [fit.miss, fit.where] for name, fit in result.fits.items()},
         "error": None if result.error is None else vars(result.error),
-        "untrue": untrue(result),
+        "untrue": result.untrue,
         "seconds": result.seconds,
     }
 

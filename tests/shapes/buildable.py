@@ -22,6 +22,8 @@ SQUARE_WIDTH = 1.6
 STEEPEST_BEVEL = float(np.radians(48.0))
 LONGEST_OVERHANG = 0.30
 SHORTEST_KEEL = 0.45
+LONGEST = 30_000.0
+"""The greatest length over all of a hull file, mm."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +37,9 @@ class Doubt:
 
 def shape_doubts(shape: Shape) -> Iterator[Doubt]:
     """Yield what is out of proportion in a hull's lines."""
+    over_all = float(np.ptp(shape.lines.point(np.array([0.0, 0.0, 1.0, 1.0]), np.array([0.0, 1.0, 0.0, 1.0]))[:, 0]))
+    if over_all > 0.99 * LONGEST:
+        yield Doubt("length", over_all, 0.99 * LONGEST)
     keel = shape.length
     for end in (shape.lines.fore, shape.lines.aft):
         if isinstance(end, StemLine):

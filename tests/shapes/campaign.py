@@ -10,7 +10,7 @@ from templates_gen.errors import HullFileError
 from templates_gen.job import Computed, computed
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.folios import folio
-from tests.shapes.errors import Difference, difference, finer_measurements, reported_error
+from tests.shapes.errors import BEVEL_LIMIT, LENGTH_LIMIT, Difference, difference, finer_measurements, reported_error
 from tests.shapes.figures import Impossible, Planks, Record, impossible_figures
 from tests.shapes.fits import Fit, hood_misses, lap_miss
 
@@ -46,6 +46,17 @@ class Outcome:
     def builds(self) -> bool:
         """Whether the program builds the boat."""
         return not self.messages and not self.failure
+
+    @property
+    def untrue(self) -> bool:
+        """Whether an error over its limit is more than three times the program's own estimate of it."""
+        if self.error is None or self.own_error is None:
+            return False
+        pairs = (
+            (getattr(self.error, key)[0], getattr(self.own_error, key)[0]) for key in ("bevel", "take_off", "outline")
+        )
+        limits = (BEVEL_LIMIT, LENGTH_LIMIT, LENGTH_LIMIT)
+        return any(true > limit and own < true / 3 for (true, own), limit in zip(pairs, limits, strict=True))
 
 
 def outcome(path: Path, with_error: bool = True, with_drawings: bool = False) -> Outcome:

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from templates_gen.report import cures
 from tests.shapes.buildable import shape_doubts, strake_doubts
 from tests.shapes.campaign import Outcome, outcome
 from tests.shapes.ends import StemLine, TransomPlane
@@ -23,13 +24,15 @@ def hull_of(seed: int) -> SeededHull:
 
 @pytest.fixture(scope="module")
 def outcomes(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[SeededHull, Outcome]]:
-    """Thirty hulls through the program, without finer rulings and drawings: the benchmark has those."""
+    """Thirty hulls through the program, a few with finer rulings, too, and no cure tried."""
     folder = tmp_path_factory.mktemp("seeded")
     done = []
-    for seed in SEEDS:
-        hull, path = hull_of(seed), folder / f"{seed}.toml"
-        path.write_text(hull.text, encoding="utf-8")
-        done.append((hull, outcome(path, with_error=False)))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(cures, "MOST_TRIALS", 0)
+        for seed in SEEDS:
+            hull, path = hull_of(seed), folder / f"{seed}.toml"
+            path.write_text(hull.text, encoding="utf-8")
+            done.append((hull, outcome(path, with_error=seed in FEW)))
     return done
 
 
@@ -54,6 +57,16 @@ def test_hood_ends_fit_and_lower_edges_lie_on_the_strakes_below(
     misses = [(hull.seed, name, fit) for hull, result in outcomes for name, fit in result.fits.items()]
     assert len(misses) > 0
     assert [miss for miss in misses if not miss[2].miss <= 0.3] == []
+
+
+def test_finer_rulings_move_nothing_and_the_programs_own_estimate_is_true(
+    outcomes: list[tuple[SeededHull, Outcome]],
+) -> None:
+    measured = [(hull, result) for hull, result in outcomes if result.error is not None]
+    assert len(measured) >= len(FEW) - 1
+    assert [(hull.seed, result.error.over) for hull, result in measured if result.error and result.error.over] == []
+    assert [(hull.seed, result.own_error) for hull, result in measured if result.own_error is None] == []
+    assert [(hull.seed, result.own_error) for hull, result in measured if result.untrue] == []
 
 
 def test_a_seed_always_gives_the_same_hull() -> None:
