@@ -202,12 +202,12 @@ def _garboard_low(hull: Hull, rabbet: StemRabbet, land: float, chord: Array) -> 
     """The parameter at which a rounded forefoot ends and the garboard's straight end begins.
 
     It lies `hood` below land 1, or so much lower that the end is `GARBOARD_LAPS` laps wide square to the strake: up a
-    raked stem it runs nearly along the strake. It lies no lower than the foot.
+    raked stem it runs nearly along the strake. For that alone it lies no lower than the foot.
     """
     planking = hull.planking
     wanted = GARBOARD_LAPS * planking.lap_on(1) if planking.strakes > 1 else 0.0
     longest = float(rabbet.distance_from_foot(land))
-    return rabbet.along(land, -min(longest, max(planking.hood, wanted / _sine_to(rabbet, land, chord))))
+    return rabbet.along(land, -max(planking.hood, min(longest, wanted / _sine_to(rabbet, land, chord))))
 
 
 def _sine_to(rabbet: StemRabbet, land: float, chord: Array) -> float:

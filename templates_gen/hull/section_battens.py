@@ -53,6 +53,8 @@ def section_batten(rabbet: Array, section: Array) -> Batten:
     (1980), 238-246.
     """
     batten = Batten(section)
+    if len(section) <= 2:  # straight: it cannot dip
+        return batten
     floor = _floor(rabbet, section)
     for _ in range(_ROUNDS):
         below = _below(batten, floor)
