@@ -1,7 +1,7 @@
 """Headless Chromium from the distribution's packages, with no network, for tests that click.
 
-Where no browser is installed these tests are skipped and say which packages bring one; `.ci/run` installs it, and fails
-when a test was skipped.
+Where no browser is installed these tests are skipped and say which packages bring one; `.ci/run` installs it, and
+fails when a test was skipped.
 """
 
 import tempfile
