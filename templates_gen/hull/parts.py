@@ -7,7 +7,6 @@ from typing import Any, TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from templates_gen.hull import build
-from templates_gen.hull.half_boats import after_end
 from templates_gen.hull.model import (
     Allowances,
     EndName,
@@ -21,6 +20,7 @@ from templates_gen.hull.model import (
     Stem,
     Transom,
 )
+from templates_gen.hull.offsets.half_boats import after_end
 from templates_gen.hull.schema import (
     AfterEndTable,
     AllowancesTable,
