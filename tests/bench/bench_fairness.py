@@ -12,10 +12,10 @@ from itertools import islice
 
 import numpy as np
 
-from templates_gen.hull.fairing import faired
-from templates_gen.hull.fairness import suspects, unfair
+from templates_gen.fairness.fairing import faired
+from templates_gen.fairness.suspects import suspects, unfair
 from templates_gen.hull.model import Hull
-from templates_gen.hull.offsets import Figure
+from templates_gen.hull.offsets.table import Figure
 from templates_gen.units import UnitName
 from tests.bench.closed_forms import FAMILIES, form, table_hull
 from tests.bench.slips import (
