@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from templates_gen.about import EndName
 from templates_gen.hull.check_sections import DISTINCT, section_problems
-from templates_gen.hull.model import Array, EndName, Stem, Transom
+from templates_gen.hull.model import Array, Stem, Transom
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.problem import Problem, spoken
 

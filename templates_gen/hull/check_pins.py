@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from templates_gen.hull.model import Array, EndName, Lands, Station, Stem, Transom
+from templates_gen.about import EndName
+from templates_gen.hull.model import Array, Lands, Station, Stem, Transom
 from templates_gen.hull.names import land_number
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.problem import Problem, shown_key, spoken
