@@ -10,7 +10,7 @@ from templates_gen.about import About, Place
 from templates_gen.geometry.as_built import Relined, drawn_widths, places_along
 from templates_gen.geometry.measuring_slips import Slip
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.as_built import AsBuilt
+from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.report.finding import Finding
 from templates_gen.report.places import stops_of
 from templates_gen.units import MM_PER_INCH, UnitName, format_signed, spoken_depth, spoken_length

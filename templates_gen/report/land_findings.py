@@ -125,8 +125,8 @@ def _thin(edge: ThinEdge, least: float) -> Finding:
     return Finding(
         "error" if is_error else "warning",
         "bevel",
-        f"{spoken(about)} leaves only {left} of strake {edge.strake}, at {edge.edge}{too_little}; at least {wanted} is "
-        "wanted",
+        f"{spoken(about)} leaves only {left} of strake {edge.strake}, at {edge.edge}{too_little}; at least "
+        f"{wanted} is wanted",
         about,
         edge.left,
         f"at least {wanted}",
