@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
+from templates_gen.about import About
 from templates_gen.errors import BoatError, Fault, HullFileError, TemplatesGenError
 from templates_gen.files import Made, json_bytes
 from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
@@ -28,6 +29,7 @@ from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.selection import chosen
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make, is_still_to_make
+from templates_gen.words import numbered
 
 AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
 
@@ -103,7 +105,12 @@ def _still_to_be_built(relined: Relined) -> tuple[Boat | None, tuple[Finding, ..
 
 
 def _to_make(found: Iterable[Finding], relined: Relined) -> tuple[Finding, ...]:
-    return tuple(finding for finding in found if is_still_to_make(finding.place, relined.hung))
+    """Only what is about strakes and lands that are still to be made."""
+    numbers = range(1, relined.hull.planking.strakes + 1)
+    every = (about for k in numbers for about in (About("strake", k), About("land", k)))
+    names = [numbered(about) for about in every if is_still_to_make(about, relined.hung)]
+    starts = tuple(f"{name}{after}" for name in names for after in (",", " "))
+    return tuple(one for one in found if one.place in names or one.place.startswith(starts))
 
 
 def _located(finding: Finding, path: Path) -> Finding:

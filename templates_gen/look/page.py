@@ -14,6 +14,7 @@ from templates_gen.geometry.places import strake_places
 from templates_gen.look.meshes import COLUMNS, strake_bodies
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
+from templates_gen.words import in_message
 
 Array = NDArray[np.float64]
 
@@ -126,7 +127,8 @@ def _ruling(boat: Boat, words: str) -> float:
     if re.search(r"\baft(er end)?\b|sternpost", words) and "half-way" not in words:
         return shell.u_aft
     for place in strake_places(shell):
-        spoken = f"(mould|station) {re.escape(place.name)}" if place.kind == "station" else re.escape(place.name)
+        name = re.escape(place.station if place.kind == "station" else in_message(place.place))
+        spoken = f"(mould|station) {name}" if place.kind == "station" else name
         if place.kind != "end" and re.search(rf"\b{spoken}(?!\w)", words):
             return place.u
     return (shell.u_fore + shell.u_aft) / 2

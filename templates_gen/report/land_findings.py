@@ -11,6 +11,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.worst_edges import TOLD
 from templates_gen.report.finding import Finding
 from templates_gen.units import format_angle, spoken_depth, spoken_length
+from templates_gen.words import in_message
 
 Array = NDArray[np.float64]
 
@@ -39,9 +40,7 @@ def nearest_place(shell: PlankedShell, u: float) -> str:
     """Return the name of a ruling for people: the nearest mould, half-way or end."""
     places = strake_places(shell)
     best = min(places, key=lambda place: abs(place.u - u))
-    if best.kind == "end":
-        return "the fore end" if best.name == "fore" else "the after end"
-    return f"mould {best.name}" if best.kind == "station" else best.name
+    return f"mould {best.station}" if best.kind == "station" else in_message(best.place)
 
 
 def spoken_shortage(left: float, least: float) -> tuple[str, str]:
