@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from templates_gen.about import About
+from templates_gen.about import About, is_still_to_make
 from templates_gen.errors import BoatError, Fault, HullFileError, TemplatesGenError
 from templates_gen.files import Made, json_bytes
 from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
@@ -22,7 +22,7 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.job import Computed, check_letters
 from templates_gen.order import Printing
 from templates_gen.rendered import for_router, on_paper
-from templates_gen.report.as_built_findings import as_built_findings, is_still_to_make
+from templates_gen.report.as_built_findings import as_built_findings
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_findings

@@ -48,7 +48,8 @@ def on_paper(hull: Hull, made: Folio, printing: Printing) -> Rendered:
         return Rendered(made.kind, {}, [], ())
     buffer, name = io.BytesIO(), f"{made.kind}.pdf"
     plan = Plan(made, printing.sheet, header_of(hull), printing.correction)
-    tiles = [tile_record_data(record, name) for record in write_plan(plan, buffer)]
+    abouts = {piece.name: piece.about.record() for piece in made.pieces}
+    tiles = [tile_record_data(record, name) | {"about": abouts[record.piece]} for record in write_plan(plan, buffer)]
     first = {table.title: plan.page_of(table.title) for table in made.first_tables}
     return Rendered(made.kind, {name: buffer.getvalue()}, tiles, (plan.cost,), first)
 

@@ -5,12 +5,14 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import hanging_hole, line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import UnitName
 from templates_gen.templates.bevels_card import NICK, legs
 from templates_gen.units import DEG_PER_RAD, MM_PER_INCH, format_angle
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -71,14 +73,16 @@ def _card(pair: tuple[int, ...], units: UnitName) -> Piece:
         paths.append(line(Role.NOTE, (-_KEEL_LEG + 2.0, half), (middle - _DIVIDER_CLEAR, half)))
         paths.append(line(Role.NOTE, (middle + _DIVIDER_CLEAR, half), (right - 2.0, half)))
     written = " and ".join(format_angle(bevel) for bevel in bevels)
+    about = About("land", part="set", which=tuple(half / 2 for half in pair))
     return Piece(
-        f"bevel set {' '.join(f'{half / 2:.1f}' for half in pair)}",
+        piece_name(about),
         "bevels",
         (f"Bevel set {written}", "any land, any boat"),
         tuple(paths),
         (hanging_hole(middle, _BODY / 2),),
         tuple(labels),
         _NOTES,
+        about=about,
     )
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from templates_gen.drawing.marks import LINE_PITCH, arrow, line, stack, text_width
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.hull.model import Station
 from templates_gen.templates.mould_edge import SQUARE, flats_of, taken_off
 from templates_gen.templates.mould_keel import bottom_words
 from templates_gen.templates.mould_outline import Mould, diagonals, half_breadth_at
@@ -39,7 +40,7 @@ def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
         hand,
         "Make two, mirrored, joined on the centreline.",
         *(
-            f"Make the same again for station {one}; turn it end for end there."
+            f"Make the same again for station {one.name}; turn it end for end there."
             for one in mirrored_stations(boat, mould)
         ),
         "Saw square to the full line, plane to the dashed line of the far face.",
@@ -53,9 +54,9 @@ def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
     )
 
 
-def mirrored_stations(boat: Boat, mould: Mould) -> tuple[str, ...]:
-    """Return the names of the stations at which the same mould stands turned end for end."""
-    return tuple(one.name for one in boat.hull.stations if one.mirrors == mould.name and one.mould)
+def mirrored_stations(boat: Boat, mould: Mould) -> tuple[Station, ...]:
+    """Return the stations at which the same mould stands turned end for end."""
+    return tuple(one for one in boat.hull.stations if one.mirrors == mould.name and one.mould)
 
 
 def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:

@@ -11,7 +11,6 @@ from templates_gen.drawing.clear_space import ClearSpace
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import arrow
 from templates_gen.drawing.piece import Label, Path
-from templates_gen.geometry.places import Place
 from templates_gen.geometry.strake_marks import Edge
 from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels_lettering import Row, broken
@@ -19,6 +18,7 @@ from templates_gen.templates.headings import written_depths
 from templates_gen.templates.strakes_lettering import Lettering
 from templates_gen.templates.strakes_lines import StrakeLines, net_forefoots
 from templates_gen.units import UnitName, format_length
+from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
 
@@ -30,14 +30,6 @@ WIDEST_BLOCK = 105.0
 
 SMALL = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
-
-
-def spoken_place(hull: Hull, place: Place) -> str:
-    """Return how a tick is called: "mould 2", "station 2" where no mould stands, "half-way 2–3"."""
-    moulds = {station.name for station in hull.stations if station.mould}
-    if place.kind != "station":
-        return place.name
-    return f"mould {place.name}" if place.name in moulds else f"station {place.name}"
 
 
 def format_ordinate(ordinate: float, units: UnitName) -> str:
@@ -103,7 +95,7 @@ def _spread(left: float, right: float, every: float) -> Array:
 def _write_ticks(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
     """Each tick's name, distance along the datum and ordinate, at both edges; what a hollow land takes off inside."""
     for mark in lines.ticks:
-        name = spoken_place(hull, mark.place)
+        name = on_sheet(mark.place)
         for line in (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower])):
             along, ordinate = lines.datum.measured(line[0])
             figures = f"at {format_length(along, hull.units)}, {format_ordinate(ordinate, hull.units)}"

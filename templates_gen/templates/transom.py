@@ -3,14 +3,16 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import line, text_width, tick
-from templates_gen.drawing.piece import Label, Path, Piece, Role, Table
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.headings import in_units, written_depths
 from templates_gen.templates.transom_edge import SAW, TransomSheet, carried_on, transom_sheets
 from templates_gen.templates.transom_gauges import transom_gauges
 from templates_gen.templates.transom_words import SAW_WORDS, hand, notes, words
 from templates_gen.units import UnitName, format_angle, format_depth, format_length
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -68,7 +70,18 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
         SAW_WORDS[0],
         "make it and its mirror in one, joined on the centreline",
     )
-    return Piece(f"transom {sheet.end}", "transom", title, tuple(paths), (), tuple(labels), notes(boat, sheet))
+    about = About("transom", end=sheet.end)
+    return Piece(
+        piece_name(about),
+        "transom",
+        title,
+        tuple(paths),
+        (),
+        tuple(labels),
+        notes(boat, sheet),
+        about=about,
+        facing=Facing("starboard" if sheet.end == "aft" else "port", "outer face", is_for_both_hands=False),
+    )
 
 
 def _saw(boat: Boat, sheet: TransomSheet) -> Path:
