@@ -196,11 +196,13 @@ def _joined(curve: _Curve, first: Indices, last: Indices, at_corner: Flags) -> t
         last, kind, refused = last.copy(), kind.copy(), refused.copy()
         last[chosen], kind[chosen] = last[chosen + 1], joint
         refused[chosen] = refused[np.maximum(chosen - 1, 0)] = False
-        first, last, kind, refused = (np.delete(part, chosen + 1) for part in (first, last, kind, refused))
+        kept = np.ones(len(first), dtype=np.bool_)
+        kept[chosen + 1] = False
+        first, last, kind, refused = first[kept], last[kept], kind[kept], refused[kept]
 
 
 def _apart(pairs: Indices, kinds: Indices) -> tuple[Indices, Indices]:
-    """Return of pairs of neighbours, each named by its first, the first of each row that overlaps, and their kinds."""
+    """Return the first of each row of overlapping pairs, each named by its first span, with their kinds."""
     kept: list[int] = []
     for place, number in enumerate(pairs.tolist()):
         if not kept or number > pairs[kept[-1]] + 1:

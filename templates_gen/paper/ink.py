@@ -96,7 +96,7 @@ def ink_points(piece: Piece, text_width: TextWidth, step: float = STEP) -> Array
 
 
 def ink_corners(piece: Piece, text_width: TextWidth) -> Array:
-    """Return the points between which straight lines are drawn, shape (n, 2), mm: as far out as `ink_points` reach."""
+    """Return the ends of all straight lines drawn, shape (n, 2), mm; they reach as far out as `ink_points`."""
     corners = [path.points for path in piece.paths]
     corners += [_circle(hole) for hole in piece.holes]
     return np.concatenate([*corners, label_boxes(piece.labels, text_width).reshape(-1, 2)])
