@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 
+from templates_gen.about import EndName
 from templates_gen.errors import BoatError, FlatteningError
 from templates_gen.geometry.bending import Bending, bending
 from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
@@ -19,7 +20,7 @@ from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.strake_marks import ticks_of
 from templates_gen.geometry.transoms import TransomShape, transom_shape
-from templates_gen.hull.model import EndName, Hull, Midship, Transom
+from templates_gen.hull.model import Hull, Midship, Transom
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.errors import BoatError
 from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.last_rulings import EndPlanes
@@ -16,7 +17,7 @@ from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_li
 from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
 from templates_gen.geometry.shell import Forefoot, Trace, forefoot_start, garboard_normals, trace
 from templates_gen.geometry.transom_face import TransomFace, transom_face
-from templates_gen.hull.model import EndName, Hull, Stem, Transom
+from templates_gen.hull.model import Hull, Stem, Transom
 from templates_gen.numerics.directions import angle_between, reject, unit
 
 Array = NDArray[np.float64]

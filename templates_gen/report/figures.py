@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.geometry.hogs import hog_bearing
@@ -15,7 +16,7 @@ from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.rebate_places import STEPS, keel_gauge_places
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.strake_marks import outline_of
-from templates_gen.hull.model import EndName, Hull, Midship, Stem
+from templates_gen.hull.model import Hull, Midship, Stem
 from templates_gen.report.land_findings import nearest_place
 from templates_gen.units import spoken_length
 

@@ -3,10 +3,11 @@
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
+from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import apron_step, apron_wanted, is_deep_enough, seat_with_apron
 from templates_gen.geometry.rebates import Rebate
-from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.hull.model import Hull, Stem
 from templates_gen.report.cures import of_siding, of_wood_inside
 from templates_gen.report.finding import Cure, Finding
 from templates_gen.report.hog_findings import rounded_up

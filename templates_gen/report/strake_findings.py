@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from templates_gen.about import EndName
 from templates_gen.geometry.bending import COLD_STRETCH, COLD_TWIST, Bending, bend_limits
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
-from templates_gen.hull.model import EndName
 from templates_gen.report.finding import Finding
 from templates_gen.report.rebate_findings import TIMBERS
 from templates_gen.units import spoken_depth, spoken_length
