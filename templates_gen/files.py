@@ -8,6 +8,17 @@ from typing import TYPE_CHECKING
 from templates_gen.drawing.piece import Folio, Kind
 from templates_gen.geometry.boat import Boat
 from templates_gen.order import KINDS, Cutting, Printing
+from templates_gen.rendered import (
+    for_router,
+    from_stock,
+    on_paper,
+    plan_of,
+    scarfed_strakes,
+    too_close,
+    whole_folio,
+    whole_kind,
+)
+from templates_gen.rendering.pdf import Cost
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
 from templates_gen.side_by_side import Beside
@@ -16,8 +27,6 @@ from templates_gen.templates.folios import folio
 from templates_gen.templates.selection import chosen
 
 if TYPE_CHECKING:
-    from templates_gen.rendered import Rendered
-    from templates_gen.rendering.pdf import Cost
     from templates_gen.stock.plan import CuttingPlan
 
 OWNED_NAMES = (
@@ -43,7 +52,7 @@ class Made:
     """Every file by its name, what printing them takes, and what the builder should know of how planks are cut."""
 
     files: dict[str, bytes]
-    costs: "tuple[Cost, ...]"
+    costs: tuple[Cost, ...]
     findings: tuple[Finding, ...] = ()
 
 
@@ -76,26 +85,20 @@ def files(
         When a part is too large for the stock.
     """
     beside = beside or Beside()
-    share = [] if only or cutting else [beside.submit(_whole_kind, boat, DRAWN_BESIDE, printing)]
-    from templates_gen.rendered import on_paper  # loaded while the second process is at work
-
+    share = [] if only or cutting else [beside.submit(whole_kind, boat, DRAWN_BESIDE, printing)]
     folios = list(_asked(boat, only)) if only else [folio(boat, kind) for kind in KINDS if kind != DRAWN_BESIDE]
     plan = None if cutting is None else _planned(boat, cutting, folios, only)
     if plan is not None:
-        from templates_gen.rendered import scarfed_strakes
-
         folios = [scarfed_strakes(boat, plan, one) if one.kind == DRAWN_BESIDE else one for one in folios]
         if not only:
-            share = [beside.submit(_whole_folio, boat, scarfed_strakes(boat, plan), printing)]
-    drawings = [beside.submit(_for_router, _to_be_cut(made)) for made in folios]
+            share = [beside.submit(whole_folio, boat, scarfed_strakes(boat, plan), printing)]
+    drawings = [beside.submit(for_router, _to_be_cut(made)) for made in folios]
     papers = [on_paper(boat.hull, made, printing) for made in folios]
     made = {"measurements.json": json_bytes(measurements(boat))}
     rendered = [paper.with_files(drawing.result()) for paper, drawing in zip(papers, drawings, strict=True)]
     rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
     said: tuple[Finding, ...] = ()
     if plan is not None:
-        from templates_gen.rendered import from_stock, too_close
-
         rendered.append(from_stock(boat, plan, printing))
         said = too_close(plan, boat)
     for part in rendered:
@@ -108,29 +111,12 @@ def get_ready() -> None:
     """Load what a second process needs for its share."""
     from importlib import import_module
 
-    from templates_gen.rendering.pdf_letters import font
-
-    for module in ("rendered", "rendering.dxf", f"templates.{DRAWN_BESIDE}"):
+    for module in ("rendering.dxf", f"templates.{DRAWN_BESIDE}"):
         import_module(f"templates_gen.{module}")
-    font()
-
-
-def _whole_kind(boat: Boat, kind: Kind, printing: Printing) -> "Rendered":
-    from templates_gen.rendered import whole_kind
-
-    return whole_kind(boat, kind, printing)
-
-
-def _whole_folio(boat: Boat, made: Folio, printing: Printing) -> "Rendered":
-    from templates_gen.rendered import whole_folio
-
-    return whole_folio(boat, made, printing)
 
 
 def _planned(boat: Boat, cutting: Cutting, folios: Sequence[Folio], only: Sequence[str]) -> "CuttingPlan":
     """Return what is cut from which sheet, other kinds with the strakes where they are to be."""
-    from templates_gen.rendered import plan_of
-
     return plan_of(boat, cutting, cut_with_strakes(only, folios))
 
 
@@ -143,12 +129,6 @@ def cut_with_strakes(only: Sequence[str], folios: Sequence[Folio]) -> list[Folio
 def _to_be_cut(made: Folio) -> Folio:
     """Only what a machine may cut: less to hand to a second process."""
     return replace(made, pieces=tuple(piece for piece in made.pieces if not piece.is_paper), tables=())
-
-
-def _for_router(made: Folio) -> dict[str, bytes]:
-    from templates_gen.rendered import for_router
-
-    return for_router(made)
 
 
 def _asked(boat: Boat, only: Sequence[str]) -> tuple[Folio, ...]:
