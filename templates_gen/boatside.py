@@ -14,9 +14,9 @@ from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
-from templates_gen.hull.as_built import AsBuilt
-from templates_gen.hull.as_built_reader import read_as_built
 from templates_gen.hull.locate import line_of
+from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.hull.measured.as_built_reader import read_as_built
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
 from templates_gen.job import Computed, check_letters

@@ -13,9 +13,9 @@ from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
 from templates_gen.geometry.spiling_fit import fit_problems
 from templates_gen.hull.locate import line_of
+from templates_gen.hull.measured.spiling import EDGES
+from templates_gen.hull.measured.spiling_reader import read_spiling
 from templates_gen.hull.small_tables import refused
-from templates_gen.hull.spiling import EDGES
-from templates_gen.hull.spiling_reader import read_spiling
 from templates_gen.hull.text import file_bytes, file_text
 from templates_gen.order import Printing
 from templates_gen.rendered import for_router, on_paper

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.as_built import Relined, drawn_widths, places_along
 from templates_gen.geometry.measuring_slips import Slip
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.as_built import AsBuilt, place_names
+from templates_gen.hull.measured.as_built import AsBuilt, place_names
 from templates_gen.report.finding import Finding, Severity
 from templates_gen.report.measured_places import spoken_place
 from templates_gen.units import MM_PER_INCH, format_signed, spoken_length

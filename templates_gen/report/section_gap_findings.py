@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from templates_gen.hull.check_ends import ENDS
+from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Array, Hull, Transom
-from templates_gen.hull.offsets_hull import half_siding
-from templates_gen.hull.offsets_sections import Mark, joined_section
-from templates_gen.hull.section_battens import section_dips
-from templates_gen.hull.section_gaps import SectionGap, section_gaps
+from templates_gen.hull.offsets.battens import section_dips
+from templates_gen.hull.offsets.gaps import SectionGap, section_gaps
+from templates_gen.hull.offsets.hull_tables import half_siding
+from templates_gen.hull.offsets.sections import Mark, joined_section
 from templates_gen.report.finding import Finding, Severity
 from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_depth, spoken_length
 

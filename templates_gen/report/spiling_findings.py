@@ -7,7 +7,7 @@ import numpy as np
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.spiling import LEFT_OUT, Laid
 from templates_gen.geometry.spiling_causes import EDGE_SET, OddPoint, better_radius, bow, odd_points
-from templates_gen.hull.spiling import EDGES, EdgeName, Spiling
+from templates_gen.hull.measured.spiling import EDGES, EdgeName, Spiling
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.measured_places import spoken_place
 from templates_gen.units import UnitName, spoken_length

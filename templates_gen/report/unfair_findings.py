@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from templates_gen.hull.fairness import Suspect, unfair
-from templates_gen.hull.fairness_rows import RowSuspect
+from templates_gen.fairness.rows import RowSuspect
+from templates_gen.fairness.suspects import Suspect, unfair
 from templates_gen.hull.model import Hull
-from templates_gen.hull.offsets_crossings import Crossing, crossings
+from templates_gen.hull.offsets.crossings import Crossing, crossings
 from templates_gen.hull.reader import hull_despite_faults
 from templates_gen.report.finding import Finding, Severity
 from templates_gen.report.offsets_findings import table_file
