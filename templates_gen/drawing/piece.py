@@ -11,10 +11,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, Place
+from templates_gen.about import About, Hand, Place
 
 Array = NDArray[np.float64]
-Hand = Literal["port", "starboard"]
 LabelKind = Literal["measure", "name", "instruction"]
 BOAT = About("boat")
 Kind = Literal["moulds", "bevels", "rebates", "transom", "strakes", "stock"]
