@@ -180,6 +180,8 @@ class Table:
         Lines of text under the table.
     is_form : bool
         To be filled in by hand: rows stand further apart.
+    word_columns : tuple of int
+        Which columns hold words, set from the left; the others hold figures, set from the right.
     about : About or None
         What the whole table is about, where that is one thing.
     rows_about : tuple of About or None
@@ -191,6 +193,7 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...] = ()
     is_form: bool = False
+    word_columns: tuple[int, ...] = (0,)
     about: About | None = None
     rows_about: tuple[About | None, ...] = ()
 

@@ -79,6 +79,7 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
             "–: not measured, or left out; taken from the figures beside it.",
             *_left_out_notes(relined, hull),
         ),
+        word_columns=(1,),
         rows_about=tuple(About("strake", strake) for strake in range(1, count + 1)),
     )
 

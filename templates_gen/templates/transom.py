@@ -177,6 +177,7 @@ def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
         ("strake", "bevel", "thickness ×\ntangent (mm)", "larger face"),
         rows,
         ("Square to the edge, at the middle of the strake; more than 0 where the inner face is the larger.",),
+        word_columns=(3,),
     )
 
 

@@ -3,8 +3,11 @@
 import pytest
 
 from templates_gen.drawing.piece import Label, Piece
-from templates_gen.templates.moulds import mould_pieces
-from templates_gen.templates.strakes import strake_pieces
+from templates_gen.templates.bevels import bevel_tables
+from templates_gen.templates.moulds import mould_pieces, mould_tables
+from templates_gen.templates.rebates import rebate_tables
+from templates_gen.templates.strakes import strake_pieces, strake_tables
+from templates_gen.templates.transom import transom_tables
 from tests.templates.bevel_boats import boat
 
 
@@ -46,3 +49,28 @@ def test_the_mirror_image_of_a_mould_is_the_other_half() -> None:
         drawn, mirrored = (" ".join(texts) for texts in ([r.text for r in rows], [r.on_mirror or "" for r in rows]))
         wanted = drawn.replace("starboard", "port").replace("PORT", "STARBOARD")
         assert " ".join(mirrored.split()) == wanted
+
+
+@pytest.mark.parametrize("name", ["dinghy", "pram", "double ender"])
+def test_a_column_that_is_not_of_words_holds_figures(name: str) -> None:
+    drawn = boat(name)
+    tables = (
+        *mould_tables(drawn),
+        *bevel_tables(drawn),
+        *rebate_tables(drawn),
+        *transom_tables(drawn),
+        *strake_tables(drawn),
+    )
+    for table in tables:
+        for column, cells in enumerate(zip(*table.rows, strict=True)):
+            if column not in table.word_columns:
+                assert all(cell in ("", "–") or cell.strip("+-−")[:1].isdigit() for cell in cells), (
+                    table.title,
+                    column,
+                )
+
+
+def test_rows_know_which_land_or_strake_they_are_about() -> None:
+    tables = [*bevel_tables(boat("dinghy")), *strake_tables(boat("dinghy"))]
+    for table in tables:
+        assert table.about is not None or len(table.rows_about) == len(table.rows), table.title
