@@ -10,7 +10,7 @@ import numpy as np
 from templates_gen.about import About
 from templates_gen.errors import BoatError, Fault, HullFileError, TemplatesGenError
 from templates_gen.files import Made, json_bytes
-from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
+from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths, is_still_to_make
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
@@ -28,8 +28,7 @@ from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.selection import chosen
-from templates_gen.templates.still_to_make import as_built_record, folios_to_make, is_still_to_make
-from templates_gen.words import numbered
+from templates_gen.templates.still_to_make import as_built_record, folios_to_make
 
 AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
 
@@ -99,18 +98,13 @@ def _still_to_be_built(relined: Relined) -> tuple[Boat | None, tuple[Finding, ..
         boat = boat_on(shell)
         return boat, with_tried_cures(_to_make(findings(boat, of_shell), relined), None)
     except BoatError as error:
-        return None, (Finding("error", error.about, str(error), key=error.key),)
+        return None, (Finding("error", error.about, str(error), error.where, key=error.key),)
     except TemplatesGenError as error:
         return None, (Finding("error", "strake", str(error)),)
 
 
 def _to_make(found: Iterable[Finding], relined: Relined) -> tuple[Finding, ...]:
-    """Only what is about strakes and lands that are still to be made."""
-    numbers = range(1, relined.hull.planking.strakes + 1)
-    every = (about for k in numbers for about in (About("strake", k), About("land", k)))
-    names = [numbered(about) for about in every if is_still_to_make(about, relined.hung)]
-    starts = tuple(f"{name}{after}" for name in names for after in (",", " "))
-    return tuple(one for one in found if one.place in names or one.place.startswith(starts))
+    return tuple(finding for finding in found if is_still_to_make(finding.where, relined.hung))
 
 
 def _located(finding: Finding, path: Path) -> Finding:
@@ -158,5 +152,5 @@ def as_built_files(result: AsBuiltComputed, printing: Printing, only: Sequence[s
 
 
 def _where_shifts_are(name: str, page: int) -> Finding:
-    text = f"how far to shift each mark before the next strake is lined off: {name}, page {page}"
-    return Finding("note", "land", text, "sheer")
+    text = f"how far to shift each mark before you line off the next strake: {name}, page {page}"
+    return Finding("note", "land", text, About("boat"))

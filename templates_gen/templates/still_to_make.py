@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About
 from templates_gen.drawing.piece import Folio, Kind, Table
-from templates_gen.geometry.as_built import Relined
+from templates_gen.geometry.as_built import Relined, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull
@@ -18,17 +18,6 @@ Array = NDArray[np.float64]
 
 KINDS: tuple[Kind, ...] = ("bevels", "strakes")
 """The kinds that are made again: moulds stand, rebates and transoms are cut."""
-
-
-def is_still_to_make(about: About, hung: int) -> bool:
-    """Return whether something is about a strake or land that is still to be made.
-
-    The land on the last hung strake is: its bevel is planed before the next strake goes on.
-    """
-    if not about.numbers or about.thing not in ("land", "strake"):
-        return False
-    number = about.numbers[-1]
-    return number >= hung if about.thing == "land" else number > hung
 
 
 def folios_to_make(boat: Boat, relined: Relined) -> tuple[Folio, ...]:
