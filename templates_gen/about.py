@@ -10,6 +10,8 @@ from itertools import pairwise
 from typing import Literal
 
 EndName = Literal["fore", "aft"]
+Hand = Literal["port", "starboard"]
+OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port"}
 PlaceKind = Literal["end", "station", "half-way", "gerald", "foot"]
 Thing = Literal[
     "boat",

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from templates_gen.about import About, EndName, Place
+from templates_gen.about import About, EndName, Hand, Place
 from templates_gen.units import UnitName, format_length
 
 
@@ -115,6 +115,16 @@ def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
         return (on_sheet(about.place, units),)
     last_name = f"strake {about.last}" if about.last_place.kind == "end" else on_sheet(about.last_place, units)
     return (on_sheet(about.place, units), last_name)
+
+
+def hand_and_face(hand: Hand) -> str:
+    """Return what stands on a strake's template: which hand it is, with the face you look at outside."""
+    return f"{hand.upper()}, THIS FACE OUT"
+
+
+def turn_over(hand: Hand) -> str:
+    """Return how one pattern serves the other hand."""
+    return f"turn over for {hand}"
 
 
 def piece_name(about: About, units: UnitName = "mm") -> str:

@@ -1,4 +1,4 @@
-"""Stations, boats and editions with awkward names: each is printed, or refused with a message."""
+"""Stations, boats and editions whose names look like something else: each is printed, or refused with a message."""
 
 import json
 from pathlib import Path

@@ -11,10 +11,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, Place
+from templates_gen.about import About, Hand, Place
 
 Array = NDArray[np.float64]
-Hand = Literal["port", "starboard"]
 LabelKind = Literal["measure", "name", "instruction"]
 BOAT = About("boat")
 Kind = Literal["moulds", "bevels", "rebates", "transom", "strakes", "stock"]
@@ -181,6 +180,8 @@ class Table:
         Lines of text under the table.
     is_form : bool
         To be filled in by hand: rows stand further apart.
+    word_columns : tuple of int
+        Which columns hold words, set from the left; the others hold figures, set from the right.
     about : About or None
         What the whole table is about, where that is one thing.
     rows_about : tuple of About or None
@@ -192,6 +193,7 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...] = ()
     is_form: bool = False
+    word_columns: tuple[int, ...] = (0,)
     about: About | None = None
     rows_about: tuple[About | None, ...] = ()
 

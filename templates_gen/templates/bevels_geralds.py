@@ -288,4 +288,5 @@ class _Spot:
             _SMALL,
             self._angle,
             "start" if self._toward_right else "end",
+            kind="name" if where == "middle" else "measure",
         )

@@ -1,6 +1,7 @@
 """The general set of bevel gauges by half degrees: it serves every land of every boat, with the table of lands."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,7 +94,7 @@ def _turned(points: Array) -> Array:
 
 def _turned_label(label: Label) -> Label:
     x, y = _turned(np.array(label.at)).tolist()
-    return Label(label.text, (x, y), label.height, math.pi, label.anchor)
+    return replace(label, at=(x, y), angle=math.pi)
 
 
 def _corner(bevel: float, units: UnitName) -> tuple[list[Path], list[Label]]:
@@ -113,5 +114,5 @@ def _corner(bevel: float, units: UnitName) -> tuple[list[Path], list[Label]]:
         if tall:
             x, y = (at + (_LONG_TICK + 1.2) * square).tolist()
             text = f"{k * step:.0f}" if units == "mm" else f"{k * step / MM_PER_INCH:.0f} in"
-            labels.append(Label(text, (x, y), _SMALL, -bevel, "middle"))
+            labels.append(Label(text, (x, y), _SMALL, -bevel, "middle", kind="measure"))
     return marks, labels

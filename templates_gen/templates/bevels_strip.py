@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About
 from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import arrow, line
+from templates_gen.drawing.marks import arrow, block_at, line
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels_edge import EdgeLine, EdgeTick, edge_line
@@ -169,7 +169,7 @@ class _Lettering:
         low, high = (tick.along, tick.along + gap + width) if fore else (tick.along - gap - width, tick.along)
         self.taken["shoulder"].append((low, high))
         x = tick.along + (gap if fore else -gap)
-        yield Label(text, (x, _ROWS["shoulder"]), _SMALL, anchor="start" if fore else "end")
+        yield Label(text, (x, _ROWS["shoulder"]), _SMALL, anchor="start" if fore else "end", has_leader=True)
 
     def _figures(self, along: float) -> Iterable[Label]:
         """What comes off and what is left at a distance, and the shoulder inside a gerald, if there is room."""
@@ -188,7 +188,7 @@ class _Lettering:
         if all(self._is_free(row, x, width) for row, _ in rows):
             for row, text in rows:
                 self._take(row, x, width)
-                yield Label(text, (x, _ROWS[row]), _SMALL, anchor="middle")
+                yield Label(text, (x, _ROWS[row]), _SMALL, anchor="middle", kind="measure", block=block_at((x, 0.0)))
 
     def _written(self, text: str, along: float, rows: Sequence[str], height: float) -> Iterable[Label]:
         """One text in the first of some rows that has room."""

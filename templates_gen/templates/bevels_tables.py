@@ -76,6 +76,7 @@ def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
         ),
         tuple(_overview_row(boat, facts) for facts in all_facts),
         _tolerances(boat.hull),
+        word_columns=(2, 4, 6, 7),
         rows_about=tuple(About("land", facts.land) for facts in all_facts),
     )
 
@@ -165,7 +166,8 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
     ]
     title = f"Land {land}: strake {land + 1} over strake {land}"
     rows_about = tuple(About("land", land, place=place.place) for place in facts.places)
-    return Table(title, _COLUMNS, rows, tuple(notes), about=About("land", land), rows_about=rows_about)
+    about = About("land", land)
+    return Table(title, _COLUMNS, rows, tuple(notes), word_columns=(0, 4, 8, 9), about=about, rows_about=rows_about)
 
 
 def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
@@ -222,5 +224,6 @@ def _gerald_table(geralds: Sequence[Gerald]) -> Table:
             "The gerald block is half as thick as the stock. It comes flush at the very end of the strake named "
             "under 'Block fits'; 'edge only' means at the lower strake's edge alone. Elsewhere use depths.",
         ),
+        word_columns=(0, 1, 9),
         rows_about=tuple(About("land", g.land, end=g.end) for g in geralds for _ in QUARTER_NAMES),
     )

@@ -50,7 +50,14 @@ def views_piece(gerald: Gerald, lap: float, mark: str) -> Piece:
         shift = np.array([middle - (points[:, 0].min() + points[:, 0].max()) / 2, 0.0])
         paths += [Path(path.points + shift, path.role, path.closed) for path in view]
         labels += [
-            Label(text, (middle, low - 3.0 - _SMALL - row * _PITCH), _SMALL, anchor="middle")
+            Label(
+                text,
+                (middle, low - 3.0 - _SMALL - row * _PITCH),
+                _SMALL,
+                anchor="middle",
+                kind="measure",
+                block=f"view {k}",
+            )
             for row, text in enumerate(caption)
         ]
     about = About("land", gerald.land, end=gerald.end, part="gerald views")

@@ -151,6 +151,7 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
             "Distances along the datum from square through the foremost point; ordinates square to it, up to the "
             "SHEER.",
         ),
+        word_columns=(0, 2, 4),
         about=About("strake", strake.number),
     )
 
@@ -206,7 +207,9 @@ def _offsets_form(hull: Hull, strake: FlatStrake, head: tuple[str, ...]) -> Tabl
     )
     rows = tuple((place_heading(place), *[_BLANK] * 4, width) for place, width in widths.items())
     title = f"Strake {strake.number}: spiling by offsets"
-    return Table(title, ("place", *edges, "width\ncomputed"), rows, notes, True, About("strake", strake.number))
+    return Table(
+        title, ("place", *edges, "width\ncomputed"), rows, notes, is_form=True, about=About("strake", strake.number)
+    )
 
 
 def _arcs_form(strake: FlatStrake, head: tuple[str, ...]) -> Table:
@@ -225,6 +228,6 @@ def _arcs_form(strake: FlatStrake, head: tuple[str, ...]) -> Table:
         ("place", *edges),
         rows,
         notes,
-        True,
-        About("strake", strake.number),
+        is_form=True,
+        about=About("strake", strake.number),
     )

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, is_still_to_make
 from templates_gen.drawing.piece import Folio, Kind, Table
-from templates_gen.geometry.as_built import Relined
+from templates_gen.geometry.as_built import Relined, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull
@@ -68,6 +68,7 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
             "–: not measured, or left out; taken from the figures beside it.",
             *_left_out_notes(relined, hull),
         ),
+        word_columns=(1,),
         rows_about=tuple(About("strake", strake) for strake in range(1, count + 1)),
     )
 

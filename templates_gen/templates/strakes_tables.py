@@ -75,7 +75,7 @@ def _measures(boat: Boat) -> Table:
     rows = tuple(_measures_row(boat.hull, strake, extent, hang) for strake, extent, hang in every)
     rows_about = tuple(About("strake", strake.number) for strake in boat.strakes)
     title = "Strakes: size and how hard they are to hang"
-    return Table(title, columns, rows, _MEASURES_NOTES, rows_about=rows_about)
+    return Table(title, columns, rows, _MEASURES_NOTES, word_columns=(len(columns) - 1,), rows_about=rows_about)
 
 
 def _measures_row(hull: Hull, strake: FlatStrake, extent: Extent, hang: Bending) -> Row:
@@ -125,6 +125,7 @@ def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut, scarfs: Sequence
             *_bow_note(hull, "fore", fore),
             *_bow_note(hull, "aft", aft),
         ),
+        word_columns=(0, 2, 4),
         about=About("strake", strake.number),
     )
 

@@ -18,7 +18,7 @@ from templates_gen.templates.headings import written_depths
 from templates_gen.templates.strakes_lettering import Lettering
 from templates_gen.templates.strakes_lines import StrakeLines, net_forefoots
 from templates_gen.units import UnitName, format_length
-from templates_gen.words import on_sheet
+from templates_gen.words import hand_and_face, on_sheet, turn_over
 
 Array = NDArray[np.float64]
 
@@ -168,7 +168,8 @@ def _pointed(letters: Lettering, text: str, x: float, sign: float, height: float
     tip = centre + sign * (width + shaft + 3.0) / 2 * ahead
     start = centre - (width + shaft + 3.0) / 2 * ahead if sign > 0.0 else centre + ((shaft + 3.0 - width) / 2) * ahead
     base = start - 0.5 * height * up
-    letters.labels.append(Label(text, (float(base[0]), float(base[1])), height, math.atan(slope)))
+    at = (float(base[0]), float(base[1]))
+    letters.labels.append(Label(text, at, height, math.atan(slope), has_leader=True))
     tail = tip - sign * shaft * ahead
     return [arrow((float(tail[0]), float(tail[1])), (float(tip[0]), float(tip[1])))]
 
@@ -176,15 +177,20 @@ def _pointed(letters: Lettering, text: str, x: float, sign: float, height: float
 def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
     """Hand and face, as large as there is room for."""
     number = lines.strake.number
+    drawn, mirrored = hand_and_face("port"), hand_and_face("starboard")
+    other = turn_over("starboard")
     for large, small in ((6.0, 3.5), (5.0, 3.0), (3.5, 3.0)):
-        words = [
-            ("PORT, THIS FACE OUT", large),
-            ("turn over for starboard", small),
-            (f"strake {number}: make one and its mirror", small),
-        ]
+        words = [(drawn, large), (other, small), (f"strake {number}: make one and its mirror", small)]
         if letters.free(words, x, EVERY / 2 - 30.0):
+            hand, turn, make = letters.labels[-3:]
+            letters.labels[-3:] = [
+                replace(hand, on_mirror=mirrored),
+                replace(turn, kind="instruction", on_one_hand=""),
+                replace(make, kind="instruction", on_one_hand=f"strake {number}"),
+            ]
             return
-    letters.free([("PORT, THIS FACE OUT", 3.0)], x, EVERY / 2)
+    if letters.free([(drawn, 3.0)], x, EVERY / 2):
+        letters.labels[-1] = replace(letters.labels[-1], on_mirror=mirrored)
 
 
 def _write_edge_names(hull: Hull, lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
@@ -222,7 +228,8 @@ def _write_grain(letters: Lettering, left: float, right: float) -> list[Path]:
         ahead = np.array([1.0, slope]) / math.hypot(1.0, slope)
         centre = np.array(found)
         base = centre - width / 2 * ahead - 1.75 * np.array([-ahead[1], ahead[0]])
-        letters.labels.append(Label("grain", (float(base[0]), float(base[1])), 3.5, math.atan(slope)))
+        at = (float(base[0]), float(base[1]))
+        letters.labels.append(Label("grain", at, 3.5, math.atan(slope), has_leader=True))
         for sign in (-1.0, 1.0):
             tail, tip = (centre + sign * (width / 2 + reach) * ahead for reach in (3.0, 3.0 + shaft))
             paths.append(arrow((float(tail[0]), float(tail[1])), (float(tip[0]), float(tip[1]))))

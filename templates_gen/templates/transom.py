@@ -114,7 +114,7 @@ def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
         y, v = (float(c) for c in (sheet.shape.rabbet if index == 0 else point))
         text = f"{_land_name(sheet, index)}: up {format_length(v, units)}, out {format_length(y, units)}"
         if index == 0:
-            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end"))
+            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=True))
             paths.append(line(Role.NOTE, (_LEADER, v), (y, v)))
             continue
         inward = _inward(sheet, index)
@@ -125,9 +125,9 @@ def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
         room = y - _TICK_INSIDE - 12.0
         base = min(v, float(sheet.outer[-1, 1])) - 1.6 * _HEIGHT if below else v + 1.5
         if text_width(text, _HEIGHT) < room:
-            labels.append(Label(text, (5.0, base), _HEIGHT))
+            labels.append(Label(text, (5.0, base), _HEIGHT, kind="measure"))
         else:
-            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end"))
+            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=True))
             paths.append(line(Role.NOTE, (_LEADER, v), (0.0, v)))
     return paths, labels
 
@@ -156,12 +156,13 @@ def _strakes(sheet: TransomSheet, units: UnitName) -> tuple[list[Path], list[Lab
         edge = min(edge, float(near[:, 0].min(initial=edge)))
         fits = middle + 1.6 * _HEIGHT < v_high and edge - 10.0 - text_width(text, _HEIGHT) > 4.0
         if fits and (k > 1 or v_high - v_low > 4.0 * _HEIGHT):
-            labels.append(Label(text, (edge - 8.0, middle), _HEIGHT, 0.0, "end"))
+            labels.append(Label(text, (edge - 8.0, middle), _HEIGHT, 0.0, "end", kind="measure"))
         else:
             left = -5.0 if v_high - v_low > 4.0 * _HEIGHT else -85.0
             level = float(v_low + v_high) / 2
-            labels.append(Label(text, (left, level - 1.5), _HEIGHT, 0.0, "end"))
-            if v_high - v_low > 2.5 * _HEIGHT:
+            is_led = bool(v_high - v_low > 2.5 * _HEIGHT)
+            labels.append(Label(text, (left, level - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=is_led))
+            if is_led:
                 paths.append(line(Role.NOTE, (left + 1.0, level), (float(y_low + y_high) / 2, level)))
     return paths, labels
 
@@ -176,6 +177,7 @@ def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
         ("strake", "bevel", "thickness ×\ntangent (mm)", "larger face"),
         rows,
         ("Square to the edge, at the middle of the strake; more than 0 where the inner face is the larger.",),
+        word_columns=(3,),
     )
 
 
