@@ -1,5 +1,6 @@
 """A set of files that is written whole or not at all: a failure leaves in the folder what was there."""
 
+import json
 import os
 import re
 import shutil
@@ -155,6 +156,11 @@ class FileSet:
         for folder in reversed(self._made):
             with suppress(OSError):  # something else may have been put there meanwhile
                 folder.rmdir()
+
+
+def json_bytes(data: object) -> bytes:
+    """Return plain data as a JSON file. Raises ValueError for a number that is not finite."""
+    return (json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "\n").encode()
 
 
 def replace_file(path: Path, data: bytes) -> None:

@@ -9,9 +9,8 @@ from numpy.typing import NDArray
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.geometry.hogs import hog_bearing
-from templates_gen.geometry.land_marks import land_marks
+from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.rebate_places import STEPS, keel_gauge_places
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.strake_marks import outline_of
@@ -64,10 +63,9 @@ class Marked:
     points: Array
 
 
-def marked(hull: Hull) -> Marked:
-    """Return the marks of a hull's lands. Raises BoatError where they cannot be lined off."""
-    marks = land_marks(hull, rabbet_line(hull))
-    return Marked(hull, np.concatenate([marks.fore[:, None], marks.stations, marks.aft[:, None]], axis=1))
+def marked(marks: Marks) -> Marked:
+    """Return the marks of a hull's lands, fore to aft."""
+    return Marked(marks.hull, np.concatenate([marks.fore[:, None], marks.stations, marks.aft[:, None]], axis=1))
 
 
 def marks_of(shell: PlankedShell) -> Marked:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import (
     corner_shares,
@@ -18,6 +18,7 @@ from templates_gen.geometry.strake_marks import (
 )
 from templates_gen.hull.model import Hull
 from tests.boats import Array, dinghy, double_ender, faering, pram
+from tests.flow import boat_of
 from tests.geometry.exact_hulls import GERALD, LAP, THICKNESS, oblique_prism
 
 MAKERS: dict[str, Callable[[], Hull]] = {

@@ -1,0 +1,19 @@
+"""The command `look`: a page that shows the planked boat."""
+
+from templates_gen.cli.messages import exit_on_fault, refuse_boat, write
+from templates_gen.cli.options import HullFile, OutFolder
+
+PAGE_NAMES = ("boat.html",)
+
+
+def look(hull: HullFile, out: OutFolder) -> None:
+    """Make a page that shows the planked boat before wood is cut: one HTML file, to turn and to tap."""
+    with exit_on_fault():
+        from templates_gen import pipeline
+        from templates_gen.look.page import page_html
+        from templates_gen.sheets import Made
+
+        result = pipeline.check(pipeline.read(hull), thorough=True)
+        if result.boat is None or result.errors:
+            refuse_boat(result, hull)
+        write(out, PAGE_NAMES, Made({PAGE_NAMES[0]: page_html(result.boat, result.findings)}))
