@@ -16,11 +16,11 @@ from templates_gen.rendering.pdf_letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.fair_findings import fair_findings
-from templates_gen.report.figures import marked
-from templates_gen.report.finding import GRAVITY, Finding, place_record
+from templates_gen.report.finding import GRAVITY, Finding, place_record, where_record
 from templates_gen.report.lining_off_findings import lining_off_findings, without_explained
 from templates_gen.report.offsets_findings import offsets_findings
-from templates_gen.report.possible import impossible_marks
+from templates_gen.report.possible.marks import marked
+from templates_gen.report.possible.table import impossible_marks
 from templates_gen.report.unfair_findings import unfair_findings
 from templates_gen.templates.mould_outline import moulds_of
 
@@ -64,7 +64,7 @@ def gravest_first(found: Iterable[Finding]) -> tuple[Finding, ...]:
 def refusals(hull: Hull, marks: Marks | None, error: BoatError) -> tuple[Finding, ...]:
     """Return why no boat can be built: what is wrong with the marks, if they are given, else the error itself."""
     proposed = partial(cures.of_boat, hull)
-    refused = Finding("error", error.about, str(error), key=error.key, rule="hanging", proposed=proposed)
+    refused = Finding("error", error.about, str(error), error.where, key=error.key, rule="hanging", proposed=proposed)
     return (() if marks is None else impossible_marks(marked(marks))) or (refused,)
 
 
@@ -80,7 +80,7 @@ def boat_findings(boat: Boat, found: Iterable[Finding]) -> tuple[Finding, ...]:
     try:
         moulds_of(boat)
     except DrawingError as error:
-        return (Finding("error", "mould", str(error), key=("keel",), rule="notch"), *explained)
+        return (Finding("error", "mould", str(error), error.where, key=("keel",), rule="notch"), *explained)
     return explained
 
 
@@ -143,7 +143,8 @@ def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
     record |= {"file": file, "line": line or None, "place": place_record(finding.row, finding.column, finding.place)}
     record |= {key: getattr(finding, key) for key in ("value", "expected", "difference", "cause")}
     record["cure"] = "" if finding.cure is None else finding.cure.words
-    return {key: value for key, value in record.items() if value not in ("", None)}
+    record["where"] = where_record(finding.where)
+    return {key: value for key, value in record.items() if value not in ("", None, {})}
 
 
 def where(finding: Finding, path: Path) -> tuple[str, int]:

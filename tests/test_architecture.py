@@ -12,22 +12,25 @@ ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "templates_gen"
 LONGEST_MODULE = 500
 HEAVY = {"numpy", "scipy", "reportlab", "ezdxf", "pydantic", "shapely"}
-LIGHT_MODULES = ("__init__", "__main__", "cli", "errors", *sorted(path.stem for path in PACKAGE.glob("cli_*.py")))
+LIGHT_MODULES = ("__init__", "__main__", "errors", *sorted(f"cli.{path.stem}" for path in PACKAGE.glob("cli/*.py")))
 # everything that runs before a command is known
 
-EVERYONE = {"errors", "units"}
+EVERYONE = {"errors", "units", "about", "words"}
 ANYTHING = {"*"}
 # A row for each layer, named by the beginning of its modules' names: the layers of our own and the outside libraries
 # that it may import. Itself, EVERYONE and the standard library go without saying. The longest name that fits counts.
 TABLE: dict[str, set[str]] = {
     "errors": set(),
     "units": set(),
+    "about": set(),
+    "words": {"about"},
     "numerics": {"numpy", "scipy"},
-    "hull": {"numerics", "numpy", "pydantic", "pydantic_core", "python_calamine"},
+    "hull": {"numerics", "numpy", "pydantic", "pydantic_core", "python_calamine", "fairness"},
+    "fairness": {"numerics", "hull", "numpy"},
     "geometry": {"numerics", "hull", "numpy", "scipy"},
     "drawing": {"numerics", "numpy"},
     "templates": {"geometry", "drawing", "hull", "numpy"},
-    "report": {"geometry", "hull", "numerics", "numpy", "shapely"},
+    "report": {"geometry", "fairness", "hull", "numerics", "numpy", "shapely"},
     "paper": {"drawing", "numpy"},
     "stock": {"drawing", "geometry", "numpy"},
     "rendering": set(),
@@ -49,13 +52,22 @@ TABLE: dict[str, set[str]] = {
     },
     "look": {"geometry", "hull", "numerics", "report", "numpy"},
     "output": set(),
-    "side_by_side": set(),
+    "checking": {"geometry", "hull", "rendering.pdf", "report", "templates"},
+    "sheets": {
+        "drawing",
+        "geometry",
+        "hull",
+        "output",
+        "paper",
+        "rendering.dxf",
+        "rendering.pdf",
+        "report",
+        "stock",
+        "templates",
+    },
+    "at_boat": {"checking", "geometry", "hull", "output", "report", "sheets", "templates", "numpy"},
+    "pipeline": ANYTHING,
     "cli": ANYTHING,
-    "job": ANYTHING,
-    "boatside": ANYTHING,
-    "order": {"drawing", "paper", "stock"},
-    "rendered": ANYTHING,
-    "files": ANYTHING,
     "__main__": {"cli"},
     "__init__": set(),
 }

@@ -5,21 +5,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from templates_gen.about import About
 from templates_gen.checking import Built, Checked, gravest_first
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.as_built import AsBuilt
-from templates_gen.hull.as_built_reader import read_as_built
 from templates_gen.hull.locate import line_of
+from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.hull.measured.as_built_reader import read_as_built
 from templates_gen.hull.model import Hull
-from templates_gen.report.as_built_findings import as_built_findings
+from templates_gen.report.as_built_findings import as_built_findings, is_still_to_make
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Made, Printing, made, rendered
 from templates_gen.templates.selection import chosen
-from templates_gen.templates.still_to_make import as_built_record, folios_to_make, is_still_to_make
+from templates_gen.templates.still_to_make import as_built_record, folios_to_make
 
 AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
 """The files that are made of a boat as built."""
@@ -53,7 +54,7 @@ class MeasuredBoat:
 
     def is_to_make(self, finding: Finding) -> bool:
         """Return whether a finding is about a strake or a land still to be made."""
-        return is_still_to_make(finding.place, self.relined.hung)
+        return is_still_to_make(finding.where, self.relined.hung)
 
 
 @dataclass(frozen=True)
@@ -133,4 +134,4 @@ def as_built_files(result: AsBuiltChecked, printing: Printing, only: Sequence[st
 def _where_shifts_are(name: str, page: int) -> Finding:
     """A note that says where the table of the marks' shifts is."""
     text = f"{name}, page {page}, shows how far to shift each mark before you line off the next strake"
-    return Finding("note", "land", text, "sheer")
+    return Finding("note", "land", text, About("boat"))

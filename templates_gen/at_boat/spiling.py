@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
+from templates_gen.about import About
 from templates_gen.at_boat.as_built import MeasuredBoat
 from templates_gen.errors import Fault, HullFileError, TemplatesGenError
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
@@ -12,9 +13,9 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
 from templates_gen.geometry.spiling_fit import fit_problems
 from templates_gen.hull.locate import line_of
+from templates_gen.hull.measured.spiling import EDGES
+from templates_gen.hull.measured.spiling_reader import read_spiling
 from templates_gen.hull.small_tables import refused
-from templates_gen.hull.spiling import EDGES
-from templates_gen.hull.spiling_reader import read_spiling
 from templates_gen.hull.text import file_bytes, file_text
 from templates_gen.output import json_bytes
 from templates_gen.report.finding import Finding
@@ -98,10 +99,10 @@ def _hung_findings(measured_path: Path, number: int, hung: int) -> tuple[Finding
     if number > hung:
         return ()
     text = (
-        f"strake {number} is already hung in this file, which goes up to strake {hung}; it is drawn as measured "
-        f"there. For the next strake give {hung + 1}"
+        f"strake {number} is already hung by this file, which goes up to strake {hung}. It is drawn as it was "
+        f"measured there; give {hung + 1} for the next strake"
     )
-    where, line = f"strake {number}", line_of(measured_path, ("strake", str(number)))
+    where, line = About("strake", number), line_of(measured_path, ("strake", str(number)))
     return (Finding("note", "strake", text, where, number, f"more than {hung}", file=str(measured_path), line=line),)
 
 

@@ -34,7 +34,7 @@ def offsets(hull: HullFile, units: TableUnits = None, pictures: PicturesFile = N
         if pictures is not None:
             _refuse_name(pictures)
         from templates_gen import pipeline
-        from templates_gen.hull.offsets_writing import offsets_csv
+        from templates_gen.hull.offsets.writing import offsets_csv
 
         read = pipeline.read(hull)
         if pictures is not None:

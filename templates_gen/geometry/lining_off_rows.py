@@ -4,8 +4,8 @@ import json
 import re
 
 from templates_gen.geometry.land_marks import Marks
-from templates_gen.hull.half_boats import given_rows
 from templates_gen.hull.model import Stem
+from templates_gen.hull.offsets.half_boats import given_rows
 from templates_gen.units import MM_PER_INCH, UnitName, format_length
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")

@@ -20,7 +20,7 @@ from templates_gen.at_boat.spiling import (
     spiling_form,
 )
 from templates_gen.errors import HullFileError
-from templates_gen.hull.as_built import HungStrake
+from templates_gen.hull.measured.as_built import HungStrake
 from templates_gen.paper.sheet import sheet
 from templates_gen.sheets import Printing
 from tests.at_boat.batten import offsets_text, read_off

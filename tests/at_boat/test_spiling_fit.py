@@ -9,7 +9,7 @@ import pytest
 from templates_gen.at_boat.spiling import StrakeToSpile, spiled_strake
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.flat_strakes import flat_strake
-from templates_gen.hull.spiling import EDGES
+from templates_gen.hull.measured.spiling import EDGES
 from tests import boats
 from tests.at_boat.batten import Reading, arcs_text, offsets_text, read_off
 from tests.flow import shell_of

@@ -6,10 +6,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from tests.boats import Array, dinghy, double_ender
 from tests.flow import boat_of, shell_of
