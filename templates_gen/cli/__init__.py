@@ -16,18 +16,18 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for name, command in (
-    ("make", make.make),
-    ("scale-page", scale_page.scale_page),
-    ("check", check.check),
-    ("offsets", offsets.offsets),
-    ("line-off", line_off.line_off),
-    ("start", start.start),
-    ("spile", spile.spile),
-    ("book", book.book),
-    ("look", look.look),
+for name, command, summary in (
+    ("make", make.make, "Make every template of a boat."),
+    ("scale-page", scale_page.scale_page, "Make a page to measure a printer by."),
+    ("check", check.check, "Report what to know before you cut wood."),
+    ("offsets", offsets.offsets, "Write the lines as a table of offsets."),
+    ("line-off", line_off.line_off, "Line off the lands as rows of figures."),
+    ("start", start.start, "Write a hull file to start from."),
+    ("spile", spile.spile, "Draw a strake from a spiling batten."),
+    ("book", book.book, "Make the shop book."),
+    ("look", look.look, "Make a page that shows the planked boat."),
 ):
-    app.command(name)(command)
+    app.command(name, short_help=summary)(command)
 
 
 def _print_version(is_asked: bool) -> None:

@@ -13,7 +13,7 @@ StrakeNumber = Annotated[
 ]
 SpilingFile = Annotated[
     Path | None,
-    typer.Argument(metavar="[FILE]", help="The figures read off the batten (TOML).", show_default=False),
+    typer.Argument(metavar="FILE", help="The figures read off the batten (TOML).", show_default=False),
 ]
 Form = Annotated[bool, typer.Option("--form", help="Make the blank form to fill in at the boat instead.")]
 
