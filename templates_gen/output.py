@@ -144,7 +144,7 @@ class FileSet:
                     target.unlink(missing_ok=True)
             except OSError as fault:
                 kept, self._waiting = self._waiting, Path()
-                message = f"{target} could not be restored ({_reason(fault)}); the former files are in {kept / FORMER}"
+                message = f"{name} could not be restored ({_reason(fault)}); the former files are in {kept / FORMER}"
                 raise OutputError(message) from fault
 
     def _clear(self) -> None:

@@ -146,8 +146,9 @@ def measure(drawn: PlankedShell, path: Path) -> MeasuredBoat:
         return measured_boat(drawn, path)
 
 
-def check_as_built(boat: MeasuredBoat) -> AsBuiltChecked:
-    """Return the boat as built with its findings about what is still to be made."""
+def check_as_built(hull: Hull, path: Path, measured: Path) -> AsBuiltChecked:
+    """Return the boat as built, from its hull file and its as-built file, with findings on what is left to make."""
+    boat = measure(planked(hull, path), measured)
     with np.errstate(all="ignore"):
         return checked_as_built(boat, build(boat.relined.hull, boat.is_to_make))
 

@@ -36,7 +36,7 @@ def errors_of(hull: Hull) -> tuple[Finding, ...]:
 
 def checked_as_built(path: Path, measured: Path) -> AsBuiltChecked:
     """Return the boat as built, of a hull file and an as-built file, with its findings."""
-    return pipeline.check_as_built(pipeline.measure(pipeline.planked(pipeline.read(path), path), measured))
+    return pipeline.check_as_built(pipeline.read(path), path, measured)
 
 
 def flat_to_spile(path: Path, number: int, measured: Path | None = None) -> StrakeToSpile:

@@ -9,6 +9,7 @@ from templates_gen.about import About
 from templates_gen.checking import Built, Checked, gravest_first
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.locate import line_of
 from templates_gen.hull.measured.as_built import AsBuilt
@@ -102,13 +103,14 @@ def _located(finding: Finding, path: Path) -> Finding:
     return replace(finding, key=(), file=str(path), line=line_of(path, finding.key) if finding.key else 0)
 
 
-def as_built_files(result: AsBuiltChecked, printing: Printing, only: Sequence[str] = ()) -> Made:
+def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Sequence[str] = ()) -> Made:
     """Return every file for what is still to be hung: strakes, bevels, measurements and tiles.
 
     Parameters
     ----------
-    result : AsBuiltChecked
-        Without errors.
+    boat : Boat
+        As built.
+    relined : Relined
     printing : Printing
     only : sequence of str
         Kinds or pieces; all that is still to be made when empty.
@@ -120,9 +122,6 @@ def as_built_files(result: AsBuiltChecked, printing: Printing, only: Sequence[st
     SelectionError
         When a word of `only` names none of these.
     """
-    boat, relined = result.boat, result.relined
-    if boat is None:
-        raise ValueError("a boat with errors has no files")
     folios = folios_to_make(boat, relined)
     if not folios:
         raise HullFileError([Fault("every strake is hung: there is nothing left to make", about="strake")])

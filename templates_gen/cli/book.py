@@ -2,10 +2,8 @@
 
 from typing import TYPE_CHECKING, Annotated, Any
 
-import typer
-
-from templates_gen.cli.messages import exit_on_fault, misuse, refuse_boat, say_findings, write
-from templates_gen.cli.options import HullFile, OutFolder, PaperName, printing
+from templates_gen.cli.messages import buildable, exit_on_fault, misuse, say_findings, write
+from templates_gen.cli.options import HullFile, OutFolder, PaperName, figure, optional, printing
 
 if TYPE_CHECKING:
     from templates_gen.hull.model import Planking
@@ -15,39 +13,26 @@ BOOK_NAMES = ("book.pdf",)
 
 BoardSize = Annotated[
     str | None,
-    typer.Option(
-        metavar="SIZE",
-        help="Length and width of the largest boards or sheets you can buy, mm; left out: sheets of 2440x1220 for "
-        "glued plywood, boards of 4000x300 for riveted planks.",
-        show_default=False,
+    optional(
+        "SIZE",
+        "Length and width of the largest boards or sheets you can buy, mm; left out: sheets of 2440x1220 for glued "
+        "plywood, boards of 4000x300 for riveted planks.",
     ),
 ]
 Scarf = Annotated[
     float | None,
-    typer.Option(
-        metavar="SLOPE",
-        help="Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted.",
-        show_default=False,
-    ),
+    optional("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
 ]
-Edge = Annotated[float, typer.Option(metavar="MM", help="Wood left on each long edge of a blank, mm.")]
+Edge = Annotated[float, figure("MM", "Wood left on each long edge of a blank, mm.")]
 Waste = Annotated[
     float | None,
-    typer.Option(
-        metavar="PERCENT",
-        help="Extra wood to buy, in per cent of the blanks; left out: 10 for sheets, 25 for boards.",
-        show_default=False,
-    ),
+    optional("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: 10 for sheets, 25 for boards."),
 ]
-Spare = Annotated[
-    float, typer.Option(metavar="PERCENT", help="Extra fastenings to buy, in per cent of those counted.")
-]
+Spare = Annotated[float, figure("PERCENT", "Extra fastenings to buy, in per cent of those counted.")]
 TimberDepth = Annotated[
     float | None,
-    typer.Option(
-        metavar="MM",
-        help="Depth of the timbers that the lands are riveted through, mm; left out: the thickness of the planks.",
-        show_default=False,
+    optional(
+        "MM", "Depth of the timbers that the lands are riveted through, mm; left out: the thickness of the planks."
     ),
 ]
 
@@ -75,12 +60,11 @@ def book(
         from templates_gen.shop.stock_findings import stock_findings
 
         result = pipeline.check(pipeline.read(hull), thorough=True)
-        if result.boat is None or result.errors:
-            refuse_boat(result, hull)
+        boat = buildable(result, hull)
         given = {"scarf": scarf, "edge": edge, "waste": waste and waste / 100.0, "spare": spare / 100.0}
         bought = _buying(result.hull.planking, board, given | {"timber_depth": timber_depth})
-        found = gravest_first((*result.findings, *stock_findings(result.boat, bought)))
-        data = book_pdf(result.boat, found, header_of(result.hull), sheet, bought)
+        found = gravest_first((*result.findings, *stock_findings(boat, bought)))
+        data = book_pdf(boat, found, header_of(result.hull), sheet, bought)
         say_findings(found, hull, "warning")
         write(out, BOOK_NAMES, Made({BOOK_NAMES[0]: data}))
 

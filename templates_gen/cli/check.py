@@ -38,7 +38,7 @@ def _checked(hull: Path, measured: Path | None) -> "Checked":
     read = pipeline.read(hull)
     if measured is None:
         return pipeline.check(read, thorough=True)
-    return pipeline.check_as_built(pipeline.measure(pipeline.planked(read, hull), measured))
+    return pipeline.check_as_built(read, hull, measured)
 
 
 def _refuse(error: "HullFileError", path: Path, as_json: bool) -> NoReturn:

@@ -1,6 +1,6 @@
 """The command `look`: a page that shows the planked boat."""
 
-from templates_gen.cli.messages import exit_on_fault, refuse_boat, write
+from templates_gen.cli.messages import buildable, exit_on_fault, write
 from templates_gen.cli.options import HullFile, OutFolder
 
 PAGE_NAMES = ("boat.html",)
@@ -14,6 +14,5 @@ def look(hull: HullFile, out: OutFolder) -> None:
         from templates_gen.sheets import Made
 
         result = pipeline.check(pipeline.read(hull), thorough=True)
-        if result.boat is None or result.errors:
-            refuse_boat(result, hull)
-        write(out, PAGE_NAMES, Made({PAGE_NAMES[0]: page_html(result.boat, result.findings)}))
+        boat = buildable(result, hull)
+        write(out, PAGE_NAMES, Made({PAGE_NAMES[0]: page_html(boat, result.findings)}))

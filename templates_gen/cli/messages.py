@@ -12,6 +12,7 @@ import typer
 if TYPE_CHECKING:
     from templates_gen.checking import Checked
     from templates_gen.errors import HullFileError
+    from templates_gen.geometry.boat import Boat
     from templates_gen.report.finding import Finding
     from templates_gen.sheets import Made
 
@@ -60,8 +61,10 @@ def say_findings(findings: Iterable["Finding"], path: Path, *severities: str) ->
             say(finding_line(finding, path))
 
 
-def refuse_boat(result: "Checked", path: Path) -> NoReturn:
-    """Print why a boat cannot be built, and end."""
+def buildable(result: "Checked", path: Path) -> "Boat":
+    """Return the boat of a hull file; if it cannot be built, print why, and end."""
+    if result.boat is not None and not result.errors:
+        return result.boat
     say_findings(result.findings, path, "error")
     say(f"{path}: cannot be built as described; nothing was written")
     raise typer.Exit(CANNOT_BE_BUILT)

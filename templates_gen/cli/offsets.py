@@ -4,27 +4,18 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
 from templates_gen.cli.messages import exit_on_fault, misuse, refuse_missing_folder, say
-from templates_gen.cli.options import HullFile, Units
+from templates_gen.cli.options import HullFile, Units, optional
 
 if TYPE_CHECKING:
     from templates_gen.hull.model import Hull
 
 UNIT_NAMES = {"mm": "mm", "in": "inches", "ft-in-8": "feet-inches-eighths"}
 
-TableUnits = Annotated[
-    Units | None,
-    typer.Option(help="Units of the figures; left out: those of the hull file.", show_default=False),
-]
+TableUnits = Annotated[Units | None, optional(None, "Units of the figures; left out: those of the hull file.")]
 PicturesFile = Annotated[
     Path | None,
-    typer.Option(
-        metavar="FILE",
-        help="Also draw every row with its batten, and how far each figure is from fair, to this .svg file.",
-        show_default=False,
-    ),
+    optional("FILE", "Also draw every row with its batten, and how far each figure is from fair, to this .svg file."),
 ]
 
 

@@ -2,7 +2,7 @@
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -20,32 +20,37 @@ class Units(StrEnum):
     eighths = "ft-in-8"
 
 
+def figure(metavar: str, text: str) -> Any:
+    """Return an option that shows its usual value."""
+    return typer.Option(metavar=metavar, help=text)
+
+
+def optional(metavar: str | None, text: str, *names: str) -> Any:
+    """Return an option that may be left out and has no usual value to show."""
+    return typer.Option(*names, metavar=metavar, help=text, show_default=False)
+
+
 HullFile = Annotated[Path, typer.Argument(metavar="HULL", help="The hull file (TOML).", show_default=False)]
-OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="The folder to write to.", show_default=False)]
+OutFolder = Annotated[Path, optional("DIR", "The folder to write to.", "--out")]
 PaperName = Annotated[
-    str,
-    typer.Option(
-        metavar="PAPER", help='Paper: a0 to a4, letter, tabloid, or a roll with its width in mm, such as "roll 610".'
-    ),
+    str, figure("PAPER", 'Paper: a0 to a4, letter, tabloid, or a roll with its width in mm, such as "roll 610".')
 ]
 MeasuredFile = Annotated[
     Path | None,
-    typer.Option(
+    optional(
+        "FILE",
+        "The as-built file (TOML): what you measured on the boat. The lands above are lined off again from it; only "
+        "what is still to be hung is made and reported.",
         "--as-built",
-        metavar="FILE",
-        help="The as-built file (TOML): what you measured on the boat. The lands above are lined off again from it; "
-        "only what is still to be hung is made and reported.",
-        show_default=False,
     ),
 ]
-Margin = Annotated[float, typer.Option(metavar="MM", help="Margin kept clear at the edges of each sheet, mm.")]
+Margin = Annotated[float, figure("MM", "Margin kept clear at the edges of each sheet, mm.")]
 Square = Annotated[
     str | None,
-    typer.Option(
-        metavar="ACROSSxUP",
-        help="Size of the 100 mm square as you measured it on the first page, mm, such as 99.4x100.3: the next "
-        "print is then true.",
-        show_default=False,
+    optional(
+        "ACROSSxUP",
+        "Size of the 100 mm square as you measured it on the first page, mm, such as 99.4x100.3: the next print is "
+        "then true.",
     ),
 ]
 

@@ -11,7 +11,7 @@ from ezdxf.filemanagement import readfile
 from ezdxf.path import make_path
 from shapely.geometry import LineString, Point
 
-from templates_gen.at_boat.as_built import AS_BUILT_NAMES, as_built_files
+from templates_gen.at_boat.as_built import AS_BUILT_NAMES, AsBuiltChecked, as_built_files
 from templates_gen.at_boat.spiling import (
     FORM_NAMES,
     SPILING_NAMES,
@@ -22,7 +22,7 @@ from templates_gen.at_boat.spiling import (
 from templates_gen.errors import HullFileError
 from templates_gen.hull.measured.as_built import HungStrake
 from templates_gen.paper.sheet import sheet
-from templates_gen.sheets import Printing
+from templates_gen.sheets import Made, Printing
 from tests.at_boat.batten import offsets_text, read_off
 from tests.at_boat.simulated_hanging import as_built_text
 from tests.flow import checked_as_built, flat_to_spile
@@ -39,13 +39,18 @@ def file_of(tmp_path: Path, hung: int, by: float = 1.0) -> Path:
     return path
 
 
+def files_of(result: AsBuiltChecked, printing: Printing, only: tuple[str, ...] = ()) -> Made:
+    assert result.boat is not None
+    return as_built_files(result.boat, result.relined, printing, only)
+
+
 def text_of(pdf: bytes) -> str:
     return "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf))
 
 
 def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
     result = checked_as_built(DINGHY, file_of(tmp_path, 7))
-    made = as_built_files(result, A4).files
+    made = files_of(result, A4).files
     assert sorted(made) == sorted(AS_BUILT_NAMES)
     pieces = {tile["piece"] for tile in json.loads(made["tiles.json"])}
     assert {name for name in pieces if name.startswith("strake")} == {"strake 8", "strake 9"}
@@ -61,7 +66,7 @@ def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
 
 def test_the_marks_to_be_shifted_are_in_the_measurements(tmp_path: Path) -> None:
     # Strake 6 stands 3 mm high everywhere: three strakes share it out, so the lands above move by 2, 1 and 0 mm.
-    made = as_built_files(checked_as_built(DINGHY, file_of(tmp_path, 6, 3.0)), A4).files
+    made = files_of(checked_as_built(DINGHY, file_of(tmp_path, 6, 3.0)), A4).files
     record = json.loads(made["measurements.json"])["as_built"]
     moved = {land["strake"]: [one["above_mark"] for one in land["at"]] for land in record["lands"]}
     assert record["hung"] == 6
@@ -79,7 +84,7 @@ def test_an_edge_that_stands_off_its_marks_alike_is_said_to_throughout(tmp_path:
 
 @pytest.mark.parametrize("only", [(), ("strake 8",)])
 def test_the_shifts_of_the_marks_come_before_everything_else(tmp_path: Path, only: tuple[str, ...]) -> None:
-    made = as_built_files(checked_as_built(DINGHY, file_of(tmp_path, 7)), A4, only)
+    made = files_of(checked_as_built(DINGHY, file_of(tmp_path, 7)), A4, only)
     pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files["strakes.pdf"])]
     front = next(number for number, text in enumerate(pages) if "What is in this file" not in text)
     assert "As built to strake 7, and where the marks above it now come" in pages[front]
@@ -129,7 +134,7 @@ def test_a_boat_that_is_all_hung_leaves_nothing_to_make(tmp_path: Path) -> None:
     result = checked_as_built(DINGHY, file_of(tmp_path, 9))
     assert any("nothing is left to make" in finding.text for finding in result.findings)
     with pytest.raises(HullFileError, match="nothing is left to make"):
-        as_built_files(result, A4)
+        files_of(result, A4)
 
 
 def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path: Path) -> None:
