@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, is_still_to_make
+from templates_gen.about import About
 from templates_gen.drawing.piece import Folio, Kind, Table
 from templates_gen.geometry.as_built import Relined, is_still_to_make
 from templates_gen.geometry.boat import Boat

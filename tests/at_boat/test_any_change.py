@@ -11,9 +11,9 @@ from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.measured.as_built_reader import read_as_built
 from templates_gen.hull.measured.spiling_reader import read_spiling
 from tests import boats
-from tests.boatside.test_as_built_file import GOOD as BUILT
-from tests.boatside.test_spiling_file import ARCS, PLACES
-from tests.boatside.test_spiling_file import GOOD as SPILED
+from tests.at_boat.test_as_built_file import GOOD as BUILT
+from tests.at_boat.test_spiling_file import ARCS, PLACES
+from tests.at_boat.test_spiling_file import GOOD as SPILED
 
 HULL = boats.dinghy()
 WIDTHS = {name: np.full(9, 80.0) for name in place_names(HULL)}

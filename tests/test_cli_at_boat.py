@@ -8,12 +8,14 @@ import pypdfium2
 import pytest
 from typer.testing import CliRunner, Result
 
-from templates_gen.boatside import AS_BUILT_NAMES
-from templates_gen.boatside_spiling import FORM_NAMES, SPILING_NAMES, strake_to_spile
+from templates_gen.at_boat.as_built import AS_BUILT_NAMES
+from templates_gen.at_boat.spiling import FORM_NAMES, SPILING_NAMES
 from templates_gen.cli import app
-from templates_gen.cli_reading import BOOK_NAMES, PAGE_NAMES
-from templates_gen.files import OWNED_NAMES
-from tests.boatside.batten import offsets_text, read_off
+from templates_gen.cli.book import BOOK_NAMES
+from templates_gen.cli.look import PAGE_NAMES
+from templates_gen.sheets import JOB_NAMES
+from tests.at_boat.batten import offsets_text, read_off
+from tests.flow import flat_to_spile
 
 DINGHY = Path(__file__).parents[1] / "hulls" / "dinghy.toml"
 BUILT = """format = 1
@@ -64,8 +66,8 @@ def test_what_is_still_to_be_hung_is_made_in_place_of_the_boat_as_drawn(tmp_path
     assert names(out) == {*AS_BUILT_NAMES, "mine.txt"}
     measured = json.loads((out / "measurements.json").read_text(encoding="utf-8"))
     assert measured["as_built"]["hung"] == 2
-    assert set(AS_BUILT_NAMES) <= set(OWNED_NAMES)
-    assert re.search(r"shift each mark before the next strake is lined off: strakes\.pdf, page \d", result.stderr)
+    assert set(AS_BUILT_NAMES) <= set(JOB_NAMES)
+    assert re.search(r"strakes\.pdf, page \d, shows how far to shift each mark", result.stderr)
 
 
 def test_the_next_strake_alone_is_made_when_it_is_asked_for(tmp_path: Path) -> None:
@@ -94,7 +96,7 @@ def test_a_strake_is_spiled_from_its_form_to_its_outline(tmp_path: Path) -> None
     out = tmp_path / "out"
     assert run("spile", DINGHY, 4, "--form", "--out", out).exit_code == 0
     assert names(out) == set(FORM_NAMES)
-    figures = offsets_text(read_off(strake_to_spile(DINGHY, 4).strake.shell, 4))
+    figures = offsets_text(read_off(flat_to_spile(DINGHY, 4).strake.shell, 4))
     result = run("spile", DINGHY, 4, written(tmp_path, figures), "--out", out)
     assert result.exit_code == 0, result.output
     assert names(out) == {*FORM_NAMES, *SPILING_NAMES}
@@ -103,7 +105,7 @@ def test_a_strake_is_spiled_from_its_form_to_its_outline(tmp_path: Path) -> None
 
 def test_taking_off_a_strake_that_hangs_already_is_noted(tmp_path: Path) -> None:
     out, built = tmp_path / "out", written(tmp_path, BUILT)
-    figures = offsets_text(read_off(strake_to_spile(DINGHY, 2, built).strake.shell, 2))
+    figures = offsets_text(read_off(flat_to_spile(DINGHY, 2, built).strake.shell, 2))
     spiling = written(tmp_path, figures, "spiling.toml")
     for result in (
         run("spile", DINGHY, 2, spiling, "--as-built", built, "--out", out),
@@ -115,7 +117,7 @@ def test_taking_off_a_strake_that_hangs_already_is_noted(tmp_path: Path) -> None
 
 
 def test_a_spiling_in_the_wrong_units_is_refused_and_nothing_is_written(tmp_path: Path) -> None:
-    figures = offsets_text(read_off(strake_to_spile(DINGHY, 4).strake.shell, 4))
+    figures = offsets_text(read_off(flat_to_spile(DINGHY, 4).strake.shell, 4))
     file = written(tmp_path, figures.replace('"mm"', '"in"').replace("batten = 3.0", "batten = 0.1"))
     result = run("spile", DINGHY, 4, file, "--out", tmp_path / "out")
     assert result.exit_code == 1, result.output

@@ -1,4 +1,4 @@
-"""The figure that tells what lining off anew is worth: `python -m tests.boatside.story hulls/as_built.svg`."""
+"""The figure that tells what lining off anew is worth: `python -m tests.at_boat.story hulls/as_built.svg`."""
 
 import sys
 import tempfile
@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.hull.reader import read_hull
-from tests.boatside.simulated_hanging import hung_with_errors
+from tests.at_boat.simulated_hanging import hung_with_errors
 
 SEEDS = range(1, 11)
 WIDTH, HEIGHT, LEFT, BASE, TOP = 640.0, 300.0, 60.0, 250.0, 50.0

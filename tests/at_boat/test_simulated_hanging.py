@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from templates_gen.hull.reader import read_hull
-from tests.boatside.simulated_hanging import ALONG_LAND, MEASURING, hung_with_errors
+from tests.at_boat.simulated_hanging import ALONG_LAND, MEASURING, hung_with_errors
 
 HULLS = sorted((Path(__file__).resolve().parents[2] / "hulls").glob("*.toml"))
 SEEDS = (1, 2)

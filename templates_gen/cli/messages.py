@@ -1,4 +1,4 @@
-"""What the command line says, and how it ends when a boat, a file or a command is at fault."""
+"""The messages of the command line, and how it ends when a boat, a file or a command is at fault."""
 
 import json
 import sys
@@ -10,18 +10,19 @@ from typing import TYPE_CHECKING, NoReturn
 import typer
 
 if TYPE_CHECKING:
+    from templates_gen.checking import Checked
     from templates_gen.errors import HullFileError
-    from templates_gen.files import Made
-    from templates_gen.job import Computed
+    from templates_gen.geometry.boat import Boat
     from templates_gen.report.finding import Finding
+    from templates_gen.sheets import Made
 
 CANNOT_BE_BUILT = 1
 MISUSED = 2
 
 
 @contextmanager
-def faults_told() -> Iterator[None]:
-    """Tell the builder what stood in the way, and end with the status that says so."""
+def exit_on_fault() -> Iterator[None]:
+    """End with a message, and the status that goes with it, when a fault keeps the block from being done."""
     from templates_gen.errors import HullFileError, OutputError, SelectionError, TemplatesGenError
 
     try:
@@ -36,65 +37,41 @@ def faults_told() -> Iterator[None]:
 
 
 def print_json(findings: list[dict[str, object]]) -> None:
-    """Print findings for programs. Raises ValueError for a number that is not finite, which JSON has no word for."""
+    """Print findings as JSON. Raises ValueError for a number that is not finite, which JSON cannot hold."""
     print(json.dumps({"findings": findings}, ensure_ascii=False, indent=1, allow_nan=False))
 
 
 def say(text: str) -> None:
-    """Say something to the person at the command line."""
+    """Print a message for people, on standard error."""
     print(text, file=sys.stderr)
 
 
-def spoken(finding: "Finding", path: Path) -> str:
-    """Return a finding of the hull file `path` as a line, with the place that it is about."""
-    from templates_gen.job import where
+def finding_line(finding: "Finding", path: Path) -> str:
+    """Return a finding of the hull file `path` as one line, with its place in the file."""
+    from templates_gen.checking import where
 
     file, line = where(finding, path)
     return f"{file}:{line}: {finding.severity}: {finding.text}" if line else f"{finding.severity}: {finding.text}"
 
 
 def say_findings(findings: Iterable["Finding"], path: Path, *severities: str) -> None:
-    """Say the findings of some severities."""
+    """Print the findings of some severities, on standard error."""
     for finding in findings:
         if finding.severity in severities:
-            say(spoken(finding, path))
+            say(finding_line(finding, path))
 
 
-def report(findings: Iterable["Finding"], path: Path, as_json: bool) -> None:
-    """Print findings, the results of a check, for people or for programs."""
-    if as_json:
-        from templates_gen.job import finding_record
-
-        print_json([finding_record(finding, path) for finding in findings])
-        return
-    for finding in findings:
-        print(spoken(finding, path))
-
-
-def refuse_boat(result: "Computed", path: Path) -> NoReturn:
-    """Say why a boat cannot be built, and end."""
+def buildable(result: "Checked", path: Path) -> "Boat":
+    """Return the boat of a hull file; if it cannot be built, print why, and end."""
+    if result.boat is not None and not result.errors:
+        return result.boat
     say_findings(result.findings, path, "error")
     say(f"{path}: cannot be built as described; nothing was written")
     raise typer.Exit(CANNOT_BE_BUILT)
 
 
-def say_what_led_to(error: "HullFileError", path: Path, as_json: bool) -> NoReturn:
-    """Refuse a hull file; a figure of its table that is not fair, and may have led to the faults, is told first."""
-    from templates_gen.job import fault_record, finding_record
-    from templates_gen.report.unfair_findings import findings_despite_faults
-
-    unfair = findings_despite_faults(path)
-    if not as_json:
-        for finding in unfair:
-            say(spoken(finding, path))
-        refuse_file(error)
-    records = [finding_record(finding, path) for finding in unfair]
-    print_json([*records[:1], *(fault_record(fault) for fault in error.faults), *records[1:]])
-    raise typer.Exit(CANNOT_BE_BUILT) from error
-
-
 def refuse_file(error: "HullFileError") -> NoReturn:
-    """Say everything that is wrong with a file, and end."""
+    """Print everything that is wrong with a file, and end."""
     for fault in error.faults:
         place = f"{fault.file}:{fault.line}" if fault.line else fault.file
         found = f" (found {fault.value})" if fault.value else ""
@@ -107,13 +84,19 @@ def refuse_file(error: "HullFileError") -> NoReturn:
 
 
 def misuse(text: str) -> NoReturn:
-    """Say how the command was misused, and end."""
+    """Print how the command was misused, and end."""
     say(f"error: {text}")
     raise typer.Exit(MISUSED)
 
 
+def refuse_missing_folder(file: Path) -> None:
+    """End if the folder of a file to be written is missing: none is made for it."""
+    if not file.parent.is_dir():
+        misuse(f"{file} cannot be written: there is no folder {file.parent}; make it first, or name another")
+
+
 def write(out: Path, names: Collection[str], made: "Made") -> None:
-    """Write a set of files, whole or not at all, in place of a former one of these names, and say so."""
+    """Write a set of files whole or not at all, in place of former files of these names, and print how many."""
     from templates_gen.output import FileSet
     from templates_gen.rendering.pdf import cost_line
 

@@ -6,15 +6,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from templates_gen.boatside_spiling import StrakeToSpile, computed_spiling
+from templates_gen.at_boat.spiling import StrakeToSpile, spiled_strake
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.flat_strakes import flat_strake
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.measured.spiling import EDGES
 from tests import boats
-from tests.boatside.batten import Reading, arcs_text, offsets_text, read_off
+from tests.at_boat.batten import Reading, arcs_text, offsets_text, read_off
+from tests.flow import shell_of
 
-DRAWN = planked_shell(boats.dinghy())
+DRAWN = shell_of(boats.dinghy())
 FIFTH = StrakeToSpile(flat_strake(DRAWN, 5))
 READING = read_off(DRAWN, 5)
 
@@ -23,7 +23,7 @@ def faults_of(text: str, tmp_path: Path) -> tuple[Fault, ...]:
     path = tmp_path / "spiling.toml"
     path.write_text(text, encoding="utf-8")
     with pytest.raises(HullFileError) as refused:
-        computed_spiling(FIFTH, path)
+        spiled_strake(FIFTH, path)
     assert {fault.file for fault in refused.value.faults} == {str(path)}
     return refused.value.faults
 
@@ -113,4 +113,4 @@ def test_a_radius_so_wrong_that_nothing_agrees_is_told_with_the_right_one(tmp_pa
 def test_a_spiling_a_little_out_of_scale_is_drawn(factor: float, tmp_path: Path) -> None:
     path = tmp_path / "spiling.toml"
     path.write_text(offsets_text(times(factor)), encoding="utf-8")
-    assert not computed_spiling(FIFTH, path).laid.is_left_out.any()
+    assert not spiled_strake(FIFTH, path).laid.is_left_out.any()

@@ -12,7 +12,6 @@ from shapely.geometry import LineString, Point, Polygon
 from templates_gen.geometry.as_built import as_built_boat
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.spiling import Laid, laid_over, meeting, strake_points, warp_of
 from templates_gen.geometry.spiling_causes import better_radius
 from templates_gen.geometry.strake_marks import outline_of
@@ -22,11 +21,12 @@ from templates_gen.hull.measured.spiling_reader import read_spiling
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.spiling_findings import spiling_findings
 from tests import boats
-from tests.boatside.batten import Reading, arcs_text, offsets_text, read_off
+from tests.at_boat.batten import Reading, arcs_text, offsets_text, read_off
+from tests.flow import shell_of
 
 Array = NDArray[np.float64]
 HULLS = sorted((Path(__file__).resolve().parents[2] / "hulls").glob("*.toml"))
-DRAWN = planked_shell(boats.dinghy())
+DRAWN = shell_of(boats.dinghy())
 FIFTH = flat_strake(DRAWN, 5)
 
 # Where two arcs of one radius meet; exact by Pythagoras, in double precision.
@@ -63,7 +63,7 @@ def built_otherwise(drawn: PlankedShell, strake: int, seed: int) -> PlankedShell
         HungStrake(k, dict(zip(names, random.uniform(-2.0, 2.0, len(names)), strict=True)))
         for k in range(1, strake + 1)
     ]
-    return planked_shell(as_built_boat(drawn, AsBuilt(tuple(hung))).hull)
+    return shell_of(as_built_boat(drawn, AsBuilt(tuple(hung))).hull)
 
 
 def net_outline(strake: FlatStrake) -> Array:
@@ -89,7 +89,7 @@ def farthest(found: Array, true: Array) -> float:
 
 @pytest.mark.parametrize("path", HULLS, ids=lambda path: path.stem)
 def test_a_strake_comes_back_from_a_batten_within_a_millimetre(path: Path, tmp_path: Path) -> None:
-    drawn = planked_shell(read_hull(path))
+    drawn = shell_of(read_hull(path))
     for number in (2, drawn.planking.strakes - 1):
         true = built_otherwise(drawn, number, number)
         computed, real = flat_strake(drawn, number), flat_strake(true, number)

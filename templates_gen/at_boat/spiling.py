@@ -1,4 +1,4 @@
-"""A strake taken off at the boat with a spiling batten: from the figures read off to its files."""
+"""A strake taken off at the boat with a spiling batten: from the figures read off it to the strake's files."""
 
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -6,11 +6,10 @@ from pathlib import Path
 import numpy as np
 
 from templates_gen.about import About
-from templates_gen.boatside import drawn_shell, relined_from
+from templates_gen.at_boat.as_built import MeasuredBoat
 from templates_gen.errors import Fault, HullFileError, TemplatesGenError
-from templates_gen.files import Made, json_bytes
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
-from templates_gen.geometry.refining import planked_shell
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
 from templates_gen.geometry.spiling_fit import fit_problems
 from templates_gen.hull.locate import line_of
@@ -18,10 +17,10 @@ from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.measured.spiling_reader import read_spiling
 from templates_gen.hull.small_tables import refused
 from templates_gen.hull.text import file_bytes, file_text
-from templates_gen.order import Printing
-from templates_gen.rendered import for_router, on_paper
+from templates_gen.output import json_bytes
 from templates_gen.report.finding import Finding
 from templates_gen.report.spiling_findings import spiling_findings
+from templates_gen.sheets import Made, Printing, on_paper, rendered
 from templates_gen.templates.spiling import form_folio, spiled_folio
 
 SPILING_NAMES = ("spiling.pdf", "spiling.dxf", "spiling.json")
@@ -30,7 +29,7 @@ FORM_NAMES = ("spiling-form.pdf",)
 
 @dataclass(frozen=True)
 class StrakeToSpile:
-    """A strake laid flat, of the boat as drawn or as built, with what is to be said of taking it off.
+    """A strake laid flat, of the boat as drawn or as built, to be taken off with a spiling batten.
 
     Attributes
     ----------
@@ -44,8 +43,8 @@ class StrakeToSpile:
 
 
 @dataclass(frozen=True)
-class SpiledComputed:
-    """A strake taken off with a spiling batten, with what its figures say.
+class SpiledStrake:
+    """A strake taken off with a spiling batten, with the findings about its figures.
 
     Attributes
     ----------
@@ -62,31 +61,37 @@ class SpiledComputed:
     findings: tuple[Finding, ...]
 
 
-def strake_to_spile(hull_path: Path, number: int, measured_path: Path | None = None) -> StrakeToSpile:
-    """Return a strake laid flat, of the hull as drawn or, where an as-built file is given, as built.
+def strake_to_spile(
+    shell: PlankedShell, number: int, hull_path: Path, measured: MeasuredBoat | None = None
+) -> StrakeToSpile:
+    """Return a strake laid flat, with a note if it already hangs.
+
+    Parameters
+    ----------
+    shell : PlankedShell
+        As drawn, or as built if `measured` is given.
+    number : int
+        From the garboard, 1.
+    hull_path : Path
+    measured : MeasuredBoat or None
 
     Raises
     ------
     HullFileError
-        When a file is faulty, the boat cannot be planked, or she has no such strake.
+        When there is no such strake, or it cannot be laid flat.
     """
-    with np.errstate(all="ignore"):
-        shell = drawn_shell(hull_path)
-        hull = shell.hull
-        if not 1 <= number <= hull.planking.strakes:
-            text = f"there is no strake {number}: they count from 1, the garboard, to {hull.planking.strakes}"
-            raise HullFileError([Fault(text, about="strake", file=str(hull_path))])
-        try:
-            if measured_path is None:
-                return StrakeToSpile(flat_strake(shell, number))
-            relined = relined_from(shell, measured_path)[1]
-            shell = planked_shell(replace(relined.hull, fingerprint=hull.fingerprint))
-            return StrakeToSpile(flat_strake(shell, number), _hung_findings(measured_path, number, relined.hung))
-        except HullFileError:
-            raise
-        except TemplatesGenError as error:
-            text = f"strake {number} cannot be laid flat: {error}"
-            raise HullFileError([Fault(text, about="strake", file=str(measured_path or hull_path))]) from error
+    count = shell.planking.strakes
+    if not 1 <= number <= count:
+        text = f"there is no strake {number}; give a number from 1, the garboard, to {count}"
+        raise HullFileError([Fault(text, about="strake", file=str(hull_path))])
+    found = () if measured is None else _hung_findings(measured.path, number, measured.relined.hung)
+    try:
+        return StrakeToSpile(flat_strake(shell, number), found)
+    except TemplatesGenError as error:
+        file = str(hull_path if measured is None else measured.path)
+        raise HullFileError(
+            [Fault(f"strake {number} cannot be laid flat: {error}", about="strake", file=file)]
+        ) from error
 
 
 def _hung_findings(measured_path: Path, number: int, hung: int) -> tuple[Finding, ...]:
@@ -101,13 +106,13 @@ def _hung_findings(measured_path: Path, number: int, hung: int) -> tuple[Finding
     return (Finding("note", "strake", text, where, number, f"more than {hung}", file=str(measured_path), line=line),)
 
 
-def computed_spiling(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledComputed:
+def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:
     """Return a spiling of a strake with its findings.
 
     Raises
     ------
     HullFileError
-        With every fault of the spiling file, or with why its figures cannot be of this strake.
+        With every fault of the spiling file, or with the reason why its figures cannot be of this strake.
     """
     strake = to_spile.strake
     hull = strake.shell.hull
@@ -120,26 +125,26 @@ def computed_spiling(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledCompu
         found = spiling_findings(strake, spiling, laid)
     file = str(spiling_path)
     located = (replace(one, key=(), file=file, line=line_of(spiling_path, one.key)) for one in found)
-    return SpiledComputed(strake, laid, (*located, *to_spile.findings))
+    return SpiledStrake(strake, laid, (*located, *to_spile.findings))
 
 
-def spiling_files(result: SpiledComputed, printing: Printing) -> Made:
+def spiling_files(result: SpiledStrake, printing: Printing) -> Made:
     """Return the files of a spiled strake by their names: spiling.pdf, spiling.dxf, spiling.json."""
     hull = result.strake.shell.hull
     one = spiled_folio(hull, result.strake, result.laid, warp_of(result.strake, result.laid))
-    part = on_paper(hull, one, printing).with_files(for_router(one))
-    made = {f"spiling.{ending}": part.files[f"{one.kind}.{ending}"] for ending in ("pdf", "dxf")}
-    return Made(made | {"spiling.json": json_bytes(spiling_record(result))}, ())
+    part = rendered(hull, one, printing)
+    files = {f"spiling.{ending}": part.files[f"{one.kind}.{ending}"] for ending in ("pdf", "dxf")}
+    return Made(files | {"spiling.json": json_bytes(spiling_record(result))})
 
 
 def spiling_form(strake: FlatStrake, printing: Printing) -> Made:
     """Return the blank forms for one strake: spiling-form.pdf."""
     hull = strake.shell.hull
     part = on_paper(hull, form_folio(hull, strake), printing)
-    return Made({"spiling-form.pdf": part.files["strakes.pdf"]}, ())
+    return Made({"spiling-form.pdf": part.files["strakes.pdf"]})
 
 
-def spiling_record(result: SpiledComputed) -> dict[str, object]:
+def spiling_record(result: SpiledStrake) -> dict[str, object]:
     """Return a spiled strake for programs: its net outline and marks, and every point's difference, mm."""
     strake, laid = result.strake, result.laid
     hull, warp, points = strake.shell.hull, warp_of(strake, laid), strake_points(strake)

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.as_built_reader import read_as_built
 from templates_gen.hull.model import Hull
+from tests.flow import shell_of
 
 Array = NDArray[np.float64]
 
@@ -66,7 +66,7 @@ def as_built_text(strakes: list[HungStrake]) -> str:
 def hung_with_errors(hull: Hull, seed: int, path: Path | None) -> Hanging:
     """Hang every strake; patterns come from the file at `path`, measured as she goes, or from the drawing (None)."""
     random = np.random.default_rng(seed)
-    drawn = planked_shell(hull)
+    drawn = shell_of(hull)
     count, places = hull.planking.strakes, place_names(hull)
     widths = drawn_widths(drawn)
     edges, misses = np.zeros((2, count, len(places)))
@@ -81,7 +81,7 @@ def hung_with_errors(hull: Hull, seed: int, path: Path | None) -> Hanging:
             path.write_text(as_built_text(measured), encoding="utf-8")
             relined = as_built_boat(drawn, read_as_built(path, hull, widths))
             meant, pattern = relined.moved[strake - 1], with_stock(relined, strake, round(stock, 1))
-        there = planked_shell(_true_hull(drawn, true, strake, meant, stock))
+        there = shell_of(_true_hull(drawn, true, strake, meant, stock))
         misses[strake - 1] = flat_widths(flat_strake(pattern, strake)) - flat_widths(flat_strake(there, strake))
         edges[strake - 1] = meant + misses[strake - 1] + error
         true.append(HungStrake(strake, dict(zip(places, edges[strake - 1], strict=True)), stock))
@@ -95,7 +95,7 @@ def with_stock(relined: Relined, strake: int, thickness: float) -> PlankedShell:
     planking = relined.hull.planking
     all_stock = [*planking.thickness]
     all_stock[strake - 1] = thickness
-    return planked_shell(replace(relined.hull, planking=replace(planking, thickness=tuple(all_stock))))
+    return shell_of(replace(relined.hull, planking=replace(planking, thickness=tuple(all_stock))))
 
 
 def _true_hull(drawn: PlankedShell, hung: list[HungStrake], strake: int, meant: Array, stock: float) -> Hull:

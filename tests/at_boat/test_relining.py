@@ -5,11 +5,11 @@ import pytest
 from scipy.optimize import minimize
 
 from templates_gen.geometry.as_built import as_built_boat, drawn_widths, section_marks
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.relining import relined
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.model import Hull
 from tests import boats
+from tests.flow import shell_of
 from tests.geometry.straight_boats import RABBET, SECTION, THICKNESS, prism
 
 ALONG = np.tile(np.array([0.0, 500.0, 1100.0, 1700.0, 2300.0, 2900.0, 3400.0]), (4, 1))
@@ -60,9 +60,9 @@ def test_a_wiggle_is_taken_up_by_the_next_strake_and_the_sheer_stays() -> None:
 
 @pytest.mark.parametrize("make", [boats.dinghy, boats.double_ender, boats.pram])
 def test_a_boat_built_as_drawn_stays_as_drawn(make: object) -> None:
-    drawn = planked_shell(make())  # type: ignore[operator]
+    drawn = shell_of(make())  # type: ignore[operator]
     zero = np.zeros(len(place_names(drawn.hull)))
-    built = planked_shell(as_built_boat(drawn, measured(drawn.hull, zero, zero)).hull)
+    built = shell_of(as_built_boat(drawn, measured(drawn.hull, zero, zero)).hull)
     u = np.linspace(drawn.u_fore, drawn.u_aft, 101)
     for strake in range(1, drawn.planking.strakes + 1):
         assert built.upper(strake, u) == pytest.approx(drawn.upper(strake, u), abs=1e-5)
@@ -71,10 +71,10 @@ def test_a_boat_built_as_drawn_stays_as_drawn(make: object) -> None:
 
 @pytest.mark.parametrize("make", [boats.dinghy, boats.double_ender, boats.pram])
 def test_marks_move_along_the_section_by_what_was_measured(make: object) -> None:
-    drawn = planked_shell(make())  # type: ignore[operator]
+    drawn = shell_of(make())  # type: ignore[operator]
     figures = np.linspace(-3.0, 4.0, len(place_names(drawn.hull)))
     result = as_built_boat(drawn, measured(drawn.hull, np.zeros_like(figures), figures))
-    built = planked_shell(result.hull)
+    built = shell_of(result.hull)
     assert result.moved[1] == pytest.approx(figures)
     for index, station in enumerate(drawn.hull.stations, start=1):
         before, after = (shell.upper(2, np.array([station.at]))[0] for shell in (drawn, built))
@@ -85,7 +85,7 @@ def test_marks_move_along_the_section_by_what_was_measured(make: object) -> None
 
 
 def test_a_figure_left_out_is_taken_from_those_beside_it() -> None:
-    drawn = planked_shell(boats.dinghy())
+    drawn = shell_of(boats.dinghy())
     figures = {name: 2.0 for name in place_names(drawn.hull) if name != "3"}
     result = as_built_boat(drawn, AsBuilt((HungStrake(1, figures),)))
     assert result.moved[0] == pytest.approx(2.0, abs=0.02)
@@ -99,7 +99,7 @@ def test_the_next_strake_is_as_wide_as_the_section_wants_it() -> None:
     off, lap = 3.0, 18.0
     zero = np.zeros(5)
     result = as_built_boat(drawn, measured(drawn.hull, zero, zero + off, lap=lap))
-    built = planked_shell(result.hull)
+    built = shell_of(result.hull)
     first, second, third = (drawn.upper(k, np.array([1000.0]))[0, 1:] for k in (1, 2, 3))
     marks = section_marks(drawn)["2"]
     second, third = marks.row(marks.girths[1:] + np.array([0.0, off, off / 2, 0.0]))[1:3]
@@ -132,7 +132,7 @@ def _lower_edge(lower: np.ndarray, corner: np.ndarray, above: np.ndarray, lap: f
 
 
 def test_widths_between_marks_are_girths() -> None:
-    drawn = planked_shell(boats.dinghy())
+    drawn = shell_of(boats.dinghy())
     # Boat A is lined off evenly in girth, 638.7 mm at the first station by its marks.
     girths = drawn.hull.lands.at["1"]
     assert drawn_widths(drawn)["1"][1:] == pytest.approx(np.diff(girths), abs=0.15)
