@@ -8,14 +8,13 @@ from pathlib import Path
 import numpy as np
 
 from templates_gen.errors import BoatError, Fault, HullFileError, TemplatesGenError
+from templates_gen.fairness.fairing import fair
 from templates_gen.files import Made, json_bytes
 from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
-from templates_gen.hull.locate import line_of
-from templates_gen.hull.measured.as_built import AsBuilt
-from templates_gen.hull.measured.as_built_reader import read_as_built
+from templates_gen.hull.measured.as_built import AsBuilt, read_as_built
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
 from templates_gen.job import Computed, check_letters
@@ -53,12 +52,13 @@ def drawn_shell(path: Path) -> PlankedShell:
     """
     hull = read_hull(path)
     check_letters(hull, path)
+    hull = fair(hull)
     try:
         return planked_shell(hull)
     except TemplatesGenError as error:
         key = error.key if isinstance(error, BoatError) else ()
         text = f"the boat cannot be planked as drawn: {error}"
-        line = line_of(path, key) if key else 0
+        line = hull.line_of(key)
         raise HullFileError([Fault(text, about="land", file=str(path), line=line)]) from error
 
 
@@ -74,7 +74,7 @@ def computed_as_built(hull_path: Path, measured_path: Path) -> AsBuiltComputed:
         drawn = drawn_shell(hull_path)
         measured, relined = relined_from(drawn, measured_path)
         boat, left = _still_to_be_built(relined)
-        said = [_located(one, measured_path) for one in as_built_findings(drawn, measured, relined)]
+        said = [_located(one, measured) for one in as_built_findings(drawn, measured, relined)]
     found = tuple(sorted([*said, *left], key=lambda finding: GRAVITY[finding.severity]))
     return AsBuiltComputed(drawn.hull, boat, found, relined)
 
@@ -106,9 +106,11 @@ def _to_make(found: Iterable[Finding], relined: Relined) -> tuple[Finding, ...]:
     return tuple(finding for finding in found if is_still_to_make(finding.place, relined.hung))
 
 
-def _located(finding: Finding, path: Path) -> Finding:
-    """A finding whose key is one of the file at `path`."""
-    return replace(finding, key=(), file=str(path), line=line_of(path, finding.key) if finding.key else 0)
+def _located(finding: Finding, measured: AsBuilt) -> Finding:
+    """A finding whose key is one of the as-built file."""
+    source = measured.source
+    file, line = (str(source.path), source.line_of(finding.key)) if source is not None else ("", 0)
+    return replace(finding, key=(), file=file, line=line)
 
 
 def _named(relined: Relined, measured: AsBuilt) -> Hull:

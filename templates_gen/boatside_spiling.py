@@ -12,11 +12,9 @@ from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
 from templates_gen.geometry.spiling_fit import fit_problems
-from templates_gen.hull.locate import line_of
-from templates_gen.hull.measured.spiling import EDGES
-from templates_gen.hull.measured.spiling_reader import read_spiling
-from templates_gen.hull.small_tables import refused
-from templates_gen.hull.text import file_bytes, file_text
+from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.hull.measured.spiling import EDGES, read_spiling
+from templates_gen.hull.problem import refused
 from templates_gen.order import Printing
 from templates_gen.rendered import for_router, on_paper
 from templates_gen.report.finding import Finding
@@ -78,9 +76,9 @@ def strake_to_spile(hull_path: Path, number: int, measured_path: Path | None = N
         try:
             if measured_path is None:
                 return StrakeToSpile(flat_strake(shell, number))
-            relined = relined_from(shell, measured_path)[1]
+            measured, relined = relined_from(shell, measured_path)
             shell = planked_shell(replace(relined.hull, fingerprint=hull.fingerprint))
-            return StrakeToSpile(flat_strake(shell, number), _hung_findings(measured_path, number, relined.hung))
+            return StrakeToSpile(flat_strake(shell, number), _hung_findings(measured, number))
         except HullFileError:
             raise
         except TemplatesGenError as error:
@@ -88,16 +86,17 @@ def strake_to_spile(hull_path: Path, number: int, measured_path: Path | None = N
             raise HullFileError([Fault(text, about="strake", file=str(measured_path or hull_path))]) from error
 
 
-def _hung_findings(measured_path: Path, number: int, hung: int) -> tuple[Finding, ...]:
+def _hung_findings(measured: AsBuilt, number: int) -> tuple[Finding, ...]:
     """A note where the strake to be taken off hangs already."""
-    if number > hung:
+    hung, source = measured.hung, measured.source
+    if number > hung or source is None:
         return ()
     text = (
         f"strake {number} is already hung by this file, which goes up to strake {hung}: it is drawn as it was "
         f"measured there; is strake {hung + 1} meant?"
     )
-    where, line = f"strake {number}", line_of(measured_path, ("strake", str(number)))
-    return (Finding("note", "strake", text, where, number, f"more than {hung}", file=str(measured_path), line=line),)
+    where, file, line = f"strake {number}", str(source.path), source.line_of(("strake", str(number)))
+    return (Finding("note", "strake", text, where, number, f"more than {hung}", file=file, line=line),)
 
 
 def computed_spiling(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledComputed:
@@ -111,14 +110,15 @@ def computed_spiling(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledCompu
     strake = to_spile.strake
     hull = strake.shell.hull
     spiling = read_spiling(spiling_path, hull, strake.number, tuple(strake_points(strake)["lower"]))
+    source = spiling.source
+    assert source is not None  # it was read from a file
     with np.errstate(all="ignore"):
         laid = laid_over(strake, spiling)
         problems = fit_problems(strake, spiling, laid)
         if problems:
-            raise refused(problems, file_text(spiling_path, file_bytes(spiling_path)), spiling_path)
+            raise refused(problems, source)
         found = spiling_findings(strake, spiling, laid)
-    file = str(spiling_path)
-    located = (replace(one, key=(), file=file, line=line_of(spiling_path, one.key)) for one in found)
+    located = (replace(one, key=(), file=str(spiling_path), line=source.line_of(one.key)) for one in found)
     return SpiledComputed(strake, laid, (*located, *to_spile.findings))
 
 

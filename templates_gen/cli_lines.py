@@ -52,13 +52,14 @@ def offsets(
     ] = None,
 ) -> None:
     """Write a boat's lines as a table of offsets (CSV) to standard output."""
+    from templates_gen.fairness.fairing import fair
     from templates_gen.hull.offsets.writing import offsets_csv
     from templates_gen.hull.reader import read_hull
 
     with faults_told():
         if pictures is not None:
             _refuse_no_picture(pictures)
-        read = read_hull(hull)
+        read = fair(read_hull(hull))
         if pictures is not None:
             _refuse_the_boats_own(pictures, hull, read)
             _draw_rows(read, pictures)
@@ -86,6 +87,7 @@ def line_off(
     ] = False,
 ) -> None:
     """Line the lands off, and print them as rows for the hull file, to be changed by hand."""
+    from templates_gen.fairness.fairing import fair
     from templates_gen.geometry.lining_off_count import fewest
     from templates_gen.geometry.lining_off_rows import girth_rows
     from templates_gen.hull.reader import read_hull
@@ -96,7 +98,7 @@ def line_off(
         if keep:
             _keep_lands(hull)
             return
-        read = read_hull(hull)
+        read = fair(read_hull(hull))
         if least:
             read = fewest(read)
             print(f"# [planking] strakes = {read.planking.strakes}")
@@ -105,15 +107,16 @@ def line_off(
 
 def _keep_lands(path: Path) -> None:
     """Write the lands into the hull file that they were lined off from."""
+    from templates_gen.fairness.fairing import fair
     from templates_gen.geometry.lining_off_rows import row_lines
     from templates_gen.hull.kept_lands import with_kept_lands
     from templates_gen.hull.reader import read_hull
-    from templates_gen.hull.text import file_bytes
     from templates_gen.output import replace_file
 
-    data, hull = file_bytes(path), read_hull(path)
+    hull = fair(read_hull(path))
+    assert hull.source is not None  # it was read from a file
     rows = row_lines(hull)
-    replace_file(path, with_kept_lands(data, rows))
+    replace_file(path, with_kept_lands(hull.source, rows))
     count = sum(not row.startswith("#") for row in rows)
     say(f'{count} rows kept in [lands] of {path}, by = "girth"; what they were lined off by is left as comments')
 

@@ -83,7 +83,7 @@ def say_what_led_to(error: "HullFileError", path: Path, as_json: bool) -> NoRetu
     from templates_gen.job import fault_record, finding_record
     from templates_gen.report.unfair_findings import findings_despite_faults
 
-    unfair = findings_despite_faults(path)
+    unfair = findings_despite_faults(error)
     if not as_json:
         for finding in unfair:
             say(spoken(finding, path))

@@ -1,6 +1,6 @@
 """From a hull file to the boat, and to what a builder should know of it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 
 from templates_gen.errors import BoatError, DrawingError, Fault, HullFileError
+from templates_gen.fairness.fairing import fair
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
-from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
 from templates_gen.rendering.pdf_letters import unprintable
@@ -57,11 +57,18 @@ def computed(path: Path, tried: bool = False) -> Computed:
     hull = read_hull(path)
     check_letters(hull, path)
     with np.errstate(all="ignore"):
+        hull = fair(hull)
         built = _built(hull)
         of_boat = with_tried_cures(built.findings, errors_of)
         boat = built.boat
         found = (*_of_lines(hull, boat is None, tried), *_of_shell(built.shell, boat is None, tried), *of_boat)
-    return Computed(hull, boat, tuple(sorted(found, key=lambda one: GRAVITY[one.severity])))
+    found = tuple(_located(one, hull) for one in sorted(found, key=lambda one: GRAVITY[one.severity]))
+    return Computed(hull, boat, found)
+
+
+def _located(finding: Finding, hull: Hull) -> Finding:
+    """A finding with the line of its key in the hull file; one about another file has its own."""
+    return finding if finding.file or not finding.key else replace(finding, line=hull.line_of(finding.key))
 
 
 @dataclass(frozen=True)
@@ -148,7 +155,7 @@ def check_letters(hull: Hull, path: Path) -> None:
             "letters that the printed sheets can show",
             "file",
             str(path),
-            line_of(path, key),
+            hull.line_of(key),
         )
         for key, text in named
         if (letters := unprintable(text))
@@ -169,9 +176,7 @@ def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
 
 def where(finding: Finding, path: Path) -> tuple[str, int]:
     """Return the file and the line that a finding of the hull file `path` is about; line 0 where it is about none."""
-    if finding.file:
-        return finding.file, finding.line
-    return str(path), line_of(path, finding.key) if finding.key else 0
+    return finding.file or str(path), finding.line
 
 
 def fault_record(fault: Fault) -> dict[str, Any]:

@@ -245,7 +245,7 @@ def test_rows_and_pins_of_the_midship_section_hold_at_the_cut(tmp_path: Path) ->
         ((('half = "cut"', 'half = "both"'),), "half of [aft] must be", '"mirror"'),
         (
             (("fore = 320.0", "fore = 320.0\naft = 300.0"),),
-            "[planking.gerald] aft has no place in half a boat",
+            "[planking.gerald] aft does not go with half a boat",
             "no aft",
         ),
         ((('kind = "midship"', 'kind = "middle"'),), 'must be "stem", "transom" or "midship"', '"midship"'),
