@@ -272,7 +272,7 @@ def test_a_row_of_the_after_end_has_no_place_in_half_a_boat(half: str, tmp_path:
     with pytest.raises(HullFileError) as refused:
         read(tmp_path, text[: text.index("[lands]\n")] + rows + "aft = [1, 2, 3, 4, 5, 6, 7, 8, 9]\n")
     assert [fault.text for fault in refused.value.faults] == [
-        "[lands] half a boat has no row aft: its after end follows from the forward half; take it out"
+        "[lands] row aft does not go with half a boat, whose after end follows from the forward half; take it out"
     ]
 
 
