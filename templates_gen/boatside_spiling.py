@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
+from templates_gen.about import About
 from templates_gen.boatside import drawn_shell, relined_from
 from templates_gen.errors import Fault, HullFileError, TemplatesGenError
 from templates_gen.files import Made, json_bytes
@@ -92,10 +93,10 @@ def _hung_findings(measured: AsBuilt, number: int) -> tuple[Finding, ...]:
     if number > hung or source is None:
         return ()
     text = (
-        f"strake {number} is already hung by this file, which goes up to strake {hung}: it is drawn as it was "
-        f"measured there; is strake {hung + 1} meant?"
+        f"strake {number} is already hung by this file, which goes up to strake {hung}. It is drawn as it was "
+        f"measured there; give {hung + 1} for the next strake"
     )
-    where, file, line = f"strake {number}", str(source.path), source.line_of(("strake", str(number)))
+    where, file, line = About("strake", number), str(source.path), source.line_of(("strake", str(number)))
     return (Finding("note", "strake", text, where, number, f"more than {hung}", file=file, line=line),)
 
 
