@@ -23,6 +23,9 @@ Array = NDArray[np.float64]
 MOST_STATIONS = 14
 """No more stations than this are marked, spread out, and the pinned ones; battens carry the lands past the rest."""
 
+AT_ENDS = 3
+"""Of them so many stand at either end of the row, one next to the other: those that turn a land toward its end."""
+
 SETTLED = 0.02
 """Marks that would move by less have been found, mm."""
 
@@ -88,9 +91,15 @@ def lining_off(hull: Hull, line: RabbetLine) -> LiningOff:
 
 
 def _marked_stations(hull: Hull) -> NDArray[np.intp]:
-    """The stations that are lined off: all, or so many spread along the boat, and those with pins."""
+    """The stations that are lined off: all, or those next to the ends and others spread along the boat, and pinned ones.
+
+    A long last bay turns a batten by how the marks just before it stand to one another: those are never carried.
+    """
     count = len(hull.stations)
-    spread = np.unique(np.round(np.linspace(0, count - 1, min(count, MOST_STATIONS))).astype(np.intp))
+    spread = np.arange(count)
+    if count > MOST_STATIONS:
+        inner = np.linspace(AT_ENDS - 1, count - AT_ENDS, MOST_STATIONS - 2 * AT_ENDS + 2)
+        spread = np.concatenate([spread[:AT_ENDS], np.round(inner).astype(np.intp), spread[-AT_ENDS:]])
     pinned = [index for index, station in enumerate(hull.stations) if station.name in hull.lands.pins]
     return np.union1d(spread, np.array(pinned, dtype=np.intp))
 
