@@ -123,9 +123,9 @@ def carried_rabbet(shell: PlankedShell, strake: int, end: EndName) -> tuple[Arra
 def end_rulings(shell: PlankedShell, strake: int, end: EndName, v: Array, out: float) -> Array:
     """Return u at which a strake, `out` mm from its inner face and at shares v across, ends, shape of v.
 
-    On a bevelled stem it runs on past the rabbet line's plane by `run_on`. A garboard that runs up round a forefoot ends
-    there on one ruling, the one whose upper end reaches so far: its lower edge runs along the end and reaches nothing,
-    and what is lacking is laid off square to the end on the flat.
+    On a bevelled stem it runs on past the rabbet line's plane by `run_on`. A garboard that runs up round a forefoot
+    ends there on one ruling, the one whose upper end reaches so far: its lower edge runs along the end and reaches
+    nothing, and what is lacking is laid off square to the end on the flat.
     """
     surface = end_surface(shell, strake, end)
     further = run_on(shell, strake, end, out)

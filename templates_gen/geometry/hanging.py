@@ -146,6 +146,7 @@ def hang(hull: Hull) -> Hung:
         hung = _with_edges(hull, line, points, stems, faces, end_faces)
         stems, wanted = _next_round(hull, hung, marks, points)
         moved = np.abs(wanted - points)
+        moved[0] = np.maximum(moved[0], _low_movement(hung.stems, stems))
         if not np.isfinite(moved).all():
             break
         sizes.append(float(moved.max()))
@@ -154,6 +155,11 @@ def hang(hull: Hull) -> Hung:
         step = _LEAST_STEP if sizes[-1] > 0.8 * sizes[-2] else min(1.0, 1.5 * step)
         points = points + step * (wanted - points)
     raise _unsettled(np.nan_to_num(moved, nan=np.inf), hull.planking.lap)
+
+
+def _low_movement(before: dict[EndName, StemEnd], after: dict[EndName, StemEnd]) -> float:
+    """How far a garboard's lower point has moved on a stem, mm; 0 without stems."""
+    return max((float(np.linalg.norm(after[end].points[0] - before[end].points[0])) for end in before), default=0.0)
 
 
 def _has_stalled(sizes: list[float]) -> bool:
@@ -228,7 +234,7 @@ def _garboard_low(hull: Hull, rabbet: StemRabbet, land: float, up: Array, along:
 
 
 def _followed_hood(planking: Planking, rabbet: StemRabbet, land: float) -> float:
-    """The hull file's `hood`, made shorter, down to the usual one, until its sag off the rabbet line is allowed, mm."""
+    """The hull file's `hood`, made shorter, but no shorter than the usual one, until its sag is allowed, mm."""
     usual = usual_hood(planking.lap)
     allowed = MOST_SAG * planking.thickness[0]
 

@@ -91,7 +91,7 @@ def lining_off(hull: Hull, line: RabbetLine) -> LiningOff:
 
 
 def _marked_stations(hull: Hull) -> NDArray[np.intp]:
-    """The stations that are lined off: all, or those next to the ends and others spread along the boat, and pinned ones.
+    """The stations that are lined off: all, or those next to the ends, others spread along the boat, and pinned ones.
 
     A long last bay turns a batten by how the marks just before it stand to one another: those are never carried.
     """

@@ -91,21 +91,29 @@ def _over(boat: Boat, number: int, hang: Bending) -> dict[str, float]:
 
 
 def _hood_findings(boat: Boat) -> Iterator[Finding]:
-    """A note of every garboard's straight end that is made longer than the hull file's `hood`."""
+    """A note of every garboard's straight end that is longer or shorter than the hull file's `hood`."""
     hull = boat.hull
+    given = spoken_length(hull.planking.hood, hull.units)
     for end, stem in boat.shell.hung.stems.items():
         length = float(abs(np.diff(stem.rabbet.distance_from_foot(stem.parameters[:2]))[0]))
-        if stem.rabbet.cornered or length < hull.planking.hood + 0.5:
+        if stem.rabbet.cornered or abs(length - hull.planking.hood) < 0.5:
             continue
-        given = spoken_length(hull.planking.hood, hull.units)
+        is_longer = length > hull.planking.hood
+        text = f"the garboard's straight end on the {TIMBERS[end]} is {spoken_length(length, hull.units)} long"
+        if is_longer:
+            text += f"; with a hood of {given} it is narrower than two laps, square to its edge"
+        else:
+            text += (
+                f", not {given}: over so much of it the rabbet line curves by more than half the plank's thickness; "
+                "for a longer end make the rabbet line straighter there"
+            )
         yield Finding(
             "note",
             "strake",
-            f"the garboard's straight end on the {TIMBERS[end]} is {spoken_length(length, hull.units)} long; with a "
-            f"hood of {given} it is narrower than two laps, square to its edge",
+            text,
             f"strake 1, {end}",
             length,
-            f"at least {given}",
+            f"{'at least ' if is_longer else ''}{given}",
             ("planking", "hood"),
         )
 
