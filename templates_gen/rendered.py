@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
+from templates_gen.about import About
 from templates_gen.drawing.piece import Folio, Kind, Path, Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
@@ -135,10 +136,10 @@ def too_close(plan: "CuttingPlan", boat: Boat) -> tuple[Finding, ...]:
         Finding(
             "warning",
             "strake",
-            f"scarfs of strakes {one.strake} and {one.neighbour} are only {format_length(one.apart, units)} apart, "
-            f"at {format_length(one.at, units)} along the boat ({CLOSE_LENGTHS:g} scarf lengths, "
-            f"{format_length(one.least, units)}, are wanted): longer stock would move them apart",
-            f"strake {one.strake}",
+            f"the scarfs of strakes {one.strake} and {one.neighbour} are only {format_length(one.apart, units)} "
+            f"apart, at {format_length(one.at, units)} along the boat; {format_length(one.least, units)} is wanted "
+            f"({CLOSE_LENGTHS:g} scarf lengths). Use longer stock to move them apart",
+            About("strake", one.strake, last=one.neighbour),
             one.apart,
             one.least,
         )

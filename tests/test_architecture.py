@@ -15,19 +15,22 @@ HEAVY = {"numpy", "scipy", "reportlab", "ezdxf", "pydantic", "shapely"}
 LIGHT_MODULES = ("__init__", "__main__", "cli", "errors", *sorted(path.stem for path in PACKAGE.glob("cli_*.py")))
 # everything that runs before a command is known
 
-EVERYONE = {"errors", "units"}
+EVERYONE = {"errors", "units", "about", "words"}
 ANYTHING = {"*"}
 # A row for each layer, named by the beginning of its modules' names: the layers of our own and the outside libraries
 # that it may import. Itself, EVERYONE and the standard library go without saying. The longest name that fits counts.
 TABLE: dict[str, set[str]] = {
     "errors": set(),
     "units": set(),
+    "about": set(),
+    "words": {"about"},
     "numerics": {"numpy", "scipy"},
-    "hull": {"numerics", "numpy", "pydantic", "pydantic_core", "python_calamine"},
+    "hull": {"numerics", "numpy", "pydantic", "pydantic_core", "python_calamine", "fairness"},
+    "fairness": {"numerics", "hull", "numpy"},
     "geometry": {"numerics", "hull", "numpy", "scipy"},
     "drawing": {"numerics", "numpy"},
     "templates": {"geometry", "drawing", "hull", "numpy"},
-    "report": {"geometry", "hull", "numerics", "numpy", "shapely"},
+    "report": {"geometry", "fairness", "hull", "numerics", "numpy", "shapely"},
     "paper": {"drawing", "numpy"},
     "stock": {"drawing", "geometry", "numpy"},
     "rendering": set(),

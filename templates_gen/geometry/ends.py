@@ -6,10 +6,11 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.crossings import rulings_at_end
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.transom_face import TransomFace
-from templates_gen.hull.model import EndName, Stem
+from templates_gen.hull.model import Stem
 
 Array = NDArray[np.float64]
 

@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
+from templates_gen.about import EndName
 from templates_gen.errors import FlatteningError
 from templates_gen.geometry.crossings import rulings_at_planes
 from templates_gen.geometry.ends import end_bulge, end_rulings, end_surface, run_on
 from templates_gen.geometry.hanging import ENDS
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import EndName
 from templates_gen.numerics.flattening import FlatStrip, flatten
 
 Array = NDArray[np.float64]

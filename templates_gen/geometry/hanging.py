@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
+from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError
 from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.last_rulings import EndPlanes
@@ -18,7 +19,7 @@ from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_
 from templates_gen.geometry.shell import Forefoot, Trace, forefoot_start, garboard_normals, trace
 from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.build import usual_hood
-from templates_gen.hull.model import EndName, Hull, Planking, Stem, Transom
+from templates_gen.hull.model import Hull, Planking, Stem, Transom
 from templates_gen.numerics.directions import angle_between, reject, unit
 
 Array = NDArray[np.float64]
@@ -176,12 +177,14 @@ def _unsettled(moved: Array, lap: float) -> HangingError:
             f"those next to it, and make it wider than its lap of {lap:g} mm",
             ("lands",),
             "land",
+            About("strake", strake),
         )
     return HangingError(
         f"the planking does not converge: strake {strake} still moves by {moved.max():.3g} mm from "
         f"round to round; fair its land and those next to it, and make it wider than its lap of {lap:g} mm",
         ("lands",),
         "land",
+        About("strake", strake),
     )
 
 
@@ -264,7 +267,8 @@ def _refuse_narrow_garboard(hull: Hull, end: EndName, points: Array, along: Arra
         f"the garboard ends {width:.1f} mm wide on the {name}, square to its edge; its lap of {lap:g} mm needs more "
         f"than {LEAST_GARBOARD_LAPS * lap:.1f} mm; "
     )
-    raise HangingError(f"{text}put land 1 higher there, or make the lap narrower", ("planking", "lap"), "land")
+    where = About("strake", 1, end=end, place=Place("end", end))
+    raise HangingError(f"{text}put land 1 higher there, or make the lap narrower", ("planking", "lap"), "land", where)
 
 
 def _rabbet_edge(hull: Hull, line: RabbetLine, stems: dict[EndName, StemEnd]) -> Edge:

@@ -7,9 +7,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.places import Place, gerald_start, strake_places
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import EndName
 from templates_gen.units import spoken_length
 
 Array = NDArray[np.float64]

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.lining_off import lined_off
 from templates_gen.geometry.rabbet_line import RabbetLine
 from templates_gen.geometry.sections import station_section, transom_section
-from templates_gen.hull.model import EndName, Hull
+from templates_gen.hull.model import Hull
 
 Array = NDArray[np.float64]
 

@@ -11,12 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
+from templates_gen.about import EndName
 from templates_gen.geometry.lining_off_energy import BELOW, Aim, residuals
 from templates_gen.geometry.lining_off_laps import Run, laps_of, run_of
 from templates_gen.geometry.lining_off_places import Places, even_marks, places_of, stem_at
 from templates_gen.geometry.lining_off_solver import Equations, Search, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
-from templates_gen.hull.model import EndName, Hull
+from templates_gen.hull.model import Hull
 
 Array = NDArray[np.float64]
 

@@ -7,9 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
+from templates_gen.about import EndName
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
 from templates_gen.geometry.sections import even_shares, flat_length, station_section, transom_section
-from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.directions import unit
 
 Array = NDArray[np.float64]

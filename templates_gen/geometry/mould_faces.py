@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.crossings import rulings_at_planes
 from templates_gen.geometry.moulds import MouldShape
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import EndName
 from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]

@@ -5,8 +5,8 @@ from itertools import pairwise
 
 import numpy as np
 
+from templates_gen.about import EndName
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import EndName
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.transom_face import transom_face
-from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from templates_gen.numerics.directions import angle_between
 

@@ -6,10 +6,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.errors import TemplatesGenError
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate, keel_rebates
-from templates_gen.hull.model import EndName, Midship, Stem
+from templates_gen.hull.model import Midship, Stem
 from templates_gen.units import MM_PER_INCH
 
 Array = NDArray[np.float64]

@@ -6,11 +6,12 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.crossings import rulings_at_end
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.transom_face import TransomFace
 from templates_gen.geometry.transoms import corner_share
-from templates_gen.hull.model import EndName, Transom
+from templates_gen.hull.model import Transom
 
 Array = NDArray[np.float64]
 

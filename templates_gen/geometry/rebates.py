@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import EndName, Stem
+from templates_gen.hull.model import Stem
 
 Array = NDArray[np.float64]
 

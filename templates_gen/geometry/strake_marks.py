@@ -6,10 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.places import Place, strake_places
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import EndName
 
 Array = NDArray[np.float64]
 Share = Callable[[Array], Array]

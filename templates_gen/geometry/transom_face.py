@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.hull.model import EndName, Transom
+from templates_gen.about import EndName
+from templates_gen.hull.model import Transom
 
 Array = NDArray[np.float64]
 

@@ -5,8 +5,9 @@ Common practice throughout; the figures are the boat's own.
 
 from dataclasses import dataclass
 
+from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import EndName, Midship, Stem
+from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.blanks import Blank, blanks
 from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from itertools import pairwise, product
 
+from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import UnitName
 from templates_gen.report.finding import Finding
@@ -25,9 +26,8 @@ def _too_small(made: tuple[Blank, ...], stock: Buying, units: UnitName) -> Itera
             yield Finding(
                 "warning",
                 "strake",
-                f"strake {blank.strake} does not come out of {kind} of {size}, in however many lengths: larger ones "
-                "would do",
-                f"strake {blank.strake}",
+                f"strake {blank.strake} is too wide for {kind} of {size}, in however many lengths; buy larger {kind}",
+                About("strake", blank.strake),
                 max(blank.widths),
                 stock.width,
             )
@@ -41,9 +41,9 @@ def _close_scarfs(made: tuple[Blank, ...], stock: Buying, units: UnitName) -> It
             yield Finding(
                 "warning",
                 "strake",
-                f"scarfs of strakes {below.strake} and {above.strake} are only {spoken_length(least, units)} apart "
-                f"({spoken_length(APART, units)} are wanted): {longer} would move them apart",
-                f"strake {below.strake}",
+                f"the scarfs of strakes {below.strake} and {above.strake} are only {spoken_length(least, units)} "
+                f"apart; {spoken_length(APART, units)} is wanted. Buy {longer} to move them apart",
+                About("strake", below.strake, last=above.strake),
                 least,
                 APART,
             )

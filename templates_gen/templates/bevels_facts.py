@@ -5,10 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import Place, land_places
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import EndName, Hull
+from templates_gen.hull.model import Hull
 
 Array = NDArray[np.float64]
 

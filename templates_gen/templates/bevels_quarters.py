@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import Losses, PlankedShell
 from templates_gen.geometry.shell import Lapping
 from templates_gen.geometry.strake_marks import corner_shares
-from templates_gen.hull.model import EndName
 from templates_gen.templates.bevels_facts import LandFacts
 
 Array = NDArray[np.float64]

@@ -3,12 +3,12 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.drawing.marks import hanging_hole, line
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import apron_step, seat_with_apron, stem_gauge_places, stem_of
 from templates_gen.geometry.rebates import bevelled_section, rebate_section
-from templates_gen.hull.model import EndName
 from templates_gen.templates.rebates_card import (
     BODY,
     FINGER,

@@ -2,12 +2,12 @@
 
 import numpy as np
 
+from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.hogs import LEAST_BEARING, hog_bearing
 from templates_gen.geometry.rebate_places import GaugePlace, apron_step, is_deep_enough, stem_of
 from templates_gen.geometry.rebates import Rebate
-from templates_gen.hull.model import EndName
 from templates_gen.templates.flat_bottom import flat_bottom_tables
 from templates_gen.templates.headings import in_units
 from templates_gen.templates.rebates_keel import bottom_bevels, keel_places, no_hog_at

@@ -8,9 +8,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import EndName, Midship
+from templates_gen.hull.model import Midship
 from templates_gen.templates.headings import in_units
 from templates_gen.templates.mould_outline import Mould, diagonals, moulds_of
 from templates_gen.units import format_length

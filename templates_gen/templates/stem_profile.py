@@ -3,12 +3,12 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.drawing.marks import tick
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_side
-from templates_gen.hull.model import EndName
 from templates_gen.templates.rebates_card import rows_of_text
 from templates_gen.templates.rebates_sharing import place_name
 from templates_gen.templates.rebates_stem import MEMBER

@@ -5,12 +5,12 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import arrow, line
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, outer_edge
-from templates_gen.hull.model import EndName
 from templates_gen.units import format_length
 
 Array = NDArray[np.float64]

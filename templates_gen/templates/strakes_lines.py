@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.drawing.piece import Path, Role
 from templates_gen.geometry.fastenings import Rivets, rivets
 from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake, narrowest_board
@@ -20,7 +21,7 @@ from templates_gen.geometry.strake_marks import (
     outline_of,
     upper_edge,
 )
-from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.hull.model import Hull, Stem
 from templates_gen.units import MM_PER_INCH
 
 Array = NDArray[np.float64]

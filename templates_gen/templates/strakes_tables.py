@@ -6,13 +6,14 @@ from itertools import count
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.bending import Bending
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import EdgeName, Extent, FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import Datum
-from templates_gen.hull.model import EndName, Hull
+from templates_gen.hull.model import Hull
 from templates_gen.templates.headings import in_units
 from templates_gen.templates.strakes_lines import rough_board, rough_lines
 from templates_gen.templates.strakes_words import format_ordinate, spoken_place

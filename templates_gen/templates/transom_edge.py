@@ -6,11 +6,12 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebated_transoms import RebatedEdge, rebated_edge
 from templates_gen.geometry.transom_face import TransomFace
 from templates_gen.geometry.transoms import TransomShape
-from templates_gen.hull.model import EndName, Transom
+from templates_gen.hull.model import Transom
 
 Array = NDArray[np.float64]
 

@@ -6,11 +6,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat, boat_of
 from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
-from templates_gen.hull.model import EndName, Hull, Stem
+from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from tests.boats import Array, dinghy, double_ender
 from tests.geometry.exact_hulls import Plane

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import EndName
 
 Array = NDArray[np.float64]
 

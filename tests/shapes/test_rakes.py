@@ -79,7 +79,7 @@ def test_a_straight_end_is_no_longer_than_its_forefoot_allows_and_a_note_says_so
     notes = [finding for finding in strake_findings(boat) if finding.key == ("planking", "hood")]
     assert len(notes) == 1
     assert notes[0].value == pytest.approx(float(np.ptp(stem.rabbet.distance_from_foot(stem.parameters[:2]))))
-    assert "not 260 mm" in notes[0].text
+    assert "with the hood of 260 mm it would leave the rabbet line's curve" in notes[0].text
 
 
 def test_a_measure_that_jumps_in_a_sweep_is_found() -> None:
