@@ -86,8 +86,8 @@ def line_off(
     ] = False,
 ) -> None:
     """Line the lands off, and print them as rows for the hull file, to be changed by hand."""
-    from templates_gen.geometry.lining_off_count import fewest
-    from templates_gen.geometry.lining_off_rows import girth_rows
+    from templates_gen.geometry.lining_off.count import fewest
+    from templates_gen.geometry.lining_off.rows import girth_rows
     from templates_gen.hull.reader import read_hull
 
     if keep and least:
@@ -105,7 +105,7 @@ def line_off(
 
 def _keep_lands(path: Path) -> None:
     """Write the lands into the hull file that they were lined off from."""
-    from templates_gen.geometry.lining_off_rows import row_lines
+    from templates_gen.geometry.lining_off.rows import row_lines
     from templates_gen.hull.kept_lands import with_kept_lands
     from templates_gen.hull.reader import read_hull
     from templates_gen.hull.text import file_bytes

@@ -10,7 +10,7 @@ import numpy as np
 from templates_gen.about import EndName
 from templates_gen.errors import BoatError
 from templates_gen.geometry.hogs import LEAST_BEARING
-from templates_gen.geometry.lining_off_count import with_strakes
+from templates_gen.geometry.lining_off.count import with_strakes
 from templates_gen.hull.build import usual_hood
 from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem

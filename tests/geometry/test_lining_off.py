@@ -9,9 +9,9 @@ import pytest
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from templates_gen.geometry import lining_off as module
 from templates_gen.geometry.hanging import hang
-from templates_gen.geometry.lining_off import LiningOff, lined_off, lining_off
+from templates_gen.geometry.lining_off import marking as module
+from templates_gen.geometry.lining_off.marking import LiningOff, lined_off, lining_off
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.refining import planked_shell

@@ -11,7 +11,7 @@ import pytest
 
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import boat_of
-from templates_gen.geometry.lining_off import lined_off
+from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.sections import station_sections

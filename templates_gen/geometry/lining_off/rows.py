@@ -3,7 +3,7 @@
 import json
 import re
 
-from templates_gen.geometry.lining_off import lined_off
+from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import given_rows

@@ -1,6 +1,6 @@
 """Lining off: where the lands run when the builder leaves it to the tool, chosen by least squares.
 
-Fair lands, strakes that show alike and change gradually, no bevel more than its lap carries: see lining_off_energy
+Fair lands, strakes that show alike and change gradually, no bevel more than its lap carries: see `energy`
 for what is weighed against what. Marks that are pinned stay, all others make way.
 """
 
@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from templates_gen.about import EndName
-from templates_gen.geometry.lining_off_energy import BELOW, Aim, residuals
-from templates_gen.geometry.lining_off_laps import Run, laps_of, run_of
-from templates_gen.geometry.lining_off_places import Places, even_marks, places_of, stem_at
-from templates_gen.geometry.lining_off_solver import Equations, Search, grouped_equations, least_squares
+from templates_gen.geometry.lining_off.energy import BELOW, Aim, residuals
+from templates_gen.geometry.lining_off.laps import Run, laps_of, run_of
+from templates_gen.geometry.lining_off.places import Places, even_marks, places_of, stem_at
+from templates_gen.geometry.lining_off.solver import Equations, Search, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
 from templates_gen.hull.model import Hull
 
@@ -75,7 +75,7 @@ def lining_off(hull: Hull, line: RabbetLine) -> LiningOff:
 
     Notes
     -----
-    The marks are those with the least sum of squares of lining_off_energy along the lands that they themselves make.
+    The marks are those with the least sum of squares of `energy` along the lands that they themselves make.
     Every limit in it is soft, so that a small change of the hull moves the marks by little. Where an edge cannot be
     left without strakes of very different width, it falls short.
     """
