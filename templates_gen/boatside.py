@@ -10,7 +10,7 @@ import numpy as np
 from templates_gen.about import About
 from templates_gen.errors import BoatError, Fault, HullFileError, TemplatesGenError
 from templates_gen.files import Made, json_bytes
-from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
+from templates_gen.geometry.as_built.boat import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
