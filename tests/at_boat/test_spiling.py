@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from shapely.geometry import LineString, Point, Polygon
 
-from templates_gen.geometry.as_built import as_built_boat
+from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling import Laid, laid_over, meeting, strake_points, warp_of

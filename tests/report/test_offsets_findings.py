@@ -11,7 +11,7 @@ import pytest
 
 from templates_gen.errors import HullFileError
 from templates_gen.fairness.fairing import fair
-from templates_gen.geometry.lining_off import lined_off
+from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
