@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from templates_gen.hull.reader import read_hull
-from tests.boatside.simulated_hanging import MEASURING, hung_with_errors
+from tests.at_boat.simulated_hanging import MEASURING, hung_with_errors
 
 HULLS = sorted((Path(__file__).resolve().parents[2] / "hulls").glob("*.toml"))
 
