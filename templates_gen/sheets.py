@@ -91,7 +91,8 @@ def on_paper(hull: Hull, folio: Folio, printing: Printing) -> Rendered:
         return Rendered(folio.kind, {}, [], ())
     buffer, name = io.BytesIO(), f"{folio.kind}.pdf"
     plan = Plan(folio, printing.sheet, header_of(hull), printing.correction)
-    tiles = [tile_record_data(record, name) for record in write_plan(plan, buffer)]
+    abouts = {piece.name: piece.about.record() for piece in folio.pieces}
+    tiles = [tile_record_data(record, name) | {"about": abouts[record.piece]} for record in write_plan(plan, buffer)]
     first = {table.title: plan.page_of(table.title) for table in folio.first_tables}
     return Rendered(folio.kind, {name: buffer.getvalue()}, tiles, (plan.cost,), first)
 

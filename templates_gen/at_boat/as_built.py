@@ -8,14 +8,14 @@ from pathlib import Path
 from templates_gen.about import About
 from templates_gen.checking import Built, Checked, gravest_first
 from templates_gen.errors import Fault, HullFileError
-from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
+from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.locate import line_of
 from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.hull.measured.as_built_reader import read_as_built
 from templates_gen.hull.model import Hull
-from templates_gen.report.as_built_findings import as_built_findings, is_still_to_make
+from templates_gen.report.as_built_findings import as_built_findings
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements

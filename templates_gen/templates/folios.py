@@ -1,8 +1,9 @@
 """The five files of templates, each with its pieces and tables in the order of use."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
-from templates_gen.drawing.piece import Folio, Kind
+from templates_gen.drawing.piece import Folio, Kind, Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels import bevel_pieces, bevel_tables
 from templates_gen.templates.moulds import mould_pieces, mould_tables
@@ -12,8 +13,21 @@ from templates_gen.templates.transom import transom_pieces, transom_tables
 
 
 def folio(boat: Boat, kind: Kind) -> Folio:
-    """Return one kind of templates of a boat; it is empty for the transom of a boat that has none."""
-    return _MAKERS[kind](boat)
+    """Return one kind of templates of a boat, no two of one name; none for the transom of a boat without one."""
+    made = _MAKERS[kind](boat)
+    return replace(made, pieces=tuple(_distinct(made.pieces)))
+
+
+def _distinct(pieces: Sequence[Piece]) -> Iterator[Piece]:
+    """Yield pieces, a number after the name of each whose name another has: stations may be called "a-b" and "c"."""
+    taken: set[str] = set()
+    for piece in pieces:
+        name, number = piece.name, 1
+        while name in taken:
+            number += 1
+            name = f"{piece.name} ({number})"
+        taken.add(name)
+        yield piece if number == 1 else replace(piece, name=name)
 
 
 def _moulds(boat: Boat) -> Folio:

@@ -31,7 +31,7 @@ def test_the_dinghy_s_garboard_land_is_hollow_from_where_the_bevel_is_nothing_to
 
 def test_the_place_is_told_from_the_nearest_mould_along_the_land(dinghy: PlankedShell) -> None:
     (run,) = hollow_runs(dinghy, 1)
-    assert run.fore.near.name == "5"
+    assert run.fore.near.station == "5"
     u = np.linspace(run.fore.u, 3000.0, 2001)
     length = np.linalg.norm(np.diff(dinghy.upper(1, u), axis=0), axis=1).sum()
     assert run.fore.beyond == pytest.approx(-length, abs=0.01)

@@ -65,7 +65,7 @@ def test_a_gauge_shared_with_another_place_is_found_by_each_station_that_it_serv
     assert shared
     for piece in shared:
         for station in piece.serves:
-            assert piece.name in names(folios, station)
+            assert piece.name in names(folios, f"station {station.station}")
 
 
 def test_a_land_is_its_gauges_strip_and_gerald_cards_and_no_other_land_s(folios: list[Folio]) -> None:
