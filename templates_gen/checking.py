@@ -1,7 +1,7 @@
 """What the builder should know before cutting wood: how far a boat can be built, and the findings about it."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -10,7 +10,6 @@ from templates_gen.errors import BoatError, DrawingError, Fault, HullFileError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
 from templates_gen.rendering.pdf_letters import unprintable
 from templates_gen.report import cures
@@ -68,9 +67,9 @@ def refusals(hull: Hull, marks: Marks | None, error: BoatError) -> tuple[Finding
     return (() if marks is None else impossible_marks(marked(marks))) or (refused,)
 
 
-def unplanked(error: BoatError, path: Path) -> HullFileError:
+def unplanked(error: BoatError, hull: Hull, path: Path) -> HullFileError:
     """Return the fault of a file whose boat cannot be planked."""
-    line = line_of(path, error.key) if error.key else 0
+    line = hull.line_of(error.key)
     return HullFileError([Fault(f"the boat cannot be planked: {error}", about="land", file=str(path), line=line)])
 
 
@@ -99,7 +98,13 @@ def checked(hull: Hull, built: Built, build: Callable[[Hull], Built], thorough: 
     """
     of_boat = with_tried_cures(built.findings, lambda changed: errors(build(changed).findings))
     of_lines = (*_unfair(hull, built, thorough), *offsets_findings(hull))
-    return Checked(hull, built.boat, gravest_first((*of_lines, *_of_lands(built, thorough), *of_boat)))
+    every = gravest_first((*of_lines, *_of_lands(built, thorough), *of_boat))
+    return Checked(hull, built.boat, tuple(_located(finding, hull) for finding in every))
+
+
+def _located(finding: Finding, hull: Hull) -> Finding:
+    """A finding with the line of its key in the hull file; one about another file has its own."""
+    return finding if finding.file or not finding.key else replace(finding, line=hull.line_of(finding.key))
 
 
 def _unfair(hull: Hull, built: Built, thorough: bool) -> tuple[Finding, ...]:
@@ -127,7 +132,7 @@ def check_letters(hull: Hull, path: Path) -> None:
             "letters that the printed sheets can show",
             "file",
             str(path),
-            line_of(path, key),
+            hull.line_of(key),
         )
         for key, text in named
         if (letters := unprintable(text))
@@ -149,9 +154,7 @@ def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
 
 def where(finding: Finding, path: Path) -> tuple[str, int]:
     """Return the file and the line that a finding of the hull file `path` is about; line 0 where it is about none."""
-    if finding.file:
-        return finding.file, finding.line
-    return str(path), line_of(path, finding.key) if finding.key else 0
+    return finding.file or str(path), finding.line
 
 
 def fault_record(fault: Fault) -> dict[str, Any]:

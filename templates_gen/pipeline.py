@@ -16,6 +16,7 @@ from templates_gen.at_boat.spiling import StrakeToSpile, strake_to_spile
 from templates_gen.checking import Built, Checked, boat_findings, check_letters, checked, errors, refusals, unplanked
 from templates_gen.drawing.piece import Folio
 from templates_gen.errors import BoatError
+from templates_gen.fairness import fairing
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.planking import PlankedShell
@@ -52,6 +53,17 @@ def read(path: Path) -> Hull:
     hull = read_hull(path)
     check_letters(hull, path)
     return hull
+
+
+def fair(hull: Hull) -> Hull:
+    """Return the hull with its lines made fair as far as its file allows; unchanged if the file does not ask."""
+    with np.errstate(all="ignore"):
+        return fairing.fair(hull)
+
+
+def hull_of(path: Path) -> Hull:
+    """Return the hull of a file: read, then fair."""
+    return fair(read(path))
 
 
 def line_off(hull: Hull, is_anew: bool = False) -> Marks:
@@ -137,7 +149,7 @@ def planked(hull: Hull, path: Path) -> PlankedShell:
         with np.errstate(all="ignore"):
             return plank(line_off(hull))
     except BoatError as error:
-        raise unplanked(error, path) from error
+        raise unplanked(error, hull, path) from error
 
 
 def measure(drawn: PlankedShell, path: Path) -> MeasuredBoat:

@@ -8,12 +8,10 @@ from pathlib import Path
 from templates_gen.about import About
 from templates_gen.checking import Built, Checked, gravest_first
 from templates_gen.errors import Fault, HullFileError
-from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths, is_still_to_make
+from templates_gen.geometry.as_built.boat import Relined, as_built_boat, drawn_widths, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.locate import line_of
-from templates_gen.hull.measured.as_built import AsBuilt
-from templates_gen.hull.measured.as_built_reader import read_as_built
+from templates_gen.hull.measured.as_built import AsBuilt, read_as_built
 from templates_gen.hull.model import Hull
 from templates_gen.report.as_built_findings import as_built_findings
 from templates_gen.report.cures import with_tried_cures
@@ -93,14 +91,16 @@ def _named(relined: Relined, measured: AsBuilt) -> Hull:
 def checked_as_built(boat: MeasuredBoat, built: Built) -> AsBuiltChecked:
     """Return a boat as built with its findings, the gravest first."""
     found = as_built_findings(boat.drawn, boat.measured, boat.relined)
-    of_measuring = [_located(finding, boat.path) for finding in found]
+    of_measuring = [_located(finding, boat.measured) for finding in found]
     every = gravest_first((*of_measuring, *with_tried_cures(built.findings, None)))
     return AsBuiltChecked(boat.drawn.hull, built.boat, every, boat.relined)
 
 
-def _located(finding: Finding, path: Path) -> Finding:
-    """A finding whose key is one of the file at `path`."""
-    return replace(finding, key=(), file=str(path), line=line_of(path, finding.key) if finding.key else 0)
+def _located(finding: Finding, measured: AsBuilt) -> Finding:
+    """A finding whose key is one of the as-built file."""
+    source = measured.source
+    file, line = (str(source.path), source.line_of(finding.key)) if source is not None else ("", 0)
+    return replace(finding, key=(), file=file, line=line)
 
 
 def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Sequence[str] = ()) -> Made:

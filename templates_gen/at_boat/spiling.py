@@ -12,11 +12,9 @@ from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
 from templates_gen.geometry.spiling_fit import fit_problems
-from templates_gen.hull.locate import line_of
-from templates_gen.hull.measured.spiling import EDGES
-from templates_gen.hull.measured.spiling_reader import read_spiling
-from templates_gen.hull.small_tables import refused
-from templates_gen.hull.text import file_bytes, file_text
+from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.hull.measured.spiling import EDGES, read_spiling
+from templates_gen.hull.problem import refused
 from templates_gen.output import json_bytes
 from templates_gen.report.finding import Finding
 from templates_gen.report.spiling_findings import spiling_findings
@@ -84,7 +82,7 @@ def strake_to_spile(
     if not 1 <= number <= count:
         text = f"there is no strake {number}; give a number from 1, the garboard, to {count}"
         raise HullFileError([Fault(text, about="strake", file=str(hull_path))])
-    found = () if measured is None else _hung_findings(measured.path, number, measured.relined.hung)
+    found = () if measured is None else _hung_findings(measured.measured, number)
     try:
         return StrakeToSpile(flat_strake(shell, number), found)
     except TemplatesGenError as error:
@@ -94,16 +92,17 @@ def strake_to_spile(
         ) from error
 
 
-def _hung_findings(measured_path: Path, number: int, hung: int) -> tuple[Finding, ...]:
+def _hung_findings(measured: AsBuilt, number: int) -> tuple[Finding, ...]:
     """A note where the strake to be taken off hangs already."""
-    if number > hung:
+    hung, source = measured.hung, measured.source
+    if number > hung or source is None:
         return ()
     text = (
         f"strake {number} is already hung by this file, which goes up to strake {hung}. It is drawn as it was "
         f"measured there; give {hung + 1} for the next strake"
     )
-    where, line = About("strake", number), line_of(measured_path, ("strake", str(number)))
-    return (Finding("note", "strake", text, where, number, f"more than {hung}", file=str(measured_path), line=line),)
+    where, file, line = About("strake", number), str(source.path), source.line_of(("strake", str(number)))
+    return (Finding("note", "strake", text, where, number, f"more than {hung}", file=file, line=line),)
 
 
 def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:
@@ -117,14 +116,15 @@ def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:
     strake = to_spile.strake
     hull = strake.shell.hull
     spiling = read_spiling(spiling_path, hull, strake.number, tuple(strake_points(strake)["lower"]))
+    source = spiling.source
+    assert source is not None  # it was read from a file
     with np.errstate(all="ignore"):
         laid = laid_over(strake, spiling)
         problems = fit_problems(strake, spiling, laid)
         if problems:
-            raise refused(problems, file_text(spiling_path, file_bytes(spiling_path)), spiling_path)
+            raise refused(problems, source)
         found = spiling_findings(strake, spiling, laid)
-    file = str(spiling_path)
-    located = (replace(one, key=(), file=file, line=line_of(spiling_path, one.key)) for one in found)
+    located = (replace(one, key=(), file=str(spiling_path), line=source.line_of(one.key)) for one in found)
     return SpiledStrake(strake, laid, (*located, *to_spile.findings))
 
 

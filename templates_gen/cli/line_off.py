@@ -34,10 +34,10 @@ def line_off(hull: HullFile, least: Least = False, keep: Keep = False) -> None:
             _keep_lands(hull)
             return
         from templates_gen import pipeline
-        from templates_gen.geometry.lining_off_count import fewest
-        from templates_gen.geometry.lining_off_rows import girth_rows
+        from templates_gen.geometry.lining_off.count import fewest
+        from templates_gen.geometry.lining_off.rows import girth_rows
 
-        read = pipeline.read(hull)
+        read = pipeline.hull_of(hull)
         if least:
             read = fewest(read)
             print(f"# [planking] strakes = {read.planking.strakes}")
@@ -47,12 +47,13 @@ def line_off(hull: HullFile, least: Least = False, keep: Keep = False) -> None:
 def _keep_lands(path: Path) -> None:
     """Write the lands into the hull file from which they were lined off."""
     from templates_gen import pipeline
-    from templates_gen.geometry.lining_off_rows import row_lines
+    from templates_gen.geometry.lining_off.rows import row_lines
     from templates_gen.hull.kept_lands import with_kept_lands
-    from templates_gen.hull.text import file_bytes
     from templates_gen.output import replace_file
 
-    data, rows = file_bytes(path), row_lines(pipeline.line_off(pipeline.read(path), is_anew=True))
-    replace_file(path, with_kept_lands(data, rows))
+    hull = pipeline.read(path)
+    assert hull.source is not None  # it was read from a file
+    rows = row_lines(pipeline.line_off(pipeline.fair(hull), is_anew=True))
+    replace_file(path, with_kept_lands(hull.source, rows))
     count = sum(not row.startswith("#") for row in rows)
     say(f'{count} rows written into [lands] of {path}, now by = "girth"; the former keys are kept there as comments')

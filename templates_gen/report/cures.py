@@ -11,11 +11,11 @@ from templates_gen.about import EndName
 from templates_gen.errors import BoatError
 from templates_gen.geometry.hogs import LEAST_BEARING
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.geometry.lining_off_count import with_strakes
-from templates_gen.hull.build import usual_hood
+from templates_gen.geometry.lining_off.count import with_strakes
 from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end
+from templates_gen.hull.parts import usual_hood
 from templates_gen.report.finding import Cure, Finding
 from templates_gen.report.possible.bounds import Figure
 from templates_gen.report.possible.marks import SHEER_STEP, inner_steps, marked, sheer_steps

@@ -11,11 +11,10 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
+from templates_gen.geometry.as_built.boat import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
-from templates_gen.hull.measured.as_built_reader import read_as_built
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names, read_as_built
 from templates_gen.hull.model import Hull
 from tests.flow import shell_of
 

@@ -7,8 +7,7 @@ import numpy as np
 import pytest
 
 from templates_gen.errors import Fault, HullFileError
-from templates_gen.hull.measured.as_built import AsBuilt, place_names
-from templates_gen.hull.measured.as_built_reader import read_as_built
+from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
 from tests import boats
 
 HULL = boats.dinghy()
@@ -61,15 +60,15 @@ BAD = [
     (
         GOOD.replace("2 = -0.5", "7 = -0.5"),
         ["strake.1.above_mark", "strake.1.above_mark.7"],
-        ["2 places", "no station"],
+        ["2 places", "no place called 7"],
     ),
-    (GOOD.replace("strake.1", "strake.3"), ["strake.3"], ["while strake 1 below it is not"]),
+    (GOOD.replace("strake.1", "strake.3"), ["strake.3"], ["but strake 1 below it is not"]),
     (GOOD.replace("-0.5", "-95"), ["strake.1.above_mark.2"], ["as far from its mark as a strake is wide"]),
     (GOOD.replace("-0.5", "nan"), ["strake.1.above_mark.2"], ["not a finite number"]),
     (GOOD.replace("-0.5", '"up"'), ["strake.1.above_mark.2"], ["text where a number is wanted"]),
-    (GOOD + "thickness = 0.9\n", ["strake.1.thickness"], ["no likely measurement"]),
-    (GOOD + "lap = 90\n", ["strake.1.lap"], ["no likely measurement"]),
-    (GOOD + 'sure = ["1"]\n', ["strake.1.sure[1]"], ["sure names 1, where its above_mark has no figure"]),
+    (GOOD + "thickness = 0.9\n", ["strake.1.thickness"], ["measure it again"]),
+    (GOOD + "lap = 90\n", ["strake.1.lap"], ["measure it again"]),
+    (GOOD + 'sure = ["1"]\n', ["strake.1.sure[1]"], ["sure names 1, but above_mark has no figure there"]),
     (GOOD + "sure = [true]\n", ["strake.1.sure[1]"], ["must be a list of places"]),
     (GOOD + 'sure = "2"\n', ["strake.1.sure"], ["must be a list of places"]),
     (GOOD + "thicknes = 9\n", ["strake.1.thicknes"], ["did you mean thickness?"]),

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from templates_gen.geometry.as_built import as_built_boat, places_along
-from templates_gen.geometry.measuring_slips import slips
+from templates_gen.geometry.as_built.boat import as_built_boat, places_along
+from templates_gen.geometry.as_built.slips import slips
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.report.as_built_findings import as_built_findings
 from tests import boats

@@ -5,8 +5,7 @@ from pathlib import Path
 import pytest
 
 from templates_gen.errors import HullFileError
-from templates_gen.hull.measured.spiling import Spiling
-from templates_gen.hull.measured.spiling_reader import read_spiling
+from templates_gen.hull.measured.spiling import Spiling, read_spiling
 from tests import boats
 
 PLACES = ("fore", "1", "half-way 1-2", "2", "3", "aft")
@@ -67,27 +66,27 @@ def test_eighths_of_an_inch_are_converted(tmp_path: Path) -> None:
 
 
 BAD = [
-    (GOOD.replace("strake = 5", "strake = 6"), "strake", "strake 5 is wanted"),
+    (GOOD.replace("strake = 5", "strake = 6"), "strake", "strake 5 is to be made"),
     (
         GOOD.replace("\n2 = [1200", "\n7 = [1200").replace("aft = [3500, -42.5]", "aft = [3500, 1]\n2 = [9, 1]"),
         "lower.7",
         "no place called 7",
     ),
     (GOOD.replace("\n2 = [1200, -30]", ""), "lower", "has 3 points"),
-    (GOOD.replace("600, -35", "600, 135"), "upper.1", "does not lie above the lower line"),
-    (GOOD.replace("1200, -30", "200, -30"), "lower.2", "2 lies forward of 1 along the batten"),
-    (GOOD.replace("600, -35", "600"), "lower.1", "not a point, nor two centres"),
+    (GOOD.replace("600, -35", "600, 135"), "upper.1", "is not above the lower line"),
+    (GOOD.replace("1200, -30", "200, -30"), "lower.2", "2 is forward of 1 along the batten"),
+    (GOOD.replace("600, -35", "600"), "lower.1", "neither a point nor two centres"),
     (GOOD.replace("600, -35", "600, nan"), "lower.1", "not a finite number"),
-    (GOOD.replace("600, -35", "[600, 1], 7"), "lower.1", "not a point, nor two centres"),
-    (GOOD.replace("batten = 3", "batten = 300"), "batten", "no batten of that thickness"),
+    (GOOD.replace("600, -35", "[600, 1], 7"), "lower.1", "neither a point nor two centres"),
+    (GOOD.replace("batten = 3", "batten = 300"), "batten", "a batten this thick does not bend"),
     (GOOD.replace("batten = 3", "baten = 3"), "baten", "did you mean batten?"),
     (GOOD.replace("strake = 5", 'strake = "five"'), "strake", "must be the number of the strake"),
-    (ARCS.replace("radius = 60\n", ""), "lower.fore", "two arcs want a radius"),
+    (ARCS.replace("radius = 60\n", ""), "lower.fore", "two arcs need a radius"),
     (ARCS.replace("radius = 60", "radius = 25"), "lower.fore", "arcs of radius 25 mm cannot meet"),
-    (ARCS.replace("radius = 60", "radius = 0"), "radius", "more than nothing"),
+    (ARCS.replace("radius = 60", "radius = 0"), "radius", "is not more than 0"),
     (ARCS.replace("[[-20, 0], [40, 0]]", "[[40, 0], [-20, 0]]"), "lower.fore", "the arcs are crossed"),
-    (ARCS.replace("[[-20, 0], [40, 0]]", "[[40, 0], [40, 0]]"), "lower.fore", "one centre"),
-    (ARCS.replace("1 = [[570, 0], [630, 0]]", "1 = [[1570, 0], [1630, 0]]"), "lower.2", "crossed"),
+    (ARCS.replace("[[-20, 0], [40, 0]]", "[[40, 0], [40, 0]]"), "lower.fore", "the same centre"),
+    (ARCS.replace("1 = [[570, 0], [630, 0]]", "1 = [[1570, 0], [1630, 0]]"), "lower.2", "not exchanged"),
     (GOOD.replace("format = 1", 'format = 1\nhull = "1"'), "hull", "another hull file"),
     ("", "", "has no"),
 ]

@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 from templates_gen.cli import app
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.lining_off_rows import girth_rows
+from templates_gen.geometry.lining_off.rows import girth_rows
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Hull, Midship
 from templates_gen.hull.offsets.half_boats import mirrored_names, whole_hull
@@ -246,7 +246,7 @@ def test_rows_and_pins_of_the_midship_section_hold_at_the_cut(tmp_path: Path) ->
         ((('half = "cut"', 'half = "both"'),), "half of [aft] must be", '"mirror"'),
         (
             (("fore = 320.0", "fore = 320.0\naft = 300.0"),),
-            "[planking.gerald] aft has no place in half a boat",
+            "[planking.gerald] aft does not go with half a boat",
             "no aft",
         ),
         ((('kind = "midship"', 'kind = "middle"'),), 'must be "stem", "transom" or "midship"', '"midship"'),
@@ -273,7 +273,7 @@ def test_a_row_of_the_after_end_has_no_place_in_half_a_boat(half: str, tmp_path:
     with pytest.raises(HullFileError) as refused:
         read(tmp_path, text[: text.index("[lands]\n")] + rows + "aft = [1, 2, 3, 4, 5, 6, 7, 8, 9]\n")
     assert [fault.text for fault in refused.value.faults] == [
-        "[lands] half a boat has no row aft: its after end follows from the forward half; take it out"
+        "[lands] row aft does not go with half a boat, whose after end follows from the forward half; take it out"
     ]
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.geometry.lining_off_count import LEAST_LAP, fits, with_strakes
+from templates_gen.geometry.lining_off.count import LEAST_LAP, fits, with_strakes
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.worst_edges import TOLD, worst_edge

@@ -10,11 +10,12 @@ import numpy as np
 import pytest
 
 from templates_gen.errors import HullFileError
-from templates_gen.geometry.lining_off import lined_off
+from templates_gen.fairness.fairing import fair
+from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
-from templates_gen.hull.offsets.hull_tables import hull_with_table, table_with
+from templates_gen.hull.offsets.writing import hull_with_table, table_with
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record
@@ -71,9 +72,9 @@ def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() ->
 def test_what_is_found_in_the_table_is_told_though_the_hull_file_has_faults(tmp_path: Path) -> None:
     # The sheer a foot too low at station 7: the waterlines stand over it, which is a fault.
     path = canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,-0-1-0,0-11-1")
-    with pytest.raises(HullFileError):
+    with pytest.raises(HullFileError) as raised:
         read_hull(path)
-    first = findings_despite_faults(path)[0]
+    first = findings_despite_faults(raised.value)[0]
     assert (first.severity, first.row, first.column, first.cause) == ("error", "height deck", "7", "a slip of a foot")
 
 
@@ -84,12 +85,14 @@ def test_a_place_for_programs_has_the_tables_own_names() -> None:
 
 
 def test_a_table_that_cannot_be_read_has_no_figures_to_tell(tmp_path: Path) -> None:
-    assert findings_despite_faults(canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,x,0-11-1")) == ()
+    with pytest.raises(HullFileError) as raised:
+        read_hull(canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,x,0-11-1"))
+    assert findings_despite_faults(raised.value) == ()
 
 
 def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told(tmp_path: Path) -> None:
     path = canoe_with(tmp_path, "1-6-0,1-4-4", "1-6-0,1-4-4", "fair = 0.125\n")
-    hull = read_hull(path)
+    hull = fair(read_hull(path))
     plain = read_hull(CANOE)
     assert hull.changes
     assert max(abs(change.moved) for change in hull.changes) <= 0.125 * INCH + 1e-9
