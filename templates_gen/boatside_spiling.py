@@ -11,8 +11,8 @@ from templates_gen.errors import Fault, HullFileError, TemplatesGenError
 from templates_gen.files import Made, json_bytes
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.refining import planked_shell
-from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
-from templates_gen.geometry.spiling_fit import fit_problems
+from templates_gen.geometry.spiling.fit import fit_problems
+from templates_gen.geometry.spiling.overlay import Laid, laid_over, strake_points, warp_of
 from templates_gen.hull.locate import line_of
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.measured.spiling_reader import read_spiling
