@@ -12,7 +12,7 @@ from templates_gen.hull.model import Array, Change, Hull, Station
 from templates_gen.hull.offsets.half_boats import whole_hull
 from templates_gen.hull.offsets.table import OffsetsTable
 from templates_gen.hull.offsets.writing import hull_with_table, written
-from templates_gen.numerics.regression import Surface, fitted_surface
+from templates_gen.numerics.regression import Search, Surface, fitted_surface
 
 LEAST_MOVE = 0.05
 """A move of less is none, mm: a tenth of the finest figure that sheets show."""
@@ -84,7 +84,7 @@ def _faired_curve(curve: Sequence[CurveFigure], step: float, tolerance: float) -
         return values
     x = np.array([figure.x for figure in curve])
     inputs = ((x - x.min()) / max(float(np.ptp(x)), 1e-9))[:, None]
-    surface = fitted_surface(inputs, values, step * ROUNDING, coarsest=COARSEST)
+    surface = fitted_surface(inputs, values, step * ROUNDING, search=Search(COARSEST))
     return surface.smoothed(np.array([0.0 if figure.named is None else tolerance for figure in curve]))
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from templates_gen.fairness.figures import STEEPEST, LinesFigures, SurfaceFigure
 from templates_gen.fairness.square import Layout, SquareData, square_data, variance_multiples
 from templates_gen.fairness.surface import ROUNDING, fitted
-from templates_gen.numerics.regression import Surface, fitted_surface
+from templates_gen.numerics.regression import Search, Surface, fitted_surface
 
 Array = NDArray[np.float64]
 RowFault = Literal["label", "shift", "swap"]
@@ -248,8 +248,8 @@ class _Rest:
             return None
         inputs, values, variances = self._with(belong)
         unnamed = tuple(replace(one, named=None) for one in belong)
-        there = fitted_surface(inputs, values, self.lines.step * ROUNDING, variances, start=self.surface,
-                               scale=self.surface.scale)  # fmt: skip
+        there = fitted_surface(inputs, values, self.lines.step * ROUNDING, variances,
+                               Search(start=self.surface, scale=self.surface.scale))  # fmt: skip
         return RowSuspect(row.title, row.line, fault, amount, other, gain, -there.unlikeliness(), unnamed, len(stand))
 
     def _likelihood(self, figures: list[SurfaceFigure]) -> float:

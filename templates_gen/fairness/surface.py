@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from templates_gen.fairness.figures import STEEPEST, CurveFigure, LinesFigures, SurfaceFigure
 from templates_gen.fairness.square import LAYOUTS, HullSquare, SquareData, square_data
-from templates_gen.numerics.regression import Surface, fitted_surface
+from templates_gen.numerics.regression import Search, Surface, fitted_surface
 
 Array = NDArray[np.float64]
 
@@ -62,7 +62,7 @@ def fitted(
     """Return the surface that is the likeliest for the figures that are kept; all of them if `keep` is None."""
     kept = np.ones(len(data.values), dtype=bool) if keep is None else keep
     inputs, values, variances = data.inputs[kept], data.values[kept], data.variances[kept]
-    return fitted_surface(inputs, values, step * ROUNDING, variances, start=start, scale=scale)
+    return fitted_surface(inputs, values, step * ROUNDING, variances, Search(start=start, scale=scale))
 
 
 def refitted(data: SquareData, step: float, whole: Surface, keep: NDArray[np.bool_] | None = None) -> Surface:
@@ -75,7 +75,7 @@ def refitted(data: SquareData, step: float, whole: Surface, keep: NDArray[np.boo
     kept = np.ones(len(data.values), dtype=bool) if keep is None else keep
     inputs, values, variances = data.inputs[kept], data.values[kept], data.variances[kept]
     rounding = step * ROUNDING
-    return fitted_surface(inputs, values, rounding, variances, start=whole, scale=whole.scale, rounds=NEAR_BY)
+    return fitted_surface(inputs, values, rounding, variances, Search(start=whole, scale=whole.scale, rounds=NEAR_BY))
 
 
 def is_beyond(data: SquareData, index: int) -> bool:
@@ -187,13 +187,13 @@ def studied_curve(figures: tuple[CurveFigure, ...], step: float) -> StudiedCurve
     values = np.array([figure.value for figure in figures])
     inputs = ((x - x.min()) / max(float(np.ptp(x)), 1e-9))[:, None]
     rounding = step * ROUNDING
-    whole = fitted_surface(inputs, values, rounding, coarsest=COARSEST)
+    whole = fitted_surface(inputs, values, rounding, search=Search(COARSEST))
     found = []
     for place, figure in enumerate(figures):
         if figure.named is None:
             continue
         keep = np.arange(len(values)) != place
-        rest = fitted_surface(inputs[keep], values[keep], rounding, coarsest=COARSEST, scale=whole.scale)
+        rest = fitted_surface(inputs[keep], values[keep], rounding, search=Search(COARSEST, scale=whole.scale))
         expected, spread = expectation(rest, inputs[place], 1.0)
         found.append(LeftOut(place, expected, spread, whole.unlikeliness() - rest.unlikeliness()))
     return StudiedCurve(figures, tuple(found))

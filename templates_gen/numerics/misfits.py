@@ -7,7 +7,7 @@ from itertools import pairwise, product
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.numerics.regression import fitted_surface
+from templates_gen.numerics.regression import Search, fitted_surface
 
 Array = NDArray[np.float64]
 
@@ -140,7 +140,9 @@ def _misfits(
         tried = []
         for place in order:
             rest = np.delete(kept, place)
-            surface = fitted_surface(inputs[rest], values[rest], rounding, start=whole, scale=whole.scale)
+            surface = fitted_surface(
+                inputs[rest], values[rest], rounding, search=Search(start=whole, scale=whole.scale)
+            )
             expected, sure = surface.expected(inputs[kept[place]][None])
             wide = float(np.hypot(sure[0], surface.noise))
             gain = whole.unlikeliness() - surface.unlikeliness()
