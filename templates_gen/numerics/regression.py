@@ -100,12 +100,12 @@ class Surface:
         variance = own - np.sum(covariance @ self.inverse * covariance, axis=1)
         return np.asarray(covariance @ self.weights), np.sqrt(np.maximum(variance, 0.0))
 
-    def unlikeliness(self) -> float:
+    def negative_log_likelihood(self) -> float:
         """Return the negative logarithm of the figures' marginal likelihood, less its constant."""
-        return self.unlikeliness_of(self.inputs, self.values, self.variances)
+        return self.negative_log_likelihood_of(self.inputs, self.values, self.variances)
 
-    def unlikeliness_of(self, inputs: Array, values: Array, variances: Array) -> float:
-        """Return the unlikeliness of other figures, lengths and spreads as they are; shapes as of this surface's."""
+    def negative_log_likelihood_of(self, inputs: Array, values: Array, variances: Array) -> float:
+        """Return the same for other figures, with the lengths and spreads of this surface; shapes as there."""
         own = self.noise**2 * variances + _JITTER * self.amplitude**2
         triangle, log_root, failed = factored(with_diagonal(self._covariance(inputs, inputs), own))
         return _REFUSED if failed else float(values @ solved_by(triangle, values) / 2 + log_root)
@@ -213,7 +213,7 @@ def fitted_surface(
     arguments = (gap2, values, variances, trend(inputs, inputs, scale), is_endless)
     best: Any = None
     for first in starts:
-        tried = minimize(_unlikeliness, first, arguments, jac=True, method="L-BFGS-B", bounds=bounds,
+        tried = minimize(_cost_and_gradient, first, arguments, jac=True, method="L-BFGS-B", bounds=bounds,
                          options={"maxiter": search.rounds})  # fmt: skip
         best = tried if best is None or tried.fun < best.fun else best
     amplitude, *lengths, noise = (float(number) for number in np.exp(best.x))
@@ -240,7 +240,7 @@ def _scale(values: Array) -> float:
     return float(max(np.std(values), 1e-3 * np.max(np.abs(values), initial=0.0), 1e-9))
 
 
-def _unlikeliness(
+def _cost_and_gradient(
     logs: Array, gap2: tuple[Array, ...], values: Array, variances: Array, trend: Array, is_endless: bool
 ) -> tuple[float, Array]:
     """Return the negative logarithm of the marginal likelihood, less its constant, and its gradient."""

@@ -54,14 +54,14 @@ def test_a_plane_is_found_again_beyond_its_figures() -> None:
 
 
 def test_no_other_lengths_or_spreads_near_by_are_likelier(surface: Surface) -> None:
-    here = surface.unlikeliness()
+    here = surface.negative_log_likelihood()
     for factor in (0.8, 1.25):
-        assert replace(surface, noise=surface.noise * factor).unlikeliness() > here
-        assert replace(surface, amplitude=surface.amplitude * factor).unlikeliness() > here - 1e-3
+        assert replace(surface, noise=surface.noise * factor).negative_log_likelihood() > here
+        assert replace(surface, amplitude=surface.amplitude * factor).negative_log_likelihood() > here - 1e-3
         for axis in range(2):
             lengths = surface.lengths.copy()
             lengths[axis] *= factor
-            assert replace(surface, lengths=lengths).unlikeliness() > here
+            assert replace(surface, lengths=lengths).negative_log_likelihood() > here
 
 
 def test_the_same_figures_give_the_same_surface(surface: Surface) -> None:
