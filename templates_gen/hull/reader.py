@@ -50,7 +50,7 @@ class UnsoundHullError(HullFileError):
         super().__init__(faults)
         self.hull = hull
 
-    def __reduce__(self) -> tuple[type["UnsoundHullError"], tuple[tuple[Fault, ...], Hull]]:  # type: ignore[override]
+    def __reduce__(self) -> tuple[type["UnsoundHullError"], tuple[tuple[Fault, ...], Hull]]:
         """Carry the hull along when an error passes from one process to another."""
         return UnsoundHullError, (self.faults, self.hull)
 

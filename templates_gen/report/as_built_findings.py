@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
-from templates_gen.geometry.as_built import Relined, drawn_widths, places_along
-from templates_gen.geometry.measuring_slips import Slip
+from templates_gen.geometry.as_built.boat import Relined, drawn_widths, places_along
+from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.report.finding import Finding
@@ -48,18 +48,6 @@ def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) 
         *(_strake_note(drawn, measured, relined, k) for k in range(1, relined.hung + 1)),
     ]
     return tuple(sorted(every, key=lambda finding: finding.severity != "warning"))
-
-
-def is_still_to_make(where: About | None, hung: int) -> bool:
-    """Return whether a finding is about a strake or a land still to be made, when `hung` strakes hang.
-
-    The land on the last hung strake is: its bevel is planed before the next strake goes on. Moulds stand, rebates and
-    transoms are cut.
-    """
-    if where is None or where.number is None:
-        return False
-    last = where.numbers[-1]
-    return last >= hung if where.thing in ("land", "bevel") else where.thing == "strake" and last > hung
 
 
 def _slip_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:

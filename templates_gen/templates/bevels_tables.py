@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
@@ -12,7 +13,6 @@ from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels_facts import (
     LandFacts,
     all_land_facts,
-    spoken_place,
 )
 from templates_gen.templates.bevels_gauges import shared_cards
 from templates_gen.templates.bevels_geralds import block_words
@@ -20,6 +20,7 @@ from templates_gen.templates.bevels_lettering import tenths
 from templates_gen.templates.bevels_quarters import QUARTER_NAMES, Gerald, geralds_of
 from templates_gen.templates.bevels_set import set_gauge
 from templates_gen.units import format_angle, format_depth, format_length, spoken_depth
+from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
 
@@ -75,6 +76,8 @@ def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
         ),
         tuple(_overview_row(boat, facts) for facts in all_facts),
         _tolerances(boat.hull),
+        word_columns=(2, 4, 6, 7),
+        rows_about=tuple(About("land", facts.land) for facts in all_facts),
     )
 
 
@@ -86,7 +89,7 @@ def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
     )
 
     def at(index: int) -> str:
-        return spoken_place(boat.hull, facts.places[index])
+        return on_sheet(facts.places[index].place)
 
     return (
         str(facts.land),
@@ -118,7 +121,7 @@ def _tolerances(hull: Hull) -> tuple[str, ...]:
         "Take-off is the bevel's part, at the edge; edge left is what stays of the strake that the bevel is planed "
         "on, gerald taken off too. Under 1° no gauge is made: a straightedge does.",
         "Gap before is what shows at the lap line under a straight scrap laid on the unplaned corner and the next "
-        "mark. It is more than the take-off; do not plane to it. In a hollow it is negative.",
+        "mark. It is more than the take-off; do not plane to it. In a hollow it is negative; stems have none.",
     )
 
 
@@ -127,19 +130,26 @@ def _with_unit(length: float, hull: Hull) -> str:
     return f"{format_length(length, hull.units)}{unit}"
 
 
+def _is_on_stem(boat: Boat, place: Place) -> bool:
+    """Whether a place is where the planks end on a stem: no gap can be measured there before planing."""
+    return place.kind == "end" and place.station in boat.shell.hung.stems
+
+
 def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Table:
     """One land's places, fore to aft."""
     hull, land = boat.hull, facts.land
     gauges = _gauge_names(hull, facts)
     rows = tuple(
         (
-            spoken_place(hull, place),
+            on_sheet(place.place),
             format_angle(float(facts.bevel[i])),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
             format_depth(float(facts.take_off[i]), "mm"),
             f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
             format_depth(float(facts.edge_left[i]), "mm"),
-            format_depth(float(facts.gap_before[i]), "mm"),
+            "–"
+            if place.kind == "end" and place.station in boat.shell.hung.stems
+            else format_depth(float(facts.gap_before[i]), "mm"),
             format_depth(float(facts.gerald_depth[i]), "mm"),
             gauges[i],
             _set_words(facts, i),
@@ -148,7 +158,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
     )
     worst = int(np.argmax(np.abs(facts.bevel)))
     notes = [
-        f"Greatest bevel {format_angle(float(facts.bevel[worst]))} at {spoken_place(hull, facts.places[worst])}.",
+        f"Greatest bevel {format_angle(float(facts.bevel[worst]))} at {on_sheet(facts.places[worst].place)}.",
     ]
     hollow = _hollow_words(boat, facts)
     if hollow:
@@ -161,7 +171,10 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
         for gerald in geralds
         if gerald.is_thinnest_at_lap_line
     ]
-    return Table(f"Land {land}: strake {land + 1} over strake {land}", _COLUMNS, rows, tuple(notes))
+    title = f"Land {land}: strake {land + 1} over strake {land}"
+    rows_about = tuple(About("land", land, place=place.place) for place in facts.places)
+    about = About("land", land)
+    return Table(title, _COLUMNS, rows, tuple(notes), word_columns=(0, 4, 8, 9), about=about, rows_about=rows_about)
 
 
 def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
@@ -169,7 +182,7 @@ def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
     names = ["gerald card" if inside else "straightedge" for inside in facts.is_in_gerald]
     for card in shared_cards(facts):
         for i in card.members:
-            names[i] = f"{spoken_place(hull, facts.places[card.own])}, {tenths(abs(float(facts.bevel[card.own])))}"
+            names[i] = f"{on_sheet(facts.places[card.own].place)}, {tenths(abs(float(facts.bevel[card.own])))}"
     return names
 
 
@@ -218,4 +231,6 @@ def _gerald_table(geralds: Sequence[Gerald]) -> Table:
             "The gerald block is half as thick as the stock. It comes flush at the very end of the strake named "
             "under 'Block fits'; 'edge only' means at the lower strake's edge alone. Elsewhere use depths.",
         ),
+        word_columns=(0, 1, 9),
+        rows_about=tuple(About("land", g.land, end=g.end) for g in geralds for _ in QUARTER_NAMES),
     )

@@ -11,10 +11,8 @@ import pytest
 
 from templates_gen.errors import HullFileError
 from templates_gen.fairness.fairing import fair
-from templates_gen.geometry.boat import boat_of
-from templates_gen.geometry.lining_off import lined_off
+from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
 from templates_gen.hull.offsets.writing import hull_with_table, table_with
@@ -29,6 +27,7 @@ from templates_gen.units import UnitName
 from tests import boats
 from tests.bench.bench_fairness import ROW_KINDS, closed_form
 from tests.bench.slips import CANOE, ROOT, row_slips
+from tests.flow import boat_of, shell_of
 from tests.hull.tables import replaced, written
 
 INCH = 25.4
@@ -176,23 +175,23 @@ def test_a_figure_that_is_off_by_little_is_no_error_though_the_boat_cannot_be_bu
 def test_the_invented_boats_have_fair_lands_and_bevels(name: str) -> None:
     hull = read_hull(ROOT / "hulls" / f"{name}.toml")
     by_girth = lined_off(hull, rabbet_line(hull))
-    assert len(list(fair_findings(planked_shell(by_girth)))) <= 1
+    assert len(list(fair_findings(shell_of(by_girth)))) <= 1
 
 
 def test_lands_that_the_tool_lines_off_are_not_tried_but_pinned_ones_are() -> None:
     even = replace(boats.pram(), lands=Lands("even", {}))
-    assert list(fair_findings(planked_shell(even))) == []
+    assert list(fair_findings(shell_of(even))) == []
     pins = {name: dict(enumerate(row[:-1].tolist(), start=1)) for name, row in boats.pram().lands.at.items()}
     pins["3"][4] += 10.0
     pinned = replace(even, lands=Lands("even", {}, pins=pins))
-    assert any(one.place == "land 4, mould 3" for one in fair_findings(planked_shell(pinned)))
+    assert any(one.place == "land 4, mould 3" for one in fair_findings(shell_of(pinned)))
 
 
 def test_a_lands_mark_that_is_off_is_named_with_its_mould() -> None:
     hull = boats.pram()
     rows = {name: row.copy() for name, row in hull.lands.at.items()}
     rows["3"][3] += 10.0
-    found = list(fair_findings(planked_shell(replace(hull, lands=Lands("girth", rows)))))
+    found = list(fair_findings(shell_of(replace(hull, lands=Lands("girth", rows)))))
     first = found[0]
     assert (first.about, first.place) == ("land", "land 4, mould 3")
     assert first.difference == pytest.approx(10.0, abs=3.0)
@@ -203,7 +202,7 @@ def test_the_canoe_of_1889_goes_from_her_printed_table_to_a_planked_boat_of_6_mm
     # Her stems, planking and lands are the tests' own: the table prints none (see the hull file's remarks).
     hull = read_hull(CANOE)
     assert hull.planking.thickness[0] == pytest.approx(6.0, abs=0.01)
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     assert shell_errors(shell) == ()
     boat = boat_of(hull)
     assert len(boat.strakes) == hull.planking.strakes
