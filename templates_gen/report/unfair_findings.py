@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from templates_gen.about import About, Place
 from templates_gen.errors import HullFileError
-from templates_gen.fairness.rows import RowSuspect
+from templates_gen.fairness.left_out_rows import RowSuspect
 from templates_gen.fairness.suspects import Suspect, unfair
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets.crossings import Crossing, crossings
