@@ -118,8 +118,8 @@ def _refuse_untrue(hull: Hull, shell: PlankedShell, parents: NDArray[np.intp], c
     nearest = int(np.argmin(np.abs(x - at))) + 1
     place = places[0 if at < x[0] else -1 if at > x[-1] else nearest]
     raise UnrefinedError(
-        f"the shape of strake {strake + 1} cannot be computed near {in_message(place)}: with rulings 128 times closer "
-        f"its bevel still changes by {np.degrees(change[interval, strake, 0]):.2f}° and its edge by "
+        f"the shape of strake {strake + 1} cannot be computed near {in_message(place)}: with rulings 128 times "
+        f"closer its bevel still changes by {np.degrees(change[interval, strake, 0]):.2f}° and its edge by "
         f"{change[interval, strake, 2]:.2f} mm (at most 0.01° and 0.02 mm); see that the land below it and its own "
         "run fair there, and that both strakes are wider than the lap",
         ("lands",),
