@@ -6,7 +6,8 @@ from dataclasses import replace
 from templates_gen.drawing.piece import Folio, Kind, Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels import bevel_pieces, bevel_tables
-from templates_gen.templates.moulds import mould_pieces, mould_tables
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates import rebate_pieces, rebate_tables
 from templates_gen.templates.strakes import strake_pieces, strake_tables
 from templates_gen.templates.transom import transom_pieces, transom_tables

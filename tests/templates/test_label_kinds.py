@@ -4,7 +4,8 @@ import pytest
 
 from templates_gen.drawing.piece import Label, Piece
 from templates_gen.templates.bevels import bevel_tables
-from templates_gen.templates.moulds import mould_pieces, mould_tables
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates import rebate_tables
 from templates_gen.templates.strakes import strake_pieces, strake_tables
 from templates_gen.templates.transom import transom_tables

@@ -11,9 +11,9 @@ from templates_gen.drawing.marks import LINE_PITCH, Point, arrow, line, stack, t
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Station
-from templates_gen.templates.mould_edge import SQUARE, flats_of, taken_off
-from templates_gen.templates.mould_keel import bottom_words
-from templates_gen.templates.mould_outline import Mould, diagonals, half_breadth_at
+from templates_gen.templates.moulds.edge import SQUARE, flats_of, taken_off
+from templates_gen.templates.moulds.outline import Mould, diagonals, half_breadth_at
+from templates_gen.templates.moulds.surroundings import bottom_words
 from templates_gen.units import format_depth, format_length
 
 HANDS: tuple[Hand, Hand] = ("starboard", "port")

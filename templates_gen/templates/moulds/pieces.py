@@ -5,15 +5,11 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
-from templates_gen.templates.mould_edge import far_face, flats_of, land_ticks, planking_in_section
-from templates_gen.templates.mould_keel import below, keel_in_section
-from templates_gen.templates.mould_levels import levels, scribed_levels
-from templates_gen.templates.mould_outline import Mould, moulds_of
-from templates_gen.templates.mould_words import mirrored_stations, notes, words
-from templates_gen.templates.setting_up import mould_tables
+from templates_gen.templates.moulds.edge import far_face, flats_of, land_ticks, planking_in_section
+from templates_gen.templates.moulds.outline import Mould, moulds_of
+from templates_gen.templates.moulds.surroundings import below, keel_in_section, levels, scribed_levels
+from templates_gen.templates.moulds.words import mirrored_stations, notes, words
 from templates_gen.words import piece_name
-
-__all__ = ["mould_pieces", "mould_tables"]
 
 
 def mould_pieces(boat: Boat) -> tuple[Piece, ...]:

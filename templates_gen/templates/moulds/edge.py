@@ -14,7 +14,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.mould_faces import MouldFaces
 from templates_gen.geometry.moulds import MouldShape
 from templates_gen.templates.headings import written_depths
-from templates_gen.templates.mould_outline import Notch, above_notch
+from templates_gen.templates.moulds.outline import Notch, above_notch
 from templates_gen.units import format_angle
 
 Array = NDArray[np.float64]
