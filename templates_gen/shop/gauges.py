@@ -11,8 +11,8 @@ from templates_gen.templates.bevels_geralds import gerald_pieces
 from templates_gen.templates.bevels_strip import strip_pieces
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.rebates import rebate_pieces
-from templates_gen.templates.transom_edge import transom_sheets
-from templates_gen.templates.transom_gauges import edge_gauge_about, edge_gauges
+from templates_gen.templates.transom.edge import transom_sheets
+from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges
 from templates_gen.words import piece_name
 
 

@@ -9,8 +9,9 @@ from templates_gen.templates.bevels import bevel_pieces, bevel_tables
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates import rebate_pieces, rebate_tables
-from templates_gen.templates.strakes import strake_pieces, strake_tables
-from templates_gen.templates.transom import transom_pieces, transom_tables
+from templates_gen.templates.strakes.pieces import strake_pieces
+from templates_gen.templates.strakes.tables import strake_tables
+from templates_gen.templates.transom.pieces import transom_pieces, transom_tables
 
 
 def folio(boat: Boat, kind: Kind) -> Folio:

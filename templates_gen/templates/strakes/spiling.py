@@ -13,9 +13,9 @@ from templates_gen.geometry.spiling import Laid, Warp, strake_points
 from templates_gen.geometry.strake_marks import Edge, datum_of, outline_of
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
-from templates_gen.templates.spiling_sketch import spiling_sketch
-from templates_gen.templates.strakes_lines import StrakeLines, datum_paths, strake_lines
-from templates_gen.templates.strakes_words import format_ordinate, strake_words
+from templates_gen.templates.strakes.lines import StrakeLines, datum_paths, strake_lines
+from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
+from templates_gen.templates.strakes.words import format_ordinate, strake_words
 from templates_gen.units import UnitName, format_length, format_signed
 from templates_gen.words import piece_name
 

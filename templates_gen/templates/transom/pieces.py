@@ -8,9 +8,9 @@ from templates_gen.drawing.marks import line, text_width, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.headings import in_units, written_depths
-from templates_gen.templates.transom_edge import SAW, TransomSheet, carried_on, transom_sheets
-from templates_gen.templates.transom_gauges import transom_gauges
-from templates_gen.templates.transom_words import SAW_WORDS, hand, notes, words
+from templates_gen.templates.transom.edge import SAW, TransomSheet, carried_on, transom_sheets
+from templates_gen.templates.transom.gauges import transom_gauges
+from templates_gen.templates.transom.words import SAW_WORDS, hand, notes, words
 from templates_gen.units import UnitName, format_angle, format_depth, format_length
 from templates_gen.words import piece_name
 

@@ -15,8 +15,8 @@ from templates_gen.geometry.strake_marks import Edge
 from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels_lettering import Row, broken
 from templates_gen.templates.headings import written_depths
-from templates_gen.templates.strakes_lettering import Lettering
-from templates_gen.templates.strakes_lines import StrakeLines, net_forefoots
+from templates_gen.templates.strakes.lettering import Lettering
+from templates_gen.templates.strakes.lines import StrakeLines, net_forefoots
 from templates_gen.units import UnitName, format_length
 from templates_gen.words import hand_and_face, on_sheet, turn_over
 

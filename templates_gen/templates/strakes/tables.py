@@ -15,8 +15,8 @@ from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import Hull
 from templates_gen.templates.headings import in_units
-from templates_gen.templates.strakes_lines import rough_board, rough_lines
-from templates_gen.templates.strakes_words import format_ordinate
+from templates_gen.templates.strakes.lines import rough_board, rough_lines
+from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import format_length
 from templates_gen.words import on_sheet
 

@@ -10,7 +10,7 @@ from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import LINE_PITCH, stack, text_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.transom_edge import TransomSheet
+from templates_gen.templates.transom.edge import TransomSheet
 from templates_gen.units import format_angle, format_length
 
 SAW_WORDS = (

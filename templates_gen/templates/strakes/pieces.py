@@ -12,7 +12,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import Rivets
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
-from templates_gen.templates.strakes_lines import (
+from templates_gen.templates.strakes.lines import (
     FLAT_BOTTOM_PROUD,
     Clear,
     StrakeLines,
@@ -20,12 +20,9 @@ from templates_gen.templates.strakes_lines import (
     rough_board,
     strake_lines,
 )
-from templates_gen.templates.strakes_tables import strake_tables
-from templates_gen.templates.strakes_words import strake_words
+from templates_gen.templates.strakes.words import strake_words
 from templates_gen.units import format_length
 from templates_gen.words import piece_name
-
-__all__ = ["strake_pieces", "strake_tables"]
 
 SHEET_LENGTH = 2440.0
 """Length of a sheet of marine plywood, mm (BS 1088: 2440 x 1220)."""
