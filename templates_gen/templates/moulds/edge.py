@@ -13,7 +13,7 @@ from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.mould_faces import MouldFaces
 from templates_gen.geometry.moulds import MouldShape
-from templates_gen.templates.headings import written_depths
+from templates_gen.templates.lettering import written_depths
 from templates_gen.templates.moulds.outline import Notch, above_notch
 from templates_gen.units import format_angle
 

@@ -13,8 +13,7 @@ from templates_gen.drawing.marks import arrow
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.strake_marks import Edge
 from templates_gen.hull.model import Hull
-from templates_gen.templates.bevels_lettering import Row, broken
-from templates_gen.templates.headings import written_depths
+from templates_gen.templates.lettering import Row, broken, written_depths
 from templates_gen.templates.strakes.lettering import Lettering
 from templates_gen.templates.strakes.lines import StrakeLines, net_forefoots
 from templates_gen.units import UnitName, format_length

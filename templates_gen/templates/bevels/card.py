@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole, line, tick
 from templates_gen.drawing.piece import Hole, Label, Path, Role
-from templates_gen.templates.bevels_lettering import Row, broken, depth, set_down, tenths
+from templates_gen.templates.lettering import Row, broken, depth, set_down, tenths
 
 Array = NDArray[np.float64]
 

@@ -10,7 +10,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import Losses, PlankedShell
 from templates_gen.geometry.shell import Lapping
 from templates_gen.geometry.strake_marks import corner_shares
-from templates_gen.templates.bevels_facts import LandFacts
+from templates_gen.templates.bevels.facts import LandFacts
 
 Array = NDArray[np.float64]
 

@@ -11,7 +11,7 @@ from templates_gen.geometry.flat_bottom import edge_bevels
 from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
 from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
 from templates_gen.geometry.rebates import rebate_section
-from templates_gen.templates.rebates_card import (
+from templates_gen.templates.rebates.card import (
     BODY,
     FINGER,
     ON_HOG,
@@ -25,7 +25,7 @@ from templates_gen.templates.rebates_card import (
     plank_length,
     rows_of_text,
 )
-from templates_gen.templates.rebates_sharing import (
+from templates_gen.templates.rebates.sharing import (
     SharedCard,
     card_about,
     card_name,
@@ -35,7 +35,7 @@ from templates_gen.templates.rebates_sharing import (
     sign_row,
     stations_served,
 )
-from templates_gen.templates.rebates_stem import (
+from templates_gen.templates.rebates.stem_gauges import (
     TURN_OVER,
     ell_card,
     figures,

@@ -11,7 +11,7 @@ from templates_gen.drawing.marks import hanging_hole, line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import UnitName
-from templates_gen.templates.bevels_card import NICK, legs
+from templates_gen.templates.bevels.card import NICK, legs
 from templates_gen.units import DEG_PER_RAD, MM_PER_INCH, format_angle
 from templates_gen.words import piece_name
 

@@ -1,4 +1,4 @@
-"""Rows of lettering on a card: broken to the room there is, of several heights, one under another."""
+"""Rows of lettering on a card, and figures and headings as templates and their tables write them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import LINE_PITCH, block_at
 from templates_gen.drawing.piece import Label, LabelKind
-from templates_gen.units import DEG_PER_RAD
+from templates_gen.units import DEG_PER_RAD, UnitName, format_depth
 
 Point = tuple[float, float]
 
@@ -63,3 +63,20 @@ def set_down(rows: Sequence[Row], top: Point) -> tuple[Label, ...]:
         fine, block = row.is_fine_print, block_at(top)
         labels.append(Label(row.text, (x, y), row.height, is_fine_print=fine, kind=row.kind, block=block))
     return tuple(labels)
+
+
+_NAMES = {"mm": "mm", "in": "in", "ft-in-8": "ft-in-⅛"}
+
+
+def in_units(heading: str, units: UnitName) -> str:
+    """Return a heading with the unit that the lengths under it are in: "net length (mm)"."""
+    return f"{heading} ({_NAMES[units]})"
+
+
+def written_depths(units: UnitName, *depths: float) -> str:
+    """Return depths in mm to 0.1 mm: "3.7 / 2.8"; with " mm" after them where lengths are in inches.
+
+    Beside millimetres, short labels go without the unit.
+    """
+    text = " / ".join(format_depth(depth, "mm") for depth in depths)
+    return text if units == "mm" else f"{text} mm"

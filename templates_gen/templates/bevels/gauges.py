@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
-from templates_gen.templates.bevels_card import LandCard, card_drawing, long_leg
-from templates_gen.templates.bevels_facts import LandFacts, all_land_facts, gauge_about
-from templates_gen.templates.bevels_lettering import tenths
-from templates_gen.templates.bevels_set import set_gauge
+from templates_gen.templates.bevels.card import LandCard, card_drawing, long_leg
+from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, gauge_about
+from templates_gen.templates.bevels.general_set import set_gauge
+from templates_gen.templates.lettering import tenths
 from templates_gen.units import format_depth
 from templates_gen.words import on_sheet, piece_name
 

@@ -10,18 +10,18 @@ from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import hanging_hole
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.bevels_facts import LandFacts, all_land_facts
-from templates_gen.templates.bevels_lengths import LONGEST
-from templates_gen.templates.bevels_lettering import Row, depth, set_down
-from templates_gen.templates.bevels_quarters import (
+from templates_gen.templates.bevels.edge_lines import LONGEST
+from templates_gen.templates.bevels.facts import LandFacts, all_land_facts
+from templates_gen.templates.bevels.gerald_views import views_piece
+from templates_gen.templates.bevels.geralds import (
     QUARTER_NAMES,
     Gerald,
     GeraldOutline,
     gerald_outline,
     geralds_of,
 )
-from templates_gen.templates.bevels_views import views_piece
-from templates_gen.templates.rebates_sharing import marked
+from templates_gen.templates.lettering import Row, depth, set_down
+from templates_gen.templates.rebates.sharing import marked
 from templates_gen.units import format_depth, spoken_length
 from templates_gen.words import piece_name
 

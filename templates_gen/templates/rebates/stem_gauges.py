@@ -9,7 +9,7 @@ from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import apron_step, seat_with_apron, stem_gauge_places, stem_of
 from templates_gen.geometry.rebates import bevelled_section, rebate_section
-from templates_gen.templates.rebates_card import (
+from templates_gen.templates.rebates.card import (
     BODY,
     FINGER,
     PAST_SEAT,
@@ -24,7 +24,7 @@ from templates_gen.templates.rebates_card import (
     rows_of_text,
     rows_that_fit,
 )
-from templates_gen.templates.rebates_sharing import (
+from templates_gen.templates.rebates.sharing import (
     SharedCard,
     card_about,
     card_name,
