@@ -21,7 +21,7 @@ from templates_gen.report.offsets_findings import offsets_findings
 from templates_gen.report.possible.marks import marked
 from templates_gen.report.possible.table import impossible_marks
 from templates_gen.report.unfair_findings import unfair_findings
-from templates_gen.templates.mould_outline import moulds_of
+from templates_gen.templates.moulds.outline import moulds_of
 
 
 @dataclass(frozen=True)
