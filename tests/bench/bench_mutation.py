@@ -5,10 +5,10 @@ execute the function it is in, quickest first. Prints those that no test notices
 its 95 % interval (Wilson's). Every run is a process of its own, forked from one that has loaded the libraries;
 nothing in the checkout is changed.
 
-Which tests execute a function is found by running ``tests/PACKAGE`` once, and ``--also`` what else is named. A fault
-outside all functions (a constant) gets the tests that execute any function of its module. The tests of one fault may
-take ``--budget`` seconds of processor time as measured without it; what no test notices by then has survived. A run
-that takes far more than it did without the fault has ended up in a loop, and counts as noticed.
+Which tests execute a function is found by running ``tests/PACKAGE`` once, with those of `ALSO` that use the package.
+A fault outside all functions (a constant) gets the tests that execute any function of its module. The tests of one
+fault may take ``--budget`` seconds of processor time as measured without it; what no test notices by then has
+survived. A run that takes far more than it did without the fault has ended up in a loop, and counts as noticed.
 """
 
 import argparse
@@ -49,6 +49,13 @@ LIBRARIES = (
 )
 EARLY = ("-W", "ignore::pytest.PytestAssertRewriteWarning")
 """Libraries with plugins of pytest are loaded before it starts."""
+
+ALSO = {
+    "numerics": ("hull/test_fairness.py", "rendering/test_dxf_polylines.py"),
+    "drawing": ("templates/test_label_clearance.py", "templates/test_bevels_gauges.py", "templates/test_rebates.py"),
+    "paper": ("rendering/test_pdf_readback.py", "rendering/test_pdf_plan.py", "rendering/test_pdf_packed.py"),
+}
+"""Tests of other folders that use a package."""
 
 LOOP = 10.0
 """s of processor time that a run may take beyond its budget before it counts as a loop."""
@@ -246,12 +253,12 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=80, help="how many faults")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--budget", type=float, default=20.0, help="s of tests for a fault")
-    parser.add_argument("--also", nargs="*", default=[], help="more tests than those of the package")
     given = parser.parse_args()
     for library in LIBRARIES:
         importlib.import_module(library)
     chosen = drawn(given.package, given.count, given.seed)
-    runs = baseline([str(ROOT / "tests" / given.package), *given.also])
+    folders = [ROOT / "tests" / name for name in (given.package, *ALSO.get(given.package, ()))]
+    runs = baseline([str(folder) for folder in folders])
     print(f"{len(runs)} tests, {sum(run.seconds for run in runs):.0f} s", flush=True)
     left = list(survivors(chosen, runs, given.budget))
     low, high = wilson(len(chosen) - len(left), len(chosen))

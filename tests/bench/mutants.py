@@ -32,7 +32,7 @@ COMPARISONS: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.In: (ast.NotIn,),
     ast.NotIn: (ast.In,),
 }
-UNTOUCHED_KEYWORDS = frozenset({"strict", "dtype", "frozen"})
+UNTOUCHED_KEYWORDS = frozenset({"strict", "dtype", "frozen", "copy"})
 
 
 @dataclass(frozen=True)
@@ -67,11 +67,12 @@ def mutants(module: str, source: str) -> list[Mutant]:
     spans = list(_function_spans(tree))
     found = []
     for number, (node, whole) in enumerate(places(tree)):
-        before, line = ast.unparse(whole), node.lineno
+        shown = node if hasattr(whole, "body") else whole
+        before, line = ast.unparse(shown), node.lineno
         function = next((first for first, last in spans if first <= line <= last), 0)
         for way in range(count_of_ways(node)):
             restore = _change(node, way)
-            found.append(Mutant(module, number, way, line, function, f"{before}  ->  {ast.unparse(whole)}"))
+            found.append(Mutant(module, number, way, line, function, f"{before}  ->  {ast.unparse(shown)}"))
             restore()
     return found
 
