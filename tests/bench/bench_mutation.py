@@ -65,7 +65,7 @@ Function = tuple[str, int]
 
 
 @dataclass
-class TestRun:
+class Run:
     """One test without any fault: how long it takes, s, and which functions it executes, its fixtures included."""
 
     name: str
@@ -77,7 +77,7 @@ class Recorder:
     """A plugin of pytest that notes what every test executes."""
 
     def __init__(self) -> None:
-        self.runs: list[TestRun] = []
+        self.runs: list[Run] = []
         self.failed: list[str] = []
         self._fixtures: dict[str, set[Function]] = defaultdict(set)
         self._seen: set[Function] = set()
@@ -107,7 +107,7 @@ class Recorder:
         finally:
             sys.settrace(None)
             used = self._seen.union(*(self._fixtures[name] for name in getattr(item, "fixturenames", ())))
-            self.runs.append(TestRun(item.nodeid, time.process_time() - begun, used))
+            self.runs.append(Run(item.nodeid, time.process_time() - begun, used))
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Note a failure."""
@@ -164,7 +164,7 @@ def run_tests(names: Sequence[str], plugins: Sequence[object] = (), *options: st
     return int(pytest.main([*settings, *options, *names], plugins=plugins))
 
 
-def baseline(folders: Sequence[str]) -> list[TestRun]:
+def baseline(folders: Sequence[str]) -> list[Run]:
     """Return every test of some folders or files, run without any fault.
 
     Raises
@@ -173,7 +173,7 @@ def baseline(folders: Sequence[str]) -> list[TestRun]:
         When one fails.
     """
 
-    def work() -> tuple[list[TestRun], list[str]]:
+    def work() -> tuple[list[Run], list[str]]:
         recorder = Recorder()
         status = run_tests(folders, [recorder])
         return recorder.runs, recorder.failed or ([f"pytest ended with {status}"] if status else [])
@@ -181,11 +181,11 @@ def baseline(folders: Sequence[str]) -> list[TestRun]:
     found = in_child(work)
     if not isinstance(found, tuple) or found[1]:
         raise RuntimeError(f"the tests fail without any fault: {found[1] if isinstance(found, tuple) else found}")
-    runs: list[TestRun] = found[0]
+    runs: list[Run] = found[0]
     return runs
 
 
-def tests_for(mutant: Mutant, runs: Sequence[TestRun], budget: float) -> list[TestRun]:
+def suited(mutant: Mutant, runs: Sequence[Run], budget: float) -> list[Run]:
     """Return the tests that execute what a fault is in, quickest first, as many as the budget of seconds holds."""
     path = str(path_of(mutant.module))
     taken, spent = [], 0.0
@@ -197,7 +197,7 @@ def tests_for(mutant: Mutant, runs: Sequence[TestRun], budget: float) -> list[Te
     return taken
 
 
-def is_noticed(mutant: Mutant, chosen: Sequence[TestRun]) -> bool:
+def is_noticed(mutant: Mutant, chosen: Sequence[Run]) -> bool:
     """Return whether one of some tests fails once a fault is planted."""
 
     def work() -> int:
@@ -237,10 +237,10 @@ def wilson(hits: int, count: int) -> tuple[float, float]:
     return middle - half, middle + half
 
 
-def survivors(chosen: Sequence[Mutant], runs: Sequence[TestRun], budget: float) -> Iterator[Mutant]:
+def survivors(chosen: Sequence[Mutant], runs: Sequence[Run], budget: float) -> Iterator[Mutant]:
     """Yield the faults that no test notices."""
     for mutant in chosen:
-        tests = tests_for(mutant, runs, budget)
+        tests = suited(mutant, runs, budget)
         if not is_noticed(mutant, tests):
             print(f"survived ({len(tests)} tests): {mutant.module}:{mutant.line}  {mutant.words}", flush=True)
             yield mutant

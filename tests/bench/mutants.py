@@ -105,7 +105,7 @@ def _places(node: ast.AST, whole: ast.AST) -> Iterator[tuple[Place, ast.AST]]:
             if (isinstance(child, ast.keyword) and child.arg in UNTOUCHED_KEYWORDS) or not isinstance(child, ast.AST):
                 continue
             is_simple = isinstance(child, ast.stmt) and not hasattr(child, "body")
-            is_condition = name in ("test", "iter") and hasattr(node, "body")
+            is_condition = name in ("test", "iter") and isinstance(node, ast.stmt)
             yield from _places(child, child if is_simple or is_condition else whole)
 
 
