@@ -32,10 +32,9 @@ STILL_USE_RE = frozenset(
     {
         "book.work_pages",
         "fairness.causes",
-        "geometry.lining_off_rows",
+        "geometry.lining_off.rows",
         "hull.names",
         "hull.problem",
-        "output",
         "paper.correction",
         "rendering.pdf_table",
         "stock.hands",

@@ -18,7 +18,7 @@ import numpy as np
 
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.lining_off import lining_off
+from templates_gen.geometry.lining_off.marking import lining_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Lands
 from templates_gen.hull.reader import read_hull

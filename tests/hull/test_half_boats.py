@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 from templates_gen.cli import app
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.lining_off_rows import girth_rows
+from templates_gen.geometry.lining_off.rows import girth_rows
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Hull, Midship
 from templates_gen.hull.offsets.half_boats import mirrored_names, whole_hull

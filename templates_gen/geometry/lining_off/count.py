@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from templates_gen.errors import BoatError
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.geometry.lining_off import LiningOff, lining_off
-from templates_gen.geometry.lining_off_places import even_marks
+from templates_gen.geometry.lining_off.marking import LiningOff, lining_off
+from templates_gen.geometry.lining_off.places import even_marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
 from templates_gen.geometry.refining import planked_shell

@@ -7,9 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
-from templates_gen.geometry.measuring_slips import SCATTER, Slip, slips
+from templates_gen.geometry.as_built.relining import relined
+from templates_gen.geometry.as_built.slips import SCATTER, Slip, slips
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.relining import relined
 from templates_gen.hull.measured.as_built import AsBuilt, place_names
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.numerics.curves import Batten

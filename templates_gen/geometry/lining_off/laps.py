@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.geometry.lining_off_places import Places
+from templates_gen.geometry.lining_off.places import Places
 from templates_gen.geometry.shell import EASE, Lapping, garboard_normals, gerald_share, lapped
 from templates_gen.hull.model import Hull, Planking
 from templates_gen.numerics.directions import unit

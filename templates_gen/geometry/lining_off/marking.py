@@ -1,6 +1,6 @@
 """Lining off: where the lands run when the builder leaves it to the tool, chosen by least squares.
 
-Fair lands, strakes that show alike and change gradually, no bevel more than its lap carries: see lining_off_energy
+Fair lands, strakes that show alike and change gradually, no bevel more than its lap carries: see `energy`
 for what is weighed against what. Marks that are pinned stay, all others make way.
 """
 
@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from templates_gen.about import EndName
-from templates_gen.geometry.lining_off_energy import BELOW, Aim, residuals
-from templates_gen.geometry.lining_off_laps import Run, laps_of, run_of
-from templates_gen.geometry.lining_off_places import Places, even_marks, places_of, stem_at
-from templates_gen.geometry.lining_off_solver import Equations, Search, grouped_equations, least_squares
+from templates_gen.geometry.lining_off.energy import BELOW, Aim, residuals
+from templates_gen.geometry.lining_off.laps import Run, laps_of, run_of
+from templates_gen.geometry.lining_off.places import Places, even_marks, places_of, stem_at
+from templates_gen.geometry.lining_off.solver import Equations, Search, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
 from templates_gen.hull.model import Hull
 
@@ -23,6 +23,9 @@ Array = NDArray[np.float64]
 
 MOST_STATIONS = 14
 """No more stations than this are marked, spread out, and the pinned ones; battens carry the lands past the rest."""
+
+AT_ENDS = 3
+"""Of them so many stand at either end of the row, one next to the other: those that turn a land toward its end."""
 
 SETTLED = 0.02
 """Marks that would move by less have been found, mm."""
@@ -72,7 +75,7 @@ def lining_off(hull: Hull, line: RabbetLine) -> LiningOff:
 
     Notes
     -----
-    The marks are those with the least sum of squares of lining_off_energy along the lands that they themselves make.
+    The marks are those with the least sum of squares of `energy` along the lands that they themselves make.
     Every limit in it is soft, so that a small change of the hull moves the marks by little. Where an edge cannot be
     left without strakes of very different width, it falls short.
     """
@@ -89,9 +92,15 @@ def lining_off(hull: Hull, line: RabbetLine) -> LiningOff:
 
 
 def _marked_stations(hull: Hull) -> NDArray[np.intp]:
-    """The stations that are lined off: all, or so many spread along the boat, and those with pins."""
+    """The stations that are lined off: all, or those next to the ends, others spread along the boat, and pinned ones.
+
+    A long last bay turns a batten by how the marks just before it stand to one another: those are never carried.
+    """
     count = len(hull.stations)
-    spread = np.unique(np.round(np.linspace(0, count - 1, min(count, MOST_STATIONS))).astype(np.intp))
+    spread = np.arange(count)
+    if count > MOST_STATIONS:
+        inner = np.linspace(AT_ENDS - 1, count - AT_ENDS, MOST_STATIONS - 2 * AT_ENDS + 2)
+        spread = np.concatenate([spread[:AT_ENDS], np.round(inner).astype(np.intp), spread[-AT_ENDS:]])
     pinned = [index for index, station in enumerate(hull.stations) if station.name in hull.lands.pins]
     return np.union1d(spread, np.array(pinned, dtype=np.intp))
 
