@@ -93,7 +93,7 @@ def make(
 def _make(hull: Path, out: Path, prints: "Printing", words: list[str], cuts: "Cutting | None") -> None:
     from templates_gen.files import OWNED_NAMES, files, get_ready
     from templates_gen.job import computed
-    from templates_gen.rendering.pdf_letters import font
+    from templates_gen.render.pdf.letters import font
     from templates_gen.side_by_side import second_process
 
     font()  # what both processes need is loaded before there are two

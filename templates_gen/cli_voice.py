@@ -115,7 +115,7 @@ def misuse(text: str) -> NoReturn:
 def write(out: Path, names: Collection[str], made: "Made") -> None:
     """Write a set of files, whole or not at all, in place of a former one of these names, and say so."""
     from templates_gen.output import FileSet
-    from templates_gen.rendering.pdf import cost_line
+    from templates_gen.render.pdf.writing import cost_line
 
     with FileSet(out, names) as output:
         for name, data in made.files.items():

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from templates_gen.drawing.piece import Folio, Kind
 from templates_gen.geometry.boat import Boat
 from templates_gen.order import KINDS, Cutting, Printing
+from templates_gen.render.pdf.writing import Cost
 from templates_gen.rendered import (
     for_router,
     from_stock,
@@ -18,7 +19,6 @@ from templates_gen.rendered import (
     whole_folio,
     whole_kind,
 )
-from templates_gen.rendering.pdf import Cost
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
 from templates_gen.side_by_side import Beside
@@ -111,7 +111,7 @@ def get_ready() -> None:
     """Load what a second process needs for its share."""
     from importlib import import_module
 
-    for module in ("rendering.dxf", f"templates.{DRAWN_BESIDE}"):
+    for module in ("render.dxf.writing", f"templates.{DRAWN_BESIDE}"):
         import_module(f"templates_gen.{module}")
 
 

@@ -14,7 +14,7 @@ from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.locate import line_of
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
-from templates_gen.rendering.pdf_letters import unprintable
+from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.finding import GRAVITY, Finding, place_record, where_record

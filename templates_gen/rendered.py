@@ -11,8 +11,8 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.hull.model import Hull
 from templates_gen.order import Cutting, Printing
-from templates_gen.rendering.pdf import Cost, Plan, tile_record_data, write_plan, write_scale_page
-from templates_gen.rendering.pdf_page import Header
+from templates_gen.render.pdf.page import Header
+from templates_gen.render.pdf.writing import Cost, Plan, tile_record_data, write_plan, write_scale_page
 from templates_gen.report.finding import Finding
 from templates_gen.templates.cautions import CAUTIONS
 from templates_gen.templates.folios import STRAKES_TITLE, folio
@@ -58,7 +58,7 @@ def for_router(made: Folio) -> dict[str, bytes]:
     """Return a folio's drawing under its name; none where it has no piece but of paper."""
     if all(piece.is_paper for piece in made.pieces):
         return {}
-    from templates_gen.rendering.dxf import dxf_bytes
+    from templates_gen.render.dxf.writing import dxf_bytes
 
     return {f"{made.kind}.dxf": dxf_bytes(made)}
 
@@ -150,7 +150,7 @@ def too_close(plan: "CuttingPlan", boat: Boat) -> tuple[Finding, ...]:
 
 def from_stock(boat: Boat, plan: "CuttingPlan", printing: Printing) -> Rendered:
     """Return a drawing for each sheet of stock, and a picture and lists of all of them to print."""
-    from templates_gen.rendering.dxf import dxf_bytes
+    from templates_gen.render.dxf.writing import dxf_bytes
     from templates_gen.stock.drawings import plan_folio, sheet_folios, stock_file_names
 
     rendered = on_paper(boat.hull, plan_folio(plan, boat.hull.units), printing)

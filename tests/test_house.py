@@ -39,7 +39,7 @@ STILL_USE_RE = frozenset(
         "look.page",
         "output",
         "paper.correction",
-        "rendering.pdf_table",
+        "render.pdf.table",
         "shop.gauges",
         "stock.hands",
         "stock.sizes",

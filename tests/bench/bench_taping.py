@@ -21,7 +21,7 @@ from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import Tile, Tiling
-from templates_gen.rendering.pdf_assembly import CHECK_WITHIN
+from templates_gen.render.pdf.assembly import CHECK_WITHIN
 from templates_gen.units import PT_PER_MM
 from tests.boats import dinghy, double_ender, pram
 
