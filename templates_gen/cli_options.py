@@ -78,8 +78,7 @@ def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Pr
     """Return how the paper is printed."""
     from templates_gen.errors import DrawingError
     from templates_gen.order import Printing
-    from templates_gen.paper.correction import NO_CORRECTION, Correction
-    from templates_gen.paper.sheet import sheet
+    from templates_gen.paper.sheet import NO_CORRECTION, Correction, sheet
 
     try:
         return Printing(sheet(paper, margin), NO_CORRECTION if square is None else Correction.parse(square))

@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 
 from templates_gen.drawing.piece import Kind
-from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.sheet import Sheet
+from templates_gen.paper.sheet import NO_CORRECTION, Correction, Sheet
 from templates_gen.stock.sizes import Stock
 
 KINDS: tuple[Kind, ...] = ("moulds", "bevels", "rebates", "transom", "strakes")

@@ -12,7 +12,7 @@ from templates_gen.geometry import boat as boat_module
 from templates_gen.geometry.crossings import CrossingError
 from templates_gen.job import Computed, computed, where
 from templates_gen.order import KINDS
-from templates_gen.render.pdf.check import check_folio
+from templates_gen.render.pdf.plan import check_folio
 from templates_gen.rendered import for_router, header_of
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.folios import folio

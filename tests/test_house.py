@@ -38,8 +38,6 @@ STILL_USE_RE = frozenset(
         "hull.problem",
         "look.page",
         "output",
-        "paper.correction",
-        "render.pdf.table",
         "shop.gauges",
         "stock.hands",
         "stock.sizes",

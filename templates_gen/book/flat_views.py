@@ -9,10 +9,9 @@ from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.book import Leaf
-from templates_gen.render.pdf.content import Content
+from templates_gen.render.pdf.content import FINE, MIDDLE, WIDE, Content, Pen
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Numbers, Page
-from templates_gen.render.pdf.pens import FINE, MIDDLE, WIDE, Pen
 from templates_gen.shop.thickness_words import format_thickness
 from templates_gen.units import format_length
 

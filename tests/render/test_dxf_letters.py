@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from templates_gen.drawing.piece import Array, Label
-from templates_gen.render.dxf.letters import plain_ascii
+from templates_gen.render.dxf.layout import plain_ascii
 from templates_gen.render.dxf.stroke_font import GLYPHS, WIDEST, text_strokes, text_width
 
 PRINTABLE = [chr(code) for code in range(33, 127)]

@@ -9,12 +9,12 @@ import pypdfium2
 import pytest
 
 from templates_gen.drawing.piece import Folio, Path, Piece, Role, Table
-from templates_gen.paper.checks import check_distances, span_checks
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
+from templates_gen.paper.tiling import check_distances, span_checks
+from templates_gen.render.pdf.content import PENS
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.pens import PENS
 from templates_gen.render.pdf.text import names_text
 from templates_gen.render.pdf.writing import Header, write_pdf
 from templates_gen.units import format_length

@@ -12,7 +12,7 @@ from templates_gen.paper.ink import ink_of
 from templates_gen.paper.packing import packed
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.packed import small
+from templates_gen.render.pdf.template_pages import small
 from templates_gen.templates.bevels_edge import edge_line
 from templates_gen.templates.bevels_facts import all_land_facts
 from templates_gen.templates.bevels_lengths import LONGEST, cut_places

@@ -43,10 +43,19 @@ import numpy as np
 
 from templates_gen.drawing.piece import Array, Folio, Role
 from templates_gen.errors import DrawingError
-from templates_gen.render.dxf.entities import FIRST_HANDLE, Pen, circle_entities, polyline_entities
 from templates_gen.render.dxf.faults import drawing_faults
 from templates_gen.render.dxf.layout import Layout, laid_out, left_in_place
-from templates_gen.render.dxf.polylines import DECIMALS, Polylines, curved, distinct, joined
+from templates_gen.render.dxf.polylines import (
+    DECIMALS,
+    FIRST_HANDLE,
+    Pen,
+    Polylines,
+    circle_entities,
+    curved,
+    distinct,
+    joined,
+    polyline_entities,
+)
 from templates_gen.render.dxf.stroke_font import text_strokes
 
 try:

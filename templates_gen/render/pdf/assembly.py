@@ -8,16 +8,14 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.paper.affine import Affine, turn
-from templates_gen.paper.checks import Check, check_distances, span_checks
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.paper.tiling import Tile, Tiling
-from templates_gen.render.pdf.content import Content
+from templates_gen.paper.tiling import Check, Tile, Tiling, check_distances, span_checks
+from templates_gen.render.pdf.content import FINE, JOINT, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Header, Numbers, Page
-from templates_gen.render.pdf.pens import FINE, JOINT, MIDDLE
+from templates_gen.render.pdf.template_pages import tile_key
 from templates_gen.render.pdf.text import Line, columns, depth, item, paragraph, set_lines, text_pages
-from templates_gen.render.pdf.tile import tile_key
 from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]

@@ -11,11 +11,10 @@ from templates_gen.errors import DrawingError
 from templates_gen.paper.affine import Affine
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.charts import Chart, chart_drawing
-from templates_gen.render.pdf.content import Content
+from templates_gen.render.pdf.content import FINE, MIDDLE, Content
 from templates_gen.render.pdf.letters import FONT_NAME, Lettering, font, unprintable
 from templates_gen.render.pdf.page import Header, Numbers, Page
-from templates_gen.render.pdf.pens import FINE, MIDDLE
-from templates_gen.render.pdf.streams import plain_streams
+from templates_gen.render.pdf.writing import plain_streams
 from templates_gen.units import PT_PER_MM
 
 TO_READ = "To read, not to cut from: nothing here is full size."

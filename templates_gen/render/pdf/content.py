@@ -1,13 +1,49 @@
-"""What is drawn on a page or in a form, in millimetres, as the operators of ISO 32000-1."""
+"""The pens: one width and one dash for each kind of line, told apart in black and white."""
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.drawing.piece import Hole, Label, Piece, Role
 from templates_gen.render.pdf.letters import EM_PER_CAPITAL, Lettering, text_width
-from templates_gen.render.pdf.pens import Pen
+
+
+@dataclass(frozen=True)
+class Pen:
+    """A line's width and dash (lengths of stroke and gap in turn; none: unbroken), mm."""
+
+    width: float
+    dash: tuple[float, ...] = ()
+
+
+PENS: dict[Role, Pen] = {
+    Role.HATCH: Pen(0.13),
+    Role.NOTE: Pen(0.18),
+    Role.DATUM: Pen(0.18, (9.0, 1.2, 0.6, 1.2, 0.6, 1.2)),
+    Role.CENTRELINE: Pen(0.25, (9.0, 1.2, 0.6, 1.2)),
+    Role.FOLD: Pen(0.35, (0.35, 1.4)),
+    Role.FAR: Pen(0.25, (3.0, 1.2)),
+    Role.SCRIBE: Pen(0.25),
+    Role.ROUGH: Pen(0.35, (8.0, 2.5)),
+    Role.CUT: Pen(0.5),
+}
+"""In the order they are laid down, the cut line last.
+
+Source: widths of the series 0.13 0.18 0.25 0.35 0.5 0.7 of ISO 128-2; its kinds of line (dashed, long-dashed dotted,
+long-dashed double-dotted, dotted) from memory, with gaps widened to be seen at arm's length. HATCH stands apart from
+NOTE by its many parallel strokes.
+"""
+
+FINE = Pen(0.13)
+THIN = Pen(0.18)
+MIDDLE = Pen(0.25)
+WIDE = Pen(0.5)
+JOINT = Pen(0.13, (1.5, 1.5))
+"""Along which neighbouring sheets are trimmed and joined."""
+
 
 Array = NDArray[np.float64]
 Segment = tuple[float, float, float, float]
@@ -93,3 +129,40 @@ class Content:
     def raw(self, operators: str) -> None:
         """Add operators as they are."""
         self._parts.append(operators)
+
+
+_LARGE = 8.0
+"""mm: labels this high or higher are printed grey, so that what lies over them stays legible."""
+
+_GREY = 0.55
+
+
+def draw_piece(content: Content, piece: Piece) -> None:
+    """Draw all of `piece` in its own millimetres."""
+    for label in piece.labels:
+        if label.height >= _LARGE:
+            content.ink(_GREY)
+            _draw_label(content, label)
+            content.ink(0)
+    for role, pen in PENS.items():
+        paths = [(path.points, path.closed) for path in piece.paths if path.role is role]
+        if paths:
+            content.paths(paths, pen)
+    for hole in piece.holes:
+        _draw_hole(content, hole)
+    for label in piece.labels:
+        if label.height < _LARGE:
+            _draw_label(content, label)
+
+
+def _draw_label(content: Content, label: Label) -> None:
+    """Write one label."""
+    content.text(*label.at, label.text, label.height, label.anchor, math.remainder(label.angle, 2 * math.pi))
+
+
+def _draw_hole(content: Content, hole: Hole) -> None:
+    """Draw a hole as it is cut, with a fine cross over its centre."""
+    x, y = hole.centre
+    reach = hole.diameter / 2 + 1.5
+    content.segments([(x - reach, y, x + reach, y), (x, y - reach, x, y + reach)], FINE)
+    content.circle(x, y, hole.diameter / 2, PENS[Role.CUT])

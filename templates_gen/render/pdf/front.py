@@ -9,13 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece, Role
-from templates_gen.paper.correction import SQUARE, Correction
-from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.render.pdf.content import Content
+from templates_gen.paper.sheet import SQUARE, Correction, Rectangle, Sheet
+from templates_gen.render.pdf.content import FINE, JOINT, MIDDLE, PENS, THIN, Content, draw_piece
 from templates_gen.render.pdf.letters import text_width, wrapped
 from templates_gen.render.pdf.page import Header, Numbers, Page
-from templates_gen.render.pdf.pens import FINE, JOINT, MIDDLE, PENS, THIN
-from templates_gen.render.pdf.piece import draw_piece
 from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, paragraph, set_lines
 
 Array = NDArray[np.float64]

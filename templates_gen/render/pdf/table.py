@@ -1,15 +1,13 @@
 """Tables, typeset over as many pages as they need, with their headings repeated."""
 
-import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from templates_gen.drawing.piece import Table
 from templates_gen.paper.sheet import Sheet
-from templates_gen.render.pdf.content import Content
+from templates_gen.render.pdf.content import FINE, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Numbers, Page
-from templates_gen.render.pdf.pens import FINE, MIDDLE
 from templates_gen.render.pdf.text import PITCH, Line, depth, paragraph, set_lines
 
 _HEIGHTS = (2.5, 2.2, 2.0, 1.8)
@@ -31,7 +29,7 @@ _KEPT = 3
 _TOGETHER = 5
 """Rows that are the fewest to stand on a page by themselves, where the table might begin on the next page."""
 
-_NUMBER = re.compile(r"[-+−±<>≤≥≈~]?\s*\d[\d\s.,/½¼¾⅛⅜⅝⅞-]*[-+]?\s*(°|%|mm|in|t)?")
+_SIGNS, _FIGURES, _UNITS = "-+−±<>≤≥≈~", frozenset("0123456789 .,/½¼¾⅛⅜⅝⅞-"), ("°", "%", "mm", "in", "t")
 _BLANK = ("", "-", "–", "—")
 
 
@@ -113,11 +111,18 @@ def _set(table: Table, height: float) -> _Setting:
         for heading, cells in zip(table.columns, columns, strict=True)
     ]
     numbers = [
-        all(_NUMBER.fullmatch(cell.strip()) or cell.strip() in _BLANK for cell in cells)
+        all(is_figure(cell) or cell.strip() in _BLANK for cell in cells)
         and any(cell.strip() not in _BLANK for cell in cells)
         for cells in columns
     ]
     return _Setting(table, height, tuple(widths), tuple(numbers))
+
+
+def is_figure(cell: str) -> bool:
+    """Return whether a cell holds one figure, with a sign or a unit: such columns are set to the right."""
+    text = cell.strip().lstrip(_SIGNS).lstrip()
+    text = next((text.removesuffix(unit) for unit in _UNITS if text.endswith(unit)), text).rstrip().rstrip("+-")
+    return text[:1].isdecimal() and _FIGURES.issuperset(text)
 
 
 def _split(table: Table, height: float, width: float) -> list[Table]:

@@ -1,31 +1,46 @@
-"""Write a folio as a PDF file, full size, over as many sheets as it needs."""
+"""The library's settings for a file, whatever the surroundings say."""
 
+import contextlib
 import io
 import math
+import os
 import zlib
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
+import reportlab.rl_config
 from reportlab.pdfbase.pdfdoc import PDFFormXObject, PDFStreamFilterZCompress
 from reportlab.pdfgen.canvas import Canvas
 
 from templates_gen.drawing.piece import Folio
 from templates_gen.paper.affine import Affine
-from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.render.pdf.check import check_folio
-from templates_gen.render.pdf.content import Content
-from templates_gen.render.pdf.frame import draw_frame, draw_title
+from templates_gen.paper.sheet import NO_CORRECTION, Correction, Rectangle, Sheet
+from templates_gen.render.pdf.content import Content, draw_piece
+from templates_gen.render.pdf.frame import draw_frame, draw_title, scale_page
 from templates_gen.render.pdf.letters import FONT_NAME, Lettering, font
-from templates_gen.render.pdf.page import Header, Page
-from templates_gen.render.pdf.piece import draw_piece
-from templates_gen.render.pdf.plan import Cost, Plan, cost_line
-from templates_gen.render.pdf.records import TileRecord, tile_record_data
-from templates_gen.render.pdf.scale_page import scale_page
-from templates_gen.render.pdf.streams import plain_streams
+from templates_gen.render.pdf.page import Header, Page, TileRecord, tile_record_data
+from templates_gen.render.pdf.plan import Cost, Plan, check_folio, cost_line
 from templates_gen.units import PT_PER_MM
+
+_DATE = "SOURCE_DATE_EPOCH"
+"""From this variable the library would take a date instead of the fixed one."""
+
+
+@contextlib.contextmanager
+def plain_streams() -> Iterator[None]:
+    """Have streams written as bytes, not as text (a quarter smaller), and no date."""
+    before = reportlab.rl_config.useA85
+    date = os.environ.pop(_DATE, None)
+    reportlab.rl_config.useA85 = 0
+    try:
+        yield
+    finally:
+        reportlab.rl_config.useA85 = before
+        if date is not None:
+            os.environ[_DATE] = date
+
 
 __all__ = [
     "Cost",
