@@ -152,15 +152,3 @@ class About:
             "which": list(self.which) or None,
         }
         return {key: value for key, value in given.items() if value is not None}
-
-
-def is_still_to_make(about: About | None, hung: int) -> bool:
-    """Return whether something is about a strake or a land still to be made, when `hung` strakes hang.
-
-    The land on the last hung strake is: its bevel is planed before the next strake goes on. Moulds stand, rebates and
-    transoms are cut.
-    """
-    if about is None or about.number is None:
-        return False
-    last = about.numbers[-1]
-    return last >= hung if about.thing in ("land", "bevel") else about.thing == "strake" and last > hung

@@ -33,7 +33,7 @@ STILL_USE_RE = frozenset(
     {
         "book.work_pages",
         "fairness.causes",
-        "geometry.lining_off_rows",
+        "geometry.lining_off.rows",
         "hull.names",
         "hull.problem",
         "look.page",

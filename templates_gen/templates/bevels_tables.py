@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About
+from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
@@ -121,13 +121,18 @@ def _tolerances(hull: Hull) -> tuple[str, ...]:
         "Take-off is the bevel's part, at the edge; edge left is what stays of the strake that the bevel is planed "
         "on, gerald taken off too. Under 1° no gauge is made: a straightedge does.",
         "Gap before is what shows at the lap line under a straight scrap laid on the unplaned corner and the next "
-        "mark. It is more than the take-off; do not plane to it. In a hollow it is negative.",
+        "mark. It is more than the take-off; do not plane to it. In a hollow it is negative; stems have none.",
     )
 
 
 def _with_unit(length: float, hull: Hull) -> str:
     unit = {"mm": " mm", "in": " in", "ft-in-8": ""}[hull.units]
     return f"{format_length(length, hull.units)}{unit}"
+
+
+def _is_on_stem(boat: Boat, place: Place) -> bool:
+    """Whether a place is where the planks end on a stem: no gap can be measured there before planing."""
+    return place.kind == "end" and place.station in boat.shell.hung.stems
 
 
 def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Table:
@@ -142,7 +147,9 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
             format_depth(float(facts.take_off[i]), "mm"),
             f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
             format_depth(float(facts.edge_left[i]), "mm"),
-            format_depth(float(facts.gap_before[i]), "mm"),
+            "–"
+            if place.kind == "end" and place.station in boat.shell.hung.stems
+            else format_depth(float(facts.gap_before[i]), "mm"),
             format_depth(float(facts.gerald_depth[i]), "mm"),
             gauges[i],
             _set_words(facts, i),

@@ -1,15 +1,15 @@
-"""The five files of templates, each with its pieces and tables in the order of use.
-
-What draws a kind is loaded only where that kind is drawn: two processes share the kinds out between them.
-"""
+"""The five files of templates, each with its pieces and tables in the order of use."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from templates_gen.drawing.piece import Folio, Kind, Piece
 from templates_gen.geometry.boat import Boat
-
-STRAKES_TITLE = "Strakes laid flat"
+from templates_gen.templates.bevels import bevel_pieces, bevel_tables
+from templates_gen.templates.moulds import mould_pieces, mould_tables
+from templates_gen.templates.rebates import rebate_pieces, rebate_tables
+from templates_gen.templates.strakes import strake_pieces, strake_tables
+from templates_gen.templates.transom import transom_pieces, transom_tables
 
 
 def folio(boat: Boat, kind: Kind) -> Folio:
@@ -31,35 +31,25 @@ def _distinct(pieces: Sequence[Piece]) -> Iterator[Piece]:
 
 
 def _moulds(boat: Boat) -> Folio:
-    from templates_gen.templates.moulds import mould_pieces, mould_tables
-
     return Folio("moulds", "Moulds and setting up", mould_pieces(boat), mould_tables(boat))
 
 
 def _bevels(boat: Boat) -> Folio:
-    from templates_gen.templates.bevels import bevel_pieces, bevel_tables
-
     return Folio(
         "bevels", "Lands: bevel gauges, take-off strips and gerald cards", bevel_pieces(boat), bevel_tables(boat)
     )
 
 
 def _rebates(boat: Boat) -> Folio:
-    from templates_gen.templates.rebates import rebate_pieces, rebate_tables
-
     return Folio("rebates", "Rebates: stem, sternpost and keel", rebate_pieces(boat), rebate_tables(boat))
 
 
 def _transom(boat: Boat) -> Folio:
-    from templates_gen.templates.transom import transom_pieces, transom_tables
-
     return Folio("transom", "Transoms and their gauges", transom_pieces(boat), transom_tables(boat))
 
 
 def _strakes(boat: Boat) -> Folio:
-    from templates_gen.templates.strakes import strake_pieces, strake_tables
-
-    return Folio("strakes", STRAKES_TITLE, strake_pieces(boat), strake_tables(boat))
+    return Folio("strakes", "Strakes laid flat", strake_pieces(boat), strake_tables(boat))
 
 
 _MAKERS: dict[Kind, Callable[[Boat], Folio]] = {
@@ -69,3 +59,6 @@ _MAKERS: dict[Kind, Callable[[Boat], Folio]] = {
     "transom": _transom,
     "strakes": _strakes,
 }
+
+KINDS: tuple[Kind, ...] = tuple(_MAKERS)
+"""The kinds of templates, in the order in which their files are made."""

@@ -10,7 +10,7 @@ from scipy.integrate import quad
 from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.geometry.lining_off_places import even_marks, places_of, stem_at
+from templates_gen.geometry.lining_off.places import even_marks, places_of, stem_at
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import Section, even_girths, station_sections, transom_section
 from templates_gen.hull.model import Lands
@@ -95,11 +95,10 @@ def test_on_a_stem_the_rabbet_is_shared_out_from_where_it_stands_at_45_degrees()
 
 def test_marks_by_offsets_stand_where_the_file_puts_them() -> None:
     hull = boats.pram()
-    line = rabbet_line(hull)
-    by_girth = land_marks(hull, line)
+    by_girth = land_marks(hull)
     at: dict[str, Array] = {s.name: by_girth.stations[:, i, 1:] for i, s in enumerate(hull.stations)}
     at |= {"fore": by_girth.fore[:, 1:], "aft": by_girth.aft[:, 1:]}
-    again = land_marks(replace(hull, lands=Lands("offsets", at)), line)
+    again = land_marks(replace(hull, lands=Lands("offsets", at)))
     assert again.stations == pytest.approx(by_girth.stations, abs=1e-9)
     assert again.aft == pytest.approx(by_girth.aft, abs=1e-9)
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from templates_gen.about import Place
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import (
     corner_shares,
@@ -20,6 +20,7 @@ from templates_gen.geometry.strake_marks import (
 from templates_gen.hull.model import Hull
 from templates_gen.words import on_sheet
 from tests.boats import Array, dinghy, double_ender, faering, pram
+from tests.flow import boat_of
 from tests.geometry.exact_hulls import GERALD, LAP, THICKNESS, oblique_prism
 
 MAKERS: dict[str, Callable[[], Hull]] = {

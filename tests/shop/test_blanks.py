@@ -7,11 +7,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.shop.blanks import between, blanks, purchases, sheets_for
 from templates_gen.shop.buying import Buying, StockError, usual_buying
 from tests import boats
+from tests.flow import boat_of
 
 NAMES = ("dinghy", "double_ender", "pram", "faering")
 

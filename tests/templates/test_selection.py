@@ -7,17 +7,16 @@ import pytest
 from templates_gen.drawing.piece import Folio
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
-from templates_gen.job import computed
-from templates_gen.order import KINDS
-from templates_gen.templates.folios import folio
+from templates_gen.templates.folios import KINDS, folio
 from templates_gen.templates.selection import chosen
+from tests.flow import checked
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 
 
 @pytest.fixture(scope="module")
 def boat() -> Boat:
-    made = computed(HULLS / "dinghy.toml").boat
+    made = checked(HULLS / "dinghy.toml").boat
     assert made is not None
     return made
 
