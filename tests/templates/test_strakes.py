@@ -17,7 +17,7 @@ from templates_gen.geometry.strake_marks import upper_edge
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import label_box
-from templates_gen.rendering.pdf_letters import text_width
+from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.strakes.lines import FLAT_BOTTOM_PROUD
 from templates_gen.templates.strakes.pieces import strake_pieces
 from templates_gen.templates.strakes.tables import strake_tables
