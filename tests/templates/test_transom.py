@@ -184,7 +184,7 @@ def corner_angle(points: Array, stock_points: int) -> float:
 @ALL
 def test_a_gauge_s_drawn_angle_is_a_right_angle_and_its_strakes_bevel(name: str) -> None:
     for sheet in transom_sheets(boat(name)):
-        served = []
+        served: list[int] = []
         for gauge in edge_gauges(boat(name), sheet):
             points = outline(pieces(name)[f"transom {sheet.end} strake {gauge.first}"])
             count = len(gauge.stock)
