@@ -23,9 +23,9 @@ from templates_gen.stock.plan import CuttingPlan, cutting_plan
 from templates_gen.stock.scarf_lines import scarf_lines
 from templates_gen.stock.scarfs import CLOSE_LENGTHS, close_joints
 from templates_gen.stock.sizes import MOST_SHEETS, Stock
-from templates_gen.templates.cautions import CAUTIONS
-from templates_gen.templates.folios import KINDS
-from templates_gen.templates.strakes import strake_piece, strake_tables
+from templates_gen.templates.folios import CAUTIONS, KINDS
+from templates_gen.templates.strakes.pieces import strake_piece
+from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.units import UnitName, format_length
 
 JOB_NAMES = (

@@ -85,7 +85,7 @@ def test_a_check_as_built_compares_it_with_the_drawing_and_writes_nothing(tmp_pa
     first = shown.stdout.splitlines()[0]
     assert f"{built}:5: warning: strake 2, mould 3: +9.5" in first
     assert "slip of measuring" in first
-    assert "strake 3 is next: shift its marks by" in shown.stdout
+    assert "strake 3 is next: shift its marks up" in shown.stdout
     data = json.loads(run("check", DINGHY, "--as-built", built, "--json").stdout)["findings"]
     assert (data[0]["file"], data[0]["line"]) == (str(built), 5)
     assert data[0]["difference"] == pytest.approx(data[0]["value"] - data[0]["expected"])
@@ -177,7 +177,7 @@ def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_said_and_in_the_
 def test_boards_too_small_for_a_strake_are_a_warning(tmp_path: Path) -> None:
     result = run("book", DINGHY, "--board", "4000x100", "--out", tmp_path)
     assert result.exit_code == 0, result.output
-    assert "warning: strake 5 does not come out of boards of 4000 × 100" in result.stderr
+    assert "warning: strake 5 is too wide for boards of 4000 × 100" in result.stderr
 
 
 # Files measured at the boat that cannot be worked with: command, options before the file, file, words, line.

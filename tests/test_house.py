@@ -21,7 +21,7 @@ MANY_PARAMETERS = frozenset(
         "report.rebate_findings._error",
         "shop.blanks._parts",
         "shop.fastenings._made",
-        "templates.rebates_keel._gauge",
+        "templates.rebates.keel_gauges._gauge",
     }
 )
 """Functions that still take more; none may be added."""

@@ -11,7 +11,7 @@ from templates_gen.rendering.pdf_book import Leaf
 from templates_gen.rendering.pdf_charts import Chart, Series
 from templates_gen.rendering.pdf_content import Content
 from templates_gen.rendering.pdf_page import Numbers, Page
-from templates_gen.templates.bevels import bevel_tables
+from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import MM_PER_INCH, format_angle, format_length, spoken_depth
 
 Array = NDArray[np.float64]

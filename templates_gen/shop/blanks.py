@@ -10,7 +10,7 @@ from templates_gen.geometry.flat_strakes import FlatStrake, narrowest_board
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.shop.buying import Buying
-from templates_gen.templates.strakes_lines import FLAT_BOTTOM_PROUD
+from templates_gen.templates.strakes.lines import FLAT_BOTTOM_PROUD
 
 Array = NDArray[np.float64]
 

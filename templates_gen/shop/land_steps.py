@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
 from templates_gen.shop.gauges import Gauges
-from templates_gen.templates.bevels_facts import LandFacts, gauge_about, land_facts
-from templates_gen.templates.bevels_gauges import shared_cards
-from templates_gen.templates.bevels_quarters import QUARTER_NAMES, geralds_of
+from templates_gen.templates.bevels.facts import LandFacts, gauge_about, land_facts
+from templates_gen.templates.bevels.gauges import shared_cards
+from templates_gen.templates.bevels.geralds import QUARTER_NAMES, geralds_of
 from templates_gen.words import on_sheet, piece_name
 
 TOUCH = 0.05

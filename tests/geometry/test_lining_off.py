@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.hanging import hang
-from templates_gen.geometry.lining_off import marking as module
 from templates_gen.geometry.lining_off.marking import LiningOff, lined_off, lining_off
+from templates_gen.geometry.lining_off.marking import marking as module
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Hull, Lands, Stem

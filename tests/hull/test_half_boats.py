@@ -19,8 +19,8 @@ from templates_gen.hull.offsets.writing import offsets_csv
 from templates_gen.hull.reader import read_hull
 from templates_gen.pipeline import line_off
 from templates_gen.report.measurements import measurements
-from templates_gen.templates.moulds import mould_pieces
-from templates_gen.templates.setting_up import check_columns
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.setting_up import check_columns
 from tests.bench.slips import ROOT
 from tests.flow import boat_of, checked
 from tests.geometry.exact_hulls import hull_of, planking_of

@@ -10,7 +10,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Fastenings
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.fastenings import fastenings, nail_length
-from templates_gen.templates.strakes import strake_piece
+from templates_gen.templates.strakes.pieces import strake_piece
 from tests import boats
 from tests.flow import boat_of
 

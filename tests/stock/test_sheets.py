@@ -15,7 +15,7 @@ from templates_gen.stock.nesting import StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, piece_parts
 from templates_gen.stock.plan import CuttingPlan, cutting_plan
 from templates_gen.stock.sizes import stock
-from templates_gen.templates.strakes import strake_piece
+from templates_gen.templates.strakes.pieces import strake_piece
 from tests.stock.planked import cards, drawn_strake, moulds, outline_of
 
 
