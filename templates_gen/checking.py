@@ -11,7 +11,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
-from templates_gen.rendering.pdf_letters import unprintable
+from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.fair_findings import fair_findings

@@ -7,10 +7,10 @@ from templates_gen.book.work_pages import table_leaves
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import UnitName
 from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.rendering.pdf_book import Leaf
-from templates_gen.rendering.pdf_charts import Chart, Series
-from templates_gen.rendering.pdf_content import Content
-from templates_gen.rendering.pdf_page import Numbers, Page
+from templates_gen.render.pdf.book import Leaf
+from templates_gen.render.pdf.charts import Chart, Series
+from templates_gen.render.pdf.content import Content
+from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import MM_PER_INCH, format_angle, format_length, spoken_depth
 

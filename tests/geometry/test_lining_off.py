@@ -9,6 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
+from templates_gen.about import EndName
 from templates_gen.geometry.hanging import hang
 from templates_gen.geometry.lining_off.marking import LiningOff, lined_off, lining_off
 from templates_gen.geometry.lining_off.marking import marking as module
@@ -97,7 +98,7 @@ def test_lined_off_the_lands_leave_every_least_edge_but_where_a_flush_end_is_hol
     short = shortages(shell)
     # At a flush end each strake has given half its thickness to the gerald, and a hollow has nothing left to take:
     # only there may an edge fall short, and only as far as the gerald reaches.
-    for land in np.flatnonzero(short > 0.02) + 1:
+    for land in (np.flatnonzero(short > 0.02) + 1).tolist():
         u = every_ruling(shell)
         lapping = shell.lapping(land, u)
         at_fault = shell.edge_left(land, u) < shell.planking.least_edge[land] - 0.02
@@ -135,7 +136,8 @@ def test_each_strake_has_one_greatest_width(name: str) -> None:
 def test_strakes_show_alike_at_the_ends_and_grade_from_one_to_the_next(name: str) -> None:
     hull = even(WORKED[name]())
     width = shown_widths(hull, marked(hull))
-    for end, column in (("fore", 0), ("aft", -1)):
+    ends: tuple[tuple[EndName, int], ...] = (("fore", 0), ("aft", -1))
+    for end, column in ends:
         first = 1 if isinstance(hull.end(end), Stem) else 0  # a stem's garboard ends below its lap, in the forefoot
         assert width[first:, column] == pytest.approx(
             np.full(len(width) - first, width[first:, column].mean()), rel=0.2

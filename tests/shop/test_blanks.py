@@ -3,14 +3,16 @@
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
 
+from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.shop.blanks import between, blanks, purchases, sheets_for
-from templates_gen.shop.buying import Buying, StockError, usual_buying
+from templates_gen.shop.buying import Buying, usual_buying
 from tests import boats
 from tests.flow import boat_of
 
@@ -118,7 +120,7 @@ def test_both_sides_are_bought_with_the_waste_that_is_set() -> None:
 @pytest.mark.parametrize(
     "wrong", [{"length": 0.0}, {"width": float("nan")}, {"waste": -0.1}, {"scarf": 0.0}, {"timber_depth": 0.0}]
 )
-def test_stock_that_makes_no_list_is_refused_by_name(wrong: dict[str, object]) -> None:
+def test_stock_that_makes_no_list_is_refused_by_name(wrong: dict[str, Any]) -> None:
     with pytest.raises(StockError, match=next(iter(wrong)).split("_")[0]):
         replace(Buying(4000.0, 300.0, False, 6.0), **wrong)
 

@@ -8,8 +8,9 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole, line, tick
-from templates_gen.drawing.piece import Hole, Label, Path, Role
+from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.templates.lettering import Row, broken, depth, set_down, tenths
+from templates_gen.templates.shared_cards import CardDrawing
 
 Array = NDArray[np.float64]
 
@@ -102,17 +103,8 @@ def legs(bevel: float, keel_leg: float, sheer_leg: float) -> Array:
     )
 
 
-@dataclass(frozen=True)
-class CardDrawing:
-    """A card drawn: the wood is below, the long leg to the left."""
-
-    paths: tuple[Path, ...]
-    holes: tuple[Hole, ...]
-    labels: tuple[Label, ...]
-
-
 def card_drawing(card: LandCard) -> CardDrawing:
-    """Return the card drawn, C at (0, 0), the long leg along -x, the short leg turned down by the bevel."""
+    """Return the card drawn, the wood below it, C at (0, 0), the long leg along -x, the short leg turned down."""
     edge = legs(card.bevel, card.long_leg, card.short_leg)
     right = float(edge[-1, 0])
     left = -card.long_leg + _MARGIN

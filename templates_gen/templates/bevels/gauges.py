@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece
 from templates_gen.geometry.boat import Boat
@@ -13,12 +12,11 @@ from templates_gen.templates.bevels.card import LandCard, card_drawing, long_leg
 from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, gauge_about
 from templates_gen.templates.bevels.general_set import set_gauge
 from templates_gen.templates.lettering import tenths
+from templates_gen.templates.shared_cards import NEAR, runs
 from templates_gen.units import format_depth
 from templates_gen.words import on_sheet, piece_name
 
-Array = NDArray[np.float64]
-
-SHARED_WITHIN = np.radians(0.25)
+SHARED_WITHIN = NEAR / 2
 """A card serves places whose bevels lie within this of its own, so within half a degree of one another."""
 
 _CUTTING = (
@@ -60,30 +58,32 @@ class SharedCard:
 def shared_cards(facts: LandFacts) -> tuple[SharedCard, ...]:
     """Return the cards of one land, fore to aft by the places they are named after.
 
-    As few as will do: bevels in order of size, each card set as far above the least one left as it may be. Of those
-    that could give a card its bevel, a mould comes first, then the one nearest the middle.
+    As few as will do, the bevels taken in order of size. Of those that could give a card its bevel, a mould comes
+    first, then the one nearest the middle.
     """
-    wanted = [i for i in range(len(facts.places)) if not facts.is_straight(i) and not facts.is_in_gerald[i]]
+    size = np.abs(facts.bevel).tolist()
+    wanted = [i for i in range(len(size)) if not facts.is_straight(i) and not facts.is_in_gerald[i]]
+
+    def within_reach(members: Sequence[int]) -> list[int]:
+        """Those whose own bevel would serve all the others."""
+        return [i for i in members if _farthest(size, i, members) <= SHARED_WITHIN]
+
+    def own(members: Sequence[int]) -> int:
+        """A mould, if one is within reach of all, and the one nearest the middle."""
+        reach = within_reach(members)
+        return min(reach, key=lambda i: (facts.places[i].kind != "station", _farthest(size, i, members)))
+
     cards = []
     for hollow in (False, True):
-        rest = sorted((i for i in wanted if facts.is_hollow[i] == hollow), key=lambda i: abs(facts.bevel[i]))
-        size = np.abs(facts.bevel)
-        while rest:
-            centre = max((i for i in rest if size[i] <= size[rest[0]] + SHARED_WITHIN), key=lambda i: size[i])
-            members = [i for i in rest if size[i] <= size[centre] + SHARED_WITHIN]
-            cards.append(SharedCard(_own(facts, members, size), tuple(sorted(members))))
-            rest = rest[len(members) :]
+        order = sorted((i for i in wanted if facts.is_hollow[i] == hollow), key=lambda i: size[i])
+        for members in runs(order, lambda members: bool(within_reach(members))):
+            cards.append(SharedCard(own(members), tuple(sorted(members))))
     return tuple(sorted(cards, key=lambda card: card.own))
 
 
-def _own(facts: LandFacts, members: Sequence[int], size: Array) -> int:
-    """The member whose bevel the card takes: within reach of all others, a mould if one is, nearest the middle."""
-
-    def farthest(i: int) -> float:
-        return max(abs(float(size[i] - size[j])) for j in members)
-
-    within = [i for i in members if farthest(i) <= SHARED_WITHIN]
-    return min(within, key=lambda i: (facts.places[i].kind != "station", farthest(i)))
+def _farthest(size: Sequence[float], i: int, members: Sequence[int]) -> float:
+    """How far the size of one is from that of any other."""
+    return max(abs(size[i] - size[j]) for j in members)
 
 
 def land_gauge_pieces(boat: Boat) -> tuple[Piece, ...]:
