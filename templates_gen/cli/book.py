@@ -20,20 +20,16 @@ BoardSize = Annotated[
     ),
 ]
 Scarf = Annotated[
-    float | None,
-    optional("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
+    float | None, optional("SLOPE", "Length of a scarf over the thickness; left out: 8 glued, 6 riveted.")
 ]
 Edge = Annotated[float, figure("MM", "Wood left on each long edge of a blank, mm.")]
 Waste = Annotated[
-    float | None,
-    optional("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: 10 for sheets, 25 for boards."),
+    float | None, optional("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: sheets 10, boards 25.")
 ]
 Spare = Annotated[float, figure("PERCENT", "Extra fastenings to buy, in per cent of those counted.")]
 TimberDepth = Annotated[
     float | None,
-    optional(
-        "MM", "Depth of the timbers that the lands are riveted through, mm; left out: the thickness of the planks."
-    ),
+    optional("MM", "Depth of the timbers that lands are riveted through, mm; left out: that of the planks."),
 ]
 
 

@@ -35,7 +35,7 @@ StockSizes = Annotated[
 ]
 StockMargin = Annotated[float, figure("MM", "Margin kept clear at the edges of stock, mm.")]
 CutterGap = Annotated[float, figure("MM", "Gap between parts for the cutter, mm.")]
-Scarf = Annotated[float, figure("SLOPE", "Length of a scarf divided by the thickness.")]
+Scarf = Annotated[float, figure("SLOPE", "Length of a scarf over the thickness.")]
 
 
 def make(
