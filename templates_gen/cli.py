@@ -11,6 +11,7 @@ import typer
 
 from templates_gen import cli_boatside, cli_lines, cli_reading
 from templates_gen.cli_options import (
+    BookScarf,
     HullFile,
     Margin,
     MeasuredFile,
@@ -73,7 +74,7 @@ def make(
     ] = None,
     stock_margin: Annotated[float, typer.Option(metavar="MM", help="Kept clear at the edges of stock, mm.")] = 10.0,
     cutter_gap: Annotated[float, typer.Option(metavar="MM", help="Left between parts for the cutter, mm.")] = 8.0,
-    scarf: Annotated[float, typer.Option(metavar="SLOPE", help="Length of a scarf over the thickness.")] = 8.0,
+    scarf: BookScarf = None,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     prints = printing(paper, margin, square)

@@ -87,7 +87,7 @@ def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Pr
         misuse(str(error))
 
 
-def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) -> "Cutting | None":
+def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float | None) -> "Cutting | None":
     """Return what planks are cut from; None where no sizes are given."""
     from templates_gen.errors import StockError
     from templates_gen.order import Cutting
@@ -97,7 +97,8 @@ def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) ->
     if sizes is None:
         return None
     try:
-        check_slope(slope)
+        if slope is not None:
+            check_slope(slope)
         return Cutting(stock(sizes, margin, gap), slope)
     except StockError as error:
         misuse(str(error))

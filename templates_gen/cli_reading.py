@@ -65,10 +65,11 @@ def book(
         from templates_gen.files import Made
         from templates_gen.rendered import header_of
         from templates_gen.report.finding import GRAVITY
-        from templates_gen.shop.stock_findings import stock_findings
+        from templates_gen.stock.blanks import plan_findings
 
-        found = tuple(sorted((*found, *stock_findings(boat, bought)), key=lambda finding: GRAVITY[finding.severity]))
-        made = Made({BOOK_NAMES[0]: book_pdf(boat, found, header_of(boat.hull), sheet, bought)}, ())
+        plan = bought.planned(boat)
+        found = tuple(sorted((*found, *plan_findings(boat, plan)), key=lambda finding: GRAVITY[finding.severity]))
+        made = Made({BOOK_NAMES[0]: book_pdf(boat, found, header_of(boat.hull), sheet, bought, plan)}, ())
         say_findings(found, hull, "warning")
         write(out, BOOK_NAMES, made)
 

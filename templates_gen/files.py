@@ -18,7 +18,7 @@ from templates_gen.templates.selection import chosen
 if TYPE_CHECKING:
     from templates_gen.rendered import Rendered
     from templates_gen.rendering.pdf import Cost
-    from templates_gen.stock.plan import CuttingPlan
+    from templates_gen.stock.cutting import CuttingPlan
 
 OWNED_NAMES = (
     "measurements.json",
@@ -94,10 +94,11 @@ def files(
     rendered = sorted([*rendered, *(part.result() for part in share)], key=lambda part: KINDS.index(part.kind))
     said: tuple[Finding, ...] = ()
     if plan is not None:
-        from templates_gen.rendered import from_stock, too_close
+        from templates_gen.rendered import from_stock
+        from templates_gen.stock.blanks import plan_findings
 
         rendered.append(from_stock(boat, plan, printing))
-        said = too_close(plan, boat)
+        said = plan_findings(boat, plan.planking)
     for part in rendered:
         made |= part.files
     made["tiles.json"] = json_bytes([tile for part in rendered for tile in part.tiles])

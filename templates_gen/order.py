@@ -20,7 +20,7 @@ class Printing:
 
 @dataclass(frozen=True)
 class Cutting:
-    """What planks are cut from: sheets of stock, and scarfs of a slope (length over thickness)."""
+    """What planks are cut from: sheets of stock, with scarfs of a slope (length over thickness; None: usual)."""
 
     stock: Stock
-    slope: float
+    slope: float | None = None

@@ -3,22 +3,21 @@
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from templates_gen.drawing.piece import Folio, Kind, Path, Piece
+from templates_gen.drawing.piece import Folio, Kind
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.hull.model import Hull
 from templates_gen.order import Cutting, Printing
 from templates_gen.rendering.pdf import Cost, Plan, tile_record_data, write_plan, write_scale_page
 from templates_gen.rendering.pdf_page import Header
-from templates_gen.report.finding import Finding
+from templates_gen.templates import folios
 from templates_gen.templates.cautions import CAUTIONS
-from templates_gen.templates.folios import STRAKES_TITLE, folio
-from templates_gen.units import format_length
+from templates_gen.templates.folios import folio
 
 if TYPE_CHECKING:
-    from templates_gen.stock.plan import CuttingPlan
+    from templates_gen.stock.cutting import CuttingPlan
 
 
 @dataclass(frozen=True)
@@ -93,12 +92,11 @@ def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> "CuttingPl
     StockError
         When a part is too large for the stock.
     """
+    from templates_gen.stock.cutting import cutting_plan
     from templates_gen.stock.parts import piece_parts
-    from templates_gen.stock.plan import cutting_plan
+    from templates_gen.stock.plan import planking_plan
+    from templates_gen.stock.scarf_marks import patterns
     from templates_gen.templates.strakes import strake_piece
-
-    def draw(strake: FlatStrake, clear: Sequence[tuple[float, float]], scarfs: Sequence[Path]) -> Piece:
-        return strake_piece(boat, strake, clear, scarfs)
 
     parts = [
         part
@@ -107,43 +105,18 @@ def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> "CuttingPl
         if not piece.is_paper
         for part in piece_parts(piece, *((boat.hull.moulds.thickness, True) if made.kind == "moulds" else (None,)))
     ]
-    return cutting_plan(boat, cutting.stock, draw, parts, cutting.slope)
+    planking = planking_plan(boat, cutting.stock, cutting.slope)
+    return cutting_plan(planking, patterns(boat, planking, partial(strake_piece, boat)), parts)
 
 
 def scarfed_strakes(boat: Boat, plan: "CuttingPlan", asked: Folio | None = None) -> Folio:
     """Return the strakes' templates with the scarfs of a cutting plan; only those in `asked` if that is given."""
-    from templates_gen.stock.scarf_lines import scarf_lines
-    from templates_gen.templates.strakes import strake_tables
-
-    lines = [
-        [path.points for path in scarf_lines(plank, joints)]
-        for plank, joints in zip(plan.planks, plan.joints, strict=True)
-    ]
+    whole = folios.scarfed_strakes(boat, plan.planking, plan.templates)
     if asked is None:
-        return Folio("strakes", STRAKES_TITLE, plan.templates, strake_tables(boat, lines))
+        return whole
     names = {piece.name for piece in asked.pieces}
-    pieces = tuple(piece for piece in plan.templates if piece.name in names)
-    return replace(asked, pieces=pieces, tables=strake_tables(boat, lines) if asked.tables else ())
-
-
-def too_close(plan: "CuttingPlan", boat: Boat) -> tuple[Finding, ...]:
-    """Return a warning for every two neighbouring strakes whose scarfs stand too close together."""
-    from templates_gen.stock.scarfs import CLOSE_LENGTHS, close_joints
-
-    units = boat.hull.units
-    return tuple(
-        Finding(
-            "warning",
-            "strake",
-            f"scarfs of strakes {one.strake} and {one.neighbour} are only {format_length(one.apart, units)} apart, "
-            f"at {format_length(one.at, units)} along the boat ({CLOSE_LENGTHS:g} scarf lengths, "
-            f"{format_length(one.least, units)}, are wanted): longer stock would move them apart",
-            f"strake {one.strake}",
-            one.apart,
-            one.least,
-        )
-        for one in close_joints(plan.planks, plan.joints)
-    )
+    pieces = tuple(piece for piece in whole.pieces if piece.name in names)
+    return replace(asked, pieces=pieces, tables=whole.tables if asked.tables else ())
 
 
 def from_stock(boat: Boat, plan: "CuttingPlan", printing: Printing) -> Rendered:

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Midship, Stem
-from templates_gen.shop.blanks import Blank, blanks
-from templates_gen.shop.buying import Buying, usual_buying
+from templates_gen.shop.buying import Buying
 from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings
 from templates_gen.shop.gauges import Gauges, gauges_of
 from templates_gen.shop.land_steps import Depth, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.thickness_words import spoken_thickness
+from templates_gen.stock.blanks import Blank, blanks
+from templates_gen.stock.plan import PlankingPlan
 from templates_gen.units import format_length, spoken_depth, spoken_length
 
 __all__ = ["Depth", "Step", "StrakeWork", "before_planking", "order_of_work"]
@@ -128,13 +129,12 @@ def _keel_step(boat: Boat, gauges: Gauges) -> Step:
     return Step(title, (text, offcut), gauges.keel)
 
 
-def order_of_work(boat: Boat, stock: Buying | None = None) -> tuple[StrakeWork, ...]:
+def order_of_work(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[StrakeWork, ...]:
     """Return the work on each pair of strakes, garboard first."""
-    stock = stock or usual_buying(boat.hull.planking)
-    gauges, nails = gauges_of(boat), fastenings(boat, stock)
+    gauges, nails = gauges_of(boat), fastenings(boat, plan, buying)
     return tuple(
         _strake_work(boat, blank, gauges, [f for f in nails if f.strake == blank.strake])
-        for blank in blanks(boat, stock)
+        for blank in blanks(boat, plan)
     )
 
 

@@ -13,7 +13,7 @@ from templates_gen.stock.clipping import is_inside, lines_inside, outline_beyond
 from templates_gen.stock.hands import HANDS, Hand, cut_to_hand, mirrored
 from templates_gen.stock.lettering import label_corners, lettered
 from templates_gen.stock.planks import Plank
-from templates_gen.stock.scarf_lines import ASIDE, WORD_HEIGHTS, scarf_line
+from templates_gen.stock.scarf_marks import ASIDE, WORD_HEIGHTS, scarf_line
 from templates_gen.stock.scarfs import Scarf
 
 Array = NDArray[np.float64]

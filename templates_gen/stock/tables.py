@@ -5,8 +5,8 @@ import math
 import numpy as np
 
 from templates_gen.drawing.piece import Role, Table
+from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.nesting import LaidPart, StockSheet
-from templates_gen.stock.plan import CuttingPlan
 from templates_gen.stock.planks import Plank
 from templates_gen.stock.scarfs import APART, FRAME_SPACES, Scarf
 from templates_gen.units import UnitName, format_length
@@ -15,7 +15,7 @@ from templates_gen.units import UnitName, format_length
 def plan_tables(plan: CuttingPlan, units: UnitName) -> tuple[Table, ...]:
     """Return the lists of sheets, of parts and of scarfs; no list of scarfs where there are none."""
     tables = [_sheets(plan, units), *(_parts(sheet, units) for sheet in plan.sheets)]
-    if any(plan.joints):
+    if any(plan.planking.joints):
         tables.append(_scarfs(plan, units))
     return tuple(tables)
 
@@ -40,7 +40,7 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
     used, area = (sum(values) for values in zip(*((s.used, s.size.area) for s in plan.sheets), strict=True))
     count = sum(len(sheet.laid) for sheet in plan.sheets)
     rows.append(("all", "", "", str(count), f"{used / 1e6:.3f}", format_share(used / area)))
-    gap, margin = (format_length(value, units) for value in (plan.stock.gap, plan.stock.margin))
+    gap, margin = (format_length(value, units) for value in (plan.planking.stock.gap, plan.planking.stock.margin))
     return Table(
         "Sheets of stock",
         ("sheet", "length x width", "thick", "parts", "used,\nsquare metres", "yield"),
@@ -67,7 +67,7 @@ def _size(one: LaidPart, units: UnitName) -> str:
 
 def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
     rows = []
-    for plank, joints in zip(plan.planks, plan.joints, strict=True):
+    for plank, joints in zip(plan.planking.planks, plan.planking.joints, strict=True):
         for number, joint in enumerate(joints):
             rows.append(
                 (
@@ -95,8 +95,9 @@ def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
         ),
         tuple(rows),
         (
-            f"Slope {plan.slope:g} to 1. The outside feather faces aft: plane the forward part on its inner face, "
-            "the part abaft it on its outer face, each from its line to nothing at the end. Both hands are alike.",
+            f"Slope {plan.planking.slope:g} to 1. "
+            "The outside feather faces aft: plane the forward part on its inner face, the after part on its outer "
+            "face, each from its line to nothing at the end. Both hands are alike.",
             _distances(plan, units),
         ),
     )
@@ -105,7 +106,9 @@ def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
 def _distances(plan: CuttingPlan, units: UnitName) -> str:
     """Return how far joints are wanted apart, and how near the nearest are."""
     every = [
-        _nearest(plan, plank, joint) for plank, some in zip(plan.planks, plan.joints, strict=True) for joint in some
+        _nearest(plan, plank, joint)
+        for plank, some in zip(plan.planking.planks, plan.planking.joints, strict=True)
+        for joint in some
     ]
     least = [min(apart) for apart in zip(*every, strict=True)]
     here = [f"{format_length(apart, units)}" if apart < math.inf else "none" for apart in least]
@@ -120,6 +123,11 @@ def _nearest(plan: CuttingPlan, plank: Plank, joint: Scarf) -> tuple[float, floa
     apart = []
     for step in (1, 2):
         near = [plank.number - 1 + side for side in (-step, step)]
-        others = [other for number in near if 0 <= number < len(plan.joints) for other in plan.joints[number]]
+        others = [
+            other
+            for number in near
+            if 0 <= number < len(plan.planking.joints)
+            for other in plan.planking.joints[number]
+        ]
         apart.append(min((abs(other.x - joint.x) for other in others), default=math.inf))
     return apart[0], apart[1]

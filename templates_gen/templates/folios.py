@@ -3,10 +3,15 @@
 What draws a kind is loaded only where that kind is drawn: two processes share the kinds out between them.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import TYPE_CHECKING
 
-from templates_gen.drawing.piece import Folio, Kind
+from templates_gen.drawing.piece import Folio, Kind, Piece
 from templates_gen.geometry.boat import Boat
+
+if TYPE_CHECKING:
+    from templates_gen.stock.plan import PlankingPlan
 
 STRAKES_TITLE = "Strakes laid flat"
 
@@ -43,9 +48,25 @@ def _transom(boat: Boat) -> Folio:
 
 
 def _strakes(boat: Boat) -> Folio:
-    from templates_gen.templates.strakes import strake_pieces, strake_tables
+    from templates_gen.stock.plan import planking_plan
+    from templates_gen.stock.scarf_marks import patterns
+    from templates_gen.templates.strakes import strake_piece
 
-    return Folio("strakes", STRAKES_TITLE, strake_pieces(boat), strake_tables(boat))
+    plan = planking_plan(boat)
+    pieces = [pattern.whole for pattern in patterns(boat, plan, partial(strake_piece, boat))]
+    return scarfed_strakes(boat, plan, pieces)
+
+
+def scarfed_strakes(boat: Boat, plan: "PlankingPlan", pieces: Sequence[Piece]) -> Folio:
+    """Return the strakes' templates, on which the scarfs of a plan are drawn, with tables that list the scarfs."""
+    from templates_gen.stock.scarf_marks import scarf_lines
+    from templates_gen.templates.strakes import strake_tables
+
+    lines = [
+        [path.points for path in scarf_lines(plank, joints)]
+        for plank, joints in zip(plan.planks, plan.joints, strict=True)
+    ]
+    return Folio("strakes", STRAKES_TITLE, tuple(pieces), strake_tables(boat, lines))
 
 
 _MAKERS: dict[Kind, Callable[[Boat], Folio]] = {

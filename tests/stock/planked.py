@@ -6,11 +6,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.stock.cutting import CuttingPlan, cutting_plan
 from templates_gen.stock.parts import Part, piece_parts
+from templates_gen.stock.plan import planking_plan
+from templates_gen.stock.scarf_marks import Draw, patterns
+from templates_gen.stock.sizes import Stock
 
 Array = NDArray[np.float64]
+
+
+def cut_from(
+    boat: Boat, sheets: Stock, others: Sequence[Part] = (), slope: float = 8.0, draw: Draw | None = None
+) -> CuttingPlan:
+    """Return the cutting plan of a boat whose strakes are drawn as below, or by `draw`."""
+    planking = planking_plan(boat, sheets, slope)
+    return cutting_plan(planking, patterns(boat, planking, draw or drawn_strake), others)
 
 
 def outline_of(strake: FlatStrake) -> Array:

@@ -1,19 +1,26 @@
-"""Where scarfs are planed: their lines on the parts of a plank and on its whole template, with words."""
+"""Scarfs drawn on a strake's template and on its parts: the lines where they begin, and what is planed there."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.errors import StockError
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.stock.clipping import lines_inside
 from templates_gen.stock.lettering import lettered
+from templates_gen.stock.plan import PlankingPlan, Reach
 from templates_gen.stock.planks import Plank
 from templates_gen.stock.scarfs import Scarf
 
 Array = NDArray[np.float64]
+
+Draw = Callable[[FlatStrake, Sequence[Reach], Sequence[Path]], Piece]
+"""Draws a strake's template with its rivets' holes clear of some reaches (see `geometry.fastenings.rivets`), and with
+its scarfs' lines, which its words keep clear of."""
 
 ACROSS = 1000.0
 """Half the length of a line struck across a plank before it is cut to its width, mm."""
@@ -23,6 +30,25 @@ WORD_HEIGHTS = (3.0, 2.5, 2.0)
 
 ASIDE = 60.0
 """How far from its line, on the part that it begins on, a scarf's words are wanted, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Pattern:
+    """A strake's template, `whole` with its scarfs' lines and their words, `plain` without them."""
+
+    whole: Piece
+    plain: Piece
+
+
+def patterns(boat: Boat, plan: PlankingPlan, draw: Draw) -> tuple[Pattern, ...]:
+    """Return every strake's template, from the garboard, with its scarfs drawn where the plan has them."""
+    made = []
+    for strake, plank, joints in zip(boat.strakes, plan.planks, plan.joints, strict=True):
+        lines = scarf_lines(plank, joints)
+        piece = draw(strake, plan.reaches(strake.number), lines)
+        plain = replace(piece, paths=tuple(path for path in piece.paths if not any(path is line for line in lines)))
+        made.append(Pattern(with_words(plank, piece, joints), plain))
+    return tuple(made)
 
 
 def scarf_lines(plank: Plank, joints: Sequence[Scarf]) -> tuple[Path, ...]:
