@@ -7,27 +7,28 @@ from pathlib import Path
 
 import numpy as np
 
+from templates_gen.about import About
 from templates_gen.errors import BoatError, Fault, HullFileError, TemplatesGenError
 from templates_gen.files import Made, json_bytes
 from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
-from templates_gen.hull.as_built import AsBuilt
-from templates_gen.hull.as_built_reader import read_as_built
 from templates_gen.hull.locate import line_of
+from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.hull.measured.as_built_reader import read_as_built
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
 from templates_gen.job import Computed, check_letters
 from templates_gen.order import Printing
 from templates_gen.rendered import for_router, on_paper
-from templates_gen.report.as_built_findings import as_built_findings
+from templates_gen.report.as_built_findings import as_built_findings, is_still_to_make
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.selection import chosen
-from templates_gen.templates.still_to_make import as_built_record, folios_to_make, is_still_to_make
+from templates_gen.templates.still_to_make import as_built_record, folios_to_make
 
 AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
 
@@ -97,13 +98,13 @@ def _still_to_be_built(relined: Relined) -> tuple[Boat | None, tuple[Finding, ..
         boat = boat_on(shell)
         return boat, with_tried_cures(_to_make(findings(boat, of_shell), relined), None)
     except BoatError as error:
-        return None, (Finding("error", error.about, str(error), key=error.key),)
+        return None, (Finding("error", error.about, str(error), error.where, key=error.key),)
     except TemplatesGenError as error:
         return None, (Finding("error", "strake", str(error)),)
 
 
 def _to_make(found: Iterable[Finding], relined: Relined) -> tuple[Finding, ...]:
-    return tuple(finding for finding in found if is_still_to_make(finding.place, relined.hung))
+    return tuple(finding for finding in found if is_still_to_make(finding.where, relined.hung))
 
 
 def _located(finding: Finding, path: Path) -> Finding:
@@ -151,5 +152,5 @@ def as_built_files(result: AsBuiltComputed, printing: Printing, only: Sequence[s
 
 
 def _where_shifts_are(name: str, page: int) -> Finding:
-    text = f"how far to shift each mark before the next strake is lined off: {name}, page {page}"
-    return Finding("note", "land", text, "sheer")
+    text = f"how far to shift each mark before you line off the next strake: {name}, page {page}"
+    return Finding("note", "land", text, About("boat"))

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
+from templates_gen.about import About
 from templates_gen.boatside import drawn_shell, relined_from
 from templates_gen.errors import Fault, HullFileError, TemplatesGenError
 from templates_gen.files import Made, json_bytes
@@ -13,9 +14,9 @@ from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
 from templates_gen.geometry.spiling_fit import fit_problems
 from templates_gen.hull.locate import line_of
+from templates_gen.hull.measured.spiling import EDGES
+from templates_gen.hull.measured.spiling_reader import read_spiling
 from templates_gen.hull.small_tables import refused
-from templates_gen.hull.spiling import EDGES
-from templates_gen.hull.spiling_reader import read_spiling
 from templates_gen.hull.text import file_bytes, file_text
 from templates_gen.order import Printing
 from templates_gen.rendered import for_router, on_paper
@@ -93,10 +94,10 @@ def _hung_findings(measured_path: Path, number: int, hung: int) -> tuple[Finding
     if number > hung:
         return ()
     text = (
-        f"strake {number} is already hung by this file, which goes up to strake {hung}: it is drawn as it was "
-        f"measured there; is strake {hung + 1} meant?"
+        f"strake {number} is already hung by this file, which goes up to strake {hung}. It is drawn as it was "
+        f"measured there; give {hung + 1} for the next strake"
     )
-    where, line = f"strake {number}", line_of(measured_path, ("strake", str(number)))
+    where, line = About("strake", number), line_of(measured_path, ("strake", str(number)))
     return (Finding("note", "strake", text, where, number, f"more than {hung}", file=str(measured_path), line=line),)
 
 

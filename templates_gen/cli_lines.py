@@ -52,7 +52,7 @@ def offsets(
     ] = None,
 ) -> None:
     """Write a boat's lines as a table of offsets (CSV) to standard output."""
-    from templates_gen.hull.offsets_writing import offsets_csv
+    from templates_gen.hull.offsets.writing import offsets_csv
     from templates_gen.hull.reader import read_hull
 
     with faults_told():

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from templates_gen.about import About
+
 
 class TemplatesGenError(Exception):
     """Base of every error that this package raises on purpose."""
@@ -72,20 +74,41 @@ class BoatError(TemplatesGenError, ValueError):
         The hull file's key that it is about; () when it is about no single one.
     about : str
         A word of the trade, as in `Fault`.
+    where : About or None
+        The land, strake, station or end that it is about, where it is about one.
     """
 
-    def __init__(self, text: str, key: tuple[str | int, ...] = (), about: str = "strake") -> None:
+    def __init__(
+        self, text: str, key: tuple[str | int, ...] = (), about: str = "strake", where: About | None = None
+    ) -> None:
         super().__init__(text)
         self.key = key
         self.about = about
+        self.where = where
 
-    def __reduce__(self) -> tuple[type["BoatError"], tuple[str, tuple[str | int, ...], str]]:
+    def __reduce__(self) -> tuple[type["BoatError"], tuple[str, tuple[str | int, ...], str, About | None]]:
         """Carry all of it along when an error passes from one process to another."""
-        return type(self), (str(self), self.key, self.about)
+        return type(self), (str(self), self.key, self.about, self.where)
 
 
 class DrawingError(TemplatesGenError, ValueError):
-    """A drawing holds something that cannot be drawn true (not finite, open where it must be closed …)."""
+    """A drawing holds something that cannot be drawn true (not finite, open where it must be closed …).
+
+    Parameters
+    ----------
+    text : str
+        What is wrong, where, and what would cure it.
+    where : About or None
+        The land, strake, station or end of the piece, where it has one.
+    """
+
+    def __init__(self, text: str, where: About | None = None) -> None:
+        super().__init__(text)
+        self.where = where
+
+    def __reduce__(self) -> tuple[type["DrawingError"], tuple[str, About | None]]:
+        """Carry all of it along when an error passes from one process to another."""
+        return type(self), (str(self), self.where)
 
 
 class FlatteningError(TemplatesGenError, ValueError):

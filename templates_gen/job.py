@@ -17,12 +17,12 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.rendering.pdf_letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.cures import with_tried_cures
-from templates_gen.report.figures import marked
-from templates_gen.report.finding import GRAVITY, Finding, place_record
+from templates_gen.report.finding import GRAVITY, Finding, place_record, where_record
 from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.lining_off_findings import lining_off_findings, without_explained
 from templates_gen.report.offsets_findings import offsets_findings
-from templates_gen.report.possible import impossible_marks
+from templates_gen.report.possible.marks import marked
+from templates_gen.report.possible.table import impossible_marks
 from templates_gen.templates.mould_outline import moulds_of
 
 
@@ -90,7 +90,13 @@ def _built(hull: Hull) -> _Built:
         return _Built(shell, boat, (*_of_moulds(boat), *without_explained(findings(boat, of_shell), shell)))
     except BoatError as error:
         refused = Finding(
-            "error", error.about, str(error), key=error.key, rule="hanging", proposed=partial(cures.of_boat, hull)
+            "error",
+            error.about,
+            str(error),
+            error.where,
+            key=error.key,
+            rule="hanging",
+            proposed=partial(cures.of_boat, hull),
         )
     return _Built(shell, None, (_of_marks(hull) if shell is None else ()) or (refused,))
 
@@ -100,7 +106,7 @@ def _of_moulds(boat: Boat) -> tuple[Finding, ...]:
     try:
         moulds_of(boat)
     except DrawingError as error:
-        return (Finding("error", "mould", str(error), key=("keel",), rule="notch"),)
+        return (Finding("error", "mould", str(error), error.where, key=("keel",), rule="notch"),)
     return ()
 
 
@@ -164,7 +170,8 @@ def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
     record |= {"file": file, "line": line or None, "place": place_record(finding.row, finding.column, finding.place)}
     record |= {key: getattr(finding, key) for key in ("value", "expected", "difference", "cause")}
     record["cure"] = "" if finding.cure is None else finding.cure.words
-    return {key: value for key, value in record.items() if value not in ("", None)}
+    record["where"] = where_record(finding.where)
+    return {key: value for key, value in record.items() if value not in ("", None, {})}
 
 
 def where(finding: Finding, path: Path) -> tuple[str, int]:

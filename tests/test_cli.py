@@ -95,7 +95,9 @@ def test_more_sheets_than_are_numbered_are_refused(tmp_path: Path) -> None:
 def test_scarfs_of_neighbours_that_stand_too_close_are_warned_of(tmp_path: Path) -> None:
     made = run("make", HULLS / "dinghy.toml", "--out", tmp_path / "out", "--stock", "700x300", "--only", "strakes")
     assert made.exit_code == 0
-    assert re.search(r"warning: scarfs of strakes \d and \d are only [\d.]+ mm apart, [\d.]+ along", made.output)
+    assert re.search(
+        r"warning: the scarfs of strakes \d and \d are only [\d.]+ mm apart, at [\d.]+ mm along", made.output
+    )
 
 
 @pytest.mark.parametrize(

@@ -162,7 +162,7 @@ def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_said_and_in_the_
     result = run("book", DINGHY, "--board", "700x300", "--out", tmp_path)
     assert result.exit_code == 0, result.output
     said = re.findall(
-        r"warning: (scarfs of strakes \d and \d are only ([\d.]+) mm apart), [\d.]+ along", result.stderr
+        r"warning: (the scarfs of strakes \d and \d are only ([\d.]+) mm apart), at [\d.]+ mm along", result.stderr
     )
     assert said
     # common practice: three scarf lengths, here of 6 x 9 mm

@@ -328,5 +328,5 @@ def test_make_does_not_load_what_only_check_needs(tmp_path: Path) -> None:
     )
     loaded = {line.rpartition("|")[2].strip() for line in shown.stderr.splitlines()}
     assert "templates_gen.geometry.lining_off" in loaded  # the dinghy is lined off by the tool
-    for module in ("numerics.regression", "hull.fairness", "report.fair_findings", "report.unfair_findings"):
+    for module in ("numerics.regression", "fairness", "report.fair_findings", "report.unfair_findings"):
         assert f"templates_gen.{module}" not in loaded

@@ -167,7 +167,7 @@ def test_a_write_that_the_system_cuts_short_leaves_what_was_there(former: Path) 
             files.write_bytes("strakes.pdf", b"x" * 5000)
         """,
     )
-    assert "OutputError: cannot write strakes.pdf in" in program.communicate(timeout=30)[1]
+    assert "OutputError: cannot write strakes.pdf in" in program.communicate()[1]
     assert contents(former) == before
 
 
@@ -188,7 +188,7 @@ def test_a_program_told_to_stop_leaves_what_was_there(former: Path, number: int)
     assert program.stdout.readline() == "ready\n"
     assert contents(former) != before  # the new file waits beside the former ones
     program.send_signal(number)
-    program.communicate(timeout=30)
+    program.communicate()
     assert program.returncode in (128 + number, -number)
     assert contents(former) == before
     assert len(os.listdir(former)) == 4
@@ -209,7 +209,7 @@ def test_a_program_told_to_stop_while_it_replaces_finishes_the_set_first(former:
             os.replace = replace
         """,
     )
-    program.communicate(timeout=30)
+    program.communicate()
     assert program.returncode == 128 + signal.SIGTERM
     assert contents(former) == {"moulds.pdf": b"new", "strakes.pdf": b"new", "notes.txt": b"former notes.txt"}
     assert len(os.listdir(former)) == 3

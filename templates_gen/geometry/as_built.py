@@ -10,7 +10,7 @@ from templates_gen.about import EndName
 from templates_gen.geometry.measuring_slips import SCATTER, Slip, slips
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.relining import relined
-from templates_gen.hull.as_built import AsBuilt, place_names
+from templates_gen.hull.measured.as_built import AsBuilt, place_names
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.numerics.curves import Batten
 from templates_gen.numerics.leave_one_out import smoothed

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError, FlatteningError
 from templates_gen.geometry.bending import Bending, bending
 from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
@@ -21,6 +21,7 @@ from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.strake_marks import ticks_of
 from templates_gen.geometry.transoms import TransomShape, transom_shape
 from templates_gen.hull.model import Hull, Midship, Transom
+from templates_gen.words import spoken
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ class Boat:
         found = {}
         for index, shape in enumerate(self.moulds):
             if shape.station.mould:
-                with _refused(("station", index), "mould", f"mould {shape.station.name}"):
+                with _refused(("station", index), About("mould", place=Place("station", shape.station.name))):
                     found[shape.station.name] = mould_faces(self.shell, shape)
         return found
 
@@ -74,7 +75,7 @@ class Boat:
         """Return every strake cut by the plane of each station, by the station's name."""
         found = {}
         for index, station in enumerate(self.hull.moulded_stations):
-            with _refused(("station", index), "section", f"station {station.name}"):
+            with _refused(("station", index), About("section", place=Place("station", station.name))):
                 found[station.name] = plank_sections(self.shell, station.at)
         return found
 
@@ -95,7 +96,7 @@ def boat_on(shell: PlankedShell) -> Boat:
     hull = shell.hull
     strakes = []
     for number in range(1, hull.planking.strakes + 1):
-        with _refused(("lands",), "strake", f"strake {number}"):
+        with _refused(("lands",), About("strake", number)):
             strakes.append(flat_strake(shell, number))
     boat = Boat(
         hull,
@@ -114,7 +115,7 @@ def boat_on(shell: PlankedShell) -> Boat:
 
 def _transom(shell: PlankedShell, end: EndName) -> TransomShape:
     """A transom's shape; a rebated one's edge is tried as well."""
-    with _refused((end, "profile"), "transom", f"the {end} transom"):
+    with _refused((end, "profile"), About("transom", end=end)):
         member = shell.hull.end(end)
         if isinstance(member, Transom) and member.joint == "rebate":
             rebated_edge(shell, end)
@@ -125,18 +126,19 @@ def _try_templates(boat: Boat) -> None:
     """Compute what else can be refused when templates are drawn: moulds' far faces, planks in section, ticks."""
     _ = boat.mould_faces, boat.plank_sections
     for strake in boat.strakes:
-        with _refused(("lands",), "strake", f"strake {strake.number}"):
+        with _refused(("lands",), About("strake", strake.number)):
             ticks_of(strake)
 
 
 @contextmanager
-def _refused(key: tuple[str | int, ...], about: str, what: str) -> Iterator[None]:
+def _refused(key: tuple[str | int, ...], where: About) -> Iterator[None]:
     """Give an error that names no place in the hull file the place of what was being computed."""
     try:
         yield
     except FlatteningError as error:
-        raise BoatError(f"{what}: {error}", key, about) from error
+        raise BoatError(f"{spoken(where)}: {error}", key, where.thing, where) from error
     except BoatError as error:
         if error.key:
             raise
-        raise BoatError(str(error) if about == "strake" else f"{what}: {error}", key, about) from error
+        text = str(error) if where.thing == "strake" else f"{spoken(where)}: {error}"
+        raise BoatError(text, key, where.thing, error.where or where) from error

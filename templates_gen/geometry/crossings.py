@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError
 from templates_gen.geometry.planking import PlankedShell
 
@@ -56,7 +56,8 @@ def rulings_at_end(
     if not np.max(np.abs(miss)) < _SETTLED:
         where = "fore end" if end == "fore" else "after end"
         raise CrossingError(
-            f"strake {strake} does not meet the boat's {where}; fair its land and the end's profile there"
+            f"strake {strake} does not meet the boat's {where}; fair its land and the end's profile there",
+            where=About("strake", strake, end=end, place=Place("end", end)),
         )
     return u
 
@@ -91,6 +92,7 @@ def rulings_at_planes(shell: PlankedShell, strake: int, x: Array, v: Array, out:
     if not np.max(np.abs(miss)) < _SETTLED:
         worst = float(planes.ravel()[int(np.argmax(np.abs(miss)))])
         raise CrossingError(
-            f"strake {strake} does not cross the plane {worst:g} mm aft of the datum; fair its land there"
+            f"strake {strake} does not cross the plane {worst:g} mm aft of the datum; fair its land there",
+            where=About("strake", strake),
         )
     return u

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.transom_face import TransomFace
@@ -120,6 +120,7 @@ def _refuse_narrow(shell: PlankedShell, half: Array, rabbet: Array) -> None:
             f"{rabbet[at] - half[at]:.1f} mm of it along the level; widen it there, or stand the garboard steeper",
             ("station", at, "rabbet"),
             "section",
+            About("bottom", place=Place("station", shell.hull.stations[at].name)),
         )
 
 

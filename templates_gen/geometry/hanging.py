@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError
 from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.last_rulings import EndPlanes
@@ -165,12 +165,14 @@ def _unsettled(moved: Array, lap: float) -> HangingError:
             f"those next to it, and make it wider than its lap of {lap:g} mm",
             ("lands",),
             "land",
+            About("strake", strake),
         )
     return HangingError(
         f"the planking does not converge: strake {strake} still moves by {moved.max():.3g} mm from "
         f"round to round; fair its land and those next to it, and make it wider than its lap of {lap:g} mm",
         ("lands",),
         "land",
+        About("strake", strake),
     )
 
 
@@ -227,7 +229,8 @@ def _refuse_narrow_garboard(hull: Hull, end: EndName, points: Array, chord: Arra
         f"the garboard ends {width:.1f} mm wide on the {name}, square to its edge; its lap of {lap:g} mm needs more "
         f"than {LEAST_GARBOARD_LAPS * lap:.1f} mm; "
     )
-    raise HangingError(f"{text}put land 1 higher there, or make the lap narrower", ("planking", "lap"), "land")
+    where = About("strake", 1, end=end, place=Place("end", end))
+    raise HangingError(f"{text}put land 1 higher there, or make the lap narrower", ("planking", "lap"), "land", where)
 
 
 def _rabbet_edge(hull: Hull, line: RabbetLine, stems: dict[EndName, StemEnd]) -> Edge:

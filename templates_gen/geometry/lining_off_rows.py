@@ -5,8 +5,8 @@ import re
 
 from templates_gen.geometry.lining_off import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.hull.half_boats import given_rows
 from templates_gen.hull.model import Hull, Stem
+from templates_gen.hull.offsets.half_boats import given_rows
 from templates_gen.units import MM_PER_INCH, UnitName, format_length
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")

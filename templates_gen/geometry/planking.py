@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline, PPoly
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.errors import BoatError
 from templates_gen.geometry.hanging import Hung
 from templates_gen.geometry.shell import Lapping, Trace, lapped
@@ -265,6 +265,7 @@ def _refuse_impossible(shell: Trace) -> None:
             "make both wider than the lap",
             ("lands",),
             "land",
+            About("strake", strake),
         )
 
 

@@ -10,10 +10,12 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About, stops
 from templates_gen.errors import BoatError
 from templates_gen.geometry.hanging import Hung, hang
 from templates_gen.geometry.planking import NumericalError, PlankedShell, shell_on
 from templates_gen.hull.model import Hull
+from templates_gen.words import in_message
 
 Array = NDArray[np.float64]
 
@@ -111,17 +113,18 @@ def _refuse_untrue(hull: Hull, shell: PlankedShell, parents: NDArray[np.intp], c
     if excess.max() <= 1.0:
         return
     at = float(shell.grid[np.flatnonzero(parents == interval)[0]])
-    names = [station.name for station in hull.stations]
+    places = stops([station.name for station in hull.stations])
     x = np.array([station.at for station in hull.stations])
-    end = "fore end" if at < x[0] else "after end" if at > x[-1] else ""
-    where = f"near the {end}" if end else f"near station {names[int(np.argmin(np.abs(x - at)))]}"
+    nearest = int(np.argmin(np.abs(x - at))) + 1
+    place = places[0 if at < x[0] else -1 if at > x[-1] else nearest]
     raise UnrefinedError(
-        f"the shape of strake {strake + 1} cannot be computed {where}: with rulings 128 times closer its bevel "
-        f"still changes by {np.degrees(change[interval, strake, 0]):.2f}° and its edge by "
+        f"the shape of strake {strake + 1} cannot be computed near {in_message(place)}: with rulings 128 times closer "
+        f"its bevel still changes by {np.degrees(change[interval, strake, 0]):.2f}° and its edge by "
         f"{change[interval, strake, 2]:.2f} mm (at most 0.01° and 0.02 mm); see that the land below it and its own "
         "run fair there, and that both strakes are wider than the lap",
         ("lands",),
         "land",
+        About("strake", int(strake) + 1, place=place),
     )
 
 

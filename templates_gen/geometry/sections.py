@@ -9,7 +9,7 @@ from templates_gen.about import EndName
 from templates_gen.geometry.rabbet_line import StemRabbet
 from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.model import Hull, Stem
-from templates_gen.hull.section_battens import section_batten
+from templates_gen.hull.offsets.battens import section_batten
 from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]

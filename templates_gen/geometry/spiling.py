@@ -11,7 +11,7 @@ from scipy.interpolate import CubicSpline
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import ticks_of
-from templates_gen.hull.spiling import EDGES, Arcs, EdgeName, Spiling
+from templates_gen.hull.measured.spiling import EDGES, Arcs, EdgeName, Spiling
 
 Array = NDArray[np.float64]
 Warp = Callable[[Array], Array]

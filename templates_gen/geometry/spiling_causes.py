@@ -9,7 +9,7 @@ from scipy.optimize import minimize_scalar
 
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.spiling import LEFT_OUT, Laid, laid_over, strake_points
-from templates_gen.hull.spiling import EDGES, EdgeName, Spiling
+from templates_gen.hull.measured.spiling import EDGES, EdgeName, Spiling
 from templates_gen.numerics.leave_one_out import misses
 
 Array = NDArray[np.float64]

@@ -7,8 +7,8 @@ import numpy as np
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.spiling import FEWEST_AGREED, LEFT_OUT, MOST_LEFT_OUT, Laid
 from templates_gen.geometry.spiling_causes import better_radius
+from templates_gen.hull.measured.spiling import EDGES, FEWEST, EdgeName, Spiling
 from templates_gen.hull.problem import Problem, spoken
-from templates_gen.hull.spiling import EDGES, FEWEST, EdgeName, Spiling
 from templates_gen.units import UnitName
 
 SHORTEST, LONGEST = 0.6, 1.4

@@ -11,9 +11,9 @@ from typing import Any
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
-from templates_gen.hull.check_stations import FEWEST_STATIONS
-from templates_gen.hull.offsets import END_COLUMNS
-from templates_gen.hull.offsets_reading import FROM_TABLE
+from templates_gen.hull.checks.stations import FEWEST_STATIONS
+from templates_gen.hull.offsets.reading import FROM_TABLE
+from templates_gen.hull.offsets.table import END_COLUMNS
 from templates_gen.hull.schema import HullTable
 from templates_gen.hull.text import MOST_STATIONS
 

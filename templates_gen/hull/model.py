@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import EndName
-from templates_gen.hull.offsets import OffsetsTable, TableNote
+from templates_gen.hull.offsets.table import OffsetsTable, TableNote
 
 Array = NDArray[np.float64]
 UnitName = Literal["mm", "in", "ft-in-8"]

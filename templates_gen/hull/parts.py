@@ -8,7 +8,6 @@ from pydantic import TypeAdapter, ValidationError
 
 from templates_gen.about import EndName
 from templates_gen.hull import build
-from templates_gen.hull.half_boats import after_end
 from templates_gen.hull.model import (
     Allowances,
     Fastenings,
@@ -21,6 +20,7 @@ from templates_gen.hull.model import (
     Stem,
     Transom,
 )
+from templates_gen.hull.offsets.half_boats import after_end
 from templates_gen.hull.schema import (
     AfterEndTable,
     AllowancesTable,

@@ -7,16 +7,16 @@ from pathlib import Path
 from typing import Any, get_args
 
 from templates_gen.errors import Fault, HullFileError
-from templates_gen.hull.check_ends import end_problems
-from templates_gen.hull.check_fastenings import fastening_problems
-from templates_gen.hull.check_lands import land_problems
-from templates_gen.hull.check_planking import keel_problems, planking_problems, shop_problems
-from templates_gen.hull.check_stations import station_problems
-from templates_gen.hull.half_boats import whole_hull
+from templates_gen.hull.checks.ends import end_problems
+from templates_gen.hull.checks.fastenings import fastening_problems
+from templates_gen.hull.checks.lands import land_problems
+from templates_gen.hull.checks.planking import keel_problems, planking_problems, shop_problems
+from templates_gen.hull.checks.stations import station_problems
 from templates_gen.hull.located_faults import located_faults
 from templates_gen.hull.model import Hull
-from templates_gen.hull.offsets import END_COLUMNS
-from templates_gen.hull.offsets_reading import FROM_TABLE, TableReading, reading_of
+from templates_gen.hull.offsets.half_boats import whole_hull
+from templates_gen.hull.offsets.reading import FROM_TABLE, TableReading, reading_of
+from templates_gen.hull.offsets.table import END_COLUMNS
 from templates_gen.hull.parts import Parts, parts_of, sound_parts
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import Problem, spoken
@@ -89,7 +89,7 @@ def _faired(hull: Hull) -> Hull:
     """Return the hull with its marks moved as far as its file allows; as it is if the file does not."""
     if hull.fair is None:
         return hull
-    from templates_gen.hull.fairing import faired
+    from templates_gen.fairness.fairing import faired
 
     return faired(hull, hull.fair)
 

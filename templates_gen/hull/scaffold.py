@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Literal
 
-from templates_gen.hull import scaffold_figures as plain
+from templates_gen.hull import plain_boat as plain
 from templates_gen.hull.json_schema import SCHEMA_FILE
 from templates_gen.units import MM_PER_INCH, UnitName, format_length
 

@@ -1,7 +1,6 @@
 """One HTML file that shows the planked boat, opens from disk and needs no network."""
 
 import json
-import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -9,11 +8,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.places import strake_places
-from templates_gen.look.meshes import COLUMNS, strake_bodies
+from templates_gen.look.meshes import strake_bodies
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
+from templates_gen.report.places import ruling_at
 
 Array = NDArray[np.float64]
 
@@ -26,7 +26,6 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
 
     The data are those of measurements.json, bodies to be shown, sections for the body plan and the findings.
     """
-    bodies = strake_bodies(boat)
     data = {
         "measurements": measurements(boat),
         "units": boat.hull.units,
@@ -35,12 +34,12 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
         "least_edge": list(boat.hull.planking.least_edge),
         "lap": boat.hull.planking.lap,
         "waterline": boat.hull.waterline,
-        "bodies": bodies,
+        "bodies": strake_bodies(boat),
         "land_lines": [_rounded(_land_line(boat, k)) for k in range(1, boat.hull.planking.strakes)],
         "backbone": _rounded(_backbone(boat)),
         "transoms": [_rounded(boat.shell.hung.faces[t.end].point(t.face_outer)) for t in boat.transoms],
         "sections": _sections(boat),
-        "findings": [_finding(boat, finding, bodies) for finding in findings],
+        "findings": [_finding(boat, finding) for finding in findings],
     }
     page = _part("page.html")
     for mark, text in (
@@ -93,40 +92,23 @@ def _sections(boat: Boat) -> list[dict[str, Any]]:
     ]
 
 
-def _finding(boat: Boat, finding: Finding, bodies: list[dict[str, Any]]) -> dict[str, Any]:
-    """A finding with the land or strake that it is about and the point to show it at, where it has one.
-
-    What is said of a strake's twist is shown where it twists most.
-    """
+def _finding(boat: Boat, finding: Finding) -> dict[str, Any]:
+    """A finding with the land or strake that it is about and the point to show it at, where it has one."""
     record: dict[str, Any] = {"severity": finding.severity, "about": finding.about, "text": finding.text}
-    words = f"{finding.place} {finding.text}"
-    land, strake = re.search(r"\bland (\d+)", words), re.search(r"\bstrakes? (\d+)", words)
-    u = np.array([_ruling(boat, words)])
-    count = boat.hull.planking.strakes
-    if land and 1 <= int(land[1]) < count:
-        record["land"] = int(land[1])
-        record["at"] = _rounded(boat.shell.upper(int(land[1]), u)[0])
-    elif strake and 1 <= int(strake[1]) <= count:
-        number = int(strake[1])
-        record["strake"] = number
-        if "twist" in finding.text:
-            nodes = np.array(bodies[number - 1]["nodes"]).reshape(COLUMNS, -1, 3)
-            record["at"] = _rounded(nodes[int(np.argmax(bodies[number - 1]["twist"])), :2].mean(axis=0))
-        else:
-            thickness = boat.hull.planking.thickness[number - 1]
-            record["at"] = _rounded(boat.shell.face(number, u, np.array([0.5]), thickness)[0])
-    return record
+    where, strakes = finding.where, boat.hull.planking.strakes
+    if where is None or where.number is None:
+        return record
+    u = np.array([_ruling(boat, where)])
+    if where.thing in ("land", "bevel") and where.number < strakes:
+        return record | {"land": where.number, "at": _rounded(boat.shell.upper(where.number, u)[0])}
+    if where.number > strakes:
+        return record
+    middle = boat.shell.face(where.number, u, np.array([0.5]), boat.hull.planking.thickness[where.number - 1])
+    return record | {"strake": where.number, "at": _rounded(middle[0])}
 
 
-def _ruling(boat: Boat, words: str) -> float:
-    """The ruling of the place that a finding names; amidships if it names none."""
-    shell = boat.shell
-    if re.search(r"\bfore\b|\bstem\b", words) and "half-way" not in words:
-        return shell.u_fore
-    if re.search(r"\baft(er end)?\b|sternpost", words) and "half-way" not in words:
-        return shell.u_aft
-    for place in strake_places(shell):
-        spoken = f"(mould|station) {re.escape(place.name)}" if place.kind == "station" else re.escape(place.name)
-        if place.kind != "end" and re.search(rf"\b{spoken}(?!\w)", words):
-            return place.u
-    return (shell.u_fore + shell.u_aft) / 2
+def _ruling(boat: Boat, where: About) -> float:
+    """The ruling of the place that a finding is about; that of its end, or amidships, where it has no place."""
+    if where.place is None and where.end is not None:
+        return boat.shell.u_end(where.end)
+    return ruling_at(boat.shell, where.place)

@@ -12,11 +12,12 @@ from templates_gen.errors import BoatError
 from templates_gen.geometry.hogs import LEAST_BEARING
 from templates_gen.geometry.lining_off_count import with_strakes
 from templates_gen.hull.build import usual_hood
-from templates_gen.hull.check_ends import ENDS
-from templates_gen.hull.half_boats import mirrored_end
+from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
-from templates_gen.report.figures import Figure, inner_steps, marked, sheer_steps
+from templates_gen.hull.offsets.half_boats import mirrored_end
 from templates_gen.report.finding import Cure, Finding
+from templates_gen.report.possible.bounds import Figure
+from templates_gen.report.possible.marks import SHEER_STEP, inner_steps, marked, sheer_steps
 from templates_gen.units import MM_PER_INCH, format_length
 
 MOST_TRIALS = 8
@@ -25,9 +26,6 @@ MOST_TRIALS = 8
 STRAKE_SHARES = (1.0, 0.9, 0.8, 0.65, 0.5)
 LAP_SHARES = (0.85, 0.7, 0.55)
 HOOD_SHARES = (1.5, 2.0, 3.0)
-SHEER_STEP = 0.1
-"""At least this share of a lap lies between the last land and the sheer."""
-
 LEAST_LAP = 1.2
 """No lap narrower than this many thicknesses is proposed (common practice)."""
 
@@ -81,7 +79,7 @@ def of_steps(hull: Hull, figure: Figure) -> Iterator[Cure]:
     count = hull.planking.strakes
     most = min(count - 1, floor(figure.reference / figure.scale) + 1)
     counts = dict.fromkeys(floor(share * most) for share in STRAKE_SHARES)
-    laps = [_whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
+    laps = [whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
     fewer = _strake_counts(hull, [fewer for fewer in counts if fewer >= max(count / 2, 2)])
     yield from (cure for cure in (*fewer, *_narrower(hull, laps)) if marks_fit(cure.hull))
 
@@ -104,13 +102,13 @@ def of_laps(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
 def narrower_laps(hull: Hull) -> tuple[Cure, ...]:
     """Return narrower laps, and one or two strakes more."""
     more = range(hull.planking.strakes + 1, hull.planking.strakes + 3)
-    laps = [_whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
+    laps = [whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
     return (*_narrower(hull, laps), *_strake_counts(hull, more))
 
 
 def of_misses(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
     """Return stems with a straighter rabbet line: for a strake that misses it."""
-    end = _given_end(hull, figure.end)
+    end = _given_end(hull, figure.where.end)
     stem = hull.end(end)
     if not isinstance(stem, Stem):
         return ()
@@ -129,13 +127,13 @@ def of_misses(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
 
 def of_ends(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
     """Return longer hood ends and a rebate in place of a bevel: for a strake whose end comes out wrong."""
-    return (*longer_hoods(hull), *_rebated(hull, figure.end))
+    return (*longer_hoods(hull), *_rebated(hull, figure.where.end))
 
 
 def of_keel(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
     """Return a hog in place of a rebate: 25 mm wider than the keel on each side, and as deep (common practice)."""
     siding = hull.keel.siding or 2.0 * max(float(station.rabbet[0]) for station in hull.stations)
-    width, depth = _whole(siding + 2.0 * LEAST_BEARING, hull, up=True), _whole(LEAST_BEARING, hull, up=True)
+    width, depth = whole(siding + 2.0 * LEAST_BEARING, hull, up=True), whole(LEAST_BEARING, hull, up=True)
     words = f'[keel] joint = "hog" with hog = [{written(width, hull)}, {written(depth, hull)}]'
     return (Cure(words, replace(hull, keel=replace(hull.keel, joint="hog", hog=(width, depth)))),)
 
@@ -143,13 +141,13 @@ def of_keel(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
 def of_boat(hull: Hull) -> tuple[Cure, ...]:
     """Return the changes that may cure a boat whose planks cannot be computed at all."""
     fewer = _strake_counts(hull, [hull.planking.strakes - 1])
-    narrower = _narrower(hull, [_whole(0.8 * hull.planking.lap, hull)])
+    narrower = _narrower(hull, [whole(0.8 * hull.planking.lap, hull)])
     return (*_usual_hood(hull), *longer_hoods(hull), *narrower, *fewer)
 
 
 def of_siding(hull: Hull, on: str, depth: float) -> tuple[Cure, ...]:
-    """Return a timber thick enough for two rebates of a depth, with 2 mm between them."""
-    return _of_timber(hull, on, "siding", 2.0 * depth + 2.0)
+    """Return a timber thick enough for two rebates of a depth, with one plank thickness left between them."""
+    return _of_timber(hull, on, "siding", 2.0 * depth + max(hull.planking.thickness))
 
 
 def of_wood_inside(hull: Hull, on: str, bearding: float) -> tuple[Cure, ...]:
@@ -159,7 +157,7 @@ def of_wood_inside(hull: Hull, on: str, bearding: float) -> tuple[Cure, ...]:
 
 def _of_timber(hull: Hull, on: str, measure: Literal["siding", "wood_inside"], least: float) -> tuple[Cure, ...]:
     """The keel, or a stem, with a measure of so much or a little more, mm."""
-    length = _whole(least, hull, up=True)
+    length = whole(least, hull, up=True)
     change: dict[str, Any] = {measure: length}
     if on == "keel":
         keel = replace(hull.keel, **change)
@@ -175,7 +173,7 @@ def longer_hoods(hull: Hull) -> tuple[Cure, ...]:
     """Return longer straight ends of the garboard; none without a stem."""
     if not any(isinstance(end, Stem) for end in (hull.fore, hull.aft)):
         return ()
-    lengths = [_whole(share * hull.planking.hood, hull, up=True) for share in HOOD_SHARES]
+    lengths = [whole(share * hull.planking.hood, hull, up=True) for share in HOOD_SHARES]
     return tuple(
         Cure(f"[planking] hood = {written(hood, hull)}", replace(hull, planking=replace(hull.planking, hood=hood)))
         for hood in lengths
@@ -208,7 +206,7 @@ def _narrower(hull: Hull, laps: Sequence[float]) -> Iterator[Cure]:
             yield Cure(f"[planking] lap = {written(lap, hull)}", replace(hull, planking=changed))
 
 
-def _rebated(hull: Hull, end: EndName | str) -> Iterator[Cure]:
+def _rebated(hull: Hull, end: EndName | None) -> Iterator[Cure]:
     ends = (_given_end(hull, end),) if end else tuple(dict.fromkeys(_given_end(hull, name) for name in ENDS))
     for name in ends:
         stem = hull.end(name)
@@ -216,7 +214,7 @@ def _rebated(hull: Hull, end: EndName | str) -> Iterator[Cure]:
             yield Cure(f'[{name}] joint = "rebate"', _with_end(hull, name, replace(stem, joint="rebate")))
 
 
-def _given_end(hull: Hull, end: str) -> EndName:
+def _given_end(hull: Hull, end: str | None) -> EndName:
     """The end that the hull file gives: half a boat that is mirrored has one end only, the fore one."""
     return "fore" if end == "fore" or hull.half == "mirror" else "aft"
 
@@ -234,8 +232,8 @@ def _rabbet(hull: Hull, end: EndName) -> np.ndarray:
     return stem.rabbet
 
 
-def _whole(length: float, hull: Hull, up: bool = False) -> float:
-    """A length rounded down, or up, to a whole mm or a sixteenth of an inch."""
+def whole(length: float, hull: Hull, up: bool = False) -> float:
+    """Return a length rounded down, or up, to a whole mm or a sixteenth of an inch."""
     step = 1.0 if hull.units == "mm" else MM_PER_INCH / 16
     return (ceil(length / step - 1e-6) if up else floor(length / step + 1e-6)) * step
 

@@ -1,10 +1,12 @@
 """One thing that a builder should know before cutting wood."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
+from templates_gen.about import About
 from templates_gen.hull.model import Hull
+from templates_gen.words import listed
 
 Severity = Literal["error", "warning", "note"]
 GRAVITY: dict[Severity, int] = {"error": 0, "warning": 1, "note": 2}
@@ -30,8 +32,8 @@ class Finding:
         A word of the trade: offsets, section, land, bevel, rebate, strake, transom, mould or file.
     text : str
         What, where, the value found and what would cure it.
-    place : str
-        "land 3, station 2", "strake 4", "stem fore" …
+    where : About or None
+        The land, strake, station or end that it is about, where it is about one.
     value, expected : float or str or None
         mm or degrees when a number.
     key : tuple of str or int
@@ -54,12 +56,14 @@ class Finding:
         What the builder can do where none of these cures it, or none was tried.
     cure : Cure or None
         The change that was tried and cures it.
+    spot : str
+        The place in words, where it is finer than that of `where`: "100 mm forward of station 1".
     """
 
     severity: Severity
     about: str
     text: str
-    place: str = ""
+    where: About | None = None
     value: float | str | None = None
     expected: float | str | None = None
     key: tuple[str | int, ...] = ()
@@ -73,6 +77,13 @@ class Finding:
     proposed: Callable[[], Iterable[Cure]] = tuple
     otherwise: str = ""
     cure: Cure | None = None
+    spot: str = ""
+
+    @property
+    def place(self) -> str:
+        """Return the place in one line: "land 3, mould 2", "strake 4", "stem, strake 3"."""
+        where = replace(self.where, place=None) if self.spot and self.where is not None else self.where
+        return ", ".join(part for part in ("" if where is None else listed(where), self.spot) if part)
 
 
 def place_record(row: str, column: str, otherwise: str) -> dict[str, str] | str:
@@ -80,3 +91,17 @@ def place_record(row: str, column: str, otherwise: str) -> dict[str, str] | str:
     if not (row or column):
         return otherwise
     return {key: name for key, name in (("row", row), ("column", column)) if name}
+
+
+def where_record(where: About | None) -> dict[str, Any]:
+    """Return what a finding is about for programs; keys that do not apply are left out.
+
+    These are "thing", "number", "last", "end" and "place", itself with "kind", "station" and "following".
+    """
+    if where is None:
+        return {}
+    record: dict[str, Any] = {"thing": where.thing, "number": where.number, "last": where.last, "end": where.end}
+    if where.place is not None:
+        place = {key: getattr(where.place, key) for key in ("kind", "station", "following")}
+        record["place"] = {key: value for key, value in place.items() if value}
+    return {key: value for key, value in record.items() if value is not None}

@@ -9,7 +9,7 @@ from templates_gen.report.cures import narrower_laps
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.hog_findings import hog_findings
 from templates_gen.report.land_findings import edge_findings, land_notes, lap_findings, narrow_strakes
-from templates_gen.report.possible import impossible_boat, impossible_shell
+from templates_gen.report.possible.table import impossible_boat, impossible_shell
 from templates_gen.report.rebate_findings import rebate_findings
 from templates_gen.report.shop_findings import impossible_wood, shop_findings
 from templates_gen.report.strake_findings import strake_findings
@@ -21,7 +21,7 @@ def shell_findings(shell: PlankedShell) -> tuple[Finding, ...]:
     Of a strake no wider than its lap nothing else is reported, and where a figure is impossible no thin edges: they
     follow from it.
     """
-    narrow = {strake for strake, *_ in narrow_strakes(shell)}
+    narrow = {strake.number for strake in narrow_strakes(shell)}
     impossible = impossible_shell(shell, {land for strake in narrow for land in (strake - 1, strake)})
     of_laps = list(lap_findings(shell))
     if not narrow and not any(finding.severity == "error" for finding in impossible):

@@ -1,16 +1,20 @@
 """What a builder should know of the hog: whether it is wider than the keel and bears the garboard enough."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
 
+from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.hogs import LEAST_BEARING, depth_bearing, hog_bearing, hog_runs_out
 from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
 from templates_gen.hull.model import Hull
 from templates_gen.report.finding import Finding
+from templates_gen.report.places import along_keel
 from templates_gen.units import MM_PER_INCH, UnitName, spoken_length
+from templates_gen.words import at_place
 
 
 def hog_findings(boat: Boat) -> Iterator[Finding]:
@@ -22,58 +26,54 @@ def hog_findings(boat: Boat) -> Iterator[Finding]:
     if hog[0] > siding:
         yield from _narrow_bearing(boat, hog)
         return
-    yield Finding(
-        "warning",
-        "section",
-        f"the hog, {spoken_length(hog[0], hull.units)} wide, is no wider than the keel, "
-        f"{spoken_length(siding, hull.units)}: the garboard has nothing to lie on; make the hog wider",
-        "keel",
-        hog[0],
-        f"more than {spoken_length(siding, hull.units)}",
-        ("keel", "hog"),
-    )
+    wide, keel = spoken_length(hog[0], hull.units), spoken_length(siding, hull.units)
+    text = f"the hog is {wide} wide and the keel {keel}, so the garboard has nothing to lie on; make the hog wider"
+    yield Finding("warning", "section", text, About("keel"), hog[0], f"more than {keel}", ("keel", "hog"))
+
+
+@dataclass(frozen=True)
+class _Bearing:
+    """A gauge of the keel, and how wide the garboard bears on the hog there, mm."""
+
+    gauge: GaugePlace
+    width: float
 
 
 def _narrow_bearing(boat: Boat, hog: tuple[float, float]) -> Iterator[Finding]:
     """The place where the hog bears least, of those of its gauges where it has not run out."""
     hull = boat.hull
-    gauges = keel_gauge_places(boat.shell, STEPS[hull.units])
-    out = hog_runs_out([place.rebate for place in gauges], hog, hull.planking.thickness[0])
-    kept = [place for place, is_out in zip(gauges, out, strict=True) if not is_out]
-    bearing = [hog_bearing(place.rebate, hog) for place in kept]
-    if not kept or min(bearing) >= LEAST_BEARING:
+    bearings = _bearings(boat, hog)
+    worst = min(bearings, key=lambda bearing: bearing.width, default=None)
+    if worst is None or worst.width >= LEAST_BEARING:
         return
-    worst, least = kept[bearing.index(min(bearing))], min(bearing)
-    angles = np.array([place.rebate.angle for place in kept])
-    sides = np.array([float(place.rebate.point[1]) for place in kept])
+    by_top = depth_bearing(worst.gauge.rebate, hog[1]) <= worst.width + 1e-9
+    through = "runs out through the top of the hog, so a wider hog does not help" if by_top else "ends at its side"
+    short = sum(bearing.width < LEAST_BEARING for bearing in bearings)
+    wanted, width = (spoken_length(size, hull.units) for size in (LEAST_BEARING, max(worst.width, 0.0)))
+    place, spot = along_keel(hull, worst.gauge)
+    text = (
+        f"the hog bears the garboard on only {width} {spot or at_place(place)}, and on less than {wanted} at {short} "
+        f"of {len(bearings)} places; {wanted} is wanted. There the planed face {through}; hog = "
+        f"{_wide_enough(hull, hog, bearings)} (width × depth) bears {wanted} everywhere"
+    )
+    about = About("strake", 1, place=place)
+    yield Finding("warning", "rebate", text, about, worst.width, f"at least {wanted}", ("keel", "hog"), spot=spot)
+
+
+def _bearings(boat: Boat, hog: tuple[float, float]) -> list[_Bearing]:
+    gauges = keel_gauge_places(boat.shell, STEPS[boat.hull.units])
+    out = hog_runs_out([gauge.rebate for gauge in gauges], hog, boat.hull.planking.thickness[0])
+    kept = [gauge for gauge, is_out in zip(gauges, out, strict=True) if not is_out]
+    return [_Bearing(gauge, hog_bearing(gauge.rebate, hog)) for gauge in kept]
+
+
+def _wide_enough(hull: Hull, hog: tuple[float, float], bearings: list[_Bearing]) -> str:
+    """Return width × depth of a hog that bears enough everywhere."""
+    angles = np.array([bearing.gauge.rebate.angle for bearing in bearings])
+    sides = np.array([float(bearing.gauge.rebate.point[1]) for bearing in bearings])
     depth = max(hog[1], LEAST_BEARING * float(np.cos(angles).max()))
     width = max(hog[0], 2.0 * float((sides + LEAST_BEARING * np.sin(angles)).max()))
-    by_top = depth_bearing(worst.rebate, hog[1]) <= least + 1e-9
-    through = (
-        "comes out through the hog's top, where a wider hog would not help" if by_top else "ends at the hog's side"
-    )
-    short = sum(value < LEAST_BEARING for value in bearing)
-    wanted = spoken_length(LEAST_BEARING, hull.units)
-    cure = " × ".join(spoken_length(rounded_up(size, hull.units), hull.units) for size in (width, depth))
-    yield Finding(
-        "warning",
-        "rebate",
-        f"the hog bears the garboard on only {spoken_length(max(least, 0.0), hull.units)} at {_where(hull, worst)} "
-        f"({wanted} is wanted; less at {short} of {len(gauges)} places): there the planed face {through}; "
-        f"hog = {cure} (width × depth) would bear {wanted} everywhere",
-        _where(hull, worst),
-        least,
-        f"at least {wanted}",
-        ("keel", "hog"),
-    )
-
-
-def _where(hull: Hull, place: GaugePlace) -> str:
-    """A place along the keel, for people: "mould 2", "200 mm aft of mould 2"."""
-    if abs(place.distance) < 1e-6:
-        return place.after
-    side = "aft" if place.distance > 0 else "forward"
-    return f"{spoken_length(abs(place.distance), hull.units)} {side} of {place.after}"
+    return " × ".join(spoken_length(rounded_up(size, hull.units), hull.units) for size in (width, depth))
 
 
 def rounded_up(length: float, units: UnitName) -> float:

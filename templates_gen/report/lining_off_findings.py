@@ -6,14 +6,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About, Place
 from templates_gen.geometry.lining_off_count import STEP, fits, goes_round, words_of
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.sections import even_shares
 from templates_gen.geometry.worst_edges import WorstEdge, short_edges
 from templates_gen.hull.model import Stem
 from templates_gen.report.finding import Finding
-from templates_gen.report.land_findings import nearest_place, spoken_shortage
+from templates_gen.report.land_findings import spoken_shortage
+from templates_gen.report.places import nearest_place, places_of
 from templates_gen.units import spoken_length
+from templates_gen.words import at_place
 
 Array = NDArray[np.float64]
 
@@ -21,7 +24,7 @@ OFF_SHARE = (0.5, 2.0)
 """A strake that shows less or more of its even share than these is named (our own judgement)."""
 
 AFRESH = (
-    "the lands are lined off afresh from this file each time; before you cut moulds keep them with "
+    "the lands are lined off anew from this file each time; before you cut moulds, keep them with "
     "`templates-gen line-off HULL --keep`"
 )
 
@@ -30,7 +33,7 @@ AFRESH = (
 class _Widths:
     """Where shown widths differ most: the narrowest and the widest strake there, and what they show, mm."""
 
-    u: float
+    place: Place
     narrow: int
     wide: int
     shown: tuple[float, float]
@@ -65,26 +68,23 @@ def without_explained(found: Iterable[Finding], shell: PlankedShell) -> tuple[Fi
     if shell.hull.lands.by != "even":
         return tuple(found)
     short = [*short_edges(shell, is_hollow=False), *short_edges(shell, is_hollow=True)]
-    lands = {f"land {edge.land}" for edge in short}
+    lands = {edge.land for edge in short}
     return tuple(
         finding
         for finding in found
         if finding.severity != "warning"
         or finding.key != ("planking", "least_edge")
-        or finding.place.partition(",")[0] not in lands
+        or finding.where is None
+        or finding.where.number not in lands
     )
 
 
 def _uneven(shell: PlankedShell) -> _Widths | None:
     """Where neighbours' widths step by more than STEP, or a strake shows far off its even share; None if nowhere."""
-    stations = shell.hull.stations
-    u = np.array([shell.u_fore, *(station.at for station in stations), shell.u_aft])
-    count = shell.planking.strakes
-    if count < 2:
+    if shell.planking.strakes < 2:
         return None
-    shown = np.stack([shell.width(strake, u) for strake in range(1, count + 1)])
-    shown[:-1] -= shell.planking.lap
-    shown[-1] -= shell.hull.lands.rubbing_strip
+    stops = [place for place in places_of(shell) if place.kind != "half-way"]
+    shown = _shown(shell, np.array([places_of(shell)[place] for place in stops]))
     shares = even_shares(shell.hull)[:, None]
     width = shown / shares
     for end, column in (("fore", 0), ("aft", -1)):
@@ -98,26 +98,35 @@ def _uneven(shell: PlankedShell) -> _Widths | None:
     if badness[at] <= 1.0:
         return None
     narrow, wide = int(np.argmin(width[:, at])), int(np.argmax(width[:, at]))
-    return _Widths(float(u[at]), narrow + 1, wide + 1, (float(shown[narrow, at]), float(shown[wide, at])))
+    return _Widths(stops[at], narrow + 1, wide + 1, (float(shown[narrow, at]), float(shown[wide, at])))
+
+
+def _shown(shell: PlankedShell, u: Array) -> Array:
+    """How much of each strake shows outside at rulings u, mm, shape (strakes, m)."""
+    shown = np.stack([shell.width(strake, u) for strake in range(1, shell.planking.strakes + 1)])
+    shown[:-1] -= shell.planking.lap
+    shown[-1] -= shell.hull.lands.rubbing_strip
+    return shown
 
 
 def _too_round(shell: PlankedShell, short: tuple[WorstEdge, ...], uneven: _Widths | None, solved: bool) -> Finding:
-    """The finding that so many strakes do not go round, with all that shows it and what fits."""
-    hull, count = shell.hull, shell.planking.strakes
-    parts, place, value, wanted = [], "", None, None
+    """The finding that so many strakes do not fit the sections, with all that shows it and what fits."""
+    parts: list[str] = []
+    about, value, wanted = About("strake"), None, None
+    if uneven is not None:
+        narrow, wide = (spoken_length(shown, shell.hull.units) for shown in uneven.shown)
+        where = at_place(uneven.place)
+        parts.append(f"strake {uneven.narrow} shows {narrow} and strake {uneven.wide} shows {wide} {where}")
+        about = About("strake", uneven.narrow, place=uneven.place)
     if short:
         worst = max(short, key=lambda edge: edge.short)
         left, least = spoken_shortage(worst.left, worst.least)
-        where = nearest_place(shell, worst.u)
-        parts.append(f"{_lands(short)} only {left} at {where} (at least {least} is wanted)")
-        place, value, wanted = f"land {worst.land}, {where}", worst.left, f"at least {least}"
-    if uneven is not None:
-        where = nearest_place(shell, uneven.u)
-        narrow, wide = (spoken_length(shown, hull.units) for shown in uneven.shown)
-        parts.append(f"strake {uneven.narrow} shows {narrow} and strake {uneven.wide} {wide} at {where}")
-        place = place or f"strake {uneven.narrow}, {where}"
-    text = f"{count} strakes do not go round the sections: {', and '.join(parts)}; {_cure(shell, solved)}"
-    return Finding("warning", "bevel", text, place, value, wanted, ("planking", "strakes"))
+        about, value, wanted = About("land", worst.land, place=nearest_place(shell, worst.u)), worst.left, least
+        parts.insert(0, f"{_lands(short)} only {left} {at_place(nearest_place(shell, worst.u))} (at least {least} is "
+                     "wanted)")  # fmt: skip
+    text = f"{shell.planking.strakes} strakes do not fit the sections: {', and '.join(parts)}; {_cure(shell, solved)}"
+    expected = None if wanted is None else f"at least {wanted}"
+    return Finding("warning", "bevel", text, about, value, expected, ("planking", "strakes"))
 
 
 def _lands(short: tuple[WorstEdge, ...]) -> str:
@@ -134,16 +143,17 @@ def _cure(shell: PlankedShell, solved: bool) -> str:
     if not solved:
         return "run `templates-gen check`, which finds planking that fits"
     if hull.lands.pins and goes_round(replace(hull, lands=replace(hull.lands, pins={}))):
-        return "take out the pinned marks, and they do"
+        return "take out the pinned marks, and they fit"
     return words_of(fits(hull, shell.hung.rabbet_line))
 
 
 def _hollow(shell: PlankedShell, worst: WorstEdge) -> Finding:
-    land, where = worst.land, nearest_place(shell, worst.u)
+    land, place = worst.land, nearest_place(shell, worst.u)
     left, least = spoken_shortage(worst.left, worst.least)
     text = (
-        f"land {land} leaves only {left} of strake {land + 1} at {where} (at least {least} is wanted): the section "
-        f"is hollow there, and past the hollow strake {land} would be far wider than its neighbours. Pin land {land} "
-        "higher there, or keep full laps (no gerald), or draw the section with less hollow"
+        f"land {land} leaves only {left} of strake {land + 1} {at_place(place)}; at least {least} is wanted. The "
+        f"section is hollow there: to clear the hollow, strake {land} would be far wider than its neighbours. Pin "
+        f"land {land} higher there, or keep full laps (no gerald), or draw the section with less hollow"
     )
-    return Finding("warning", "bevel", text, f"land {land}, {where}", worst.left, f"at least {least}", ("lands",))
+    about = About("land", land, place=place)
+    return Finding("warning", "bevel", text, about, worst.left, f"at least {least}", ("lands",))

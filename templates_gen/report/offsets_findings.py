@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from templates_gen.about import About, Place
 from templates_gen.hull.model import Change, Hull
 from templates_gen.report.finding import Finding, Severity
 from templates_gen.report.section_gap_findings import section_gap_findings
@@ -25,13 +26,12 @@ def table_file(hull: Hull) -> str:
 def _notes(hull: Hull) -> Iterator[Finding]:
     """Yield what was made of a table's figures."""
     for note in hull.offsets_notes:
-        whole = not (note.title and note.station)
-        row, column = ("", "") if whole else (note.title, note.station)
-        place = note.title or f'station "{note.station}"' if whole else ""
-        file, value = table_file(hull), note.value or None
+        row, column = (note.title, note.station) if note.title and note.station else ("", "")
+        where = About("offsets", place=Place("station", note.station)) if note.station else None
         severity: Severity = "warning" if note.is_doubted else "note"
-        yield Finding(severity, "offsets", note.text, place, value, None, (), row, column, file, note.row,
-                      note.difference)  # fmt: skip
+        yield Finding(severity, "offsets", note.text, where, note.value or None, row=row, column=column,
+                      file=table_file(hull), line=note.row, difference=note.difference,
+                      spot=note.title)  # fmt: skip
 
 
 def _rounded(hull: Hull) -> Iterator[Finding]:
@@ -43,9 +43,9 @@ def _rounded(hull: Hull) -> Iterator[Finding]:
         return
     fair = {"mm": f"{step:.1f}", "in": f"{step / MM_PER_INCH:g}", "ft-in-8": f'"{format_length(step, "ft-in-8")}"'}
     text = (
-        f"every figure of the table is a whole number of {_FRACTIONS[step]} of an inch, so rounding may have moved "
-        f"it by {step / 2:.1f} mm; fair = {fair[hull.units]} under [lines] lets marks move by up to {step:.1f} mm to "
-        "smooth that"
+        f"every figure of the table is a whole number of {_FRACTIONS[step]} of an inch: rounding may have moved it "
+        f"by {step / 2:.1f} mm. To smooth that, write fair = {fair[hull.units]} under [lines]; marks then move by "
+        f"up to {step:.1f} mm"
     )
     yield Finding("note", "offsets", text, value=step, key=("lines", "table"))
 
@@ -56,11 +56,18 @@ def _changes(hull: Hull) -> Iterator[Finding]:
     if changes:
         yield Finding("note", "offsets", _summary(changes, hull.units), file=table_file(hull))
     for change in changes:
-        row, column, file = (change.row, change.column, table_file(hull)) if change.line else ("", "", "")
-        old, new = change.old[0], change.new[0]
-        text = _spoken_change(change, hull.units)
-        yield Finding("note", "offsets", text, _place(change), old, new, (), row, column, file,
-                      change.line, old - new)  # fmt: skip
+        yield _change(change, hull)
+
+
+def _change(change: Change, hull: Hull) -> Finding:
+    """The note of one mark that fairing moved."""
+    old, new = change.old[0], change.new[0]
+    where = About("section", place=Place("station", change.column))
+    text = _spoken_change(change, hull.units)
+    if not change.line:
+        return Finding("note", "offsets", text, where, old, new, difference=old - new, spot=_place(change))
+    return Finding("note", "offsets", text, where, old, new, row=change.row, column=change.column,
+                   file=table_file(hull), line=change.line, difference=old - new)  # fmt: skip
 
 
 def _summary(changes: Sequence[Change], units: UnitName) -> str:
@@ -74,7 +81,7 @@ def _summary(changes: Sequence[Change], units: UnitName) -> str:
 
 
 def _place(change: Change) -> str:
-    return "" if change.line else f'station "{change.column}", {change.row}'
+    return f'station "{change.column}", {change.row}'
 
 
 def _what(change: Change) -> str:

@@ -1,4 +1,4 @@
-"""Pictures of a hull's lines: each row with its batten, and how far each figure is from where others want it."""
+"""Pictures of a hull's lines: each row with its batten, and how far each figure is from where the others lead."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -7,9 +7,9 @@ from xml.sax.saxutils import escape
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.hull.fairness import Suspect, suspects
-from templates_gen.hull.fairness_figures import Named
-from templates_gen.hull.fairness_residuals import Residual, residuals
+from templates_gen.fairness.figures import Named
+from templates_gen.fairness.residuals import Residual, residuals
+from templates_gen.fairness.suspects import Suspect, suspects
 from templates_gen.hull.model import Hull
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.unfair_findings import wanted
@@ -19,7 +19,7 @@ _LEFT, _RIGHT, _TOP = 40.0, 30.0, 28.0
 _CURVE, _BARS = 90.0, 52.0
 _SAMPLES = 200
 _LEGEND = (
-    "Dots: the figures, a batten through them. Bars: how far each is from where all the others want it; "
+    "Dots: the figures, with a batten through them. Bars: how far each is from where all the others lead; "
     "ticks: twice the spread there. Rings: not fair."
 )
 
@@ -32,9 +32,9 @@ def rows_svg(hull: Hull) -> str:
     Notes
     -----
     Each row's figures are dots over their stations with a batten through them. Under them stands a bar for each:
-    how far it lies from where all others want it, up when it is more, with a tick at twice the spread to be
-    expected there. A figure that is not fair has a ring, its value and what is wanted, as `check` says it: what the
-    others say without it and without those that are likelier to be wrong.
+    how far it lies from where all others lead, up when it is more, with a tick at twice the spread expected there.
+    A figure that is not fair has a ring, its value and what `check` expects: where the others lead without it and
+    without those that are likelier to be wrong.
     """
     given = hull.given or hull
     found = {_key(one.named): one for one in suspects(given)}
@@ -82,7 +82,7 @@ def _panel(
         yield _text(a, _TOP + _CURVE + _BARS + 22.0, one.named.column, 9, "middle")
         suspect = found.get(_key(one.named))
         if suspect is not None:
-            words = f"{one.named.text or f'{one.value:.1f}'}: the others {wanted(suspect, hull)}"
+            words = f"{one.named.text or f'{one.value:.1f}'}: the others lead to {wanted(suspect, hull)}"
             yield f'<circle cx="{a:.1f}" cy="{b:.1f}" r="8" stroke-width="2"/>'
             yield _text(min(a + 12.0, WIDTH - 230.0), max(b - 10.0, 12.0), words, 11)
 

@@ -1,4 +1,4 @@
-"""Where sections are given by too few figures: stretches that no figure holds, and battens that would dip."""
+"""Where sections are given by too few figures: stretches without a figure, and battens that would dip."""
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from templates_gen.hull.check_ends import ENDS
+from templates_gen.about import About, Place
+from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Array, Hull, Transom
-from templates_gen.hull.offsets_hull import half_siding
-from templates_gen.hull.offsets_sections import Mark, joined_section
-from templates_gen.hull.section_battens import section_dips
-from templates_gen.hull.section_gaps import SectionGap, section_gaps
+from templates_gen.hull.offsets.battens import section_dips
+from templates_gen.hull.offsets.gaps import SectionGap, section_gaps
+from templates_gen.hull.offsets.hull_tables import half_siding
+from templates_gen.hull.offsets.sections import Mark, joined_section
 from templates_gen.report.finding import Finding, Severity
 from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_depth, spoken_length
 
@@ -31,6 +32,7 @@ class _Given:
 
     name: str
     label: str
+    where: About
     rabbet: Array
     section: Array
     marks: tuple[Mark, ...]
@@ -44,8 +46,8 @@ class _Given:
 
 
 @dataclass(frozen=True)
-class _Found:
-    """A stretch of one section on which fair curves part, or the batten dips by `dip` mm."""
+class _Stretch:
+    """A stretch of one section on which fair curves differ, or the batten dips by `dip` mm."""
 
     given: _Given
     index: int
@@ -54,34 +56,44 @@ class _Found:
 
 
 def section_gap_findings(hull: Hull) -> tuple[Finding, ...]:
-    """Return a finding for each stretch that no figure holds, once for all sections between the same two lines.
+    """Return a finding for each stretch that has no figure, once for all sections between the same two lines.
 
-    Of each section only the stretch is named on which fair curves part most: one figure there often holds the
+    Of each section only the stretch is named on which fair curves differ most: one figure there often holds the
     stretches next to it too.
     """
-    gaps: dict[str, list[_Found]] = defaultdict(list)
-    dips: dict[str, list[_Found]] = defaultdict(list)
+    gaps: dict[str, list[_Stretch]] = defaultdict(list)
+    dips: dict[str, list[_Stretch]] = defaultdict(list)
     for given in _sections(hull):
-        gap = max(section_gaps(given.rabbet, given.section), key=lambda one: one.doubt, default=None)
+        gap = max(section_gaps(given.rabbet, given.section), key=lambda gap: gap.doubt, default=None)
         if gap is not None:
-            gaps[given.stretch(gap.index)].append(_Found(given, gap.index, gap, 0.0))
+            gaps[given.stretch(gap.index)].append(_Stretch(given, gap.index, gap, 0.0))
         below = section_dips(given.rabbet, given.section)
         for index in np.flatnonzero(below > 0.0).tolist():
-            dips[given.stretch(index)].append(_Found(given, index, None, float(below[index])))
-    found = [_gap_finding(stretch, ones, hull) for stretch, ones in gaps.items()]
-    return (*found, *(_dip_finding(stretch, ones, hull) for stretch, ones in dips.items()))
+            dips[given.stretch(index)].append(_Stretch(given, index, None, float(below[index])))
+    of_gaps = (_gap_finding(name, stretches, hull) for name, stretches in gaps.items())
+    return (*of_gaps, *(_dip_finding(name, stretches, hull) for name, stretches in dips.items()))
 
 
 def _sections(hull: Hull) -> Iterator[_Given]:
     """Yield the sections of all stations and transoms."""
     for station in hull.given_stations:
         marks = _marks(hull, station.name, station.section)
-        yield _Given(f'"{station.name}"', f'station "{station.name}"', station.rabbet, station.section, marks)
+        where = About("section", place=Place("station", station.name))
+        label = f'station "{station.name}"'
+        yield _Given(f'"{station.name}"', label, where, station.rabbet, station.section, marks)
     for name in ENDS:
         end = hull.end(name)
         is_given = hull.half is None or name == "fore"
         if isinstance(end, Transom) and is_given:
-            yield _Given(f"[{name}]", f"[{name}]", end.rabbet, end.section, _marks(hull, name, end.section))
+            marks = _marks(hull, name, end.section)
+            yield _Given(
+                f"[{name}]",
+                f"[{name}]",
+                About("section", end=name, place=Place("end", name)),
+                end.rabbet,
+                end.section,
+                marks,
+            )
 
 
 def _marks(hull: Hull, column: str, section: Array) -> tuple[Mark, ...]:
@@ -99,9 +111,9 @@ def _line_name(marks: Sequence[Mark], index: int) -> str:
     return "rabbet" if index == 0 else "sheer" if line is None else line.name
 
 
-def _gap_finding(stretch: str, found: Sequence[_Found], hull: Hull) -> Finding:
-    """Return the warning of a stretch that no figure holds at some sections, by the worst of them."""
-    worst = max(found, key=lambda one: one.gap.doubt if one.gap is not None else 0.0)
+def _gap_finding(name: str, stretches: Sequence[_Stretch], hull: Hull) -> Finding:
+    """Return the warning of a stretch without a figure at some sections, by the worst of them."""
+    worst = max(stretches, key=lambda stretch: stretch.gap.doubt if stretch.gap is not None else 0.0)
     gap, units = worst.gap, hull.units
     assert gap is not None
     apart = spoken_length(float(np.linalg.norm(gap.chord)), units)
@@ -111,50 +123,51 @@ def _gap_finding(stretch: str, found: Sequence[_Found], hull: Hull) -> Finding:
         if bound >= _SMALLEST
     )
     text = (
-        f"{worst.given.label}: no figure holds the section between {stretch}, {apart} apart; it may lie up to "
-        f"{bounds} of the batten there; {_cure(worst, gap, units)}{_elsewhere(worst, found)}"
+        f"{worst.given.label}: there is no figure on the section between {name}, {apart} apart; it may lie up to "
+        f"{bounds} of the batten there. {_cure(worst, gap, units)}{_elsewhere(worst, stretches)}"
     )
     return _finding("warning", text, worst, hull, max(gap.inside, gap.outside))
 
 
-def _dip_finding(stretch: str, found: Sequence[_Found], hull: Hull) -> Finding:
+def _dip_finding(name: str, stretches: Sequence[_Stretch], hull: Hull) -> Finding:
     """Return the note of a stretch on which the free batten would dip below the rabbet."""
-    worst = max(found, key=lambda one: one.dip)
+    worst = max(stretches, key=lambda stretch: stretch.dip)
     text = (
-        f"{worst.given.label}: a batten through the section's figures dips {spoken_depth(worst.dip)} below the "
-        f"lowest of them between {stretch}; the section is kept above it; give a figure between the two to hold it "
-        f"there{_elsewhere(worst, found)}"
+        f"{worst.given.label}: between {name} a batten through the figures dips {spoken_depth(worst.dip)} below the "
+        f"lowest of them; the section is kept above it. Give a figure between the two to hold it there"
+        f"{_elsewhere(worst, stretches)}"
     )
     return _finding("note", text, worst, hull, worst.dip)
 
 
-def _finding(severity: Severity, text: str, worst: _Found, hull: Hull, difference: float) -> Finding:
+def _finding(severity: Severity, text: str, worst: _Stretch, hull: Hull, difference: float) -> Finding:
     file, line = "", 0
     if worst.given.marks and hull.offsets is not None:
         upper = worst.given.marks[worst.index + 1].line
         file, line = hull.offsets.file, upper.row if upper is not None else 0
-    return Finding(severity, "offsets", text, worst.given.label, file=file, line=line, difference=difference)
+    where, label = worst.given.where, worst.given.label
+    return Finding(severity, "offsets", text, where, file=file, line=line, difference=difference, spot=label)
 
 
-def _elsewhere(worst: _Found, found: Sequence[_Found]) -> str:
-    """Return at which other sections the same stretch is as empty, "" if at none."""
-    others = [one.given.name for one in found if one is not worst]
+def _elsewhere(worst: _Stretch, stretches: Sequence[_Stretch]) -> str:
+    """Return at which other sections the same stretch is empty, "" if at none."""
+    others = [stretch.given.name for stretch in stretches if stretch is not worst]
     if not others:
         return ""
     if len(others) > _MOST_NAMED:
         others = [*others[: _MOST_NAMED - 1], f"{len(others) - _MOST_NAMED + 1} more"]
-    return f" (likewise at {', '.join(others)})"
+    return f" (also at {', '.join(others)})"
 
 
-def _cure(worst: _Found, gap: SectionGap, units: UnitName) -> str:
+def _cure(worst: _Stretch, gap: SectionGap, units: UnitName) -> str:
     """Return what to give there: a line at a round distance across the stretch, or a point near its middle."""
     out, up = np.abs(gap.chord)
     if not worst.given.marks:
         near = ", ".join(format_length(float(value), units) for value in gap.middle)
-        return f"give a point near [{near}]"
+        return f"Give a point near [{near}]"
     line, axis = ("buttock", 0) if out >= up else ("waterline", 1)
     low, high = sorted(worst.given.section[worst.index : worst.index + 2, axis])
-    return f"give a {line} at {spoken_length(_round_level(low, high, units), units)} or a diagonal"
+    return f"Give a {line} at {spoken_length(_round_level(low, high, units), units)} or a diagonal"
 
 
 def _round_level(low: float, high: float, units: UnitName) -> float:

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from templates_gen.about import About, Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Midship, Transom
@@ -23,24 +24,24 @@ def impossible_wood(shell: PlankedShell) -> Iterator[Finding]:
 
 
 def _thick_moulds(shell: PlankedShell) -> Iterator[Finding]:
+    """Moulds thicker than the shortest way from one station to the next."""
     hull, thickness = shell.hull, shell.hull.moulds.thickness
     stops = [float(shell.upper(1, np.array([shell.u_fore]))[0, 0]), *(s.at for s in hull.stations)]
     stops.append(float(shell.upper(1, np.array([shell.u_aft]))[0, 0]))
     room = min(after - before for before, after in pairwise(stops))
     if thickness >= room:
+        thick, least = (spoken_length(size, hull.units) for size in (thickness, room))
+        text = (
+            f"moulds {thick} thick do not fit between stations: the shortest distance to the next station or to an "
+            f"end is {least}; use thinner moulds"
+        )
         yield Finding(
-            "error",
-            "mould",
-            f"moulds {spoken_length(thickness, hull.units)} thick have no room: the shortest way from one station to "
-            f"the next, or to an end, is {spoken_length(room, hull.units)}; make the moulds thinner",
-            "moulds",
-            thickness,
-            f"less than {spoken_length(room, hull.units)}",
-            ("moulds", "thickness"),
+            "error", "mould", text, About("mould"), thickness, f"less than {least}", ("moulds", "thickness")
         )
 
 
 def _thick_transoms(shell: PlankedShell) -> Iterator[Finding]:
+    """Transoms that reach the nearest station."""
     hull = shell.hull
     for end, face in shell.hung.faces.items():
         transom, station = hull.end(end), hull.stations[0 if end == "fore" else -1]
@@ -50,15 +51,14 @@ def _thick_transoms(shell: PlankedShell) -> Iterator[Finding]:
         marks = np.column_stack([np.full(len(station.section), station.at), station.section])
         room = float(np.min(-face.distance(marks)))
         if transom.thickness >= room:
+            thick, least = (spoken_length(size, hull.units) for size in (transom.thickness, room))
+            text = (
+                f"the transom, {thick} thick, reaches station {station.name}, which is {least} inside its outer "
+                "face; make the transom thinner"
+            )
+            about = About("transom", end=end)
             yield Finding(
-                "error",
-                "transom",
-                f"the transom {spoken_length(transom.thickness, hull.units)} thick reaches station {station.name}, "
-                f"{spoken_length(room, hull.units)} inside its outer face; make the transom thinner",
-                f"transom {end}",
-                transom.thickness,
-                f"less than {spoken_length(room, hull.units)}",
-                (end, "thickness"),
+                "error", "transom", text, about, transom.thickness, f"less than {least}", (end, "thickness")
             )
 
 
@@ -68,19 +68,17 @@ def _wide_hogs(shell: PlankedShell) -> Iterator[Finding]:
     if shell.hull.keel.joint != "hog" or hog is None:
         return
     for station in hull.stations:
-        widest = float(np.max(station.section[:, 0]))
-        if hog[0] / 2 >= widest:
-            yield Finding(
-                "error",
-                "mould",
-                f"the hog, {spoken_length(hog[0], hull.units)} wide, is as wide as the boat at station "
-                f"{station.name} ({spoken_length(2 * widest, hull.units)}); make the hog narrower",
-                f"mould {station.name}",
-                hog[0],
-                f"less than {spoken_length(2 * widest, hull.units)}",
-                ("keel", "hog"),
-            )
-            return
+        widest = 2.0 * float(np.max(station.section[:, 0]))
+        if hog[0] < widest:
+            continue
+        wide, least = (spoken_length(size, hull.units) for size in (hog[0], widest))
+        text = (
+            f"the hog is {wide} wide, as wide as the boat at station {station.name}, {least}, so nothing is left of "
+            "the mould; make the hog narrower"
+        )
+        about = About("mould", place=Place("station", station.name))
+        yield Finding("error", "mould", text, about, hog[0], f"less than {least}", ("keel", "hog"))
+        return
 
 
 def shop_findings(boat: Boat) -> Iterator[Finding]:
@@ -96,16 +94,14 @@ def _proud_moulds(boat: Boat) -> Iterator[Finding]:
         return
     worst = max(proud, key=lambda shape: float(np.max(shape.proud)))
     strake, value = int(np.argmax(worst.proud)) + 1, float(np.max(worst.proud))
-    others = f" (and strakes at {len(proud) - 1} more of {len(boat.moulds)} moulds)" if len(proud) > 1 else ""
+    others = f" ({len(proud)} of {len(boat.moulds)} moulds hold strakes off)" if len(proud) > 1 else ""
+    text = (
+        f"the smooth edge of mould {worst.station.name} holds strake {strake} {spoken_depth(value)} off its marks"
+        f'{others}; up to {spoken_depth(PROUD_TO_TELL)} does no harm. Set [moulds] edge = "faceted"'
+    )
+    about = About("mould", place=Place("station", worst.station.name))
     yield Finding(
-        "warning",
-        "mould",
-        f"mould {worst.station.name} with a smooth edge holds strake {strake} off its marks by "
-        f'{spoken_depth(value)}{others}; set [moulds] edge = "faceted"',
-        f"mould {worst.station.name}",
-        value,
-        None,
-        ("moulds", "edge"),
+        "warning", "mould", text, about, value, f"at most {spoken_depth(PROUD_TO_TELL)}", ("moulds", "edge")
     )
 
 
@@ -116,13 +112,10 @@ def _odd_waterline(boat: Boat) -> Iterator[Finding]:
     low = min(float(station.rabbet[1]) for station in hull.stations)
     high = max(float(station.section[-1, 1]) for station in hull.stations)
     if not low < hull.waterline < high:
-        yield Finding(
-            "warning",
-            "section",
-            f"the waterline, {spoken_length(hull.waterline, hull.units)} above base, lies outside the boat, whose "
-            f"rabbet is at {spoken_length(low, hull.units)} and whose sheer at {spoken_length(high, hull.units)}",
-            "waterline",
-            hull.waterline,
-            None,
-            ("waterline",),
+        at, rabbet, sheer = (spoken_length(height, hull.units) for height in (hull.waterline, low, high))
+        text = (
+            f"the waterline is {at} above base, outside the boat, which reaches from the rabbet at {rabbet} to the "
+            f"sheer at {sheer}; give a height between the two"
         )
+        expected = f"between {rabbet} and {sheer}"
+        yield Finding("warning", "section", text, None, hull.waterline, expected, ("waterline",), spot="waterline")

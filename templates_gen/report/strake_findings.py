@@ -1,93 +1,127 @@
 """What a builder should know of the strakes: their measure, how hard they bend, and how their ends fit."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
-from templates_gen.about import EndName
-from templates_gen.geometry.bending import COLD_STRETCH, COLD_TWIST, Bending, bend_limits
+from templates_gen.about import About, EndName, Place
+from templates_gen.geometry.bending import COLD_STRETCH, COLD_TWIST, Bending, bend_limits, running_twist
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
-from templates_gen.report.finding import Finding
-from templates_gen.report.rebate_findings import TIMBERS
+from templates_gen.report.finding import Finding, Severity
+from templates_gen.report.places import end_place, nearest_place
 from templates_gen.units import spoken_depth, spoken_length
+from templates_gen.words import at_place, timber
 
 MISS_TO_TELL = 0.5
 """A plank's end that misses the rabbet line by more than this is a warning, mm."""
 
-
 _HARD = {
-    "wants steam": "bend with steam or hot water, or use thinner stock or narrower strakes",
-    "will not go": "use thinner stock, narrower strakes or easier lands",
+    "wants steam": (
+        "needs steam",
+        "need steam",
+        "bend with steam or hot water, or use thinner stock or narrower strakes",
+    ),
+    "will not go": (
+        "will not bend to the boat",
+        "will not bend to the boat",
+        "use thinner stock, narrower strakes or easier lands",
+    ),
 }
+"""Each verdict in words for one strake and for several, and what to do."""
 
 
 def strake_findings(boat: Boat) -> Iterator[Finding]:
     """Yield each strake's measure, how hard it bends, and how far its ends miss the rabbet."""
-    units = boat.hull.units
-    for strake, measure, hang in zip(boat.strakes, boat.extents, boat.bendings, strict=True):
-        thickness = boat.hull.planking.thickness[strake.number - 1]
-        radius = hang.least_bend_radius / thickness
-        bend = "flat" if not np.isfinite(radius) else f"{radius:.0f} t"
-        hard = (
-            f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, least bend radius {bend}, "
-            f"edges stretched {hang.edge_stretch * 100:+.2f} % over their worst 300 mm"
-        )
-        yield Finding(
-            "note",
-            "strake",
-            f"strake {strake.number}: {spoken_length(measure.length, units)} long, greatest width "
-            f"{spoken_length(measure.greatest_width, units)}, blank {spoken_length(measure.blank[0], units)} × "
-            f"{spoken_length(measure.blank[1], units)} net (sweep {spoken_length(measure.sweep, units)}); "
-            f"{hard}: {hang.verdict}",
-            f"strake {strake.number}",
-            measure.length,
-        )
-    for verdict, cure in _HARD.items():
-        yield from _hard_findings(boat, verdict, cure)
+    for strake, hang in zip(boat.strakes, boat.bendings, strict=True):
+        yield _measure_note(boat, strake.number, hang)
+    for verdict in _HARD:
+        yield from _hard_findings(boat, verdict)
     yield from _hood_findings(boat)
     yield from _miss_findings(boat)
 
 
-def _hard_findings(boat: Boat, verdict: str, cure: str) -> Iterator[Finding]:
+def _measure_note(boat: Boat, number: int, hang: Bending) -> Finding:
+    """A strake's length, width and blank, and how hard it is to bend."""
+    measure, units = boat.extents[number - 1], boat.hull.units
+    length, width, sweep = (spoken_length(m, units) for m in (measure.length, measure.greatest_width, measure.sweep))
+    blank = " × ".join(spoken_length(size, units) for size in measure.blank)
+    text = (
+        f"strake {number}: {length} long, greatest width {width}, blank {blank} net (sweep {sweep}); "
+        f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {_tightest(boat, number, hang)}, edges "
+        f"stretched {hang.edge_stretch * 100:+.2f} % over their worst 300 mm: {hang.verdict}"
+    )
+    return Finding("note", "strake", text, About("strake", number), measure.length)
+
+
+def _tightest(boat: Boat, number: int, hang: Bending) -> str:
+    """The tightest bend in words: its radius, also in thicknesses."""
+    radius = hang.least_bend_radius
+    if not np.isfinite(radius):
+        return "no bend"
+    times = radius / boat.hull.planking.thickness[number - 1]
+    return f"tightest bend radius {spoken_length(radius, boat.hull.units)} ({times:.0f} × thickness)"
+
+
+@dataclass(frozen=True)
+class _Hardness:
+    """One measure of how hard a strake is to bend: its words, its share of what goes cold, whether it is twist."""
+
+    words: str
+    share: float
+    is_twist: bool = False
+
+
+def _hard_findings(boat: Boat, verdict: str) -> Iterator[Finding]:
     """One warning of all strakes of a verdict: the figures of the hardest, and what would go cold."""
     hard = {
-        strake.number: _over(boat, strake.number, hang)
+        strake.number: _hardness(boat, strake.number, hang)
         for strake, hang in zip(boat.strakes, boat.bendings, strict=True)
         if hang.verdict == verdict
     }
     if not hard:
         return
-    worst = max(hard, key=lambda number: max(hard[number].values()))
-    figures = ", ".join(words for words, share in hard[worst].items() if share > 1.0)
-    named = f"strake {worst} {verdict}: "
+    worst = max(hard, key=lambda number: max(one.share for one in hard[number]))
+    over = [one for one in hard[worst] if one.share > 1.0]
+    place = _most_twisted(boat, worst) if any(one.is_twist for one in over) else None
+    one_does, several_do, cure = _HARD[verdict]
+    named = f"strake {worst} {one_does}: "
     if len(hard) > 1:
-        numbers = ", ".join(str(number) for number in hard)
-        named = f"strakes {numbers} {verdict.replace('wants', 'want')}; the hardest is strake {worst}: "
-    yield Finding(
-        "warning",
-        "strake",
-        f"{named}{figures}; {cure}",
-        f"strake {worst}",
-        verdict,
-        "goes cold",
-        ("planking", "thickness"),
-    )
+        named = f"strakes {', '.join(str(number) for number in hard)} {several_do}; the hardest is strake {worst}: "
+    figures = ", ".join(one.words + (f" {at_place(place)}" if one.is_twist and place else "") for one in over)
+    about = About("strake", worst, place=place)
+    yield Finding("warning", "strake", f"{named}{figures}; {cure}", about, verdict, "goes cold",
+                  ("planking", "thickness"))  # fmt: skip
 
 
-def _over(boat: Boat, number: int, hang: Bending) -> dict[str, float]:
-    """Each measure of how hard a strake is to hang, in words, and its share of what goes cold."""
-    planking = boat.hull.planking
-    thickness = planking.thickness[number - 1]
-    cold, _ = bend_limits(planking, thickness)
-    return {
-        f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst metre ({np.degrees(COLD_TWIST):.0f}° goes "
-        "cold)": hang.twist_per_metre / COLD_TWIST,
-        f"its least bend radius is {hang.least_bend_radius / thickness:.0f} t ({cold / thickness:.0f} t goes "
-        "cold)": cold / hang.least_bend_radius,
-        f"an edge stretches {hang.edge_stretch * 100:+.2f} % over its worst 300 mm ({COLD_STRETCH * 100:.2f} % goes "
-        "cold)": abs(hang.edge_stretch) / COLD_STRETCH,
-    }
+def _most_twisted(boat: Boat, number: int) -> Place:
+    """The place in the middle of the metre over which a strake twists most."""
+    twist = running_twist(boat.strakes[number - 1])
+    u = twist.u[(twist.s >= twist.span / 2 - 1e-6) & (twist.s <= twist.s[-1] - twist.span / 2 + 1e-6)]
+    middle = u if len(u) else np.array([twist.u[len(twist.u) // 2]])
+    return nearest_place(boat.shell, float(middle[np.argmax(twist.per_metre(middle))]))
+
+
+def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:
+    """Each measure of how hard a strake is to bend."""
+    planking, units = boat.hull.planking, boat.hull.units
+    cold, _ = bend_limits(planking, planking.thickness[number - 1])
+    radius = hang.least_bend_radius
+    return (
+        _Hardness(
+            f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst metre (up to "
+            f"{np.degrees(COLD_TWIST):.0f}° goes cold)", hang.twist_per_metre / COLD_TWIST, is_twist=True,
+        ),
+        _Hardness(
+            f"its tightest bend has a radius of {spoken_length(radius, units) if np.isfinite(radius) else 'no end'} "
+            f"({spoken_length(cold, units)} or more goes cold)", cold / radius,
+        ),
+        _Hardness(
+            f"an edge stretches {hang.edge_stretch * 100:+.2f} % over its worst 300 mm (up to "
+            f"{COLD_STRETCH * 100:.2f} % goes cold)", abs(hang.edge_stretch) / COLD_STRETCH,
+        ),
+    )  # fmt: skip
 
 
 def _hood_findings(boat: Boat) -> Iterator[Finding]:
@@ -97,34 +131,29 @@ def _hood_findings(boat: Boat) -> Iterator[Finding]:
         length = float(abs(np.diff(stem.rabbet.distance_from_foot(stem.parameters[:2]))[0]))
         if stem.rabbet.cornered or length < hull.planking.hood + 0.5:
             continue
-        given = spoken_length(hull.planking.hood, hull.units)
-        yield Finding(
-            "note",
-            "strake",
-            f"the garboard's straight end on the {TIMBERS[end]} is {spoken_length(length, hull.units)} long; with a "
-            f"hood of {given} it is narrower than two laps, square to its edge",
-            f"strake 1, {end}",
-            length,
-            f"at least {given}",
-            ("planking", "hood"),
+        given, drawn = (spoken_length(size, hull.units) for size in (hull.planking.hood, length))
+        text = (
+            f"the garboard's straight end on the {timber(end)} is drawn {drawn} long: with the hood of {given} it "
+            "would be narrower than two laps, measured square to its edge"
         )
+        about = About("strake", 1, end=end, place=end_place(hull, end))
+        yield Finding("note", "strake", text, about, length, f"at least {given}", ("planking", "hood"))
 
 
 def _miss_findings(boat: Boat) -> Iterator[Finding]:
+    """How far the straight ends of the planks miss a rabbet line that curves between lands, on each stem."""
     for end in boat.shell.hung.stems:
         misses = [_miss(boat, strake, end) for strake in range(1, boat.hull.planking.strakes + 1)]
         worst = int(np.argmax(misses))
-        severity = "warning" if misses[worst] > MISS_TO_TELL else "note"
-        yield Finding(
-            severity,  # type: ignore[arg-type]
-            "strake",
-            f"the {TIMBERS[end]}'s rabbet line curves between lands: cut straight across, the planks' faces miss "
-            f"it by at most {spoken_depth(misses[worst])}, at strake {worst + 1}"
-            + ("; fair the rebate's face to the plank there" if severity == "warning" else ""),
-            f"strake {worst + 1}, {end}",
-            misses[worst],
-            key=(end, "rabbet"),
+        severity: Severity = "warning" if misses[worst] > MISS_TO_TELL else "note"
+        text = (
+            f"the {timber(end)}'s rabbet line curves between lands: the straight end of strake {worst + 1} misses it "
+            f"by {spoken_depth(misses[worst])}, the most of all strakes"
         )
+        if severity == "warning":
+            text += f"; up to {spoken_depth(MISS_TO_TELL)} does not show. Fair the rebate's face to the plank there"
+        about = About("strake", worst + 1, end=end, place=end_place(boat.hull, end))
+        yield Finding(severity, "strake", text, about, misses[worst], key=(end, "rabbet"))
 
 
 def _miss(boat: Boat, strake: int, end: EndName) -> float:

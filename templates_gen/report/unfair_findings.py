@@ -4,21 +4,21 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from templates_gen.hull.fairness import Suspect, unfair
-from templates_gen.hull.fairness_rows import RowSuspect
+from templates_gen.about import About, Place
+from templates_gen.fairness.rows import RowSuspect
+from templates_gen.fairness.suspects import Suspect, unfair
 from templates_gen.hull.model import Hull
-from templates_gen.hull.offsets_crossings import Crossing, crossings
+from templates_gen.hull.offsets.crossings import Crossing, crossings
 from templates_gen.hull.reader import hull_despite_faults
 from templates_gen.report.finding import Finding, Severity
 from templates_gen.report.offsets_findings import table_file
 from templates_gen.units import UnitName, format_length, spoken_length
 
 MOST_APART = 4.0
-"""Two lines that part by less where they cross are not told, mm (common practice: a land mark is good to 1 mm)."""
+"""Two lines that part by less where they cross are not named, mm (common practice: a land mark is good to 1 mm)."""
 
 DOUBTS = 3.0
-"""... nor if they part by less than this many times what battens of another stiffness would."""
-
+"""... nor if they part by less than this many times what battens of another stiffness do."""
 
 GROSS = 12.7
 """A figure that is not fair is an error only if it is off by this much, mm, and the boat cannot be built: less does
@@ -31,7 +31,7 @@ def unfair_findings(hull: Hull, severity: Severity = "warning") -> tuple[Finding
     Parameters
     ----------
     hull : Hull
-        Judged as her file gives her, not as she was faired.
+        Judged as its file gives it, not as it was faired.
     severity : Severity
         Of the likeliest row or figure, if it is off by GROSS: "error" when the boat cannot be built, so that it comes
         before what may follow from it. The others are warnings.
@@ -43,23 +43,21 @@ def unfair_findings(hull: Hull, severity: Severity = "warning") -> tuple[Finding
 def findings_despite_faults(path: Path) -> tuple[Finding, ...]:
     """Return the figures that are not fair of a hull file that has faults; () if it cannot be read so far.
 
-    A slip in a table may make a section that no hull can have: the fault says what follows, the first of these, an
-    error like it, says from what. The others are warnings.
+    A slip in a table may make a section that no hull can have: the fault names what follows, the first of these, an
+    error like it, names the cause. The others are warnings.
     """
     hull = hull_despite_faults(path)
-    if hull is None:
-        return ()
-    return _unfair_figures(hull, "error")
+    return () if hull is None else _unfair_figures(hull, "error")
 
 
 def _unfair_figures(hull: Hull, first: Severity) -> tuple[Finding, ...]:
     """Return the rows that are wrong as wholes, then the figures of other rows that are not fair."""
-    found = unfair(hull)
-    rows = [_wrong_row(hull, row) for row in found.rows]
-    figures = [_unfair(hull, one, "warning") for one in found.figures]
-    if rows and _is_gross(found.rows[0]):
+    suspects = unfair(hull)
+    rows = [_wrong_row(hull, row) for row in suspects.rows]
+    figures = [_unfair(hull, suspect) for suspect in suspects.figures]
+    if rows and _is_gross(suspects.rows[0]):
         rows[0] = replace(rows[0], severity=first)
-    elif not rows and figures and abs(found.figures[0].miss) >= GROSS:
+    elif not rows and figures and abs(suspects.figures[0].miss) >= GROSS:
         figures[0] = replace(figures[0], severity=first)
     return (*rows, *figures)
 
@@ -71,72 +69,99 @@ def _is_gross(row: RowSuspect) -> bool:
 
 def _wrong_row(hull: Hull, row: RowSuspect) -> Finding:
     """Return what is wrong with a row as a whole, and where its figures belong."""
-    assert hull.offsets is not None
-    line = next(one for one in hull.offsets.lines if one.row == row.line)
-    file = table_file(hull)
     if row.fault == "swap":
         text = (
-            f"{row.row} and {row.other} are not fair; each fits in the other's place; exchange their figures, or "
-            "their labels"
+            f"{row.row} and {row.other} are not fair, and each row fits in the other's place; exchange their "
+            "figures, or their labels"
         )
-        return Finding("warning", "offsets", text, row=row.row, file=file, line=row.line, cause="two rows exchanged")
+        return _of_row(hull, row, text, "two rows exchanged")
     if row.fault == "shift":
         wrong, right = ("aft", "left") if row.amount > 0 else ("forward", "right")
         text = (
-            f"{row.row} is not fair: its figures stand one station too far {wrong}; they fit one column to the "
-            f"{right}; see whether a figure was left out or written twice"
+            f"{row.row} is not fair: its figures are one station too far {wrong}, and fit one column to the {right}; "
+            "see whether a figure was left out or written twice"
         )
-        return Finding("warning", "offsets", text, row=row.row, file=file, line=row.line,
-                       cause="a row shifted by one station")  # fmt: skip
-    units = printed_units(line.name, hull)
-    level = line.level - row.amount
-    label, fits, off = (spoken_length(one, units) for one in (line.level, level, abs(row.amount)))
+        return _of_row(hull, row, text, "a row shifted by one station")
+    return _wrong_label(hull, row)
+
+
+def _wrong_label(hull: Hull, row: RowSuspect) -> Finding:
+    """Return that a row's figures fit a waterline or a buttock other than its label's."""
+    assert hull.offsets is not None
+    line = next(line for line in hull.offsets.lines if line.row == row.line)
+    units, level = printed_units(line.name, hull), line.level - row.amount
+    label, fits, off = (spoken_length(length, units) for length in (line.level, level, abs(row.amount)))
     text = (
-        f"{row.row}: its {row.count} figures do not fit a {line.kind} at {label}; they fit one at {fits}; see "
-        f"whether the label is wrong by {off}, or the figures are another line's"
+        f"{row.row}: its {row.count} figures do not fit a {line.kind} at {label}, but fit one at {fits}; see whether "
+        f"the label is wrong by {off}, or the figures belong to another line"
     )
-    return Finding("warning", "offsets", text, "", line.level, level, (), row.row, "", file, row.line, row.amount,
-                   "a wrong label")  # fmt: skip
+    finding = _of_row(hull, row, text, "a wrong label")
+    return replace(finding, value=line.level, expected=level, difference=row.amount)
 
 
-def _unfair(hull: Hull, suspect: Suspect, severity: Severity) -> Finding:
-    """Return what is said of one figure that is not fair."""
-    named, units = suspect.named, printed_units(suspect.named.text, hull)
-    where = f'{named.row}, station "{named.column}"'
-    cause = suspect.cause.words if suspect.cause is not None else ""
-    side = "more" if suspect.miss > 0 else "less"
-    off = spoken_length(abs(suspect.miss), units)
+def _of_row(hull: Hull, row: RowSuspect, text: str, cause: str) -> Finding:
+    return Finding(
+        "warning",
+        "offsets",
+        text,
+        row=row.row,
+        file=table_file(hull),
+        line=row.line,
+        cause=cause,
+        where=About("offsets"),
+    )
+
+
+def _unfair(hull: Hull, suspect: Suspect) -> Finding:
+    """Return the warning of one figure that is not fair."""
+    named = suspect.named
+    finding = Finding(
+        "warning",
+        "offsets",
+        _unfair_text(hull, suspect),
+        About("section", place=_column(named.column)),
+        difference=suspect.miss,
+        cause=suspect.cause.words if suspect.cause is not None else "",
+    )
     if suspect.place is not None:
-        y, z = suspect.place
-        want = f"({format_length(y, units)}, {format_length(z, units)})"
-        text = f"{where} is not fair; the others {wanted(suspect, hull)} or so, {off} away{_hint(suspect, hull)}"
-        place = f'station "{named.column}", {named.row}'
-        expected = f"{want} {units}"
-        return Finding(
-            severity, "offsets", text, place, None, expected, named.key, "", "", "", 0, suspect.miss, cause
-        )
-    value = named.text or spoken_length(named.value, units)
-    want = wanted(suspect, hull)
-    text = f"{where}: {value} is not fair; the others {want} or so, it is {off} {side}{_hint(suspect, hull)}"
-    difference = named.value - suspect.expected
+        y, z = (format_length(length, printed_units(named.text, hull)) for length in suspect.place)
+        expected = f"({y}, {z}) {printed_units(named.text, hull)}"
+        return replace(finding, expected=expected, key=named.key, spot=f'station "{named.column}", {named.row}')
+    finding = replace(
+        finding, value=named.value, expected=suspect.expected, difference=named.value - suspect.expected
+    )
     if named.line:
-        file = table_file(hull)
-        said = (named.value, suspect.expected)
-        return Finding(
-            severity, "offsets", text, "", *said, (), named.row, named.column, file, named.line, difference, cause
+        return replace(finding, row=named.row, column=named.column, file=table_file(hull), line=named.line)
+    return replace(finding, key=named.key, spot=f'station "{named.column}", {named.row} {named.measure}')
+
+
+def _column(name: str) -> Place:
+    """The place of a table's column."""
+    return Place("end" if name in ("fore", "aft") else "station", name)
+
+
+def _unfair_text(hull: Hull, suspect: Suspect) -> str:
+    """What is wrong with a figure, where the others put it, and the likely slip."""
+    named, units = suspect.named, printed_units(suspect.named.text, hull)
+    place, off = f'{named.row}, station "{named.column}"', spoken_length(abs(suspect.miss), units)
+    if suspect.place is not None:
+        return (
+            f"{place} is not fair; the other points lead to {wanted(suspect, hull)}, {off} away{_hint(suspect, hull)}"
         )
-    spot = f'station "{named.column}", {named.row} {named.measure}'
-    figures = (named.value, suspect.expected, named.key)
-    return Finding(severity, "offsets", text, spot, *figures, "", "", "", 0, difference, cause)
+    value, side = named.text or spoken_length(named.value, units), "more" if suspect.miss > 0 else "less"
+    return (
+        f"{place}: {value} is not fair; the other figures lead to {wanted(suspect, hull)}, and it is {off} "
+        f"{side}{_hint(suspect, hull)}"
+    )
 
 
 def wanted(suspect: Suspect, hull: Hull) -> str:
-    """Return what the others want of a figure that is not fair, in words: "want 0-3-6+", "want it at (400, 300)"."""
+    """Return what the others lead to for a figure that is not fair, in words: "about 0-3-6+", "about (400, 300)"."""
     units = printed_units(suspect.named.text, hull)
     if suspect.place is None:
-        return f"want {spoken_length(suspect.expected, units)}"
+        return f"about {spoken_length(suspect.expected, units)}"
     y, z = suspect.place
-    return f"want it at ({format_length(y, units)}, {format_length(z, units)})"
+    return f"about ({format_length(y, units)}, {format_length(z, units)})"
 
 
 def printed_units(text: str, hull: Hull) -> UnitName:
@@ -145,16 +170,14 @@ def printed_units(text: str, hull: Hull) -> UnitName:
 
 
 def _hint(suspect: Suspect, hull: Hull) -> str:
-    """Return the likely cause in words, with what the figure then was."""
+    """Return the likely cause in words, with the corrected figure; or else that it should be checked."""
     cause = suspect.cause
     if cause is None:
-        return ""
-    was = (
-        f" ({spoken_length(cause.corrected, printed_units(suspect.named.text, hull))})"
-        if cause.corrected is not None
-        else ""
-    )
-    return f"; likely {cause.words}{was}"
+        return "; check it"
+    if cause.corrected is None:
+        return f"; likely {cause.words}"
+    corrected = spoken_length(cause.corrected, printed_units(suspect.named.text, hull))
+    return f"; likely {cause.words} (for {corrected})"
 
 
 def _disagreements(hull: Hull) -> Iterator[Finding]:
@@ -162,18 +185,22 @@ def _disagreements(hull: Hull) -> Iterator[Finding]:
     if hull.offsets is None:
         return
     used = [station.name for station in hull.stations]
-    found = [one for one in crossings(hull.offsets, used) if one.apart > max(MOST_APART, DOUBTS * one.doubt)]
-    for crossing in sorted(found, key=lambda one: -one.apart):
+    far = [c for c in crossings(hull.offsets, used) if c.apart > max(MOST_APART, DOUBTS * c.doubt)]
+    for crossing in sorted(far, key=lambda crossing: -crossing.apart):
         yield _disagreement(hull, crossing)
 
 
 def _disagreement(hull: Hull, crossing: Crossing) -> Finding:
-    units = hull.units
-    first, second = (spoken_length(x, units) for x in (crossing.by_waterline, crossing.by_buttock))
-    both = f"{crossing.waterline.name} and {crossing.buttock.name}"
+    waterline, buttock = crossing.waterline.name, crossing.buttock.name
+    first, second, apart = (
+        spoken_length(x, hull.units) for x in (crossing.by_waterline, crossing.by_buttock, crossing.apart)
+    )
     between = f'between stations "{crossing.fore}" and "{crossing.aft}"'
-    apart = spoken_length(crossing.apart, units)
-    text = f"{both} cross {between} at {first} by the one and at {second} by the other: they part by {apart} there"
-    places = (crossing.by_waterline, crossing.by_buttock)
-    return Finding("warning", "section", text, f"{both}, {between}", *places, (), "", "", table_file(hull),
-                   crossing.waterline.row, crossing.apart)  # fmt: skip
+    text = (
+        f"{waterline} and {buttock} disagree {between}: the waterline crosses the buttock at {first}, the buttock "
+        f"crosses the waterline at {second}, {apart} apart; check the figures of both there"
+    )
+    where = About("section", place=Place("half-way", crossing.fore, crossing.aft))
+    return Finding("warning", "section", text, where, crossing.by_waterline, crossing.by_buttock,
+                   file=table_file(hull), line=crossing.waterline.row, difference=crossing.apart,
+                   spot=f"{waterline} and {buttock}, {between}")  # fmt: skip

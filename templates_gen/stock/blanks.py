@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import shapely
 
+from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.model import UnitName
@@ -98,8 +99,8 @@ def _too_wide(plan: PlankingPlan, units: UnitName) -> Iterator[Finding]:
                 "warning",
                 "strake",
                 f"strake {plank.number} takes a blank {spoken_length(max(widths), units)} wide, more than stock of "
-                f"{sizes} yields; use wider stock",
-                f"strake {plank.number}",
+                f"{sizes} yields. Use wider stock",
+                About("strake", plank.number),
                 max(widths),
                 widest,
             )
@@ -110,10 +111,10 @@ def _close(plan: PlankingPlan, units: UnitName) -> Iterator[Finding]:
         yield Finding(
             "warning",
             "strake",
-            f"scarfs of strakes {one.strake} and {one.neighbour} are only {spoken_length(one.apart, units)} apart, "
-            f"{format_length(one.at, units)} along the boat; at least {CLOSE_LENGTHS:g} scarf lengths, "
-            f"{spoken_length(one.least, units)}, are wanted; use longer stock",
-            f"strake {one.strake}",
+            f"the scarfs of strakes {one.strake} and {one.neighbour} are only {spoken_length(one.apart, units)} apart, "
+            f"at {spoken_length(one.at, units)} along the boat; at least {spoken_length(one.least, units)} is wanted "
+            f"({CLOSE_LENGTHS:g} scarf lengths). Use longer stock",
+            About("strake", one.strake, last=one.neighbour),
             one.apart,
             one.least,
         )
@@ -125,9 +126,9 @@ def _less_than_wanted(plan: PlankingPlan, units: UnitName) -> Iterator[Finding]:
         yield Finding(
             "note",
             "strake",
-            f"the nearest scarfs of neighbouring strakes are {spoken_length(nearest, units)} apart; old Lloyd's "
-            f"rules for yachts ask for {spoken_length(APART, units)}: longer stock lets them stand farther apart",
-            "",
+            f"the nearest scarfs of neighbouring strakes are {spoken_length(nearest, units)} apart; old rules for yachts "
+            f"ask for {spoken_length(APART, units)}. Longer stock moves them apart",
+            None,
             nearest,
             APART,
         )

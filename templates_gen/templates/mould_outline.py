@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About, Place
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.mould_faces import MouldFaces
@@ -105,7 +106,8 @@ def mould_outline(boat: Boat, shape: MouldShape, notch: Notch) -> MouldOutline:
     edge, corner = above_notch(shape.outline, notch)
     if len(edge) < 2:
         name = shape.station.name
-        raise DrawingError(f'mould "{name}": {notch.words}, is wider and deeper than the boat there; check [keel]')
+        text = f'mould "{name}": {notch.words}, is wider and deeper than the boat there; check [keel]'
+        raise DrawingError(text, About("mould", place=Place("station", name)))
     base, sheer = boat.hull.moulds.base, edge[-1]
     bottom = [np.array([0.0, notch.top])]
     if corner is not None:

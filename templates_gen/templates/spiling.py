@@ -10,8 +10,8 @@ from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.spiling import Laid, Warp, strake_points
 from templates_gen.geometry.strake_marks import Edge, datum_of, outline_of
+from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
-from templates_gen.hull.spiling import EDGES
 from templates_gen.templates.spiling_sketch import spiling_sketch
 from templates_gen.templates.strakes_lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes_words import format_ordinate, strake_words

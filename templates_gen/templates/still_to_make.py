@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Folio, Kind, Table
 from templates_gen.geometry.as_built import Relined
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.as_built import place_names
+from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull
 from templates_gen.templates.folios import folio
 from templates_gen.units import format_signed

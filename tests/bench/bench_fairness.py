@@ -1,21 +1,23 @@
-"""How well slips in tables of offsets are found: ``python -m tests.bench.bench_fairness [slips for each table]``.
+"""How well slips in tables of offsets are found: ``python -m tests.bench.bench_fairness --slips 30``.
 
 Prints, for each table, the false alarms on the fair table and how many planted slips of half an inch and more
 are named first, with the right cause; then the curve of detection against the size of a slip; then, of a hundred
 tables of hulls in closed form, how many raise a false alarm, and how many spoilt figures and rows are named first.
-``closed [tables]`` prints this last part alone.
+``--closed 100`` prints this last part alone; ``--hold`` plants the hundred slips of seven tables and ends with 1 when
+fewer than 95 are named first, or fewer than 95 of those with the right cause.
 """
 
+import argparse
 import sys
 from collections.abc import Callable, Iterator
 from itertools import islice
 
 import numpy as np
 
-from templates_gen.hull.fairing import faired
-from templates_gen.hull.fairness import suspects, unfair
+from templates_gen.fairness.fairing import faired
+from templates_gen.fairness.suspects import suspects, unfair
 from templates_gen.hull.model import Hull
-from templates_gen.hull.offsets import Figure
+from templates_gen.hull.offsets.table import Figure
 from templates_gen.units import UnitName
 from tests.bench.closed_forms import FAMILIES, form, table_hull
 from tests.bench.slips import (
@@ -43,13 +45,34 @@ TABLES: dict[str, tuple[Callable[[], Hull], UnitName]] = {
 SIZES = (2.0, 3.175, 4.5, 6.35, 9.0, 12.7, 19.0, 25.4)
 
 
-def shares(count: int, seed: int = 20) -> Iterator[tuple[str, int, int, int]]:
-    """Yield for each table its name, the false alarms, how many slips were named first, and with the right cause."""
-    for name, (make, units) in TABLES.items():
+HUNDRED = 15
+"""Slips planted in each of seven tables, to make a hundred."""
+
+
+def named_and_caused(count: int) -> Iterator[tuple[str, int, int]]:
+    """Yield for each table its name, how many of so many seeded slips are named first, and with the right cause."""
+    for number, (name, (make, units)) in enumerate(TABLES.items()):
         hull = make()
-        planted = slips(hull, units, np.random.default_rng(seed))
+        planted = slips(hull, units, np.random.default_rng(100 + number))
         found = [outcome(hull, next(planted)) for _ in range(count)]
-        yield name, len(suspects(hull)), sum(one for one, _ in found), sum(cause for _, cause in found)
+        yield name, sum(one for one, _ in found), sum(cause for _, cause in found)
+
+
+def print_named_and_caused(count: int) -> None:
+    """Print what is found of the slips of each table, and what is named though all is fair."""
+    print(f"slips of half an inch and more, {count} for each table, of the kinds: {', '.join(KINDS)}")
+    print("| table | false alarms when fair | named first | right cause |\n|---|---|---|---|")
+    for name, named, caused in named_and_caused(count):
+        alarms = len(suspects(TABLES[name][0]()))
+        print(f"| {name} | {alarms} | {named} of {count} | {caused} |", flush=True)
+
+
+def held() -> int:
+    """Return the exit status: 1 when fewer of the hundred slips are named than ever were."""
+    found = list(named_and_caused(HUNDRED))
+    planted, named, caused = HUNDRED * len(found), sum(one[1] for one in found), sum(one[2] for one in found)
+    print(f"{planted} slips: {named} named first, {caused} of them with the right cause")
+    return 0 if named >= 0.95 * planted and caused >= 0.95 * named else 1
 
 
 def detection(count: int, seed: int = 30) -> Iterator[tuple[str, list[float]]]:
@@ -146,25 +169,37 @@ def print_closed_forms(count: int) -> None:
         )
 
 
-def main() -> None:
-    """Print the tables."""
-    if sys.argv[1:2] == ["closed"]:
-        print_closed_forms(int(sys.argv[2]) if len(sys.argv) > 2 else 100)
-        return
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 50
-    print(f"slips of half an inch and more, {count} for each table, of the kinds: {', '.join(KINDS)}")
-    print("| table | false alarms when fair | named first | right cause |\n|---|---|---|---|")
-    for name, alarms, named, cause in shares(count):
-        print(f"| {name} | {alarms} | {named / count:.0%} | {cause / count:.0%} |", flush=True)
+def print_detection(count: int) -> None:
+    """Print the share of slips of each size that is named first."""
     print("\n| named first, by size of slip, mm | " + " | ".join(f"{size:g}" for size in SIZES) + " |")
     print("|---" * (len(SIZES) + 1) + "|")
-    for name, found in detection(max(count // 2, 1)):
+    for name, found in detection(count):
         print(f"| {name} | " + " | ".join(f"{share:.0%}" for share in found) + " |", flush=True)
+
+
+def print_rounding() -> None:
+    """Print what fairing leaves of the roundings of a table."""
     print("\n| stations x waterlines, to eighths | greatest miss, mm | once faired |\n|---|---|---|")
     for grid, before, after in rounding_left():
         print(f"| {grid[0]} x {grid[1]} | {before:.2f} | {after:.2f} |", flush=True)
-    print_closed_forms(100)
+
+
+def main() -> int:
+    """Print the tables; return the exit status."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--slips", type=int, default=50, help="how many slips for each table")
+    parser.add_argument("--closed", type=int, help="how many tables of hulls in closed form, and nothing else")
+    parser.add_argument("--hold", action="store_true", help="end with 1 when fewer slips are found than ever were")
+    given = parser.parse_args()
+    if given.hold:
+        return held()
+    if given.closed is None:
+        print_named_and_caused(given.slips)
+        print_detection(max(given.slips // 2, 1))
+        print_rounding()
+    print_closed_forms(100 if given.closed is None else given.closed)
+    return 0
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

@@ -15,8 +15,8 @@ from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
-from templates_gen.hull.as_built import AsBuilt, HungStrake, place_names
-from templates_gen.hull.as_built_reader import read_as_built
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
+from templates_gen.hull.measured.as_built_reader import read_as_built
 from templates_gen.hull.model import Hull
 
 Array = NDArray[np.float64]

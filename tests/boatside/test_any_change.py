@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from templates_gen.errors import HullFileError
-from templates_gen.hull.as_built import place_names
-from templates_gen.hull.as_built_reader import read_as_built
-from templates_gen.hull.spiling_reader import read_spiling
+from templates_gen.hull.measured.as_built import place_names
+from templates_gen.hull.measured.as_built_reader import read_as_built
+from templates_gen.hull.measured.spiling_reader import read_spiling
 from tests import boats
 from tests.boatside.test_as_built_file import GOOD as BUILT
 from tests.boatside.test_spiling_file import ARCS, PLACES

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from templates_gen.errors import Fault, HullFileError
-from templates_gen.hull.as_built import AsBuilt, place_names
-from templates_gen.hull.as_built_reader import read_as_built
+from templates_gen.hull.measured.as_built import AsBuilt, place_names
+from templates_gen.hull.measured.as_built_reader import read_as_built
 from tests import boats
 
 HULL = boats.dinghy()

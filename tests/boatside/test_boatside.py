@@ -21,7 +21,7 @@ from templates_gen.boatside_spiling import (
     strake_to_spile,
 )
 from templates_gen.errors import HullFileError
-from templates_gen.hull.as_built import HungStrake
+from templates_gen.hull.measured.as_built import HungStrake
 from templates_gen.order import Printing
 from templates_gen.paper.sheet import sheet
 from tests.boatside.batten import offsets_text, read_off

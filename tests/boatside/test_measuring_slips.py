@@ -6,7 +6,7 @@ import pytest
 from templates_gen.geometry.as_built import as_built_boat, places_along
 from templates_gen.geometry.measuring_slips import slips
 from templates_gen.geometry.refining import planked_shell
-from templates_gen.hull.as_built import AsBuilt, HungStrake, place_names
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.report.as_built_findings import as_built_findings
 from tests import boats
 

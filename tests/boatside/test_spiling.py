@@ -16,10 +16,10 @@ from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.spiling import Laid, laid_over, meeting, strake_points, warp_of
 from templates_gen.geometry.spiling_causes import better_radius
 from templates_gen.geometry.strake_marks import outline_of
-from templates_gen.hull.as_built import AsBuilt, HungStrake, place_names
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
+from templates_gen.hull.measured.spiling import EDGES, Arcs, Spiling
+from templates_gen.hull.measured.spiling_reader import read_spiling
 from templates_gen.hull.reader import read_hull
-from templates_gen.hull.spiling import EDGES, Arcs, Spiling
-from templates_gen.hull.spiling_reader import read_spiling
 from templates_gen.report.spiling_findings import spiling_findings
 from tests import boats
 from tests.boatside.batten import Reading, arcs_text, offsets_text, read_off

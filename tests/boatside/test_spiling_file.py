@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from templates_gen.errors import HullFileError
-from templates_gen.hull.spiling import Spiling
-from templates_gen.hull.spiling_reader import read_spiling
+from templates_gen.hull.measured.spiling import Spiling
+from templates_gen.hull.measured.spiling_reader import read_spiling
 from tests import boats
 
 PLACES = ("fore", "1", "half-way 1-2", "2", "3", "aft")

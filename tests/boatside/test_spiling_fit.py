@@ -10,7 +10,7 @@ from templates_gen.boatside_spiling import StrakeToSpile, computed_spiling
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.geometry.refining import planked_shell
-from templates_gen.hull.spiling import EDGES
+from templates_gen.hull.measured.spiling import EDGES
 from tests import boats
 from tests.boatside.batten import Reading, arcs_text, offsets_text, read_off
 

@@ -13,9 +13,9 @@ from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import Boat, boat_of
 from templates_gen.geometry.lining_off_rows import girth_rows
 from templates_gen.geometry.sections import station_sections
-from templates_gen.hull.half_boats import mirrored_names, whole_hull
 from templates_gen.hull.model import Hull, Midship
-from templates_gen.hull.offsets_writing import offsets_csv
+from templates_gen.hull.offsets.half_boats import mirrored_names, whole_hull
+from templates_gen.hull.offsets.writing import offsets_csv
 from templates_gen.hull.reader import read_hull
 from templates_gen.job import computed
 from templates_gen.report.measurements import measurements

@@ -7,9 +7,9 @@ import pytest
 
 from templates_gen.errors import HullFileError
 from templates_gen.hull.model import Hull, Transom
-from templates_gen.hull.offsets_crossings import crossings
-from templates_gen.hull.offsets_sections import shortest_order
-from templates_gen.hull.offsets_writing import crossed, offsets_csv
+from templates_gen.hull.offsets.crossings import crossings
+from templates_gen.hull.offsets.sections import shortest_order
+from templates_gen.hull.offsets.writing import crossed, offsets_csv
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.offsets_findings import offsets_findings
 from tests.bench.slips import CANOE, as_table
@@ -186,7 +186,7 @@ def test_lines_that_meet_in_one_place_but_part_are_said_with_how_much(tmp_path: 
 def test_a_waterline_and_a_buttock_that_cross_apart_are_found_with_how_far() -> None:
     # y = 0.2 x and z = 0.1 x + dz are straight lines: waterline 100 reaches half-breadth 200 at x = 1000, where the
     # buttock has height 100 + dz; it has height 100 itself at x = 1000 - 10 dz. The altitude of the triangle is exact
-    from templates_gen.hull.offsets import Figure, Line, OffsetsTable
+    from templates_gen.hull.offsets.table import Figure, Line, OffsetsTable
 
     at = [400.0, 800.0, 1200.0, 1600.0, 2000.0]
     dz = 12.0

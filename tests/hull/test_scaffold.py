@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
+from templates_gen.fairness.suspects import suspects
 from templates_gen.geometry.boat import boat_of
-from templates_gen.hull.fairness import suspects
 from templates_gen.hull.json_schema import SCHEMA_FILE
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull

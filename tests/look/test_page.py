@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,9 +16,12 @@ from selenium.webdriver import Chrome
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 
+from templates_gen.about import About
 from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.hull.model import Hull, Lands
 from templates_gen.look.meshes import COLUMNS, strake_bodies
 from templates_gen.look.page import page_html
+from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements
@@ -179,11 +183,12 @@ def test_warnings_are_listed_and_lead_to_their_place(opened: tuple[str, Chrome])
     buttons = driver.find_elements(By.CSS_SELECTOR, "#findings button")
     assert [button.text for button in buttons] == [finding.text for finding in warned]
     for button, finding in zip(buttons, warned, strict=True):
-        found = re.search(r"(land|strakes?) (\d+)", f"{finding.place} {finding.text}")
+        where = finding.where
+        noun = "Land" if where is not None and where.thing == "land" else "Strake"
         driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
         before = picture(driver)
         button.click()
-        assert found is None or re.match(rf"(Land|Strake) {found[2]}\b", heading(driver))
+        assert where is None or where.number is None or re.match(rf"{noun} {where.number}\b", heading(driver))
         assert np.abs(picture(driver) - before).max() > 0
 
 
@@ -255,7 +260,7 @@ def test_names_and_findings_cannot_break_out_of_the_page(tmp_path: Path) -> None
     wicked = '</script><script>document.title = "taken"</script><b>&"/*DATA*/'
     boat = replace(made("pram"), hull=replace(made("pram").hull, name=wicked))
     path = tmp_path / "boat.html"
-    path.write_bytes(page_html(boat, (Finding("warning", "strake", wicked, "strake 2"),)))
+    path.write_bytes(page_html(boat, (Finding("warning", "strake", wicked, About("strake", 2)),)))
     with browser(800, 600) as driver:
         driver.get(path.as_uri())
         assert driver.find_element(By.TAG_NAME, "h1").text == wicked
@@ -301,3 +306,44 @@ def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path) -> None:
         assert heading(driver) == "Strake 1 of 1"
         assert dict(rows(driver))["hanging"] == boat.bendings[0].verdict
         assert driver.get_log("browser") == []
+
+
+def data_of(html: bytes) -> dict[str, Any]:
+    """The data that a page carries."""
+    element = re.search(r'<script type="application/json" id="data">(.*?)</script>', html.decode(), re.DOTALL)
+    assert element is not None
+    return json.loads(element[1])  # type: ignore[no-any-return]
+
+
+def with_station_named(hull: Hull, old: str, new: str) -> Hull:
+    """The hull with one of its stations, and its row of lands, under another name."""
+    stations = tuple(replace(s, name=new) if s.name == old else s for s in hull.stations)
+    rows = {new if name == old else name: row for name, row in hull.lands.at.items()}
+    return replace(hull, stations=stations, lands=replace(hull.lands, at=rows))
+
+
+@pytest.mark.parametrize("name", ["fore peak", "stem 2", "aft", "2, 3", "3 to 4", "half-way 1–2", "land 1"])
+def test_a_warning_lies_at_its_place_whatever_the_station_is_called(name: str) -> None:
+    hull = boats.pram()
+    rows = {station: row.copy() for station, row in hull.lands.at.items()}
+    rows["3"][3] += 10.0  # the mark of land 4
+    hull = with_station_named(replace(hull, lands=Lands("girth", rows)), "3", f"{name} b" if name == "aft" else name)
+    boat = boat_of(hull)
+    first = next(fair_findings(boat.shell))
+    (shown,) = data_of(page_html(boat, (first,)))["findings"]
+    assert shown["land"] == 4
+    mark = boat.shell.upper(4, np.array([hull.stations[2].at]))[0]
+    assert shown["at"] == pytest.approx(mark, abs=0.06)
+
+
+def test_a_warning_of_twist_lies_where_the_strake_twists_most() -> None:
+    boat = made("dinghy")
+    (hard,) = [f for f in findings(boat) if "twists" in f.text]
+    assert hard.where is not None
+    assert hard.where.number == 1
+    (shown,) = data_of(page_html(boat, (hard,)))["findings"]
+    body = strake_bodies(boat)[0]
+    x = np.array(body["nodes"]).reshape(COLUMNS, 8, 3)[:, 4, 0]
+    worst = x[np.array(body["twist"]) >= max(body["twist"]) - 0.5]
+    stops = np.array([boat.shell.u_fore, *(s.at for s in boat.hull.stations), boat.shell.u_aft])
+    assert worst.min() - np.diff(stops).max() / 2 < shown["at"][0] < worst.max() + np.diff(stops).max() / 2

@@ -1,7 +1,5 @@
 """Arcs and lines through points: circles come back as circles, planks as a few dozen arcs, corners stay corners."""
 
-from time import process_time
-
 import numpy as np
 import pytest
 import shapely
@@ -191,19 +189,6 @@ def test_many_lines_at_once_are_what_each_is_alone(boats: dict[str, Boat]) -> No
 def test_no_lines_are_no_lines() -> None:
     made = arc_lines(np.zeros((0, 2)), np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.bool_))
     assert len(made.points) == len(made.counts) == 0
-
-
-def test_all_pieces_of_a_dinghy_take_a_few_hundredths_of_a_second(boats: dict[str, Boat]) -> None:
-    card = np.array([[-70.0, 0.0], [0.0, 0.0], [39.0, -8.0], [40.0, 35.0], [-70.0, 35.0]])
-    lines = [*(outline_of(strake) for strake in boats["A"].strakes), *[card] * 150]
-    points, counts = np.concatenate(lines), np.array([len(line) for line in lines])
-    closed = np.ones(len(lines), dtype=np.bool_)
-    times = []
-    for _ in range(5):
-        start = process_time()
-        arc_lines(points, counts, closed)
-        times.append(process_time() - start)
-    assert min(times) < 0.09
 
 
 def test_the_measures_of_deviation_and_of_kinks_can_fail() -> None:

@@ -1,7 +1,6 @@
 """Small pieces on sheets: none lost, none over another, little paper wasted."""
 
 import itertools
-import time
 
 import numpy as np
 import pytest
@@ -102,16 +101,6 @@ def test_letter_takes_nearly_as_many_gauge_cards_as_a4() -> None:
 
 def test_the_same_boxes_always_lie_the_same() -> None:
     assert packed(gauge_cards(60), sheet("a4")) == packed(gauge_cards(60), sheet("a4"))
-
-
-def test_many_boxes_are_packed_quickly() -> None:
-    cards = gauge_cards(150)
-    times = []
-    for _ in range(5):
-        begin = time.process_time()
-        packed(cards, sheet("a4"))
-        times.append(time.process_time() - begin)
-    assert min(times) < 0.15  # about 0.02 s on a quiet machine; the bound leaves room for a noisy one
 
 
 def test_sheets_of_a_roll_are_cut_to_what_lies_on_them() -> None:

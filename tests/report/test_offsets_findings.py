@@ -16,7 +16,7 @@ from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
-from templates_gen.hull.offsets_hull import hull_with_table, table_with
+from templates_gen.hull.offsets.hull_tables import hull_with_table, table_with
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record

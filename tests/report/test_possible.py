@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from scipy.interpolate import PPoly
+from templates_gen.report.figures import first_crossing, marks_of
 
 from templates_gen.geometry.boat import Boat, boat_of, boat_on
 from templates_gen.geometry.planking import Losses, PlankedShell
@@ -16,7 +17,6 @@ from templates_gen.geometry.rebates import rebate_section
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull, Stem, Transom
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.figures import first_crossing, marks_of
 from templates_gen.report.finding import Finding
 from templates_gen.report.possible import BOAT, MARKS, SHELL, impossible_boat, impossible_marks, impossible_shell
 from tests import boats

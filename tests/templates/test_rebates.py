@@ -1,6 +1,5 @@
 """Rebate gauges, keel gauges, a flat bottom and their tables, on the three boats and their variants."""
 
-import time
 from dataclasses import replace
 from itertools import pairwise
 
@@ -296,16 +295,3 @@ def test_tables_are_whole(name: str) -> None:
         assert "nan" not in str(table)
     stems = sum(isinstance(found.hull.end(end), Stem) for end in ("fore", "aft"))  # type: ignore[arg-type]
     assert len(tables) == stems + (2 if found.hull.keel.joint == "flat" else 1)
-
-
-def test_all_rebates_of_the_dinghy_are_drawn_in_60_ms() -> None:
-    found: Boat = boat("dinghy")
-    best = min(_seconds(found) for _ in range(5))
-    assert best < 0.06
-
-
-def _seconds(found: Boat) -> float:
-    start = time.process_time()
-    rebate_pieces(found)
-    rebate_tables(found)
-    return time.process_time() - start

@@ -1,0 +1,172 @@
+"""Fairing: every row and section made fair together, no mark moved by more than a tolerance, every move listed."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from templates_gen.fairness.curves import COARSEST, FEWEST
+from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, SurfaceFigure, lines_figures
+from templates_gen.fairness.square import LEVEL, ROOT, Layout, SquareData, own_variances, square_data
+from templates_gen.fairness.surface import ROUNDING
+from templates_gen.hull.model import Array, Change, Hull, Station
+from templates_gen.hull.offsets.hull_tables import hull_with_table
+from templates_gen.hull.offsets.table import OffsetsTable
+from templates_gen.hull.offsets.writing import written
+from templates_gen.numerics.regression import Surface, fitted_surface
+
+LEAST_MOVE = 0.05
+"""A move of less is none, mm: a tenth of the finest figure that sheets show."""
+
+
+def faired(hull: Hull, tolerance: float) -> Hull:
+    """Return the hull with her lines faired, every change listed in it.
+
+    Parameters
+    ----------
+    hull : Hull
+        As her file gives her, by a table or by sections.
+    tolerance : float
+        The most that a mark is moved, along its own way, mm: a half-breadth level, a height upright, a figure of a
+        diagonal along it, a section's point square to the section.
+
+    Notes
+    -----
+    Heights of sheer and rabbet, and the rabbet's half-breadths, are faired along the boat first; then all others
+    along and across at once, on the surface that the test of fairness regresses. Stems and transoms stay as they
+    are. A mark that is wrong by more than the tolerance is moved by just that much, and stays unfair.
+    """
+    lines = lines_figures(hull)
+    if len(lines.x) < 3 or len(lines.surface) < 6:
+        return hull
+    moved: list[tuple[Named, tuple[float, float]]] = []
+    rabbet, sheer = lines.rabbet.copy(), lines.sheer.copy()
+    breadths: dict[int, float] = {}
+    for name, curve in lines.curves.items():
+        for figure, value in zip(curve, _faired_curve(curve, lines.step, tolerance), strict=True):
+            if figure.named is not None:
+                moved.append((figure.named, (value - figure.value, 0.0)))
+                if name == "rabbet half-breadth":
+                    breadths[figure.station] = value
+                if name in ("rabbet height", "sheer height"):
+                    (rabbet if name.startswith("rabbet") else sheer)[figure.station] = value
+    surface = tuple(
+        replace(figure, half_breadth=breadths.get(figure.station, figure.half_breadth), named=None)
+        if figure.role == "rabbet"
+        else figure
+        for figure in lines.surface
+    )
+    lines = replace(lines, surface=surface)
+    moved += _faired_surface(lines, rabbet, sheer, tolerance)
+    told = [(named, way) for named, way in moved if np.hypot(*way) >= LEAST_MOVE]
+    if not told:
+        return hull
+    changed = _changed_table(hull, told) if hull.offsets is not None else _changed_sections(hull, told)
+    return replace(changed, changes=tuple(_change(hull, named, way) for named, way in told), given=hull)
+
+
+def _faired_curve(curve: Sequence[CurveFigure], step: float, tolerance: float) -> Array:
+    """Return a curve's figures faired; those at the boat's ends, and curves of few points, as they are."""
+    values = np.array([figure.value for figure in curve])
+    if len(curve) < FEWEST:
+        return values
+    x = np.array([figure.x for figure in curve])
+    inputs = ((x - x.min()) / max(float(np.ptp(x)), 1e-9))[:, None]
+    surface = fitted_surface(inputs, values, step * ROUNDING, coarsest=COARSEST)
+    return surface.smoothed(np.array([0.0 if figure.named is None else tolerance for figure in curve]))
+
+
+def _faired_surface(
+    lines: LinesFigures, rabbet: Array, sheer: Array, tolerance: float
+) -> list[tuple[Named, tuple[float, float]]]:
+    """Return the moves of the surface's figures, each (half-breadth, height) along the figure's own way, mm.
+
+    Where the hull laid out by plain levels is as likely as by roots of them, the mean of both moves is taken: they
+    err in different places, and their mean errs less than either (measured: see tests/bench/bench_fairness.py).
+    """
+    rooted, level = (square_data(lines, rabbet, sheer, Layout(power, False)) for power in (ROOT, LEVEL))
+    surfaces = [(data, _fitted(lines, data)) for data in (rooted, level)]
+    if surfaces[1][1].unlikeliness() > surfaces[0][1].unlikeliness():
+        del surfaces[1]
+    ways = np.mean([_ways(data, surface, tolerance) for data, surface in surfaces], axis=0)
+    return [
+        (figure.named, (float(way) * figure.direction[0], float(way) * figure.direction[1]))
+        for figure, way in zip(rooted.figures, ways, strict=True)
+        if figure.named is not None
+    ]
+
+
+def _fitted(lines: LinesFigures, data: SquareData) -> Surface:
+    rounding = lines.step * ROUNDING
+    return fitted_surface(data.inputs, data.values, rounding, data.variances, is_endless=True)
+
+
+def _ways(data: SquareData, surface: Surface, tolerance: float) -> Array:
+    """Return how far each figure goes along its own way to be fair, mm, no more than the tolerance."""
+    surface = surface.of(data.inputs, data.values, own_variances(data))
+    rates = np.array([_rate(figure, slope) for figure, slope in zip(data.figures, data.slopes, strict=True)])
+    named = np.array([figure.named is not None for figure in data.figures])
+    reach = np.concatenate([np.where(named, tolerance * np.abs(rates), 0.0), np.zeros(len(data.values) - len(rates))])
+    gained = (surface.smoothed(reach) - data.values)[: len(rates)]
+    return np.asarray(np.clip(gained / rates, -tolerance, tolerance))
+
+
+def _rate(figure: SurfaceFigure, slope: float) -> float:
+    """Return how much a figure gains on the surface, in half-breadth, for each mm along its own way; never 0."""
+    rate = figure.direction[0] - slope * figure.direction[1]
+    return rate if abs(rate) > 0.05 else 0.05 * (1.0 if rate >= 0.0 else -1.0)
+
+
+def _change(hull: Hull, named: Named, way: tuple[float, float]) -> Change:
+    """Return one move as it is listed."""
+    moved = float(way[0] + way[1]) if 0.0 in way else float(np.hypot(*way))
+    if named.measure == "point":
+        old = _point(hull, named)
+        return Change(named.row, named.column, "point", old, (old[0] + way[0], old[1] + way[1]), moved, named.line)
+    if named.measure == "diagonal":
+        moved = float(np.hypot(*way)) * (1.0 if way[0] >= 0.0 else -1.0)
+    return Change(named.row, named.column, named.measure, (named.value,), (named.value + moved,), moved, named.line)
+
+
+def _point(hull: Hull, named: Named) -> tuple[float, float]:
+    """Return the point of a section that a name is of, mm."""
+    station = hull.stations[int(named.key[1])]
+    point = station.section[int(named.key[3])]
+    return float(point[0]), float(point[1])
+
+
+def _changed_table(hull: Hull, told: Sequence[tuple[Named, tuple[float, float]]]) -> Hull:
+    """Return the hull with the figures of its table moved."""
+    table = hull.offsets
+    assert isinstance(table, OffsetsTable)
+    new = {(named.line, named.column): _change(hull, named, way).new[0] for named, way in told}
+    units = "mm" if hull.units == "mm" else "ft-in-8"
+    lines = []
+    for line in table.lines:
+        figures = tuple(
+            replace(figure, value=value, mark="length", text=written(value, units))  # type: ignore[arg-type]
+            if (value := new.get((line.row, station))) is not None
+            else figure
+            for station, figure in zip(table.stations, line.figures, strict=True)
+        )
+        lines.append(replace(line, figures=figures))
+    return hull_with_table(hull, replace(table, lines=tuple(lines)))
+
+
+def _changed_sections(hull: Hull, told: Sequence[tuple[Named, tuple[float, float]]]) -> Hull:
+    """Return the hull with points of its sections moved."""
+    rabbets = [station.rabbet.copy() for station in hull.stations]
+    sections = [station.section.copy() for station in hull.stations]
+    for named, way in told:
+        number, key = int(named.key[1]), named.key[2]
+        point = rabbets[number] if key == "rabbet" else sections[number][int(named.key[3])]
+        if named.measure == "height":
+            point[1] += way[0]
+        else:
+            point += np.array(way)
+    stations = []
+    for station, rabbet, section in zip(hull.stations, rabbets, sections, strict=True):
+        rabbet.setflags(write=False)
+        section.setflags(write=False)
+        stations.append(Station(station.name, station.at, station.mould, rabbet, section))
+    return replace(hull, stations=tuple(stations))

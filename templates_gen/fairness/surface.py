@@ -1,0 +1,138 @@
+"""The likeliest surface for a hull's figures, and where it wants each of them."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.fairness.figures import STEEPEST, LinesFigures, SurfaceFigure
+from templates_gen.fairness.square import LAYOUTS, HullSquare, SquareData, square_data
+from templates_gen.numerics.regression import Surface, fitted_surface
+
+Array = NDArray[np.float64]
+
+ROUNDING = float(1.0 / np.sqrt(12.0))
+"""Standard deviation of a figure that is rounded to a step of 1 (a uniform distribution's)."""
+
+MANY, NEAR_BY = 120, 6
+"""With more figures than the one, a surface without one of them is searched for in no more steps than the other."""
+
+BEYOND = 0.03
+"""A point is plainly beyond rabbet or sheer if it is so by this share of its station's depth."""
+
+_ROUNDS = 8
+_SCANNED = 200
+_FARTHEST = 400.0
+
+
+def likeliest_fit(
+    lines: LinesFigures, rabbet: Array, sheer: Array, scale: float | None = None
+) -> tuple[SquareData, Surface]:
+    """Return the figures on the square and the surface, in the layout in which the figures are the likeliest.
+
+    Parameters
+    ----------
+    rabbet, sheer : Array, shape (m,)
+        The heights that are believed, mm.
+    scale : float
+        Of the trend, where surfaces of different figures are to be compared.
+
+    Notes
+    -----
+    In a layout in which the hull is not smooth, honest figures at its ends look wrong.
+    """
+    found = []
+    start: Surface | None = None
+    for layout in LAYOUTS:
+        data = square_data(lines, rabbet, sheer, layout)
+        surface = fitted(data, lines.step, start=start, scale=scale if start is None else start.scale)
+        start = surface
+        found.append((surface.unlikeliness(), data, surface))
+    best = min(found, key=lambda one: one[0])
+    return best[1], best[2]
+
+
+def fitted(
+    data: SquareData,
+    step: float,
+    keep: NDArray[np.bool_] | None = None,
+    start: Surface | None = None,
+    scale: float | None = None,
+) -> Surface:
+    """Return the surface that is the likeliest for the figures that are kept; all of them if `keep` is None."""
+    kept = np.ones(len(data.values), dtype=bool) if keep is None else keep
+    inputs, values, variances = data.inputs[kept], data.values[kept], data.variances[kept]
+    return fitted_surface(inputs, values, step * ROUNDING, variances, start=start, scale=scale)
+
+
+def refitted(data: SquareData, step: float, whole: Surface, keep: NDArray[np.bool_] | None = None) -> Surface:
+    """Return the surface of almost the same figures as `whole`: searched for anew, or near by if they are many.
+
+    Where figures are many, one of them hardly moves lengths and spreads, and a search from afar takes seconds.
+    """
+    if len(data.values) <= MANY:
+        return fitted(data, step, keep, scale=whole.scale)
+    kept = np.ones(len(data.values), dtype=bool) if keep is None else keep
+    inputs, values, variances = data.inputs[kept], data.values[kept], data.variances[kept]
+    rounding = step * ROUNDING
+    return fitted_surface(inputs, values, rounding, variances, start=whole, scale=whole.scale, rounds=NEAR_BY)
+
+
+def is_beyond(data: SquareData, index: int) -> bool:
+    """Return whether a figure's point lies plainly above the sheer or below the rabbet of its station."""
+    figure = data.figures[index]
+    if figure.role in ("sheer", "rabbet"):
+        return False
+    low, high = float(data.square.rabbet[figure.station]), float(data.square.sheer[figure.station])
+    past = BEYOND * max(high - low, 0.0)
+    return not low - past <= figure.height <= high + past
+
+
+def moved_to(surface: Surface, data: SquareData, index: int) -> tuple[float, float, float]:
+    """Return where a surface wants one figure, half-breadth and height, and how far that is along its own way, mm.
+
+    Notes
+    -----
+    A waterline's figure moves level, a buttock's upright, a diagonal's along the diagonal, a section's point square
+    to the section. The place is found in a few steps, the slope up the section taken from the surface.
+    """
+    figure = data.figures[index]
+    station = np.array([figure.station])
+    out, up = figure.direction
+    height = _height_on(data.square, figure)
+    low, high = float(data.square.rabbet[figure.station]), float(data.square.sheer[figure.station])
+    gone = 0.0
+    if figure.role in ("buttock", "diagonal") and high > low:
+        gone = _nearest_crossing(surface, data.square, figure, (np.linspace(low, high, _SCANNED) - height) / up)
+    for _ in range(_ROUNDS):
+        y, z = figure.half_breadth + gone * out, height + gone * up
+        here, above = (float(surface.at(data.square.inputs(station, np.array([at])))[0]) for at in (z, z + 1.0))
+        slope = float(np.clip(above - here, -STEEPEST, STEEPEST))
+        rate = out - slope * up
+        if abs(rate) < 0.05:
+            break
+        step = -(y - here) / rate
+        step = step if up == 0.0 else float(np.clip(step, -_FARTHEST, _FARTHEST))
+        gone += step
+        if abs(step) < 1e-6:
+            break
+    return figure.half_breadth + gone * out, height + gone * up, gone
+
+
+def _nearest_crossing(surface: Surface, square: HullSquare, figure: SurfaceFigure, ways: Array) -> float:
+    """Return the least of some ways along a figure's own line, mm, after which it is on the surface; 0 if none is."""
+    out, up = figure.direction
+    station = np.full(len(ways), figure.station)
+    off = figure.half_breadth + ways * out - surface.at(square.inputs(station, figure.height + ways * up))
+    found = np.flatnonzero(off[:-1] * off[1:] <= 0.0)
+    if len(found) == 0:
+        return 0.0
+    crossings = ways[found] + (ways[found + 1] - ways[found]) * off[found] / np.where(
+        off[found] == off[found + 1], 1.0, off[found] - off[found + 1]
+    )
+    return float(crossings[np.argmin(np.abs(crossings))])
+
+
+def _height_on(square: HullSquare, figure: SurfaceFigure) -> float:
+    """Return a figure's height, that of sheer and rabbet as they are believed."""
+    if figure.role == "sheer":
+        return float(square.sheer[figure.station])
+    return float(square.rabbet[figure.station]) if figure.role == "rabbet" else figure.height

@@ -1,0 +1,172 @@
+"""Which figures of a hull's lines are not fair: each left out, and the others asked where it would be."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from templates_gen.fairness.causes import Cause, likely_cause
+from templates_gen.fairness.figures import Named, SurfaceFigure, lines_figures
+from templates_gen.fairness.guesses import Guess, State, begun, guesses, miss_of, name_of, station_of, without
+from templates_gen.fairness.rows import ROW_GAIN, RowSuspect, with_row_mended, wrong_row
+from templates_gen.fairness.windows import Window, windows
+from templates_gen.hull.model import Hull
+
+MOST_SUSPECTS = 8
+"""So many figures are named at most: where more are wrong, the table wants proving as a whole."""
+
+LEAST_TOLD = 2.5
+"""A difference of less is not worth telling, mm (common practice: plank edges are good to a millimetre at best)."""
+
+STEPS_TOLD = 1.25
+"""... nor is one of less than so many steps of rounding: an honest figure and those about it are half a step off."""
+
+SURE_GAIN = 9.0
+"""A figure is named when all others are likelier without it by this logarithm: odds of 8000 to 1 ..."""
+
+SURE_SCORE = 3.3
+"""... and it misses by this many spreads, small numbers of figures allowed for."""
+
+CURVE_SCORE, CURVE_GAIN = 2.4, 4.0
+"""Well inside a curve along the boat, with neighbours on either side, a miss of so many spreads and such a gain is
+named: odds of 50 to 1, for a row whose figures are few and stand far apart."""
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """A figure that is not fair.
+
+    Attributes
+    ----------
+    named : Named
+        What it says and where it stands.
+    expected, spread : float
+        What the others want, and how sure they are, mm. Of a section's point: how far off it is, square to the
+        section, is `miss`.
+    miss : float
+        How far the figure lies beyond what is expected, along its own way, mm.
+    gain : float
+        By how much the others are likelier without it, logarithm.
+    score : float
+        The miss in spreads.
+    cause : Cause or None
+    place : tuple of float or None
+        Of a section's point: where it is expected, (half-breadth, height), mm.
+    """
+
+    named: Named
+    expected: float
+    spread: float
+    miss: float
+    gain: float
+    score: float
+    cause: Cause | None
+    place: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Unfair:
+    """What is not fair of a hull's lines: `rows` that are wrong as wholes, and figures of the others."""
+
+    rows: tuple[RowSuspect, ...]
+    figures: tuple[Suspect, ...]
+
+
+def suspects(hull: Hull, most: int = MOST_SUSPECTS) -> tuple[Suspect, ...]:
+    """Return the figures of a hull's lines that are not fair, of rows that are right as wholes; see `unfair`."""
+    return unfair(hull, most).figures
+
+
+def unfair(hull: Hull, most: int = MOST_SUSPECTS) -> Unfair:
+    """Return what is not fair of a hull's lines, the likeliest first.
+
+    Parameters
+    ----------
+    hull : Hull
+        Tried are the rows and figures of its table of offsets; without a table, the points of its sections.
+    most : int
+        No more figures, and no more rows, are named than this.
+
+    Notes
+    -----
+    Half-breadths are regressed along the boat and across the section at once, stems and transoms included, by a
+    Gaussian process; heights of sheer and rabbet, and rows that stand alone, along the boat. The row whose figures
+    are likelier elsewhere is named, and its figures put there, if that explains more than any one figure that is
+    wrong; else the figure whose leaving out makes all others likeliest, which is left out for good. Then the rest is
+    tried again. Of a boat of many stations each figure is judged by those of the stations about it.
+    """
+    lines = lines_figures(hull)
+    if len(lines.x) < 3 or len(lines.surface) < 6:
+        return Unfair((), ())
+    rows: dict[str, RowSuspect] = {}
+    figures: list[Suspect] = []
+    whole = tuple(windows(lines))
+    for window in whole:
+        for one in _of_window(window, hull, most) if len(window.lines.surface) >= 6 else ():
+            if isinstance(one, RowSuspect):
+                rows.setdefault(one.row, one)
+            else:
+                figures.append(one)
+    wrong = {title for row in rows.values() for title in (row.row, row.other)}
+    kept = [one for one in figures if one.named.row not in wrong]
+    if len(whole) > 1:
+        kept.sort(key=lambda one: -one.gain)
+    return Unfair(tuple(sorted(rows.values(), key=lambda row: -row.gain)), tuple(kept[:most]))
+
+
+def _of_window(window: Window, hull: Hull, most: int) -> Iterator[RowSuspect | Suspect]:
+    """Yield the rows that are wrong in a window, and the figures that are not fair at its own stations."""
+    state, named, is_row_likely = begun(window.lines), 0, True
+    while named < most:
+        data, fit = state.fit
+        row = (
+            wrong_row(state.lines, state.rabbet, state.sheer, data, fit, hull.units == "mm")
+            if is_row_likely
+            else None
+        )
+        is_row_likely = row is not None
+        tried = guesses(state)
+        likeliest = max((one.gain for one in tried), default=0.0)
+        if row is not None and row.likelihood + fit.unlikeliness() > likeliest + ROW_GAIN:
+            yield row
+            state = replace(state, lines=with_row_mended(state.lines, row))
+            continue
+        guess = next((one for one in tried if _is_sure(one, state)), None)
+        if guess is None:
+            return
+        named += 1
+        if station_of(guess, state) in window.core:
+            yield _suspect(guess, state, hull)
+        state = without(guess, state)
+
+
+def _is_sure(guess: Guess, state: State) -> bool:
+    """Return whether a guess is worth telling."""
+    told = abs(miss_of(guess, state)) >= max(LEAST_TOLD, STEPS_TOLD * state.lines.step)
+    sure = guess.gain >= SURE_GAIN and guess.score >= SURE_SCORE
+    return told and (sure or (guess.is_inner and guess.score >= CURVE_SCORE and guess.gain >= CURVE_GAIN))
+
+
+def _suspect(guess: Guess, state: State, hull: Hull) -> Suspect:
+    named, miss = name_of(guess, state), miss_of(guess, state)
+    cause = likely_cause(named, guess.expected, guess.spread, hull.units)
+    if guess.place is not None:
+        cause = _cause_of_point(named, state.lines.surface[guess.index], guess, hull)
+    return Suspect(named, guess.expected, guess.spread, miss, guess.gain, guess.score, cause, guess.place)
+
+
+def _cause_of_point(named: Named, figure: SurfaceFigure, guess: Guess, hull: Hull) -> Cause | None:
+    """Return the likely slip of a section's point, in its half-breadth or its height."""
+    if guess.place is None:
+        return None
+    out, up = figure.direction
+    miss = (figure.half_breadth - guess.place[0]) * out + (figure.height - guess.place[1]) * up
+    both = (
+        (replace(named, measure="half-breadth"), out),
+        (replace(named, measure="height", value=figure.height, beside=()), up),
+    )
+    for one, share in sorted(both, key=lambda pair: -abs(pair[1])):
+        if abs(share) > 0.2:
+            expected = one.value - miss / share
+            cause = likely_cause(one, float(expected), guess.spread / abs(share), hull.units)
+            if cause is not None:
+                return cause
+    return None

@@ -1,0 +1,1 @@
+"""What the keys of a hull file must be, one with another."""

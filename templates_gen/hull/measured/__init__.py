@@ -1,0 +1,1 @@
+"""The files in which a builder writes down what was measured on the boat."""

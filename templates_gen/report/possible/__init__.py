@@ -1,0 +1,1 @@
+"""What is physically possible: bounds that every printed figure of a boat must keep."""
