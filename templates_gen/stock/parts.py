@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
@@ -61,13 +62,7 @@ class Part:
             sum(bool(is_inside(one[:1], other)[0]) for other in self.outlines if other is not one)
             for one in self.outlines
         ]
-        return sum((-1.0) ** deep * enclosed_area(one) for deep, one in zip(depth, self.outlines, strict=True))
-
-
-def enclosed_area(outline: Array) -> float:
-    """Return the area inside a closed outline, shape (n, 2), mm² (the surveyor's formula)."""
-    x, y = (outline - outline[0]).T
-    return float(abs(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
+        return sum((-1.0) ** deep * float(shapely.Polygon(one).area) for deep, one in zip(depth, self.outlines, strict=True))
 
 
 def piece_parts(piece: Piece, thickness: float | None, both_hands: bool = False) -> tuple[Part, ...]:
