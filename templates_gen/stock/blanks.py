@@ -111,8 +111,8 @@ def _close(plan: PlankingPlan, units: UnitName) -> Iterator[Finding]:
         yield Finding(
             "warning",
             "strake",
-            f"the scarfs of strakes {one.strake} and {one.neighbour} are only {spoken_length(one.apart, units)} apart, "
-            f"at {spoken_length(one.at, units)} along the boat; at least {spoken_length(one.least, units)} is wanted "
+            f"the scarfs of strakes {one.strake} and {one.neighbour} are only {spoken_length(one.apart, units)} "
+            f"apart, at {spoken_length(one.at, units)} along the boat; at least {spoken_length(one.least, units)} is wanted "
             f"({CLOSE_LENGTHS:g} scarf lengths). Use longer stock",
             About("strake", one.strake, last=one.neighbour),
             one.apart,
@@ -126,8 +126,8 @@ def _less_than_wanted(plan: PlankingPlan, units: UnitName) -> Iterator[Finding]:
         yield Finding(
             "note",
             "strake",
-            f"the nearest scarfs of neighbouring strakes are {spoken_length(nearest, units)} apart; old rules for yachts "
-            f"ask for {spoken_length(APART, units)}. Longer stock moves them apart",
+            f"the nearest scarfs of neighbouring strakes are {spoken_length(nearest, units)} apart; old rules for "
+            f"yachts ask for {spoken_length(APART, units)}. Longer stock moves them apart",
             None,
             nearest,
             APART,

@@ -10,12 +10,10 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.errors import StockError
-from templates_gen.stock.clipping import is_inside, lines_inside, outline_beyond
-from templates_gen.stock.hands import HANDS, Hand, cut_to_hand, mirrored
-from templates_gen.stock.lettering import label_corners, lettered
 from templates_gen.stock.planks import Plank
-from templates_gen.stock.scarf_marks import ASIDE, WORD_HEIGHTS, scarf_line
+from templates_gen.stock.scarf_marks import ASIDE, WORD_HEIGHTS, label_corners, lettered, scarf_line
 from templates_gen.stock.scarfs import Scarf
+from templates_gen.stock.shaping import HANDS, Hand, cut_to_hand, is_inside, lines_inside, mirrored, outline_beyond
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -58,11 +56,8 @@ class Part:
     @cached_property
     def area(self) -> float:
         """What its outlines enclose, without the holes cut in them, mm²."""
-        depth = [
-            sum(bool(is_inside(one[:1], other)[0]) for other in self.outlines if other is not one)
-            for one in self.outlines
-        ]
-        return sum((-1.0) ** deep * float(shapely.Polygon(one).area) for deep, one in zip(depth, self.outlines, strict=True))
+        outlines = [shapely.Polygon(outline) for outline in self.outlines]
+        return float(shapely.symmetric_difference_all(outlines).area)
 
 
 def piece_parts(piece: Piece, thickness: float | None, both_hands: bool = False) -> tuple[Part, ...]:

@@ -15,10 +15,9 @@ from templates_gen.order import Cutting
 from templates_gen.rendered import plan_of, scarfed_strakes
 from templates_gen.rendering.dxf import dxf_bytes
 from templates_gen.rendering.dxf_faults import drawing_faults
-from templates_gen.stock.cutting import CuttingPlan
+from templates_gen.stock.cutting import CuttingPlan, format_share, plan_tables
 from templates_gen.stock.drawings import PICTURE_WIDTH, plan_folio, sheet_folios, sheet_picture, stock_file_names
 from templates_gen.stock.sizes import stock
-from templates_gen.stock.tables import format_share, plan_tables
 from templates_gen.templates.folios import folio as folio_of
 
 

@@ -18,9 +18,8 @@ from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import shop_tables
 from templates_gen.stock.blanks import blanks
-from templates_gen.stock.cutting import CuttingPlan
+from templates_gen.stock.cutting import CuttingPlan, plan_tables
 from templates_gen.stock.sizes import size_of, stock
-from templates_gen.stock.tables import plan_tables
 from templates_gen.templates.folios import folio
 from templates_gen.units import format_length
 
