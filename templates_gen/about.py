@@ -10,7 +10,9 @@ from itertools import pairwise
 from typing import Literal
 
 EndName = Literal["fore", "aft"]
-PlaceKind = Literal["end", "station", "half-way", "gerald"]
+Hand = Literal["port", "starboard"]
+OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port"}
+PlaceKind = Literal["end", "station", "half-way", "gerald", "foot"]
 Thing = Literal[
     "boat",
     "offsets",
@@ -24,9 +26,25 @@ Thing = Literal[
     "keel",
     "bottom",
     "transom",
+    "stock",
     "file",
 ]
 """The trade's words for what can be spoken of; those of findings are the contract's."""
+
+Part = Literal[
+    "whole",
+    "gauge",
+    "set",
+    "strip",
+    "hollow strip",
+    "gerald card",
+    "gerald views",
+    "gerald block",
+    "sketch",
+    "picture",
+]
+"""Which of the several templates that one thing has: a land's bevel gauge, its take-off strip or its gerald card; the
+gauge of a rebate or of a transom's edge; the picture of a sheet of stock; the sketch of a spiling batten."""
 
 
 @dataclass(frozen=True)
@@ -36,23 +54,35 @@ class Place:
     Attributes
     ----------
     kind : PlaceKind
-        An end, a station, half-way between two neighbours of these, or where a gerald starts.
+        An end, a station, half-way between two neighbours of these, where a gerald starts, or the foot of a stem.
     station : str
-        The station's name; "fore" or "aft" for an end and for a gerald; of a half-way, the neighbour forward of it.
-        No station may be called "fore" or "aft", so that this is never in doubt.
+        The station's name; "fore" or "aft" for an end, a gerald and a stem's foot; of a half-way, the neighbour
+        forward of it. No station may be called "fore" or "aft", so that this is never in doubt.
     following : str
         Of a half-way, the neighbour aft of it; otherwise "".
     order : float
         0 at the fore end, i at station i counted from 1, 0.5 more half-way to the next; it takes no part in equality.
+    offset : float
+        How far from there, mm: aft of a station along the base line, up from a foot along the rabbet line.
+    has_mould : bool
+        Whether a mould stands there, so that it is called by the mould; it takes no part in equality.
     """
 
     kind: PlaceKind
     station: str
     following: str = ""
     order: float = field(default=0.0, compare=False)
+    offset: float = 0.0
+    has_mould: bool = field(default=False, compare=False)
 
     def __lt__(self, other: "Place") -> bool:
         return self.order < other.order
+
+    def record(self) -> dict[str, str | float]:
+        """Return it as plain data for a JSON file; what does not apply is left out."""
+        given: dict[str, str | float] = {"kind": self.kind, "station": self.station}
+        given |= {"following": self.following, "offset": self.offset}
+        return {key: value for key, value in given.items() if value}
 
 
 def stops(stations: Sequence[str]) -> tuple[Place, ...]:
@@ -83,6 +113,14 @@ class About:
         The end of the boat that it belongs to, where there is one at each.
     place : Place or None
         Where along the boat.
+    last_place : Place or None
+        The last of several neighbours, where a template serves more than one; an end stands for the end of strake
+        `last`.
+    part : Part
+        Which of the thing's templates.
+    which : tuple of float
+        What tells one of several such parts from another: the number of a strip's length, counted from forward, or of
+        a sheet of stock; the thickness of a gerald block, mm; the bevels of a gauge of the general set, degrees.
     """
 
     thing: Thing
@@ -90,6 +128,9 @@ class About:
     last: int | None = None
     end: EndName | None = None
     place: Place | None = None
+    last_place: Place | None = None
+    part: Part = "whole"
+    which: tuple[float, ...] = ()
 
     @property
     def numbers(self) -> range:
@@ -97,3 +138,17 @@ class About:
         if self.number is None:
             return range(0)
         return range(self.number, (self.last or self.number) + 1)
+
+    def record(self) -> dict[str, object]:
+        """Return it as plain data for a JSON file; what does not apply is left out."""
+        given: dict[str, object] = {
+            "thing": self.thing,
+            "part": None if self.part == "whole" else self.part,
+            "number": self.number,
+            "last": self.last if self.last != self.number else None,
+            "end": self.end,
+            "place": self.place and self.place.record(),
+            "last_place": self.last_place and self.last_place.record(),
+            "which": list(self.which) or None,
+        }
+        return {key: value for key, value in given.items() if value is not None}

@@ -12,18 +12,18 @@ class TemplatesGenError(Exception):
 
 @dataclass(frozen=True)
 class Fault:
-    """One thing that is wrong with a hull file, with its place, for a person to read.
+    """One thing that is wrong with a file, with its place, for a person to read.
 
     Attributes
     ----------
     text : str
-        What is wrong and what would cure it, one sentence.
+        What is wrong, with its value and place, and one thing to do about it.
     key : str
         Key path in the file, such as ``station[2].rabbet`` ("" when the fault is of the whole file).
     value : str
         The value found, as written, shortened ("" when there is none).
     expected : str
-        What was expected there ("" when the text says it all).
+        What was expected there ("" when the text holds it).
     about : str
         A word of the trade: offsets, section, land, bevel, rebate, strake, transom, mould or file.
     file : str
@@ -46,30 +46,26 @@ class Fault:
 
 
 class HullFileError(TemplatesGenError, ValueError):
-    """A hull file cannot be built as it describes the boat.
+    """A hull file, or a file measured at the boat, cannot be worked with.
 
     Parameters
     ----------
     faults : sequence of Fault
-        Every reason at once, in the order of their places in the file; at least one.
+        Every reason, in the order of their places in the file; at least one.
     """
 
     def __init__(self, faults: Sequence[Fault]) -> None:
         self.faults: tuple[Fault, ...] = tuple(faults)
         super().__init__("; ".join(fault.text for fault in self.faults))
 
-    def __reduce__(self) -> tuple[type["HullFileError"], tuple[tuple[Fault, ...]]]:
-        """Carry the faults along when an error passes from one process to another."""
-        return HullFileError, (self.faults,)
-
 
 class BoatError(TemplatesGenError, ValueError):
-    """The geometry of the boat cannot be worked out as the hull file describes her.
+    """The geometry of the boat cannot be computed as the hull file describes it.
 
     Parameters
     ----------
     text : str
-        What is wrong, where, and what would cure it.
+        What is wrong, where, and one thing to do about it.
     key : tuple of str or int
         The hull file's key that it is about; () when it is about no single one.
     about : str
@@ -86,18 +82,14 @@ class BoatError(TemplatesGenError, ValueError):
         self.about = about
         self.where = where
 
-    def __reduce__(self) -> tuple[type["BoatError"], tuple[str, tuple[str | int, ...], str, About | None]]:
-        """Carry all of it along when an error passes from one process to another."""
-        return type(self), (str(self), self.key, self.about, self.where)
-
 
 class DrawingError(TemplatesGenError, ValueError):
-    """A drawing holds something that cannot be drawn true (not finite, open where it must be closed …).
+    """A drawing holds something that cannot be drawn true: a line that is not finite, an outline that is open …
 
     Parameters
     ----------
     text : str
-        What is wrong, where, and what would cure it.
+        What is wrong, where, and one thing to do about it.
     where : About or None
         The land, strake, station or end of the piece, where it has one.
     """
@@ -106,22 +98,18 @@ class DrawingError(TemplatesGenError, ValueError):
         super().__init__(text)
         self.where = where
 
-    def __reduce__(self) -> tuple[type["DrawingError"], tuple[str, About | None]]:
-        """Carry all of it along when an error passes from one process to another."""
-        return type(self), (str(self), self.where)
-
 
 class FlatteningError(TemplatesGenError, ValueError):
-    """A strip of surface cannot be laid flat (not finite, without area, folded over, or twisted too far)."""
+    """A strip of surface cannot be laid flat: it is not finite, has no area, folds over, or twists too far."""
 
 
 class StockError(TemplatesGenError, ValueError):
-    """Sheets of stock cannot take what is to be cut from them (no size, a part larger than any sheet …)."""
+    """The stock cannot take what is to be cut from it: a sheet has no size, a part is larger than any sheet …"""
 
 
 class SelectionError(TemplatesGenError, ValueError):
-    """What was asked for with --only is no kind and no piece of this boat."""
+    """A word of --only names no kind, piece, station or land of this boat."""
 
 
 class OutputError(TemplatesGenError, OSError):
-    """The files of a job cannot be written where they should go."""
+    """The files of a job cannot be written to their folder."""

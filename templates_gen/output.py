@@ -1,5 +1,6 @@
 """A set of files that is written whole or not at all: a failure leaves in the folder what was there."""
 
+import json
 import os
 import re
 import shutil
@@ -28,22 +29,22 @@ Handler = Callable[[int, FrameType | None], object] | int
 class FileSet:
     """The files of one job, put into a folder all together when the `with` block ends without an exception.
 
-    Until then they stand in a hidden folder inside it. If the block fails, or the program is interrupted or told to
-    stop, that folder goes, and with it the folders made for the job. If the files cannot all be put in place, those
-    already replaced are put back.
+    Until then they are in a hidden folder inside it. If the block fails, or the program is interrupted or stopped,
+    that folder is removed, and with it the folders made for the job. If the files cannot all be put in place, those
+    already replaced are restored.
 
     Parameters
     ----------
     directory : path
-        Made, with its parents, if it is not there.
+        Created, with its parents, if it is missing.
     owned_names : names
-        Files that a whole job may write: those that are left from a former job and not written by this one are
-        removed. Empty when only a part of the job is done.
+        Files that a whole job may write: those left from an earlier job and not written by this one are removed.
+        Empty when only a part of the job is done.
 
     Raises
     ------
     OutputError
-        On entering, writing and leaving, with what is wrong and where.
+        On entering, writing and leaving: what is wrong, and where.
     """
 
     def __init__(self, directory: str | os.PathLike[str], owned_names: Collection[str] = ()) -> None:
@@ -55,7 +56,7 @@ class FileSet:
         self._handlers: dict[int, Handler] = {}
 
     def __enter__(self) -> Self:
-        """Make the folders, and see that they can be written to."""
+        """Make the folders. Raises OutputError if they cannot be written to."""
         self._handlers = _stop_by_exception()
         try:
             with _explained(f"cannot write to the folder {self.directory}"):
@@ -67,7 +68,7 @@ class FileSet:
         return self
 
     def write_bytes(self, name: str, data: bytes) -> None:
-        """Write one file of the set; it appears in the folder when the set is complete."""
+        """Write one file of the set; it appears in the folder once the set is complete."""
         fault = name_fault(name)
         if fault:
             raise OutputError(f"cannot write a file named {name[:80]!r}: {fault}")
@@ -82,7 +83,7 @@ class FileSet:
     def __exit__(
         self, kind: type[BaseException] | None, _error: BaseException | None, _: TracebackType | None
     ) -> None:
-        """Put the files in place if there was no exception; clear away what is temporary."""
+        """Put the files in place if there was no exception, and remove what is temporary."""
         try:
             with _uninterrupted():
                 try:
@@ -95,7 +96,7 @@ class FileSet:
             _restore(self._handlers)
 
     def _make_folders(self) -> None:
-        """Make the folder, its parents and the hidden one in which the files wait."""
+        """Make the folder, its parents, and the hidden folder in which the files wait."""
         if not self.directory.is_dir():
             if os.path.lexists(self.directory):
                 raise NotADirectoryError("something that is not a folder has this name")
@@ -107,7 +108,7 @@ class FileSet:
         (self._waiting / FORMER).mkdir()
 
     def _put_in_place(self) -> None:
-        """Replace the files of the folder by the new ones; on a failure put the former ones back."""
+        """Replace the files of the folder with the new ones; on failure restore the former ones."""
         done: list[str] = []
         leftover = [name for name in self._owned if name not in self._names and not _is_folder(self.directory / name)]
         try:
@@ -121,7 +122,7 @@ class FileSet:
         _sync_folder(self.directory)
 
     def _replace(self, name: str) -> None:
-        """Keep the former file of this name aside, and put the new one there, if there is one."""
+        """Set the former file of this name aside, and put the new one in its place, if there is one."""
         target, new, former = self.directory / name, self._waiting / name, self._waiting / FORMER / name
         if _is_folder(target):
             raise IsADirectoryError("a folder has this name")
@@ -143,9 +144,7 @@ class FileSet:
                     target.unlink(missing_ok=True)
             except OSError as fault:
                 kept, self._waiting = self._waiting, Path()
-                message = (
-                    f"{target} could not be put back ({_reason(fault)}); the former files are in {kept / FORMER}"
-                )
+                message = f"{name} could not be restored ({_reason(fault)}); the former files are in {kept / FORMER}"
                 raise OutputError(message) from fault
 
     def _clear(self) -> None:
@@ -157,10 +156,15 @@ class FileSet:
                 folder.rmdir()
 
 
-def replace_file(path: Path, data: bytes) -> None:
-    """Put new bytes in place of a file's, whole or not at all; a link stays, and what it leads to changes.
+def json_bytes(data: object) -> bytes:
+    """Return plain data as a JSON file. Raises ValueError for a number that is not finite."""
+    return (json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "\n").encode()
 
-    Raises OutputError when that cannot be done; the file then is as it was.
+
+def replace_file(path: Path, data: bytes) -> None:
+    """Replace the bytes of a file, whole or not at all; of a link, the file that it leads to is replaced.
+
+    Raises OutputError when that cannot be done; the file is then unchanged.
     """
     target = path.resolve()
     with _explained(f"cannot replace {path}"), _uninterrupted():
@@ -180,21 +184,21 @@ def replace_file(path: Path, data: bytes) -> None:
 
 
 def name_fault(name: str) -> str:
-    """Return why `name` cannot name a file on every system, or nothing if it can."""
+    """Return why `name` cannot be a file's name on every system; "" if it can."""
     if not ALLOWED.fullmatch(name):
-        return "only letters A-Z and a-z, figures, '.', '_' and '-' may stand in it, and no '.' at its beginning"
+        return "use only the letters A-Z and a-z, digits, '.', '_' and '-', and no '.' at the beginning"
     if len(name) > LONGEST_NAME:
-        return f"it is {len(name)} letters long, at most {LONGEST_NAME} are allowed"
+        return f"it is {len(name)} characters long; use at most {LONGEST_NAME}"
     if name.endswith("."):
         return "it ends with '.'"
     if name.split(".")[0].lower() in DEVICES:
-        return "Windows keeps this name for a device"
+        return "Windows reserves this name for a device"
     return ""
 
 
 @contextmanager
 def _explained(what: str) -> Iterator[None]:
-    """Turn the system's errors into an OutputError that says `what` could not be done, and why."""
+    """Turn the system's errors into an OutputError: `what` could not be done, and why."""
     try:
         yield
     except OutputError:
@@ -217,7 +221,7 @@ def _is_folder(path: Path) -> bool:
 
 
 def _keep(target: Path, former: Path) -> None:
-    """Give a file a second name, so that it never is missing under the first; where that is not possible, move it."""
+    """Give a file a second name, so that the first is never missing; where that is not possible, move it."""
     try:
         os.link(target, former, follow_symlinks=False)
     except (OSError, NotImplementedError):
@@ -225,7 +229,7 @@ def _keep(target: Path, former: Path) -> None:
 
 
 def _sync_folder(folder: Path) -> None:
-    """Have the system write the folder's entries to disk, where it can."""
+    """Flush the folder's entries to disk, where the system can."""
     with suppress(OSError):
         descriptor = os.open(folder, os.O_RDONLY)
         try:
@@ -235,7 +239,7 @@ def _sync_folder(folder: Path) -> None:
 
 
 def _stop_by_exception() -> dict[int, Handler]:
-    """Let the signals that would end the program raise SystemExit instead; return what they did before."""
+    """Let the signals that would end the program raise SystemExit instead; return the former handlers."""
 
     def stop(number: int, _: FrameType | None) -> None:
         raise SystemExit(128 + number)
@@ -247,14 +251,14 @@ def _stop_by_exception() -> dict[int, Handler]:
 
 
 def _restore(handlers: dict[int, Handler]) -> None:
-    """Let signals do again what they did."""
+    """Restore the former handlers of signals."""
     for number, handler in handlers.items():
         signal.signal(number, handler)
 
 
 @contextmanager
 def _uninterrupted() -> Iterator[None]:
-    """Hold interruptions back until the block is through."""
+    """Hold interruptions back until the block has ended."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return

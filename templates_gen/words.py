@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from templates_gen.about import About, EndName, Place
+from templates_gen.about import About, EndName, Hand, Place
+from templates_gen.units import UnitName, format_length
 
 
 def in_message(place: Place) -> str:
@@ -16,6 +17,8 @@ def in_message(place: Place) -> str:
             return f"the start of the {_end(place.station)} gerald"
         case "end":
             return f"the {_end(place.station)} end"
+        case "foot":
+            return f"the foot of the {_end(place.station)} rabbet"
 
 
 def at_place(place: Place) -> str:
@@ -76,6 +79,103 @@ def _listed_thing(about: About) -> str:
     if about.thing == "mould" and about.place is not None:
         return ""
     return f"{about.thing} {about.end}" if about.end else about.thing
+
+
+def on_sheet(place: Place, units: UnitName = "mm") -> str:
+    """Return a place as a template and its tables name it: "mould 2", "mould 2 + 100", "half-way 2–3", "fore end"."""
+    if not place.offset:
+        return _mark(place)
+    sign = "-" if place.offset < 0.0 else "+"
+    return f"{_mark(place)} {sign} {format_length(abs(place.offset), units)}"
+
+
+def _mark(place: Place) -> str:
+    match place.kind:
+        case "station":
+            return f"{'mould' if place.has_mould else 'station'} {place.station}"
+        case "half-way":
+            return f"half-way {place.station}–{place.following}"
+        case "gerald":
+            return f"start of gerald {place.station}"
+        case "end":
+            return f"{place.station} end"
+        case "foot":
+            return "foot"
+
+
+def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
+    """Return what a gauge of a rebate is called by: its place or its strakes; the first and last place where shared.
+
+    ("mould 2",), ("mould 2 + 100", "mould 3"), ("strakes 3-5",), ("foot + 50", "strake 1")
+    """
+    if about.place is None:
+        first, last = about.numbers[0], about.numbers[-1]
+        return (f"strake {first}" if first == last else f"strakes {first}-{last}",)
+    if about.last_place is None:
+        return (on_sheet(about.place, units),)
+    last_name = f"strake {about.last}" if about.last_place.kind == "end" else on_sheet(about.last_place, units)
+    return (on_sheet(about.place, units), last_name)
+
+
+def hand_and_face(hand: Hand) -> str:
+    """Return what stands on a strake's template: which hand it is, with the face you look at outside."""
+    return f"{hand.upper()}, THIS FACE OUT"
+
+
+def turn_over(hand: Hand) -> str:
+    """Return how one pattern serves the other hand."""
+    return f"turn over for {hand}"
+
+
+def piece_name(about: About, units: UnitName = "mm") -> str:
+    """Return the name of a template, as `tiles.json` and `--only` have it: "strake 4", "land 3 station 2"."""
+    match about.thing:
+        case "mould":
+            return f"mould {about.place.station if about.place else ''}"
+        case "land":
+            return _land_piece(about)
+        case "rebate":
+            return f"rebate {about.end or 'keel'} {' to '.join(served(about, units))}"
+        case "stem" | "transom":
+            gauge = f" strake {about.number}" if about.part == "gauge" else ""
+            return f"{about.thing} {about.end}{gauge}"
+        case "stock":
+            return f"stock {about.number}{' picture' if about.part == 'picture' else ''}"
+        case _:
+            return "spiling sketch" if about.part == "sketch" else " ".join(_thing_and_number(about))
+
+
+def _land_piece(about: About) -> str:
+    which = " ".join(f"{number:.1f}" for number in about.which)
+    match about.part:
+        case "set":
+            return f"bevel set {which}"
+        case "gerald block":
+            return f"gerald block {which}"
+        case "strip" | "hollow strip":
+            hollow = "hollow " if about.part == "hollow strip" else ""
+            return f"land {about.number} strip {hollow}{about.which[0]:.0f}"
+        case "gerald card" | "gerald views":
+            return f"land {about.number} {about.part} {about.end}"
+        case _:
+            return f"land {about.number} {_place_in_name(about.place)}" if about.place else f"land {about.number}"
+
+
+def _place_in_name(place: Place) -> str:
+    """A place in the name of a piece: "station 2", "half-way 2-3", "gerald fore", "fore end"."""
+    match place.kind:
+        case "station":
+            return f"station {place.station}"
+        case "half-way":
+            return f"half-way {place.station}-{place.following}"
+        case "gerald":
+            return f"gerald {place.station}"
+        case _:
+            return _mark(place)
+
+
+def _thing_and_number(about: About) -> tuple[str, ...]:
+    return (about.thing,) if about.number is None else (about.thing, str(about.number))
 
 
 def _end(end: str) -> str:

@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "templates_gen"
 LONGEST_MODULE = 500
 HEAVY = {"numpy", "scipy", "reportlab", "ezdxf", "pydantic", "shapely"}
-LIGHT_MODULES = ("__init__", "__main__", "cli", "errors", *sorted(path.stem for path in PACKAGE.glob("cli_*.py")))
+LIGHT_MODULES = ("__init__", "__main__", "errors", *sorted(f"cli.{path.stem}" for path in PACKAGE.glob("cli/*.py")))
 # everything that runs before a command is known
 
 EVERYONE = {"errors", "units", "about", "words"}
@@ -53,13 +53,22 @@ TABLE: dict[str, set[str]] = {
     },
     "look": {"geometry", "hull", "numerics", "report", "numpy"},
     "output": set(),
-    "side_by_side": set(),
+    "checking": {"geometry", "hull", "rendering.pdf", "report", "templates"},
+    "sheets": {
+        "drawing",
+        "geometry",
+        "hull",
+        "output",
+        "paper",
+        "rendering.dxf",
+        "rendering.pdf",
+        "report",
+        "stock",
+        "templates",
+    },
+    "at_boat": {"checking", "geometry", "hull", "output", "report", "sheets", "templates", "numpy"},
+    "pipeline": ANYTHING,
     "cli": ANYTHING,
-    "job": ANYTHING,
-    "boatside": ANYTHING,
-    "order": {"drawing", "paper", "stock"},
-    "rendered": ANYTHING,
-    "files": ANYTHING,
     "__main__": {"cli"},
     "__init__": set(),
 }

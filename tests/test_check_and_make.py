@@ -6,25 +6,25 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from templates_gen.checking import Checked, where
 from templates_gen.cli import app
 from templates_gen.drawing.piece import Kind
 from templates_gen.geometry import boat as boat_module
 from templates_gen.geometry.crossings import CrossingError
-from templates_gen.job import Computed, computed, where
-from templates_gen.order import KINDS
-from templates_gen.rendered import for_router, header_of
 from templates_gen.rendering.pdf_check import check_folio
 from templates_gen.report.measurements import measurements
-from templates_gen.templates.folios import folio
+from templates_gen.sheets import for_router, header_of
+from templates_gen.templates.folios import KINDS, folio
+from tests.flow import checked
 from tests.scaled import scaled_file
 
 HULLS = Path(__file__).parents[1] / "hulls"
 SHAPES = Path(__file__).parent / "data" / "shapes"
 
 
-def draw(path: Path, kinds: Sequence[Kind] = KINDS) -> Computed:
+def draw(path: Path, kinds: Sequence[Kind] = KINDS) -> Checked:
     """Compute a hull file's boat and draw all of it, if it can be built; where it cannot, each error has its line."""
-    result = computed(path)
+    result = checked(path)
     for error in result.errors:
         assert where(error, path)[1] > 0, error.text
     if result.errors:

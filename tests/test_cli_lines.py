@@ -16,11 +16,11 @@ from jsonschema import Draft202012Validator
 from typer.testing import CliRunner, Result
 
 from templates_gen.cli import app
-from templates_gen.cli_voice import print_json
-from templates_gen.geometry.refining import planked_shell
+from templates_gen.cli.messages import print_json
 from templates_gen.geometry.worst_edges import worst_edge
 from templates_gen.hull.reader import read_hull
 from tests.bench.slips import CANOE, table_hull_text
+from tests.flow import shell_of
 from tests.hull.tables import HULL, TABLE, replaced, written
 
 HULLS = Path(__file__).parents[1] / "hulls"
@@ -220,7 +220,7 @@ def test_the_fewest_strakes_written_into_the_hull_file_pass_its_check(name: str,
         path.write_text(text[: text.index("\n[lands]")] + "\n" + lands, encoding="utf-8")
         found = [one["text"] for one in found_by_check(path) if one["severity"] != "note"]
         assert not [one for one in found if "do not go round" in one]
-        assert worst_edge(planked_shell(read_hull(path)), is_hollow=False) is None
+        assert worst_edge(shell_of(read_hull(path)), is_hollow=False) is None
     rows = tomllib.loads(rest)["lands"]
     for station in ("1", "2", "3", "4"):
         width = np.diff(rows[station])
@@ -328,5 +328,5 @@ def test_make_does_not_load_what_only_check_needs(tmp_path: Path) -> None:
     )
     loaded = {line.rpartition("|")[2].strip() for line in shown.stderr.splitlines()}
     assert "templates_gen.geometry.lining_off" in loaded  # the dinghy is lined off by the tool
-    for module in ("numerics.regression", "fairness", "report.fair_findings", "report.unfair_findings"):
+    for module in ("fairness.suspects", "report.fair_findings", "report.unfair_findings"):
         assert f"templates_gen.{module}" not in loaded

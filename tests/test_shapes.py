@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Kind
-from templates_gen.job import computed
 from templates_gen.templates.folios import folio
+from tests.flow import checked
 from tests.shapes.campaign import Outcome, outcome
 
 HULLS = Path(__file__).parent / "data" / "shapes"
@@ -104,7 +104,7 @@ def test_a_shape_that_was_refused_or_drawn_wrong_builds_true(name: str) -> None:
 
 @pytest.mark.parametrize(("name", "kinds"), DRAWN)
 def test_what_passes_is_drawn(name: str, kinds: tuple[Kind, ...]) -> None:
-    done = computed(HULLS / f"{name}.toml")
+    done = checked(HULLS / f"{name}.toml")
     assert done.errors == ()
     assert done.boat is not None
     assert all(folio(done.boat, kind).pieces for kind in kinds)
@@ -121,7 +121,7 @@ def test_a_shape_that_cannot_be_built_is_refused_with_a_cure_that_works(
 
 @pytest.mark.parametrize(("one", "other"), PAIRS)
 def test_stock_measured_again_moves_no_mark_by_more_than_3_mm(one: str, other: str) -> None:
-    boats = [computed(HULLS / f"{name}.toml").boat for name in (one, other)]
+    boats = [checked(HULLS / f"{name}.toml").boat for name in (one, other)]
     marks = []
     for boat in boats:
         assert boat is not None

@@ -41,7 +41,7 @@ def _leaf(boat: Boat, strake: FlatStrake, sheet: Sheet) -> Leaf:
     stretch = next((s for s in _STRETCH if float(size[1]) * s / scale <= room), 1.0)
     edges = (strake.edge("lower") - origin, strake.edge("upper") - origin)
     title = f"Strake {strake.number} laid flat"
-    ticks = [(t.place.name, t.lower, t.upper) for t in ticks_of(strake) if t.place.kind == "station"]
+    ticks = [(t.place.station, t.lower, t.upper) for t in ticks_of(strake) if t.place.kind == "station"]
     ticks = [(name, low - origin, up - origin) for name, low, up in ticks]
 
     def draw(content: Content, numbers: Numbers) -> None:

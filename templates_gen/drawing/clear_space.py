@@ -116,17 +116,30 @@ class ClearSpace:
         """Return the middle (x, height above the spine) of a clear box on the wood, and count it as taken.
 
         The nearest to (x, `above`) is chosen, a step away from the spine weighing five times one along it; it lies no
-        more than `reach` from x. None if there is no such box.
+        more than `reach` from x. None if there is no such box. A box nearer than a sixth of the reach has no rival
+        outside it, so the rest is looked at only where there is none.
         """
+        found = self._nearest(x, reach / 6, above, width, tall)
+        if found is None or found[0] >= reach / 6 - _COLUMN:
+            found = self._nearest(x, reach, above, width, tall)
+        if found is None:
+            return None
+        _, row, column, across, along = found
+        self._fill(row, across, column, along)
+        return self._left + (column + along / 2) * _COLUMN, (row + across / 2) * _ROW - self._reach
+
+    def _nearest(
+        self, x: float, reach: float, above: float, width: float, tall: float
+    ) -> tuple[float, int, int, int, int] | None:
+        """Return how far the nearest clear box is, its lowest row, its first column, and its rows and columns."""
         first = max(self._column(x - reach - width / 2), 0)
         last = min(self._column(x + reach + width / 2) + 1, self._columns)
         across, along = math.ceil(tall / _ROW) + 1, math.ceil(width / _COLUMN) + 1
         if last - first < along or self._rows < across:
             return None
         sums = np.zeros((self._rows + 1, last - first + 1), dtype=np.int32)
-        sums[1:, 1:] = self._taken[:, first:last]
-        np.add.accumulate(sums, axis=1, out=sums)
-        np.add.accumulate(sums, axis=0, out=sums)
+        np.cumsum(self._taken[:, first:last], axis=0, out=sums[1:, 1:])
+        np.cumsum(sums, axis=1, out=sums)
         strips = sums[across:] - sums[:-across]
         clear = strips[:, along:] == strips[:, :-along]
         places = np.flatnonzero(clear)
@@ -135,9 +148,9 @@ class ClearSpace:
         rows, columns = np.divmod(places, clear.shape[1])
         up = (rows + across / 2) * _ROW - self._reach
         middle = self._left + (first + columns + along / 2) * _COLUMN
-        best = int(np.argmin(np.abs(middle - x) + 5.0 * np.abs(up - above)))
-        self._fill(int(rows[best]), across, first + int(columns[best]), along)
-        return float(middle[best]), float(up[best])
+        far = np.abs(middle - x) + 5.0 * np.abs(up - above)
+        best = int(np.argmin(far))
+        return float(far[best]), int(rows[best]), first + int(columns[best]), across, along
 
     def nearest_on_lane(
         self, x: float, reach: float, lane: Array, over: float, width: float, tall: float

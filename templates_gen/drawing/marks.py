@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Hole, Label, Path, Role
+from templates_gen.drawing.piece import Hole, Label, LabelKind, Path, Role
 
 Array = NDArray[np.float64]
 Point = tuple[float, float]
@@ -50,19 +50,33 @@ def hanging_hole(x: float, y: float) -> Hole:
     return Hole((x, y), HANGING_HOLE)
 
 
+def block_at(at: Point) -> str:
+    """Return the word that the labels of a block have in common, from where its first row stands."""
+    return f"{at[0]:.2f} {at[1]:.2f}"
+
+
 def stack(
-    lines: Sequence[str], at: Point, height: float = 3.0, angle: float = 0.0, first_height: float | None = None
+    lines: Sequence[str],
+    at: Point,
+    height: float = 3.0,
+    first_height: float | None = None,
+    on_mirror: Sequence[str] | None = None,
 ) -> tuple[Label, ...]:
     """Return lines of text one under another, all starting at one margin; `at` is the first baseline's start.
+
+    They are one block: the first line is a name, the rest are instructions. `on_mirror`: as many lines, for the
+    mirror image of the piece.
 
     `first_height`: height of the first line's capitals, mm, where it is another than the rest's.
     """
     labels = []
-    down = np.array([math.sin(angle), -math.cos(angle)])
-    place = np.array(at, dtype=np.float64)
+    block = block_at(at)
+    x, y = at
     for index, text in enumerate(lines):
         tall = first_height if index == 0 and first_height is not None else height
         if index > 0:
-            place = place + LINE_PITCH * height * down
-        labels.append(Label(text, (float(place[0]), float(place[1])), tall, angle))
+            y -= LINE_PITCH * height
+        kind: LabelKind = "name" if index == 0 else "instruction"
+        other = None if on_mirror is None else on_mirror[index]
+        labels.append(Label(text, (x, y), tall, kind=kind, block=block, on_mirror=other))
     return tuple(labels)

@@ -4,14 +4,18 @@ One and the same Piece is measured by tests and drawn by every renderer. x runs 
 multiplies by one unit constant; it never scales, fits or alters what it is given.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About, Hand, Place
+
 Array = NDArray[np.float64]
+LabelKind = Literal["measure", "name", "instruction"]
+BOAT = About("boat")
 Kind = Literal["moulds", "bevels", "rebates", "transom", "strakes", "stock"]
 
 
@@ -62,6 +66,19 @@ class Label:
     anchor : "start", "middle" or "end"
     is_fine_print : bool
         Whether it is read on paper only: a machine does not engrave it.
+    kind : "measure", "name" or "instruction"
+        A measure is true at its place only: a length, depth or angle that belongs to the line or point beside it. A
+        name says what a line, a point, a side or the piece is. An instruction says what to do.
+    block : str
+        Labels of a piece with the same word here are rows of one block, in the order of the piece's labels, and stay
+        together; "" for a label that stands by itself.
+    has_leader : bool
+        Whether a line of the piece leads from it to what it names.
+    on_mirror : str or None
+        Its text on the mirror image of the piece, which is of the other hand; None: the same text.
+    on_one_hand : str or None
+        Its text on a piece that is cut to one hand, where this one tells how one pattern serves both; "" where it is
+        left out there. None: the same text.
     """
 
     text: str
@@ -70,6 +87,30 @@ class Label:
     angle: float = 0.0
     anchor: Literal["start", "middle", "end"] = "start"
     is_fine_print: bool = False
+    kind: LabelKind = "name"
+    block: str = ""
+    has_leader: bool = False
+    on_mirror: str | None = None
+    on_one_hand: str | None = None
+
+
+@dataclass(frozen=True)
+class Facing:
+    """How a piece is drawn, where it has two faces or hands; `words` makes the sentences.
+
+    Attributes
+    ----------
+    hand : "port" or "starboard"
+        Which hand is drawn; the other is its mirror image.
+    face : str
+        The face you look at: "outer face", "AFT face" …
+    is_for_both_hands : bool
+        Whether one pattern serves both, turned over.
+    """
+
+    hand: Hand
+    face: str = ""
+    is_for_both_hands: bool = True
 
 
 @dataclass(frozen=True)
@@ -84,16 +125,20 @@ class Piece:
         The file it goes to.
     title : tuple of str
         What stands in the title block of every page that shows a part of it: piece, hand, face, which way.
+    about : About
+        What it is a template for; `words.piece_name` makes its name of this.
     paths : tuple of Path
         Exactly those with role CUT are cut; each of them is closed.
     holes : tuple of Hole
     labels : tuple of Label
     notes : tuple of str
-        How the piece is used: printed on its assembly page or beside it, never on the wood.
+        How the piece is used: printed on its assembly page or near it, never on the wood.
     is_paper : bool
         Whether it is used as paper: folded, pricked through or looked at, so that no machine cuts it from wood.
-    serves : tuple of str
-        The stations that it is made for or held at, "station 3": it may be asked for by these words, too.
+    serves : tuple of Place
+        The stations that it is made for or held at: it may be asked for by these, too.
+    facing : Facing or None
+        Hand and face, where it has them.
     """
 
     name: str
@@ -102,9 +147,11 @@ class Piece:
     paths: tuple[Path, ...]
     holes: tuple[Hole, ...] = ()
     labels: tuple[Label, ...] = ()
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
     is_paper: bool = False
-    serves: tuple[str, ...] = ()
+    serves: tuple[Place, ...] = ()
+    about: About = BOAT
+    facing: Facing | None = None
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""
@@ -133,6 +180,12 @@ class Table:
         Lines of text under the table.
     is_form : bool
         To be filled in by hand: rows stand further apart.
+    word_columns : tuple of int
+        Which columns hold words, set from the left; the others hold figures, set from the right.
+    about : About or None
+        What the whole table is about, where that is one thing.
+    rows_about : tuple of About or None
+        What each row is about, None for a row about nothing in particular; empty where no row is about one thing.
     """
 
     title: str
@@ -140,6 +193,9 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...] = ()
     is_form: bool = False
+    word_columns: tuple[int, ...] = (0,)
+    about: About | None = None
+    rows_about: tuple[About | None, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -5,18 +5,30 @@ from dataclasses import replace
 
 import numpy as np
 
-from templates_gen.fairness.curves import COARSEST, FEWEST
 from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, SurfaceFigure, lines_figures
 from templates_gen.fairness.square import LEVEL, ROOT, Layout, SquareData, own_variances, square_data
-from templates_gen.fairness.surface import ROUNDING
+from templates_gen.fairness.surface import COARSEST, FEWEST, ROUNDING
 from templates_gen.hull.model import Array, Change, Hull, Station
-from templates_gen.hull.offsets.hull_tables import hull_with_table
+from templates_gen.hull.offsets.half_boats import whole_hull
 from templates_gen.hull.offsets.table import OffsetsTable
-from templates_gen.hull.offsets.writing import written
+from templates_gen.hull.offsets.writing import hull_with_table, written
 from templates_gen.numerics.regression import Surface, fitted_surface
 
 LEAST_MOVE = 0.05
 """A move of less is none, mm: a tenth of the finest figure that sheets show."""
+
+
+def fair(hull: Hull) -> Hull:
+    """Return the hull with its lines made fair as far as its file allows; as it is if the file does not ask for it.
+
+    A half that is mirrored is faired before it is mirrored. A half that is cut is faired afterwards: its last section
+    is then an end, which fairing leaves as it is.
+    """
+    if hull.fair is None:
+        return hull
+    if hull.half == "mirror" and hull.given is not None:
+        return whole_hull(faired(hull.given, hull.fair))
+    return faired(hull, hull.fair)
 
 
 def faired(hull: Hull, tolerance: float) -> Hull:

@@ -7,10 +7,18 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.fairness.curves import LeftOut, StudiedCurve, expectation, studied_curve
 from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, SurfaceFigure
 from templates_gen.fairness.square import Layout, SquareData, square_data
-from templates_gen.fairness.surface import is_beyond, likeliest_fit, moved_to, refitted
+from templates_gen.fairness.surface import (
+    LeftOut,
+    StudiedCurve,
+    expectation,
+    is_beyond,
+    likeliest_fit,
+    moved_to,
+    refitted,
+    studied_curve,
+)
 from templates_gen.numerics.misfits import normal_score
 from templates_gen.numerics.regression import Surface
 

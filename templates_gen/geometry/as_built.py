@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.geometry.measuring_slips import SCATTER, Slip, slips
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.relining import relined
@@ -63,6 +63,18 @@ class Relined:
     def left_out(self) -> tuple[Slip, ...]:
         """The figures that are not used: they look like slips, and nobody is sure of them."""
         return tuple(slip for slip in self.slips if not self.is_measured[slip.strake - 1, slip.place])
+
+
+def is_still_to_make(about: About | None, hung: int) -> bool:
+    """Return whether something is about a strake or a land still to be made, when `hung` strakes hang.
+
+    The land on the last hung strake is: its bevel is planed before the next strake goes on. Moulds stand, rebates and
+    transoms are cut.
+    """
+    if about is None or about.number is None:
+        return False
+    last = about.numbers[-1]
+    return last >= hung if about.thing in ("land", "bevel") else about.thing == "strake" and last > hung
 
 
 def section_marks(shell: PlankedShell) -> dict[str, SectionMarks]:

@@ -16,7 +16,6 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebate_places import midship_rebates
 from templates_gen.geometry.rebated_transoms import rebated_edge
 from templates_gen.geometry.rebates import Rebate, rebates
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.strake_marks import ticks_of
 from templates_gen.geometry.transoms import TransomShape, transom_shape
@@ -78,11 +77,6 @@ class Boat:
             with _refused(("station", index), About("section", place=Place("station", station.name))):
                 found[station.name] = plank_sections(self.shell, station.at)
         return found
-
-
-def boat_of(hull: Hull) -> Boat:
-    """Return the boat that a hull file describes."""
-    return boat_on(planked_shell(hull))
 
 
 def boat_on(shell: PlankedShell) -> Boat:

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError
-from templates_gen.geometry.land_marks import Marks, land_marks
+from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.last_rulings import EndPlanes
-from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_line
+from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
 from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
 from templates_gen.geometry.shell import Forefoot, Trace, forefoot_start, garboard_normals, trace
 from templates_gen.geometry.transom_face import TransomFace, transom_face
@@ -118,8 +118,8 @@ class Hung:
         return EndPlanes(below, self.faces[end].normal(below))
 
 
-def hang(hull: Hull) -> Hung:
-    """Return where the strakes' upper edges run.
+def hang(marks: Marks) -> Hung:
+    """Return where the strakes' upper edges run, through the marks of their lands.
 
     Raises
     ------
@@ -127,8 +127,7 @@ def hang(hull: Hull) -> Hung:
         When the garboard's end on a stem is no wider than its lap, or the rounds do not settle to 1e-7 mm, which no
         boat that can be planked has shown.
     """
-    line = rabbet_line(hull)
-    marks = land_marks(hull, line)
+    hull, line = marks.hull, marks.rabbet
     stems = {end: _stem_end(hull, end, line, marks) for end in ENDS if isinstance(hull.end(end), Stem)}
     faces = {end: transom_face(m, end) for end in ENDS if isinstance(m := hull.end(end), Transom)}
     end_faces = {end: _end_face(hull, end, face) for end, face in faces.items()}

@@ -7,10 +7,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
-from templates_gen.geometry.places import Place, gerald_start, strake_places
+from templates_gen.about import EndName, Place
+from templates_gen.geometry.places import gerald_start, strake_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.units import spoken_length
+from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
 Limit = Literal["nothing", "gerald", "end"]
@@ -89,8 +90,7 @@ def _spoken_end(shell: PlankedShell, at: HollowEnd, end: EndName) -> str:
         return f"the start of gerald {end}"
     if at.limit == "end":
         return f"the {end} end"
-    station = next(s for s in shell.hull.stations if s.name == at.near.name)
-    name = f"{'mould' if station.mould else 'station'} {station.name}"
+    name = on_sheet(at.near)
     if abs(at.beyond) < _AT:
         return name
     return f"{spoken_length(abs(at.beyond), shell.hull.units)} {'aft' if at.beyond > 0.0 else 'forward'} of {name}"
@@ -107,7 +107,7 @@ def _end(shell: PlankedShell, land: int, end: EndName, u: float, at_end: bool) -
     beyond = along[0] - along[1:]
     nearest = int(np.argmin(np.abs(beyond)))
     x = float(shell.upper(land, np.array([u]))[0, 0])
-    return HollowEnd(u, x, limit, stations[nearest], float(beyond[nearest]))
+    return HollowEnd(u, x, limit, stations[nearest].place, float(beyond[nearest]))
 
 
 def _runs(true: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:

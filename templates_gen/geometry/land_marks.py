@@ -1,4 +1,4 @@
-"""The marks of the lands on every station and at both ends: by girth, by offsets or lined off."""
+"""The marks of the lands on every station and at both ends: by girth, by offsets or lined off by the tool."""
 
 from dataclasses import dataclass
 
@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.geometry.lining_off import lined_off
-from templates_gen.geometry.rabbet_line import RabbetLine
+from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
 from templates_gen.geometry.sections import station_section, transom_section
-from templates_gen.hull.model import Hull
+from templates_gen.hull.model import Hull, Lands
 
 Array = NDArray[np.float64]
 
@@ -22,6 +22,11 @@ class Marks:
 
     Attributes
     ----------
+    hull : Hull
+        As read: where the tool lined the lands off, its own `lands` hold no rows.
+    rabbet : RabbetLine
+    lands : Lands
+        The rows that the marks stand for, by girth or by offsets.
     stations : Array, shape (N, n, 3)
         For strake k (row k - 1) at each station, mm.
     fore, aft : Array, shape (N, 3)
@@ -30,6 +35,9 @@ class Marks:
         On stems the marks' parameters on the rabbet's batten, shape (N,).
     """
 
+    hull: Hull
+    rabbet: RabbetLine
+    lands: Lands
     stations: Array
     fore: Array
     aft: Array
@@ -40,16 +48,22 @@ class Marks:
         return self.fore if end == "fore" else self.aft
 
 
-def land_marks(hull: Hull, rabbet: RabbetLine) -> Marks:
-    """Return the marks that the hull file asks for: by girth, by offsets or lined off by the tool."""
-    if hull.lands.by == "even":
-        hull = lined_off(hull, rabbet)
+def land_marks(hull: Hull) -> Marks:
+    """Return the marks that the hull file gives, by girth or by offsets; where it gives none, line the lands off.
+
+    Raises
+    ------
+    BoatError
+        When the lands cannot be lined off.
+    """
+    rabbet = rabbet_line(hull)
+    given = lined_off(hull, rabbet) if hull.lands.by == "even" else hull
     on_stems: dict[EndName, Array] = {
-        end: stem.at_height(hull.lands.at[end]) for end in ENDS if (stem := rabbet.stem(end)) is not None
+        end: stem.at_height(given.lands.at[end]) for end in ENDS if (stem := rabbet.stem(end)) is not None
     }
-    rows = [_on_station(hull, index) for index in range(len(hull.stations))]
-    ends = {end: _at_end(hull, end, rabbet, on_stems) for end in ENDS}
-    return Marks(np.stack(rows, axis=1), ends["fore"], ends["aft"], on_stems)
+    rows = [_on_station(given, index) for index in range(len(hull.stations))]
+    ends = {end: _at_end(given, end, rabbet, on_stems) for end in ENDS}
+    return Marks(hull, rabbet, given.lands, np.stack(rows, axis=1), ends["fore"], ends["aft"], on_stems)
 
 
 def _on_station(hull: Hull, index: int) -> Array:

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.errors import BoatError
+from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off import LiningOff, lining_off
 from templates_gen.geometry.lining_off_places import even_marks
 from templates_gen.geometry.planking import PlankedShell
@@ -193,7 +194,7 @@ def goes_round(hull: Hull) -> bool:
     It is False where the planks cannot be hung.
     """
     try:
-        shell = planked_shell(hull)
+        shell = planked_shell(land_marks(hull))
     except BoatError:
         return False
     return worst_edge(shell, is_hollow=False) is None and _narrowest_strake(shell) > hull.planking.lap

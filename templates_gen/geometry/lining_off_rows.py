@@ -3,28 +3,27 @@
 import json
 import re
 
-from templates_gen.geometry.lining_off import lined_off
-from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.hull.model import Hull, Stem
+from templates_gen.geometry.land_marks import Marks
+from templates_gen.hull.model import Stem
 from templates_gen.hull.offsets.half_boats import given_rows
 from templates_gen.units import MM_PER_INCH, UnitName, format_length
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
-def girth_rows(hull: Hull) -> str:
-    """Return the table [lands] by girth that lines a hull off as the tool would, as TOML, in the hull's units.
+def girth_rows(marks: Marks) -> str:
+    """Return lands that were lined off as the table [lands] by girth, TOML in the hull's units.
 
-    Any rows that the hull file has are of no account; pins are kept. Lengths are rounded to 0.1 mm, a thousandth of
+    Lengths are rounded to 0.1 mm, a thousandth of
     an inch or a sixteenth; the stem heads are not, so that the sheer stays on the rabbet line.
     """
     by = 'by = "girth"                      # lined off by the tool; to be changed by hand'
-    return "\n".join(["[lands]", by, *row_lines(hull)]) + "\n"
+    return "\n".join(["[lands]", by, *row_lines(marks)]) + "\n"
 
 
-def row_lines(hull: Hull) -> list[str]:
+def row_lines(marks: Marks) -> list[str]:
     """Return the rows of girths, with a comment before them, as lines of TOML."""
-    rows = given_rows(hull, lined_off(hull, rabbet_line(hull)).lands.at)
+    hull, rows = marks.hull, given_rows(marks.hull, marks.lands.at)
     lines = [
         "# Garboard to sheer strake: from the rabbet straight to the section's first point, then along the section."
     ]

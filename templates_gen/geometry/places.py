@@ -1,53 +1,68 @@
 """Named places along a land or a strake: moulds, half-ways, ends and the starts of geralds."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
-from templates_gen.about import EndName
+from templates_gen.about import EndName, Place, PlaceKind, stops
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.model import Hull, Station
 
 
 @dataclass(frozen=True)
-class Place:
-    """A named place.
+class RuledPlace:
+    """A place, and its ruling u."""
 
-    Attributes
-    ----------
-    name : str
-        "2" at a station, "fore", "aft", "half-way 2–3", "half-way fore–1", "half-way 5–aft", "gerald fore".
-    kind : "station", "half-way", "gerald" or "end"
-    u : float
-        Its ruling.
-    """
-
-    name: str
-    kind: str
+    place: Place
     u: float
 
+    @property
+    def kind(self) -> PlaceKind:
+        """Which kind of place it is."""
+        return self.place.kind
 
-def strake_places(shell: PlankedShell) -> tuple[Place, ...]:
+    @property
+    def station(self) -> str:
+        """The station's name, or the end that an end or a gerald belongs to."""
+        return self.place.station
+
+
+def hull_stops(hull: Hull) -> tuple[Place, ...]:
+    """Return the fore end, every station and the after end, knowing which stations have moulds."""
+    fore, *inner, aft = stops([station.name for station in hull.stations])
+    moulds = (replace(place, has_mould=s.mould) for place, s in zip(inner, hull.stations, strict=True))
+    return (fore, *moulds, aft)
+
+
+def station_place(hull: Hull, station: Station) -> Place:
+    """Return the place of one station of a hull, a midship section at its after end included."""
+    names = [one.name for one in hull.stations]
+    order = names.index(station.name) if station.name in names else len(names)
+    return Place("station", station.name, order=order + 1.0, has_mould=station.mould)
+
+
+def strake_places(shell: PlankedShell) -> tuple[RuledPlace, ...]:
     """Return both ends, every station and the half-ways between neighbours, fore to aft."""
-    stops = [
-        Place("fore", "end", shell.u_fore),
-        *(Place(s.name, "station", s.at) for s in shell.hull.stations),
-        Place("aft", "end", shell.u_aft),
-    ]
-    places = [stops[0]]
-    for before, after in pairwise(stops):
-        places.append(Place(f"half-way {before.name}–{after.name}", "half-way", (before.u + after.u) / 2))
-        places.append(after)
+    rulings = (shell.u_fore, *(station.at for station in shell.hull.stations), shell.u_aft)
+    ruled = [RuledPlace(place, u) for place, u in zip(hull_stops(shell.hull), rulings, strict=True)]
+    places = ruled[:1]
+    for before, after in pairwise(ruled):
+        order = (before.place.order + after.place.order) / 2
+        between = Place("half-way", before.station, after.station, order)
+        places += [RuledPlace(between, (before.u + after.u) / 2), after]
     return tuple(places)
 
 
-def land_places(shell: PlankedShell, land: int) -> tuple[Place, ...]:
+def land_places(shell: PlankedShell, land: int) -> tuple[RuledPlace, ...]:
     """Return the places of one land: those of the strakes, and where its geralds start, fore to aft."""
     places = list(strake_places(shell))
+    rulings, orders = [place.u for place in places], [place.place.order for place in places]
     for end in ("fore", "aft"):
         start = gerald_start(shell, land, end)
         if start is not None:
-            places.append(Place(f"gerald {end}", "gerald", start))
+            order = float(np.interp(start, rulings, orders))
+            places.append(RuledPlace(Place("gerald", end, order=order), start))
     return tuple(sorted(places, key=lambda place: place.u))
 
 

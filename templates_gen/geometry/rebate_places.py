@@ -6,12 +6,14 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName, Place
 from templates_gen.errors import TemplatesGenError
+from templates_gen.geometry.places import hull_stops, station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate, keel_rebates
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.units import MM_PER_INCH
+from templates_gen.words import numbered, on_sheet
 
 Array = NDArray[np.float64]
 
@@ -37,15 +39,39 @@ class GaugePlace:
     ----------
     rebate : Rebate
         There. On a stem its `place` is "middle" of the strake's end, or mm of rabbet line from the foot.
-    after : str
-        The mark that the place is measured from: "foot" or "land 2" on a stem, "mould 2" or "station 2" on the keel.
+    mark : About
+        What the place is measured from: a land or the foot on a stem, a station on the keel.
     distance : float
         Along the rabbet line toward the head on a stem; along x on the keel, aft positive; mm.
     """
 
     rebate: Rebate
-    after: str
+    mark: About
     distance: float
+
+    @property
+    def after(self) -> str:
+        """What it is measured from, in words: "foot", "land 2", "mould 2", "station 2"."""
+        return on_sheet(self.mark.place) if self.mark.place else numbered(self.mark)
+
+    @property
+    def about(self) -> About:
+        """What its gauge is about: the end of a strake on a stem, or a place of a forefoot or of the keel."""
+        rebate = self.rebate
+        if rebate.on == "keel":
+            return About("rebate", place=self._held, part="gauge")
+        place = None if self.is_at_end_of_strake else self._held
+        end: EndName = "fore" if rebate.on == "fore" else "aft"
+        return About("rebate", rebate.strake, end=end, place=place, part="gauge")
+
+    @property
+    def is_at_end_of_strake(self) -> bool:
+        """Whether it stands for the whole end of its strake on a stem."""
+        return self.rebate.on != "keel" and self.rebate.place == "middle"
+
+    @property
+    def _held(self) -> Place | None:
+        return self.mark.place and replace(self.mark.place, offset=self.distance)
 
 
 def stem_of(shell: PlankedShell, end: EndName) -> Stem:
@@ -99,7 +125,8 @@ def stem_gauge_places(shell: PlankedShell, end: EndName, found: tuple[Rebate, ..
     """
     stem = shell.hung.stems[end]
     here = [rebate for rebate in found if rebate.on == end]
-    places = [GaugePlace(r, "foot", float(r.place)) for r in here if not isinstance(r.place, str)]
+    foot = About("stem", end=end, place=Place("foot", end))
+    places = [GaugePlace(r, foot, float(r.place)) for r in here if not isinstance(r.place, str)]
     reach = stem.rabbet.distance_from_foot(stem.parameters)
     for strake in range(1, shell.planking.strakes + 1):
         end_of_strake = next(r for r in here if r.strake == strake and r.place == "lower")
@@ -109,9 +136,9 @@ def stem_gauge_places(shell: PlankedShell, end: EndName, found: tuple[Rebate, ..
             end_of_strake, place="middle", point=stem.rabbet.batten.point(t), tangent=stem.rabbet.batten.tangent(t)
         )
         if strake == 1:
-            places.append(GaugePlace(middle, "foot", (low + high) / 2))
+            places.append(GaugePlace(middle, foot, (low + high) / 2))
         else:
-            places.append(GaugePlace(middle, f"land {strake - 1}", (high - low) / 2))
+            places.append(GaugePlace(middle, About("land", strake - 1), (high - low) / 2))
     return tuple(places)
 
 
@@ -122,7 +149,7 @@ def keel_gauge_places(shell: PlankedShell, step: float = 100.0) -> tuple[GaugePl
     where the angle changes by more than 5 degrees on the way.
     """
     stations = shell.hull.stations
-    names = [f"{'mould' if s.mould else 'station'} {s.name}" for s in stations]
+    marks = [About("mould", place=place) for place in hull_stops(shell.hull)[1:-1]]
     bays = [_toward_end(shell, "fore", step)]
     bays += [_between(a.at, b.at, step) for a, b in pairwise(stations)]
     bays.append(_toward_end(shell, "aft", step))
@@ -138,15 +165,15 @@ def keel_gauge_places(shell: PlankedShell, step: float = 100.0) -> tuple[GaugePl
             inside = found[start : start + len(bay)]
             if index in (0, len(bays) - 1):
                 inside = inside[1:] if index == 0 else inside[:-1]
-            places += [_on_keel(r, names[near], stations[near].at) for r in inside]
+            places += [_on_keel(r, marks[near], stations[near].at) for r in inside]
         start += len(bay)
         if index < len(stations):
-            places.append(_on_keel(found[start], names[index], stations[index].at))
+            places.append(_on_keel(found[start], marks[index], stations[index].at))
             start += 1
     end = shell.hull.aft
     if isinstance(end, Midship):
-        name = f"{'mould' if end.station.mould else 'station'} {end.station.name}"
-        places += [GaugePlace(rebate, name, 0.0) for rebate in midship_rebates(shell)]
+        there = About("mould", place=station_place(shell.hull, end.station))
+        places += [GaugePlace(rebate, there, 0.0) for rebate in midship_rebates(shell)]
     return tuple(places)
 
 
@@ -159,11 +186,11 @@ def midship_rebates(shell: PlankedShell) -> tuple[Rebate, ...]:
     return (replace(found, place=end.station.name),)
 
 
-def _on_keel(rebate: Rebate, after: str, at: float) -> GaugePlace:
+def _on_keel(rebate: Rebate, mark: About, at: float) -> GaugePlace:
     """A place on the keel, named by its distance from a station."""
     distance = float(rebate.point[0]) - at
     place = rebate.place if abs(distance) < 1e-6 else float(rebate.point[0])
-    return GaugePlace(replace(rebate, place=place), after, round(distance, 6))
+    return GaugePlace(replace(rebate, place=place), mark, round(distance, 6))
 
 
 def _between(start: float, stop: float, step: float) -> Array:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, stops
 from templates_gen.errors import BoatError
 from templates_gen.geometry.hanging import Hung, hang
+from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import NumericalError, PlankedShell, shell_on
 from templates_gen.hull.model import Hull
 from templates_gen.words import in_message
@@ -41,11 +42,12 @@ class UnrefinedError(BoatError):
     """A strake's shape still changes when its rulings are set 128 times closer."""
 
 
-def planked_shell(hull: Hull, fineness: int = 1) -> PlankedShell:
-    """Return the planked shell of a hull, refined until it is true, with the estimate of its error.
+def planked_shell(marks: Marks, fineness: int = 1) -> PlankedShell:
+    """Return the shell planked to the marks of its lands, refined until it is true, with the estimate of its error.
 
     Parameters
     ----------
+    marks : Marks
     fineness : int
         Divides every step between the refined rulings once more, to show that nothing depends on them.
 
@@ -54,7 +56,7 @@ def planked_shell(hull: Hull, fineness: int = 1) -> PlankedShell:
     UnrefinedError
         When halving every step seven times leaves more than 0.01 degrees or 0.02 mm to come.
     """
-    hung = hang(hull)
+    hull, hung = marks.hull, hang(marks)
     grid, breaks = _first_rulings(hull, hung)
     shell = shell_on(hull, hung, grid, breaks)
     wanted: NDArray[np.bool_] = np.ones(len(grid) - 1, dtype=bool)
@@ -118,8 +120,8 @@ def _refuse_untrue(hull: Hull, shell: PlankedShell, parents: NDArray[np.intp], c
     nearest = int(np.argmin(np.abs(x - at))) + 1
     place = places[0 if at < x[0] else -1 if at > x[-1] else nearest]
     raise UnrefinedError(
-        f"the shape of strake {strake + 1} cannot be computed near {in_message(place)}: with rulings 128 times closer "
-        f"its bevel still changes by {np.degrees(change[interval, strake, 0]):.2f}° and its edge by "
+        f"the shape of strake {strake + 1} cannot be computed near {in_message(place)}: with rulings 128 times "
+        f"closer its bevel still changes by {np.degrees(change[interval, strake, 0]):.2f}° and its edge by "
         f"{change[interval, strake, 2]:.2f} mm (at most 0.01° and 0.02 mm); see that the land below it and its own "
         "run fair there, and that both strakes are wider than the lap",
         ("lands",),

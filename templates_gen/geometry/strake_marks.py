@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import EndName, Place
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.places import Place, strake_places
+from templates_gen.geometry.places import strake_places
 from templates_gen.geometry.planking import PlankedShell
 
 Array = NDArray[np.float64]
@@ -114,7 +114,7 @@ def ticks_of(strake: FlatStrake) -> tuple[Tick, ...]:
         found.append((at, strake.at(on_strake, np.full_like(at, v))))
     (u_lower, lower), (u_upper, upper) = found
     return tuple(
-        Tick(place, lower[i], upper[i], float(u_lower[i]), float(u_upper[i])) for i, place in enumerate(places)
+        Tick(place.place, lower[i], upper[i], float(u_lower[i]), float(u_upper[i])) for i, place in enumerate(places)
     )
 
 

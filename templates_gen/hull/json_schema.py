@@ -1,7 +1,7 @@
-"""The hull file's JSON Schema, by which editors complete and check a hull file as it is written.
+"""The JSON Schema of the hull file, with which editors complete and check a hull file as it is written.
 
-It is made from the tables of `schema`, and kept in the package as hull-file.schema.json. It says what a key may hold;
-what the figures must be one with another is for the reader to say.
+It is made from the tables of `schema` and kept in the package as hull-file.schema.json. It describes each key by
+itself; how the figures must fit together is checked by the reader.
 """
 
 import json
@@ -31,7 +31,7 @@ LENGTH = {
 
 
 def hull_file_schema_text() -> str:
-    """Return the JSON Schema of a hull file as it stands in the package."""
+    """Return the JSON Schema of a hull file as the package keeps it."""
     return json.dumps(hull_file_schema(), ensure_ascii=False, indent=1) + "\n"
 
 
@@ -43,7 +43,7 @@ def hull_file_schema() -> dict[str, Any]:
     tables["StationTable"]["required"] = ["name"]
     transom = tables["TransomTable"]
     transom["required"] = [key for key in transom["required"] if key not in FROM_TABLE]
-    schema["description"] = "A hull file: one clinker boat, from which her templates are made."
+    schema["description"] = "A hull file: one clinker boat, from which its templates are made."
     schema["properties"]["station"] |= {"minItems": FEWEST_STATIONS, "maxItems": MOST_STATIONS}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -68,7 +68,7 @@ _TRANSOM_BY_ITSELF = {
 
 
 class _Generator(GenerateJsonSchema):
-    """Says what the hull file's own kinds of value are."""
+    """Describes the hull file's own kinds of value."""
 
     def function_plain_schema(self, schema: core_schema.PlainValidatorFunctionSchema) -> JsonSchemaValue:
         """Return the schema of a length, a plain number or a name."""
@@ -77,7 +77,7 @@ class _Generator(GenerateJsonSchema):
 
 
 def _tidied(schema: Any) -> Any:
-    """A schema without titles, without nulls, which TOML does not have, and without defaults in mm."""
+    """Return a schema without titles, without nulls, which TOML does not have, and without defaults in mm."""
     if isinstance(schema, list):
         return [_tidied(one) for one in schema if one != {"type": "null"}]
     if not isinstance(schema, dict):

@@ -1,4 +1,4 @@
-"""The boat as her hull file describes her: frozen records in millimetres, validated by the reader.
+"""The boat as its hull file describes it: frozen records in millimetres, validated by the reader.
 
 Frame: x runs aft from the forward datum, y out from the centreplane, z up from the base line.
 Arrays are float64 and read-only.
@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.hull.offsets.table import OffsetsTable, TableNote
+from templates_gen.hull.positions import KeyPath
+from templates_gen.hull.text import SourceFile
 
 Array = NDArray[np.float64]
 UnitName = Literal["mm", "in", "ft-in-8"]
@@ -249,19 +251,21 @@ class Hull:
         Eight hexadecimal digits of the SHA-256 of the hull file, and of its table, so that sheets of two editions
         cannot be mixed.
     fastenings : Fastenings or None
-        None where the file does not speak of them.
+        None where the file has none.
     offsets : OffsetsTable or None
         The table that the sections come from, if they do.
     offsets_notes : tuple of TableNote
-        What was made of the table's figures.
+        How the table's figures were read, where a builder should know.
     fair : float or None
         How far marks may be moved to make the lines fair, mm; None when they are not to be.
     changes : tuple of Change
         What fairing has moved.
     given : Hull or None
-        The hull as her file gives her, if fairing has moved anything, or if half of it is mirrored.
+        The hull as its file gives it, if fairing has moved anything, or if half of it is mirrored.
     half : "mirror", "cut" or None
         What is made of half a boat; None where the file gives the whole of it.
+    source : SourceFile or None
+        The hull file as it was read, which knows the line of each of its keys; None for a hull without a file.
     """
 
     name: str
@@ -285,10 +289,15 @@ class Hull:
     changes: tuple["Change", ...] = ()
     given: "Hull | None" = None
     half: HalfName | None = None
+    source: SourceFile | None = field(default=None, compare=False, repr=False)
 
     def end(self, name: EndName) -> Stem | Transom:
         """Return the stem or transom at one end."""
         return self.fore if name == "fore" else self.aft
+
+    def line_of(self, key: KeyPath) -> int:
+        """Return the line of a key in the hull file, or of the table that lacks it, from 1; 0 where there is none."""
+        return 0 if self.source is None else self.source.line_of(key)
 
     @property
     def moulded_stations(self) -> tuple[Station, ...]:

@@ -1,15 +1,20 @@
-"""The parts of a hull file that are sound by themselves, so that as much as possible is checked in one go."""
+"""From a file's tables to the parts of the frozen model, defaults filled in.
 
-from collections.abc import Callable
+Each part is built by itself, so that as much as possible of a file with faults is checked in one go.
+"""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+import numpy as np
 from pydantic import TypeAdapter, ValidationError
 
 from templates_gen.about import EndName
-from templates_gen.hull import build
 from templates_gen.hull.model import (
     Allowances,
+    Array,
     Fastenings,
     HalfName,
     Keel,
@@ -20,11 +25,13 @@ from templates_gen.hull.model import (
     Stem,
     Transom,
 )
+from templates_gen.hull.names import land_number
 from templates_gen.hull.offsets.half_boats import after_end
 from templates_gen.hull.schema import (
     AfterEndTable,
     AllowancesTable,
     EndTable,
+    EvenTable,
     FasteningsTable,
     HullTable,
     KeelTable,
@@ -32,18 +39,37 @@ from templates_gen.hull.schema import (
     MidshipTable,
     MouldsTable,
     PlankingTable,
+    RowsTable,
     StationTable,
     StemTable,
     TransomTable,
 )
 from templates_gen.units import UnitName
 
+LAPS = {"riveted": 2.0, "glued": 3.0}
+"""Width of the lap over the plank's thickness. Riveted: 3/4 in on 3/8 in (a boatbuilder's rules of thumb, blog,
+2011). Glued: 20 mm on 6, 30 on 9, 40 on 12 (a boatyard's published guidance)."""
+
+LEAST_EDGE = 0.5
+"""Least edge left by planing over the plank's thickness (common practice)."""
+
+MOULD_ABOVE_SHEER = 150.0
+"""From the highest sheer up to the building line, mm, before rounding up (common practice: 100 mm or more)."""
+
+
+def _array(values: Sequence[float] | Sequence[Sequence[float]]) -> Array:
+    """Return a read-only float64 array."""
+    array = np.array(values, dtype=np.float64)
+    array.setflags(write=False)
+    return array
+
+
 Built = TypeVar("Built")
 
 
 @dataclass(frozen=True)
 class Parts:
-    """What could be built of the file, in mm; None, or left out of `stations`, where it could not.
+    """What could be built of the file, in mm; a part that could not is None, or left out of `stations`.
 
     Attributes
     ----------
@@ -80,70 +106,55 @@ class Parts:
         return tuple(self.stations.values()) if len(self.stations) == self.station_count else None
 
 
-def parts_of(raw: dict[str, Any], table: HullTable, units: UnitName) -> Parts:
-    """Return the parts of a file whose tables are all sound."""
-    stations = {index: build.built_station(one) for index, one in enumerate(table.station)}
-    fore, moulds = build.built_end(table.fore), build.built_moulds(table.moulds, tuple(stations.values()))
+def parts_of(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> Parts:
+    """Return the parts of a file; where not all tables are sound (`table` is None) each is tried by itself."""
+
+    def part(name: str, kind: Any, build: Callable[[Any], Built], default: object = None) -> Built | None:
+        if table is not None:
+            return build(getattr(table, name))
+        return _tried(raw.get(name, default), kind, build, units)
+
+    stations, count = _stations(raw, table, units)
+    fore = part("fore", EndTable, _built_end)
+    moulds = part("moulds", MouldsTable, lambda one: _built_moulds(one, tuple(stations.values())), {})
+    aft = part("aft", AfterEndTable, lambda one: one)
     return Parts(
         raw,
         units,
         stations,
-        len(stations),
-        build.built_keel(table.keel),
+        count,
+        part("keel", KeelTable, _built_keel, {}),
         fore,
-        _after_end(table.aft, fore, stations, len(stations), moulds),
-        build.built_planking(table.planking),
+        _after_end(aft, fore, stations.get(count - 1), moulds),
+        part("planking", PlankingTable, _built_planking),
         moulds,
-        build.built_allowances(table.allowances),
-        build.built_lands(table.lands),
-        build.built_fastenings(table.fastenings),
-        table.aft.half if isinstance(table.aft, MidshipTable) else None,
+        part("allowances", AllowancesTable, _built_allowances, {}),
+        part("lands", LandsTable, _built_lands),
+        part("fastenings", FasteningsTable, _built_fastenings),
+        aft.half if isinstance(aft, MidshipTable) else None,
     )
+
+
+def _stations(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> tuple[dict[int, Station], int]:
+    """Return the stations that are sound by their number in the file, from 0, and how many tables there are."""
+    if table is not None:
+        return {index: _built_station(one) for index, one in enumerate(table.station)}, len(table.station)
+    listed = raw.get("station")
+    tables = listed if isinstance(listed, list) else []
+    tried = {index: _tried(one, StationTable, _built_station, units) for index, one in enumerate(tables)}
+    return {index: station for index, station in tried.items() if station is not None}, len(tables)
 
 
 def _after_end(
     table: StemTable | TransomTable | MidshipTable | None,
     fore: Stem | Transom | None,
-    stations: dict[int, Station],
-    count: int,
+    last: Station | None,
     moulds: Moulds | None,
 ) -> Stem | Transom | None:
-    """Return the after end; that of half a boat follows from its fore end and its last station, if they are sound."""
+    """Return the after end; that of half a boat follows from its fore end and its last station, if both are sound."""
     if not isinstance(table, MidshipTable):
-        return None if table is None else build.built_end(table)
-    midship = stations.get(count - 1)
-    return None if fore is None or midship is None else after_end(table.half, fore, midship, moulds)
-
-
-def sound_parts(raw: dict[str, Any], units: UnitName) -> Parts:
-    """Return the parts of a file that has faults, each tried by itself."""
-    listed = raw.get("station")
-    tables = listed if isinstance(listed, list) else []
-    tried = {index: _tried(one, StationTable, build.built_station, units) for index, one in enumerate(tables)}
-    stations = {index: station for index, station in tried.items() if station is not None}
-
-    def built_moulds(table: MouldsTable) -> Moulds:
-        return build.built_moulds(table, tuple(stations.values()))
-
-    fore = _tried(raw.get("fore"), EndTable, build.built_end, units)
-    moulds = _tried(raw.get("moulds", {}), MouldsTable, built_moulds, units)
-    aft = _tried(raw.get("aft"), AfterEndTable, lambda table: table, units)
-
-    return Parts(
-        raw,
-        units,
-        stations,
-        len(tables),
-        _tried(raw.get("keel", {}), KeelTable, build.built_keel, units),
-        fore,
-        _after_end(aft, fore, stations, len(tables), moulds),
-        _tried(raw.get("planking"), PlankingTable, build.built_planking, units),
-        moulds,
-        _tried(raw.get("allowances", {}), AllowancesTable, build.built_allowances, units),
-        _tried(raw.get("lands"), LandsTable, build.built_lands, units),
-        _tried(raw.get("fastenings"), FasteningsTable, build.built_fastenings, units),
-        aft.half if isinstance(aft, MidshipTable) else None,
-    )
+        return None if table is None else _built_end(table)
+    return None if fore is None or last is None else after_end(table.half, fore, last, moulds)
 
 
 def _tried(value: object, kind: Any, build_it: Callable[[Any], Built], units: UnitName) -> Built | None:
@@ -153,3 +164,87 @@ def _tried(value: object, kind: Any, build_it: Callable[[Any], Built], units: Un
     except ValidationError:
         return None
     return build_it(table)
+
+
+def _built_station(table: StationTable) -> Station:
+    """Return one station."""
+    return Station(table.name, table.at, table.mould, _array(table.rabbet), _array(table.section))
+
+
+def _built_keel(table: KeelTable) -> Keel:
+    """Return the keel."""
+    hog = None if table.hog is None else (table.hog[0], table.hog[1])
+    return Keel(table.joint, table.siding, hog, table.wood_inside)
+
+
+def _built_end(table: StemTable | TransomTable) -> Stem | Transom:
+    """Return a stem or a transom; a rebated transom's lip is a third of its thickness if left out."""
+    if isinstance(table, StemTable):
+        face = None if table.face is None else _array(table.face)
+        return Stem(table.joint, table.siding, _array(table.rabbet), table.wood_inside, face, table.apron)
+    lip = table.lip if table.lip is not None else (table.thickness / 3 if table.joint == "rebate" else 0.0)
+    return Transom(
+        _array(table.profile),
+        table.thickness,
+        table.radius,
+        _array(table.rabbet),
+        _array(table.section),
+        table.joint,
+        lip,
+    )
+
+
+def _built_planking(table: PlankingTable) -> Planking:
+    """Return the planking, one thickness and one least edge for each strake."""
+    thickness = _each(table.thickness, table.strakes)
+    lap = table.lap if table.lap is not None else LAPS[table.method] * max(thickness, default=0.0)
+    if table.least_edge is None:
+        least_edge = tuple(LEAST_EDGE * one for one in thickness)
+    else:
+        least_edge = _each(table.least_edge, table.strakes)
+    hood = table.hood if table.hood is not None else usual_hood(lap)
+    gerald = table.gerald
+    fore, aft = (gerald.fore, gerald.aft) if gerald is not None else (None, None)
+    return Planking(table.method, table.strakes, thickness, lap, least_edge, hood, fore, aft)
+
+
+def usual_hood(lap: float) -> float:
+    """Return how long the straight end of the garboard is where the file does not give it, mm."""
+    return max(60.0, 3.0 * lap)
+
+
+def _each(value: float | list[float], strakes: int) -> tuple[float, ...]:
+    """Return a figure for each strake; a list is taken as it is."""
+    return tuple(value) if isinstance(value, list) else (value,) * strakes
+
+
+def _built_moulds(table: MouldsTable, stations: Sequence[Station]) -> Moulds:
+    """Return the moulds; a building line left out is 150 mm above the highest sheer, rounded up to 10 mm."""
+    base = table.base
+    if base is None:
+        highest = max((float(station.section[-1, 1]) for station in stations), default=0.0)
+        base = math.ceil((highest + MOULD_ABOVE_SHEER) / 10) * 10.0
+    return Moulds(table.thickness, table.edge, base)
+
+
+def _built_allowances(table: AllowancesTable) -> Allowances:
+    """Return the wood left outside the net lines."""
+    return Allowances(table.transom, table.hood, table.sheer)
+
+
+def _built_fastenings(table: FasteningsTable | None) -> Fastenings | None:
+    """Return the fastenings along the lands, or None where the file has none."""
+    return None if table is None else Fastenings(table.timbers, table.at, table.between, table.hole)
+
+
+def _built_lands(table: EvenTable | RowsTable) -> Lands:
+    """Return the lands; a pin whose key is not the number of a land is left out."""
+    if isinstance(table, EvenTable):
+        pins = {name: _numbered(row) for name, row in table.pins.items()}
+        return Lands("even", {}, table.garboard, table.sheer, table.rubbing_strip, pins)
+    return Lands(table.by, {name: _array(row) for name, row in (table.__pydantic_extra__ or {}).items()})
+
+
+def _numbered(row: Mapping[str, float]) -> dict[int, float]:
+    """Return a table's figures by the lands that its keys name."""
+    return {number: one for key, one in row.items() if (number := land_number(key)) is not None}

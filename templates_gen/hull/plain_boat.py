@@ -1,4 +1,4 @@
-"""The figures of a plain boat to start a hull file from, mm: 3.6 m long, alike fore and aft but for her ends.
+"""The figures of a plain boat to start a hull file from, mm: 3.6 m long, the same fore and aft except for its ends.
 
 An invented shape: sections of one smooth turn from floor to topside, sheer and rabbet rising toward the ends.
 """
@@ -62,7 +62,7 @@ TOWARD_STEM = (
         ),
     ),
 )
-"""The two stations next a stem, the outer one first."""
+"""The two stations next to a stem, the outer one first."""
 
 TOWARD_TRANSOM = (
     Lines(
@@ -90,7 +90,7 @@ TOWARD_TRANSOM = (
         ),
     ),
 )
-"""The two stations next a transom, the outer one first."""
+"""The two stations next to a transom, the outer one first."""
 
 TRANSOM = Lines(
     (20.0, 106.0),

@@ -1,6 +1,6 @@
-"""Where each key of a TOML text stands: used only when there is a fault to report.
+"""Where each key of a TOML text is: asked for only when there is something to report.
 
-tomllib says nothing about places. This scanner walks a text that tomllib has accepted, so it need not doubt it.
+tomllib gives no line numbers. This scanner reads a text that tomllib has accepted, so it checks nothing.
 """
 
 import re
@@ -21,15 +21,15 @@ _BARE = re.compile(r"[^,\]}#\r\n]*")
 
 
 @dataclass(frozen=True)
-class Place:
-    """Where a key or an element stands: its line, from 1, and its value, text[start:stop], empty for a table."""
+class KeyPlace:
+    """Where a key or an element is: its line, from 1, and its value, text[start:stop], empty for a table."""
 
     line: int
     start: int
     stop: int
 
 
-def places(text: str) -> dict[KeyPath, Place]:
+def places(text: str) -> dict[KeyPath, KeyPlace]:
     """Return the place of every key path of a TOML text that tomllib accepts.
 
     Parameters
@@ -41,16 +41,16 @@ def places(text: str) -> dict[KeyPath, Place]:
 
 
 class _Scanner:
-    """One pass over the text; `at` is where the next thing is read."""
+    """One pass over the text; `at` is the index of the next letter to read."""
 
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
-        self.line_ends = [found.start() for found in re.finditer("\n", text)]
-        self.found: dict[KeyPath, Place] = {}
+        self.line_ends = [end.start() for end in re.finditer("\n", text)]
+        self.places: dict[KeyPath, KeyPlace] = {}
         self.counts: dict[KeyPath, int] = {}
 
-    def scanned(self) -> dict[KeyPath, Place]:
+    def scanned(self) -> dict[KeyPath, KeyPlace]:
         """Return every place, from the first line to the last."""
         table: KeyPath = ()
         self._skip(_BETWEEN)
@@ -60,7 +60,7 @@ class _Scanner:
             else:
                 self._pair(table)
             self._skip(_BETWEEN)
-        return self.found
+        return self.places
 
     def _skip(self, pattern: re.Pattern[str]) -> str:
         """Return what matches here, and go past it."""
@@ -71,7 +71,7 @@ class _Scanner:
         return match[0]
 
     def _note(self, path: KeyPath, start: int, stop: int) -> None:
-        self.found.setdefault(path, Place(bisect_right(self.line_ends, start - 1) + 1, start, stop))
+        self.places.setdefault(path, KeyPlace(bisect_right(self.line_ends, start - 1) + 1, start, stop))
 
     def _header(self) -> KeyPath:
         """Return the path of the table that a header opens; one of a list of tables ends in its number."""

@@ -1,12 +1,13 @@
-"""Problem: one thing wrong with a hull file, by its key path; line and value are looked up when it is reported."""
+"""Problems of a file by their keys, and the same as faults with line and value, in the order of the file."""
 
-import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
+from templates_gen.errors import Fault, HullFileError
+from templates_gen.hull.names import shown_key
 from templates_gen.hull.positions import KeyPath
+from templates_gen.hull.text import SourceFile, shortened
 from templates_gen.units import UnitName, format_length
-
-_BARE_KEY = re.compile(r"[A-Za-z0-9_-]{1,40}")
 
 
 @dataclass(frozen=True)
@@ -16,15 +17,17 @@ class Problem:
     Attributes
     ----------
     path : KeyPath
-        Where it is; lists count from 0. The nearest place that the file has is reported.
+        The key that it is about; lists count from 0. If the file lacks it, the table that should hold it is reported.
     text : str
-        What is wrong and what would cure it.
+        What is wrong and what to do about it.
     expected : str
         What was expected there.
     about : str
         A word of the trade, as in errors.Fault.
     value : str or None
-        The value found, if it is not the one that stands at `path` in the file.
+        The value in question, if it is not the one at `path` in the file.
+    is_missing : bool
+        Whether the file lacks the key.
     """
 
     path: KeyPath
@@ -32,6 +35,7 @@ class Problem:
     expected: str = ""
     about: str = "file"
     value: str | None = None
+    is_missing: bool = False
 
 
 def spelled(path: KeyPath) -> str:
@@ -42,16 +46,41 @@ def spelled(path: KeyPath) -> str:
     return words
 
 
-def shown_key(key: str) -> str:
-    """Return a key from the file fit to stand in a message: quoted where the file quotes it, cut at 40 letters."""
-    if _BARE_KEY.fullmatch(key):
-        return key
-    key = key if len(key) <= 40 else key[:39] + "…"
-    return f'"{key}"' if key.isprintable() else f'"{ascii(key)[1:-1]}"'
-
-
 def spoken(length: float, units: UnitName) -> str:
-    """Return a length in mm as a person says it in the file's units, with the unit."""
+    """Return a length in mm as messages give it: in the file's units, with the unit."""
     if units == "mm":
         return f"{round(length, 2):g} mm"
     return f"{format_length(length, units)} in" if units == "in" else format_length(length, units)
+
+
+def located_faults(problems: Iterable[Problem], source: SourceFile) -> list[tuple[Problem, Fault]]:
+    """Return each problem with its fault, in the order of their places in the file, which is sound TOML."""
+    located = [(source.nearest_place(problem.path), problem) for problem in problems]
+    located.sort(key=lambda pair: (pair[0].line, pair[0].start))
+    return [(problem, _fault(problem, source, place.line)) for place, problem in located]
+
+
+def _fault(problem: Problem, source: SourceFile, line: int) -> Fault:
+    """Return a problem as a fault of its file."""
+    return Fault(
+        text=problem.text,
+        key=spelled(problem.path),
+        value=_value(problem, source),
+        expected=problem.expected,
+        about=problem.about,
+        file=source.name,
+        line=line,
+    )
+
+
+def _value(problem: Problem, source: SourceFile) -> str:
+    """Return the value as written in the file, unless the problem brings its own."""
+    if problem.value is not None:
+        return problem.value
+    place = source.places.get(problem.path)
+    return shortened(source.text[place.start : place.stop]) if place is not None else ""
+
+
+def refused(problems: Iterable[Problem], source: SourceFile) -> HullFileError:
+    """Return the error of a file that has problems."""
+    return HullFileError([fault for _, fault in located_faults(problems, source)])

@@ -1,32 +1,30 @@
 """The reader of hull files: a path in, a Hull in millimetres out, or every fault of the file at once."""
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, get_args
 
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.hull.checks.ends import end_problems
-from templates_gen.hull.checks.fastenings import fastening_problems
 from templates_gen.hull.checks.lands import land_problems
-from templates_gen.hull.checks.planking import keel_problems, planking_problems, shop_problems
+from templates_gen.hull.checks.planking import fastening_problems, keel_problems, planking_problems, shop_problems
 from templates_gen.hull.checks.stations import station_problems
-from templates_gen.hull.located_faults import located_faults
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets.half_boats import whole_hull
 from templates_gen.hull.offsets.reading import FROM_TABLE, TableReading, reading_of
 from templates_gen.hull.offsets.table import END_COLUMNS
-from templates_gen.hull.parts import Parts, parts_of, sound_parts
+from templates_gen.hull.parts import Parts, parts_of
 from templates_gen.hull.positions import KeyPath
-from templates_gen.hull.problem import Problem, spoken
+from templates_gen.hull.problem import Problem, located_faults, refused, spoken
 from templates_gen.hull.schema import HullTable
-from templates_gen.hull.structure import validated
-from templates_gen.hull.text import MOST_STATIONS, file_bytes, file_tables, file_text
+from templates_gen.hull.structure import checked_table
+from templates_gen.hull.text import MOST_STATIONS, SourceFile, source_file, tables_of
 from templates_gen.units import UnitName
 
 MOST_FAIRED = 25.4
-"""Marks are moved by at most an inch: more is no fairing but another boat (common practice)."""
+"""Marks are moved by at most an inch: moving them farther makes another boat (common practice)."""
 
 CHECKS = (
     station_problems,
@@ -39,8 +37,28 @@ CHECKS = (
 )
 
 
+class UnsoundHullError(HullFileError):
+    """A hull file has faults, but all that a hull needs is there: its figures can still be tried for fairness.
+
+    Attributes
+    ----------
+    hull : Hull
+        As the file describes it, faults and all.
+    """
+
+    def __init__(self, faults: Sequence[Fault], hull: Hull) -> None:
+        super().__init__(faults)
+        self.hull = hull
+
+    def __reduce__(self) -> tuple[type["UnsoundHullError"], tuple[tuple[Fault, ...], Hull]]:
+        """Carry the hull along when an error passes from one process to another."""
+        return UnsoundHullError, (self.faults, self.hull)
+
+
 def read_hull(path: Path) -> Hull:
-    """Return the hull that a file describes, in mm, her lines faired if the file asks for it.
+    """Return the hull that a file describes, in mm; it is whole even where the file gives half a boat.
+
+    Its lines are as the file gives them, even where `fair` asks for more: `fairness.fairing.fair` is the next stage.
 
     Parameters
     ----------
@@ -51,72 +69,42 @@ def read_hull(path: Path) -> Hull:
     ------
     HullFileError
         With every fault of the file, in the order of their places in it. Faults of the whole file come first, those
-        of its table of offsets last.
+        of its table of offsets last. An UnsoundHullError where the faults leave a hull to look at.
 
     Notes
     -----
-    Where one table is unsound the others are checked all the same. Whether the planks can be hung as described
-    (laps, bevels, rebates) is for the geometry to say.
+    If one table is unsound, the others are still checked. Whether the planks can be hung as described (laps, bevels,
+    rebates) is for the geometry to find. The file is opened once; the hull keeps it as `source`.
     """
-    faults, hull = _read(path)
-    if faults or hull is None:
+    source = source_file(path)
+    raw = tables_of(source)
+    too_many = list(_too_many_problems(raw))
+    if too_many:
+        raise refused(too_many, source)
+    faults, hull = _checked(source, raw)
+    if hull is None:
         raise HullFileError(faults)
-    return _completed(hull)
+    if faults:
+        raise UnsoundHullError(faults, whole_hull(hull) if hull.half == "cut" else hull)
+    return whole_hull(hull)
 
 
-def hull_despite_faults(path: Path) -> Hull | None:
-    """Return the hull of a file whose figures may be at fault, so that they can be tried for fairness; else None.
-
-    None, too, when the file cannot be read, or lacks what a hull needs.
-    """
-    try:
-        hull = _read(path)[1]
-    except HullFileError:
-        return None
-    return whole_hull(hull) if hull is not None and hull.half == "cut" else hull
-
-
-def _completed(hull: Hull) -> Hull:
-    """Return the hull faired as its file asks, and whole where the file gives half a boat.
-
-    A half that is to be mirrored is faired before it is mirrored, one that is cut afterwards: its last section is
-    then an end, which fairing leaves as it is.
-    """
-    return whole_hull(_faired(hull)) if hull.half == "mirror" else _faired(whole_hull(hull))
-
-
-def _faired(hull: Hull) -> Hull:
-    """Return the hull with its marks moved as far as its file allows; as it is if the file does not."""
-    if hull.fair is None:
-        return hull
-    from templates_gen.fairness.fairing import faired
-
-    return faired(hull, hull.fair)
-
-
-def _read(path: Path) -> tuple[list[Fault], Hull | None]:
+def _checked(source: SourceFile, given: dict[str, Any]) -> tuple[list[Fault], Hull | None]:
     """Return every fault of a file, and its hull where all that a hull needs is there."""
-    data = file_bytes(path)
-    text = file_text(path, data)
-    raw = file_tables(path, text)
-    early = list(_too_many_problems(raw))
-    if early:
-        raise HullFileError(_located(early, text, path, TableReading(raw)))
-    units = _units_of(raw)
-    reading = reading_of(raw, units, path)
+    units = _units_of(given)
+    reading = reading_of(given, units, source.path)
     raw = reading.raw
     pins = list(_pin_problems(raw))
-    table, problems = validated(raw, units)
+    table, problems = checked_table(HullTable, raw, units)
     problems = [problem for problem in problems if not _is_for_table(problem, reading)]
     problems += [*pins, *reading.problems, *_fair_problems(table)]
-    parts = None
-    if units is not None:
-        parts = sound_parts(raw, units) if table is None else parts_of(raw, table, units)
+    parts = None if units is None else parts_of(raw, table, units)
+    if parts is not None:
         problems += [problem for check in CHECKS for problem in check(parts)]
     hull = None
     if table is not None and parts is not None and (reading.table is not None or not problems):
-        hull = _hull(table, parts, hashlib.sha256(data + reading.data).hexdigest()[:8], reading)
-    return [*_located(problems, text, path, reading), *_cell_faults(reading)], hull
+        hull = _hull(table, parts, reading, source)
+    return [*_located(problems, source, reading), *_cell_faults(reading)], hull
 
 
 def _units_of(raw: dict[str, Any]) -> UnitName | None:
@@ -128,43 +116,42 @@ def _units_of(raw: dict[str, Any]) -> UnitName | None:
 
 
 def _too_many_problems(raw: dict[str, Any]) -> Iterable[Problem]:
-    """Yield what makes it pointless to look further: stations by the thousand."""
+    """Yield that there are too many stations for anything else to be checked."""
     stations = raw.get("station")
     if isinstance(stations, list) and len(stations) > MOST_STATIONS:
-        text = f"{len(stations)} stations are more than a boat has; at most {MOST_STATIONS} are read"
+        text = f"the file has {len(stations)} stations; give at most {MOST_STATIONS}"
         yield Problem(("station", MOST_STATIONS), text, f"at most {MOST_STATIONS}", "file", str(len(stations)))
 
 
 def _pin_problems(raw: dict[str, Any]) -> Iterable[Problem]:
-    """Yield that pins stand beside rows, and take them out, so that they are not taken for a station's row."""
+    """Yield that there are pins next to rows, and take them out, lest they are read as a station's row."""
     lands = raw.get("lands")
     if isinstance(lands, dict) and "pins" in lands and lands.get("by") in ("girth", "offsets"):
         del lands["pins"]
-        text = f'[lands] by = "{lands["by"]}" gives every mark, so there is nothing to pin; take the pins out'
+        text = f'[lands] by = "{lands["by"]}" already gives every mark; take the pins out'
         yield Problem(("lands", "pins"), text, 'no pins, or by = "even"', "land")
 
 
 def _is_for_table(problem: Problem, reading: TableReading) -> bool:
-    """Return whether a station only lacks what its table, which has faults of its own, was to say."""
+    """Return whether a station only lacks what its table, which has faults of its own, should have given."""
     path = problem.path
     is_station = len(path) == 3 and path[0] == "station"
     is_end = len(path) == 2 and reading.table is None and path[0] in END_COLUMNS
-    lacking = (is_station or is_end) and path[-1] in FROM_TABLE and " has no " in problem.text
-    return reading.is_unsound and (lacking or (path == ("station",) and problem.text.endswith("add it")))
+    from_table = path == ("station",) or ((is_station or is_end) and path[-1] in FROM_TABLE)
+    return reading.is_unsound and problem.is_missing and from_table
 
 
 def _fair_problems(table: HullTable | None) -> Iterable[Problem]:
-    """Yield a fairing that would move marks by nothing, or by more than fairing is."""
+    """Yield that marks are to be moved by nothing, or by more than fairing ever needs."""
     fair = table.lines.fair if table is not None else None
-    if fair is not None and not 0 < fair <= MOST_FAIRED:
-        expected = f"more than 0, at most {spoken(MOST_FAIRED, table.units)}" if table is not None else ""
-        yield Problem(
-            ("lines", "fair"), "[lines] fair moves marks by more than fairing is, or by nothing", expected, "offsets"
-        )
+    if table is not None and fair is not None and not 0 < fair <= MOST_FAIRED:
+        value, most = spoken(fair, table.units), spoken(MOST_FAIRED, table.units)
+        text = f"[lines] fair is {value}; give more than 0 and at most {most}"
+        yield Problem(("lines", "fair"), text, f"more than 0, at most {most}", "offsets")
 
 
-def _hull(table: HullTable, parts: Parts, fingerprint: str, reading: TableReading) -> Hull:
-    """Return the hull of a file without faults."""
+def _hull(table: HullTable, parts: Parts, reading: TableReading, source: SourceFile) -> Hull:
+    """Return the hull of a file, as it gives it."""
     assembled = {
         name: getattr(parts, name)
         for name in ("keel", "fore", "aft", "planking", "moulds", "allowances", "lands", "fastenings")
@@ -176,18 +163,19 @@ def _hull(table: HullTable, parts: Parts, fingerprint: str, reading: TableReadin
         stations=tuple(parts.stations.values()),
         waterline=table.waterline,
         edition=table.edition,
-        fingerprint=fingerprint,
+        fingerprint=hashlib.sha256(source.data + reading.data).hexdigest()[:8],
         offsets=reading.table,
         offsets_notes=reading.notes(),
         fair=table.lines.fair,
         half=parts.half,
+        source=source,
         **assembled,
     )
 
 
-def _located(problems: Iterable[Problem], text: str, path: Path, reading: TableReading) -> list[Fault]:
+def _located(problems: Iterable[Problem], source: SourceFile, reading: TableReading) -> list[Fault]:
     """Return the problems as faults with their lines and values as written, in the order of the file."""
-    return [_in_table(fault, problem.path, reading) for problem, fault in located_faults(problems, text, path)]
+    return [_in_table(fault, problem.path, reading) for problem, fault in located_faults(problems, source)]
 
 
 def _in_table(fault: Fault, path: KeyPath, reading: TableReading) -> Fault:

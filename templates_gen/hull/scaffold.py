@@ -1,4 +1,4 @@
-"""A hull file to start from: a plain boat with every figure explained, to be written over."""
+"""A hull file to start from: a plain boat with every key explained, to be overwritten with your own figures."""
 
 from collections.abc import Iterable
 from typing import Literal
@@ -83,10 +83,10 @@ def _line(assignment: str, remark: str) -> str:
 def _head(write: _Writer, schema: str) -> str:
     return (
         f"#:schema {schema}\n"
-        "# A hull file to start from: a plain boat, which can be built as she stands. Write your figures over hers.\n"
-        "# One half of the boat is given. Distances run aft from an upright line at the fore end, heights up from\n"
-        "# the base line, half-breadths out from the centreline. A key with # before it may be left out: take the #\n"
-        "# away to use it. The first line tells editors where this file's schema is; it may be taken out.\n\n"
+        "# A hull file to start from: a plain boat, which can be built as it is. Replace its figures with yours.\n"
+        "# Give one half of the boat. Distances run aft from an upright line at the fore end, heights up from the\n"
+        "# base line, half-breadths out from the centreline. Keys with # before them may be left out: take the #\n"
+        "# away to use them. The first line tells editors where the schema of this file is; you may take it out.\n\n"
         + _line("format = 1", "of the hull file itself, always 1")
         + _line('name = "My boat"', "printed on every template")
         + _line(f'units = "{write.units}"', _MEASURE[write.units])
@@ -96,7 +96,7 @@ def _head(write: _Writer, schema: str) -> str:
         + _line('to = "inside"', 'sections are to the "inside" or the "outside" of the planking')
         + _line(
             f"# fair = {write.length(1.0)}",
-            "move marks by no more than this to make the lines fair; all moves are told",
+            "move marks by at most this to make the lines fair; all moves are listed",
         )
     )
 
@@ -123,9 +123,9 @@ def _station(write: _Writer, index: int, lines: plain.Lines) -> str:
         first = (
             _line('name = "1"', "in quotes; written on the mould and on every strake")
             + _line(at, "distance")
-            + _line("# mould = false", "for a station without a mould")
-            + _line(rabbet, "[half-breadth, height] where the garboard's outside meets the keel")
-            + _line("# section:", "[half-breadth, height], from the rabbet out to the sheer, which is the last")
+            + _line("# mould = false", "for a station that gets no mould")
+            + _line(rabbet, "[half-breadth, height] where the outside of the garboard meets the keel")
+            + _line("# section:", "[half-breadth, height], from the rabbet out to the sheer, the last point")
             + "section = "
         )
     return f"[[station]]\n{first}{write.points(lines.section)}\n"
@@ -149,11 +149,12 @@ def _stem(write: _Writer, name: str) -> str:
     return (
         'kind = "stem"\n'
         + _line('joint = "rebate"', 'or "bevel": planks trimmed flush with its face, a false stem over them')
-        + _line(f"siding = {write.stock(plain.STEM_SIDING)}", "its thickness at the rabbet line")
+        + _line(f"siding = {write.stock(plain.STEM_SIDING)}", "its full thickness at the rabbet line")
         + _line(
-            f"wood_inside = {write.stock(plain.WOOD_INSIDE)}", "of the rabbet line, along its side, apron and all"
+            f"wood_inside = {write.stock(plain.WOOD_INSIDE)}",
+            "wood inside the rabbet line, along the side, with the apron",
         )
-        + _line(f"apron = {write.stock(plain.APRON)}", "an apron wider than the siding; left out: none wider")
+        + _line(f"apron = {write.stock(plain.APRON)}", "width of an apron wider than the siding; left out: none is")
         + _line("# rabbet:", "the rabbet line, [distance, height], from the foot on the keel up to the head")
         + f"rabbet = {write.points(_mirrored(plain.STEM_RABBET, name))}\n"
         + _line("# face:", "its outer edge; left out: not drawn")
@@ -168,7 +169,7 @@ def _transom(write: _Writer, name: str) -> str:
         + _line("# profile:", "its outer face at the centreline, [distance, height], bottom and top")
         + f"profile = [{profile}]\n"
         + _line(f"thickness = {write.stock(plain.TRANSOM_THICKNESS)}", "of its wood")
-        + _line(f"# radius = {write.stock(1800.0)}", "of an outer face that is bowed outward; left out: flat")
+        + _line(f"# radius = {write.stock(1800.0)}", "of an outer face bowed outward; left out: flat")
         + _line(f"rabbet = {write.point(plain.TRANSOM.rabbet)}", "as at a station, on the outer face")
         + f"section = {write.points(plain.TRANSOM.section)}\n"
     )
@@ -182,11 +183,14 @@ def _mirrored(points: Iterable[plain.Point], name: str) -> list[plain.Point]:
 def _planking(write: _Writer, fore: EndKind, aft: EndKind) -> str:
     text = (
         "# ---- Planking ----\n\n[planking]\n"
-        + _line('method = "riveted"', 'or "glued": laps, if left out, are twice or three times the thickness')
-        + _line(f"strakes = {plain.STRAKES}", "each side; the check says when they are too few")
+        + _line('method = "riveted"', 'or "glued": a lap that is left out is twice or three times the thickness')
+        + _line(f"strakes = {plain.STRAKES}", "on each side; `check` reports when they are too few")
         + _line(f"thickness = {write.stock(plain.THICKNESS)}", "of the stock as measured; or a list, garboard first")
         + _line(f"lap = {write.stock(plain.LAP)}", "square to the edge")
-        + _line(f"# least_edge = {write.length(plain.THICKNESS / 2)}", "what planing must leave; left out: half")
+        + _line(
+            f"# least_edge = {write.length(plain.THICKNESS / 2)}",
+            "of the edge that planing must leave; left out: half the thickness",
+        )
         + "\n"
     )
     remark = "Length of the half-laps that bring strakes flush. A stem needs them, a transom may go without."
@@ -201,7 +205,7 @@ def _fastenings(write: _Writer) -> str:
     return (
         _line("# [fastenings]", "along the lands; left out: every six thicknesses")
         + _line(f"# timbers = {write.stock(150.0)}", "from timber to timber")
-        + _line("# between = 2", "how many stand between two timbers")
+        + _line("# between = 2", "how many there are between two timbers")
     )
 
 
@@ -221,8 +225,8 @@ def _lands(write: _Writer) -> str:
     return (
         "# ---- Lands: where the upper edges of the strakes run ----\n\n[lands]\n"
         + _line('by = "even"', 'the tool lines them off; or "girth" or "offsets", with a row for each place')
-        + _line("# garboard = 1.15", "how much of it shows, against the other strakes; left out: 1")
-        + _line(f"# rubbing_strip = {write.stock(25.0)}", "what a rubbing strip hides of the sheer strake")
-        + _line("# [lands.pins]", "marks that stay where you put them; the others make way")
+        + _line("# garboard = 1.15", "its visible width over that of the other strakes; left out: 1")
+        + _line(f"# rubbing_strip = {write.stock(25.0)}", "width of the sheer strake that a rubbing strip hides")
+        + _line("# [lands.pins]", "marks that stay where you put them; the others give way")
         + _line(f"# 3 = {{2 = {write.stock(250.0)}}}", "at station 3 land 2, by its girth from the rabbet")
     )

@@ -1,4 +1,4 @@
-"""The hull file's tables and keys, with their types: all that can be said of a value without looking at others.
+"""The hull file's tables and keys, with their types: all that can be checked of a value without looking at others.
 
 Lengths come out in mm; the file's units are given as the validation context ``{"units": UnitName | None}`` (None when
 the file's own `units` is unsound: then numbers and text both pass, and nothing may be computed from them).
@@ -13,7 +13,7 @@ from templates_gen.hull.names import LONGEST_BOAT_NAME, LONGEST_STATION_NAME, na
 from templates_gen.units import to_mm
 
 TAG = "\0"
-"""First letter of the tags that tell variants apart, so that they can be taken out of an error's key path."""
+"""First letter of the tags that distinguish variants; pydantic puts them into the path of an error."""
 
 LONGEST = 100_000.0
 """No length in a hull file is longer than this, mm: a boat is at most 30 m."""
@@ -25,11 +25,11 @@ MOST_BETWEEN = 20
 
 
 class Millimetres(float):
-    """A length that is in mm whatever the file's units: one from a table of offsets, which is read by then."""
+    """A length that is already in mm, whatever the file's units: one from a table of offsets."""
 
 
 def _length(value: object, info: ValidationInfo) -> float:
-    """Return a length in mm, or raise the reason why it is none."""
+    """Return a length in mm, or raise why it is not one."""
     if isinstance(value, Millimetres):
         return float(value)
     units = (info.context or {}).get("units")
@@ -40,12 +40,12 @@ def _length(value: object, info: ValidationInfo) -> float:
     except ValueError as reason:
         raise PydanticCustomError("length", "{reason}", {"reason": str(reason)}) from None
     if abs(length) > LONGEST:
-        raise PydanticCustomError("length", "{reason}", {"reason": "more than 100 m; is units right?"})
+        raise PydanticCustomError("length", "{reason}", {"reason": "more than 100 m; check units"})
     return length
 
 
 def _number(value: object) -> float:
-    """Return a plain number, or raise the reason why it is none."""
+    """Return a plain number, or raise why it is not one."""
     try:
         return to_mm(value, "mm")
     except ValueError as reason:
@@ -108,7 +108,7 @@ class LinesTable(Table):
 
     to: Literal["inside", "outside"] = Field(description='"inside" or "outside": the side of the planking')
     table: Annotated[str, _name(LONGEST_TABLE_NAME, False)] | None = Field(
-        None, description="the name of a table of offsets beside the hull file: .csv, .xlsx or .ods"
+        None, description="the name of a table of offsets in the hull file's folder: .csv, .xlsx or .ods"
     )
     blank: Literal["base line", "not reached", "lost"] | None = Field(
         None, description='"base line", "not reached" or "lost": what an empty cell of the table means'
@@ -219,7 +219,7 @@ class FasteningsTable(Table):
     timbers: Length | None = Field(None, description="the distance from timber to timber")
     at: Length | None = Field(None, description="the distance of one timber from the forward datum")
     between: Annotated[int, Field(ge=0, le=MOST_BETWEEN)] | None = Field(
-        None, description=f"how many stand between two timbers, a whole number from 0 to {MOST_BETWEEN}"
+        None, description=f"how many there are between two timbers, a whole number from 0 to {MOST_BETWEEN}"
     )
     hole: Length | None = Field(None, description="the diameter of the holes")
 
@@ -228,8 +228,8 @@ class EvenTable(Table):
     """Lands lined off by the tool."""
 
     by: Literal["even"] = Field(description='"even", "girth" or "offsets"')
-    garboard: Number = Field(1.0, description="the garboard's shown width over the others', from 0.5 to 2.5")
-    sheer: Number = Field(1.0, description="the sheer strake's shown width over the others', from 0.5 to 2.5")
+    garboard: Number = Field(1.0, description="the garboard's visible width over the others', from 0.5 to 2.5")
+    sheer: Number = Field(1.0, description="the sheer strake's visible width over the others', from 0.5 to 2.5")
     rubbing_strip: Length = Field(0.0, description="the width of the sheer strake that its rubbing strip hides")
     pins: dict[str, dict[str, Length]] = Field(
         {}, description='marks that stay, such as [lands.pins] with "3" = {2 = 310.0}: station, land and girth'
@@ -280,23 +280,3 @@ class HullTable(Table):
     allowances: AllowancesTable = Field(AllowancesTable(), description="a table [allowances]")
     fastenings: FasteningsTable | None = Field(None, description="a table [fastenings]")
     lands: LandsTable = Field(description='a table [lands] with by = "even", "girth" or "offsets"')
-
-
-TABLES: dict[str, type[BaseModel]] = {
-    "": HullTable,
-    "lines": LinesTable,
-    "station": StationTable,
-    "keel": KeelTable,
-    "stem": StemTable,
-    "transom": TransomTable,
-    "midship": MidshipTable,
-    "planking": PlankingTable,
-    "gerald": GeraldTable,
-    "moulds": MouldsTable,
-    "allowances": AllowancesTable,
-    "fastenings": FasteningsTable,
-    "even": EvenTable,
-    "girth": RowsTable,
-    "offsets": RowsTable,
-}
-"""The tables by the word that names them in messages."""

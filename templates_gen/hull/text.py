@@ -1,11 +1,18 @@
-"""The hull file's bytes and text: read within bounds, decoded, parsed; what goes wrong there is the only fault."""
+"""A TOML file as it is read, once: its bytes within bounds, its text, its tables and where each key is.
 
+What goes wrong here is the only fault that is reported.
+"""
+
+import hashlib
 import re
 import tomllib
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 from templates_gen.errors import Fault, HullFileError
+from templates_gen.hull.positions import KeyPath, KeyPlace, places
 
 LARGEST = 1_000_000
 """A hull file of more bytes than this is refused."""
@@ -14,7 +21,7 @@ MOST_STATIONS = 200
 """A hull file of more stations than this is refused."""
 
 DEEPEST = 20
-"""Lists and tables within one another; a hull file needs five."""
+"""Lists and tables are nested no deeper than this; a hull file needs five levels."""
 
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)|\(at end of document\)")
 _STATION = re.compile(rb"^[ \t]*\[\[[ \t]*station[ \t]*\]\]", re.MULTILINE)
@@ -22,62 +29,101 @@ _READ_TO_COUNT = 50 * LARGEST
 _LONG_NUMBER = re.compile(r"[0-9_]{4000}")
 
 
-def file_bytes(path: Path) -> bytes:
+@dataclass(frozen=True)
+class SourceFile:
+    """A file as it was read, with the place of each of its keys, so that nothing needs to open it again.
+
+    Attributes
+    ----------
+    path : Path
+    data : bytes
+        The whole file, UTF-8.
+    """
+
+    path: Path
+    data: bytes
+
+    @cached_property
+    def text(self) -> str:
+        """The file's text without a byte order mark."""
+        return self.data.decode("utf-8-sig")
+
+    @cached_property
+    def places(self) -> dict[KeyPath, KeyPlace]:
+        """The place of every key of the file, which must be sound TOML; found when it is first asked for."""
+        return places(self.text)
+
+    @property
+    def name(self) -> str:
+        """The file's name as messages show it."""
+        return shortened(str(self.path), 200)
+
+    @property
+    def fingerprint(self) -> str:
+        """Eight hexadecimal digits of the file's SHA-256."""
+        return hashlib.sha256(self.data).hexdigest()[:8]
+
+    def nearest_place(self, key: KeyPath) -> KeyPlace:
+        """Return the place of a key, or of the table that lacks it; line 0 when the file itself lacks it."""
+        while key and key not in self.places:
+            key = key[:-1]
+        return self.places[key] if key else KeyPlace(0, 0, 0)
+
+    def line_of(self, key: KeyPath) -> int:
+        """Return the line of a key, or of the table that lacks it, from 1; 0 when the file itself lacks it."""
+        return self.nearest_place(key).line
+
+
+def source_file(path: Path) -> SourceFile:
+    """Return a file as it is read. Raises HullFileError when it cannot be read, is too large or is not UTF-8."""
+    source = SourceFile(path, _file_bytes(path))
+    try:
+        source.text  # noqa: B018 (decoded here, so that nothing later can fail to)
+    except UnicodeDecodeError as reason:
+        line = source.data.count(b"\n", 0, reason.start) + 1
+        value = f"byte 0x{source.data[reason.start]:02x}"
+        raise _refused(path, "the file is not plain text in UTF-8; save it as UTF-8", line, value, "UTF-8") from None
+    return source
+
+
+def _file_bytes(path: Path) -> bytes:
     """Return the file's bytes. Raises HullFileError when it cannot be read or is too large to be a hull file."""
     try:
-        data = _bytes_of(path)
+        if path.exists() and not path.is_file():
+            what = "a folder; name the file in it" if path.is_dir() else "not an ordinary file; name a text file"
+            raise _refused(path, f"this is {what}")
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST + 1)
+            if len(data) > LARGEST:
+                raise _too_large(path, data, data + stream.read(_READ_TO_COUNT - LARGEST))
     except FileNotFoundError:
-        raise _refused(path, "there is no such file; is its name right?") from None
+        raise _refused(path, "there is no such file; check its name and folder") from None
+    except HullFileError:
+        raise
     except (OSError, ValueError) as reason:
         words = reason.strerror if isinstance(reason, OSError) and reason.strerror else str(reason)
         raise _refused(path, f"the file cannot be read: {words}") from None
-    if data is None:
-        what = "a folder; name the file in it" if path.is_dir() else "not an ordinary file"
-        raise _refused(path, f"this is {what}")
-    if len(data) > LARGEST:
-        raise _too_large(path, data)
     return data
 
 
-def _too_large(path: Path, data: bytes) -> HullFileError:
-    """Return the error of a file of more than `LARGEST` bytes: at its first station too many, if it has one."""
-    heads, expected = [found.start() for found in _STATION.finditer(data)], f"at most {LARGEST} bytes"
-    text, value, at = "the file is too large for a hull file", "", len(data)
-    if len(heads) > MOST_STATIONS:
-        count = _station_count(path)
-        text += f": {count} stations are more than a boat has; at most {MOST_STATIONS} are read"
-        value, at, expected = count, heads[MOST_STATIONS], f"at most {MOST_STATIONS} stations"
-    return _refused(path, text, data.count(b"\n", 0, at) + 1, value, expected)
+def _too_large(path: Path, data: bytes, more: bytes) -> HullFileError:
+    """Return the error of a file of more than `LARGEST` bytes: at its first station too many, if it has one.
+
+    `data` is as much as a hull file may hold, `more` as much as is worth reading to count the stations.
+    """
+    heads = [head.start() for head in _STATION.finditer(data)]
+    if len(heads) <= MOST_STATIONS:
+        line, expected = data.count(b"\n") + 1, f"at most {LARGEST} bytes"
+        return _refused(path, "the file is too large for a hull file; check that it is one", line, "", expected)
+    count = f"{'more than ' if len(more) > _READ_TO_COUNT else ''}{len(_STATION.findall(more))}"
+    text = f"the file is too large for a hull file: it has {count} stations; give at most {MOST_STATIONS}"
+    line = data.count(b"\n", 0, heads[MOST_STATIONS]) + 1
+    return _refused(path, text, line, count, f"at most {MOST_STATIONS} stations")
 
 
-def _station_count(path: Path) -> str:
-    """Return how many tables [[station]] a large file has; "more than …" if it is larger than is worth reading."""
-    with path.open("rb") as stream:
-        data = stream.read(_READ_TO_COUNT + 1)
-    more = "more than " if len(data) > _READ_TO_COUNT else ""
-    return f"{more}{len(_STATION.findall(data))}"
-
-
-def _bytes_of(path: Path) -> bytes | None:
-    """Return a file's bytes, one more than the most at most; None if it is a folder, a pipe or a device."""
-    if path.exists() and not path.is_file():
-        return None
-    with path.open("rb") as stream:
-        return stream.read(LARGEST + 1)
-
-
-def file_text(path: Path, data: bytes) -> str:
-    """Return the file's text, without a byte order mark. Raises HullFileError when it is not UTF-8."""
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as reason:
-        line = data.count(b"\n", 0, reason.start) + 1
-        found = f"byte 0x{data[reason.start]:02x}"
-        raise _refused(path, "the file is not plain text in UTF-8; save it as such", line, found, "UTF-8") from None
-
-
-def file_tables(path: Path, text: str) -> dict[str, Any]:
-    """Return what the TOML text holds. Raises HullFileError when it is no TOML, or nested without end."""
+def tables_of(source: SourceFile) -> dict[str, Any]:
+    """Return what a TOML file holds. Raises HullFileError when it is not TOML, or is nested too deeply."""
+    path, text = source.path, source.text
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as reason:
@@ -85,40 +131,40 @@ def file_tables(path: Path, text: str) -> dict[str, Any]:
     except RecursionError:
         raise _refused(path, _TOO_DEEP) from None
     except ValueError as reason:
-        found = _LONG_NUMBER.search(text)
-        line = text.count("\n", 0, found.start()) + 1 if found else 0
-        what = "a number of thousands of digits" if found else f"a value that cannot be read: {reason}"
-        raise _refused(path, what, line, found[0][:20] + "…" if found else "") from None
+        digits = _LONG_NUMBER.search(text)
+        line = text.count("\n", 0, digits.start()) + 1 if digits else 0
+        what = "a number has thousands of digits; shorten it" if digits else f"a value cannot be read: {reason}"
+        raise _refused(path, what, line, digits[0][:20] + "…" if digits else "") from None
     if _is_deeper(tables, DEEPEST):
         raise _refused(path, _TOO_DEEP)
     return tables
 
 
-_TOO_DEEP = "lists or tables stand within one another too deep for a hull file"
+_TOO_DEEP = f"lists or tables are nested more than {DEEPEST} deep; a hull file needs five levels"
 
 
 def _syntax_error(path: Path, text: str, reason: str) -> HullFileError:
     """Return the error of a text that is not TOML, with the line where reading stopped."""
-    found = _AT_LINE.search(reason)
-    line = int(found[1]) if found and found[1] else text.count("\n") + 1
+    position = _AT_LINE.search(reason)
+    line = int(position[1]) if position and position[1] else text.count("\n") + 1
     words = _AT_LINE.sub("", reason).strip()
     lines = text.split("\n")
     value = lines[line - 1].strip() if line <= len(lines) else ""
     if words.startswith("Cannot"):
-        hint = "the same key or table seems to stand in the file twice"
+        hint = "the same key or table is in the file twice; take one out"
     else:
-        hint = "a missing quote, bracket or comma on this line or the one before is likely"
+        hint = "look for a missing quote, bracket or comma on this line or the one before"
     return _refused(path, f"this is not TOML: {words}; {hint}", line, shortened(value))
 
 
 def _is_deeper(value: object, levels: int) -> bool:
-    """Return whether lists and tables stand within one another deeper than so many levels."""
+    """Return whether lists and tables are nested deeper than so many levels."""
     layer = [value]
     for _ in range(levels):
         inner: list[object] = []
-        for one in layer:
-            held = one.values() if isinstance(one, dict) else one if isinstance(one, list) else ()
-            inner.extend(item for item in held if isinstance(item, dict | list))
+        for outer in layer:
+            items = outer.values() if isinstance(outer, dict) else outer if isinstance(outer, list) else ()
+            inner.extend(item for item in items if isinstance(item, dict | list))
         layer = inner
         if not layer:
             return False

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.numerics.biarcs import Arcs, angle_from, single_arcs, turned, two_arcs
+from templates_gen.numerics.biarcs import Arcs, angle_from, dots, single_arcs, turned, two_arcs
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -158,7 +158,7 @@ def _halved(curve: _Curve, first: Indices, last: Indices) -> tuple[Indices, Indi
     """Return spans, each of which an arc or two pass, or that cannot be halved, in order."""
     done: list[tuple[Indices, Indices]] = []
     while len(first):
-        passed, _ = _tried(curve, first, last)
+        passed = _kinds(curve, first, last) > 0
         length = curve.run[last] - curve.run[first]
         middle = _nearest_inside(curve.run, first, last, (curve.run[last] + curve.run[first]) / 2.0)
         shorter = np.minimum(curve.run[middle] - curve.run[first], curve.run[last] - curve.run[middle])
@@ -182,47 +182,73 @@ def _nearest_inside(run: Array, first: Indices, last: Indices, wanted: Array) ->
 
 def _joined(curve: _Curve, first: Indices, last: Indices, at_corner: Flags) -> tuple[Indices, Indices]:
     """Return the spans with neighbours joined, two by two, where one arc passes both of them."""
-    while len(first) > 1:
-        pair = np.flatnonzero((last[:-1] == first[1:]) & ~at_corner[first[1:]])
-        _, kind = _tried(curve, first[pair], last[pair + 1])
-        _, kind_first = _tried(curve, first[pair], last[pair])
-        _, kind_second = _tried(curve, first[pair + 1], last[pair + 1])
-        gain = (kind > 0) & (kind < kind_first + kind_second) & (kind_first > 0) & (kind_second > 0)
-        pair = pair[gain]
-        # of neighbours that overlap take the first of each row
-        kept: list[int] = []
-        for number in pair.tolist():
-            if not kept or number > kept[-1] + 1:
-                kept.append(number)
-        if not kept:
-            break
-        chosen = np.array(kept)
-        last = last.copy()
-        last[chosen] = last[chosen + 1]
-        first, last = np.delete(first, chosen + 1), np.delete(last, chosen + 1)
-    return first, last
+    kind = _kinds(curve, first, last)
+    refused = np.zeros(len(first), dtype=np.bool_)  # of each span, whether it has been tried with the next in vain
+    while True:
+        pair = np.flatnonzero((last[:-1] == first[1:]) & ~at_corner[first[1:]] & ~refused[:-1])
+        pair = pair[(kind[pair] > 0) & (kind[pair + 1] > 0)]
+        if not len(pair):
+            return first, last
+        whole = _kinds(curve, first[pair], last[pair + 1])
+        gain = (whole > 0) & (whole < kind[pair] + kind[pair + 1])
+        refused[pair[~gain]] = True
+        chosen, joint = _apart(pair[gain], whole[gain])
+        last, kind, refused = last.copy(), kind.copy(), refused.copy()
+        last[chosen], kind[chosen] = last[chosen + 1], joint
+        refused[chosen] = refused[np.maximum(chosen - 1, 0)] = False
+        kept = np.ones(len(first), dtype=np.bool_)
+        kept[chosen + 1] = False
+        first, last, kind, refused = first[kept], last[kept], kind[kept], refused[kept]
 
 
-def _tried(curve: _Curve, first: Indices, last: Indices) -> tuple[Flags, Indices]:
-    """Return which spans an arc or two pass, and how many each takes: 1, 2, or 0 where neither will do."""
+def _apart(pairs: Indices, kinds: Indices) -> tuple[Indices, Indices]:
+    """Return the first of each row of overlapping pairs, each named by its first span, with their kinds."""
+    kept: list[int] = []
+    for place, number in enumerate(pairs.tolist()):
+        if not kept or number > pairs[kept[-1]] + 1:
+            kept.append(place)
+    chosen = np.array(kept, dtype=np.int64)
+    return pairs[chosen], kinds[chosen]
+
+
+def _kinds(curve: _Curve, first: Indices, last: Indices) -> Indices:
+    """Return of how many arcs each span is: 1, 2 that meet without a kink, or 0 where neither passes its points."""
     starts, ends = curve.points[first], curve.points[last]
-    leaving, arriving = curve.leaving[first], curve.arriving[last]
-    inside, owner = _inside(first, last)
-    round_trip = (starts == ends).all(axis=1)
-    ends = np.where(round_trip[:, None], starts + 1.0, ends)  # no arc comes back to where it starts
-    one, miss = single_arcs(starts, ends, leaving, arriving)
-    points = curve.points[inside]
-    far = _greatest(np.abs(one.distances(points, owner)), owner, len(first))
+    round_trip = (starts[:, 0] == ends[:, 0]) & (starts[:, 1] == ends[:, 1])
+    kind = np.zeros(len(first), dtype=np.int64)
+    open_ = np.flatnonzero(~round_trip)  # no arc comes back to where it starts
+    single = open_[_single(curve, first[open_], last[open_])]
+    kind[single] = 1
+    left = open_[kind[open_] == 0]
+    kind[left[_double(curve, first[left], last[left])]] = 2
+    return kind
+
+
+def _single(curve: _Curve, first: Indices, last: Indices) -> Flags:
+    """Return which spans one arc passes."""
+    one, miss = single_arcs(curve.points[first], curve.points[last], curve.leaving[first], curve.arriving[last])
     lone = last - first < 2
-    single = (far <= curve.tolerance) & _turns_little(one) & ((miss <= OFF) | (lone & (one.lengths < 2.0 * SHORTEST)))
-    front, rear, way = two_arcs(starts, ends, leaving, arriving)
-    in_front = ((points - front.ends[owner]) * way[owner]).sum(axis=1) < 0.0
-    off = np.where(in_front, front.distances(points, owner), rear.distances(points, owner))
-    far = _greatest(np.abs(off), owner, len(first))
+    fits = _turns_little(one) & ((miss <= OFF) | (lone & (one.lengths < 2.0 * SHORTEST)))
+    inside, owner = _inside(first, last)
+    far = _greatest(np.abs(one.distances(curve.points[inside], owner)), owner, len(first))
+    return np.asarray(fits & (far <= curve.tolerance), dtype=np.bool_)
+
+
+def _double(curve: _Curve, first: Indices, last: Indices) -> Flags:
+    """Return which spans two arcs pass."""
+    front, rear, way = two_arcs(curve.points[first], curve.points[last], curve.leaving[first], curve.arriving[last])
     long_enough = np.minimum(front.lengths, rear.lengths) >= SHORTEST
-    double = (far <= curve.tolerance) & _turns_little(front) & _turns_little(rear) & long_enough
-    kind = np.where(round_trip, 0, np.where(single, 1, np.where(double, 2, 0)))
-    return np.asarray(kind > 0, dtype=np.bool_), np.asarray(kind, dtype=np.int64)
+    fits = _turns_little(front) & _turns_little(rear) & long_enough
+    inside, owner = _inside(first, last)
+    points = curve.points[inside]
+    in_front = dots(points - front.ends[owner], way[owner]) < 0.0
+    both = Arcs(
+        np.concatenate([front.starts, rear.starts]),
+        np.concatenate([front.ends, rear.ends]),
+        np.concatenate([front.bulges, rear.bulges]),
+    )
+    off = both.distances(points, np.where(in_front, owner, owner + len(first)))
+    return np.asarray(fits & (_greatest(np.abs(off), owner, len(first)) <= curve.tolerance), dtype=np.bool_)
 
 
 def _turns_little(arcs: Arcs) -> Flags:
@@ -248,7 +274,7 @@ def _greatest(values: Array, owner: Indices, count: int) -> Array:
 
 def _elements(curve: _Curve, first: Indices, last: Indices) -> tuple[Arcs, Indices]:
     """Return the elements of spans in order, and the span of each; where no arc will do, from point to point."""
-    _, kind = _tried(curve, first, last)
+    kind = _kinds(curve, first, last)
     starts, ends = curve.points[first], curve.points[last]
     leaving, arriving = curve.leaving[first], curve.arriving[last]
     one, _ = single_arcs(starts, ends, leaving, arriving)

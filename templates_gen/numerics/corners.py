@@ -3,6 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.numerics.biarcs import angle_from
+
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Indices = NDArray[np.int64]
@@ -30,9 +32,7 @@ def turns(points: Array, before: Indices, after: Indices) -> Array:
     before, after : Indices, shape (n,)
         Each point's neighbours; a point that is its own neighbour ends its line, and the line does not turn there.
     """
-    first, second = points - points[before], points[after] - points
-    cross = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
-    return np.asarray(np.arctan2(cross, (first * second).sum(axis=1)))
+    return angle_from(points - points[before], points[after] - points)
 
 
 def corners(points: Array, before: Indices, after: Indices, tolerance: float) -> Flags:

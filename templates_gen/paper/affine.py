@@ -22,7 +22,10 @@ class Affine(NamedTuple):
     def apply(self, points: Array) -> Array:
         """Return the images of `points`, shape (n, 2)."""
         x, y = points.T  # not a matrix product: the libraries behind it share such small work out over all processors
-        return np.stack([self.a * x + self.c * y + self.e, self.b * x + self.d * y + self.f], axis=1)
+        images = np.empty((len(points), 2))
+        images[:, 0] = self.a * x + self.c * y + self.e
+        images[:, 1] = self.b * x + self.d * y + self.f
+        return images
 
     def undo(self, points: Array) -> Array:
         """Return the points whose images are `points`, shape (n, 2)."""

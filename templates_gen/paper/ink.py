@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,7 +52,7 @@ class Ink:
     spare: Array
     labels: tuple[Label, ...] = ()
 
-    @property
+    @cached_property
     def every(self) -> Array:
         """Return both, shape (n + m, 2), mm."""
         return np.concatenate([self.needed, self.spare])
@@ -92,6 +93,13 @@ def ink_points(piece: Piece, text_width: TextWidth, step: float = STEP) -> Array
     ends = np.concatenate([part for points, closed in outlines for part in (points[1:], points[:1][:closed])])
     lasts = np.array([points[-1] for points, closed in outlines if not closed]).reshape(-1, 2)
     return np.concatenate([_along(starts, ends, step), lasts])
+
+
+def ink_corners(piece: Piece, text_width: TextWidth) -> Array:
+    """Return the ends of all straight lines drawn, shape (n, 2), mm; they reach as far out as `ink_points`."""
+    corners = [path.points for path in piece.paths]
+    corners += [_circle(hole) for hole in piece.holes]
+    return np.concatenate([*corners, label_boxes(piece.labels, text_width).reshape(-1, 2)])
 
 
 def label_box(label: Label, text_width: TextWidth) -> Array:

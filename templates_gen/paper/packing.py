@@ -4,6 +4,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.skyline import Skyline, Spot
@@ -18,8 +19,7 @@ DENSEST = 0.83
 """Share of the paper that boxes of many sizes fill at best, as trials show: a denser packing is not looked for."""
 
 
-@dataclass(frozen=True)
-class Box:
+class Box(NamedTuple):
     """The room that one piece wants, mm."""
 
     width: float

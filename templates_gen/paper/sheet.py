@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from templates_gen.errors import DrawingError
 from templates_gen.units import MM_PER_INCH
@@ -89,18 +90,18 @@ class Sheet:
     margin: float = DEFAULT_MARGIN
     roll: float = 0.0
 
-    @property
+    @cached_property
     def usable(self) -> Rectangle:
         """Return what lies inside the margins."""
         return Rectangle(self.margin, self.margin, self.width - self.margin, self.height - self.margin)
 
-    @property
+    @cached_property
     def title(self) -> Rectangle:
         """Return the strip of the title block, along the lower edge."""
         usable = self.usable
         return Rectangle(usable.left, usable.bottom, usable.right, usable.bottom + TITLE_HEIGHT)
 
-    @property
+    @cached_property
     def drawing(self) -> Rectangle:
         """Return what templates may be drawn on: clear of the title block and of the gutters."""
         usable = self.usable
@@ -108,34 +109,34 @@ class Sheet:
             usable.left + GUTTER, usable.bottom + TITLE_HEIGHT + GUTTER, usable.right - GUTTER, usable.top - GUTTER
         )
 
-    @property
+    @cached_property
     def row(self) -> Rectangle:
         """Return what may be drawn on where no sheet is joined above: the upper gutter as well."""
         return replace(self.drawing, top=self.usable.top)
 
-    @property
+    @cached_property
     def column(self) -> Rectangle:
         """Return what may be drawn on where no sheet is joined at the right: the right gutter as well."""
         return replace(self.drawing, right=self.usable.right)
 
-    @property
+    @cached_property
     def alone(self) -> Rectangle:
         """Return what may be drawn on where no sheet is joined at all: the upper and the right gutter as well."""
         return replace(self.drawing, right=self.usable.right, top=self.usable.top)
 
-    @property
+    @cached_property
     def is_turned(self) -> bool:
         """Return whether it lies turned by a quarter: its long side, or the roll's width, is not where it was."""
         if self.roll:
             return self.height == self.roll and self.width != self.roll
         return self.width > self.height
 
-    @property
+    @cached_property
     def upright(self) -> "Sheet":
         """Return the sheet with its short side below, or with the width of its roll below."""
         return self.turned if self.is_turned else self
 
-    @property
+    @cached_property
     def turned(self) -> "Sheet":
         """Return the same sheet turned by a quarter, with the title block below again."""
         return replace(self, width=self.height, height=self.width)
@@ -148,7 +149,7 @@ class Sheet:
             return replace(self, width=min(self.width, length))
         return replace(self, height=min(self.height, length))
 
-    @property
+    @cached_property
     def page(self) -> "Sheet":
         """Return the sheet for a page to read, upright: from a roll only as much as such a page wants."""
         return self.upright.cut_to(_PAGE_LENGTH if self.roll >= _WIDE_ROLL else _LONG_PAGE_LENGTH)

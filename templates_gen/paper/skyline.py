@@ -4,11 +4,10 @@ Source: the bottom-left skyline heuristic (J. Jylänki, "A thousand ways to pack
 with the sheet's upper edge for its ground, so that sheets fill from above.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True)
-class Spot:
+class Spot(NamedTuple):
     """Where a rectangle would lie: its left edge, how far down its upper and lower edge are, mm, and over what."""
 
     left: float
@@ -39,17 +38,21 @@ class Skyline:
         """Return where a rectangle would end highest, leftmost among equals; None if there is no room for it."""
         best: Spot | None = None
         lefts, depths = self._lefts, self._depths
+        rightmost, lowest, count = self._width - width + 1e-9, self._height - height + 1e-9, len(lefts)
         for first, left in enumerate(lefts):
-            if left + width > self._width + 1e-9:
+            if left > rightmost:
                 break
             top, last = depths[first], first + 1
-            while last < len(lefts) and lefts[last] < left + width - 1e-9:
-                top = max(top, depths[last])
-                last += 1
-            if top + height > self._height + 1e-9:
+            if top > lowest:
                 continue
-            if best is None or top + height < best.bottom - 1e-9:
+            right = left + width - 1e-9
+            while last < count and lefts[last] < right:
+                if depths[last] > top:
+                    top = depths[last]
+                last += 1
+            if top <= lowest:
                 best = Spot(left, top, top + height, first, last)
+                lowest = top - 1e-9
         return best
 
     def take(self, spot: Spot, width: float) -> None:

@@ -67,7 +67,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Pi
     cut = [stack for stack in _stacks(labels) if not all(alone[k] for k in stack) or _is_parted(shown[stack])]
     if not cut:
         return piece
-    drawn, letters, middles = _drawn(piece, layout), _outlines(boxes), boxes.mean(axis=1)
+    drawn, letters, middles = _Points(_drawn(piece, layout)), _outlines(boxes), boxes.mean(axis=1)
     longest = float(np.ptp(boxes, axis=1).max()) / 2
     for stack in cut:
         is_block = len(stack) >= _BLOCK
@@ -80,7 +80,7 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Pi
         within = _near(middles, boxes[stack], reach + longest)
         within[stack] = False
         others = letters[within].reshape(-1, 2)
-        obstacles = np.concatenate([drawn[_near(drawn, boxes[stack], reach)], others])
+        obstacles = np.concatenate([drawn.near(boxes[stack], reach), others])
         if is_block:
             shift = _shift_of_block(boxes[stack], labels[stack[0]].angle, obstacles, choices, piece)
         else:
@@ -110,6 +110,23 @@ def _near(points: Array, boxes: Array, reach: float) -> NDArray[np.bool_]:
     x, y = points.T
     near: NDArray[np.bool_] = (x > low[0]) & (x < high[0]) & (y > low[1]) & (y < high[1])
     return near
+
+
+class _Points:
+    """Points (n, 2), mm, in the order of the axis along which they spread most, so that a few are found quickly."""
+
+    def __init__(self, points: Array) -> None:
+        self._axis = int(np.argmax(np.ptp(points, axis=0)))
+        self._points = points[np.argsort(points[:, self._axis])]
+        self._along = np.ascontiguousarray(self._points[:, self._axis])
+
+    def near(self, boxes: Array, reach: float) -> Array:
+        """Return those that lie within `reach` mm of boxes (k, 4, 2), across and up, shape (m, 2)."""
+        ends = boxes[:, :, self._axis]
+        first, last = np.searchsorted(self._along, [ends.min() - reach, ends.max() + reach]).tolist()
+        some = self._points[first:last]
+        found: Array = some[_near(some, boxes, reach)]
+        return found
 
 
 class _Sheets:

@@ -3,11 +3,12 @@
 import io
 import math
 import zlib
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
-from reportlab.pdfbase.pdfdoc import PDFStreamFilterZCompress
+from reportlab.pdfbase.pdfdoc import PDFFormXObject, PDFStreamFilterZCompress
 from reportlab.pdfgen.canvas import Canvas
 
 from templates_gen.drawing.piece import Folio
@@ -73,12 +74,17 @@ def write_plan(plan: Plan, target: Target) -> list[TileRecord]:
     with plain_streams():
         canvas = _canvas(f"{plan.header.boat}: {plan.folio.title}", plan.header)
         lettering = Lettering(canvas)
+        uses = Counter(placement.form for page in plan.pages for placement in page.placements)
+        drawn_once: dict[str, str] = {}
         for name, (piece, bounds) in plan.forms.items():
             content = Content(lettering)
             content.raw("1 j")
             draw_piece(content, piece)
-            _add_form(canvas, name, bounds.inset(-_PEN_ROOM), content)
-        records = _add_pages(canvas, lettering, plan.pages, plan.header, plan.correction)
+            if uses[name] > 1:
+                _add_form(canvas, name, bounds.inset(-_PEN_ROOM), content)
+            else:
+                drawn_once[name] = content.operators()
+        records = _add_pages(canvas, lettering, plan.pages, plan.header, plan.correction, drawn_once)
         canvas.showOutline()
         _write(canvas, target)
     return records
@@ -93,7 +99,7 @@ def write_scale_page(target: Target, sheet: Sheet, header: Header, correction: C
     with plain_streams():
         canvas = _canvas(f"{header.boat}: page to measure by", header)
         page = scale_page(correction.planned(sheet), correction)
-        _add_pages(canvas, Lettering(canvas), [page], header, correction)
+        _add_pages(canvas, Lettering(canvas), [page], header, correction, {})
         _write(canvas, target)
 
 
@@ -139,22 +145,27 @@ class _QuickCompression(PDFStreamFilterZCompress):
 def _add_form(canvas: Canvas, name: str, bounds: Rectangle, content: Content) -> None:
     """Add a form to the document, to be placed on pages by its name."""
     low, high = (math.floor(bounds.left), math.floor(bounds.bottom)), (math.ceil(bounds.right), math.ceil(bounds.top))
-    canvas.beginForm(name, *low, *high)
-    canvas.addLiteral(content.operators())
-    canvas.endForm()
+    form = PDFFormXObject(*low, *high)
+    form.stream = content.operators().encode("ascii")
+    canvas._doc.addForm(name, form)  # type: ignore[attr-defined]  # the canvas's own way encodes letter by letter
 
 
 def _add_pages(
-    canvas: Canvas, lettering: Lettering, pages: Sequence[Page], header: Header, correction: Correction
+    canvas: Canvas,
+    lettering: Lettering,
+    pages: Sequence[Page],
+    header: Header,
+    correction: Correction,
+    drawn_once: Mapping[str, str],
 ) -> list[TileRecord]:
-    """Draw all pages; return the records of their tiles."""
+    """Draw all pages; return the records of their tiles. `drawn_once`: operators of what is no form of the file."""
     numbers = {key: number for number, page in enumerate(pages, start=1) for key in page.keys}
     records: list[TileRecord] = []
     for number, page in enumerate(pages, start=1):
         frame = _frame(canvas, lettering, page, header, correction)
         stretch = correction.factors(page.sheet)
         canvas.setPageSize((page.sheet.width * stretch[0] * PT_PER_MM, page.sheet.height * stretch[1] * PT_PER_MM))
-        records += _add_placements(canvas, page, number, stretch)
+        records += _add_placements(canvas, page, number, stretch, drawn_once)
         content = Content(lettering)
         page.draw(content, numbers)
         draw_title(content, page, number, len(pages))
@@ -177,14 +188,19 @@ def _frame(canvas: Canvas, lettering: Lettering, page: Page, header: Header, cor
     return name
 
 
-def _add_placements(canvas: Canvas, page: Page, number: int, stretch: tuple[float, float]) -> list[TileRecord]:
+def _add_placements(
+    canvas: Canvas, page: Page, number: int, stretch: tuple[float, float], drawn_once: Mapping[str, str]
+) -> list[TileRecord]:
     """Draw the pieces on a page, each within its clip; return their records."""
     records = []
     for placement in page.placements:
         area, matrix = placement.clip.stretched(*stretch), placement.matrix.stretched(*stretch)
         clip = (area.left * PT_PER_MM, area.bottom * PT_PER_MM, area.width * PT_PER_MM, area.height * PT_PER_MM)
         canvas.addLiteral(f"q {' '.join(f'{value:.5f}' for value in clip)} re W n {_operator(matrix)}")
-        canvas.doForm(placement.form)
+        if placement.form in drawn_once:
+            canvas.addLiteral(drawn_once[placement.form])
+        else:
+            canvas.doForm(placement.form)
         canvas.addLiteral("Q")
         records.append(TileRecord(number, placement.piece, matrix, area, placement.tile, placement.crosses))
     return records

@@ -105,11 +105,17 @@ class Lettering:
         self._document = canvas._doc  # type: ignore[attr-defined]  # the font keeps a subset for each document
         self._font = font()
         self._encoded: dict[str, list[tuple[str, str, float]]] = {}
+        ((subset, _),) = self._font.splitString("A", self._document)
+        self._ascii_name = self._font.getSubsetInternalName(subset, self._document)
+        """The font resource in which every ASCII letter has its own code, see `asciiReadable`."""
 
     def encoded(self, text: str) -> list[tuple[str, str, float]]:
         """Return `text` as runs (font resource, hexadecimal string, width for capitals 1 high)."""
         runs = self._encoded.get(text)
-        if runs is None:
+        if runs is None and text.isascii():
+            runs = [(self._ascii_name, text.encode().hex(), _width_per_capital(text))]
+            self._encoded[text] = runs
+        elif runs is None:
             composed = unicodedata.normalize("NFC", text)
             runs, start = [], 0
             for subset, codes in self._font.splitString(composed, self._document):

@@ -44,7 +44,7 @@ class Small:
 
 
 def small(piece: Piece, form: str, ink: Array) -> Small:
-    """Return `piece` with its caption and the room it wants, given all its ink, shape (n, 2), mm."""
+    """Return `piece` with its caption and the room it wants, given its outermost points of ink, shape (n, 2), mm."""
     x, y = ink.T  # one at a time: over both at once is ten times as slow
     bounds = Rectangle(float(x.min()) - _EDGE, float(y.min()) - _EDGE, float(x.max()) + _EDGE, float(y.max()) + _EDGE)
     lines = wrapped(" · ".join((piece.name, *piece.title)), max(bounds.width, _LEAST_CAPTION), _CAPTION)

@@ -8,7 +8,7 @@ import numpy as np
 
 from templates_gen.drawing.piece import Folio, Piece
 from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.ink import ink_of
+from templates_gen.paper.ink import ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -94,13 +94,12 @@ class Plan:
         told: list[tuple[str, tuple[str, ...]]] = []
         for number, piece in enumerate(self.folio.pieces):
             form = f"piece-{number}"
-            ink = ink_of(piece, text_width)
-            one = small(piece, form, ink.every)
+            one = small(piece, form, ink_corners(piece, text_width))
             self.forms[form] = piece, one.bounds
             if is_small(one.box, sheet):
                 smalls.append(one)
                 continue
-            layout = tiling(ink, sheet)
+            layout = tiling(ink_of(piece, text_width), sheet)
             whole = labels_made_whole(piece, layout, text_width)
             if whole is not piece:
                 self.forms[form] = whole, _around(one.bounds, layout)

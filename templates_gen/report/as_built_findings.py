@@ -50,18 +50,6 @@ def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) 
     return tuple(sorted(every, key=lambda finding: finding.severity != "warning"))
 
 
-def is_still_to_make(where: About | None, hung: int) -> bool:
-    """Return whether a finding is about a strake or a land still to be made, when `hung` strakes hang.
-
-    The land on the last hung strake is: its bevel is planed before the next strake goes on. Moulds stand, rebates and
-    transoms are cut.
-    """
-    if where is None or where.number is None:
-        return False
-    last = where.numbers[-1]
-    return last >= hung if where.thing in ("land", "bevel") else where.thing == "strake" and last > hung
-
-
 def _slip_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
     places, units = stops_of(drawn.hull), drawn.hull.units
     for slip in relined.slips:

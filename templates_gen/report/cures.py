@@ -10,11 +10,12 @@ import numpy as np
 from templates_gen.about import EndName
 from templates_gen.errors import BoatError
 from templates_gen.geometry.hogs import LEAST_BEARING
+from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off_count import with_strakes
-from templates_gen.hull.build import usual_hood
 from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end
+from templates_gen.hull.parts import usual_hood
 from templates_gen.report.finding import Cure, Finding
 from templates_gen.report.possible.bounds import Figure
 from templates_gen.report.possible.marks import SHEER_STEP, inner_steps, marked, sheer_steps
@@ -87,7 +88,7 @@ def of_steps(hull: Hull, figure: Figure) -> Iterator[Cure]:
 def marks_fit(hull: Hull) -> bool:
     """Return whether all marks lie a lap or more apart, and the sheer a tenth of a lap or more above the last."""
     try:
-        marks = marked(hull)
+        marks = marked(land_marks(hull))
     except BoatError:
         return False
     apart = (step.value >= step.scale for step in inner_steps(marks))

@@ -5,12 +5,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About, EndName, Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.moulds import MouldShape
+from templates_gen.geometry.places import hull_stops, station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.transoms import TransomShape
+from templates_gen.hull.model import Hull
 from templates_gen.report.offsets_findings import change_records
 
 Array = NDArray[np.float64]
@@ -31,9 +34,9 @@ def measurements(boat: Boat) -> Record:
         "stations": [{"name": s.name, "at": s.at} for s in hull.moulded_stations],
         "lands": [_land(shell, k) for k in range(1, hull.planking.strakes)],
         "strakes": [_strake(boat, strake) for strake in boat.strakes],
-        "rebates": [_rebate(rebate) for rebate in boat.rebates],
+        "rebates": [_rebate(hull, rebate) for rebate in boat.rebates],
         "transoms": [_transom(shape) for shape in boat.transoms],
-        "moulds": [_mould(shape) for shape in boat.moulds if shape.station.mould],
+        "moulds": [_mould(hull, shape) for shape in boat.moulds if shape.station.mould],
         **faired,
         "numerical_error": _numerical_error(boat),
     }
@@ -54,7 +57,6 @@ def _plain(values: Array) -> Any:
 
 def _land(shell: PlankedShell, land: int) -> Record:
     stations = shell.hull.stations
-    names = ["fore", *(s.name for s in stations), "aft"]
     u = np.array([shell.u_fore, *(s.at for s in stations), shell.u_aft])
     points = shell.upper(land, u)
     columns = {
@@ -67,14 +69,21 @@ def _land(shell: PlankedShell, land: int) -> Record:
     }
     is_lower = shell.lapping(land, u).slope >= 0.0
     places = []
-    for i, name in enumerate(names):
-        record: Record = {"place": name, "x": float(points[i, 0]), "point": _plain(points[i])}
+    for i, place in enumerate(hull_stops(shell.hull)):
+        record: Record = {"place": place.station, "x": float(points[i, 0]), "point": _plain(points[i])}
         record |= {key: float(values[i]) + 0.0 for key, values in columns.items()}
         record["planed_on"] = "lower" if is_lower[i] else "upper"
-        if name in ("fore", "aft"):
+        if place.kind == "end":
             del record["bevel_in_section"]
+        record["about"] = About("land", land, place=place).record()
         places.append(record)
-    return {"below": land, "above": land + 1, "at": places, "take_off_line": _take_off_line(shell, land)}
+    return {
+        "about": About("land", land).record(),
+        "below": land,
+        "above": land + 1,
+        "at": places,
+        "take_off_line": _take_off_line(shell, land),
+    }
 
 
 def _take_off_line(shell: PlankedShell, land: int) -> list[list[float]]:
@@ -94,6 +103,7 @@ def _strake(boat: Boat, strake: FlatStrake) -> Record:
         lower, upper = strake.mark(station.at)
         marks.append({"station": station.name, "lower": _plain(lower), "upper": _plain(upper)})
     return {
+        "about": About("strake", strake.number).record(),
         "number": strake.number,
         "outline": {
             "lower": _plain(strake.edge("lower")),
@@ -113,8 +123,9 @@ def _strake(boat: Boat, strake: FlatStrake) -> Record:
     }
 
 
-def _rebate(rebate: Rebate) -> Record:
+def _rebate(hull: Hull, rebate: Rebate) -> Record:
     return {
+        "about": _rebate_about(hull, rebate).record(),
         "on": rebate.on,
         "strake": rebate.strake,
         "place": rebate.place,
@@ -127,8 +138,22 @@ def _rebate(rebate: Rebate) -> Record:
     }
 
 
+def _rebate_about(hull: Hull, rebate: Rebate) -> About:
+    """The rebate of a strake's end, of a place of a forefoot, or of the keel at a station."""
+    if rebate.on == "keel":
+        stations = {place.station: place for place in hull_stops(hull)}
+        return About(
+            "rebate", rebate.strake, place=stations.get(str(rebate.place), Place("station", str(rebate.place)))
+        )
+    end: EndName = "fore" if rebate.on == "fore" else "aft"
+    if isinstance(rebate.place, str):
+        return About("rebate", rebate.strake, end=end)
+    return About("rebate", rebate.strake, end=end, place=Place("foot", end, offset=float(rebate.place)))
+
+
 def _transom(shape: TransomShape) -> Record:
     return {
+        "about": About("transom", end=shape.end).record(),
         "end": shape.end,
         "face_outer": _plain(shape.face_outer),
         "face_inner": _plain(shape.face_inner),
@@ -137,8 +162,9 @@ def _transom(shape: TransomShape) -> Record:
     }
 
 
-def _mould(shape: MouldShape) -> Record:
+def _mould(hull: Hull, shape: MouldShape) -> Record:
     return {
+        "about": About("mould", place=station_place(hull, shape.station)).record(),
         "station": shape.station.name,
         "outline": _plain(shape.outline),
         "land_marks": _plain(shape.land_marks),

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.fairness.figures import Named
-from templates_gen.fairness.residuals import Residual, residuals
-from templates_gen.fairness.suspects import Suspect, suspects
+from templates_gen.fairness.suspects import Residual, Suspect, residuals, suspects
 from templates_gen.hull.model import Hull
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.unfair_findings import wanted

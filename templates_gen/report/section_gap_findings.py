@@ -11,8 +11,8 @@ from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Array, Hull, Transom
 from templates_gen.hull.offsets.battens import section_dips
 from templates_gen.hull.offsets.gaps import SectionGap, section_gaps
-from templates_gen.hull.offsets.hull_tables import half_siding
 from templates_gen.hull.offsets.sections import Mark, joined_section
+from templates_gen.hull.offsets.writing import half_siding
 from templates_gen.report.finding import Finding, Severity
 from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_depth, spoken_length
 

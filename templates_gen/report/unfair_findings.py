@@ -2,14 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 
 from templates_gen.about import About, Place
+from templates_gen.errors import HullFileError
 from templates_gen.fairness.rows import RowSuspect
 from templates_gen.fairness.suspects import Suspect, unfair
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets.crossings import Crossing, crossings
-from templates_gen.hull.reader import hull_despite_faults
+from templates_gen.hull.reader import UnsoundHullError
 from templates_gen.report.finding import Finding, Severity
 from templates_gen.report.offsets_findings import table_file
 from templates_gen.units import UnitName, format_length, spoken_length
@@ -40,14 +40,16 @@ def unfair_findings(hull: Hull, severity: Severity = "warning") -> tuple[Finding
     return (*_unfair_figures(given, severity), *_disagreements(given))
 
 
-def findings_despite_faults(path: Path) -> tuple[Finding, ...]:
-    """Return the figures that are not fair of a hull file that has faults; () if it cannot be read so far.
+def findings_despite_faults(error: HullFileError) -> tuple[Finding, ...]:
+    """Return the figures that are not fair of a hull file that was refused; () if there is no hull to look at.
 
     A slip in a table may make a section that no hull can have: the fault names what follows, the first of these, an
     error like it, names the cause. The others are warnings.
     """
-    hull = hull_despite_faults(path)
-    return () if hull is None else _unfair_figures(hull, "error")
+    if not isinstance(error, UnsoundHullError):
+        return ()
+    found = _unfair_figures(error.hull, "error")
+    return tuple(one if one.file else replace(one, line=error.hull.line_of(one.key)) for one in found)
 
 
 def _unfair_figures(hull: Hull, first: Severity) -> tuple[Finding, ...]:

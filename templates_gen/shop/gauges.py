@@ -1,8 +1,10 @@
 """Which templates serve which strake, by the names that the files of templates give them."""
 
-import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
+from templates_gen.about import About, EndName
+from templates_gen.drawing.piece import Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels_facts import all_land_facts
 from templates_gen.templates.bevels_geralds import gerald_pieces
@@ -10,69 +12,85 @@ from templates_gen.templates.bevels_strip import strip_pieces
 from templates_gen.templates.moulds import mould_pieces
 from templates_gen.templates.rebates import rebate_pieces
 from templates_gen.templates.transom_edge import transom_sheets
-from templates_gen.templates.transom_gauges import edge_gauges
+from templates_gen.templates.transom_gauges import edge_gauge_about, edge_gauges
+from templates_gen.words import piece_name
 
 
 @dataclass(frozen=True)
 class Gauges:
-    """The names of a boat's templates.
+    """A boat's templates by what they are about.
 
     Attributes
     ----------
-    moulds, stems, keel, transoms, blocks : tuple of str
-    lands : tuple of str
-        Strips and gerald cards.
-    edges : dict of (end, strake) to str
-        The gauge of a transom's edge.
+    names : dict of About to str
+        The name of each, in the order of use: moulds, rebates, transoms, geralds, take-off strips.
     """
 
-    moulds: tuple[str, ...]
-    stems: tuple[str, ...]
-    keel: tuple[str, ...]
-    transoms: tuple[str, ...]
-    blocks: tuple[str, ...]
-    lands: tuple[str, ...]
-    edges: dict[tuple[str, int], str]
+    names: dict[About, str]
 
-    def strips(self, land: int, hollow: bool) -> list[str]:
+    def _where(self, is_meant: Callable[[About], bool]) -> tuple[str, ...]:
+        return tuple(name for about, name in self.names.items() if is_meant(about))
+
+    @property
+    def moulds(self) -> tuple[str, ...]:
+        """The moulds."""
+        return self._where(lambda about: about.thing == "mould")
+
+    @property
+    def stems(self) -> tuple[str, ...]:
+        """Stems and sternposts, with the gauges of their rebates, and a flat bottom."""
+        return self._where(
+            lambda about: about.thing in ("stem", "bottom") or (about.thing == "rebate" and about.end is not None)
+        )
+
+    @property
+    def keel(self) -> tuple[str, ...]:
+        """The gauges of the keel."""
+        return self._where(lambda about: about.thing == "rebate" and about.end is None)
+
+    @property
+    def transoms(self) -> tuple[str, ...]:
+        """Transoms, with the gauges of their edges."""
+        return self._where(lambda about: about.thing == "transom")
+
+    @property
+    def blocks(self) -> tuple[str, ...]:
+        """The gerald blocks."""
+        return self._where(lambda about: about.part == "gerald block")
+
+    def strips(self, land: int, hollow: bool) -> tuple[str, ...]:
         """Return the lengths of a land's take-off strip, for its lower strake or, where hollow, for its upper one."""
-        strip = re.compile(rf"land {land} strip{' hollow' if hollow else ''}(?: \d+)?")
-        return [name for name in self.lands if strip.fullmatch(name)]
+        part = "hollow strip" if hollow else "strip"
+        return self._where(lambda about: about.part == part and about.number == land)
 
-    def geralds(self, land: int) -> list[str]:
+    def geralds(self, land: int) -> tuple[str, ...]:
         """Return the gerald cards of a land."""
-        return [name for name in self.lands if name.startswith(f"land {land} gerald card ")]
+        return self._where(lambda about: about.part == "gerald card" and about.number == land)
 
-    def end(self, end: str, strake: int) -> list[str]:
+    def end(self, end: EndName, strake: int) -> tuple[str, ...]:
         """Return what serves for fitting one end of a strake."""
-        found = [
-            name
-            for name in self.stems
-            if (match := re.fullmatch(rf"rebate {end} strakes? (\d+)(?:-(\d+))?", name))
-            and int(match[1]) <= strake <= int(match[2] or match[1])
-        ]
-        return found + ([self.edges[end, strake]] if (end, strake) in self.edges else [])
+        return self._where(
+            lambda about: (
+                about.thing in ("rebate", "transom")
+                and about.part == "gauge"
+                and about.end == end
+                and (about.place is None or (about.last_place is not None and about.last_place.kind == "end"))
+                and strake in about.numbers
+            )
+        )
 
 
 def gauges_of(boat: Boat) -> Gauges:
-    """Return the names of a boat's templates."""
+    """Return a boat's templates by what they are about."""
     facts = all_land_facts(boat)
-    rebates = [piece.name for piece in rebate_pieces(boat)]
-    edges: dict[tuple[str, int], str] = {}
-    transoms: list[str] = []
+    names: dict[About, str] = {}
     for sheet in transom_sheets(boat):
-        transoms.append(f"transom {sheet.end}")
-        for gauge in edge_gauges(boat, sheet):
-            name = f"transom {sheet.end} strake {gauge.first}"
-            transoms.append(name)
-            edges |= {(sheet.end, k): name for k in range(gauge.first, gauge.last + 1)}
-    geralds = [piece.name for piece in gerald_pieces(boat, facts)]
-    return Gauges(
-        tuple(piece.name for piece in mould_pieces(boat)),
-        tuple(name for name in rebates if not name.startswith("rebate keel")),
-        tuple(name for name in rebates if name.startswith("rebate keel")),
-        tuple(transoms),
-        tuple(name for name in geralds if name.startswith("gerald block")),
-        (*(piece.name for piece in strip_pieces(boat, facts)), *(n for n in geralds if " gerald card " in n)),
-        edges,
-    )
+        abouts = [About("transom", end=sheet.end), *(edge_gauge_about(sheet, g) for g in edge_gauges(boat, sheet))]
+        names |= {about: piece_name(about) for about in abouts}
+    made: tuple[Piece, ...] = (*mould_pieces(boat), *rebate_pieces(boat))
+    rest: tuple[Piece, ...] = (*gerald_pieces(boat, facts), *strip_pieces(boat, facts))
+    return Gauges(_named(made) | names | _named(rest))
+
+
+def _named(pieces: tuple[Piece, ...]) -> dict[About, str]:
+    return {piece.about: piece.name for piece in pieces}

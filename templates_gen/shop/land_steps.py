@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 
+from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
 from templates_gen.shop.gauges import Gauges
-from templates_gen.templates.bevels_facts import LandFacts, land_facts, place_name, spoken_place
+from templates_gen.templates.bevels_facts import LandFacts, gauge_about, land_facts
 from templates_gen.templates.bevels_gauges import shared_cards
 from templates_gen.templates.bevels_quarters import QUARTER_NAMES, geralds_of
+from templates_gen.words import on_sheet, piece_name
 
 TOUCH = 0.05
 """A land that loses less than this at a place is not listed for its hollow, mm."""
@@ -60,7 +62,7 @@ def bevel_step_depths(boat: Boat, land: int, gauges: Gauges, hollow: bool) -> tu
         name = names.get(i, "straightedge")
         found.append(
             Depth(
-                spoken_place(boat.hull, place),
+                on_sheet(place.place),
                 name,
                 i in names,
                 float(facts.bevel[i]),
@@ -73,7 +75,7 @@ def bevel_step_depths(boat: Boat, land: int, gauges: Gauges, hollow: bool) -> tu
 
 def _gauge_names(boat: Boat, facts: LandFacts) -> dict[int, str]:
     return {
-        i: place_name(boat.hull, facts.land, facts.places[card.own])
+        i: piece_name(gauge_about(facts.land, facts.places[card.own]))
         for card in shared_cards(facts)
         for i in card.members
     }
@@ -98,7 +100,7 @@ def gerald_depths(boat: Boat, land: int, upper: bool) -> tuple[Depth, ...]:
             else (gerald.lower_left, gerald.lower_left_at_lap_line)
         )
         edge = "lower edge inside" if upper else "upper edge outside"
-        card = f"land {land} gerald card {gerald.end}"
+        card = piece_name(About("land", land, end=gerald.end, part="gerald card"))
         found += [
             Depth(
                 f"{gerald.end} {name}, {edge}",

@@ -112,8 +112,8 @@ def _close(plan: PlankingPlan, units: UnitName) -> Iterator[Finding]:
             "warning",
             "strake",
             f"the scarfs of strakes {one.strake} and {one.neighbour} are only {spoken_length(one.apart, units)} "
-            f"apart, at {spoken_length(one.at, units)} along the boat; at least {spoken_length(one.least, units)} is wanted "
-            f"({CLOSE_LENGTHS:g} scarf lengths). Use longer stock",
+            f"apart, at {spoken_length(one.at, units)} along the boat; at least {spoken_length(one.least, units)} is "
+            f"wanted ({CLOSE_LENGTHS:g} scarf lengths). Use longer stock",
             About("strake", one.strake, last=one.neighbour),
             one.apart,
             one.least,

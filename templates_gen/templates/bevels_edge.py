@@ -11,7 +11,8 @@ from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.hollows import hollow_runs
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import ticks_of
-from templates_gen.templates.bevels_facts import LandFacts, spoken_place
+from templates_gen.templates.bevels_facts import LandFacts
+from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
 
@@ -117,11 +118,11 @@ def _line(
     boat: Boat, facts: LandFacts, strake: FlatStrake, u: Array, hollow: bool, turns: list[tuple[str, float]]
 ) -> EdgeLine:
     shell = boat.shell
-    geralds = {place.name: place.u for place in facts.places if place.kind == "gerald"}
+    geralds = {place.station: place.u for place in facts.places if place.kind == "gerald"}
     ticks = [
         *_strake_ticks(boat, strake, hollow),
         *((text, at, "turn", None) for text, at in turns),
-        *(("", at, "gerald", name.removeprefix("gerald ")) for name, at in geralds.items()),
+        *(("", at, "gerald", end) for end, at in geralds.items()),
     ]
     whole = _rulings(shell, strake, hollow)
     between = [at for _, at, _, _ in ticks if whole[0] < at < whole[-1]]
@@ -134,7 +135,7 @@ def _line(
         if hollow
         else (losses.lower_at_edge, losses.lower_at_lap_line)
     )
-    fore, aft = geralds.get("gerald fore", -np.inf), geralds.get("gerald aft", np.inf)
+    fore, aft = geralds.get("fore", -np.inf), geralds.get("aft", np.inf)
     clear = (u >= fore) & (u <= aft) & ((lapping.slope < 0.0) == hollow)
     limits = float(u[0]) - 1e-6, float(u[-1]) + 1e-6
     return EdgeLine(
@@ -158,6 +159,6 @@ def _line(
 def _strake_ticks(boat: Boat, strake: FlatStrake, hollow: bool) -> list[tuple[str, float, str, None]]:
     """The strake's own ticks on this edge, as text, ruling and kind."""
     return [
-        (spoken_place(boat.hull, tick.place), tick.u_lower if hollow else tick.u_upper, tick.place.kind, None)
+        (on_sheet(tick.place), tick.u_lower if hollow else tick.u_upper, tick.place.kind, None)
         for tick in ticks_of(strake)
     ]

@@ -5,11 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.places import Place, land_places
+from templates_gen.geometry.places import RuledPlace, land_places
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import Hull
 
 Array = NDArray[np.float64]
 
@@ -27,7 +26,7 @@ class LandFacts:
     ----------
     land : int
         k: strake k + 1 over strake k.
-    places : tuple of Place
+    places : tuple of RuledPlace
         Fore to aft.
     bevel, bevel_in_section : Array
         Radians, negative in a hollow.
@@ -44,7 +43,7 @@ class LandFacts:
     """
 
     land: int
-    places: tuple[Place, ...]
+    places: tuple[RuledPlace, ...]
     bevel: Array
     bevel_in_section: Array
     take_off: Array
@@ -93,32 +92,15 @@ def all_land_facts(boat: Boat) -> tuple[LandFacts, ...]:
     return tuple(land_facts(boat.shell, land) for land in range(1, boat.shell.planking.strakes))
 
 
-def _in_gerald(places: tuple[Place, ...]) -> NDArray[np.bool_]:
+def _in_gerald(places: tuple[RuledPlace, ...]) -> NDArray[np.bool_]:
     u = np.array([place.u for place in places])
     inside = np.zeros(len(u), dtype=np.bool_)
     for place in places:
         if place.kind == "gerald":
-            inside |= u < place.u if place.name.endswith("fore") else u > place.u
+            inside |= u < place.u if place.station == "fore" else u > place.u
     return inside
 
 
-def spoken_place(hull: Hull, place: Place) -> str:
-    """Return a place as it stands on a gauge: "mould 2", "half-way 2–3", "start of gerald fore", "fore end"."""
-    if place.kind == "station":
-        station = next(s for s in hull.stations if s.name == place.name)
-        return f"mould {place.name}" if station.mould else f"station {place.name}"
-    if place.kind == "gerald":
-        return f"start of {place.name}"
-    return f"{place.name} end" if place.kind == "end" else place.name
-
-
-def piece_place(place: Place) -> str:
-    """Return a place as it stands in a piece's name: "station 2", "half-way 2-3", "gerald fore", "fore end"."""
-    if place.kind == "station":
-        return f"station {place.name}"
-    return f"{place.name} end" if place.kind == "end" else place.name.replace("–", "-")
-
-
-def place_name(hull: Hull, land: int, place: Place) -> str:
-    """Return the name of the piece that is a land's gauge for one place: "land 3 station 2"."""
-    return f"land {land} {piece_place(place)}"
+def gauge_about(land: int, place: RuledPlace) -> About:
+    """Return what a land's gauge for one place is about."""
+    return About("land", land, place=place.place, part="gauge")

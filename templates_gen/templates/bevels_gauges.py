@@ -10,10 +10,11 @@ from templates_gen.drawing.piece import Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels_card import LandCard, card_drawing, long_leg
-from templates_gen.templates.bevels_facts import LandFacts, all_land_facts, place_name, spoken_place
+from templates_gen.templates.bevels_facts import LandFacts, all_land_facts, gauge_about
 from templates_gen.templates.bevels_lettering import tenths
 from templates_gen.templates.bevels_set import set_gauge
 from templates_gen.units import format_depth
+from templates_gen.words import on_sheet, piece_name
 
 Array = NDArray[np.float64]
 
@@ -100,6 +101,7 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
     hollow = bool(facts.is_hollow[shared.own])
     room = facts.room_upper if hollow else facts.room_lower
     own = facts.places[shared.own]
+    about = gauge_about(land, own)
     bevel = abs(float(facts.bevel[shared.own]))
     where = _where(land, hollow)
     card = LandCard(
@@ -108,7 +110,7 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
         boat.shell.planking.lap_on(land),
         hollow,
         set_gauge(bevel) or "",
-        f"Land {land}, {spoken_place(boat.hull, own)}{', HOLLOW' if hollow else ''}",
+        f"Land {land}, {on_sheet(own.place)}{', HOLLOW' if hollow else ''}",
         (
             where[0],
             f"{where[1]} · {boat.hull.name} {boat.hull.fingerprint}".strip(),
@@ -117,17 +119,18 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
     )
     drawn = card_drawing(card)
     return Piece(
-        place_name(boat.hull, land, own),
+        piece_name(about),
         "bevels",
         (
-            f"Land {land}, {spoken_place(boat.hull, own)}: bevel gauge {tenths(bevel)}",
+            f"Land {land}, {on_sheet(own.place)}: bevel gauge {tenths(bevel)}",
             f"strake {land + 1} INSIDE, HOLLOW" if hollow else f"strake {land} OUTSIDE",
         ),
         drawn.paths,
         drawn.holes,
         drawn.labels,
         _HOLLOW_NOTES if hollow else _CONVEX_NOTES,
-        serves=tuple(f"station {facts.places[i].name}" for i in members if facts.places[i].kind == "station"),
+        serves=tuple(facts.places[i].place for i in members if facts.places[i].kind == "station"),
+        about=about,
     )
 
 
@@ -141,4 +144,4 @@ def _where(land: int, hollow: bool) -> tuple[str, str]:
 def _place_row(hull: Hull, facts: LandFacts, index: int) -> str:
     off = format_depth(float(facts.off[index]), "mm")
     left = format_depth(float(facts.edge_left[index]), "mm")
-    return f"{spoken_place(hull, facts.places[index])}: off {off}, left {left} mm"
+    return f"{on_sheet(facts.places[index].place)}: off {off}, left {left} mm"

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import hanging_hole
 from templates_gen.drawing.piece import Label, Path, Piece, Role
@@ -22,6 +23,7 @@ from templates_gen.templates.bevels_quarters import (
 from templates_gen.templates.bevels_views import views_piece
 from templates_gen.templates.rebates_sharing import marked
 from templates_gen.units import format_depth, spoken_length
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -114,14 +116,16 @@ def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
         Row(f"GERALD BLOCK, {half} thick", 3.0),
         Row(f"half of {format_depth(thickness, units)}: lower strake", _SMALL),
     ]
+    about = About("land", part="gerald block", which=(thickness / 2,))
     return Piece(
-        f"gerald block {thickness / 2:.1f}",
+        piece_name(about),
         "bevels",
         (f"Gerald block, {half} thick", "LOWER strake, at its end; either hand, both ends"),
         (Path(outline, Role.CUT, closed=True),),
         (hanging_hole(_BLOCK - 9.0, wide / 2),),
         set_down(rows, (3.0, (wide + depth(rows)) / 2)),
         block_notes(geralds),
+        about=about,
     )
 
 
@@ -139,8 +143,9 @@ def _cards(boat: Boat, gerald: Gerald) -> Piece:
             words = _words(boat, outline, gerald, upper)
             labels += _lettering(boat, part, gerald, upper, words, range(first + (first > 0), last + 1))
             level = float(max(part.edge[:, 1].max(), part.inner[:, 1].max())) + _BETWEEN
+    about = About("land", land, end=end, part="gerald card")
     return Piece(
-        f"land {land} gerald card {end}",
+        piece_name(about),
         "bevels",
         (
             f"Land {land}, gerald {end}: cards",
@@ -153,6 +158,7 @@ def _cards(boat: Boat, gerald: Gerald) -> Piece:
         tuple(labels),
         _NOTES,
         is_paper=True,
+        about=about,
     )
 
 
@@ -282,4 +288,5 @@ class _Spot:
             _SMALL,
             self._angle,
             "start" if self._toward_right else "end",
+            kind="name" if where == "middle" else "measure",
         )

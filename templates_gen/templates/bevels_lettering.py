@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import LINE_PITCH
-from templates_gen.drawing.piece import Label
+from templates_gen.drawing.marks import LINE_PITCH, block_at
+from templates_gen.drawing.piece import Label, LabelKind
 from templates_gen.units import DEG_PER_RAD
 
 Point = tuple[float, float]
@@ -18,11 +18,12 @@ def tenths(angle: float) -> str:
 
 @dataclass(frozen=True)
 class Row:
-    """A line of text, the height of its capitals, mm, and whether it is read on paper only."""
+    """A line of text, the height of its capitals, mm, whether it is read on paper only, and what it tells."""
 
     text: str
     height: float
     is_fine_print: bool = False
+    kind: LabelKind = "name"
 
 
 def broken(rows: Sequence[Row], width: float) -> tuple[Row, ...]:
@@ -54,10 +55,11 @@ def depth(rows: Sequence[Row]) -> float:
 
 
 def set_down(rows: Sequence[Row], top: Point) -> tuple[Label, ...]:
-    """Return rows one under another; `top` is the upper left corner of the first row's capitals."""
+    """Return rows one under another, as one block; `top` is the upper left corner of the first row's capitals."""
     labels = []
     x, y = top
     for k, row in enumerate(rows):
         y -= row.height if k == 0 else LINE_PITCH * row.height
-        labels.append(Label(row.text, (x, y), row.height, is_fine_print=row.is_fine_print))
+        fine, block = row.is_fine_print, block_at(top)
+        labels.append(Label(row.text, (x, y), row.height, is_fine_print=fine, kind=row.kind, block=block))
     return tuple(labels)

@@ -94,7 +94,7 @@ class Gerald:
 def geralds_of(shell: PlankedShell, facts: LandFacts) -> tuple[Gerald, ...]:
     """Return the geralds of one land, fore before aft."""
     return tuple(
-        _gerald(shell, facts.land, "fore" if place.name.endswith("fore") else "aft", place.u)
+        _gerald(shell, facts.land, "fore" if place.station == "fore" else "aft", place.u)
         for place in facts.places
         if place.kind == "gerald"
     )

@@ -1,16 +1,19 @@
 """The general set of bevel gauges by half degrees: it serves every land of every boat, with the table of lands."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import hanging_hole, line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import UnitName
 from templates_gen.templates.bevels_card import NICK, legs
 from templates_gen.units import DEG_PER_RAD, MM_PER_INCH, format_angle
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -71,14 +74,16 @@ def _card(pair: tuple[int, ...], units: UnitName) -> Piece:
         paths.append(line(Role.NOTE, (-_KEEL_LEG + 2.0, half), (middle - _DIVIDER_CLEAR, half)))
         paths.append(line(Role.NOTE, (middle + _DIVIDER_CLEAR, half), (right - 2.0, half)))
     written = " and ".join(format_angle(bevel) for bevel in bevels)
+    about = About("land", part="set", which=tuple(half / 2 for half in pair))
     return Piece(
-        f"bevel set {' '.join(f'{half / 2:.1f}' for half in pair)}",
+        piece_name(about),
         "bevels",
         (f"Bevel set {written}", "any land, any boat"),
         tuple(paths),
         (hanging_hole(middle, _BODY / 2),),
         tuple(labels),
         _NOTES,
+        about=about,
     )
 
 
@@ -89,7 +94,7 @@ def _turned(points: Array) -> Array:
 
 def _turned_label(label: Label) -> Label:
     x, y = _turned(np.array(label.at)).tolist()
-    return Label(label.text, (x, y), label.height, math.pi, label.anchor)
+    return replace(label, at=(x, y), angle=math.pi)
 
 
 def _corner(bevel: float, units: UnitName) -> tuple[list[Path], list[Label]]:
@@ -109,5 +114,5 @@ def _corner(bevel: float, units: UnitName) -> tuple[list[Path], list[Label]]:
         if tall:
             x, y = (at + (_LONG_TICK + 1.2) * square).tolist()
             text = f"{k * step:.0f}" if units == "mm" else f"{k * step / MM_PER_INCH:.0f} in"
-            labels.append(Label(text, (x, y), _SMALL, -bevel, "middle"))
+            labels.append(Label(text, (x, y), _SMALL, -bevel, "middle", kind="measure"))
     return marks, labels

@@ -7,15 +7,17 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import arrow, line
-from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.drawing.marks import arrow, block_at, line
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels_edge import EdgeLine, EdgeTick, edge_line
 from templates_gen.templates.bevels_facts import LandFacts, all_land_facts
 from templates_gen.templates.bevels_lengths import lengths_of
 from templates_gen.templates.rebates_sharing import marked
 from templates_gen.units import MM_PER_INCH, format_depth, format_length
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -93,8 +95,9 @@ def _strip(boat: Boat, edge: EdgeLine, number: int, count: int) -> Piece:
         *_gerald_arrows(edge),
     ]
     strake, words = (edge.land + 1, "LOWER EDGE") if edge.is_hollow else (edge.land, "UPPER EDGE")
+    about = About("land", edge.land, part="hollow strip" if edge.is_hollow else "strip", which=(number,))
     return Piece(
-        f"land {edge.land} strip {'hollow ' if edge.is_hollow else ''}{number}",
+        piece_name(about),
         "bevels",
         (
             f"Land {edge.land}: take-off strip{', HOLLOW' if edge.is_hollow else ''}, {number} of {count}",
@@ -105,6 +108,8 @@ def _strip(boat: Boat, edge: EdgeLine, number: int, count: int) -> Piece:
         tuple(_Lettering(boat, edge, f"{number} of {count}").labels()),
         _HOLLOW_NOTES if edge.is_hollow else _CONVEX_NOTES,
         is_paper=True,
+        about=about,
+        facing=Facing("starboard", "edge, flap on the OUTSIDE" if edge.is_hollow else "edge, flap on the INSIDE"),
     )
 
 
@@ -164,7 +169,7 @@ class _Lettering:
         low, high = (tick.along, tick.along + gap + width) if fore else (tick.along - gap - width, tick.along)
         self.taken["shoulder"].append((low, high))
         x = tick.along + (gap if fore else -gap)
-        yield Label(text, (x, _ROWS["shoulder"]), _SMALL, anchor="start" if fore else "end")
+        yield Label(text, (x, _ROWS["shoulder"]), _SMALL, anchor="start" if fore else "end", has_leader=True)
 
     def _figures(self, along: float) -> Iterable[Label]:
         """What comes off and what is left at a distance, and the shoulder inside a gerald, if there is room."""
@@ -183,7 +188,7 @@ class _Lettering:
         if all(self._is_free(row, x, width) for row, _ in rows):
             for row, text in rows:
                 self._take(row, x, width)
-                yield Label(text, (x, _ROWS[row]), _SMALL, anchor="middle")
+                yield Label(text, (x, _ROWS[row]), _SMALL, anchor="middle", kind="measure", block=block_at((x, 0.0)))
 
     def _written(self, text: str, along: float, rows: Sequence[str], height: float) -> Iterable[Label]:
         """One text in the first of some rows that has room."""

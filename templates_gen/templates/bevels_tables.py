@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
@@ -12,7 +13,6 @@ from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels_facts import (
     LandFacts,
     all_land_facts,
-    spoken_place,
 )
 from templates_gen.templates.bevels_gauges import shared_cards
 from templates_gen.templates.bevels_geralds import block_words
@@ -20,6 +20,7 @@ from templates_gen.templates.bevels_lettering import tenths
 from templates_gen.templates.bevels_quarters import QUARTER_NAMES, Gerald, geralds_of
 from templates_gen.templates.bevels_set import set_gauge
 from templates_gen.units import format_angle, format_depth, format_length, spoken_depth
+from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
 
@@ -75,6 +76,8 @@ def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
         ),
         tuple(_overview_row(boat, facts) for facts in all_facts),
         _tolerances(boat.hull),
+        word_columns=(2, 4, 6, 7),
+        rows_about=tuple(About("land", facts.land) for facts in all_facts),
     )
 
 
@@ -86,7 +89,7 @@ def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
     )
 
     def at(index: int) -> str:
-        return spoken_place(boat.hull, facts.places[index])
+        return on_sheet(facts.places[index].place)
 
     return (
         str(facts.land),
@@ -133,7 +136,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
     gauges = _gauge_names(hull, facts)
     rows = tuple(
         (
-            spoken_place(hull, place),
+            on_sheet(place.place),
             format_angle(float(facts.bevel[i])),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
             format_depth(float(facts.take_off[i]), "mm"),
@@ -148,7 +151,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
     )
     worst = int(np.argmax(np.abs(facts.bevel)))
     notes = [
-        f"Greatest bevel {format_angle(float(facts.bevel[worst]))} at {spoken_place(hull, facts.places[worst])}.",
+        f"Greatest bevel {format_angle(float(facts.bevel[worst]))} at {on_sheet(facts.places[worst].place)}.",
     ]
     hollow = _hollow_words(boat, facts)
     if hollow:
@@ -161,7 +164,10 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
         for gerald in geralds
         if gerald.is_thinnest_at_lap_line
     ]
-    return Table(f"Land {land}: strake {land + 1} over strake {land}", _COLUMNS, rows, tuple(notes))
+    title = f"Land {land}: strake {land + 1} over strake {land}"
+    rows_about = tuple(About("land", land, place=place.place) for place in facts.places)
+    about = About("land", land)
+    return Table(title, _COLUMNS, rows, tuple(notes), word_columns=(0, 4, 8, 9), about=about, rows_about=rows_about)
 
 
 def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
@@ -169,7 +175,7 @@ def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
     names = ["gerald card" if inside else "straightedge" for inside in facts.is_in_gerald]
     for card in shared_cards(facts):
         for i in card.members:
-            names[i] = f"{spoken_place(hull, facts.places[card.own])}, {tenths(abs(float(facts.bevel[card.own])))}"
+            names[i] = f"{on_sheet(facts.places[card.own].place)}, {tenths(abs(float(facts.bevel[card.own])))}"
     return names
 
 
@@ -218,4 +224,6 @@ def _gerald_table(geralds: Sequence[Gerald]) -> Table:
             "The gerald block is half as thick as the stock. It comes flush at the very end of the strake named "
             "under 'Block fits'; 'edge only' means at the lower strake's edge alone. Elsewhere use depths.",
         ),
+        word_columns=(0, 1, 9),
+        rows_about=tuple(About("land", g.land, end=g.end) for g in geralds for _ in QUARTER_NAMES),
     )

@@ -3,10 +3,12 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.templates.bevels_quarters import QUARTER_NAMES, Gerald
 from templates_gen.units import format_depth
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -48,11 +50,19 @@ def views_piece(gerald: Gerald, lap: float, mark: str) -> Piece:
         shift = np.array([middle - (points[:, 0].min() + points[:, 0].max()) / 2, 0.0])
         paths += [Path(path.points + shift, path.role, path.closed) for path in view]
         labels += [
-            Label(text, (middle, low - 3.0 - _SMALL - row * _PITCH), _SMALL, anchor="middle")
+            Label(
+                text,
+                (middle, low - 3.0 - _SMALL - row * _PITCH),
+                _SMALL,
+                anchor="middle",
+                kind="measure",
+                block=f"view {k}",
+            )
             for row, text in enumerate(caption)
         ]
+    about = About("land", gerald.land, end=gerald.end, part="gerald views")
     return Piece(
-        f"land {gerald.land} gerald views {gerald.end}",
+        piece_name(about),
         "bevels",
         (f"Land {gerald.land}, gerald {gerald.end}: end views", "outside to the right, SHEER above"),
         tuple(paths),
@@ -60,6 +70,7 @@ def views_piece(gerald: Gerald, lap: float, mark: str) -> Piece:
         tuple(labels),
         _NOTES,
         is_paper=True,
+        about=about,
     )
 
 

@@ -3,13 +3,15 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import arrow, line
-from templates_gen.drawing.piece import Label, Path, Piece, Role, Table
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import FlatBottom
 from templates_gen.templates.headings import in_units
 from templates_gen.templates.rebates_card import Row, rows_of_text
 from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -47,7 +49,21 @@ def flat_bottom_pieces(boat: Boat) -> tuple[Piece, ...]:
         "with the writing upright FORE is left: PORT half seen from BELOW; turn over for the starboard half",
         "net at the underside: read the bevel at each mould",
     )
-    return (Piece("bottom", "rebates", title, tuple(paths), (), tuple(labels), (*_NOTES, _bending(bottom))),)
+    about, facing = About("bottom"), Facing("port", "half of the underside, seen from BELOW")
+    notes = (*_NOTES, _bending(bottom))
+    return (
+        Piece(
+            piece_name(about),
+            "rebates",
+            title,
+            tuple(paths),
+            (),
+            tuple(labels),
+            notes,
+            about=about,
+            facing=facing,
+        ),
+    )
 
 
 def flat_bottom_tables(boat: Boat) -> tuple[Table, ...]:

@@ -126,7 +126,9 @@ def far_face(
         if text_width(text, height) < flat.length:
             inward = bulge + _GAP + 0.35 * _HEIGHT
             middle = _clear_of_levels(flat, inward, letters_width(text, height), height, levels)
-            labels.append(Label(text, (float(middle[0]), float(middle[1])), height, flat.angle, "middle"))
+            labels.append(
+                Label(text, (float(middle[0]), float(middle[1])), height, flat.angle, "middle", kind="measure")
+            )
     return paths, labels
 
 
@@ -196,5 +198,5 @@ def _land_labels(boat: Boat, land: int, x: Array, corner: Array, flat: Flat) -> 
     labels = []
     for row, text in enumerate(lines):
         y, z = start - row * LINE_PITCH * height * flat.inward
-        labels.append(Label(text, (float(y), float(z)), height, flat.angle))
+        labels.append(Label(text, (float(y), float(z)), height, flat.angle, kind="measure", block=f"land {land}"))
     return labels

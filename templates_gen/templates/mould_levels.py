@@ -95,5 +95,5 @@ def _span(label: Label, z: float) -> tuple[float, float] | None:
 def _level_label(text: str, z: float, room: float) -> Label:
     """Text on a level line: on the wood beside the centreline if it fits, else outside it on the paper."""
     if text_width(text, _HEIGHT) + _MARGIN < room:
-        return Label(text, (_MARGIN, z), _HEIGHT)
-    return Label(text, (-5.0, z), _HEIGHT, 0.0, "end")
+        return Label(text, (_MARGIN, z), _HEIGHT, kind="measure")
+    return Label(text, (-5.0, z), _HEIGHT, 0.0, "end", kind="measure")

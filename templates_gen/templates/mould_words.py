@@ -1,17 +1,23 @@
 """The words on a mould: which face, which hand, what to measure, how it is made."""
 
 import textwrap
-from itertools import pairwise
+from collections.abc import Sequence
+from itertools import pairwise, zip_longest
 
 import numpy as np
 
-from templates_gen.drawing.marks import LINE_PITCH, arrow, line, stack, text_width
+from templates_gen.about import OTHER_HAND, Hand
+from templates_gen.drawing.marks import LINE_PITCH, Point, arrow, line, stack, text_width
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.hull.model import Station
 from templates_gen.templates.mould_edge import SQUARE, flats_of, taken_off
 from templates_gen.templates.mould_keel import bottom_words
 from templates_gen.templates.mould_outline import Mould, diagonals, half_breadth_at
 from templates_gen.units import format_depth, format_length
+
+HANDS: tuple[Hand, Hand] = ("starboard", "port")
+"""The half that is drawn, and its mirror image."""
 
 _HEIGHT = 3.0
 _NAME = 5.0
@@ -23,23 +29,21 @@ _WIDEST = 165.0
 _BESIDE, _SHEER_TEXT = 130.0, 170.0
 
 
-def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
-    """What stands on the wood, one sentence to a paragraph."""
+def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
+    """What stands on the wood of one half, one sentence to a paragraph."""
     units = boat.hull.units
     face, other = ("AFT", "FORE") if mould.faces.wood == "fore" else ("FORE", "AFT")
     widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0]))]
     first, second, joined = (format_length(d, units) for d in diagonals(boat, mould))
-    hand = (
-        "Drawn as seen from AFT: starboard half."
-        if face == "AFT"
-        else "Drawn as seen from AFT: starboard half; laid on this mould's fore face it is the PORT half."
-    )
+    hand = f"Drawn as seen from AFT: {half} half"
+    if face == "FORE":
+        hand += f"; laid on this mould's fore face it is the {OTHER_HAND[half].upper()} half"
     return (
         f"THIS IS THE {face} FACE. It stands on the station; the wood stands {other} of it.",
-        hand,
+        f"{hand}.",
         "Make two, mirrored, joined on the centreline.",
         *(
-            f"Make the same again for station {one}; turn it end for end there."
+            f"Make the same again for station {one.name}; turn it end for end there."
             for one in mirrored_stations(boat, mould)
         ),
         "Saw square to the full line, plane to the dashed line of the far face.",
@@ -53,14 +57,14 @@ def _sentences(boat: Boat, mould: Mould) -> tuple[str, ...]:
     )
 
 
-def mirrored_stations(boat: Boat, mould: Mould) -> tuple[str, ...]:
-    """Return the names of the stations at which the same mould stands turned end for end."""
-    return tuple(one.name for one in boat.hull.stations if one.mirrors == mould.name and one.mould)
+def mirrored_stations(boat: Boat, mould: Mould) -> tuple[Station, ...]:
+    """Return the stations at which the same mould stands turned end for end."""
+    return tuple(one for one in boat.hull.stations if one.mirrors == mould.name and one.mould)
 
 
 def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
     """The mould's name and what to do with it, in the widest band of its wood that holds it; a plan of its edge."""
-    sentences = _sentences(boat, mould)
+    sentences = tuple(zip(*(_sentences(boat, mould, half) for half in HANDS), strict=True))
     held = [
         (width, low, high, rows)
         for low, high, width in _clear_bands(boat, mould)
@@ -69,7 +73,7 @@ def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
     if not held:
         return [], list(_beside(boat, mould))
     width, low, high, rows = max(held, key=lambda band: band[:2])
-    labels = stack((f"MOULD {mould.name}", *rows), (_MARGIN, high - _NAME - 2.0), _HEIGHT, first_height=_NAME)
+    labels = _stacked(mould, rows, (_MARGIN, high - _NAME - 2.0))
     under = labels[-1].at[1] - 12.0
     thickness = boat.hull.moulds.thickness
     if width < _EDGE_PLAN + 60.0 or under - thickness - 14.0 < low + 6.0:
@@ -78,17 +82,28 @@ def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
     return paths, [*labels, *more]
 
 
-def _rows(sentences: tuple[str, ...], width: float) -> list[str]:
-    """Sentences broken into rows that fit into a width, each beginning a row of its own."""
+def _rows(sentences: Sequence[tuple[str, ...]], width: float) -> list[tuple[str, str]]:
+    """Sentences for both halves broken into rows that fit into a width, each beginning a row of its own."""
     letters = max(int((min(width, _WIDEST) - 2 * _MARGIN) / text_width("n", _HEIGHT)), 12)
-    return [row for text in sentences for row in textwrap.wrap(text, letters)]
+    rows: list[tuple[str, str]] = []
+    for drawn, mirrored in sentences:
+        here, there = textwrap.wrap(drawn, letters), textwrap.wrap(mirrored, letters)
+        there = [*there[: len(here) - 1], " ".join(there[len(here) - 1 :])]
+        rows += zip_longest(here, there, fillvalue="")
+    return rows
+
+
+def _stacked(mould: Mould, rows: Sequence[tuple[str, str]], at: Point) -> tuple[Label, ...]:
+    """A mould's name with rows under it, those of its mirror image with them."""
+    drawn, mirrored = ([f"MOULD {mould.name}", *(row[half] for row in rows)] for half in (0, 1))
+    return stack(drawn, at, _HEIGHT, _NAME, mirrored)
 
 
 def _beside(boat: Boat, mould: Mould) -> tuple[Label, ...]:
     """The same words on the paper to the left of a mould too small to hold them, below what stands there already."""
-    rows = _rows(_sentences(boat, mould), _BESIDE)
+    rows = _rows(tuple(zip(*(_sentences(boat, mould, half) for half in HANDS), strict=True)), _BESIDE)
     top = boat.hull.moulds.base - 12.0 - _NAME
-    return stack((f"MOULD {mould.name}", *rows), (-_SHEER_TEXT - _BESIDE, top), _HEIGHT, first_height=_NAME)
+    return _stacked(mould, rows, (-_SHEER_TEXT - _BESIDE, top))
 
 
 def _clear_bands(boat: Boat, mould: Mould) -> list[tuple[float, float, float]]:

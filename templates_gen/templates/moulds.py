@@ -1,14 +1,17 @@
 """Moulds: a half of each, able to be set up, with both faces, land marks and the planking drawn in section on it."""
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import line
-from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.places import station_place
 from templates_gen.templates.mould_edge import far_face, flats_of, land_ticks, planking_in_section
 from templates_gen.templates.mould_keel import below, keel_in_section
 from templates_gen.templates.mould_levels import levels, scribed_levels
 from templates_gen.templates.mould_outline import Mould, moulds_of
 from templates_gen.templates.mould_words import mirrored_stations, notes, words
 from templates_gen.templates.setting_up import mould_tables
+from templates_gen.words import piece_name
 
 __all__ = ["mould_pieces", "mould_tables"]
 
@@ -38,24 +41,27 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
     level_paths, level_labels = levels(boat, mould, labels)
     paths += level_paths
     labels += level_labels
-    mirrored = mirrored_stations(boat, mould)
+    hull, mirrored = boat.hull, mirrored_stations(boat, mould)
+    about = About("mould", place=station_place(hull, shape.station))
     face = "AFT" if mould.faces.wood == "fore" else "FORE"
     title = (
         f"Mould {mould.name}",
         f"{face} face, on the station; the wood stands {mould.faces.wood.upper()} of it",
         "with the writing upright: as seen from AFT, starboard half, SHEER up",
         "make two, mirrored, joined on the centreline",
-        *(f"and two more for station {name}, where they stand turned end for end" for name in mirrored),
+        *(f"and two more for station {one.name}, where they stand turned end for end" for one in mirrored),
     )
     return Piece(
-        f"mould {mould.name}",
+        piece_name(about),
         "moulds",
         title,
         tuple(paths),
         (),
         tuple(labels),
         notes(boat, mould),
-        serves=(f"station {mould.name}", *(f"station {name}" for name in mirrored)),
+        serves=tuple(station_place(hull, one) for one in (shape.station, *mirrored)),
+        about=about,
+        facing=Facing("starboard", f"{face} face", is_for_both_hands=False),
     )
 
 

@@ -1,11 +1,13 @@
 """Outlines and lettering of the cards that rebates and bevelled edges are tried with."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import block_at
 from templates_gen.drawing.piece import Label
 
 Array = NDArray[np.float64]
@@ -120,7 +122,7 @@ def bridge_outline(angle: float, thickness: float, half: float, drop: float) -> 
 def rows_of_text(
     rows: Sequence[Row], at: Array, angle: float, room: Sequence[float] | float, named: bool = True
 ) -> tuple[Label, ...]:
-    """Return rows one under another in the widest wording and greatest height that fit; what never fits is left out.
+    """Return rows of one block, in the widest wording and greatest height that fit; what never fits is left out.
 
     Parameters
     ----------
@@ -139,7 +141,7 @@ def rows_of_text(
         place = at + _PITCH * index * down
         label = fitted(row, (float(place[0]), float(place[1])), width, heights, angle)
         if label is not None:
-            labels.append(label)
+            labels.append(replace(label, block=block_at((float(at[0]), float(at[1])))))
     return tuple(labels)
 
 

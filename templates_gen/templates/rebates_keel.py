@@ -27,6 +27,7 @@ from templates_gen.templates.rebates_card import (
 )
 from templates_gen.templates.rebates_sharing import (
     SharedCard,
+    card_about,
     card_name,
     marked,
     name_rows,
@@ -45,6 +46,7 @@ from templates_gen.templates.rebates_stem import (
     plank_word,
 )
 from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.words import piece_name
 
 DEEPEST_BRIDGE = 130.0
 """A slot deeper than this would make a bridge too large to handle: there the gauge is for one side, mm."""
@@ -151,8 +153,18 @@ def _gauge(
     notes: tuple[str, ...],
 ) -> Piece:
     """The piece that each of the keel's gauges is."""
-    name, served = card_name(boat, card), stations_served(card)
-    return Piece(f"rebate keel {name}", "rebates", title, paths, holes, labels, notes + _PLACE_NOTE, serves=served)
+    about = card_about(card)
+    return Piece(
+        piece_name(about, boat.hull.units),
+        "rebates",
+        title,
+        paths,
+        holes,
+        labels,
+        notes + _PLACE_NOTE,
+        serves=stations_served(card),
+        about=about,
+    )
 
 
 def _bridge(boat: Boat, card: SharedCard) -> Piece:
@@ -167,7 +179,7 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         *_named(boat, card, "Keel", ("rebate, both sides", "rebate")),
         (f"keel {format_length(2 * half, units)} thick",),
         ("saw apart on centre",),
-        *sign_row(boat, card),
+        *sign_row(card),
     ]
     beside: list[Row] = [*figures(boat, card), ("both sides at once", "both sides"), marked(boat)]
     left = rows_of_text(words, np.array([-half - BODY + 2.5, -drop - TOP_ROW]), 0.0, room)
@@ -200,7 +212,7 @@ def _one_sided(
 ) -> Piece:
     """A dummy plank end for one side of the keel at a time."""
     name = card_name(boat, card)
-    rows = [*_named(boat, card, "Keel", otherwise), *figures(boat, card), TURN_OVER, *sign_row(boat, card)]
+    rows = [*_named(boat, card, "Keel", otherwise), *figures(boat, card), TURN_OVER, *sign_row(card)]
     outline, labels, hole = plank_card(boat, rows, card, "finger: KEEL", word, beyond)
     title = (
         f"Keel {name}: rebate gauge{', in the deadwood' if beyond == PAST_SEAT else ''}, {format_angle(card.angle)}",
@@ -221,7 +233,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
         (f"hog starts {start_text} above rabbet", f"starts {start_text} above"),
         (f"plane garboard's arris {planed_text}", f"arris {planed_text}"),
         TURN_OVER,
-        *sign_row(boat, card),
+        *sign_row(card),
     ]
     rows = marked_rows(boat, rows, card)
     body, hog = body_for(len(rows), card.angle), boat.hull.keel.hog
@@ -255,7 +267,7 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
         (f"inside angle {inside}", inside),
         ("stock: UNDERSIDE", "UNDERSIDE"),
         TURN_OVER,
-        *sign_row(boat, card),
+        *sign_row(card),
         marked(boat),
     ]
     outline, labels, hole = ell_card(rows, BOTTOM_STOCK, BOTTOM_BLADE, card.angle)

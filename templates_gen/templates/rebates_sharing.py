@@ -1,13 +1,15 @@
 """Which neighbouring gauges of a rebate share one card, and how they are called."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from templates_gen.about import About, Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.units import format_length
+from templates_gen.words import served
 
 NEAR = float(np.radians(0.5))
 """Angles that part by no more than this share a card, cut to the angle midway between them."""
@@ -76,46 +78,46 @@ def _is_alike(boat: Boat, group: Sequence[GaugePlace], by_breadth: bool) -> bool
 
 def place_name(boat: Boat, place: GaugePlace) -> str:
     """Return what a gauge is called by: "strake 3", "foot + 50", "mould 2", "mould 2 + 100"."""
-    if place.rebate.place == "middle":
-        return f"strake {place.rebate.strake}"
-    if place.distance == 0.0:
-        return place.after
-    sign = "-" if place.distance < 0.0 else "+"
-    return f"{place.after} {sign} {format_length(abs(place.distance), boat.hull.units)}"
+    return served(place.about, boat.hull.units)[0]
+
+
+def card_about(card: SharedCard) -> About:
+    """Return what a card is about: its place, or its first and last place or strake."""
+    first, last = card.places[0].about, card.places[-1].about
+    if first == last:
+        return first
+    if last.end is None:
+        return replace(first, last_place=last.place)
+    if first.place is None:
+        return replace(first, last=last.number)
+    end = Place("end", last.end)
+    return replace(first, last=last.number, last_place=end if last.place is None else last.place)
 
 
 def card_name(boat: Boat, card: SharedCard) -> str:
     """Return what a card is called by: the name of its place, or its first and last place."""
-    first, last = place_name(boat, card.places[0]), place_name(boat, card.places[-1])
-    if first == last:
-        return first
-    if first.startswith("strake ") and last.startswith("strake "):
-        return f"strakes {first.removeprefix('strake ')}-{last.removeprefix('strake ')}"
-    return f"{first} to {last}"
+    return " to ".join(served(card_about(card), boat.hull.units))
 
 
-def stations_served(card: SharedCard) -> tuple[str, ...]:
-    """Return the stations that a keel's card is held at, "station 3": those that it is not measured from."""
-    marks = (place.after for place in card.places if place.distance == 0.0)
-    return tuple(f"station {mark.partition(' ')[2]}" for mark in marks)
+def stations_served(card: SharedCard) -> tuple[Place, ...]:
+    """Return the stations that a keel's card is held at, not those that it is measured from."""
+    return tuple(place.mark.place for place in card.places if place.distance == 0.0 and place.mark.place is not None)
 
 
 def name_rows(boat: Boat, card: SharedCard, member: str) -> list[tuple[str, ...]]:
     """Return the rows that name a card: one, or two where a shared card goes from one place to another."""
-    name = card_name(boat, card)
-    if " to " not in name:
-        return [(f"{member} {name}", name)]
-    first, last = name.split(" to ")
-    return [(f"{member} {first}", first), (f"to {last}",)]
+    first, *last = served(card_about(card), boat.hull.units)
+    return [(f"{member} {first}", first), *((f"to {name}",) for name in last)]
 
 
-def sign_row(boat: Boat, card: SharedCard) -> list[tuple[str, ...]]:
+def sign_row(card: SharedCard) -> list[tuple[str, ...]]:
     """Return the row that says which way a keel's card is measured from its mould; none for a card at a mould."""
-    words = {"+": "AFT", "-": "FORWARD"}
-    names = [place_name(boat, place) for place in card.places]
     rows: list[tuple[str, ...]] = []
-    for sign, way in words.items():
-        if any(f" {sign} " in name for name in names):
+    for sign, way, is_meant in (
+        ("+", "AFT", any(place.distance > 0.0 for place in card.places)),
+        ("-", "FORWARD", any(place.distance < 0.0 for place in card.places)),
+    ):
+        if is_meant:
             rows.append(
                 (f"{sign} is {way} of it, along base line", f"{sign}: {way}, along base line", f"{sign}: {way}")
             )

@@ -26,6 +26,7 @@ from templates_gen.templates.rebates_card import (
 )
 from templates_gen.templates.rebates_sharing import (
     SharedCard,
+    card_about,
     card_name,
     held_at,
     marked,
@@ -33,6 +34,7 @@ from templates_gen.templates.rebates_sharing import (
     shared_cards,
 )
 from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -113,14 +115,16 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
         f"{member} {name}: rebate gauge {format_angle(card.angle)}",
         f"{where} along the rabbet, square to it, finger {side} of it",
     )
+    about = card_about(card)
     return Piece(
-        f"rebate {end} {name}",
+        piece_name(about, boat.hull.units),
         "rebates",
         title,
         (Path(outline, Role.CUT, closed=True), outer_face_line(card)),
         (hole,),
         labels,
         _REBATE_NOTES,
+        about=about,
     )
 
 
@@ -209,7 +213,8 @@ def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     )
     blade = max(_LEAST_BLADE, width + _PAST_BEVEL)
     outline, labels, hole = ell_card(rows, STOCK, blade, card.angle)
-    return Piece(f"rebate {end} {name}", "rebates", title, (outline,), (hole,), labels, _BEVEL_NOTES)
+    about = card_about(card)
+    return Piece(piece_name(about, units), "rebates", title, (outline,), (hole,), labels, _BEVEL_NOTES, about=about)
 
 
 def ell_card(rows: list[Row], stock: float, blade: float, turn: float) -> tuple[Path, tuple[Label, ...], Hole]:

@@ -81,7 +81,9 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         rows.append((*figures, "needs an apron" if short else ""))
     columns = ("Strake", "Place", "Angle", *_section_columns(boat), "Remark")
     if not is_bevelled:
-        return Table(f"{MEMBER[end]}: the rebate", columns, tuple(rows), (_GOOD_WORK,))
+        return Table(
+            f"{MEMBER[end]}: the rebate", columns, tuple(rows), (_GOOD_WORK,), word_columns=(1, len(columns) - 1)
+        )
     names = (
         "Strake",
         "Place",
@@ -91,7 +93,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         in_units("Bevel's\nwidth", units),
         in_units("Height\nabove base", units),
     )
-    return Table(f"{MEMBER[end]}: the bevel", names, tuple((*row[:4], *row[5:8]) for row in rows))
+    return Table(f"{MEMBER[end]}: the bevel", names, tuple((*row[:4], *row[5:8]) for row in rows), word_columns=(1,))
 
 
 def _keel_table(boat: Boat) -> Table:
@@ -107,7 +109,7 @@ def _keel_table(boat: Boat) -> Table:
         for place in keel_places(boat)
     )
     columns = (_PLACE, "Angle", *_section_columns(boat), "Remark")
-    return Table("Keel: the rebate", columns, rows, (_GOOD_WORK, _ALONG))
+    return Table("Keel: the rebate", columns, rows, (_GOOD_WORK, _ALONG), word_columns=(0, len(columns) - 1))
 
 
 def _hog_table(boat: Boat) -> Table:
@@ -125,7 +127,8 @@ def _hog_table(boat: Boat) -> Table:
         in_units("Rabbet\nabove base", units),
         "Remark",
     )
-    return Table("Keel and hog", columns, rows, _HOG_NOTES + (_NO_HOG_NOTE if any(no_hog) else ()))
+    notes = _HOG_NOTES + (_NO_HOG_NOTE if any(no_hog) else ())
+    return Table("Keel and hog", columns, rows, notes, word_columns=(0, len(columns) - 1))
 
 
 def _hog_row(boat: Boat, place: GaugePlace, is_out: bool) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from difflib import get_close_matches
 
 from templates_gen.drawing.piece import Folio, Piece
 from templates_gen.errors import SelectionError
+from templates_gen.words import in_message
 
 
 def chosen(folios: Sequence[Folio], words: Sequence[str]) -> tuple[Folio, ...]:
@@ -24,7 +25,7 @@ def chosen(folios: Sequence[Folio], words: Sequence[str]) -> tuple[Folio, ...]:
     SelectionError
         When one of `words` is none of these.
     """
-    asked = [" ".join(word.split()) for word in words]
+    asked = [_spaced(word) for word in words]
     kinds = {folio.kind for folio in folios} & set(asked)
     for folio in folios:
         if folio.kind in kinds and not folio.pieces:
@@ -35,6 +36,11 @@ def chosen(folios: Sequence[Folio], words: Sequence[str]) -> tuple[Folio, ...]:
     return tuple(folio for folio in some if folio.pieces)
 
 
+def _spaced(text: str) -> str:
+    """Return a text with single spaces between its words and none round it."""
+    return " ".join(text.split())
+
+
 def _some(folio: Folio, wanted: set[str]) -> Folio:
     """Return those pieces of a folio that are wanted, without its tables but those that are read before any."""
     return replace(folio, pieces=tuple(piece for piece in folio.pieces if piece.name in wanted), tables=())
@@ -42,15 +48,15 @@ def _some(folio: Folio, wanted: set[str]) -> Folio:
 
 def _meant(word: str, pieces: Sequence[Piece], folios: Sequence[Folio]) -> set[str]:
     """Return the names of the pieces that one word means. Raises SelectionError when there are none."""
-    names = [piece.name for piece in pieces]
+    names = {piece.name: _spaced(piece.name) for piece in pieces}
+    stations = {piece.name: {_spaced(in_message(place)) for place in piece.serves} for piece in pieces}
     found = (
-        {name for name in names if name == word}
-        or {piece.name for piece in pieces if word in piece.serves}
-        or {name for name in names if name.startswith(f"{word} ")}
+        {name for name, spaced in names.items() if spaced == word}
+        or {name for name, served in stations.items() if word in served}
+        or {name for name, spaced in names.items() if spaced.startswith(f"{word} ")}
     )
     if not found:
-        stations = {station for piece in pieces for station in piece.serves}
-        close = get_close_matches(word, sorted({*names, *stations}), 3)
+        close = get_close_matches(word, sorted({*names, *(one for served in stations.values() for one in served)}), 3)
         meant = f"; did you mean {' or '.join(repr(name) for name in close)}?" if close else ""
         kinds = ", ".join(folio.kind for folio in folios)
         raise SelectionError(

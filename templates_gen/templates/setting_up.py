@@ -115,7 +115,7 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
     )
     named = [in_units(name, units) for name in lengths_of]
     headings = ("", *named[:2], "face on\nthe station", *named[2:])
-    return Table("Setting up the moulds", headings, tuple(rows), _setting_notes(boat))
+    return Table("Setting up the moulds", headings, tuple(rows), _setting_notes(boat), word_columns=(0, 3))
 
 
 def corner_to_corner(first: Mould, second: Mould) -> float:

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Folio, Path, Piece, Role, Table
+from templates_gen.about import About
+from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role, Table
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.spiling import Laid, Warp, strake_points
@@ -16,6 +17,7 @@ from templates_gen.templates.spiling_sketch import spiling_sketch
 from templates_gen.templates.strakes_lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes_words import format_ordinate, strake_words
 from templates_gen.units import UnitName, format_length, format_signed
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -35,8 +37,9 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
     facts = (f"strake {number}: as spiled at the boat", f"{thickness} thick, edges square")
     labels, arrows = strake_words(hull, lines, facts)
     computed = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
+    about = About("strake", number)
     return Piece(
-        f"strake {number}",
+        piece_name(about),
         "strakes",
         (
             f"Strake {number} of {count}: outline as SPILED",
@@ -53,6 +56,8 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
             "Ticks, lap lines, geralds and rivets are those of the computed strake, carried along with its edges.",
             "Offer the pattern up to the boat before wood is cut.",
         ),
+        about=about,
+        facing=Facing("port", "this face OUT"),
     )
 
 
@@ -125,6 +130,7 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
             "place far forward or aft: a wrong station.",
             "*: too far off to belong to this strake; left out of the outline.",
         ),
+        about=About("strake", strake.number),
     )
 
 
@@ -145,6 +151,8 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
             "Distances along the datum from square through the foremost point; ordinates square to it, up to the "
             "SHEER.",
         ),
+        word_columns=(0, 2, 4),
+        about=About("strake", strake.number),
     )
 
 
@@ -199,7 +207,9 @@ def _offsets_form(hull: Hull, strake: FlatStrake, head: tuple[str, ...]) -> Tabl
     )
     rows = tuple((place_heading(place), *[_BLANK] * 4, width) for place, width in widths.items())
     title = f"Strake {strake.number}: spiling by offsets"
-    return Table(title, ("place", *edges, "width\ncomputed"), rows, notes, is_form=True)
+    return Table(
+        title, ("place", *edges, "width\ncomputed"), rows, notes, is_form=True, about=About("strake", strake.number)
+    )
 
 
 def _arcs_form(strake: FlatStrake, head: tuple[str, ...]) -> Table:
@@ -213,4 +223,11 @@ def _arcs_form(strake: FlatStrake, head: tuple[str, ...]) -> Table:
         "or any two places on them: those are the centres, the forward one first.",
     )
     rows = tuple((place_heading(place), *[_BLANK] * 8) for place in strake_points(strake)["lower"])
-    return Table(f"Strake {strake.number}: spiling by two arcs", ("place", *edges), rows, notes, is_form=True)
+    return Table(
+        f"Strake {strake.number}: spiling by two arcs",
+        ("place", *edges),
+        rows,
+        notes,
+        is_form=True,
+        about=About("strake", strake.number),
+    )

@@ -3,7 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -19,13 +21,15 @@ _LINE = 66.0
 def spiling_sketch() -> Piece:
     """Return the sketch, in the first quadrant: by offsets above, by two arcs below."""
     above, below = _by_offsets(), _by_arcs()
+    about = About("strake", part="sketch")
     return Piece(
-        "spiling sketch",
+        piece_name(about),
         "strakes",
         ("What is read off the batten",),
         (*above[0], *below[0]),
         labels=(*above[1], *below[1]),
         is_paper=True,
+        about=about,
     )
 
 

@@ -81,7 +81,9 @@ class Strip:
         up = np.array([-reading[1], reading[0]])
         at = point + (start if up @ inward > 0.0 else start + height) * inward
         angle = float(np.arctan2(reading[1], reading[0]))
-        return Label(text, (float(at[0]), float(at[1])), height, angle, "middle")
+        return Label(
+            text, (float(at[0]), float(at[1])), height, angle, "middle", kind="measure" if row == 0 else "name"
+        )
 
     def _interpolated(self, values: Array, distance: float) -> Array:
         return np.array([np.interp(distance, self.along, values[:, axis]) for axis in (0, 1)])

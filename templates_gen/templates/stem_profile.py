@@ -3,9 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.drawing.marks import tick
-from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_side
@@ -15,6 +15,7 @@ from templates_gen.templates.rebates_stem import MEMBER
 from templates_gen.templates.stem_lettering import Strip, strip_of
 from templates_gen.templates.stem_surroundings import legend, level_line, surroundings
 from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -67,7 +68,18 @@ def stem_piece(boat: Boat, end: EndName) -> Piece:
         f"sided {format_length(side.stem.siding, boat.hull.units)} at the rabbet line; "
         "leave wood above the sheer (dashed)",
     )
-    return Piece(f"stem {end}", "rebates", title, tuple(paths), (), tuple(labels), _notes(boat, side))
+    about, facing = About("stem", end=end), Facing("port", "side seen from outside")
+    return Piece(
+        piece_name(about),
+        "rebates",
+        title,
+        tuple(paths),
+        (),
+        tuple(labels),
+        _notes(boat, side),
+        about=about,
+        facing=facing,
+    )
 
 
 def _outline(side: StemSide) -> tuple[Array, bool]:
@@ -103,9 +115,8 @@ def _run_on(side: StemSide) -> tuple[list[Path], list[Label]]:
 
 def _from_foot(side: StemSide, place: GaugePlace) -> float:
     """How far a gauge's place lies from the foot, along the rabbet line, mm."""
-    if place.after == "foot":
-        return place.distance
-    return float(side.lands[int(place.after.removeprefix("land "))]) + place.distance
+    land = place.mark.number
+    return place.distance if land is None else float(side.lands[land]) + place.distance
 
 
 def _across(side: StemSide, distance: float, outside: float, inside: float) -> list[Path]:

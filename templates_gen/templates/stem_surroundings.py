@@ -1,6 +1,7 @@
 """What stands round a stem's profile on the paper: names of its lines, base line, level, first mould and sheer."""
 
 from collections.abc import Sequence
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,7 +79,12 @@ def _face_distance(face: Array, point: Array, inward: Array) -> float:
 
 def _beyond(text: str, tip: Array, rightward: bool) -> Label:
     x = float(tip[0]) + (2.0 if rightward else -2.0)
-    return Label(text, (x, float(tip[1]) - _HEIGHT / 2), _HEIGHT, 0.0, "start" if rightward else "end")
+    anchor: Literal["start", "end"] = "start" if rightward else "end"
+    return Label(text, (x, float(tip[1]) - _HEIGHT / 2), _HEIGHT, 0.0, anchor, has_leader=True)
+
+
+def _centred(text: str, x: float, y: float) -> Label:
+    return Label(text, (x, y), _HEIGHT, 0.0, "middle", kind="measure")
 
 
 def surroundings(boat: Boat, end: EndName, side: StemSide, outline: Array) -> Drawn:
@@ -109,8 +115,8 @@ def _setting(boat: Boat, end: EndName, side: StemSide) -> Drawn:
     ]
     middle = (x_foot + station.at) / 2
     labels = [
-        Label(f"{name}: {format_length(station.at, units)}", (station.at, top + 2.0), _HEIGHT, 0.0, "middle"),
-        Label(f"base line; foot of the rabbet {between} {side_of} of {name}", (middle, -5.0), _HEIGHT, 0.0, "middle"),
+        _centred(f"{name}: {format_length(station.at, units)}", station.at, top + 2.0),
+        _centred(f"base line; foot of the rabbet {between} {side_of} of {name}", middle, -5.0),
         Label("rabbet line of the keel", (middle, float(keel[:, 1].min()) - 6.0), _HEIGHT, 0.0, "middle"),
     ]
     return paths, labels

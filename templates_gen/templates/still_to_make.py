@@ -1,13 +1,13 @@
 """What is still to be made of a boat that is hung in part: templates of the strakes and lands above."""
 
-import re
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.piece import Folio, Kind, Table
-from templates_gen.geometry.as_built import Relined
+from templates_gen.geometry.as_built import Relined, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull
@@ -18,23 +18,6 @@ Array = NDArray[np.float64]
 
 KINDS: tuple[Kind, ...] = ("bevels", "strakes")
 """The kinds that are made again: moulds stand, rebates and transoms are cut."""
-
-_NUMBER = re.compile(r"\d+(?= |$)")
-"""A row's own number: "3", "3 fore"."""
-
-_ABOUT = re.compile(r"(land|strake) (\d+)\b", re.IGNORECASE)
-
-
-def is_still_to_make(name: str, hung: int) -> bool:
-    """Return whether a piece, a table or a finding by this name is about a strake or land still to be made.
-
-    The land on the last hung strake is: its bevel is planed before the next strake goes on.
-    """
-    found = _ABOUT.match(name)
-    if found is None:
-        return False
-    number = int(found[2])
-    return number >= hung if found[1].lower() == "land" else number > hung
 
 
 def folios_to_make(boat: Boat, relined: Relined) -> tuple[Folio, ...]:
@@ -48,23 +31,21 @@ def folios_to_make(boat: Boat, relined: Relined) -> tuple[Folio, ...]:
 
 
 def _kept(whole: Folio, hung: int) -> Folio:
-    pieces = tuple(piece for piece in whole.pieces if is_still_to_make(piece.name, hung))
-    tables = tuple(kept for table in whole.tables if (kept := _kept_table(table, whole.kind, hung)) is not None)
+    pieces = tuple(piece for piece in whole.pieces if is_still_to_make(piece.about, hung))
+    tables = tuple(kept for table in whole.tables if (kept := _kept_table(table, hung)) is not None)
     return replace(whole, pieces=pieces, tables=tables)
 
 
-def _kept_table(table: Table, kind: Kind, hung: int) -> Table | None:
+def _kept_table(table: Table, hung: int) -> Table | None:
     """A table about one strake or land whole or not at all; one with a row for each, the rows that are kept."""
-    if found := _ABOUT.search(table.title):
-        return table if is_still_to_make(found[0], hung) else None
-    about = "strake" if kind == "strakes" else "land"
-    numbers = [_NUMBER.match(row[0]) for row in table.rows]
-    rows = tuple(
-        row
-        for row, number in zip(table.rows, numbers, strict=True)
-        if number is None or is_still_to_make(f"{about} {number[0]}", hung)
-    )
-    return replace(table, rows=rows) if rows else None
+    if table.about is not None:
+        return table if is_still_to_make(table.about, hung) else None
+    if not table.rows_about:
+        return table if table.rows else None
+    every = zip(table.rows, table.rows_about, strict=True)
+    kept = [(row, about) for row, about in every if about is None or is_still_to_make(about, hung)]
+    rows, abouts = tuple(row for row, _ in kept), tuple(about for _, about in kept)
+    return replace(table, rows=rows, rows_about=abouts) if rows else None
 
 
 def as_built_table(boat: Boat, relined: Relined) -> Table:
@@ -87,6 +68,8 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
             "–: not measured, or left out; taken from the figures beside it.",
             *_left_out_notes(relined, hull),
         ),
+        word_columns=(1,),
+        rows_about=tuple(About("strake", strake) for strake in range(1, count + 1)),
     )
 
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from templates_gen.drawing.piece import Hole, Path, Piece
+from templates_gen.about import About
+from templates_gen.drawing.piece import Facing, Hole, Path, Piece
 from templates_gen.geometry.bending import STRETCH_RUN, Bending
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import Rivets
@@ -22,6 +23,7 @@ from templates_gen.templates.strakes_lines import (
 from templates_gen.templates.strakes_tables import strake_tables
 from templates_gen.templates.strakes_words import strake_words
 from templates_gen.units import format_length
+from templates_gen.words import piece_name
 
 __all__ = ["strake_pieces", "strake_tables"]
 
@@ -40,14 +42,17 @@ def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequ
     lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs)
     facts = _Facts(lines, boat.extents[index], boat.bendings[index], rough_board(strake, lines.rough))
     labels, arrows = strake_words(hull, lines, _field(hull, facts))
+    about = About("strake", strake.number)
     return Piece(
-        f"strake {strake.number}",
+        piece_name(about),
         "strakes",
         _title(hull, strake),
         (*lines.paths, *arrows),
         _holes(lines.rivets),
         labels,
         _notes(hull, facts),
+        about=about,
+        facing=Facing("port", "this face OUT"),
     )
 
 

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import ClearSpace
 from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import block_at
 from templates_gen.drawing.piece import Label
 
 Array = NDArray[np.float64]
@@ -45,17 +47,17 @@ class Lettering:
         self.labels: list[Label] = []
 
     def level(self, text: str, height: float, middle: float, base: float, on_wood: bool) -> bool:
-        """Put a level line of text about x = `middle` on a baseline at the height `base`, if it is clear there."""
+        """Put a measure level about x = `middle` on a baseline at the height `base`, if it is clear there."""
         width = letters_width(text, height)
         above, lean = base - self.space.spine(middle), abs(self.space.slope(middle)) * width / 2
         box = (above - HANGS * height - lean - GAP, above + STANDS * height + lean + GAP)
         if not self.space.take(middle - width / 2 - GAP, middle + width / 2 + GAP, *box, on_wood):
             return False
-        self.labels.append(Label(text, (middle - width / 2, base), height))
+        self.labels.append(Label(text, (middle - width / 2, base), height, kind="measure"))
         return True
 
     def beside(self, text: str, line: Array, heights: Sequence[float], deepest: float = 60.0) -> bool:
-        """Put text beside a line across the strake, as near its first point (on an edge) as there is room.
+        """Put a measure beside a line across the strake, as near its first point (on an edge) as there is room.
 
         The line counts as running on, to `deepest` mm from that edge. Where text along the spine finds no room, it is
         tried level.
@@ -112,6 +114,9 @@ class Lettering:
             half = width / 2 * cosine
             base = y - tall / 2 + below - drop + slope * (left + half - middle)
             self._write(text, height, left + half, width, base, slope)
+        first = len(self.labels) - len(lines)
+        block = block_at(self.labels[first].at)
+        self.labels[first:] = [replace(label, block=block) for label in self.labels[first:]]
         return True
 
     def room(self, x: float, reach: float, width: float, tall: float) -> tuple[float, float] | None:
@@ -139,6 +144,7 @@ class Lettering:
         if not self.space.take(middle - half - lean - GAP, middle + half + lean + GAP, low, high):
             return False
         self._write(text, height, middle, width, self.space.spine(middle) + above, turned)
+        self.labels[-1] = replace(self.labels[-1], kind="measure")
         return True
 
     def _write(self, text: str, height: float, middle: float, width: float, base: float, slope: float) -> None:

@@ -6,7 +6,7 @@ from itertools import count
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.bending import Bending
 from templates_gen.geometry.boat import Boat
@@ -16,8 +16,9 @@ from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import Hull
 from templates_gen.templates.headings import in_units
 from templates_gen.templates.strakes_lines import rough_board, rough_lines
-from templates_gen.templates.strakes_words import format_ordinate, spoken_place
+from templates_gen.templates.strakes_words import format_ordinate
 from templates_gen.units import format_length
+from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
 
@@ -72,7 +73,9 @@ def _measures(boat: Boat) -> Table:
     )
     every = zip(boat.strakes, boat.extents, boat.bendings, strict=True)
     rows = tuple(_measures_row(boat.hull, strake, extent, hang) for strake, extent, hang in every)
-    return Table("Strakes: size and how hard they are to hang", columns, rows, _MEASURES_NOTES)
+    rows_about = tuple(About("strake", strake.number) for strake in boat.strakes)
+    title = "Strakes: size and how hard they are to hang"
+    return Table(title, columns, rows, _MEASURES_NOTES, word_columns=(len(columns) - 1,), rows_about=rows_about)
 
 
 def _measures_row(hull: Hull, strake: FlatStrake, extent: Extent, hang: Bending) -> Row:
@@ -95,7 +98,7 @@ def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut, scarfs: Sequence
     fore, aft = strake.end("fore"), strake.end("aft")
     both = [
         ("fore corner", fore[0], fore[-1]),
-        *((spoken_place(hull, mark.place), mark.lower, mark.upper) for mark in out.ticks),
+        *((on_sheet(mark.place), mark.lower, mark.upper) for mark in out.ticks),
         ("aft corner", aft[0], aft[-1]),
     ]
     keyed: list[tuple[tuple[int, int], Row]] = [
@@ -122,6 +125,8 @@ def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut, scarfs: Sequence
             *_bow_note(hull, "fore", fore),
             *_bow_note(hull, "aft", aft),
         ),
+        word_columns=(0, 2, 4),
+        about=About("strake", strake.number),
     )
 
 

@@ -11,7 +11,6 @@ from templates_gen.drawing.clear_space import ClearSpace
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import arrow
 from templates_gen.drawing.piece import Label, Path
-from templates_gen.geometry.places import Place
 from templates_gen.geometry.strake_marks import Edge
 from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels_lettering import Row, broken
@@ -19,6 +18,7 @@ from templates_gen.templates.headings import written_depths
 from templates_gen.templates.strakes_lettering import Lettering
 from templates_gen.templates.strakes_lines import StrakeLines, net_forefoots
 from templates_gen.units import UnitName, format_length
+from templates_gen.words import hand_and_face, on_sheet, turn_over
 
 Array = NDArray[np.float64]
 
@@ -30,14 +30,6 @@ WIDEST_BLOCK = 105.0
 
 SMALL = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
-
-
-def spoken_place(hull: Hull, place: Place) -> str:
-    """Return how a tick is called: "mould 2", "station 2" where no mould stands, "half-way 2–3"."""
-    moulds = {station.name for station in hull.stations if station.mould}
-    if place.kind != "station":
-        return place.name
-    return f"mould {place.name}" if place.name in moulds else f"station {place.name}"
 
 
 def format_ordinate(ordinate: float, units: UnitName) -> str:
@@ -103,7 +95,7 @@ def _spread(left: float, right: float, every: float) -> Array:
 def _write_ticks(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
     """Each tick's name, distance along the datum and ordinate, at both edges; what a hollow land takes off inside."""
     for mark in lines.ticks:
-        name = spoken_place(hull, mark.place)
+        name = on_sheet(mark.place)
         for line in (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower])):
             along, ordinate = lines.datum.measured(line[0])
             figures = f"at {format_length(along, hull.units)}, {format_ordinate(ordinate, hull.units)}"
@@ -176,7 +168,8 @@ def _pointed(letters: Lettering, text: str, x: float, sign: float, height: float
     tip = centre + sign * (width + shaft + 3.0) / 2 * ahead
     start = centre - (width + shaft + 3.0) / 2 * ahead if sign > 0.0 else centre + ((shaft + 3.0 - width) / 2) * ahead
     base = start - 0.5 * height * up
-    letters.labels.append(Label(text, (float(base[0]), float(base[1])), height, math.atan(slope)))
+    at = (float(base[0]), float(base[1]))
+    letters.labels.append(Label(text, at, height, math.atan(slope), has_leader=True))
     tail = tip - sign * shaft * ahead
     return [arrow((float(tail[0]), float(tail[1])), (float(tip[0]), float(tip[1])))]
 
@@ -184,15 +177,20 @@ def _pointed(letters: Lettering, text: str, x: float, sign: float, height: float
 def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
     """Hand and face, as large as there is room for."""
     number = lines.strake.number
+    drawn, mirrored = hand_and_face("port"), hand_and_face("starboard")
+    other = turn_over("starboard")
     for large, small in ((6.0, 3.5), (5.0, 3.0), (3.5, 3.0)):
-        words = [
-            ("PORT, THIS FACE OUT", large),
-            ("turn over for starboard", small),
-            (f"strake {number}: make one and its mirror", small),
-        ]
+        words = [(drawn, large), (other, small), (f"strake {number}: make one and its mirror", small)]
         if letters.free(words, x, EVERY / 2 - 30.0):
+            hand, turn, make = letters.labels[-3:]
+            letters.labels[-3:] = [
+                replace(hand, on_mirror=mirrored),
+                replace(turn, kind="instruction", on_one_hand=""),
+                replace(make, kind="instruction", on_one_hand=f"strake {number}"),
+            ]
             return
-    letters.free([("PORT, THIS FACE OUT", 3.0)], x, EVERY / 2)
+    if letters.free([(drawn, 3.0)], x, EVERY / 2):
+        letters.labels[-1] = replace(letters.labels[-1], on_mirror=mirrored)
 
 
 def _write_edge_names(hull: Hull, lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
@@ -230,7 +228,8 @@ def _write_grain(letters: Lettering, left: float, right: float) -> list[Path]:
         ahead = np.array([1.0, slope]) / math.hypot(1.0, slope)
         centre = np.array(found)
         base = centre - width / 2 * ahead - 1.75 * np.array([-ahead[1], ahead[0]])
-        letters.labels.append(Label("grain", (float(base[0]), float(base[1])), 3.5, math.atan(slope)))
+        at = (float(base[0]), float(base[1]))
+        letters.labels.append(Label("grain", at, 3.5, math.atan(slope), has_leader=True))
         for sign in (-1.0, 1.0):
             tail, tip = (centre + sign * (width / 2 + reach) * ahead for reach in (3.0, 3.0 + shaft))
             paths.append(arrow((float(tail[0]), float(tail[1])), (float(tip[0]), float(tip[1]))))

@@ -3,14 +3,16 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import line, text_width, tick
-from templates_gen.drawing.piece import Label, Path, Piece, Role, Table
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.headings import in_units, written_depths
 from templates_gen.templates.transom_edge import SAW, TransomSheet, carried_on, transom_sheets
 from templates_gen.templates.transom_gauges import transom_gauges
 from templates_gen.templates.transom_words import SAW_WORDS, hand, notes, words
 from templates_gen.units import UnitName, format_angle, format_depth, format_length
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -68,7 +70,18 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
         SAW_WORDS[0],
         "make it and its mirror in one, joined on the centreline",
     )
-    return Piece(f"transom {sheet.end}", "transom", title, tuple(paths), (), tuple(labels), notes(boat, sheet))
+    about = About("transom", end=sheet.end)
+    return Piece(
+        piece_name(about),
+        "transom",
+        title,
+        tuple(paths),
+        (),
+        tuple(labels),
+        notes(boat, sheet),
+        about=about,
+        facing=Facing("starboard" if sheet.end == "aft" else "port", "outer face", is_for_both_hands=False),
+    )
 
 
 def _saw(boat: Boat, sheet: TransomSheet) -> Path:
@@ -101,7 +114,7 @@ def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
         y, v = (float(c) for c in (sheet.shape.rabbet if index == 0 else point))
         text = f"{_land_name(sheet, index)}: up {format_length(v, units)}, out {format_length(y, units)}"
         if index == 0:
-            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end"))
+            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=True))
             paths.append(line(Role.NOTE, (_LEADER, v), (y, v)))
             continue
         inward = _inward(sheet, index)
@@ -112,9 +125,9 @@ def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
         room = y - _TICK_INSIDE - 12.0
         base = min(v, float(sheet.outer[-1, 1])) - 1.6 * _HEIGHT if below else v + 1.5
         if text_width(text, _HEIGHT) < room:
-            labels.append(Label(text, (5.0, base), _HEIGHT))
+            labels.append(Label(text, (5.0, base), _HEIGHT, kind="measure"))
         else:
-            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end"))
+            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=True))
             paths.append(line(Role.NOTE, (_LEADER, v), (0.0, v)))
     return paths, labels
 
@@ -143,12 +156,13 @@ def _strakes(sheet: TransomSheet, units: UnitName) -> tuple[list[Path], list[Lab
         edge = min(edge, float(near[:, 0].min(initial=edge)))
         fits = middle + 1.6 * _HEIGHT < v_high and edge - 10.0 - text_width(text, _HEIGHT) > 4.0
         if fits and (k > 1 or v_high - v_low > 4.0 * _HEIGHT):
-            labels.append(Label(text, (edge - 8.0, middle), _HEIGHT, 0.0, "end"))
+            labels.append(Label(text, (edge - 8.0, middle), _HEIGHT, 0.0, "end", kind="measure"))
         else:
             left = -5.0 if v_high - v_low > 4.0 * _HEIGHT else -85.0
             level = float(v_low + v_high) / 2
-            labels.append(Label(text, (left, level - 1.5), _HEIGHT, 0.0, "end"))
-            if v_high - v_low > 2.5 * _HEIGHT:
+            is_led = bool(v_high - v_low > 2.5 * _HEIGHT)
+            labels.append(Label(text, (left, level - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=is_led))
+            if is_led:
                 paths.append(line(Role.NOTE, (left + 1.0, level), (float(y_low + y_high) / 2, level)))
     return paths, labels
 
@@ -163,6 +177,7 @@ def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
         ("strake", "bevel", "thickness ×\ntangent (mm)", "larger face"),
         rows,
         ("Square to the edge, at the middle of the strake; more than 0 where the inner face is the larger.",),
+        word_columns=(3,),
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.boat import Boat
@@ -15,6 +16,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels_lettering import Row, broken, depth, set_down
 from templates_gen.templates.transom_edge import TransomSheet
 from templates_gen.units import format_angle
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -160,9 +162,15 @@ def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
         f"{face} face, blade across the edge. No light under either.",
         "Either side of the card may be toward you: it serves port and starboard.",
     )
-    name = f"transom {sheet.end} strake {gauge.first}"
+    about = edge_gauge_about(sheet, gauge)
     path = Path(card(gauge, height), Role.CUT, closed=True)
-    return Piece(name, "transom", title, (path,), (hanging_hole(*map(float, hole)),), labels, notes)
+    holes = (hanging_hole(*map(float, hole)),)
+    return Piece(piece_name(about), "transom", title, (path,), holes, labels, notes, about=about)
+
+
+def edge_gauge_about(sheet: TransomSheet, gauge: EdgeGauge) -> About:
+    """Return what a card for a transom's edge is about."""
+    return About("transom", gauge.first, gauge.last, sheet.end, part="gauge")
 
 
 def _room(gauge: EdgeGauge, hole: float) -> float:

@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 
 from templates_gen.errors import HullFileError
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.lining_off import lining_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Lands
@@ -30,6 +30,7 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.templates.rebates import rebate_pieces, rebate_tables
 from tests.bench.limits import Measured, parser, settled
 from tests.boats import dinghy
+from tests.flow import boat_of
 from tests.numerics.test_arcs import outline_of
 from tests.paper.test_packing import gauge_cards
 from tests.paper.test_tiling import ink_along, swept_strake

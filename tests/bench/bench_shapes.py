@@ -17,11 +17,11 @@ import numpy as np
 
 from templates_gen.errors import BoatError, FlatteningError
 from templates_gen.geometry.boat import boat_on
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.findings import shell_errors
 from templates_gen.report.measurements import measurements
+from tests.flow import shell_of
 from tests.shapes.campaign import Outcome, outcome
 from tests.shapes.errors import BEVEL_LIMIT, LENGTH_LIMIT
 from tests.shapes.fits import Fit
@@ -96,7 +96,7 @@ def print_sweep(name: str, base: Hull) -> None:
     for rake in RAKES:
         try:
             with np.errstate(all="ignore"):
-                shell = planked_shell(raked(base, rake))
+                shell = shell_of(raked(base, rake))
                 messages = [finding.text for finding in shell_errors(shell)]
                 if not messages:
                     found.append(measures(measurements(boat_on(shell))))

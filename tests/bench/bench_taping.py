@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.paper.checks import Check, check_distances, span_checks
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
@@ -24,6 +23,7 @@ from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.rendering.pdf_assembly import CHECK_WITHIN
 from templates_gen.units import PT_PER_MM
 from tests.boats import dinghy, double_ender, pram
+from tests.flow import shell_of
 
 Array = NDArray[np.float64]
 
@@ -226,7 +226,7 @@ def main() -> None:
     )
     lines = [heading]
     for build, number in ((dinghy, 5), (double_ender, 4), (pram, 6)):
-        strake = flat_strake(planked_shell(build()), number)
+        strake = flat_strake(shell_of(build()), number)
         for paper in ("a4", "letter", "a3"):
             lines += table_rows(f"{build.__name__} {number}", strake, paper)
     lines.append(

@@ -7,13 +7,13 @@ import pytest
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.flat_strakes import flat_strake
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import Tiling
 from tests.bench.bench_taping import NOTICED, RUNS, USUAL, WAYS, Errors, Outcome, outcome, simulated, spread, taped
 from tests.boats import dinghy, double_ender, pram
+from tests.flow import shell_of
 
 JOINT_BY_JOINT, STRAIGHTEDGE, AND_TAPE = WAYS
 LENGTH = 3600.0
@@ -73,7 +73,7 @@ def test_a_straightedge_alone_does_not_stop_lengths_from_adding_up() -> None:
 def outcomes(request: pytest.FixtureRequest) -> dict[str, Outcome]:
     """Return what comes of taping up a strake of each boat on A4."""
     build, number = request.param
-    return simulated(flat_strake(planked_shell(build()), number), "a4")[1]
+    return simulated(flat_strake(shell_of(build()), number), "a4")[1]
 
 
 def test_the_datum_line_keeps_the_far_end_in_its_place(outcomes: dict[str, Outcome]) -> None:

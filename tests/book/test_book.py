@@ -10,7 +10,7 @@ import pytest
 from templates_gen.book.book import book_pdf
 from templates_gen.book.land_charts import land_charts
 from templates_gen.errors import DrawingError
-from templates_gen.geometry.boat import Boat, boat_of, boat_on
+from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.paper.sheet import sheet
 from templates_gen.rendering.pdf_charts import even_step
 from templates_gen.rendering.pdf_page import Header
@@ -18,6 +18,7 @@ from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements
 from templates_gen.units import format_angle, format_depth, format_length
 from tests import boats
+from tests.flow import boat_of
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism, straight_boat
 

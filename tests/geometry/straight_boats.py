@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Allowances, Array, Hull, Keel, Lands, Moulds, Planking, Station, Transom
+from tests.flow import shell_of
 
 MIDDLE = np.array([[60.0, 70.0], [150.0, 90.0], [230.0, 160.0], [270.0, 250.0], [290.0, 350.0]])
 """Half-breadths and heights at x = 1000: the rabbet's neighbour, then four lands' marks."""
@@ -36,7 +36,7 @@ def straight_boat(closing: Array, edge: str = "faceted") -> PlankedShell:
     }
     lands = {s.name: marks_at(s.at, closing) for s in stations}
     lands |= {"fore": marks_at(0.0, closing), "aft": marks_at(2000.0, closing)}
-    return planked_shell(
+    return shell_of(
         Hull(
             "straight",
             "mm",
@@ -71,7 +71,7 @@ def prism(rake: float, gerald: float | None = None, joint: str = "rebate") -> Pl
     lands = dict.fromkeys(("1", "2", "3", "fore", "aft"), SECTION[1:])
     planking = Planking("riveted", 4, (THICKNESS,) * 4, 16.0, (4.0,) * 4, 60.0, None, gerald)
     keel, moulds = Keel("rebate", 40.0), Moulds(18.0, "faceted", 500.0)
-    return planked_shell(
+    return shell_of(
         Hull(
             "prism",
             "mm",

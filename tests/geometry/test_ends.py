@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 
 from templates_gen.about import EndName
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from tests.boats import Array, dinghy, double_ender
+from tests.flow import boat_of, shell_of
 from tests.geometry.exact_hulls import Plane
 from tests.geometry.flat_sides import FOOT, FlatSide, with_round_stem
 from tests.numerics.strips import apart
@@ -47,7 +47,7 @@ def sheared(hull: Hull, rake: float) -> Hull:
 )
 def leaning(request: pytest.FixtureRequest) -> PlankedShell:
     make: Callable[[], Hull] = request.param[0]
-    return planked_shell(sheared(make(), request.param[1]))
+    return shell_of(sheared(make(), request.param[1]))
 
 
 def corners(shell: PlankedShell, end: EndName, strake: int) -> tuple[Array, Array]:

@@ -12,9 +12,10 @@ from shapely import LineString, Polygon
 from shapely import Point as ShapelyPoint
 
 from templates_gen.geometry.bending import bending
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import ruling_at_length
 from templates_gen.geometry.rebates import Rebate
+from tests.flow import boat_of
 from tests.geometry.exact_hulls import (
     ACROSS,
     AFT,

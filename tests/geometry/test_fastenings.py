@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 
 from templates_gen.geometry.fastenings import FIRST, SPACING, Rivets, fastenings_of, rivets, timbers
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Fastenings, Hull
 from tests.boats import dinghy, pram
+from tests.flow import shell_of
 
 Array = NDArray[np.float64]
 
@@ -20,7 +20,7 @@ TIMBERS = Fastenings(timbers=150.0, at=675.0, between=2, hole=2.3)
 
 def strake_of(hull: Hull, number: int = 5) -> FlatStrake:
     """Return one strake of a hull laid flat."""
-    return flat_strake(planked_shell(hull), number)
+    return flat_strake(shell_of(hull), number)
 
 
 @pytest.fixture(scope="module")

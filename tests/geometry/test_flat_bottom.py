@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.flat_bottom import FlatBottom, FlatBottomError, edge_bevels, flat_bottom
-from templates_gen.geometry.refining import planked_shell
+from tests.flow import shell_of
 from tests.geometry.skiffs import (
     BOW,
     OUTWARD,
@@ -29,7 +29,7 @@ def inner_half_breadth(x: float, z: float) -> float:
 
 @pytest.fixture(scope="module")
 def plane_bottom() -> FlatBottom:
-    return flat_bottom(planked_shell(skiff(straight_rocker)))
+    return flat_bottom(shell_of(skiff(straight_rocker)))
 
 
 def test_a_bottom_that_is_a_plane_is_a_trapezium_in_its_own_plane(plane_bottom: FlatBottom) -> None:
@@ -54,7 +54,7 @@ def test_the_edge_is_bevelled_to_the_angle_between_the_two_planes(plane_bottom: 
 
 
 def test_a_round_rocker_is_as_long_as_its_arc() -> None:
-    bottom = flat_bottom(planked_shell(skiff(round_rocker)))
+    bottom = flat_bottom(shell_of(skiff(round_rocker)))
 
     def arc(x: float) -> float:
         return float(ROCKER_RADIUS * np.arcsin((x - 1250.0) / ROCKER_RADIUS))
@@ -70,7 +70,7 @@ def test_a_round_rocker_is_as_long_as_its_arc() -> None:
 def test_a_bowed_transom_makes_the_bottom_longest_on_the_centreline() -> None:
     radius, rake = 1500.0, 0.25
     hull = skiff(straight_rocker, radius)
-    bottom = flat_bottom(planked_shell(hull))
+    bottom = flat_bottom(shell_of(hull))
     end = bottom.outline[bottom.outline[:, 0] > bottom.stations[-1, 0] + 1.0]
     corner = int(np.argmax(end[:, 1]))
     across = end[corner:]
@@ -87,16 +87,16 @@ def test_a_bowed_transom_makes_the_bottom_longest_on_the_centreline() -> None:
 
 
 def test_nothing_depends_on_how_finely_the_shell_is_computed() -> None:
-    coarse, fine = (flat_bottom(planked_shell(skiff(round_rocker), fineness)) for fineness in (1, 2))
+    coarse, fine = (flat_bottom(shell_of(skiff(round_rocker), fineness)) for fineness in (1, 2))
     np.testing.assert_allclose(coarse.stations, fine.stations, atol=0.02)
     np.testing.assert_allclose(coarse.bevels, fine.bevels, atol=np.radians(0.01))
 
 
 def test_bevels_at_any_distance_agree_with_those_at_the_stations() -> None:
-    shell = planked_shell(skiff(round_rocker))
+    shell = shell_of(skiff(round_rocker))
     np.testing.assert_allclose(edge_bevels(shell, np.array(STATIONS)), flat_bottom(shell).bevels, atol=1e-12)
 
 
 def test_a_bottom_narrower_than_its_garboards_is_refused_with_the_place_and_the_figures() -> None:
     with pytest.raises(FlatBottomError, match=r"station 3.*10\.0 mm out.*12\.0 mm thick"):
-        flat_bottom(planked_shell(narrow_skiff()))
+        flat_bottom(shell_of(narrow_skiff()))

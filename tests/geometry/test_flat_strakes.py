@@ -18,11 +18,12 @@ from templates_gen.geometry.bending import (
     bend_limits,
     bending,
 )
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake, extent, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
 from tests.boats import Array, dinghy, double_ender, faering, pram
+from tests.flow import boat_of
 from tests.geometry.exact_hulls import planking_of
 
 MAKERS: dict[str, Callable[[], Hull]] = {

@@ -8,13 +8,13 @@ import pytest
 from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
 from templates_gen.geometry.places import gerald_start
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.refining import planked_shell
 from tests import boats
+from tests.flow import shell_of
 
 
 @pytest.fixture(scope="module")
 def dinghy() -> PlankedShell:
-    return planked_shell(boats.dinghy())
+    return shell_of(boats.dinghy())
 
 
 def test_the_dinghy_s_garboard_land_is_hollow_from_where_the_bevel_is_nothing_to_the_gerald(
@@ -31,7 +31,7 @@ def test_the_dinghy_s_garboard_land_is_hollow_from_where_the_bevel_is_nothing_to
 
 def test_the_place_is_told_from_the_nearest_mould_along_the_land(dinghy: PlankedShell) -> None:
     (run,) = hollow_runs(dinghy, 1)
-    assert run.fore.near.name == "5"
+    assert run.fore.near.station == "5"
     u = np.linspace(run.fore.u, 3000.0, 2001)
     length = np.linalg.norm(np.diff(dinghy.upper(1, u), axis=0), axis=1).sum()
     assert run.fore.beyond == pytest.approx(-length, abs=0.01)
@@ -43,7 +43,7 @@ def test_the_place_is_told_from_the_nearest_mould_along_the_land(dinghy: Planked
 
 def test_with_full_laps_a_hollow_runs_to_the_end() -> None:
     hull = boats.dinghy()
-    shell = planked_shell(replace(hull, planking=replace(hull.planking, gerald_aft=None)))
+    shell = shell_of(replace(hull, planking=replace(hull.planking, gerald_aft=None)))
     (run,) = hollow_runs(shell, 1)
     assert run.aft.limit == "end"
     assert run.aft.u == shell.u_aft
@@ -54,7 +54,7 @@ def test_with_full_laps_a_hollow_runs_to_the_end() -> None:
 def test_a_land_counts_as_hollow_just_where_a_twentieth_of_a_millimetre_and_half_a_degree_come_off_clear_of_geralds(
     hull,  # type: ignore[no-untyped-def]
 ) -> None:
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     u = np.linspace(shell.u_fore, shell.u_aft, 3001)
     for land in range(1, hull.planking.strakes):
         at = shell.lapping(land, u)

@@ -12,10 +12,10 @@ from scipy.interpolate import CubicSpline
 from templates_gen.geometry.lining_off import LiningOff, lined_off, lining_off
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull, Lands, Stem
 from templates_gen.hull.reader import read_hull
 from tests import boats, round_hulls
+from tests.flow import shell_of
 
 Array = NDArray[np.float64]
 
@@ -88,7 +88,7 @@ def edge_of(marks: Array) -> object:
 
 @pytest.mark.parametrize("name", [*WORKED, *FILES])
 def test_lined_off_the_lands_leave_every_least_edge_but_where_a_flush_end_is_hollow(name: str) -> None:
-    shell = planked_shell(even(WORKED[name]() if name in WORKED else read_hull(FILES[name])))
+    shell = shell_of(even(WORKED[name]() if name in WORKED else read_hull(FILES[name])))
     short = shortages(shell)
     # At a flush end each strake has given half its thickness to the gerald, and a hollow has nothing left to take:
     # only there may an edge fall short, and only as far as the gerald reaches.
@@ -104,15 +104,15 @@ def test_lined_off_the_lands_leave_every_least_edge_but_where_a_flush_end_is_hol
 
 def test_with_full_laps_aft_the_hollow_of_boat_a_is_no_hindrance() -> None:
     hull = even(boats.dinghy())
-    assert shortages(planked_shell(hull)).max() > 1.0
+    assert shortages(shell_of(hull)).max() > 1.0
     full = replace(hull, planking=replace(hull.planking, gerald_aft=None))
-    assert shortages(planked_shell(full)).max() <= 0.02
+    assert shortages(shell_of(full)).max() <= 0.02
 
 
 @pytest.mark.parametrize("name", WORKED)
 def test_lands_are_fairer_and_bevels_less_than_with_strakes_of_equal_girth(name: str) -> None:
-    equal = planked_shell(WORKED[name]())
-    lined = planked_shell(even(WORKED[name]()))
+    equal = shell_of(WORKED[name]())
+    lined = shell_of(even(WORKED[name]()))
     assert roughness(lined) < 0.95 * roughness(equal)
     assert greatest_bevel(lined) < greatest_bevel(equal)
 
@@ -147,7 +147,7 @@ def test_the_same_hull_is_lined_off_the_same_again() -> None:
 @pytest.mark.parametrize("name", WORKED)
 def test_the_bevels_that_were_aimed_at_are_those_of_the_shell(name: str) -> None:
     hull = even(WORKED[name]())
-    lands, shell = marked(hull), planked_shell(hull)
+    lands, shell = marked(hull), shell_of(hull)
     u = np.array([shell.u_fore, *(station.at for station in hull.stations), shell.u_aft])
     for land in range(1, hull.planking.strakes):
         is_flush = shell.lapping(land, u).gerald > 0.5

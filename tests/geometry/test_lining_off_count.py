@@ -16,11 +16,11 @@ from templates_gen.geometry.lining_off_count import (
 from templates_gen.geometry.lining_off_places import even_marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.worst_edges import TOLD
 from templates_gen.hull.reader import read_hull
 from tests import boats, round_hulls
 from tests.bench.slips import ROOT
+from tests.flow import shell_of
 
 
 def bevels_amidships(shell: PlankedShell) -> list[float]:
@@ -42,13 +42,13 @@ def test_a_section_that_turns_75_degrees_needs_as_many_strakes_as_its_lap_asks(
     count = least_strakes(hull, rabbet_line(hull))
     assert count is not None
     assert count >= fewest
-    enough = planked_shell(with_strakes(hull, count))
+    enough = shell_of(with_strakes(hull, count))
     # The garboard lies in the floor, the sheer strake is kicked out of the topside by its lap, by t over a width.
     kick = sum(bevels_amidships(enough)) - round_hulls.TURN
     assert 0.0 < kick < round_hulls.THICKNESS / (round_hulls.girth() / count / 2)
     assert np.degrees(max(bevels_amidships(enough))) < carried_deg + 0.1
     assert least_left(enough) > round_hulls.THICKNESS / 2 - TOLD
-    too_few = planked_shell(with_strakes(hull, fewest - 1))
+    too_few = shell_of(with_strakes(hull, fewest - 1))
     assert np.degrees(max(bevels_amidships(too_few))) > carried_deg
     assert least_left(too_few) < round_hulls.THICKNESS / 2 - TOLD
 

@@ -8,8 +8,8 @@ import pytest
 
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off_rows import girth_rows
-from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.reader import read_hull
+from templates_gen.pipeline import line_off
 from templates_gen.units import MM_PER_INCH
 
 HULLS = Path(__file__).parents[2] / "hulls"
@@ -26,10 +26,9 @@ def test_rows_read_back_give_the_lands_that_were_lined_off(name: str, rounding: 
     path = tmp_path / "boat.toml"
     path.write_text(with_lands(name, "even"), encoding="utf-8")
     hull = read_hull(path)
-    path.write_text(with_lands(name, girth_rows(hull)), encoding="utf-8")
+    path.write_text(with_lands(name, girth_rows(line_off(hull, is_anew=True))), encoding="utf-8")
     again = read_hull(path)
-    line = rabbet_line(hull)
-    lined, read = land_marks(hull, line), land_marks(again, line)
+    lined, read = land_marks(hull), land_marks(again)
     assert read.stations == pytest.approx(lined.stations, abs=rounding + 0.01)
     # Heights on a stem are rounded as heights: along a rabbet line at 45 degrees that is 1.4 times as much.
     assert read.fore == pytest.approx(lined.fore, abs=1.5 * rounding)
@@ -40,7 +39,7 @@ def test_rows_read_back_give_the_lands_that_were_lined_off(name: str, rounding: 
 def test_names_that_are_no_bare_keys_stand_in_quotes(tmp_path: Path) -> None:
     path = tmp_path / "boat.toml"
     path.write_text(with_lands("pram", "even").replace('name = "1"', 'name = "1 ½ \\"a\\""'), encoding="utf-8")
-    rows = tomllib.loads(girth_rows(read_hull(path)))["lands"]
+    rows = tomllib.loads(girth_rows(line_off(read_hull(path), is_anew=True)))["lands"]
     assert list(rows) == ["by", '1 ½ "a"', "2", "3", "4", "fore", "aft"]
 
 
@@ -48,9 +47,9 @@ def test_rows_in_inches_are_inches(tmp_path: Path) -> None:
     path = tmp_path / "boat.toml"
     text = with_lands("pram", "even")
     path.write_text(text, encoding="utf-8")
-    in_mm = tomllib.loads(girth_rows(read_hull(path)))["lands"]
+    in_mm = tomllib.loads(girth_rows(line_off(read_hull(path), is_anew=True)))["lands"]
     hull = read_hull(path)
     object.__setattr__(hull, "units", "in")
-    in_inches = tomllib.loads(girth_rows(hull))["lands"]
+    in_inches = tomllib.loads(girth_rows(line_off(hull, is_anew=True)))["lands"]
     for place in ("1", "4", "fore", "aft"):
         assert np.array(in_inches[place]) * MM_PER_INCH == pytest.approx(in_mm[place], abs=0.07)

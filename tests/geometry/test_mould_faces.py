@@ -7,9 +7,9 @@ import pytest
 
 from templates_gen.geometry.mould_faces import mould_faces, planking_corners
 from templates_gen.geometry.moulds import mould_shape
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Array, Hull, Moulds
 from tests.boats import dinghy, pram
+from tests.flow import shell_of
 from tests.geometry.straight_boats import CLOSING, marks_at, straight_boat
 
 
@@ -54,7 +54,7 @@ def test_a_smooth_mould_s_far_face_runs_through_the_same_corners() -> None:
 
 @pytest.mark.parametrize("hull", [dinghy(), pram()], ids=["dinghy", "pram"])
 def test_corners_beyond_the_last_station_still_lie_in_their_plane(hull: Hull) -> None:
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     x = hull.stations[0].at - 30.0
     corners = planking_corners(shell, x)
     for strake in range(1, hull.planking.strakes + 1):
@@ -67,7 +67,7 @@ def test_corners_beyond_the_last_station_still_lie_in_their_plane(hull: Hull) ->
 @pytest.mark.parametrize("hull", [dinghy(), pram()], ids=["dinghy", "pram"])
 def test_a_flat_s_bevel_is_near_that_of_the_planking_on_it(hull: Hull) -> None:
     # A flat runs from corner to corner and the strake on it stands off the lower one, so they part by about a degree.
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     for index in range(len(hull.stations)):
         shape = mould_shape(shell, index)
         faces = mould_faces(shell, shape)
@@ -77,7 +77,7 @@ def test_a_flat_s_bevel_is_near_that_of_the_planking_on_it(hull: Hull) -> None:
 
 def test_a_thicker_mould_loses_more() -> None:
     hull = dinghy()
-    thin, thick = (planked_shell(replace(hull, moulds=Moulds(t, "faceted", 900.0))) for t in (9.0, 18.0))
+    thin, thick = (shell_of(replace(hull, moulds=Moulds(t, "faceted", 900.0))) for t in (9.0, 18.0))
     first = mould_faces(thin, mould_shape(thin, 4)).taken
     second = mould_faces(thick, mould_shape(thick, 4)).taken
     np.testing.assert_allclose(second, 2.0 * first, rtol=0.05)

@@ -12,18 +12,18 @@ from templates_gen.geometry.rebate_places import (
     stem_of,
 )
 from templates_gen.geometry.rebates import keel_rebates, rebates
-from templates_gen.geometry.refining import planked_shell
 from tests import boats
+from tests.flow import shell_of
 from tests.geometry.skiffs import skiff, straight_rocker
 
 
 def test_a_keel_whose_angle_does_not_change_has_gauges_at_its_moulds_only() -> None:
-    places = keel_gauge_places(planked_shell(skiff(straight_rocker)))
+    places = keel_gauge_places(shell_of(skiff(straight_rocker)))
     assert [(p.after, p.distance) for p in places] == [(f"mould {n}", 0.0) for n in (1, 2, 3, 4)]
 
 
 def test_where_the_angle_changes_by_more_than_five_degrees_there_is_a_gauge_every_100_mm() -> None:
-    shell = planked_shell(boats.dinghy())
+    shell = shell_of(boats.dinghy())
     stations = shell.hull.stations
     places = keel_gauge_places(shell)
     for before, after in pairwise(stations):
@@ -38,7 +38,7 @@ def test_where_the_angle_changes_by_more_than_five_degrees_there_is_a_gauge_ever
 
 
 def test_beyond_the_last_station_gauges_stand_at_even_distances_short_of_the_end() -> None:
-    places = keel_gauge_places(planked_shell(boats.double_ender()))
+    places = keel_gauge_places(shell_of(boats.double_ender()))
     ahead = [p for p in places if p.distance < 0.0]
     assert ahead, "the angle changes much forward of the first mould"
     for place in ahead:
@@ -48,7 +48,7 @@ def test_beyond_the_last_station_gauges_stand_at_even_distances_short_of_the_end
 
 
 def test_a_stems_gauges_stand_at_the_middle_of_each_strakes_end_with_that_strakes_angle() -> None:
-    shell = planked_shell(boats.dinghy())
+    shell = shell_of(boats.dinghy())
     found = rebates(shell)
     stem = shell.hung.stems["fore"]
     reach = stem.rabbet.distance_from_foot(stem.parameters)
@@ -62,14 +62,14 @@ def test_a_stems_gauges_stand_at_the_middle_of_each_strakes_end_with_that_strake
 
 
 def test_round_a_rounded_forefoot_there_is_a_gauge_every_50_mm_from_the_foot() -> None:
-    shell = planked_shell(boats.dinghy())
+    shell = shell_of(boats.dinghy())
     places = [p for p in stem_gauge_places(shell, "fore", rebates(shell)) if p.rebate.place != "middle"]
     assert [p.distance for p in places] == [50.0 * i for i in range(len(places))]
     assert len(places) >= 2
 
 
 def test_a_seat_of_twice_the_thickness_or_more_needs_no_apron() -> None:
-    found = rebates(planked_shell(boats.dinghy()))
+    found = rebates(shell_of(boats.dinghy()))
     # seat = t / tan(angle), so it is 2t at atan(1/2)
     for rebate in found:
         assert is_deep_enough(rebate, 9.0) == (rebate.angle <= np.arctan(0.5))
@@ -77,4 +77,4 @@ def test_a_seat_of_twice_the_thickness_or_more_needs_no_apron() -> None:
 
 def test_a_transom_is_not_a_stem() -> None:
     with pytest.raises(ValueError, match="transom"):
-        stem_of(planked_shell(boats.pram()), "fore")
+        stem_of(shell_of(boats.pram()), "fore")

@@ -7,9 +7,9 @@ import pytest
 from shapely import LineString
 
 from templates_gen.geometry.rebated_transoms import rebated_edge
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Array, Hull, Transom
 from tests.boats import dinghy, pram
+from tests.flow import shell_of
 from tests.geometry.straight_boats import LIP, THICKNESS, prism
 
 
@@ -51,7 +51,7 @@ def test_on_a_raked_transom_of_one_section_up_the_rake_is_longer_by_its_secant()
 def test_where_flush_strakes_meet_in_a_hollow_the_outside_does_not_cross_itself() -> None:
     hull = dinghy()  # her first land is hollow at the transom
     assert isinstance(hull.aft, Transom)
-    shell = planked_shell(replace(hull, aft=replace(hull.aft, joint="rebate", lip=LIP)))
+    shell = shell_of(replace(hull, aft=replace(hull.aft, joint="rebate", lip=LIP)))
     assert float(shell.bevel(1, np.array([shell.u_aft]))[0]) < -0.1
     assert LineString(rebated_edge(shell, "aft").outside).is_simple
 
@@ -60,7 +60,7 @@ def test_where_flush_strakes_meet_in_a_hollow_the_outside_does_not_cross_itself(
 def test_the_outside_of_a_worked_boat_s_transom_lies_outside_the_planks_insides(hull: Hull) -> None:
     assert isinstance(hull.aft, Transom)
     rebated = replace(hull, aft=replace(hull.aft, joint="rebate", lip=LIP))
-    edge = rebated_edge(planked_shell(rebated), "aft")
+    edge = rebated_edge(shell_of(rebated), "aft")
     thickness = hull.planking.thickness[0]
     # the inner face of the planking runs out by the lip's share of the bevel, 36 degrees at most here
     for point in edge.outside:

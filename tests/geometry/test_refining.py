@@ -6,9 +6,10 @@ import pytest
 from templates_gen.geometry import refining
 from templates_gen.geometry.last_rulings import EndPlane, brought_to_ends
 from templates_gen.geometry.places import land_places
-from templates_gen.geometry.refining import UnrefinedError, planked_shell
+from templates_gen.geometry.refining import UnrefinedError
 from templates_gen.geometry.rulings import Rulings
 from tests.boats import Array, double_ender, pram
+from tests.flow import shell_of
 from tests.geometry.test_ends import sheared
 
 
@@ -40,7 +41,7 @@ def test_on_a_straight_line_the_last_ruling_meets_its_plane_and_the_others_share
 @pytest.mark.parametrize("rake", [10.0, 55.0])
 def test_rulings_three_times_closer_move_nothing_by_more_than_the_estimate_allows(rake: float) -> None:
     hull = sheared(double_ender(), rake)
-    shell, finer = planked_shell(hull), planked_shell(hull, fineness=3)
+    shell, finer = shell_of(hull), shell_of(hull, fineness=3)
     error = shell.error
     assert error is not None
     assert error.bevel < refining.TRUE_BEVEL
@@ -57,4 +58,4 @@ def test_a_shell_that_stays_rough_is_refused_with_its_strake_and_place(monkeypat
     monkeypatch.setattr(refining, "TRUE_LENGTH", 1e-13)
     monkeypatch.setattr(refining, "_MOST_HALVINGS", 2)
     with pytest.raises(UnrefinedError, match=r"the shape of strake \d cannot be computed near .*; see that the land"):
-        planked_shell(pram())
+        shell_of(pram())

@@ -95,11 +95,10 @@ def test_on_a_stem_the_rabbet_is_shared_out_from_where_it_stands_at_45_degrees()
 
 def test_marks_by_offsets_stand_where_the_file_puts_them() -> None:
     hull = boats.pram()
-    line = rabbet_line(hull)
-    by_girth = land_marks(hull, line)
+    by_girth = land_marks(hull)
     at: dict[str, Array] = {s.name: by_girth.stations[:, i, 1:] for i, s in enumerate(hull.stations)}
     at |= {"fore": by_girth.fore[:, 1:], "aft": by_girth.aft[:, 1:]}
-    again = land_marks(replace(hull, lands=Lands("offsets", at)), line)
+    again = land_marks(replace(hull, lands=Lands("offsets", at)))
     assert again.stations == pytest.approx(by_girth.stations, abs=1e-9)
     assert again.aft == pytest.approx(by_girth.aft, abs=1e-9)
 

@@ -8,14 +8,14 @@ from shapely import LineString, Point
 
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate, rebates
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.stem_side import UNKNOWN_WOOD, inner_edge, outer_edge, stem_side
 from templates_gen.hull.model import Hull, Stem
 from tests import boats
+from tests.flow import shell_of
 
 
 def side_of(hull: Hull, end: str = "fore") -> tuple[PlankedShell, tuple[Rebate, ...], object]:
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     found = rebates(shell)
     return shell, found, stem_side(shell, end, found)  # type: ignore[arg-type]
 
@@ -101,6 +101,6 @@ def test_nothing_depends_on_how_finely_the_shell_is_computed() -> None:
     hull = boats.dinghy()
     sides = []
     for fineness in (1, 2):
-        shell = planked_shell(hull, fineness)
+        shell = shell_of(hull, fineness)
         sides.append(stem_side(shell, "fore", rebates(shell)))
     np.testing.assert_allclose(sides[0].bearding, sides[1].bearding, atol=0.02)

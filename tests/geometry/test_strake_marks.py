@@ -5,7 +5,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.about import Place
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import (
     corner_shares,
@@ -17,7 +18,9 @@ from templates_gen.geometry.strake_marks import (
     upper_edge,
 )
 from templates_gen.hull.model import Hull
+from templates_gen.words import on_sheet
 from tests.boats import Array, dinghy, double_ender, faering, pram
+from tests.flow import boat_of
 from tests.geometry.exact_hulls import GERALD, LAP, THICKNESS, oblique_prism
 
 MAKERS: dict[str, Callable[[], Hull]] = {
@@ -57,11 +60,11 @@ def test_the_lap_line_lies_a_lap_below_the_upper_edge(boat: Boat) -> None:
 
 def test_ticks_are_where_the_contract_s_marks_are(boat: Boat) -> None:
     for strake in boat.strakes:
-        ticks = {tick.place.name: tick for tick in ticks_of(strake)}
+        ticks = {tick.place: tick for tick in ticks_of(strake)}
         for station in boat.hull.stations:
             lower, upper = strake.mark(station.at)
-            assert ticks[station.name].lower == pytest.approx(lower, abs=1e-6)
-            assert ticks[station.name].upper == pytest.approx(upper, abs=1e-6)
+            assert ticks[Place("station", station.name)].lower == pytest.approx(lower, abs=1e-6)
+            assert ticks[Place("station", station.name)].upper == pytest.approx(upper, abs=1e-6)
         assert len(ticks) == 2 * len(boat.hull.stations) + 1
 
 
@@ -69,7 +72,7 @@ def test_half_ways_between_stations_lie_in_their_plane(boat: Boat) -> None:
     first, second = (s.at for s in boat.hull.stations[:2])
     for strake in boat.strakes:
         half = boat.hull.planking.thickness[strake.number - 1] / 2
-        tick = next(t for t in ticks_of(strake) if t.place.name == "half-way 1–2")
+        tick = next(t for t in ticks_of(strake) if on_sheet(t.place) == "half-way 1–2")
         for u, v in ((tick.u_lower, 0.0), (tick.u_upper, 1.0)):
             x = boat.shell.face(strake.number, np.array([u]), np.array([v]), half)[0, 0]
             assert x == pytest.approx((first + second) / 2, abs=1e-6)

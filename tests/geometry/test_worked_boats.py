@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.bending import bending
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import extent
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from tests.boats import Array, dinghy, double_ender, pram, rabbet_in_battens
+from tests.flow import boat_of, shell_of
 
 MAKERS: dict[str, Callable[[], Hull]] = {"dinghy": dinghy, "double-ender": double_ender, "pram": pram}
 HALF_DEGREE, MILLIMETRE = 0.5, 1.0
@@ -19,7 +19,7 @@ HALF_DEGREE, MILLIMETRE = 0.5, 1.0
 
 @pytest.fixture(scope="module", params=list(MAKERS))
 def shell(request: pytest.FixtureRequest) -> PlankedShell:
-    return planked_shell(MAKERS[request.param]())
+    return shell_of(MAKERS[request.param]())
 
 
 @pytest.fixture(scope="module")
@@ -40,7 +40,7 @@ def lands(shell: PlankedShell) -> range:
 
 
 def test_twice_as_many_rulings_move_nothing(shell: PlankedShell) -> None:
-    fine = planked_shell(shell.hull, 2)
+    fine = shell_of(shell.hull, 2)
     u = np.linspace(shell.u_fore, shell.u_aft, 301)
     for strake in range(1, shell.planking.strakes + 1):
         for v in (0.0, 0.5, 1.0):

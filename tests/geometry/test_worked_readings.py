@@ -8,11 +8,12 @@ gives the program's figure, and that comparison is tight.
 import numpy as np
 import pytest
 
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import extent, narrowest_board
 from templates_gen.hull.model import Hull, Transom
 from templates_gen.numerics.flattening import flatten
 from tests.boats import Array, dinghy, double_ender, rabbet_in_battens
+from tests.flow import boat_of
 from tests.geometry.flat_by_curvature import laid_flat
 from tests.geometry.worked_shell import (
     Edges,

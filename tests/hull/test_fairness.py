@@ -8,8 +8,7 @@ import pytest
 from templates_gen.fairness.causes import BREADTH, EXCHANGED, NEXT_COLUMN, likely_cause
 from templates_gen.fairness.fairing import faired
 from templates_gen.fairness.figures import Named
-from templates_gen.fairness.residuals import residuals
-from templates_gen.fairness.suspects import suspects, unfair
+from templates_gen.fairness.suspects import residuals, suspects, unfair
 from templates_gen.hull.model import Hull, Station
 from templates_gen.hull.reader import read_hull
 from templates_gen.numerics.misfits import spans

@@ -10,18 +10,19 @@ from typer.testing import CliRunner
 
 from templates_gen.cli import app
 from templates_gen.errors import HullFileError
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.lining_off_rows import girth_rows
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Hull, Midship
 from templates_gen.hull.offsets.half_boats import mirrored_names, whole_hull
 from templates_gen.hull.offsets.writing import offsets_csv
 from templates_gen.hull.reader import read_hull
-from templates_gen.job import computed
+from templates_gen.pipeline import line_off
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.moulds import mould_pieces
 from templates_gen.templates.setting_up import check_columns
 from tests.bench.slips import ROOT
+from tests.flow import boat_of, checked
 from tests.geometry.exact_hulls import hull_of, planking_of
 from tests.hull.tables import replaced
 from tests.round_hulls import bilge
@@ -203,7 +204,7 @@ def test_make_writes_every_file_of_half_a_boat_but_a_transom(tmp_path: Path) -> 
 def test_what_is_written_of_half_a_boat_is_read_again_as_the_same_half(half: str, tmp_path: Path) -> None:
     hull = read(tmp_path, half_dinghy(half))
     lands = half_dinghy(half)
-    again = read(tmp_path, lands[: lands.index("[lands]\n")] + girth_rows(hull))
+    again = read(tmp_path, lands[: lands.index("[lands]\n")] + girth_rows(line_off(hull, is_anew=True)))
     for one, other in zip(boat_of(hull).moulds, boat_of(again).moulds, strict=True):
         assert one.land_marks == pytest.approx(other.land_marks, abs=0.1)
     heading = offsets_csv(hull, "mm").splitlines()[0]
@@ -222,12 +223,12 @@ def test_the_lands_that_are_kept_of_half_a_boat_are_rows_of_the_given_half(half:
 
 def test_what_cures_one_stem_of_a_mirrored_boat_is_written_for_the_given_end_and_cures_both(tmp_path: Path) -> None:
     read(tmp_path, replaced(half_dinghy("mirror"), ("siding = 36.0", "siding = 16.0")))
-    errors = computed(tmp_path / "half.toml").errors
+    errors = checked(tmp_path / "half.toml").errors
     assert [error.place.split(",")[0] for error in errors] == ["stem", "sternpost"]
     (words,) = {error.cure.words for error in errors if error.cure is not None}
     assert words.startswith("[fore] siding = ")
     read(tmp_path, replaced(half_dinghy("mirror"), ("siding = 36.0", words.removeprefix("[fore] "))))
-    assert computed(tmp_path / "half.toml").errors == ()
+    assert checked(tmp_path / "half.toml").errors == ()
 
 
 def test_rows_and_pins_of_the_midship_section_hold_at_the_cut(tmp_path: Path) -> None:
@@ -245,7 +246,7 @@ def test_rows_and_pins_of_the_midship_section_hold_at_the_cut(tmp_path: Path) ->
         ((('half = "cut"', 'half = "both"'),), "half of [aft] must be", '"mirror"'),
         (
             (("fore = 320.0", "fore = 320.0\naft = 300.0"),),
-            "[planking.gerald] aft has no place in half a boat",
+            "[planking.gerald] aft does not go with half a boat",
             "no aft",
         ),
         ((('kind = "midship"', 'kind = "middle"'),), 'must be "stem", "transom" or "midship"', '"midship"'),
@@ -268,11 +269,11 @@ def test_what_is_wrong_with_half_a_boat_is_told(
 @pytest.mark.parametrize("half", ["mirror", "cut"])
 def test_a_row_of_the_after_end_has_no_place_in_half_a_boat(half: str, tmp_path: Path) -> None:
     text = half_dinghy(half)
-    rows = girth_rows(read(tmp_path, text))
+    rows = girth_rows(line_off(read(tmp_path, text), is_anew=True))
     with pytest.raises(HullFileError) as refused:
         read(tmp_path, text[: text.index("[lands]\n")] + rows + "aft = [1, 2, 3, 4, 5, 6, 7, 8, 9]\n")
     assert [fault.text for fault in refused.value.faults] == [
-        "[lands] half a boat has no row aft: its after end follows from the forward half; take it out"
+        "[lands] row aft does not go with half a boat, whose after end follows from the forward half; take it out"
     ]
 
 

@@ -10,14 +10,19 @@ from typer.testing import CliRunner, Result
 from templates_gen.cli import app
 from templates_gen.errors import OutputError
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.kept_lands import with_kept_lands
 from templates_gen.hull.reader import read_hull
+from templates_gen.hull.text import SourceFile
 from templates_gen.output import replace_file
 from templates_gen.report.lining_off_findings import AFRESH
 
 HULLS = Path(__file__).parents[2] / "hulls"
 ROWS = ["# rows", "1 = [10.0, 20.0]", "fore = [5.0, 6.0]"]
+
+
+def kept_in(data: bytes) -> bytes:
+    """The bytes of a file with ROWS kept in it."""
+    return with_kept_lands(SourceFile(Path("boat.toml"), data), ROWS)
 
 
 def run(*arguments: object) -> Result:
@@ -40,8 +45,7 @@ def test_a_hull_whose_lands_are_kept_has_the_same_lands_when_read_again(name: st
     assert run("line-off", path, "--keep").exit_code == 0
     after = read_hull(path)
     assert after.lands.by == "girth"
-    line = rabbet_line(before)
-    lined, kept = land_marks(before, line), land_marks(after, line)
+    lined, kept = land_marks(before), land_marks(after)
     rounding = 0.06 if before.units == "mm" else 1.5 * 25.4 / 32 + 0.01  # half the last place that is written
     for one, other in ((lined.stations, kept.stations), (lined.fore, kept.fore), (lined.aft, kept.aft)):
         assert other == pytest.approx(one, abs=1.5 * rounding)
@@ -67,7 +71,7 @@ def test_pins_become_comments_and_every_other_byte_stays(pins: str, end: str, ma
     before = f'name = "ö"{end}[lands] # x{end}by  =  "even"{end}'
     after = f"{end}# more{end}[moulds]{end}edge = 'smooth'"
     middle = PINS[pins].replace("\n", end)
-    kept = with_kept_lands(mark + (before + middle + after).encode(), ROWS)
+    kept = kept_in(mark + (before + middle + after).encode())
     rows = "".join(row + end for row in ROWS)
     commented = "".join(
         text if text.startswith("#") or not text.strip() else f"# {text}" for text in middle.splitlines(keepends=True)
@@ -83,13 +87,11 @@ def test_pins_become_comments_and_every_other_byte_stays(pins: str, end: str, ma
 def test_letters_that_end_a_line_elsewhere_but_not_in_toml_are_no_matter() -> None:
     text = 'name = "a\u2028b" # \x85 and \u2029\n[lands]\nby = "even" # \u2028 mine\nsheer = 1.0\n'
     rows = "".join(f"{row}\n" for row in ROWS)
-    assert with_kept_lands(text.encode(), ROWS).decode() == text.replace("even", "girth").replace(
-        "sheer", f"{rows}# sheer"
-    )
+    assert kept_in(text.encode()).decode() == text.replace("even", "girth").replace("sheer", f"{rows}# sheer")
 
 
 def test_rows_after_a_last_line_without_an_end_stand_on_lines_of_their_own() -> None:
-    assert with_kept_lands(b'[lands]\nby = "even"', ROWS).decode().splitlines() == [
+    assert kept_in(b'[lands]\nby = "even"').decode().splitlines() == [
         "[lands]",
         'by = "girth"',
         *ROWS,
@@ -99,15 +101,18 @@ def test_rows_after_a_last_line_without_an_end_stand_on_lines_of_their_own() -> 
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ('[lands]\nby = "girth"\n1 = [1.0]\nfore = [2.0]\naft = [3.0]\n', "would overwrite its 3 rows"),
+        (
+            '[lands]\nby = "girth"\n1 = [1.0]\nfore = [2.0]\naft = [3.0]\n',
+            "gives 3 rows, which --keep would overwrite",
+        ),
         ('lands = {by = "even"}\n', "give \\[lands\\] a table of its own"),
         ('lands.by = "even"\nname = "x"\n', "give \\[lands\\] a table of its own"),
-        ('[lands]\nby = "even"\n1 = [1.0]\n', "holds a row for 1 already"),
+        ('[lands]\nby = "even"\n1 = [1.0]\n', "has a row for 1"),
     ],
 )
 def test_lands_that_cannot_be_kept_are_refused(text: str, says: str) -> None:
     with pytest.raises(OutputError, match=says):
-        with_kept_lands(text.encode(), ROWS)
+        kept_in(text.encode())
 
 
 def test_a_file_that_is_refused_is_left_as_it_was(tmp_path: Path) -> None:
@@ -119,7 +124,7 @@ def test_a_file_that_is_refused_is_left_as_it_was(tmp_path: Path) -> None:
     kept = path.read_bytes()
     refused = run("line-off", path, "--keep")
     assert (refused.exit_code, path.read_bytes()) == (2, kept)
-    assert "would overwrite its 6 rows" in refused.stderr
+    assert "gives 6 rows, which --keep would overwrite" in refused.stderr
     assert sorted(tmp_path.iterdir()) == [path]
 
 

@@ -48,7 +48,7 @@ def test_an_empty_cell_means_what_the_file_says(tmp_path: Path, blank: str) -> N
     assert hull.stations[2].rabbet[1] == 0.0
 
 
-def test_a_lost_sheer_is_filled_in_off_a_batten_and_said(tmp_path: Path) -> None:
+def test_a_lost_sheer_is_filled_in_off_a_batten_and_noted(tmp_path: Path) -> None:
     # On a parabola through the others a batten of five marks is exact: y = 300 + 0.3 (x - 500) - 0.0001 (x - 500)^2.
     table = TABLE.replace("1,2,3,4", "1,2,3,4,5").replace("500,1000,1500,2000", "500,1000,1500,2000,2400")
     rows = ["500,450,440,470,500", "60,50,.,62,66", "300,425,?,525,509", "20,20,20,20,20", "120,260,290,200,-"]
@@ -69,7 +69,7 @@ def test_a_lost_sheer_is_filled_in_off_a_batten_and_said(tmp_path: Path) -> None
     hull = read_hull(written(tmp_path, "\n".join(lines)))
     assert section(hull, "3")[-1] == [pytest.approx(500.0, abs=0.5), 440.0]
     (note,) = [one for one in hull.offsets_notes if one.station == "3"]
-    assert f"half-breadth sheer is lost; {hull.stations[2].section[-1, 0]:.1f} mm is taken" in note.text
+    assert f"half-breadth sheer is lost; {hull.stations[2].section[-1, 0]:.1f} mm is used" in note.text
     assert (note.title, note.value, note.row) == ("half-breadth sheer", "?", 5)
 
 
@@ -82,10 +82,10 @@ def test_a_line_that_no_station_reaches_is_ignored_with_a_note(tmp_path: Path) -
     )
 
 
-def test_a_column_that_is_no_station_of_the_hull_file_is_not_used_and_said(tmp_path: Path) -> None:
+def test_a_column_that_is_no_station_of_the_hull_file_is_not_used_and_noted(tmp_path: Path) -> None:
     hull = read_hull(written(tmp_path, hull=replaced(HULL, ('[[station]]\nname = "4"\n', ""))))
     assert [station.name for station in hull.stations] == ["1", "2", "3"]
-    assert any('station "4"' in note.text for note in hull.offsets_notes)
+    assert any('column "4"' in note.text for note in hull.offsets_notes)
 
 
 def test_a_hull_file_without_stations_takes_all_of_the_tables(tmp_path: Path) -> None:
@@ -171,12 +171,12 @@ def test_a_hollow_section_and_a_tumblehome_keep_their_order() -> None:
     )
 
 
-def test_lines_that_meet_in_one_place_but_part_are_said_with_how_much(tmp_path: Path) -> None:
+def test_lines_that_meet_in_one_place_but_differ_are_noted_with_how_much(tmp_path: Path) -> None:
     # At station 1 the waterline stands at (220, 300); a buttock there at 4 mm more is off the section.
     table = replaced(TABLE, ("height,buttock 200,265,110,95,150", "height,buttock 220,304,-,-,-"))
     table = replaced(table, ("diagonal,A 480 45,285,420,440,345\n", ""))
     hull = read_hull(written(tmp_path, table))
-    (note,) = [one for one in hull.offsets_notes if "meet there" in one.text]
+    (note,) = [one for one in hull.offsets_notes if "meet here" in one.text]
     assert [220.0, 302.0] in section(hull, "1")
     assert note.difference == pytest.approx(
         4 * np.sin(np.arctan2(180, 350)), abs=0.01
@@ -366,15 +366,15 @@ def crossings_of(hull: Hull) -> list[tuple[str, str, float]]:
 @pytest.mark.parametrize(
     ("table", "hull", "told", "place"),
     [
-        (with_transom(distance="2500"), BY_TABLE, "a transom's place is its profile", ("distance", "aft")),
+        (with_transom(distance="2500"), BY_TABLE, "a transom has no distance", ("distance", "aft")),
         (with_transom(height_sheer="-"), BY_TABLE, "[aft]: height sheer is not reached", ("height sheer", "aft")),
         (
             with_transom(half__breadth_waterline_150="12", height_rabbet="160"),
             BY_TABLE,
-            "[aft]: half-breadth waterline 150 lies below the rabbet",
+            "[aft]: half-breadth waterline 150 is below the rabbet",
             ("half-breadth waterline 150", "aft"),
         ),
-        (with_transom(), HULL, "[aft] gives its rabbet, and so does the table's column aft", ("", "")),
+        (with_transom(), HULL, "[aft] has rabbet, and the table has a column aft", ("", "")),
         (with_transom(measure="fore"), BY_TABLE, "column fore is the bow transom; put it before", ("line", "fore")),
         (
             with_transom(),
@@ -382,7 +382,7 @@ def crossings_of(hull: Hull) -> list[tuple[str, str, float]]:
                 'kind = "transom"\nprofile = [[2500.0, 140.0], [2600.0, 520.0]]\nthickness = 20.0',
                 'kind = "stem"\nsiding = 36.0\nrabbet = [[2500.0, 140.0], [2600.0, 520.0]]',
             ).replace("fore = 300.0", "fore = 300.0\naft = 300.0"),
-            "the table has a column aft, a transom's, but [aft] is a stem",
+            "column aft of the table is for a transom, but [aft] is a stem",
             ("", ""),
         ),
     ],

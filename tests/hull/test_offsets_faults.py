@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from templates_gen.errors import Fault, HullFileError
-from templates_gen.hull.reader import hull_despite_faults, read_hull
+from templates_gen.hull.reader import UnsoundHullError, read_hull
 from tests.hull.tables import HULL, TABLE, replaced, written
 
 SHEER = "height,sheer,500,450,440,470"
@@ -16,11 +16,11 @@ Expected = tuple[int, str, str, str, str]
 CASES: dict[str, tuple[list[tuple[str, str]], list[Expected]]] = {
     "a row that lacks a station": (
         [(SHEER, "height,sheer,500,450,440")],
-        [(3, "height sheer", "4", "", "has 3 figures for 4 stations; it has none for station 4")],
+        [(3, "height sheer", "4", "", "has 3 figures for 4 stations; add those from station 4 on")],
     ),
     "a row that has a figure too many": (
         [(SHEER, SHEER + ",480")],
-        [(3, "height sheer", "", "480", "has 5 figures for 4 stations; is there a comma too many?")],
+        [(3, "height sheer", "", "480", "has 5 figures for 4 stations; look for a comma too many")],
     ),
     "cells that are no lengths, all at once": (
         [(SHEER, "height,sheer,500,4x0,440,nan"), (WATERLINE, "half-breadth,waterline 150,120,1-2-3,290,200")],
@@ -36,11 +36,11 @@ CASES: dict[str, tuple[list[tuple[str, str]], list[Expected]]] = {
     ),
     "an empty cell that nobody explains": (
         [(SHEER, "height,sheer,500,,440,470")],
-        [(3, "height sheer", "2", "", "an empty cell, and nothing says what that means")],
+        [(3, "height sheer", "2", "", "the cell is empty")],
     ),
     "a half-breadth on the base line": (
         [(WATERLINE, "half-breadth,waterline 150,.,260,290,200")],
-        [(7, "half-breadth waterline 150", "1", ".", "a half-breadth is never on the base line")],
+        [(7, "half-breadth waterline 150", "1", ".", "a half-breadth cannot be on the base line")],
     ),
     "a half-breadth below nothing": (
         [(WATERLINE, "half-breadth,waterline 150,-120,260,290,200")],
@@ -72,7 +72,7 @@ CASES: dict[str, tuple[list[tuple[str, str]], list[Expected]]] = {
     ),
     "stations out of order": (
         [("500,1000,1500,2000", "500,1000,900,2000")],
-        [(2, "distance", "3", "900", 'station "3" does not stand abaft station "2"')],
+        [(2, "distance", "3", "900", 'station "3" is not aft of station "2"')],
     ),
     "a row that no table can do without": (
         [("height,rabbet,60,50,.,62\n", "")],
@@ -84,12 +84,12 @@ CASES: dict[str, tuple[list[tuple[str, str]], list[Expected]]] = {
     ),
     "a sheer that is not reached": (
         [(SHEER, "height,sheer,500,-,440,470")],
-        [(3, "height sheer", "2", "-", "is not reached; a section needs it")],
+        [(3, "height sheer", "2", "-", "is not reached (-); a section needs it")],
     ),
     "a waterline over the sheer": (
         [("waterline 300,220", "waterline 600,220")],
         [
-            (8, "half-breadth waterline 600", name, value, "lies above the sheer")
+            (8, "half-breadth waterline 600", name, value, "is above the sheer")
             for name, value in (("1", "220"), ("2", "390"), ("3", "415"), ("4", "310"))
         ],
     ),
@@ -127,10 +127,10 @@ def test_a_spoilt_table_gives_exactly_the_faults_that_it_has(tmp_path: Path, cas
         ("C:\\\\offsets.csv", "leads out of the hull file's folder"),
         ("a/../../offsets.csv", "leads out of the hull file's folder"),
         ("link.csv", "leads out of the hull file's folder"),
-        ("nowhere.csv", "there is no such file beside the hull file"),
+        ("nowhere.csv", "no such file in the hull file's folder"),
         ("folder.csv", "not an ordinary file"),
-        ("boat.toml", "of a kind that is not read"),
-        (" ", "it is empty"),
+        ("boat.toml", "not a CSV, XLSX or ODS file"),
+        (" ", "the name is empty"),
     ],
 )
 def test_a_table_is_read_from_the_hull_files_own_folder_only(tmp_path: Path, name: str, words: str) -> None:
@@ -168,14 +168,16 @@ def test_a_section_that_a_figure_makes_cross_itself_is_told_at_that_figure(tmp_p
     fault = faults_of(path)[0]
     assert (fault.row, fault.column, fault.line) == ("half-breadth waterline 300", "2", 8)
     assert "turns back on itself" in fault.text
-    hull = hull_despite_faults(path)
-    assert hull is not None
-    assert hull.offsets is not None
+    with pytest.raises(UnsoundHullError) as raised:
+        read_hull(path)
+    assert raised.value.hull.offsets is not None
 
 
 def test_a_hull_file_that_cannot_be_read_at_all_is_no_hull_despite_its_faults(tmp_path: Path) -> None:
-    assert hull_despite_faults(written(tmp_path, replaced(TABLE, (SHEER, "height,sheer,x,x,x,x")))) is None
-    assert hull_despite_faults(tmp_path / "nowhere.toml") is None
+    for path in (written(tmp_path, replaced(TABLE, (SHEER, "height,sheer,x,x,x,x"))), tmp_path / "nowhere.toml"):
+        with pytest.raises(HullFileError) as raised:
+            read_hull(path)
+        assert not isinstance(raised.value, UnsoundHullError)
 
 
 @pytest.mark.parametrize("fair", ["0", "-1.0", "30.0", '"much"'])

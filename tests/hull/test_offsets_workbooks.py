@@ -107,8 +107,8 @@ def test_a_formula_with_a_stored_value_is_read(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("value", "words"),
     [
-        (datetime.date(2001, 4, 4), "has taken this figure for a date"),
-        (True, "true or false is no length"),
+        (datetime.date(2001, 4, 4), "has turned this figure into a date"),
+        (True, "true and false are not lengths"),
         ("#N/A", "a formula whose value is not stored"),
         ("eleven", "not a number of mm"),
     ],

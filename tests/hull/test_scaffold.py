@@ -10,12 +10,12 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from templates_gen.fairness.suspects import suspects
-from templates_gen.geometry.boat import boat_of
 from templates_gen.hull.json_schema import SCHEMA_FILE
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.hull.scaffold import scaffold
 from templates_gen.report.findings import findings
+from tests.flow import boat_of
 
 KINDS = list(product(("stem", "transom"), ("stem", "transom"), ("mm", "in", "ft-in-8")))
 SCHEMA = Draft202012Validator(json.loads(SCHEMA_FILE.read_text(encoding="utf-8")))

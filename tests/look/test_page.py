@@ -17,7 +17,7 @@ from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 
 from templates_gen.about import About
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.look.meshes import COLUMNS, strake_bodies
 from templates_gen.look.page import page_html
@@ -27,6 +27,7 @@ from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements
 from templates_gen.units import format_length
 from tests import boats
+from tests.flow import boat_of
 from tests.geometry.skiffs import skiff
 from tests.look.browser import browser
 

@@ -5,10 +5,11 @@ import pytest
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.numerics.arcs import TOLERANCE, ArcLines, arc_line, arc_lines
 from tests.boats import dinghy, double_ender, pram
+from tests.flow import boat_of
 
 Array = NDArray[np.float64]
 SMOOTH = np.radians(0.5)

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.flat_strakes import FlatStrake, extent, flat_strake
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.paper.following import following_tiling
 from templates_gen.paper.ink import Ink, ink_of
 from templates_gen.paper.lay_out import tiling
@@ -19,6 +18,7 @@ from templates_gen.paper.tiles import grid_tiling
 from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.units import PT_PER_MM
 from tests.boats import dinghy, double_ender, pram
+from tests.flow import shell_of
 
 BOATS = {"dinghy": dinghy, "double_ender": double_ender, "pram": pram}
 ROUGH = {"dinghy": (10.0, 40.0), "double_ender": (10.0, 10.0), "pram": (40.0, 40.0)}
@@ -57,7 +57,7 @@ def strakes() -> dict[str, list[tuple[float, Piece]]]:
     """Return the net length and the piece of every strake of the three boats."""
     result = {}
     for name, build in BOATS.items():
-        shell = planked_shell(build())
+        shell = shell_of(build())
         count = shell.planking.strakes
         flat = [flat_strake(shell, k) for k in range(1, count + 1)]
         result[name] = [
@@ -86,7 +86,7 @@ def test_no_strake_takes_many_more_sheets_than_its_length_does(
 
 def test_the_grid_alone_would_take_too_many() -> None:
     # Shows that the bound can fail: the broad, swept strakes of the double-ender on a turned grid.
-    shell = planked_shell(double_ender())
+    shell = shell_of(double_ender())
     strake = flat_strake(shell, 4)
     piece = strake_piece(strake, ROUGH["double_ender"], 0.0)
     grid = grid_tiling(ink_of(piece, no_text).every, sheet("a4"))

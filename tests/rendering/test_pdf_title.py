@@ -2,7 +2,6 @@
 
 import pytest
 
-from templates_gen.geometry.boat import boat_of
 from templates_gen.paper.sheet import sheet
 from templates_gen.rendering.pdf_frame import LEAST, RIGHT_CELL, title_lines
 from templates_gen.rendering.pdf_letters import text_width
@@ -11,6 +10,7 @@ from templates_gen.templates.rebates import rebate_pieces
 from templates_gen.templates.strakes import strake_pieces
 from templates_gen.templates.transom import transom_pieces
 from tests.boats import dinghy, double_ender, pram
+from tests.flow import boat_of
 
 WIDTH = sheet("a4").title.width - RIGHT_CELL - 4.0
 

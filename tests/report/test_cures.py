@@ -7,12 +7,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from templates_gen.checking import finding_record
 from templates_gen.hull.model import Hull, Lands, Stem
 from templates_gen.hull.reader import read_hull
-from templates_gen.job import computed, errors_of, finding_record
 from templates_gen.report.cures import longer_hoods, with_tried_cures, written
 from templates_gen.report.finding import Cure, Finding
 from tests import boats
+from tests.flow import checked, errors_of
 
 HULLS = Path(__file__).parents[2] / "hulls"
 
@@ -62,11 +63,11 @@ def test_the_words_of_a_cure_written_into_the_file_let_the_boat_be_built(tmp_pat
     text = (HULLS / "dinghy.toml").read_text(encoding="utf-8")
     path = tmp_path / "hull.toml"
     path.write_text(text.replace("siding = 36.0", "siding = 16.0"), encoding="utf-8")
-    (error,) = computed(path).errors
+    (error,) = checked(path).errors
     assert error.cure is not None
     assert finding_record(error, path)["cure"] == error.cure.words
     path.write_text(text.replace("siding = 36.0", error.cure.words.removeprefix("[fore] ")), encoding="utf-8")
-    assert computed(path).errors == ()
+    assert checked(path).errors == ()
     assert read_hull(path).fore.siding == error.cure.hull.fore.siding  # type: ignore[union-attr]
 
 

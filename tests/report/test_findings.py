@@ -6,16 +6,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.geometry.boat import boat_of
 from templates_gen.geometry.hanging import HangingError
 from templates_gen.geometry.moulds import proud
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_errors
 from templates_gen.report.land_findings import edge_findings, spoken_shortage, wood_left
 from tests import boats
+from tests.flow import boat_of, shell_of
 
 
 def planked(hull: Hull, **changes: object) -> Hull:
@@ -64,17 +63,17 @@ def test_a_rebate_that_runs_off_the_wood_is_an_error() -> None:
 def test_a_lap_as_wide_as_a_strake_is_an_error() -> None:
     # Land 1 stands 96 mm above the dinghy's foot on her stem: no end below it can carry a lap of 95 mm.
     with pytest.raises(HangingError, match=r"its lap of 95 mm needs more than 99\.8 mm") as refused:
-        planked_shell(planked(boats.dinghy(), lap=95.0, hood=60.0))
+        shell_of(planked(boats.dinghy(), lap=95.0, hood=60.0))
     assert refused.value.key == ("planking", "lap")
     # A pram's fore transom is 47 mm deep at the garboard (its section in tests/boats.py).
-    errors = shell_errors(planked_shell(planked(boats.pram(), lap=48.0)))
+    errors = shell_errors(shell_of(planked(boats.pram(), lap=48.0)))
     assert any("no wider than the lap" in f.text and f.key == ("planking", "lap") for f in errors)
 
 
 def test_thick_stock_on_a_round_section_leaves_too_little_edge() -> None:
     # A lap of 19 mm turning 12 degrees takes 4 mm: stock of 4.5 mm keeps half a millimetre of it, an error.
     hull = planked(boats.dinghy(), thickness=(4.5,) * 9, least_edge=(2.25,) * 9)
-    found = shell_errors(planked_shell(hull))
+    found = shell_errors(shell_of(hull))
     assert any("too little to hold" in f.text for f in found)
     thin = findings(boat_of(planked(boats.dinghy(), least_edge=(5.5,) * 9)))
     assert any(f.severity == "warning" and "at least 5.5 mm is wanted" in f.text for f in thin)
@@ -117,7 +116,7 @@ def test_timber_that_has_no_room_in_the_boat_is_an_error(change: dict[str, dict[
     hull = boats.dinghy()
     for name, values in change.items():
         hull = replace(hull, **{name: replace(getattr(hull, name), **values)})
-    assert [f.key for f in shell_errors(planked_shell(hull))] == [key]
+    assert [f.key for f in shell_errors(shell_of(hull))] == [key]
 
 
 def test_a_hog_no_wider_than_its_keel_and_a_waterline_above_the_sheer_are_warned_of() -> None:
@@ -183,7 +182,7 @@ def test_a_rabbet_line_that_curves_between_lands_is_told_with_its_key() -> None:
 
 def test_an_edge_that_is_short_by_less_than_is_spoken_is_no_warning_and_others_show_how_short() -> None:
     hull = boats.pram()
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     u = np.linspace(shell.u_fore, shell.u_aft, 401)
     places = [(strake, float(left.min())) for land in range(1, 8) for strake, _, left in wood_left(shell, land, u)]
     strake, left = min(places, key=lambda place: place[1])

@@ -11,22 +11,21 @@ from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off_count import LEAST_LAP, fits, with_strakes
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.worst_edges import TOLD, worst_edge
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.hull.reader import read_hull
-from templates_gen.job import computed
 from templates_gen.report.finding import Finding
 from templates_gen.report.land_findings import edge_findings
 from templates_gen.report.lining_off_findings import AFRESH, lining_off_findings, without_explained
 from tests import boats, round_hulls
+from tests.flow import checked, shell_of
 
 FIRM_BILGE = Path(__file__).parents[1] / "data" / "firm_bilge.toml"
 
 
 def found(hull: Hull, solved: bool = True) -> list[Finding]:
     """The warnings of a lining-off."""
-    every = list(lining_off_findings(planked_shell(hull), solved))
+    every = list(lining_off_findings(shell_of(hull), solved))
     assert [one.text for one in every if one.severity == "note"] == ([AFRESH] if hull.lands.by == "even" else [])
     return [one for one in every if one.severity == "warning"]
 
@@ -52,11 +51,11 @@ def test_too_few_strakes_are_named_with_place_value_and_a_number_that_fits() -> 
     assert shape is not None
     assert too_round.severity == "warning"
     assert too_round.value == pytest.approx(float(shape[1]), abs=0.05)
-    assert is_enough(planked_shell(with_strakes(hull, int(shape[2]))))
+    assert is_enough(shell_of(with_strakes(hull, int(shape[2]))))
 
 
 def test_a_firm_bilge_has_one_warning_that_shows_the_widths_and_names_planking_that_fits() -> None:
-    result = computed(FIRM_BILGE, tried=True)
+    result = checked(FIRM_BILGE, thorough=True)
     edges = [one for one in result.findings if one.severity == "warning" and one.key == ("planking", "least_edge")]
     assert edges == []
     (finding,) = (one for one in result.findings if "do not go round" in one.text)
@@ -64,7 +63,7 @@ def test_a_firm_bilge_has_one_warning_that_shows_the_widths_and_names_planking_t
     assert shape is not None
     narrow, small, wide, great, mould = (float(text) for text in shape.groups())
     hull = result.hull
-    marks = land_marks(hull, rabbet_line(hull)).stations[:, int(mould) - 1, 1:]
+    marks = land_marks(hull).stations[:, int(mould) - 1, 1:]
     for strake, shown in ((int(narrow), small), (int(wide), great)):
         below = marks[strake - 2] if strake > 1 else hull.stations[int(mould) - 1].rabbet
         # Straight from mark to mark; what shows differs by the section's bend and by the plank's slope over its lap.
@@ -74,7 +73,7 @@ def test_a_firm_bilge_has_one_warning_that_shows_the_widths_and_names_planking_t
     assert cures
     for count, lap in cures:
         cured = replace(hull, planking=replace(hull.planking, lap=float(lap or hull.planking.lap)))
-        assert is_enough(planked_shell(with_strakes(cured, int(count))))
+        assert is_enough(shell_of(with_strakes(cured, int(count))))
 
 
 def test_planking_that_is_proposed_keeps_to_the_narrowest_lap_and_changes_stock_last() -> None:
@@ -90,7 +89,7 @@ def test_planking_that_is_proposed_keeps_to_the_narrowest_lap_and_changes_stock_
     (thicker,) = fits(stiff, rabbet_line(stiff))
     assert thicker.is_stock_changed
     assert set(thicker.hull.planking.least_edge) == {8.6}
-    assert is_enough(planked_shell(thicker.hull))
+    assert is_enough(shell_of(thicker.hull))
 
 
 def test_make_does_not_search_but_says_where_the_search_is() -> None:
@@ -110,14 +109,14 @@ def test_a_hollow_at_a_flush_end_is_one_warning_of_its_own() -> None:
     assert hollow.text.startswith("land 1 leaves only ")
     assert "of strake 2 at the after end" in hollow.text
     assert "the section is hollow there" in hollow.text
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     edges = [one for one in edge_findings(shell) if one.severity == "warning"]
     assert {one.place for one in edges} == {"land 1, the after end"}
     assert [one for one in without_explained(edges, shell) if one.severity == "warning"] == []
 
 
 def test_thin_edges_of_lands_by_hand_keep_their_own_warnings() -> None:
-    shell = planked_shell(with_lap(boats.dinghy(), 30.0))
+    shell = shell_of(with_lap(boats.dinghy(), 30.0))
     edges = tuple(edge_findings(shell))
     assert [one for one in edges if one.key == ("planking", "least_edge")]
     assert without_explained(edges, shell) == edges
@@ -129,7 +128,7 @@ def with_lap(hull: Hull, lap: float) -> Hull:
 
 def test_a_land_that_is_pinned_past_the_hollow_leaves_enough_as_the_finding_says() -> None:
     pinned = replace(boats.dinghy(), lands=Lands("even", {}, pins={"aft": {1: 180.0}}))
-    assert worst_edge(planked_shell(pinned), is_hollow=True) is None
+    assert worst_edge(shell_of(pinned), is_hollow=True) is None
 
 
 def test_pins_that_bind_are_blamed_for_it() -> None:

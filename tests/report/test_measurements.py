@@ -7,9 +7,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from templates_gen.geometry.boat import boat_of
 from templates_gen.report.measurements import measurements
 from tests import boats
+from tests.flow import boat_of
 from tests.geometry.exact_hulls import LAP, THICKNESS, oblique_prism, prism_faces
 
 NAMES = ("dinghy", "double_ender", "pram", "faering")

@@ -10,13 +10,12 @@ import numpy as np
 import pytest
 
 from templates_gen.errors import HullFileError
-from templates_gen.geometry.boat import boat_of
+from templates_gen.fairness.fairing import fair
 from templates_gen.geometry.lining_off import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
-from templates_gen.hull.offsets.hull_tables import hull_with_table, table_with
+from templates_gen.hull.offsets.writing import hull_with_table, table_with
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record
@@ -28,6 +27,7 @@ from templates_gen.units import UnitName
 from tests import boats
 from tests.bench.bench_fairness import ROW_KINDS, closed_form
 from tests.bench.slips import CANOE, ROOT, row_slips
+from tests.flow import boat_of, shell_of
 from tests.hull.tables import replaced, written
 
 INCH = 25.4
@@ -72,9 +72,9 @@ def test_an_unfair_figure_of_a_table_is_told_with_its_place_value_and_cause() ->
 def test_what_is_found_in_the_table_is_told_though_the_hull_file_has_faults(tmp_path: Path) -> None:
     # The sheer a foot too low at station 7: the waterlines stand over it, which is a fault.
     path = canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,-0-1-0,0-11-1")
-    with pytest.raises(HullFileError):
+    with pytest.raises(HullFileError) as raised:
         read_hull(path)
-    first = findings_despite_faults(path)[0]
+    first = findings_despite_faults(raised.value)[0]
     assert (first.severity, first.row, first.column, first.cause) == ("error", "height deck", "7", "a slip of a foot")
 
 
@@ -85,12 +85,14 @@ def test_a_place_for_programs_has_the_tables_own_names() -> None:
 
 
 def test_a_table_that_cannot_be_read_has_no_figures_to_tell(tmp_path: Path) -> None:
-    assert findings_despite_faults(canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,x,0-11-1")) == ()
+    with pytest.raises(HullFileError) as raised:
+        read_hull(canoe_with(tmp_path, "0-11-1,0-11-0,0-11-1", "0-11-1,x,0-11-1"))
+    assert findings_despite_faults(raised.value) == ()
 
 
 def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told(tmp_path: Path) -> None:
     path = canoe_with(tmp_path, "1-6-0,1-4-4", "1-6-0,1-4-4", "fair = 0.125\n")
-    hull = read_hull(path)
+    hull = fair(read_hull(path))
     plain = read_hull(CANOE)
     assert hull.changes
     assert max(abs(change.moved) for change in hull.changes) <= 0.125 * INCH + 1e-9
@@ -173,23 +175,23 @@ def test_a_figure_that_is_off_by_little_is_no_error_though_the_boat_cannot_be_bu
 def test_the_invented_boats_have_fair_lands_and_bevels(name: str) -> None:
     hull = read_hull(ROOT / "hulls" / f"{name}.toml")
     by_girth = lined_off(hull, rabbet_line(hull))
-    assert len(list(fair_findings(planked_shell(by_girth)))) <= 1
+    assert len(list(fair_findings(shell_of(by_girth)))) <= 1
 
 
 def test_lands_that_the_tool_lines_off_are_not_tried_but_pinned_ones_are() -> None:
     even = replace(boats.pram(), lands=Lands("even", {}))
-    assert list(fair_findings(planked_shell(even))) == []
+    assert list(fair_findings(shell_of(even))) == []
     pins = {name: dict(enumerate(row[:-1].tolist(), start=1)) for name, row in boats.pram().lands.at.items()}
     pins["3"][4] += 10.0
     pinned = replace(even, lands=Lands("even", {}, pins=pins))
-    assert any(one.place == "land 4, mould 3" for one in fair_findings(planked_shell(pinned)))
+    assert any(one.place == "land 4, mould 3" for one in fair_findings(shell_of(pinned)))
 
 
 def test_a_lands_mark_that_is_off_is_named_with_its_mould() -> None:
     hull = boats.pram()
     rows = {name: row.copy() for name, row in hull.lands.at.items()}
     rows["3"][3] += 10.0
-    found = list(fair_findings(planked_shell(replace(hull, lands=Lands("girth", rows)))))
+    found = list(fair_findings(shell_of(replace(hull, lands=Lands("girth", rows)))))
     first = found[0]
     assert (first.about, first.place) == ("land", "land 4, mould 3")
     assert first.difference == pytest.approx(10.0, abs=3.0)
@@ -200,7 +202,7 @@ def test_the_canoe_of_1889_goes_from_her_printed_table_to_a_planked_boat_of_6_mm
     # Her stems, planking and lands are the tests' own: the table prints none (see the hull file's remarks).
     hull = read_hull(CANOE)
     assert hull.planking.thickness[0] == pytest.approx(6.0, abs=0.01)
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     assert shell_errors(shell) == ()
     boat = boat_of(hull)
     assert len(boat.strakes) == hull.planking.strakes

@@ -9,17 +9,25 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from scipy.interpolate import PPoly
-from templates_gen.report.figures import first_crossing, marks_of
 
-from templates_gen.geometry.boat import Boat, boat_of, boat_on
+from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.planking import Losses, PlankedShell
 from templates_gen.geometry.rebates import rebate_section
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull, Stem, Transom
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.finding import Finding
-from templates_gen.report.possible import BOAT, MARKS, SHELL, impossible_boat, impossible_marks, impossible_shell
+from templates_gen.report.possible.marks import marks_of
+from templates_gen.report.possible.of_boat import first_crossing
+from templates_gen.report.possible.table import (
+    BOAT,
+    MARKS,
+    SHELL,
+    impossible_boat,
+    impossible_marks,
+    impossible_shell,
+)
 from tests import boats
+from tests.flow import boat_of, shell_of
 from tests.geometry.skiffs import round_rocker, skiff
 
 Array = NDArray[np.float64]
@@ -92,7 +100,7 @@ def strake_leaning_in_at_the_end() -> tuple[Finding, ...]:
 
 
 def floor_above_the_garboard() -> tuple[Finding, ...]:
-    return of_shell(planked_shell(raised_rabbet(42.0)))
+    return of_shell(shell_of(raised_rabbet(42.0)))
 
 
 def raised_rabbet(up: float) -> Hull:
@@ -150,7 +158,7 @@ def crossed_mould() -> tuple[Finding, ...]:
 BROKEN: dict[str, Callable[[], tuple[Finding, ...]]] = {
     "inner step": two_marks_together,
     "sheer step": land_at_the_sheer,
-    "rabbet miss": lambda: of_shell(planked_shell(read_hull(SHAPES / "s057.toml"))),
+    "rabbet miss": lambda: of_shell(shell_of(read_hull(SHAPES / "s057.toml"))),
     "edge step": edge_below_the_last,
     "open lap": strake_leaning_in_at_the_end,
     "loss": floor_above_the_garboard,
@@ -194,7 +202,7 @@ def test_a_boat_made_up_to_break_a_row_is_found_with_place_and_advice(name: str)
 
 @pytest.mark.parametrize("name", ["dinghy", "double_ender", "faering", "pram"])
 def test_the_demonstration_boats_break_no_row(name: str) -> None:
-    shell = planked_shell(read_hull(HULLS / f"{name}.toml"))
+    shell = shell_of(read_hull(HULLS / f"{name}.toml"))
     assert impossible_shell(shell) == ()
     assert impossible_boat(boat_on(shell)) == ()
 

@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from time import process_time
 
+from templates_gen.checking import Checked
 from templates_gen.errors import HullFileError
-from templates_gen.job import Computed, computed
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.folios import folio
+from tests.flow import checked
 from tests.shapes.errors import BEVEL_LIMIT, LENGTH_LIMIT, Difference, difference, finer_measurements, reported_error
 from tests.shapes.figures import Impossible, Planks, Record, impossible_figures
 from tests.shapes.fits import Fit, hood_misses, lap_miss
@@ -64,7 +65,7 @@ def outcome(path: Path, with_error: bool = True, with_drawings: bool = False) ->
     result = Outcome()
     start = process_time()
     try:
-        boat = computed(path)
+        boat = checked(path)
         result.seconds = process_time() - start
         _judge(result, boat, path, with_error, with_drawings)
     except HullFileError as error:
@@ -74,7 +75,7 @@ def outcome(path: Path, with_error: bool = True, with_drawings: bool = False) ->
     return result
 
 
-def _judge(result: Outcome, done: Computed, path: Path, with_error: bool, with_drawings: bool) -> None:
+def _judge(result: Outcome, done: Checked, path: Path, with_error: bool, with_drawings: bool) -> None:
     result.messages = [finding.text for finding in done.errors]
     result.cures = [finding.cure.words if finding.cure else "" for finding in done.errors]
     result.warnings = [finding.text for finding in done.findings if finding.severity == "warning"]

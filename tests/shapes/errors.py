@@ -7,9 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import boat_on
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from templates_gen.report.measurements import measurements
+from tests.flow import shell_of
 
 Array = NDArray[np.float64]
 Record = dict[str, Any]
@@ -40,7 +40,7 @@ class Difference:
 def finer_measurements(hull: Hull, fineness: int = 3) -> Record:
     """Return the measurements of a hull with every step between rulings divided by `fineness`."""
     with np.errstate(all="ignore"):
-        return measurements(boat_on(planked_shell(hull, fineness)))
+        return measurements(boat_on(shell_of(hull, fineness)))
 
 
 def difference(coarse: Record, fine: Record) -> Difference:

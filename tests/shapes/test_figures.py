@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from templates_gen.job import computed
 from templates_gen.report.measurements import measurements
+from tests.flow import checked
 from tests.shapes.campaign import planks_of
 from tests.shapes.errors import BEVEL_LIMIT, difference
 from tests.shapes.figures import Planks, impossible_figures
@@ -19,7 +19,7 @@ DINGHY = Path(__file__).parents[2] / "hulls" / "dinghy.toml"
 
 @pytest.fixture(scope="module")
 def sound() -> Record:
-    boat = computed(DINGHY).boat
+    boat = checked(DINGHY).boat
     assert boat is not None
     return measurements(boat)
 

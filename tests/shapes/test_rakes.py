@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.boat import boat_on
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.findings import shell_errors
 from templates_gen.report.measurements import measurements
+from tests.flow import shell_of
 from tests.shapes.figures import Planks, impossible_figures
 from tests.shapes.rakes import Kink, kinks, measures, raked, with_fixed_lands
 
@@ -32,7 +32,7 @@ def test_a_sheared_stem_has_the_rake_that_was_asked_for() -> None:
 def test_a_stem_of_any_rake_can_be_planked(name: str, lands: str, rake: float) -> None:
     hull = read_hull(HULLS / f"{name}.toml")
     hull = raked(hull if lands == "its own" else with_fixed_lands(hull), rake)
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     assert [finding.text for finding in shell_errors(shell)] == []
     planking = hull.planking
     laps = [planking.lap_on(land) for land in range(1, planking.strakes)]
@@ -46,7 +46,7 @@ def test_a_stem_of_any_rake_can_be_planked(name: str, lands: str, rake: float) -
 )
 def test_nothing_jumps_from_rake_to_rake_while_the_lands_are_kept(name: str, rakes: range) -> None:
     hull = with_fixed_lands(read_hull(HULLS / f"{name}.toml"))
-    shells = [planked_shell(raked(hull, rake)) for rake in rakes]
+    shells = [shell_of(raked(hull, rake)) for rake in rakes]
     assert [finding.text for shell in shells for finding in shell_errors(shell)] == []
     found = [measures(measurements(boat_on(shell))) for shell in shells]
     cornered = dict(zip(rakes, [shell.hung.stems["fore"].rabbet.cornered for shell in shells], strict=True))

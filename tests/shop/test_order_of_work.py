@@ -8,16 +8,15 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Table
-from templates_gen.geometry.boat import Boat, boat_of, boat_on
-from templates_gen.job import computed
-from templates_gen.order import KINDS
+from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.report.measurements import measurements
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import StrakeWork, before_planking, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table, work_tables
-from templates_gen.templates.folios import folio
+from templates_gen.templates.folios import KINDS, folio
 from templates_gen.units import format_depth
 from tests import boats
+from tests.flow import boat_of, checked
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism
 
@@ -189,7 +188,7 @@ def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str)
 def test_a_hollow_is_bevelled_where_half_a_millimetre_comes_off_and_not_for_less() -> None:
     # under 0.5 mm the strip says "touch only"
     seen = set()
-    for boat in (*map(made, NAMES), computed(HULLS / "dinghy.toml").boat):
+    for boat in (*map(made, NAMES), checked(HULLS / "dinghy.toml").boat):
         assert boat is not None
         shell = boat.shell
         u = np.linspace(shell.u_fore, shell.u_aft, 2001)

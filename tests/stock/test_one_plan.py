@@ -11,9 +11,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.job import computed
-from templates_gen.order import Cutting
-from templates_gen.rendered import plan_of
+from templates_gen.sheets import Cutting, plan_of
 from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import shop_tables
@@ -22,6 +20,7 @@ from templates_gen.stock.cutting import CuttingPlan, plan_tables
 from templates_gen.stock.sizes import size_of, stock
 from templates_gen.templates.folios import folio
 from templates_gen.units import format_length
+from tests.flow import checked
 
 Array = NDArray[np.float64]
 
@@ -31,7 +30,7 @@ SIZES = ("usual", "2440x1220", "1900x300")
 
 @cache
 def boat_in(hull: FilePath) -> Boat:
-    boat = computed(hull).boat
+    boat = checked(hull).boat
     assert boat is not None
     return boat
 

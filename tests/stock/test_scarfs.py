@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Role
 from templates_gen.errors import StockError
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Fastenings
 from templates_gen.stock.cutting import CuttingPlan
@@ -18,6 +18,7 @@ from templates_gen.stock.planks import Plank, plank_of
 from templates_gen.stock.scarfs import CloseJoints, Scarf, Scarfing, close_joints, scarfs
 from templates_gen.stock.sizes import stock
 from tests.boats import dinghy
+from tests.flow import boat_of
 from tests.stock.planked import cut_from
 
 Array = NDArray[np.float64]

@@ -5,10 +5,11 @@ from dataclasses import replace
 from functools import cache
 
 from templates_gen.drawing.piece import Piece
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.templates.bevels import bevel_pieces
 from tests.boats import dinghy, double_ender, pram
+from tests.flow import boat_of
 
 
 def _short_geralds() -> Hull:

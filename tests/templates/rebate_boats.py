@@ -9,9 +9,9 @@ import numpy as np
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import flat_bottom
 from templates_gen.geometry.rebates import rebates
-from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.reader import read_hull
+from tests.flow import shell_of
 from tests.geometry.skiffs import round_rocker, skiff, straight_rocker
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
@@ -19,7 +19,7 @@ HULLS = Path(__file__).resolve().parents[2] / "hulls"
 
 def bare_boat(hull: Hull) -> Boat:
     """The boat with all that rebates need and nothing else."""
-    shell = planked_shell(hull)
+    shell = shell_of(hull)
     bottom = flat_bottom(shell) if hull.keel.joint == "flat" else None
     return Boat(hull, shell, (), (), (), (), (), rebates(shell), bottom)
 

@@ -8,12 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Point, Polygon
 
+from templates_gen.about import Place
 from templates_gen.drawing.piece import Piece, Role
-from templates_gen.geometry.places import Place
+from templates_gen.geometry.places import RuledPlace
 from templates_gen.hull.model import Array
-from templates_gen.templates.bevels_facts import LandFacts, all_land_facts, place_name
+from templates_gen.templates.bevels_facts import LandFacts, all_land_facts, gauge_about
 from templates_gen.templates.bevels_gauges import land_gauge_pieces, shared_cards
 from templates_gen.templates.bevels_set import bevel_set_pieces, set_gauge
+from templates_gen.words import on_sheet, piece_name
 from tests.templates.bevel_boats import HULLS, THREE, boat, piece, pieces
 from tests.templates.label_clearance import crowded_labels
 
@@ -42,7 +44,7 @@ def gauges(name: str) -> dict[str, Piece]:
 def facts_of(bevels: list[float], hollow: list[bool] | None = None) -> LandFacts:
     """A made-up land with these bevels, degrees, at stations."""
     count = len(bevels)
-    places = tuple(Place(str(i), "station", float(i)) for i in range(count))
+    places = tuple(RuledPlace(Place("station", str(i)), float(i)) for i in range(count))
     none, no = np.zeros(count), np.zeros(count, dtype=bool)
     is_hollow = no if hollow is None else np.array(hollow)
     bevel = np.radians(bevels) * np.where(is_hollow, -1.0, 1.0)
@@ -55,7 +57,7 @@ def test_a_card_is_cut_to_the_bevel_of_the_place_it_is_named_after(name: str) ->
     for facts in all_land_facts(boat(name)):
         for card in shared_cards(facts):
             own = facts.places[card.own]
-            angle, corner = turn(outline(gauges(name)[place_name(boat(name).hull, facts.land, own)]))
+            angle, corner = turn(outline(gauges(name)[piece_name(gauge_about(facts.land, own))]))
             bevel = float(boat(name).shell.bevel(facts.land, np.array([own.u]))[0])
             assert angle == pytest.approx(-bevel if facts.is_hollow[card.own] else bevel, abs=1e-9)
             assert corner == pytest.approx([0.0, 0.0], abs=1e-9)
@@ -93,9 +95,12 @@ def test_no_gauge_of_two_legs_stands_inside_a_gerald(name: str) -> None:
 
 def test_full_laps_at_a_transom_get_gauges_at_the_very_end() -> None:
     kinds = {
-        facts.places[i].name for facts in all_land_facts(boat("pram")) for c in shared_cards(facts) for i in c.members
+        on_sheet(facts.places[i].place)
+        for facts in all_land_facts(boat("pram"))
+        for c in shared_cards(facts)
+        for i in c.members
     }
-    assert {"fore", "aft", "1", "half-way 4–aft"} <= kinds
+    assert {"fore end", "aft end", "mould 1", "half-way 4–aft"} <= kinds
 
 
 @given(st.lists(st.floats(1.0, 4.0), min_size=1, max_size=7))
@@ -153,7 +158,7 @@ def test_the_keel_leg_stays_on_the_strake_and_the_sheer_leg_runs_past_the_plank_
     shell = boat(name).shell
     for facts in all_land_facts(boat(name)):
         for card in shared_cards(facts):
-            edge = outline(gauges(name)[place_name(shell.hull, facts.land, facts.places[card.own])])[:5]
+            edge = outline(gauges(name)[piece_name(gauge_about(facts.land, facts.places[card.own]))])[:5]
             strake = facts.land + 1 if facts.is_hollow[card.own] else facts.land
             for i in card.members:
                 u = np.array([facts.places[i].u])
@@ -205,7 +210,7 @@ def test_a_card_for_a_hollow_has_another_outline_and_says_which_plank() -> None:
     facts = all_land_facts(boat("dinghy"))[0]
     cards = shared_cards(facts)
     for card in cards:
-        drawn = gauges("dinghy")[place_name(boat("dinghy").hull, 1, facts.places[card.own])]
+        drawn = gauges("dinghy")[piece_name(gauge_about(1, facts.places[card.own]))]
         words = " ".join(label.text for label in drawn.labels)
         hollow = bool(facts.is_hollow[card.own])
         assert len(outline(drawn)) == (8 if hollow else 7)
@@ -218,11 +223,15 @@ def test_a_shared_card_names_every_place_it_serves_with_its_own_depths() -> None
     facts = all_land_facts(boat("double ender"))[1]
     card = max(shared_cards(facts), key=lambda card: len(card.members))
     assert len(card.members) > 1
-    drawn = gauges("double ender")[place_name(boat("double ender").hull, 2, facts.places[card.own])]
+    drawn = gauges("double ender")[piece_name(gauge_about(2, facts.places[card.own]))]
     words = " ".join(label.text for label in drawn.labels)
     for i in card.members:
-        place = facts.places[i].name
-        spoken = {"station": f"mould {place}", "gerald": f"start of {place}"}.get(facts.places[i].kind, place)
+        place = facts.places[i].place
+        spoken = {
+            "station": f"mould {place.station}",
+            "gerald": f"start of gerald {place.station}",
+            "half-way": f"half-way {place.station}–{place.following}",
+        }[place.kind]
         # as the strip has it: all that comes off the lower strake's edge, the gerald's part too
         off = float(boat("double ender").shell.losses(2, np.array([facts.places[i].u])).lower_at_edge[0])
         assert off + facts.edge_left[i] == pytest.approx(boat("double ender").hull.planking.thickness[1])
@@ -260,7 +269,7 @@ def test_cards_of_one_land_differ_in_words_and_bear_their_bevel_to_a_tenth_with_
         seen = set()
         for card in shared_cards(facts):
             own = facts.places[card.own]
-            drawn = gauges(name)[place_name(boat(name).hull, facts.land, own)]
+            drawn = gauges(name)[piece_name(gauge_about(facts.land, own))]
             words = [label.text for label in drawn.labels]
             size = abs(float(np.degrees(facts.bevel[card.own])))
             (figure,) = (text for text in words if text.endswith("°") and " " not in text)

@@ -81,7 +81,7 @@ def test_a_boat_without_hollows_says_so() -> None:
 def test_geralds_start_as_far_from_the_ends_as_the_hull_file_says() -> None:
     shell = boat("dinghy").shell
     for facts in all_land_facts(boat("dinghy")):
-        starts = {p.name: p.u for p in facts.places if p.kind == "gerald"}
-        along = shell.length_along(facts.land, np.array([starts["gerald fore"], starts["gerald aft"]]))
+        starts = {p.station: p.u for p in facts.places if p.kind == "gerald"}
+        along = shell.length_along(facts.land, np.array([starts["fore"], starts["aft"]]))
         whole = float(shell.hung.edges[facts.land - 1].batten.length)
         assert along == pytest.approx([320.0, whole - 280.0], abs=1e-6)

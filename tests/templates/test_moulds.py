@@ -11,7 +11,7 @@ from shapely import LineString, Point, Polygon
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.errors import DrawingError
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.moulds import plank_sections
 from templates_gen.hull.model import Array, Hull, Keel, Moulds
 from templates_gen.hull.reader import read_hull
@@ -21,6 +21,7 @@ from templates_gen.templates.moulds import mould_pieces, mould_tables
 from templates_gen.templates.setting_up import corner_to_corner
 from templates_gen.units import format_length
 from tests.boats import dinghy, double_ender, even_in_girth, pram
+from tests.flow import boat_of
 from tests.geometry.skiffs import skiff, straight_rocker
 from tests.templates.label_clearance import crowded_labels
 

@@ -7,17 +7,16 @@ import pytest
 from templates_gen.drawing.piece import Folio
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
-from templates_gen.job import computed
-from templates_gen.order import KINDS
-from templates_gen.templates.folios import folio
+from templates_gen.templates.folios import KINDS, folio
 from templates_gen.templates.selection import chosen
+from tests.flow import checked
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 
 
 @pytest.fixture(scope="module")
 def boat() -> Boat:
-    made = computed(HULLS / "dinghy.toml").boat
+    made = checked(HULLS / "dinghy.toml").boat
     assert made is not None
     return made
 
@@ -66,7 +65,7 @@ def test_a_gauge_shared_with_another_place_is_found_by_each_station_that_it_serv
     assert shared
     for piece in shared:
         for station in piece.serves:
-            assert piece.name in names(folios, station)
+            assert piece.name in names(folios, f"station {station.station}")
 
 
 def test_a_land_is_its_gauges_strip_and_gerald_cards_and_no_other_land_s(folios: list[Folio]) -> None:

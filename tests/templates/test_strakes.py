@@ -10,7 +10,7 @@ from shapely import LineString, MultiPoint, Polygon
 from shapely import Point as ShapelyPoint
 
 from templates_gen.drawing.piece import Label, Piece, Role, Table
-from templates_gen.geometry.boat import Boat, boat_of
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import rivets
 from templates_gen.geometry.flat_strakes import extent
 from templates_gen.geometry.strake_marks import upper_edge
@@ -24,6 +24,7 @@ from templates_gen.templates.strakes_lines import FLAT_BOTTOM_PROUD
 from templates_gen.templates.strakes_words import format_ordinate
 from templates_gen.units import format_length
 from tests.boats import dinghy, double_ender, pram
+from tests.flow import boat_of
 from tests.geometry.skiffs import skiff, straight_rocker
 from tests.geometry.test_batten_points import greatest_miss
 from tests.templates.label_clearance import crowded_labels

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from templates_gen.about import EndName
-from templates_gen.hull.checks.sections import DISTINCT, section_problems
+from templates_gen.hull.checks.stations import DISTINCT, section_problems
 from templates_gen.hull.model import Array, Stem, Transom
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.problem import Problem, spoken
@@ -31,29 +31,27 @@ def end_problems(parts: Parts) -> Iterator[Problem]:
 def _stem_problems(name: EndName, stem: Stem, parts: Parts) -> Iterator[Problem]:
     """Yield what is wrong with a stem: its siding and its rabbet line."""
     if stem.siding <= 0:
-        yield Problem((name, "siding"), f"[{name}] the stem's siding is not more than 0", "more than 0", "rebate")
+        yield Problem((name, "siding"), f"[{name}] the stem's siding must be more than 0", "more than 0", "rebate")
     if stem.wood_inside is not None and stem.wood_inside <= 0:
-        text = f"[{name}] the wood inside the rabbet line is not more than 0; leave the key out if it is not known"
+        text = f"[{name}] wood_inside must be more than 0; leave it out if it is not known"
         yield Problem((name, "wood_inside"), text, "more than 0", "rebate")
     if stem.apron is not None and stem.apron <= max(stem.siding, 0.0):
-        text = f"[{name}] the apron is no wider than the stem's siding; leave the key out if there is none wider"
+        text = f"[{name}] the apron is not wider than the stem's siding; leave apron out if it is no wider"
         yield Problem((name, "apron"), text, f"more than {spoken(stem.siding, parts.units)}", "rebate")
     heights = stem.rabbet[:, 1]
     for index in np.flatnonzero(np.diff(heights) <= 0) + 1:
-        text = (
-            f"[{name}] the rabbet line does not rise to point {index + 1}; it runs from the foot up to the stem head"
-        )
+        text = f"[{name}] the rabbet line does not rise to point {index + 1}; give its points from the foot up"
         expected = f"a height of more than {spoken(float(heights[index - 1]), parts.units)}"
         yield Problem((name, "rabbet", int(index), 1), text, expected, "rebate")
     yield from _outside_problems(name, stem.rabbet[:, 0], "rabbet", "point {} of the rabbet line", parts)
     if stem.face is not None:
         for index in np.flatnonzero(np.linalg.norm(np.diff(stem.face, axis=0), axis=1) < DISTINCT) + 1:
-            text = f"[{name}] points {index} and {index + 1} of the fore face are the same; take one out"
+            text = f"[{name}] points {index} and {index + 1} of face are the same; take one out"
             yield Problem((name, "face", int(index)), text, "another point", "rebate")
 
 
 def _outside_problems(name: EndName, at: Array, key: str, what: str, parts: Parts) -> Iterator[Problem]:
-    """Yield the first point of an end, by its x, that does not lie beyond the outermost station."""
+    """Yield the first point of an end, by its x, that is not beyond the outermost station."""
     stations = parts.all_stations()
     if not stations:
         return
@@ -61,8 +59,8 @@ def _outside_problems(name: EndName, at: Array, key: str, what: str, parts: Part
     outermost = min(places) if name == "fore" else max(places)
     inside = np.flatnonzero(at >= outermost if name == "fore" else at <= outermost)
     if len(inside):
-        side, bound = ("forward of", "less") if name == "fore" else ("abaft", "more")
-        text = f"[{name}] {what.format(inside[0] + 1)} does not lie {side} all stations"
+        side, bound = ("forward of", "less") if name == "fore" else ("aft of", "more")
+        text = f"[{name}] {what.format(inside[0] + 1)} is not {side} all stations; move it"
         expected = f"a distance of {bound} than {spoken(outermost, parts.units)}"
         about = "rebate" if key == "rabbet" else "transom"
         value = spoken(float(at[inside[0]]), parts.units)
@@ -73,14 +71,14 @@ def _transom_problems(name: EndName, transom: Transom, parts: Parts) -> Iterator
     """Yield what is wrong with a transom: its profile, its stock and its section."""
     (bottom_x, bottom), (top_x, top) = transom.profile
     if top <= bottom:
-        text = f"[{name}] the profile's second point, its top, is not above its first, its bottom"
+        text = f"[{name}] the second point of the profile, the top, is not above the first, the bottom; exchange them"
         expected = f"a height of more than {spoken(float(bottom), parts.units)}"
         yield Problem((name, "profile", 1, 1), text, expected, "transom")
     else:
         yield from _outside_problems(name, np.array([bottom_x, top_x]), "profile", "point {} of the profile", parts)
     if transom.thickness <= 0:
         yield Problem(
-            (name, "thickness"), f"[{name}] the transom's thickness is not more than 0", "more than 0", "transom"
+            (name, "thickness"), f"[{name}] the transom's thickness must be more than 0", "more than 0", "transom"
         )
     yield from _radius_and_lip_problems(name, transom, parts)
     yield from _reach_problems(name, transom, parts)
@@ -88,7 +86,7 @@ def _transom_problems(name: EndName, transom: Transom, parts: Parts) -> Iterator
 
 
 def _reach_problems(name: EndName, transom: Transom, parts: Parts) -> Iterator[Problem]:
-    """Yield the first point of a transom's section that its rake or its round brings to a station or past it."""
+    """Yield the first point of a transom's section that its rake or radius brings to a station or past it."""
     (bottom_x, bottom), (top_x, top) = transom.profile
     half_breadths = np.abs(transom.section[:, 0])
     if top <= bottom or not (transom.radius == 0 or transom.radius > half_breadths.max()):
@@ -99,25 +97,28 @@ def _reach_problems(name: EndName, transom: Transom, parts: Parts) -> Iterator[P
     inward = round_of * np.hypot(top_x - bottom_x, top - bottom) / (top - bottom)
     at = bottom_x + (top_x - bottom_x) * (transom.section[:, 1] - bottom) / (top - bottom)
     at = at + inward if name == "fore" else at - inward
-    yield from _outside_problems(name, at, "section", "point {} of the section, brought on to the outer face,", parts)
+    yield from _outside_problems(name, at, "section", "point {} of the section, on the raked outer face,", parts)
 
 
 def _radius_and_lip_problems(name: EndName, transom: Transom, parts: Parts) -> Iterator[Problem]:
-    """Yield what is wrong with a transom's round and with the lip of its rebate."""
+    """Yield what is wrong with a transom's radius and with the lip of its rebate."""
     widest = max(float(transom.section[:, 0].max()), float(transom.rabbet[0]))
     if transom.radius < 0:
-        text = f"[{name}] a radius below 0; a transom may only be bowed outward, or flat"
+        text = f"[{name}] radius is less than 0; a transom is bowed outward, or flat"
         yield Problem((name, "radius"), text, "0, or more than the greatest half-breadth", "transom")
     elif 0 < transom.radius <= widest:
-        text = f"[{name}] a transom of this radius does not reach its own half-breadth, {spoken(widest, parts.units)}"
+        text = (
+            f"[{name}] radius is too small for the half-breadth, {spoken(widest, parts.units)}; "
+            "give more, or 0 if flat"
+        )
         yield Problem((name, "radius"), text, f"0, or more than {spoken(widest, parts.units)}", "transom")
     if transom.joint == "rebate" and transom.thickness > 0 and not 0 < transom.lip < transom.thickness:
-        text = f"[{name}] the lip of a rebated transom lies within its thickness"
+        text = f"[{name}] the lip of a rebated transom must be less than its thickness"
         yield Problem(
             (name, "lip"), text, f"more than 0, less than {spoken(transom.thickness, parts.units)}", "transom"
         )
     if transom.joint == "bevel" and transom.lip != 0:
-        text = f'[{name}] a lip without a rebate; say joint = "rebate", or take the lip out'
+        text = f'[{name}] lip needs a rebate; set joint = "rebate", or take lip out'
         yield Problem((name, "lip"), text, "no lip", "transom")
 
 
@@ -139,5 +140,5 @@ def _length_problems(parts: Parts) -> Iterator[Problem]:
     length = extent[1] - extent[0]
     if not SHORTEST_BOAT <= length <= LONGEST_BOAT:
         long, bounds = spoken(length, parts.units), (SHORTEST_BOAT / 1000, LONGEST_BOAT / 1000)
-        text = f"the boat would be {long} long; is units = {parts.units} right?"
+        text = f"the boat is {long} long; check units"
         yield Problem(("units",), text, f"a boat of {bounds[0]:g} m to {bounds[1]:g} m", "file", long)

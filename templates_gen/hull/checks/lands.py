@@ -6,13 +6,12 @@ from math import ceil
 import numpy as np
 
 from templates_gen.hull.checks.ends import ENDS
-from templates_gen.hull.checks.pins import pin_problems, strip_problems
-from templates_gen.hull.checks.reach import ROUNDER, on_bench, reach_of, row_names
-from templates_gen.hull.checks.sections import DISTINCT
+from templates_gen.hull.checks.pins import ROUNDER, on_bench, pin_problems, reach_of, row_names, strip_problems
+from templates_gen.hull.checks.stations import DISTINCT
 from templates_gen.hull.model import Array, Lands, Stem, Transom
+from templates_gen.hull.names import hint, nearest_word, shown_key
 from templates_gen.hull.parts import Parts
-from templates_gen.hull.problem import Problem, shown_key, spoken
-from templates_gen.hull.structure import nearest_word
+from templates_gen.hull.problem import Problem, spoken
 
 LEAST_FACTOR, GREATEST_FACTOR = 0.5, 2.5
 SLACK = 1e-6
@@ -28,7 +27,7 @@ def land_problems(parts: Parts) -> Iterator[Problem]:
             if not LEAST_FACTOR <= factor <= GREATEST_FACTOR:
                 expected = f"from {LEAST_FACTOR} to {GREATEST_FACTOR}"
                 yield Problem(
-                    ("lands", key), f"[lands] {key} is no likely share of a strake's width", expected, "land"
+                    ("lands", key), f"[lands] {key} is not a likely share of a strake's width", expected, "land"
                 )
         yield from strip_problems(lands, parts)
         yield from pin_problems(lands, parts)
@@ -54,19 +53,21 @@ def _row_name_problems(lands: Lands, parts: Parts) -> Iterator[Problem]:
         if row in names:
             continue
         if row == "aft":
-            text = "[lands] half a boat has no row aft: its after end follows from the forward half; take it out"
+            text = (
+                "[lands] row aft does not go with half a boat, whose after end follows from the forward half; "
+                "take it out"
+            )
             yield Problem(("lands", row), text, "no row aft", "land")
             continue
         nearest = nearest_word(row, lacking) or nearest_word(row, names)
         if nearest in lacking:
             lacking.remove(nearest)
-        hint = f"; did you mean {nearest}?" if nearest else ""
-        text = f"[lands] there is no station called {shown_key(row)}{hint}"
+        text = f"[lands] there is no station called {shown_key(row)}{hint(nearest)}"
         yield Problem(("lands", row), text, nearest or "a station's name, fore or aft", "land")
     for name in lacking:
         where = f"the {name} end" if name in ENDS else f'station "{name}"'
         yield Problem(
-            ("lands", name), f"[lands] {where} has no row; give one figure for each strake", "a row", "land"
+            ("lands", name), f"[lands] {where} has no row; add one with a figure for each strake", "a row", "land"
         )
 
 
@@ -85,7 +86,7 @@ def _end_problems(name: str, lands: Lands, parts: Parts) -> Iterator[Problem]:
 def _stem_row_problems(name: str, stem: Stem, row: Array, parts: Parts) -> Iterator[Problem]:
     """Yield what is wrong with heights on a stem's rabbet line."""
     if row.ndim != 1:
-        text = f"[lands] {name} is a stem: its row holds heights on the rabbet line, not points"
+        text = f"[lands] {name} is a stem; give heights on its rabbet line, not points"
         yield Problem(("lands", name), text, "one height for each strake", "land")
         return
     yield from _count_problems(name, row, parts)
@@ -96,14 +97,16 @@ def _stem_row_problems(name: str, stem: Stem, row: Array, parts: Parts) -> Itera
             yield _crossing(path, f"[{name}]", index, f"more than {spoken(float(row[index - 1]), parts.units)}")
         elif not foot < height <= head + SLACK:
             bounds = f"above {spoken(foot, parts.units)}, at most {spoken(head, parts.units)}"
-            text = f"[lands] on [{name}] the upper edge of strake {index + 1} is off the rabbet line"
+            text = (
+                f"[lands] on [{name}] the upper edge of strake {index + 1} is off the rabbet line; check its height"
+            )
             yield Problem(path, text, bounds, "land")
 
 
 def _crossing(path: tuple[str | int, ...], where: str, index: int, expected: str) -> Problem:
-    """Return the problem of an edge that does not lie above the one below it (index from 0)."""
+    """Return the problem of an edge that is not above the one below it (index from 0)."""
     below = f"strake {index}"
-    text = f"[lands] at {where} the upper edge of strake {index + 1} does not lie above that of {below}: lands cross"
+    text = f"[lands] at {where} the upper edge of strake {index + 1} is not above that of {below}, so lands cross"
     return Problem(path, text, expected, "land")
 
 
@@ -111,7 +114,7 @@ def _count_problems(name: str, row: Array, parts: Parts) -> Iterator[Problem]:
     """Yield that a row has another number of marks than there are strakes."""
     strakes = parts.planking.strakes if parts.planking is not None else len(row)
     if len(row) != strakes:
-        text = f"[lands] row {shown_key(name)} has {len(row)} marks for {strakes} strakes"
+        text = f"[lands] row {shown_key(name)} has {len(row)} marks for {strakes} strakes; give one for each"
         yield Problem(("lands", name), text, f"{strakes} marks, garboard to sheer strake", "land")
 
 
@@ -121,7 +124,7 @@ def _mark_problems(name: str, where: str, lands: Lands, reach: Array | None, par
     wanted = 1 if lands.by == "girth" else 2
     if row.ndim != wanted:
         what = "a distance from the rabbet" if wanted == 1 else "a point, [half-breadth, height],"
-        text = f'[lands] by = "{lands.by}": row {shown_key(name)} gives {what} for each strake'
+        text = f'[lands] by = "{lands.by}": row {shown_key(name)} must give {what} for each strake'
         yield Problem(("lands", name), text, f"{what.rstrip(',')} for each strake", "land")
         return
     yield from _count_problems(name, row, parts)
@@ -137,7 +140,7 @@ def _girth_problems(name: str, where: str, row: Array, reach: Array | None, part
     for index, girth in enumerate(row):
         path = ("lands", name, index)
         if index == 0 and girth <= 0:
-            text = f"[lands] at {where} the garboard has no width"
+            text = f"[lands] at {where} the garboard has no width; give its girth"
             yield Problem(path, text, "more than 0", "land")
         elif index and girth <= before:
             yield _crossing(path, where, index, f"more than {spoken(before, parts.units)}")
@@ -147,8 +150,7 @@ def _girth_problems(name: str, where: str, row: Array, reach: Array | None, part
     lap = parts.planking.lap if parts.planking is not None else 0.0
     longest = float(np.linalg.norm(np.diff(reach, axis=0), axis=1).sum()) * ROUNDER + max(lap, 0.0)
     for index in np.flatnonzero(row > longest)[:1]:
-        edge = f"the upper edge of strake {index + 1} would lie past the sheer"
-        text = f"[lands] at {where} {edge}: the strake is too wide"
+        text = f"[lands] at {where} the upper edge of strake {index + 1} is past the sheer; make its girth less"
         yield Problem(
             ("lands", name, int(index)), text, f"at most about {spoken(ceil(longest), parts.units)}", "land"
         )
@@ -160,14 +162,17 @@ def _point_problems(name: str, where: str, row: Array, reach: Array | None) -> I
     for index, point in enumerate(row):
         path = ("lands", name, index)
         if point[0] < 0:
-            text = f"[lands] at {where} the upper edge of strake {index + 1} lies across the centreplane"
+            text = (
+                f"[lands] at {where} the upper edge of strake {index + 1} is across the centreplane; "
+                "give one side only"
+            )
             yield Problem((*path, 0), text, "0 or more", "land")
         if index and (along[index] < along[index - 1] - SLACK or np.linalg.norm(point - row[index - 1]) < DISTINCT):
             yield _crossing(path, where, index, "a point farther along the section")
 
 
 def _distances_along(points: Array, reach: Array) -> Array:
-    """Return how far along a chain of points its nearest place to each of some points lies, shape (n,), mm."""
+    """Return how far along a chain of points the place nearest to each of some points is, shape (n,), mm."""
     start, piece = reach[:-1], np.diff(reach, axis=0)
     length = np.linalg.norm(piece, axis=1)
     start, piece, passed = start[length > 0], piece[length > 0], np.cumsum(length) - length

@@ -1,9 +1,36 @@
-"""What was read off a spiling batten: frozen records in millimetres, validated by their reader."""
+"""The spiling file: what was read off a spiling batten, in mm, or every fault of the file at once.
 
-from dataclasses import dataclass
-from typing import Literal
+By offsets a point is [distance along the straight edge, offset above it]; by arcs it is two centres like that::
 
-from templates_gen.hull.model import Array
+    format = 1
+    strake = 5
+    batten = 3              # its thickness; left out: 0
+    radius = 60             # of the compass, where arcs were swung
+    [lower]
+    fore = [10, -40]
+    1 = [[570, 0], [630, 0]]
+    2 = [[1170, 0], [1230, 0], 50]   # these two with another radius
+    aft = [3500, -42.5]
+    [upper]
+    fore = [12, 60]
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+import numpy as np
+from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic_core import PydanticCustomError
+
+from templates_gen.hull.measured.file import MeasuredUnits, measured_file, other_hull_problems, unknown_place
+from templates_gen.hull.model import Array, Hull
+from templates_gen.hull.problem import Problem, spoken
+from templates_gen.hull.schema import LONGEST, Length, Table
+from templates_gen.hull.text import SourceFile
+from templates_gen.units import UnitName, to_mm
 
 EdgeName = Literal["lower", "upper"]
 EDGES: tuple[EdgeName, EdgeName] = ("lower", "upper")
@@ -34,11 +61,13 @@ class Spiling:
     points : dict of edge to dict of place to Array, shape (2,)
         (distance along the batten's straight edge, offset above it), mm; empty where arcs were swung.
     arcs : dict of edge to dict of place to Arcs
-        Of the lower edge's two meetings the lower is meant, of the upper edge's the upper: the batten lies between.
+        Two arcs meet in two points: the lower one is on the lower edge, the upper one on the upper edge.
     batten : float
         Its thickness, mm; 0 when it is too thin to matter.
     fingerprint : str
         Eight hexadecimal digits of the file's SHA-256.
+    source : SourceFile or None
+        The file as it was read, which knows the line of each of its keys.
     """
 
     strake: int
@@ -46,3 +75,182 @@ class Spiling:
     arcs: dict[EdgeName, dict[str, Arcs]]
     batten: float = 0.0
     fingerprint: str = ""
+    source: SourceFile | None = field(default=None, compare=False, repr=False)
+
+
+_APART = 1.0
+_THICKEST_BATTEN = 50.0
+_NO_POINT = "this is neither a point nor two centres"
+
+
+def _figures(value: object, info: ValidationInfo) -> tuple[Any, ...]:
+    """Return a point (along, offset), or two centres and perhaps a radius, in mm, or raise why it is neither."""
+    units: UnitName = (info.context or {}).get("units") or "mm"
+    try:
+        if not isinstance(value, list):
+            raise ValueError(_NO_POINT)
+        if len(value) == 2 and not isinstance(value[0], list):
+            return _pair(value, units)
+        if len(value) not in (2, 3) or not (isinstance(value[0], list) and isinstance(value[1], list)):
+            raise ValueError(_NO_POINT)
+        return (_pair(value[0], units), _pair(value[1], units), *(_length(radius, units) for radius in value[2:]))
+    except ValueError as reason:
+        raise PydanticCustomError("length", "{reason}", {"reason": str(reason)}) from None
+
+
+def _pair(value: list[Any], units: UnitName) -> tuple[float, float]:
+    """Return two lengths in mm. Raises ValueError if there are more or fewer, or one is no length."""
+    if len(value) != 2:
+        raise ValueError(_NO_POINT)
+    return _length(value[0], units), _length(value[1], units)
+
+
+def _length(value: object, units: UnitName) -> float:
+    length = to_mm(value, units)
+    if abs(length) > 8 * LONGEST:  # eighths come as inches
+        raise ValueError("more than 100 m; check units")
+    return length
+
+
+Figures = Annotated[Any, PlainValidator(_figures)]
+_POINT = "[distance along the straight edge, offset above it], or, with a radius, two centres [[…, …], […, …]]"
+
+
+class SpilingTable(Table):
+    """The whole file."""
+
+    format: Literal[1] = Field(description="1")
+    hull: str | None = Field(None, description="the hull file's fingerprint, in quotes")
+    units: MeasuredUnits | None = Field(
+        None, description='"mm", "in", "ft-in-8" or "eighths" (of an inch, as plain numbers)'
+    )
+    strake: int = Field(description="the number of the strake, from 1, the garboard")
+    radius: Length | None = Field(None, description="the compass's radius, where arcs were swung")
+    batten: Length = Field(0.0, description="the batten's thickness")
+    lower: dict[str, Figures] = Field(description=f"a table: for each place by name, {_POINT}")
+    upper: dict[str, Figures] = Field(description=f"a table: for each place by name, {_POINT}")
+
+
+def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str]) -> Spiling:
+    """Return what a file says was read off a spiling batten, in mm.
+
+    Parameters
+    ----------
+    path : Path
+        A spiling file, TOML in UTF-8.
+    hull : Hull
+    strake : int
+        The strake that is to be made.
+    places : sequence of str
+        The places where it may be measured, fore to aft: "fore", station names, "half-way 1-2" …, "aft".
+
+    Raises
+    ------
+    HullFileError
+        With every fault of the file, in the order of their places in it.
+    """
+    file = measured_file(path, SpilingTable, hull.units)
+    table, scale = file.table, file.scale
+    if table is None:
+        raise file.refused(file.problems)
+    heads = [*other_hull_problems(table.hull, hull), *_head_problems(table, hull, strake, scale)]
+    problems = [*heads, *_place_problems(table, places)]
+    problems = problems or [p for edge in EDGES for p in _arc_problems(edge, table, scale, hull.units)]
+    if problems:
+        raise file.refused(problems)
+    spiling = _spiling(table, scale, file.source)
+    problems = [*_order_problems(spiling, places)]
+    if problems:
+        raise file.refused(problems)
+    return spiling
+
+
+def _head_problems(table: SpilingTable, hull: Hull, strake: int, scale: float) -> Iterator[Problem]:
+    """Yield what is wrong with the strake's number, the radius and the batten."""
+    if table.strake != strake:
+        text = f"the file is for strake {table.strake}, but strake {strake} is to be made"
+        yield Problem(("strake",), text, str(strake), "strake")
+    if table.radius is not None and table.radius <= 0.0:
+        yield Problem(("radius",), "the radius of the compass is not more than 0", "more than 0", "strake")
+    if not 0.0 <= table.batten * scale <= _THICKEST_BATTEN:
+        expected = f"from 0 to {spoken(_THICKEST_BATTEN, hull.units)}"
+        yield Problem(
+            ("batten",), "a batten this thick does not bend round a boat; measure it again", expected, "strake"
+        )
+
+
+def _place_problems(table: SpilingTable, places: Sequence[str]) -> Iterator[Problem]:
+    """Yield places that the strake does not have, and that an edge has too few points."""
+    for edge in EDGES:
+        given = getattr(table, edge)
+        for place in given:
+            if place not in places:
+                yield unknown_place((edge, place), f"[{edge}]", place, places, "strake")
+        known = [place for place in given if place in places]
+        if len(known) < FEWEST:
+            text = f"[{edge}] has {len(known)} points; give at least {FEWEST}"
+            yield Problem((edge,), text, f"{FEWEST} of {', '.join(places)}", "strake", str(len(known)))
+
+
+def _is_arcs(figures: tuple[Any, ...]) -> bool:
+    return isinstance(figures[0], tuple)
+
+
+def _arc_problems(edge: EdgeName, table: SpilingTable, scale: float, units: UnitName) -> Iterator[Problem]:
+    """Yield arcs without a radius, crossed, or too far apart or too close to meet in a point."""
+    for place, figures in getattr(table, edge).items():
+        if not _is_arcs(figures):
+            continue
+        path = (edge, place)
+        radius = figures[2] if len(figures) == 3 else table.radius
+        if radius is None or radius <= 0.0:
+            text = f"[{edge}] {place}: two arcs need a radius; give it at the top of the file"
+            yield Problem(path, text, "radius = …", "strake")
+            continue
+        first, second = (np.array(centre) * scale for centre in figures[:2])
+        apart = float(np.linalg.norm(second - first))
+        if apart < _APART:
+            text = f"[{edge}] {place}: both arcs have the same centre; give two"
+            yield Problem(path, text, "two centres a radius or so apart", "strake")
+        elif second[0] <= first[0]:
+            text = f"[{edge}] {place}: the arcs are crossed: the second centre is forward of the first; exchange them"
+            yield Problem(path, text, "the forward centre first", "strake")
+        elif apart > 2.0 * radius * scale:
+            far, reach = spoken(apart, units), spoken(radius * scale, units)
+            text = f"[{edge}] {place}: the centres are {far} apart, and arcs of radius {reach} cannot meet"
+            yield Problem(path, text, f"a radius of at least {spoken(apart / 2.0, units)}", "strake")
+
+
+def _spiling(table: SpilingTable, scale: float, source: SourceFile) -> Spiling:
+    points: dict[EdgeName, dict[str, Array]] = {}
+    arcs: dict[EdgeName, dict[str, Arcs]] = {}
+    for edge in EDGES:
+        given = getattr(table, edge)
+        points[edge] = {place: np.array(f) * scale for place, f in given.items() if not _is_arcs(f)}
+        arcs[edge] = {
+            place: Arcs(
+                np.array(f[0]) * scale,
+                np.array(f[1]) * scale,
+                float(f[2] if len(f) == 3 else table.radius or 0.0) * scale,
+            )
+            for place, f in given.items()
+            if _is_arcs(f)
+        }
+    return Spiling(table.strake, points, arcs, table.batten * scale, source.fingerprint, source)
+
+
+def _order_problems(spiling: Spiling, places: Sequence[str]) -> Iterator[Problem]:
+    """Yield places that do not follow one another along the batten, and a lower edge above the upper one."""
+    for edge in EDGES:
+        along = {place: float(point[0]) for place, point in spiling.points[edge].items()}
+        along |= {place: float((a.first[0] + a.second[0]) / 2) for place, a in spiling.arcs[edge].items()}
+        in_order = [place for place in places if place in along]
+        for before, after in pairwise(in_order):
+            if along[after] <= along[before]:
+                text = f"[{edge}] {after} is forward of {before} along the batten; check that they are not exchanged"
+                yield Problem((edge, after), text, f"more than {along[before]:g} mm along", "strake")
+    for place in places:
+        low, high = (spiling.points[edge].get(place) for edge in EDGES)
+        if low is not None and high is not None and low[1] >= high[1]:
+            text = f"[upper] {place}: the upper mark is not above the lower line; offsets below the edge are negative"
+            yield Problem(("upper", place), text, f"more than {low[1]:g} mm", "strake")

@@ -1,4 +1,4 @@
-"""The batten through a section's points, kept from dipping below its rabbet where few points leave it free to."""
+"""The batten through a section's points, kept from dipping below its rabbet where few points hold it."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -11,7 +11,7 @@ from templates_gen.numerics.curves import Batten
 Array = NDArray[np.float64]
 
 DIP = 0.02
-"""A batten that dips below the lowest point by less than this is left as it is, mm."""
+"""A batten that dips below the lowest point by less than this is left alone, mm."""
 
 _SHARES = np.linspace(0.0, 1.0, 17)[1:-1]
 _THIRDS = np.array([1.0 / 3.0, 2.0 / 3.0])

@@ -1,4 +1,4 @@
-"""Where a table's waterlines and buttocks cross: both must say the same place, and where they do not, by how much."""
+"""Where a table's waterlines and buttocks cross: both give a place, and where they differ, by how much."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from templates_gen.numerics.curves import Batten
 Array = NDArray[np.float64]
 
 FEWEST = 4
-"""A line needs so many figures for a batten that can be trusted between them."""
+"""A line needs this many figures for a batten that can be trusted between them."""
 
 _SAMPLES = 60
 
@@ -25,7 +25,7 @@ class _Trace:
     batten: Array
 
     def doubt(self, x: float) -> float:
-        """Return by how much parabolas through three neighbours part from the batten at x, mm."""
+        """Return how far parabolas through three neighbours are from the batten at x, mm."""
         figures = self.figures
         bay = int(np.clip(np.searchsorted(figures[:, 0], x), 1, len(figures) - 1))
         starts = [first for first in (bay - 2, bay - 1) if 0 <= first <= len(figures) - 3]
@@ -52,11 +52,11 @@ class Crossing:
     ----------
     waterline, buttock : Line
     by_waterline, by_buttock : float
-        x of the crossing as either of them has it, mm.
+        x of the crossing by each of them, mm.
     apart : float
         How far apart the two surfaces are there, square to the section, mm.
     doubt : float
-        How far battens of another stiffness would part there: less than this says nothing, mm.
+        How far apart battens of different stiffness are there, mm: a gap of less means nothing.
     fore, aft : str
         The stations between which it lies.
     """
@@ -72,18 +72,18 @@ class Crossing:
 
 
 def crossings(table: OffsetsTable, used: Sequence[str]) -> Iterator[Crossing]:
-    """Yield every crossing of a waterline and a buttock that both of them have, at the stations that are used.
+    """Yield every crossing of a waterline and a buttock where both have figures, at the stations that are used.
 
     Notes
     -----
     Each line is a batten through its figures at known distances; a crossing counts where both lines have figures on
-    either side of it. How far the two part is taken from the height that the buttock has where the waterline crosses,
-    and the half-breadth that the waterline has where the buttock does: the altitude of the small right triangle.
+    either side of it. How far apart they are follows from the height of the buttock where the waterline crosses, and
+    the half-breadth of the waterline where the buttock crosses: it is the altitude of the small right triangle.
     """
     columns = [index for index, name in enumerate(table.stations) if name in used and table.at(name) is not None]
     if not columns:
         return
-    # of the columns that have a distance: transoms, which have none, stand first and last, and lie beyond all others
+    # transoms have no distance; they are the first and last columns, and lie beyond all others
     ends = {"fore": -np.inf, "aft": np.inf}
     at = np.array([ends.get(name, table.at(name)) for name in table.stations], dtype=np.float64)
     traced = {line.row: _trace(line, at, columns) for line in table.lines if line.kind in ("waterline", "buttock")}

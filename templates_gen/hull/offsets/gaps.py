@@ -1,4 +1,4 @@
-"""Stretches of a section that no figure holds, with bounds of what they may hide."""
+"""Stretches of a section without figures, and bounds on what the section may do there."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -12,8 +12,8 @@ from templates_gen.numerics.curves import Batten
 Array = NDArray[np.float64]
 
 MATTERS = 2.0
-"""A stretch is named when fair curves through the same points part on it by this or more, mm (common practice: a
-little more than what rounding to eighths of an inch does, 1.6 mm)."""
+"""A stretch is reported when fair curves through the same points differ by this or more, mm (common practice: a
+little more than the 1.6 mm of rounding to eighths of an inch)."""
 
 _STEEPEST = np.radians(80.0)
 _SAMPLES = 64
@@ -21,7 +21,7 @@ _SAMPLES = 64
 
 @dataclass(frozen=True)
 class SectionGap:
-    """What may be hidden between two neighbouring points of a section.
+    """What a section may do between two neighbouring points.
 
     Attributes
     ----------
@@ -31,7 +31,7 @@ class SectionGap:
         How far a curve without inflection through the same points may lie inside and outside of the batten, square to
         the straight between the two points, mm.
     doubt : float
-        How far fair curves through the same points part on the stretch, mm.
+        How far fair curves through the same points differ on the stretch, mm.
     middle : Array, shape (2,)
         The batten's point half-way, (half-breadth, height), mm.
     chord : Array, shape (2,)
@@ -47,7 +47,7 @@ class SectionGap:
 
 
 def section_gaps(rabbet: Array, section: Array) -> tuple[SectionGap, ...]:
-    """Return every stretch of a section on which fair curves part by MATTERS or more, from the rabbet up.
+    """Return every stretch of a section on which fair curves differ by MATTERS or more, from the rabbet up.
 
     A section of two points is a straight: it has no such stretch.
     """
@@ -56,13 +56,14 @@ def section_gaps(rabbet: Array, section: Array) -> tuple[SectionGap, ...]:
 
 
 def section_bounds(rabbet: Array, section: Array) -> tuple[SectionGap, ...]:
-    """Return what every stretch between two points of a section may hide, shape of `section` (n, 2), mm.
+    """Return the bounds of every stretch between two points of a section, shape of `section` (n, 2), mm.
 
     Notes
     -----
     A curve without inflection through the points lies, between two of them, in the triangle of their chord and the
-    two neighbouring chords run on. That triangle is the bound. No smaller one holds all curves of this kind: the
-    polygon along its sides is the limit of some of them. Where there is no neighbouring chord, the bound is
+    two neighbouring chords run on. That triangle is the bound. No smaller bound holds for all curves of this
+    kind: some of them come as close as you like to the sides of the triangle. Where there is no neighbouring chord,
+    the bound is
 
     - at the rabbet the level through it for a convex section, the upright for a hollow one;
     - at the sheer the upright for a convex section (if it tumbles home, the turn at the point before), the level for
@@ -73,7 +74,7 @@ def section_bounds(rabbet: Array, section: Array) -> tuple[SectionGap, ...]:
 
     The doubt compares three fair curves: the batten, and the circles through the two points and the next one on
     either side, cut off at the triangle. A curve whose curvature grows or falls steadily lies between those circles;
-    a bilge between two figures does not, but there the circles part. Where there is but one circle, through three
+    a bilge between two figures does not, but there the circles differ. With only one circle, through three
     points, half and one and a half times its curvature are tried too.
 
     Source

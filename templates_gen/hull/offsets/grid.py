@@ -1,29 +1,19 @@
-"""From rows of cells to a table of offsets: what each row measures, and every cell that is no figure."""
+"""From rows of cells to a table of offsets: what each row measures, and every cell that is not a figure."""
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from templates_gen.hull.names import plain, station_name_fault
-from templates_gen.hull.offsets.file import Cell, CellRow
+from templates_gen.hull.names import hint, nearest_word, plain, shown_key, station_name_fault
+from templates_gen.hull.offsets.line_names import LINES, described, example_lines, measure_of
 from templates_gen.hull.offsets.table import END_COLUMNS, MARKS, Figure, Line, LineKind, Mark, Measure, OffsetsTable
-from templates_gen.hull.problem import shown_key
+from templates_gen.hull.offsets.workbook import Cell, CellRow
 from templates_gen.hull.schema import LONGEST
-from templates_gen.hull.structure import nearest_word
 from templates_gen.hull.text import shortened
-from templates_gen.units import DEG_PER_RAD, UnitName, parse_printed_length
+from templates_gen.units import UnitName, parse_printed_length
 
 A_FIGURE = {"mm": "a number of mm", "in": "inches, such as 16 1/2", "ft-in-8": "feet-inches-eighths, such as 1-4-4"}
-LINES: dict[Measure, tuple[LineKind, ...]] = {
-    "distance": ("distance",),
-    "height": ("sheer", "deck", "rabbet", "keel", "buttock"),
-    "half-breadth": ("sheer", "deck", "rabbet", "waterline"),
-    "diagonal": ("diagonal",),
-}
-"""The lines that each measure may be of."""
-
 NEEDED: tuple[tuple[Measure, LineKind], ...] = (("height", "sheer"), ("height", "rabbet"), ("half-breadth", "sheer"))
-"""Rows without which there are no sections; a deck stands for a sheer."""
+"""Rows that sections need; a deck counts as a sheer."""
 
 
 @dataclass(frozen=True)
@@ -63,7 +53,7 @@ def table_of(
     units : UnitName
         Of every figure, level and distance.
     blank : Mark or None
-        What an empty cell means; None when nobody said.
+        What an empty cell means; None when the hull file does not give it.
     """
     if not rows:
         return None, [CellProblem("the table is empty", expected="measure,line, then the stations' names")]
@@ -82,7 +72,9 @@ def _read_heading(row: CellRow, reading: _Reading) -> bool:
     words = [cell.text.lower() for cell in row.cells[:2]]
     if words != ["measure", "line"]:
         found = shortened(", ".join(cell.text for cell in row.cells[:3]))
-        text = "the table's first row does not begin with measure and line; they stand over its first two columns"
+        text = (
+            "the first row of the table does not begin with measure and line; write them over its first two columns"
+        )
         reading.problems.append(CellProblem(text, row.number, value=found, expected="measure, line, station names"))
         return False
     names = [plain(cell.text) for cell in row.cells[2:]]
@@ -91,14 +83,18 @@ def _read_heading(row: CellRow, reading: _Reading) -> bool:
     for index, name in enumerate(names):
         fault = station_name_fault(name) or _end_column_fault(names, index)
         if name in names[:index]:
-            fault = "another column has the same name"
+            fault = "another column has the same name; rename one"
         if fault is not None:
             text = f"station number {index + 1} of the table: {fault}"
             reading.problems.append(
                 CellProblem(text, row.number, "line", shortened(name, 20), name, "a name of its own", index + 3)
             )
     if all(name in END_COLUMNS for name in names):
-        reading.problems.append(CellProblem("the table names no stations", row.number, expected="a column for each"))
+        reading.problems.append(
+            CellProblem(
+                "the table names no stations; add a column for each", row.number, expected="a column for each"
+            )
+        )
     reading.stations = tuple(names)
     return bool(names) and not reading.problems
 
@@ -106,27 +102,26 @@ def _read_heading(row: CellRow, reading: _Reading) -> bool:
 def _end_column_fault(names: Sequence[str], index: int) -> str | None:
     """Return why a transom's column cannot stand where it does, or None."""
     if names[index] == "fore" and index != 0:
-        return "column fore is the bow transom; put it before all stations, or give the station another name"
+        return "column fore is the bow transom; put it before all stations, or rename the station"
     if names[index] == "aft" and index != len(names) - 1:
-        return "column aft is the after transom; put it after all stations, or give the station another name"
+        return "column aft is the after transom; put it after all stations, or rename the station"
     return None
 
 
 def _line(row: CellRow, reading: _Reading) -> Line | None:
-    """Return one row as a line, or None when it cannot be read; its problems are noted."""
-    measure, name = _measure(row.cells[0].text), row.cells[1].text if len(row.cells) > 1 else ""
+    """Return one row as a line, or None when it cannot be read; its problems are added to the reading."""
+    measure, name = measure_of(row.cells[0].text), row.cells[1].text if len(row.cells) > 1 else ""
     if measure is None:
         nearest = nearest_word(row.cells[0].text, LINES)
-        hint = f"; did you mean {nearest}?" if nearest else ""
-        text = f"{shown_key(row.cells[0].text)} is nothing that a table measures{hint}"
+        text = f"{shown_key(row.cells[0].text)} is not a measure{hint(nearest)}"
         reading.problems.append(
             CellProblem(text, row.number, _title(row), value=row.cells[0].text, expected=", ".join(LINES), column=1)
         )
         return None
     try:
-        kind, level, angle = _described(measure, name, reading.units)
+        kind, level, angle = described(measure, name, reading.units)
     except ValueError as reason:
-        expected = " or ".join(_spoken_lines(measure, reading.units))
+        expected = " or ".join(example_lines(measure, reading.units))
         reading.problems.append(
             CellProblem(str(reason), row.number, _title(row), value=name, expected=expected, column=2)
         )
@@ -139,72 +134,13 @@ def _title(row: CellRow) -> str:
     return shortened(" ".join(cell.text for cell in row.cells[:2]), 60).strip()
 
 
-def _measure(text: str) -> Measure | None:
-    plain = "-".join(text.lower().replace("_", " ").replace("-", " ").split())
-    return next((measure for measure in LINES if plain in (measure, f"{measure}s")), None)
-
-
-def _described(measure: Measure, name: str, units: UnitName) -> tuple[LineKind, float, float]:
-    """Return the kind of a line, its level and its angle, by the words of its second column. Raises ValueError."""
-    if measure == "distance":
-        return "distance", 0.0, 0.0
-    words = name.split()
-    if measure == "diagonal":
-        return _diagonal(words, units)
-    kind = next((one for one in LINES[measure] if words and words[0].lower() == one), None)
-    if kind is None:
-        nearest = nearest_word(words[0], LINES[measure]) if words else None
-        hint = f"; did you mean {nearest}?" if nearest else ""
-        raise ValueError(f"there is no line {shown_key(name)} with a {measure}{hint}")
-    if kind not in ("waterline", "buttock"):
-        if len(words) > 1:
-            raise ValueError(f"{kind} stands alone; take {shown_key(' '.join(words[1:]))} out")
-        return kind, 0.0, 0.0
-    what = "height" if kind == "waterline" else "half-breadth"
-    return kind, _level(" ".join(words[1:]), f"the {what} of this {kind}", units), 0.0
-
-
-def _diagonal(words: list[str], units: UnitName) -> tuple[LineKind, float, float]:
-    """Return what a diagonal's words say: name, height on the centreline, angle in degrees. Raises ValueError."""
-    if len(words) < 3:
-        raise ValueError("a diagonal has a name, its height on the centreline and its degrees below the level")
-    level = _level(" ".join(words[1:-1]), "the height of this diagonal on the centreline", units)
-    try:
-        angle = float(words[-1].rstrip("°"))
-    except ValueError:
-        angle = math.nan
-    if not 0.0 < angle < 90.0:
-        raise ValueError("a diagonal's angle is a number of degrees below the level, more than 0 and less than 90")
-    return "diagonal", level, angle / DEG_PER_RAD
-
-
-def _level(text: str, what: str, units: UnitName) -> float:
-    try:
-        level = parse_printed_length(text, units)
-    except ValueError as reason:
-        raise ValueError(f"{what}: {reason}") from None
-    if abs(level) > LONGEST:
-        raise ValueError(f"{what} is more than 100 m; is units right?")
-    return level
-
-
-def _spoken_lines(measure: Measure, units: UnitName) -> Iterator[str]:
-    """Yield the lines that a measure may be of, as they are written."""
-    example = {"mm": "150", "in": "6", "ft-in-8": "0-6-0"}[units]
-    for kind in LINES[measure]:
-        if kind == "diagonal":
-            yield f"A {example} 45"
-        else:
-            yield f"{kind} {example}" if kind in ("waterline", "buttock") else kind
-
-
 def _figures(row: CellRow, measure: Measure, kind: LineKind, reading: _Reading) -> tuple[Figure, ...] | None:
-    """Return a row's figures, or None when there are too few, too many, or some are none; problems are noted."""
+    """Return a row's figures, or None if there are too few or too many, or some cannot be read."""
     cells, title, count = list(row.cells[2:]), _title(row), len(reading.stations)
     while len(cells) > count and not cells[-1].text:
         cells.pop()
     if len(cells) > count:
-        text = f'row "{title}" has {len(cells)} figures for {count} stations; is there a comma too many?'
+        text = f'row "{title}" has {len(cells)} figures for {count} stations; look for a comma too many'
         problem = CellProblem(
             text, row.number, title, value=cells[count].text, expected=f"{count} figures", column=count + 3
         )
@@ -223,8 +159,7 @@ def _figures(row: CellRow, measure: Measure, kind: LineKind, reading: _Reading) 
             )
     if len(cells) < count:
         missing = reading.stations[len(cells)]
-        lacks = f"it has none for {_named(missing)}"
-        text = f'row "{title}" has {len(cells)} figures for {count} stations; {lacks}'
+        text = f'row "{title}" has {len(cells)} figures for {count} stations; add those from {_named(missing)} on'
         reading.problems.append(CellProblem(text, row.number, title, missing, "", f"{count} figures", len(cells) + 3))
     return tuple(figures) if len(figures) == count else None
 
@@ -235,26 +170,28 @@ def _figure(cell: Cell, measure: Measure, kind: LineKind, reading: _Reading, row
         raise ValueError(cell.reason)
     if measure == "distance" and reading.stations[column - 3] in END_COLUMNS:
         if cell.text not in ("", "-"):
-            raise ValueError("a transom's place is its profile in the hull file; leave this cell empty, or write -")
+            raise ValueError(
+                "a transom has no distance, only its profile in the hull file; leave this cell empty, or write -"
+            )
         return Figure(cell.text, "not reached", 0.0, row, column)
     mark = MARKS.get(cell.text) if cell.text else reading.blank
     if not cell.text and mark is None:
         raise ValueError(
-            "an empty cell, and nothing says what that means; put ., - or ? there, or say it in [lines] blank"
+            "the cell is empty; write ., - or ? in it, or set [lines] blank, which says what empty cells mean"
         )
     if mark is not None:
         if measure == "distance":
-            raise ValueError("a station without its distance")
+            raise ValueError("a station needs its distance; write it")
         if mark == "base line" and measure != "height":
             raise ValueError(
-                f"a {measure} is never on the base line; write 0 on the centreline, - where the line is not reached"
+                f"a {measure} cannot be on the base line; write 0 on the centreline, - where the line is not reached"
             )
         return Figure(cell.text, mark, 0.0, row, column)
     value = parse_printed_length(cell.text, reading.units)
     if abs(value) > LONGEST:
-        raise ValueError("more than 100 m; is units right?")
+        raise ValueError("more than 100 m; check units")
     if value < 0 and measure in ("half-breadth", "diagonal"):
-        raise ValueError(f"a {measure} across the centreplane; give one side only")
+        raise ValueError(f"the {measure} is across the centreplane; give one side only")
     return Figure(cell.text, "length", value, row, column)
 
 
@@ -269,32 +206,32 @@ def _doubled(lines: Sequence[Line]) -> Iterator[CellProblem]:
     for line in lines:
         key = (line.measure, line.kind, line.level, line.angle)
         if key in seen:
-            text = f'row "{line.title}" measures the same as row "{seen[key].title}" above it; take one of them out'
+            text = f'row "{line.title}" measures the same as row "{seen[key].title}" above it; take one out'
             yield CellProblem(text, line.row, line.title, value=line.name, expected="a line of its own", column=2)
         seen.setdefault(key, line)
 
 
 def _lacking(lines: Sequence[Line], problems: Sequence[CellProblem]) -> Iterator[CellProblem]:
-    """Yield the rows that a table cannot do without; not while rows could not be read."""
+    """Yield the rows that a table lacks and sections need; none while there are rows that could not be read."""
     if problems:
         return
     there = {(line.measure, "sheer" if line.kind == "deck" else line.kind) for line in lines}
     for measure, kind in NEEDED:
         if (measure, kind) not in there:
-            text = f"the table has no row {measure},{kind}; without it there are no sections"
+            text = f"the table has no row {measure},{kind}, which sections need; add it"
             yield CellProblem(text, expected=f"a row {measure},{kind}")
 
 
 def _distances(lines: Sequence[Line], stations: Sequence[str]) -> Iterator[CellProblem]:
-    """Yield the first station that does not stand abaft the one before it."""
+    """Yield the first station that is not aft of the one before it."""
     for line in lines:
         if line.measure != "distance":
             continue
         for index in range(1, len(line.figures)):
             here, before = line.figures[index], line.figures[index - 1]
             if here.is_known and before.is_known and here.value <= before.value:
-                pair = f'"{stations[index]}" does not stand abaft station "{stations[index - 1]}"'
-                text = f"station {pair}; stations run fore to aft"
+                pair = f'station "{stations[index]}" is not aft of station "{stations[index - 1]}"'
+                text = f"{pair}; give stations fore to aft"
                 yield CellProblem(
                     text, here.row, line.title, stations[index], here.text, f"more than {before.text}", here.column
                 )

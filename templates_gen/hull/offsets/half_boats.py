@@ -30,7 +30,7 @@ def _turned(points: Array, at: float) -> Array:
 
 
 def midship_end(station: Station, moulds: Moulds | None) -> Midship:
-    """Return the midship section as the end that the planks are cut at; its mould stands in a transom's place."""
+    """Return the midship section as the end at which planks are cut; its mould takes the place of a transom."""
     low, high = float(station.rabbet[1]), float(station.section[-1, 1])
     profile = np.array([[station.at, low], [station.at, max(high, low + 1.0)]])
     profile.setflags(write=False)
@@ -39,12 +39,12 @@ def midship_end(station: Station, moulds: Moulds | None) -> Midship:
 
 
 def whole_hull(hull: Hull) -> Hull:
-    """Return the hull that half a boat stands for; any other hull as it is.
+    """Return the whole hull that half a boat describes; any other hull as it is.
 
     Notes
     -----
-    "mirror": every station but the last, and the fore end, stand once more abaft the last, mirrored; rows of lands,
-    pins and geralds likewise. The hull as the file gives it is kept as `given`.
+    "mirror": every station but the last, and the fore end, are repeated aft of the last, mirrored; so are rows of
+    lands, pins and geralds. The hull as the file gives it is kept as `given`.
     "cut": the last station becomes the after end, so that the planks end square in its plane with full laps.
     """
     if hull.half is None:
@@ -82,7 +82,7 @@ def _cut(hull: Hull) -> Hull:
 
 
 def mirrored_names(names: list[str]) -> dict[str, str]:
-    """Return what the mirrored stations are called, by the given ones' names, the last left out: "2" is "2 aft"."""
+    """Return the names of the mirrored stations by the given ones', without the last: "2" is "2 aft"."""
     found: dict[str, str] = {}
     for name in names[:-1]:
         for ending in (" aft", *(f" aft {number}" for number in range(2, 2 + len(names)))):
@@ -94,7 +94,7 @@ def mirrored_names(names: list[str]) -> dict[str, str]:
 
 
 def given_rows(hull: Hull, rows: Mapping[str, Array]) -> dict[str, Array]:
-    """Return those rows of lands, by place, that the hull's own file takes: only the given half's of half a boat."""
+    """Return the rows of lands, by place, that go into the hull's own file: of half a boat only the given half."""
     if hull.half is None:
         return dict(rows)
     kept = {name: row for name, row in rows.items() if name != "aft"}

@@ -1,4 +1,4 @@
-"""A hull file whose lines are a table: the table is read, and its sections are put where the stations lack them."""
+"""A hull file whose lines are a table: the table is read, and the stations get their sections from it."""
 
 import copy
 from collections.abc import Iterator
@@ -6,22 +6,22 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from templates_gen.hull.names import name_fault
-from templates_gen.hull.offsets.file import TableError, cell_rows, table_bytes, table_path
+from templates_gen.hull.names import hint, name_fault, nearest_word, shown_key
+from templates_gen.hull.offsets.file import cell_rows, table_bytes, table_path
 from templates_gen.hull.offsets.grid import CellProblem, table_of
 from templates_gen.hull.offsets.sections import JoinedSection, joined_section
 from templates_gen.hull.offsets.table import END_COLUMNS, Mark, OffsetsTable, TableNote
-from templates_gen.hull.problem import Problem, shown_key, spoken
+from templates_gen.hull.offsets.workbook import TableError
+from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import LONGEST_TABLE_NAME, Millimetres
-from templates_gen.hull.structure import nearest_word
 from templates_gen.hull.text import shortened
 from templates_gen.units import UnitName, to_mm
 
 FROM_TABLE = ("at", "rabbet", "section")
-"""What a station need not say when there is a table."""
+"""Keys that a station may leave out when there is a table."""
 
 AGREES = 0.5
-"""A station's distance in the hull file and in the table may part by this, mm."""
+"""A station's distance in the hull file and in the table may differ by this, mm."""
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ class TableReading:
     Attributes
     ----------
     raw : dict
-        The hull file's tables with the stations' sections filled in, as far as there are any.
+        The hull file's tables, with the sections of its stations filled in where the table has them.
     table : OffsetsTable or None
         None when there is none, or when it cannot be read.
     sections : dict of str to JoinedSection
@@ -56,13 +56,13 @@ class TableReading:
 
     @property
     def is_unsound(self) -> bool:
-        """Whether stations lack what their table was to say."""
+        """Whether stations lack what their table should have given."""
         lines = self.raw.get("lines")
         asked = isinstance(lines, dict) and "table" in lines
         return asked and (self.table is None or bool(self.problems or self.cell_problems))
 
     def notes(self) -> tuple[TableNote, ...]:
-        """Return what was made of the table's figures, and its lines and columns that serve for nothing."""
+        """Return notes on how the table was read, and on its lines and columns that are not used."""
         if self.table is None or self.sections is None:
             return ()
         joined = [note for section in self.sections.values() for note in section.notes]
@@ -107,7 +107,7 @@ def reading_of(raw: dict[str, Any], units: UnitName | None, hull_file: Path) -> 
 
 
 def _blank(lines: dict[str, Any]) -> Mark | None:
-    """Return what an empty cell means; another word than those that are known is the schema's to refuse."""
+    """Return what an empty cell means; the schema refuses unknown words."""
     blank = lines.get("blank")
     return blank if blank in ("base line", "not reached", "lost") else None
 
@@ -154,33 +154,32 @@ def _half_siding(raw: dict[str, Any], table: OffsetsTable, units: UnitName, prob
                 return to_mm(holder["siding"], units) / 2
             except ValueError:
                 return None
-    text = "[lines] the table has no row half-breadth,rabbet, and neither [keel] nor a stem says its siding"
+    text = "[lines] the table has no row half-breadth,rabbet, and neither [keel] nor a stem has a siding; add one"
     problems.append(Problem(("lines", "table"), text, "a row half-breadth,rabbet, or a siding", "offsets"))
     return None
 
 
 def _not_there(index: int, name: str, station: dict[str, Any], table: OffsetsTable) -> Iterator[Problem]:
-    """Yield that a station has no column, unless it says all by itself."""
+    """Yield that a station has no column, unless the hull file gives all of it."""
     if all(key in station for key in FROM_TABLE):
         return
     nearest = nearest_word(name, table.stations)
-    hint = f"; did you mean {nearest}?" if nearest else ""
-    text = f"station {shown_key(name)} has no column in the table{hint}"
+    text = f"station {shown_key(name)} has no column in the table{hint(nearest)}"
     yield Problem(("station", index, "name"), text, "one of " + shortened(", ".join(table.stations)), "offsets")
 
 
 def _end_problems(end: str, raw: dict[str, Any]) -> Iterator[Problem]:
-    """Yield that a transom's column is for no transom, or that the transom gives its section itself."""
+    """Yield that a transom's column belongs to no transom, or that the hull file gives its section too."""
     holder = raw.get(end)
     if not isinstance(holder, dict):
         return
     if holder.get("kind") in ("stem", "midship"):
-        text = f"the table has a column {end}, a transom's, but [{end}] is a {holder['kind']}; take the column out"
+        text = f"column {end} of the table is for a transom, but [{end}] is a {holder['kind']}; take the column out"
         yield Problem((end, "kind"), text, '"transom", or no such column', "offsets")
         return
     for key in ("rabbet", "section"):
         if key in holder:
-            text = f"[{end}] gives its {key}, and so does the table's column {end}; take one out"
+            text = f"[{end}] has {key}, and the table has a column {end}; take one out"
             yield Problem((end, key), text, "no such key", "offsets")
 
 
@@ -192,18 +191,18 @@ def _put_points(holder: dict[str, Any], joined: JoinedSection) -> None:
 
 
 def _put(index: int, station: dict[str, Any], joined: JoinedSection, units: UnitName) -> Iterator[Problem]:
-    """Put a section into its station's table; yield what the station says otherwise than the table."""
+    """Put a section into its station's table; yield where the hull file contradicts the table."""
     for key in ("rabbet", "section"):
         if key in station:
-            text = f"station {shown_key(joined.station)} gives its {key}, and so does the table; take one out"
+            text = f"station {shown_key(joined.station)} has {key}, and the table gives it too; take one out"
             yield Problem(("station", index, key), text, "no such key", "offsets")
     if joined.at is not None and "at" in station:
         try:
-            said = to_mm(station["at"], units)
+            given = to_mm(station["at"], units)
         except ValueError:
-            said = joined.at
-        if abs(said - joined.at) > AGREES:
-            text = f"station {shown_key(joined.station)} stands elsewhere in the table, at {spoken(joined.at, units)}"
+            given = joined.at
+        if abs(given - joined.at) > AGREES:
+            text = f"station {shown_key(joined.station)} is at {spoken(joined.at, units)} in the table; take at out"
             yield Problem(("station", index, "at"), text, spoken(joined.at, units), "offsets")
     if joined.at is not None:
         station["at"] = Millimetres(joined.at)
@@ -220,8 +219,8 @@ def _unused(table: OffsetsTable, used: tuple[str, ...]) -> Iterator[TableNote]:
     columns = [index for index, name in enumerate(table.stations) if name in used]
     for line in table.lines:
         if line.kind != "distance" and not any(line.figures[index].is_known for index in columns):
-            yield TableNote(f'row "{line.title}" is reached by no station; it is ignored', line.title, "", line.row)
+            yield TableNote(f'row "{line.title}" is reached by no station; it is not used', line.title, "", line.row)
     for name in table.stations:
         if name not in used:
-            text = f'the table\'s station "{name}" is no station of the hull file; its column is not used'
+            text = f'column "{name}" of the table is not a station of the hull file; it is not used'
             yield TableNote(text, "", name, 0)

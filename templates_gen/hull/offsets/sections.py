@@ -6,23 +6,22 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.hull.offsets.missed import missed_lines
-from templates_gen.hull.offsets.table import Figure, Line, OffsetsTable, TableNote, column_label
+from templates_gen.hull.offsets.table import Figure, Line, OffsetsTable, TableNote, column_label, missed_lines
 
 Array = NDArray[np.float64]
 
 ONE_PLACE = 6.0
-"""Figures of two lines nearer than this to each other on a section are one mark, half-way between them, mm. Nearer
-marks than a quarter of an inch would turn an eighth of rounding into a kink of the batten (common practice)."""
+"""Figures of two lines closer than this on a section make one mark, half-way between them, mm. With marks closer than
+a quarter of an inch, rounding to eighths puts a kink into the batten (common practice)."""
 
 SAME = 0.01
-"""Points nearer than this are the same, mm."""
+"""Points closer than this are the same, mm."""
 
 TOLD = 1.0
-"""Two lines that meet in one place and part there by less, square to the section, agree, mm (common practice)."""
+"""Two lines that meet agree if they differ by less than this, square to the section, mm (common practice)."""
 
 _SHEER_OVER = 0.05
-"""How far over the sheer the centre stands from which points are put in order, as a share of the section's depth."""
+"""How far above the sheer the centre is from which points are put in order, as a share of the section's depth."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +48,7 @@ class JoinedSection:
     notes : tuple of TableNote
         Figures that were filled in, and lines that meet in one mark.
     faults : tuple of TableNote
-        Why there is no section; then `marks` may be empty.
+        Why there is no section; `marks` may then be empty.
     """
 
     station: str
@@ -73,7 +72,7 @@ def joined_section(table: OffsetsTable, station: str, half_siding: float | None)
     Notes
     -----
     A lost figure of sheer or rabbet is read off a batten through the row's other figures, and a note says so; any
-    other lost figure is left out. Marks are put in order by the angle under which they are seen from a little over
+    other lost figure is left out. Marks are put in order by the angle at which they are seen from a little above
     the sheer's height on the centreline, from straight down to level, and then so that the section is shortest.
     """
     index = table.stations.index(station)
@@ -107,7 +106,7 @@ def _needed(
     notes: list[TableNote],
     faults: list[TableNote],
 ) -> float:
-    """Return a figure of sheer or rabbet; one that is lost is filled in, one that cannot be is a fault."""
+    """Return a figure of sheer or rabbet; a lost one is filled in, and it is a fault if it cannot be."""
     if line is None:
         return otherwise if otherwise is not None else 0.0
     figure = line.figures[index]
@@ -117,13 +116,17 @@ def _needed(
     filled = _filled(table, line, index) if figure.mark == "lost" else None
     if filled is None:
         why = (
-            "is not reached"
+            "is not reached (-)"
             if figure.mark == "not reached"
-            else "is lost, and the row has too few others to fill it in"
+            else "is lost (?), and the row has too few other figures to fill it in"
         )
-        faults.append(_note(table, line, index, f"{label}: {line.title} {why}; a section needs it"))
+        faults.append(
+            _note(table, line, index, f"{label}: {line.title} {why}; a section needs it, so write the figure")
+        )
         return 0.0
-    text = f"{label}: {line.title} is lost; {filled:.1f} mm is taken, off a batten through the row's others"
+    text = (
+        f"{label}: {line.title} is lost; {filled:.1f} mm is used, from a batten through the other figures of the row"
+    )
     notes.append(_note(table, line, index, text))
     return filled
 
@@ -134,7 +137,7 @@ def _note(table: OffsetsTable, line: Line, index: int, text: str, difference: fl
 
 
 def _filled(table: OffsetsTable, line: Line, index: int) -> float | None:
-    """Return what a batten through a row's other figures says at a station, mm; None if they are fewer than four."""
+    """Return the figure of a batten through a row's others at a station, mm; None if they are fewer than four."""
     from templates_gen.numerics.curves import Batten
 
     distances = [table.at(column) for column in table.stations]
@@ -169,7 +172,7 @@ def line_points(table: OffsetsTable, index: int) -> Iterator[Mark]:
 
 
 def _between(table: OffsetsTable, index: int, rabbet: Mark, sheer: Mark, faults: list[TableNote]) -> Iterator[Mark]:
-    """Yield the points between rabbet and sheer; a waterline past either of them is a fault."""
+    """Yield the points between rabbet and sheer; a waterline beyond either is a fault."""
     for mark in line_points(table, index):
         line = mark.line
         if line is None:
@@ -178,8 +181,10 @@ def _between(table: OffsetsTable, index: int, rabbet: Mark, sheer: Mark, faults:
             above = mark.height > sheer.height
             where, height = ("above the sheer", sheer.height) if above else ("below the rabbet", rabbet.height)
             label = column_label(table.stations[index])
-            text = f"{label}: {line.title} lies {where}, which is {height:.1f} mm high here; "
-            faults.append(_note(table, line, index, f"{text}one of them is wrong, or the line is not reached (-)"))
+            text = f"{label}: {line.title} is {where}, which is {height:.1f} mm high here; "
+            faults.append(
+                _note(table, line, index, f"{text}correct one of them, or write - if the line is not reached")
+            )
         elif all(_apart(mark, end) > SAME for end in (rabbet, sheer)):
             yield mark
 
@@ -222,7 +227,7 @@ def shortest_order(points: Array) -> list[int]:
 
 
 def _as_one(table: OffsetsTable, index: int, marks: list[Mark], notes: list[TableNote]) -> Iterator[Mark]:
-    """Yield a section's marks, those of two lines that meet in one place as one, with a note of how far they part."""
+    """Yield a section's marks, those of two lines that meet as one, with a note of how far the two differ."""
     kept = [marks[0]]
     for place, mark in enumerate(marks[1:], 1):
         before = kept[-1]
@@ -242,18 +247,18 @@ def _as_one(table: OffsetsTable, index: int, marks: list[Mark], notes: list[Tabl
             middle = ((before.half_breadth + mark.half_breadth) / 2, (before.height + mark.height) / 2)
             kept[-1] = Mark(*middle, before.line, before.figure)
         if step >= TOLD and line is not None:
-            taken = "the sheer" if is_sheer else "the rabbet" if is_rabbet else "the place half-way between them"
+            taken = "the sheer" if is_sheer else "the rabbet" if is_rabbet else "the point half-way between them"
             label = column_label(table.stations[index])
             text = (
-                f"{label}: {line.title} and {other} meet there, but part by {step:.1f} mm square to the section; "
-                f"{taken} is taken for both"
+                f"{label}: {line.title} and {other} meet here, but differ by {step:.1f} mm square to the section; "
+                f"{taken} is used for both"
             )
             notes.append(_note(table, line, index, text, step))
     yield from kept
 
 
 def _out_of_line(before: Mark, one: Mark, other: Mark, after: Mark) -> float:
-    """Return how far two marks part square to the section, whose way there is that of their neighbours, mm."""
+    """Return how far apart two marks are square to the section, which runs there as their neighbours do, mm."""
     along = np.array([after.half_breadth - before.half_breadth, after.height - before.height])
     gap = np.array([other.half_breadth - one.half_breadth, other.height - one.height])
     size = float(np.linalg.norm(along))

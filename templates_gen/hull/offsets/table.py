@@ -1,7 +1,8 @@
 """A table of offsets as it is printed: lines by rows, stations by columns, each figure with its place."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import cos, sin
 from typing import Literal
 
 Measure = Literal["distance", "height", "half-breadth", "diagonal"]
@@ -9,17 +10,17 @@ LineKind = Literal["distance", "sheer", "deck", "rabbet", "keel", "waterline", "
 Mark = Literal["length", "base line", "not reached", "lost"]
 
 END_COLUMNS = ("fore", "aft")
-"""Columns that hold a transom's outer face in place of a station; no station may be called so."""
+"""Columns for the outer face of a transom, not for a station; no station may have these names."""
 
 MANY = 12
-"""As many figures that are all whole numbers of a step have been rounded to it: by chance one in fifty is, and twelve
-are once in 10^20."""
+"""If this many figures are all whole numbers of a step, they were rounded to it: one figure in fifty is by chance,
+twelve only once in 10^20."""
 
 ROUNDED = 0.01
 """A figure within this share of a step is a whole number of it."""
 
 MARKS: dict[str, Mark] = {".": "base line", "-": "not reached", "?": "lost"}
-"""What stands in a cell in place of a length."""
+"""What a cell may hold in place of a length."""
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,7 @@ class Line:
 
     @property
     def title(self) -> str:
-        """The row as people call it: measure and line, in the table's own words."""
+        """The name of the row: measure and line, in the table's own words."""
         return f"{self.measure} {self.name}".strip()
 
 
@@ -91,7 +92,7 @@ class OffsetsTable:
     Attributes
     ----------
     file : str
-        As the builder would name it: the hull file's folder and the name in it.
+        Its path for messages: the hull file's folder and the name in it.
     stations : tuple of str
         The columns' names; "fore" and "aft" are the outer faces of transoms, which have no distance.
     lines : tuple of Line
@@ -115,7 +116,7 @@ class OffsetsTable:
     def rounded_to(self, steps: Sequence[float]) -> float | None:
         """Return the first of some steps that every figure is a whole number of, mm; None if there is none.
 
-        Distances are left out: stations stand at round distances. Fewer than MANY figures tell nothing.
+        Distances do not count: stations are at round distances. None, too, for fewer than MANY figures.
         """
         values = [
             figure.value
@@ -131,7 +132,7 @@ class OffsetsTable:
         return None
 
     def sheer(self, measure: Literal["height", "half-breadth"]) -> Line | None:
-        """Return the sheer's row; a table that has none means the deck at side by its deck."""
+        """Return the sheer's row; in a table without one, the row of the deck at side."""
         return self.line(measure, "sheer") or self.line(measure, "deck")
 
 
@@ -142,7 +143,7 @@ def column_label(column: str) -> str:
 
 @dataclass(frozen=True)
 class TableNote:
-    """What was made of a table's figures that a builder should know.
+    """How a figure of a table was read, where a builder should know.
 
     Attributes
     ----------
@@ -166,3 +167,52 @@ class TableNote:
     value: str = ""
     difference: float | None = None
     is_doubted: bool = False
+
+
+_CLEAR = 6.0
+"""A line that passes closer than this to rabbet or sheer may be left out of a table there, mm (common practice)."""
+
+Point = tuple[float, float]
+
+
+def missed_lines(table: OffsetsTable, index: int, rabbet: Point, sheer: Point) -> Iterator[TableNote]:
+    """Yield a note for every line that is marked as not reached although it passes between rabbet and sheer.
+
+    Parameters
+    ----------
+    table : OffsetsTable
+    index : int
+        Of the station. Only lines that both neighbouring stations reach are doubted.
+    rabbet, sheer : tuple of float
+        Half-breadth and height there, mm.
+
+    Notes
+    -----
+    A section runs unbroken from one to the other; if they are on either side of a line, it meets the line.
+    """
+    if not 0 < index < len(table.stations) - 1:
+        return
+    for line in table.lines:
+        before, figure, after = line.figures[index - 1 : index + 2]
+        if figure.mark != "not reached" or not (before.is_known and after.is_known):
+            continue
+        low, high = _beyond(line, rabbet), _beyond(line, sheer)
+        if low is not None and high is not None and low < -_CLEAR and high > _CLEAR:
+            station = table.stations[index]
+            text = (
+                f'station "{station}": {line.title} is marked as not reached, but it passes between rabbet and sheer '
+                "there, and the stations on either side reach it; write its figure, or ? if it is lost"
+            )
+            yield TableNote(text, line.title, station, line.row, figure.text, is_doubted=True)
+
+
+def _beyond(line: Line, point: Point) -> float | None:
+    """Return how far a point is above or outside a line in the section, mm; None if no section crosses the line."""
+    half_breadth, height = point
+    if line.kind == "waterline":
+        return height - line.level
+    if line.kind == "buttock":
+        return half_breadth - line.level
+    if line.kind == "diagonal":
+        return (height - line.level) * cos(line.angle) + half_breadth * sin(line.angle)
+    return None

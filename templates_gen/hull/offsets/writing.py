@@ -1,19 +1,18 @@
-"""A hull's lines written as a table of offsets, in the layout that the reader takes."""
+"""A hull's lines as a table of offsets: written in the layout that the reader takes, and put in place of another."""
 
 import csv
 import io
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from templates_gen.hull.model import Hull, Station
+from templates_gen.hull.model import Array, Hull, Station, Stem
 from templates_gen.hull.names import harmless
-from templates_gen.hull.offsets.table import Line, OffsetsTable
+from templates_gen.hull.offsets.sections import joined_section
+from templates_gen.hull.offsets.table import Figure, Line, OffsetsTable, TableNote
 from templates_gen.units import DEG_PER_RAD, MM_PER_INCH, UnitName, format_length
-
-Array = NDArray[np.float64]
 
 _INCH_STEPS = tuple(MM_PER_INCH * inches for inches in (0.5, 1, 2, 3, 4, 6, 9, 12, 18, 24))
 _STEPS: dict[UnitName, tuple[float, ...]] = {
@@ -32,8 +31,7 @@ def offsets_csv(hull: Hull, units: UnitName) -> str:
     Parameters
     ----------
     hull : Hull
-        One that was given as a table is written line for line; from sections, waterlines and buttocks are taken at
-        round distances.
+        A table is written line for line; from sections, waterlines and buttocks are taken at round distances.
     units : UnitName
         Millimetres to a tenth, inches to a thousandth, or feet-inches-eighths to a sixteenth of an inch.
 
@@ -53,7 +51,7 @@ def offsets_csv(hull: Hull, units: UnitName) -> str:
 
 
 def written(length: float, units: UnitName) -> str:
-    """Return a length in mm as the table's cells hold it."""
+    """Return a length in mm as a cell of the table has it."""
     if units == "ft-in-8":
         return format_length(length, units)
     places, in_units = (1, length) if units == "mm" else (3, length / MM_PER_INCH)
@@ -69,7 +67,7 @@ def _table_rows(table: OffsetsTable, units: UnitName) -> Iterator[list[str]]:
 
 
 def _line_name(line: Line, units: UnitName) -> str:
-    """Return a line's name, its level in the units that are written."""
+    """Return the name of a line, its level in the given units."""
     if line.kind in ("waterline", "buttock"):
         return f"{line.kind} {written(line.level, units)}"
     if line.kind == "diagonal":
@@ -123,8 +121,8 @@ def section_curve(station: Station, samples: int = _SAMPLES) -> Array:
 def crossed(station: Station, axis: int, level: float) -> float | None:
     """Return a section's height at a half-breadth (axis 0) or half-breadth at a height (axis 1), mm.
 
-    None where the section does not reach it, or only within 3 mm of the rabbet or of the sheer, whose own rows say
-    it; of several crossings the one nearest the rabbet.
+    None where the section does not reach it, or only within 3 mm of the rabbet or of the sheer, which have rows of
+    their own; of several crossings the one nearest the rabbet.
     """
     low, high = float(station.rabbet[axis]), float(station.section[-1, axis])
     if not min(low, high) + _NEAR_EDGE < level < max(low, high) - _NEAR_EDGE:
@@ -137,3 +135,45 @@ def crossed(station: Station, axis: int, level: float) -> float | None:
     first = int(found[0])
     share = side[first] / (side[first] - side[first + 1]) if side[first] != side[first + 1] else 0.0
     return float(points[first, 1 - axis] + share * (points[first + 1, 1 - axis] - points[first, 1 - axis]))
+
+
+def half_siding(hull: Hull) -> float | None:
+    """Return the rabbet's half-breadth where a table has no row for it: half the keel's or a stem's siding, mm."""
+    if hull.keel.siding is not None:
+        return hull.keel.siding / 2
+    return next((end.siding / 2 for end in (hull.fore, hull.aft) if isinstance(end, Stem)), None)
+
+
+def hull_with_table(hull: Hull, table: OffsetsTable) -> Hull:
+    """Return the hull with its sections from a table; a section that the table does not give stays as it is."""
+    stations: list[Station] = []
+    notes: list[TableNote] = []
+    for station in hull.stations:
+        joined = joined_section(table, station.name, half_siding(hull)) if station.name in table.stations else None
+        if joined is None or not joined.marks:
+            stations.append(station)
+            continue
+        points = np.array([[mark.half_breadth, mark.height] for mark in joined.marks])
+        at = station.at if joined.at is None else joined.at
+        stations.append(Station(station.name, at, station.mould, _kept(points[0]), _kept(points)))
+        notes += joined.notes
+    others = [note for note in hull.offsets_notes if not note.station or note.station not in table.stations]
+    return replace(hull, stations=tuple(stations), offsets=table, offsets_notes=(*notes, *others))
+
+
+def _kept(points: Array) -> Array:
+    """Return a read-only copy of points."""
+    own = np.array(points, dtype=np.float64)
+    own.setflags(write=False)
+    return own
+
+
+def table_with(table: OffsetsTable, row: int, column: int, figure: Figure) -> OffsetsTable:
+    """Return a table with one figure in another's place, by row and column of the file."""
+    lines = []
+    for line in table.lines:
+        if line.row == row:
+            figures = tuple(figure if one.column == column else one for one in line.figures)
+            line = replace(line, figures=figures)
+        lines.append(line)
+    return replace(table, lines=tuple(lines))

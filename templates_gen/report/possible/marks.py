@@ -7,9 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName, Place
-from templates_gen.geometry.land_marks import land_marks
+from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.report.places import stops_of
 from templates_gen.report.possible.bounds import Figure
@@ -41,10 +40,9 @@ def _on_timber(hull: Hull, place: Place) -> str:
     return f"on the {timber(end)}, along its rabbet line" if isinstance(hull.end(end), Stem) else ""
 
 
-def marked(hull: Hull) -> Marked:
-    """Return the marks of a hull's lands. Raises BoatError where they cannot be lined off."""
-    marks = land_marks(hull, rabbet_line(hull))
-    return Marked(hull, np.concatenate([marks.fore[:, None], marks.stations, marks.aft[:, None]], axis=1))
+def marked(marks: Marks) -> Marked:
+    """Return the marks of a hull's lands, fore to aft."""
+    return Marked(marks.hull, np.concatenate([marks.fore[:, None], marks.stations, marks.aft[:, None]], axis=1))
 
 
 def marks_of(shell: PlankedShell) -> Marked:

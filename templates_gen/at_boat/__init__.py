@@ -1,0 +1,1 @@
+"""Work at the boat: from what the builder measured there to the next templates."""

@@ -1,0 +1,172 @@
+"""A strake taken off at the boat with a spiling batten: from the figures read off it to the strake's files."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from templates_gen.about import About
+from templates_gen.at_boat.as_built import MeasuredBoat
+from templates_gen.errors import Fault, HullFileError, TemplatesGenError
+from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
+from templates_gen.geometry.spiling_fit import fit_problems
+from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.hull.measured.spiling import EDGES, read_spiling
+from templates_gen.hull.problem import refused
+from templates_gen.output import json_bytes
+from templates_gen.report.finding import Finding
+from templates_gen.report.spiling_findings import spiling_findings
+from templates_gen.sheets import Made, Printing, on_paper, rendered
+from templates_gen.templates.spiling import form_folio, spiled_folio
+
+SPILING_NAMES = ("spiling.pdf", "spiling.dxf", "spiling.json")
+FORM_NAMES = ("spiling-form.pdf",)
+
+
+@dataclass(frozen=True)
+class StrakeToSpile:
+    """A strake laid flat, of the boat as drawn or as built, to be taken off with a spiling batten.
+
+    Attributes
+    ----------
+    strake : FlatStrake
+    findings : tuple of Finding
+        They name the as-built file.
+    """
+
+    strake: FlatStrake
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class SpiledStrake:
+    """A strake taken off with a spiling batten, with the findings about its figures.
+
+    Attributes
+    ----------
+    strake : FlatStrake
+        As computed.
+    laid : Laid
+        The spiling over it.
+    findings : tuple of Finding
+        They name the spiling file.
+    """
+
+    strake: FlatStrake
+    laid: Laid
+    findings: tuple[Finding, ...]
+
+
+def strake_to_spile(
+    shell: PlankedShell, number: int, hull_path: Path, measured: MeasuredBoat | None = None
+) -> StrakeToSpile:
+    """Return a strake laid flat, with a note if it already hangs.
+
+    Parameters
+    ----------
+    shell : PlankedShell
+        As drawn, or as built if `measured` is given.
+    number : int
+        From the garboard, 1.
+    hull_path : Path
+    measured : MeasuredBoat or None
+
+    Raises
+    ------
+    HullFileError
+        When there is no such strake, or it cannot be laid flat.
+    """
+    count = shell.planking.strakes
+    if not 1 <= number <= count:
+        text = f"there is no strake {number}; give a number from 1, the garboard, to {count}"
+        raise HullFileError([Fault(text, about="strake", file=str(hull_path))])
+    found = () if measured is None else _hung_findings(measured.measured, number)
+    try:
+        return StrakeToSpile(flat_strake(shell, number), found)
+    except TemplatesGenError as error:
+        file = str(hull_path if measured is None else measured.path)
+        raise HullFileError(
+            [Fault(f"strake {number} cannot be laid flat: {error}", about="strake", file=file)]
+        ) from error
+
+
+def _hung_findings(measured: AsBuilt, number: int) -> tuple[Finding, ...]:
+    """A note where the strake to be taken off hangs already."""
+    hung, source = measured.hung, measured.source
+    if number > hung or source is None:
+        return ()
+    text = (
+        f"strake {number} is already hung by this file, which goes up to strake {hung}. It is drawn as it was "
+        f"measured there; give {hung + 1} for the next strake"
+    )
+    where, file, line = About("strake", number), str(source.path), source.line_of(("strake", str(number)))
+    return (Finding("note", "strake", text, where, number, f"more than {hung}", file=file, line=line),)
+
+
+def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:
+    """Return a spiling of a strake with its findings.
+
+    Raises
+    ------
+    HullFileError
+        With every fault of the spiling file, or with the reason why its figures cannot be of this strake.
+    """
+    strake = to_spile.strake
+    hull = strake.shell.hull
+    spiling = read_spiling(spiling_path, hull, strake.number, tuple(strake_points(strake)["lower"]))
+    source = spiling.source
+    assert source is not None  # it was read from a file
+    with np.errstate(all="ignore"):
+        laid = laid_over(strake, spiling)
+        problems = fit_problems(strake, spiling, laid)
+        if problems:
+            raise refused(problems, source)
+        found = spiling_findings(strake, spiling, laid)
+    located = (replace(one, key=(), file=str(spiling_path), line=source.line_of(one.key)) for one in found)
+    return SpiledStrake(strake, laid, (*located, *to_spile.findings))
+
+
+def spiling_files(result: SpiledStrake, printing: Printing) -> Made:
+    """Return the files of a spiled strake by their names: spiling.pdf, spiling.dxf, spiling.json."""
+    hull = result.strake.shell.hull
+    one = spiled_folio(hull, result.strake, result.laid, warp_of(result.strake, result.laid))
+    part = rendered(hull, one, printing)
+    files = {f"spiling.{ending}": part.files[f"{one.kind}.{ending}"] for ending in ("pdf", "dxf")}
+    return Made(files | {"spiling.json": json_bytes(spiling_record(result))})
+
+
+def spiling_form(strake: FlatStrake, printing: Printing) -> Made:
+    """Return the blank forms for one strake: spiling-form.pdf."""
+    hull = strake.shell.hull
+    part = on_paper(hull, form_folio(hull, strake), printing)
+    return Made({"spiling-form.pdf": part.files["strakes.pdf"]})
+
+
+def spiling_record(result: SpiledStrake) -> dict[str, object]:
+    """Return a spiled strake for programs: its net outline and marks, and every point's difference, mm."""
+    strake, laid = result.strake, result.laid
+    hull, warp, points = strake.shell.hull, warp_of(strake, laid), strake_points(strake)
+    net = {
+        "lower": strake.edge("lower"),
+        "upper": strake.edge("upper"),
+        "fore": strake.end("fore"),
+        "aft": strake.end("aft"),
+    }
+    return {
+        "format": 1,
+        "hull": hull.name,
+        "fingerprint": hull.fingerprint,
+        "strake": strake.number,
+        "outline": {name: warp(line).tolist() for name, line in net.items()},
+        "computed_outline": {name: line.tolist() for name, line in net.items()},
+        "marks": [
+            {"place": place} | {edge: warp(points[edge][place][None])[0].tolist() for edge in EDGES}
+            for place in points["lower"]
+        ],
+        "differences": [
+            {"edge": edge, "place": place, "aft": float(off[0]), "up": float(off[1]), "left_out": bool(out)}
+            for (edge, place), off, out in zip(laid.places, laid.off, laid.is_left_out, strict=True)
+        ],
+    }

@@ -1,0 +1,165 @@
+"""What the builder should know before cutting wood: how far a boat can be built, and the findings about it."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from templates_gen.errors import BoatError, DrawingError, Fault, HullFileError
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.land_marks import Marks
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.model import Hull
+from templates_gen.rendering.pdf_letters import unprintable
+from templates_gen.report import cures
+from templates_gen.report.cures import with_tried_cures
+from templates_gen.report.fair_findings import fair_findings
+from templates_gen.report.finding import GRAVITY, Finding, place_record, where_record
+from templates_gen.report.lining_off_findings import lining_off_findings, without_explained
+from templates_gen.report.offsets_findings import offsets_findings
+from templates_gen.report.possible.marks import marked
+from templates_gen.report.possible.table import impossible_marks
+from templates_gen.report.unfair_findings import unfair_findings
+from templates_gen.templates.mould_outline import moulds_of
+
+
+@dataclass(frozen=True)
+class Built:
+    """A boat as far as it can be built, and the findings about what was built.
+
+    `shell` is None where the planks cannot be hung, `boat` where an error stands in the way.
+    """
+
+    shell: PlankedShell | None
+    boat: Boat | None
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A hull and its boat with every finding, the gravest first; `boat` is None where an error stands in the way."""
+
+    hull: Hull
+    boat: Boat | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        """The findings that keep the boat from being built as described."""
+        return errors(self.findings)
+
+
+def errors(found: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return the errors among some findings."""
+    return tuple(finding for finding in found if finding.severity == "error")
+
+
+def gravest_first(found: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return errors, then warnings, then notes, each in the order given."""
+    return tuple(sorted(found, key=lambda finding: GRAVITY[finding.severity]))
+
+
+def refusals(hull: Hull, marks: Marks | None, error: BoatError) -> tuple[Finding, ...]:
+    """Return why no boat can be built: what is wrong with the marks, if they are given, else the error itself."""
+    proposed = partial(cures.of_boat, hull)
+    refused = Finding("error", error.about, str(error), error.where, key=error.key, rule="hanging", proposed=proposed)
+    return (() if marks is None else impossible_marks(marked(marks))) or (refused,)
+
+
+def unplanked(error: BoatError, hull: Hull, path: Path) -> HullFileError:
+    """Return the fault of a file whose boat cannot be planked."""
+    line = hull.line_of(error.key)
+    return HullFileError([Fault(f"the boat cannot be planked: {error}", about="land", file=str(path), line=line)])
+
+
+def boat_findings(boat: Boat, found: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return `found` without what the lining-off explains, after an error where a mould's notch leaves no mould."""
+    explained = without_explained(found, boat.shell)
+    try:
+        moulds_of(boat)
+    except DrawingError as error:
+        return (Finding("error", "mould", str(error), error.where, key=("keel",), rule="notch"), *explained)
+    return explained
+
+
+def checked(hull: Hull, built: Built, build: Callable[[Hull], Built], thorough: bool) -> Checked:
+    """Return the boat with every finding, the gravest first.
+
+    Parameters
+    ----------
+    hull : Hull
+    built : Built
+        What became of it.
+    build : callable
+        Builds a changed hull, to try a cure.
+    thorough : bool
+        Whether to ask if lines, lands and bevels are fair and to search for planking that fits, which takes a second.
+    """
+    of_boat = with_tried_cures(built.findings, lambda changed: errors(build(changed).findings))
+    of_lines = (*_unfair(hull, built, thorough), *offsets_findings(hull))
+    every = gravest_first((*of_lines, *_of_lands(built, thorough), *of_boat))
+    return Checked(hull, built.boat, tuple(_located(finding, hull) for finding in every))
+
+
+def _located(finding: Finding, hull: Hull) -> Finding:
+    """A finding with the line of its key in the hull file; one about another file has its own."""
+    return finding if finding.file or not finding.key else replace(finding, line=hull.line_of(finding.key))
+
+
+def _unfair(hull: Hull, built: Built, thorough: bool) -> tuple[Finding, ...]:
+    """What is not fair in the lines; it comes before what may follow from it."""
+    return unfair_findings(hull, "error" if built.boat is None else "warning") if thorough else ()
+
+
+def _of_lands(built: Built, thorough: bool) -> tuple[Finding, ...]:
+    """What the lining-off could not reach, and which lands are not fair."""
+    if built.shell is None:
+        return ()
+    lined_off = tuple(lining_off_findings(built.shell, solved=thorough))
+    return (*lined_off, *fair_findings(built.shell)) if thorough and built.boat is not None else lined_off
+
+
+def check_letters(hull: Hull, path: Path) -> None:
+    """Refuse names that the printed sheets could not show."""
+    named: list[tuple[tuple[str | int, ...], str]] = [(("name",), hull.name), (("edition",), hull.edition or "")]
+    named += [(("station", i, "name"), station.name) for i, station in enumerate(hull.stations)]
+    faults = [
+        Fault(
+            f"{key[-1]} holds letters that cannot be printed: {letters}; write it in other letters",
+            ".".join(str(part) for part in key),
+            text,
+            "letters that the printed sheets can show",
+            "file",
+            str(path),
+            hull.line_of(key),
+        )
+        for key, text in named
+        if (letters := unprintable(text))
+    ]
+    if faults:
+        raise HullFileError(faults)
+
+
+def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
+    """Return a finding for programs; keys that do not apply are left out."""
+    record: dict[str, Any] = {"severity": finding.severity, "about": finding.about, "text": finding.text}
+    file, line = where(finding, path)
+    record |= {"file": file, "line": line or None, "place": place_record(finding.row, finding.column, finding.place)}
+    record |= {key: getattr(finding, key) for key in ("value", "expected", "difference", "cause")}
+    record["cure"] = "" if finding.cure is None else finding.cure.words
+    record["where"] = where_record(finding.where)
+    return {key: value for key, value in record.items() if value not in ("", None, {})}
+
+
+def where(finding: Finding, path: Path) -> tuple[str, int]:
+    """Return the file and the line that a finding of the hull file `path` is about; line 0 where it is about none."""
+    return finding.file or str(path), finding.line
+
+
+def fault_record(fault: Fault) -> dict[str, Any]:
+    """Return a fault of the hull file as a finding for programs."""
+    record: dict[str, Any] = {"severity": "error", "about": fault.about, "text": fault.text, "file": fault.file}
+    place = place_record(fault.row, fault.column, fault.key)
+    optional = {"line": fault.line, "place": place, "value": fault.value, "expected": fault.expected}
+    return record | {key: value for key, value in optional.items() if value}

@@ -1,0 +1,63 @@
+"""The command line: the only package that reads its words, prints, and ends with a status."""
+
+import gc
+import os
+import sys
+from typing import Annotated
+
+import typer
+
+from templates_gen import __version__
+from templates_gen.cli import book, check, line_off, look, make, offsets, scale_page, spile, start
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+for name, command, summary in (
+    ("make", make.make, "Make every template of a boat."),
+    ("scale-page", scale_page.scale_page, "Make a page to measure a printer by."),
+    ("check", check.check, "Report what to know before you cut wood."),
+    ("offsets", offsets.offsets, "Write the lines as a table of offsets."),
+    ("line-off", line_off.line_off, "Line off the lands as rows of figures."),
+    ("start", start.start, "Write a hull file to start from."),
+    ("spile", spile.spile, "Draw a strake from a spiling batten."),
+    ("book", book.book, "Make the shop book."),
+    ("look", look.look, "Make a page that shows the planked boat."),
+):
+    app.command(name, short_help=summary)(command)
+
+
+def _print_version(is_asked: bool) -> None:
+    """Print the version and end, if that is asked."""
+    if is_asked:
+        print(f"templates-gen {__version__}")
+        raise typer.Exit
+
+
+@app.callback(help="Full-size templates for planking a clinker boat, from one hull file.")
+def options(
+    _version: Annotated[
+        bool, typer.Option("--version", callback=_print_version, is_eager=True, help="Print the version and end.")
+    ] = False,
+) -> None:
+    """Take the options that belong to no command."""
+
+
+def main() -> None:
+    """Run the command line.
+
+    A run is short and ends with its process: looking for unreachable objects would cost more than it frees. Its
+    matrices are small: several threads in the number libraries would slow them down.
+    """
+    gc.disable()
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        app()
+    finally:
+        gc.freeze()

@@ -1,0 +1,67 @@
+"""The command `check`: what to know before wood is cut."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from templates_gen.cli.messages import CANNOT_BE_BUILT, exit_on_fault, finding_line, print_json, refuse_file, say
+from templates_gen.cli.options import HullFile, MeasuredFile
+
+if TYPE_CHECKING:
+    from templates_gen.checking import Checked
+    from templates_gen.errors import HullFileError
+    from templates_gen.report.finding import Finding
+
+AsJson = Annotated[bool, typer.Option("--json", help="Print the findings as JSON, for programs.")]
+
+
+def check(hull: HullFile, as_built: MeasuredFile = None, as_json: AsJson = False) -> None:
+    """Report what you should know before you cut wood; write nothing."""
+    from templates_gen.errors import HullFileError
+
+    with exit_on_fault():
+        try:
+            result = _checked(hull, as_built)
+        except HullFileError as error:
+            _refuse(error, hull, as_json)
+    _print_findings(result.findings, hull, as_json)
+    if result.errors:
+        raise typer.Exit(CANNOT_BE_BUILT)
+
+
+def _checked(hull: Path, measured: Path | None) -> "Checked":
+    """Return the boat as drawn or as built, with its findings."""
+    from templates_gen import pipeline
+
+    read = pipeline.fair(pipeline.read(hull))
+    if measured is None:
+        return pipeline.check(read, thorough=True)
+    return pipeline.check_as_built(read, hull, measured)
+
+
+def _refuse(error: "HullFileError", path: Path, as_json: bool) -> NoReturn:
+    """Report a file's faults and end; first the figure of its table that is not fair, which may have caused them."""
+    from templates_gen.checking import fault_record, finding_record
+    from templates_gen.report.unfair_findings import findings_despite_faults
+
+    unfair = findings_despite_faults(error)
+    if not as_json:
+        for finding in unfair:
+            say(finding_line(finding, path))
+        refuse_file(error)
+    records = [finding_record(finding, path) for finding in unfair]
+    print_json([*records[:1], *(fault_record(fault) for fault in error.faults), *records[1:]])
+    raise typer.Exit(CANNOT_BE_BUILT) from error
+
+
+def _print_findings(findings: Iterable["Finding"], path: Path, as_json: bool) -> None:
+    """Print findings, for people or for programs."""
+    if as_json:
+        from templates_gen.checking import finding_record
+
+        print_json([finding_record(finding, path) for finding in findings])
+        return
+    for finding in findings:
+        print(finding_line(finding, path))

@@ -1,0 +1,59 @@
+"""The command `line-off`: the lands as rows for the hull file."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from templates_gen.cli.messages import exit_on_fault, misuse, say
+from templates_gen.cli.options import HullFile
+
+Least = Annotated[
+    bool,
+    typer.Option(
+        "--least",
+        help="Use the fewest strakes that carry the bevels and widen gradually, however many the hull file gives.",
+    ),
+]
+Keep = Annotated[
+    bool,
+    typer.Option(
+        "--keep", help="Write the rows into [lands] of the hull file, so that moulds already cut stay right."
+    ),
+]
+
+
+def line_off(hull: HullFile, least: Least = False, keep: Keep = False) -> None:
+    """Line off the lands, and print them as rows for the hull file, for you to change by hand."""
+    if keep and least:
+        misuse(
+            "--keep keeps the number of strakes, --least changes it; set [planking] strakes first, then use --keep"
+        )
+    with exit_on_fault():
+        if keep:
+            _keep_lands(hull)
+            return
+        from templates_gen import pipeline
+        from templates_gen.geometry.lining_off_count import fewest
+        from templates_gen.geometry.lining_off_rows import girth_rows
+
+        read = pipeline.fair(pipeline.read(hull))
+        if least:
+            read = fewest(read)
+            print(f"# [planking] strakes = {read.planking.strakes}")
+        print(girth_rows(pipeline.line_off(read, is_anew=True)), end="")
+
+
+def _keep_lands(path: Path) -> None:
+    """Write the lands into the hull file from which they were lined off."""
+    from templates_gen import pipeline
+    from templates_gen.geometry.lining_off_rows import row_lines
+    from templates_gen.hull.kept_lands import with_kept_lands
+    from templates_gen.output import replace_file
+
+    hull = pipeline.read(path)
+    assert hull.source is not None  # it was read from a file
+    rows = row_lines(pipeline.line_off(pipeline.fair(hull), is_anew=True))
+    replace_file(path, with_kept_lands(hull.source, rows))
+    count = sum(not row.startswith("#") for row in rows)
+    say(f'{count} rows written into [lands] of {path}, now by = "girth"; the former keys are kept there as comments')

@@ -1,0 +1,18 @@
+"""The command `look`: a page that shows the planked boat."""
+
+from templates_gen.cli.messages import buildable, exit_on_fault, write
+from templates_gen.cli.options import HullFile, OutFolder
+
+PAGE_NAMES = ("boat.html",)
+
+
+def look(hull: HullFile, out: OutFolder) -> None:
+    """Make a page that shows the planked boat before wood is cut: one HTML file, to turn and to tap."""
+    with exit_on_fault():
+        from templates_gen import pipeline
+        from templates_gen.look.page import page_html
+        from templates_gen.sheets import Made
+
+        result = pipeline.check(pipeline.fair(pipeline.read(hull)), thorough=True)
+        boat = buildable(result, hull)
+        write(out, PAGE_NAMES, Made({PAGE_NAMES[0]: page_html(boat, result.findings)}))

@@ -1,0 +1,57 @@
+"""The command `spile`: a strake taken off at the boat with a spiling batten."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from templates_gen.cli.messages import exit_on_fault, misuse, say_findings, write
+from templates_gen.cli.options import HullFile, Margin, MeasuredFile, OutFolder, PaperName, Square, printing
+
+StrakeNumber = Annotated[
+    int, typer.Argument(metavar="STRAKE", help="Number of the strake; the garboard is 1.", show_default=False)
+]
+SpilingFile = Annotated[
+    Path | None,
+    typer.Argument(metavar="FILE", help="The figures read off the batten (TOML).", show_default=False),
+]
+Form = Annotated[bool, typer.Option("--form", help="Make the blank form to fill in at the boat instead.")]
+
+
+def spile(
+    hull: HullFile,
+    strake: StrakeNumber,
+    out: OutFolder,
+    file: SpilingFile = None,
+    form: Form = False,
+    as_built: MeasuredFile = None,
+    paper: PaperName = "a4",
+    margin: Margin = 10.0,
+    square: Square = None,
+) -> None:
+    """Draw a strake from the figures of a spiling batten and compare it with the computed one; or make the form."""
+    prints = printing(paper, margin, square)
+    if form == (file is not None):
+        misuse("give either the FILE of figures read off the batten, or --form for the blank form")
+    with exit_on_fault():
+        from templates_gen import pipeline
+        from templates_gen.at_boat.spiling import (
+            FORM_NAMES,
+            SPILING_NAMES,
+            spiled_strake,
+            spiling_files,
+            spiling_form,
+        )
+
+        drawn = pipeline.planked(pipeline.fair(pipeline.read(hull)), hull)
+        measured = None if as_built is None else pipeline.measure(drawn, as_built)
+        to_spile = pipeline.lay_flat(drawn, strake, hull, measured)
+        if file is None:
+            made = spiling_form(to_spile.strake, prints)
+            say_findings(to_spile.findings, hull, "note")
+            write(out, FORM_NAMES, made)
+            return
+        spiled = spiled_strake(to_spile, file)
+        made = spiling_files(spiled, prints)
+        say_findings(spiled.findings, hull, "error", "warning", "note")
+        write(out, SPILING_NAMES, made)

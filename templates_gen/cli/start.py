@@ -1,0 +1,37 @@
+"""The command `start`: a hull file to start from."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from templates_gen.cli.messages import misuse, refuse_missing_folder, say
+from templates_gen.cli.options import Units
+
+
+class End(StrEnum):
+    """How a boat may end."""
+
+    stem = "stem"
+    transom = "transom"
+
+
+def start(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The hull file to write.", show_default=False)],
+    fore: Annotated[End, typer.Option(help="Fore end of the boat.")] = End.stem,
+    aft: Annotated[End, typer.Option(help="After end of the boat.")] = End.transom,
+    units: Annotated[Units, typer.Option(help="Units of the file.")] = Units.mm,
+) -> None:
+    """Write a hull file to start from: a plain boat, with every key explained. It never overwrites a file."""
+    from templates_gen.hull.json_schema import SCHEMA_FILE
+    from templates_gen.hull.scaffold import scaffold
+
+    refuse_missing_folder(file)
+    text = scaffold(fore.value, aft.value, units.value, SCHEMA_FILE.as_uri())
+    try:
+        with file.open("x", encoding="utf-8", newline="\n") as written:
+            written.write(text)
+    except OSError as error:
+        misuse(f"{file} cannot be written: {(error.strerror or str(error)).lower()}; give another name")
+    say(f"{file} written; it builds as it stands: replace its figures with yours")

@@ -1,0 +1,167 @@
+"""The flow of a job: read → fair → line off → shell → boat → templates → sheets → files.
+
+Each stage is a function from a typed value to a typed value, and none does another's work. Every command is a prefix
+of the flow: `offsets` ends with the lines, `line-off` with the lands, `check`, `look` and `book` with the boat, and
+`make` goes all the way. Work at the boat runs the same stages on the boat as built.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from templates_gen.at_boat.as_built import AsBuiltChecked, MeasuredBoat, checked_as_built, measured_boat
+from templates_gen.at_boat.spiling import StrakeToSpile, strake_to_spile
+from templates_gen.checking import Built, Checked, boat_findings, check_letters, checked, errors, refusals, unplanked
+from templates_gen.drawing.piece import Folio
+from templates_gen.errors import BoatError
+from templates_gen.fairness import fairing
+from templates_gen.geometry.boat import Boat, boat_on
+from templates_gen.geometry.land_marks import Marks, land_marks
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.refining import planked_shell
+from templates_gen.hull.model import Hull
+from templates_gen.hull.reader import read_hull
+from templates_gen.report.finding import Finding
+from templates_gen.report.findings import findings, shell_findings
+from templates_gen.report.measurements import measurements
+from templates_gen.sheets import (
+    Cutting,
+    Made,
+    Printing,
+    cut_with_strakes,
+    from_stock,
+    made,
+    plan_of,
+    rendered,
+    scarfed_strakes,
+)
+from templates_gen.stock.blanks import plan_findings
+from templates_gen.templates.folios import KINDS, folio
+from templates_gen.templates.selection import chosen
+
+
+def read(path: Path) -> Hull:
+    """Read a hull file.
+
+    Raises
+    ------
+    HullFileError
+        With every fault of the file, or with the names that the printed sheets cannot show.
+    """
+    hull = read_hull(path)
+    check_letters(hull, path)
+    return hull
+
+
+def fair(hull: Hull) -> Hull:
+    """Return the hull with its lines made fair as far as its file allows; unchanged if the file does not ask."""
+    with np.errstate(all="ignore"):
+        return fairing.fair(hull)
+
+
+def line_off(hull: Hull, is_anew: bool = False) -> Marks:
+    """Return the marks of the lands: as the hull file gives them, or lined off if it gives none, or `is_anew`."""
+    return land_marks(replace(hull, lands=replace(hull.lands, by="even")) if is_anew else hull)
+
+
+def plank(marks: Marks) -> PlankedShell:
+    """Hang the planks on the marks of their lands."""
+    return planked_shell(marks)
+
+
+def build(hull: Hull, counts: Callable[[Finding], bool] = lambda _: True) -> Built:
+    """Line off, plank, and compute the boat, as far as no error stands in the way.
+
+    Parameters
+    ----------
+    hull : Hull
+    counts : callable
+        Whether a finding is to be kept; others are dropped.
+    """
+    marks = shell = None
+    try:
+        marks = line_off(hull)
+        shell = plank(marks)
+        of_shell = shell_findings(shell)
+        if errors(filter(counts, of_shell)):
+            return Built(shell, None, tuple(filter(counts, of_shell)))
+        boat = boat_on(shell)
+        return Built(shell, boat, boat_findings(boat, filter(counts, findings(boat, of_shell))))
+    except BoatError as error:
+        return Built(shell, None, refusals(hull, marks if shell is None else None, error))
+
+
+def check(hull: Hull, thorough: bool = False) -> Checked:
+    """Return the boat with its findings, the gravest first; the thorough check takes a second longer."""
+    with np.errstate(all="ignore"):
+        return checked(hull, build(hull), build, thorough)
+
+
+def templates(boat: Boat, only: Sequence[str] = ()) -> tuple[Folio, ...]:
+    """Draw every template of a boat, or what `only` names: kinds, pieces, stations. Raises SelectionError."""
+    kinds = [kind for kind in KINDS if kind in only or not set(only) <= set(KINDS) or not only]
+    folios = tuple(folio(boat, kind) for kind in kinds)
+    return chosen(folios, only) if only else folios
+
+
+def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutting | None = None) -> Made:
+    """Return every file of the job.
+
+    Parameters
+    ----------
+    boat : Boat
+    printing : Printing
+    only : sequence of str
+        Kinds ("strakes"), pieces ("strake 4"), stations ("station 3"), beginnings of names ("land 3"); all if empty.
+    cutting : Cutting or None
+        None: no drawings of stock are made. Strakes are always cut; moulds unless `only` leaves them out, gauges if
+        it names "bevels".
+
+    Raises
+    ------
+    SelectionError
+        When a word of `only` names nothing of this boat.
+    StockError
+        When a part is too large for the stock.
+    """
+    folios, plan = templates(boat, only), None
+    if cutting is not None:
+        plan = plan_of(boat, cutting, cut_with_strakes(folios, only))
+        folios = tuple(scarfed_strakes(boat, plan, one) if one.kind == "strakes" else one for one in folios)
+    sheets = [rendered(boat.hull, one, printing) for one in folios]
+    if plan is None:
+        return made(measurements(boat), sheets)
+    return made(
+        measurements(boat), [*sheets, from_stock(boat.hull, plan, printing)], plan_findings(boat, plan.planking)
+    )
+
+
+def planked(hull: Hull, path: Path) -> PlankedShell:
+    """Return the planked shell of a hull. Raises HullFileError, about the file at `path`, if it cannot be planked."""
+    try:
+        with np.errstate(all="ignore"):
+            return plank(line_off(hull))
+    except BoatError as error:
+        raise unplanked(error, hull, path) from error
+
+
+def measure(drawn: PlankedShell, path: Path) -> MeasuredBoat:
+    """Read what was measured on the boat, and line off again what is still to be planked."""
+    with np.errstate(all="ignore"):
+        return measured_boat(drawn, path)
+
+
+def check_as_built(hull: Hull, path: Path, measured: Path) -> AsBuiltChecked:
+    """Return the boat as built, from its hull file and its as-built file, with findings on what is left to make."""
+    boat = measure(planked(hull, path), measured)
+    with np.errstate(all="ignore"):
+        return checked_as_built(boat, build(boat.relined.hull, boat.is_to_make))
+
+
+def lay_flat(drawn: PlankedShell, number: int, path: Path, measured: MeasuredBoat | None = None) -> StrakeToSpile:
+    """Return a strake laid flat: as drawn in the hull file at `path`, or as built."""
+    shell = drawn if measured is None else planked(measured.hull_to_spile, measured.path)
+    with np.errstate(all="ignore"):
+        return strake_to_spile(shell, number, path, measured)

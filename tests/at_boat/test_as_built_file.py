@@ -1,0 +1,99 @@
+"""Reading what was measured on the boat: units, what may be left out, and the exact list of faults."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from templates_gen.errors import Fault, HullFileError
+from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
+from tests import boats
+
+HULL = boats.dinghy()
+WIDTHS = {name: np.full(9, 80.0) for name in place_names(HULL)}
+GOOD = "format = 1\n[strake.1]\nabove_mark = {fore = 1, 2 = -0.5, aft = 0}\n"
+
+Read = Callable[[str], AsBuilt]
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Read:
+    def reading(text: str) -> AsBuilt:
+        path = tmp_path / "built.toml"
+        path.write_text(text, encoding="utf-8")
+        return read_as_built(path, HULL, WIDTHS)
+
+    return reading
+
+
+def faults(read: Read, text: str) -> tuple[Fault, ...]:
+    with pytest.raises(HullFileError) as raised:
+        read(text)
+    return raised.value.faults
+
+
+def test_figures_come_out_in_mm_whatever_they_were_written_in(read: Read) -> None:
+    # An eighth of an inch is 3.175 mm, an inch 25.4 mm (international inch, 1959).
+    for units, figures in (("mm", (3.175, -25.4)), ("in", (0.125, -1)), ("eighths", (1, -8))):
+        text = GOOD.replace("fore = 1, 2 = -0.5", f"fore = {figures[0]}, 2 = {figures[1]}")
+        got = read(text.replace("format = 1", f'format = 1\nunits = "{units}"')).strakes[0].above_mark
+        assert got == pytest.approx({"fore": 3.175, "2": -25.4, "aft": 0.0}), units
+    text = GOOD.replace("fore = 1, 2 = -0.5", 'fore = "0-0-1", 2 = "-0-1-0"')
+    got = read(text.replace("format = 1", 'format = 1\nunits = "ft-in-8"')).strakes[0].above_mark
+    assert got == pytest.approx({"fore": 3.175, "2": -25.4, "aft": 0.0})
+
+
+def test_thickness_and_lap_are_as_drawn_where_they_are_left_out(read: Read) -> None:
+    (strake,) = read(GOOD).strakes
+    assert (strake.number, strake.thickness, strake.lap) == (1, None, None)
+    assert strake.sure == ()
+    assert read(GOOD + 'sure = [2, "aft"]\n').strakes[0].sure == ("2", "aft")
+    (strake,) = read(GOOD + "thickness = 9.3\nlap = 20\n").strakes
+    assert (strake.thickness, strake.lap) == (9.3, 20.0)
+
+
+BAD = [
+    (GOOD.replace("strake.1", "strake.12"), ["strake.12"], ["there is no strake 12"]),
+    (GOOD.replace("strake.1", "strake.0"), ["strake.0"], ["there is no strake 0"]),
+    (GOOD.replace("strake.1", "strake.one"), ["strake.one"], ["there is no strake one"]),
+    (
+        GOOD.replace("2 = -0.5", "7 = -0.5"),
+        ["strake.1.above_mark", "strake.1.above_mark.7"],
+        ["2 places", "no place called 7"],
+    ),
+    (GOOD.replace("strake.1", "strake.3"), ["strake.3"], ["but strake 1 below it is not"]),
+    (GOOD.replace("-0.5", "-95"), ["strake.1.above_mark.2"], ["as far from its mark as a strake is wide"]),
+    (GOOD.replace("-0.5", "nan"), ["strake.1.above_mark.2"], ["not a finite number"]),
+    (GOOD.replace("-0.5", '"up"'), ["strake.1.above_mark.2"], ["text where a number is wanted"]),
+    (GOOD + "thickness = 0.9\n", ["strake.1.thickness"], ["measure it again"]),
+    (GOOD + "lap = 90\n", ["strake.1.lap"], ["measure it again"]),
+    (GOOD + 'sure = ["1"]\n', ["strake.1.sure[1]"], ["sure names 1, but above_mark has no figure there"]),
+    (GOOD + "sure = [true]\n", ["strake.1.sure[1]"], ["must be a list of places"]),
+    (GOOD + 'sure = "2"\n', ["strake.1.sure"], ["must be a list of places"]),
+    (GOOD + "thicknes = 9\n", ["strake.1.thicknes"], ["did you mean thickness?"]),
+    (GOOD.replace("format = 1", 'format = 1\nhull = "00000000"'), ["hull"], ["another hull file"]),
+    (GOOD.replace("format = 1", "format = 2"), ["format"], ["must be 1"]),
+    ("format = 1\n", ["strake"], ["has no strake"]),
+    ("format = 1\n[strake]\n", ["strake"], ["no strake is hung"]),
+    ("format = 1\nstrake = 3\n", ["strake"], ["must be a table [strake.1]"]),
+    ("format = 1\n[strake.1]\n", ["strake.1.above_mark"], ["has no above_mark"]),
+    ("format = 1\n[strake.1\n", [""], ["not TOML"]),
+]
+
+
+@pytest.mark.parametrize(("text", "keys", "words"), BAD)
+def test_every_fault_is_told_with_its_place(read: Read, text: str, keys: list[str], words: list[str]) -> None:
+    found = faults(read, text)
+    assert [fault.key for fault in found] == keys
+    for fault, word in zip(found, words, strict=True):
+        assert word in fault.text
+        assert fault.file.endswith("built.toml")
+
+
+def test_all_faults_come_at_once_in_the_order_of_the_file(read: Read) -> None:
+    text = "format = 1\n[strake.1]\nabove_mark = {fore = 99, 2 = 1, aft = -99}\n"
+    text += "[strake.3]\nabove_mark = {9 = 1, 1 = 1}\n"
+    found = faults(read, text)
+    assert [fault.line for fault in found] == [3, 3, 4, 5, 5]
+    assert [fault.value for fault in found][:2] == ["99", "-99"]

@@ -1,0 +1,193 @@
+"""What is made at the boat: only what is still to be hung, the spiled strake, the blank form; and refusals."""
+
+import json
+import re
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+from ezdxf.filemanagement import readfile
+from ezdxf.path import make_path
+from shapely.geometry import LineString, Point
+
+from templates_gen.at_boat.as_built import AS_BUILT_NAMES, AsBuiltChecked, as_built_files
+from templates_gen.at_boat.spiling import (
+    FORM_NAMES,
+    SPILING_NAMES,
+    spiled_strake,
+    spiling_files,
+    spiling_form,
+)
+from templates_gen.errors import HullFileError
+from templates_gen.hull.measured.as_built import HungStrake
+from templates_gen.paper.sheet import sheet
+from templates_gen.sheets import Made, Printing
+from tests.at_boat.batten import offsets_text, read_off
+from tests.at_boat.simulated_hanging import as_built_text
+from tests.flow import checked_as_built, flat_to_spile
+
+DINGHY = Path(__file__).resolve().parents[2] / "hulls" / "dinghy.toml"
+A4 = Printing(sheet("a4", 10.0))
+PLACES = ("fore", "1", "2", "3", "4", "5", "aft")
+
+
+def file_of(tmp_path: Path, hung: int, by: float = 1.0) -> Path:
+    path = tmp_path / "built.toml"
+    strakes = [HungStrake(k, dict.fromkeys(PLACES, by * k / hung), 9.2) for k in range(1, hung + 1)]
+    path.write_text(as_built_text(strakes), encoding="utf-8")
+    return path
+
+
+def files_of(result: AsBuiltChecked, printing: Printing, only: tuple[str, ...] = ()) -> Made:
+    assert result.boat is not None
+    return as_built_files(result.boat, result.relined, printing, only)
+
+
+def text_of(pdf: bytes) -> str:
+    return "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf))
+
+
+def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(tmp_path, 7))
+    made = files_of(result, A4).files
+    assert sorted(made) == sorted(AS_BUILT_NAMES)
+    pieces = {tile["piece"] for tile in json.loads(made["tiles.json"])}
+    assert {name for name in pieces if name.startswith("strake")} == {"strake 8", "strake 9"}
+    assert {int(name.split()[1]) for name in pieces if name.startswith("land")} == {7, 8}
+    assert all(name.startswith(("strake", "land")) for name in pieces)
+    text = text_of(made["strakes.pdf"])
+    assert "As built to strake 7" in text
+    assert "Ordinates from the datum line: strake 7" not in text
+    assert "Ordinates from the datum line: strake 8" in text
+    geralds = {line.split(" ")[0] for line in text_of(made["bevels.pdf"]).splitlines() if re.match(r"\d fore ", line)}
+    assert geralds == {"7", "8"}
+
+
+def test_the_marks_to_be_shifted_are_in_the_measurements(tmp_path: Path) -> None:
+    # Strake 6 stands 3 mm high everywhere: three strakes share it out, so the lands above move by 2, 1 and 0 mm.
+    made = files_of(checked_as_built(DINGHY, file_of(tmp_path, 6, 3.0)), A4).files
+    record = json.loads(made["measurements.json"])["as_built"]
+    moved = {land["strake"]: [one["above_mark"] for one in land["at"]] for land in record["lands"]}
+    assert record["hung"] == 6
+    assert moved[7] == pytest.approx([2.0] * 7, abs=1e-6)
+    assert moved[8] == pytest.approx([1.0] * 7, abs=1e-6)
+    assert moved[9] == [0.0] * 7
+
+
+def test_an_edge_that_stands_off_its_marks_alike_is_said_to_throughout(tmp_path: Path) -> None:
+    texts = [one.text for one in checked_as_built(DINGHY, file_of(tmp_path, 6, 3.0)).findings]
+    (told,) = (text for text in texts if text.startswith("strake 6 as built"))
+    assert "its upper edge +3 throughout" in told
+    assert " from " not in told
+
+
+@pytest.mark.parametrize("only", [(), ("strake 8",)])
+def test_the_shifts_of_the_marks_come_before_everything_else(tmp_path: Path, only: tuple[str, ...]) -> None:
+    made = files_of(checked_as_built(DINGHY, file_of(tmp_path, 7)), A4, only)
+    pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files["strakes.pdf"])]
+    front = next(number for number, text in enumerate(pages) if "What is in this file" not in text)
+    assert "As built to strake 7, and where the marks above it now come" in pages[front]
+    (note,) = made.findings
+    assert note.text.startswith(f"strakes.pdf, page {front + 1}, shows how far to shift")
+    listed = " ".join(pages[:front])
+    assert listed.index("As built to strake 7, and") < listed.rindex("strake 8")
+
+
+def test_sheets_as_built_do_not_pass_for_those_drawn(tmp_path: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(tmp_path, 7))
+    assert result.boat is not None
+    assert result.boat.hull.fingerprint != result.hull.fingerprint
+    assert result.boat.hull.edition == "first, as built to strake 7"
+
+
+def test_findings_are_about_what_was_measured_and_what_is_left(tmp_path: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(tmp_path, 7))
+    assert not result.errors
+    measured = [finding for finding in result.findings if finding.file.endswith("built.toml")]
+    assert len(measured) >= 7
+    assert all(finding.line > 0 for finding in measured)
+    numbers = {tuple(one.place.split(",")[0].split()) for one in result.findings if one not in measured}
+    assert numbers <= {("land", "7"), ("land", "8"), ("strake", "8"), ("strake", "9")}
+
+
+def hung_high(tmp_path: Path, by: float, more: str = "") -> Path:
+    path = tmp_path / "built.toml"
+    level = [HungStrake(k, dict.fromkeys(PLACES, 0.0)) for k in range(1, 8)]
+    path.write_text(as_built_text([*level, HungStrake(8, dict.fromkeys(PLACES, by))]) + more, encoding="utf-8")
+    return path
+
+
+def test_an_edge_that_no_longer_holds_is_told_of(tmp_path: Path) -> None:
+    warned = [f.text for f in checked_as_built(DINGHY, hung_high(tmp_path, 30.0)).findings if f.severity == "warning"]
+    assert any(text.startswith("land 8 leaves") and "of strake 8 at its upper edge" in text for text in warned)
+    assert not [f for f in checked_as_built(DINGHY, hung_high(tmp_path, 0.0)).findings if f.severity == "warning"]
+
+
+def test_an_edge_too_thin_to_hold_is_an_error(tmp_path: Path) -> None:
+    result = checked_as_built(DINGHY, hung_high(tmp_path, 40.0, "lap = 38\n"))
+    assert result.boat is None
+    assert any("too little to hold" in error.text for error in result.errors)
+
+
+def test_a_boat_that_is_all_hung_leaves_nothing_to_make(tmp_path: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(tmp_path, 9))
+    assert any("nothing is left to make" in finding.text for finding in result.findings)
+    with pytest.raises(HullFileError, match="nothing is left to make"):
+        files_of(result, A4)
+
+
+def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path: Path) -> None:
+    to_spile = flat_to_spile(DINGHY, 5)
+    path = tmp_path / "spiling.toml"
+    path.write_text(offsets_text(read_off(to_spile.strake.shell, 5)), encoding="utf-8")
+    made = spiling_files(spiled_strake(to_spile, path), A4).files
+    assert sorted(made) == sorted(SPILING_NAMES)
+    record = json.loads(made["spiling.json"])
+    (tmp_path / "spiling.dxf").write_bytes(made["spiling.dxf"])
+    lines = [one for one in readfile(tmp_path / "spiling.dxf").modelspace() if one.dxftype() == "LWPOLYLINE"]
+    closed = [one for one in lines if one.closed]
+    outline = np.concatenate([np.array(edge) for edge in record["outline"].values()])
+    drawn = [np.array([point.vec2 for point in make_path(one).flattening(0.001)]) for one in closed]
+    moved = [points - points.min(axis=0) + outline.min(axis=0) for points in drawn]
+    rings = [LineString(np.vstack([points, points[:1]])) for points in moved]
+    assert min(max(ring.distance(Point(*point)) for point in outline) for ring in rings) < 0.05  # arcs
+    assert "Strake 5: spiled against computed" in text_of(made["spiling.pdf"])
+
+
+def test_a_blank_form_has_a_line_for_each_of_the_strakes_places() -> None:
+    made = spiling_form(flat_to_spile(DINGHY, 5).strake, A4).files
+    assert sorted(made) == sorted(FORM_NAMES)
+    text = text_of(made["spiling-form.pdf"])
+    for words in ("fore corner", "mould 1", "mould 5", "half-way 2-3", "aft corner", "lap line on strake 4"):
+        assert words in text
+
+
+def test_the_form_shows_what_is_measured_and_no_line_that_is_not_on_it() -> None:
+    made = spiling_form(flat_to_spile(DINGHY, 5).strake, A4).files
+    front = pypdfium2.PdfDocument(made["spiling-form.pdf"])[0].get_textpage().get_text_range()
+    for words in ("batten", "straight line", "along", "offset +", "offset -", "radius"):
+        assert words in front.splitlines()
+    assert "What the lines mean" not in front
+
+
+def test_a_strake_as_built_may_be_spiled_too(tmp_path: Path) -> None:
+    drawn, built = flat_to_spile(DINGHY, 8), flat_to_spile(DINGHY, 8, file_of(tmp_path, 7, 4.0))
+    wide = [float(np.linalg.norm(np.subtract(*one.strake.mark(1800.0)))) for one in (drawn, built)]
+    assert wide[0] - wide[1] == pytest.approx(2.0, abs=0.2)  # 4 mm shared by two strakes
+
+
+def test_a_strake_that_hangs_already_is_told_of(tmp_path: Path) -> None:
+    built = file_of(tmp_path, 7)
+    assert flat_to_spile(DINGHY, 8, built).findings == ()
+    (note,) = flat_to_spile(DINGHY, 6, built).findings
+    assert (note.severity, note.file) == ("note", str(built))
+    assert built.read_text(encoding="utf-8").splitlines()[note.line - 1] == "[strake.6]"
+    assert "strake 6 is already hung" in note.text
+    assert "is strake 8 meant?" in note.text
+
+
+def test_a_strake_that_is_not_there_cannot_be_spiled() -> None:
+    for number in (0, 10, -1):
+        with pytest.raises(HullFileError, match="there is no strake"):
+            flat_to_spile(DINGHY, number)

@@ -1,0 +1,117 @@
+"""Slips of measuring are named, and honest errors of building are not."""
+
+import numpy as np
+import pytest
+
+from templates_gen.geometry.as_built import as_built_boat, places_along
+from templates_gen.geometry.measuring_slips import slips
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
+from templates_gen.report.as_built_findings import as_built_findings
+from tests import boats
+from tests.flow import shell_of
+
+DRAWN = shell_of(boats.dinghy())
+ALONG = places_along(DRAWN)
+NAMES = place_names(DRAWN.hull)
+
+
+def land(random: np.random.Generator) -> np.ndarray:
+    """Figures of one land, honestly built: 3 mm high or low, leaning, bowed, 1 mm of error, read to 0.5 mm."""
+    s = np.linspace(-1.0, 1.0, 7)
+    run = random.uniform(-1.5, 1.5) + random.uniform(-1.0, 1.0) * s + random.uniform(-0.5, 0.5) * s**2
+    return np.asarray(np.round(2.0 * (run + random.uniform(-1.0, 1.0, 7))) / 2.0)
+
+
+def named(figures: np.ndarray) -> list[int]:
+    moved = np.zeros((9, 7))
+    moved[0] = figures
+    return [slip.place for slip in slips(moved, np.ones((9, 7), dtype=np.bool_), ALONG, 1)]
+
+
+def test_nearly_no_honest_land_is_doubted() -> None:
+    random = np.random.default_rng(5)
+    doubted = [bool(named(land(random))) for _ in range(400)]
+    assert np.mean(doubted) < 0.02
+
+
+@pytest.mark.parametrize("size", [5.0, 8.0, 25.4, 60.0])
+def test_planted_slips_are_named(size: float) -> None:
+    random = np.random.default_rng(6)
+    found, only = 0, 0
+    for trial in range(200):
+        figures, place = land(random), trial % 7
+        figures[place] += size * (1 if trial % 2 else -1)
+        at = named(figures)
+        found += place in at
+        only += at == [place]
+    # A slip of 5 mm on an edge that is honestly 1 mm out the other way shows as 4 mm.
+    assert found >= (195 if size == 5.0 else 200)
+    assert only >= 185
+
+
+def test_a_jump_that_the_next_strake_shows_too_was_built() -> None:
+    moved = np.zeros((9, 7))
+    moved[0, 3], moved[1, 3] = 8.0, 6.0
+    (one, other) = slips(moved, np.ones((9, 7), dtype=np.bool_), ALONG, 2)
+    assert one.is_shared
+    assert other.is_shared
+
+
+def said(figures: dict[str, float]) -> list[str]:
+    measured = AsBuilt((HungStrake(1, figures),))
+    return [
+        f.text for f in as_built_findings(DRAWN, measured, as_built_boat(DRAWN, measured)) if f.severity != "note"
+    ]
+
+
+def test_a_slip_is_told_with_its_figures_and_a_likely_cause() -> None:
+    level = dict.fromkeys(NAMES, 4.0)
+    (text, *_) = said(level | {"3": -4.0})
+    assert "strake 1, mould 3: -4 where the rest of its edge says +4" in text
+    assert "a sign exchanged?" in text
+    (text, *_) = said(level | {"fore": 29.5})
+    assert "an inch too much?" in text
+    assert said(level) == []
+
+
+def test_a_strake_that_must_become_much_narrower_is_told() -> None:
+    hull = DRAWN.hull
+    figures = dict.fromkeys(NAMES, 0.0)
+    hung = (*(HungStrake(k, figures) for k in range(1, 8)), HungStrake(8, dict.fromkeys(NAMES, 12.0)))
+    measured = AsBuilt(hung)
+    texts = [
+        f.text for f in as_built_findings(DRAWN, measured, as_built_boat(DRAWN, measured)) if f.severity != "note"
+    ]
+    assert hull.planking.strakes == 9
+    assert len(texts) == 1
+    assert "it will show: strake 9 becomes 12 mm narrower than drawn" in texts[0]
+
+
+def lined_off(figure: float, *sure: str) -> tuple[np.ndarray, list[str]]:
+    """How far the marks of strakes 2 and 3 move, and what is said, with one odd figure at mould 3 of strake 2."""
+    level = dict.fromkeys(NAMES, 0.5)
+    measured = AsBuilt((HungStrake(1, level), HungStrake(2, level | {"3": figure}, sure=sure)))
+    relined = as_built_boat(DRAWN, measured)
+    return relined.moved[1:3], [f.text for f in as_built_findings(DRAWN, measured, relined)]
+
+
+@pytest.mark.parametrize("figure", [6.0, -5.5, 40.0])
+def test_a_figure_that_looks_like_a_slip_moves_no_mark_and_wants_no_planing(figure: float) -> None:
+    level, _ = lined_off(0.5)
+    moved, texts = lined_off(figure)
+    assert moved == pytest.approx(level, abs=0.1)
+    (slip,) = [text for text in texts if "slip of measuring" in text]
+    assert "It is left out" in slip
+    assert 'write sure = ["3"] under [strake.2]' in slip
+    assert any("left out as a slip at mould 3" in text for text in texts)
+    assert not any("plane it fair" in text for text in texts)
+
+
+def test_a_figure_that_the_builder_is_sure_of_is_used() -> None:
+    level, _ = lined_off(0.5)
+    moved, texts = lined_off(6.0, "3")
+    assert moved[0, NAMES.index("3")] == 6.0
+    assert moved[1, NAMES.index("3")] > level[1, NAMES.index("3")] + 1.0
+    assert not any("slip of measuring" in text for text in texts)
+    assert any("mould 3: +6" in text and "you are sure of it" in text for text in texts)
+    assert any("plane it fair" in text for text in texts)

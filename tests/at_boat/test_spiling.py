@@ -1,0 +1,211 @@
+"""Spiling: points from arcs, the outline that comes back from a batten, and what differences are put down to."""
+
+from copy import deepcopy
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.optimize import minimize
+from shapely.geometry import LineString, Point, Polygon
+
+from templates_gen.geometry.as_built import as_built_boat
+from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.spiling import Laid, laid_over, meeting, strake_points, warp_of
+from templates_gen.geometry.spiling_causes import better_radius
+from templates_gen.geometry.strake_marks import outline_of
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
+from templates_gen.hull.measured.spiling import EDGES, Arcs, Spiling, read_spiling
+from templates_gen.hull.reader import read_hull
+from templates_gen.report.spiling_findings import spiling_findings
+from tests import boats
+from tests.at_boat.batten import Reading, arcs_text, offsets_text, read_off
+from tests.flow import shell_of
+
+Array = NDArray[np.float64]
+HULLS = sorted((Path(__file__).resolve().parents[2] / "hulls").glob("*.toml"))
+DRAWN = shell_of(boats.dinghy())
+FIFTH = flat_strake(DRAWN, 5)
+
+# Where two arcs of one radius meet; exact by Pythagoras, in double precision.
+TWO_ARCS = [
+    ((100.0, 0.0), (160.0, 0.0), 50.0, (130.0, 40.0), (130.0, -40.0)),
+    ((100.0, 0.0), (172.0, 5.0), 60.0, (132.679189, 50.319684), (139.320811, -45.319684)),
+]
+
+
+@pytest.mark.parametrize(("first", "second", "radius", "upper", "lower"), TWO_ARCS)
+def test_two_arcs_meet_above_and_below(
+    first: tuple[float, float],
+    second: tuple[float, float],
+    radius: float,
+    upper: tuple[float, float],
+    lower: tuple[float, float],
+) -> None:
+    arcs = Arcs(np.array(first), np.array(second), radius)
+    assert meeting(arcs, upper=True) == pytest.approx(upper, abs=1e-4)
+    assert meeting(arcs, upper=False) == pytest.approx(lower, abs=1e-4)
+
+
+def read(text: str, tmp_path: Path, strake: FlatStrake) -> Spiling:
+    path = tmp_path / "spiling.toml"
+    path.write_text(text, encoding="utf-8")
+    return read_spiling(path, strake.shell.hull, strake.number, tuple(strake_points(strake)["lower"]))
+
+
+def built_otherwise(drawn: PlankedShell, strake: int, seed: int) -> PlankedShell:
+    """The boat as she really is: every edge up to the strake's own up to 2 mm off its mark at every place."""
+    random = np.random.default_rng(seed)
+    names = place_names(drawn.hull)
+    hung = [
+        HungStrake(k, dict(zip(names, random.uniform(-2.0, 2.0, len(names)), strict=True)))
+        for k in range(1, strake + 1)
+    ]
+    return shell_of(as_built_boat(drawn, AsBuilt(tuple(hung))).hull)
+
+
+def net_outline(strake: FlatStrake) -> Array:
+    return outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
+
+
+def farthest(found: Array, true: Array) -> float:
+    """How far one outline lies from another at most, laid over it as well as it can be, by a library's distances."""
+    edge = LineString(np.vstack([true, true[:1]]))
+    middle = found.mean(axis=0)
+
+    def laid(place: Array) -> Array:
+        cosine, sine = np.cos(place[0] / 1000.0), np.sin(place[0] / 1000.0)
+        return np.asarray((found - middle) @ np.array([[cosine, sine], [-sine, cosine]]) + middle + place[1:])
+
+    def misses(place: Array) -> Array:
+        return np.array([edge.distance(Point(*point)) for point in laid(place)])
+
+    start = np.array([0.0, *(true.mean(axis=0) - middle)])
+    found_at = minimize(lambda place: float(np.sum(misses(place)[::6] ** 2)), start, method="Nelder-Mead").x
+    return float(misses(found_at).max())
+
+
+@pytest.mark.parametrize("path", HULLS, ids=lambda path: path.stem)
+def test_a_strake_comes_back_from_a_batten_within_a_millimetre(path: Path, tmp_path: Path) -> None:
+    drawn = shell_of(read_hull(path))
+    for number in (2, drawn.planking.strakes - 1):
+        true = built_otherwise(drawn, number, number)
+        computed, real = flat_strake(drawn, number), flat_strake(true, number)
+        spiling = read(offsets_text(read_off(true, number)), tmp_path, computed)
+        carry = warp_of(computed, laid_over(computed, spiling))
+        found, wanted = (move(net_outline(s)) for s, move in ((computed, carry), (real, np.asarray)))
+        assert Polygon(found).is_valid
+        assert farthest(found, wanted) < 1.0
+
+
+def test_the_computed_outline_itself_would_not_have_done(tmp_path: Path) -> None:
+    true = built_otherwise(DRAWN, 5, 5)
+    computed, real = FIFTH, flat_strake(true, 5)
+    found, wanted = (net_outline(s) for s in (computed, real))
+    assert farthest(found, wanted) > 1.0
+
+
+def said(reading_text: str, tmp_path: Path) -> tuple[list[str], Laid]:
+    spiling = read(reading_text, tmp_path, FIFTH)
+    laid = laid_over(FIFTH, spiling)
+    return [f.text for f in spiling_findings(FIFTH, spiling, laid) if f.severity == "warning"], laid
+
+
+def moved(reading: Reading, edge: str, place: str, by: tuple[float, float]) -> Reading:
+    changed = deepcopy(reading)
+    changed.points[edge][place] += np.array(by)
+    return changed
+
+
+READING = read_off(DRAWN, 5)
+
+
+def test_a_true_spiling_is_not_doubted(tmp_path: Path) -> None:
+    texts, laid = said(offsets_text(READING), tmp_path)
+    assert texts == []
+    assert np.abs(laid.off).max() < 0.6  # half of a 0.5 mm step in each of two directions, and the fit
+
+
+def test_an_edge_set_batten_is_told_with_its_bow(tmp_path: Path) -> None:
+    # A parabola of 6 mm over the length of the strake, both edges alike: what forcing the batten sideways does.
+    bent = deepcopy(READING)
+    x = np.array([point[0] for edge in EDGES for point in bent.points[edge].values()])
+    middle, half = (x.max() + x.min()) / 2, (x.max() - x.min()) / 2
+    for edge in EDGES:
+        for point in bent.points[edge].values():
+            point[1] += 6.0 * (1.0 - ((point[0] - middle) / half) ** 2)
+    (text,), _ = said(offsets_text(bent), tmp_path)
+    assert "edge-set" in text
+    assert "6 mm more upward" in text or "5.5 mm more upward" in text or "6.5 mm more upward" in text
+
+
+@pytest.mark.parametrize("wrong_by", [-2.0, 1.5, 3.0])
+def test_a_wrong_radius_is_told_with_the_right_one(wrong_by: float, tmp_path: Path) -> None:
+    text = arcs_text(READING, 60.0, 60.0 + wrong_by)
+    spiling = read(text, tmp_path, FIFTH)
+    more = better_radius(FIFTH, spiling)
+    assert more == pytest.approx(-wrong_by, abs=0.4)
+    (message,), _ = said(text, tmp_path)
+    assert "with a radius of" in message
+    assert "60 mm than" in message or "60.5 mm than" in message or "59.5 mm than" in message
+
+
+def test_no_radius_is_judged_by_the_points_that_remain(tmp_path: Path) -> None:
+    spoilt = moved(READING, "upper", "2", (0.0, 45.0))
+    assert better_radius(FIFTH, read(arcs_text(spoilt, 60.0, 57.0), tmp_path, FIFTH)) is None
+
+
+def test_a_right_radius_is_left_alone(tmp_path: Path) -> None:
+    texts, _ = said(arcs_text(READING, 60.0, 60.0), tmp_path)
+    assert texts == []
+
+
+def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
+    there = read_off(DRAWN, 5, half_ways=True).points["upper"]["half-way 2-3"]
+    wrong = deepcopy(READING)
+    wrong.points["upper"]["2"] = there.copy()
+    (text,), laid = said(offsets_text(wrong), tmp_path)
+    assert "upper edge, mould 2" in text
+    assert "it fits half-way 2-3: was the wrong station written down?" in text
+    assert [laid.places[i] for i in np.flatnonzero(laid.is_left_out)] == [("upper", "2")]
+
+
+@pytest.mark.parametrize("wrong_side", [("lower",), ("upper",), EDGES])
+@pytest.mark.parametrize("radius", [38.0, 60.0])
+@pytest.mark.parametrize("number", [5, 8])
+def test_arcs_swung_from_the_other_side_are_told_and_fit(
+    number: int, radius: float, wrong_side: tuple[str, ...], tmp_path: Path
+) -> None:
+    strake = flat_strake(DRAWN, number)
+    spiling = read(arcs_text(read_off(DRAWN, number), radius, radius, wrong_side), tmp_path, strake)
+    laid = laid_over(strake, spiling)
+    assert not laid.is_left_out.any()
+    assert np.abs(laid.off).max() < 1.0
+    (text,) = (f.text for f in spiling_findings(strake, spiling, laid) if f.severity == "warning")
+    assert "arcs swung from the other side" in text
+    assert ("of both edges" in text) == (wrong_side == EDGES)
+
+
+def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
+    # The bow is small enough, 2.5 mm, for the mean to be that of a spiling that agrees.
+    bent, lost = deepcopy(READING), moved(READING, "upper", "2", (0.0, 60.0))
+    x = np.array([point[0] for edge in EDGES for point in bent.points[edge].values()])
+    for edge in EDGES:
+        for point in bent.points[edge].values():
+            point[1] += 2.5 * (1.0 - ((2.0 * point[0] - x.max() - x.min()) / np.ptp(x)) ** 2)
+    for reading, word in ((bent, "edge-set"), (lost, "upper edge, mould 2")):
+        spiling = read(offsets_text(reading), tmp_path, FIFTH)
+        texts = [f.text for f in spiling_findings(FIFTH, spiling, laid_over(FIFTH, spiling))]
+        assert any(word in text for text in texts)
+        assert not any("agrees with" in text for text in texts)
+    assert any("over 13 points of 14; the others are left out" in text for text in texts)
+
+
+@pytest.mark.parametrize("by", [5.0, -8.0, 15.0])
+def test_a_slip_at_one_point_is_named(by: float, tmp_path: Path) -> None:
+    for edge in EDGES:
+        for place in place_names(DRAWN.hull):
+            texts, _ = said(offsets_text(moved(READING, edge, place, (0.0, by))), tmp_path)
+            where = {"fore": "the fore end", "aft": "the after end"}.get(place, f"mould {place}")
+            assert any(f"{edge} edge, {where}" in text for text in texts), (edge, place)

@@ -1,0 +1,76 @@
+"""What labels say of themselves: measures, blocks, and what they say on the mirror image."""
+
+import pytest
+
+from templates_gen.drawing.piece import Label, Piece
+from templates_gen.templates.bevels import bevel_tables
+from templates_gen.templates.moulds import mould_pieces, mould_tables
+from templates_gen.templates.rebates import rebate_tables
+from templates_gen.templates.strakes import strake_pieces, strake_tables
+from templates_gen.templates.transom import transom_tables
+from tests.templates.bevel_boats import boat
+
+
+@pytest.fixture(scope="module")
+def strake() -> Piece:
+    return strake_pieces(boat("dinghy"))[3]
+
+
+def with_word(piece: Piece, word: str) -> list[Label]:
+    found = [label for label in piece.labels if word in label.text]
+    assert found, word
+    return found
+
+
+def test_distances_ordinates_and_depths_are_measures(strake: Piece) -> None:
+    for word in ("mould 2 at", "off ", " up "):
+        assert {label.kind for label in with_word(strake, word)} == {"measure"}
+    assert {label.kind for label in with_word(strake, "KEEL edge")} == {"name"}
+
+
+def test_what_is_for_a_pattern_of_both_hands_is_left_out_of_a_plank_of_one(strake: Piece) -> None:
+    assert {label.on_one_hand for label in with_word(strake, "turn over")} == {""}
+    assert {label.on_one_hand for label in with_word(strake, "make one and its mirror")} == {"strake 4"}
+    hands = with_word(strake, "PORT, THIS FACE OUT")
+    assert {label.on_mirror for label in hands} == {"STARBOARD, THIS FACE OUT"}
+    assert not [label for label in strake.labels if "port" in label.text.lower() and label.on_mirror is None]
+
+
+def test_rows_of_a_block_are_one_block_and_no_two_blocks_are_alike(strake: Piece) -> None:
+    for label in with_word(strake, "turn over"):
+        block = [one.text for one in strake.labels if one.block == label.block]
+        assert block == ["PORT, THIS FACE OUT", "turn over for starboard", "strake 4: make one and its mirror"]
+
+
+def test_the_mirror_image_of_a_mould_is_the_other_half() -> None:
+    for mould in mould_pieces(boat("dinghy")):
+        (block,) = {label.block for label in mould.labels if "starboard" in label.text}
+        rows = [label for label in mould.labels if label.block == block]
+        drawn, mirrored = (" ".join(texts) for texts in ([r.text for r in rows], [r.on_mirror or "" for r in rows]))
+        wanted = drawn.replace("starboard", "port").replace("PORT", "STARBOARD")
+        assert " ".join(mirrored.split()) == wanted
+
+
+@pytest.mark.parametrize("name", ["dinghy", "pram", "double ender"])
+def test_a_column_that_is_not_of_words_holds_figures(name: str) -> None:
+    drawn = boat(name)
+    tables = (
+        *mould_tables(drawn),
+        *bevel_tables(drawn),
+        *rebate_tables(drawn),
+        *transom_tables(drawn),
+        *strake_tables(drawn),
+    )
+    for table in tables:
+        for column, cells in enumerate(zip(*table.rows, strict=True)):
+            if column not in table.word_columns:
+                assert all(cell in ("", "–") or cell.strip("+-−")[:1].isdigit() for cell in cells), (
+                    table.title,
+                    column,
+                )
+
+
+def test_rows_know_which_land_or_strake_they_are_about() -> None:
+    tables = [*bevel_tables(boat("dinghy")), *strake_tables(boat("dinghy"))]
+    for table in tables:
+        assert table.about is not None or len(table.rows_about) == len(table.rows), table.title

@@ -1,0 +1,247 @@
+"""The commands at the boat and for reading, as a builder meets them: what they say, write and end with."""
+
+import json
+import re
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from typer.testing import CliRunner, Result
+
+from templates_gen.at_boat.as_built import AS_BUILT_NAMES
+from templates_gen.at_boat.spiling import FORM_NAMES, SPILING_NAMES
+from templates_gen.cli import app
+from templates_gen.cli.book import BOOK_NAMES
+from templates_gen.cli.look import PAGE_NAMES
+from templates_gen.sheets import JOB_NAMES
+from tests.at_boat.batten import offsets_text, read_off
+from tests.flow import flat_to_spile
+
+DINGHY = Path(__file__).parents[1] / "hulls" / "dinghy.toml"
+BUILT = """format = 1
+[strake.1]
+above_mark = { fore = 0.5, 1 = 1, 2 = 0.5, 3 = 1, 4 = 0, 5 = 0.5, aft = 0 }
+[strake.2]
+above_mark = { fore = 1, 1 = 1, 2 = 0.5, 3 = 0.5, 4 = 0.5, 5 = 1, aft = 0.5 }
+thickness = 9.2
+"""
+ARCS = """format = 1
+strake = 4
+radius = 60
+[lower]
+fore = [[-20, 0], [40, 0]]
+1 = [[570, 0], [630, 0]]
+2 = [[1170, 0], [1230, 0]]
+aft = [3500, -42.5]
+[upper]
+fore = [[-20, 0], [40, 0]]
+1 = [[570, 0], [630, 0]]
+2 = [[1170, 0], [1230, 0]]
+aft = [3500, 50]
+"""
+
+
+def run(*arguments: object) -> Result:
+    """Run the command line in this process."""
+    return CliRunner().invoke(app, [str(argument) for argument in arguments])
+
+
+def written(tmp_path: Path, text: str, name: str = "measured.toml") -> Path:
+    """A file beside the hull file."""
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def names(folder: Path) -> set[str]:
+    return {path.name for path in folder.iterdir()}
+
+
+def test_what_is_still_to_be_hung_is_made_in_place_of_the_boat_as_drawn(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("make", DINGHY, "--out", out, "--only", "moulds").exit_code == 0
+    (out / "mine.txt").write_text("kept", encoding="utf-8")
+    result = run("make", DINGHY, "--as-built", written(tmp_path, BUILT), "--out", out)
+    assert result.exit_code == 0, result.output
+    assert names(out) == {*AS_BUILT_NAMES, "mine.txt"}
+    measured = json.loads((out / "measurements.json").read_text(encoding="utf-8"))
+    assert measured["as_built"]["hung"] == 2
+    assert set(AS_BUILT_NAMES) <= set(JOB_NAMES)
+    assert re.search(r"strakes\.pdf, page \d, shows how far to shift each mark", result.stderr)
+
+
+def test_the_next_strake_alone_is_made_when_it_is_asked_for(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    built = written(tmp_path, BUILT)
+    assert run("make", DINGHY, "--as-built", built, "--only", "strake 3", "--out", out).exit_code == 0
+    tiles = json.loads((out / "tiles.json").read_text(encoding="utf-8"))
+    assert {tile["piece"] for tile in tiles} == {"strake 3"}
+
+
+def test_a_check_as_built_compares_it_with_the_drawing_and_writes_nothing(tmp_path: Path) -> None:
+    built = written(tmp_path, BUILT.replace("3 = 0.5, 4 = 0.5", "3 = 9.5, 4 = 0.5"))
+    said = run("check", DINGHY, "--as-built", built)
+    assert said.exit_code == 0
+    first = said.stdout.splitlines()[0]
+    assert f"{built}:5: warning: strake 2, mould 3: +9.5" in first
+    assert "slip of measuring" in first
+    assert "strake 3 is next: shift its marks by" in said.stdout
+    data = json.loads(run("check", DINGHY, "--as-built", built, "--json").stdout)["findings"]
+    assert (data[0]["file"], data[0]["line"]) == (str(built), 5)
+    assert data[0]["difference"] == pytest.approx(data[0]["value"] - data[0]["expected"])
+    assert names(tmp_path) == {"measured.toml"}
+
+
+def test_a_strake_is_spiled_from_its_form_to_its_outline(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("spile", DINGHY, 4, "--form", "--out", out).exit_code == 0
+    assert names(out) == set(FORM_NAMES)
+    figures = offsets_text(read_off(flat_to_spile(DINGHY, 4).strake.shell, 4))
+    result = run("spile", DINGHY, 4, written(tmp_path, figures), "--out", out)
+    assert result.exit_code == 0, result.output
+    assert names(out) == {*FORM_NAMES, *SPILING_NAMES}
+    assert "agrees with the computed outline" in result.stderr
+
+
+def test_taking_off_a_strake_that_hangs_already_is_noted(tmp_path: Path) -> None:
+    out, built = tmp_path / "out", written(tmp_path, BUILT)
+    figures = offsets_text(read_off(flat_to_spile(DINGHY, 2, built).strake.shell, 2))
+    spiling = written(tmp_path, figures, "spiling.toml")
+    for result in (
+        run("spile", DINGHY, 2, spiling, "--as-built", built, "--out", out),
+        run("spile", DINGHY, 2, "--form", "--as-built", built, "--out", out),
+    ):
+        assert result.exit_code == 0, result.output
+        assert f"{built}:4: note: strake 2 is already hung" in result.stderr
+    assert "already hung" not in run("spile", DINGHY, 3, "--form", "--as-built", built, "--out", out).stderr
+
+
+def test_a_spiling_in_the_wrong_units_is_refused_and_nothing_is_written(tmp_path: Path) -> None:
+    figures = offsets_text(read_off(flat_to_spile(DINGHY, 4).strake.shell, 4))
+    file = written(tmp_path, figures.replace('"mm"', '"in"').replace("batten = 3.0", "batten = 0.1"))
+    result = run("spile", DINGHY, 4, file, "--out", tmp_path / "out")
+    assert result.exit_code == 1, result.output
+    assert re.search(rf"{re.escape(str(file))}:2: error: .*is units right\?", result.stderr)
+    assert "Traceback" not in result.output
+    assert names(tmp_path) == {"measured.toml"}
+
+
+def readme_toml(heading: str) -> str:
+    """The first TOML block under a heading of the README."""
+    readme = (DINGHY.parents[1] / "README.md").read_text(encoding="utf-8")
+    return readme.partition(f"### {heading}\n")[2].partition("```toml\n")[2].partition("```")[0]
+
+
+def test_the_files_that_the_readme_shows_are_read_as_they_stand(tmp_path: Path) -> None:
+    built = written(tmp_path, readme_toml("As built"))
+    said = run("check", DINGHY, "--as-built", built)
+    assert said.exit_code == 0, said.output
+    assert not re.search(rf"{re.escape(str(built))}:\d+: warning", said.stdout)
+    assert "lap set off at 20 mm (drawn 19 mm)" in said.stdout
+    spiled = run("spile", DINGHY, 4, written(tmp_path, readme_toml("Spiling")), "--out", tmp_path / "out")
+    assert spiled.exit_code == 0, spiled.output
+    assert "agrees with the computed outline" in spiled.stderr
+    assert "warning" not in spiled.stderr
+
+
+def test_the_book_and_the_page_are_each_one_file(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    hull = DINGHY.with_name("pram.toml")
+    set_by_hand = ("--board", "1500x600", "--scarf", "10", "--waste", "30", "--spare", "20", "--edge", "8")
+    for command in (("book", hull, "--paper", "letter", *set_by_hand), ("look", hull)):
+        result = run(*command, "--out", out)
+        assert result.exit_code == 0, result.output
+    assert names(out) == {*BOOK_NAMES, *PAGE_NAMES}
+    book = pypdfium2.PdfDocument(out / BOOK_NAMES[0])
+    text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in book)
+    assert "Sheets 1500 × 600" in text
+    assert "8 mm along each edge, scarfs of 10 to 1" in text
+    assert "To buy: blanks and 30 %" in text
+    assert "To buy: 20 % above the count" in text
+
+
+def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_said_and_in_the_book(tmp_path: Path) -> None:
+    result = run("book", DINGHY, "--board", "700x300", "--out", tmp_path)
+    assert result.exit_code == 0, result.output
+    said = re.findall(
+        r"warning: (the scarfs of strakes \d and \d are only ([\d.]+) mm apart), at [\d.]+ mm along", result.stderr
+    )
+    assert said
+    # common practice: three scarf lengths, here of 6 x 9 mm
+    assert all(float(apart) < 3 * 6 * 9.0 for _, apart in said)
+    book = pypdfium2.PdfDocument(tmp_path / BOOK_NAMES[0])
+    text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in book)
+    assert all(words in text for words, _ in said)
+    longer = run("book", DINGHY, "--board", "4500x300", "--out", tmp_path)
+    assert "scarfs of strakes" not in longer.stderr
+
+
+def test_boards_too_small_for_a_strake_are_a_warning(tmp_path: Path) -> None:
+    result = run("book", DINGHY, "--board", "4000x100", "--out", tmp_path)
+    assert result.exit_code == 0, result.output
+    assert "warning: strake 5 takes a blank" in result.stderr
+
+
+# Files measured at the boat that cannot be worked with: command, options before the file, file, words, line.
+BAD: dict[str, tuple[tuple[str, ...], str, str, int]] = {
+    "a strake that does not exist": (("make", "--as-built"), BUILT.replace("e.2", "e.12"), "no strake 12", 4),
+    "a station not in the hull": (("make", "--as-built"), BUILT.replace("5 = 1", "6 = 1"), "no station called 6", 5),
+    "a strake missing below": (("make", "--as-built"), BUILT.replace("e.2", "e.3"), "strake 2 below it is not", 4),
+    "an offset wider than a strake": (
+        ("make", "--as-built"),
+        BUILT.replace("2 = 0.5", "2 = 195"),
+        "strake is wide",
+        3,
+    ),
+    "crossed arcs": (("spile", "4"), ARCS.replace("[-20, 0], [40, 0]", "[40, 0], [-20, 0]"), "crossed", 5),
+    "radii that cannot meet": (("spile", "4"), ARCS.replace("radius = 60", "radius = 25"), "cannot meet", 5),
+    "no TOML": (("spile", "4"), "strake 4", "not TOML", 1),
+}
+
+
+@pytest.mark.parametrize("what", BAD)
+def test_what_cannot_be_is_refused_at_its_line_and_nothing_is_written(what: str, tmp_path: Path) -> None:
+    (command, *more), text, words, line = BAD[what]
+    file = written(tmp_path, text)
+    result = run(command, DINGHY, *more, file, "--out", tmp_path / "out")
+    assert result.exit_code == 1, result.output
+    assert re.search(rf"{re.escape(str(file))}:{line}: error: .*{words}", result.stderr)
+    assert "nothing was written" in result.stderr
+    assert result.stdout == ""
+    assert "Traceback" not in result.output
+    assert names(tmp_path) == {"measured.toml"}
+
+
+@pytest.mark.parametrize("command", [("book",), ("look",), ("spile", 4, "--form")])
+def test_a_hull_at_fault_has_no_book_no_page_and_no_form(command: tuple[object, ...], tmp_path: Path) -> None:
+    text = DINGHY.read_text(encoding="utf-8")
+    for hull, word in (
+        (text.replace('"Tarnmoth"', '"葉舟"'), "葉"),
+        (text.replace("lap = 19.0", "lap = 95.0"), "lap"),
+    ):
+        name, *more = command
+        result = run(name, written(tmp_path, hull, "hull.toml"), *more, "--out", tmp_path / "out")
+        assert result.exit_code == 1, result.output
+        assert word in result.stderr
+        assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("spile", DINGHY, 4),
+        ("spile", DINGHY, 4, "FILE", "--form"),
+        ("spile", DINGHY, "four", "FILE"),
+        ("make", DINGHY, "--as-built", "FILE", "--stock", "2440x1220"),
+        ("make", DINGHY, "--as-built", "FILE", "--only", "strake 1"),
+        ("book", DINGHY, "--scarf", "nan"),
+        ("book", DINGHY, "--board", "wide"),
+        ("book", DINGHY, "--paper", "roll 610"),
+    ],
+)
+def test_a_misused_command_ends_with_2_and_writes_nothing(arguments: tuple[object, ...], tmp_path: Path) -> None:
+    built = written(tmp_path, BUILT)
+    result = run(*(built if word == "FILE" else word for word in arguments), "--out", tmp_path / "out")
+    assert result.exit_code == 2, result.output
+    assert not (tmp_path / "out").exists()
+    assert "Traceback" not in result.output
