@@ -1,6 +1,5 @@
 """Pieces shaped for a sheet: cut where a plank is scarfed, mirrored for the other hand, turned and moved."""
 
-import re
 from dataclasses import replace
 from typing import Literal
 
@@ -8,6 +7,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from templates_gen.about import OTHER_HAND, Hand
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.piece import Hole, Label, Path, Piece
 
@@ -69,51 +69,40 @@ def lines_inside(line: Array, outline: Array) -> list[Array]:
     return [points for _, points in sorted(placed, key=lambda one: one[0])]
 
 
-Hand = Literal["port", "starboard"]
 HANDS: tuple[Hand, Hand] = ("port", "starboard")
 
 _OTHER_END: dict[str, Literal["start", "middle", "end"]] = {"start": "end", "middle": "middle", "end": "start"}
-_OF_ONE_PATTERN = re.compile(r"[:;,]? *(turn over for (starboard|port)|make one and its mirror)")
-"""Words that are for one pattern of both hands, not for planks cut each to its own."""
-
-_SWAPPED = {"port": "starboard", "starboard": "port", "PORT": "STARBOARD", "STARBOARD": "PORT"}
-_HAND = re.compile(r"\b(port|starboard|PORT|STARBOARD)\b")
 
 
 def mirrored(piece: Piece) -> Piece:
-    """Return the piece of the other hand: x the other way, PORT for STARBOARD, letters not turned round."""
+    """Return the piece of the other hand: x the other way, labels for that hand, letters not turned round."""
+    facing = piece.facing and replace(piece.facing, hand=OTHER_HAND[piece.facing.hand])
     return replace(
         piece,
-        title=tuple(other_hand(line) for line in piece.title),
         paths=tuple(Path(path.points * (-1.0, 1.0), path.role, path.closed) for path in piece.paths),
         holes=tuple(Hole((-hole.centre[0], hole.centre[1]), hole.diameter) for hole in piece.holes),
         labels=tuple(_mirrored_label(label) for label in piece.labels),
-        notes=tuple(other_hand(line) for line in piece.notes),
+        facing=facing,
     )
 
 
 def _mirrored_label(label: Label) -> Label:
     """Return a label in the mirrored box; where the other hand's word is longer, its letters are smaller."""
-    text = other_hand(label.text)
-    height = label.height * min(1.0, letters_width(label.text, 1.0) / max(letters_width(text, 1.0), 1e-9))
     x, y = label.at
-    return replace(label, text=text, at=(-x, y), height=height, angle=-label.angle, anchor=_OTHER_END[label.anchor])
-
-
-def other_hand(text: str) -> str:
-    """Return words with port for starboard and the other way about."""
-    return _HAND.sub(lambda found: _SWAPPED[found[0]], text)
+    placed = replace(label, at=(-x, y), angle=-label.angle, anchor=_OTHER_END[label.anchor])
+    if label.on_mirror is None:
+        return placed
+    shrunk = letters_width(label.text, 1.0) / max(letters_width(label.on_mirror, 1.0), 1e-9)
+    return replace(placed, text=label.on_mirror, on_mirror=label.text, height=label.height * min(1.0, shrunk))
 
 
 def cut_to_hand(piece: Piece) -> Piece:
-    """Return a piece without the words that tell how one pattern serves both hands."""
-    labels = (replace(label, text=_OF_ONE_PATTERN.sub("", label.text)) for label in piece.labels)
-    title = (_OF_ONE_PATTERN.sub("", line) for line in piece.title)
-    return replace(
-        piece,
-        title=tuple(line for line in title if line.strip()),
-        labels=tuple(label for label in labels if label.text.strip()),
+    """Return a piece without the words that say how one pattern serves both hands."""
+    labels = (
+        label if label.on_one_hand is None else replace(label, text=label.on_one_hand, on_one_hand=None)
+        for label in piece.labels
     )
+    return replace(piece, labels=tuple(label for label in labels if label.text))
 
 
 def turned(piece: Piece, angle: float, shift: tuple[float, float]) -> Piece:

@@ -44,10 +44,27 @@ def drawn_strake(strake: FlatStrake, clear: Sequence[tuple[float, float]] = (), 
     level = float(middle[:, 1].mean())
     paths.append(Path(np.array([[outline[:, 0].min(), level], [outline[:, 0].max(), level]]), Role.DATUM))
     labels = [
-        Label("PORT, THIS FACE OUT", (float(middle[60, 0]), float(middle[60, 1]) + 8.0), 6.0, 0.02, "middle"),
-        Label("turn over for starboard", (float(middle[60, 0]), float(middle[60, 1]) - 8.0), 3.0, 0.02, "middle"),
         Label(
-            f"strake {strake.number}: make one and its mirror", (float(middle[150, 0]), float(middle[150, 1])), 3.0
+            "PORT, THIS FACE OUT",
+            (float(middle[60, 0]), float(middle[60, 1]) + 8.0),
+            6.0,
+            0.02,
+            "middle",
+            on_mirror="STARBOARD, THIS FACE OUT",
+        ),
+        Label(
+            "turn over for starboard",
+            (float(middle[60, 0]), float(middle[60, 1]) - 8.0),
+            3.0,
+            0.02,
+            "middle",
+            on_one_hand="",
+        ),
+        Label(
+            f"strake {strake.number}: make one and its mirror",
+            (float(middle[150, 0]), float(middle[150, 1])),
+            3.0,
+            on_one_hand=f"strake {strake.number}",
         ),
         Label("a note that stands off the wood", (float(middle[90, 0]), float(middle[90, 1]) + 200.0), 3.0),
     ]

@@ -105,3 +105,13 @@ def test_without_stock_the_templates_carry_the_scarfs_of_the_usual_boards(hull: 
 def test_some_hulls_have_scarfs_in_the_usual_boards_and_some_have_none() -> None:
     scarfed = [any(usual_buying(boat.hull.planking).planned(boat).joints) for boat in map(boat_in, HULLS)]
     assert set(scarfed) == {True, False}
+
+
+@pytest.mark.parametrize("hull", HULLS, ids=lambda hull: hull.stem)
+def test_no_part_of_one_hand_names_the_other(hull: FilePath) -> None:
+    for sheet in cut(hull, "2440x1220").sheets:
+        for one in sheet.laid:
+            words = " ".join(label.text for label in one.piece.labels).lower().replace(",", " ").split()
+            own, other = ("port", "starboard") if " port" in one.part.name else ("starboard", "port")
+            assert own in words
+            assert other not in words

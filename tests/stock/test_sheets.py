@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 import shapely
 
-from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.stock.cutting import CuttingPlan
@@ -248,16 +248,21 @@ def test_the_mirror_of_a_mirror_is_the_piece_and_words_stay_readable() -> None:
         ("starboard half, seen from aft",),
         rectangle(300.0, 200.0).paths,
         (),
-        (Label("PORT, THIS FACE OUT", (20.0, 30.0), 4.0, 0.3), Label("mould 2", (50.0, 60.0), 3.0, 0.0, "middle")),
+        (
+            Label("PORT, THIS FACE OUT", (20.0, 30.0), 4.0, 0.3, on_mirror="STARBOARD, THIS FACE OUT"),
+            Label("mould 2", (50.0, 60.0), 3.0, 0.0, "middle"),
+        ),
+        facing=Facing("port"),
     )
     other = mirrored(piece)
-    assert other.title == ("port half, seen from aft",)
+    assert other.facing == Facing("starboard")
     assert other.labels[0].text == "STARBOARD, THIS FACE OUT"
     assert (other.labels[0].anchor, other.labels[0].angle, other.labels[0].at) == ("end", -0.3, (-20.0, 30.0))
     assert other.labels[0].height < 4.0
     again = mirrored(other)
     assert (again.paths[0].points == piece.paths[0].points).all()
     assert again.labels[1] == piece.labels[1]
+    assert again.labels[0].text == piece.labels[0].text
 
 
 def test_turning_keeps_distances_and_moves_holes_and_words_alike() -> None:
