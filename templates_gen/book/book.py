@@ -3,8 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from templates_gen.book.flat_views import flat_leaves
-from templates_gen.book.land_charts import land_leaves
+from templates_gen.book.charts import flat_leaves, land_leaves
 from templates_gen.book.views import view_leaves
 from templates_gen.book.work_pages import finding_leaves, table_leaves, work_leaves
 from templates_gen.drawing.piece import Table

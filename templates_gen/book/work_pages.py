@@ -11,8 +11,9 @@ from templates_gen.rendering.pdf_book import Leaf
 from templates_gen.rendering.pdf_table import table_pages
 from templates_gen.rendering.pdf_text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.report.finding import Finding
+from templates_gen.shop.before_planking import Step, before_planking
 from templates_gen.shop.buying import Buying
-from templates_gen.shop.order_of_work import Step, before_planking, order_of_work
+from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import work_tables
 from templates_gen.stock.plan import PlankingPlan
 

@@ -9,14 +9,13 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.shop.buying import Buying, purchases
+from templates_gen.shop.depths import Depth
 from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings, glue_of
-from templates_gen.shop.land_steps import Depth
 from templates_gen.shop.order_of_work import StrakeWork
-from templates_gen.shop.thickness_words import format_thickness
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
 from templates_gen.stock.scarfs import APART
-from templates_gen.units import format_angle, format_depth, format_length, spoken_length
+from templates_gen.units import format_angle, format_depth, format_length, format_thickness, spoken_length
 
 
 def shop_tables(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Table, ...]:

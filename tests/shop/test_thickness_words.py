@@ -5,7 +5,7 @@ import pytest
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import shop_tables
-from templates_gen.shop.thickness_words import format_thickness, spoken_thickness
+from templates_gen.units import format_thickness, spoken_thickness
 from tests import boats
 from tests.flow import boat_of
 
