@@ -15,13 +15,13 @@ from templates_gen.rendering.pdf_letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.fair_findings import fair_findings
-from templates_gen.report.finding import GRAVITY, Finding, place_record, where_record
+from templates_gen.report.finding import GRAVITY, Finding, place_record
 from templates_gen.report.lining_off_findings import lining_off_findings, without_explained
 from templates_gen.report.offsets_findings import offsets_findings
 from templates_gen.report.possible.marks import marked
 from templates_gen.report.possible.table import impossible_marks
 from templates_gen.report.unfair_findings import unfair_findings
-from templates_gen.templates.mould_outline import moulds_of
+from templates_gen.templates.moulds.outline import moulds_of
 
 
 @dataclass(frozen=True)
@@ -148,7 +148,7 @@ def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
     record |= {"file": file, "line": line or None, "place": place_record(finding.row, finding.column, finding.place)}
     record |= {key: getattr(finding, key) for key in ("value", "expected", "difference", "cause")}
     record["cure"] = "" if finding.cure is None else finding.cure.words
-    record["where"] = where_record(finding.where)
+    record["where"] = {} if finding.where is None else finding.where.record()
     return {key: value for key, value in record.items() if value not in ("", None, {})}
 
 

@@ -61,6 +61,11 @@ def fair(hull: Hull) -> Hull:
         return fairing.fair(hull)
 
 
+def hull_of(path: Path) -> Hull:
+    """Return the hull of a file: read, then fair."""
+    return fair(read(path))
+
+
 def line_off(hull: Hull, is_anew: bool = False) -> Marks:
     """Return the marks of the lands: as the hull file gives them, or lined off if it gives none, or `is_anew`."""
     return land_marks(replace(hull, lands=replace(hull.lands, by="even")) if is_anew else hull)

@@ -23,9 +23,8 @@ from templates_gen.stock.plan import planking_plan
 from templates_gen.stock.scarf_marks import patterns
 from templates_gen.stock.sizes import MOST_SHEETS, Stock
 from templates_gen.templates import folios
-from templates_gen.templates.cautions import CAUTIONS
-from templates_gen.templates.folios import KINDS
-from templates_gen.templates.strakes import strake_piece
+from templates_gen.templates.folios import CAUTIONS, KINDS
+from templates_gen.templates.strakes.pieces import strake_piece
 
 JOB_NAMES = (
     "measurements.json",

@@ -21,7 +21,7 @@ MANY_PARAMETERS = frozenset(
         "report.rebate_findings._error",
         "shop.blanks._parts",
         "shop.fastenings._made",
-        "templates.rebates_keel._gauge",
+        "templates.rebates.keel_gauges._gauge",
     }
 )
 """Functions that still take more; none may be added."""
@@ -33,11 +33,10 @@ STILL_USE_RE = frozenset(
     {
         "book.work_pages",
         "fairness.causes",
-        "geometry.lining_off_rows",
+        "geometry.lining_off.rows",
         "hull.names",
         "hull.problem",
         "look.page",
-        "output",
         "paper.correction",
         "rendering.pdf_table",
         "shop.gauges",

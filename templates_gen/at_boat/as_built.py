@@ -8,7 +8,7 @@ from pathlib import Path
 from templates_gen.about import About
 from templates_gen.checking import Built, Checked, gravest_first
 from templates_gen.errors import Fault, HullFileError
-from templates_gen.geometry.as_built import Relined, as_built_boat, drawn_widths, is_still_to_make
+from templates_gen.geometry.as_built.boat import Relined, as_built_boat, drawn_widths, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, read_as_built

@@ -16,10 +16,10 @@ from templates_gen.report.finding import Finding
 from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.plan import PlankingPlan
-from templates_gen.templates.moulds import mould_tables
-from templates_gen.templates.rebates import rebate_tables
-from templates_gen.templates.strakes import strake_tables
-from templates_gen.templates.transom import transom_tables
+from templates_gen.templates.moulds.setting_up import mould_tables
+from templates_gen.templates.rebates.tables import rebate_tables
+from templates_gen.templates.strakes.tables import strake_tables
+from templates_gen.templates.transom.pieces import transom_tables
 
 _TIMBER = "Timber and fastenings"
 

@@ -16,7 +16,7 @@ from templates_gen.rendering.pdf_content import Content
 from templates_gen.rendering.pdf_letters import text_width
 from templates_gen.rendering.pdf_page import Numbers, Page
 from templates_gen.rendering.pdf_pens import FINE, MIDDLE, WIDE, Pen
-from templates_gen.templates.bevels import bevel_tables
+from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import MM_PER_INCH, format_angle, format_length, format_thickness, spoken_depth
 
 Array = NDArray[np.float64]

@@ -55,7 +55,7 @@ def book(
         from templates_gen.sheets import Made, header_of
         from templates_gen.stock.blanks import plan_findings
 
-        result = pipeline.check(pipeline.fair(pipeline.read(hull)), thorough=True)
+        result = pipeline.check(pipeline.hull_of(hull), thorough=True)
         boat = buildable(result, hull)
         given = {"scarf": scarf, "edge": edge, "waste": waste and waste / 100.0, "spare": spare / 100.0}
         bought = _buying(result.hull.planking, board, given | {"timber_depth": timber_depth})

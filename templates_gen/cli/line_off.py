@@ -34,10 +34,10 @@ def line_off(hull: HullFile, least: Least = False, keep: Keep = False) -> None:
             _keep_lands(hull)
             return
         from templates_gen import pipeline
-        from templates_gen.geometry.lining_off_count import fewest
-        from templates_gen.geometry.lining_off_rows import girth_rows
+        from templates_gen.geometry.lining_off.count import fewest
+        from templates_gen.geometry.lining_off.rows import girth_rows
 
-        read = pipeline.fair(pipeline.read(hull))
+        read = pipeline.hull_of(hull)
         if least:
             read = fewest(read)
             print(f"# [planking] strakes = {read.planking.strakes}")
@@ -47,7 +47,7 @@ def line_off(hull: HullFile, least: Least = False, keep: Keep = False) -> None:
 def _keep_lands(path: Path) -> None:
     """Write the lands into the hull file from which they were lined off."""
     from templates_gen import pipeline
-    from templates_gen.geometry.lining_off_rows import row_lines
+    from templates_gen.geometry.lining_off.rows import row_lines
     from templates_gen.hull.kept_lands import with_kept_lands
     from templates_gen.output import replace_file
 

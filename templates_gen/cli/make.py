@@ -66,7 +66,7 @@ def make(
         from templates_gen.at_boat.as_built import as_built_files
         from templates_gen.sheets import JOB_NAMES
 
-        read = pipeline.fair(pipeline.read(hull))
+        read = pipeline.hull_of(hull)
         if as_built is None:
             result = pipeline.check(read)
             made = pipeline.make(buildable(result, hull), prints, words, cuts)

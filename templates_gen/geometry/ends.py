@@ -78,16 +78,6 @@ def run_on(shell: PlankedShell, strake: int, end: EndName, out: float) -> float:
     return float(-depth * ahead_of_stem(shell, strake, end)[1] / outward[1])
 
 
-def run_on_shares(shell: PlankedShell, strake: int, end: EndName, v: Array) -> Array:
-    """Return how much of `run_on` a strake reaches along its own edges at shares v across, shape of v: 0 to 1.
-
-    All of it, but for the lower edge of a garboard that runs up round a forefoot: it runs along the end there, and
-    what is lacking is laid off square to it on the flat.
-    """
-    is_round = strake == 1 and end in shell.hung.stems and not shell.hung.stems[end].rabbet.cornered
-    return np.asarray(v) if is_round else np.ones(np.shape(v))
-
-
 def ahead_of_stem(shell: PlankedShell, strake: int, end: EndName) -> Array:
     """Return the direction in a strake's face square to its end on a stem, out of the boat, unit."""
     return np.asarray(shell.hung.stems[end].ahead(end)[strake - 1])
@@ -134,8 +124,13 @@ def carried_rabbet(shell: PlankedShell, strake: int, end: EndName) -> tuple[Arra
 def end_rulings(shell: PlankedShell, strake: int, end: EndName, v: Array, out: float) -> Array:
     """Return u at which a strake, `out` mm from its inner face and at shares v across, ends, shape of v.
 
-    On a bevelled stem it runs on past the rabbet line's plane by `run_on`, as far as its own edges take it there.
+    On a bevelled stem it runs on past the rabbet line's plane by `run_on`. A garboard that runs up round a forefoot
+    ends there on one ruling, the one whose upper end reaches so far: its lower edge runs along the end and reaches
+    nothing, and what is lacking is laid off square to the end on the flat.
     """
     surface = end_surface(shell, strake, end)
-    further = run_on(shell, strake, end, out) * run_on_shares(shell, strake, end, v)
-    return rulings_at_end(shell, strake, end, v, out, lambda points: surface.past(points) - further)
+    further = run_on(shell, strake, end, out)
+    is_round = strake == 1 and end in shell.hung.stems and not shell.hung.stems[end].rabbet.cornered
+    reached = np.ones(1) if is_round and further != 0.0 else np.asarray(v)
+    u = rulings_at_end(shell, strake, end, reached, out, lambda points: surface.past(points) - further)
+    return np.broadcast_to(u, np.shape(v)) if is_round and further != 0.0 else u

@@ -4,10 +4,11 @@ A strake's end on a stem depends on the direction of its edges, which depends on
 outside are brought in along normals of strakes that hang on them. Both are fixed points, found by rounds.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError
@@ -17,7 +18,8 @@ from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
 from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
 from templates_gen.geometry.shell import Forefoot, Trace, forefoot_start, garboard_normals, trace
 from templates_gen.geometry.transom_face import TransomFace, transom_face
-from templates_gen.hull.model import Hull, Stem, Transom
+from templates_gen.hull.model import Hull, Planking, Stem, Transom
+from templates_gen.hull.parts import usual_hood
 from templates_gen.numerics.directions import angle_between, reject, unit
 
 Array = NDArray[np.float64]
@@ -30,7 +32,12 @@ GARBOARD_LAPS = 2.0
 LEAST_GARBOARD_LAPS = 1.05
 """A garboard's end that is narrower than so many laps cannot carry the lap of strake 2."""
 
+MOST_SAG = 0.5
+"""A garboard's straight end is made no longer than takes it so many thicknesses off the curve of its rabbet line (our
+own judgement): a plank that stands further off than that cannot be let in by fairing the rebate's face to it."""
+
 _ROUNDS = 300
+_PROFILE = 33
 _PATIENCE = 25
 _LEAST_STEP = 0.4
 _SETTLED = 1e-7
@@ -131,23 +138,28 @@ def hang(marks: Marks) -> Hung:
     stems = {end: _stem_end(hull, end, line, marks) for end in ENDS if isinstance(hull.end(end), Stem)}
     faces = {end: transom_face(m, end) for end in ENDS if isinstance(m := hull.end(end), Transom)}
     end_faces = {end: _end_face(hull, end, face) for end, face in faces.items()}
-    rabbet = _rabbet_edge(hull, line, stems)
     points = np.concatenate([marks.fore[:, None], marks.stations, marks.aft[:, None]], axis=1)
     for end, stem in stems.items():
         points[:, 0 if end == "fore" else -1] = stem.points[1:] - _thickness(hull)[:, None] * stem.normals
     moved, sizes, step = np.zeros(points.shape), [np.inf], 1.0
     while len(sizes) <= _ROUNDS and not _has_stalled(sizes):
-        hung = _with_edges(hull, line, rabbet, points, stems, faces, end_faces)
+        hung = _with_edges(hull, line, points, stems, faces, end_faces)
         stems, wanted = _next_round(hull, hung, marks, points)
         moved = np.abs(wanted - points)
+        moved[0] = np.maximum(moved[0], _low_movement(hung.stems, stems))
         if not np.isfinite(moved).all():
             break
         sizes.append(float(moved.max()))
         if sizes[-1] < _SETTLED:
-            return _with_edges(hull, line, rabbet, wanted, stems, faces, end_faces)
+            return _with_edges(hull, line, wanted, stems, faces, end_faces)
         step = _LEAST_STEP if sizes[-1] > 0.8 * sizes[-2] else min(1.0, 1.5 * step)
         points = points + step * (wanted - points)
     raise _unsettled(np.nan_to_num(moved, nan=np.inf), hull.planking.lap)
+
+
+def _low_movement(before: dict[EndName, StemEnd], after: dict[EndName, StemEnd]) -> float:
+    """How far a garboard's lower point has moved on a stem, mm; 0 without stems."""
+    return max((float(np.linalg.norm(after[end].points[0] - before[end].points[0])) for end in before), default=0.0)
 
 
 def _has_stalled(sizes: list[float]) -> bool:
@@ -192,35 +204,61 @@ def _stem_end(hull: Hull, end: EndName, line: RabbetLine, marks: Marks) -> StemE
     lands = marks.on_stems[end]
     first = rabbet.batten.point(lands)
     chord = marks.stations[:, 0] - first if end == "fore" else first - marks.stations[:, -1]
-    low = rabbet.foot if rabbet.cornered else _garboard_low(hull, rabbet, float(lands[0]), chord[0])
-    parameters = np.concatenate([[low], lands])
-    points = rabbet.batten.point(parameters)
+    land = float(lands[0])
+    low = _garboard_low(hull, rabbet, land, rabbet.batten.tangent(land), chord[0])
+    points = rabbet.batten.point(np.concatenate([[low], lands]))
     _refuse_narrow_garboard(hull, end, points[:2], chord[0])
-    along = unit(np.diff(points, axis=0))
-    return StemEnd(rabbet, parameters, points, along, unit(np.cross(along, chord)))
+    up = unit(np.diff(points, axis=0))
+    return _with_low(StemEnd(rabbet, lands, points, up, unit(np.cross(up, chord))), low)
 
 
-def _garboard_low(hull: Hull, rabbet: StemRabbet, land: float, chord: Array) -> float:
-    """The parameter at which a rounded forefoot ends and the garboard's straight end begins.
+def _with_low(stem: StemEnd, low: float) -> StemEnd:
+    """The stem's end with the garboard's lower point at another parameter of its rabbet line."""
+    parameters = np.concatenate([[low], stem.parameters[-len(stem.normals) :]])
+    points = stem.rabbet.batten.point(parameters)
+    return replace(stem, parameters=parameters, points=points, along=unit(np.diff(points, axis=0)))
 
-    It lies `hood` below land 1, or so much lower that the end is `GARBOARD_LAPS` laps wide square to the strake: up a
-    raked stem it runs nearly along the strake. For that alone it lies no lower than the foot.
+
+def _garboard_low(hull: Hull, rabbet: StemRabbet, land: float, up: Array, along: Array) -> float:
+    """The parameter at which the garboard's straight end begins: at a corner the foot.
+
+    Round a forefoot it lies `hood` below land 1, less where the rabbet line curves too much for that, or so much more
+    that the end is `GARBOARD_LAPS` laps wide square to the strake, which runs `along` there; `up` is the direction of
+    the end. Up a raked stem it runs nearly along the strake. For that alone it lies no lower than the foot.
     """
+    if rabbet.cornered:
+        return rabbet.foot
     planking = hull.planking
     wanted = GARBOARD_LAPS * planking.lap_on(1) if planking.strakes > 1 else 0.0
     longest = float(rabbet.distance_from_foot(land))
-    return rabbet.along(land, -max(planking.hood, min(longest, wanted / _sine_to(rabbet, land, chord))))
+    wide = wanted / float(np.sin(angle_between(up, along)))
+    return rabbet.along(land, -max(_followed_hood(planking, rabbet, land), min(longest, wide)))
 
 
-def _sine_to(rabbet: StemRabbet, land: float, chord: Array) -> float:
-    """The sine of the angle from the stem's rabbet line, at a land, to a strake that runs along `chord`."""
-    return float(np.sin(angle_between(rabbet.batten.tangent(land), chord)))
+def _followed_hood(planking: Planking, rabbet: StemRabbet, land: float) -> float:
+    """The hull file's `hood`, made shorter, but no shorter than the usual one, until its sag is allowed, mm."""
+    usual = usual_hood(planking.lap)
+    allowed = MOST_SAG * planking.thickness[0]
+
+    def excess(hood: float) -> float:
+        return _sag(rabbet, land, hood) - allowed
+
+    if planking.hood <= usual or excess(planking.hood) <= 0.0:
+        return planking.hood
+    return usual if excess(usual) >= 0.0 else float(brentq(excess, usual, planking.hood, xtol=1e-9))
 
 
-def _refuse_narrow_garboard(hull: Hull, end: EndName, points: Array, chord: Array) -> None:
+def _sag(rabbet: StemRabbet, land: float, hood: float) -> float:
+    """How far the rabbet line leaves the straight between a land and the point `hood` below it, mm."""
+    points = rabbet.batten.point(np.linspace(rabbet.along(land, -hood), land, _PROFILE))
+    off = reject(points - points[0], unit(points[-1] - points[0]))
+    return float(np.max(np.linalg.norm(off, axis=1)))
+
+
+def _refuse_narrow_garboard(hull: Hull, end: EndName, points: Array, along: Array) -> None:
     """Raise HangingError where the garboard's end is too narrow, square to the strake, to carry its lap."""
     lap = hull.planking.lap_on(1)
-    width = float(np.linalg.norm(reject(points[1] - points[0], unit(chord))))
+    width = float(np.linalg.norm(reject(points[1] - points[0], unit(along))))
     if hull.planking.strakes == 1 or width > LEAST_GARBOARD_LAPS * lap:
         return
     name = "stem" if end == "fore" else "sternpost"
@@ -246,12 +284,12 @@ def _rabbet_edge(hull: Hull, line: RabbetLine, stems: dict[EndName, StemEnd]) ->
 def _with_edges(
     hull: Hull,
     line: RabbetLine,
-    rabbet: Edge,
     points: Array,
     stems: dict[EndName, StemEnd],
     faces: dict[EndName, TransomFace],
     end_faces: dict[EndName, TransomFace],
 ) -> Hung:
+    rabbet = _rabbet_edge(hull, line, stems)
     edges = tuple(edge_through(row) for row in points)
     rulings = rulings_of([rabbet, *edges], hull.stations[0].at, hull.stations[-1].at)
     forefeet = [
@@ -295,9 +333,10 @@ def _next_round(hull: Hull, hung: Hung, marks: Marks, points: Array) -> tuple[di
         column = 0 if end == "fore" else -1
         if end in hung.stems:
             upward = shell.upper_slope[:, 0 if end == "fore" else -1]
-            stems[end] = _turned_to_edges(
-                hung.stems[end], shell.lower[:, at][:, :: 1 if end == "fore" else -1], upward
-            )
+            stem = hung.stems[end]
+            low = _garboard_low(hull, stem.rabbet, float(stem.parameters[1]), stem.along[0], upward[0])
+            lower = shell.lower[:, at][:, :: 1 if end == "fore" else -1]
+            stems[end] = _turned_to_edges(_with_low(stem, low), lower, upward)
             wanted[:, column] = stems[end].points[1:] - _thickness(hull)[:, None] * stems[end].normals
         elif hull.lines_to == "outside":
             normal = shell.upper_normal[:, column]
@@ -322,8 +361,7 @@ def _turned_to_edges(stem: StemEnd, lower: Array, along_upper: Array) -> StemEnd
     if not stem.rabbet.cornered:
         along_lower[0] = along_upper[0]
     direction = unit(along_lower + along_upper)
-    normals = unit(np.cross(stem.along, direction))
-    return StemEnd(stem.rabbet, stem.parameters, stem.points, stem.along, normals)
+    return replace(stem, normals=unit(np.cross(stem.along, direction)))
 
 
 def _slid_to_stations(inside: Array, ends: Array, x: Array) -> Array:

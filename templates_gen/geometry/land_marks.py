@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import EndName
-from templates_gen.geometry.lining_off import lined_off
+from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
 from templates_gen.geometry.sections import station_section, transom_section
 from templates_gen.hull.model import Hull, Lands

@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
-from templates_gen.geometry.as_built import Relined, drawn_widths, places_along
-from templates_gen.geometry.measuring_slips import Slip
+from templates_gen.geometry.as_built.boat import Relined, drawn_widths, places_along
+from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.report.finding import Finding

@@ -11,7 +11,7 @@ from templates_gen.about import EndName
 from templates_gen.errors import BoatError
 from templates_gen.geometry.hogs import LEAST_BEARING
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.geometry.lining_off_count import with_strakes
+from templates_gen.geometry.lining_off.count import with_strakes
 from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end

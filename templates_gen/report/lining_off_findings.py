@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
-from templates_gen.geometry.lining_off_count import STEP, fits, goes_round, words_of
+from templates_gen.geometry.lining_off.count import STEP, fits, goes_round, words_of
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.sections import even_shares
 from templates_gen.geometry.worst_edges import WorstEdge, short_edges

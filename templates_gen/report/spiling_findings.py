@@ -6,8 +6,8 @@ import numpy as np
 
 from templates_gen.about import About, Place, all_places
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.spiling import LEFT_OUT, Laid
-from templates_gen.geometry.spiling_causes import EDGE_SET, OddPoint, better_radius, bow, odd_points
+from templates_gen.geometry.spiling.causes import EDGE_SET, OddPoint, better_radius, bow, odd_points
+from templates_gen.geometry.spiling.overlay import LEFT_OUT, Laid
 from templates_gen.hull.measured.spiling import EDGES, EdgeName, Spiling
 from templates_gen.hull.model import Hull
 from templates_gen.report.finding import GRAVITY, Finding

@@ -125,19 +125,25 @@ def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:
 
 
 def _hood_findings(boat: Boat) -> Iterator[Finding]:
-    """A note of every garboard's straight end that is made longer than the hull file's `hood`."""
+    """A note of every garboard's straight end that is longer or shorter than the hull file's `hood`."""
     hull = boat.hull
+    given = spoken_length(hull.planking.hood, hull.units)
     for end, stem in boat.shell.hung.stems.items():
         length = float(abs(np.diff(stem.rabbet.distance_from_foot(stem.parameters[:2]))[0]))
-        if stem.rabbet.cornered or length < hull.planking.hood + 0.5:
+        if stem.rabbet.cornered or abs(length - hull.planking.hood) < 0.5:
             continue
-        given, drawn = (spoken_length(size, hull.units) for size in (hull.planking.hood, length))
-        text = (
-            f"the garboard's straight end on the {timber(end)} is drawn {drawn} long: with the hood of {given} it "
-            "would be narrower than two laps, measured square to its edge"
-        )
+        drawn = spoken_length(length, hull.units)
+        text = f"the garboard's straight end on the {timber(end)} is drawn {drawn} long: with the hood of {given} it "
+        if length > hull.planking.hood:
+            text += "would be narrower than two laps, measured square to its edge"
+            expected = f"at least {given}"
+        else:
+            text += (
+                "would leave the rabbet line's curve by more than half its thickness; use a straighter rabbet line"
+            )
+            expected = given
         about = About("strake", 1, end=end, place=end_place(hull, end))
-        yield Finding("note", "strake", text, about, length, f"at least {given}", ("planking", "hood"))
+        yield Finding("note", "strake", text, about, length, expected, ("planking", "hood"))
 
 
 def _miss_findings(boat: Boat) -> Iterator[Finding]:

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Piece
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.bevels_facts import LandFacts, all_land_facts, gauge_about, land_facts
-from templates_gen.templates.bevels_gauges import shared_cards
-from templates_gen.templates.bevels_geralds import gerald_pieces
-from templates_gen.templates.bevels_quarters import QUARTER_NAMES, geralds_of
-from templates_gen.templates.bevels_strip import strip_pieces
-from templates_gen.templates.moulds import mould_pieces
-from templates_gen.templates.rebates import rebate_pieces
-from templates_gen.templates.transom_edge import transom_sheets
-from templates_gen.templates.transom_gauges import edge_gauge_about, edge_gauges
+from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, gauge_about, land_facts
+from templates_gen.templates.bevels.gauges import shared_cards
+from templates_gen.templates.bevels.gerald_cards import gerald_pieces
+from templates_gen.templates.bevels.geralds import QUARTER_NAMES, geralds_of
+from templates_gen.templates.bevels.strip import strip_pieces
+from templates_gen.templates.folios import rebate_pieces
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.transom.edge import transom_sheets
+from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges
 from templates_gen.words import on_sheet, piece_name
 
 

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About
 from templates_gen.drawing.piece import Folio, Kind, Table
-from templates_gen.geometry.as_built import Relined, is_still_to_make
+from templates_gen.geometry.as_built.boat import Relined, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull

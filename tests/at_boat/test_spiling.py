@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from shapely.geometry import LineString, Point, Polygon
 
-from templates_gen.geometry.as_built import as_built_boat
+from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.spiling import Laid, laid_over, meeting, strake_points, warp_of
-from templates_gen.geometry.spiling_causes import better_radius
+from templates_gen.geometry.spiling.causes import better_radius
+from templates_gen.geometry.spiling.overlay import Laid, laid_over, meeting, strake_points, warp_of
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.spiling import EDGES, Arcs, Spiling, read_spiling
@@ -166,8 +166,8 @@ def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
     wrong = deepcopy(READING)
     wrong.points["upper"]["2"] = there.copy()
     (text,), laid = said(offsets_text(wrong), tmp_path)
-    assert "upper edge, mould 2" in text
-    assert "it fits half-way 2-3: was the wrong station written down?" in text
+    assert "upper edge at station 2" in text
+    assert "it fits half-way 2–3, so check which station was written down" in text
     assert [laid.places[i] for i in np.flatnonzero(laid.is_left_out)] == [("upper", "2")]
 
 
@@ -183,8 +183,8 @@ def test_arcs_swung_from_the_other_side_are_told_and_fit(
     assert not laid.is_left_out.any()
     assert np.abs(laid.off).max() < 1.0
     (text,) = (f.text for f in spiling_findings(strake, spiling, laid) if f.severity == "warning")
-    assert "arcs swung from the other side" in text
-    assert ("of both edges" in text) == (wrong_side == EDGES)
+    assert "meet on the other side" in text
+    assert ("of both edges meet" in text) == (wrong_side == EDGES)
 
 
 def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
@@ -194,7 +194,7 @@ def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
     for edge in EDGES:
         for point in bent.points[edge].values():
             point[1] += 2.5 * (1.0 - ((2.0 * point[0] - x.max() - x.min()) / np.ptp(x)) ** 2)
-    for reading, word in ((bent, "edge-set"), (lost, "upper edge, mould 2")):
+    for reading, word in ((bent, "edge-set"), (lost, "upper edge at station 2")):
         spiling = read(offsets_text(reading), tmp_path, FIFTH)
         texts = [f.text for f in spiling_findings(FIFTH, spiling, laid_over(FIFTH, spiling))]
         assert any(word in text for text in texts)
@@ -207,5 +207,5 @@ def test_a_slip_at_one_point_is_named(by: float, tmp_path: Path) -> None:
     for edge in EDGES:
         for place in place_names(DRAWN.hull):
             texts, _ = said(offsets_text(moved(READING, edge, place, (0.0, by))), tmp_path)
-            where = {"fore": "the fore end", "aft": "the after end"}.get(place, f"mould {place}")
-            assert any(f"{edge} edge, {where}" in text for text in texts), (edge, place)
+            where = {"fore": "the fore end", "aft": "the after end"}.get(place, f"station {place}")
+            assert any(f"{edge} edge at {where}" in text for text in texts), (edge, place)

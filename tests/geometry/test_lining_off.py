@@ -9,17 +9,22 @@ import pytest
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from templates_gen.geometry.lining_off import LiningOff, lined_off, lining_off
+from templates_gen.geometry.hanging import hang
+from templates_gen.geometry.lining_off.marking import LiningOff, lined_off, lining_off
+from templates_gen.geometry.lining_off.marking import marking as module
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Hull, Lands, Stem
 from templates_gen.hull.reader import read_hull
+from templates_gen.numerics.directions import angle_between
 from tests import boats, round_hulls
 from tests.flow import shell_of
+from tests.shapes.seeded import seeded_hull
 
 Array = NDArray[np.float64]
 
 HULLS = Path(__file__).parents[2] / "hulls"
+SHAPES = Path(__file__).parents[1] / "data" / "shapes"
 WORKED: dict[str, Callable[[], Hull]] = {"A": boats.dinghy, "B": boats.double_ender, "C": boats.pram}
 FILES = {path.stem: path for path in sorted(HULLS.glob("*.toml"))}
 EVEN = Lands("even", {})
@@ -228,3 +233,44 @@ def test_whatever_the_lap_the_marks_rise_and_are_finite(lap: float) -> None:
     girths = marked(replace(hull, planking=replace(hull.planking, lap=lap))).girths
     assert np.all(np.isfinite(girths))
     assert np.all(np.diff(girths, axis=0, prepend=0.0) > 0.0)
+
+
+def test_where_stations_are_many_the_three_next_to_each_end_are_marked_and_no_more_than_fourteen_in_all() -> None:
+    hull = read_hull(SHAPES / "stations_41.toml")
+    hull = replace(hull, lands=Lands("even", {}, 1.0, 1.0))
+    names = [station.name for station in hull.stations]
+    chosen = marked(hull).places.names[1:-1]
+    assert [*chosen[:3], *chosen[-3:]] == [*names[:3], *names[-3:]]
+    assert len(chosen) == 14
+    at = np.array([names.index(name) for name in chosen])
+    assert np.ptp(np.diff(at[2:-2])) <= 1
+
+
+def test_land_1_meets_a_swept_stem_as_it_would_with_every_station_marked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Seed 1019 has 24 stations and a long last bay; with its last stations carried, land 1 met the sternpost at 9°.
+    path = tmp_path / "hull.toml"
+    path.write_text(seeded_hull(1019).text, encoding="utf-8")
+    hull = read_hull(path)
+
+    def angle_at_sternpost() -> float:
+        hung = hang(hull)
+        stem, edge = hung.stems["aft"], hung.edges[0]
+        up = stem.rabbet.batten.tangent(float(stem.parameters[1]))
+        return float(np.degrees(angle_between(-up, edge.batten.tangent(edge.aft))))
+
+    few = angle_at_sternpost()
+    monkeypatch.setattr(module, "MOST_STATIONS", 100)
+    assert few == pytest.approx(angle_at_sternpost(), abs=2.0)
+
+
+def test_a_garboard_ends_two_laps_wide_square_to_its_own_edge(tmp_path: Path) -> None:
+    path = tmp_path / "hull.toml"
+    path.write_text(seeded_hull(1019).text, encoding="utf-8")
+    hung = hang(hull := read_hull(path))
+    for end in ("fore", "aft"):
+        edge, (low, high) = hung.edges[0], hung.stems[end].points[:2]
+        along = edge.batten.tangent(edge.fore if end == "fore" else edge.aft)
+        width = np.linalg.norm(np.cross(high - low, along))
+        assert width == pytest.approx(2.0 * hull.planking.lap, rel=1e-3)  # its length is that of the curve

@@ -5,15 +5,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.geometry.lining_off import lining_off
-from templates_gen.geometry.lining_off_count import (
+from templates_gen.geometry.lining_off.count import (
     STEP,
     greatest_step,
     least_strakes,
     round_shortage,
     with_strakes,
 )
-from templates_gen.geometry.lining_off_places import even_marks
+from templates_gen.geometry.lining_off.marking import lining_off
+from templates_gen.geometry.lining_off.places import even_marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.worst_edges import TOLD

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 from scipy.linalg import solveh_banded
 
-from templates_gen.geometry.lining_off_energy import Aim, residuals
-from templates_gen.geometry.lining_off_laps import batten_operators, run_of
-from templates_gen.geometry.lining_off_places import even_marks, places_of
-from templates_gen.geometry.lining_off_solver import Equations, Search, grouped_equations, least_squares
+from templates_gen.geometry.lining_off.energy import Aim, residuals
+from templates_gen.geometry.lining_off.laps import batten_operators, run_of
+from templates_gen.geometry.lining_off.places import even_marks, places_of
+from templates_gen.geometry.lining_off.solver import Equations, Search, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import station_section, transom_section
 from templates_gen.hull.model import Hull, Lands

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.geometry.lining_off_rows import girth_rows
+from templates_gen.geometry.lining_off.rows import girth_rows
 from templates_gen.hull.reader import read_hull
 from templates_gen.pipeline import line_off
 from templates_gen.units import MM_PER_INCH

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from templates_gen.geometry.lining_off import best_marks, lining_off
-from templates_gen.geometry.lining_off_energy import Aim
-from templates_gen.geometry.lining_off_places import even_marks, places_of
+from templates_gen.geometry.lining_off.energy import Aim
+from templates_gen.geometry.lining_off.marking import best_marks, lining_off
+from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Hull, Lands, Planking, Transom
 from templates_gen.hull.reader import read_hull

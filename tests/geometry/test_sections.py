@@ -10,7 +10,7 @@ from scipy.integrate import quad
 from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.geometry.lining_off_places import even_marks, places_of, stem_at
+from templates_gen.geometry.lining_off.places import even_marks, places_of, stem_at
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import Section, even_girths, station_sections, transom_section
 from templates_gen.hull.model import Lands

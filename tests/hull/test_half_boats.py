@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 from templates_gen.cli import app
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.lining_off_rows import girth_rows
+from templates_gen.geometry.lining_off.rows import girth_rows
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Hull, Midship
 from templates_gen.hull.offsets.half_boats import mirrored_names, whole_hull
@@ -19,8 +19,8 @@ from templates_gen.hull.offsets.writing import offsets_csv
 from templates_gen.hull.reader import read_hull
 from templates_gen.pipeline import line_off
 from templates_gen.report.measurements import measurements
-from templates_gen.templates.moulds import mould_pieces
-from templates_gen.templates.setting_up import check_columns
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.setting_up import check_columns
 from tests.bench.slips import ROOT
 from tests.flow import boat_of, checked
 from tests.geometry.exact_hulls import hull_of, planking_of

@@ -12,6 +12,7 @@ from templates_gen.geometry.boat import boat_on
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.findings import shell_errors
 from templates_gen.report.measurements import measurements
+from templates_gen.report.strake_findings import strake_findings
 from tests.flow import shell_of
 from tests.shapes.figures import Planks, impossible_figures
 from tests.shapes.rakes import Kink, kinks, measures, raked, with_fixed_lands
@@ -27,8 +28,11 @@ def test_a_sheared_stem_has_the_rake_that_was_asked_for() -> None:
 
 
 @pytest.mark.parametrize("rake", [-15.0, 5.0, 25.0, 45.0, 65.0])
-@pytest.mark.parametrize("lands", ["its own", "kept"])
-@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
+@pytest.mark.parametrize(
+    ("name", "lands"),
+    [(name, lands) for name in ("dinghy", "double_ender") for lands in ("its own", "kept")]
+    + [("faering", "its own")],
+)
 def test_a_stem_of_any_rake_can_be_planked(name: str, lands: str, rake: float) -> None:
     hull = read_hull(HULLS / f"{name}.toml")
     hull = raked(hull if lands == "its own" else with_fixed_lands(hull), rake)
@@ -42,7 +46,7 @@ def test_a_stem_of_any_rake_can_be_planked(name: str, lands: str, rake: float) -
 
 @pytest.mark.parametrize(
     ("name", "rakes"),
-    [("dinghy", range(15, 40, 5)), ("double_ender", range(25, 50, 5)), ("faering", range(45, 70, 5))],
+    [("dinghy", range(15, 40, 5)), ("double_ender", range(25, 50, 5)), ("faering", range(5, 70, 5))],
 )
 def test_nothing_jumps_from_rake_to_rake_while_the_lands_are_kept(name: str, rakes: range) -> None:
     hull = with_fixed_lands(read_hull(HULLS / f"{name}.toml"))
@@ -60,6 +64,22 @@ def test_nothing_jumps_from_rake_to_rake_while_the_lands_are_kept(name: str, rak
         return len(flags) > 1 and kink.measure.startswith(("strake 1 length", "land 1 "))
 
     assert [str(kink) for kink in kinks(rakes, found) if not has_another_end(kink)] == []
+
+
+@pytest.mark.parametrize("rake", [5.0, 10.0, 15.0])
+def test_a_straight_end_is_no_longer_than_its_forefoot_allows_and_a_note_says_so(rake: float) -> None:
+    hull = raked(read_hull(HULLS / "faering.toml"), rake)
+    boat = boat_on(shell_of(hull))
+    stem = boat.shell.hung.stems["fore"]
+    low, high = stem.parameters[:2]
+    profile = stem.rabbet.batten.point(np.linspace(low, high, 2001))[:, [0, 2]]
+    x, z = profile[-1] - profile[0]
+    sag = np.max(np.abs((profile - profile[0]) @ [-z, x])) / np.hypot(x, z)
+    assert sag == pytest.approx(hull.planking.thickness[0] / 2, abs=0.01)
+    notes = [finding for finding in strake_findings(boat) if finding.key == ("planking", "hood")]
+    assert len(notes) == 1
+    assert notes[0].value == pytest.approx(float(np.ptp(stem.rabbet.distance_from_foot(stem.parameters[:2]))))
+    assert "with the hood of 260 mm it would leave the rabbet line's curve" in notes[0].text
 
 
 def test_a_measure_that_jumps_in_a_sweep_is_found() -> None:

@@ -5,7 +5,7 @@ import pytest
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from templates_gen.templates.rebates_card import (
+from templates_gen.templates.rebates.card import (
     beside,
     body_for,
     bridge_outline,

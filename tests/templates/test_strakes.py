@@ -18,10 +18,11 @@ from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import label_box
 from templates_gen.rendering.pdf_letters import text_width
+from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
 from templates_gen.templates.folios import folio
-from templates_gen.templates.strakes import strake_pieces, strake_tables
-from templates_gen.templates.strakes_lines import FLAT_BOTTOM_PROUD
-from templates_gen.templates.strakes_words import format_ordinate
+from templates_gen.templates.strakes.pieces import strake_pieces
+from templates_gen.templates.strakes.tables import strake_tables
+from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import format_length
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of

@@ -13,9 +13,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Array, Hull, Transom
 from templates_gen.paper.ink import label_box
 from templates_gen.rendering.pdf_letters import text_width
-from templates_gen.templates.transom import transom_pieces, transom_tables
-from templates_gen.templates.transom_edge import carried_out, transom_sheets
-from templates_gen.templates.transom_gauges import SHARED, edge_gauges, stock_edge
+from templates_gen.templates.transom.edge import carried_out, transom_sheets
+from templates_gen.templates.transom.gauges import SHARED, edge_gauges, stock_edge
+from templates_gen.templates.transom.pieces import transom_pieces, transom_tables
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.geometry.straight_boats import prism

@@ -1,0 +1,187 @@
+"""The boat as she is: lands below as measured, lands above lined off anew, as a hull that everything is made from."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About, EndName
+from templates_gen.geometry.as_built.relining import relined
+from templates_gen.geometry.as_built.slips import SCATTER, Slip, slips
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.measured.as_built import AsBuilt, place_names
+from templates_gen.hull.model import Hull, Lands
+from templates_gen.numerics.curves import Batten
+from templates_gen.numerics.leave_one_out import smoothed
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class SectionMarks:
+    """The upper inside corners at one place.
+
+    Attributes
+    ----------
+    girths : Array, shape (N + 1,)
+        Of the garboard's lower end and of every drawn mark, along the section, mm.
+    row : callable of Array (N,) to Array
+        Girths in, the place's row of lands by offsets out: points at a station and a transom, heights on a stem.
+    """
+
+    girths: Array
+    row: Callable[[Array], Array]
+
+
+@dataclass(frozen=True)
+class Relined:
+    """The boat as built so far.
+
+    Attributes
+    ----------
+    hull : Hull
+        With lands by offsets to the inside of the planking, as built below and lined off anew above.
+    hung : int
+        The number of the last strake hung.
+    moved : Array, shape (N, p)
+        How far every strake's upper edge stands above its drawn mark along the section, at the fore end, every
+        station and the after end, mm.
+    is_measured : array of bool, shape (N, p)
+        Whether a figure measured there is used; in a hung strake's row the rest is taken from the figures beside it.
+    slips : tuple of Slip
+        Figures that look like slips of measuring, garboard first.
+    """
+
+    hull: Hull
+    hung: int
+    moved: Array
+    is_measured: NDArray[np.bool_]
+    slips: tuple[Slip, ...] = ()
+
+    @property
+    def left_out(self) -> tuple[Slip, ...]:
+        """The figures that are not used: they look like slips, and nobody is sure of them."""
+        return tuple(slip for slip in self.slips if not self.is_measured[slip.strake - 1, slip.place])
+
+
+def is_still_to_make(about: About | None, hung: int) -> bool:
+    """Return whether something is about a strake or a land still to be made, when `hung` strakes hang.
+
+    The land on the last hung strake is: its bevel is planed before the next strake goes on. Moulds stand, rebates and
+    transoms are cut.
+    """
+    if about is None or about.number is None:
+        return False
+    last = about.numbers[-1]
+    return last >= hung if about.thing in ("land", "bevel") else about.thing == "strake" and last > hung
+
+
+def section_marks(shell: PlankedShell) -> dict[str, SectionMarks]:
+    """Return the upper inside corners of a drawn shell at the fore end, every station and the after end, by name."""
+    marks = {"fore": _end_marks(shell, "fore")}
+    corners = np.stack([edge.batten.marks for edge in shell.hung.edges])
+    for index, station in enumerate(shell.hull.stations, start=1):
+        marks[station.name] = _curve_marks(np.vstack([station.rabbet, corners[:, index, 1:]]), lambda points: points)
+    return marks | {"aft": _end_marks(shell, "aft")}
+
+
+def drawn_widths(shell: PlankedShell) -> dict[str, Array]:
+    """Return each strake's width from mark to mark along the section, by place, shape (N,), mm."""
+    return {name: np.diff(marks.girths) for name, marks in section_marks(shell).items()}
+
+
+def _curve_marks(points: Array, row: Callable[[Array], Array]) -> SectionMarks:
+    batten = Batten(points)
+    return SectionMarks(batten.length_to(batten.knots), lambda girths: row(batten.point(batten.at_length(girths))))
+
+
+def _end_marks(shell: PlankedShell, end: EndName) -> SectionMarks:
+    if end not in shell.hung.stems:
+        face, rabbet = shell.hung.faces[end], shell.hung.rabbet
+        low = rabbet.batten.point(rabbet.fore if end == "fore" else rabbet.aft)
+        corners = np.stack([edge.batten.marks[0 if end == "fore" else -1] for edge in shell.hung.edges])
+        bench = face.bench(np.vstack([low, corners]))
+        return _curve_marks(bench, lambda points: face.point(points)[:, 1:])
+    stem = shell.hung.stems[end]
+    rabbet_line = stem.rabbet
+
+    def heights(girths: Array) -> Array:
+        along = [rabbet_line.along(rabbet_line.foot, float(girth)) for girth in girths]
+        return np.asarray(rabbet_line.batten.point(np.array(along))[:, 2])
+
+    return SectionMarks(rabbet_line.distance_from_foot(stem.parameters), heights)
+
+
+def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
+    """Return the boat as measured so far, what is still to be hung lined off anew.
+
+    Parameters
+    ----------
+    shell : PlankedShell
+        The boat as drawn.
+    measured : AsBuilt
+
+    Notes
+    -----
+    Girths run along a batten through the drawn upper inside corners, so a few millimetres along a mould whose edge is
+    straight from mark to mark leave its flat by less than half the bevel times that distance. Planks lie flush with
+    the rabbet line at a stem: the rebate is pared to the real stock. A figure that looks like a slip of measuring is
+    left out, unless the file says that it is sure or the strake beside it was built so too.
+    """
+    hull, count = shell.hull, shell.planking.strakes
+    along = places_along(shell)
+    moved, is_measured, odd = _measured(hull, measured, along)
+    if measured.hung < count:
+        moved[measured.hung :] = relined(moved[measured.hung - 1], along[measured.hung :])
+    marks = section_marks(shell)
+    rows = {name: one.row(one.girths[1:] + moved[:, i]) for i, (name, one) in enumerate(marks.items())}
+    return Relined(_hull_with(shell, measured, rows), measured.hung, moved, is_measured, odd)
+
+
+def places_along(shell: PlankedShell) -> Array:
+    """Return where the places of measuring lie along every upper edge, mm from its fore end, shape (N, p)."""
+    return np.stack([edge.batten.length_to(edge.batten.knots) for edge in shell.hung.edges])
+
+
+def _measured(hull: Hull, measured: AsBuilt, along: Array) -> tuple[Array, NDArray[np.bool_], tuple[Slip, ...]]:
+    """How far every edge stands above its mark, where that is measured and used, and what looks like a slip."""
+    names = place_names(hull)
+    figures, is_given = np.zeros(along.shape), np.zeros(along.shape, dtype=np.bool_)
+    for strake in measured.strakes:
+        is_given[strake.number - 1] = [name in strake.above_mark for name in names]
+        figures[strake.number - 1] = [strake.above_mark.get(name, 0.0) for name in names]
+    odd = slips(figures, is_given, along, measured.hung)
+    is_used = is_given.copy()
+    for slip in odd:
+        is_sure = names[slip.place] in measured.strakes[slip.strake - 1].sure
+        is_used[slip.strake - 1, slip.place] = is_sure or slip.is_shared
+    moved = np.zeros(along.shape)
+    for k in range(measured.hung):
+        used = is_used[k]
+        moved[k] = smoothed(along[k, used], figures[k, used], SCATTER, along[k])
+        moved[k, used] = figures[k, used]
+    return moved, is_used, odd
+
+
+def _hull_with(shell: PlankedShell, measured: AsBuilt, rows: dict[str, Array]) -> Hull:
+    """The hull with its corners at the rows' marks, inside, and with the stock that was hung."""
+    hull = shell.hull
+    thickness = list(hull.planking.thickness)
+    for strake in measured.strakes:
+        if strake.thickness is not None:
+            thickness[strake.number - 1] = strake.thickness
+    laps = [hull.planking.lap_on(land) for land in range(1, hull.planking.strakes)]
+    for strake in measured.strakes:
+        if strake.lap is not None:
+            laps[strake.number - 1] = strake.lap
+    planking = replace(hull.planking, thickness=tuple(thickness), laps=tuple(laps))
+    stations = hull.stations
+    if hull.lines_to == "outside":
+        stations = tuple(replace(one, section=_inside(one.rabbet, rows[one.name])) for one in stations)
+    return replace(hull, lines_to="inside", lands=Lands("offsets", rows), planking=planking, stations=stations)
+
+
+def _inside(rabbet: Array, corners: Array) -> Array:
+    """A station's section to the inside of the planking: the corners, and half-way there where it is only one."""
+    return corners if len(corners) > 1 else np.vstack([(rabbet + corners[0]) / 2, corners])

@@ -1,0 +1,1 @@
+"""Lining off: where the lands run when the builder leaves it to the tool, chosen by least squares."""
