@@ -36,8 +36,8 @@ from templates_gen.sheets import (
     plan_of,
     rendered,
     scarfed_strakes,
-    too_close,
 )
+from templates_gen.stock.blanks import plan_findings
 from templates_gen.templates.folios import KINDS, folio
 from templates_gen.templates.selection import chosen
 
@@ -139,7 +139,7 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
     if plan is None:
         return made(measurements(boat), sheets)
     return made(
-        measurements(boat), [*sheets, from_stock(boat.hull, plan, printing)], too_close(plan, boat.hull.units)
+        measurements(boat), [*sheets, from_stock(boat.hull, plan, printing)], plan_findings(boat, plan.planking)
     )
 
 
