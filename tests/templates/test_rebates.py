@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
@@ -243,8 +244,9 @@ def test_a_boat_without_a_flat_bottom_has_no_template_of_one() -> None:
 
 def without_aprons(found: Boat) -> Boat:
     """The same boat, its stems no wider behind than their siding."""
-    stems = {end: found.hull.end(end) for end in ("fore", "aft") if isinstance(found.hull.end(end), Stem)}
-    bare = replace(found.hull, **{end: replace(stem, apron=None) for end, stem in stems.items()})
+    both: dict[str, Any] = {"fore": found.hull.fore, "aft": found.hull.aft}
+    stems: dict[str, Any] = {end: replace(one, apron=None) for end, one in both.items() if isinstance(one, Stem)}
+    bare = replace(found.hull, **stems)
     return replace(found, shell=replace(found.shell, hull=bare))
 
 

@@ -12,8 +12,8 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import Rivets
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
+from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
 from templates_gen.templates.strakes.lines import (
-    FLAT_BOTTOM_PROUD,
     Clear,
     StrakeLines,
     net_forefoots,
@@ -24,22 +24,19 @@ from templates_gen.templates.strakes.words import strake_words
 from templates_gen.units import format_length, spoken_length
 from templates_gen.words import piece_name
 
-SHEET_LENGTH = 2440.0
-"""Length of a sheet of marine plywood, mm (BS 1088: 2440 x 1220)."""
-
 
 def strake_pieces(boat: Boat) -> tuple[Piece, ...]:
     """Return the template of every strake, from the garboard."""
     return tuple(strake_piece(boat, strake) for strake in boat.strakes)
 
 
-def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] | None = None) -> Piece:
-    """Return the template of one strake, its rivets clear of the lengths that scarfs take up, from and to x in mm.
+def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] = ()) -> Piece:
+    """Return the template of one strake, its rivets' holes clear of reaches of x that scarfs take up, mm.
 
-    `scarfs` are the lines of its own scarfs; None where it is not known from what stock it is cut.
+    `scarfs` are the lines of its own scarfs.
     """
     hull, index = boat.hull, strake.number - 1
-    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs or ())
+    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs)
     facts = _Facts(lines, boat.extents[index], boat.bendings[index], rough_board(strake, lines.rough))
     labels, arrows = strake_words(hull, lines, _field(hull, facts))
     about = About("strake", strake.number)
@@ -50,7 +47,7 @@ def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequ
         (*lines.paths, *arrows),
         _holes(lines.rivets),
         labels,
-        (*_notes(hull, facts), *(_sheet_notes(hull, facts) if scarfs is None else ())),
+        _notes(hull, facts),
         about=about,
         facing=Facing("port", "this face OUT"),
     )
@@ -208,10 +205,3 @@ def _keel_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
         proud = format_length(FLAT_BOTTOM_PROUD, hull.units)
         return (f"Leave the lower edge {proud} proud of the flat bottom and plane it flush when hung.",)
     return ()
-
-
-def _sheet_notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
-    if hull.planking.method != "glued" or facts.board[0] <= SHEET_LENGTH:
-        return ()
-    sheet = format_length(SHEET_LENGTH, hull.units)
-    return (f"Longer than a sheet of {sheet}: it needs one scarf of 8 to 1, its outside feather facing aft.",)
