@@ -123,7 +123,7 @@ def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
 
 
 def hand_and_face(hand: Hand) -> str:
-    """Return what stands on a strake's template: which hand it is, with the face you look at outside."""
+    """Return what is written on a strake's template: which hand it is, with the face you look at outside."""
     return f"{hand.upper()}, THIS FACE OUT"
 
 
