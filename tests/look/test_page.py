@@ -130,7 +130,7 @@ def test_every_strakes_figures_are_those_of_the_measurements(opened: tuple[str, 
             assert shown[word] == format_length(strake[key], units) + unit
         assert shown["board"] == " × ".join(format_length(size, units) + unit for size in strake["blank"])
         assert shown["twist, worst metre"] == f"{strake['twist_per_metre']:.1f}°"
-        assert shown["hanging"] == strake["verdict"]
+        assert shown["bending"] == strake["verdict"]
         flat = driver.find_element(By.CSS_SELECTOR, "#figures .flat").get_attribute("d")
         numbers = np.array([float(text) for text in re.findall(r"-?\d+\.?\d*(?:e-?\d+)?", flat)]).reshape(-1, 2)
         lower = np.array(strake["outline"]["lower"])
@@ -305,7 +305,7 @@ def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path) -> None:
         driver.get(path.as_uri())
         click_on_body_plan(driver, '#body .plank[data-strake="1"]')
         assert heading(driver) == "Strake 1 of 1"
-        assert dict(rows(driver))["hanging"] == boat.bendings[0].verdict
+        assert dict(rows(driver))["bending"] == boat.bendings[0].verdict
         assert driver.get_log("browser") == []
 
 

@@ -336,3 +336,15 @@ def test_fairing_is_not_proposed_where_it_is_asked_for_or_figures_are_finer(tmp_
     finer = replace(line.figures[3], value=line.figures[3].value + 0.3)
     assert rounding_notes(replace(hull, offsets=table_with(hull.offsets, line.row, finer.column, finer))) == []
     assert rounding_notes(read_hull(written(tmp_path))) == []
+
+
+def test_a_boat_in_mm_is_not_told_of_slips_of_an_inch() -> None:
+    hull = closed_form("mm", 2)
+    assert hull.offsets is not None
+    line = next(one for one in hull.offsets.lines if one.kind == "waterline")
+    old = line.figures[4]
+    figure = replace(old, value=old.value + INCH, text=f"{old.value + INCH:g}")
+    first = unfair_findings(hull_with_table(hull, table_with(hull.offsets, line.row, old.column, figure)))[0]
+    assert (first.row, first.column) == (line.title, old.column)
+    assert "inch" not in first.cause
+    assert "inch" not in first.text
