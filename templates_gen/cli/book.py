@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Annotated, Any
 
 from templates_gen.cli.messages import buildable, exit_on_fault, misuse, say_findings, write
-from templates_gen.cli.options import HullFile, OutFolder, PaperName, figure, optional, printing
+from templates_gen.cli.options import HullFile, OutFolder, PaperName, UsualScarf, figure, optional, printing
 
 if TYPE_CHECKING:
     from templates_gen.hull.model import Planking
@@ -18,9 +18,6 @@ BoardSize = Annotated[
         "Length and width of the largest boards or sheets you can buy, mm; left out: sheets of 2440x1220 for glued "
         "plywood, boards of 4000x300 for riveted planks.",
     ),
-]
-Scarf = Annotated[
-    float | None, optional("SLOPE", "Length of a scarf over the thickness; left out: 8 glued, 6 riveted.")
 ]
 Edge = Annotated[float, figure("MM", "Wood left on each long edge of a blank, mm.")]
 Waste = Annotated[
@@ -38,7 +35,7 @@ def book(
     out: OutFolder,
     paper: PaperName = "a4",
     board: BoardSize = None,
-    scarf: Scarf = None,
+    scarf: UsualScarf = None,
     edge: Edge = 5.0,
     waste: Waste = None,
     spare: Spare = 10.0,
