@@ -11,8 +11,9 @@ from scipy.interpolate import CubicSpline
 
 from templates_gen.about import EndName
 from templates_gen.geometry.hanging import hang
+from templates_gen.geometry.land_marks import land_marks
+from templates_gen.geometry.lining_off import marking as module
 from templates_gen.geometry.lining_off.marking import LiningOff, lined_off, lining_off
-from templates_gen.geometry.lining_off.marking import marking as module
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Hull, Lands, Stem
@@ -257,7 +258,7 @@ def test_land_1_meets_a_swept_stem_as_it_would_with_every_station_marked(
     hull = read_hull(path)
 
     def angle_at_sternpost() -> float:
-        hung = hang(hull)
+        hung = hang(land_marks(hull))
         stem, edge = hung.stems["aft"], hung.edges[0]
         up = stem.rabbet.batten.tangent(float(stem.parameters[1]))
         return float(np.degrees(angle_between(-up, edge.batten.tangent(edge.aft))))
@@ -270,7 +271,7 @@ def test_land_1_meets_a_swept_stem_as_it_would_with_every_station_marked(
 def test_a_garboard_ends_two_laps_wide_square_to_its_own_edge(tmp_path: Path) -> None:
     path = tmp_path / "hull.toml"
     path.write_text(seeded_hull(1019).text, encoding="utf-8")
-    hung = hang(hull := read_hull(path))
+    hung = hang(land_marks(hull := read_hull(path)))
     for end in ("fore", "aft"):
         edge, (low, high) = hung.edges[0], hung.stems[end].points[:2]
         along = edge.batten.tangent(edge.fore if end == "fore" else edge.aft)

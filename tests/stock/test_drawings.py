@@ -139,7 +139,7 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
 ) -> None:
     boat = boats["A"]
     plan = plan_of(boat, Cutting(stock(["2440x1220"]), 8.0), [])
-    folio = scarfed_strakes(boat, plan)
+    folio = scarfed_strakes(boat, plan, folio_of(boat, "strakes"))
     assert [piece.name for piece in folio.pieces] == [f"strake {number}" for number in range(1, 10)]
     for piece, plank, (joint,), table in zip(folio.pieces, plan.planks, plan.joints, folio.tables[1:], strict=True):
         point, way = plank.place(joint.middle)
