@@ -149,7 +149,7 @@ def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> CuttingPla
     return cutting_plan(planking, patterns(boat, planking, partial(strake_piece, boat)), parts)
 
 
-def cut_with_strakes(folios: Sequence[Folio], only: Sequence[str]) -> list[Folio]:
+def cut_with_strakes(only: Sequence[str], folios: Sequence[Folio]) -> list[Folio]:
     """Return those of `folios` that are cut from the strakes' stock, where --only names `only`."""
     wanted = {*CUT_WITH_STRAKES, *(kind for kind in CUT_IF_NAMED if kind in only)}
     return [folio for folio in folios if folio.kind in wanted]

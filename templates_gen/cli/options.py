@@ -53,6 +53,9 @@ Square = Annotated[
         "then true.",
     ),
 ]
+UsualScarf = Annotated[
+    float | None, optional("SLOPE", "Length of a scarf over the thickness; left out: 8 glued, 6 riveted.")
+]
 
 Scarf = Annotated[
     float | None,
