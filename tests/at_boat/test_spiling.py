@@ -82,7 +82,11 @@ def farthest(found: Array, true: Array) -> float:
         return np.asarray(shapely.distance(edge, shapely.points(laid)))
 
     start = np.array([0.0, *(true.mean(axis=0) - middle)])
-    found_at = minimize(lambda place: float(np.sum(misses(place, found[::6]) ** 2)), start, method="Nelder-Mead").x
+
+    def sum_of_squares(place: Array) -> float:
+        return float(np.sum(misses(place, found[::6]) ** 2))
+
+    found_at = minimize(sum_of_squares, start, method="Nelder-Mead").x
     return float(misses(found_at, found).max())
 
 

@@ -132,6 +132,7 @@ def test_every_strakes_figures_are_those_of_the_measurements(opened: tuple[str, 
         assert shown["twist, worst metre"] == f"{strake['twist_per_metre']:.1f}°"
         assert shown["bending"] == strake["verdict"]
         flat = driver.find_element(By.CSS_SELECTOR, "#figures .flat").get_attribute("d")
+        assert flat is not None
         numbers = np.array([float(text) for text in re.findall(r"-?\d+\.?\d*(?:e-?\d+)?", flat)]).reshape(-1, 2)
         lower = np.array(strake["outline"]["lower"])
         assert np.allclose(numbers[: len(lower)], lower * [1.0, -1.0], atol=1e-6)

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.report.measurements import measurements
@@ -94,6 +95,7 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
                 assert depth.off == pytest.approx(planked - at["edge_left"], abs=1e-9)
                 assert depth.off >= at["take_off"] - 1e-9
                 assert depth.left == pytest.approx(at["edge_left"], abs=1e-9)
+                assert depth.bevel is not None
                 assert np.degrees(depth.bevel) == pytest.approx(at["bevel"], abs=1e-9)
                 seen += 1
     assert seen >= (len(boat.hull.stations) - 2) * len(lands)
@@ -147,6 +149,7 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
         for depth in (depth for depths in steps.values() for depth in depths):
             assert depth.off + depth.left == pytest.approx(stock, abs=1e-9)
             if depth.inner_off is not None:
+                assert depth.inner_left is not None
                 assert depth.inner_off + depth.inner_left == pytest.approx(stock, abs=1e-9)
         cut = {depth.place: depth.off for depth in steps.get("Cut the geralds", ())}
         for title, edge in (
@@ -166,14 +169,16 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
 @pytest.mark.parametrize("name", NAMES)
 def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str) -> None:
     boat = made(name)
-    losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ("fore", "aft")}
+    ends: tuple[EndName, EndName] = ("fore", "aft")
+    losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ends}
     for work in work_on(boat):
         for table in work_tables(work, boat.hull):
             if "cut the geralds" not in table.title:
                 continue
             inner, edge = table.columns.index("Off one\nlap in"), table.columns.index("Off at\nthe edge")
             for row in table.rows:
-                end, quarter = row[0].split(",")[0].split(" ")
+                end_name, quarter = row[0].split(",")[0].split(" ")
+                end = ends[("fore", "aft").index(end_name)]
                 land = work.strake if "upper edge" in row[0] else work.strake - 1
                 losses.pop((land, end), None)
                 if quarter == "end":
