@@ -5,9 +5,10 @@ Common practice throughout; the figures are the boat's own.
 
 from dataclasses import dataclass
 
+from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Stem
-from templates_gen.shop.depths import Depth, Gauges, gauges_of
+from templates_gen.shop.depths import Depth, Gauges
 from templates_gen.units import spoken_length
 
 
@@ -20,21 +21,20 @@ class Step:
     title : str
     text : tuple of str
         Sentences for the builder.
-    pieces : tuple of str
-        Templates used, by the names that the files of templates give them.
+    pieces : tuple of About
+        What the templates used are about; `words.piece_name` makes their names.
     depths : tuple of Depth
         Where, with which gauge, what comes off and what stays.
     """
 
     title: str
     text: tuple[str, ...]
-    pieces: tuple[str, ...] = ()
+    pieces: tuple[About, ...] = ()
     depths: tuple[Depth, ...] = ()
 
 
-def before_planking(boat: Boat) -> tuple[Step, ...]:
+def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:
     """Return what must stand before the first plank goes on."""
-    gauges = gauges_of(boat)
     units = boat.hull.units
     steps = [
         Step(

@@ -5,12 +5,12 @@ Common practice throughout; the figures are the boat's own.
 
 from dataclasses import dataclass
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Midship
 from templates_gen.shop.before_planking import Step
 from templates_gen.shop.buying import Buying
-from templates_gen.shop.depths import Gauges, bevel_step_depths, gauges_of, gerald_depths, spoken_land
+from templates_gen.shop.depths import Gauges, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
@@ -28,9 +28,9 @@ class StrakeWork:
     steps: tuple[Step, ...]
 
 
-def order_of_work(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[StrakeWork, ...]:
+def order_of_work(boat: Boat, plan: PlankingPlan, buying: Buying, gauges: Gauges) -> tuple[StrakeWork, ...]:
     """Return the work on each pair of strakes, garboard first."""
-    gauges, nails = gauges_of(boat), fastenings(boat, plan, buying)
+    nails = fastenings(boat, plan, buying)
     return tuple(
         _strake_work(boat, blank, gauges, [f for f in nails if f.strake == blank.strake])
         for blank in blanks(boat, plan)
@@ -79,7 +79,7 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
     hang = boat.bendings[number - 1].verdict
     if hang != "goes cold":
         text.append(f"It {hang}: try it early. Both ends stay long until it has been bent into place.")
-    return Step("Get out the pair", tuple(text), (f"strake {number}",))
+    return Step("Get out the pair", tuple(text), (About("strake", number),))
 
 
 def _cut_out(blank: Blank, boat: Boat) -> str:
@@ -93,7 +93,7 @@ def _cut_out(blank: Blank, boat: Boat) -> str:
 def _mark(boat: Boat, number: int, gauges: Gauges) -> Step:
     units, lap = boat.hull.units, spoken_length(boat.hull.planking.lap, boat.hull.units)
     text = ["Prick every mould, half-way and timber on to both edges, and square them across."]
-    pieces = [f"strake {number}"]
+    pieces = [About("strake", number)]
     if number < boat.hull.planking.strakes:
         text.append(
             f"Scribe the lap line on the outside, {lap} below the upper edge. Tape the strip to the upper edge, its "
@@ -130,7 +130,7 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
 
 
 def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
-    depths = bevel_step_depths(boat, number - 1, gauges, hollow=True) if number > 1 else ()
+    depths = bevel_step_depths(boat, number - 1, hollow=True) if number > 1 else ()
     strips = gauges.strips(number - 1, hollow=True)
     if (
         not depths or not strips
@@ -141,7 +141,7 @@ def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         "nick one lap up from the edge until no light shows. This edge will be seen.",
         "Try it on an offcut of the strake below, bevelled as that stands.",
     )
-    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.is_piece])
+    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
     return Step("Bevel the hollow", text, (*strips, *pieces), depths)
 
 
@@ -153,7 +153,7 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
             "Bend it hot round the moulds, both ends long, and let it cool there in its clamps. Only then cut the "
             "ends to the rough line."
         )
-    pieces: list[str] = []
+    pieces: list[About] = []
     for end in _ENDS:
         if end in boat.shell.hung.stems:
             text.append(
@@ -239,12 +239,12 @@ def _bevel(boat: Boat, number: int, gauges: Gauges) -> Step | None:
                 "trimmed.",
             ),
         )
-    depths = bevel_step_depths(boat, number, gauges, hollow=False)
+    depths = bevel_step_depths(boat, number, hollow=False)
     text = (
         f"{spoken_land(number)}: on the hung strake, OUTSIDE, from the lap line to the knife line on the edge, both "
         "sides. Nick on the lap line, until no light shows under the gauge.",
         "At every mould lay a straightedge along the bevel: it must just touch the next land mark. Then an offcut of "
         "the next strake's stock, bearing on the whole lap: the offcut has the last word.",
     )
-    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.is_piece])
+    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
     return Step("Bevel for the next strake", text, (*gauges.strips(number, hollow=False), *pieces), depths)

@@ -16,6 +16,7 @@ from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
 from templates_gen.stock.scarfs import APART
 from templates_gen.units import format_angle, format_depth, format_length, format_thickness, spoken_length
+from templates_gen.words import piece_name
 
 
 def shop_tables(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Table, ...]:
@@ -206,7 +207,7 @@ def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
             *(_inner_cells(depth, hull) if is_gerald else ()),
             format_depth(depth.off, hull.units),
             format_depth(depth.left, hull.units),
-            depth.gauge,
+            "straightedge" if depth.gauge is None else piece_name(depth.gauge, hull.units),
         )
         for depth in depths
     )
