@@ -40,10 +40,10 @@ def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:
         Step(
             "Stand the moulds",
             (
-                f"On one building line, {spoken_length(boat.hull.moulds.base, units)} above the base line, each "
-                "mould's named face on its station; plumb, square across, centrelines in one.",
+                f"On one building line, {spoken_length(boat.hull.moulds.base, units)} above the base line. Set "
+                "each mould's named face on its station, plumb and square across, with all centrelines in one plane.",
                 "Bend a stiff batten round the land marks of every strake, on both sides. It must lie fair and touch "
-                "every mould. Where it does not, find out why now.",
+                "every mould. Where it does not, find the cause now.",
             ),
             gauges.moulds,
         ),
@@ -59,7 +59,7 @@ def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:
                 (
                     "Saw square to the larger outline and plane to the smaller; hold the gauge square to the edge at "
                     "the middle of each strake.",
-                    "An offcut laid from the last mould's land marks over the edge must bear on its whole thickness.",
+                    "Lay an offcut from the last mould's land marks over the edge: it must touch the whole edge.",
                 ),
                 gauges.transoms,
             )
@@ -83,7 +83,7 @@ def _stem_step(boat: Boat, gauges: Gauges) -> Step:
         )
         title = "Cut the rebates of stem and sternpost" if len(members) > 1 else "Cut the stem's rebate"
     offcut = (
-        "Try an offcut of the real stock in every place: its end tight, its face on the rabbet line, its far end "
+        "Try an offcut of the real stock in every place: its end tight, its face on the rabbet line, and its far end "
         "pointing at the next mould's mark."
     )
     return Step(title, (*text, offcut), gauges.stems)
@@ -105,5 +105,5 @@ def _keel_step(boat: Boat, gauges: Gauges) -> Step:
             "Plane it to each gauge at its mould, stock on the underside; fair between.",
         ),
     }[boat.hull.keel.joint]
-    offcut = "An offcut of the garboard's stock must bear all across it and point at the first land's mark."
+    offcut = "An offcut of the garboard's stock must touch the whole of it and point at the first land's mark."
     return Step(title, (text, offcut), gauges.keel)

@@ -119,15 +119,15 @@ def _purchase_table(hull: Hull, cut: Sequence[Blank], buying: Buying) -> Table:
         )
     columns = ("Thickness", "Blanks,\nboth sides", "Strakes,\nnet m²", "To buy,\nm²", "Sheets", "Volume\nto buy, m³")
     note = (
-        "Sheets: so many hold all blanks laid side by side as straight-sided pieces; nested they want fewer."
+        "Sheets: enough for all blanks laid next to each other as straight-sided pieces; nested they take fewer."
         if buying.is_sheet
-        else "Volume at the planed thickness: add what sawing and planing take."
+        else "Volume at the planed thickness: add the wood lost to sawing and planing."
     )
     return Table(
         "Planking to buy, both sides",
         columns,
         tuple(rows),
-        (f"To buy: blanks and {buying.waste * 100:.0f} % for knots, splits and a plank spoilt. {note}",),
+        (f"To buy: blanks and {buying.waste * 100:.0f} % for knots, splits and a spoilt plank. {note}",),
     )
 
 

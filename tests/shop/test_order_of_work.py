@@ -81,7 +81,7 @@ def test_bench_work_comes_before_hanging_and_the_next_bevel_after_it(name: str) 
     for work in works:
         titles = [step.title for step in work.steps]
         fasten = titles.index("Fasten")
-        for early in ("Get out the pair", "Mark both", "Cut the geralds", "Bevel the hollow", "Offer both up"):
+        for early in ("Cut out the pair", "Mark both", "Cut the geralds", "Bevel the hollow", "Offer both up"):
             assert early not in titles or titles.index(early) < fasten
         last = "Plane the sheer" if work is works[-1] else "Bevel for the next strake"
         assert titles.index(last) > fasten
@@ -144,8 +144,8 @@ def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has
         steps = {step.title: " ".join(step.text) for step in work.steps}
         steamed = hang.verdict == "wants steam"
         seen.add(steamed)
-        assert ("leave each end 75 mm beyond its rough line" in steps["Get out the pair"]) == steamed
-        assert ("rough line all round" in steps["Get out the pair"]) != steamed
+        assert ("leave each end 75 mm beyond its rough line" in steps["Cut out the pair"]) == steamed
+        assert ("rough line all round" in steps["Cut out the pair"]) != steamed
         assert steps["Fit the ends"].startswith("Bend it hot") == steamed
     assert seen == {True, False}
 
