@@ -11,7 +11,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
-from templates_gen.rendering.pdf_letters import unprintable
+from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.fair_findings import fair_findings
@@ -99,11 +99,11 @@ def checked(hull: Hull, built: Built, build: Callable[[Hull], Built], thorough: 
     of_boat = with_tried_cures(built.findings, lambda changed: errors(build(changed).findings))
     of_lines = (*_unfair(hull, built, thorough), *offsets_findings(hull))
     every = gravest_first((*of_lines, *_of_lands(built, thorough), *of_boat))
-    return Checked(hull, built.boat, tuple(_located(finding, hull) for finding in every))
+    return Checked(hull, built.boat, tuple(located(finding, hull) for finding in every))
 
 
-def _located(finding: Finding, hull: Hull) -> Finding:
-    """A finding with the line of its key in the hull file; one about another file has its own."""
+def located(finding: Finding, hull: Hull) -> Finding:
+    """Return a finding with the line of its key in the hull file; one about another file has its own."""
     return finding if finding.file or not finding.key else replace(finding, line=hull.line_of(finding.key))
 
 

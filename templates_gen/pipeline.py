@@ -83,7 +83,7 @@ def build(hull: Hull, counts: Callable[[Finding], bool] = lambda _: True) -> Bui
     ----------
     hull : Hull
     counts : callable
-        Whether a finding is to be kept; others are dropped.
+        Whether a finding counts; the others are dropped.
     """
     marks = shell = None
     try:
@@ -93,7 +93,7 @@ def build(hull: Hull, counts: Callable[[Finding], bool] = lambda _: True) -> Bui
         if errors(filter(counts, of_shell)):
             return Built(shell, None, tuple(filter(counts, of_shell)))
         boat = boat_on(shell)
-        return Built(shell, boat, boat_findings(boat, filter(counts, findings(boat, of_shell))))
+        return Built(shell, boat, tuple(filter(counts, boat_findings(boat, findings(boat, of_shell)))))
     except BoatError as error:
         return Built(shell, None, refusals(hull, marks if shell is None else None, error))
 

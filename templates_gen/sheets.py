@@ -10,11 +10,10 @@ from templates_gen.drawing.piece import Folio, Kind
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.output import json_bytes
-from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.sheet import Sheet
-from templates_gen.rendering.dxf import dxf_bytes
-from templates_gen.rendering.pdf import Cost, Plan, tile_record_data, write_plan, write_scale_page
-from templates_gen.rendering.pdf_page import Header
+from templates_gen.paper.sheet import NO_CORRECTION, Correction, Sheet
+from templates_gen.render.dxf.writing import dxf_bytes
+from templates_gen.render.pdf.page import Header
+from templates_gen.render.pdf.writing import Cost, Plan, tile_record_data, write_plan, write_scale_page
 from templates_gen.report.finding import Finding
 from templates_gen.stock.cutting import CuttingPlan, cutting_plan
 from templates_gen.stock.drawings import plan_folio, sheet_folios, stock_file_names

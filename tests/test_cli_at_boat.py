@@ -1,4 +1,4 @@
-"""The commands at the boat and for reading, as a builder meets them: what they say, write and end with."""
+"""The commands at the boat and for reading, as a builder meets them: what they print, write and end with."""
 
 import json
 import re
@@ -80,12 +80,12 @@ def test_the_next_strake_alone_is_made_when_it_is_asked_for(tmp_path: Path) -> N
 
 def test_a_check_as_built_compares_it_with_the_drawing_and_writes_nothing(tmp_path: Path) -> None:
     built = written(tmp_path, BUILT.replace("3 = 0.5, 4 = 0.5", "3 = 9.5, 4 = 0.5"))
-    said = run("check", DINGHY, "--as-built", built)
-    assert said.exit_code == 0
-    first = said.stdout.splitlines()[0]
+    shown = run("check", DINGHY, "--as-built", built)
+    assert shown.exit_code == 0
+    first = shown.stdout.splitlines()[0]
     assert f"{built}:5: warning: strake 2, mould 3: +9.5" in first
     assert "slip of measuring" in first
-    assert "strake 3 is next: shift its marks up" in said.stdout
+    assert "strake 3 is next: shift its marks up" in shown.stdout
     data = json.loads(run("check", DINGHY, "--as-built", built, "--json").stdout)["findings"]
     assert (data[0]["file"], data[0]["line"]) == (str(built), 5)
     assert data[0]["difference"] == pytest.approx(data[0]["value"] - data[0]["expected"])
@@ -134,10 +134,10 @@ def readme_toml(heading: str) -> str:
 
 def test_the_files_that_the_readme_shows_are_read_as_they_stand(tmp_path: Path) -> None:
     built = written(tmp_path, readme_toml("As built"))
-    said = run("check", DINGHY, "--as-built", built)
-    assert said.exit_code == 0, said.output
-    assert not re.search(rf"{re.escape(str(built))}:\d+: warning", said.stdout)
-    assert "lap set off at 20 mm (drawn 19 mm)" in said.stdout
+    shown = run("check", DINGHY, "--as-built", built)
+    assert shown.exit_code == 0, shown.output
+    assert not re.search(rf"{re.escape(str(built))}:\d+: warning", shown.stdout)
+    assert "lap set off at 20 mm (drawn 19 mm)" in shown.stdout
     spiled = run("spile", DINGHY, 4, written(tmp_path, readme_toml("Spiling")), "--out", tmp_path / "out")
     assert spiled.exit_code == 0, spiled.output
     assert "agrees with the computed outline" in spiled.stderr

@@ -10,8 +10,8 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.sheet import sheet as sheet_called
-from templates_gen.rendering.pdf_book import Leaf, write_book
-from templates_gen.rendering.pdf_page import Header
+from templates_gen.render.pdf.book import Leaf, write_book
+from templates_gen.render.pdf.page import Header
 from templates_gen.report.finding import Finding
 from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.tables import shop_tables, width_table

@@ -10,12 +10,11 @@ from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
 from templates_gen.hull.model import UnitName
 from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.rendering.pdf_book import Leaf
-from templates_gen.rendering.pdf_charts import Chart, Series
-from templates_gen.rendering.pdf_content import Content
-from templates_gen.rendering.pdf_letters import text_width
-from templates_gen.rendering.pdf_page import Numbers, Page
-from templates_gen.rendering.pdf_pens import FINE, MIDDLE, WIDE, Pen
+from templates_gen.render.pdf.book import Leaf
+from templates_gen.render.pdf.charts import Chart, Series
+from templates_gen.render.pdf.content import FINE, MIDDLE, WIDE, Content, Pen
+from templates_gen.render.pdf.letters import text_width
+from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import MM_PER_INCH, format_angle, format_length, format_thickness, spoken_depth
 

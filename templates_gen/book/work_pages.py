@@ -7,9 +7,9 @@ from templates_gen.about import About
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
-from templates_gen.rendering.pdf_book import Leaf
-from templates_gen.rendering.pdf_table import table_pages
-from templates_gen.rendering.pdf_text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
+from templates_gen.render.pdf.book import Leaf
+from templates_gen.render.pdf.table import table_pages
+from templates_gen.render.pdf.text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.report.finding import Finding
 from templates_gen.shop.before_planking import Step, before_planking
 from templates_gen.shop.buying import Buying

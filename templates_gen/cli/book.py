@@ -21,15 +21,12 @@ BoardSize = Annotated[
 ]
 Edge = Annotated[float, figure("MM", "Wood left on each long edge of a blank, mm.")]
 Waste = Annotated[
-    float | None,
-    optional("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: 10 for sheets, 25 for boards."),
+    float | None, optional("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: sheets 10, boards 25.")
 ]
 Spare = Annotated[float, figure("PERCENT", "Extra fastenings to buy, in per cent of those counted.")]
 TimberDepth = Annotated[
     float | None,
-    optional(
-        "MM", "Depth of the timbers that the lands are riveted through, mm; left out: the thickness of the planks."
-    ),
+    optional("MM", "Depth of the timbers that lands are riveted through, mm; left out: that of the planks."),
 ]
 
 

@@ -27,24 +27,24 @@ from templates_gen.templates.transom.pieces import transom_pieces, transom_table
 
 CAUTIONS = (
     "Measure the test square on this page, both ways, before you cut anything. Print at 100 %, never 'fit to page'.",
-    "Try every gauge and every template on the boat and on an offcut of the real stock. The wood has the last word.",
-    "Edge tools and machines maim: sharp tools, guards in place, hands behind the edge, the work held fast.",
-    "Wood dust, glues and resins harm lungs, skin and eyes: extract dust, ventilate, and follow the makers' sheets.",
+    "Try every gauge and template on the boat and on an offcut of the real stock. Where they differ, trust the wood.",
+    "Edge tools and machines maim. Keep tools sharp, guards in place, hands behind the edge and the work clamped.",
+    "Wood dust, glues and resins harm lungs, skin and eyes. Extract dust, ventilate, follow the makers' data sheets.",
     "Nothing here computes strength, stability or buoyancy. For these follow local codes, class rules, published "
-    "standards (for small craft ISO 12215-5 and ISO 12217) and licensed practice.",
-    "People trust their lives to boats. Have a new design looked over by a competent designer before you build.",
+    "standards (for small craft ISO 12215-5 and ISO 12217) and professional advice.",
+    "People trust their lives to boats. Have a competent designer check a new design before you build it.",
 )
 """Printed once in every file."""
 
 
 def folio(boat: Boat, kind: Kind) -> Folio:
-    """Return one kind of templates of a boat, no two of one name; none for the transom of a boat without one."""
+    """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none."""
     made = _MAKERS[kind](boat)
     return replace(made, pieces=tuple(_distinct(made.pieces)))
 
 
 def _distinct(pieces: Sequence[Piece]) -> Iterator[Piece]:
-    """Yield pieces, a number after the name of each whose name another has: stations may be called "a-b" and "c"."""
+    """Yield pieces; a name that is already taken gets a number: stations may be called "a-b" and "c"."""
     taken: set[str] = set()
     for piece in pieces:
         name, number = piece.name, 1

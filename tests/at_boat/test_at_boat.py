@@ -3,6 +3,7 @@
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pypdfium2
@@ -147,7 +148,9 @@ def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path:
     assert sorted(made) == sorted(SPILING_NAMES)
     record = json.loads(made["spiling.json"])
     (tmp_path / "spiling.dxf").write_bytes(made["spiling.dxf"])
-    lines = [one for one in readfile(tmp_path / "spiling.dxf").modelspace() if one.dxftype() == "LWPOLYLINE"]
+    lines: list[Any] = [
+        one for one in readfile(tmp_path / "spiling.dxf").modelspace() if one.dxftype() == "LWPOLYLINE"
+    ]
     closed = [one for one in lines if one.closed]
     outline = np.concatenate([np.array(edge) for edge in record["outline"].values()])
     drawn = [np.array([point.vec2 for point in make_path(one).flattening(0.001)]) for one in closed]

@@ -5,9 +5,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from numpy.typing import NDArray
 from scipy.optimize import minimize
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Polygon
 
 from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
@@ -72,18 +73,17 @@ def net_outline(strake: FlatStrake) -> Array:
 def farthest(found: Array, true: Array) -> float:
     """How far one outline lies from another at most, laid over it as well as it can be, by a library's distances."""
     edge = LineString(np.vstack([true, true[:1]]))
+    shapely.prepare(edge)
     middle = found.mean(axis=0)
 
-    def laid(place: Array) -> Array:
+    def misses(place: Array, points: Array) -> Array:
         cosine, sine = np.cos(place[0] / 1000.0), np.sin(place[0] / 1000.0)
-        return np.asarray((found - middle) @ np.array([[cosine, sine], [-sine, cosine]]) + middle + place[1:])
-
-    def misses(place: Array) -> Array:
-        return np.array([edge.distance(Point(*point)) for point in laid(place)])
+        laid = (points - middle) @ np.array([[cosine, sine], [-sine, cosine]]) + middle + place[1:]
+        return np.asarray(shapely.distance(edge, shapely.points(laid)))
 
     start = np.array([0.0, *(true.mean(axis=0) - middle)])
-    found_at = minimize(lambda place: float(np.sum(misses(place)[::6] ** 2)), start, method="Nelder-Mead").x
-    return float(misses(found_at).max())
+    found_at = minimize(lambda place: float(np.sum(misses(place, found[::6]) ** 2)), start, method="Nelder-Mead").x
+    return float(misses(found_at, found).max())
 
 
 @pytest.mark.parametrize("path", HULLS, ids=lambda path: path.stem)

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,7 +18,7 @@ from tests import boats
 from tests.flow import boat_of, shell_of
 
 
-def planked(hull: Hull, **changes: object) -> Hull:
+def planked(hull: Hull, **changes: Any) -> Hull:
     """The hull with other planking."""
     return replace(hull, planking=replace(hull.planking, **changes))
 
@@ -115,7 +116,9 @@ def test_a_smooth_mould_holds_a_plank_off_by_the_sagitta_of_its_curve() -> None:
         ({"keel": {"hog": (900.0, 18.0)}}, ("keel", "hog")),
     ],
 )
-def test_timber_that_has_no_room_in_the_boat_is_an_error(change: dict[str, dict[str, object]], key: tuple) -> None:
+def test_timber_that_has_no_room_in_the_boat_is_an_error(
+    change: dict[str, dict[str, object]], key: tuple[str, ...]
+) -> None:
     hull = boats.dinghy()
     for name, values in change.items():
         hull = replace(hull, **{name: replace(getattr(hull, name), **values)})

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
@@ -115,7 +116,7 @@ def test_both_sides_are_bought_with_the_waste_that_is_set() -> None:
 @pytest.mark.parametrize(
     "wrong", [{"length": 0.0}, {"width": float("nan")}, {"waste": -0.1}, {"scarf": 0.0}, {"timber_depth": 0.0}]
 )
-def test_stock_that_makes_no_list_is_refused_by_name(wrong: dict[str, object]) -> None:
+def test_stock_that_makes_no_list_is_refused_by_name(wrong: dict[str, Any]) -> None:
     with pytest.raises(StockError, match=next(iter(wrong)).split("_")[0]):
         replace(Buying(4000.0, 300.0, False, 6.0), **wrong)
 

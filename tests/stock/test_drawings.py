@@ -10,8 +10,8 @@ import shapely
 
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.rendering.dxf import dxf_bytes
-from templates_gen.rendering.dxf_faults import drawing_faults
+from templates_gen.render.dxf.faults import drawing_faults
+from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.sheets import Cutting, cut_with_strakes, plan_of, scarfed_strakes
 from templates_gen.stock.cutting import CuttingPlan, format_share, plan_tables
 from templates_gen.stock.drawings import PICTURE_WIDTH, plan_folio, sheet_folios, sheet_picture, stock_file_names

@@ -9,6 +9,7 @@ import pytest
 from shapely import LineString, MultiPoint, Polygon
 from shapely import Point as ShapelyPoint
 
+from templates_gen.about import EndName
 from templates_gen.drawing.piece import Label, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import rivets
@@ -17,7 +18,7 @@ from templates_gen.geometry.strake_marks import upper_edge
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import label_box
-from templates_gen.rendering.pdf_letters import text_width
+from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
 from templates_gen.templates.folios import folio
 from templates_gen.templates.strakes.pieces import strake_pieces
@@ -166,7 +167,8 @@ def test_the_rough_line_leaves_what_the_builder_asked_for(name: str) -> None:
         assert path.closed
         assert Polygon(rough).is_valid
         assert Polygon(rough).buffer(0.01).contains(Polygon(net_outline)), "one outline round all that is net"
-        for end, first in (("fore", True), ("aft", False)):
+        ends: tuple[tuple[EndName, bool], ...] = (("fore", True), ("aft", False))
+        for end, first in ends:
             allowance = hull.allowances.hood if isinstance(hull.end(end), Stem) else hull.allowances.transom
             middle = strake.line(0.5)
             ahead = middle[0] - middle[1] if first else middle[-1] - middle[-2]

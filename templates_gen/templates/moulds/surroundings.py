@@ -93,7 +93,7 @@ def _span(label: Label, z: float) -> tuple[float, float] | None:
 
 
 def _level_label(text: str, z: float, room: float) -> Label:
-    """Text on a level line: on the wood beside the centreline if it fits, else outside it on the paper."""
+    """Text on a level line: on the wood next to the centreline if it fits, else outside it on the paper."""
     if text_width(text, _HEIGHT) + _MARGIN < room:
         return Label(text, (_MARGIN, z), _HEIGHT, kind="measure")
     return Label(text, (-5.0, z), _HEIGHT, 0.0, "end", kind="measure")
@@ -104,7 +104,7 @@ _SHOWN = 25.0
 """mm of the keel's side shown below the rabbet; how deep the keel is the hull file does not say."""
 
 _ROOM = 12.0
-"""mm of half-breadth that a short word wants."""
+"""mm of half-breadth that a short word needs."""
 
 
 def below(mould: Mould) -> float:
@@ -118,10 +118,10 @@ def bottom_words(boat: Boat, mould: Mould) -> str:
     if hull.keel.hog is None:
         return notch.words
     out = format_length(float(mould.outline.foot[0]), hull.units)
-    said = f"{notch.words}, cut {out} out from the centreline"
+    words = f"{notch.words}, cut {out} out from the centreline"
     if mould.outline.foot[0] < hull.keel.hog[0] / 2:
-        said += ": there the garboard's slope takes the hog's whole depth off its corner"
-    return said
+        words += ": there the garboard takes the hog's whole depth off its corner"
+    return words
 
 
 def keel_in_section(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:

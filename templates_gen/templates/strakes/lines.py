@@ -275,7 +275,7 @@ def _rough_end(hull: Hull, strake: FlatStrake, end: EndName) -> Array:
 
 
 def _aside(edge: Array, distance: float) -> Array:
-    """A line beside an edge, to its left going aft where the distance is positive, shape (p, 2)."""
+    """A line along an edge, to its left going aft where the distance is positive, shape (p, 2)."""
     along = np.gradient(edge, axis=0)
     along = along / np.linalg.norm(along, axis=1, keepdims=True)
     return np.asarray(edge + distance * np.stack([-along[:, 1], along[:, 0]], axis=1))
