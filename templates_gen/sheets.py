@@ -10,7 +10,8 @@ from templates_gen.drawing.piece import Folio, Kind
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.output import json_bytes
-from templates_gen.paper.sheet import NO_CORRECTION, Correction, Sheet
+from templates_gen.paper.correction import NO_CORRECTION, Correction
+from templates_gen.paper.sheet import Sheet
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.page import Header
 from templates_gen.render.pdf.writing import Cost, Plan, tile_record_data, write_plan, write_scale_page

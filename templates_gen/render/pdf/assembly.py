@@ -1,6 +1,6 @@
 """The page that comes before a large piece's tiles: how they go together, and what to measure then."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +13,7 @@ from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.paper.tiling import Check, Tile, Tiling, check_distances, span_checks
 from templates_gen.render.pdf.content import FINE, JOINT, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import Header, Numbers, Page
+from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page
 from templates_gen.render.pdf.template_pages import tile_key
 from templates_gen.render.pdf.text import Line, columns, depth, item, paragraph, set_lines, text_pages
 from templates_gen.units import UnitName, format_length
@@ -186,9 +186,7 @@ def _main_lines(piece: Piece, angle: float) -> list[tuple[Array, bool]]:
     return [(turn(angle).apply(path.points), path.closed) for path in chosen]
 
 
-def _draw_assembly(
-    piece: Piece, layout: Tiling, plan: _Map, area: Rectangle, lines: Sequence[Line]
-) -> Callable[[Content, Numbers], None]:
+def _draw_assembly(piece: Piece, layout: Tiling, plan: _Map, area: Rectangle, lines: Sequence[Line]) -> Drawer:
     """Return what draws the map with its tiles, page numbers and crosses, and the lines by it."""
     outlines = [(_thinned(plan.to_page.apply(points)), closed) for points, closed in _main_lines(piece, layout.angle)]
     single = layout.is_row or all({"above", "below"}.isdisjoint(tile.neighbours) for tile in layout.tiles)

@@ -4,7 +4,8 @@ import math
 from collections.abc import Sequence
 from functools import lru_cache
 
-from templates_gen.paper.sheet import GUTTER, MOST, Correction, Rectangle, Sheet
+from templates_gen.paper.correction import MOST, Correction
+from templates_gen.paper.sheet import GUTTER, Rectangle, Sheet
 from templates_gen.render.pdf.content import MIDDLE, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
 from templates_gen.render.pdf.page import Header, Numbers, Page
