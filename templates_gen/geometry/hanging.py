@@ -188,7 +188,7 @@ def _next_round(hung: Hung, marks: Marks, points: Array) -> tuple[dict[EndName, 
     shell = hung.trace(u, u[[0, near, -near - 1, -1]], hull)
     wanted = points.copy()
     stems: dict[EndName, StemEnd] = {}
-    for end, column in (("fore", 0), ("aft", -1)):
+    for end, column in zip(ENDS, (0, -1), strict=True):
         if end in hung.stems:
             lower = shell.lower[:, :3] if end == "fore" else shell.lower[:, :-4:-1]
             stems[end] = turned_to_edges(hung.stems[end], hull, lower, shell.upper_slope[:, column])
