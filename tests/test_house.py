@@ -21,7 +21,6 @@ MANY_PARAMETERS = frozenset(
         "report.rebate_findings._error",
         "shop.blanks._parts",
         "shop.fastenings._made",
-        "templates.rebates_keel._gauge",
     }
 )
 """Functions that still take more; none may be added."""
@@ -36,14 +35,10 @@ STILL_USE_RE = frozenset(
         "geometry.lining_off.rows",
         "hull.names",
         "hull.problem",
-        "look.page",
-        "output",
         "paper.correction",
         "rendering.pdf_table",
-        "shop.gauges",
         "stock.hands",
         "stock.sizes",
-        "templates.still_to_make",
     }
 )
 """Modules that still import `re`; none may be added."""

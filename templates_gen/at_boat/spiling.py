@@ -19,7 +19,7 @@ from templates_gen.output import json_bytes
 from templates_gen.report.finding import Finding
 from templates_gen.report.spiling_findings import spiling_findings
 from templates_gen.sheets import Made, Printing, on_paper, rendered
-from templates_gen.templates.spiling import form_folio, spiled_folio
+from templates_gen.templates.strakes.spiling import form_folio, spiled_folio
 
 SPILING_NAMES = ("spiling.pdf", "spiling.dxf", "spiling.json")
 FORM_NAMES = ("spiling-form.pdf",)

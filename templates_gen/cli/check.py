@@ -35,7 +35,7 @@ def _checked(hull: Path, measured: Path | None) -> "Checked":
     """Return the boat as drawn or as built, with its findings."""
     from templates_gen import pipeline
 
-    read = pipeline.fair(pipeline.read(hull))
+    read = pipeline.hull_of(hull)
     if measured is None:
         return pipeline.check(read, thorough=True)
     return pipeline.check_as_built(read, hull, measured)

@@ -27,7 +27,7 @@ def offsets(hull: HullFile, units: TableUnits = None, pictures: PicturesFile = N
         from templates_gen import pipeline
         from templates_gen.hull.offsets.writing import offsets_csv
 
-        read = pipeline.fair(pipeline.read(hull))
+        read = pipeline.hull_of(hull)
         if pictures is not None:
             _refuse_source(pictures, hull, read)
             _draw_rows(read, pictures)

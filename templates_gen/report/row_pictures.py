@@ -81,7 +81,7 @@ def _panel(
         yield _text(a, _TOP + _CURVE + _BARS + 22.0, one.named.column, 9, "middle")
         suspect = found.get(_key(one.named))
         if suspect is not None:
-            words = f"{one.named.text or f'{one.value:.1f}'}: the others lead to {wanted(suspect, hull)}"
+            words = f"{one.named.text or f'{one.value:.1f}'}: {wanted(suspect, hull)}"
             yield f'<circle cx="{a:.1f}" cy="{b:.1f}" r="8" stroke-width="2"/>'
             yield _text(min(a + 12.0, WIDTH - 230.0), max(b - 10.0, 12.0), words, 11)
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from templates_gen.about import About, Place
 from templates_gen.errors import HullFileError
-from templates_gen.fairness.rows import RowSuspect
+from templates_gen.fairness.left_out_rows import RowSuspect
 from templates_gen.fairness.suspects import Suspect, unfair
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets.crossings import Crossing, crossings
@@ -147,23 +147,18 @@ def _unfair_text(hull: Hull, suspect: Suspect) -> str:
     named, units = suspect.named, printed_units(suspect.named.text, hull)
     place, off = f'{named.row}, station "{named.column}"', spoken_length(abs(suspect.miss), units)
     if suspect.place is not None:
-        return (
-            f"{place} is not fair; the other points lead to {wanted(suspect, hull)}, {off} away{_hint(suspect, hull)}"
-        )
+        return f"{place} is not fair; {wanted(suspect, hull)}, {off} away{_hint(suspect, hull)}"
     value, side = named.text or spoken_length(named.value, units), "more" if suspect.miss > 0 else "less"
-    return (
-        f"{place}: {value} is not fair; the other figures lead to {wanted(suspect, hull)}, and it is {off} "
-        f"{side}{_hint(suspect, hull)}"
-    )
+    return f"{place}: {value} is not fair; {wanted(suspect, hull)}, and it is {off} {side}{_hint(suspect, hull)}"
 
 
 def wanted(suspect: Suspect, hull: Hull) -> str:
-    """Return what the others lead to for a figure that is not fair, in words: "about 0-3-6+", "about (400, 300)"."""
+    """Return what is expected of a figure that is not fair: "the other figures lead to about 0-3-6+"."""
     units = printed_units(suspect.named.text, hull)
     if suspect.place is None:
-        return f"about {spoken_length(suspect.expected, units)}"
+        return f"the other figures lead to about {spoken_length(suspect.expected, units)}"
     y, z = suspect.place
-    return f"about ({format_length(y, units)}, {format_length(z, units)})"
+    return f"the other points lead to about ({format_length(y, units)}, {format_length(z, units)})"
 
 
 def printed_units(text: str, hull: Hull) -> UnitName:

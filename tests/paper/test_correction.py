@@ -3,8 +3,7 @@
 import pytest
 
 from templates_gen.errors import DrawingError
-from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.sheet import SIZES, sheet
+from templates_gen.paper.sheet import NO_CORRECTION, SIZES, Correction, sheet
 
 SKEWED = Correction(99.4, 100.3)
 

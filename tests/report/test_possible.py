@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -120,7 +121,7 @@ def losses_that_do_not_add_up() -> tuple[Finding, ...]:
     return of_shell(faked(losses=losses))
 
 
-def falling_away(joint: str, up: float) -> tuple[Finding, ...]:
+def falling_away(joint: Any, up: float) -> tuple[Finding, ...]:
     hull = raised_rabbet(up)
     return impossible_boat(boat_of(replace(hull, keel=replace(hull.keel, joint=joint))))
 

@@ -12,9 +12,9 @@ from templates_gen.about import Place
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.places import RuledPlace
 from templates_gen.hull.model import Array
-from templates_gen.templates.bevels_facts import LandFacts, all_land_facts, gauge_about
-from templates_gen.templates.bevels_gauges import land_gauge_pieces, shared_cards
-from templates_gen.templates.bevels_set import bevel_set_pieces, set_gauge
+from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, gauge_about
+from templates_gen.templates.bevels.gauges import land_gauge_pieces, shared_cards
+from templates_gen.templates.bevels.general_set import bevel_set_pieces, set_gauge
 from templates_gen.words import on_sheet, piece_name
 from tests.templates.bevel_boats import HULLS, THREE, boat, piece, pieces
 from tests.templates.label_clearance import crowded_labels
@@ -246,7 +246,7 @@ def test_no_lettering_lies_over_other_lettering_or_a_line(name: str) -> None:
 @pytest.mark.parametrize("name", HULLS)
 def test_all_lettering_stands_on_its_piece(name: str) -> None:
     from templates_gen.paper.ink import label_box
-    from templates_gen.rendering.pdf_letters import text_width
+    from templates_gen.render.pdf.letters import text_width
 
     for drawn in pieces(name):
         wood = [Polygon(p.points) for p in drawn.paths if p.role is Role.CUT]

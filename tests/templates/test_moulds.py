@@ -15,10 +15,10 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.moulds import plank_sections
 from templates_gen.hull.model import Array, Hull, Keel, Moulds
 from templates_gen.hull.reader import read_hull
-from templates_gen.templates.mould_edge import SQUARE
-from templates_gen.templates.mould_outline import moulds_of
-from templates_gen.templates.moulds import mould_pieces, mould_tables
-from templates_gen.templates.setting_up import corner_to_corner
+from templates_gen.templates.moulds.edge import SQUARE
+from templates_gen.templates.moulds.outline import moulds_of
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.setting_up import corner_to_corner, mould_tables
 from templates_gen.units import format_length
 from tests.boats import dinghy, double_ender, even_in_girth, pram
 from tests.flow import boat_of
