@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 from scipy.linalg import solveh_banded
 
+from templates_gen.geometry.lining_off import energy
 from templates_gen.geometry.lining_off.energy import Aim, residuals
 from templates_gen.geometry.lining_off.laps import Run, batten_operators, laps_of, run_of
-from templates_gen.geometry.lining_off.marking import energy, lining_off
+from templates_gen.geometry.lining_off.marking import lining_off
 from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.lining_off.solver import Equations, Search, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import rabbet_line
