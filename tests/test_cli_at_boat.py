@@ -83,7 +83,7 @@ def test_a_check_as_built_compares_it_with_the_drawing_and_writes_nothing(tmp_pa
     shown = run("check", DINGHY, "--as-built", built)
     assert shown.exit_code == 0
     first = shown.stdout.splitlines()[0]
-    assert f"{built}:5: warning: strake 2, mould 3: +9.5" in first
+    assert f"{built}:5: warning: strake 2 at station 3: +9.5" in first
     assert "slip of measuring" in first
     assert "strake 3 is next: shift its marks up" in shown.stdout
     data = json.loads(run("check", DINGHY, "--as-built", built, "--json").stdout)["findings"]
@@ -164,7 +164,7 @@ def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_said_and_in_the_
     result = run("book", DINGHY, "--board", "2500x300", "--out", tmp_path)
     assert result.exit_code == 0, result.output
     # old Lloyd's yacht rules: 1.2 m between scarfs of adjoining strakes
-    shown = re.findall(r"warning: (scarfs of strakes \d and \d are only ([\d.]+) mm apart \(1200 mm)", result.stderr)
+    shown = re.findall(r"(the scarfs of strakes \d and \d are only ([\d.]+) mm apart); 1200 mm", result.stderr)
     assert shown
     assert all(float(apart) < 1200.0 for _, apart in shown)
     book = pypdfium2.PdfDocument(tmp_path / BOOK_NAMES[0])
@@ -183,7 +183,7 @@ def test_boards_too_small_for_a_strake_are_a_warning(tmp_path: Path) -> None:
 # Files measured at the boat that cannot be worked with: command, options before the file, file, words, line.
 BAD: dict[str, tuple[tuple[str, ...], str, str, int]] = {
     "a strake that does not exist": (("make", "--as-built"), BUILT.replace("e.2", "e.12"), "no strake 12", 4),
-    "a station not in the hull": (("make", "--as-built"), BUILT.replace("5 = 1", "6 = 1"), "no station called 6", 5),
+    "a station not in the hull": (("make", "--as-built"), BUILT.replace("5 = 1", "6 = 1"), "no place called 6", 5),
     "a strake missing below": (("make", "--as-built"), BUILT.replace("e.2", "e.3"), "strake 2 below it is not", 4),
     "an offset wider than a strake": (
         ("make", "--as-built"),
