@@ -19,7 +19,7 @@ from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.spiling import EDGES, Arcs, Spiling, read_spiling
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.spiling_findings import spiling_findings
+from templates_gen.report.at_boat.spiling import spiling_findings
 from tests import boats
 from tests.at_boat.batten import Reading, arcs_text, offsets_text, read_off
 from tests.flow import shell_of

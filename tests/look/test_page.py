@@ -21,9 +21,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.look.meshes import COLUMNS, strake_bodies
 from templates_gen.look.page import page_html
-from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings
+from templates_gen.report.lands.fair import fair_findings
 from templates_gen.report.measurements import measurements
 from templates_gen.units import format_length
 from tests import boats

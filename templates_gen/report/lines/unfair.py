@@ -12,7 +12,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets.crossings import Crossing, crossings
 from templates_gen.hull.reader import UnsoundHullError
 from templates_gen.report.finding import Finding, Severity
-from templates_gen.report.offsets_findings import table_file
+from templates_gen.report.lines.table import table_file
 from templates_gen.units import UnitName, format_length, spoken_length
 
 MOST_APART = 4.0
