@@ -102,7 +102,7 @@ def test_a_mirrored_boat_has_one_pattern_for_both_of_two_moulds(tmp_path: Path) 
     boat = boat_of(read(tmp_path, half_dinghy("mirror")))
     pieces = mould_pieces(boat)
     assert [piece.name for piece in pieces] == ["mould 1", "mould 2", "mould 3"]
-    assert "and two more for station 1 aft, where they stand turned end for end" in pieces[0].title
+    assert "make two more for station 1 aft; turn them end for end there" in pieces[0].title
     assert [place.station for place in pieces[0].serves] == ["1", "1 aft"]
     assert len(pieces[2].serves) == 1
     # they all stand on the building line, and each is checked
