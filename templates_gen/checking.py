@@ -99,11 +99,11 @@ def checked(hull: Hull, built: Built, build: Callable[[Hull], Built], thorough: 
     of_boat = with_tried_cures(built.findings, lambda changed: errors(build(changed).findings))
     of_lines = (*_unfair(hull, built, thorough), *offsets_findings(hull))
     every = gravest_first((*of_lines, *_of_lands(built, thorough), *of_boat))
-    return Checked(hull, built.boat, tuple(_located(finding, hull) for finding in every))
+    return Checked(hull, built.boat, tuple(located(finding, hull) for finding in every))
 
 
-def _located(finding: Finding, hull: Hull) -> Finding:
-    """A finding with the line of its key in the hull file; one about another file has its own."""
+def located(finding: Finding, hull: Hull) -> Finding:
+    """Return a finding with the line of its key in the hull file; one about another file has its own."""
     return finding if finding.file or not finding.key else replace(finding, line=hull.line_of(finding.key))
 
 

@@ -11,9 +11,11 @@ from templates_gen.render.pdf.book import Leaf
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.report.finding import Finding
+from templates_gen.shop.before_planking import Step, before_planking
 from templates_gen.shop.buying import Buying
-from templates_gen.shop.order_of_work import Step, before_planking, order_of_work
+from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import work_tables
+from templates_gen.stock.plan import PlankingPlan
 
 _HEIGHTS = (2.5, 2.35, 2.2, 2.1)
 """Heights of capitals to choose from, mm: still read at arm's length."""
@@ -28,12 +30,12 @@ Block = list[Line]
 """Lines that stay on one page."""
 
 
-def work_leaves(boat: Boat, stock: Buying, sheet: Sheet) -> list[Leaf]:
+def work_leaves(boat: Boat, plan: PlankingPlan, buying: Buying, sheet: Sheet) -> list[Leaf]:
     """Return the order of work: what comes before planking, then each pair of strakes with its depths."""
     way = sheet.upright
     first = "Before planking"
     leaves = _block_leaves(way, first, _blocks(before_planking(boat), way), bookmarks=(first,))
-    for work in order_of_work(boat, stock):
+    for work in order_of_work(boat, plan, buying):
         leaves += _block_leaves(way, work.title, _blocks(work.steps, way), bookmarks=(work.title,))
         leaves += table_leaves(work_tables(work, boat.hull), sheet, work.title, marked=False)
     return leaves

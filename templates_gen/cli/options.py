@@ -54,6 +54,11 @@ Square = Annotated[
     ),
 ]
 
+Scarf = Annotated[
+    float | None,
+    optional("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
+]
+
 
 def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Printing":
     """Return how the paper is printed."""
@@ -67,7 +72,7 @@ def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Pr
         misuse(str(error))
 
 
-def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) -> "Cutting | None":
+def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float | None) -> "Cutting | None":
     """Return what planks are cut from; None where no sizes are given."""
     from templates_gen.errors import StockError
     from templates_gen.sheets import Cutting
@@ -77,7 +82,8 @@ def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) ->
     if sizes is None:
         return None
     try:
-        check_slope(slope)
+        if slope is not None:
+            check_slope(slope)
         return Cutting(stock(sizes, margin, gap), slope)
     except StockError as error:
         misuse(str(error))

@@ -1,17 +1,20 @@
-"""Lands and bevels that are not fair along the boat: each mark and each bevel left out, the others asked."""
+"""Lands and bevels that are not fair along the boat, and marks that lie off the drawn sections."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
+from templates_gen.geometry.land_marks import land_marks
+from templates_gen.geometry.places import station_place
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.sections import Section, station_sections
 from templates_gen.hull.model import Hull
 from templates_gen.numerics.misfits import misfits
 from templates_gen.report.finding import Finding
-from templates_gen.report.places import places_of
+from templates_gen.report.places import places_of, stops_of
 from templates_gen.units import format_angle, spoken_length
 from templates_gen.words import spoken
 
@@ -29,7 +32,11 @@ SURE = (9.0, 3.3)
 SURE_BEVEL = (12.0, 4.0)
 """The same of bevels, which change faster where a land turns hollow or nears an end."""
 
+OFF_SECTION = 5.0
+"""A mark further off the drawn section than this is named, mm (our own judgement: tables are rounded to 3 mm)."""
+
 _MARK_ROUNDING = 0.3
+_ALONG = 1001
 _BEVEL_ROUNDING = 0.1
 
 
@@ -61,7 +68,7 @@ class OddMark:
     expected: float
 
 
-def odd_marks(places: Sequence[Place], at: Array, points: Array) -> Iterator[OddMark]:
+def odd_marks(places: Sequence[Place], at: Array, points: Array, on_stem: Collection[int] = ()) -> Iterator[OddMark]:
     """Yield the marks of lands that are not fair, the likeliest first.
 
     Parameters
@@ -72,21 +79,44 @@ def odd_marks(places: Sequence[Place], at: Array, points: Array) -> Iterator[Odd
         Where they lie along the boat, mm or rulings.
     points : Array, shape (N + 1, m, 3)
         The rabbet, every land's mark and the sheer.
+    on_stem : collection of int
+        The places that lie on stems. Land 1 is not judged there: its girth starts where the garboard's straight end
+        does, so that it hangs on the forefoot more than on the land.
     """
     girths = np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=-1), axis=0)
     middling = float(np.mean(girths[-1]))
     values = (girths[:-1] / girths[-1] * middling).ravel()
-    for misfit in misfits(_inputs(at, len(girths)), values, _MARK_ROUNDING, LEAST_MARK, SURE):
-        land, index = misfit.index // len(at) + 1, misfit.index % len(at)
+    judged = np.array([index for index in range(len(values)) if index not in on_stem], dtype=np.intp)
+    inputs = _inputs(at, len(girths))[judged]
+    for misfit in misfits(inputs, values[judged], _MARK_ROUNDING, LEAST_MARK, SURE):
+        mark = int(judged[misfit.index])
+        land, index = mark // len(at) + 1, mark % len(at)
         share = float(girths[-1, index]) / middling
-        yield OddMark(land, places[index], float(values[misfit.index]) * share, misfit.expected * share)
+        yield OddMark(land, places[index], float(values[mark]) * share, misfit.expected * share)
+
+
+def odd_marks_at_stations(hull: Hull) -> tuple[OddMark, ...]:
+    """Return the marks at stations that are not fair, whether or not planks can be hung on them.
+
+    Raises
+    ------
+    BoatError
+        Where the lands cannot be marked.
+    """
+    if hull.planking.strakes < 3 or len(hull.stations) < 3:
+        return ()
+    rabbet = np.array([[station.at, *station.rabbet] for station in hull.stations])
+    points = np.concatenate([rabbet[None], land_marks(hull).stations])
+    places = [place for place in stops_of(hull) if place.kind == "station"][: len(rabbet)]
+    return tuple(odd_marks(places, rabbet[:, 0], points))
 
 
 def _mark_findings(shell: PlankedShell) -> Iterator[Finding]:
     places, u = _stops(shell)
     count = shell.planking.strakes
     points = np.stack([shell.lower(1, u), *(shell.upper(strake, u) for strake in range(1, count + 1))])
-    for odd in odd_marks(places, u, points):
+    on_stem = [0 if end == "fore" else len(u) - 1 for end in shell.hung.stems]
+    for odd in odd_marks(places, u, points, on_stem):
         yield mark_finding(shell.hull, odd)
 
 
@@ -133,3 +163,50 @@ def _bevel_findings(shell: PlankedShell) -> Iterator[Finding]:
             "Check the land's mark and the section there"
         )
         yield Finding("warning", "bevel", text, about, value, expected, difference=value - expected)
+
+
+def off_section_findings(hull: Hull) -> Iterator[Finding]:
+    """Yield stations with marks, given by offsets, that lie off the drawn section; two exchanged rows are one."""
+    if hull.lands.by != "offsets":
+        return
+    sections = [_curve(section) for section in station_sections(hull)]
+    rows = [hull.lands.at[station.name] for station in hull.stations]
+    off = [_off(row, section) for row, section in zip(rows, sections, strict=True)]
+    wrong = [index for index, miss in enumerate(off) if miss.max() > OFF_SECTION]
+    for index in wrong:
+        fits = [other for other in wrong if other != index and _fits(rows, sections, index, other)]
+        if fits and fits[0] < index:
+            continue
+        yield _off_section(hull, index, off[index], fits[0] if fits else None)
+
+
+def _curve(section: Section) -> Array:
+    """Points along a section, shape (m, 2)."""
+    return section.point(np.linspace(0.0, section.girth, _ALONG))
+
+
+def _off(row: Array, curve: Array) -> Array:
+    """How far each mark of a row lies off a section, mm, shape (N,)."""
+    return np.asarray(np.linalg.norm(row[:, None] - curve[None], axis=-1).min(axis=1))
+
+
+def _fits(rows: Sequence[Array], curves: Sequence[Array], one: int, other: int) -> bool:
+    """Whether the rows of two stations lie on each other's sections."""
+    return all(bool(_off(rows[a], curves[b]).max() <= OFF_SECTION) for a, b in ((one, other), (other, one)))
+
+
+def _off_section(hull: Hull, index: int, off: Array, other: int | None) -> Finding:
+    """The warning of a station with marks off its section; `other`: the station that they fit."""
+    name, worst = hull.stations[index].name, int(np.argmax(off))
+    place, far = station_place(hull, hull.stations[index]), float(off[worst])
+    about = About("land", worst + 1, place=place)
+    text = f"{spoken(about)} is marked {spoken_length(far, hull.units)} off the section; the marks must lie on it"
+    if other is None:
+        text += ". Check that mark and the section"
+        return Finding("warning", "land", text, about, far, 0.0, ("lands", name), difference=far)
+    text += (
+        f". The marks of stations {name} and {hull.stations[other].name} fit each other's sections: exchange the two "
+        "rows"
+    )
+    return Finding("warning", "land", text, about, far, 0.0, ("lands", name), difference=far,
+                   cause="two rows exchanged")  # fmt: skip

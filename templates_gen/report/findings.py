@@ -6,6 +6,7 @@ from functools import partial
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.report.cures import narrower_laps
+from templates_gen.report.fair_findings import off_section_findings
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.hog_findings import hog_findings
 from templates_gen.report.land_findings import edge_findings, land_notes, lap_findings, narrow_strakes
@@ -27,7 +28,7 @@ def shell_findings(shell: PlankedShell) -> tuple[Finding, ...]:
     if not narrow and not any(finding.severity == "error" for finding in impossible):
         of_laps += edge_findings(shell)
     curable = (replace(finding, proposed=partial(narrower_laps, shell.hull)) for finding in of_laps)
-    return (*impossible_wood(shell), *impossible, *curable)
+    return (*impossible_wood(shell), *off_section_findings(shell.hull), *impossible, *curable)
 
 
 def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:

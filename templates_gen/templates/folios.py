@@ -2,9 +2,12 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
 from templates_gen.drawing.piece import Folio, Kind, Piece
 from templates_gen.geometry.boat import Boat
+from templates_gen.stock.plan import PlankingPlan, planking_plan
+from templates_gen.stock.scarf_marks import patterns, scarf_lines
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.gauges import gauge_pieces
 from templates_gen.templates.bevels.general_set import bevel_set_pieces
@@ -18,7 +21,7 @@ from templates_gen.templates.rebates.keel_gauges import keel_gauge_pieces
 from templates_gen.templates.rebates.stem_gauges import stem_gauges
 from templates_gen.templates.rebates.stem_profile import stem_piece
 from templates_gen.templates.rebates.tables import rebate_tables
-from templates_gen.templates.strakes.pieces import strake_pieces
+from templates_gen.templates.strakes.pieces import strake_piece
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.transom.pieces import transom_pieces, transom_tables
 
@@ -93,7 +96,16 @@ def _transom(boat: Boat) -> Folio:
 
 
 def _strakes(boat: Boat) -> Folio:
-    return Folio("strakes", "Strakes laid flat", strake_pieces(boat), strake_tables(boat))
+    plan = planking_plan(boat)
+    pieces = tuple(pattern.whole for pattern in patterns(boat, plan, partial(strake_piece, boat)))
+    return scarfed_strakes(boat, plan, pieces)
+
+
+def scarfed_strakes(boat: Boat, plan: PlankingPlan, pieces: tuple[Piece, ...]) -> Folio:
+    """Return the strakes' templates, on which the scarfs of a plan are drawn, with tables that list the scarfs."""
+    every = zip(plan.planks, plan.joints, strict=True)
+    lines = [[path.points for path in scarf_lines(plank, joints)] for plank, joints in every]
+    return Folio("strakes", "Strakes laid flat", pieces, strake_tables(boat, lines))
 
 
 _MAKERS: dict[Kind, Callable[[Boat], Folio]] = {

@@ -7,10 +7,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.report.measurements import measurements
+from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.order_of_work import before_planking, order_of_work
+from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table, work_tables
 from templates_gen.templates.folios import KINDS, folio
 from templates_gen.units import format_depth
@@ -28,6 +30,16 @@ def made(name: str) -> Boat:
     return boat_of(getattr(boats, name)())
 
 
+def work_on(boat: Boat) -> tuple[StrakeWork, ...]:
+    buying = usual_buying(boat.hull.planking)
+    return order_of_work(boat, buying.planned(boat), buying)
+
+
+def tables_of(boat: Boat) -> tuple[Table, ...]:
+    buying = usual_buying(boat.hull.planking)
+    return shop_tables(boat, buying.planned(boat), buying)
+
+
 @cache
 def piece_names(name: str) -> set[str]:
     return {piece.name for kind in KINDS if (one := folio(made(name), kind)) for piece in one.pieces}
@@ -35,7 +47,7 @@ def piece_names(name: str) -> set[str]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_gauge_that_is_asked_for_is_made(name: str) -> None:
-    steps = [*before_planking(made(name)), *(step for work in order_of_work(made(name)) for step in work.steps)]
+    steps = [*before_planking(made(name)), *(step for work in work_on(made(name)) for step in work.steps)]
     asked = {piece for step in steps for piece in step.pieces}
     asked |= {depth.gauge for step in steps for depth in step.depths if depth.is_piece}
     assert asked <= piece_names(name)
@@ -43,7 +55,7 @@ def test_every_gauge_that_is_asked_for_is_made(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_nearly_every_template_has_its_place_in_the_work(name: str) -> None:
-    steps = [*before_planking(made(name)), *(step for work in order_of_work(made(name)) for step in work.steps)]
+    steps = [*before_planking(made(name)), *(step for work in work_on(made(name)) for step in work.steps)]
     asked = {piece for step in steps for piece in step.pieces}
     spare = {n for n in piece_names(name) - asked if not n.startswith("bevel set") and "gerald views" not in n}
     assert spare == set()
@@ -51,7 +63,7 @@ def test_nearly_every_template_has_its_place_in_the_work(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_bench_work_comes_before_hanging_and_the_next_bevel_after_it(name: str) -> None:
-    works = order_of_work(made(name))
+    works = work_on(made(name))
     assert [work.strake for work in works] == list(range(1, len(works) + 1))
     for work in works:
         titles = [step.title for step in work.steps]
@@ -67,7 +79,7 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
     boat = made(name)
     lands = measurements(boat)["lands"]
     seen = 0
-    for work in order_of_work(boat):
+    for work in work_on(boat):
         for step in work.steps:
             if not step.title.startswith("Bevel"):
                 continue
@@ -89,7 +101,7 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
 
 def test_the_dinghys_first_land_is_bevelled_on_the_upper_strake_aft() -> None:
     # the separate calculation that the boat was drawn from: land 1 turns hollow between the fourth and fifth moulds
-    second = order_of_work(made("dinghy"))[1]
+    second = work_on(made("dinghy"))[1]
     (hollow,) = [step for step in second.steps if step.title == "Bevel the hollow"]
     assert "mould 5" in [depth.place for depth in hollow.depths]
     assert "mould 4" not in [depth.place for depth in hollow.depths]
@@ -97,10 +109,10 @@ def test_the_dinghys_first_land_is_bevelled_on_the_upper_strake_aft() -> None:
 
 def test_one_strake_and_a_flat_bottom_have_their_order_too() -> None:
     boat = boat_of(skiff(lambda x: 60.0))
-    (work,) = order_of_work(boat)
+    (work,) = work_on(boat)
     assert [step.title for step in work.steps][-1] == "Plane the sheer"
     assert "Bevel the bottom's edge" in [step.title for step in before_planking(boat)]
-    assert all(table.rows for table in shop_tables(boat, usual_buying(boat.hull.planking)))
+    assert all(table.rows for table in tables_of(boat))
 
 
 def test_widths_are_those_of_a_prisms_strakes_laid_flat() -> None:
@@ -115,7 +127,7 @@ def test_widths_are_those_of_a_prisms_strakes_laid_flat() -> None:
 def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has_been_bent() -> None:
     boat = made("dinghy")
     seen = set()
-    for work, hang in zip(order_of_work(boat), boat.bendings, strict=True):
+    for work, hang in zip(work_on(boat), boat.bendings, strict=True):
         steps = {step.title: " ".join(step.text) for step in work.steps}
         steamed = hang.verdict == "wants steam"
         seen.add(steamed)
@@ -129,7 +141,7 @@ def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has
 def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it_is_the_stock(name: str) -> None:
     boat = made(name)
     met = 0
-    for work in order_of_work(boat):
+    for work in work_on(boat):
         stock = boat.hull.planking.thickness[work.strake - 1]
         steps = {step.title: step.depths for step in work.steps}
         for depth in (depth for depths in steps.values() for depth in depths):
@@ -146,9 +158,7 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
                 if end != depth.place:
                     assert depth.off == pytest.approx(cut[f"{end} start, {edge}"], abs=1e-6)
                     met += 1
-    starts = [
-        d for work in order_of_work(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")
-    ]
+    starts = [d for work in work_on(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")]
     assert met == len(starts)
     assert bool(starts) == (name != "pram")  # both her transoms take full laps
 
@@ -157,7 +167,7 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
 def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str) -> None:
     boat = made(name)
     losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ("fore", "aft")}
-    for work in order_of_work(boat):
+    for work in work_on(boat):
         for table in work_tables(work, boat.hull):
             if "cut the geralds" not in table.title:
                 continue
@@ -183,7 +193,7 @@ def test_a_hollow_is_bevelled_where_half_a_millimetre_comes_off_and_not_for_less
         assert boat is not None
         shell = boat.shell
         u = np.linspace(shell.u_fore, shell.u_aft, 2001)
-        for work in order_of_work(boat)[1:]:
+        for work in work_on(boat)[1:]:
             lapping, off = shell.lapping(work.strake - 1, u), shell.take_off(work.strake - 1, u)
             outside_geralds = (lapping.slope < 0.0) & (lapping.gerald == 0.0)
             deepest = float(np.max(off, where=outside_geralds, initial=0.0))

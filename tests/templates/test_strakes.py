@@ -19,7 +19,8 @@ from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.templates.strakes.lines import FLAT_BOTTOM_PROUD
+from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
+from templates_gen.templates.folios import folio
 from templates_gen.templates.strakes.pieces import strake_pieces
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.strakes.words import format_ordinate
@@ -211,8 +212,9 @@ def test_every_length_of_a_path_is_finite_and_no_path_stands_still() -> None:
 
 def test_a_plank_longer_than_a_sheet_wants_a_scarf() -> None:
     """2440 mm: BS 1088. Scarfs of 8 to 1 in plywood: common practice."""
-    for piece, strake in zip(pieces("pram"), boat("pram").strakes, strict=True):
-        assert any("scarf" in note for note in piece.notes) == (extent(strake).blank[0] > 2440.0)
+    scarfed = folio(boat("pram"), "strakes").pieces
+    for piece, strake in zip(scarfed, boat("pram").strakes, strict=True):
+        assert any("Scarf" in note for note in piece.notes) == (extent(strake).blank[0] > 2440.0)
 
 
 def test_ordinates_are_told_in_inches_and_thirty_seconds_to_those_who_work_in_feet() -> None:

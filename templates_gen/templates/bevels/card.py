@@ -27,7 +27,7 @@ PAST_EDGE = 18.0
 """How far that leg runs past the plank's edge at least, mm."""
 
 BODY = 35.0
-"""How far the body stands out from the long leg, mm; more where there is much to write."""
+"""Height of the body over the long leg, mm; more where there is much to write."""
 
 NICK = 1.0
 """Depth of the nick at the corner, so that the wood's ridge cannot hold the card off, mm."""
@@ -60,7 +60,7 @@ class LandCard:
         mm.
     is_hollow : bool
     set_gauge : str
-        The bevel of the general set's gauge that may be used beside it, "6°"; "" if there is none.
+        The bevel of the general set's gauge that may be used instead, "6°"; "" if there is none.
     name : str
         The largest words on it.
     rows : tuple of str
@@ -154,7 +154,7 @@ def _marks(card: LandCard) -> tuple[Path, ...]:
 
 
 def _leg_labels(card: LandCard, right: float) -> tuple[Label, ...]:
-    """Which way each leg points, and what stands at the nick and at the tick."""
+    """Which way each leg points, and what is written at the nick and at the tick."""
     ends = ("SHEER", "KEEL") if card.is_hollow else ("KEEL", "SHEER")
     edge = "lower edge here" if card.is_hollow else "edge of plank here"
     corner = "lap line" if not card.is_hollow else "lap"

@@ -23,26 +23,26 @@ _CUTTING = (
     "Paste it on 3 to 4 mm plywood or hard card with a glue that does not swell paper (spray or contact) and cut "
     "to the middle of the line. It serves both sides of the boat: turn it over.",
     "A card is cut to the bevel of the place it is named after. The other places on it differ by a quarter of a "
-    "degree at most. For each place it says how much comes off at the edge, and what is left there. 'In the set' is "
-    "the gauge of the general set that may be used in its stead.",
+    "degree at most. For each place the card gives what comes off at the edge and what is left there. 'In the set' "
+    "names the gauge of the general set that you may use instead.",
 )
 
 _CONVEX_NOTES = (
     "Hold it from OUTSIDE, square to the land by the short line at the nick: keel leg hard on the unplaned face of "
     "the lower strake, nick on the scribed lap line.",
-    "Plane until no light shows under the sheer leg and the tick stands over the edge of the plank.",
-    "At a mould, a straightedge laid along the sheer leg must just touch the next land mark: the best check there "
-    "is.",
+    "Plane until no light shows under the sheer leg and the tick is over the edge of the plank.",
+    "At a mould, lay a straightedge along the sheer leg: it must just touch the next land mark. No other check is as "
+    "good.",
     *_CUTTING,
 )
 
 _HOLLOW_NOTES = (
-    "For a HOLLOW land, and for the UPPER strake only: on the bench, before it is hung, on the INNER face at the "
-    "lower edge. One corner is cut off so that this card cannot be taken for the others.",
-    "The nick lies one lap up from the lower edge, level with the lower strake's upper edge; the long leg lies on "
+    "For a HOLLOW land, and for the UPPER strake only: use it on the bench, before you hang the strake, on the INNER "
+    "face at the lower edge. One corner is cut off so that you cannot take this card for one of the others.",
+    "Hold the nick one lap up from the lower edge, where the lower strake's upper edge will be. The long leg lies on "
     "the inner face above it, square to the edge by the short line.",
-    "Plane until no light shows under the short leg and the tick stands over the lower edge. That edge will be "
-    "SEEN: what is left of it is written on the card.",
+    "Plane until no light shows under the short leg and the tick is over the lower edge. That edge will be SEEN: the "
+    "card gives what is left of it.",
     *_CUTTING,
 )
 
@@ -58,14 +58,14 @@ class SharedCard:
 def shared_cards(facts: LandFacts) -> tuple[SharedCard, ...]:
     """Return the cards of one land, fore to aft by the places they are named after.
 
-    As few as will do, the bevels taken in order of size. Of those that could give a card its bevel, a mould comes
+    As few as possible, the bevels taken in order of size. Of those that could give a card its bevel, a mould comes
     first, then the one nearest the middle.
     """
     size = np.abs(facts.bevel).tolist()
     wanted = [i for i in range(len(size)) if not facts.is_straight(i) and not facts.is_in_gerald[i]]
 
     def within_reach(members: Sequence[int]) -> list[int]:
-        """Those whose own bevel would serve all the others."""
+        """Those whose own bevel is near enough for all the others."""
         return [i for i in members if _farthest(size, i, members) <= SHARED_WITHIN]
 
     def own(members: Sequence[int]) -> int:

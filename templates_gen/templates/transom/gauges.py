@@ -118,7 +118,7 @@ def stock_edge(sheet: TransomSheet, strake: int, on_outer: bool) -> Array:
 def card(gauge: EdgeGauge, height: float = BODY) -> Array:
     """Return a card's outline, shape (p, 2), the wood below its stock and to the left of its blade, mm.
 
-    `height`: how far the body stands up from the stock's edge, mm.
+    `height`: of the body over the edge of the stock, mm.
     """
     sine, cosine = math.sin(gauge.bevel), math.cos(gauge.bevel)
     blade, square = np.array([sine, -cosine]), np.array([cosine, sine])
@@ -156,9 +156,10 @@ def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
         f"edge bevel {format_angle(gauge.bevel)}, inside angle {angle}",
     )
     notes = (
-        "Hold it square to the edge, at the middle of the strake, neither level nor to the centreline: stock on the "
-        f"{face} face, blade across the edge. No light under either.",
-        "Either side of the card may be toward you: it serves port and starboard.",
+        "Hold it square to the edge at the middle of the strake, not level and not square to the centreline: stock "
+        "on "
+        f"the {face} face, blade across the edge. No light may show under either.",
+        "Turn it over for the other side of the boat: it serves port and starboard.",
     )
     about = edge_gauge_about(sheet, gauge)
     path = Path(card(gauge, height), Role.CUT, closed=True)

@@ -1,19 +1,22 @@
-"""Each strake laid flat, to scale and with its breadth stretched, with its dimensions."""
+"""Pages of drawings and charts along the boat: each strake laid flat, each land's bevel and take-off."""
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.book.views import scale_for
+from templates_gen.book.work_pages import table_leaves
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
+from templates_gen.hull.model import UnitName
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.book import Leaf
+from templates_gen.render.pdf.charts import Chart, Series
 from templates_gen.render.pdf.content import FINE, MIDDLE, WIDE, Content, Pen
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Numbers, Page
-from templates_gen.shop.thickness_words import format_thickness
-from templates_gen.units import format_length
+from templates_gen.templates.bevels.tables import bevel_tables
+from templates_gen.units import MM_PER_INCH, format_angle, format_length, format_thickness, spoken_depth
 
 Array = NDArray[np.float64]
 
@@ -24,10 +27,10 @@ _STRETCH = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0)
 
 def flat_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
     """Return a page for each strake."""
-    return [_leaf(boat, strake, sheet) for strake in boat.strakes]
+    return [_flat_leaf(boat, strake, sheet) for strake in boat.strakes]
 
 
-def _leaf(boat: Boat, strake: FlatStrake, sheet: Sheet) -> Leaf:
+def _flat_leaf(boat: Boat, strake: FlatStrake, sheet: Sheet) -> Leaf:
     way = sheet.upright.turned
     area = way.drawing
     outline = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
@@ -104,3 +107,96 @@ def _figures(
             content.text(x, y, text, _FIGURE, "middle")
             if above:
                 content.text(x, y + 2.0 * _FIGURE, f"mould {name}", _FIGURE, "middle")
+
+
+_SAMPLES = 241
+"""Points of a chart, evenly along the land: rulings stand far apart where a stem leans."""
+
+
+def land_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
+    """Return the lands in one view, for each land its charts and its table, and the geralds by quarters."""
+    tables = bevel_tables(boat)
+    count = boat.hull.planking.strakes - 1
+    leaves = table_leaves(tables[:1], sheet, "Lands")
+    for land, table in enumerate(tables[1 : count + 1], start=1):
+        leaves.append(_land_leaf(boat, land, sheet))
+        leaves += table_leaves((table,), sheet, "Lands", marked=False)
+    return leaves + table_leaves(tables[count + 1 :], sheet, "Lands")
+
+
+def land_charts(boat: Boat, land: int) -> tuple[Chart, Chart]:
+    """Return the charts of one land: its bevel, degrees, and what comes off both strakes, mm, along P_k."""
+    shell = boat.shell
+    s = np.linspace(0.0, float(shell.length_along(land, np.array([shell.u_aft]))[0]), _SAMPLES)
+    u = shell.rulings_at_lengths(land, s)
+    at = np.array([shell.u_fore, *(station.at for station in boat.hull.stations), shell.u_aft])
+    places = ["fore", *(station.name for station in boat.hull.stations), "aft"]
+    along = shell.length_along(land, at)
+    named = tuple((name, float(x)) for name, x in zip(places, along, strict=True))
+    bevel, off = np.degrees(shell.bevel(land, u)), shell.losses(land, u)
+    step = _step(float(s[-1]), boat.hull.units)
+
+    def spoken(value: float) -> str:
+        return format_length(float(value), boat.hull.units)
+
+    return (
+        Chart(
+            "Bevel, degrees (minus: hollow)",
+            (_series("bevel", s, bevel),),
+            named,
+            step,
+            spoken,
+            _points(along, np.degrees(shell.bevel(land, at))),
+        ),
+        Chart(
+            "Off, mm",
+            (
+                _series("take-off of the bevel", s, shell.take_off(land, u)),
+                _series(f"off strake {land} at its edge", s, off.lower_at_edge),
+                _series(f"off strake {land + 1} at its edge", s, off.upper_at_lap_line),
+            ),
+            named,
+            step,
+            spoken,
+            _points(along, shell.take_off(land, at)),
+        ),
+    )
+
+
+def _step(length: float, units: UnitName) -> float:
+    """A round distance from figure to figure along a land."""
+    unit = 100.0 if units == "mm" else 6.0 * MM_PER_INCH
+    return next(unit * k for k in (1, 2, 5, 10, 20, 50, 100) if length / (unit * k) <= 20 or k == 100)
+
+
+def _points(x: Array, y: Array) -> tuple[tuple[float, float], ...]:
+    return tuple((float(a), float(b)) for a, b in zip(x, y, strict=True))
+
+
+def _series(name: str, x: Array, y: Array) -> Series:
+    return Series(name, _points(x, y))
+
+
+def _land_leaf(boat: Boat, land: int, sheet: Sheet) -> Leaf:
+    way = sheet.upright.turned
+    area = way.drawing
+    title = f"Land {land}: strake {land + 1} over strake {land}"
+    bevel, off = land_charts(boat, land)
+    shell = boat.shell
+    u = np.linspace(shell.u_fore, shell.u_aft, _SAMPLES)
+    most, least = float(np.max(np.abs(shell.bevel(land, u)))), float(np.min(shell.edge_left(land, u)))
+    middle = area.bottom + (area.height - 18.0) / 2
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        content.text(area.left, area.top - 5.0, title, 4.0)
+        words = (
+            f"Greatest bevel {format_angle(most)}; least edge left {spoken_depth(least)}. Dots: moulds and ends. "
+            "A fair land runs without a lump; geralds turn sharply where they start."
+        )
+        content.text(area.left, area.top - 11.5, words, 2.2)
+
+    charts = (
+        (bevel, Rectangle(area.left, middle + 1.0, area.right, area.top - 15.0)),
+        (off, Rectangle(area.left, area.bottom - 4.0, area.right, middle - 1.0)),
+    )
+    return Leaf(Page(way, (title,), draw, bookmarks=(title,)), "", charts)

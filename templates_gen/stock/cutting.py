@@ -1,21 +1,79 @@
-"""The cutting plan as lists: sheets with their yield, parts, and scarfs."""
+"""What is cut from which sheet, and its lists: sheets with their yield, parts, and scarfs."""
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from templates_gen.drawing.piece import Role, Table
-from templates_gen.stock.nesting import LaidPart, StockSheet
-from templates_gen.stock.plan import CuttingPlan
+from templates_gen.drawing.piece import Piece, Role, Table
+from templates_gen.errors import StockError
+from templates_gen.stock.nesting import LaidPart, StockSheet, nested, too_large
+from templates_gen.stock.parts import Part, plank_parts
+from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.planks import Plank
+from templates_gen.stock.scarf_marks import Pattern
 from templates_gen.stock.scarfs import APART, FRAME_SPACES, Scarf
+from templates_gen.stock.sizes import MOST_SHEETS
 from templates_gen.units import UnitName, format_length
+
+
+@dataclass(frozen=True)
+class CuttingPlan:
+    """What is cut from which sheet.
+
+    Attributes
+    ----------
+    planking : PlankingPlan
+    templates : tuple of Piece
+        Each strake's template with its scarfs drawn.
+    sheets : tuple of StockSheet
+    left_out : tuple of str
+        Parts of any thickness that no sheet is large enough for.
+    """
+
+    planking: PlankingPlan
+    templates: tuple[Piece, ...]
+    sheets: tuple[StockSheet, ...]
+    left_out: tuple[str, ...] = ()
+
+
+def cutting_plan(planking: PlankingPlan, patterns: Sequence[Pattern], others: Sequence[Part] = ()) -> CuttingPlan:
+    """Return the cutting plan of a boat: every strake twice, port and starboard, and other parts where they fit.
+
+    Parameters
+    ----------
+    planking : PlankingPlan
+    patterns : sequence of Pattern
+        Of every strake, from the garboard.
+    others : sequence of Part
+        See `piece_parts`; those of any thickness go into what the strakes leave, and are left out where no sheet is
+        large enough for them.
+
+    Raises
+    ------
+    StockError
+        If a part is too large for the stock, or the boat takes more than MOST_SHEETS.
+    """
+    stock = planking.stock
+    parts: list[Part] = []
+    for plank, joints, pattern in zip(planking.planks, planking.joints, patterns, strict=True):
+        parts += plank_parts(plank, pattern.plain, joints)
+    left_out = too_large([part for part in others if part.thickness is None], stock)
+    others = [part for part in others if part not in left_out]
+    sheets = nested([*parts, *others], stock)
+    if len(sheets) > MOST_SHEETS:
+        raise StockError(
+            f"this boat takes {len(sheets)} sheets of this stock, more than {MOST_SHEETS}; give larger sheets"
+        )
+    names = tuple(part.name for part in left_out)
+    return CuttingPlan(planking, tuple(pattern.whole for pattern in patterns), sheets, names)
 
 
 def plan_tables(plan: CuttingPlan, units: UnitName) -> tuple[Table, ...]:
     """Return the lists of sheets, of parts and of scarfs; no list of scarfs where there are none."""
     tables = [_sheets(plan, units), *(_parts(sheet, units) for sheet in plan.sheets)]
-    if any(plan.joints):
+    if any(plan.planking.joints):
         tables.append(_scarfs(plan, units))
     return tuple(tables)
 
@@ -40,7 +98,7 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
     used, area = (sum(values) for values in zip(*((s.used, s.size.area) for s in plan.sheets), strict=True))
     count = sum(len(sheet.laid) for sheet in plan.sheets)
     rows.append(("all", "", "", str(count), f"{used / 1e6:.3f}", format_share(used / area)))
-    gap, margin = (format_length(value, units) for value in (plan.stock.gap, plan.stock.margin))
+    gap, margin = (format_length(value, units) for value in (plan.planking.stock.gap, plan.planking.stock.margin))
     return Table(
         "Sheets of stock",
         ("sheet", "length x width", "thick", "parts", "used,\nsquare metres", "yield"),
@@ -67,7 +125,7 @@ def _size(one: LaidPart, units: UnitName) -> str:
 
 def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
     rows = []
-    for plank, joints in zip(plan.planks, plan.joints, strict=True):
+    for plank, joints in zip(plan.planking.planks, plan.planking.joints, strict=True):
         for number, joint in enumerate(joints):
             rows.append(
                 (
@@ -95,8 +153,9 @@ def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
         ),
         tuple(rows),
         (
-            f"Slope {plan.slope:g} to 1. The outside feather faces aft: plane the forward part on its inner face, "
-            "the part abaft it on its outer face, each from its line to nothing at the end. Both hands are alike.",
+            f"Slope {plan.planking.slope:g} to 1. "
+            "The outside feather faces aft: plane the forward part on its inner face, the after part on its outer "
+            "face, each from its line to nothing at the end. Both hands are alike.",
             _distances(plan, units),
         ),
     )
@@ -105,7 +164,9 @@ def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
 def _distances(plan: CuttingPlan, units: UnitName) -> str:
     """Return how far joints are wanted apart, and how near the nearest are."""
     every = [
-        _nearest(plan, plank, joint) for plank, some in zip(plan.planks, plan.joints, strict=True) for joint in some
+        _nearest(plan, plank, joint)
+        for plank, some in zip(plan.planking.planks, plan.planking.joints, strict=True)
+        for joint in some
     ]
     least = [min(apart) for apart in zip(*every, strict=True)]
     here = [f"{format_length(apart, units)}" if apart < math.inf else "none" for apart in least]
@@ -120,6 +181,11 @@ def _nearest(plan: CuttingPlan, plank: Plank, joint: Scarf) -> tuple[float, floa
     apart = []
     for step in (1, 2):
         near = [plank.number - 1 + side for side in (-step, step)]
-        others = [other for number in near if 0 <= number < len(plan.joints) for other in plan.joints[number]]
+        others = [
+            other
+            for number in near
+            if 0 <= number < len(plan.planking.joints)
+            for other in plan.planking.joints[number]
+        ]
         apart.append(min((abs(other.x - joint.x) for other in others), default=math.inf))
     return apart[0], apart[1]
