@@ -11,16 +11,16 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
-from templates_gen.rendering.pdf_letters import unprintable
+from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.cures import with_tried_cures
-from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import GRAVITY, Finding, place_record
-from templates_gen.report.lining_off_findings import lining_off_findings, without_explained
-from templates_gen.report.offsets_findings import offsets_findings
+from templates_gen.report.lands.fair import fair_findings
+from templates_gen.report.lands.lining_off import lining_off_findings, without_explained
+from templates_gen.report.lines.table import offsets_findings
+from templates_gen.report.lines.unfair import unfair_findings
 from templates_gen.report.possible.marks import marked
 from templates_gen.report.possible.table import impossible_marks
-from templates_gen.report.unfair_findings import unfair_findings
 from templates_gen.templates.moulds.outline import moulds_of
 
 
@@ -99,11 +99,11 @@ def checked(hull: Hull, built: Built, build: Callable[[Hull], Built], thorough: 
     of_boat = with_tried_cures(built.findings, lambda changed: errors(build(changed).findings))
     of_lines = (*_unfair(hull, built, thorough), *offsets_findings(hull))
     every = gravest_first((*of_lines, *_of_lands(built, thorough), *of_boat))
-    return Checked(hull, built.boat, tuple(_located(finding, hull) for finding in every))
+    return Checked(hull, built.boat, tuple(located(finding, hull) for finding in every))
 
 
-def _located(finding: Finding, hull: Hull) -> Finding:
-    """A finding with the line of its key in the hull file; one about another file has its own."""
+def located(finding: Finding, hull: Hull) -> Finding:
+    """Return a finding with the line of its key in the hull file; one about another file has its own."""
     return finding if finding.file or not finding.key else replace(finding, line=hull.line_of(finding.key))
 
 

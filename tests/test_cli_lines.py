@@ -89,9 +89,9 @@ def test_a_slip_that_makes_the_boat_impossible_comes_before_what_follows_from_it
     assert (first["severity"], first["place"]) == ("error", {"row": "height deck", "column": "7"})
     assert first["cause"] == "a slip of a foot"
     assert second["severity"] == "error"
-    told = run("check", path)
-    assert told.exit_code == 1
-    assert 'height deck, station "7": -0-1-0 is not fair' in told.stderr.splitlines()[0]
+    shown = run("check", path)
+    assert shown.exit_code == 1
+    assert 'height deck, station "7": -0-1-0 is not fair' in shown.stderr.splitlines()[0]
 
 
 def test_every_change_that_fairing_made_is_in_the_measurements(tmp_path: Path) -> None:

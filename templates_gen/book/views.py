@@ -8,11 +8,10 @@ from numpy.typing import NDArray
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Stem
 from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.rendering.pdf_book import Leaf
-from templates_gen.rendering.pdf_content import Content
-from templates_gen.rendering.pdf_letters import text_width
-from templates_gen.rendering.pdf_page import Numbers, Page
-from templates_gen.rendering.pdf_pens import FINE, MIDDLE, THIN, WIDE, Pen
+from templates_gen.render.pdf.book import Leaf
+from templates_gen.render.pdf.content import FINE, MIDDLE, THIN, WIDE, Content, Pen
+from templates_gen.render.pdf.letters import text_width
+from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.units import format_length, spoken_length
 
 Array = NDArray[np.float64]

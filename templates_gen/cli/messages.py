@@ -98,7 +98,7 @@ def refuse_missing_folder(file: Path) -> None:
 def write(out: Path, names: Collection[str], made: "Made") -> None:
     """Write a set of files whole or not at all, in place of former files of these names, and print how many."""
     from templates_gen.output import FileSet
-    from templates_gen.rendering.pdf import cost_line
+    from templates_gen.render.pdf.writing import cost_line
 
     with FileSet(out, names) as output:
         for name, data in made.files.items():

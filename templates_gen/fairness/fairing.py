@@ -19,6 +19,11 @@ LEAST_MOVE = 0.05
 """A smaller move does not count, mm: it is a tenth of the finest figure on the sheets."""
 
 
+Move = tuple[Named, tuple[float, float]]
+"""A figure and how far it moves, mm: (half-breadth, height) along its own direction on the surface, (change, 0) on a
+curve."""
+
+
 def fair(hull: Hull) -> Hull:
     """Return the hull with its lines made fair as far as its file allows; as it is if the file does not ask for it.
 
@@ -52,30 +57,35 @@ def faired(hull: Hull, tolerance: float) -> Hull:
     lines = lines_figures(hull)
     if len(lines.x) < 3 or len(lines.surface) < 6:
         return hull
-    moved: list[tuple[Named, tuple[float, float]]] = []
-    rabbet, sheer = lines.rabbet.copy(), lines.sheer.copy()
-    breadths: dict[int, float] = {}
+    of_curves, lines = _faired_curves(lines, tolerance)
+    moves = [*of_curves, *_faired_surface(lines, tolerance)]
+    listed = [(named, way) for named, way in moves if np.hypot(*way) >= LEAST_MOVE]
+    if not listed:
+        return hull
+    changed = _changed_table(hull, listed) if hull.offsets is not None else _changed_sections(hull, listed)
+    return replace(changed, changes=tuple(_change(hull, named, way) for named, way in listed), given=hull)
+
+
+def _faired_curves(lines: LinesFigures, tolerance: float) -> tuple[list[Move], LinesFigures]:
+    """Return the moves of rows that are curves along the boat, and the figures with rabbet and sheer moved."""
+    moves: list[Move] = []
+    faired_to: dict[str, dict[int, float]] = {}
     for name, curve in lines.curves.items():
-        for figure, value in zip(curve, _faired_curve(curve, lines.step, tolerance), strict=True):
-            if figure.named is not None:
-                moved.append((figure.named, (value - figure.value, 0.0)))
-                if name == "rabbet half-breadth":
-                    breadths[figure.station] = value
-                if name in ("rabbet height", "sheer height"):
-                    (rabbet if name.startswith("rabbet") else sheer)[figure.station] = value
+        pairs = list(zip(curve, _faired_curve(curve, lines.step, tolerance), strict=True))
+        moves += [(one.named, (value - one.value, 0.0)) for one, value in pairs if one.named is not None]
+        faired_to[name] = {one.station: value for one, value in pairs if one.named is not None}
+    breadths = faired_to.get("rabbet half-breadth", {})
     surface = tuple(
         replace(figure, half_breadth=breadths.get(figure.station, figure.half_breadth), named=None)
         if figure.role == "rabbet"
         else figure
         for figure in lines.surface
     )
-    lines = replace(lines, surface=surface)
-    moved += _faired_surface(lines, rabbet, sheer, tolerance)
-    listed = [(named, way) for named, way in moved if np.hypot(*way) >= LEAST_MOVE]
-    if not listed:
-        return hull
-    changed = _changed_table(hull, listed) if hull.offsets is not None else _changed_sections(hull, listed)
-    return replace(changed, changes=tuple(_change(hull, named, way) for named, way in listed), given=hull)
+    rabbet, sheer = lines.rabbet.copy(), lines.sheer.copy()
+    for heights, name in ((rabbet, "rabbet height"), (sheer, "sheer height")):
+        for station, value in faired_to.get(name, {}).items():
+            heights[station] = value
+    return moves, replace(lines, surface=surface, rabbet=rabbet, sheer=sheer)
 
 
 def _faired_curve(curve: Sequence[CurveFigure], step: float, tolerance: float) -> Array:
@@ -89,15 +99,13 @@ def _faired_curve(curve: Sequence[CurveFigure], step: float, tolerance: float) -
     return surface.smoothed(np.array([0.0 if figure.named is None else tolerance for figure in curve]))
 
 
-def _faired_surface(
-    lines: LinesFigures, rabbet: Array, sheer: Array, tolerance: float
-) -> list[tuple[Named, tuple[float, float]]]:
-    """Return the moves of the surface's figures, each (half-breadth, height) along the figure's own direction, mm.
+def _faired_surface(lines: LinesFigures, tolerance: float) -> list[Move]:
+    """Return the moves of the surface's figures.
 
     Where the layout by plain levels is as likely as that by their roots, the mean of both moves is used: their errors
     are in different places, and their mean errs less than either (measured: see tests/bench/bench_fairness.py).
     """
-    rooted, level = (square_data(lines, rabbet, sheer, Layout(power, False)) for power in (ROOT, LEVEL))
+    rooted, level = (square_data(lines, lines.rabbet, lines.sheer, Layout(power, False)) for power in (ROOT, LEVEL))
     surfaces = [(data, _fitted(lines, data)) for data in (rooted, level)]
     if surfaces[1][1].negative_log_likelihood() > surfaces[0][1].negative_log_likelihood():
         del surfaces[1]

@@ -1,6 +1,5 @@
 """What makes a print true from a printer that is a little out, in both directions."""
 
-import re
 from dataclasses import dataclass, replace
 
 from templates_gen.errors import DrawingError
@@ -11,8 +10,6 @@ SQUARE = 100.0
 
 MOST = 3.0
 """Per cent: more than this is no fault of a printer but a page made to fit its paper (common practice)."""
-
-_FIGURES = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*[x×X]\s*([0-9]+(?:[.,][0-9]+)?)\s*")
 
 
 @dataclass(frozen=True)
@@ -44,20 +41,20 @@ class Correction:
         DrawingError
             If it is not two figures, or one of them is more than 3 % out.
         """
-        found = _FIGURES.fullmatch(text)
-        if found is None:
+        figures = [part.strip() for part in text.lower().replace("×", "x").replace(",", ".").split("x")]
+        if len(figures) != 2 or not all(_is_plain(figure) for figure in figures):
             raise DrawingError(
-                f'"{text}" does not say what the square of 100 mm measured: give mm across and mm up as the first '
-                "page shows it, such as 99.4x100.3"
+                f'"{text}" is not the measured size of the 100 mm square: give its width and height in mm, as you '
+                "look at the first page, such as 99.4x100.3"
             )
-        across, up = (float(figure.replace(",", ".")) for figure in found.groups())
+        across, up = map(float, figures)
         for way, figure in (("across", across), ("up", up)):
             out = abs(figure - SQUARE) / SQUARE * 100
             if out > MOST + 1e-9:
                 raise DrawingError(
-                    f"the square of 100 mm measured {figure:g} mm {way}, {out:.1f} % out: that is a print dialog, "
-                    f"not a printer (a printer is out by {MOST:g} % at most). Print at 100 %, “actual size”, never "
-                    "“fit to page”, and measure again"
+                    f"the 100 mm square measured {figure:g} mm {way}, {out:.1f} % out: a printer is at most {MOST:g} "
+                    "% out, so the print dialog has scaled the page. Print at 100 %, “actual size”, never “fit to "
+                    "page”, and measure again"
                 )
         return cls(across, up)
 
@@ -89,6 +86,12 @@ class Correction:
     def __str__(self) -> str:
         """Return it as it is written on the command line and on every sheet: "99.4x100.3"."""
         return f"{self.across:g}x{self.up:g}"
+
+
+def _is_plain(figure: str) -> bool:
+    """Return whether a figure is written in digits, with or without a decimal point between them."""
+    whole, point, rest = figure.partition(".")
+    return all(part.isascii() and part.isdigit() for part in (whole, *([rest] if point else ())))
 
 
 NO_CORRECTION = Correction()

@@ -11,9 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.paper.affine import turn
-from templates_gen.paper.clear_joints import clear_frames
 from templates_gen.paper.crosses import ARM, INSIDE
-from templates_gen.paper.frames import Frames, Placing
+from templates_gen.paper.frames import Frames, Placing, clear_frames
 from templates_gen.paper.grid import CLEAR, OVERLAP
 from templates_gen.paper.ink import Ink
 from templates_gen.paper.row import row_of

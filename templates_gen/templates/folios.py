@@ -2,9 +2,12 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
 from templates_gen.drawing.piece import Folio, Kind, Piece
 from templates_gen.geometry.boat import Boat
+from templates_gen.stock.plan import PlankingPlan, planking_plan
+from templates_gen.stock.scarf_marks import patterns, scarf_lines
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.gauges import gauge_pieces
 from templates_gen.templates.bevels.general_set import bevel_set_pieces
@@ -18,30 +21,30 @@ from templates_gen.templates.rebates.keel_gauges import keel_gauge_pieces
 from templates_gen.templates.rebates.stem_gauges import stem_gauges
 from templates_gen.templates.rebates.stem_profile import stem_piece
 from templates_gen.templates.rebates.tables import rebate_tables
-from templates_gen.templates.strakes.pieces import strake_pieces
+from templates_gen.templates.strakes.pieces import strake_piece
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.transom.pieces import transom_pieces, transom_tables
 
 CAUTIONS = (
     "Measure the test square on this page, both ways, before you cut anything. Print at 100 %, never 'fit to page'.",
-    "Try every gauge and every template on the boat and on an offcut of the real stock. The wood has the last word.",
-    "Edge tools and machines maim: sharp tools, guards in place, hands behind the edge, the work held fast.",
-    "Wood dust, glues and resins harm lungs, skin and eyes: extract dust, ventilate, and follow the makers' sheets.",
+    "Try every gauge and template on the boat and on an offcut of the real stock. Where they differ, trust the wood.",
+    "Edge tools and machines maim. Keep tools sharp, guards in place, hands behind the edge and the work clamped.",
+    "Wood dust, glues and resins harm lungs, skin and eyes. Extract dust, ventilate, follow the makers' data sheets.",
     "Nothing here computes strength, stability or buoyancy. For these follow local codes, class rules, published "
-    "standards (for small craft ISO 12215-5 and ISO 12217) and licensed practice.",
-    "People trust their lives to boats. Have a new design looked over by a competent designer before you build.",
+    "standards (for small craft ISO 12215-5 and ISO 12217) and professional advice.",
+    "People trust their lives to boats. Have a competent designer check a new design before you build it.",
 )
 """Printed once in every file."""
 
 
 def folio(boat: Boat, kind: Kind) -> Folio:
-    """Return one kind of templates of a boat, no two of one name; none for the transom of a boat without one."""
+    """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none."""
     made = _MAKERS[kind](boat)
     return replace(made, pieces=tuple(_distinct(made.pieces)))
 
 
 def _distinct(pieces: Sequence[Piece]) -> Iterator[Piece]:
-    """Yield pieces, a number after the name of each whose name another has: stations may be called "a-b" and "c"."""
+    """Yield pieces; a name that is already taken gets a number: stations may be called "a-b" and "c"."""
     taken: set[str] = set()
     for piece in pieces:
         name, number = piece.name, 1
@@ -93,7 +96,16 @@ def _transom(boat: Boat) -> Folio:
 
 
 def _strakes(boat: Boat) -> Folio:
-    return Folio("strakes", "Strakes laid flat", strake_pieces(boat), strake_tables(boat))
+    plan = planking_plan(boat)
+    pieces = tuple(pattern.whole for pattern in patterns(boat, plan, partial(strake_piece, boat)))
+    return scarfed_strakes(boat, plan, pieces)
+
+
+def scarfed_strakes(boat: Boat, plan: PlankingPlan, pieces: tuple[Piece, ...]) -> Folio:
+    """Return the strakes' templates, on which the scarfs of a plan are drawn, with tables that list the scarfs."""
+    every = zip(plan.planks, plan.joints, strict=True)
+    lines = [[path.points for path in scarf_lines(plank, joints)] for plank, joints in every]
+    return Folio("strakes", "Strakes laid flat", pieces, strake_tables(boat, lines))
 
 
 _MAKERS: dict[Kind, Callable[[Boat], Folio]] = {

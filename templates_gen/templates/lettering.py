@@ -18,7 +18,7 @@ def tenths(angle: float) -> str:
 
 @dataclass(frozen=True)
 class Row:
-    """A line of text, the height of its capitals, mm, whether it is read on paper only, and what it tells."""
+    """A line of text, the height of its capitals, mm, whether it is read on paper only, and its kind."""
 
     text: str
     height: float
@@ -76,7 +76,7 @@ def in_units(heading: str, units: UnitName) -> str:
 def written_depths(units: UnitName, *depths: float) -> str:
     """Return depths in mm to 0.1 mm: "3.7 / 2.8"; with " mm" after them where lengths are in inches.
 
-    Beside millimetres, short labels go without the unit.
+    Where lengths are in millimetres, short labels go without the unit.
     """
     text = " / ".join(format_depth(depth, "mm") for depth in depths)
     return text if units == "mm" else f"{text} mm"

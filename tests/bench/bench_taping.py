@@ -15,12 +15,11 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
-from templates_gen.paper.checks import Check, check_distances, span_checks
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
-from templates_gen.paper.tiling import Tile, Tiling
-from templates_gen.rendering.pdf_assembly import CHECK_WITHIN
+from templates_gen.paper.tiling import Check, Tile, Tiling, check_distances, span_checks
+from templates_gen.render.pdf.assembly import CHECK_WITHIN
 from templates_gen.units import PT_PER_MM
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import shell_of

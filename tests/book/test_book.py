@@ -8,12 +8,12 @@ import pypdfium2
 import pytest
 
 from templates_gen.book.book import book_pdf
-from templates_gen.book.land_charts import land_charts
+from templates_gen.book.charts import land_charts
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.paper.sheet import sheet
-from templates_gen.rendering.pdf_charts import even_step
-from templates_gen.rendering.pdf_page import Header
+from templates_gen.render.pdf.charts import even_step
+from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements
 from templates_gen.units import format_angle, format_depth, format_length

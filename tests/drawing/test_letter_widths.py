@@ -3,7 +3,7 @@
 import pytest
 
 from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.rendering.pdf_letters import text_width
+from templates_gen.render.pdf.letters import text_width
 
 
 @pytest.mark.parametrize(

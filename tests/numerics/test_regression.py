@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from templates_gen.numerics.leave_one_out import misses
 from templates_gen.numerics.misfits import misfits, normal_score
 from templates_gen.numerics.regression import Surface, fitted_surface
 
@@ -115,3 +116,21 @@ def test_small_numbers_make_a_miss_weigh_less() -> None:
     # The two-sided 5 % point of Student's t, 2 degrees of freedom 4.303 and 30 degrees 2.042 (any printed table).
     assert normal_score(4.303, 1.0, 5) == pytest.approx(1.960, abs=0.05)
     assert normal_score(2.042, 1.0, 33) == pytest.approx(1.960, abs=0.01)
+
+
+def test_a_run_along_a_line_predicts_each_figure_from_the_others() -> None:
+    # Rasmussen and Williams (2006), equations 2.25 and 2.26, written out: any level, a lean and a bow over a third of
+    # the line, each figure left out in turn.
+    s, scatter = np.array([0.0, 300.0, 700.0, 1500.0, 2600.0, 3000.0]), 0.7
+    values = np.array([1.0, 1.4, 0.2, 2.5, 3.0, 2.2])
+    u = s / 3000.0 - 0.5
+    bow = np.exp(-(np.subtract.outer(u, u) ** 2) / (2 * 0.35**2))
+    covariance = scatter**2 * (20.0**2 + 5.0**2 * np.outer(u, u) + 2.0**2 * bow)
+    found = misses(s, values, scatter)
+    for index in range(len(s)):
+        rest = np.arange(len(s)) != index
+        gram = covariance[np.ix_(rest, rest)] + scatter**2 * np.eye(len(s) - 1)
+        pulls = np.linalg.solve(gram, covariance[rest, index])
+        assert found.expected[index] == pytest.approx(pulls @ values[rest], abs=1e-6)
+        variance = covariance[index, index] + scatter**2 - pulls @ covariance[rest, index]
+        assert found.spread[index] == pytest.approx(np.sqrt(variance), abs=1e-6)

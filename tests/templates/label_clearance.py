@@ -7,7 +7,7 @@ from shapely import LineString, Polygon
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.paper.ink import label_box
-from templates_gen.rendering.pdf_letters import text_width
+from templates_gen.render.pdf.letters import text_width
 
 MARKED = frozenset({Role.CUT, Role.SCRIBE})
 

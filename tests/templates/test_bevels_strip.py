@@ -11,8 +11,8 @@ from templates_gen.geometry.hollows import hollow_runs
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.packing import packed
 from templates_gen.paper.sheet import sheet
-from templates_gen.rendering.pdf_letters import text_width
-from templates_gen.rendering.pdf_packed import small
+from templates_gen.render.pdf.letters import text_width
+from templates_gen.render.pdf.template_pages import small
 from templates_gen.templates.bevels.edge_lines import LONGEST, cut_places, edge_line
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.strip import FLAP, TOUCH, take_off_strip_pieces

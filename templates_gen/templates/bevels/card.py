@@ -8,8 +8,9 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole, line, tick
-from templates_gen.drawing.piece import Hole, Label, Path, Role
+from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.templates.lettering import Row, broken, depth, set_down, tenths
+from templates_gen.templates.shared_cards import CardDrawing
 
 Array = NDArray[np.float64]
 
@@ -26,7 +27,7 @@ PAST_EDGE = 18.0
 """How far that leg runs past the plank's edge at least, mm."""
 
 BODY = 35.0
-"""How far the body stands out from the long leg, mm; more where there is much to write."""
+"""Height of the body over the long leg, mm; more where there is much to write."""
 
 NICK = 1.0
 """Depth of the nick at the corner, so that the wood's ridge cannot hold the card off, mm."""
@@ -59,7 +60,7 @@ class LandCard:
         mm.
     is_hollow : bool
     set_gauge : str
-        The bevel of the general set's gauge that may be used beside it, "6°"; "" if there is none.
+        The bevel of the general set's gauge that may be used instead, "6°"; "" if there is none.
     name : str
         The largest words on it.
     rows : tuple of str
@@ -102,17 +103,8 @@ def legs(bevel: float, keel_leg: float, sheer_leg: float) -> Array:
     )
 
 
-@dataclass(frozen=True)
-class CardDrawing:
-    """A card drawn: the wood is below, the long leg to the left."""
-
-    paths: tuple[Path, ...]
-    holes: tuple[Hole, ...]
-    labels: tuple[Label, ...]
-
-
 def card_drawing(card: LandCard) -> CardDrawing:
-    """Return the card drawn, C at (0, 0), the long leg along -x, the short leg turned down by the bevel."""
+    """Return the card drawn, the wood below it, C at (0, 0), the long leg along -x, the short leg turned down."""
     edge = legs(card.bevel, card.long_leg, card.short_leg)
     right = float(edge[-1, 0])
     left = -card.long_leg + _MARGIN
@@ -162,7 +154,7 @@ def _marks(card: LandCard) -> tuple[Path, ...]:
 
 
 def _leg_labels(card: LandCard, right: float) -> tuple[Label, ...]:
-    """Which way each leg points, and what stands at the nick and at the tick."""
+    """Which way each leg points, and what is written at the nick and at the tick."""
     ends = ("SHEER", "KEEL") if card.is_hollow else ("KEEL", "SHEER")
     edge = "lower edge here" if card.is_hollow else "edge of plank here"
     corner = "lap line" if not card.is_hollow else "lap"

@@ -174,7 +174,7 @@ CLEAR_OF_TICKS = 8.0
 """No strip is cut nearer than this to a tick, so that its end is not taken for one, mm."""
 
 GERALD_ROOM = 50.0
-"""Room that the words at a gerald's start want within the gerald, mm."""
+"""Room that the words at a gerald's start need within the gerald, mm."""
 
 Span = tuple[float, float]
 
@@ -194,7 +194,7 @@ def _room(tick: EdgeTick) -> Span:
 def cut_places(start: float, stop: float, kept: Sequence[Span]) -> list[float]:
     """Return where a strip from `start` to `stop` is cut, both among them, outside the spans that are kept whole, mm.
 
-    Where the spans leave no such place within a length, it is cut evenly.
+    Where the spans leave no place for a cut within a length, the strip is cut evenly.
     """
     cuts = [start]
     while (rest := stop - cuts[-1]) > LONGEST:

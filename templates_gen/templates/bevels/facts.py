@@ -13,7 +13,7 @@ from templates_gen.geometry.planking import PlankedShell
 Array = NDArray[np.float64]
 
 STRAIGHT = np.radians(1.0)
-"""Under this bevel no gauge is made: a straightedge does (common practice)."""
+"""Under this bevel no gauge is made: a straightedge serves (common practice)."""
 
 ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
@@ -57,7 +57,7 @@ class LandFacts:
     room_upper: Array
 
     def is_straight(self, index: int) -> bool:
-        """Return whether a place wants no gauge, because its bevel is less than `STRAIGHT`."""
+        """Return whether a place needs no gauge, because its bevel is less than `STRAIGHT`."""
         planed = -self.bevel[index] if self.is_hollow[index] else self.bevel[index]
         return bool(planed < STRAIGHT)
 

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece
 from templates_gen.geometry.boat import Boat
@@ -13,38 +12,37 @@ from templates_gen.templates.bevels.card import LandCard, card_drawing, long_leg
 from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, gauge_about
 from templates_gen.templates.bevels.general_set import set_gauge
 from templates_gen.templates.lettering import tenths
+from templates_gen.templates.shared_cards import NEAR, runs
 from templates_gen.units import format_depth
 from templates_gen.words import on_sheet, piece_name
 
-Array = NDArray[np.float64]
-
-SHARED_WITHIN = np.radians(0.25)
+SHARED_WITHIN = NEAR / 2
 """A card serves places whose bevels lie within this of its own, so within half a degree of one another."""
 
 _CUTTING = (
     "Paste it on 3 to 4 mm plywood or hard card with a glue that does not swell paper (spray or contact) and cut "
     "to the middle of the line. It serves both sides of the boat: turn it over.",
     "A card is cut to the bevel of the place it is named after. The other places on it differ by a quarter of a "
-    "degree at most. For each place it says how much comes off at the edge, and what is left there. 'In the set' is "
-    "the gauge of the general set that may be used in its stead.",
+    "degree at most. For each place the card gives what comes off at the edge and what is left there. 'In the set' "
+    "names the gauge of the general set that you may use instead.",
 )
 
 _CONVEX_NOTES = (
     "Hold it from OUTSIDE, square to the land by the short line at the nick: keel leg hard on the unplaned face of "
     "the lower strake, nick on the scribed lap line.",
-    "Plane until no light shows under the sheer leg and the tick stands over the edge of the plank.",
-    "At a mould, a straightedge laid along the sheer leg must just touch the next land mark: the best check there "
-    "is.",
+    "Plane until no light shows under the sheer leg and the tick is over the edge of the plank.",
+    "At a mould, lay a straightedge along the sheer leg: it must just touch the next land mark. No other check is as "
+    "good.",
     *_CUTTING,
 )
 
 _HOLLOW_NOTES = (
-    "For a HOLLOW land, and for the UPPER strake only: on the bench, before it is hung, on the INNER face at the "
-    "lower edge. One corner is cut off so that this card cannot be taken for the others.",
-    "The nick lies one lap up from the lower edge, level with the lower strake's upper edge; the long leg lies on "
+    "For a HOLLOW land, and for the UPPER strake only: use it on the bench, before you hang the strake, on the INNER "
+    "face at the lower edge. One corner is cut off so that you cannot take this card for one of the others.",
+    "Hold the nick one lap up from the lower edge, where the lower strake's upper edge will be. The long leg lies on "
     "the inner face above it, square to the edge by the short line.",
-    "Plane until no light shows under the short leg and the tick stands over the lower edge. That edge will be "
-    "SEEN: what is left of it is written on the card.",
+    "Plane until no light shows under the short leg and the tick is over the lower edge. That edge will be SEEN: the "
+    "card gives what is left of it.",
     *_CUTTING,
 )
 
@@ -60,30 +58,32 @@ class SharedCard:
 def shared_cards(facts: LandFacts) -> tuple[SharedCard, ...]:
     """Return the cards of one land, fore to aft by the places they are named after.
 
-    As few as will do: bevels in order of size, each card set as far above the least one left as it may be. Of those
-    that could give a card its bevel, a mould comes first, then the one nearest the middle.
+    As few as possible, the bevels taken in order of size. Of those that could give a card its bevel, a mould comes
+    first, then the one nearest the middle.
     """
-    wanted = [i for i in range(len(facts.places)) if not facts.is_straight(i) and not facts.is_in_gerald[i]]
+    size = np.abs(facts.bevel).tolist()
+    wanted = [i for i in range(len(size)) if not facts.is_straight(i) and not facts.is_in_gerald[i]]
+
+    def within_reach(members: Sequence[int]) -> list[int]:
+        """Those whose own bevel is near enough for all the others."""
+        return [i for i in members if _farthest(size, i, members) <= SHARED_WITHIN]
+
+    def own(members: Sequence[int]) -> int:
+        """A mould, if one is within reach of all, and the one nearest the middle."""
+        reach = within_reach(members)
+        return min(reach, key=lambda i: (facts.places[i].kind != "station", _farthest(size, i, members)))
+
     cards = []
     for hollow in (False, True):
-        rest = sorted((i for i in wanted if facts.is_hollow[i] == hollow), key=lambda i: abs(facts.bevel[i]))
-        size = np.abs(facts.bevel)
-        while rest:
-            centre = max((i for i in rest if size[i] <= size[rest[0]] + SHARED_WITHIN), key=lambda i: size[i])
-            members = [i for i in rest if size[i] <= size[centre] + SHARED_WITHIN]
-            cards.append(SharedCard(_own(facts, members, size), tuple(sorted(members))))
-            rest = rest[len(members) :]
+        order = sorted((i for i in wanted if facts.is_hollow[i] == hollow), key=lambda i: size[i])
+        for members in runs(order, lambda members: bool(within_reach(members))):
+            cards.append(SharedCard(own(members), tuple(sorted(members))))
     return tuple(sorted(cards, key=lambda card: card.own))
 
 
-def _own(facts: LandFacts, members: Sequence[int], size: Array) -> int:
-    """The member whose bevel the card takes: within reach of all others, a mould if one is, nearest the middle."""
-
-    def farthest(i: int) -> float:
-        return max(abs(float(size[i] - size[j])) for j in members)
-
-    within = [i for i in members if farthest(i) <= SHARED_WITHIN]
-    return min(within, key=lambda i: (facts.places[i].kind != "station", farthest(i)))
+def _farthest(size: Sequence[float], i: int, members: Sequence[int]) -> float:
+    """How far the size of one is from that of any other."""
+    return max(abs(size[i] - size[j]) for j in members)
 
 
 def land_gauge_pieces(boat: Boat) -> tuple[Piece, ...]:

@@ -28,15 +28,19 @@ _LOW, _PLAIN, _BEVEL, _SMALL = 1.5, 3.0, 5.0, 2.5
 _LONG_TICK, _SHORT_TICK = 4.0, 2.5
 
 _NOTES = (
-    "The set does the work of the land gauges with the table of lands, for this boat and every other: look up the "
-    "place, take the corner with that bevel.",
-    "Each card has two working corners, at opposite edges, half a degree apart; the figure stands beside its own "
-    "corner. The last card has one.",
-    "Convex land: from OUTSIDE, keel leg hard on the unplaned face of the lower strake, nick on the lap line. "
-    "Where the strake shows less than the keel leg, saw that leg off 5 mm short of it.",
-    "Hollow land: on the INNER face of the upper strake, the leg marked KEEL toward the sheer, nick one lap up "
+    "The set serves instead of the land gauges, for this boat and any other: look up the place in the table of lands "
+    "and take the corner with that bevel.",
+    "Each card has two working corners, at opposite edges, half a degree apart; each figure is next to its own "
+    "corner. "
+    "The last card has one.",
+    "Convex land: work from OUTSIDE, the keel leg hard on the unplaned face of the lower strake, the nick on the lap "
+    "line. Where less of the strake shows than the keel leg is long, saw the leg off 5 mm shorter than that.",
+    "Hollow land: work on the INNER face of the upper strake, the leg marked KEEL toward the sheer, the nick one "
+    "lap up "
     "from the lower edge.",
-    "The ticks on the sheer leg are distances from the nick; the one at the lap stands over the edge of the plank.",
+    "The ticks on the sheer leg are distances from the nick; the tick at the lap's width must be over the edge of "
+    "the "
+    "plank.",
     "Paste them on 3 to 4 mm plywood or hard card with a glue that does not swell paper (spray or contact); cut to "
     "the middle of the line.",
 )
@@ -45,7 +49,7 @@ _NOTES = (
 def bevel_set_pieces(boat: Boat) -> tuple[Piece, ...]:
     """Return the general set, 1 to 20 degrees, two neighbouring half degrees to a card.
 
-    It is the same for every boat, but for ticks in the builder's units.
+    It is the same for every boat; only the ticks are in the units of the hull file.
     """
     pairs = [HALF_DEGREES[i : i + 2] for i in range(0, len(HALF_DEGREES), 2)]
     return tuple(_card(pair, boat.hull.units) for pair in pairs)
@@ -98,7 +102,7 @@ def _turned_label(label: Label) -> Label:
 
 
 def _corner(bevel: float, units: UnitName) -> tuple[list[Path], list[Label]]:
-    """The marks and words of one working corner, as they stand when it is below."""
+    """The marks and words of one working corner, as they are when it is below."""
     along, square = np.array([math.cos(bevel), -math.sin(bevel)]), np.array([math.sin(bevel), math.cos(bevel)])
     marks = [line(Role.SCRIBE, (0.0, NICK), (0.0, 9.0))]
     step, count, numbered = (5.0, 7, 2) if units == "mm" else (MM_PER_INCH / 4, 6, 4)

@@ -37,13 +37,15 @@ _MIDDLE_ROW_FROM = 15.0
 """Least width of a card that has room for a row of lettering between those at its two edges, mm."""
 
 _NOTES = (
-    "Cards, cut apart, laid on their lands from the strake's end: the side 'lap line' on the lap line, the side "
-    "'edge' on the plank's edge, 'start' where the gerald begins. Prick the quarters through. A card in parts is "
-    "laid part against part; it need not be joined.",
+    "Cut the cards apart and lay each on its land from the end of the strake: the side 'lap line' on the lap line, "
+    "the "
+    "side 'edge' on the plank's edge, 'start' where the gerald begins. Prick the quarters through. Lay a card in "
+    "parts "
+    "part against part; you need not join them.",
     "LOWER strake, OUTSIDE: PORT as drawn. UPPER strake, INSIDE: STARBOARD as drawn. Turn over for the other side.",
-    "Figures are what comes off square to the face, gerald and bevel together, at the plank's edge (and what is left "
-    "there) and at the lap line. Plane fair from quarter to quarter. Try it by the depths, at the very end also with "
-    "the gerald block where it fits: see the block and the table of geralds.",
+    "The figures are what comes off square to the face, gerald and bevel together, at the plank's edge (with what is "
+    "left there) and at the lap line. Plane fair from quarter to quarter. Check the depths; at the very end also try "
+    "the gerald block where it fits (see the block and the table of geralds).",
 )
 
 _MAKE_BLOCK = "Make the block of any hard wood, planed to the thickness written on it."
@@ -69,7 +71,7 @@ def gerald_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ..
 
 
 def block_notes(geralds: Sequence[Gerald]) -> tuple[str, ...]:
-    """Return in words where a block of half the thickness of some geralds' lower strakes fits, and where it does not.
+    """Return in words where a block of half the thickness of some geralds' lower strakes fits, and where not.
 
     It is laid in at the strake's end, where the gerald's own depth is half the thickness.
     """
@@ -80,13 +82,15 @@ def block_notes(geralds: Sequence[Gerald]) -> tuple[str, ...]:
     if lower:
         where = f"every land but {_listed(only_edge)}" if only_edge else "every land"
         notes.append(
-            "LOWER strake, outside: laid in the finished gerald at the strake's very end it comes flush with the "
-            f"unplaned face over the whole width of the land, on {where if len(lower) > 1 else _listed(lower)}."
+            "LOWER strake, outside: lay it in the finished gerald at the very end of the strake. It must be flush "
+            "with "
+            f"the unplaned face over the whole width of the land, on {where if len(lower) > 1 else _listed(lower)}."
         )
     if only_edge:
         notes.append(
-            f"LOWER strake of {_listed(only_edge)}: the land is hollow there, so it fits at the plank's edge only; "
-            "more comes off at the lap line. Use the depths."
+            f"LOWER strake of {_listed(only_edge)}: the land is hollow there and more comes off at the lap line, so "
+            f"the "
+            "block fits at the plank's edge only. Use the depths."
         )
     notes.append(
         "UPPER strake, inside: it fits one lap in from the edge only; at its edge use the depths"
@@ -108,7 +112,7 @@ def block_words(gerald: Gerald) -> str:
 
 
 def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
-    """The block's outline, as wide as the lap but no narrower than a hole and its letters want."""
+    """The block's outline, as wide as the lap but with room for a hole and its letters."""
     units, wide = boat.hull.units, max(boat.shell.planking.lap, 18.0)
     half = format_depth(thickness / 2, units)
     outline = np.array([[0.0, 0.0], [_BLOCK, 0.0], [_BLOCK, wide], [0.0, wide]])
@@ -202,7 +206,7 @@ def _figures(gerald: Gerald, upper: bool) -> tuple[Array, Array, Array, Array]:
 
 
 def _words(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> tuple[tuple[str, ...], ...]:
-    """What stands beside each quarter's name, the fullest wording first."""
+    """What is written after each quarter's name, the fullest wording first."""
     land = f"Land {gerald.land}"
     level, number = ("UPPER", gerald.land + 1) if upper else ("LOWER", gerald.land)
     strake = f"{level} STRAKE {number}"
@@ -227,9 +231,9 @@ def _lettering(
     words: Sequence[tuple[str, ...]],
     quarters: Sequence[int],
 ) -> list[Label]:
-    """What is written beside some quarters, on the side toward the start (beside the start: toward the end).
+    """What is written next to some quarters, on the side toward the start (at the start itself: toward the end).
 
-    Each figure stands where it holds: by the plank's edge, by the lap line; names and words in the middle.
+    Each figure is where it holds: by the plank's edge or by the lap line; names and words are in the middle.
     """
     labels: list[Label] = []
     unit = "" if boat.hull.units == "mm" else " mm"
@@ -252,15 +256,15 @@ def _lettering(
 
 
 class _Spot:
-    """The room beside one quarter of a card, and how lettering stands in it."""
+    """The room next to one quarter of a card, and how lettering is set in it."""
 
     def __init__(self, outline: GeraldOutline, quarter: int) -> None:
         quarters = outline.quarters
         self.edge, inner = quarters[quarter]
-        beside = quarters[1] if quarter == 0 else quarters[quarter - 1]
-        along = beside[0] - self.edge
+        neighbour = quarters[1] if quarter == 0 else quarters[quarter - 1]
+        along = neighbour[0] - self.edge
         share = 0.48 if quarter <= 1 else 1.0
-        by_edge, by_inner = (share * float(np.linalg.norm(beside[i] - quarters[quarter][i])) for i in (0, 1))
+        by_edge, by_inner = (share * float(np.linalg.norm(neighbour[i] - quarters[quarter][i])) for i in (0, 1))
         self._spans = {"edge": by_edge, "inner": by_inner, "middle": min(by_edge, by_inner)}
         self._toward_right = bool(along[0] > 0)
         self._along = along / np.linalg.norm(along)

@@ -22,11 +22,11 @@ _RIDGE = 0.1
 """A ridge lower than this is not drawn, mm."""
 
 _NOTES = (
-    "End views of the finished gerald, full size, square to the land: two offcuts planed to them and laid on the "
-    "paper prove the depths. Outside is to the right, the sheer above.",
-    "At the end the ridge that is left outside, beyond the dashed line, is planed off flush when both are fastened.",
-    "Under each view what is left of the lower strake's upper edge and of the upper strake's lower edge; where the "
-    "land is hollow, what is left of the lower strake at its lap line too.",
+    "End views of the finished gerald, full size, square to the land. To check the depths, plane two offcuts to them "
+    "and lay them on the paper. Outside is to the right, the sheer above.",
+    "At the end plane the ridge outside the dashed line off flush when both strakes are fastened.",
+    "Under each view: what is left of the lower strake's upper edge and of the upper strake's lower edge; where the "
+    "land is hollow, also what is left of the lower strake at its lap line.",
 )
 
 
@@ -75,7 +75,7 @@ def views_piece(gerald: Gerald, lap: float, mark: str) -> Piece:
 
 
 def _cell_width(views: list[tuple[Path, ...]], captions: list[tuple[str, ...]]) -> float:
-    """The room that the widest view or caption wants, with a margin, mm."""
+    """The room that the widest view or caption takes, with a margin, mm."""
     drawn = (float(np.ptp(np.concatenate([path.points for path in view])[:, 0])) for view in views)
     written = (letters_width(text, _SMALL) for caption in captions for text in caption)
     return _MARGIN + max(*drawn, *written)

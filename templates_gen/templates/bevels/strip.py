@@ -34,21 +34,23 @@ _ROWS = {"off": -4.8, "left": -8.9, "shoulder": -13.0, "name": -17.1, "title": -
 _GAP = 1.5
 
 _COMMON = (
-    "It goes on while the strake is flat on the bench, length by length from the fore end, each against the last; "
-    "the lengths need not be joined. Fold the flap down and tape it to that face; snip the flap to the fold every "
-    "50 mm where the edge is round.",
-    "Lay each tick to the strake's own tick, bay by bay, so that a small error in length does not build up: leave a "
-    "gap between two lengths, or let them lap, rather than be off a tick.",
-    "Cut along the line of depth and its paper edge guides knife or pencil. As printed it is for the STARBOARD "
-    "strake; for the port one turn it over, printed side in, and fold the flap the other way.",
-    "Plane from the lap line (nothing off there) to the knife line. Hatched wood comes off; what is left is plain. "
+    "Put it on while the strake is flat on the bench, length by length from the fore end, each against the last; you "
+    "need not join them. Fold the flap down and tape it to that face. Where the edge is round, snip the flap to the "
+    "fold every 50 mm.",
+    "Lay each tick on the strake's own tick, bay by bay, so that a small error in length does not add up. Leave a "
+    "gap "
+    "between two lengths, or let them lap, rather than miss a tick.",
+    "Cut along the line of depth; the paper's edge then guides knife or pencil. As printed the strip is for the "
+    "STARBOARD strake. For the port strake turn it over, printed side in, and fold the flap the other way.",
+    "Plane from the lap line (nothing off there) to the knife line. The hatched wood comes off, the plain wood "
+    "stays. "
     "'off' is measured from the planed arris, 'left' is what stays, both in mm.",
-    "From the arrow on, the line is that of gerald and bevel together, and 'shoulder' is the gerald's depth at the "
-    "lap line.",
+    "From the arrow on, the line is for gerald and bevel together, and 'shoulder' is the gerald's depth at the lap "
+    "line.",
 )
 
 _CONVEX_NOTES = (
-    "For the UPPER EDGE of the lower strake: the strip lies on the edge, which is as wide, its flap on the INNER "
+    "For the UPPER EDGE of the lower strake: the strip is as wide as the edge and lies on it, its flap on the INNER "
     "face, which is not planed.",
     *_COMMON,
 )
@@ -156,7 +158,7 @@ class _Lettering:
         yield from self._other_side()
 
     def _between(self) -> Array:
-        """Where figures are wanted besides the ticks: every 100 mm, or every 4 in."""
+        """Where figures are written between the ticks: every 100 mm, or every 4 in."""
         step = 100.0 if self.boat.hull.units == "mm" else 4.0 * MM_PER_INCH
         first = max(1, math.ceil(float(self.edge.along[0]) / step))
         return np.arange(first * step, float(self.edge.along[-1]), step)

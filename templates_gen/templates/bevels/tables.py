@@ -1,4 +1,4 @@
-"""The tables of the lands: every bevel, what it takes off, and which gauge it wants."""
+"""The tables of the lands: every bevel, what it takes off, and which gauge to use."""
 
 from collections.abc import Sequence
 
@@ -113,13 +113,15 @@ def _tolerances(hull: Hull) -> tuple[str, ...]:
     lap = hull.planking.lap
     over = f"{lap * np.tan(BEVEL_TOLERANCE):.2f} mm over the lap of {_with_unit(lap, hull)}"
     return (
-        f"Good work is: bevel ±0.5° ({over}); land marks and laps ±1 mm; plank edges ±0.5 mm on bevelled faces, "
+        f"Work to: bevels ±0.5° ({over}); land marks and laps ±1 mm; plank edges ±0.5 mm on bevelled faces, "
         "±1 mm elsewhere.",
-        "Angles are to half a degree, depths to 0.1 mm. Bevels are true, square to the land; gauges are cut to "
-        "them and held so. What a mould's plane shows is another angle, listed as 'in section'. Minus is hollow: "
-        "planed on the upper strake.",
-        "Take-off is the bevel's part, at the edge; edge left is what stays of the strake that the bevel is planed "
-        "on, gerald taken off too. Under 1° no gauge is made: a straightedge does.",
+        "Angles are to half a degree, depths to 0.1 mm. Bevels are true angles, square to the land; gauges are "
+        "cut to them and held square. The angle in the plane of a mould is another one, listed as 'in section'. "
+        "Minus "
+        "means hollow: planed on the upper strake.",
+        "Take-off is the bevel's part, at the edge. Edge left is what stays of the strake that the bevel is planed "
+        "on, "
+        "with the gerald taken off too. Under 1° there is no gauge: use a straightedge.",
         "Gap before is what shows at the lap line under a straight scrap laid on the unplaned corner and the next "
         "mark. It is more than the take-off; do not plane to it. In a hollow it is negative; stems have none.",
     )
@@ -178,7 +180,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
 
 
 def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
-    """Which card serves each place, in the words that stand on it: "mould 2, 5.8°"."""
+    """Which card serves each place, in the words written on it: "mould 2, 5.8°"."""
     names = ["gerald card" if inside else "straightedge" for inside in facts.is_in_gerald]
     for card in shared_cards(facts):
         for i in card.members:
@@ -228,8 +230,8 @@ def _gerald_table(geralds: Sequence[Gerald]) -> Table:
         tuple(rows),
         (
             "Depths are in mm, square to the face, gerald and bevel together.",
-            "The gerald block is half as thick as the stock. It comes flush at the very end of the strake named "
-            "under 'Block fits'; 'edge only' means at the lower strake's edge alone. Elsewhere use depths.",
+            "The gerald block is half as thick as the stock. It is flush at the very end of the strake named under "
+            "'Block fits'; 'edge only' means at the lower strake's edge alone. Elsewhere use the depths.",
         ),
         word_columns=(0, 1, 9),
         rows_about=tuple(About("land", g.land, end=g.end) for g in geralds for _ in QUARTER_NAMES),

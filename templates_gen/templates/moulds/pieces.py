@@ -8,7 +8,7 @@ from templates_gen.geometry.places import station_place
 from templates_gen.templates.moulds.edge import far_face, flats_of, land_ticks, planking_in_section
 from templates_gen.templates.moulds.outline import Mould, moulds_of
 from templates_gen.templates.moulds.surroundings import below, keel_in_section, levels, scribed_levels
-from templates_gen.templates.moulds.words import mirrored_stations, notes, words
+from templates_gen.templates.moulds.words import mirrored_stations, notes, side_of_line, words
 from templates_gen.words import piece_name
 
 
@@ -39,13 +39,13 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
     labels += level_labels
     hull, mirrored = boat.hull, mirrored_stations(boat, mould)
     about = About("mould", place=station_place(hull, shape.station))
-    face = "AFT" if mould.faces.wood == "fore" else "FORE"
+    face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
     title = (
         f"Mould {mould.name}",
-        f"{face} face, on the station; the wood stands {mould.faces.wood.upper()} of it",
+        f"{face} face, set on the station line; {side_of_line(mould)}",
         "with the writing upright: as seen from AFT, starboard half, SHEER up",
-        "make two, mirrored, joined on the centreline",
-        *(f"and two more for station {one.name}, where they stand turned end for end" for one in mirrored),
+        "make two, one the mirror image of the other; join them on the centreline",
+        *(f"make two more for station {one.name}; turn them end for end there" for one in mirrored),
     )
     return Piece(
         piece_name(about),

@@ -32,11 +32,12 @@ def mould_tables(boat: Boat) -> tuple[Table, ...]:
     moulds = moulds_of(boat)
     columns = check_columns(boat)
     base = boat.hull.moulds.base
-    down = f"Down from the building line, which is {format_length(base, boat.hull.units)} above the base line."
+    above = format_length(base, boat.hull.units)
+    down = f"Measured down from the building line, which is {above} above the base line."
     inside = "Lands are the upper inside edges of the strakes; on a stem they are where they meet the rabbet line."
     little = "1 mm" if boat.hull.units == "mm" else "1/32 in (1 mm)"
     side = (
-        f"Compare port with starboard: a difference of more than {little} is worth finding before the next strake "
+        f"Compare port with starboard. Find the cause of a difference of more than {little} before the next strake "
         "goes on."
     )
     tables = [_setting_up(boat, moulds)] if moulds else []
@@ -90,7 +91,8 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
     across = [*(corner_to_corner(a, b) for a, b in pairwise(moulds)), None]
     rows = []
     for mould, step, cross in zip(moulds, steps, across, strict=True):
-        face = "aft" if mould.faces.wood == "fore" else "fore"
+        side = "forward" if mould.faces.wood == "fore" else "after"
+        face = "after" if mould.faces.wood == "fore" else "forward"
         lengths = (
             mould.shape.station.at,
             step,
@@ -102,7 +104,7 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
             cross,
         )
         words = ["–" if length is None else format_length(float(length), units) for length in lengths]
-        rows.append((f"mould {mould.name}", *words[:2], f"{face}, wood {mould.faces.wood}", *words[2:]))
+        rows.append((f"mould {mould.name}", *words[:2], f"{face}; mould on {side} side", *words[2:]))
     lengths_of = (
         "distance\nfrom forward",
         "from the\nmould before",
@@ -114,7 +116,7 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
         "diagonal to\nthe next mould",
     )
     named = [in_units(name, units) for name in lengths_of]
-    headings = ("", *named[:2], "face on\nthe station", *named[2:])
+    headings = ("", *named[:2], "face on the\nstation line", *named[2:])
     return Table("Setting up the moulds", headings, tuple(rows), _setting_notes(boat), word_columns=(0, 3))
 
 
@@ -128,19 +130,20 @@ def _setting_notes(boat: Boat) -> tuple[str, ...]:
     """How the moulds are stood, and where the boat's ends come on the building line."""
     units, base = boat.hull.units, boat.hull.moulds.base
     notes = [
-        "Strike a centreline and the station lines square across it on the building line; stand each mould's named "
-        "face on its line, plumb, its centreline on yours.",
-        "Diagonal across a mould: sheer's mark on one side to the leg's outer corner on the other, both ways alike. "
-        "Diagonal to the next: leg's outer corner on the station, port to starboard, both ways alike.",
-        "The far face is planed back to its dashed line before planking, so that no plank touches that face first.",
+        "Strike a centreline, and the station lines square across it, at the building line. Stand each mould plumb, "
+        "the face named in the table on its station line, its centreline on yours.",
+        "Diagonal across a mould: from the sheer mark on one side to the outer corner of the leg on the other side, "
+        "the same both ways. Diagonal to the next mould: between the outer corners of the legs at the station lines, "
+        "port to starboard, the same both ways.",
+        "Plane the far face back to its dashed line before planking, so that no plank touches that face first.",
     ]
     if isinstance(boat.hull.aft, Midship):
         last = boat.hull.aft.station.name
         notes.append(f"Half a boat: the planks end square at station {last}, on the after face of its mould.")
     if boat.hull.half == "mirror":
         first = boat.hull.stations[-1]
-        turned = f"the mould of station {first.name} is that of station {first.mirrors} turned end for end"
-        notes.append(f"The after half mirrors the forward half: {turned}, and so with the others.")
+        turned = f"the mould of station {first.name} is that of station {first.mirrors}, turned end for end"
+        notes.append(f"The after half mirrors the forward half: {turned}; so are the others.")
     for column in (_end_column(boat, "fore"), _end_column(boat, "aft")):
         for word, row in (("sheer", -1), ("lower end of the garboard's rabbet", 0)):
             x, _, z = (float(v) for v in column.points[row])

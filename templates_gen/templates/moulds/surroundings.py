@@ -13,7 +13,7 @@ from templates_gen.units import format_length
 Array = NDArray[np.float64]
 
 LEVEL_TICK = 5.0
-"""How far a level line is ticked past the edge, mm, where no lettering stands there."""
+"""How far a level line is ticked past the edge, mm, where there is no lettering."""
 
 _HEIGHT = 3.0
 _MARGIN = 10.0
@@ -32,7 +32,7 @@ def scribed_levels(boat: Boat, mould: Mould) -> tuple[float, ...]:
 def levels(boat: Boat, mould: Mould, others: list[Label]) -> tuple[list[Path], list[Label]]:
     """Return level lines to scribe: sheer, waterline and base line where the mould has wood there; and labels.
 
-    Each runs to the edge and a little past it; where other labels stand in its way it is broken.
+    Each runs to the edge and a little past it; it is broken where other labels are in its way.
     """
     units, base = boat.hull.units, boat.hull.moulds.base
     paths, labels = [], []
@@ -79,7 +79,7 @@ def _unbroken(z: float, edge: float, past: float, others: list[Label]) -> list[t
 
 
 def _span(label: Label, z: float) -> tuple[float, float] | None:
-    """The y from and to which a label, with a gap, stands in the way of a level line; None if it does not."""
+    """The y from and to which a label and the gap round it cross a level line; None if they do not."""
     wide = letters_width(label.text, label.height)
     left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[label.anchor]
     low, high = -0.35 * label.height, 1.2 * label.height
@@ -93,7 +93,7 @@ def _span(label: Label, z: float) -> tuple[float, float] | None:
 
 
 def _level_label(text: str, z: float, room: float) -> Label:
-    """Text on a level line: on the wood beside the centreline if it fits, else outside it on the paper."""
+    """Text on a level line: on the wood next to the centreline if it fits, else outside it on the paper."""
     if text_width(text, _HEIGHT) + _MARGIN < room:
         return Label(text, (_MARGIN, z), _HEIGHT, kind="measure")
     return Label(text, (-5.0, z), _HEIGHT, 0.0, "end", kind="measure")
@@ -104,7 +104,7 @@ _SHOWN = 25.0
 """mm of the keel's side shown below the rabbet; how deep the keel is the hull file does not say."""
 
 _ROOM = 12.0
-"""mm of half-breadth that a short word wants."""
+"""mm of half-breadth that a short word needs."""
 
 
 def below(mould: Mould) -> float:
@@ -118,10 +118,10 @@ def bottom_words(boat: Boat, mould: Mould) -> str:
     if hull.keel.hog is None:
         return notch.words
     out = format_length(float(mould.outline.foot[0]), hull.units)
-    said = f"{notch.words}, cut {out} out from the centreline"
+    words = f"{notch.words}, cut {out} out from the centreline"
     if mould.outline.foot[0] < hull.keel.hog[0] / 2:
-        said += ": there the garboard's slope takes the hog's whole depth off its corner"
-    return said
+        words += ": there the garboard takes the hog's whole depth off its corner"
+    return words
 
 
 def keel_in_section(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:

@@ -30,35 +30,41 @@ _BESIDE, _SHEER_TEXT = 130.0, 170.0
 
 
 def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
-    """What stands on the wood of one half, one sentence to a paragraph."""
+    """What is written on one half, one sentence to a paragraph."""
     units = boat.hull.units
-    face, other = ("AFT", "FORE") if mould.faces.wood == "fore" else ("FORE", "AFT")
+    face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
     widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0]))]
     first, second, joined = (format_length(d, units) for d in diagonals(boat, mould))
     hand = f"Drawn as seen from AFT: {half} half"
-    if face == "FORE":
-        hand += f"; laid on this mould's fore face it is the {OTHER_HAND[half].upper()} half"
+    if face == "FORWARD":
+        hand += f"; laid on this mould's forward face it is the {OTHER_HAND[half].upper()} half"
     return (
-        f"THIS IS THE {face} FACE. It stands on the station; the wood stands {other} of it.",
+        f"THIS IS THE {face} FACE. Set it on the station line; {side_of_line(mould)}.",
         f"{hand}.",
-        "Make two, mirrored, joined on the centreline.",
+        "Make two, one the mirror image of the other. Join them on the centreline.",
         *(
             f"Make the same again for station {one.name}; turn it end for end there."
             for one in mirrored_stations(boat, mould)
         ),
-        "Saw square to the full line, plane to the dashed line of the far face.",
-        "Beside each flat: bevel of its edge, mm off the far face.",
+        "Saw square to the full line, then plane to the dashed line of the far face.",
+        "Next to each flat: its bevel, and how many mm come off at the far face.",
         f"Widest: half-breadth {format_length(float(widest[0]), units)}, "
         f"{format_length(float(widest[1]), units)} above base.",
         f"Diagonals: building line on the centreline to sheer {first}; notch on the centreline to top corner "
-        f"{second}; two halves joined, sheer to the other top corner {joined}, both alike.",
+        f"{second}; with the halves joined, sheer to the opposite top corner {joined}, the same both ways.",
         f"Bottom: {bottom_words(boat, mould)}.",
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     )
 
 
+def side_of_line(mould: Mould) -> str:
+    """Return on which side of the station line the mould is: "the mould is on the FORWARD side of the line"."""
+    side = "FORWARD" if mould.faces.wood == "fore" else "AFTER"
+    return f"the mould is on the {side} side of the line"
+
+
 def mirrored_stations(boat: Boat, mould: Mould) -> tuple[Station, ...]:
-    """Return the stations at which the same mould stands turned end for end."""
+    """Return the other stations for which the same mould is made, to be turned end for end."""
     return tuple(one for one in boat.hull.stations if one.mirrors == mould.name and one.mould)
 
 
@@ -100,7 +106,7 @@ def _stacked(mould: Mould, rows: Sequence[tuple[str, str]], at: Point) -> tuple[
 
 
 def _beside(boat: Boat, mould: Mould) -> tuple[Label, ...]:
-    """The same words on the paper to the left of a mould too small to hold them, below what stands there already."""
+    """The same words on the paper to the left of a mould that is too small for them, below what is already there."""
     rows = _rows(tuple(zip(*(_sentences(boat, mould, half) for half in HANDS), strict=True)), _BESIDE)
     top = boat.hull.moulds.base - 12.0 - _NAME
     return _stacked(mould, rows, (-_SHEER_TEXT - _BESIDE, top))
@@ -143,24 +149,22 @@ def _edge_plan(mould: Mould, thickness: float, at: tuple[float, float]) -> tuple
 
 def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     """How a mould is made, and what to mind of this one."""
-    said = [
-        "Full line: the face that stands on the station. Dashed: the far face. Saw square, then plane to both.",
-        "Ticks across the edge are the lands: the upper inside edge of each strake comes there. Square them over it.",
-        "The strakes are drawn in section beside the edge: two offcuts laid on them prove a bevel gauge, the "
-        "take-off and the next land's mark before any wood is cut.",
+    lines = [
+        "Full line: the face on the station line. Dashed line: the far face. Saw square, then plane to both.",
+        "Ticks across the edge mark the lands: the upper inside edge of each strake. Square them across the edge.",
+        "The strakes are drawn in section outside the edge. Lay two offcuts on them to check a bevel gauge, the "
+        "take-off and the mark of the next land before you cut wood.",
     ]
     flats = flats_of(mould.shape, mould.outline.foot)
     taken = taken_off(mould.faces, mould.shape, flats)
     square = [str(k) for k, (flat, off) in enumerate(zip(flats, taken, strict=True), 1) if flat and off < SQUARE]
     if square:
-        said.append(
-            f"Flat {', '.join(square)}: leave the edge square; the planking hardly closes, or opens away, there."
-        )
+        lines.append(f"Flat {', '.join(square)}: leave the edge square; less than {SQUARE:g} mm comes off there.")
     proud = [(k, d) for k, d in enumerate(mould.shape.proud, start=1) if d >= 0.5]
-    said += [
-        f"This smooth edge would hold strake {k} off its marks by {format_depth(float(d), boat.hull.units)}: "
+    lines += [
+        f"This smooth edge holds strake {k} off its marks by {format_depth(float(d), boat.hull.units)}: "
         "plane a flat there from mark to mark."
         for k, d in proud
     ]
-    said.append("The wood inside may be cut away, but leave 80 mm all round and a cross-piece at the building line.")
-    return tuple(said)
+    lines.append("You may cut the middle away: leave 80 mm all round and a cross-piece at the building line.")
+    return tuple(lines)

@@ -19,7 +19,7 @@ PAST_SEAT = 40.0
 """How far the seat runs on outside the wood, mm."""
 
 BODY = 30.0
-"""Least width of the card outside its working edge and outside the plank that it stands for, mm."""
+"""Least width of the card outside its working edge and outside the plank end that it has the shape of, mm."""
 
 TOP_ROW = 5.2
 """From the card's back to its first baseline, mm."""
@@ -33,7 +33,7 @@ _NAME_HEIGHTS = (4.0, 3.5, 3.0, 2.5)
 _HEIGHTS = (3.0, 2.5)
 
 Row = tuple[str, ...]
-"""What may stand in one row, the fullest wording first."""
+"""The wordings of one row, the fullest first."""
 
 
 def direction(angle: float) -> Array:
@@ -41,7 +41,7 @@ def direction(angle: float) -> Array:
     return np.array([np.cos(angle), np.sin(angle)])
 
 
-def beside(points: Array, distance: float) -> Array:
+def offset_line(points: Array, distance: float) -> Array:
     """Return an open polyline (n, 2) moved square to itself to its left, its corners mitred, mm."""
     along = np.diff(points, axis=0)
     along /= np.linalg.norm(along, axis=1, keepdims=True)
@@ -55,7 +55,7 @@ def beside(points: Array, distance: float) -> Array:
 def body_for(rows: int, turn: float = 0.0) -> float:
     """Return how wide a card must be for rows of lettering, mm.
 
-    `turn`: angle of the finger to the card, radians: beyond some width nothing would be left of the finger's back.
+    `turn`: angle of the finger to the card, radians; too wide a card leaves nothing of the back of the finger.
     """
     wanted = TOP_ROW + _PITCH * (rows - 1) + _LOW_ROW
     return float(max(BODY, min(wanted, 0.97 * FINGER / max(np.tan(turn / 2), 1e-6))))
@@ -81,7 +81,7 @@ def dummy_plank_outline(angle: float, thickness: float, beyond: float = PAST_SEA
     length = plank_length(angle, thickness, beyond)
     outer_face = np.array([[-FINGER, 0.0], [0.0, 0.0], length * up])
     apex = -thickness * out
-    return np.concatenate([outer_face[:2], [apex, apex + length * up], beside(outer_face, body)[::-1]])
+    return np.concatenate([outer_face[:2], [apex, apex + length * up], offset_line(outer_face, body)[::-1]])
 
 
 def hog_outline(angle: float, thickness: float, body: float = BODY) -> Array:
@@ -92,7 +92,7 @@ def hog_outline(angle: float, thickness: float, body: float = BODY) -> Array:
     up = direction(angle)
     outer_face = np.array([[-FINGER, 0.0], [0.0, 0.0], plank_length(angle, thickness, ON_HOG) * up])
     corner = np.array([thickness / np.sin(angle), 0.0])
-    return np.concatenate([outer_face[:1], [corner, corner + ON_HOG * up], beside(outer_face, body)[::-1]])
+    return np.concatenate([outer_face[:1], [corner, corner + ON_HOG * up], offset_line(outer_face, body)[::-1]])
 
 
 def ell_outline(stock: float, blade: float, turn: float, body: float = BODY) -> Array:
@@ -101,7 +101,7 @@ def ell_outline(stock: float, blade: float, turn: float, body: float = BODY) -> 
     The wood's corner is at (0, 0), the stock lies on its face along -x, the blade goes down its edge.
     """
     working = np.array([[-stock, 0.0], [0.0, 0.0], blade * direction(turn - np.pi / 2)])
-    return np.concatenate([working, beside(working, body)[::-1]])
+    return np.concatenate([working, offset_line(working, body)[::-1]])
 
 
 def bridge_outline(angle: float, thickness: float, half: float, drop: float) -> Array:
@@ -112,7 +112,7 @@ def bridge_outline(angle: float, thickness: float, half: float, drop: float) -> 
     up, out = direction(np.pi / 2 - angle), direction(-angle)
     length = plank_length(angle, thickness, ON_HOG)
     outer_face = np.array([[half, -drop - BODY], [half, 0.0], [half, 0.0] + length * up])
-    back = beside(outer_face, -BODY)
+    back = offset_line(outer_face, -BODY)
     apex = np.array([half, 0.0]) - thickness * out
     starboard = np.concatenate([[[half, -drop], [half, 0.0], apex, apex + length * up], back[::-1]])
     port = starboard[::-1] * np.array([-1.0, 1.0])

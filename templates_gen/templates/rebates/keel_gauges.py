@@ -5,7 +5,7 @@ from itertools import groupby
 import numpy as np
 
 from templates_gen.drawing.marks import hanging_hole, line
-from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import edge_bevels
 from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
@@ -45,56 +45,60 @@ from templates_gen.templates.rebates.stem_gauges import (
     plank_card_text,
     plank_word,
 )
+from templates_gen.templates.shared_cards import CardDrawing
 from templates_gen.units import format_angle, format_depth, format_length
 from templates_gen.words import piece_name
 
 DEEPEST_BRIDGE = 130.0
-"""A slot deeper than this would make a bridge too large to handle: there the gauge is for one side, mm."""
+"""Deepest slot of a bridge that is still handy, mm; where a deeper one is needed the gauge is for one side."""
 
 BOTTOM_STOCK, BOTTOM_BLADE = 40.0, 60.0
 """Of the gauge for a flat bottom's edge, mm: the blade reaches 25 past a bottom of 35."""
 
 _CLEARANCE = 6.0
 
-_PLACE_NOTE = (
-    "A card's place is measured from its mould along the base line: + is AFT of the mould, - FORWARD of it.",
-)
+_PLACE_NOTE = ("Measure a card's place from its mould along the base line: + is AFT of the mould, - FORWARD of it.",)
 _REBATE_NOTES = (
-    "Hold it square to the rabbet line. All edges touch when the rebate is right: keel's sides, plank ends, seats.",
-    "The seat in the keel's own side is short where the floor is flat; there the garboard lies on the hog: "
-    "the seat's edge is carried on over it.",
-    "Fair from notch to notch, then try an offcut of the real stock, its far end pointing at the next mould's mark.",
+    "Hold it square to the rabbet line. The rebate is right when all edges touch: keel's sides, plank ends, seats.",
+    "Where the floor is flat the seat in the keel's side is short. There the garboard also lies on the hog, and the "
+    "card's edge continues over it.",
+    "Fair from notch to notch. Then try an offcut of the real stock: its far end must point at the next mould's "
+    "mark.",
 )
 _BRIDGE_NOTES = (
-    "A bridge stands over the keel and both its sides at once. Its tongues reach further in than the keel lets by: "
-    "saw the card apart on its centreline and bring the halves in from both sides. Home, they meet on it; "
-    "if they do not, the keel is out of square or a rebate not deep enough.",
+    "A bridge checks both sides of the keel at once. Its tongues are too long to pass over the keel: saw the card "
+    "apart "
+    "on its centreline and bring the halves in from both sides. They must meet on the centreline; if they do not, "
+    "the "
+    "keel is out of square or a rebate is not deep enough.",
 )
 _SINGLE_NOTES = (
-    "The finger lies on the keel's side below the rabbet line. Where the keel stands less than 35 mm proud there, "
+    "The finger lies on the keel's side below the rabbet line. Where less than 35 mm of the side is below the line, "
     "shorten the finger.",
     "Turn it over for the other side.",
 )
 _DEADWOOD_NOTES = (
-    "Toward the boat's ends the hog runs out: it would bear on next to nothing, or the garboard's arris would be "
-    "planed away. There a rebate is cut in the deadwood: this card is the end of a plank in it.",
-    "Hold it square to the rabbet line, its finger on the side below the rabbet line; finger, plank end and seat all "
-    "touch when the rebate is right. Let the rebate and the planed arris run into one another between this card and "
-    "the next one that has a hog.",
+    "Toward the ends of the boat the hog runs out: the garboard has no bearing on it there. Cut a rebate in the "
+    "deadwood "
+    "instead. This card has the shape of the plank's end in that rebate.",
+    "Hold it square to the rabbet line, its finger on the side below the rabbet line. The rebate is right when "
+    "finger, "
+    "plank end and seat all touch. Between this card and the next one with a hog, fair the rebate into the planed "
+    "arris.",
 )
 _HOG_NOTES = (
     "The keel is not rebated. Hold the finger on the keel's side, the start of the scribed line on the rabbet line, "
     "square to the rabbet line; plane the hog's underside until no light shows under the blade. "
     "Turn it over for the other side.",
-    "The scribed line is the garboard's outer face. The garboard's inner arris is planed back until its edge lies on "
-    "the keel's side; its outline stays square-edged at the rabbet line.",
-    "25 mm of bearing on the hog or more (common practice). "
-    "Where the keel stands less than 35 mm proud of the rabbet line, shorten the finger.",
+    "The scribed line is the garboard's outer face. Plane the garboard's inner arris back until its edge lies on the "
+    "keel's side; at the rabbet line the edge stays square.",
+    "The garboard should bear on 25 mm of the hog or more (common practice). "
+    "Where less than 35 mm of the keel's side is below the rabbet line, shorten the finger.",
 )
 _FLAT_NOTES = (
-    "Stock on the UNDERSIDE of the bottom, blade on its edge, held square to the EDGE. "
+    "Hold the stock on the UNDERSIDE of the bottom and the blade on its edge, square to the EDGE. "
     "Turn it over for the other side.",
-    "The edge is bevelled to the garboard's inner face. Leave the garboard 6 mm proud and plane it flush.",
+    "Bevel the edge to the garboard's inner face. Leave the garboard 6 mm proud and plane it flush.",
 )
 
 
@@ -138,7 +142,7 @@ def _named(boat: Boat, card: SharedCard, member: str, otherwise: Row) -> list[Ro
 
 
 def _drop(card: SharedCard) -> float:
-    """How deep a bridge's slot must be to clear the keel's underside, which stands no lower than the base."""
+    """How deep a bridge's slot must be to clear the keel's underside, which is no lower than the base line, mm."""
     highest = max(float(place.rebate.point[2]) for place in card.places)
     return max(highest, FINGER - _CLEARANCE) + _CLEARANCE
 
@@ -147,9 +151,7 @@ def _gauge(
     boat: Boat,
     card: SharedCard,
     title: tuple[str, str],
-    paths: tuple[Path, ...],
-    holes: tuple[Hole, ...],
-    labels: tuple[Label, ...],
+    drawn: CardDrawing,
     notes: tuple[str, ...],
 ) -> Piece:
     """The piece that each of the keel's gauges is."""
@@ -158,9 +160,9 @@ def _gauge(
         piece_name(about, boat.hull.units),
         "rebates",
         title,
-        paths,
-        holes,
-        labels,
+        drawn.paths,
+        drawn.holes,
+        drawn.labels,
         notes + _PLACE_NOTE,
         serves=stations_served(card),
         about=about,
@@ -181,9 +183,9 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         ("saw apart on centre",),
         *sign_row(card),
     ]
-    beside: list[Row] = [*figures(boat, card), ("both sides at once", "both sides"), marked(boat)]
+    facts: list[Row] = [*figures(boat, card), ("both sides at once", "both sides"), marked(boat)]
     left = rows_of_text(words, np.array([-half - BODY + 2.5, -drop - TOP_ROW]), 0.0, room)
-    right = rows_of_text(beside, np.array([3.0, -drop - TOP_ROW]), 0.0, room, named=False)
+    right = rows_of_text(facts, np.array([3.0, -drop - TOP_ROW]), 0.0, room, named=False)
     title = (
         f"Keel {name}: rebate gauge, a bridge over both sides, {format_angle(card.angle)}",
         "KEEL at the closed end, planks at the tongues",
@@ -191,7 +193,7 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
     centreline = line(Role.CENTRELINE, (0.0, -drop), (0.0, -drop - BODY))
     paths = (Path(outline, Role.CUT, closed=True), *faces, centreline)
     holes = tuple(hanging_hole(side * (half + BODY / 2), -drop / 2 - BODY / 4) for side in (1.0, -1.0))
-    return _gauge(boat, card, title, paths, holes, left + right, _REBATE_NOTES + _BRIDGE_NOTES)
+    return _gauge(boat, card, title, CardDrawing(paths, holes, left + right), _REBATE_NOTES + _BRIDGE_NOTES)
 
 
 def _single(boat: Boat, card: SharedCard) -> Piece:
@@ -219,7 +221,7 @@ def _one_sided(
         "square to the rabbet line, finger on the side BELOW it",
     )
     paths = (Path(outline, Role.CUT, closed=True), outer_face_line(card, beyond))
-    return _gauge(boat, card, title, paths, (hole,), labels, notes)
+    return _gauge(boat, card, title, CardDrawing(paths, (hole,), labels), notes)
 
 
 def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
@@ -248,7 +250,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     )
     outline = Path(hog_outline(card.angle, card.thickness, body), Role.CUT, closed=True)
     paths = (outline, outer_face_line(card, ON_HOG))
-    return _gauge(boat, card, title, paths, (hole,), labels, _HOG_NOTES)
+    return _gauge(boat, card, title, CardDrawing(paths, (hole,), labels), _HOG_NOTES)
 
 
 def bottom_bevels(boat: Boat, places: tuple[GaugePlace, ...]) -> list[float]:
@@ -275,4 +277,4 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
         f"Bottom {name}: gauge of the edge, bevel {bevel}",
         "stock on the UNDERSIDE, blade on the edge, square to the edge",
     )
-    return _gauge(boat, card, title, (outline,), (hole,), labels, _FLAT_NOTES)
+    return _gauge(boat, card, title, CardDrawing((outline,), (hole,), labels), _FLAT_NOTES)

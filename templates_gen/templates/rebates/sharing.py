@@ -3,16 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from templates_gen.about import About, Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace
+from templates_gen.templates.shared_cards import are_near, midway, runs
 from templates_gen.units import format_length
 from templates_gen.words import served
-
-NEAR = float(np.radians(0.5))
-"""Angles that part by no more than this share a card, cut to the angle midway between them."""
 
 _SAME_WIDTH = 0.5
 
@@ -47,25 +43,18 @@ def shared_cards(
     by_breadth : bool
         Whether the timber must also be equally wide there, within 0.5 mm over both sides.
     """
-    groups: list[list[int]] = []
-    for index in range(len(places)):
-        group = groups[-1] if groups else []
-        if (
-            group
-            and _is_alike(boat, [places[i] for i in [*group, index]], by_breadth)
-            and (np.ptp([angles[i] for i in [*group, index]]) <= NEAR)
-        ):
-            group.append(index)
-        else:
-            groups.append([index])
+
+    def share(group: Sequence[int]) -> bool:
+        return are_near([angles[i] for i in group]) and _is_alike(boat, [places[i] for i in group], by_breadth)
+
     thickness = boat.hull.planking.thickness
     return tuple(
         SharedCard(
             tuple(places[i] for i in group),
-            (min(angles[i] for i in group) + max(angles[i] for i in group)) / 2,
+            midway([angles[i] for i in group]),
             thickness[places[group[0]].rebate.strake - 1],
         )
-        for group in groups
+        for group in runs(range(len(places)), share)
     )
 
 
@@ -100,7 +89,7 @@ def card_name(boat: Boat, card: SharedCard) -> str:
 
 
 def stations_served(card: SharedCard) -> tuple[Place, ...]:
-    """Return the stations that a keel's card is held at, not those that it is measured from."""
+    """Return the stations at which a keel's card is held; a station that it is only measured from is none of them."""
     return tuple(place.mark.place for place in card.places if place.distance == 0.0 and place.mark.place is not None)
 
 
@@ -125,7 +114,7 @@ def sign_row(card: SharedCard) -> list[tuple[str, ...]]:
 
 
 def marked(boat: Boat) -> tuple[str, ...]:
-    """Return the boat's name and the hull file's fingerprint, as they stand on a card, the fullest wording first."""
+    """Return the boat's name and the hull file's fingerprint, for a card, the fullest wording first."""
     name, fingerprint = boat.hull.name, boat.hull.fingerprint
     return (f"{name} {fingerprint}".strip(), fingerprint or name)
 

@@ -44,7 +44,7 @@ STOCK = 60.0
 """Length of the stock across the fore face of a bevelled stem, mm (common practice)."""
 
 TURN_OVER: Row = ("both sides: turn over", "turn over: 2 sides", "turn over")
-"""What stands on every card that serves both sides of the boat."""
+"""What is written on every card that serves both sides of the boat."""
 
 _LEAST_BLADE = 40.0
 _PAST_BEVEL = 25.0
@@ -54,18 +54,18 @@ _THICK_ENOUGH = 5.5
 _REBATE_NOTES = (
     "Hold the card with its flat along its short line on the stem, square to the rabbet line, the finger hard on the "
     "side. Turn it over for the other side.",
-    "The finger is the depth stop. All three edges touch when the rebate is right: finger, plank end, seat.",
+    "The finger is the depth stop. The rebate is right when all three edges touch: finger, plank end, seat.",
     "Chop a notch to the card at each line, then fair from notch to notch with chisel and rabbet plane. "
-    "The seat is faired through from strake to strake, never stepped.",
-    "Then try an offcut of the real stock: its end tight, its outer face meeting the rabbet line, "
-    "its far end pointing at the next mould's mark. The offcut has the last word.",
-    "Good work keeps a rebate's depth within 0.3 mm.",
+    "Fair the seat through from strake to strake; leave no steps.",
+    "Then try an offcut of the real stock: its end tight, its outer face at the rabbet line, its far end pointing at "
+    "the next mould's mark. Where card and offcut differ, trust the offcut.",
+    "Keep the depth of a rebate within 0.3 mm.",
 )
 _BEVEL_NOTES = (
     "Hold the stock square across the fore face on the gauge's short line, the blade down the bevel. "
     "Turn it over for the other side.",
     "Plane from the corner of the fore face until no light shows under the blade; fair from line to line.",
-    "The planks run past, are trimmed flush with the fore face, and the false stem covers their ends.",
+    "Let the planks run past and trim them flush with the fore face; the false stem covers their ends.",
 )
 
 
@@ -155,7 +155,7 @@ def plank_card_text(
 ) -> tuple[tuple[Label, ...], Hole]:
     """Return the lettering along the plank's outer face, the words on the finger, and the hole to hang it by.
 
-    On a card that is not steep the boat's mark stands on the finger.
+    On a card that is not steep the boat's mark is written on the finger.
     """
     up, out = direction(card.angle), direction(card.angle + np.pi / 2)
     length = plank_length(card.angle, card.thickness, beyond)

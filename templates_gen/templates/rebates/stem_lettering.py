@@ -43,7 +43,7 @@ class Strip:
     def word(self, wordings: Sequence[str], distance: float, row: int = 0) -> Label | None:
         """Return the fullest wording that fits at a distance from the foot; None if none does.
 
-        Row 0 stands beside the bearding line, and off the wood where the strip is too narrow for it. Row 1 stands
+        Row 0 is next to the bearding line, and off the wood where the strip is too narrow for it. Row 1 is
         further in, on the wood or nowhere, and is not kept from the marks' halves.
         """
         low, high = self._room(distance) if row == 0 else (float(self.run[0]) + _GAP, float(self.run[-1]) - _GAP)
@@ -90,7 +90,7 @@ class Strip:
 
 
 def strip_of(side: StemSide, marks: Sequence[float]) -> Strip:
-    """Return the strip of a stem's side that its lettering stands on."""
+    """Return the strip of a stem's side that is lettered."""
     rabbet, head, inward = side.side(side.along)
     bearding = rabbet + side.bearding[:, None] * inward
     middle = bearding + (_GAP + max(_HEIGHTS)) * inward

@@ -177,24 +177,26 @@ def _notes(boat: Boat, side: StemSide) -> tuple[str, ...]:
     bevelled = side.stem.joint == "bevel"
     scribed = "bevel's edge" if bevelled else "bearding line"
     notes = [
-        f"Prick the rabbet line and the {scribed} through on to the wood, and the short lines of the gauges.",
-        "Both sides: turn over. Check the heights of the land marks port against starboard with a square "
+        f"Prick the rabbet line, the {scribed} and the short lines of the gauges through on to the wood.",
+        "Turn it over for the other side. Compare the heights of the land marks, port and starboard, with a square "
         "across the fore face.",
         f"Sided {siding} at the rabbet line; the siding of the fore face is not in the hull file.",
-        f"The {scribed} is a batten through the lands: strake by strake it would jump at each of them.",
-        "Joints with keel and knee are not in the hull file: the pattern ends at the rabbet's foot; draw them on.",
-        "It also ends at the sheer: leave the dashed wood above it for gunwale and breasthook until they are fitted.",
+        f"The {scribed} is drawn fair through the lands; computed strake by strake it would jump at each land.",
+        "Joints with keel and knee are not in the hull file: the pattern ends at the rabbet's foot. Draw them on.",
+        "It also ends at the sheer: leave the dashed wood above it until gunwale and breasthook are fitted.",
     ]
     if not bevelled:
-        notes.insert(1, "The apex line is the bottom of the cut: it lies inside the wood and is not scribed.")
+        notes.insert(1, "The apex line is the bottom of the cut. It lies inside the wood; do not scribe it.")
     if bevelled:
         notes.append("The fore face of the inner stem is the rabbet line; the planks are trimmed flush with it.")
     elif side.stem.face is None:
         notes.append(
-            "The hull file gives no fore face: the pattern is cut at the rabbet line. Leave wood forward of it."
+            "The hull file gives no fore face, so the pattern ends at the rabbet line. Leave wood forward of it."
         )
     if side.stem.wood_inside is None:
         notes.append(
-            "The hull file does not say how much wood there is inside: the pattern's inner edge is not the timber's."
+            "The hull file does not say how much wood is inside the rabbet line: the inner edge of the pattern is "
+            "not "
+            "the timber's."
         )
     return tuple(notes)

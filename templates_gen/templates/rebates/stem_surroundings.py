@@ -1,4 +1,4 @@
-"""What stands round a stem's profile on the paper: names of its lines, base line, level, first mould and sheer."""
+"""What is drawn round a stem's profile: names of its lines, base line, level, first mould and sheer."""
 
 from collections.abc import Sequence
 from typing import Literal
@@ -156,7 +156,7 @@ def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
 
 
 def _lettered(label: Label, height: float) -> tuple[float, float] | None:
-    """The x between which a level line at some height would run through a label; None if it clears it."""
+    """The x between which a level line at some height runs through a label; None if it is clear of it."""
     width, tall, clear = letters_width(label.text, label.height), label.height, _CLEAR_OF_LETTERS
     left = {"start": 0.0, "middle": -width / 2, "end": -width}[label.anchor]
     corners = np.array([[left, -0.35 * tall], [left + width, -0.35 * tall], [left + width, tall], [left, tall]])

@@ -1,4 +1,4 @@
-"""Tables of every rebate: angle, depth, lines, seat and height, and what a seat too short wants."""
+"""Tables of every rebate: angle, depth, lines, seat and height, and what a seat that is too short needs."""
 
 import numpy as np
 
@@ -16,20 +16,21 @@ from templates_gen.templates.rebates.stem_gauges import MEMBER
 from templates_gen.units import format_angle, format_depth, format_length
 
 _GOOD_WORK = (
-    "Good work keeps a rebate's depth within 0.3 mm. Apex and bearding line are measured along the timber's side "
-    "from the rabbet line, the depth square to that side, the seat along the cut."
+    "Keep the depth of a rebate within 0.3 mm. Measure apex and bearding line along the timber's side from the "
+    "rabbet "
+    "line, the depth square to that side, the seat along the cut."
 )
 _PLACE = "Place:\n+ is AFT of\nthe mould"
-_ALONG = "Places are measured from the mould along the base line, + aft, - forward."
+_ALONG = "Measure places from the mould along the base line, + aft, - forward."
 _NO_HOG = "cut a rebate in the deadwood here"
 _HOG_NOTES = (
     "The keel is not rebated: the garboard lies on the hog's underside, its planed edge on the keel's side.",
-    "The hog bears as far as its side or its top, whichever the planed face meets first.",
+    "The garboard bears on the hog as far as the hog's side or top, whichever the planed face meets first.",
     _ALONG,
 )
 _NO_HOG_NOTE = (
-    "Where the hog runs out the garboard's edge stays square and goes into a rebate in the deadwood: its "
-    "depth, bearding and seat are on the card of that place.",
+    "Where the hog runs out, the garboard's edge stays square and goes into a rebate in the deadwood. Its depth, "
+    "bearding and seat are on the card of that place.",
 )
 
 

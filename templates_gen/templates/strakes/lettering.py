@@ -1,4 +1,4 @@
-"""Lettering on a strake, wherever there is room: beside a tick, along a line, near an edge, or free in the field."""
+"""Lettering on a strake, wherever there is room: next to a tick, along a line, near an edge, or free in the field."""
 
 import math
 from collections.abc import Sequence
@@ -19,7 +19,7 @@ GAP = 0.8
 """Least clear space round lettering, mm."""
 
 HANGS, STANDS = 0.35, 1.1
-"""How far letters hang below and stand above their line, in heights of capitals."""
+"""How far letters reach below and above their line, in heights of capitals."""
 
 PITCH = 1.75
 """From line to line of a block, in heights of capitals."""
@@ -28,7 +28,7 @@ _ALONG = 180.0
 """How far along a line room is sought for its name, mm."""
 
 _STRAIGHT = 0.05
-"""Greatest change of the spine's slope under half a line of text beside a tick."""
+"""Greatest change of the spine's slope under half a line of text next to a tick."""
 
 _INWARD = 2.0
 """Steps from an edge inward in the search for room, mm."""
@@ -57,7 +57,7 @@ class Lettering:
         return True
 
     def beside(self, text: str, line: Array, heights: Sequence[float], deepest: float = 60.0) -> bool:
-        """Put a measure beside a line across the strake, as near its first point (on an edge) as there is room.
+        """Put a measure next to a line across the strake, as near its first point (on an edge) as there is room.
 
         The line counts as running on, to `deepest` mm from that edge. Where text along the spine finds no room, it is
         tried level.

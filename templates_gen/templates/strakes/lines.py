@@ -8,8 +8,9 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.drawing.piece import Path, Role
+from templates_gen.geometry.extents import narrowest_board
 from templates_gen.geometry.fastenings import Rivets, rivets
-from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake, narrowest_board
+from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import (
     ENDS,
@@ -22,6 +23,7 @@ from templates_gen.geometry.strake_marks import (
     upper_edge,
 )
 from templates_gen.hull.model import Hull, Stem
+from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
 from templates_gen.units import MM_PER_INCH
 
 Array = NDArray[np.float64]
@@ -36,9 +38,6 @@ POINT_TICK = 6.0
 
 RIVET_TICK = 2.5
 """Half the length of the tick that crosses the line of rivets at each of them, mm."""
-
-FLAT_BOTTOM_PROUD = 6.0
-"""Wood left below the net line of a garboard that is planed flush with a flat bottom, mm (common practice)."""
 
 _LEAST_SLANT = 0.35
 _ROUND_A_FOREFOOT = 0.5
@@ -277,7 +276,7 @@ def _rough_end(hull: Hull, strake: FlatStrake, end: EndName) -> Array:
 
 
 def _aside(edge: Array, distance: float) -> Array:
-    """A line beside an edge, to its left going aft where the distance is positive, shape (p, 2)."""
+    """A line along an edge, to its left going aft where the distance is positive, shape (p, 2)."""
     along = np.gradient(edge, axis=0)
     along = along / np.linalg.norm(along, axis=1, keepdims=True)
     return np.asarray(edge + distance * np.stack([-along[:, 1], along[:, 0]], axis=1))

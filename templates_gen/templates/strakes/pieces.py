@@ -9,11 +9,12 @@ from templates_gen.about import About
 from templates_gen.drawing.piece import Facing, Hole, Path, Piece
 from templates_gen.geometry.bending import STRETCH_RUN, Bending
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.extents import Extent
 from templates_gen.geometry.fastenings import Rivets
-from templates_gen.geometry.flat_strakes import Extent, FlatStrake
+from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.hull.model import Hull
+from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
 from templates_gen.templates.strakes.lines import (
-    FLAT_BOTTOM_PROUD,
     Clear,
     StrakeLines,
     net_forefoots,
@@ -21,11 +22,8 @@ from templates_gen.templates.strakes.lines import (
     strake_lines,
 )
 from templates_gen.templates.strakes.words import strake_words
-from templates_gen.units import format_length
+from templates_gen.units import format_length, spoken_length
 from templates_gen.words import piece_name
-
-SHEET_LENGTH = 2440.0
-"""Length of a sheet of marine plywood, mm (BS 1088: 2440 x 1220)."""
 
 
 def strake_pieces(boat: Boat) -> tuple[Piece, ...]:
@@ -33,13 +31,13 @@ def strake_pieces(boat: Boat) -> tuple[Piece, ...]:
     return tuple(strake_piece(boat, strake) for strake in boat.strakes)
 
 
-def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] | None = None) -> Piece:
+def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] = ()) -> Piece:
     """Return the template of one strake, its rivets' holes clear of reaches of x that scarfs take up, mm.
 
-    `scarfs` are the lines of its own scarfs; None where it is not known from what stock it is cut.
+    `scarfs` are the lines of its own scarfs.
     """
     hull, index = boat.hull, strake.number - 1
-    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs or ())
+    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs)
     facts = _Facts(lines, boat.extents[index], boat.bendings[index], rough_board(strake, lines.rough))
     labels, arrows = strake_words(hull, lines, _field(hull, facts))
     about = About("strake", strake.number)
@@ -50,7 +48,7 @@ def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequ
         (*lines.paths, *arrows),
         _holes(lines.rivets),
         labels,
-        (*_notes(hull, facts), *(_sheet_notes(hull, facts) if scarfs is None else ())),
+        _notes(hull, facts),
         about=about,
         facing=Facing("port", "this face OUT"),
     )
@@ -58,7 +56,7 @@ def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequ
 
 @dataclass(frozen=True)
 class _Facts:
-    """What is told of one strake: its lines, its measure, how it bends, and the board that holds its rough lines."""
+    """The facts of one strake: its lines, its measure, how it bends, and the board that holds its rough lines."""
 
     lines: StrakeLines
     measure: Extent
@@ -115,7 +113,8 @@ def _size(hull: Hull, board: tuple[float, float]) -> str:
 
 def _bend(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
     times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
-    bend = f"least bend {times:.0f} t" if times < 1000.0 else "next to no bend"
+    radius = spoken_length(float(np.round(hang.least_bend_radius)), hull.units) if times < 1000.0 else ""
+    bend = f"tightest bend: radius {radius} ({times:.0f} × thickness)" if radius else "almost no bend"
     return f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {bend}"
 
 
@@ -125,7 +124,7 @@ def _stretch(strake: FlatStrake, hang: Bending) -> str:
     most, least = (f"{value * 100.0:+.2f}".replace("-", "−") for value in (strake.strip.most, strake.strip.least))
     return (
         f"edges {does} at most {abs(hang.edge_stretch) * 100.0:.2f} % over {STRETCH_RUN:.0f} mm "
-        f"(the verdict goes by this); greatest anywhere {most}/{least} %"
+        f"(the verdict is from this); greatest anywhere {most}/{least} %"
     )
 
 
@@ -134,25 +133,27 @@ def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
     size = _net_size(hull, measure)
     notes = [
         "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
-        "that wood until the plank is fitted. Edges true within 0.5 mm where they lie on a bevel, 1 mm elsewhere.",
+        "that wood until the plank is fitted. Keep edges true within 0.5 mm where they lie on a bevel, 1 mm "
+        "elsewhere.",
         *_forefoot_notes(hull, strake),
-        "Full lines and ticks are scribed on the face you look at, the outer face of the PORT strake; dashed ones "
-        "on the other face. Turn the pattern over for starboard.",
-        f"{size[0].upper()}{size[1:]}; {_board(hull, facts.board)}; its middle line sweeps "
+        "Scribe full lines and ticks on the face you look at, the outer face of the PORT strake; dashed lines are on "
+        "the other face. Turn the pattern over for starboard.",
+        f"{size[0].upper()}{size[1:]}; {_board(hull, facts.board)}; the sweep of its middle line is "
         f"{format_length(measure.sweep, hull.units)}. {_bend(hull, strake, facts.hang).capitalize()}: "
         f"{facts.hang.verdict}. {_stretch(strake, facts.hang).capitalize()}.",
         "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
-        "to it from the table, and run a batten through them. Every tick that is named shows its own; a short tick "
-        "with a number is that point of the table.",
+        "to it from the table, and run a batten through the points. Each named tick shows its own figures; a short "
+        "tick with a number is that point of the table.",
     ]
     if lines.upper is not None or lines.lower is not None:
         notes.append(_lap_note(hull, strake, lines))
     if lines.rivets is not None:
         notes.append(
             f"{len(lines.rivets.centres)} rivets along the lower edge, at most "
-            f"{format_length(lines.rivets.greatest_gap, hull.units)} apart{_on_timbers(lines.rivets)}: shift to come "
-            "clear of moulds and scarfs. They are marked on this strake only, for both planks are pierced together "
-            "when it is hung."
+            f"{format_length(lines.rivets.greatest_gap, hull.units)} apart{_on_timbers(lines.rivets)}. Move those "
+            "that would meet a mould or a scarf. They are marked on this strake only, because both planks are "
+            "drilled "
+            "together when it is hung."
         )
     return (*notes, *_keel_notes(hull, strake))
 
@@ -166,13 +167,13 @@ def _holes(fastened: Rivets | None) -> tuple[Hole, ...]:
 def _on_timbers(fastened: Rivets) -> str:
     if fastened.on_timber.any():
         return ", one on every timber and the rest evenly between"
-    return "; shift to come on the timbers"
+    return "; move them on to the timbers"
 
 
 def _forefoot_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
     return tuple(
-        f"Round the {'forefoot' if end == 'fore' else 'heel of the sternpost'} the lower edge is NET: no wood is "
-        "left outside it there; the hood allowance runs down to its corner."
+        f"Round the {'forefoot' if end == 'fore' else 'heel of the sternpost'} the lower edge is NET: there is no "
+        "allowance outside it there. The allowance at the hood runs down to its corner."
         for end in net_forefoots(hull, strake)
     )
 
@@ -183,7 +184,7 @@ def _lap_note(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> str:
     if has_geralds:
         depths = (
             " In the geralds the figures are what comes off at the edge and at the line along the lap, bevel and "
-            "half-lap together, mm."
+            "gerald together, mm."
         )
     above, below = (hull.planking.lap_on(land) for land in (strake.number, max(strake.number - 1, 1)))
     wide = f"The lap is {format_length(above, hull.units)} wide"
@@ -197,17 +198,11 @@ def _keel_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
         return ()
     if hull.keel.joint == "hog":
         return (
-            "The lower edge is square where it meets the rabbet line; plane its inner arris back to lie against the "
-            "keel's side by the keel gauges.",
+            "The lower edge is square where it meets the rabbet line. Plane its inner arris back, by the keel "
+            "gauges, "
+            "to lie against the keel's side.",
         )
     if hull.keel.joint == "flat":
         proud = format_length(FLAT_BOTTOM_PROUD, hull.units)
         return (f"Leave the lower edge {proud} proud of the flat bottom and plane it flush when hung.",)
     return ()
-
-
-def _sheet_notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
-    if hull.planking.method != "glued" or facts.board[0] <= SHEET_LENGTH:
-        return ()
-    sheet = format_length(SHEET_LENGTH, hull.units)
-    return (f"Longer than a sheet of {sheet}: one scarf of 8 to 1, its outside feather facing aft.",)

@@ -1,4 +1,4 @@
-"""A spiled strake as a template, its figures beside the computed ones, and the blank form to fill in at the boat."""
+"""A spiled strake as a template, compared with the computed one, and the blank form to fill in at the boat."""
 
 from dataclasses import replace
 
@@ -9,7 +9,8 @@ from templates_gen.about import About
 from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role, Table
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.setting_out import SettingOut, setting_out
-from templates_gen.geometry.spiling.overlay import Laid, Warp, strake_points
+from templates_gen.geometry.spiling.overlay import Laid, strake_points
+from templates_gen.geometry.spiling.warp import Warp
 from templates_gen.geometry.strake_marks import Edge, datum_of, outline_of
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
@@ -51,10 +52,10 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
         (),
         labels,
         (
-            "Cut to the middle of the full outline: it runs fair through what was read off the batten. The thin "
-            "outline beside it is the strake as computed, to be looked at: the table says how far they are apart.",
-            "Ticks, lap lines, geralds and rivets are those of the computed strake, carried along with its edges.",
-            "Offer the pattern up to the boat before wood is cut.",
+            "Cut to the middle of the full outline: it runs fair through the points read off the batten. The thin "
+            "outline is the strake as computed, for comparison; the table gives the distances between the two.",
+            "Ticks, lap lines, geralds and rivets are those of the computed strake, moved with its edges.",
+            "Offer the pattern up to the boat before you cut wood.",
         ),
         about=about,
         facing=Facing("port", "this face OUT"),
@@ -62,7 +63,7 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
 
 
 def _carried(lines: StrakeLines, warp: Warp) -> StrakeLines:
-    """A strake's lines carried to the spiled strake, the datum struck anew as a straight line."""
+    """A strake's lines carried to the spiled strake, with a new straight datum."""
     out = _carried_setting_out(lines, warp)
     paths = [replace(path, points=warp(path.points)) for path in lines.paths if path.role != Role.DATUM]
     fastened = None if lines.rivets is None else replace(lines.rivets, centres=warp(lines.rivets.centres))
@@ -125,10 +126,10 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
         ("place", "lower edge\n+ aft", "lower edge\n+ up", "upper edge\n+ aft", "upper edge\n+ up"),
         rows,
         (
-            "The spiling is turned and shifted over the computed strake, never stretched. Both edges up in the "
-            "middle, or both down: the batten was edge-set. Edges apart or together everywhere: a wrong radius. One "
-            "place far forward or aft: a wrong station.",
-            "*: too far off to belong to this strake; left out of the outline.",
+            "The spiling is turned and moved to lie on the computed strake, never stretched. Both edges up in the "
+            "middle, or both down: the batten was edge-set. Edges too far apart or too close everywhere: a wrong "
+            "radius. One place far forward or aft: a wrong station.",
+            "*: too far from this strake to belong to it; left out of the outline.",
         ),
         about=About("strake", strake.number),
     )
@@ -148,8 +149,9 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
         ("place", "lower edge\nat", "lower edge\nordinate", "upper edge\nat", "upper edge\nordinate"),
         tuple(rows),
         (
-            "Distances along the datum from square through the foremost point; ordinates square to it, up to the "
-            "SHEER.",
+            "Distances are along the datum, from a square line through the foremost point; ordinates are square to "
+            "it, "
+            "up toward the SHEER.",
         ),
         word_columns=(0, 2, 4),
         about=About("strake", strake.number),
@@ -186,10 +188,11 @@ def _form_head(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
     below = "rabbet line" if strake.number == 1 else f"lap line on strake {strake.number - 1}"
     return (
         f"Lower edge: the {below}. Upper edge: the marks of strake {strake.number} on stem, moulds and transom. All "
-        f"in {unit}. Fasten the batten between them as it will lie, never forced sideways; strike a straight line on "
+        f"in {unit}. Fasten the batten between them as it lies naturally, never forced sideways. Strike a straight "
+        f"line on "
         f"it. Boat: {hull.name}, hull file {hull.fingerprint or '–'}. Side: port / starboard. Batten's thickness: "
         f"{_BLANK}",
-        "Half-ways may be left out. The sketch on the first page shows what is measured.",
+        "You may leave half-ways out. The sketch on the first page shows what to measure.",
     )
 
 
@@ -202,8 +205,9 @@ def _offsets_form(hull: Hull, strake: FlatStrake, head: tuple[str, ...]) -> Tabl
     edges = (f"{edge} edge\n{what}" for edge in EDGES for what in ("along", "+ up / - down"))
     notes = (
         *head,
-        "Along: from the fore end of the straight line. Offsets: square to it. 'Computed' is the strake's width as "
-        "the tool has it, to catch a slip while you are there.",
+        "Along: from the fore end of the straight line. Offsets: square to it. 'Computed' is the computed width of "
+        "the "
+        "strake; compare it to find a mistake while you are at the boat.",
     )
     rows = tuple((place_heading(place), *[_BLANK] * 4, width) for place, width in widths.items())
     title = f"Strake {strake.number}: spiling by offsets"
@@ -218,9 +222,9 @@ def _arcs_form(strake: FlatStrake, head: tuple[str, ...]) -> Table:
     )
     notes = (
         *head,
-        f"Radius: {_BLANK} Set the compass once and do not touch it again: measure it on a rule at the end as at the "
-        "beginning. From every point swing two arcs on to the batten and prick where they cross the straight line, "
-        "or any two places on them: those are the centres, the forward one first.",
+        f"Radius: {_BLANK} Set the compass once and do not change it: measure it on a rule before and after. From "
+        "every point swing two arcs on to the batten and prick where they cross the straight line, or any two places "
+        "on them: those are the centres, the forward one first.",
     )
     rows = tuple((place_heading(place), *[_BLANK] * 8) for place in strake_points(strake)["lower"])
     return Table(

@@ -10,7 +10,8 @@ from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.bending import Bending
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import EdgeName, Extent, FlatStrake
+from templates_gen.geometry.extents import Extent
+from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import Hull
@@ -27,16 +28,17 @@ Row = tuple[str, ...]
 _NONE = "–"
 
 _MEASURES_NOTES = (
-    "Boards: the narrowest that hold the net line, and the net line with the rough lines outside it.",
-    "Sweep: how far the middle line leaves the straight. t: the strake's thickness.",
-    "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may sit in a "
-    "corner; the verdict goes by the mean along an edge over its worst 300 mm.",
+    "Boards: the narrowest that hold the net line, and the net line with its rough lines.",
+    "Sweep: how far the middle line is from straight. t: the strake's thickness.",
+    "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner; the "
+    "verdict is from the mean along an edge over its worst 300 mm.",
 )
 
 _HOW_TO_SET_OUT = (
-    "This and the following tables: distances along the datum from square through the foremost point of the net "
-    "line; ordinates square to it, up toward the SHEER edge. Run a batten through all points of each edge, corner to "
-    "corner. There are points between the places where it would miss the net line without them.",
+    "In this and the following tables distances are along the datum, from a square line through the foremost point "
+    "of "
+    "the net line; ordinates are square to the datum, up toward the SHEER edge. Run a batten through all points of "
+    "each edge, corner to corner. The numbered points between the places keep it on the net line.",
 )
 
 
@@ -68,8 +70,8 @@ def _measures(boat: Boat) -> Table:
         "greatest stretch\nanywhere, %",
         "edges, over\n300 mm, %",
         "twist, worst\nmetre",
-        "least\nbend",
-        "it",
+        "tightest\nbend radius",
+        "verdict",
     )
     every = zip(boat.strakes, boat.extents, boat.bendings, strict=True)
     rows = tuple(_measures_row(boat.hull, strake, extent, hang) for strake, extent, hang in every)
@@ -170,5 +172,5 @@ def _bow_note(hull: Hull, end: EndName, points: Array) -> tuple[str, ...]:
     furthest = float(out[np.argmax(np.abs(out))])
     if abs(furthest) < 0.5:
         return ()
-    way = "out" if furthest > 0.0 else "hollow"
-    return (f"The {end} end is {way} of straight by {format_length(abs(furthest), hull.units)} at most.",)
+    way = "bows out" if furthest > 0.0 else "is hollow"
+    return (f"The {end} end {way} from straight, by {format_length(abs(furthest), hull.units)} at most.",)

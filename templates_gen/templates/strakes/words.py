@@ -125,7 +125,7 @@ def _write_geralds(hull: Hull, edge: Edge, face: str, letters: Lettering) -> Non
 
 def _write_turns(edge: Edge, letters: Lettering) -> None:
     for line, to_hollow in edge.turns:
-        letters.beside(f"land {edge.land}: hollow {'abaft' if to_hollow else 'forward of'} this", line, SMALL)
+        letters.beside(f"land {edge.land}: hollow {'aft of' if to_hollow else 'forward of'} this", line, SMALL)
 
 
 def _write_datum(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
@@ -154,7 +154,7 @@ def _write_ends(letters: Lettering, left: float, right: float) -> list[Path]:
 
 
 def _pointed(letters: Lettering, text: str, x: float, sign: float, height: float) -> list[Path]:
-    """A word with an arrow beside it that points forward for sign -1, aft for +1."""
+    """A word with an arrow next to it that points forward for sign -1, aft for +1."""
     width, shaft = letters_width(text, height), 22.0
     found = letters.room(x, 200.0, width + shaft + 3.0, height * 1.45)
     if found is None:

@@ -124,7 +124,7 @@ def saw_line(corners: Array, outlines: tuple[Array, ...]) -> Array:
 
 
 def carried_on(point: Array, along: Array, height: float) -> Array:
-    """Return where a line past its end comes to a height; square up or down from the end where it hardly rises."""
+    """Return where a line, run on past its end, reaches a height; square from the end where it hardly rises."""
     if abs(along[1]) < 0.2 * abs(along[0]):
         return np.array([point[0], height])
     return np.asarray(point + (height - point[1]) / along[1] * along)

@@ -1,7 +1,7 @@
 """Gauges of a transom's edge: an L for each strake, its stock on the transom's face and its blade on the edge."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.transoms import edge_bevels
 from templates_gen.hull.model import Hull
 from templates_gen.templates.lettering import Row, broken, depth, set_down
+from templates_gen.templates.shared_cards import are_near, midway, runs
 from templates_gen.templates.transom.edge import TransomSheet
 from templates_gen.units import format_angle
 from templates_gen.words import piece_name
@@ -24,9 +25,6 @@ STOCK = 40.0
 PAST_EDGE = 25.0
 BODY = 30.0
 """Length of the stock's edge, how far the blade runs past the wood, and the card's width, mm."""
-
-SHARED = math.radians(0.5)
-"""Neighbours within this share a card (common practice: angles are worked to half a degree)."""
 
 _SHARED_CURVE = 0.1
 _BLADE_SHORT = 1.0
@@ -81,22 +79,22 @@ def edge_gauges(boat: Boat, sheet: TransomSheet) -> tuple[EdgeGauge, ...]:
         bevels = -edge_bevels(boat.shell, sheet.end, inner)
         blade = sheet.wood.thickness - sheet.wood.lip - _BLADE_SHORT
     curves = [stock_edge(sheet, k, on_outer) for k in range(1, len(bevels) + 1)]
+    angles, bows = bevels.tolist(), np.array([curve[0, 1] for curve in curves])
+
+    def share(group: Sequence[int]) -> bool:
+        return are_near([angles[k] for k in group]) and bool(np.ptp(bows[list(group)]) <= _SHARED_CURVE)
+
     return tuple(
-        EdgeGauge(group[0] + 1, group[-1] + 1, bevel, blade, np.mean([curves[k] for k in group], axis=0), on_outer)
-        for group, bevel in _shared(bevels, np.array([curve[0, 1] for curve in curves]))
+        EdgeGauge(
+            group[0] + 1,
+            group[-1] + 1,
+            midway([angles[k] for k in group]),
+            blade,
+            np.mean([curves[k] for k in group], axis=0),
+            on_outer,
+        )
+        for group in runs(range(len(angles)), share)
     )
-
-
-def _shared(bevels: Array, bows: Array) -> Iterator[tuple[list[int], float]]:
-    """Yield runs of neighbours that one card serves, with the middle of their bevels."""
-    group = [0]
-    for k in range(1, len(bevels) + 1):
-        run = [*group, k]
-        if k < len(bevels) and np.ptp(bevels[run]) <= SHARED and np.ptp(bows[run]) <= _SHARED_CURVE:
-            group = run
-            continue
-        yield group, float(bevels[group].min() + bevels[group].max()) / 2
-        group = [k]
 
 
 def stock_edge(sheet: TransomSheet, strake: int, on_outer: bool) -> Array:
@@ -120,7 +118,7 @@ def stock_edge(sheet: TransomSheet, strake: int, on_outer: bool) -> Array:
 def card(gauge: EdgeGauge, height: float = BODY) -> Array:
     """Return a card's outline, shape (p, 2), the wood below its stock and to the left of its blade, mm.
 
-    `height`: how far the body stands up from the stock's edge, mm.
+    `height`: of the body over the edge of the stock, mm.
     """
     sine, cosine = math.sin(gauge.bevel), math.cos(gauge.bevel)
     blade, square = np.array([sine, -cosine]), np.array([cosine, sine])
@@ -158,9 +156,10 @@ def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
         f"edge bevel {format_angle(gauge.bevel)}, inside angle {angle}",
     )
     notes = (
-        "Hold it square to the edge, at the middle of the strake, neither level nor to the centreline: stock on the "
-        f"{face} face, blade across the edge. No light under either.",
-        "Either side of the card may be toward you: it serves port and starboard.",
+        "Hold it square to the edge at the middle of the strake, not level and not square to the centreline: stock "
+        "on "
+        f"the {face} face, blade across the edge. No light may show under either.",
+        "Turn it over for the other side of the boat: it serves port and starboard.",
     )
     about = edge_gauge_about(sheet, gauge)
     path = Path(card(gauge, height), Role.CUT, closed=True)

@@ -18,7 +18,7 @@ SAW_WORDS = (
     "then plane the bevels to the full line on the outer face and the dashed line on the inner",
     "router: saw to layer rough, not to cut",
 )
-"""How a transom is sawn and planed, in the same words wherever it is told."""
+"""How a transom is sawn and planed, in the same words everywhere."""
 
 _HEIGHT = 3.0
 _NAME = 5.0
@@ -28,7 +28,7 @@ _LETTERS = 52
 """Letters in a row at most."""
 
 _STRAKE_TEXT = 100.0
-"""Room for what stands beside a strake, mm."""
+"""Room for what is written next to a strake, mm."""
 
 
 def hand(sheet: TransomSheet) -> str:
@@ -68,8 +68,8 @@ def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
 def words(boat: Boat, sheet: TransomSheet, paths: list[Path], others: list[Label]) -> tuple[Label, ...]:
     """Return the name and how it is made, in the uppermost band that holds it.
 
-    Where none does, name, hand and face, and then the saw's line, stand wherever inside there is room, and the rest
-    on the paper beside it.
+    Where none does, name, hand and face, and then the line to saw, go wherever there is room inside; the rest goes on
+    the paper to the left of it.
     """
     name, sentences = f"TRANSOM {sheet.end.upper()}", _sentences(boat, sheet)
     rows = (name, *(row for text in sentences for row in textwrap.wrap(text, _LETTERS)))
@@ -81,8 +81,8 @@ def words(boat: Boat, sheet: TransomSheet, paths: list[Path], others: list[Label
             top = (float(sheet.outer[-1, 1]) - 2.0 * _HEIGHT if is_top else float(v_high)) - _NAME - 3.0
             return stack(rows, (5.0, top), _HEIGHT, first_height=_NAME)
     top = float(sheet.outer[-1, 1]) - _NAME
-    beside = max((label.at[1] for label in others if label.anchor == "end" and label.at[0] < 0.0), default=-np.inf)
-    left = -wide - (10.0 if top - tall > beside else 85.0 + _STRAKE_TEXT)
+    highest = max((label.at[1] for label in others if label.anchor == "end" and label.at[0] < 0.0), default=-np.inf)
+    left = -wide - (10.0 if top - tall > highest else 85.0 + _STRAKE_TEXT)
     return (*_inside(name, sheet, paths, others), *stack(rows, (left, top), _HEIGHT, first_height=_NAME))
 
 
@@ -126,28 +126,32 @@ def _clear_space(sheet: TransomSheet, paths: list[Path], others: list[Label]) ->
 def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
     """How a transom is made from its sheet."""
     end = " Then plane its edge to the full line and cut the rebate." if sheet.is_rebated else f"; {SAW_WORDS[1]}."
-    said = [
-        "'up' is measured up the rake from the profile's bottom on the centreline, 'out' square to the centreline "
-        "along the face; for the inner face carry the bottom square through the wood.",
-        f"{_sentence(SAW_WORDS[0])}{end} Beside each strake stand its bevel, thickness times the bevel's tangent in "
-        "mm, and which face is the larger.",
-        "For a router: transom: saw to layer rough, not to cut. The net outline on layer cut is the outer face; "
-        "where the inner face is the larger it lies inside the wood that is wanted.",
+    lines = [
+        "'up' is measured up the rake from the bottom of the profile on the centreline, 'out' square to the "
+        "centreline "
+        "along the face. For the inner face carry the bottom square through the wood.",
+        f"{_sentence(SAW_WORDS[0])}{end} Next to each strake: its bevel, thickness times the tangent of the bevel "
+        "in mm, and which face is the larger.",
+        "For a router: saw to layer rough, not to layer cut. The net outline on layer cut is the outer face; where "
+        "the "
+        "inner face is the larger, that outline lies inside the finished wood.",
         "The bottom is drawn straight across: fit it to the keel or hog. The top is straight across at the sheer.",
     ]
     if sheet.shape.is_stepped:
-        said.append(
-            "The laps are kept full: the edge steps out along each strake's upper edge by what is left of it."
+        lines.append(
+            "The laps are full to the end: the edge steps out at each strake's upper edge by what is left of that "
+            "edge."
         )
     if sheet.is_rebated:
         depth = format_length(boat.hull.planking.thickness[0], boat.hull.units)
-        said.append(
-            "Rebated: the full line runs to the outside of the planking; the rebate is a plank's thickness deep "
-            f"({depth}), square to the planking, its end wall a lip inside the outer face."
+        lines.append(
+            "Rebated: the full line is the outside of the planking. The rebate is a plank's thickness deep "
+            f"({depth}), square to the planking; its end wall is one lip inside the outer face."
         )
     if sheet.wood.radius:
-        said.append(
+        lines.append(
             "Bend the template round the outer face: its breadths are measured along the curve. The dashed line is "
-            "measured along the inner face, true when bent round that; the long dashes allow for the difference."
+            "measured along the inner face and is true when bent round that face; the long dashes allow for the "
+            "difference."
         )
-    return tuple(said)
+    return tuple(lines)

@@ -1,0 +1,1 @@
+"""A folio as a DXF drawing for a machine."""

@@ -1,0 +1,234 @@
+"""Plain ASCII for the words of a DXF drawing: no encoding is read alike by every program."""
+
+import textwrap
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from math import ceil, floor
+
+import numpy as np
+
+from templates_gen.drawing.piece import Array, Label, Piece
+from templates_gen.render.dxf.stroke_font import ANCHOR_SHIFT, WIDEST, text_width
+
+REPLACEMENTS = {
+    "°": " deg",
+    "′": "'",
+    "″": '"',
+    "×": "x",
+    "÷": "/",
+    "·": ".",
+    "±": "+/-",
+    "−": "-",
+    "‐": "-",
+    "‑": "-",
+    "–": "-",
+    "—": "-",
+    "‘": "'",
+    "’": "'",
+    "“": '"',
+    "”": '"',
+    "„": '"',
+    "«": '"',
+    "»": '"',
+    "…": "...",
+    "•": "-",
+    "→": "->",
+    "←": "<-",
+    "↑": "up",
+    "↓": "down",
+    "≤": "<=",
+    "≥": ">=",
+    "≈": "about ",
+    "√": "root ",
+    "⌀": "dia ",
+    "α": "alpha",
+    "β": "beta",
+    "δ": "delta",
+    "λ": "lambda",
+    "ρ": "rho",
+    "µ": "u",
+    "№": "No",
+    "Æ": "AE",
+    "æ": "ae",
+    "Œ": "OE",
+    "œ": "oe",
+    "Ø": "O",
+    "ø": "o",
+    "Ł": "L",
+    "ł": "l",
+    "Đ": "D",
+    "đ": "d",
+    "Ð": "D",
+    "ð": "d",
+    "Þ": "Th",
+    "þ": "th",
+    "ß": "ss",
+    "ẞ": "SS",
+    "ı": "i",
+}
+
+
+@lru_cache(maxsize=20_000)
+def plain_ascii(text: str) -> str:
+    """Return `text` in printable ASCII: accents dropped, signs spelt out, fractions as 1/8, "?" for what is left."""
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(_plain(letter, before) for letter, before in zip(text, " " + text, strict=False))
+
+
+def _plain(letter: str, before: str) -> str:
+    """Return one character in ASCII; `before` is the one that stands before it."""
+    if letter in REPLACEMENTS:
+        return REPLACEMENTS[letter]
+    spelt = unicodedata.normalize("NFKD", letter).replace("\N{FRACTION SLASH}", "/")
+    if unicodedata.category(letter) == "No" and "/" in spelt:
+        return f" {spelt}" if before.isdigit() else spelt
+    kept = "".join(part for part in spelt if part.isascii() and part.isprintable())
+    if kept or unicodedata.combining(letter):
+        return kept
+    return " " if letter.isspace() else "?"
+
+
+Box = tuple[float, float, float, float]
+
+CLEAR = 20.0  # between neighbours, mm
+ROW = 2400.0  # a row is this long, or as long as the longest piece, mm
+CAPTION_HEIGHT = 3.0
+CAPTION_STEP = 5.0
+CAPTION_WIDTH = 120.0  # at least, mm
+DESCENT = 1 / 3  # of a capital's height, below the baseline
+ASCENT = 7 / 6
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A piece, the words on it and under it, and the shift (x, y) in whole mm that puts all in their place."""
+
+    piece: Piece
+    labels: tuple[Label, ...]
+    caption: tuple[Label, ...]
+    shift: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Layout:
+    """All pieces in their places; everything lies within `width` and `height`, mm, from `corner`."""
+
+    placed: tuple[Placed, ...]
+    legend: tuple[Label, ...]
+    width: float
+    height: float
+    corner: tuple[float, float] = (0.0, 0.0)
+
+
+def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
+    """Return the pieces in rows from the top, each with its name and title under it, and the legend below all.
+
+    What stands on them in fine print is left out.
+    """
+    worded = [_worded(piece) for piece in pieces]
+    boxes = [_box(one.piece, (*one.labels, *one.caption)) for one in worded]
+    limit = max(ROW, *(right - left for left, _, right, _ in boxes))
+    lower_lefts, depth = _rows(boxes, limit)
+    foot = CLEAR + CAPTION_STEP * len(legend) * 2
+    placed = [
+        replace(one, shift=(x - floor(box[0]), y + depth + foot - floor(box[1])))
+        for one, box, (x, y) in zip(worded, boxes, lower_lefts, strict=True)
+    ]
+    words = _legend(legend, CAPTION_STEP * 2 * len(legend))
+    right = max(x + ceil(box[2]) - floor(box[0]) for box, (x, _) in zip(boxes, lower_lefts, strict=True))
+    written = max(text_width(label.text, label.height) for label in words)
+    return Layout(tuple(placed), words, max(float(right), written), depth + foot)
+
+
+def left_in_place(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
+    """Return the pieces where they are, as on a sheet of stock with its corner at the origin; the legend below."""
+    words = tuple(Placed(piece, _engraved(piece), (), (0.0, 0.0)) for piece in pieces)
+    boxes = [_box(placed.piece, placed.labels) for placed in words]
+    left, bottom = (floor(min(box[side] for box in boxes)) for side in (0, 1))
+    right, top = (ceil(max(box[side] for box in boxes)) for side in (2, 3))
+    notes = dict.fromkeys(note for piece in pieces for note in piece.notes)
+    lines = [*legend, *notes]
+    foot = _legend(lines, bottom - CLEAR)
+    lowest = bottom - CLEAR - CAPTION_STEP * 2 * len(lines)
+    written = max(text_width(label.text, label.height) for label in foot)
+    return Layout(words, foot, max(float(right), written) - left, top - lowest, (left, lowest))
+
+
+def _legend(lines: Sequence[str], top: float) -> tuple[Label, ...]:
+    """Return lines of the legend one under another, the first baseline at the height `top`, mm."""
+    return tuple(
+        Label(plain_ascii(line), (0.0, top - CAPTION_STEP * 2 * number), 2 * CAPTION_HEIGHT)
+        for number, line in enumerate(lines)
+    )
+
+
+def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]], float]:
+    """Return the lower left corner of each box, rows going down from 0, and the depth of all rows; whole mm."""
+    corners: list[tuple[float, float]] = []
+    top = x = depth = 0.0
+    for left, bottom, right, upper in boxes:
+        width, height = ceil(right) - floor(left), ceil(upper) - floor(bottom)
+        if x and x + width > limit:
+            top, x = top - depth - CLEAR, 0.0
+            depth = 0.0
+        corners.append((x, top - height))
+        x += width + CLEAR
+        depth = max(depth, height)
+    return corners, depth - top
+
+
+def _worded(piece: Piece) -> Placed:
+    """Return a piece with its labels in plain ASCII, and under it its name and what it is: the rest is for paper."""
+    labels = _engraved(piece)
+    left, _, right, _ = piece.bounds()
+    bottom = _box(piece, labels)[1]
+    width = max(right - left, CAPTION_WIDTH)
+    lines = [piece.name, *piece.title[:1]]
+    wrapped = [part for line in lines for part in _wrapped(plain_ascii(line), width)]
+    caption = (
+        Label(line, (left, bottom - CAPTION_STEP * (number + 1)), CAPTION_HEIGHT)
+        for number, line in enumerate(wrapped)
+    )
+    return Placed(piece, labels, tuple(caption), (0.0, 0.0))
+
+
+def _engraved(piece: Piece) -> tuple[Label, ...]:
+    """Return a piece's labels without the fine print, in plain ASCII."""
+    return tuple(
+        Label(plain_ascii(label.text), label.at, label.height, label.angle, label.anchor)
+        for label in piece.labels
+        if not label.is_fine_print
+    )
+
+
+def _wrapped(line: str, width: float) -> list[str]:
+    """Return one line broken where it would run wider than `width`, mm."""
+    letters = max(1, int(width / (WIDEST * CAPTION_HEIGHT)))
+    return [line] if len(line) <= letters else textwrap.wrap(line, letters)
+
+
+def _box(piece: Piece, labels: Sequence[Label]) -> Box:
+    """Return (left, bottom, right, top) of a piece with all its words, which are in plain ASCII, mm."""
+    bounds = np.array([piece.bounds()])
+    if labels:
+        bounds = np.concatenate([bounds, _label_bounds(labels)])
+    left, bottom = bounds[:, :2].min(axis=0).tolist()
+    right, top = bounds[:, 2:].max(axis=0).tolist()
+    return left, bottom, right, top
+
+
+def _label_bounds(labels: Sequence[Label]) -> Array:
+    """Return (left, bottom, right, top) of each label as it is turned, shape (n, 4), mm."""
+    rows = [
+        (text_width(label.text, label.height), ANCHOR_SHIFT[label.anchor], label.height, label.angle, *label.at)
+        for label in labels
+    ]
+    width, shift, height, angle, x, y = np.array(rows).T[:, :, None]
+    along = width * (shift + np.array([0.0, 1.0, 1.0, 0.0]))
+    across = height * np.array([-DESCENT, -DESCENT, ASCENT, ASCENT])
+    cosine, sine = np.cos(angle), np.sin(angle)
+    corners = np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)
+    return np.concatenate([corners.min(axis=1), corners.max(axis=1)], axis=1)

@@ -1,0 +1,1 @@
+"""A folio as a PDF file to print: pages, text, tables, charts."""

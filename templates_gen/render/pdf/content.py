@@ -1,0 +1,168 @@
+"""The pens: one width and one dash for each kind of line, told apart in black and white."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Hole, Label, Piece, Role
+from templates_gen.render.pdf.letters import EM_PER_CAPITAL, Lettering, text_width
+
+
+@dataclass(frozen=True)
+class Pen:
+    """A line's width and dash (lengths of stroke and gap in turn; none: unbroken), mm."""
+
+    width: float
+    dash: tuple[float, ...] = ()
+
+
+PENS: dict[Role, Pen] = {
+    Role.HATCH: Pen(0.13),
+    Role.NOTE: Pen(0.18),
+    Role.DATUM: Pen(0.18, (9.0, 1.2, 0.6, 1.2, 0.6, 1.2)),
+    Role.CENTRELINE: Pen(0.25, (9.0, 1.2, 0.6, 1.2)),
+    Role.FOLD: Pen(0.35, (0.35, 1.4)),
+    Role.FAR: Pen(0.25, (3.0, 1.2)),
+    Role.SCRIBE: Pen(0.25),
+    Role.ROUGH: Pen(0.35, (8.0, 2.5)),
+    Role.CUT: Pen(0.5),
+}
+"""In the order they are laid down, the cut line last.
+
+Source: widths of the series 0.13 0.18 0.25 0.35 0.5 0.7 of ISO 128-2; its kinds of line (dashed, long-dashed dotted,
+long-dashed double-dotted, dotted) from memory, with gaps widened to be seen at arm's length. HATCH stands apart from
+NOTE by its many parallel strokes.
+"""
+
+FINE = Pen(0.13)
+THIN = Pen(0.18)
+MIDDLE = Pen(0.25)
+WIDE = Pen(0.5)
+JOINT = Pen(0.13, (1.5, 1.5))
+"""Along which neighbouring sheets are trimmed and joined."""
+
+
+Array = NDArray[np.float64]
+Segment = tuple[float, float, float, float]
+
+_CIRCLE = 4 / 3 * (math.sqrt(2) - 1)
+"""Handle of a quarter circle drawn as a Bézier curve; it leaves the circle by 0.03 % of the radius at most."""
+
+
+class Content:
+    """A list of drawing operators; every length is in millimetres. It keeps no state but the pen between calls."""
+
+    def __init__(self, lettering: Lettering) -> None:
+        self._lettering = lettering
+        self._parts: list[str] = []
+        self._pen: Pen | None = None
+
+    def operators(self) -> str:
+        """Return everything drawn so far."""
+        return "\n".join(self._parts)
+
+    def _take(self, pen: Pen) -> None:
+        """Take up a pen, unless it is in hand."""
+        if pen != self._pen:
+            dash = " ".join(f"{length:g}" for length in pen.dash)
+            self._parts.append(f"{pen.width:g} w [{dash}] 0 d")
+            self._pen = pen
+
+    def segments(self, segments: Iterable[Segment], pen: Pen) -> None:
+        """Draw straight lines (x, y, x, y)."""
+        self._take(pen)
+        self._parts.append(" ".join(f"{a:.4f} {b:.4f} m {c:.4f} {d:.4f} l" for a, b, c, d in segments) + " S")
+
+    def line(self, x0: float, y0: float, x1: float, y1: float, pen: Pen) -> None:
+        """Draw one straight line."""
+        self.segments([(x0, y0, x1, y1)], pen)
+
+    def rectangle(self, left: float, bottom: float, width: float, height: float, pen: Pen) -> None:
+        """Draw an upright rectangle."""
+        self._take(pen)
+        self._parts.append(f"{left:.4f} {bottom:.4f} {width:.4f} {height:.4f} re S")
+
+    def paths(self, paths: Iterable[tuple[Array, bool]], pen: Pen) -> None:
+        """Draw lines through points, shape (n, 2), rounded to 0.001 mm, each with whether it is closed."""
+        self._take(pen)
+        for points, closed in paths:
+            text = ("%.3f %.3f l " * len(points)) % tuple(points.ravel().tolist())
+            self._parts.append(f"{text.replace('l', 'm', 1)}{'h ' if closed else ''}S")
+
+    def circle(self, x: float, y: float, radius: float, pen: Pen) -> None:
+        """Draw a circle."""
+        self._take(pen)
+        r, k = radius, _CIRCLE * radius
+        quarters = ((r, k, k, r, 0, r), (-k, r, -r, k, -r, 0), (-r, -k, -k, -r, 0, -r), (k, -r, r, -k, r, 0))
+        curves = " ".join(
+            f"{x + a:.4f} {y + b:.4f} {x + c:.4f} {y + d:.4f} {x + e:.4f} {y + f:.4f} c"
+            for a, b, c, d, e, f in quarters
+        )
+        self._parts.append(f"{x + r:.4f} {y:.4f} m {curves} h S")
+
+    def text(self, x: float, y: float, text: str, height: float, anchor: str = "start", angle: float = 0.0) -> None:
+        """Write `text`, capitals `height` high, its start, middle or end at (x, y), along `angle` in radians."""
+        if not text:
+            return
+        cosine, sine = math.cos(angle), math.sin(angle)
+        back = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * text_width(text, height)
+        x, y = x - back * cosine, y - back * sine
+        size = height * EM_PER_CAPITAL
+        turned = f"{cosine:.8f} {sine:.8f} {-sine:.8f} {cosine:.8f}"
+        for name, codes, width in self._lettering.encoded(text):
+            self._parts.append(f"BT {name} {size:.5f} Tf {turned} {x:.4f} {y:.4f} Tm <{codes}> Tj ET")
+            x, y = x + width * height * cosine, y + width * height * sine
+
+    def label_on_white(self, x: float, y: float, text: str, height: float) -> None:
+        """Write `text` with its middle at (x, y) on a white ground; never used on a template."""
+        width = text_width(text, height) + height
+        self._parts.append(f"1 g {x - width / 2:.4f} {y - 0.5 * height:.4f} {width:.4f} {2 * height:.4f} re f 0 g")
+        self.text(x, y, text, height, "middle")
+
+    def ink(self, grey: float) -> None:
+        """Set what is written next in a grey: 0 black, 1 white."""
+        self._parts.append(f"{grey:g} g")
+
+    def raw(self, operators: str) -> None:
+        """Add operators as they are."""
+        self._parts.append(operators)
+
+
+_LARGE = 8.0
+"""mm: labels this high or higher are printed grey, so that what lies over them stays legible."""
+
+_GREY = 0.55
+
+
+def draw_piece(content: Content, piece: Piece) -> None:
+    """Draw all of `piece` in its own millimetres."""
+    for label in piece.labels:
+        if label.height >= _LARGE:
+            content.ink(_GREY)
+            _draw_label(content, label)
+            content.ink(0)
+    for role, pen in PENS.items():
+        paths = [(path.points, path.closed) for path in piece.paths if path.role is role]
+        if paths:
+            content.paths(paths, pen)
+    for hole in piece.holes:
+        _draw_hole(content, hole)
+    for label in piece.labels:
+        if label.height < _LARGE:
+            _draw_label(content, label)
+
+
+def _draw_label(content: Content, label: Label) -> None:
+    """Write one label."""
+    content.text(*label.at, label.text, label.height, label.anchor, math.remainder(label.angle, 2 * math.pi))
+
+
+def _draw_hole(content: Content, hole: Hole) -> None:
+    """Draw a hole as it is cut, with a fine cross over its centre."""
+    x, y = hole.centre
+    reach = hole.diameter / 2 + 1.5
+    content.segments([(x - reach, y, x + reach, y), (x, y - reach, x, y + reach)], FINE)
+    content.circle(x, y, hole.diameter / 2, PENS[Role.CUT])

@@ -1,0 +1,172 @@
+"""The first page of a file: the square to measure, the key of lines, the cautions, and what is on which page."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Piece, Role
+from templates_gen.paper.correction import SQUARE, Correction
+from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.render.pdf.content import JOINT, MIDDLE, PENS, THIN, Content, draw_piece
+from templates_gen.render.pdf.contents import Entry, contents_lists, draw_list
+from templates_gen.render.pdf.letters import wrapped
+from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page
+from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, paragraph, set_lines
+
+Array = NDArray[np.float64]
+
+
+_PRINTING = (
+    "Print at 100 % (“actual size”, never “fit to page”). Then measure the square both ways, from the middle of one "
+    "line to the middle of the other: it must be 100 mm. If it is not, no template in this file is true: find the "
+    "printer setting that is wrong. If it is less than 3 mm out, make the templates again with what you measured "
+    "across and up, such as --square 99.4x100.3. The next print is then true."
+)
+_CORRECTED = (
+    "This print is corrected for a printer that drew this square {across:g} mm across and {up:g} mm up. Print at "
+    "100 % (“actual size”) on that printer and on no other: the square must now measure 100 mm both ways. If it does "
+    "not, make the templates again without a correction, and measure that print."
+)
+"""What the square says when the print is corrected."""
+
+
+_IN_INCHES = "(3 15/16 in)"
+_JOINT_MEANING = "two sheets meet here; lay crosses with the same number on top of each other"
+
+
+_HEAD = 24.0
+"""mm at the top of the first page for the title and the boat."""
+
+
+_SAMPLE = 24.0
+"""Length of the sample of each kind of line, mm."""
+
+
+def front_pages(
+    title: str,
+    header: Header,
+    sheet: Sheet,
+    entries: Sequence[Entry],
+    correction: Correction,
+    sketch: Piece | None = None,
+) -> list[Page]:
+    """Return the first page of a file and as many more as its cautions and its list need.
+
+    A sketch takes the place of the key of lines.
+    """
+    way = sheet.page
+    area = way.drawing
+    square = Rectangle(area.left + 1, area.top - _HEAD - SQUARE, area.left + 1 + SQUARE, area.top - _HEAD)
+    below = square.bottom - 8.0
+    cautions = _caution_lines(header, area.width)
+    texts = columns(cautions, iter([below - area.bottom] + [area.height] * len(cautions))) if cautions else [[]]
+    drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square, correction)]]
+    drawn[0].append(_draw_beside(Rectangle(square.right + 7.0, square.bottom, area.right, square.top), sketch))
+    drawn += [[] for _ in texts[1:]]
+    for number, lines in enumerate(texts):
+        drawn[number].append(_draw_text(lines, area.left, area.top if number else below))
+    top = (below if len(texts) == 1 else area.top) - depth(texts[-1]) - 6.0
+    lists = contents_lists(entries, area, top)
+    drawn += [[] for _ in lists[1:]]
+    for number, some in enumerate(lists):
+        drawn[len(texts) - 1 + number].append(draw_list(some, area, area.top if number else top, len(drawn)))
+    return [
+        Page(way, ("What is in this file",), _in_turn(drawers), bookmarks=() if number else (title,))
+        for number, drawers in enumerate(drawn)
+    ]
+
+
+def _caution_lines(header: Header, width: float) -> list[Line]:
+    """Return the cautions under their heading."""
+    lines = [line for caution in header.cautions for line in item(caution, width)]
+    return [*paragraph("Cautions", width, 3.0), *lines] if lines else []
+
+
+def _in_turn(drawers: Sequence[Drawer]) -> Drawer:
+    """Return what draws all of `drawers`."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        for one in drawers:
+            one(content, numbers)
+
+    return draw
+
+
+def _draw_text(lines: Sequence[Line], left: float, top: float) -> Drawer:
+    """Return what writes `lines` down from `top`."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        set_lines(content, lines, left, top)
+
+    return draw
+
+
+def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, correction: Correction) -> Drawer:
+    """Return what draws the title and the test square."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        content.text(area.left, area.top - 6.0, title, 5.0)
+        edition = f", edition {header.edition}" if header.edition else ""
+        set_lines(content, paragraph(f"{header.boat}{edition}", area.width, 3.0), area.left, area.top - 8.5)
+        content.rectangle(square.left, square.bottom, SQUARE, SQUARE, MIDDLE)
+        words = _PRINTING if correction.is_none else _CORRECTED.format(across=correction.across, up=correction.up)
+        lines = paragraph(words, SQUARE - 20.0)
+        set_lines(content, lines, square.left + 14.0, square.top - 8.0)
+        content.text(square.left + SQUARE / 2, square.bottom + 3.0, "100 mm", 3.5, "middle")
+        content.text(square.left + 6.5, square.bottom + SQUARE / 2, "100 mm", 3.5, "middle", math.pi / 2)
+        if header.units != "mm":
+            content.text(square.left + SQUARE / 2, square.bottom + 9.0, _IN_INCHES, 2.0, "middle")
+
+    return draw
+
+
+def _draw_beside(area: Rectangle, sketch: Piece | None) -> Drawer:
+    """Return what draws the key of lines, or a sketch under its title, beside the test square."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        if sketch is None:
+            _draw_key(content, area)
+            return
+        content.text(area.left, area.top - 3.0, sketch.title[0], 3.0)
+        draw_piece(content, _shifted(sketch, np.array([area.left, area.bottom])))
+
+    return draw
+
+
+def _shifted(piece: Piece, by: Array) -> Piece:
+    paths = tuple(replace(path, points=path.points + by) for path in piece.paths)
+    x, y = by.tolist()
+    labels = tuple(replace(label, at=(label.at[0] + x, label.at[1] + y)) for label in piece.labels)
+    return replace(piece, paths=paths, labels=labels)
+
+
+def _draw_key(content: Content, area: Rectangle) -> None:
+    """Draw one sample of every kind of line with its meaning."""
+    content.text(area.left, area.top - 3.0, "What the lines mean", 3.0)
+    y = area.top - 8.0
+    end = area.left + _SAMPLE
+    for role in Role:
+        lines = wrapped(role.value, area.right - end - 3.0, 2.0)
+        level = y - 2.2
+        if role is Role.HATCH:
+            content.segments(
+                [(area.left + 2.0 * k, level - 2, area.left + 2.0 * k + 4, level + 2) for k in range(10)], PENS[role]
+            )
+        else:
+            content.line(area.left, level, end, level, PENS[role])
+        y = _write_meaning(content, lines, end + 3.0, y)
+    content.line(area.left, y - 2.2, end, y - 2.2, JOINT)
+    content.segments(
+        [(area.left + 7, y - 2.2, area.left + 15, y - 2.2), (area.left + 11, y - 6.2, area.left + 11, y + 1.8)], THIN
+    )
+    _write_meaning(content, wrapped(_JOINT_MEANING, area.right - end - 3.0, 2.0), end + 3.0, y)
+
+
+def _write_meaning(content: Content, lines: Sequence[str], left: float, y: float) -> float:
+    """Write the meaning of one kind of line down from `y`; return where the next begins."""
+    for k, line in enumerate(lines):
+        content.text(left, y - 3.2 - PITCH * 2.0 * k, line, 2.0)
+    return y - max(7.2, PITCH * 2.0 * len(lines) + 2.0)

@@ -1,0 +1,209 @@
+"""What must be right with a folio before it is drawn."""
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Folio, Piece, Role
+from templates_gen.errors import DrawingError
+from templates_gen.paper.correction import NO_CORRECTION, Correction
+from templates_gen.paper.ink import ink_corners, ink_of
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.packing import is_small
+from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.whole_labels import labels_made_whole
+from templates_gen.render.pdf.assembly import assembly_pages, lengths_notes
+from templates_gen.render.pdf.contents import entries_of
+from templates_gen.render.pdf.front import front_pages
+from templates_gen.render.pdf.letters import text_width, unprintable
+from templates_gen.render.pdf.page import Header, Page
+from templates_gen.render.pdf.table import table_pages
+from templates_gen.render.pdf.template_pages import Small, notes_pages, packed_pages, small, tile_pages
+
+Array = NDArray[np.float64]
+
+LARGEST = 100_000.0
+"""mm: a coordinate beyond this is taken for a mistake."""
+
+
+def check_folio(folio: Folio, header: Header) -> None:
+    """Raise DrawingError if anything cannot be drawn true, naming the piece and what is wrong with it."""
+    for piece in _pieces(folio):
+        _check_piece(piece)
+    if not unprintable(" ".join(text for _, text in _texts(folio, header))):
+        return
+    for place, text in _texts(folio, header):
+        letters = unprintable(text)
+        if letters:
+            named = ", ".join(f'"{letter}" (U+{ord(letter):04X})' for letter in letters)
+            raise DrawingError(f"{place}: cannot print {named} in {ascii(text)[1:-1]!r}: write it with other letters")
+
+
+def _pieces(folio: Folio) -> tuple[Piece, ...]:
+    """Return every piece that is drawn, the sketch too."""
+    return folio.pieces if folio.sketch is None else (*folio.pieces, folio.sketch)
+
+
+def _check_piece(piece: Piece) -> None:
+    """Raise DrawingError if a path, hole or label of `piece` is not finite, or an outline to be cut is open."""
+    if not piece.paths:
+        raise DrawingError(f"{piece.name}: there is nothing to draw")
+    for path in piece.paths:
+        if path.points.ndim != 2 or path.points.shape[1] != 2 or len(path.points) < 2:
+            raise DrawingError(f"{piece.name}: a line ({path.role.value}) needs two points or more, shape (n, 2)")
+        if path.role is Role.CUT and not path.closed:
+            raise DrawingError(f"{piece.name}: an outline to be cut is open; it must be closed")
+    if not _are_drawable(np.concatenate([path.points for path in piece.paths])):
+        path = next(path for path in piece.paths if not _are_drawable(path.points))
+        raise DrawingError(f"{piece.name}: a line ({path.role.value}) has a point at {_worst(path.points)} mm")
+    for hole in piece.holes:
+        if not all(map(math.isfinite, (*hole.centre, hole.diameter))) or hole.diameter <= 0:
+            raise DrawingError(f"{piece.name}: a hole of {hole.diameter:g} mm at {hole.centre} cannot be drawn")
+    for label in piece.labels:
+        if not all(map(math.isfinite, (*label.at, label.height, label.angle))) or label.height <= 0:
+            raise DrawingError(f"{piece.name}: the label {label.text!r} at {label.at} cannot be written")
+
+
+def _are_drawable(points: Array) -> bool:
+    """Return whether all points are finite and none is absurdly far out (a NaN fails every comparison)."""
+    return bool(points.min() >= -LARGEST and points.max() <= LARGEST)
+
+
+def _worst(points: Array) -> str:
+    """Return the first point that is not finite, or else the outermost, as text."""
+    bad = ~np.isfinite(points).all(axis=1)
+    index = int(np.argmax(bad)) if bad.any() else int(np.argmax(np.abs(points).max(axis=1)))
+    return f"({points[index, 0]:g}, {points[index, 1]:g})"
+
+
+def _texts(folio: Folio, header: Header) -> Iterator[tuple[str, str]]:
+    """Yield every text that will be printed, with the place it comes from."""
+    yield "name of the boat", header.boat
+    yield "edition", header.edition or ""
+    yield "fingerprint", header.fingerprint
+    yield "title", folio.title
+    for caution in header.cautions:
+        yield "caution", caution
+    for piece in _pieces(folio):
+        for text in (piece.name, *piece.title, *piece.notes, *(label.text for label in piece.labels)):
+            yield piece.name, text
+    for table in (*folio.first_tables, *folio.tables):
+        for text in (table.title, *table.notes, *(cell for row in table.rows for cell in row)):
+            yield f'table "{table.title}"', text
+        for heading in table.columns:
+            yield f'table "{table.title}"', heading.replace("\n", " ")
+
+
+@dataclass(frozen=True)
+class Cost:
+    """What printing one file takes: sheets, and for a roll its length, mm (0 for sheets of a fixed size)."""
+
+    kind: str
+    paper: str
+    sheets: int
+    length: float
+
+
+class Plan:
+    """The pages of a file in order, and the pieces by the names of their forms with their bounds.
+
+    Parameters
+    ----------
+    folio : Folio
+    sheet : Sheet
+        Either way round; each page takes the way that suits it.
+    header : Header
+    correction : Correction
+        Pages are planned in true millimetres, on sheets as much larger or smaller as the printer is out.
+
+    Raises
+    ------
+    DrawingError
+        If something in the folio cannot be drawn true.
+    """
+
+    def __init__(self, folio: Folio, sheet: Sheet, header: Header, correction: Correction = NO_CORRECTION) -> None:
+        check_folio(folio, header)
+        self.folio, self.header, self.correction = folio, header, correction
+        self.paper = sheet.name
+        self.forms: dict[str, tuple[Piece, Rectangle]] = {}
+        planned = correction.planned(sheet)
+        body = self._body(planned)
+        entries = entries_of(body, [piece.name for piece in folio.pieces])
+        front = front_pages(folio.title, header, planned, entries, correction, folio.sketch)
+        self.pages: list[Page] = [*front, *body]
+
+    @property
+    def sheets(self) -> int:
+        """Return how many sheets it takes to print the file."""
+        return len(self.pages)
+
+    def page_of(self, bookmark: str) -> int:
+        """Return the number, from 1, of the first page that a bookmark leads to."""
+        return next(number for number, page in enumerate(self.pages, start=1) if bookmark in page.bookmarks)
+
+    @property
+    def length(self) -> float:
+        """Return how much of a roll it takes, mm; 0 for sheets of a fixed size."""
+        sheets = [page.sheet for page in self.pages if page.sheet.roll]
+        lengths = [sheet.width if sheet.is_turned else sheet.height for sheet in sheets]
+        return sum(lengths) * self.correction.factors(self.pages[0].sheet)[1]
+
+    @property
+    def cost(self) -> Cost:
+        """Return what printing the file takes."""
+        return Cost(self.folio.kind, self.paper, self.sheets, self.length)
+
+    def _body(self, sheet: Sheet) -> list[Page]:
+        """Return all pages but the front: tables that come first, large pieces, those that fit one sheet, tables."""
+        pages: list[Page] = table_pages(self.folio.first_tables, sheet, self.folio.title)
+        smalls: list[Small] = []
+        told: list[tuple[str, tuple[str, ...]]] = []
+        for number, piece in enumerate(self.folio.pieces):
+            form = f"piece-{number}"
+            one = small(piece, form, ink_corners(piece, text_width))
+            self.forms[form] = piece, one.bounds
+            if is_small(one.box, sheet):
+                smalls.append(one)
+                continue
+            layout = tiling(ink_of(piece, text_width), sheet)
+            whole = labels_made_whole(piece, layout, text_width)
+            if whole is not piece:
+                self.forms[form] = whole, _around(one.bounds, layout)
+            if layout.is_plain:
+                told.append((piece.name, (*lengths_notes(layout), *piece.notes)))
+            else:
+                pages += assembly_pages(piece, layout, sheet, self.header)
+            pages += tile_pages(whole, form, layout)
+        title = self.folio.title
+        told += [(one.piece.name, one.piece.notes) for one in smalls]
+        pages += [*notes_pages(told, sheet, title), *packed_pages(smalls, sheet, title)]
+        return [*pages, *table_pages(self.folio.tables, sheet, title)]
+
+
+def cost_line(costs: Sequence[Cost]) -> str:
+    """Return what printing takes, in one line: sheets by kind, and in all."""
+    counts: Counter[str] = Counter()
+    for cost in costs:
+        counts[cost.kind] += cost.sheets
+    total, length = sum(counts.values()), sum(cost.length for cost in costs)
+    parts = ", ".join(f"{kind} {count}" for kind, count in counts.items())
+    paper = costs[0].paper if costs else ""
+    sheets = f"sheet{'' if total == 1 else 's'}"
+    if length:
+        return f"{parts}: {total} {sheets}, {length / 1000:.1f} m of {paper}"
+    return f"{parts}: {total} {sheets} of {paper}"
+
+
+def _around(bounds: Rectangle, layout: Tiling) -> Rectangle:
+    """Return bounds that hold all that the sheets show, too."""
+    corners = np.concatenate([tile.corners() for tile in layout.tiles])
+    (left, bottom), (right, top) = corners.min(axis=0).tolist(), corners.max(axis=0).tolist()
+    return Rectangle(
+        min(bounds.left, left), min(bounds.bottom, bottom), max(bounds.right, right), max(bounds.top, top)
+    )

@@ -1,0 +1,248 @@
+"""Tables, typeset over as many pages as they need, with their headings repeated."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from templates_gen.drawing.piece import Table
+from templates_gen.paper.sheet import Sheet
+from templates_gen.render.pdf.content import FINE, MIDDLE, Content
+from templates_gen.render.pdf.letters import text_width
+from templates_gen.render.pdf.page import Drawer, Numbers, Page
+from templates_gen.render.pdf.text import PITCH, Line, depth, fitting, is_figure, paragraph, set_lines
+
+_HEIGHTS = (2.5, 2.2, 2.0, 1.8)
+"""Heights of capitals to choose from, mm, the largest that fits first."""
+
+_TITLE = 3.5
+_SPACE = 1.8
+"""White between columns, in heights of capitals."""
+
+_ROWS = (2.0, 1.9, 1.8, 1.7)
+"""Distances from row to row to choose from, in heights of capitals: the widest at which tables break least."""
+
+_FORM_ROW = 3.4
+"""The same where figures are to be written in by hand."""
+
+_KEPT = 3
+"""Rows at least that go overleaf, with notes that do not fit under a table's last row or as the rest of a table."""
+
+_TOGETHER = 5
+"""Rows that are the fewest to stand on a page by themselves, where the table might begin on the next page."""
+
+_BLANK = ("", "-", "–", "—")
+
+
+@dataclass(frozen=True)
+class _Setting:
+    """A table, or some of its columns, at one height of letters: widths of its columns, mm, and which are numbers."""
+
+    table: Table
+    height: float
+    widths: tuple[float, ...]
+    numbers: tuple[bool, ...]
+    row: float = _ROWS[0]
+
+    @property
+    def step(self) -> float:
+        """Return the distance from row to row, mm."""
+        return (_FORM_ROW if self.table.is_form else self.row) * self.height
+
+    @property
+    def width(self) -> float:
+        """Return the width of the whole, mm."""
+        return sum(self.widths)
+
+    @property
+    def head(self) -> float:
+        """Return the height of the heading row, mm."""
+        lines = max(heading.count("\n") for heading in self.table.columns) + 1
+        return (_ROWS[0] + PITCH * (lines - 1)) * self.height + 1.0
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Some rows of a setting at one place on a page: `top`, mm, heading and notes as needed."""
+
+    setting: _Setting
+    top: float
+    title: str
+    rows: tuple[tuple[str, ...], ...]
+    notes: tuple[Line, ...]
+
+
+def table_pages(tables: Sequence[Table], sheet: Sheet, title: str) -> list[Page]:
+    """Return the pages of all `tables`, short ones one under another."""
+    pages: list[Page] = []
+    by_sheet: list[tuple[Sheet, list[_Setting]]] = []
+    for table in tables:
+        way, settings = _settings(table, sheet)
+        if by_sheet and by_sheet[-1][0] == way:
+            by_sheet[-1][1].extend(settings)
+        else:
+            by_sheet.append((way, settings))
+    for way, settings in by_sheet:
+        for parts in _best_paged(settings, way):
+            titles = dict.fromkeys(part.setting.table.title for part in parts)
+            begun = tuple(
+                dict.fromkeys(part.setting.table.title for part in parts if not part.title.endswith("continued"))
+            )
+            pages.append(Page(way, (title, ", ".join(titles)), _draw_parts(parts, way), bookmarks=begun))
+    return pages
+
+
+def _settings(table: Table, sheet: Sheet) -> tuple[Sheet, list[_Setting]]:
+    """Return the sheet and the settings for a table: whole at the largest letters that fit, else split by columns."""
+    for height in _HEIGHTS:
+        setting = _set(table, height)
+        for way in (sheet.page, sheet.page.turned):
+            if setting.width <= way.drawing.width:
+                return way, [setting]
+    way = max((sheet.page, sheet.page.turned), key=lambda way: way.drawing.width)
+    return way, [_set(part, _HEIGHTS[-2]) for part in _split(table, _HEIGHTS[-2], way.drawing.width)]
+
+
+def _set(table: Table, height: float) -> _Setting:
+    """Return a table set in letters of one height."""
+    columns = list(zip(*table.rows, strict=True)) if table.rows else [()] * len(table.columns)
+    widths = [
+        max([text_width(part, height) for part in heading.split("\n")] + [text_width(cell, height) for cell in cells])
+        + _SPACE * height
+        for heading, cells in zip(table.columns, columns, strict=True)
+    ]
+    numbers = [
+        all(is_figure(cell) or cell.strip() in _BLANK for cell in cells)
+        and any(cell.strip() not in _BLANK for cell in cells)
+        for cells in columns
+    ]
+    return _Setting(table, height, tuple(widths), tuple(numbers))
+
+
+def _split(table: Table, height: float, width: float) -> list[Table]:
+    """Return the table as several that are no wider than `width`, each beginning with the first column."""
+    widths = _set(table, height).widths
+    groups: list[list[int]] = [[0]]
+    room = width - widths[0]
+    for k in range(1, len(widths)):
+        if widths[k] > room and len(groups[-1]) > 1:
+            groups.append([0])
+            room = width - widths[0]
+        groups[-1].append(k)
+        room -= widths[k]
+    last = len(groups) - 1
+    return [
+        Table(
+            table.title,
+            tuple(table.columns[k] for k in group),
+            tuple(tuple(row[k] for k in group) for row in table.rows),
+            table.notes if number == last else (),
+        )
+        for number, group in enumerate(groups)
+    ]
+
+
+def _best_paged(settings: Sequence[_Setting], sheet: Sheet) -> list[list[_Part]]:
+    """Return the parts of the tables page by page: fewest pages, then fewest tables broken, then airiest."""
+    best: list[list[_Part]] = []
+    least: tuple[int, int] | None = None
+    notes = [
+        [line for note in setting.table.notes for line in paragraph(note, sheet.drawing.width, above=1.0)]
+        for setting in settings
+    ]
+    for row in _ROWS:
+        spaced = [replace(setting, row=row) for setting in settings]
+        for is_kept_whole in (True, False):
+            pages = list(_paged(spaced, notes, sheet, is_kept_whole))
+            cost = len(pages), sum(len(page) for page in pages)
+            if least is None or cost < least:
+                best, least = pages, cost
+    return best
+
+
+def _is_one_page(setting: _Setting, notes: Sequence[Line], sheet: Sheet) -> bool:
+    """Return whether a table with its notes fits a page by itself."""
+    rows = setting.head + setting.step * len(setting.table.rows)
+    return PITCH * _TITLE + 2.0 + rows + depth(notes) <= sheet.drawing.height
+
+
+def _paged(
+    settings: Sequence[_Setting], all_notes: Sequence[list[Line]], sheet: Sheet, is_kept_whole: bool
+) -> Iterator[list[_Part]]:
+    """Yield the parts of the tables page by page, those that fit a page whole if they are to be."""
+    area = sheet.drawing
+    page: list[_Part] = []
+    top = area.top
+    for setting, notes in zip(settings, all_notes, strict=True):
+        rows, title = setting.table.rows, setting.table.title
+        step, whole = setting.step, is_kept_whole and _is_one_page(setting, notes, sheet)
+        while True:
+            fixed = PITCH * _TITLE + 2.0 + setting.head
+            count = min(len(rows), int((top - area.bottom - fixed) / step))
+            if page and whole and (count < len(rows) or depth(notes) > top - fixed - step * count - area.bottom):
+                yield page
+                page, top = [], area.top
+                continue
+            if page and (count < min(len(rows), _TOGETHER) or len(rows) - _TOGETHER < count < len(rows)):
+                yield page
+                page, top = [], area.top
+                continue
+            notes_fit = depth(notes) <= top - fixed - step * count - area.bottom
+            if len(rows) > _KEPT and (0 < len(rows) - count < _KEPT or (count == len(rows) and not notes_fit)):
+                count = len(rows) - _KEPT
+            bottom = top - fixed - step * count
+            here = fitting(notes, bottom - area.bottom) if count == len(rows) else 0
+            page.append(_Part(setting, top, title, rows[:count], tuple(notes[:here])))
+            rows, notes, title = rows[count:], notes[here:], f"{setting.table.title}, continued"
+            if not rows and not notes:
+                top = bottom - depth(page[-1].notes) - 8.0
+                break
+            yield page
+            page, top = [], area.top
+    if page:
+        yield page
+
+
+def _draw_parts(parts: Sequence[_Part], sheet: Sheet) -> Drawer:
+    """Return what draws the parts of one page."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        for part in parts:
+            y = part.top - PITCH * _TITLE
+            height = min(_TITLE, _TITLE * sheet.drawing.width / text_width(part.title, _TITLE))
+            content.text(sheet.drawing.left, y + 0.5 * _TITLE, part.title, height)
+            bottom = _draw_rows(content, part, sheet.drawing.left, y - 2.0)
+            set_lines(content, part.notes, sheet.drawing.left, bottom)
+
+    return draw
+
+
+def _draw_rows(content: Content, part: _Part, left: float, top: float) -> float:
+    """Draw heading and rows down from `top`; return where they end, mm."""
+    setting = part.setting
+    height, width = setting.height, setting.width
+    edges = [left]
+    for column in setting.widths:
+        edges.append(edges[-1] + column)
+    content.line(left, top, left + width, top, MIDDLE)
+    bottom = top - setting.head
+    for k, heading in enumerate(setting.table.columns):
+        for up, text in enumerate(reversed(heading.split("\n"))):
+            _cell(content, setting, edges, k, bottom + 0.5 * height + 0.5 + PITCH * height * up, text)
+    content.line(left, bottom, left + width, bottom, MIDDLE)
+    step = setting.step
+    for number, row in enumerate(part.rows):
+        for k, text in enumerate(row):
+            _cell(content, setting, edges, k, bottom - step * (number + 1) + 0.5 * height, text)
+    ends = [bottom - step * k for k in range(5, len(part.rows), 5)]
+    content.segments([(left, y, left + width, y) for y in ends], FINE) if ends else None
+    end = bottom - step * len(part.rows)
+    content.line(left, end, left + width, end, MIDDLE)
+    return end
+
+
+def _cell(content: Content, setting: _Setting, edges: Sequence[float], column: int, y: float, text: str) -> None:
+    """Write one cell: numbers to the right, words to the left."""
+    pad = _SPACE / 2 * setting.height
+    if setting.numbers[column]:
+        content.text(edges[column + 1] - pad, y, text, setting.height, "end")
+    else:
+        content.text(edges[column] + pad, y, text, setting.height)

@@ -1,0 +1,243 @@
+"""The pages that show one tile each of a large piece."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Piece
+from templates_gen.paper.affine import turn
+from templates_gen.paper.crosses import ARM
+from templates_gen.paper.packing import Box, PackedSheet, Place, packed
+from templates_gen.paper.sheet import GUTTER, Rectangle, Sheet
+from templates_gen.paper.tiling import Side, Tile, Tiling
+from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
+from templates_gen.render.pdf.letters import text_width, wrapped
+from templates_gen.render.pdf.page import Drawer, Numbers, Page, Placement
+from templates_gen.render.pdf.text import BODY, PITCH, Line, item, names_text, paragraph, text_pages
+from templates_gen.units import PT_PER_MM
+
+_NUMBER = 2.0
+"""Height of a cross's number, mm."""
+
+_NEIGHBOUR = 2.2
+"""Height of the name of a neighbour in the gutter, mm."""
+
+
+def tile_pages(piece: Piece, form: str, layout: Tiling) -> list[Page]:
+    """Return one page for each sheet of `piece`, whose drawing is the form `form`."""
+    return [
+        Page(
+            tiles[0].sheet,
+            piece.title,
+            _leaf_marks(piece, tiles, layout),
+            subject=piece.name,
+            bookmarks=(piece.name,) if layout.is_plain else (),
+            tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
+            keys=tuple(tile_key(piece, tile.name) for tile in tiles),
+            placements=tuple(
+                Placement(form, piece.name, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
+                for tile in tiles
+            ),
+        )
+        for tiles in layout.leaves
+    ]
+
+
+def tile_key(piece: Piece, tile: str) -> str:
+    """Return the key of the page that shows one tile."""
+    return f"{piece.name}/{tile}"
+
+
+def _leaf_marks(piece: Piece, tiles: Sequence[Tile], layout: Tiling) -> Drawer:
+    """Return what draws joints, crosses and the names of neighbours round the tiles of one sheet."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        for tile in tiles:
+            _draw_joints(content, tile, layout)
+            names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
+            if tile.is_band:
+                _draw_band_names(content, tile, names)
+            else:
+                for side, name in names.items():
+                    _draw_neighbour(content, side, name, tile.sheet.drawing)
+
+    return draw
+
+
+def _draw_joints(content: Content, tile: Tile, layout: Tiling) -> None:
+    """Draw the lines along which a tile is joined, and their crosses with their numbers."""
+    joints = [joint for joint in layout.joints if tile.name in joint.between]
+    if not joints:
+        return
+    points = [point for joint in joints for point in joint.line]
+    points += [point for joint in joints for cross in joint.crosses for point in (cross.at, cross.beside)]
+    page = iter(tile.matrix.scaled(1 / PT_PER_MM).apply(np.array(points)).tolist())
+    lines: list[Segment] = [(x0, y0, x1, y1) for (x0, y0), (x1, y1) in ((next(page), next(page)) for _ in joints)]
+    arms: list[Segment] = []
+    for joint, (x0, y0, x1, y1) in zip(joints, lines, strict=True):
+        angle = math.atan2(y1 - y0, x1 - x0)
+        for cross in joint.crosses:
+            arms += _arms(next(page), angle)
+            x, y = next(page)
+            content.text(x, y - _NUMBER / 2, str(cross.number), _NUMBER, "middle")
+    content.segments(lines, JOINT)
+    content.segments(arms, THIN)
+
+
+def _arms(place: list[float], angle: float) -> tuple[Segment, Segment]:
+    """Return the arms of a registration cross: along a joint that runs at `angle` on the page, and square to it."""
+    x, y = place
+    dx, dy = ARM * math.cos(angle), ARM * math.sin(angle)
+    return (x - dx, y - dy, x + dx, y + dy), (x + dy, y - dx, x - dy, y + dx)
+
+
+def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) -> None:
+    """Write above a band its own name, large, and those of its neighbours."""
+    level = tile.clip.top + 1.5
+    content.text((tile.clip.left + tile.clip.right) / 2, level, tile.name, 3.5, "middle")
+    if "left" in names:
+        content.text(tile.clip.left, level, f"← {names['left']}", _NEIGHBOUR)
+    if "right" in names:
+        content.text(tile.clip.right, level, f"{names['right']} →", _NEIGHBOUR, "end")
+
+
+def _draw_neighbour(content: Content, side: Side, text: str, area: Rectangle) -> None:
+    """Write in the gutter which tile and page comes next, with an arrow."""
+    x, y = (area.left + area.right) / 2, (area.bottom + area.top) / 2
+    low = (GUTTER - _NEIGHBOUR) / 2
+    if side == "below":
+        content.text(x, area.bottom - GUTTER + low, f"↓ {text} ↓", _NEIGHBOUR, "middle")
+    elif side == "above":
+        content.text(x, area.top + low, f"↑ {text} ↑", _NEIGHBOUR, "middle")
+    elif side == "left":
+        content.text(area.left - low, y, f"↑ {text} ↑", _NEIGHBOUR, "middle", math.pi / 2)
+    else:
+        content.text(area.right + GUTTER - low, y, f"↓ {text} ↓", _NEIGHBOUR, "middle", math.pi / 2)
+
+
+Array = NDArray[np.float64]
+
+_EDGE = 1.0
+"""mm kept round the ink of a packed piece."""
+
+_CAPTION = 2.0
+"""Height of the caption's capitals, mm."""
+
+_NOTES = (BODY, 2.2)
+"""Heights of the capitals of notes, mm: the lesser where it spares a page."""
+
+_LEAST_CAPTION = 30.0
+"""mm: captions are not broken into lines shorter than this, even under a narrow piece."""
+
+
+@dataclass(frozen=True)
+class Small:
+    """A piece to be packed: its form, its ink's bounds, its caption, and the room for both."""
+
+    piece: Piece
+    form: str
+    bounds: Rectangle
+    caption: tuple[str, ...]
+    box: Box
+
+
+def small(piece: Piece, form: str, ink: Array) -> Small:
+    """Return `piece` with its caption and the room it wants, given its outermost points of ink, shape (n, 2), mm."""
+    x, y = ink.T  # one at a time: over both at once is ten times as slow
+    bounds = Rectangle(float(x.min()) - _EDGE, float(y.min()) - _EDGE, float(x.max()) + _EDGE, float(y.max()) + _EDGE)
+    lines = wrapped(" · ".join((piece.name, *piece.title)), max(bounds.width, _LEAST_CAPTION), _CAPTION)
+    width = max([bounds.width] + [text_width(line, _CAPTION) for line in lines])
+    caption_height = PITCH * _CAPTION * len(lines) + 1.0
+    return Small(piece, form, bounds, tuple(lines), Box(width, bounds.height + caption_height))
+
+
+def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
+    """Return the pages with all small pieces."""
+    return [_packed_page(one, smalls, title) for one in packed([one.box for one in smalls], sheet)]
+
+
+def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, title: str) -> list[Page]:
+    """Return pages of the notes of pieces that fit one sheet, those with the same notes named together.
+
+    `told`: name and notes of each piece, in their order; where none has notes there are no pages. What is said of
+    every piece comes first, once.
+    """
+    of_all = tuple(note for note in (told[0][1] if told else ()) if all(note in notes for _, notes in told))
+    sharing: dict[tuple[str, ...], list[str]] = {}
+    if of_all and len({notes for _, notes in told}) > 1:
+        sharing[of_all] = [name for name, _ in told]
+    for name, notes in told:
+        own = tuple(note for note in notes if of_all not in sharing or note not in of_all)
+        if own:
+            sharing.setdefault(own, []).append(name)
+    if not sharing:
+        return []
+    page, heading = sheet.page, "How the small pieces are used"
+    ways = (_notes_lines(sharing, page.drawing.width, height) for height in _NOTES)
+    return min((text_pages(page, (title, heading), heading, lines, (heading,)) for lines in ways), key=len)
+
+
+def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[str]], width: float, height: float) -> list[Line]:
+    """Return what is said of pieces as lines, capitals `height` high: their names, and under them their notes."""
+    lines: list[Line] = []
+    for notes, names in sharing.items():
+        lines += paragraph(names_text(names), width, height, above=3.0)
+        for note in notes:
+            lines += item(note, width, height)
+    return lines
+
+
+def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str) -> Page:
+    """Return one page of small pieces."""
+    ones = [smalls[place.index] for place in packing.places]
+    return Page(
+        packing.sheet,
+        (title, names_text([one.piece.name for one in ones])),
+        _draw_captions(packing, smalls),
+        bookmarks=tuple(one.piece.name for one in ones),
+        placements=tuple(_placement(place, smalls[place.index]) for place in packing.places),
+    )
+
+
+def _angle(place: Place) -> float:
+    """Return by how much a piece is turned, radians."""
+    return math.pi / 2 if place.turned else 0.0
+
+
+def _corner(place: Place, one: Small) -> tuple[float, float]:
+    """Return where the caption's lower left corner, as the piece reads it, lies on the page, mm."""
+    return (place.x + one.box.height, place.y) if place.turned else (place.x, place.y)
+
+
+def _placement(place: Place, one: Small) -> Placement:
+    """Return how one piece lies on its page: above its caption, in the middle of the room's width."""
+    caption = one.box.height - one.bounds.height
+    inside = np.array([[(one.box.width - one.bounds.width) / 2 - one.bounds.left, caption - one.bounds.bottom]])
+    corner = np.asarray(_corner(place, one))
+    turned = turn(_angle(place))
+    shift = (turned.apply(inside) + corner)[0]
+    matrix = turned._replace(e=float(shift[0]), f=float(shift[1]))
+    low_high = np.array([[one.bounds.left, one.bounds.bottom], [one.bounds.right, one.bounds.top]])
+    ends = matrix.apply(low_high)
+    (left, bottom), (right, top) = ends.min(axis=0).tolist(), ends.max(axis=0).tolist()
+    return Placement(one.form, one.piece.name, matrix.scaled(PT_PER_MM), Rectangle(left, bottom, right, top))
+
+
+def _draw_captions(packing: PackedSheet, smalls: Sequence[Small]) -> Drawer:
+    """Return what writes the caption under each piece of a page."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        for place in packing.places:
+            one = smalls[place.index]
+            x, y = _corner(place, one)
+            angle = _angle(place)
+            up = turn(angle)
+            for k, line in enumerate(one.caption):
+                level = PITCH * _CAPTION * (len(one.caption) - 1 - k) + 0.8
+                (dx, dy) = up.apply(np.array([[0.0, level]]))[0].tolist()
+                content.text(x + dx, y + dy, line, _CAPTION, "start", angle)
+
+    return draw

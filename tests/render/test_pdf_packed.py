@@ -1,0 +1,66 @@
+"""Pages of small pieces: what is said of how they are used, read back with pdfium."""
+
+import io
+from dataclasses import replace
+
+import pypdfium2
+
+from templates_gen.drawing.piece import Folio
+from templates_gen.paper.sheet import sheet
+from templates_gen.render.pdf.template_pages import notes_pages
+from templates_gen.render.pdf.text import BODY, HEADING, names_text
+from templates_gen.render.pdf.writing import write_pdf
+from tests.render.pdf_reading import HEADER, card
+
+
+def words(*notes: tuple[str, ...]) -> str:
+    """All words of a file of small cards with these notes."""
+    pieces = tuple(replace(card(number), notes=own) for number, own in enumerate(notes, start=1))
+    stream = io.BytesIO()
+    write_pdf(Folio("strakes", "Strakes", pieces), stream, sheet("a4"), HEADER)
+    return " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(stream.getvalue()))
+
+
+def test_a_note_of_every_piece_is_said_once_and_the_others_under_their_own_pieces() -> None:
+    found = words(("Cut it out.", "Keep it dry."), ("Cut it out.", "Turn it over."), ("Cut it out.", "Keep it dry."))
+    assert [found.count(note) for note in ("Cut it out.", "Keep it dry.", "Turn it over.")] == [1, 1, 1]
+    assert found.index("Cut it out.") < found.index("Keep it dry.") < found.index("Turn it over.")
+
+
+def test_pieces_with_nothing_in_common_are_told_of_one_after_another() -> None:
+    found = words(("Keep it dry.",), ("Turn it over.",), ())
+    assert [found.count(note) for note in ("Keep it dry.", "Turn it over.")] == [1, 1]
+
+
+def test_names_that_are_numbered_one_after_another_are_said_as_from_and_to() -> None:
+    names = [f"land 1 strip {number}" for number in (1, 2, 3, 4, 7, 8)]
+    assert names_text([*names, "land 2 station 2"]) == "land 1 strip 1 to 4, 7, 8; land 2 station 2"
+
+
+class Heights:
+    """Takes the place of a page's content, and notes how high the letters are that are written."""
+
+    def __init__(self) -> None:
+        self.found: set[float] = set()
+
+    def text(self, _x: float, _y: float, _text: str, height: float) -> None:
+        self.found.add(height)
+
+
+def heights_of(count: int) -> list[set[float]]:
+    """How high the letters are on each page of the notes of so many cards, mm."""
+    told = [(f"card {number}", (f"Hold card {number} level.",)) for number in range(count)]
+    pages = notes_pages(told, sheet("a4"), "Cards")
+    drawn = [Heights() for _ in pages]
+    for page, content in zip(pages, drawn, strict=True):
+        page.draw(content, {})  # type: ignore[arg-type]
+    return [content.found for content in drawn]
+
+
+def test_no_page_is_taken_for_the_last_words_of_the_notes() -> None:
+    least = next(count for count in range(1, 60) if heights_of(count) != [{HEADING, BODY}])
+    smaller = heights_of(least)
+    assert len(smaller) == 1
+    assert min(smaller[0]) < BODY
+    more = next(count for count in range(least, 60) if len(heights_of(count)) == 2)
+    assert heights_of(more) == [{HEADING, BODY}] * 2

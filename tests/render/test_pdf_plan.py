@@ -1,0 +1,130 @@
+"""What a plan says before anything is written: how many sheets, how much of a roll; and the records of tiles."""
+
+import io
+import json
+from dataclasses import replace
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from templates_gen.drawing.piece import Folio, Path, Piece, Role
+from templates_gen.paper.correction import Correction
+from templates_gen.paper.sheet import sheet
+from templates_gen.render.pdf.writing import Plan, cost_line, tile_record_data, write_pdf, write_plan
+from templates_gen.units import PT_PER_MM
+from tests.render.pdf_reading import HEADER, folio, strake, written
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter", "a0", "roll 610"])
+def test_the_sheets_counted_are_those_written(paper: str) -> None:
+    assert Plan(folio(), sheet(paper), HEADER).sheets == len(written(paper).document)
+
+
+def test_a_plan_is_written_as_planned() -> None:
+    stream = io.BytesIO()
+    records = write_plan(Plan(folio(), sheet("a4"), HEADER), stream)
+    assert stream.getvalue() == written("a4").data
+    assert records == written("a4").records
+
+
+def test_the_length_of_roll_is_that_of_all_pages() -> None:
+    for correction in (Correction(), Correction(99.4, 100.3)):
+        plan = Plan(folio(), sheet("roll 610"), HEADER, correction)
+        document = written("roll 610", correction=correction).document
+        sizes = [np.array(page.get_size()) / PT_PER_MM for page in document]
+        along = [width if abs(height - 610.0) < 0.01 else height for width, height in sizes]
+        assert plan.length == pytest.approx(sum(along), abs=0.1)
+    assert Plan(folio(), sheet("a4"), HEADER).length == 0.0
+
+
+def test_the_cost_line_gives_sheets_by_kind_and_in_all() -> None:
+    moulds = Folio("moulds", "Moulds", folio().pieces[1:3])
+    plans = [Plan(one, sheet("a4"), HEADER) for one in (moulds, folio())]
+    counts = [plan.sheets for plan in plans]
+    assert (
+        cost_line([plan.cost for plan in plans])
+        == f"moulds {counts[0]}, strakes {counts[1]}: {sum(counts)} sheets of a4"
+    )
+    assert cost_line([Plan(folio(), sheet("roll 610"), HEADER).cost]).endswith(" m of roll 610")
+
+
+def test_a_record_is_written_with_its_crosses_and_their_places_on_the_piece() -> None:
+    records = write_pdf(folio(), io.BytesIO(), sheet("a4"), HEADER)
+    data = json.loads(json.dumps([tile_record_data(record, "strakes.pdf") for record in records]))
+    assert len(data) == len(records)
+    for one, record in zip(data, records, strict=True):
+        assert set(one) == {"file", "page", "piece", "matrix", "tile", "clip", "crosses"}
+        assert (one["file"], one["page"], one["piece"]) == ("strakes.pdf", record.page, record.piece)
+        assert one["matrix"] == pytest.approx(list(record.matrix), abs=1e-8)
+        clip = record.clip
+        assert one["clip"] == pytest.approx([clip.left, clip.bottom, clip.right, clip.top], abs=1e-4)
+        assert [cross["number"] for cross in one["crosses"]] == [cross.number for cross in record.crosses]
+        for cross, wanted in zip(one["crosses"], record.crosses, strict=True):
+            assert cross["at"] == pytest.approx(wanted.at, abs=1e-4)
+    tiles = [one for one in data if one["piece"] == strake().name]
+    assert [one["tile"] for one in tiles] == [f"A{k + 1}" for k in range(len(tiles))]
+    shared = [cross["number"] for one in tiles for cross in one["crosses"]]
+    assert sorted(shared) == sorted(2 * list(range(1, 2 * len(tiles) - 1)))
+    assert "-0.0," not in json.dumps(data)
+
+
+def test_a_long_row_s_notes_stand_under_its_map_without_a_page_of_their_own() -> None:
+    notes = tuple(f"note {n}: " + "what a builder should know of this piece, " * 4 for n in range(8))
+    counts = []
+    for told in ((), notes):
+        plan = Plan(Folio("strakes", "strakes", (replace(strake(), notes=told),)), sheet("a4"), HEADER)
+        counts.append(plan.sheets)
+    assert counts[0] == counts[1]
+
+
+def card(name: str, notes: tuple[str, ...] = ()) -> Piece:
+    """Return a card that is longer than an A4 sheet and so narrow that its lengths lie on one sheet."""
+    outline = np.array([[0.0, 0.0], [310.0, 0.0], [310.0, 40.0], [0.0, 40.0]])
+    datum = Path(np.array([[0.0, 20.0], [310.0, 20.0]]), Role.DATUM)
+    return Piece(name, "bevels", (name,), (Path(outline, Role.CUT, closed=True), datum), notes=notes)
+
+
+def gauge(name: str, wide: float, high: float) -> Piece:
+    """Return a small rectangular piece."""
+    outline = np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
+    return Piece(name, "bevels", (name,), (Path(outline, Role.CUT, closed=True),))
+
+
+def test_a_piece_in_lengths_on_one_sheet_has_no_map_and_its_notes_stand_with_those_of_small_pieces() -> None:
+    plan = Plan(Folio("bevels", "cards", (card("card", ("prick it through",)),)), sheet("a4"), HEADER)
+    shown = [page for page in plan.pages if page.placements]
+    assert len(shown) == 1
+    assert len(shown[0].placements) > 1
+    assert shown[0].bookmarks == ("card",)
+    assert not any(page.tile == "MAP" for page in plan.pages)
+    assert plan.sheets == 3
+    stream = io.BytesIO()
+    write_plan(plan, stream)
+    text = pypdfium2.PdfDocument(stream.getvalue())[2].get_textpage().get_text_range()
+    assert "Cut the lengths" in text
+    assert "prick it through" in text
+
+
+def test_the_first_page_lists_every_piece_on_a_line_of_its_own_in_the_order_of_use() -> None:
+    pieces = [gauge(f"gauge {k}-{k + 1}", 60.0, 20.0 + 30.0 * (k % 2)) for k in range(1, 30)]
+    pieces.insert(3, card("card"))
+    stream = io.BytesIO()
+    plan = Plan(Folio("bevels", "cards", tuple(pieces)), sheet("a4"), HEADER)
+    write_plan(plan, stream)
+    lines = pypdfium2.PdfDocument(stream.getvalue())[0].get_textpage().get_text_range().split("\n")
+    listed = [line.split() for line in lines if line.startswith(("gauge ", "card "))]
+    assert [" ".join(words[:-1]) for words in listed] == [piece.name for piece in pieces]
+    for name, words in zip((piece.name for piece in pieces), listed, strict=True):
+        assert name in {one.piece for one in plan.pages[int(words[-1]) - 1].placements}
+
+
+def test_a_long_run_of_numbered_pieces_with_several_to_a_page_is_listed_in_one_line() -> None:
+    pieces = [gauge(f"strip {k}", 120.0, 40.0) for k in range(1, 21)]
+    stream = io.BytesIO()
+    plan = Plan(Folio("bevels", "strips", (*pieces, gauge("block", 20.0, 20.0))), sheet("a4"), HEADER)
+    write_plan(plan, stream)
+    lines = pypdfium2.PdfDocument(stream.getvalue())[0].get_textpage().get_text_range().split("\n")
+    (listed,) = [line.strip() for line in lines if line.startswith("strip ")]
+    last = max(k for k, page in enumerate(plan.pages, start=1) if "strip 20" in page.bookmarks)
+    assert listed.split()[:7] == ["strip", "1", "to", "20", "2", "to", str(last)]
