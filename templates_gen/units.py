@@ -85,6 +85,13 @@ def parse_printed_length(text: str, units: UnitName) -> float:
     ValueError
         With what would be read; two figures without marks (``1-4``) may be feet and inches or inches and eighths,
         and are not guessed at.
+
+    Examples
+    --------
+    Sixteen and a half inches are 16.5 × 25.4 mm:
+
+    >>> [round(parse_printed_length(*one), 6) for one in (("1-4-4", "ft-in-8"), ("16 1/2", "in"))]
+    [419.1, 419.1]
     """
     plain = " ".join(text.replace("−", "-").replace("′", "'").replace("″", '"').replace("”", '"').split())
     plain = plain.replace("’", "'")
@@ -187,6 +194,11 @@ def format_length(length: float, units: UnitName) -> str:
     """Return a length in mm as people read it in their units, without the unit's name.
 
     To 0.5 mm ("118.5"), to 1/32 in ("4 21/32"), or as feet-inches-eighths with + for a sixteenth ("0-4-5+").
+
+    Examples
+    --------
+    >>> [format_length(16.5 * 25.4, units) for units in ("mm", "in", "ft-in-8")]
+    ['419', '16 1/2', '1-4-4']
     """
     if units == "mm":
         halves = _rounded(length, 0.5)

@@ -52,7 +52,17 @@ class ArcLines:
 
 
 def arc_line(points: Array, closed: bool, tolerance: float = TOLERANCE) -> ArcLines:
-    """Return one line of points, shape (n, 2), as arcs and straight lines; see `arc_lines`."""
+    """Return one line of points, shape (n, 2), as arcs and straight lines; see `arc_lines`.
+
+    Examples
+    --------
+    Points on a quarter of a circle become one arc; its bulge is the tangent of a quarter of its angle:
+
+    >>> angles = np.linspace(0.0, np.pi / 2, 91)
+    >>> line = arc_line(100.0 * np.column_stack([np.cos(angles), np.sin(angles)]), closed=False)
+    >>> len(line.points), round(float(line.bulges[0]), 6) == round(float(np.tan(np.pi / 8)), 6)
+    (2, True)
+    """
     return arc_lines(points, np.array([len(points)]), np.array([closed]), tolerance)
 
 

@@ -12,7 +12,13 @@ def unit(vector: Array) -> Array:
 
 
 def angle_between(first: Array, second: Array) -> Array:
-    """Return the angle between vectors (..., 3), radians in [0, pi], exact near 0 and pi too."""
+    """Return the angle between vectors (..., 3), radians in [0, pi], exact near 0 and pi too.
+
+    Examples
+    --------
+    >>> print(np.degrees(angle_between(np.array([1.0, 0.0, 0.0]), np.array([1.0, 1.0, 0.0]))).round(6))
+    45.0
+    """
     cross = np.linalg.norm(np.cross(first, second), axis=-1)
     return np.asarray(np.arctan2(cross, np.sum(first * second, axis=-1)))
 
