@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from scipy.interpolate import PPoly
 
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.planking import Losses, PlankedShell
+from templates_gen.geometry.lapping import Losses
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import rebate_section
 from templates_gen.hull.model import Hull, Stem, Transom
 from templates_gen.hull.reader import read_hull

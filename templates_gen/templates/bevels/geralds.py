@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.planking import Losses, PlankedShell
-from templates_gen.geometry.shell import Lapping
+from templates_gen.geometry.lapping import Lapping, Losses
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import corner_shares
 from templates_gen.templates.bevels.facts import LandFacts
 
