@@ -13,10 +13,6 @@ from tests.test_architecture import package_sources
 MOST_PARAMETERS = 6
 MANY_PARAMETERS = frozenset(
     {
-        "geometry.hanging._with_edges",
-        "geometry.rebates._rebate",
-        "geometry.shell.trace",
-        "numerics.arc_spans._set_ends",
         "numerics.regression.fitted_surface",
         "report.rebate_findings._error",
         "shop.blanks._parts",
@@ -32,7 +28,6 @@ STILL_USE_RE = frozenset(
     {
         "book.work_pages",
         "fairness.causes",
-        "geometry.lining_off.rows",
         "hull.names",
         "hull.problem",
         "paper.correction",

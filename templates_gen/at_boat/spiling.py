@@ -11,7 +11,8 @@ from templates_gen.errors import Fault, HullFileError, TemplatesGenError
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.fit import fit_problems
-from templates_gen.geometry.spiling.overlay import Laid, laid_over, strake_points, warp_of
+from templates_gen.geometry.spiling.overlay import Laid, laid_over, strake_points
+from templates_gen.geometry.spiling.warp import warp_of
 from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.hull.measured.spiling import EDGES, read_spiling
 from templates_gen.hull.problem import refused

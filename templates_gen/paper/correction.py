@@ -44,17 +44,17 @@ class Correction:
         figures = [part.strip() for part in text.lower().replace("×", "x").replace(",", ".").split("x")]
         if len(figures) != 2 or not all(_is_plain(figure) for figure in figures):
             raise DrawingError(
-                f'"{text}" does not say what the square of 100 mm measured: give mm across and mm up as the first '
-                "page shows it, such as 99.4x100.3"
+                f'"{text}" is not the measured size of the 100 mm square: give its width and height in mm, as you '
+                "look at the first page, such as 99.4x100.3"
             )
         across, up = map(float, figures)
         for way, figure in (("across", across), ("up", up)):
             out = abs(figure - SQUARE) / SQUARE * 100
             if out > MOST + 1e-9:
                 raise DrawingError(
-                    f"the square of 100 mm measured {figure:g} mm {way}, {out:.1f} % out: that is a print dialog, "
-                    f"not a printer (a printer is out by {MOST:g} % at most). Print at 100 %, “actual size”, never "
-                    "“fit to page”, and measure again"
+                    f"the 100 mm square measured {figure:g} mm {way}, {out:.1f} % out: a printer is at most {MOST:g} "
+                    "% out, so the print dialog has scaled the page. Print at 100 %, “actual size”, never “fit to "
+                    "page”, and measure again"
                 )
         return cls(across, up)
 

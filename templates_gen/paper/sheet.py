@@ -179,7 +179,9 @@ def sheet(name: str, margin: float = DEFAULT_MARGIN) -> Sheet:
     width, height = (roll, LONGEST_PAGE) if roll else SIZES[name]
     most = (min(width, height) - TITLE_HEIGHT - 2 * GUTTER - LEAST_DRAWING) / 2
     if not math.isfinite(margin) or not 0 <= margin <= most:
-        raise DrawingError(f"a margin of {margin:g} mm cannot be used on {name}: give 0 to {most:.0f} mm")
+        raise DrawingError(
+            f"a margin of {margin:g} mm leaves too little of {name} to draw on: give 0 to {most:.0f} mm"
+        )
     return Sheet(name, width, height, margin, roll)
 
 
@@ -191,7 +193,7 @@ def _roll_width(figure: str) -> float:
         width = math.nan
     if not NARROWEST_ROLL <= width <= WIDEST_ROLL:
         raise DrawingError(
-            f'"{figure}" is no width of a roll: give it in mm, from {NARROWEST_ROLL:g} to {WIDEST_ROLL:g}, such as '
-            '"roll 610"'
+            f'"{figure}" is not the width of a roll: give it in mm, from {NARROWEST_ROLL:g} to {WIDEST_ROLL:g}, such '
+            'as "roll 610"'
         )
     return width

@@ -14,7 +14,8 @@ from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.causes import better_radius
-from templates_gen.geometry.spiling.overlay import Laid, laid_over, meeting, strake_points, warp_of
+from templates_gen.geometry.spiling.overlay import Laid, laid_over, meeting, strake_points
+from templates_gen.geometry.spiling.warp import warp_of
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.spiling import EDGES, Arcs, Spiling, read_spiling

@@ -11,7 +11,7 @@ from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off.count import LEAST_LAP, fits, with_strakes
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.worst_edges import TOLD, worst_edge
+from templates_gen.geometry.worst_edges import LEAST_SHORTAGE, worst_edge
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.finding import Finding
@@ -35,7 +35,9 @@ def is_enough(shell: PlankedShell) -> bool:
     u = np.linspace(shell.u_fore, shell.u_aft, 201)
     for land in range(1, shell.planking.strakes):
         left = shell.edge_left(land, u)
-        if np.any((shell.lapping(land, u).slope >= 0.0) & (left < shell.planking.least_edge[land - 1] - TOLD)):
+        if np.any(
+            (shell.lapping(land, u).slope >= 0.0) & (left < shell.planking.least_edge[land - 1] - LEAST_SHORTAGE)
+        ):
             return False
     return True
 

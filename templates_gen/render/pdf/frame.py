@@ -43,7 +43,7 @@ def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Corre
     content.text(
         box.left + 2,
         box.bottom + 1.3,
-        "Print at 100 % (actual size). Every size is to the middle of its line.",
+        "Print at 100 % (actual size). Sizes are to the middle of the line.",
         LEAST,
     )
     if header.fingerprint:
@@ -240,14 +240,14 @@ def _lines(box: Rectangle, correction: Correction) -> list[Line]:
         )
     else:
         lines += paragraph(
-            f"This page is corrected for a printer whose square of 100 mm measured {correction.across:g} mm across "
-            f"and {correction.up:g} mm up. On that printer every length must now be right.",
+            f"This page is corrected for a printer on which the 100 mm square measured {correction.across:g} mm "
+            f"across and {correction.up:g} mm up. On that printer every length must now be true.",
             width,
             above=4.0,
         )
     return lines + paragraph(
-        f"More than {MOST:g} % out is a print dialog, not a printer. If the two diagonals differ, the printer draws "
-        "askew, which no correction cures: feed the paper straight.",
+        f"More than {MOST:g} % out is the print dialog, not the printer. If the two diagonals differ, the printer "
+        "draws askew. No correction helps: feed the paper straight.",
         width,
         above=3.0,
     )

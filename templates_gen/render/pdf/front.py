@@ -22,8 +22,8 @@ Array = NDArray[np.float64]
 _PRINTING = (
     "Print at 100 % (“actual size”, never “fit to page”). Then measure the square both ways, from the middle of one "
     "line to the middle of the other: it must be 100 mm. If it is not, no template in this file is true: find the "
-    "setting of the printer that is wrong. If it is out by a little, less than 3 mm, make the templates again and "
-    "say what it measured across and up, such as --square 99.4x100.3: they then come out true."
+    "printer setting that is wrong. If it is less than 3 mm out, make the templates again with what you measured "
+    "across and up, such as --square 99.4x100.3. The next print is then true."
 )
 _CORRECTED = (
     "This print is corrected for a printer that drew this square {across:g} mm across and {up:g} mm up. Print at "
@@ -34,7 +34,7 @@ _CORRECTED = (
 
 
 _IN_INCHES = "(3 15/16 in)"
-_JOINT_MEANING = "two sheets meet here; crosses of one number fall together"
+_JOINT_MEANING = "two sheets meet here; lay crosses with the same number on top of each other"
 
 
 _HEAD = 24.0

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.geometry.hollows import HollowRun, hollow_runs, spoken_hollow
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.worst_edges import TOLD
+from templates_gen.geometry.worst_edges import LEAST_SHORTAGE
 from templates_gen.report.finding import Finding
 from templates_gen.report.places import nearest_place
 from templates_gen.units import format_angle, spoken_depth, spoken_length
@@ -50,7 +50,7 @@ def edge_findings(shell: PlankedShell) -> Iterator[Finding]:
     for land in range(1, shell.planking.strakes):
         for edge in _thinnest(shell, land):
             least = shell.planking.least_edge[edge.strake - 1]
-            if edge.left < least - TOLD or edge.left < min(least - _ROUNDING, LEAST_WOOD):
+            if edge.left < least - LEAST_SHORTAGE or edge.left < min(least - _ROUNDING, LEAST_WOOD):
                 yield _thin(edge, least)
 
 

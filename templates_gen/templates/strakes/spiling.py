@@ -9,7 +9,8 @@ from templates_gen.about import About
 from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role, Table
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.setting_out import SettingOut, setting_out
-from templates_gen.geometry.spiling.overlay import Laid, Warp, strake_points
+from templates_gen.geometry.spiling.overlay import Laid, strake_points
+from templates_gen.geometry.spiling.warp import Warp
 from templates_gen.geometry.strake_marks import Edge, datum_of, outline_of
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
