@@ -14,13 +14,13 @@ from templates_gen.hull.model import Hull
 from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.cures import with_tried_cures
-from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import GRAVITY, Finding, place_record
-from templates_gen.report.lining_off_findings import lining_off_findings, without_explained
-from templates_gen.report.offsets_findings import offsets_findings
+from templates_gen.report.lands.fair import fair_findings
+from templates_gen.report.lands.lining_off import lining_off_findings, without_explained
+from templates_gen.report.lines.table import offsets_findings
+from templates_gen.report.lines.unfair import unfair_findings
 from templates_gen.report.possible.marks import marked
 from templates_gen.report.possible.table import impossible_marks
-from templates_gen.report.unfair_findings import unfair_findings
 from templates_gen.templates.moulds.outline import moulds_of
 
 

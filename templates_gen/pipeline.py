@@ -133,7 +133,7 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
     """
     folios, plan = templates(boat, only), None
     if cutting is not None:
-        plan = plan_of(boat, cutting, cut_with_strakes(folios, only))
+        plan = plan_of(boat, cutting, cut_with_strakes(only, folios))
         folios = tuple(scarfed_strakes(boat, plan, one) if one.kind == "strakes" else one for one in folios)
     sheets = [rendered(boat.hull, one, printing) for one in folios]
     if plan is None:

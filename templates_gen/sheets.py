@@ -10,7 +10,8 @@ from templates_gen.drawing.piece import Folio, Kind
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.output import json_bytes
-from templates_gen.paper.sheet import NO_CORRECTION, Correction, Sheet
+from templates_gen.paper.correction import NO_CORRECTION, Correction
+from templates_gen.paper.sheet import Sheet
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.page import Header
 from templates_gen.render.pdf.writing import Cost, Plan, tile_record_data, write_plan, write_scale_page
@@ -149,7 +150,7 @@ def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> CuttingPla
     return cutting_plan(planking, patterns(boat, planking, partial(strake_piece, boat)), parts)
 
 
-def cut_with_strakes(folios: Sequence[Folio], only: Sequence[str]) -> list[Folio]:
+def cut_with_strakes(only: Sequence[str], folios: Sequence[Folio]) -> list[Folio]:
     """Return those of `folios` that are cut from the strakes' stock, where --only names `only`."""
     wanted = {*CUT_WITH_STRAKES, *(kind for kind in CUT_IF_NAMED if kind in only)}
     return [folio for folio in folios if folio.kind in wanted]

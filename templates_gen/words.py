@@ -123,7 +123,7 @@ def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
 
 
 def hand_and_face(hand: Hand) -> str:
-    """Return what stands on a strake's template: which hand it is, with the face you look at outside."""
+    """Return what is written on a strake's template: which hand it is, with the face you look at outside."""
     return f"{hand.upper()}, THIS FACE OUT"
 
 
@@ -159,7 +159,8 @@ def _land_piece(about: About) -> str:
             return f"gerald block {which}"
         case "strip" | "hollow strip":
             hollow = "hollow " if about.part == "hollow strip" else ""
-            return f"land {about.number} strip {hollow}{about.which[0]:.0f}"
+            number = f"{about.which[0]:.0f}" if about.which else ""
+            return f"land {about.number} strip {hollow}{number}".rstrip()
         case "gerald card" | "gerald views":
             return f"land {about.number} {about.part} {about.end}"
         case _:

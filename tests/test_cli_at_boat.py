@@ -83,7 +83,7 @@ def test_a_check_as_built_compares_it_with_the_drawing_and_writes_nothing(tmp_pa
     shown = run("check", DINGHY, "--as-built", built)
     assert shown.exit_code == 0
     first = shown.stdout.splitlines()[0]
-    assert f"{built}:5: warning: strake 2, mould 3: +9.5" in first
+    assert f"{built}:5: warning: strake 2 at station 3: +9.5" in first
     assert "slip of measuring" in first
     assert "strake 3 is next: shift its marks up" in shown.stdout
     data = json.loads(run("check", DINGHY, "--as-built", built, "--json").stdout)["findings"]
@@ -185,7 +185,7 @@ def test_boards_too_small_for_a_strake_are_a_warning(tmp_path: Path) -> None:
 # Files measured at the boat that cannot be worked with: command, options before the file, file, words, line.
 BAD: dict[str, tuple[tuple[str, ...], str, str, int]] = {
     "a strake that does not exist": (("make", "--as-built"), BUILT.replace("e.2", "e.12"), "no strake 12", 4),
-    "a station not in the hull": (("make", "--as-built"), BUILT.replace("5 = 1", "6 = 1"), "no station called 6", 5),
+    "a station not in the hull": (("make", "--as-built"), BUILT.replace("5 = 1", "6 = 1"), "no place called 6", 5),
     "a strake missing below": (("make", "--as-built"), BUILT.replace("e.2", "e.3"), "strake 2 below it is not", 4),
     "an offset wider than a strake": (
         ("make", "--as-built"),

@@ -17,8 +17,8 @@ from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.hull.measured.spiling import EDGES, read_spiling
 from templates_gen.hull.problem import refused
 from templates_gen.output import json_bytes
+from templates_gen.report.at_boat.spiling import spiling_findings
 from templates_gen.report.finding import Finding
-from templates_gen.report.spiling_findings import spiling_findings
 from templates_gen.sheets import Made, Printing, on_paper, rendered
 from templates_gen.templates.strakes.spiling import form_folio, spiled_folio
 

@@ -57,7 +57,7 @@ def book_pdf(
     plan = plan or buying.planned(boat)
     sections: list[tuple[str, list[Leaf]]] = [
         ("The boat", view_leaves(boat, sheet)),
-        ("What a builder should know", finding_leaves(findings, sheet)),
+        ("Before you cut wood", finding_leaves(findings, sheet)),
         (_TIMBER, table_leaves(shop_tables(boat, plan, buying), sheet, _TIMBER)),
         ("Order of work", work_leaves(boat, plan, buying, sheet)),
         ("Setting up: offsets", table_leaves((*mould_tables(boat), width_table(boat)), sheet, "Setting up")),

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Annotated, Any
 
 from templates_gen.cli.messages import buildable, exit_on_fault, misuse, say_findings, write
-from templates_gen.cli.options import HullFile, OutFolder, PaperName, Scarf, figure, optional, printing
+from templates_gen.cli.options import HullFile, OutFolder, PaperName, UsualScarf, figure, optional, printing
 
 if TYPE_CHECKING:
     from templates_gen.hull.model import Planking
@@ -35,7 +35,7 @@ def book(
     out: OutFolder,
     paper: PaperName = "a4",
     board: BoardSize = None,
-    scarf: Scarf = None,
+    scarf: UsualScarf = None,
     edge: Edge = 5.0,
     waste: Waste = None,
     spare: Spare = 10.0,

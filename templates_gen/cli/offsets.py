@@ -52,7 +52,7 @@ def _refuse_source(file: Path, hull_file: Path, hull: "Hull") -> None:
 
 def _draw_rows(hull: "Hull", file: Path) -> None:
     from templates_gen.output import FileSet
-    from templates_gen.report.row_pictures import rows_svg
+    from templates_gen.report.lines.pictures import rows_svg
 
     with FileSet(file.parent) as output:
         output.write_bytes(file.name, rows_svg(hull).encode())

@@ -53,6 +53,9 @@ Square = Annotated[
         "then true.",
     ),
 ]
+UsualScarf = Annotated[
+    float | None, optional("SLOPE", "Length of a scarf over the thickness; left out: 8 glued, 6 riveted.")
+]
 
 Scarf = Annotated[
     float | None,
@@ -63,7 +66,8 @@ Scarf = Annotated[
 def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Printing":
     """Return how the paper is printed."""
     from templates_gen.errors import DrawingError
-    from templates_gen.paper.sheet import NO_CORRECTION, Correction, sheet
+    from templates_gen.paper.correction import NO_CORRECTION, Correction
+    from templates_gen.paper.sheet import sheet
     from templates_gen.sheets import Printing
 
     try:

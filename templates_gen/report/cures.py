@@ -17,8 +17,8 @@ from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end
 from templates_gen.hull.parts import usual_hood
-from templates_gen.report.fair_findings import odd_marks_at_stations
 from templates_gen.report.finding import Cure, Finding
+from templates_gen.report.lands.fair import odd_marks_at_stations
 from templates_gen.report.possible.bounds import Figure
 from templates_gen.report.possible.marks import SHEER_STEP, inner_steps, marked, sheer_steps
 from templates_gen.units import MM_PER_INCH, format_length

@@ -6,14 +6,14 @@ from functools import partial
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.report.cures import narrower_laps
-from templates_gen.report.fair_findings import off_section_findings
 from templates_gen.report.finding import GRAVITY, Finding
-from templates_gen.report.hog_findings import hog_findings
-from templates_gen.report.land_findings import edge_findings, land_notes, lap_findings, narrow_strakes
+from templates_gen.report.lands.edges import edge_findings, land_notes, lap_findings, narrow_strakes
+from templates_gen.report.lands.fair import off_section_findings
 from templates_gen.report.possible.table import impossible_boat, impossible_shell
-from templates_gen.report.rebate_findings import rebate_findings
-from templates_gen.report.shop_findings import impossible_wood, shop_findings
-from templates_gen.report.strake_findings import strake_findings
+from templates_gen.report.strakes import strake_findings
+from templates_gen.report.timbers.hog import hog_findings
+from templates_gen.report.timbers.rebates import rebate_findings
+from templates_gen.report.timbers.room import impossible_wood, shop_findings
 
 
 def shell_findings(shell: PlankedShell) -> tuple[Finding, ...]:

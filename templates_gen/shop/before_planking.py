@@ -5,9 +5,10 @@ Common practice throughout; the figures are the boat's own.
 
 from dataclasses import dataclass
 
+from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Stem
-from templates_gen.shop.depths import Depth, Gauges, gauges_of
+from templates_gen.shop.depths import Depth, Gauges
 from templates_gen.units import spoken_length
 
 
@@ -20,30 +21,29 @@ class Step:
     title : str
     text : tuple of str
         Sentences for the builder.
-    pieces : tuple of str
-        Templates used, by the names that the files of templates give them.
+    pieces : tuple of About
+        What the templates used are about; `words.piece_name` makes their names.
     depths : tuple of Depth
         Where, with which gauge, what comes off and what stays.
     """
 
     title: str
     text: tuple[str, ...]
-    pieces: tuple[str, ...] = ()
+    pieces: tuple[About, ...] = ()
     depths: tuple[Depth, ...] = ()
 
 
-def before_planking(boat: Boat) -> tuple[Step, ...]:
+def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:
     """Return what must stand before the first plank goes on."""
-    gauges = gauges_of(boat)
     units = boat.hull.units
     steps = [
         Step(
             "Stand the moulds",
             (
-                f"On one building line, {spoken_length(boat.hull.moulds.base, units)} above the base line, each "
-                "mould's named face on its station; plumb, square across, centrelines in one.",
+                f"On one building line, {spoken_length(boat.hull.moulds.base, units)} above the base line. Set "
+                "each mould's named face on its station, plumb and square across, with all centrelines in one plane.",
                 "Bend a stiff batten round the land marks of every strake, on both sides. It must lie fair and touch "
-                "every mould. Where it does not, find out why now.",
+                "every mould. Where it does not, find the cause now.",
             ),
             gauges.moulds,
         ),
@@ -59,7 +59,7 @@ def before_planking(boat: Boat) -> tuple[Step, ...]:
                 (
                     "Saw square to the larger outline and plane to the smaller; hold the gauge square to the edge at "
                     "the middle of each strake.",
-                    "An offcut laid from the last mould's land marks over the edge must bear on its whole thickness.",
+                    "Lay an offcut from the last mould's land marks over the edge: it must touch the whole edge.",
                 ),
                 gauges.transoms,
             )
@@ -83,7 +83,7 @@ def _stem_step(boat: Boat, gauges: Gauges) -> Step:
         )
         title = "Cut the rebates of stem and sternpost" if len(members) > 1 else "Cut the stem's rebate"
     offcut = (
-        "Try an offcut of the real stock in every place: its end tight, its face on the rabbet line, its far end "
+        "Try an offcut of the real stock in every place: its end tight, its face on the rabbet line, and its far end "
         "pointing at the next mould's mark."
     )
     return Step(title, (*text, offcut), gauges.stems)
@@ -105,5 +105,5 @@ def _keel_step(boat: Boat, gauges: Gauges) -> Step:
             "Plane it to each gauge at its mould, stock on the underside; fair between.",
         ),
     }[boat.hull.keel.joint]
-    offcut = "An offcut of the garboard's stock must bear all across it and point at the first land's mark."
+    offcut = "An offcut of the garboard's stock must touch the whole of it and point at the first land's mark."
     return Step(title, (text, offcut), gauges.keel)

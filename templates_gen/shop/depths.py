@@ -1,75 +1,68 @@
 """Which templates serve which strake, and how deep each land is planed, place by place."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from templates_gen.about import About, EndName
-from templates_gen.drawing.piece import Piece
+from templates_gen.about import About, EndName, Part
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.places import station_place
+from templates_gen.templates.bevels import strip
+from templates_gen.templates.bevels.edge_lines import edge_line, lengths_of
 from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, gauge_about, land_facts
 from templates_gen.templates.bevels.gauges import shared_cards
-from templates_gen.templates.bevels.gerald_cards import gerald_pieces
 from templates_gen.templates.bevels.geralds import QUARTER_NAMES, geralds_of
-from templates_gen.templates.bevels.strip import strip_pieces
 from templates_gen.templates.folios import rebate_pieces
-from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges
-from templates_gen.words import on_sheet, piece_name
+from templates_gen.words import on_sheet
 
 
 @dataclass(frozen=True)
 class Gauges:
-    """A boat's templates by what they are about.
+    """What each of a boat's templates is about, in the order of use: moulds, rebates, transoms, geralds, strips."""
 
-    Attributes
-    ----------
-    names : dict of About to str
-        The name of each, in the order of use: moulds, rebates, transoms, geralds, take-off strips.
-    """
+    every: tuple[About, ...]
 
-    names: dict[About, str]
-
-    def _where(self, is_meant: Callable[[About], bool]) -> tuple[str, ...]:
-        return tuple(name for about, name in self.names.items() if is_meant(about))
+    def _where(self, is_meant: Callable[[About], bool]) -> tuple[About, ...]:
+        return tuple(filter(is_meant, self.every))
 
     @property
-    def moulds(self) -> tuple[str, ...]:
+    def moulds(self) -> tuple[About, ...]:
         """The moulds."""
         return self._where(lambda about: about.thing == "mould")
 
     @property
-    def stems(self) -> tuple[str, ...]:
+    def stems(self) -> tuple[About, ...]:
         """Stems and sternposts, with the gauges of their rebates, and a flat bottom."""
         return self._where(
             lambda about: about.thing in ("stem", "bottom") or (about.thing == "rebate" and about.end is not None)
         )
 
     @property
-    def keel(self) -> tuple[str, ...]:
+    def keel(self) -> tuple[About, ...]:
         """The gauges of the keel."""
         return self._where(lambda about: about.thing == "rebate" and about.end is None)
 
     @property
-    def transoms(self) -> tuple[str, ...]:
+    def transoms(self) -> tuple[About, ...]:
         """Transoms, with the gauges of their edges."""
         return self._where(lambda about: about.thing == "transom")
 
     @property
-    def blocks(self) -> tuple[str, ...]:
+    def blocks(self) -> tuple[About, ...]:
         """The gerald blocks."""
         return self._where(lambda about: about.part == "gerald block")
 
-    def strips(self, land: int, hollow: bool) -> tuple[str, ...]:
+    def strips(self, land: int, hollow: bool) -> tuple[About, ...]:
         """Return the lengths of a land's take-off strip, for its lower strake or, where hollow, for its upper one."""
         part = "hollow strip" if hollow else "strip"
         return self._where(lambda about: about.part == part and about.number == land)
 
-    def geralds(self, land: int) -> tuple[str, ...]:
+    def geralds(self, land: int) -> tuple[About, ...]:
         """Return the gerald cards of a land."""
         return self._where(lambda about: about.part == "gerald card" and about.number == land)
 
-    def end(self, end: EndName, strake: int) -> tuple[str, ...]:
+    def end(self, end: EndName, strake: int) -> tuple[About, ...]:
         """Return what serves for fitting one end of a strake."""
         return self._where(
             lambda about: (
@@ -83,19 +76,35 @@ class Gauges:
 
 
 def gauges_of(boat: Boat) -> Gauges:
-    """Return a boat's templates by what they are about."""
-    facts = all_land_facts(boat)
-    names: dict[About, str] = {}
-    for sheet in transom_sheets(boat):
-        abouts = [About("transom", end=sheet.end), *(edge_gauge_about(sheet, g) for g in edge_gauges(boat, sheet))]
-        names |= {about: piece_name(about) for about in abouts}
-    made: tuple[Piece, ...] = (*mould_pieces(boat), *rebate_pieces(boat))
-    rest: tuple[Piece, ...] = (*gerald_pieces(boat, facts), *strip_pieces(boat, facts))
-    return Gauges(_named(made) | names | _named(rest))
+    """Return what each of a boat's templates is about; of these only the rebates' cards have to be drawn for it."""
+    moulds = (About("mould", place=station_place(boat.hull, one)) for one in boat.hull.stations if one.mould)
+    rebates = (piece.about for piece in rebate_pieces(boat))
+    transoms = (
+        about
+        for sheet in transom_sheets(boat)
+        for about in (
+            About("transom", end=sheet.end),
+            *(edge_gauge_about(sheet, gauge) for gauge in edge_gauges(boat, sheet)),
+        )
+    )
+    return Gauges((*moulds, *rebates, *transoms, *_of_lands(boat)))
 
 
-def _named(pieces: tuple[Piece, ...]) -> dict[About, str]:
-    return {piece.about: piece.name for piece in pieces}
+def _of_lands(boat: Boat) -> Iterator[About]:
+    """Yield what gerald blocks, gerald cards and take-off strips are about."""
+    every = all_land_facts(boat)
+    geralds = [gerald for facts in every for gerald in geralds_of(boat.shell, facts)]
+    for thickness in sorted({gerald.lower_thickness for gerald in geralds}):
+        yield About("land", part="gerald block", which=(thickness / 2,))
+    for gerald in geralds:
+        yield About("land", gerald.land, end=gerald.end, part="gerald card")
+    parts: tuple[tuple[bool, Part], ...] = ((False, "strip"), (True, "hollow strip"))
+    for facts in every:
+        for is_hollow, part in parts:
+            edge = edge_line(boat, facts, is_hollow)
+            if edge is not None and edge.bevel_part.max() >= strip.TOUCH:
+                for number in range(1, len(lengths_of(edge)) + 1):
+                    yield About("land", facts.land, part=part, which=(number,))
 
 
 TOUCH = 0.05
@@ -109,10 +118,8 @@ class Depth:
     Attributes
     ----------
     place : str
-    gauge : str
-        The piece to use, or "straightedge" or "gerald card".
-    is_piece : bool
-        Whether `gauge` names a piece.
+    gauge : About or None
+        The template to use; None: a straightedge.
     bevel : float or None
         Radians; negative in a hollow.
     off, left : float
@@ -123,8 +130,7 @@ class Depth:
     """
 
     place: str
-    gauge: str
-    is_piece: bool
+    gauge: About | None
     bevel: float | None
     off: float
     left: float
@@ -137,22 +143,20 @@ def spoken_land(land: int) -> str:
     return f"Land {land} (strake {land + 1} over strake {land})"
 
 
-def bevel_step_depths(boat: Boat, land: int, gauges: Gauges, hollow: bool) -> tuple[Depth, ...]:
+def bevel_step_depths(boat: Boat, land: int, hollow: bool) -> tuple[Depth, ...]:
     """Return where a land is planed on its lower strake, or where `hollow` on its upper one, fore to aft."""
     facts = land_facts(boat.shell, land)
-    names = _gauge_names(boat, facts)
+    gauges = _shared_gauges(facts)
     found = []
     for i, place in enumerate(facts.places):
         if bool(facts.is_hollow[i]) != hollow or facts.is_in_gerald[i]:
             continue
         if hollow and facts.take_off[i] < TOUCH:
             continue
-        name = names.get(i, "straightedge")
         found.append(
             Depth(
                 on_sheet(place.place),
-                name,
-                i in names,
+                gauges.get(i),
                 float(facts.bevel[i]),
                 float(facts.off[i]),
                 float(facts.edge_left[i]),
@@ -161,12 +165,9 @@ def bevel_step_depths(boat: Boat, land: int, gauges: Gauges, hollow: bool) -> tu
     return tuple(found)
 
 
-def _gauge_names(boat: Boat, facts: LandFacts) -> dict[int, str]:
-    return {
-        i: piece_name(gauge_about(facts.land, facts.places[card.own]))
-        for card in shared_cards(facts)
-        for i in card.members
-    }
+def _shared_gauges(facts: LandFacts) -> dict[int, About]:
+    """Return which gauge serves each place of a land."""
+    return {i: gauge_about(facts.land, facts.places[card.own]) for card in shared_cards(facts) for i in card.members}
 
 
 def gerald_depths(boat: Boat, land: int, upper: bool) -> tuple[Depth, ...]:
@@ -188,12 +189,11 @@ def gerald_depths(boat: Boat, land: int, upper: bool) -> tuple[Depth, ...]:
             else (gerald.lower_left, gerald.lower_left_at_lap_line)
         )
         edge = "lower edge inside" if upper else "upper edge outside"
-        card = piece_name(About("land", land, end=gerald.end, part="gerald card"))
+        card = About("land", land, end=gerald.end, part="gerald card")
         found += [
             Depth(
                 f"{gerald.end} {name}, {edge}",
                 card,
-                True,
                 None,
                 float(off[k]),
                 float(left[k]),

@@ -16,6 +16,7 @@ from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
 from templates_gen.stock.scarfs import APART
 from templates_gen.units import format_angle, format_depth, format_length, format_thickness, spoken_length
+from templates_gen.words import piece_name
 
 
 def shop_tables(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Table, ...]:
@@ -118,15 +119,15 @@ def _purchase_table(hull: Hull, cut: Sequence[Blank], buying: Buying) -> Table:
         )
     columns = ("Thickness", "Blanks,\nboth sides", "Strakes,\nnet m²", "To buy,\nm²", "Sheets", "Volume\nto buy, m³")
     note = (
-        "Sheets: so many hold all blanks laid side by side as straight-sided pieces; nested they want fewer."
+        "Sheets: enough for all blanks laid next to each other as straight-sided pieces; nested they take fewer."
         if buying.is_sheet
-        else "Volume at the planed thickness: add what sawing and planing take."
+        else "Volume at the planed thickness: add the wood lost to sawing and planing."
     )
     return Table(
         "Planking to buy, both sides",
         columns,
         tuple(rows),
-        (f"To buy: blanks and {buying.waste * 100:.0f} % for knots, splits and a plank spoilt. {note}",),
+        (f"To buy: blanks and {buying.waste * 100:.0f} % for knots, splits and a spoilt plank. {note}",),
     )
 
 
@@ -206,7 +207,7 @@ def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
             *(_inner_cells(depth, hull) if is_gerald else ()),
             format_depth(depth.off, hull.units),
             format_depth(depth.left, hull.units),
-            depth.gauge,
+            "straightedge" if depth.gauge is None else piece_name(depth.gauge, hull.units),
         )
         for depth in depths
     )

@@ -18,7 +18,7 @@ def tenths(angle: float) -> str:
 
 @dataclass(frozen=True)
 class Row:
-    """A line of text, the height of its capitals, mm, whether it is read on paper only, and what it tells."""
+    """A line of text, the height of its capitals, mm, whether it is read on paper only, and its kind."""
 
     text: str
     height: float

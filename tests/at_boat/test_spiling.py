@@ -20,7 +20,7 @@ from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.spiling import EDGES, Arcs, Spiling, read_spiling
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.spiling_findings import spiling_findings
+from templates_gen.report.at_boat.spiling import spiling_findings
 from tests import boats
 from tests.at_boat.batten import Reading, arcs_text, offsets_text, read_off
 from tests.flow import shell_of
@@ -83,7 +83,11 @@ def farthest(found: Array, true: Array) -> float:
         return np.asarray(shapely.distance(edge, shapely.points(laid)))
 
     start = np.array([0.0, *(true.mean(axis=0) - middle)])
-    found_at = minimize(lambda place: float(np.sum(misses(place, found[::6]) ** 2)), start, method="Nelder-Mead").x
+
+    def sum_of_squares(place: Array) -> float:
+        return float(np.sum(misses(place, found[::6]) ** 2))
+
+    found_at = minimize(sum_of_squares, start, method="Nelder-Mead").x
     return float(misses(found_at, found).max())
 
 

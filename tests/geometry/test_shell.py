@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from templates_gen.geometry.garboard import garboard_normals
 
+from templates_gen.geometry.garboard import garboard_normals
 from templates_gen.geometry.lapping import GERALD_EASE, gerald_share, land_losses, lapped
 
 # Take-off and bevel of a lap: identities, the take-off over the lap's width is the tangent of the bevel.

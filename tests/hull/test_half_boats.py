@@ -13,7 +13,7 @@ from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.lining_off.rows import girth_rows
 from templates_gen.geometry.sections import station_sections
-from templates_gen.hull.model import Hull, Midship
+from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.hull.offsets.half_boats import mirrored_names, whole_hull
 from templates_gen.hull.offsets.writing import offsets_csv
 from templates_gen.hull.reader import read_hull
@@ -102,7 +102,7 @@ def test_a_mirrored_boat_has_one_pattern_for_both_of_two_moulds(tmp_path: Path) 
     boat = boat_of(read(tmp_path, half_dinghy("mirror")))
     pieces = mould_pieces(boat)
     assert [piece.name for piece in pieces] == ["mould 1", "mould 2", "mould 3"]
-    assert "and two more for station 1 aft, where they stand turned end for end" in pieces[0].title
+    assert "make two more for station 1 aft; turn them end for end there" in pieces[0].title
     assert [place.station for place in pieces[0].serves] == ["1", "1 aft"]
     assert len(pieces[2].serves) == 1
     # they all stand on the building line, and each is checked
@@ -152,13 +152,15 @@ def parabolic(half: bool) -> Boat:
         return np.asarray(ring * np.array([share, 1.0]))
 
     base = bilge(5, 19.0)
+    assert isinstance(base.fore, Transom)
+    transom = base.fore
     stations = tuple(
         replace(base.stations[0], name=str(i + 1), at=x, rabbet=points(x, 5)[0], section=points(x, 20))
         for i, x in enumerate(np.linspace(400.0, 3600.0, 9).tolist())
     )
     ends = {
         end: replace(
-            base.fore, profile=np.array([[x, 60.0], [x, 500.0]]), rabbet=points(x, 5)[0], section=points(x, 20)
+            transom, profile=np.array([[x, 60.0], [x, 500.0]]), rabbet=points(x, 5)[0], section=points(x, 20)
         )
         for end, x in (("fore", 0.0), ("aft", 4000.0))
     }

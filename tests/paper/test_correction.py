@@ -3,7 +3,8 @@
 import pytest
 
 from templates_gen.errors import DrawingError
-from templates_gen.paper.sheet import NO_CORRECTION, SIZES, Correction, sheet
+from templates_gen.paper.correction import NO_CORRECTION, Correction
+from templates_gen.paper.sheet import SIZES, sheet
 
 SKEWED = Correction(99.4, 100.3)
 
@@ -45,7 +46,7 @@ def test_anything_else_is_refused_with_an_example(text: str) -> None:
     ],
 )
 def test_more_than_three_per_cent_is_a_print_dialog(text: str, found: str) -> None:
-    with pytest.raises(DrawingError, match="that is a print dialog, not a printer") as raised:
+    with pytest.raises(DrawingError, match="so the print dialog has scaled the page") as raised:
         Correction.parse(text)
     assert found in str(raised.value)
     assert "Print at 100 %" in str(raised.value)

@@ -12,7 +12,8 @@ import pypdfium2.raw as pdfium
 import pytest
 
 from templates_gen.drawing.piece import Folio, Hole, Label, Path, Piece, Role, Table
-from templates_gen.paper.sheet import NO_CORRECTION, Correction, sheet
+from templates_gen.paper.correction import NO_CORRECTION, Correction
+from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.writing import Header, TileRecord, write_pdf
 from templates_gen.units import PT_PER_MM
 

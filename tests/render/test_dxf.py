@@ -282,7 +282,9 @@ def with_cut(points: Array, closed: bool = True) -> Piece:
 
 SQUARE = np.array([[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]])
 REFUSED = {
-    "has a point that is nowhere: point 2 is (nan, 0)": with_cut(np.array([[0, 0], [np.nan, 0], [1, 1.0]])),
+    "has a point that is not finite or is too far out: point 2 is (nan, 0)": with_cut(
+        np.array([[0, 0], [np.nan, 0], [1, 1.0]])
+    ),
     "point 1 is (inf, 0)": with_cut(np.array([[np.inf, 0], [3, 0], [1, 1.0]])),
     "point 3 is (1e+08, 1)": with_cut(np.array([[0, 0], [3, 0], [1e8, 1.0]])),
     "is open: it begins at (0, 0) and ends at (0, 10)": with_cut(SQUARE, closed=False),
@@ -310,5 +312,5 @@ def test_what_cannot_be_drawn_is_refused_with_its_piece_and_place(reason: str, t
 def test_a_folio_without_pieces_and_two_pieces_of_one_name_are_refused() -> None:
     with pytest.raises(DrawingError, match="no piece"):
         dxf_bytes(folio())
-    with pytest.raises(DrawingError, match="card 1: two pieces have this name"):
+    with pytest.raises(DrawingError, match="card 1: more than one piece has this name"):
         dxf_bytes(folio(card("card 1"), card("card 1")))

@@ -7,7 +7,8 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from templates_gen.paper.sheet import SIZES, Correction, Sheet, sheet
+from templates_gen.paper.correction import Correction
+from templates_gen.paper.sheet import SIZES, Sheet, sheet
 from templates_gen.render.pdf.writing import TileRecord
 from templates_gen.units import PT_PER_MM
 from tests.render.pdf_reading import (

@@ -9,7 +9,8 @@ import pypdfium2
 import pytest
 
 from templates_gen.drawing.piece import Folio, Path, Piece, Role
-from templates_gen.paper.sheet import Correction, sheet
+from templates_gen.paper.correction import Correction
+from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.writing import Plan, cost_line, tile_record_data, write_pdf, write_plan
 from templates_gen.units import PT_PER_MM
 from tests.render.pdf_reading import HEADER, folio, strake, written

@@ -7,7 +7,8 @@ import pypdfium2
 import pytest
 
 from templates_gen.errors import DrawingError
-from templates_gen.paper.sheet import NO_CORRECTION, SIZES, Correction, sheet
+from templates_gen.paper.correction import NO_CORRECTION, Correction
+from templates_gen.paper.sheet import SIZES, sheet
 from templates_gen.render.pdf.writing import Header, write_scale_page
 from templates_gen.units import PT_PER_MM
 from tests.render.pdf_reading import HEADER, WITHIN, strokes

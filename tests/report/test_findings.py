@@ -13,7 +13,7 @@ from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_errors
-from templates_gen.report.land_findings import edge_findings, spoken_shortage, wood_left
+from templates_gen.report.lands.edges import edge_findings, spoken_shortage, wood_left
 from tests import boats
 from tests.flow import boat_of, shell_of
 

@@ -15,8 +15,8 @@ from templates_gen.geometry.worst_edges import LEAST_SHORTAGE, worst_edge
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.finding import Finding
-from templates_gen.report.land_findings import edge_findings
-from templates_gen.report.lining_off_findings import AFRESH, lining_off_findings, without_explained
+from templates_gen.report.lands.edges import edge_findings
+from templates_gen.report.lands.lining_off import AFRESH, lining_off_findings, without_explained
 from tests import boats, round_hulls
 from tests.flow import checked, shell_of
 

@@ -10,19 +10,23 @@ import numpy as np
 import pytest
 
 from templates_gen.errors import HullFileError
+from templates_gen.fairness.causes import Cause
 from templates_gen.fairness.fairing import fair
+from templates_gen.fairness.figures import Named
+from templates_gen.fairness.suspects import Suspect, Unfair
 from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
 from templates_gen.hull.offsets.writing import hull_with_table, table_with
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record
 from templates_gen.report.findings import shell_errors
-from templates_gen.report.offsets_findings import change_records, offsets_findings
-from templates_gen.report.row_pictures import rows_svg
-from templates_gen.report.unfair_findings import findings_despite_faults, unfair_findings
+from templates_gen.report.lands.fair import fair_findings
+from templates_gen.report.lines import unfair as unfair_module
+from templates_gen.report.lines.pictures import rows_svg
+from templates_gen.report.lines.table import change_records, offsets_findings
+from templates_gen.report.lines.unfair import findings_despite_faults, unfair_findings
 from templates_gen.units import UnitName
 from tests import boats
 from tests.bench.bench_fairness import ROW_KINDS, closed_form
@@ -336,3 +340,15 @@ def test_fairing_is_not_proposed_where_it_is_asked_for_or_figures_are_finer(tmp_
     finer = replace(line.figures[3], value=line.figures[3].value + 0.3)
     assert rounding_notes(replace(hull, offsets=table_with(hull.offsets, line.row, finer.column, finer))) == []
     assert rounding_notes(read_hull(written(tmp_path))) == []
+
+
+@pytest.mark.parametrize(("units", "cause"), [("mm", ""), ("in", "a slip of half an inch")])
+def test_a_boat_in_mm_is_not_told_of_slips_of_inches(
+    units: UnitName, cause: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    named = Named("height sheer", "3", "", 412.7, "height", line=4)
+    slip = Suspect(named, 400.0, 1.0, 12.7, 20.0, 9.0, Cause("a slip of half an inch", 400.0))
+    monkeypatch.setattr(unfair_module, "unfair", lambda hull: Unfair((), (slip,)))
+    (finding,) = unfair_findings(replace(boats.pram(), units=units))
+    assert finding.cause == cause
+    assert ("inch" in finding.text) == bool(cause)

@@ -7,15 +7,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.report.measurements import measurements
-from templates_gen.shop.before_planking import before_planking
+from templates_gen.shop.before_planking import Step, before_planking
 from templates_gen.shop.buying import usual_buying
+from templates_gen.shop.depths import gauges_of
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table, work_tables
 from templates_gen.templates.folios import KINDS, folio
 from templates_gen.units import format_depth
+from templates_gen.words import piece_name
 from tests import boats
 from tests.flow import boat_of, checked
 from tests.geometry.skiffs import skiff
@@ -32,7 +35,11 @@ def made(name: str) -> Boat:
 
 def work_on(boat: Boat) -> tuple[StrakeWork, ...]:
     buying = usual_buying(boat.hull.planking)
-    return order_of_work(boat, buying.planned(boat), buying)
+    return order_of_work(boat, buying.planned(boat), buying, gauges_of(boat))
+
+
+def steps_on(boat: Boat) -> list[Step]:
+    return [*before_planking(boat, gauges_of(boat)), *(step for work in work_on(boat) for step in work.steps)]
 
 
 def tables_of(boat: Boat) -> tuple[Table, ...]:
@@ -47,16 +54,23 @@ def piece_names(name: str) -> set[str]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_gauge_that_is_asked_for_is_made(name: str) -> None:
-    steps = [*before_planking(made(name)), *(step for work in work_on(made(name)) for step in work.steps)]
-    asked = {piece for step in steps for piece in step.pieces}
-    asked |= {depth.gauge for step in steps for depth in step.depths if depth.is_piece}
+    steps = [
+        *before_planking(made(name), gauges_of(made(name))),
+        *(step for work in work_on(made(name)) for step in work.steps),
+    ]
+    asked = {piece_name(piece, made(name).hull.units) for step in steps for piece in step.pieces}
+    gauges = [depth.gauge for step in steps for depth in step.depths if depth.gauge is not None]
+    asked |= {piece_name(gauge, made(name).hull.units) for gauge in gauges}
     assert asked <= piece_names(name)
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_nearly_every_template_has_its_place_in_the_work(name: str) -> None:
-    steps = [*before_planking(made(name)), *(step for work in work_on(made(name)) for step in work.steps)]
-    asked = {piece for step in steps for piece in step.pieces}
+    steps = [
+        *before_planking(made(name), gauges_of(made(name))),
+        *(step for work in work_on(made(name)) for step in work.steps),
+    ]
+    asked = {piece_name(piece, made(name).hull.units) for step in steps for piece in step.pieces}
     spare = {n for n in piece_names(name) - asked if not n.startswith("bevel set") and "gerald views" not in n}
     assert spare == set()
 
@@ -68,7 +82,7 @@ def test_bench_work_comes_before_hanging_and_the_next_bevel_after_it(name: str) 
     for work in works:
         titles = [step.title for step in work.steps]
         fasten = titles.index("Fasten")
-        for early in ("Get out the pair", "Mark both", "Cut the geralds", "Bevel the hollow", "Offer both up"):
+        for early in ("Cut out the pair", "Mark both", "Cut the geralds", "Bevel the hollow", "Offer both up"):
             assert early not in titles or titles.index(early) < fasten
         last = "Plane the sheer" if work is works[-1] else "Bevel for the next strake"
         assert titles.index(last) > fasten
@@ -94,6 +108,7 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
                 assert depth.off == pytest.approx(planked - at["edge_left"], abs=1e-9)
                 assert depth.off >= at["take_off"] - 1e-9
                 assert depth.left == pytest.approx(at["edge_left"], abs=1e-9)
+                assert depth.bevel is not None
                 assert np.degrees(depth.bevel) == pytest.approx(at["bevel"], abs=1e-9)
                 seen += 1
     assert seen >= (len(boat.hull.stations) - 2) * len(lands)
@@ -111,7 +126,7 @@ def test_one_strake_and_a_flat_bottom_have_their_order_too() -> None:
     boat = boat_of(skiff(lambda x: 60.0))
     (work,) = work_on(boat)
     assert [step.title for step in work.steps][-1] == "Plane the sheer"
-    assert "Bevel the bottom's edge" in [step.title for step in before_planking(boat)]
+    assert "Bevel the bottom's edge" in [step.title for step in before_planking(boat, gauges_of(boat))]
     assert all(table.rows for table in tables_of(boat))
 
 
@@ -131,8 +146,8 @@ def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has
         steps = {step.title: " ".join(step.text) for step in work.steps}
         steamed = hang.verdict == "wants steam"
         seen.add(steamed)
-        assert ("leave each end 75 mm beyond its rough line" in steps["Get out the pair"]) == steamed
-        assert ("rough line all round" in steps["Get out the pair"]) != steamed
+        assert ("leave each end 75 mm beyond its rough line" in steps["Cut out the pair"]) == steamed
+        assert ("rough line all round" in steps["Cut out the pair"]) != steamed
         assert steps["Fit the ends"].startswith("Bend it hot") == steamed
     assert seen == {True, False}
 
@@ -147,6 +162,7 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
         for depth in (depth for depths in steps.values() for depth in depths):
             assert depth.off + depth.left == pytest.approx(stock, abs=1e-9)
             if depth.inner_off is not None:
+                assert depth.inner_left is not None
                 assert depth.inner_off + depth.inner_left == pytest.approx(stock, abs=1e-9)
         cut = {depth.place: depth.off for depth in steps.get("Cut the geralds", ())}
         for title, edge in (
@@ -166,14 +182,16 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
 @pytest.mark.parametrize("name", NAMES)
 def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str) -> None:
     boat = made(name)
-    losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ("fore", "aft")}
+    ends: tuple[EndName, EndName] = ("fore", "aft")
+    losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ends}
     for work in work_on(boat):
         for table in work_tables(work, boat.hull):
             if "cut the geralds" not in table.title:
                 continue
             inner, edge = table.columns.index("Off one\nlap in"), table.columns.index("Off at\nthe edge")
             for row in table.rows:
-                end, quarter = row[0].split(",")[0].split(" ")
+                end_name, quarter = row[0].split(",")[0].split(" ")
+                end = ends[("fore", "aft").index(end_name)]
                 land = work.strake if "upper edge" in row[0] else work.strake - 1
                 losses.pop((land, end), None)
                 if quarter == "end":

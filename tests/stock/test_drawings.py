@@ -168,10 +168,10 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
 def test_gauges_are_cut_from_the_strakes_stock_only_if_they_are_named(boats: dict[str, Boat]) -> None:
     cutting = Cutting(stock(["2440x1220"]), 8.0)
     bevels = folio_of(boats["C"], "bevels")
-    strakes_only = cut_with_strakes([bevels], ["strakes"])
+    strakes_only = cut_with_strakes(["strakes"], [bevels])
     assert strakes_only == []
-    assert cut_with_strakes([bevels], []) == []
-    assert cut_with_strakes([bevels], ["bevels"]) == [bevels]
-    plan = plan_of(boats["C"], cutting, cut_with_strakes([bevels], ["bevels"]))
+    assert cut_with_strakes([], [bevels]) == []
+    assert cut_with_strakes(["bevels"], [bevels]) == [bevels]
+    plan = plan_of(boats["C"], cutting, cut_with_strakes(["bevels"], [bevels]))
     names = {one.part.name for sheet in plan.sheets for one in sheet.laid}
     assert {piece.name for piece in bevels.pieces if not piece.is_paper} & names

@@ -13,6 +13,7 @@ from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.sheets import Cutting, plan_of
 from templates_gen.shop.buying import Buying, usual_buying
+from templates_gen.shop.depths import gauges_of
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import shop_tables
 from templates_gen.stock.blanks import blanks
@@ -87,7 +88,7 @@ def test_the_same_scarfs_are_at_the_same_places_everywhere(hull: FilePath, size:
     assert [list(blank.scarfs) for blank in blanks(boat, plan)] == wanted
     for row, runs in zip(shop_tables(boat, plan, buying)[0].rows, wanted, strict=True):
         assert row[5] == (" + ".join(format_length(run, units) for run in runs) or "–")
-    for work, runs in zip(order_of_work(boat, plan, buying), wanted, strict=True):
+    for work, runs in zip(order_of_work(boat, plan, buying, gauges_of(boat)), wanted, strict=True):
         text = " ".join(work.steps[0].text)
         assert ("Scarf" in text) == bool(runs)
         assert all(format_length(run, units) in text for run in runs)

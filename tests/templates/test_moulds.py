@@ -337,4 +337,4 @@ def test_the_diagonal_to_the_next_mould_is_the_distance_of_their_corners_in_spac
 )
 def test_port_and_starboard_are_compared_in_the_builder_s_own_units(name: str, little: str) -> None:
     notes = [note for table in mould_tables(boat(name)) for note in table.notes]
-    assert any(f"a difference of {little} is worth finding" in note for note in notes)
+    assert any(f"Find the cause of a difference of {little}" in note for note in notes)

@@ -316,7 +316,7 @@ def test_both_stretches_are_told_by_name(name: str) -> None:
         mean, most, least = (
             100.0 * value for value in (abs(hang.edge_stretch), strake.strip.most, strake.strip.least)
         )
-        wanted = f"at most {mean:.2f} % over 300 mm (the verdict goes by this); greatest anywhere "
+        wanted = f"at most {mean:.2f} % over 300 mm (the verdict is from this); greatest anywhere "
         wanted += f"{most:+.2f}/−{-least:.2f} %"
         assert any(wanted in note for note in piece.notes)
         assert wanted in printed(piece)

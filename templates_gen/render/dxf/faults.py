@@ -24,7 +24,9 @@ def drawing_faults(folio: Folio, crossings: bool = False) -> tuple[str, ...]:
     """
     faults = [f"{piece.name}: {fault}" for piece in folio.pieces for fault in _piece_faults(piece, crossings)]
     names = [piece.name for piece in folio.pieces]
-    faults += [f"{name}: two pieces have this name" for name in sorted({n for n in names if names.count(n) > 1})]
+    faults += [
+        f"{name}: more than one piece has this name" for name in sorted({n for n in names if names.count(n) > 1})
+    ]
     if not folio.pieces:
         faults.append(f"{folio.title or folio.kind}: there is no piece to draw")
     return tuple(faults)
@@ -55,7 +57,7 @@ def _path_fault(path: Path, crossings: bool) -> str:
         return f"has points of shape {points.shape} where (n, 2) with n of 2 or more was expected"
     if not (np.abs(points) < FARTHEST).all():  # not true of NaN either
         number = int(np.argmin((np.abs(points) < FARTHEST).all(axis=1)))
-        return f"has a point that is nowhere: point {number + 1} is {_at(points[number])}"
+        return f"has a point that is not finite or is too far out: point {number + 1} is {_at(points[number])}"
     if path.role is not Role.CUT:
         return ""
     if not path.closed:
@@ -69,7 +71,7 @@ def _path_fault(path: Path, crossings: bool) -> str:
 def _hole_fault(hole: Hole) -> str:
     """Return what is wrong with one hole, or nothing."""
     if not all(abs(value) < FARTHEST for value in hole.centre):
-        return f"is nowhere: its centre is {_at(hole.centre)}"
+        return f"is not finite or is too far out: its centre is {_at(hole.centre)}"
     if not 0.01 <= hole.diameter < FARTHEST:
         return f"cannot be drilled: its diameter is {hole.diameter}"
     return ""
@@ -78,7 +80,7 @@ def _hole_fault(hole: Hole) -> str:
 def _label_fault(label: Label) -> str:
     """Return what is wrong with one label, or nothing."""
     if not (all(abs(value) < FARTHEST for value in label.at) and isfinite(label.angle)):
-        return f"are nowhere: at {_at(label.at)}, angle {label.angle}"
+        return f"are not finite or are too far out: at {_at(label.at)}, angle {label.angle}"
     if not LEAST_LETTER <= label.height < FARTHEST:
         return f"cannot be read: their height is {label.height} mm"
     return "run over more than one line" if "\n" in label.text or "\r" in label.text else ""

@@ -64,16 +64,16 @@ try:
     from ezdxf.filemanagement import new
 except ConfigParserError as fault:
     reason = " ".join(str(fault).split())
-    raise DrawingError(f"ezdxf cannot read its own settings; mend or remove its file: {reason}") from fault
+    raise DrawingError(f"ezdxf cannot read its own settings file; correct or remove it: {reason}") from fault
 
 LAYERS = {
-    "cut": "net outlines, cut through; the size is the middle of the line",
-    "rough": "rough outlines with allowances, cut instead of the net ones where wood is to be left on",
-    "scribe": "lines to be scribed or engraved on the face you look at",
-    "datum": "datum line and its distances, engraved if it may be seen",
-    "letter": "numbers and words on the wood, single strokes, to be engraved",
+    "cut": "net outlines: cut through; sizes are to the middle of the line",
+    "rough": "rough outlines with allowances: cut these instead of the net ones to leave wood on",
+    "scribe": "lines to scribe or engrave on the face you look at",
+    "datum": "datum line and its distances: engrave it only if it may show on the finished piece",
+    "letter": "numbers and words on the wood, in single strokes: engrave",
     "drill": "holes",
-    "note": "lines and words to be read, never cut or engraved",
+    "note": "lines and words to read: never cut or engrave",
 }
 COLOURS = {"cut": 7, "rough": 9, "scribe": 5, "datum": 4, "letter": 6, "drill": 3, "note": 8}
 """Numbers of the format's own palette."""
@@ -148,8 +148,8 @@ def legend(folio: Folio) -> tuple[str, ...]:
     layers = [f"Layer {name}: {use}." for name, use in LAYERS.items()]
     return (
         folio.title,
-        "Full size, in millimetres. The size is the middle of the line.",
-        f"How the pieces are used is told in {folio.kind}.pdf; what is used as paper is only there.",
+        "Full size, in millimetres. Sizes are to the middle of the line.",
+        f"{folio.kind}.pdf explains how to use the pieces; templates used as paper are only there.",
         *layers,
     )
 
@@ -235,5 +235,7 @@ def _assembled(document: Drawing, entities: str) -> str:
     document.write(stream)
     parts = stream.getvalue().split(ENTITIES)
     if len(parts) != 2:
-        raise DrawingError("this version of ezdxf lays its files out in an unknown way: install ezdxf 1.3 or 1.4")
+        raise DrawingError(
+            "this version of ezdxf writes files in an order that is not known here: install ezdxf 1.3 or 1.4"
+        )
     return entities.join([parts[0] + ENTITIES, parts[1]])

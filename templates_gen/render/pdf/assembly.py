@@ -1,6 +1,6 @@
 """The page that comes before a large piece's tiles: how they go together, and what to measure then."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +13,7 @@ from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.paper.tiling import Check, Tile, Tiling, check_distances, span_checks
 from templates_gen.render.pdf.content import FINE, JOINT, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import Header, Numbers, Page
+from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page
 from templates_gen.render.pdf.template_pages import tile_key
 from templates_gen.render.pdf.text import Line, columns, depth, item, paragraph, set_lines, text_pages
 from templates_gen.units import UnitName, format_length
@@ -33,9 +33,9 @@ _LONG_DATUM = 300.0
 """mm: a datum line at least so long is laid to a straightedge."""
 
 _ALONG_THE_DATUM = (
-    "Join them along a stretched line, straightedge and tape: lay the datum line of each sheet to the line, and its "
-    "distances to those of the tape. Then no joint adds its error to the next. Where the datum is off the sheet, set "
-    "off what is written at the ticks from the line."
+    "Join them along a stretched line or a straightedge, with a tape next to it: lay each datum line on "
+    "the line, and its distances at the same figures of the tape. Then no joint adds its error to the next. Where "
+    "the datum line runs off the sheet, set off the figures at the ticks from the line."
 )
 
 CHECK_WITHIN = 2.0
@@ -43,10 +43,10 @@ CHECK_WITHIN = 2.0
 (tests/bench/bench_taping.py)."""
 
 _MEASURE = (
-    "When all are joined, measure from middle to middle of these crosses; where one is out by more than {off:g} mm, "
-    "take up a joint between them again."
+    "When all sheets are joined, measure from middle to middle of these crosses. If a distance is more than {off:g} "
+    "mm out, open a joint between the two crosses and join it again."
 )
-_NOT_BENT = " They prove the length; that the piece is not bent only its datum line proves."
+_NOT_BENT = " These distances check the length. Only the datum line shows whether the piece is bent."
 
 _NUMBER_OFF = 2.6
 """mm on the map from a cross to its number, along the joint."""
@@ -134,7 +134,8 @@ def lengths_notes(layout: Tiling) -> tuple[str, ...]:
     if all(len(leaf) == 1 for leaf in layout.leaves):
         return ()
     return (
-        "Cut the lengths on each sheet apart, then join them end to end: the crosses of one number fall together.",
+        "Cut the lengths on each sheet apart, then join them end to end: lay crosses with the same number on top of "
+        "each other.",
     )
 
 
@@ -144,8 +145,8 @@ def _joint_notes(layout: Tiling) -> tuple[str, ...]:
         return ()
     about = "about " if layout.is_row else ""
     return (
-        "To join two sheets, trim one of them along the dashed line through the crosses, lay it on the dashed "
-        "line of the other so that the crosses of one number become whole, and tape. Sheets overlap by "
+        "To join two sheets, trim one of them along the dashed line through the crosses. Lay it on the dashed line "
+        "of the other, so that both halves of each cross meet, and tape them together. Sheets overlap by "
         f"{about}{OVERLAP:g} mm.",
     )
 
@@ -186,9 +187,7 @@ def _main_lines(piece: Piece, angle: float) -> list[tuple[Array, bool]]:
     return [(turn(angle).apply(path.points), path.closed) for path in chosen]
 
 
-def _draw_assembly(
-    piece: Piece, layout: Tiling, plan: _Map, area: Rectangle, lines: Sequence[Line]
-) -> Callable[[Content, Numbers], None]:
+def _draw_assembly(piece: Piece, layout: Tiling, plan: _Map, area: Rectangle, lines: Sequence[Line]) -> Drawer:
     """Return what draws the map with its tiles, page numbers and crosses, and the lines by it."""
     outlines = [(_thinned(plan.to_page.apply(points)), closed) for points, closed in _main_lines(piece, layout.angle)]
     single = layout.is_row or all({"above", "below"}.isdisjoint(tile.neighbours) for tile in layout.tiles)

@@ -49,7 +49,9 @@ def write_book(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> bytes:
     """
     letters = unprintable(f"{header.boat} {header.edition or ''}")
     if letters:
-        raise DrawingError(f"name of the boat: cannot print {letters!r}: write it with other letters")
+        raise DrawingError(
+            f"name of the boat: these letters cannot be printed: {letters!r}: write it with other letters"
+        )
     whole = [_contents(leaves, header, sheet), *leaves]
     font()
     with plain_streams():

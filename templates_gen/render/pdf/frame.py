@@ -4,7 +4,8 @@ import math
 from collections.abc import Sequence
 from functools import lru_cache
 
-from templates_gen.paper.sheet import GUTTER, MOST, Correction, Rectangle, Sheet
+from templates_gen.paper.correction import MOST, Correction
+from templates_gen.paper.sheet import GUTTER, Rectangle, Sheet
 from templates_gen.render.pdf.content import MIDDLE, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
 from templates_gen.render.pdf.page import Header, Numbers, Page
@@ -42,7 +43,7 @@ def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Corre
     content.text(
         box.left + 2,
         box.bottom + 1.3,
-        "Print at 100 % (actual size). Every size is to the middle of its line.",
+        "Print at 100 % (actual size). Sizes are to the middle of the line.",
         LEAST,
     )
     if header.fingerprint:
@@ -239,14 +240,14 @@ def _lines(box: Rectangle, correction: Correction) -> list[Line]:
         )
     else:
         lines += paragraph(
-            f"This page is corrected for a printer whose square of 100 mm measured {correction.across:g} mm across "
-            f"and {correction.up:g} mm up. On that printer every length must now be right.",
+            f"This page is corrected for a printer on which the 100 mm square measured {correction.across:g} mm "
+            f"across and {correction.up:g} mm up. On that printer every length must now be true.",
             width,
             above=4.0,
         )
     return lines + paragraph(
-        f"More than {MOST:g} % out is a print dialog, not a printer. If the two diagonals differ, the printer draws "
-        "askew, which no correction cures: feed the paper straight.",
+        f"More than {MOST:g} % out is the print dialog, not the printer. If the two diagonals differ, the printer "
+        "draws askew. No correction helps: feed the paper straight.",
         width,
         above=3.0,
     )

@@ -1,30 +1,29 @@
 """The first page of a file: the square to measure, the key of lines, the cautions, and what is on which page."""
 
-import itertools
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece, Role
-from templates_gen.paper.sheet import SQUARE, Correction, Rectangle, Sheet
-from templates_gen.render.pdf.content import FINE, JOINT, MIDDLE, PENS, THIN, Content, draw_piece
-from templates_gen.render.pdf.letters import text_width, wrapped
-from templates_gen.render.pdf.page import Header, Numbers, Page
+from templates_gen.paper.correction import SQUARE, Correction
+from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.render.pdf.content import JOINT, MIDDLE, PENS, THIN, Content, draw_piece
+from templates_gen.render.pdf.contents import Entry, contents_lists, draw_list
+from templates_gen.render.pdf.letters import wrapped
+from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page
 from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, paragraph, set_lines
 
 Array = NDArray[np.float64]
 
-_LIST = 2.0
-"""Height of capitals in the list of pages, mm."""
 
 _PRINTING = (
     "Print at 100 % (“actual size”, never “fit to page”). Then measure the square both ways, from the middle of one "
     "line to the middle of the other: it must be 100 mm. If it is not, no template in this file is true: find the "
-    "setting of the printer that is wrong. If it is out by a little, less than 3 mm, make the templates again and "
-    "say what it measured across and up, such as --square 99.4x100.3: they then come out true."
+    "printer setting that is wrong. If it is less than 3 mm out, make the templates again with what you measured "
+    "across and up, such as --square 99.4x100.3. The next print is then true."
 )
 _CORRECTED = (
     "This print is corrected for a printer that drew this square {across:g} mm across and {up:g} mm up. Print at "
@@ -35,82 +34,15 @@ _CORRECTED = (
 
 
 _IN_INCHES = "(3 15/16 in)"
-_JOINT_MEANING = "two sheets meet here; crosses of one number fall together"
-_MOST_COLUMNS = 5
+_JOINT_MEANING = "two sheets meet here; lay crosses with the same number on top of each other"
 
-_SMALL_LIST = 1.8
-"""The same where it spares a page, mm: the smallest of the heights of ISO 3098-1."""
 
 _HEAD = 24.0
 """mm at the top of the first page for the title and the boat."""
 
-_LIST_TOP = 6.0
-"""mm above the first entry of the list, for its heading."""
-
-_BETWEEN = 6.0
-"""mm between the columns of the list."""
-
-_PAGES_WIDTH = 18.0
-"""mm kept for the page numbers at the right of the list."""
 
 _SAMPLE = 24.0
 """Length of the sample of each kind of line, mm."""
-
-Drawer = Callable[[Content, Numbers], None]
-
-
-@dataclass(frozen=True)
-class Entry:
-    """A line of the list: what it is, its first and its last page, counted from the first page after the list."""
-
-    text: str
-    first: int
-    last: int
-
-
-@dataclass(frozen=True)
-class _Row:
-    """One row of the list; the last row of an entry has its pages."""
-
-    text: str
-    entry: Entry | None = None
-
-
-@dataclass(frozen=True)
-class _List:
-    """Columns of rows at one height of letters and one width, mm; to begin with, each entry is one of `columns`."""
-
-    height: float
-    width: float
-    columns: tuple[tuple[_Row, ...], ...]
-
-    def filled(self, count: int, room: float) -> "_List":
-        """Return `count` columns of as many entries as fit `room` mm of height, no entry broken, evenly deep."""
-        most = max(0, int((room - _LIST_TOP) / (PITCH * self.height)))
-        rows = sum(len(block) for block in self.columns)
-        for deep in range(min(most, math.ceil(rows / count)), most + 1):
-            columns = self._in_columns(count, deep)
-            if sum(len(column) for column in columns) == rows:
-                break
-        else:
-            columns = self._in_columns(count, most)
-        return replace(self, columns=tuple(tuple(column) for column in columns if column))
-
-    def _in_columns(self, count: int, deep: int) -> list[list[_Row]]:
-        """Return columns filled one after another with entries in their order, as far as they go."""
-        columns: list[list[_Row]] = [[]]
-        for block in self.columns:
-            if len(columns[-1]) + len(block) > deep:
-                columns.append([])
-            if len(columns) > count or len(block) > deep:
-                break
-            columns[-1] += block
-        return columns[:count]
-
-    def left_by(self, filled: "_List") -> tuple[tuple[_Row, ...], ...]:
-        """Return the entries that found no room in `filled`."""
-        done = sum(row.entry is not None for column in filled.columns for row in column)
-        return self.columns[done:]
 
 
 def front_pages(
@@ -137,10 +69,10 @@ def front_pages(
     for number, lines in enumerate(texts):
         drawn[number].append(_draw_text(lines, area.left, area.top if number else below))
     top = (below if len(texts) == 1 else area.top) - depth(texts[-1]) - 6.0
-    lists = _lists(entries, area, top)
+    lists = contents_lists(entries, area, top)
     drawn += [[] for _ in lists[1:]]
     for number, some in enumerate(lists):
-        drawn[len(texts) - 1 + number].append(_draw_list(some, area, area.top if number else top, len(drawn)))
+        drawn[len(texts) - 1 + number].append(draw_list(some, area, area.top if number else top, len(drawn)))
     return [
         Page(way, ("What is in this file",), _in_turn(drawers), bookmarks=() if number else (title,))
         for number, drawers in enumerate(drawn)
@@ -151,35 +83,6 @@ def _caution_lines(header: Header, width: float) -> list[Line]:
     """Return the cautions under their heading."""
     lines = [line for caution in header.cautions for line in item(caution, width)]
     return [*paragraph("Cautions", width, 3.0), *lines] if lines else []
-
-
-def _lists(entries: Sequence[Entry], area: Rectangle, top: float) -> list[_List]:
-    """Return the list of pages, page by page, the first page's from `top` down.
-
-    More columns or smaller letters are taken where they spare a page.
-    """
-    count = _column_count(entries, area)
-    for height, number in itertools.product((_LIST, _SMALL_LIST), range(count, _MOST_COLUMNS + 1)):
-        setting = _List(height, _column_width(area, number), _blocks(entries, _column_width(area, number), height))
-        first = setting.filled(number, top - area.bottom)
-        if not setting.left_by(first):
-            return [first]
-    setting = _List(_LIST, _column_width(area, count), _blocks(entries, _column_width(area, count), _LIST))
-    pages = [setting.filled(count, top - area.bottom)]
-    while rest := setting.left_by(pages[-1]):
-        setting = replace(setting, columns=rest)
-        page = setting.filled(count, area.height)
-        pages.append(page if page.columns else replace(setting, columns=rest[:1]))
-    return pages
-
-
-def _blocks(entries: Sequence[Entry], width: float, height: float) -> tuple[tuple[_Row, ...], ...]:
-    """Return each entry's rows, its pages on the last of them."""
-    blocks = []
-    for entry in entries:
-        *lines, last = wrapped(entry.text, width - _PAGES_WIDTH, height)
-        blocks.append((*(_Row(line) for line in lines), _Row(last, entry)))
-    return tuple(blocks)
 
 
 def _in_turn(drawers: Sequence[Drawer]) -> Drawer:
@@ -199,39 +102,6 @@ def _draw_text(lines: Sequence[Line], left: float, top: float) -> Drawer:
         set_lines(content, lines, left, top)
 
     return draw
-
-
-def _draw_list(some: _List, area: Rectangle, top: float, before: int) -> Drawer:
-    """Return what writes one page's columns; `before` pages stand before the first that is counted."""
-    height, width = some.height, some.width
-
-    def draw(content: Content, numbers: Numbers) -> None:
-        if some.columns:
-            content.text(area.left, top - 3.0, "Pages", 3.0)
-        for number, column in enumerate(some.columns):
-            left = area.left + (width + _BETWEEN) * number
-            for k, row in enumerate(column):
-                y = top - _LIST_TOP - PITCH * height * (k + 1) + 1.0
-                content.text(left, y, row.text, height)
-                if row.entry:
-                    first, last = row.entry.first + before, row.entry.last + before
-                    pages = str(first) if first == last else f"{first} to {last}"
-                    content.text(left + width, y, pages, height, "end")
-                    content.line(left, y - 0.8, left + width, y - 0.8, FINE)
-
-    return draw
-
-
-def _column_count(entries: Sequence[Entry], area: Rectangle) -> int:
-    """Return how many columns the list has: two to five, as hold four in five of the entries in one row."""
-    widths = sorted(text_width(entry.text, _LIST) for entry in entries) or [area.width]
-    wanted = widths[math.ceil(0.8 * (len(widths) - 1))] + _PAGES_WIDTH
-    return max(2, min(_MOST_COLUMNS, int((area.width + _BETWEEN) / (wanted + _BETWEEN))))
-
-
-def _column_width(area: Rectangle, count: int) -> float:
-    """Return the width of one of `count` columns of the list, mm."""
-    return (area.width - _BETWEEN * (count - 1)) / count
 
 
 def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, correction: Correction) -> Drawer:

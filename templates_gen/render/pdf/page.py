@@ -14,6 +14,10 @@ Numbers = Mapping[str, int]
 """Page number, from 1, of each page that has a key."""
 
 
+Drawer = Callable[[Content, Numbers], None]
+"""What draws a page, in millimetres on it, once the pages have their numbers."""
+
+
 @dataclass(frozen=True)
 class Header:
     """What all pages of a boat's files say.
@@ -79,7 +83,7 @@ class Page:
 
     sheet: Sheet
     title: tuple[str, ...]
-    draw: Callable[[Content, Numbers], None]
+    draw: Drawer
     tile: str = ""
     subject: str = ""
     keys: tuple[str, ...] = ()

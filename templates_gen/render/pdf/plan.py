@@ -3,21 +3,23 @@
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Folio, Piece, Role
 from templates_gen.errors import DrawingError
+from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.ink import ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
-from templates_gen.paper.sheet import NO_CORRECTION, Correction, Rectangle, Sheet
+from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.paper.tiling import Tiling
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.assembly import assembly_pages, lengths_notes
-from templates_gen.render.pdf.front import Entry, front_pages
+from templates_gen.render.pdf.contents import entries_of
+from templates_gen.render.pdf.front import front_pages
 from templates_gen.render.pdf.letters import text_width, unprintable
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
@@ -97,10 +99,6 @@ def _texts(folio: Folio, header: Header) -> Iterator[tuple[str, str]]:
             yield f'table "{table.title}"', heading.replace("\n", " ")
 
 
-_LONG_RUN = 12
-"""Pieces of one name and following numbers that are listed together."""
-
-
 @dataclass(frozen=True)
 class Cost:
     """What printing one file takes: sheets, and for a roll its length, mm (0 for sheets of a fixed size)."""
@@ -136,7 +134,7 @@ class Plan:
         self.forms: dict[str, tuple[Piece, Rectangle]] = {}
         planned = correction.planned(sheet)
         body = self._body(planned)
-        entries = _entries(body, [piece.name for piece in folio.pieces])
+        entries = entries_of(body, [piece.name for piece in folio.pieces])
         front = front_pages(folio.title, header, planned, entries, correction, folio.sketch)
         self.pages: list[Page] = [*front, *body]
 
@@ -209,43 +207,3 @@ def _around(bounds: Rectangle, layout: Tiling) -> Rectangle:
     return Rectangle(
         min(bounds.left, left), min(bounds.bottom, bottom), max(bounds.right, right), max(bounds.top, top)
     )
-
-
-def _entries(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
-    """Return the list of what is on which page, a line for each bookmark: pieces in their order, the rest round them.
-
-    Pages without bookmarks belong to the last one before them.
-    """
-    found: dict[str, Entry] = {}
-    latest = ""
-    for number, page in enumerate(body, start=1):
-        for bookmark in page.bookmarks:
-            found[bookmark] = Entry(bookmark, number, number)
-            latest = bookmark
-        if not page.bookmarks and latest:
-            found[latest] = replace(found[latest], last=number)
-    pieces = [found.pop(name) for name in names if name in found]
-    first = min((piece.first for piece in pieces), default=0)
-    before, after = ([e for e in found.values() if (e.first < first) == is_before] for is_before in (True, False))
-    return [*before, *(entry for run in _runs(pieces) for entry in _listed(run)), *after]
-
-
-def _runs(entries: Sequence[Entry]) -> list[list[Entry]]:
-    """Return entries in runs, whose texts differ only in a number at the end that counts on, their pages in order."""
-    runs: list[list[Entry]] = []
-    for entry in entries:
-        stem, _, number = entry.text.rpartition(" ")
-        last = runs[-1][-1] if runs else None
-        if last and number.isdigit() and last.text == f"{stem} {int(number) - 1}" and last.last <= entry.first:
-            runs[-1].append(entry)
-        else:
-            runs.append([entry])
-    return runs
-
-
-def _listed(run: Sequence[Entry]) -> Sequence[Entry]:
-    """Return one line for a long run of which several stand on each page, else a line for each."""
-    first, last = run[0], run[-1]
-    if len(run) < _LONG_RUN or 2 * (last.last - first.first + 1) > len(run):
-        return run
-    return [Entry(f"{first.text} to {last.text.rpartition(' ')[2]}", first.first, last.last)]

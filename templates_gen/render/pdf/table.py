@@ -1,14 +1,14 @@
 """Tables, typeset over as many pages as they need, with their headings repeated."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from templates_gen.drawing.piece import Table
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import Numbers, Page
-from templates_gen.render.pdf.text import PITCH, Line, depth, paragraph, set_lines
+from templates_gen.render.pdf.page import Drawer, Numbers, Page
+from templates_gen.render.pdf.text import PITCH, Line, depth, fitting, is_figure, paragraph, set_lines
 
 _HEIGHTS = (2.5, 2.2, 2.0, 1.8)
 """Heights of capitals to choose from, mm, the largest that fits first."""
@@ -29,7 +29,6 @@ _KEPT = 3
 _TOGETHER = 5
 """Rows that are the fewest to stand on a page by themselves, where the table might begin on the next page."""
 
-_SIGNS, _FIGURES, _UNITS = "-+−±<>≤≥≈~", frozenset("0123456789 .,/½¼¾⅛⅜⅝⅞-"), ("°", "%", "mm", "in", "t")
 _BLANK = ("", "-", "–", "—")
 
 
@@ -118,13 +117,6 @@ def _set(table: Table, height: float) -> _Setting:
     return _Setting(table, height, tuple(widths), tuple(numbers))
 
 
-def is_figure(cell: str) -> bool:
-    """Return whether a cell holds one figure, with a sign or a unit: such columns are set to the right."""
-    text = cell.strip().lstrip(_SIGNS).lstrip()
-    text = next((text.removesuffix(unit) for unit in _UNITS if text.endswith(unit)), text).rstrip().rstrip("+-")
-    return text[:1].isdecimal() and _FIGURES.issuperset(text)
-
-
 def _split(table: Table, height: float, width: float) -> list[Table]:
     """Return the table as several that are no wider than `width`, each beginning with the first column."""
     widths = _set(table, height).widths
@@ -197,7 +189,7 @@ def _paged(
             if len(rows) > _KEPT and (0 < len(rows) - count < _KEPT or (count == len(rows) and not notes_fit)):
                 count = len(rows) - _KEPT
             bottom = top - fixed - step * count
-            here = _fitting(notes, bottom - area.bottom) if count == len(rows) else 0
+            here = fitting(notes, bottom - area.bottom) if count == len(rows) else 0
             page.append(_Part(setting, top, title, rows[:count], tuple(notes[:here])))
             rows, notes, title = rows[count:], notes[here:], f"{setting.table.title}, continued"
             if not rows and not notes:
@@ -209,18 +201,7 @@ def _paged(
         yield page
 
 
-def _fitting(notes: Sequence[Line], room: float) -> int:
-    """Return how many of the lines fit `room` mm."""
-    count = 0
-    for line in notes:
-        room -= line.above + PITCH * line.height
-        if room < 0:
-            break
-        count += 1
-    return count
-
-
-def _draw_parts(parts: Sequence[_Part], sheet: Sheet) -> Callable[[Content, Numbers], None]:
+def _draw_parts(parts: Sequence[_Part], sheet: Sheet) -> Drawer:
     """Return what draws the parts of one page."""
 
     def draw(content: Content, numbers: Numbers) -> None:

@@ -1,7 +1,7 @@
 """The pages that show one tile each of a large piece."""
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +15,7 @@ from templates_gen.paper.sheet import GUTTER, Rectangle, Sheet
 from templates_gen.paper.tiling import Side, Tile, Tiling
 from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
-from templates_gen.render.pdf.page import Numbers, Page, Placement
+from templates_gen.render.pdf.page import Drawer, Numbers, Page, Placement
 from templates_gen.render.pdf.text import BODY, PITCH, Line, item, names_text, paragraph, text_pages
 from templates_gen.units import PT_PER_MM
 
@@ -51,7 +51,7 @@ def tile_key(piece: Piece, tile: str) -> str:
     return f"{piece.name}/{tile}"
 
 
-def _leaf_marks(piece: Piece, tiles: Sequence[Tile], layout: Tiling) -> Callable[[Content, Numbers], None]:
+def _leaf_marks(piece: Piece, tiles: Sequence[Tile], layout: Tiling) -> Drawer:
     """Return what draws joints, crosses and the names of neighbours round the tiles of one sheet."""
 
     def draw(content: Content, numbers: Numbers) -> None:
@@ -226,7 +226,7 @@ def _placement(place: Place, one: Small) -> Placement:
     return Placement(one.form, one.piece.name, matrix.scaled(PT_PER_MM), Rectangle(left, bottom, right, top))
 
 
-def _draw_captions(packing: PackedSheet, smalls: Sequence[Small]) -> Callable[[Content, Numbers], None]:
+def _draw_captions(packing: PackedSheet, smalls: Sequence[Small]) -> Drawer:
     """Return what writes the caption under each piece of a page."""
 
     def draw(content: Content, numbers: Numbers) -> None:

@@ -1,12 +1,12 @@
 """Running text: lines that fit a width, and pages of them."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.content import Content
 from templates_gen.render.pdf.letters import wrapped
-from templates_gen.render.pdf.page import Numbers, Page
+from templates_gen.render.pdf.page import Drawer, Numbers, Page
 
 BODY = 2.5
 """Height of capitals in running text, mm: the smallest but one of the heights of ISO 3098-1."""
@@ -127,7 +127,7 @@ def _always(room: float) -> Iterator[float]:
         yield room
 
 
-def _text_page(area: Rectangle, heading: str, lines: Sequence[Line]) -> Callable[[Content, Numbers], None]:
+def _text_page(area: Rectangle, heading: str, lines: Sequence[Line]) -> Drawer:
     """Return what draws one page of text."""
 
     def draw(content: Content, numbers: Numbers) -> None:
@@ -135,3 +135,24 @@ def _text_page(area: Rectangle, heading: str, lines: Sequence[Line]) -> Callable
         set_lines(content, lines, area.left, area.top - PITCH * HEADING - 4.0)
 
     return draw
+
+
+_SIGNS, _FIGURES, _UNITS = "-+−±<>≤≥≈~", frozenset("0123456789 .,/½¼¾⅛⅜⅝⅞-"), ("°", "%", "mm", "in", "t")
+
+
+def is_figure(cell: str) -> bool:
+    """Return whether a cell holds one figure, with a sign or a unit: such columns are set to the right."""
+    text = cell.strip().lstrip(_SIGNS).lstrip()
+    text = next((text.removesuffix(unit) for unit in _UNITS if text.endswith(unit)), text).rstrip().rstrip("+-")
+    return text[:1].isdecimal() and _FIGURES.issuperset(text)
+
+
+def fitting(notes: Sequence[Line], room: float) -> int:
+    """Return how many of the lines fit `room` mm."""
+    count = 0
+    for line in notes:
+        room -= line.above + PITCH * line.height
+        if room < 0:
+            break
+        count += 1
+    return count

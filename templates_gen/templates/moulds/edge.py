@@ -106,7 +106,7 @@ def far_face(
     notch: Notch,
     levels: tuple[float, ...] = (),
 ) -> tuple[list[Path], list[Label]]:
-    """Return the far face's line where the edge is bevelled, and beside each flat its bevel and what comes off.
+    """Return the far face's line where the edge is bevelled, and next to each flat its bevel and what comes off.
 
     `levels`: heights of level lines that run to the edge, mm; lettering keeps clear of them where there is room.
     """
@@ -174,7 +174,7 @@ def planking_in_section(boat: Boat, shape: MouldShape) -> tuple[list[Path], list
 
 
 def _off_the_edge(shape: MouldShape, strake: int, flat: Flat, height: float, out: float) -> float:
-    """How much further out a strake's number stands, within its plank, so as not to lie over the mould's edge, mm.
+    """How much further out a strake's number goes, within its plank, to be clear of the mould's edge, mm.
 
     Where the topsides tumble home a plank as drawn reaches in over the flat that it lies on.
     """

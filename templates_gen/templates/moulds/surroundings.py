@@ -13,7 +13,7 @@ from templates_gen.units import format_length
 Array = NDArray[np.float64]
 
 LEVEL_TICK = 5.0
-"""How far a level line is ticked past the edge, mm, where no lettering stands there."""
+"""How far a level line is ticked past the edge, mm, where there is no lettering."""
 
 _HEIGHT = 3.0
 _MARGIN = 10.0
@@ -32,7 +32,7 @@ def scribed_levels(boat: Boat, mould: Mould) -> tuple[float, ...]:
 def levels(boat: Boat, mould: Mould, others: list[Label]) -> tuple[list[Path], list[Label]]:
     """Return level lines to scribe: sheer, waterline and base line where the mould has wood there; and labels.
 
-    Each runs to the edge and a little past it; where other labels stand in its way it is broken.
+    Each runs to the edge and a little past it; it is broken where other labels are in its way.
     """
     units, base = boat.hull.units, boat.hull.moulds.base
     paths, labels = [], []
@@ -79,7 +79,7 @@ def _unbroken(z: float, edge: float, past: float, others: list[Label]) -> list[t
 
 
 def _span(label: Label, z: float) -> tuple[float, float] | None:
-    """The y from and to which a label, with a gap, stands in the way of a level line; None if it does not."""
+    """The y from and to which a label and the gap round it cross a level line; None if they do not."""
     wide = letters_width(label.text, label.height)
     left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[label.anchor]
     low, high = -0.35 * label.height, 1.2 * label.height

@@ -94,8 +94,9 @@ def flat_bottom_tables(boat: Boat) -> tuple[Table, ...]:
 def _bending(bottom: FlatBottom) -> str:
     """What the bottom's own thickness does to its length."""
     return (
-        "The hull file does not give the bottom's thickness. If it is bent to its rocker, set the stations closer, "
-        f"by {format_depth(5.0 * bottom.turn, 'mm')} mm over the whole length for each 10 mm of thickness "
+        "The hull file does not give the thickness of the bottom. If you bend it to its rocker, set the stations "
+        "closer "
+        f"together, by {format_depth(5.0 * bottom.turn, 'mm')} mm over the whole length for each 10 mm of thickness "
         "(half the thickness times the rocker's turn)."
     )
 

@@ -172,5 +172,5 @@ def _bow_note(hull: Hull, end: EndName, points: Array) -> tuple[str, ...]:
     furthest = float(out[np.argmax(np.abs(out))])
     if abs(furthest) < 0.5:
         return ()
-    way = "out" if furthest > 0.0 else "hollow"
-    return (f"The {end} end is {way} of straight by {format_length(abs(furthest), hull.units)} at most.",)
+    way = "bows out" if furthest > 0.0 else "is hollow"
+    return (f"The {end} end {way} from straight, by {format_length(abs(furthest), hull.units)} at most.",)

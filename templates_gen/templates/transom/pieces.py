@@ -68,7 +68,7 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
         hand(sheet),
         "with the writing upright: SHEER up, centreline left",
         SAW_WORDS[0],
-        "make it and its mirror in one, joined on the centreline",
+        "make both halves in one piece, the other the mirror image across the centreline",
     )
     about = About("transom", end=sheet.end)
     return Piece(
@@ -176,7 +176,7 @@ def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
         f"Transom {sheet.end}: bevels of the edge",
         ("strake", "bevel", "thickness ×\ntangent (mm)", "larger face"),
         rows,
-        ("Square to the edge, at the middle of the strake; more than 0 where the inner face is the larger.",),
+        ("Square to the edge at the middle of the strake; positive where the inner face is the larger.",),
         word_columns=(3,),
     )
 
@@ -199,5 +199,8 @@ def _offsets(boat: Boat, sheet: TransomSheet) -> Table:
             ),
         ),
         rows,
-        ("Lands are the strakes' upper inside edges. Up the rake from the profile's bottom on the centreline.",),
+        (
+            "Lands are the upper inside edges of the strakes. Up the rake is from the bottom of the profile at the "
+            "centreline.",
+        ),
     )

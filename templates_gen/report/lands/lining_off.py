@@ -13,7 +13,7 @@ from templates_gen.geometry.sections import even_shares
 from templates_gen.geometry.worst_edges import WorstEdge, short_edges
 from templates_gen.hull.model import Stem
 from templates_gen.report.finding import Finding
-from templates_gen.report.land_findings import spoken_shortage
+from templates_gen.report.lands.edges import spoken_shortage
 from templates_gen.report.places import nearest_place, places_of
 from templates_gen.units import spoken_length
 from templates_gen.words import at_place

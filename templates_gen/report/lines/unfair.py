@@ -5,13 +5,14 @@ from dataclasses import replace
 
 from templates_gen.about import About, Place
 from templates_gen.errors import HullFileError
+from templates_gen.fairness.causes import SLIPS, Cause
 from templates_gen.fairness.left_out_rows import RowSuspect
 from templates_gen.fairness.suspects import Suspect, unfair
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets.crossings import Crossing, crossings
 from templates_gen.hull.reader import UnsoundHullError
 from templates_gen.report.finding import Finding, Severity
-from templates_gen.report.offsets_findings import table_file
+from templates_gen.report.lines.table import table_file
 from templates_gen.units import UnitName, format_length, spoken_length
 
 MOST_APART = 4.0
@@ -116,14 +117,14 @@ def _of_row(hull: Hull, row: RowSuspect, text: str, cause: str) -> Finding:
 
 def _unfair(hull: Hull, suspect: Suspect) -> Finding:
     """Return the warning of one figure that is not fair."""
-    named = suspect.named
+    named, cause = suspect.named, _cause(suspect, hull)
     finding = Finding(
         "warning",
         "offsets",
         _unfair_text(hull, suspect),
         About("section", place=_column(named.column)),
         difference=suspect.miss,
-        cause=suspect.cause.words if suspect.cause is not None else "",
+        cause=cause.words if cause is not None else "",
     )
     if suspect.place is not None:
         y, z = (format_length(length, printed_units(named.text, hull)) for length in suspect.place)
@@ -166,9 +167,15 @@ def printed_units(text: str, hull: Hull) -> UnitName:
     return "ft-in-8" if hull.units == "in" and text.count("-") > 1 else hull.units
 
 
+def _cause(suspect: Suspect, hull: Hull) -> Cause | None:
+    """The likely slip; nobody slips by half an inch in a boat drawn in millimetres."""
+    is_of_inches = suspect.cause is not None and suspect.cause.words in dict(SLIPS)
+    return None if is_of_inches and hull.units == "mm" else suspect.cause
+
+
 def _hint(suspect: Suspect, hull: Hull) -> str:
     """Return the likely cause in words, with the corrected figure; or else that it should be checked."""
-    cause = suspect.cause
+    cause = _cause(suspect, hull)
     if cause is None:
         return "; check it"
     if cause.corrected is None:

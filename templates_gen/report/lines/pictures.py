@@ -11,7 +11,7 @@ from templates_gen.fairness.figures import Named
 from templates_gen.fairness.suspects import Residual, Suspect, residuals, suspects
 from templates_gen.hull.model import Hull
 from templates_gen.numerics.curves import Batten
-from templates_gen.report.unfair_findings import wanted
+from templates_gen.report.lines.unfair import wanted
 
 WIDTH, PANEL, HEAD = 900.0, 205.0, 30.0
 _LEFT, _RIGHT, _TOP = 40.0, 30.0, 28.0

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from templates_gen.about import About, Place
 from templates_gen.hull.model import Change, Hull
 from templates_gen.report.finding import Finding, Severity
-from templates_gen.report.section_gap_findings import section_gap_findings
+from templates_gen.report.lines.section_gaps import section_gap_findings
 from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_length
 
 _SMALL = 0.095
