@@ -65,7 +65,7 @@ class Place:
     offset : float
         How far from there, mm: aft of a station along the base line, up from a foot along the rabbet line.
     has_mould : bool
-        Whether a mould stands there, so that it is called by the mould; it takes no part in equality.
+        Whether there is a mould, so that the place is called by it; it takes no part in equality.
     """
 
     kind: PlaceKind
@@ -114,12 +114,12 @@ class About:
     place : Place or None
         Where along the boat.
     last_place : Place or None
-        The last of several neighbours, where a template serves more than one; an end stands for the end of strake
+        The last of several neighbours, where a template serves more than one; an end means the end of strake
         `last`.
     part : Part
         Which of the thing's templates.
     which : tuple of float
-        What tells one of several such parts from another: the number of a strip's length, counted from forward, or of
+        What distinguishes one of several such parts: the number of a strip's length, counted from forward, or of
         a sheet of stock; the thickness of a gerald block, mm; the bevels of a gauge of the general set, degrees.
     """
 

@@ -14,14 +14,14 @@ from templates_gen.hull.model import Hull
 from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.cures import with_tried_cures
-from templates_gen.report.fair_findings import fair_findings
-from templates_gen.report.finding import GRAVITY, Finding, place_record, where_record
-from templates_gen.report.lining_off_findings import lining_off_findings, without_explained
-from templates_gen.report.offsets_findings import offsets_findings
+from templates_gen.report.finding import GRAVITY, Finding, place_record
+from templates_gen.report.lands.fair import fair_findings
+from templates_gen.report.lands.lining_off import lining_off_findings, without_explained
+from templates_gen.report.lines.table import offsets_findings
+from templates_gen.report.lines.unfair import unfair_findings
 from templates_gen.report.possible.marks import marked
 from templates_gen.report.possible.table import impossible_marks
-from templates_gen.report.unfair_findings import unfair_findings
-from templates_gen.templates.mould_outline import moulds_of
+from templates_gen.templates.moulds.outline import moulds_of
 
 
 @dataclass(frozen=True)
@@ -99,11 +99,11 @@ def checked(hull: Hull, built: Built, build: Callable[[Hull], Built], thorough: 
     of_boat = with_tried_cures(built.findings, lambda changed: errors(build(changed).findings))
     of_lines = (*_unfair(hull, built, thorough), *offsets_findings(hull))
     every = gravest_first((*of_lines, *_of_lands(built, thorough), *of_boat))
-    return Checked(hull, built.boat, tuple(_located(finding, hull) for finding in every))
+    return Checked(hull, built.boat, tuple(located(finding, hull) for finding in every))
 
 
-def _located(finding: Finding, hull: Hull) -> Finding:
-    """A finding with the line of its key in the hull file; one about another file has its own."""
+def located(finding: Finding, hull: Hull) -> Finding:
+    """Return a finding with the line of its key in the hull file; one about another file has its own."""
     return finding if finding.file or not finding.key else replace(finding, line=hull.line_of(finding.key))
 
 
@@ -148,7 +148,7 @@ def finding_record(finding: Finding, path: Path) -> dict[str, Any]:
     record |= {"file": file, "line": line or None, "place": place_record(finding.row, finding.column, finding.place)}
     record |= {key: getattr(finding, key) for key in ("value", "expected", "difference", "cause")}
     record["cure"] = "" if finding.cure is None else finding.cure.words
-    record["where"] = where_record(finding.where)
+    record["where"] = {} if finding.where is None else finding.where.record()
     return {key: value for key, value in record.items() if value not in ("", None, {})}
 
 

@@ -2,9 +2,9 @@
 
 import json
 import os
-import re
 import shutil
 import signal
+import string
 import tempfile
 import threading
 from collections.abc import Callable, Collection, Iterator
@@ -16,7 +16,7 @@ from typing import Self
 from templates_gen.errors import OutputError
 
 LONGEST_NAME = 60
-ALLOWED = re.compile(r"[A-Za-z0-9_-][A-Za-z0-9._-]*")
+ALLOWED = frozenset(f"{string.ascii_letters}{string.digits}._-")
 DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
 STOPPING = [number for name in ("SIGTERM", "SIGHUP") if (number := getattr(signal, name, None)) is not None]
 FORMER = ".former"
@@ -185,7 +185,7 @@ def replace_file(path: Path, data: bytes) -> None:
 
 def name_fault(name: str) -> str:
     """Return why `name` cannot be a file's name on every system; "" if it can."""
-    if not ALLOWED.fullmatch(name):
+    if not name or name.startswith(".") or not ALLOWED.issuperset(name):
         return "use only the letters A-Z and a-z, digits, '.', '_' and '-', and no '.' at the beginning"
     if len(name) > LONGEST_NAME:
         return f"it is {len(name)} characters long; use at most {LONGEST_NAME}"

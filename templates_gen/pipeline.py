@@ -36,8 +36,8 @@ from templates_gen.sheets import (
     plan_of,
     rendered,
     scarfed_strakes,
-    too_close,
 )
+from templates_gen.stock.blanks import plan_findings
 from templates_gen.templates.folios import KINDS, folio
 from templates_gen.templates.selection import chosen
 
@@ -61,6 +61,11 @@ def fair(hull: Hull) -> Hull:
         return fairing.fair(hull)
 
 
+def hull_of(path: Path) -> Hull:
+    """Return the hull of a file: read, then fair."""
+    return fair(read(path))
+
+
 def line_off(hull: Hull, is_anew: bool = False) -> Marks:
     """Return the marks of the lands: as the hull file gives them, or lined off if it gives none, or `is_anew`."""
     return land_marks(replace(hull, lands=replace(hull.lands, by="even")) if is_anew else hull)
@@ -78,7 +83,7 @@ def build(hull: Hull, counts: Callable[[Finding], bool] = lambda _: True) -> Bui
     ----------
     hull : Hull
     counts : callable
-        Whether a finding is to be kept; others are dropped.
+        Whether a finding counts; the others are dropped.
     """
     marks = shell = None
     try:
@@ -88,7 +93,7 @@ def build(hull: Hull, counts: Callable[[Finding], bool] = lambda _: True) -> Bui
         if errors(filter(counts, of_shell)):
             return Built(shell, None, tuple(filter(counts, of_shell)))
         boat = boat_on(shell)
-        return Built(shell, boat, boat_findings(boat, filter(counts, findings(boat, of_shell))))
+        return Built(shell, boat, tuple(filter(counts, boat_findings(boat, findings(boat, of_shell)))))
     except BoatError as error:
         return Built(shell, None, refusals(hull, marks if shell is None else None, error))
 
@@ -128,13 +133,13 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
     """
     folios, plan = templates(boat, only), None
     if cutting is not None:
-        plan = plan_of(boat, cutting, cut_with_strakes(folios, only))
+        plan = plan_of(boat, cutting, cut_with_strakes(only, folios))
         folios = tuple(scarfed_strakes(boat, plan, one) if one.kind == "strakes" else one for one in folios)
     sheets = [rendered(boat.hull, one, printing) for one in folios]
     if plan is None:
         return made(measurements(boat), sheets)
     return made(
-        measurements(boat), [*sheets, from_stock(boat.hull, plan, printing)], too_close(plan, boat.hull.units)
+        measurements(boat), [*sheets, from_stock(boat.hull, plan, printing)], plan_findings(boat, plan.planking)
     )
 
 

@@ -3,12 +3,11 @@
 import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any
 
-from templates_gen.about import About
-from templates_gen.drawing.piece import Folio, Kind, Path, Piece
+from templates_gen.drawing.piece import Folio, Kind
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.hull.model import Hull
 from templates_gen.output import json_bytes
 from templates_gen.paper.correction import NO_CORRECTION, Correction
@@ -17,16 +16,15 @@ from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.page import Header
 from templates_gen.render.pdf.writing import Cost, Plan, tile_record_data, write_plan, write_scale_page
 from templates_gen.report.finding import Finding
+from templates_gen.stock.cutting import CuttingPlan, cutting_plan
 from templates_gen.stock.drawings import plan_folio, sheet_folios, stock_file_names
 from templates_gen.stock.parts import piece_parts
-from templates_gen.stock.plan import CuttingPlan, cutting_plan
-from templates_gen.stock.scarf_lines import scarf_lines
-from templates_gen.stock.scarfs import CLOSE_LENGTHS, close_joints
+from templates_gen.stock.plan import planking_plan
+from templates_gen.stock.scarf_marks import patterns
 from templates_gen.stock.sizes import MOST_SHEETS, Stock
-from templates_gen.templates.cautions import CAUTIONS
-from templates_gen.templates.folios import KINDS
-from templates_gen.templates.strakes import strake_piece, strake_tables
-from templates_gen.units import UnitName, format_length
+from templates_gen.templates import folios
+from templates_gen.templates.folios import CAUTIONS, KINDS
+from templates_gen.templates.strakes.pieces import strake_piece
 
 JOB_NAMES = (
     "measurements.json",
@@ -54,10 +52,10 @@ class Printing:
 
 @dataclass(frozen=True)
 class Cutting:
-    """What planks are cut from: sheets of stock, and scarfs of a slope (length over thickness)."""
+    """What planks are cut from: sheets of stock, with scarfs of a slope (length over thickness; None: usual)."""
 
     stock: Stock
-    slope: float
+    slope: float | None = None
 
 
 @dataclass(frozen=True)
@@ -141,10 +139,6 @@ def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> CuttingPla
     StockError
         When a part is too large for the stock.
     """
-
-    def draw(strake: FlatStrake, clear: Sequence[tuple[float, float]], scarfs: Sequence[Path]) -> Piece:
-        return strake_piece(boat, strake, clear, scarfs)
-
     parts = [
         part
         for folio in others
@@ -152,10 +146,11 @@ def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> CuttingPla
         if not piece.is_paper
         for part in piece_parts(piece, *((boat.hull.moulds.thickness, True) if folio.kind == "moulds" else (None,)))
     ]
-    return cutting_plan(boat, cutting.stock, draw, parts, cutting.slope)
+    planking = planking_plan(boat, cutting.stock, cutting.slope)
+    return cutting_plan(planking, patterns(boat, planking, partial(strake_piece, boat)), parts)
 
 
-def cut_with_strakes(folios: Sequence[Folio], only: Sequence[str]) -> list[Folio]:
+def cut_with_strakes(only: Sequence[str], folios: Sequence[Folio]) -> list[Folio]:
     """Return those of `folios` that are cut from the strakes' stock, where --only names `only`."""
     wanted = {*CUT_WITH_STRAKES, *(kind for kind in CUT_IF_NAMED if kind in only)}
     return [folio for folio in folios if folio.kind in wanted]
@@ -163,13 +158,10 @@ def cut_with_strakes(folios: Sequence[Folio], only: Sequence[str]) -> list[Folio
 
 def scarfed_strakes(boat: Boat, plan: CuttingPlan, folio: Folio) -> Folio:
     """Return the folio of the strakes with the scarfs of a cutting plan."""
-    lines = [
-        [path.points for path in scarf_lines(plank, joints)]
-        for plank, joints in zip(plan.planks, plan.joints, strict=True)
-    ]
+    whole = folios.scarfed_strakes(boat, plan.planking, plan.templates)
     names = {piece.name for piece in folio.pieces}
-    pieces = tuple(piece for piece in plan.templates if piece.name in names)
-    return replace(folio, pieces=pieces, tables=strake_tables(boat, lines) if folio.tables else ())
+    pieces = tuple(piece for piece in whole.pieces if piece.name in names)
+    return replace(folio, pieces=pieces, tables=whole.tables if folio.tables else ())
 
 
 def from_stock(hull: Hull, plan: CuttingPlan, printing: Printing) -> Rendered:
@@ -178,21 +170,4 @@ def from_stock(hull: Hull, plan: CuttingPlan, printing: Printing) -> Rendered:
     drawings = zip(stock_file_names(plan), sheet_folios(plan), strict=True)
     return replace(
         on_sheets, files=on_sheets.files | {name: dxf_bytes(drawing, in_place=True) for name, drawing in drawings}
-    )
-
-
-def too_close(plan: CuttingPlan, units: UnitName) -> tuple[Finding, ...]:
-    """Return a warning for every two neighbouring strakes whose scarfs stand too close together."""
-    return tuple(
-        Finding(
-            "warning",
-            "strake",
-            f"the scarfs of strakes {one.strake} and {one.neighbour} are only {format_length(one.apart, units)} "
-            f"apart, at {format_length(one.at, units)} along the boat; {format_length(one.least, units)} is wanted "
-            f"({CLOSE_LENGTHS:g} scarf lengths). Use longer stock to move them apart",
-            About("strake", one.strake, last=one.neighbour),
-            one.apart,
-            one.least,
-        )
-        for one in close_joints(plan.planks, plan.joints)
     )

@@ -239,3 +239,17 @@ def spoken_length(length: float, units: UnitName) -> str:
 def spoken_depth(depth: float) -> str:
     """Return a depth in mm for a sentence, to 0.1 mm with its unit: "2.4 mm"."""
     return format_depth(depth, "in")
+
+
+def format_thickness(thickness: float, units: UnitName) -> str:
+    """Return a thickness in mm for a table: "9.0", or "3/8 (9.5 mm)", "0-0-3 (9.5 mm)"."""
+    if units == "mm":
+        return format_depth(thickness, units)
+    return f"{format_length(thickness, units)} ({spoken_depth(thickness)})"
+
+
+def spoken_thickness(thickness: float, units: UnitName) -> str:
+    """Return a thickness in mm for a sentence: "9.0 mm", or "3/8 in (9.5 mm)", "0-0-3 (9.5 mm)"."""
+    if units == "mm":
+        return spoken_depth(thickness)
+    return f"{spoken_length(thickness, units)} ({spoken_depth(thickness)})"

@@ -38,9 +38,10 @@ def timber(end: EndName | None) -> str:
 
 def numbered(about: About) -> str:
     """Return what it is about without its place: "land 3", "strakes 3 to 5", "the after transom", "the keel"."""
-    if about.thing == "rebate":
+    if about.thing in ("rebate", "transom"):
         strakes = f" at {numbered(replace(about, thing='strake'))}" if about.number is not None else ""
-        return f"the {timber(about.end)}'s rebate{strakes}"
+        wood = f"{timber(about.end)}'s rebate" if about.thing == "rebate" else f"{_end(about.end)} transom"
+        return f"the {wood}{strakes}"
     if about.thing == "stem":
         return f"the {timber(about.end)}"
     if about.number is None:
@@ -63,7 +64,9 @@ def listed(about: About) -> str:
     """Return all of it for a column of places: "land 3, mould 2", "strake 4", "transom aft", "stem, strake 3"."""
     parts = [_listed_thing(about)]
     if about.number is not None:
-        parts.append(numbered(replace(about, thing="strake" if about.thing == "rebate" else about.thing)))
+        parts.append(
+            numbered(replace(about, thing="strake" if about.thing in ("rebate", "transom") else about.thing))
+        )
     if about.place is not None:
         is_mould = about.place.kind == "station" and about.thing not in ("section", "offsets")
         parts.append(f"mould {about.place.station}" if is_mould else in_message(about.place))
@@ -74,6 +77,8 @@ def _listed_thing(about: About) -> str:
     """What comes before number and place; "" where the number or the place says it."""
     if about.thing in ("rebate", "stem"):
         return timber(about.end)
+    if about.thing == "transom":
+        return f"transom {about.end}"
     if about.number is not None or about.thing in ("section", "offsets"):
         return ""
     if about.thing == "mould" and about.place is not None:
@@ -118,7 +123,7 @@ def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
 
 
 def hand_and_face(hand: Hand) -> str:
-    """Return what stands on a strake's template: which hand it is, with the face you look at outside."""
+    """Return what is written on a strake's template: which hand it is, with the face you look at outside."""
     return f"{hand.upper()}, THIS FACE OUT"
 
 
@@ -154,7 +159,8 @@ def _land_piece(about: About) -> str:
             return f"gerald block {which}"
         case "strip" | "hollow strip":
             hollow = "hollow " if about.part == "hollow strip" else ""
-            return f"land {about.number} strip {hollow}{about.which[0]:.0f}"
+            number = f"{about.which[0]:.0f}" if about.which else ""
+            return f"land {about.number} strip {hollow}{number}".rstrip()
         case "gerald card" | "gerald views":
             return f"land {about.number} {about.part} {about.end}"
         case _:
@@ -178,6 +184,6 @@ def _thing_and_number(about: About) -> tuple[str, ...]:
     return (about.thing,) if about.number is None else (about.thing, str(about.number))
 
 
-def _end(end: str) -> str:
+def _end(end: str | None) -> str:
     """The adjective of an end."""
     return "fore" if end == "fore" else "after"

@@ -1,7 +1,9 @@
 """What holds for all tests."""
 
 import os
+from pathlib import Path
 
+import pytest
 from hypothesis import settings
 
 # The number libraries run in one thread, as under the command line: pytest runs a worker on each core already.
@@ -10,3 +12,20 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 # How long an example takes says nothing on a machine that others use, too; `tests/bench` measures time.
 settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")
+
+FIRST = (
+    "test_seeded_hulls.py",
+    "test_shapes.py",
+    "test_simulated_hanging.py",
+    "test_check_and_make.py",
+    "test_page.py",
+    "test_fairness.py",
+)
+"""Files of few, long tests. Each file's tests run in one process, so that boats and made files are shared; a long
+file that came last would leave the other processes without work."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Have the long files begin first; all else stays in its order."""
+    rank = {name: number for number, name in enumerate(FIRST)}
+    items.sort(key=lambda item: rank.get(Path(item.path).name, len(FIRST)))

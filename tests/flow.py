@@ -26,7 +26,7 @@ def boat_of(hull: Hull) -> Boat:
 
 def checked(path: Path, thorough: bool = False) -> Checked:
     """Return the boat of a hull file with its findings."""
-    return pipeline.check(pipeline.fair(pipeline.read(path)), thorough)
+    return pipeline.check(pipeline.hull_of(path), thorough)
 
 
 def errors_of(hull: Hull) -> tuple[Finding, ...]:
@@ -36,10 +36,10 @@ def errors_of(hull: Hull) -> tuple[Finding, ...]:
 
 def checked_as_built(path: Path, measured: Path) -> AsBuiltChecked:
     """Return the boat as built, of a hull file and an as-built file, with its findings."""
-    return pipeline.check_as_built(pipeline.fair(pipeline.read(path)), path, measured)
+    return pipeline.check_as_built(pipeline.hull_of(path), path, measured)
 
 
 def flat_to_spile(path: Path, number: int, measured: Path | None = None) -> StrakeToSpile:
     """Return a strake laid flat, of a hull file and, where one is given, an as-built file."""
-    drawn = pipeline.planked(pipeline.fair(pipeline.read(path)), path)
+    drawn = pipeline.planked(pipeline.hull_of(path), path)
     return pipeline.lay_flat(drawn, number, path, None if measured is None else pipeline.measure(drawn, measured))

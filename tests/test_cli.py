@@ -86,16 +86,18 @@ def test_moulds_that_the_stock_is_too_small_for_can_be_left_out(tmp_path: Path) 
 
 def test_more_sheets_than_are_numbered_are_refused(tmp_path: Path) -> None:
     out = tmp_path / "out"
-    made = run("make", HULLS / "dinghy.toml", "--out", out, "--stock", "420x260", "--only", "strakes")
+    made = run("make", HULLS / "dinghy.toml", "--out", out, "--stock", "420x260", "--scarf", "8", "--only", "strakes")
     assert made.exit_code == 1
-    assert re.search(r"takes 1\d\d sheets of such stock, more than 99", made.output)
+    assert re.search(r"takes 1\d\d sheets of this stock, more than 99", made.output)
     assert not out.exists()
 
 
 def test_scarfs_of_neighbours_that_stand_too_close_are_warned_of(tmp_path: Path) -> None:
     made = run("make", HULLS / "dinghy.toml", "--out", tmp_path / "out", "--stock", "700x300", "--only", "strakes")
     assert made.exit_code == 0
-    assert re.search(r"warning: scarfs of strakes \d and \d are only [\d.]+ apart, at [\d.]+ along", made.output)
+    assert re.search(
+        r"warning: the scarfs of strakes \d and \d are only [\d.]+ mm apart, at [\d.]+ mm along", made.output
+    )
 
 
 @pytest.mark.parametrize(

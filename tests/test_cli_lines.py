@@ -89,9 +89,9 @@ def test_a_slip_that_makes_the_boat_impossible_comes_before_what_follows_from_it
     assert (first["severity"], first["place"]) == ("error", {"row": "height deck", "column": "7"})
     assert first["cause"] == "a slip of a foot"
     assert second["severity"] == "error"
-    told = run("check", path)
-    assert told.exit_code == 1
-    assert 'height deck, station "7": -0-1-0 is not fair' in told.stderr.splitlines()[0]
+    shown = run("check", path)
+    assert shown.exit_code == 1
+    assert 'height deck, station "7": -0-1-0 is not fair' in shown.stderr.splitlines()[0]
 
 
 def test_every_change_that_fairing_made_is_in_the_measurements(tmp_path: Path) -> None:
@@ -219,7 +219,7 @@ def test_the_fewest_strakes_written_into_the_hull_file_pass_its_check(name: str,
     for lands in (rest, '[lands]\nby = "even"\n'):
         path.write_text(text[: text.index("\n[lands]")] + "\n" + lands, encoding="utf-8")
         found = [one["text"] for one in found_by_check(path) if one["severity"] != "note"]
-        assert not [one for one in found if "do not go round" in one]
+        assert not [one for one in found if "do not fit the sections" in one]
         assert worst_edge(shell_of(read_hull(path)), is_hollow=False) is None
     rows = tomllib.loads(rest)["lands"]
     for station in ("1", "2", "3", "4"):

@@ -36,6 +36,9 @@ BUILT = [
 ]
 """Raked, curved and bevelled stems, many strakes on a low stem: nothing about them cannot be built."""
 
+MEASURED_FINER = ("raked_dinghy", "raked_double_ender", "s004", "s040", "s062", "s075")
+"""Those whose figures are compared with those of finer rulings at every change; the benchmark does it with all."""
+
 DRAWN: list[tuple[str, tuple[Kind, ...]]] = [
     ("s046", ("moulds", "bevels", "strakes")),
     ("ship_30m_9_strakes", ("rebates",)),
@@ -69,10 +72,15 @@ def built(path: Path, with_error: bool = False) -> Outcome:
     return result
 
 
+def fits(result: Outcome) -> bool:
+    """Whether a boat builds and her planks fit."""
+    assert result.messages == []
+    return {fit: miss for fit, miss in result.fits.items() if not miss.miss <= 0.3} == {}
+
+
 def is_true(result: Outcome) -> bool:
     """Whether a boat builds, her planks fit, and finer rulings move nothing by more than its limit."""
-    assert result.messages == []
-    assert {fit: miss for fit, miss in result.fits.items() if not miss.miss <= 0.3} == {}
+    assert fits(result)
     return result.error is not None and result.error.over == []
 
 
@@ -99,7 +107,10 @@ def test_every_file_has_its_row() -> None:
 
 @pytest.mark.parametrize("name", BUILT)
 def test_a_shape_that_was_refused_or_drawn_wrong_builds_true(name: str) -> None:
-    assert is_true(built(HULLS / f"{name}.toml", with_error=True))
+    if name in MEASURED_FINER:
+        assert is_true(built(HULLS / f"{name}.toml", with_error=True))
+    else:
+        assert fits(built(HULLS / f"{name}.toml"))
 
 
 @pytest.mark.parametrize(("name", "kinds"), DRAWN)
@@ -116,7 +127,7 @@ def test_a_shape_that_cannot_be_built_is_refused_with_a_cure_that_works(
 ) -> None:
     refused = built(HULLS / f"{name}.toml")
     assert refused.cures == [*cures]
-    assert is_true(built(changed(name, cures.values(), tmp_path), with_error=True))
+    assert fits(built(changed(name, cures.values(), tmp_path)))
 
 
 @pytest.mark.parametrize(("one", "other"), PAIRS)

@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from templates_gen.about import About
-from templates_gen.checking import Built, Checked, gravest_first
+from templates_gen.checking import Built, Checked, gravest_first, located
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.as_built.boat import Relined, as_built_boat, drawn_widths, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, read_as_built
 from templates_gen.hull.model import Hull
-from templates_gen.report.as_built_findings import as_built_findings
+from templates_gen.report.at_boat.as_built import as_built_findings
 from templates_gen.report.cures import with_tried_cures
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
@@ -92,7 +92,8 @@ def checked_as_built(boat: MeasuredBoat, built: Built) -> AsBuiltChecked:
     """Return a boat as built with its findings, the gravest first."""
     found = as_built_findings(boat.drawn, boat.measured, boat.relined)
     of_measuring = [_located(finding, boat.measured) for finding in found]
-    every = gravest_first((*of_measuring, *with_tried_cures(built.findings, None)))
+    to_make = (located(finding, boat.drawn.hull) for finding in with_tried_cures(built.findings, None))
+    every = gravest_first((*of_measuring, *to_make))
     return AsBuiltChecked(boat.drawn.hull, built.boat, every, boat.relined)
 
 

@@ -10,16 +10,17 @@ from templates_gen.at_boat.as_built import MeasuredBoat
 from templates_gen.errors import Fault, HullFileError, TemplatesGenError
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.spiling import Laid, laid_over, strake_points, warp_of
-from templates_gen.geometry.spiling_fit import fit_problems
+from templates_gen.geometry.spiling.fit import fit_problems
+from templates_gen.geometry.spiling.overlay import Laid, laid_over, strake_points
+from templates_gen.geometry.spiling.warp import warp_of
 from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.hull.measured.spiling import EDGES, read_spiling
 from templates_gen.hull.problem import refused
 from templates_gen.output import json_bytes
+from templates_gen.report.at_boat.spiling import spiling_findings
 from templates_gen.report.finding import Finding
-from templates_gen.report.spiling_findings import spiling_findings
 from templates_gen.sheets import Made, Printing, on_paper, rendered
-from templates_gen.templates.spiling import form_folio, spiled_folio
+from templates_gen.templates.strakes.spiling import form_folio, spiled_folio
 
 SPILING_NAMES = ("spiling.pdf", "spiling.dxf", "spiling.json")
 FORM_NAMES = ("spiling-form.pdf",)

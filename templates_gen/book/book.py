@@ -3,8 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from templates_gen.book.flat_views import flat_leaves
-from templates_gen.book.land_charts import land_leaves
+from templates_gen.book.charts import flat_leaves, land_leaves
 from templates_gen.book.views import view_leaves
 from templates_gen.book.work_pages import finding_leaves, table_leaves, work_leaves
 from templates_gen.drawing.piece import Table
@@ -16,16 +15,22 @@ from templates_gen.render.pdf.page import Header
 from templates_gen.report.finding import Finding
 from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.tables import shop_tables, width_table
-from templates_gen.templates.moulds import mould_tables
-from templates_gen.templates.rebates import rebate_tables
-from templates_gen.templates.strakes import strake_tables
-from templates_gen.templates.transom import transom_tables
+from templates_gen.stock.plan import PlankingPlan
+from templates_gen.templates.moulds.setting_up import mould_tables
+from templates_gen.templates.rebates.tables import rebate_tables
+from templates_gen.templates.strakes.tables import strake_tables
+from templates_gen.templates.transom.pieces import transom_tables
 
 _TIMBER = "Timber and fastenings"
 
 
 def book_pdf(
-    boat: Boat, findings: Sequence[Finding], header: Header, sheet: Sheet | None = None, stock: Buying | None = None
+    boat: Boat,
+    findings: Sequence[Finding],
+    header: Header,
+    sheet: Sheet | None = None,
+    buying: Buying | None = None,
+    plan: PlankingPlan | None = None,
 ) -> bytes:
     """Return the shop book as PDF.
 
@@ -37,8 +42,10 @@ def book_pdf(
         Cautions about the test square are left out: a book has none.
     sheet : Sheet or None
         None: A4.
-    stock : Buying or None
+    buying : Buying or None
         The wood to be bought and what is allowed for; None: what is usual for the planking.
+    plan : PlankingPlan or None
+        Where that wood is scarfed, if it is known already.
 
     Raises
     ------
@@ -46,12 +53,13 @@ def book_pdf(
         If a letter of the boat's name or edition cannot be printed.
     """
     sheet = sheet or sheet_called("a4")
-    stock = stock or usual_buying(boat.hull.planking)
+    buying = buying or usual_buying(boat.hull.planking)
+    plan = plan or buying.planned(boat)
     sections: list[tuple[str, list[Leaf]]] = [
         ("The boat", view_leaves(boat, sheet)),
-        ("What a builder should know", finding_leaves(findings, sheet)),
-        (_TIMBER, table_leaves(shop_tables(boat, stock), sheet, _TIMBER)),
-        ("Order of work", work_leaves(boat, stock, sheet)),
+        ("Before you cut wood", finding_leaves(findings, sheet)),
+        (_TIMBER, table_leaves(shop_tables(boat, plan, buying), sheet, _TIMBER)),
+        ("Order of work", work_leaves(boat, plan, buying, sheet)),
         ("Setting up: offsets", table_leaves((*mould_tables(boat), width_table(boat)), sheet, "Setting up")),
         ("Lands: bevels, take-offs and geralds", land_leaves(boat, sheet)),
         ("Rebates", table_leaves(rebate_tables(boat), sheet, "Rebates")),

@@ -1,9 +1,9 @@
 """The order of work as pages to be read at the bench."""
 
-import re
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import replace
 
+from templates_gen.about import About
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
@@ -11,14 +11,17 @@ from templates_gen.render.pdf.book import Leaf
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.report.finding import Finding
+from templates_gen.shop.before_planking import Step, before_planking
 from templates_gen.shop.buying import Buying
-from templates_gen.shop.order_of_work import Step, before_planking, order_of_work
+from templates_gen.shop.depths import gauges_of
+from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import work_tables
+from templates_gen.stock.plan import PlankingPlan
+from templates_gen.units import UnitName
+from templates_gen.words import piece_name
 
 _HEIGHTS = (2.5, 2.35, 2.2, 2.1)
 """Heights of capitals to choose from, mm: still read at arm's length."""
-
-_KIND = re.compile(r"rebate (?:keel|fore|aft)|land \d+ strip(?: hollow)?|land \d+|mould|transom \w+")
 
 MOST_NAMES = 6
 """Names of one kind of gauge that are written out; more are given as the first, the last and their number."""
@@ -28,13 +31,13 @@ Block = list[Line]
 """Lines that stay on one page."""
 
 
-def work_leaves(boat: Boat, stock: Buying, sheet: Sheet) -> list[Leaf]:
+def work_leaves(boat: Boat, plan: PlankingPlan, buying: Buying, sheet: Sheet) -> list[Leaf]:
     """Return the order of work: what comes before planking, then each pair of strakes with its depths."""
     way = sheet.upright
-    first = "Before planking"
-    leaves = _block_leaves(way, first, _blocks(before_planking(boat), way), bookmarks=(first,))
-    for work in order_of_work(boat, stock):
-        leaves += _block_leaves(way, work.title, _blocks(work.steps, way), bookmarks=(work.title,))
+    first, units, gauges = "Before planking", boat.hull.units, gauges_of(boat)
+    leaves = _block_leaves(way, first, _blocks(before_planking(boat, gauges), way, units), bookmarks=(first,))
+    for work in order_of_work(boat, plan, buying, gauges):
+        leaves += _block_leaves(way, work.title, _blocks(work.steps, way, units), bookmarks=(work.title,))
         leaves += table_leaves(work_tables(work, boat.hull), sheet, work.title, marked=False)
     return leaves
 
@@ -68,7 +71,7 @@ def table_leaves(tables: Sequence[Table], sheet: Sheet, title: str, marked: bool
 
 
 def finding_leaves(findings: Sequence[Finding], sheet: Sheet) -> list[Leaf]:
-    """Return what a builder should know, warnings before notes."""
+    """Return what to know before wood is cut, warnings before notes."""
     way = sheet.upright
     blocks: list[Block] = []
     for severity, heading in (("error", "Errors"), ("warning", "Warnings"), ("note", "Notes")):
@@ -76,20 +79,20 @@ def finding_leaves(findings: Sequence[Finding], sheet: Sheet) -> list[Leaf]:
         if some:
             some[0] = [*paragraph(heading, way.drawing.width, 3.0, above=3.0), *some[0]]
             blocks += some
-    blocks = blocks or [paragraph("Nothing stands out.", way.drawing.width)]
-    return _block_leaves(way, "What a builder should know", blocks, "What to know")
+    blocks = blocks or [paragraph("Nothing to report.", way.drawing.width)]
+    return _block_leaves(way, "Before you cut wood", blocks)
 
 
-def _blocks(steps: Sequence[Step], sheet: Sheet) -> list[Block]:
+def _blocks(steps: Sequence[Step], sheet: Sheet, units: UnitName) -> list[Block]:
     """Steps in the largest letters in which they fill no more than a page; in the largest of all if none do."""
     for height in _HEIGHTS:
-        blocks = _set(steps, sheet.drawing.width, height)
+        blocks = _set(steps, sheet.drawing.width, height, units)
         if depth([line for block in blocks for line in block]) <= _room(sheet):
             return blocks
-    return _set(steps, sheet.drawing.width, _HEIGHTS[0])
+    return _set(steps, sheet.drawing.width, _HEIGHTS[0], units)
 
 
-def _set(steps: Sequence[Step], width: float, height: float) -> list[Block]:
+def _set(steps: Sequence[Step], width: float, height: float, units: UnitName) -> list[Block]:
     """Steps in letters of one height: a numbered heading, sentences, templates."""
     blocks: list[Block] = []
     for number, step in enumerate(steps, start=1):
@@ -98,21 +101,27 @@ def _set(steps: Sequence[Step], width: float, height: float) -> list[Block]:
             lines += item(text, width, height, above=0.3)
         deep = " How deep: in the table that follows." if step.depths else ""
         if step.pieces:
-            lines += item(f"With: {', '.join(few_names(step.pieces))}.{deep}", width, height, above=0.3)
+            lines += item(f"With: {', '.join(few_names(step.pieces, units))}.{deep}", width, height, above=0.3)
         blocks.append(lines)
     return blocks
 
 
-def few_names(names: Sequence[str]) -> list[str]:
-    """Return names, a strip's lengths as one, long runs of one kind as the first, the last and their number."""
-    kinds: dict[str, list[str]] = {}
-    for name in names:
-        found = _KIND.match(name)
-        kinds.setdefault(found[0] if found else name, []).append(name)
+def few_names(pieces: Sequence[About], units: UnitName) -> list[str]:
+    """Return names of templates: a strip's lengths as one, long runs of one kind as first, last and how many."""
+    kinds: dict[Hashable, list[About]] = {}
+    for about in pieces:
+        kinds.setdefault(_kind(about), []).append(about)
     shown = []
-    for kind, some in kinds.items():
-        if "strip" in kind and len(some) > 1:
-            shown.append(f"{kind} ({len(some)} lengths)")
+    for some in kinds.values():
+        names = [piece_name(about, units) for about in some]
+        if some[0].part in ("strip", "hollow strip") and len(some) > 1:
+            shown.append(f"{piece_name(replace(some[0], which=()), units)} ({len(some)} lengths)")
         else:
-            shown += some if len(some) <= MOST_NAMES else [f"{some[0]} to {some[-1]} ({len(some)} gauges)"]
+            shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} gauges)"]
     return shown
+
+
+def _kind(about: About) -> Hashable:
+    """Return what templates that may be named together have in common."""
+    number = about.number if about.thing in ("land", "strake") else None
+    return about.thing, about.end, number, about.part if about.thing == "land" else ""

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Annotated, Any
 
 from templates_gen.cli.messages import buildable, exit_on_fault, misuse, say_findings, write
-from templates_gen.cli.options import HullFile, OutFolder, PaperName, figure, optional, printing
+from templates_gen.cli.options import HullFile, OutFolder, PaperName, UsualScarf, figure, optional, printing
 
 if TYPE_CHECKING:
     from templates_gen.hull.model import Planking
@@ -19,21 +19,14 @@ BoardSize = Annotated[
         "plywood, boards of 4000x300 for riveted planks.",
     ),
 ]
-Scarf = Annotated[
-    float | None,
-    optional("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
-]
 Edge = Annotated[float, figure("MM", "Wood left on each long edge of a blank, mm.")]
 Waste = Annotated[
-    float | None,
-    optional("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: 10 for sheets, 25 for boards."),
+    float | None, optional("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: sheets 10, boards 25.")
 ]
 Spare = Annotated[float, figure("PERCENT", "Extra fastenings to buy, in per cent of those counted.")]
 TimberDepth = Annotated[
     float | None,
-    optional(
-        "MM", "Depth of the timbers that the lands are riveted through, mm; left out: the thickness of the planks."
-    ),
+    optional("MM", "Depth of the timbers that lands are riveted through, mm; left out: that of the planks."),
 ]
 
 
@@ -42,7 +35,7 @@ def book(
     out: OutFolder,
     paper: PaperName = "a4",
     board: BoardSize = None,
-    scarf: Scarf = None,
+    scarf: UsualScarf = None,
     edge: Edge = 5.0,
     waste: Waste = None,
     spare: Spare = 10.0,
@@ -57,14 +50,15 @@ def book(
         from templates_gen.book.book import book_pdf
         from templates_gen.checking import gravest_first
         from templates_gen.sheets import Made, header_of
-        from templates_gen.shop.stock_findings import stock_findings
+        from templates_gen.stock.blanks import plan_findings
 
-        result = pipeline.check(pipeline.fair(pipeline.read(hull)), thorough=True)
+        result = pipeline.check(pipeline.hull_of(hull), thorough=True)
         boat = buildable(result, hull)
         given = {"scarf": scarf, "edge": edge, "waste": waste and waste / 100.0, "spare": spare / 100.0}
         bought = _buying(result.hull.planking, board, given | {"timber_depth": timber_depth})
-        found = gravest_first((*result.findings, *stock_findings(boat, bought)))
-        data = book_pdf(boat, found, header_of(result.hull), sheet, bought)
+        plan = bought.planned(boat)
+        found = gravest_first((*result.findings, *plan_findings(boat, plan)))
+        data = book_pdf(boat, found, header_of(result.hull), sheet, bought, plan)
         say_findings(found, hull, "warning")
         write(out, BOOK_NAMES, Made({BOOK_NAMES[0]: data}))
 

@@ -35,7 +35,7 @@ def _checked(hull: Path, measured: Path | None) -> "Checked":
     """Return the boat as drawn or as built, with its findings."""
     from templates_gen import pipeline
 
-    read = pipeline.fair(pipeline.read(hull))
+    read = pipeline.hull_of(hull)
     if measured is None:
         return pipeline.check(read, thorough=True)
     return pipeline.check_as_built(read, hull, measured)
@@ -44,7 +44,7 @@ def _checked(hull: Path, measured: Path | None) -> "Checked":
 def _refuse(error: "HullFileError", path: Path, as_json: bool) -> NoReturn:
     """Report a file's faults and end; first the figure of its table that is not fair, which may have caused them."""
     from templates_gen.checking import fault_record, finding_record
-    from templates_gen.report.unfair_findings import findings_despite_faults
+    from templates_gen.report.lines.unfair import findings_despite_faults
 
     unfair = findings_despite_faults(error)
     if not as_json:

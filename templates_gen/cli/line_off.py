@@ -37,7 +37,7 @@ def line_off(hull: HullFile, least: Least = False, keep: Keep = False) -> None:
         from templates_gen.geometry.lining_off.count import fewest
         from templates_gen.geometry.lining_off.rows import girth_rows
 
-        read = pipeline.fair(pipeline.read(hull))
+        read = pipeline.hull_of(hull)
         if least:
             read = fewest(read)
             print(f"# [planking] strakes = {read.planking.strakes}")

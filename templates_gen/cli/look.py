@@ -13,6 +13,6 @@ def look(hull: HullFile, out: OutFolder) -> None:
         from templates_gen.look.page import page_html
         from templates_gen.sheets import Made
 
-        result = pipeline.check(pipeline.fair(pipeline.read(hull)), thorough=True)
+        result = pipeline.check(pipeline.hull_of(hull), thorough=True)
         boat = buildable(result, hull)
         write(out, PAGE_NAMES, Made({PAGE_NAMES[0]: page_html(boat, result.findings)}))

@@ -9,6 +9,7 @@ from templates_gen.cli.options import (
     MeasuredFile,
     OutFolder,
     PaperName,
+    Scarf,
     Square,
     cutting,
     figure,
@@ -35,7 +36,6 @@ StockSizes = Annotated[
 ]
 StockMargin = Annotated[float, figure("MM", "Margin kept clear at the edges of stock, mm.")]
 CutterGap = Annotated[float, figure("MM", "Gap between parts for the cutter, mm.")]
-Scarf = Annotated[float, figure("SLOPE", "Length of a scarf divided by the thickness.")]
 
 
 def make(
@@ -49,7 +49,7 @@ def make(
     stock: StockSizes = None,
     stock_margin: StockMargin = 10.0,
     cutter_gap: CutterGap = 8.0,
-    scarf: Scarf = 8.0,
+    scarf: Scarf = None,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     prints = printing(paper, margin, square)
@@ -66,7 +66,7 @@ def make(
         from templates_gen.at_boat.as_built import as_built_files
         from templates_gen.sheets import JOB_NAMES
 
-        read = pipeline.fair(pipeline.read(hull))
+        read = pipeline.hull_of(hull)
         if as_built is None:
             result = pipeline.check(read)
             made = pipeline.make(buildable(result, hull), prints, words, cuts)

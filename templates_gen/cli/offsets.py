@@ -27,7 +27,7 @@ def offsets(hull: HullFile, units: TableUnits = None, pictures: PicturesFile = N
         from templates_gen import pipeline
         from templates_gen.hull.offsets.writing import offsets_csv
 
-        read = pipeline.fair(pipeline.read(hull))
+        read = pipeline.hull_of(hull)
         if pictures is not None:
             _refuse_source(pictures, hull, read)
             _draw_rows(read, pictures)
@@ -52,7 +52,7 @@ def _refuse_source(file: Path, hull_file: Path, hull: "Hull") -> None:
 
 def _draw_rows(hull: "Hull", file: Path) -> None:
     from templates_gen.output import FileSet
-    from templates_gen.report.row_pictures import rows_svg
+    from templates_gen.report.lines.pictures import rows_svg
 
     with FileSet(file.parent) as output:
         output.write_bytes(file.name, rows_svg(hull).encode())

@@ -53,6 +53,14 @@ Square = Annotated[
         "then true.",
     ),
 ]
+UsualScarf = Annotated[
+    float | None, optional("SLOPE", "Length of a scarf over the thickness; left out: 8 glued, 6 riveted.")
+]
+
+Scarf = Annotated[
+    float | None,
+    optional("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
+]
 
 
 def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Printing":
@@ -68,7 +76,7 @@ def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Pr
         misuse(str(error))
 
 
-def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) -> "Cutting | None":
+def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float | None) -> "Cutting | None":
     """Return what planks are cut from; None where no sizes are given."""
     from templates_gen.errors import StockError
     from templates_gen.sheets import Cutting
@@ -78,7 +86,8 @@ def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float) ->
     if sizes is None:
         return None
     try:
-        check_slope(slope)
+        if slope is not None:
+            check_slope(slope)
         return Cutting(stock(sizes, margin, gap), slope)
     except StockError as error:
         misuse(str(error))

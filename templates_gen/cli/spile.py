@@ -43,7 +43,7 @@ def spile(
             spiling_form,
         )
 
-        drawn = pipeline.planked(pipeline.fair(pipeline.read(hull)), hull)
+        drawn = pipeline.planked(pipeline.hull_of(hull), hull)
         measured = None if as_built is None else pipeline.measure(drawn, as_built)
         to_spile = pipeline.lay_flat(drawn, strake, hull, measured)
         if file is None:

@@ -51,7 +51,7 @@ def hanging_hole(x: float, y: float) -> Hole:
 
 
 def block_at(at: Point) -> str:
-    """Return the word that the labels of a block have in common, from where its first row stands."""
+    """Return the word that the labels of a block have in common, made from the place of its first row."""
     return f"{at[0]:.2f} {at[1]:.2f}"
 
 

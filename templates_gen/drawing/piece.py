@@ -67,17 +67,17 @@ class Label:
     is_fine_print : bool
         Whether it is read on paper only: a machine does not engrave it.
     kind : "measure", "name" or "instruction"
-        A measure is true at its place only: a length, depth or angle that belongs to the line or point beside it. A
+        A measure is true at its place only: a length, depth or angle that belongs to the line or point next to it. A
         name says what a line, a point, a side or the piece is. An instruction says what to do.
     block : str
         Labels of a piece with the same word here are rows of one block, in the order of the piece's labels, and stay
-        together; "" for a label that stands by itself.
+        together; "" for a label on its own.
     has_leader : bool
         Whether a line of the piece leads from it to what it names.
     on_mirror : str or None
         Its text on the mirror image of the piece, which is of the other hand; None: the same text.
     on_one_hand : str or None
-        Its text on a piece that is cut to one hand, where this one tells how one pattern serves both; "" where it is
+        Its text on a piece that is cut to one hand, where this one says how one pattern serves both; "" where it is
         left out there. None: the same text.
     """
 
@@ -124,7 +124,7 @@ class Piece:
     kind : Kind
         The file it goes to.
     title : tuple of str
-        What stands in the title block of every page that shows a part of it: piece, hand, face, which way.
+        The title block of every page that shows a part of it: piece, hand, face, which way.
     about : About
         What it is a template for; `words.piece_name` makes its name of this.
     paths : tuple of Path
@@ -179,7 +179,7 @@ class Table:
     notes : tuple of str
         Lines of text under the table.
     is_form : bool
-        To be filled in by hand: rows stand further apart.
+        To be filled in by hand: rows are further apart.
     word_columns : tuple of int
         Which columns hold words, set from the left; the others hold figures, set from the right.
     about : About or None
@@ -202,8 +202,8 @@ class Table:
 class Folio:
     """All that goes into one file of templates: `pieces` and `tables` of one kind, in the order of use.
 
-    `first_tables` are read before any piece is used, and stand before them. `sketch`, in the first quadrant, at most
-    75 mm wide and 100 mm high, not to scale, stands on the first page where else the key of lines does.
+    `first_tables` are read before any piece is used, and come first. `sketch`, in the first quadrant, at most 75 mm
+    wide and 100 mm high, not to scale, is printed on the first page in place of the key of lines.
     """
 
     kind: Kind

@@ -1,6 +1,5 @@
-"""What may have gone wrong with a figure: a slip that turns the expected figure into the one that stands there."""
+"""What may have gone wrong with a figure: a slip that turns the expected figure into the one that was written."""
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -24,35 +23,35 @@ EXCHANGED = "two digits exchanged"
 BREADTH = "a breadth for a half-breadth"
 
 WITHIN, CLOSE, SHARE = 3.0, 4.0, 0.4
-"""A slip is likely if it accounts for the difference to within so many spreads, or so many mm, whichever is more; but
-what it leaves is never more than this share of the difference."""
+"""A slip is likely if it explains the difference to within this many spreads or this many mm, whichever is more; it
+may leave no more than this share of the difference."""
 
 _SAME = 0.05
 
 
 @dataclass(frozen=True)
 class Cause:
-    """A slip that accounts for a figure: its words, and what the figure then was, mm (None when that is lost)."""
+    """A slip that explains a figure: its words, and the right figure, mm (None when it cannot be known)."""
 
     words: str
     corrected: float | None
 
 
 def likely_cause(named: Named, expected: float, spread: float, units: UnitName) -> Cause | None:
-    """Return the likeliest slip that turns what is expected into what stands there, or None.
+    """Return the likeliest slip that turns the expected figure into the one that was written, or None.
 
     Parameters
     ----------
     named : Named
     expected, spread : float
-        The figure that the others want, and its standard deviation, mm.
+        The figure that the others predict, and its standard deviation, mm.
 
     Notes
     -----
-    A figure that is the very one of the next column is taken for that. Of the other slips that account for the
-    difference, the one that leaves least.
+    A figure equal to that of the next column is taken to be it. Of the other slips that explain the difference, the
+    one that leaves least is returned.
     """
-    if any(abs(named.value - one) < _SAME for one in named.beside):
+    if any(abs(named.value - one) < _SAME for one in named.neighbours):
         return Cause(NEXT_COLUMN, None)
     limit = min(max(WITHIN * spread, CLOSE), SHARE * abs(named.value - expected))
     left = [(abs(corrected - expected), words, corrected) for words, corrected in _corrections(named, units)]
@@ -61,7 +60,7 @@ def likely_cause(named: Named, expected: float, spread: float, units: UnitName) 
 
 
 def _corrections(named: Named, units: UnitName) -> Iterator[tuple[str, float]]:
-    """Yield each slip with what the figure was before it."""
+    """Yield each slip with the figure before it."""
     for words, size in SLIPS + (METRIC_SLIPS if units == "mm" else ()):
         yield words, named.value - size
         yield words, named.value + size
@@ -72,9 +71,9 @@ def _corrections(named: Named, units: UnitName) -> Iterator[tuple[str, float]]:
 
 
 def _exchanged(named: Named, units: UnitName) -> Iterator[float]:
-    """Yield the figures that stand there once two neighbouring digits are exchanged."""
+    """Yield the figures that result when two neighbouring digits are exchanged."""
     text = named.text or (f"{named.value:g}" if units == "mm" else "")
-    digits = [found.start() for found in re.finditer(r"[0-9]", text)]
+    digits = [index for index, letter in enumerate(text) if letter in "0123456789"]
     for first, second in pairwise(digits):
         if text[first] == text[second]:
             continue

@@ -1,21 +1,27 @@
-"""Fairing: every row and section made fair together, no mark moved by more than a tolerance, every move listed."""
+"""Fairing: all rows and sections made fair together, no mark moved by more than a tolerance, every move listed."""
 
 from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, SurfaceFigure, lines_figures
+from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, SurfaceFigure
+from templates_gen.fairness.gathering import lines_figures
 from templates_gen.fairness.square import LEVEL, ROOT, Layout, SquareData, own_variances, square_data
 from templates_gen.fairness.surface import COARSEST, FEWEST, ROUNDING
 from templates_gen.hull.model import Array, Change, Hull, Station
 from templates_gen.hull.offsets.half_boats import whole_hull
 from templates_gen.hull.offsets.table import OffsetsTable
 from templates_gen.hull.offsets.writing import hull_with_table, written
-from templates_gen.numerics.regression import Surface, fitted_surface
+from templates_gen.numerics.regression import Search, Surface, fitted_surface
 
 LEAST_MOVE = 0.05
-"""A move of less is none, mm: a tenth of the finest figure that sheets show."""
+"""A smaller move does not count, mm: it is a tenth of the finest figure on the sheets."""
+
+
+Move = tuple[Named, tuple[float, float]]
+"""A figure and how far it moves, mm: (half-breadth, height) along its own direction on the surface, (change, 0) on a
+curve."""
 
 
 def fair(hull: Hull) -> Hull:
@@ -32,49 +38,54 @@ def fair(hull: Hull) -> Hull:
 
 
 def faired(hull: Hull, tolerance: float) -> Hull:
-    """Return the hull with her lines faired, every change listed in it.
+    """Return the hull with its lines faired and every change listed in it.
 
     Parameters
     ----------
     hull : Hull
-        As her file gives her, by a table or by sections.
+        As its file gives it, by a table or by sections.
     tolerance : float
-        The most that a mark is moved, along its own way, mm: a half-breadth level, a height upright, a figure of a
-        diagonal along it, a section's point square to the section.
+        The most that a mark is moved, along its own direction, mm: a half-breadth level, a height upright, a figure
+        of a diagonal along it, a section's point square to the section.
 
     Notes
     -----
     Heights of sheer and rabbet, and the rabbet's half-breadths, are faired along the boat first; then all others
-    along and across at once, on the surface that the test of fairness regresses. Stems and transoms stay as they
-    are. A mark that is wrong by more than the tolerance is moved by just that much, and stays unfair.
+    along and across at once, on the surface of the fairness test. Stems and transoms stay as they are. A mark that is
+    wrong by more than the tolerance is moved by the tolerance, and stays unfair.
     """
     lines = lines_figures(hull)
     if len(lines.x) < 3 or len(lines.surface) < 6:
         return hull
-    moved: list[tuple[Named, tuple[float, float]]] = []
-    rabbet, sheer = lines.rabbet.copy(), lines.sheer.copy()
-    breadths: dict[int, float] = {}
+    of_curves, lines = _faired_curves(lines, tolerance)
+    moves = [*of_curves, *_faired_surface(lines, tolerance)]
+    listed = [(named, way) for named, way in moves if np.hypot(*way) >= LEAST_MOVE]
+    if not listed:
+        return hull
+    changed = _changed_table(hull, listed) if hull.offsets is not None else _changed_sections(hull, listed)
+    return replace(changed, changes=tuple(_change(hull, named, way) for named, way in listed), given=hull)
+
+
+def _faired_curves(lines: LinesFigures, tolerance: float) -> tuple[list[Move], LinesFigures]:
+    """Return the moves of rows that are curves along the boat, and the figures with rabbet and sheer moved."""
+    moves: list[Move] = []
+    faired_to: dict[str, dict[int, float]] = {}
     for name, curve in lines.curves.items():
-        for figure, value in zip(curve, _faired_curve(curve, lines.step, tolerance), strict=True):
-            if figure.named is not None:
-                moved.append((figure.named, (value - figure.value, 0.0)))
-                if name == "rabbet half-breadth":
-                    breadths[figure.station] = value
-                if name in ("rabbet height", "sheer height"):
-                    (rabbet if name.startswith("rabbet") else sheer)[figure.station] = value
+        pairs = list(zip(curve, _faired_curve(curve, lines.step, tolerance), strict=True))
+        moves += [(one.named, (value - one.value, 0.0)) for one, value in pairs if one.named is not None]
+        faired_to[name] = {one.station: value for one, value in pairs if one.named is not None}
+    breadths = faired_to.get("rabbet half-breadth", {})
     surface = tuple(
         replace(figure, half_breadth=breadths.get(figure.station, figure.half_breadth), named=None)
         if figure.role == "rabbet"
         else figure
         for figure in lines.surface
     )
-    lines = replace(lines, surface=surface)
-    moved += _faired_surface(lines, rabbet, sheer, tolerance)
-    told = [(named, way) for named, way in moved if np.hypot(*way) >= LEAST_MOVE]
-    if not told:
-        return hull
-    changed = _changed_table(hull, told) if hull.offsets is not None else _changed_sections(hull, told)
-    return replace(changed, changes=tuple(_change(hull, named, way) for named, way in told), given=hull)
+    rabbet, sheer = lines.rabbet.copy(), lines.sheer.copy()
+    for heights, name in ((rabbet, "rabbet height"), (sheer, "sheer height")):
+        for station, value in faired_to.get(name, {}).items():
+            heights[station] = value
+    return moves, replace(lines, surface=surface, rabbet=rabbet, sheer=sheer)
 
 
 def _faired_curve(curve: Sequence[CurveFigure], step: float, tolerance: float) -> Array:
@@ -84,21 +95,19 @@ def _faired_curve(curve: Sequence[CurveFigure], step: float, tolerance: float) -
         return values
     x = np.array([figure.x for figure in curve])
     inputs = ((x - x.min()) / max(float(np.ptp(x)), 1e-9))[:, None]
-    surface = fitted_surface(inputs, values, step * ROUNDING, coarsest=COARSEST)
+    surface = fitted_surface(inputs, values, step * ROUNDING, search=Search(COARSEST))
     return surface.smoothed(np.array([0.0 if figure.named is None else tolerance for figure in curve]))
 
 
-def _faired_surface(
-    lines: LinesFigures, rabbet: Array, sheer: Array, tolerance: float
-) -> list[tuple[Named, tuple[float, float]]]:
-    """Return the moves of the surface's figures, each (half-breadth, height) along the figure's own way, mm.
+def _faired_surface(lines: LinesFigures, tolerance: float) -> list[Move]:
+    """Return the moves of the surface's figures.
 
-    Where the hull laid out by plain levels is as likely as by roots of them, the mean of both moves is taken: they
-    err in different places, and their mean errs less than either (measured: see tests/bench/bench_fairness.py).
+    Where the layout by plain levels is as likely as that by their roots, the mean of both moves is used: their errors
+    are in different places, and their mean errs less than either (measured: see tests/bench/bench_fairness.py).
     """
-    rooted, level = (square_data(lines, rabbet, sheer, Layout(power, False)) for power in (ROOT, LEVEL))
+    rooted, level = (square_data(lines, lines.rabbet, lines.sheer, Layout(power, False)) for power in (ROOT, LEVEL))
     surfaces = [(data, _fitted(lines, data)) for data in (rooted, level)]
-    if surfaces[1][1].unlikeliness() > surfaces[0][1].unlikeliness():
+    if surfaces[1][1].negative_log_likelihood() > surfaces[0][1].negative_log_likelihood():
         del surfaces[1]
     ways = np.mean([_ways(data, surface, tolerance) for data, surface in surfaces], axis=0)
     return [
@@ -114,7 +123,7 @@ def _fitted(lines: LinesFigures, data: SquareData) -> Surface:
 
 
 def _ways(data: SquareData, surface: Surface, tolerance: float) -> Array:
-    """Return how far each figure goes along its own way to be fair, mm, no more than the tolerance."""
+    """Return how far each figure moves along its own direction to be fair, mm, at most the tolerance."""
     surface = surface.of(data.inputs, data.values, own_variances(data))
     rates = np.array([_rate(figure, slope) for figure, slope in zip(data.figures, data.slopes, strict=True)])
     named = np.array([figure.named is not None for figure in data.figures])
@@ -124,7 +133,7 @@ def _ways(data: SquareData, surface: Surface, tolerance: float) -> Array:
 
 
 def _rate(figure: SurfaceFigure, slope: float) -> float:
-    """Return how much a figure gains on the surface, in half-breadth, for each mm along its own way; never 0."""
+    """Return how fast a figure nears the surface, in half-breadth, for each mm along its own direction; never 0."""
     rate = figure.direction[0] - slope * figure.direction[1]
     return rate if abs(rate) > 0.05 else 0.05 * (1.0 if rate >= 0.0 else -1.0)
 
@@ -147,11 +156,11 @@ def _point(hull: Hull, named: Named) -> tuple[float, float]:
     return float(point[0]), float(point[1])
 
 
-def _changed_table(hull: Hull, told: Sequence[tuple[Named, tuple[float, float]]]) -> Hull:
+def _changed_table(hull: Hull, listed: Sequence[tuple[Named, tuple[float, float]]]) -> Hull:
     """Return the hull with the figures of its table moved."""
     table = hull.offsets
     assert isinstance(table, OffsetsTable)
-    new = {(named.line, named.column): _change(hull, named, way).new[0] for named, way in told}
+    new = {(named.line, named.column): _change(hull, named, way).new[0] for named, way in listed}
     units = "mm" if hull.units == "mm" else "ft-in-8"
     lines = []
     for line in table.lines:
@@ -165,11 +174,11 @@ def _changed_table(hull: Hull, told: Sequence[tuple[Named, tuple[float, float]]]
     return hull_with_table(hull, replace(table, lines=tuple(lines)))
 
 
-def _changed_sections(hull: Hull, told: Sequence[tuple[Named, tuple[float, float]]]) -> Hull:
+def _changed_sections(hull: Hull, listed: Sequence[tuple[Named, tuple[float, float]]]) -> Hull:
     """Return the hull with points of its sections moved."""
     rabbets = [station.rabbet.copy() for station in hull.stations]
     sections = [station.section.copy() for station in hull.stations]
-    for named, way in told:
+    for named, way in listed:
         number, key = int(named.key[1]), named.key[2]
         point = rabbets[number] if key == "rabbet" else sections[number][int(named.key[3])]
         if named.measure == "height":

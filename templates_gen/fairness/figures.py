@@ -1,34 +1,29 @@
-"""The figures of a hull's lines, from a table or from its sections, as they are tried for fairness."""
+"""The figures of a hull's lines as they are tested for fairness, and a long boat's in pieces of a few stations."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.hull.model import Hull, Stem, Transom
-from templates_gen.hull.offsets.sections import line_points
-from templates_gen.hull.offsets.table import Figure, Line, OffsetsTable
 from templates_gen.hull.positions import KeyPath
+from templates_gen.numerics.misfits import spans
 
 Array = NDArray[np.float64]
 Role = Literal["point", "waterline", "buttock", "diagonal", "sheer", "rabbet"]
 CurveName = Literal["sheer height", "rabbet height", "rabbet half-breadth", "other"]
 
 FINEST = 1.0
-"""No figure is believed to be drawn finer than this, mm (common practice: a pencil line on a loft floor)."""
+"""No figure is taken to be drawn finer than this, mm (common practice: a pencil line on a loft floor)."""
 
 STEEPEST = 12.0
 """Half-breadth gained for height gained is not reckoned greater than this, as on a floor that is nearly level."""
 
-_STEPS = {"mm": (5.0, 1.0), "in": (6.35, 3.175, 1.5875, 1.0), "ft-in-8": (6.35, 3.175, 1.5875)}
-_ON_STEM = 7
-
 
 @dataclass(frozen=True)
 class Named:
-    """Where a figure stands and what it says.
+    """A figure and its place.
 
     Attributes
     ----------
@@ -40,8 +35,8 @@ class Named:
         mm.
     measure : str
         "height", "half-breadth", "diagonal", or "point" for a point of a section that may be wrong in both.
-    beside : tuple of float
-        The row's figures in the columns next to it, mm.
+    neighbours : tuple of float
+        The row's figures in the columns on either side, mm.
     line : int
         In the table's file; 0 without a table.
     key : KeyPath
@@ -53,14 +48,14 @@ class Named:
     text: str
     value: float
     measure: str
-    beside: tuple[float, ...] = ()
+    neighbours: tuple[float, ...] = ()
     line: int = 0
     key: KeyPath = ()
 
 
 @dataclass(frozen=True)
 class SurfaceFigure:
-    """A point of the surface at a station, mm; `direction`: the way (half-breadth, height) in which it is free."""
+    """A point of the surface at a station, mm; `direction` (half-breadth, height): how it may be wrong."""
 
     station: int
     half_breadth: float
@@ -88,7 +83,7 @@ class EndPoints:
     ----------
     points : Array, shape (n, 3)
         (x, half-breadth, height) of the rabbet line's or the transom's points from foot to head, mm; none where the
-        figures stop short of the boat's end.
+        figures end before the boat does.
     is_stem : bool
     """
 
@@ -98,7 +93,7 @@ class EndPoints:
 
 @dataclass(frozen=True)
 class LinesFigures:
-    """All that is tried for fairness.
+    """All figures that are tested for fairness.
 
     Attributes
     ----------
@@ -122,185 +117,56 @@ class LinesFigures:
     step: float = FINEST
 
 
-def lines_figures(hull: Hull) -> LinesFigures:
-    """Return the figures of a hull's lines: of its table if it has one, else of its sections."""
-    x = np.array([station.at for station in hull.stations])
-    rabbet = np.array([station.rabbet[1] for station in hull.stations])
-    sheer = np.array([station.section[-1, 1] for station in hull.stations])
-    ends = {"fore": _end_points(hull.fore, 1.0), "aft": _end_points(hull.aft, -1.0)}
-    table = hull.offsets
-    used = table is not None and all(station.name in table.stations for station in hull.stations)
-    if table is not None and used:
-        surface = tuple(_table_surface(hull, table))
-        curves = _table_curves(hull, table)
-        values = [figure.value for line in table.lines for figure in line.figures if figure.mark == "length"]
-    else:
-        surface = tuple(_section_surface(hull))
-        curves = _section_curves(hull)
-        values = [float(number) for station in hull.stations for number in station.section.ravel()]
-    with_ends = {name: _with_ends(name, curve, ends) for name, curve in curves.items() if curve}
-    return LinesFigures(x, rabbet, sheer, surface, with_ends, ends["fore"], ends["aft"], _step(values, hull))
+@dataclass(frozen=True)
+class Window:
+    """Some neighbouring stations of a boat.
+
+    Attributes
+    ----------
+    lines : LinesFigures
+        Of these stations alone, counted from 0.
+    core : range
+        The stations, by these numbers, that are judged here; the others are judged in other windows.
+    """
+
+    lines: LinesFigures
+    core: range
 
 
-def _step(values: list[float], hull: Hull) -> float:
-    """Return the coarsest step of the file's units that all figures are whole numbers of, mm."""
-    numbers = np.array(values)
-    for step in _STEPS[hull.units]:
-        if len(numbers) and np.all(np.abs(numbers / step - np.round(numbers / step)) < 0.01):
-            return max(step, FINEST)
-    return FINEST
+def windows(lines: LinesFigures) -> Iterator[Window]:
+    """Yield the windows of a boat fore to aft, a single one if the stations are few."""
+    count = len(lines.x)
+    for span in spans(count):
+        if len(span.places) == count:
+            yield Window(lines, span.core)
+        else:
+            core = range(span.core.start - span.places.start, span.core.stop - span.places.start)
+            yield Window(_cut(lines, span.places), core)
 
 
-def _end_points(end: Stem | Transom, inward: float) -> EndPoints:
-    """Return an end's points from foot to head; `inward` is +1 at the fore end."""
-    if isinstance(end, Stem):
-        heights = np.linspace(end.rabbet[0, 1], end.rabbet[-1, 1], _ON_STEM)
-        along = np.interp(heights, end.rabbet[:, 1], end.rabbet[:, 0])
-        return EndPoints(np.column_stack([along, np.full(_ON_STEM, end.siding / 2), heights]), True)
-    points = np.vstack([end.rabbet, end.section])
-    (bottom_x, bottom), (top_x, top) = end.profile
-    rise = top - bottom
-    along = bottom_x + (top_x - bottom_x) * (points[:, 1] - bottom) / rise
-    if end.radius:
-        bow = end.radius - np.sqrt(np.maximum(end.radius**2 - points[:, 0] ** 2, 0.0))
-        along = along + inward * bow * np.hypot(top_x - bottom_x, rise) / rise
-    return EndPoints(np.column_stack([along, points]))
-
-
-def _with_ends(name: str, curve: tuple[CurveFigure, ...], ends: dict[str, EndPoints]) -> tuple[CurveFigure, ...]:
-    """Return a curve along the boat with its points at both ends, where they are known."""
-    if name not in ("sheer height", "rabbet height", "rabbet half-breadth"):
-        return curve
-    at, column = (-1 if name.startswith("sheer") else 0), (2 if name.endswith("height") else 1)
-    fore, aft = (
-        CurveFigure(float(ends[end].points[at, 0]), float(ends[end].points[at, column]), -1, None)
-        for end in ("fore", "aft")
-    )
-    return (fore, *curve, aft)
-
-
-def _named(table: OffsetsTable, line: Line, index: int) -> Named:
-    """Return the name and place of one figure of a table."""
-    beside = [line.figures[i] for i in (index - 1, index + 1) if 0 <= i < len(line.figures)]
-    figure = line.figures[index]
-    return Named(
-        line.title,
-        table.stations[index],
-        figure.text,
-        figure.value,
-        line.measure,
-        tuple(one.value for one in beside if one.mark == "length"),
-        line.row,
+def _cut(lines: LinesFigures, places: range) -> LinesFigures:
+    """Return the figures of some stations, with the boat's end where they reach it."""
+    first, last = places.start, places.stop - 1
+    is_fore, is_aft = first == 0, last == len(lines.x) - 1
+    nothing = EndPoints(np.zeros((0, 3)))
+    surface = tuple(
+        replace(figure, station=figure.station - first) for figure in lines.surface if figure.station in places
     )
 
+    def kept(curve: tuple[CurveFigure, ...]) -> Iterator[CurveFigure]:
+        for place, figure in enumerate(curve):
+            if figure.station in places:
+                yield replace(figure, station=figure.station - first)
+            elif figure.station < 0 and (is_fore if place == 0 else is_aft):
+                yield figure
 
-def _known(line: Line | None, index: int) -> Figure | None:
-    return None if line is None or not line.figures[index].is_known else line.figures[index]
-
-
-def _table_surface(hull: Hull, table: OffsetsTable) -> Iterator[SurfaceFigure]:
-    """Yield the points that a table's lines have at the hull's stations."""
-    breadths = {"rabbet": table.line("half-breadth", "rabbet"), "sheer": table.sheer("half-breadth")}
-    for number, station in enumerate(hull.stations):
-        index = table.stations.index(station.name)
-        for role, height in (("rabbet", station.rabbet[1]), ("sheer", station.section[-1, 1])):
-            line = breadths[role]
-            figure = _known(line, index)
-            if line is not None and figure is not None:
-                named = _named(table, line, index)
-                yield SurfaceFigure(number, figure.value, float(height), _role(role), (1.0, 0.0), named)
-            elif line is None:
-                yield SurfaceFigure(number, float(station.rabbet[0]), float(height), "rabbet", (1.0, 0.0), None)
-        for mark in line_points(table, index):
-            if mark.line is not None:
-                yield _line_figure(table, mark.line, index, number, mark.half_breadth, mark.height)
-
-
-def _role(word: str) -> Role:
-    return "sheer" if word == "sheer" else "rabbet"
-
-
-def _line_figure(table: OffsetsTable, line: Line, index: int, number: int, y: float, z: float) -> SurfaceFigure:
-    """Return the point of a waterline, buttock or diagonal at one station."""
-    named = _named(table, line, index)
-    if line.kind == "waterline":
-        return SurfaceFigure(number, y, z, "waterline", (1.0, 0.0), named)
-    if line.kind == "buttock":
-        return SurfaceFigure(number, y, z, "buttock", (0.0, 1.0), named)
-    direction = (float(np.cos(line.angle)), -float(np.sin(line.angle)))
-    return SurfaceFigure(number, y, z, "diagonal", direction, named)
-
-
-def _table_curves(hull: Hull, table: OffsetsTable) -> dict[str, tuple[CurveFigure, ...]]:
-    """Return the rows of a table that are curves by themselves, at the hull's stations."""
-    rows: dict[str, Line | None] = {
-        "sheer height": table.sheer("height"),
-        "rabbet height": table.line("height", "rabbet"),
-        "rabbet half-breadth": table.line("half-breadth", "rabbet"),
-    }
-    taken = [*rows.values(), table.sheer("half-breadth")]
-    others = [line for line in table.lines if line.kind in ("keel", "deck") and line not in taken]
-    rows |= {line.title: line for line in others}
-    curves: dict[str, tuple[CurveFigure, ...]] = {}
-    for name, line in rows.items():
-        found = []
-        for number, station in enumerate(hull.stations):
-            index = table.stations.index(station.name)
-            figure = _known(line, index)
-            if line is not None and figure is not None:
-                found.append(CurveFigure(station.at, figure.value, number, _named(table, line, index)))
-        curves[name] = tuple(found)
-    return curves
-
-
-def _section_surface(hull: Hull) -> Iterator[SurfaceFigure]:
-    """Yield the points of the sections of a hull without a table."""
-    for number, station in enumerate(hull.stations):
-        points = np.vstack([station.rabbet, station.section])
-        distinct = 1 if np.hypot(*(points[1] - points[0])) < 0.01 else 0
-        normals = _normals(points[distinct:])
-        last = len(points) - 1
-        for place in range(distinct, last + 1):
-            y, z = (float(number) for number in points[place])
-            role: Role = "sheer" if place == last else "rabbet" if place == distinct else "point"
-            direction = (1.0, 0.0) if role != "point" else normals[place - distinct]
-            key: KeyPath = ("station", number, "section", place - 1)
-            key = ("station", number, "rabbet") if place == 0 else key
-            measure = "point" if role == "point" else "half-breadth"
-            row = "rabbet" if role == "rabbet" else "sheer" if role == "sheer" else f"point {place}"
-            beside = _beside(hull, number, place)
-            yield SurfaceFigure(
-                number, y, z, role, direction, Named(row, station.name, "", y, measure, beside, 0, key)
-            )
-
-
-def _beside(hull: Hull, number: int, place: int) -> tuple[float, ...]:
-    """Return the half-breadths of the same point at the stations next to one, mm."""
-    near = [hull.stations[i] for i in (number - 1, number + 1) if 0 <= i < len(hull.stations)]
-    stacked = [np.vstack([one.rabbet, one.section]) for one in near]
-    return tuple(float(points[place, 0]) for points in stacked if len(points) > place)
-
-
-def _normals(points: Array) -> list[tuple[float, float]]:
-    """Return the unit normals of a section at its points, outward and down."""
-    slopes = np.gradient(points, axis=0)
-    length = np.maximum(np.hypot(slopes[:, 0], slopes[:, 1]), 1e-9)
-    return [(float(dz / size), float(-dy / size)) for (dy, dz), size in zip(slopes, length, strict=True)]
-
-
-def _section_curves(hull: Hull) -> dict[str, tuple[CurveFigure, ...]]:
-    """Return sheer and rabbet of a hull without a table as curves along the boat."""
-    curves: dict[str, list[CurveFigure]] = {"sheer height": [], "rabbet height": [], "rabbet half-breadth": []}
-    for number, station in enumerate(hull.stations):
-        beside = [hull.stations[i] for i in (number - 1, number + 1) if 0 <= i < len(hull.stations)]
-        last = len(station.section) - 1
-        for name, value, others, key in (
-            ("sheer height", station.section[-1, 1], [one.section[-1, 1] for one in beside], ("section", last)),
-            ("rabbet height", station.rabbet[1], [one.rabbet[1] for one in beside], ("rabbet",)),
-            ("rabbet half-breadth", station.rabbet[0], [one.rabbet[0] for one in beside], ("rabbet",)),
-        ):
-            row, measure = name.split(" ", 1)
-            near = tuple(float(one) for one in others)
-            named = Named(row, station.name, "", float(value), measure, near, 0, ("station", number, *key))
-            curves[name].append(CurveFigure(station.at, float(value), number, named))
-    return {name: tuple(curve) for name, curve in curves.items()}
+    return replace(
+        lines,
+        x=lines.x[first : last + 1],
+        rabbet=lines.rabbet[first : last + 1],
+        sheer=lines.sheer[first : last + 1],
+        surface=surface,
+        curves={name: tuple(kept(curve)) for name, curve in lines.curves.items()},
+        fore=lines.fore if is_fore else nothing,
+        aft=lines.aft if is_aft else nothing,
+    )

@@ -1,4 +1,4 @@
-"""What may be wrong with a hull's lines: each figure left out in turn, and the others asked."""
+"""What may be wrong with a hull's lines: each figure is left out in turn, and predicted from the others."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -25,11 +25,11 @@ from templates_gen.numerics.regression import Surface
 Array = NDArray[np.float64]
 
 BEYOND_GAIN = 40.0
-"""What is gained by leaving out a point above the sheer or below the rabbet; no smoothness of others outweighs it."""
+"""The gain from leaving out a point above the sheer or below the rabbet; it outweighs every other."""
 
 BEYOND_SCORE = 10.0
 SOME_GAIN, SOME_ROUGHNESS = 1.5, 2.0
-"""A height is tried on the surface if its curve gains that much without it, or its station's figures miss so."""
+"""A height is tried on the surface if its curve gains this much without it, or its station is this rough."""
 
 _SHARES = (-3.0, -2.0, -1.4, -1.0, -0.6, -0.3, 0.0, 0.3, 0.6, 1.0, 1.4, 2.0, 3.0)
 _TRIED = 6
@@ -38,7 +38,7 @@ _CLEAR = 3.5
 
 @dataclass(frozen=True)
 class Guess:
-    """One figure taken for wrong: on the surface (`index`), on a curve (`curve` and `index`), or on both."""
+    """One figure taken to be wrong: on the surface (`index`), on a curve (`curve` and `index`), or on both."""
 
     gain: float
     score: float
@@ -52,7 +52,7 @@ class Guess:
 
 @dataclass(frozen=True)
 class State:
-    """What is still believed: lines without the figures found wrong, and the curves' studies."""
+    """The figures that are still trusted: lines without those found wrong, and the curves with their predictions."""
 
     lines: LinesFigures
     rabbet: Array
@@ -61,12 +61,12 @@ class State:
 
     @cached_property
     def fit(self) -> tuple[SquareData, Surface]:
-        """What is believed of the surface on the square, and its likeliest fit."""
+        """The figures on the square, and their likeliest surface."""
         return likeliest_fit(self.lines, self.rabbet, self.sheer)
 
 
-def begun(lines: LinesFigures) -> State:
-    """Return the state in which everything is believed."""
+def initial_state(lines: LinesFigures) -> State:
+    """Return the state in which every figure is trusted."""
     curves = {name: studied_curve(curve, lines.step) for name, curve in lines.curves.items()}
     return State(lines, lines.rabbet.copy(), lines.sheer.copy(), curves)
 
@@ -87,7 +87,7 @@ def name_of(guess: Guess, state: State) -> Named:
 
 
 def miss_of(guess: Guess, state: State) -> float:
-    """Return how far that figure lies beyond what is expected, along its own way, mm."""
+    """Return how far that figure is beyond what is expected, along its own direction, mm."""
     if guess.place is None:
         return name_of(guess, state).value - guess.expected
     figure = state.lines.surface[guess.index]
@@ -133,13 +133,15 @@ def _surface_guesses(data: SquareData, whole: Surface, state: State) -> Iterable
     for index in dict.fromkeys([*chosen, *clear]):
         keep = np.arange(len(data.values)) != index
         rest = refitted(data, state.lines.step, whole, keep)
-        gain = whole.unlikeliness() - rest.unlikeliness() + (BEYOND_GAIN if beyond[index] else 0.0)
+        gain = (
+            whole.negative_log_likelihood() - rest.negative_log_likelihood() + (BEYOND_GAIN if beyond[index] else 0.0)
+        )
         guess = _surface_guess(data, index, rest, gain, rabbets.get(index))
         yield replace(guess, score=max(guess.score, BEYOND_SCORE)) if beyond[index] else guess
 
 
 def _rabbets(state: State) -> dict[int, LeftOut]:
-    """Return what the rabbet's half-breadths, as a curve, say of each of them, by its place among the surface's."""
+    """Return what the curve of the rabbet's half-breadths predicts for each, by its index in the surface."""
     curve = state.curves.get("rabbet half-breadth")
     if curve is None:
         return {}
@@ -172,7 +174,7 @@ def _surface_guess(data: SquareData, index: int, rest: Surface, gain: float, cur
 
 
 def _height_guesses(name: str, data: SquareData, whole: Surface, state: State) -> Iterable[Guess]:
-    """Yield the guesses for heights of sheer or rabbet; the surface is tried with the height that the curve wants."""
+    """Yield the guesses for heights of sheer or rabbet; the surface is tried with the curve's own."""
     curve = state.curves.get(name)
     if curve is None or not curve.left_out:
         return
@@ -202,7 +204,7 @@ def _roughness_of_stations(data: SquareData, whole: Surface, count: int) -> Arra
 def _gain_of_height(
     name: str, curve: StudiedCurve, left: LeftOut, layout: Layout, whole: Surface, state: State
 ) -> tuple[float, LeftOut]:
-    """Return what the surface gains when one height is as its curve wants, and the height that suits both best."""
+    """Return what the surface gains with the height that its curve predicts, and the height that suits both best."""
     station, is_sheer = curve.figures[left.place].station, name.startswith("sheer")
 
     def data_at(height: float) -> SquareData:
@@ -214,16 +216,16 @@ def _gain_of_height(
     unlikely = []
     for tried in _SHARES:
         data = data_at(left.expected + tried * left.spread)
-        unlikely.append(near.unlikeliness_of(data.inputs, data.values, data.variances) + tried**2 / 2)
+        unlikely.append(near.negative_log_likelihood_of(data.inputs, data.values, data.variances) + tried**2 / 2)
     share, width = _lowest(np.array(_SHARES), np.array(unlikely))
     height = left.expected + share * left.spread
     there = refitted(data_at(height), state.lines.step, near)
-    gain = whole.unlikeliness() - min(min(unlikely), there.unlikeliness() + share**2 / 2)
+    gain = whole.negative_log_likelihood() - min(min(unlikely), there.negative_log_likelihood() + share**2 / 2)
     return gain, replace(left, expected=height, spread=left.spread * width)
 
 
 def _lowest(at: Array, values: Array) -> tuple[float, float]:
-    """Return where values are lowest, by a parabola through the three about it, and where it has risen by a half."""
+    """Return where values are lowest, by a parabola through the three lowest, and how far off it has risen by 1/2."""
     low = int(np.argmin(values))
     if not 0 < low < len(at) - 1:
         return float(at[low]), 1.0
@@ -236,7 +238,7 @@ def _lowest(at: Array, values: Array) -> tuple[float, float]:
 
 
 def without(guess: Guess, state: State) -> State:
-    """Return what is still believed when one figure is not: it is left out, a height replaced by the expected one."""
+    """Return the state without one figure: it is left out, or a height replaced by the expected one."""
     lines, curves = state.lines, dict(state.curves)
     rabbet, sheer = state.rabbet.copy(), state.sheer.copy()
     surface = lines.surface

@@ -1,8 +1,8 @@
 """A hull laid out on a square, end to end and rabbet to sheer, with its half-breadths as a function on it.
 
-Along, a point stands at its share of the way from end to end at its own level; across, at a power of its share of
-the height from rabbet to sheer. So stems and transoms are edges of the square. How the shares are laid out decides
-which hulls are smooth functions: see Layout.
+Along, a point is at its share of the way from end to end at its own level; across, at a power of its share of the
+height from rabbet to sheer. So stems and transoms are edges of the square. The layout decides which hulls are smooth
+functions: see Layout.
 """
 
 from dataclasses import dataclass
@@ -19,10 +19,10 @@ ROOT, LEVEL = 0.5, 1.0
 """Powers of the share of the height."""
 
 HEIGHTS_MISS = 0.5
-"""Share of a step's variance by which heights of rabbet and sheer, which place every other point, are not sure."""
+"""Variance of the heights of rabbet and sheer, which place every other point, as a share of a step's."""
 
 SHALLOWEST = 0.1
-"""A station's depth is not reckoned less than this share of the stations' middling depth."""
+"""A station's depth counts as this share of the stations' median depth, or more."""
 
 _LEVELS = np.linspace(0.0, 1.0, 61)
 
@@ -35,7 +35,7 @@ class Layout:
     ----------
     power : float
         Of the share of the height: ROOT straightens floors that are nearly level, where half-breadths grow like a
-        root; LEVEL is stiffer where there is none.
+        root; LEVEL is stiffer where there is no such floor.
     is_round : bool
         Whether the length is laid out by the angle of a circle of that diameter, which straightens waterlines that
         meet a stem square, and halves of it where only one end is a stem.
@@ -145,7 +145,7 @@ class SquareData:
 
 
 def square_data(lines: LinesFigures, rabbet: Array, sheer: Array, layout: Layout) -> SquareData:
-    """Return the figures of a hull's surface on the square, rabbet and sheer at the heights that are believed."""
+    """Return the figures of a hull's surface on the square, rabbet and sheer at the heights that are trusted."""
     figures = lines.surface
     square = HullSquare(lines.x, rabbet, sheer, lines.fore, lines.aft, layout)
     station = np.array([figure.station for figure in figures], dtype=np.int64)
@@ -187,7 +187,7 @@ def variance_multiples(figures: tuple[SurfaceFigure, ...], slopes: Array) -> Arr
 
 
 def own_variances(data: SquareData) -> Array:
-    """Return the variances of figures from their own rounding alone, heights of rabbet and sheer taken for true."""
+    """Return the variances of figures from their own rounding alone, as if heights of rabbet and sheer were exact."""
     doubt = np.zeros(len(data.variances))
     doubt[: len(data.slopes)] = HEIGHTS_MISS * data.slopes**2
     return np.asarray(np.maximum(data.variances - doubt, 0.05))

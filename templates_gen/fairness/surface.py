@@ -1,4 +1,4 @@
-"""What the other figures say of each: the likeliest surface of a hull, and the rows that are curves by themselves."""
+"""What the other figures predict for each: the likeliest surface of a hull, and the rows that are curves along it."""
 
 from dataclasses import dataclass
 
@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from templates_gen.fairness.figures import STEEPEST, CurveFigure, LinesFigures, SurfaceFigure
 from templates_gen.fairness.square import LAYOUTS, HullSquare, SquareData, square_data
-from templates_gen.numerics.regression import Surface, fitted_surface
+from templates_gen.numerics.regression import Search, Surface, fitted_surface
 
 Array = NDArray[np.float64]
 
@@ -15,10 +15,10 @@ ROUNDING = float(1.0 / np.sqrt(12.0))
 """Standard deviation of a figure that is rounded to a step of 1 (a uniform distribution's)."""
 
 MANY, NEAR_BY = 120, 6
-"""With more figures than the one, a surface without one of them is searched for in no more steps than the other."""
+"""With more figures than MANY, a surface without one of them is searched for in at most NEAR_BY steps."""
 
 BEYOND = 0.03
-"""A point is plainly beyond rabbet or sheer if it is so by this share of its station's depth."""
+"""A point is clearly beyond rabbet or sheer if it is so by this share of its station's depth."""
 
 _ROUNDS = 8
 _SCANNED = 200
@@ -33,7 +33,7 @@ def likeliest_fit(
     Parameters
     ----------
     rabbet, sheer : Array, shape (m,)
-        The heights that are believed, mm.
+        The heights that are trusted, mm.
     scale : float
         Of the trend, where surfaces of different figures are to be compared.
 
@@ -47,7 +47,7 @@ def likeliest_fit(
         data = square_data(lines, rabbet, sheer, layout)
         surface = fitted(data, lines.step, start=start, scale=scale if start is None else start.scale)
         start = surface
-        found.append((surface.unlikeliness(), data, surface))
+        found.append((surface.negative_log_likelihood(), data, surface))
     best = min(found, key=lambda one: one[0])
     return best[1], best[2]
 
@@ -62,24 +62,24 @@ def fitted(
     """Return the surface that is the likeliest for the figures that are kept; all of them if `keep` is None."""
     kept = np.ones(len(data.values), dtype=bool) if keep is None else keep
     inputs, values, variances = data.inputs[kept], data.values[kept], data.variances[kept]
-    return fitted_surface(inputs, values, step * ROUNDING, variances, start=start, scale=scale)
+    return fitted_surface(inputs, values, step * ROUNDING, variances, Search(start=start, scale=scale))
 
 
 def refitted(data: SquareData, step: float, whole: Surface, keep: NDArray[np.bool_] | None = None) -> Surface:
-    """Return the surface of almost the same figures as `whole`: searched for anew, or near by if they are many.
+    """Return the surface of almost the same figures as `whole`: from fixed starts, or from `whole` if they are many.
 
-    Where figures are many, one of them hardly moves lengths and spreads, and a search from afar takes seconds.
+    Among many figures one hardly changes lengths and spreads, and a search from fixed starts takes seconds.
     """
     if len(data.values) <= MANY:
         return fitted(data, step, keep, scale=whole.scale)
     kept = np.ones(len(data.values), dtype=bool) if keep is None else keep
     inputs, values, variances = data.inputs[kept], data.values[kept], data.variances[kept]
     rounding = step * ROUNDING
-    return fitted_surface(inputs, values, rounding, variances, start=whole, scale=whole.scale, rounds=NEAR_BY)
+    return fitted_surface(inputs, values, rounding, variances, Search(start=whole, scale=whole.scale, rounds=NEAR_BY))
 
 
 def is_beyond(data: SquareData, index: int) -> bool:
-    """Return whether a figure's point lies plainly above the sheer or below the rabbet of its station."""
+    """Return whether a figure's point is clearly above the sheer or below the rabbet of its station."""
     figure = data.figures[index]
     if figure.role in ("sheer", "rabbet"):
         return False
@@ -89,12 +89,12 @@ def is_beyond(data: SquareData, index: int) -> bool:
 
 
 def moved_to(surface: Surface, data: SquareData, index: int) -> tuple[float, float, float]:
-    """Return where a surface wants one figure, half-breadth and height, and how far that is along its own way, mm.
+    """Return where a surface has one figure, half-breadth and height, and how far that is along its direction, mm.
 
     Notes
     -----
     A waterline's figure moves level, a buttock's upright, a diagonal's along the diagonal, a section's point square
-    to the section. The place is found in a few steps, the slope up the section taken from the surface.
+    to the section. The place is found by Newton steps, with the slope of the section from the surface.
     """
     figure = data.figures[index]
     station = np.array([figure.station])
@@ -120,7 +120,7 @@ def moved_to(surface: Surface, data: SquareData, index: int) -> tuple[float, flo
 
 
 def _nearest_crossing(surface: Surface, square: HullSquare, figure: SurfaceFigure, ways: Array) -> float:
-    """Return the least of some ways along a figure's own line, mm, after which it is on the surface; 0 if none is."""
+    """Return the smallest of some moves along a figure's line, mm, that brings it to the surface; 0 if none does."""
     out, up = figure.direction
     station = np.full(len(ways), figure.station)
     off = figure.half_breadth + ways * out - surface.at(square.inputs(station, figure.height + ways * up))
@@ -134,29 +134,29 @@ def _nearest_crossing(surface: Surface, square: HullSquare, figure: SurfaceFigur
 
 
 def _height_on(square: HullSquare, figure: SurfaceFigure) -> float:
-    """Return a figure's height, that of sheer and rabbet as they are believed."""
+    """Return a figure's height; for sheer and rabbet the height that is trusted."""
     if figure.role == "sheer":
         return float(square.sheer[figure.station])
     return float(square.rabbet[figure.station]) if figure.role == "rabbet" else figure.height
 
 
 COARSEST = 1.6
-"""A curve is not believed to be rougher than this times its rounding; if it is, one of its figures is wrong."""
+"""No curve is taken to be rougher than this times its rounding; if it is, one of its figures is wrong."""
 
 FEWEST = 5
-"""A curve of fewer points than this says nothing of any of them."""
+"""A curve of fewer points than this predicts none of them."""
 
 
 @dataclass(frozen=True)
 class LeftOut:
-    """What a curve says of one of its figures when that is left out.
+    """What a curve predicts for one of its figures when that is left out.
 
     Attributes
     ----------
     place : int
         Among the curve's figures.
     expected, spread : float
-        mm; the spread is a standard deviation and holds the figure's own rounding.
+        mm; the spread is a standard deviation and includes the figure's own rounding.
     gain : float
         By how much the others are likelier without it, logarithm of likelihoods.
     """
@@ -169,38 +169,40 @@ class LeftOut:
 
 @dataclass(frozen=True)
 class StudiedCurve:
-    """A curve along the boat with what it says of each figure that has a name."""
+    """A curve along the boat with what it predicts for each figure that has a name."""
 
     figures: tuple[CurveFigure, ...]
     left_out: tuple[LeftOut, ...]
 
     def of(self, place: int) -> LeftOut | None:
-        """Return what is said of the figure at one place, if anything."""
+        """Return what is predicted for the figure at one place, if anything."""
         return next((one for one in self.left_out if one.place == place), None)
 
 
 def studied_curve(figures: tuple[CurveFigure, ...], step: float) -> StudiedCurve:
-    """Return what a curve says of each of its figures; nothing if it has fewer than five."""
+    """Return what a curve predicts for each of its figures; nothing if it has fewer than five."""
     if len(figures) < FEWEST:
         return StudiedCurve(figures, ())
     x = np.array([figure.x for figure in figures])
     values = np.array([figure.value for figure in figures])
     inputs = ((x - x.min()) / max(float(np.ptp(x)), 1e-9))[:, None]
     rounding = step * ROUNDING
-    whole = fitted_surface(inputs, values, rounding, coarsest=COARSEST)
+    whole = fitted_surface(inputs, values, rounding, search=Search(COARSEST))
     found = []
     for place, figure in enumerate(figures):
         if figure.named is None:
             continue
         keep = np.arange(len(values)) != place
-        rest = fitted_surface(inputs[keep], values[keep], rounding, coarsest=COARSEST, scale=whole.scale)
+        rest = fitted_surface(inputs[keep], values[keep], rounding, search=Search(COARSEST, scale=whole.scale))
         expected, spread = expectation(rest, inputs[place], 1.0)
-        found.append(LeftOut(place, expected, spread, whole.unlikeliness() - rest.unlikeliness()))
+        found.append(
+            LeftOut(place, expected, spread, whole.negative_log_likelihood() - rest.negative_log_likelihood())
+        )
     return StudiedCurve(figures, tuple(found))
 
 
 def expectation(surface: Surface, at: Array, variance: float) -> tuple[float, float]:
-    """Return what a surface expects at one input, and the standard deviation of a figure of given variance there."""
+    """Return what a surface predicts at one input, and the standard deviation of a figure of given variance there."""
     expected, spread = surface.expected(at[None])
     own = surface.noise**2 * variance
     return float(expected[0]), float(np.sqrt(spread[0] ** 2 + own))

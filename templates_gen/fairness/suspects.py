@@ -6,32 +6,33 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from templates_gen.fairness.causes import Cause, likely_cause
-from templates_gen.fairness.figures import CurveFigure, Named, SurfaceFigure, lines_figures
-from templates_gen.fairness.guesses import Guess, State, begun, guesses, miss_of, name_of, station_of, without
-from templates_gen.fairness.rows import ROW_GAIN, RowSuspect, with_row_mended, wrong_row
+from templates_gen.fairness.figures import CurveFigure, Named, SurfaceFigure, Window, windows
+from templates_gen.fairness.gathering import lines_figures
+from templates_gen.fairness.guesses import Guess, State, guesses, initial_state, miss_of, name_of, station_of, without
+from templates_gen.fairness.left_out_rows import ROW_GAIN, RowSuspect
+from templates_gen.fairness.rows import with_row_mended, wrong_row
 from templates_gen.fairness.square import LAYOUTS, square_data
 from templates_gen.fairness.surface import fitted, studied_curve
-from templates_gen.fairness.windows import Window, windows
 from templates_gen.hull.model import Hull
 
 MOST_SUSPECTS = 8
-"""So many figures are named at most: where more are wrong, the table wants proving as a whole."""
+"""No more figures are reported than this: if more are wrong, the whole table needs checking."""
 
-LEAST_TOLD = 2.5
-"""A difference of less is not worth telling, mm (common practice: plank edges are good to a millimetre at best)."""
+LEAST_REPORTED = 2.5
+"""A smaller difference is not reported, mm (common practice: plank edges are good to a millimetre at best)."""
 
-STEPS_TOLD = 1.25
-"""... nor is one of less than so many steps of rounding: an honest figure and those about it are half a step off."""
+STEPS_REPORTED = 1.25
+"""... nor one of less than this many steps of rounding: an honest figure and its neighbours are half a step off."""
 
 SURE_GAIN = 9.0
-"""A figure is named when all others are likelier without it by this logarithm: odds of 8000 to 1 ..."""
+"""A figure is reported when all others are likelier without it by this logarithm: odds of 8000 to 1 ..."""
 
 SURE_SCORE = 3.3
-"""... and it misses by this many spreads, small numbers of figures allowed for."""
+"""... and it misses by this many spreads, corrected for small numbers of figures."""
 
 CURVE_SCORE, CURVE_GAIN = 2.4, 4.0
-"""Well inside a curve along the boat, with neighbours on either side, a miss of so many spreads and such a gain is
-named: odds of 50 to 1, for a row whose figures are few and stand far apart."""
+"""Well inside a curve along the boat, with neighbours on either side, a miss of this many spreads with this gain is
+enough: odds of 50 to 1, for rows with few figures far apart."""
 
 
 @dataclass(frozen=True)
@@ -41,12 +42,12 @@ class Suspect:
     Attributes
     ----------
     named : Named
-        What it says and where it stands.
+        The figure and its place.
     expected, spread : float
-        What the others want, and how sure they are, mm. Of a section's point: how far off it is, square to the
-        section, is `miss`.
+        What the others predict, and the standard deviation of that, mm. For a point of a section only `miss` counts:
+        how far off it is, square to the section.
     miss : float
-        How far the figure lies beyond what is expected, along its own way, mm.
+        How far the figure is beyond what is expected, along its own direction, mm.
     gain : float
         By how much the others are likelier without it, logarithm.
     score : float
@@ -68,34 +69,34 @@ class Suspect:
 
 @dataclass(frozen=True)
 class Unfair:
-    """What is not fair of a hull's lines: `rows` that are wrong as wholes, and figures of the others."""
+    """What is not fair in a hull's lines: `rows` that are wrong as wholes, and figures of the other rows."""
 
     rows: tuple[RowSuspect, ...]
     figures: tuple[Suspect, ...]
 
 
 def suspects(hull: Hull, most: int = MOST_SUSPECTS) -> tuple[Suspect, ...]:
-    """Return the figures of a hull's lines that are not fair, of rows that are right as wholes; see `unfair`."""
+    """Return the figures of a hull's lines that are not fair, in rows that are right as wholes; see `unfair`."""
     return unfair(hull, most).figures
 
 
 def unfair(hull: Hull, most: int = MOST_SUSPECTS) -> Unfair:
-    """Return what is not fair of a hull's lines, the likeliest first.
+    """Return what is not fair in a hull's lines, the likeliest first.
 
     Parameters
     ----------
     hull : Hull
-        Tried are the rows and figures of its table of offsets; without a table, the points of its sections.
+        Its table of offsets is tested by rows and figures; without a table, the points of its sections are.
     most : int
-        No more figures, and no more rows, are named than this.
+        The most figures that are returned.
 
     Notes
     -----
     Half-breadths are regressed along the boat and across the section at once, stems and transoms included, by a
-    Gaussian process; heights of sheer and rabbet, and rows that stand alone, along the boat. The row whose figures
-    are likelier elsewhere is named, and its figures put there, if that explains more than any one figure that is
-    wrong; else the figure whose leaving out makes all others likeliest, which is left out for good. Then the rest is
-    tried again. Of a boat of many stations each figure is judged by those of the stations about it.
+    Gaussian process; heights of sheer and rabbet, and other single rows, along the boat. If one row's figures are
+    likelier elsewhere, and that explains more than any single wrong figure, the row is reported and its figures are
+    put there. Otherwise the figure whose leaving out makes all others likeliest is reported and left out for good.
+    Then the rest is tested again. In a boat of many stations each figure is judged by those of nearby stations.
     """
     lines = lines_figures(hull)
     if len(lines.x) < 3 or len(lines.surface) < 6:
@@ -117,8 +118,8 @@ def unfair(hull: Hull, most: int = MOST_SUSPECTS) -> Unfair:
 
 
 def _of_window(window: Window, hull: Hull, most: int) -> Iterator[RowSuspect | Suspect]:
-    """Yield the rows that are wrong in a window, and the figures that are not fair at its own stations."""
-    state, named, is_row_likely = begun(window.lines), 0, True
+    """Yield the rows that are wrong in a window, and the figures that are not fair at its core stations."""
+    state, named, is_row_likely = initial_state(window.lines), 0, True
     while named < most:
         data, fit = state.fit
         row = (
@@ -129,7 +130,7 @@ def _of_window(window: Window, hull: Hull, most: int) -> Iterator[RowSuspect | S
         is_row_likely = row is not None
         tried = guesses(state)
         likeliest = max((one.gain for one in tried), default=0.0)
-        if row is not None and row.likelihood + fit.unlikeliness() > likeliest + ROW_GAIN:
+        if row is not None and row.likelihood + fit.negative_log_likelihood() > likeliest + ROW_GAIN:
             yield row
             state = replace(state, lines=with_row_mended(state.lines, row))
             continue
@@ -143,10 +144,10 @@ def _of_window(window: Window, hull: Hull, most: int) -> Iterator[RowSuspect | S
 
 
 def _is_sure(guess: Guess, state: State) -> bool:
-    """Return whether a guess is worth telling."""
-    told = abs(miss_of(guess, state)) >= max(LEAST_TOLD, STEPS_TOLD * state.lines.step)
+    """Return whether a guess is large and sure enough to be reported."""
+    is_large = abs(miss_of(guess, state)) >= max(LEAST_REPORTED, STEPS_REPORTED * state.lines.step)
     sure = guess.gain >= SURE_GAIN and guess.score >= SURE_SCORE
-    return told and (sure or (guess.is_inner and guess.score >= CURVE_SCORE and guess.gain >= CURVE_GAIN))
+    return is_large and (sure or (guess.is_inner and guess.score >= CURVE_SCORE and guess.gain >= CURVE_GAIN))
 
 
 def _suspect(guess: Guess, state: State, hull: Hull) -> Suspect:
@@ -165,7 +166,7 @@ def _cause_of_point(named: Named, figure: SurfaceFigure, guess: Guess, hull: Hul
     miss = (figure.half_breadth - guess.place[0]) * out + (figure.height - guess.place[1]) * up
     both = (
         (replace(named, measure="half-breadth"), out),
-        (replace(named, measure="height", value=figure.height, beside=()), up),
+        (replace(named, measure="height", value=figure.height, neighbours=()), up),
     )
     for one, share in sorted(both, key=lambda pair: -abs(pair[1])):
         if abs(share) > 0.2:
@@ -181,7 +182,7 @@ LEAST_RATE = 0.05
 
 @dataclass(frozen=True)
 class Residual:
-    """One figure with what the others say of it.
+    """One figure with what the others predict for it.
 
     Attributes
     ----------
@@ -189,7 +190,7 @@ class Residual:
     x, value : float
         Where along the boat, and the figure itself, mm; of a section's point its half-breadth.
     expected, spread : float
-        What the others want and how sure they are, mm.
+        What the others predict and the standard deviation of that, mm.
     """
 
     named: Named
@@ -200,7 +201,7 @@ class Residual:
 
 
 def residuals(hull: Hull) -> tuple[Residual, ...]:
-    """Return every figure of a hull's lines with what all others say of it, row by row."""
+    """Return every figure of a hull's lines with what all others predict for it, row by row."""
     lines = lines_figures(hull)
     found = [*_of_curves(lines.curves, lines.step)] if len(lines.x) >= 3 else []
     if len(lines.x) < 3 or len(lines.surface) < 6:
@@ -221,7 +222,7 @@ def residuals(hull: Hull) -> tuple[Residual, ...]:
 
 
 def _of_curves(curves: dict[str, tuple[CurveFigure, ...]], step: float) -> Iterator[Residual]:
-    """Yield the figures of the rows that are curves by themselves."""
+    """Yield the figures of the rows that are curves along the boat."""
     for curve in curves.values():
         studied = studied_curve(curve, step)
         for left in studied.left_out:

@@ -8,8 +8,9 @@ from functools import cached_property
 from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError, FlatteningError
 from templates_gen.geometry.bending import Bending, bending
+from templates_gen.geometry.extents import Extent, extent
 from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
-from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent, flat_strake
+from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.mould_faces import MouldFaces, mould_faces
 from templates_gen.geometry.moulds import MouldShape, PlankSection, mould_shape, plank_sections
 from templates_gen.geometry.planking import PlankedShell

@@ -96,7 +96,7 @@ def keel_rebates(shell: PlankedShell, x: Array) -> tuple[Rebate, ...]:
     _, points, slopes = shell.hung.rulings.points(shell.hung.rabbet, x)
     tangents = slopes / np.linalg.norm(slopes, axis=-1, keepdims=True)
     return tuple(
-        _rebate(shell, "keel", 1, names.get(float(at), float(at)), point, tangent, normal)
+        _rebate(shell, "keel", 1, names.get(float(at), float(at)), (point, tangent, normal))
         for at, point, tangent, normal in zip(x, points, tangents, normals, strict=True)
     )
 
@@ -107,7 +107,7 @@ def _strake_end(shell: PlankedShell, end: EndName, strake: int) -> list[Rebate]:
     for place, index in (("lower", strake - 1), ("upper", strake)):
         tangent = stem.rabbet.batten.tangent(stem.parameters[index])
         normal = stem.normals[strake - 1]
-        found.append(_rebate(shell, end, strake, place, stem.points[index], tangent, normal))
+        found.append(_rebate(shell, end, strake, place, (stem.points[index], tangent, normal)))
     return found
 
 
@@ -125,14 +125,14 @@ def _forefoot(shell: PlankedShell, end: EndName) -> list[Rebate]:
     u = shell.hung.rulings_on_rabbet(t)
     normals = shell.normal(1, u, np.zeros_like(t))
     return [
-        _rebate(shell, end, 1, float(d), point, tangent, normal)
+        _rebate(shell, end, 1, float(d), (point, tangent, normal))
         for d, point, tangent, normal in zip(distances, points, tangents, normals, strict=True)
     ]
 
 
-def _rebate(
-    shell: PlankedShell, on: str, strake: int, place: str | float, point: Array, tangent: Array, normal: Array
-) -> Rebate:
+def _rebate(shell: PlankedShell, on: str, strake: int, place: str | float, at: tuple[Array, Array, Array]) -> Rebate:
+    """The rebate at a point of the rabbet line, with its tangent there and the planking's normal."""
+    point, tangent, normal = at
     angle = float(planking_angle(normal))
     member = shell.hull.end(on) if on in ("fore", "aft") else None  # type: ignore[arg-type]
     is_bevelled = isinstance(member, Stem) and member.joint == "bevel"

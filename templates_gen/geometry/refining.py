@@ -14,7 +14,8 @@ from templates_gen.about import About, stops
 from templates_gen.errors import BoatError
 from templates_gen.geometry.hanging import Hung, hang
 from templates_gen.geometry.land_marks import Marks
-from templates_gen.geometry.planking import NumericalError, PlankedShell, shell_on
+from templates_gen.geometry.planking import NumericalError, PlankedShell
+from templates_gen.geometry.smooth_shell import shell_on
 from templates_gen.hull.model import Hull
 from templates_gen.words import in_message
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from templates_gen.geometry.planking import PlankedShell
 
-TOLD = 0.05
+LEAST_SHORTAGE = 0.05
 """An edge that falls short by less holds, mm: half the step to which depths are spoken (common practice)."""
 
 _STEPS = 401
@@ -44,7 +44,7 @@ def short_edges(shell: PlankedShell, is_hollow: bool) -> tuple[WorstEdge, ...]:
         left = shell.edge_left(land, u)
         short = np.where(hollow == is_hollow, least - left, 0.0)
         at = int(np.argmax(short))
-        if short[at] > TOLD:
+        if short[at] > LEAST_SHORTAGE:
             found.append(WorstEdge(land, float(u[at]), float(left[at]), float(least[at])))
     return tuple(found)
 

@@ -221,7 +221,7 @@ class Change:
     old, new : tuple of float
         mm: one figure, or (half-breadth, height) of a section's point.
     moved : float
-        mm, along the figure's own way; a point's square to its section.
+        mm, along the figure's own direction; a point's square to its section.
     line : int
         In the table's file; 0 without a table.
     """

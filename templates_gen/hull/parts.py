@@ -112,7 +112,7 @@ def parts_of(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> P
     def part(name: str, kind: Any, build: Callable[[Any], Built], default: object = None) -> Built | None:
         if table is not None:
             return build(getattr(table, name))
-        return _tried(raw.get(name, default), kind, build, units)
+        return _sound(raw.get(name, default), kind, build, units)
 
     stations, count = _stations(raw, table, units)
     fore = part("fore", EndTable, _built_end)
@@ -141,7 +141,7 @@ def _stations(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> 
         return {index: _built_station(one) for index, one in enumerate(table.station)}, len(table.station)
     listed = raw.get("station")
     tables = listed if isinstance(listed, list) else []
-    tried = {index: _tried(one, StationTable, _built_station, units) for index, one in enumerate(tables)}
+    tried = {index: _sound(one, StationTable, _built_station, units) for index, one in enumerate(tables)}
     return {index: station for index, station in tried.items() if station is not None}, len(tables)
 
 
@@ -157,8 +157,8 @@ def _after_end(
     return None if fore is None or last is None else after_end(table.half, fore, last, moulds)
 
 
-def _tried(value: object, kind: Any, build_it: Callable[[Any], Built], units: UnitName) -> Built | None:
-    """Return what is built of a table, or None if the table is not sound."""
+def _sound(value: object, kind: Any, build_it: Callable[[Any], Built], units: UnitName) -> Built | None:
+    """Return what is built of a table that is sound by itself; None of any other."""
     try:
         table = TypeAdapter(kind).validate_python(value, context={"units": units})
     except ValidationError:

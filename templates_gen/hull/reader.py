@@ -50,10 +50,6 @@ class UnsoundHullError(HullFileError):
         super().__init__(faults)
         self.hull = hull
 
-    def __reduce__(self) -> tuple[type["UnsoundHullError"], tuple[tuple[Fault, ...], Hull]]:
-        """Carry the hull along when an error passes from one process to another."""
-        return UnsoundHullError, (self.faults, self.hull)
-
 
 def read_hull(path: Path) -> Hull:
     """Return the hull that a file describes, in mm; it is whole even where the file gives half a boat.

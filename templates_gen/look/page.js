@@ -1,6 +1,6 @@
 // The page: what was tapped, and what is shown of it.
 const data = JSON.parse(document.getElementById("data").textContent);
-const made = data.measurements;
+const measured = data.measurements;
 const byId = (id) => document.getElementById(id);
 let scene = null;
 
@@ -16,8 +16,8 @@ function table(parent, head, rows) {
 }
 
 function showStrake(number) {
-  const strake = made.strakes[number - 1], box = byId("figures"), length = (value) => formatLength(value, data.units);
-  byId("what").textContent = `Strake ${number} of ${made.strakes.length}`;
+  const strake = measured.strakes[number - 1], box = byId("figures"), length = (value) => formatLength(value, data.units);
+  byId("what").textContent = `Strake ${number} of ${measured.strakes.length}`;
   box.replaceChildren();
   const left = Math.min(...data.bodies[number - 1].left.flat());
   table(box, null, [
@@ -28,14 +28,14 @@ function showStrake(number) {
     ["thickness", `${tenth(data.thickness[number - 1])} mm`],
     ["least edge left", `${tenth(left)} mm`],
     ["twist, worst metre", `${tenth(strake.twist_per_metre)}°`],
-    ["least bend radius", strake.least_bend_radius === null ? "flat" : length(strake.least_bend_radius)],
-    ["hanging", strake.verdict],
+    ["tightest bend, radius", strake.least_bend_radius === null ? "no bend" : length(strake.least_bend_radius)],
+    ["bending", strake.verdict],
   ]);
   flatShape(box, strake, null);
 }
 
 function showLand(number) {
-  const land = made.lands[number - 1], box = byId("figures");
+  const land = measured.lands[number - 1], box = byId("figures");
   byId("what").textContent = `Land ${number}: strake ${land.above} over strake ${land.below}`;
   box.replaceChildren();
   bevelChart(box, land);
@@ -44,9 +44,9 @@ function showLand(number) {
     ["place", "bevel", "take-off", "planed on", "edge left", "gap before", "gerald"],
     land.at.map((p) => [p.place, `${tenth(p.bevel)}°`, tenth(p.take_off), p.planed_on, tenth(p.edge_left), tenth(p.gap_before), tenth(p.gerald_depth)]),
   );
-  element("p", box, "Depths in mm. Minus is hollow.", "small");
+  element("p", box, "Depths in mm. Where the bevel is negative, the land is hollow.", "small");
   element("p", box, `Strake ${land.below}, its upper edge in this land:`, "small");
-  flatShape(box, made.strakes[land.below - 1], "upper");
+  flatShape(box, measured.strakes[land.below - 1], "upper");
 }
 
 function pick(what) {
@@ -76,14 +76,14 @@ function showFindings() {
     return line;
   });
   const count = byId("findings").children.length;
-  byId("know").textContent = count ? `What to know: ${count} warning${count > 1 ? "s" : ""}` : "What to know: no warnings";
+  byId("know").textContent = count ? `Before you cut wood: ${count} warning${count > 1 ? "s" : ""}` : "Before you cut wood: no warnings";
 }
 
 function colour(how) {
   const range = scene.colour(how), legend = byId("legend");
   legend.hidden = how === "wood";
   if (how === "wood") return;
-  byId("legend-title").textContent = how === "left" ? "Least edge left after planing, mm" : "Twist over the metre about each place, degrees";
+  byId("legend-title").textContent = how === "left" ? "Least edge left after planing, mm" : "Twist over a metre around each place, degrees";
   const stops = [0, 0.25, 0.5, 0.75, 1];
   const css = (share) => `rgb(${rampColour(share).map((c) => Math.round(c * 255)).join(",")})`;
   byId("ramp").style.background = `linear-gradient(90deg, ${stops.map(css).join(",")})`;
@@ -92,17 +92,17 @@ function colour(how) {
 }
 
 function start() {
-  document.title = `${made.hull}: the planked boat`;
-  byId("boat").textContent = made.hull;
-  const edition = data.edition ? `edition ${data.edition}, ` : "";
-  byId("sub").textContent = `${made.strakes.length} strakes a side; ${edition}hull file ${made.fingerprint}`;
+  document.title = `${measured.hull}: the planked boat`;
+  byId("boat").textContent = measured.hull;
+  const edition = data.edition ? `${data.edition} edition · ` : "";
+  byId("sub").textContent = `${measured.strakes.length} strakes a side · ${edition}drawing ${measured.fingerprint}`;
   showFindings();
   bodyPlan(byId("body"), data, pick);
   try {
     scene = new Scene(byId("scene"), data, pick);
   } catch (error) {
     byId("lost").hidden = false;
-    byId("lost").textContent = "This browser cannot draw in three dimensions (WebGL is off or missing). The body plan and all figures work all the same.";
+    byId("lost").textContent = "This browser cannot draw in three dimensions (WebGL is off or missing). The body plan and all figures still work.";
     byId("tools").hidden = true;
     return;
   }

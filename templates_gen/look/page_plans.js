@@ -2,19 +2,19 @@
 const SVG = "http://www.w3.org/2000/svg";
 
 function shape(name, attributes, parent, text) {
-  const made = document.createElementNS(SVG, name);
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
-  if (text !== undefined) made.textContent = text;
-  parent.append(made);
-  return made;
+  const node = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, value);
+  if (text !== undefined) node.textContent = text;
+  parent.append(node);
+  return node;
 }
 
 function element(name, parent, text, className) {
-  const made = document.createElement(name);
-  if (text !== undefined) made.textContent = text;
-  if (className) made.className = className;
-  parent.append(made);
-  return made;
+  const node = document.createElement(name);
+  if (text !== undefined) node.textContent = text;
+  if (className) node.className = className;
+  parent.append(node);
+  return node;
 }
 
 // Lengths to 0.5 mm, 1/32 in or a sixteenth: as on the templates.
@@ -42,7 +42,7 @@ function bodyPlan(svg, data, onPick) {
       section.planks.forEach((plank, k) => {
         const path = shape("path", { class: "plank", d: `M${plank.map((p) => `${side * p[0]} ${-p[1]}`).join("L")}Z`, "data-strake": k + 1, "data-station": section.station }, svg);
         const wide = shape("path", { class: "hit", d: path.getAttribute("d") }, svg);
-        for (const one of [path, wide]) one.addEventListener("click", () => onPick({ strake: k + 1 }));
+        for (const target of [path, wide]) target.addEventListener("click", () => onPick({ strake: k + 1 }));
       });
       section.marks.slice(0, -1).forEach((mark, k) => dots.push([side * mark[0], -mark[1], k + 1, section.station]));
       const [y, z] = section.marks.at(-1);
@@ -81,7 +81,7 @@ function flatShape(parent, strake, emphasis) {
       if (stretch > 1) shape("text", { x: mark.upper[0], y: -mark.upper[1] * stretch - 0.4 * letters, "font-size": letters, "text-anchor": "middle" }, svg, mark.station);
     }
     if (emphasis) shape("path", { class: "emphasis", d: `M${path(strake.outline[emphasis])}` }, svg);
-    element("figcaption", figure, stretch === 1 ? "Laid flat, to scale: port strake from outside, bow left." : "The same, its breadth four times as large.");
+    element("figcaption", figure, stretch === 1 ? "Laid flat, to scale: port strake from outside, bow left." : "The same, with the breadth drawn four times as large.");
   }
 }
 
@@ -101,5 +101,5 @@ function bevelChart(parent, land) {
     shape("text", { x: x(p), y: height - 4, "font-size": 17, "text-anchor": "middle" }, svg, p.place);
     shape("text", { x: x(p), y: y(p.bevel) - 8, "font-size": 16, "text-anchor": "middle" }, svg, `${tenth(p.bevel)}°`);
   }
-  element("figcaption", figure, "True bevel at the ends and stations, joined straight.");
+  element("figcaption", figure, "True bevel at the ends and the stations, joined by straight lines.");
 }

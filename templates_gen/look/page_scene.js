@@ -69,10 +69,10 @@ class Scene {
     };
     this.data.land_lines.forEach((points, index) => {
       for (const group of [this.boat, this.mirror]) {
-        const one = line(points, 0x2b2418);
-        one.userData = { land: index + 1 };
-        group.add(one);
-        this.lands.push(one);
+        const landLine = line(points, 0x2b2418);
+        landLine.userData = { land: index + 1 };
+        group.add(landLine);
+        this.lands.push(landLine);
       }
     });
     for (const group of [this.boat, this.mirror]) group.add(line(this.data.backbone, 0x444444));

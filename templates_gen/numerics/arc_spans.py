@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.numerics.biarcs import Arcs, angle_from, dots, single_arcs, turned, two_arcs
+from templates_gen.numerics.biarcs import Arcs, dots, single_arcs, two_arcs
+from templates_gen.numerics.curve_points import Curve, crowded, curve_through
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -17,17 +18,12 @@ SHORTEST = 1.0
 OFF = np.radians(0.2)
 """An element may miss the curve's direction at either end by this: two then differ by less than 0.5 degrees."""
 
-TIED = np.radians(1.0)
-"""Runs whose directions differ by less than this at a corner have none: they are made to meet smoothly."""
 
 GREATEST_TURN = np.radians(95.0)
 """No arc turns through more: the quarter of a circle that points give is not quite 90 degrees."""
 
 STRAIGHT = 0.001
 """An arc that stands no further off its chord than this is drawn straight, mm."""
-
-CROWDED = 0.5
-"""Points of a curve that are nearer than this to the one before do not count, mm."""
 
 
 @dataclass(frozen=True)
@@ -36,17 +32,6 @@ class Spans:
 
     elements: Arcs
     owners: Indices
-
-
-@dataclass(frozen=True)
-class _Curve:
-    """Points in open lines, with the directions in which the curve arrives at and leaves each."""
-
-    points: Array
-    arriving: Array
-    leaving: Array
-    run: Array  # length from the first point of all, lines joined end to end
-    tolerance: float
 
 
 def fitted_spans(points: Array, counts: Indices, at_corner: Flags, looped: Flags, tolerance: float) -> Spans:
@@ -64,12 +49,12 @@ def fitted_spans(points: Array, counts: Indices, at_corner: Flags, looped: Flags
     starts = np.cumsum(counts) - counts
     at_corner = at_corner.copy()
     at_corner[starts] = at_corner[starts + counts - 1] = True
-    kept = at_corner | ~_crowded(points, at_corner)
+    kept = at_corner | ~crowded(points, at_corner)
     owners = np.repeat(np.arange(len(counts)), counts)[kept]
     firsts = np.flatnonzero(np.append(True, owners[1:] != owners[:-1]))
-    curve = _curve(
-        points[kept], at_corner[kept], firsts[looped], np.append(firsts[1:], len(owners))[looped] - 1, tolerance
-    )
+    lasts = np.append(firsts[1:], len(owners)) - 1
+    off_chord = tolerance - STRAIGHT
+    curve = curve_through(points[kept], at_corner[kept], firsts[looped], lasts[looped], off_chord)
     bounds = np.flatnonzero(at_corner[kept])
     same = owners[bounds[:-1]] == owners[bounds[1:]]
     first, last = _joined(curve, *_halved(curve, bounds[:-1][same], bounds[1:][same]), at_corner[kept])
@@ -77,84 +62,7 @@ def fitted_spans(points: Array, counts: Indices, at_corner: Flags, looped: Flags
     return Spans(elements, owners[first[spans]])
 
 
-def _crowded(points: Array, at_corner: Flags) -> Flags:
-    """Return which points of curves are nearer than CROWDED to the last one before that is not."""
-    steps = np.hypot(*np.diff(points, axis=0).T)
-    crowded = np.zeros(len(points), dtype=np.bool_)
-    close = np.flatnonzero((steps < CROWDED) & ~at_corner[1:]) + 1
-    if not len(close):
-        return crowded
-    reached = 0.0
-    for number in range(int(close[0]), len(points)):
-        reached += steps[number - 1]
-        crowded[number] = reached < CROWDED and not at_corner[number]
-        if not crowded[number]:
-            reached = 0.0
-    return crowded
-
-
-def _curve(points: Array, at_corner: Flags, loop_firsts: Indices, loop_lasts: Indices, tolerance: float) -> _Curve:
-    """Return the directions of lines at their points, from the circles through each three."""
-    steps = np.diff(points, axis=0)
-    lengths = np.hypot(*steps.T)
-    run = np.concatenate([[0.0], np.cumsum(lengths)])
-    ways = steps / np.maximum(lengths, 1e-300)[:, None]
-    turn = angle_from(ways[:-1], ways[1:])
-    span = np.maximum(np.hypot(*(points[2:] - points[:-2]).T), 1e-300)
-    # half the angle of the arc over the first, and over the second of two chords
-    first, second = (
-        np.arcsin(np.clip(part * np.sin(turn) / span, -1.0, 1.0)) for part in (lengths[:-1], lengths[1:])
-    )
-    through = np.concatenate([ways[:1], turned(ways[:-1], first), ways[-1:]])
-    leaving, arriving = through.copy(), through.copy()
-    bounds = np.flatnonzero(at_corner)
-    _set_ends(leaving, arriving, bounds, at_corner, ways, first, second)
-    if len(loop_firsts):
-        _close(points, leaving, arriving, loop_firsts, loop_lasts)
-    _tie(leaving, arriving, bounds, at_corner)
-    return _Curve(points, arriving, leaving, run, tolerance - STRAIGHT)
-
-
-def _set_ends(
-    leaving: Array, arriving: Array, bounds: Indices, at_corner: Flags, ways: Array, first: Array, second: Array
-) -> None:
-    """Set the directions at corners from the circle through the next three points on either side."""
-    after = bounds[bounds < len(at_corner) - 1]
-    lone = at_corner[after + 1]
-    leaving[after] = ways[after]
-    curved = after[~lone]
-    leaving[curved] = turned(ways[curved], -first[curved])
-    before = bounds[bounds > 0]
-    lone = at_corner[before - 1]
-    arriving[before] = ways[before - 1]
-    curved = before[~lone]
-    arriving[curved] = turned(ways[curved - 1], second[curved - 2])
-
-
-def _close(points: Array, leaving: Array, arriving: Array, firsts: Indices, lasts: Indices) -> None:
-    """Set the direction where a loop without a corner comes round."""
-    back, ahead = points[lasts] - points[lasts - 1], points[firsts + 1] - points[firsts]
-    near = np.hypot(*back.T)
-    turn = angle_from(back, ahead)
-    span = np.hypot(*(points[firsts + 1] - points[lasts - 1]).T)
-    through = turned(back / near[:, None], np.arcsin(np.clip(near * np.sin(turn) / span, -1.0, 1.0)))
-    leaving[firsts] = arriving[lasts] = through
-
-
-def _tie(leaving: Array, arriving: Array, bounds: Indices, at_corner: Flags) -> None:
-    """Make runs meet smoothly that all but do: in a straight line's direction, or in the mean of two curves'."""
-    inner = bounds[(bounds > 0) & (bounds < len(at_corner) - 1)]
-    turn = angle_from(arriving[inner], leaving[inner])
-    inner = inner[(np.abs(turn) < TIED) & (turn != 0.0)]
-    straight_in, straight_out = at_corner[inner - 1], at_corner[inner + 1]
-    inner, straight_in, straight_out = (a[~(straight_in & straight_out)] for a in (inner, straight_in, straight_out))
-    mean = arriving[inner] + leaving[inner]
-    mean /= np.maximum(np.hypot(*mean.T), 1e-300)[:, None]
-    way = np.where(straight_in[:, None], arriving[inner], np.where(straight_out[:, None], leaving[inner], mean))
-    leaving[inner] = arriving[inner] = way
-
-
-def _halved(curve: _Curve, first: Indices, last: Indices) -> tuple[Indices, Indices]:
+def _halved(curve: Curve, first: Indices, last: Indices) -> tuple[Indices, Indices]:
     """Return spans, each of which an arc or two pass, or that cannot be halved, in order."""
     done: list[tuple[Indices, Indices]] = []
     while len(first):
@@ -180,7 +88,7 @@ def _nearest_inside(run: Array, first: Indices, last: Indices, wanted: Array) ->
     return np.asarray(np.where(nearer, before, after), dtype=np.int64)
 
 
-def _joined(curve: _Curve, first: Indices, last: Indices, at_corner: Flags) -> tuple[Indices, Indices]:
+def _joined(curve: Curve, first: Indices, last: Indices, at_corner: Flags) -> tuple[Indices, Indices]:
     """Return the spans with neighbours joined, two by two, where one arc passes both of them."""
     kind = _kinds(curve, first, last)
     refused = np.zeros(len(first), dtype=np.bool_)  # of each span, whether it has been tried with the next in vain
@@ -211,7 +119,7 @@ def _apart(pairs: Indices, kinds: Indices) -> tuple[Indices, Indices]:
     return pairs[chosen], kinds[chosen]
 
 
-def _kinds(curve: _Curve, first: Indices, last: Indices) -> Indices:
+def _kinds(curve: Curve, first: Indices, last: Indices) -> Indices:
     """Return of how many arcs each span is: 1, 2 that meet without a kink, or 0 where neither passes its points."""
     starts, ends = curve.points[first], curve.points[last]
     round_trip = (starts[:, 0] == ends[:, 0]) & (starts[:, 1] == ends[:, 1])
@@ -224,7 +132,7 @@ def _kinds(curve: _Curve, first: Indices, last: Indices) -> Indices:
     return kind
 
 
-def _single(curve: _Curve, first: Indices, last: Indices) -> Flags:
+def _single(curve: Curve, first: Indices, last: Indices) -> Flags:
     """Return which spans one arc passes."""
     one, miss = single_arcs(curve.points[first], curve.points[last], curve.leaving[first], curve.arriving[last])
     lone = last - first < 2
@@ -234,7 +142,7 @@ def _single(curve: _Curve, first: Indices, last: Indices) -> Flags:
     return np.asarray(fits & (far <= curve.tolerance), dtype=np.bool_)
 
 
-def _double(curve: _Curve, first: Indices, last: Indices) -> Flags:
+def _double(curve: Curve, first: Indices, last: Indices) -> Flags:
     """Return which spans two arcs pass."""
     front, rear, way = two_arcs(curve.points[first], curve.points[last], curve.leaving[first], curve.arriving[last])
     long_enough = np.minimum(front.lengths, rear.lengths) >= SHORTEST
@@ -272,7 +180,7 @@ def _greatest(values: Array, owner: Indices, count: int) -> Array:
     return most
 
 
-def _elements(curve: _Curve, first: Indices, last: Indices) -> tuple[Arcs, Indices]:
+def _elements(curve: Curve, first: Indices, last: Indices) -> tuple[Arcs, Indices]:
     """Return the elements of spans in order, and the span of each; where no arc will do, from point to point."""
     kind = _kinds(curve, first, last)
     starts, ends = curve.points[first], curve.points[last]

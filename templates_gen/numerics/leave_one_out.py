@@ -1,41 +1,43 @@
-"""Figures along a line, each judged by what the others say it would be, and smoothed by all of them."""
+"""Figures along a line: what the others predict for each, and the smooth run through all of them.
+
+Both come from the Gaussian process of `regression`, with lengths and spreads that are given, not fitted.
+"""
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.numerics.covariance import TREND
+from templates_gen.numerics.regression import Surface
+
 Array = NDArray[np.float64]
 
-_LEVEL, _LEAN, _BOW = 20.0, 2.5, 2.0
+_LEVEL, _LEAN, _BOW = 20.0, 5.0, 2.0
+"""Standard deviations of a run's level, of its lean from end to end and of its bow, over the scatter of figures."""
+
 _REACH = 0.35
+"""Correlation length of the bow, as a share of the line's length."""
 
 
 @dataclass(frozen=True)
 class Misses:
-    """What the others say of each figure, shape (n,).
+    """What the others predict for each figure, shape (n,).
 
     Attributes
     ----------
     expected : Array
-        The figure that the others lead to expect.
+        The figure that the others predict.
     spread : Array
-        Standard deviation to be expected of figure less expected: wider at the ends.
+        Standard deviation of the figure less the one expected: wider at the ends.
     """
 
     expected: Array
     spread: Array
 
 
-def _covariance(s: Array, t: Array, span: float, scale: float) -> Array:
-    """Covariance of a line and a smooth bow, at places s and t."""
-    u, v = s[:, None] / span - 0.5, t[None, :] / span - 0.5
-    bow = np.exp(-((u - v) ** 2) / (2.0 * _REACH**2))
-    return np.asarray(scale**2 * (_LEVEL**2 + 4.0 * _LEAN**2 * u * v + _BOW**2 * bow))
-
-
 def misses(s: Array, values: Array, scatter: float) -> Misses:
-    """Return what the other figures along a line lead to expect of each.
+    """Return what the other figures along a line predict for each.
 
     Parameters
     ----------
@@ -47,21 +49,24 @@ def misses(s: Array, values: Array, scatter: float) -> Misses:
 
     Notes
     -----
-    The run has any level, and leans and bows over a third of its length by a few times the scatter. Source:
-    leave-one- out residuals of a Gaussian process, (K^-1 y)_i / (K^-1)_ii with variance 1 / (K^-1)_ii (Rasmussen and
-    Williams, Gaussian Processes for Machine Learning, 2006, eq. 5.12; from memory).
+    The run has any level, and leans and bows over a third of its length by a few times the scatter.
     """
-    span = float(s[-1] - s[0])
-    inverse = np.linalg.inv(_covariance(s - s[0], s - s[0], span, scatter) + scatter**2 * np.eye(len(s)))
-    diagonal = np.diag(inverse)
-    return Misses(values - inverse @ values / diagonal, 1.0 / np.sqrt(diagonal))
+    return Misses(*_run(s, values, scatter).left_out())
 
 
 def smoothed(s: Array, values: Array, scatter: float, at: Array) -> Array:
     """Return the smooth run through figures along a line, at any places, shape of `at`; see `misses`."""
-    span = float(s[-1] - s[0])
-    gram = _covariance(s - s[0], s - s[0], span, scatter) + scatter**2 * np.eye(len(s))
-    flat = np.ravel(at) - s[0]
-    return np.asarray(_covariance(flat, s - s[0], span, scatter) @ np.linalg.solve(gram, values)).reshape(
-        np.shape(at)
-    )
+    return _run(s, values, scatter).at(_inputs(s, np.ravel(at))).reshape(np.shape(at))
+
+
+def _run(s: Array, values: Array, scatter: float) -> Surface:
+    """Return the run through figures along a line as a surface of one input."""
+    empty, lengths = np.empty(0), np.array([_REACH * _LEAN / _LEVEL])
+    scale = scatter * _LEVEL / TREND
+    run = Surface(empty, empty, empty, scale, scatter * _BOW, scatter, lengths, empty, empty, is_endless=True)
+    return run.of(_inputs(s, s), values, np.ones(len(s)))
+
+
+def _inputs(s: Array, at: Array) -> Array:
+    """Return places as inputs of the regression, shape (n, 1), on which level and lean have the same spread."""
+    return np.asarray(((at - s[0]) / (s[-1] - s[0]) - 0.5) * _LEAN / _LEVEL)[:, None]

@@ -1,4 +1,4 @@
-"""Figures that do not fit a smooth surface: each left out, the rest asked, the worst left out for good."""
+"""Figures that do not fit a smooth surface: each is left out and predicted from the rest, the worst for good."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -7,7 +7,7 @@ from itertools import pairwise, product
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.numerics.regression import fitted_surface
+from templates_gen.numerics.regression import Search, fitted_surface
 
 Array = NDArray[np.float64]
 
@@ -15,10 +15,10 @@ _PARAMETERS = 3
 _TRIED = 5
 
 SPAN, MARGIN = 15, 3
-"""Places along are judged so many at a time, with so many neighbours on either side: cost grows as the length."""
+"""Places are judged this many at a time, with this many neighbours on either side: cost grows with the length."""
 
 FEW = 150
-"""So many figures are judged all at once, wherever they stand."""
+"""Up to this many figures are judged all at once, wherever they are."""
 
 
 @dataclass(frozen=True)
@@ -50,11 +50,11 @@ class Misfit:
     index : int
         Among all figures.
     expected, spread : float
-        What the others say, and its standard deviation, the figure's own noise in it.
+        What the others predict, and its standard deviation with the figure's own noise.
     gain : float
         By how much the others are likelier without it, logarithm.
     score : float
-        The miss in spreads, small numbers allowed for.
+        The miss in spreads, corrected for small numbers.
     """
 
     index: int
@@ -90,11 +90,11 @@ def misfits(
     rounding : float
         Standard deviation of a figure's rounding.
     least : float
-        A smaller miss is not told.
+        A smaller miss is not reported.
     limits : (float, float)
-        The least gain and the least score that are told.
+        The least gain and the least score that are reported.
     most : int
-        No more are told than this.
+        The most misfits that are returned.
 
     Notes
     -----
@@ -140,19 +140,21 @@ def _misfits(
         tried = []
         for place in order:
             rest = np.delete(kept, place)
-            surface = fitted_surface(inputs[rest], values[rest], rounding, start=whole, scale=whole.scale)
-            expected, sure = surface.expected(inputs[kept[place]][None])
-            wide = float(np.hypot(sure[0], surface.noise))
-            gain = whole.unlikeliness() - surface.unlikeliness()
+            surface = fitted_surface(
+                inputs[rest], values[rest], rounding, search=Search(start=whole, scale=whole.scale)
+            )
+            expected, deviation = surface.expected(inputs[kept[place]][None])
+            wide = float(np.hypot(deviation[0], surface.noise))
+            gain = whole.negative_log_likelihood() - surface.negative_log_likelihood()
             score = normal_score(float(values[kept[place]] - expected[0]), wide, len(rest))
             tried.append(Misfit(int(kept[place]), float(expected[0]), wide, gain, score))
-        told = [
+        sure = [
             one
             for one in sorted(tried, key=lambda misfit: -misfit.gain)
             if one.gain >= limits[0] and one.score >= limits[1] and abs(values[one.index] - one.expected) >= least
         ]
-        if not told:
+        if not sure:
             break
-        found.append(told[0])
-        kept = kept[kept != told[0].index]
+        found.append(sure[0])
+        kept = kept[kept != sure[0].index]
     return tuple(found)

@@ -1,4 +1,4 @@
-"""Gaussian process regression: what the figures of a smooth surface say of each other, each left out in turn.
+"""Gaussian process regression: what the figures of a smooth surface predict of each other, each left out in turn.
 
 Arrays in, arrays out; nothing here knows of boats. scipy is imported inside the function that needs it.
 """
@@ -9,16 +9,21 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.numerics.covariance import (
+    TREND,
+    correlation,
+    factored,
+    solved_by,
+    squared_gaps,
+    trend,
+    with_diagonal,
+)
+
 Array = NDArray[np.float64]
-
-ROOT_7 = float(np.sqrt(7.0))
-
-_TREND = 10.0
-"""Standard deviation of the trend's coefficients (constant, and one slope for each input) over that of the values."""
 
 _LEAST_LENGTH, _GREATEST_LENGTH = 0.12, 8.0
 _LEAST_AMPLITUDE, _GREATEST_AMPLITUDE = 0.02, 30.0
-_ROUNDS = 60
+_STARTS = ((1.0, 0.7), (3.0, 1.8))
 _JITTER = 1e-10
 _REFUSED = 1e25
 _PULLS, _CLOSE, _KEPT = 200, 1e-9, 0.01
@@ -42,7 +47,7 @@ class Surface:
     amplitude, noise : float
         Standard deviations of the function about its trend and of a figure about the function, in the values' unit.
     lengths : Array, shape (d,)
-        How far along each input values are alike.
+        Correlation lengths along each input.
     inverse : Array, shape (n, n)
         Inverse of the figures' covariance.
     weights : Array, shape (n,)
@@ -67,9 +72,9 @@ class Surface:
     is_endless: bool = False
 
     def left_out(self) -> tuple[Array, Array]:
-        """Return what all others say of each figure, and with which standard deviation, each shape (n,).
+        """Return what all others predict for each figure, and the standard deviation of that, each shape (n,).
 
-        The standard deviation holds the figure's own noise.
+        The standard deviation includes the figure's own noise.
 
         Source
         ------
@@ -79,20 +84,8 @@ class Surface:
         own = np.diag(self.inverse)
         return self.values - self.weights / own, np.sqrt(1.0 / own)
 
-    def left_out_at(self, index: int, inputs: Array) -> Array:
-        """Return what all figures but one say of the function at other inputs, shape (m, d) to (m,).
-
-        Source
-        ------
-        Derived here: the weights without figure i are w - K^-1 e_i w_i / [K^-1]_ii, whose i-th entry is 0 (the
-        inverse of a matrix with a row and column left out, by its Schur complement).
-        """
-        column = self.inverse[:, index]
-        weights = self.weights - column * (self.weights[index] / column[index])
-        return np.asarray(self._covariance(inputs) @ weights)
-
     def at(self, inputs: Array) -> Array:
-        """Return the function that all figures together say, at inputs of shape (m, d), shape (m,)."""
+        """Return the function that all figures predict, at inputs of shape (m, d), shape (m,)."""
         return np.asarray(self._covariance(inputs) @ self.weights)
 
     def expected(self, inputs: Array) -> tuple[Array, Array]:
@@ -103,26 +96,26 @@ class Surface:
         Rasmussen and Williams (2006), equations 2.25 and 2.26.
         """
         covariance = self._covariance(inputs)
-        trend = (_TREND * self.scale) ** 2 * (1.0 + np.sum(inputs * inputs, axis=1))
-        variance = self.amplitude**2 + trend - np.sum(covariance @ self.inverse * covariance, axis=1)
+        own = self.amplitude**2 + (TREND * self.scale) ** 2 * (1.0 + np.sum(inputs * inputs, axis=1))
+        variance = own - np.sum(covariance @ self.inverse * covariance, axis=1)
         return np.asarray(covariance @ self.weights), np.sqrt(np.maximum(variance, 0.0))
 
-    def unlikeliness(self) -> float:
+    def negative_log_likelihood(self) -> float:
         """Return the negative logarithm of the figures' marginal likelihood, less its constant."""
-        return self.unlikeliness_of(self.inputs, self.values, self.variances)
+        return self.negative_log_likelihood_of(self.inputs, self.values, self.variances)
 
-    def unlikeliness_of(self, inputs: Array, values: Array, variances: Array) -> float:
-        """Return the unlikeliness of other figures, lengths and spreads as they are; shapes as of this surface's."""
+    def negative_log_likelihood_of(self, inputs: Array, values: Array, variances: Array) -> float:
+        """Return the same for other figures, with the lengths and spreads of this surface; shapes as there."""
         own = self.noise**2 * variances + _JITTER * self.amplitude**2
-        triangle, log_root, failed = _factored(_with_diagonal(self._covariance(inputs, inputs), own))
-        return _REFUSED if failed else float(values @ _solved_by(triangle, values) / 2 + log_root)
+        triangle, log_root, failed = factored(with_diagonal(self._covariance(inputs, inputs), own))
+        return _REFUSED if failed else float(values @ solved_by(triangle, values) / 2 + log_root)
 
     def _covariance(self, inputs: Array, others: Array | None = None) -> Array:
         """Return the covariance of the function at other inputs with the figures or with `others`, shape (m, n)."""
         figures = self.inputs if others is None else others
-        gap2 = sum(gap / length**2 for gap, length in zip(_gaps(inputs, figures), self.lengths, strict=True))
-        smooth = self.amplitude**2 * _alike(np.asarray(gap2), self.is_endless)[0]
-        return np.asarray(smooth + (_TREND * self.scale) ** 2 * (1.0 + inputs @ figures.T))
+        gap2 = sum(gap / length**2 for gap, length in zip(squared_gaps(inputs, figures), self.lengths, strict=True))
+        smooth = self.amplitude**2 * correlation(np.asarray(gap2), self.is_endless)[0]
+        return np.asarray(smooth + trend(inputs, figures, self.scale))
 
     def of(self, inputs: Array, values: Array, variances: Array) -> "Surface":
         """Return the surface of other figures, its lengths and spreads as they are."""
@@ -134,7 +127,7 @@ class Surface:
         Parameters
         ----------
         reach : Array, shape (n,)
-            0 or more; 0 keeps a figure as it is, and the function goes by it as by one that is ten times as sure.
+            0 or more; 0 keeps a figure as it is, and the function follows it as if it were ten times as sure.
 
         Notes
         -----
@@ -156,10 +149,28 @@ class Surface:
             pull = new
         return np.asarray(self.values + np.clip(gone, -reach, reach))
 
-    def without(self, index: int) -> "Surface":
-        """Return the surface of all figures but one, its lengths and spreads as they are."""
-        keep = np.arange(len(self.values)) != index
-        return self.of(self.inputs[keep], self.values[keep], self.variances[keep])
+
+@dataclass(frozen=True)
+class Search:
+    """How the likeliest surface is searched for.
+
+    Attributes
+    ----------
+    coarsest : float
+        The greatest noise that is believed, as a multiple of the rounding.
+    start : Surface or None
+        One for almost the same figures, with lengths and spreads close to those of the answer: a single search starts
+        there.
+    scale : float or None
+        Of the trend; None: the standard deviation of the values. Surfaces to be compared share it.
+    rounds : int
+        The most steps of one search.
+    """
+
+    coarsest: float = 3.0
+    start: Surface | None = None
+    scale: float | None = None
+    rounds: int = 60
 
 
 def fitted_surface(
@@ -167,10 +178,7 @@ def fitted_surface(
     values: Array,
     rounding: float,
     variances: Array | None = None,
-    coarsest: float = 3.0,
-    start: Surface | None = None,
-    scale: float | None = None,
-    rounds: int = _ROUNDS,
+    search: Search | None = None,
     is_endless: bool = False,
 ) -> Surface:
     """Return the surface that is the likeliest for some figures.
@@ -181,17 +189,11 @@ def fitted_surface(
         Every input spans about 1.
     values : Array, shape (n,)
     rounding : float
-        Standard deviation of a figure's rounding, in the values' unit, more than 0: a noise of less is not believed.
+        Standard deviation of a figure's rounding, in the values' unit, more than 0: less noise is not believed.
     variances : Array, shape (n,)
-        Each figure's variance as a multiple of the others'; left out: all alike.
-    coarsest : float
-        The greatest noise that is believed, as a multiple of `rounding`.
-    start : Surface
-        One for almost the same figures, whose lengths and spreads are near: a single search begins there.
-    scale : float
-        Of the trend; left out: the standard deviation of the values. Surfaces to be compared share it.
-    rounds : int
-        The search goes no farther than this many steps.
+        Each figure's variance as a multiple of the others'; left out: all the same.
+    search : Search
+        How it is searched for; left out: from two fixed starts.
     is_endless : bool
         Whether the function is smooth in all its derivatives.
 
@@ -203,73 +205,42 @@ def fitted_surface(
     """
     from scipy.optimize import minimize
 
-    dimensions = inputs.shape[1]
-    scale = _scale(values) if scale is None else scale
+    search = search or Search()
+    scale = _scale(values) if search.scale is None else search.scale
     variances = np.ones(len(values)) if variances is None else variances
-    low = [scale * _LEAST_AMPLITUDE, *[_LEAST_LENGTH] * dimensions, rounding]
-    high = [scale * _GREATEST_AMPLITUDE, *[_GREATEST_LENGTH] * dimensions, rounding * coarsest]
-    bounds = list(zip(np.log(low), np.log(high), strict=True))
-    begun = [(1.0, 0.7), (3.0, 1.8)]
-    starts = [np.log([scale * a, *[length] * dimensions, rounding * min(1.2, coarsest)]) for a, length in begun]
-    if start is not None:
-        starts = [np.clip(np.log([start.amplitude, *start.lengths, start.noise]), *np.transpose(bounds))]
-    gap2 = _gaps(inputs, inputs)
-    trend = (_TREND * scale) ** 2 * (1.0 + inputs @ inputs.T)
-    arguments = (gap2, values, variances, trend, is_endless)
+    bounds, starts = _bounds_and_starts(inputs.shape[1], scale, rounding, search)
+    gap2 = squared_gaps(inputs, inputs)
+    arguments = (gap2, values, variances, trend(inputs, inputs, scale), is_endless)
     best: Any = None
     for first in starts:
-        found = minimize(_unlikeliness, first, arguments, jac=True, method="L-BFGS-B", bounds=bounds,
-                         options={"maxiter": rounds})  # fmt: skip
-        best = found if best is None or found.fun < best.fun else best
+        tried = minimize(_cost_and_gradient, first, arguments, jac=True, method="L-BFGS-B", bounds=bounds,
+                         options={"maxiter": search.rounds})  # fmt: skip
+        best = tried if best is None or tried.fun < best.fun else best
     amplitude, *lengths, noise = (float(number) for number in np.exp(best.x))
     empty = np.empty(0)
-    return _solved(
-        Surface(inputs, values, variances, scale, amplitude, noise, np.array(lengths), empty, empty, is_endless)
-    )
+    found = Surface(inputs, values, variances, scale, amplitude, noise, np.array(lengths), empty, empty, is_endless)
+    return found.of(inputs, values, variances)
+
+
+def _bounds_and_starts(
+    dimensions: int, scale: float, rounding: float, search: Search
+) -> tuple[list[tuple[float, float]], list[Array]]:
+    """Return the bounds of the logarithms of amplitude, lengths and noise, and where searches for them start."""
+    low = [scale * _LEAST_AMPLITUDE, *[_LEAST_LENGTH] * dimensions, rounding]
+    high = [scale * _GREATEST_AMPLITUDE, *[_GREATEST_LENGTH] * dimensions, rounding * search.coarsest]
+    bounds = list(zip(np.log(low), np.log(high), strict=True))
+    if search.start is not None:
+        begun = [search.start.amplitude, *search.start.lengths, search.start.noise]
+        return bounds, [np.clip(np.log(begun), *np.transpose(bounds))]
+    noise = rounding * min(1.2, search.coarsest)
+    return bounds, [np.log([scale * a, *[length] * dimensions, noise]) for a, length in _STARTS]
 
 
 def _scale(values: Array) -> float:
     return float(max(np.std(values), 1e-3 * np.max(np.abs(values), initial=0.0), 1e-9))
 
 
-def _alike(squared: Array, is_endless: bool) -> tuple[Array, Array]:
-    """Return the correlation at squared distances, and what its slope by a length's logarithm is a multiple of."""
-    if is_endless:
-        fall = np.exp(-squared / 2.0)
-        return fall, fall
-    a = ROOT_7 * np.sqrt(squared)
-    fall = np.exp(-a)
-    return (1.0 + a + 0.4 * a**2 + a**3 / 15.0) * fall, 1.4 * (1.0 + a + a**2 / 3.0) * fall
-
-
-def _gaps(inputs: Array, others: Array) -> tuple[Array, ...]:
-    """Return the squared distances between inputs, shapes (m, d) and (n, d), along each of them: d times (m, n)."""
-    return tuple((one[:, None] - other[None, :]) ** 2 for one, other in zip(inputs.T, others.T, strict=True))
-
-
-def _with_diagonal(matrix: Array, own: Array) -> Array:
-    """Return a square matrix, changed in place, with something added to its diagonal."""
-    matrix.ravel()[:: len(matrix) + 1] += own
-    return matrix
-
-
-def _factored(covariance: Array) -> tuple[Array, float, bool]:
-    """Return Cholesky's triangle of a covariance, which is spent, half its log determinant, and if there is none."""
-    from scipy.linalg.lapack import dpotrf
-
-    triangle, failed = dpotrf(covariance.T, lower=1, clean=1, overwrite_a=1)
-    if failed:
-        return triangle, 0.0, True
-    return triangle, float(np.log(np.diag(triangle)).sum()), False
-
-
-def _solved_by(triangle: Array, values: Array) -> Array:
-    from scipy.linalg.lapack import dpotrs
-
-    return np.asarray(dpotrs(triangle, values, lower=1)[0])
-
-
-def _unlikeliness(
+def _cost_and_gradient(
     logs: Array, gap2: tuple[Array, ...], values: Array, variances: Array, trend: Array, is_endless: bool
 ) -> tuple[float, Array]:
     """Return the negative logarithm of the marginal likelihood, less its constant, and its gradient."""
@@ -279,13 +250,13 @@ def _unlikeliness(
     scaled = gap2[0] / lengths[0] ** 2
     for gap, length in zip(gap2[1:], lengths[1:], strict=True):
         scaled += gap / length**2
-    smooth, slope = _alike(scaled, is_endless)
+    smooth, slope = correlation(scaled, is_endless)
     smooth = amplitude**2 * smooth
     own = noise**2 * variances
-    triangle, log_root, failed = _factored(_with_diagonal(smooth + trend, own + _JITTER * amplitude**2))
+    triangle, log_root, failed = factored(with_diagonal(smooth + trend, own + _JITTER * amplitude**2))
     if failed:
         return _REFUSED, np.zeros_like(logs)
-    weights = _solved_by(triangle, values)
+    weights = solved_by(triangle, values)
     half = dpotri(triangle, lower=1, overwrite_c=1)[0].T  # the inverse above its diagonal, 0 below
     diagonal = np.diag(half).copy()
     traced = 2.0 * np.vdot(half, smooth) - amplitude**2 * diagonal.sum()
@@ -302,6 +273,6 @@ def _solved(surface: Surface) -> Surface:
     """Return the surface with its inverse and weights."""
     values = surface.values
     own = surface.noise**2 * surface.variances + _JITTER * surface.amplitude**2
-    inverse = np.linalg.inv(_with_diagonal(surface._covariance(surface.inputs), own))
+    inverse = np.linalg.inv(with_diagonal(surface._covariance(surface.inputs), own))
     inverse = (inverse + inverse.T) / 2
     return replace(surface, inverse=inverse, weights=inverse @ values)

@@ -6,6 +6,7 @@ from math import ceil, floor
 from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.errors import BoatError
@@ -17,9 +18,13 @@ from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end
 from templates_gen.hull.parts import usual_hood
 from templates_gen.report.finding import Cure, Finding
+from templates_gen.report.lands.fair import odd_marks_at_stations
 from templates_gen.report.possible.bounds import Figure
 from templates_gen.report.possible.marks import SHEER_STEP, inner_steps, marked, sheer_steps
 from templates_gen.units import MM_PER_INCH, format_length
+
+MOST_MARKS = 2
+"""No more marks than this are put right, one at a time."""
 
 MOST_TRIALS = 8
 """No more changes than this are tried for one boat."""
@@ -30,6 +35,7 @@ HOOD_SHARES = (1.5, 2.0, 3.0)
 LEAST_LAP = 1.2
 """No lap narrower than this many thicknesses is proposed (common practice)."""
 
+Array = NDArray[np.float64]
 ErrorsOf = Callable[[Hull], Sequence[Finding]]
 
 
@@ -75,8 +81,48 @@ def _fault(finding: Finding) -> str:
     return finding.rule or f"{finding.about} {finding.key}"
 
 
+def of_marks(hull: Hull) -> Iterator[Cure]:
+    """Yield one mark of a land moved to where the marks about it lead: for a mark that was mistyped."""
+    try:
+        odd = odd_marks_at_stations(hull)
+    except BoatError:
+        return
+    for mark in odd[:MOST_MARKS]:
+        station = mark.place.station
+        row = hull.lands.at[station].copy() if station in hull.lands.at else np.zeros(0)
+        if hull.lands.by == "even" or mark.land > len(row):
+            continue
+        old = np.array(row[mark.land - 1])
+        moved = old + (mark.expected - mark.value) * _upward(row, mark.land)
+        row[mark.land - 1] = np.array([_nearest(value, hull) for value in moved.ravel()]).reshape(old.shape)
+        new, given = (_written_mark(np.array(value), hull) for value in (row[mark.land - 1], old))
+        words = f'land {mark.land} of [lands] "{station}" = {new} in place of {given}'
+        yield Cure(words, replace(hull, lands=replace(hull.lands, at=hull.lands.at | {station: row})))
+
+
+def _nearest(length: float, hull: Hull) -> float:
+    """A length to the nearest whole mm, or sixteenth of an inch."""
+    step = 1.0 if hull.units == "mm" else MM_PER_INCH / 16
+    return round(length / step) * step
+
+
+def _upward(row: Array, land: int) -> Array:
+    """The direction in which a land's mark moves up its section, of a row (N, 2); 1 for a row of girths."""
+    if row.ndim == 1:
+        return np.ones(())
+    chord = row[min(land, len(row) - 1)] - row[max(land - 2, 0)]
+    return np.asarray(chord / max(float(np.linalg.norm(chord)), 1e-9))
+
+
+def _written_mark(mark: Array, hull: Hull) -> str:
+    """A mark as the hull file would hold it: a girth, or a point."""
+    figures = [written(float(value), hull) for value in np.atleast_1d(mark)]
+    return figures[0] if mark.ndim == 0 else f"[{', '.join(figures)}]"
+
+
 def of_steps(hull: Hull, figure: Figure) -> Iterator[Cure]:
-    """Yield fewer strakes, the most first, and narrower laps whose marks fit: for marks too close together."""
+    """Yield a mark put right, fewer strakes, most first, and narrower laps whose marks fit: for marks too close."""
+    yield from of_marks(hull)
     count = hull.planking.strakes
     most = min(count - 1, floor(figure.reference / figure.scale) + 1)
     counts = dict.fromkeys(floor(share * most) for share in STRAKE_SHARES)
@@ -96,15 +142,15 @@ def marks_fit(hull: Hull) -> bool:
 
 
 def of_laps(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
-    """Return narrower laps, and one or two strakes more: for laps that cannot carry their bevel."""
+    """Return a mark put right, narrower laps, and one or two strakes more: for laps that cannot carry their bevel."""
     return narrower_laps(hull)
 
 
 def narrower_laps(hull: Hull) -> tuple[Cure, ...]:
-    """Return narrower laps, and one or two strakes more."""
+    """Return a mark put right, narrower laps, and one or two strakes more."""
     more = range(hull.planking.strakes + 1, hull.planking.strakes + 3)
     laps = [whole(share * hull.planking.lap, hull) for share in LAP_SHARES]
-    return (*_narrower(hull, laps), *_strake_counts(hull, more))
+    return (*of_marks(hull), *_narrower(hull, laps), *_strake_counts(hull, more))
 
 
 def of_misses(hull: Hull, figure: Figure) -> tuple[Cure, ...]:
@@ -143,7 +189,7 @@ def of_boat(hull: Hull) -> tuple[Cure, ...]:
     """Return the changes that may cure a boat whose planks cannot be computed at all."""
     fewer = _strake_counts(hull, [hull.planking.strakes - 1])
     narrower = _narrower(hull, [whole(0.8 * hull.planking.lap, hull)])
-    return (*_usual_hood(hull), *longer_hoods(hull), *narrower, *fewer)
+    return (*of_marks(hull), *_usual_hood(hull), *longer_hoods(hull), *narrower, *fewer)
 
 
 def of_siding(hull: Hull, on: str, depth: float) -> tuple[Cure, ...]:

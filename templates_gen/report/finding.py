@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Literal
 
 from templates_gen.about import About
 from templates_gen.hull.model import Hull
@@ -91,17 +91,3 @@ def place_record(row: str, column: str, otherwise: str) -> dict[str, str] | str:
     if not (row or column):
         return otherwise
     return {key: name for key, name in (("row", row), ("column", column)) if name}
-
-
-def where_record(where: About | None) -> dict[str, Any]:
-    """Return what a finding is about for programs; keys that do not apply are left out.
-
-    These are "thing", "number", "last", "end" and "place", itself with "kind", "station" and "following".
-    """
-    if where is None:
-        return {}
-    record: dict[str, Any] = {"thing": where.thing, "number": where.number, "last": where.last, "end": where.end}
-    if where.place is not None:
-        place = {key: getattr(where.place, key) for key in ("kind", "station", "following")}
-        record["place"] = {key: value for key, value in place.items() if value}
-    return {key: value for key, value in record.items() if value is not None}

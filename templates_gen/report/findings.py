@@ -7,12 +7,13 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.report.cures import narrower_laps
 from templates_gen.report.finding import GRAVITY, Finding
-from templates_gen.report.hog_findings import hog_findings
-from templates_gen.report.land_findings import edge_findings, land_notes, lap_findings, narrow_strakes
+from templates_gen.report.lands.edges import edge_findings, land_notes, lap_findings, narrow_strakes
+from templates_gen.report.lands.fair import off_section_findings
 from templates_gen.report.possible.table import impossible_boat, impossible_shell
-from templates_gen.report.rebate_findings import rebate_findings
-from templates_gen.report.shop_findings import impossible_wood, shop_findings
-from templates_gen.report.strake_findings import strake_findings
+from templates_gen.report.strakes import strake_findings
+from templates_gen.report.timbers.hog import hog_findings
+from templates_gen.report.timbers.rebates import rebate_findings
+from templates_gen.report.timbers.room import impossible_wood, shop_findings
 
 
 def shell_findings(shell: PlankedShell) -> tuple[Finding, ...]:
@@ -27,7 +28,7 @@ def shell_findings(shell: PlankedShell) -> tuple[Finding, ...]:
     if not narrow and not any(finding.severity == "error" for finding in impossible):
         of_laps += edge_findings(shell)
     curable = (replace(finding, proposed=partial(narrower_laps, shell.hull)) for finding in of_laps)
-    return (*impossible_wood(shell), *impossible, *curable)
+    return (*impossible_wood(shell), *off_section_findings(shell.hull), *impossible, *curable)
 
 
 def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:

@@ -14,7 +14,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.transoms import TransomShape
 from templates_gen.hull.model import Hull
-from templates_gen.report.offsets_findings import change_records
+from templates_gen.report.lines.table import change_records
 
 Array = NDArray[np.float64]
 Record = dict[str, Any]

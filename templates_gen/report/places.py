@@ -1,6 +1,9 @@
-"""The named places of a planked boat, and the rulings at which they lie."""
+"""The named places of a planked boat, and the rulings at which they lie; half a boat ends at a station."""
 
-from templates_gen.about import EndName, Place, all_places, stops
+from dataclasses import replace
+
+from templates_gen.about import EndName, Place
+from templates_gen.geometry.places import hull_stops, station_place, strake_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.hull.model import Hull, Midship
@@ -10,10 +13,8 @@ from templates_gen.words import in_message
 
 def stops_of(hull: Hull) -> tuple[Place, ...]:
     """Return both ends and all stations, fore to aft; half a boat ends at its midship station."""
-    names = [station.name for station in hull.stations]
-    if isinstance(hull.aft, Midship):
-        return stops([*names, hull.aft.station.name])[:-1]
-    return stops(names)
+    places = hull_stops(hull)
+    return (*places[:-1], station_place(hull, hull.aft.station)) if isinstance(hull.aft, Midship) else places
 
 
 def end_place(hull: Hull, end: EndName) -> Place:
@@ -23,17 +24,12 @@ def end_place(hull: Hull, end: EndName) -> Place:
 
 def places_of(shell: PlankedShell) -> dict[Place, float]:
     """Return the stops and the half-ways between neighbours, fore to aft, with their rulings u."""
-    hull = shell.hull
-    at = [shell.u_fore, *(station.at for station in hull.stations), shell.u_aft]
-    ordered = stops_of(hull)
-    names = [place.station for place in ordered if place.kind == "station"]
-    u = dict(zip(ordered, at, strict=True))
-    between = [place for place in all_places(names) if place.order < ordered[-1].order]
-    order = sorted((*between, ordered[-1]))
-    for index, place in enumerate(order):
-        if place.kind == "half-way":
-            u[place] = (u[order[index - 1]] + u[order[index + 1]]) / 2
-    return {place: u[place] for place in order}
+    last = end_place(shell.hull, "aft")
+    ruled = {ruled.place: ruled.u for ruled in strake_places(shell)}
+    *places, between, _ = ruled
+    between_last = replace(between, following=last.station)
+    u = list(ruled.values())
+    return dict(zip((*places, between_last, last), u, strict=True))
 
 
 def nearest_place(shell: PlankedShell, u: float) -> Place:

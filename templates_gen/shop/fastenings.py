@@ -10,6 +10,7 @@ from templates_gen.geometry.fastenings import SPACING, rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.buying import Buying
+from templates_gen.stock.plan import PlankingPlan
 
 PAST_ROVE = 6.0
 """Length of a rivet's nail beyond the wood for rove and clenching, mm (common practice, from memory)."""
@@ -43,21 +44,21 @@ class Fastening:
     spacing: float
 
 
-def fastenings(boat: Boat, stock: Buying) -> tuple[Fastening, ...]:
+def fastenings(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Fastening, ...]:
     """Return every fastening of the planking, both sides, garboard first.
 
     Notes
     -----
-    Rivets are those that the templates of the strakes show. One on a timber goes through it too and is longer by
-    its depth; if the builder has not set that, it is taken as the thickness of the plank (common practice, from
-    memory).
+    Rivets are those that the templates of the strakes show, clear of the plan's scarfs. One on a timber
+    goes through it too and is longer by its depth; if the builder has not set that, it is taken as the thickness of
+    the plank (common practice, from memory).
     """
     found: list[Fastening] = []
     for strake in boat.strakes:
         if strake.number == 1 and boat.hull.keel.joint != "flat":
-            found.append(_along_keel(boat, strake, stock))
-        found += _of_land(boat, strake, stock)
-        found += _of_ends(boat, strake, stock)
+            found.append(_along_keel(boat, strake, buying))
+        found += _of_land(boat, strake, plan, buying)
+        found += _of_ends(boat, strake, buying)
     return tuple(found)
 
 
@@ -66,13 +67,13 @@ def nail_length(wood: float, beyond: float) -> float:
     return math.ceil((wood + beyond) / SIZE_STEP - 1e-9) * SIZE_STEP
 
 
-def glue_of(boat: Boat, stock: Buying) -> tuple[float, float]:
+def glue_of(boat: Boat, buying: Buying) -> tuple[float, float]:
     """Return the area of all laps, both sides, m2, and the glue to mix for them with the spare, kg; 0 if riveted."""
     if boat.hull.planking.method != "glued":
         return 0.0, 0.0
     lands = boat.shell.hung.edges[:-1]
     area = 2.0 * sum(float(edge.batten.length) for edge in lands) * boat.hull.planking.lap / 1e6
-    return area, area * GLUE_SPREAD * (1.0 + stock.spare) / 1000.0
+    return area, area * GLUE_SPREAD * (1.0 + buying.spare) / 1000.0
 
 
 def clamps_for(boat: Boat, number: int) -> int:
@@ -89,35 +90,35 @@ def _made(where: str, kind: str, strake: int, counted: int, length: float, spaci
     return Fastening(where, kind, strake, counted, math.ceil(counted * (1.0 + spare) - 1e-9), length, spacing)
 
 
-def _along_keel(boat: Boat, strake: FlatStrake, stock: Buying) -> Fastening:
+def _along_keel(boat: Boat, strake: FlatStrake, buying: Buying) -> Fastening:
     thickness = boat.hull.planking.thickness[0]
     edge = strake.edge("lower")
     run = float(np.linalg.norm(np.diff(edge, axis=0), axis=1).sum())
     gaps = max(1, math.ceil(run / (KEEL_SPACING * thickness)))
     wood = "hog" if boat.hull.keel.joint == "hog" else "keel"
     length = nail_length(SCREW_LENGTH * thickness, 0.0)
-    return _made(f"garboard to {wood}", "screw", 1, 2 * (gaps + 1), length, run / gaps, stock.spare)
+    return _made(f"garboard to {wood}", "screw", 1, 2 * (gaps + 1), length, run / gaps, buying.spare)
 
 
-def _of_land(boat: Boat, strake: FlatStrake, stock: Buying) -> list[Fastening]:
+def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying) -> list[Fastening]:
     """The rivets of the land below a strake; a glued land has none."""
-    fastened = rivets(strake)
+    fastened = rivets(strake, plan.reaches(strake.number))
     if fastened is None:
         return []
     number, land, thickness = strake.number, strake.number - 1, boat.hull.planking.thickness
     wood, gap = thickness[land - 1] + thickness[land], fastened.greatest_gap
-    timber = thickness[land] if stock.timber_depth is None else stock.timber_depth
+    timber = thickness[land] if buying.timber_depth is None else buying.timber_depth
     through = int(fastened.on_timber.sum())
     between = len(fastened.centres) - through
     kinds = ((f"land {land}, through timbers", through, wood + timber), (f"land {land}", between, wood))
     return [
-        _made(where, "rivet", number, 2 * count, nail_length(deep, PAST_ROVE), gap, stock.spare)
+        _made(where, "rivet", number, 2 * count, nail_length(deep, PAST_ROVE), gap, buying.spare)
         for where, count, deep in kinds
         if count
     ]
 
 
-def _of_ends(boat: Boat, strake: FlatStrake, stock: Buying) -> list[Fastening]:
+def _of_ends(boat: Boat, strake: FlatStrake, buying: Buying) -> list[Fastening]:
     thickness = boat.hull.planking.thickness[strake.number - 1]
     made = []
     for end, member in (("fore", boat.hull.fore), ("aft", boat.hull.aft)):
@@ -135,10 +136,7 @@ def _of_ends(boat: Boat, strake: FlatStrake, stock: Buying) -> list[Fastening]:
                 2 * count,
                 nail_length(SCREW_LENGTH * thickness, 0.0),
                 width / count,
-                stock.spare,
+                buying.spare,
             )
         )
     return made
-
-
-__all__ = ["Fastening", "clamps_for", "fastenings", "glue_of", "nail_length"]

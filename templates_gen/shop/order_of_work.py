@@ -5,41 +5,18 @@ Common practice throughout; the figures are the boat's own.
 
 from dataclasses import dataclass
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Midship, Stem
-from templates_gen.shop.blanks import Blank, blanks
-from templates_gen.shop.buying import Buying, usual_buying
+from templates_gen.hull.model import Midship
+from templates_gen.shop.before_planking import Step
+from templates_gen.shop.buying import Buying
+from templates_gen.shop.depths import Gauges, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings
-from templates_gen.shop.gauges import Gauges, gauges_of
-from templates_gen.shop.land_steps import Depth, bevel_step_depths, gerald_depths, spoken_land
-from templates_gen.shop.thickness_words import spoken_thickness
-from templates_gen.units import format_length, spoken_depth, spoken_length
-
-__all__ = ["Depth", "Step", "StrakeWork", "before_planking", "order_of_work"]
+from templates_gen.stock.blanks import Blank, blanks
+from templates_gen.stock.plan import PlankingPlan
+from templates_gen.units import format_length, spoken_depth, spoken_length, spoken_thickness
 
 _ENDS: tuple[EndName, EndName] = ("fore", "aft")
-
-
-@dataclass(frozen=True)
-class Step:
-    """One step: what it is, how it is done, with which templates, and how deep.
-
-    Attributes
-    ----------
-    title : str
-    text : tuple of str
-        Sentences for the builder.
-    pieces : tuple of str
-        Templates used, by the names that the files of templates give them.
-    depths : tuple of Depth
-        Where, with which gauge, what comes off and what stays.
-    """
-
-    title: str
-    text: tuple[str, ...]
-    pieces: tuple[str, ...] = ()
-    depths: tuple[Depth, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -51,90 +28,12 @@ class StrakeWork:
     steps: tuple[Step, ...]
 
 
-def before_planking(boat: Boat) -> tuple[Step, ...]:
-    """Return what must stand before the first plank goes on."""
-    gauges = gauges_of(boat)
-    units = boat.hull.units
-    steps = [
-        Step(
-            "Stand the moulds",
-            (
-                f"On one building line, {spoken_length(boat.hull.moulds.base, units)} above the base line, each "
-                "mould's named face on its station; plumb, square across, centrelines in one.",
-                "Bend a stiff batten round the land marks of every strake, on both sides. It must lie fair and touch "
-                "every mould. Where it does not, find out why now.",
-            ),
-            gauges.moulds,
-        ),
-    ]
-    if gauges.stems:
-        steps.append(_stem_step(boat, gauges))
-    if gauges.keel:
-        steps.append(_keel_step(boat, gauges))
-    if gauges.transoms:
-        steps.append(
-            Step(
-                "Bevel the transom",
-                (
-                    "Saw square to the larger outline and plane to the smaller; hold the gauge square to the edge at "
-                    "the middle of each strake.",
-                    "An offcut laid from the last mould's land marks over the edge must bear on its whole thickness.",
-                ),
-                gauges.transoms,
-            )
-        )
-    return tuple(steps)
-
-
-def _stem_step(boat: Boat, gauges: Gauges) -> Step:
-    """The stem's rebate, or the bevel of a stem that the planks run past."""
-    members = [boat.hull.end(end) for end in boat.shell.hung.stems]
-    if all(isinstance(member, Stem) and member.joint == "bevel" for member in members):
-        text = (
-            "Prick the lines through from the pattern, both sides; plane the bevel to each gauge on its short line, "
-            "then fair from one to the next.",
-        )
-        title = "Bevel stem and sternpost" if len(members) > 1 else "Bevel the stem"
-    else:
-        text = (
-            "Prick rabbet and bearding lines through from the pattern, both sides; chop a notch to each gauge on its "
-            "short line, then fair from notch to notch. Depth within 0.3 mm.",
-        )
-        title = "Cut the rebates of stem and sternpost" if len(members) > 1 else "Cut the stem's rebate"
-    offcut = (
-        "Try an offcut of the real stock in every place: its end tight, its face on the rabbet line, its far end "
-        "pointing at the next mould's mark."
-    )
-    return Step(title, (*text, offcut), gauges.stems)
-
-
-def _keel_step(boat: Boat, gauges: Gauges) -> Step:
-    """The keel's rebate, the hog's underside or the bottom's edge."""
-    title, text = {
-        "rebate": (
-            "Cut the keel's rebate",
-            "Chop a notch to each gauge at its mould, both sides, and fair between them.",
-        ),
-        "hog": (
-            "Plane the hog",
-            "Plane its underside to each gauge at its mould, both sides, and fair between them.",
-        ),
-        "flat": (
-            "Bevel the bottom's edge",
-            "Plane it to each gauge at its mould, stock on the underside; fair between.",
-        ),
-    }[boat.hull.keel.joint]
-    offcut = "An offcut of the garboard's stock must bear all across it and point at the first land's mark."
-    return Step(title, (text, offcut), gauges.keel)
-
-
-def order_of_work(boat: Boat, stock: Buying | None = None) -> tuple[StrakeWork, ...]:
+def order_of_work(boat: Boat, plan: PlankingPlan, buying: Buying, gauges: Gauges) -> tuple[StrakeWork, ...]:
     """Return the work on each pair of strakes, garboard first."""
-    stock = stock or usual_buying(boat.hull.planking)
-    gauges, nails = gauges_of(boat), fastenings(boat, stock)
+    nails = fastenings(boat, plan, buying)
     return tuple(
         _strake_work(boat, blank, gauges, [f for f in nails if f.strake == blank.strake])
-        for blank in blanks(boat, stock)
+        for blank in blanks(boat, plan)
     )
 
 
@@ -168,43 +67,45 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
         f"Two blanks {sizes[0]}, {thick} thick: one for each side, from boards that bend alike."
         if len(sizes) == 1
         else f"For each side {len(sizes)} blanks, fore to aft {' and '.join(sizes)}, {thick} thick.",
-        f"Lay the pattern with the grain along it, port face out; for starboard turn it over. "
-        f"{_cut_out(blank, boat)}, clamp the pair face to face and plane both edges to the net line at once, square.",
+        f"Lay the pattern along the grain, port face out; turn it over for starboard. "
+        f"{_cut_out(blank, boat)}, clamp the pair face to face, and plane both to the net line at once, edges "
+        "square.",
     ]
     if len(sizes) > 1:
         at = " and ".join(format_length(joint, units) for joint in blank.scarfs)
         text.append(
-            f"Scarf {spoken_length(blank.scarf_length, units)} long, its middle {at} from the net line's fore end; "
-            "the outside feather faces aft. Glue it flat, the pattern laid over it, before the edges are planed."
+            f"Scarf {spoken_length(blank.scarf_length, units)} long. Its middle is {at} along the middle line "
+            "from the fore end; its outside feather faces aft. Glue it flat under the pattern before you plane the "
+            "edges."
         )
     hang = boat.bendings[number - 1].verdict
     if hang != "goes cold":
-        text.append(f"It {hang}: try it early. Both ends stay long until it has been bent into place.")
-    return Step("Get out the pair", tuple(text), (f"strake {number}",))
+        text.append(f"This strake {hang}: try it early. Keep both ends long until it has been bent into place.")
+    return Step("Cut out the pair", tuple(text), (About("strake", number),))
 
 
 def _cut_out(blank: Blank, boat: Boat) -> str:
     """How far the blank is cut down to the pattern before the edges are planed."""
     if not blank.long_ends:
-        return "Cut to the rough line all round; the ends stay at it"
+        return "Cut to the rough line all round and leave the ends at it"
     longer = spoken_length(blank.long_ends, boat.hull.units)
     return f"Cut to the rough line along both edges, but leave each end {longer} beyond its rough line"
 
 
 def _mark(boat: Boat, number: int, gauges: Gauges) -> Step:
     units, lap = boat.hull.units, spoken_length(boat.hull.planking.lap, boat.hull.units)
-    text = ["Prick every mould, half-way and timber on to both edges, and square them across."]
-    pieces = [f"strake {number}"]
+    text = ["Prick every mould, half-way point and timber on to both edges, and square the marks across."]
+    pieces = [About("strake", number)]
     if number < boat.hull.planking.strakes:
         text.append(
-            f"Scribe the lap line on the outside, {lap} below the upper edge. Tape the strip to the upper edge, its "
-            "flap on the inside, tick to tick, and knife the line of the take-off on to the edge."
+            f"Scribe the lap line on the outside, {lap} below the upper edge. Tape the strip to the upper edge, "
+            "tick to tick, its flap on the inside. Mark its take-off line on the edge with a knife."
         )
         pieces += gauges.strips(number, hollow=False)
     if number > 1:
-        text.append(f"On the inside, strike where the lower strake's edge comes, {lap} up from the lower edge.")
+        text.append(f"On the inside, draw the line of the lower strake's edge, {lap} above the lower edge.")
         if boat.hull.planking.method == "riveted":
-            text.append("Mark the rivets at mid-lap on the outside; they are pierced when it hangs.")
+            text.append("Mark the rivets at mid-lap on the outside. Drill them when the strake hangs.")
     if units == "mm" or len(pieces) == 1:
         return Step("Mark both", tuple(text), tuple(pieces))
     return Step("Mark both", (*text, "Depths are in millimetres, as on the strip."), tuple(pieces))
@@ -224,14 +125,14 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     if number < boat.hull.planking.strakes:
         text.append("Upper edge, OUTSIDE: the lower strake's part; bevel and half-lap are one face without a ridge.")
     text.append(
-        f"Try it by the depths. Where the table of geralds says that it fits, the block, {half} thick, comes flush "
+        f"Check the depths. Where the table of geralds says that it fits, the block, {half} thick, comes flush "
         "with the unplaned face at the very end. Put two offcuts cut alike together: flush outside, no light between."
     )
     return Step("Cut the geralds", tuple(text), (*pieces, *gauges.blocks), depths)
 
 
 def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
-    depths = bevel_step_depths(boat, number - 1, gauges, hollow=True) if number > 1 else ()
+    depths = bevel_step_depths(boat, number - 1, hollow=True) if number > 1 else ()
     strips = gauges.strips(number - 1, hollow=True)
     if (
         not depths or not strips
@@ -239,10 +140,10 @@ def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         return None
     text = (
         f"{spoken_land(number - 1)} is hollow there. On the bench, INSIDE, at the lower edge: plane with the gauge's "
-        "nick one lap up from the edge until no light shows. This edge will be seen.",
-        "Try it on an offcut of the strake below, bevelled as that stands.",
+        "nick one lap up from the edge until no light shows. This edge stays visible.",
+        "Try it on an offcut of the strake below, bevelled like that strake.",
     )
-    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.is_piece])
+    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
     return Step("Bevel the hollow", text, (*strips, *pieces), depths)
 
 
@@ -251,31 +152,31 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
     text = []
     if blank.long_ends:
         text.append(
-            "Bend it hot round the moulds, both ends long, and let it cool there in its clamps. Only then cut the "
-            "ends to the rough line."
+            "Bend it hot round the moulds with both ends long, and let it cool there in its clamps. Only then cut "
+            "the ends to the rough line."
         )
-    pieces: list[str] = []
+    pieces: list[About] = []
     for end in _ENDS:
         if end in boat.shell.hung.stems:
             text.append(
-                f"{'Stem' if end == 'fore' else 'Sternpost'}: fit the hood end first, end tight to the rebate and "
-                "outer face on the rabbet line; chalk the rebate and plane where it marks."
+                f"{'Stem' if end == 'fore' else 'Sternpost'}: fit the hood end first, tight in the rebate, with "
+                "the outer face on the rabbet line. Chalk the rebate and plane where it marks."
             )
         elif isinstance(boat.hull.end(end), Midship):
-            text.append("Midship section: leave the end at its rough line; the plank is cut square there when hung.")
+            text.append("Midship section: leave the end at its rough line. Cut it square when the plank hangs.")
         else:
             text.append(
                 f"{end.capitalize()} transom: leave the end at its rough line; "
-                "the edge must bear on its whole thickness."
+                "the plank must touch the transom's whole thickness."
             )
         pieces += gauges.end(end, number)
     if number == 1:
         text.append(
             {
-                "rebate": "Lower edge into the keel's rebate: tight on the outside along its whole length.",
+                "rebate": "Fit the lower edge into the keel's rebate, tight on the outside along its whole length.",
                 "hog": "Plane the inner arris of the lower edge back to lie against the keel's side; the face "
                 "lies on the hog.",
-                "flat": "Lower edge left proud of the bottom; it is planed flush when hung.",
+                "flat": "Leave the lower edge proud of the bottom; plane it flush when the strake hangs.",
             }[boat.hull.keel.joint]
         )
         pieces += gauges.keel
@@ -285,25 +186,25 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
 def _offer(boat: Boat, number: int) -> Step:
     clamps = clamps_for(boat, number)
     text = [
-        f"Port first, dry, with {clamps} clamps: from amidships toward both ends, never forced edgeways. Ticks on "
-        "their moulds, the upper edge on its land marks within 1 mm.",
-        "Then starboard. Measure the land's height on every mould, port against starboard; a difference of more than "
-        "1 mm is put right now, not in the next strake.",
+        f"Hang the port strake first, dry, with {clamps} clamps, from amidships toward both ends. Never force it "
+        "edgeways. Its ticks lie on their moulds, its upper edge on its land marks within 1 mm.",
+        "Then hang the starboard strake. Compare the land's height on every mould, port and starboard. Correct a "
+        "difference of more than 1 mm now, not in the next strake.",
     ]
     if number > 1:
-        text.append("The lower edge lies on the scribed lap line from end to end, laps within 1 mm.")
+        text.append("The lower edge lies on the scribed lap line from end to end, within 1 mm.")
     return Step("Offer both up", tuple(text))
 
 
 def _feel(boat: Boat, number: int) -> Step:
     text = [
-        "Look along the upper edge from ahead, from abaft, and from across the shop with half-shut eyes: one sweep, "
-        "no lump at a mould. A lump between moulds is wood to plane; one on a mould is a mark to look at.",
+        "Look along the upper edge from ahead, from astern and from across the shop: it must sweep without a lump. A "
+        "lump between moulds is wood to plane; at a lump on a mould, check the mark.",
     ]
     if number > 1:
         text.append(
-            "A lamp inside at night: no light through the land. A feeler of 0.2 mm finds no way in from outside; a "
-            "knuckle along the land hears no hollow."
+            "Hold a lamp inside in the dark: no light shows through the land. A feeler of 0.2 mm does not enter from "
+            "outside. Knock along the land: nothing sounds hollow."
         )
     return Step("Look and feel", tuple(text))
 
@@ -318,15 +219,15 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
     text = [f"Both sides together, {'; '.join(kinds)}."]
     if boat.hull.planking.method == "glued" and number > 1:
         text.insert(
-            0, "Glue both faces of the lap; clamp until a little is pressed out all along, no more; clean off."
+            0, "Glue both faces of the lap. Clamp until a little glue comes out all along, no more, and clean it off."
         )
     elif number > 1:
         text.insert(
             0,
-            "Pierce both planks together, outside to inside. Hood end first, then along the land from amidships; one "
-            "holds the dolly outside, one sets the rove inside.",
+            "Drill both planks together, from outside. Start at the hood end, then work along the land from "
+            "amidships. One person holds the dolly outside, another sets the rove inside.",
         )
-    text.append("Port and starboard go on in turn, so that the boat is not pulled to one side.")
+    text.append("Fasten port and starboard in turn, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
 
 
@@ -336,16 +237,16 @@ def _bevel(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         return Step(
             "Plane the sheer",
             (
-                f"Take the {allowance} left above it off last, both sides to one batten, when the boat is turned or "
-                "trimmed.",
+                f"Plane off the {allowance} left above it last, both sides to one batten, when the boat is turned "
+                "over.",
             ),
         )
-    depths = bevel_step_depths(boat, number, gauges, hollow=False)
+    depths = bevel_step_depths(boat, number, hollow=False)
     text = (
-        f"{spoken_land(number)}: on the hung strake, OUTSIDE, from the lap line to the knife line on the edge, both "
-        "sides. Nick on the lap line, until no light shows under the gauge.",
-        "At every mould lay a straightedge along the bevel: it must just touch the next land mark. Then an offcut of "
-        "the next strake's stock, bearing on the whole lap: the offcut has the last word.",
+        f"{spoken_land(number)}: plane the hung strakes, OUTSIDE, from the lap line to the knife line on the edge. "
+        "Hold the gauge's nick on the lap line and plane until no light shows under it.",
+        "At every mould lay a straightedge along the bevel: it must just touch the next land mark. Then try an "
+        "offcut of the next strake's stock: it must touch the whole lap. The offcut has the last word.",
     )
-    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.is_piece])
+    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
     return Step("Bevel for the next strake", text, (*gauges.strips(number, hollow=False), *pieces), depths)

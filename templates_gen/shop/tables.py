@@ -1,29 +1,32 @@
 """Tables of the work: blanks, what to buy, fastenings, widths of the strakes, and the steps of the work."""
 
-from itertools import pairwise
+import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
-from templates_gen.shop.blanks import APART, Blank, blanks, purchases
-from templates_gen.shop.buying import Buying
-from templates_gen.shop.fastenings import clamps_for, fastenings, glue_of
-from templates_gen.shop.land_steps import Depth
+from templates_gen.shop.buying import Buying, purchases
+from templates_gen.shop.depths import Depth
+from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings, glue_of
 from templates_gen.shop.order_of_work import StrakeWork
-from templates_gen.shop.thickness_words import format_thickness
-from templates_gen.units import format_angle, format_depth, format_length, spoken_length
+from templates_gen.stock.blanks import Blank, blanks
+from templates_gen.stock.plan import PlankingPlan, nearest_joints
+from templates_gen.stock.scarfs import APART
+from templates_gen.units import format_angle, format_depth, format_length, format_thickness, spoken_length
+from templates_gen.words import piece_name
 
 
-def shop_tables(boat: Boat, stock: Buying) -> tuple[Table, ...]:
+def shop_tables(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Table, ...]:
     """Return the tables of timber and fastenings: blanks, what to buy, fastenings strake by strake and in all."""
-    made = blanks(boat, stock)
+    cut, fixed = blanks(boat, plan), fastenings(boat, plan, buying)
     return (
-        _blank_table(boat.hull, made, stock),
-        _purchase_table(boat.hull, made, stock),
-        _fastening_table(boat, stock),
-        _fastening_sums(boat, stock),
+        _blank_table(boat.hull, cut, plan, buying),
+        _purchase_table(boat.hull, cut, buying),
+        _fastening_table(boat.hull, fixed, buying),
+        _fastening_sums(boat, fixed, buying),
     )
 
 
@@ -45,10 +48,10 @@ _BLANK_COLUMNS = (
 )
 
 
-def _blank_table(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> Table:
-    title = "Blanks for the strakes, port and starboard alike: get out two of each"
-    rows = tuple(_blank_row(blank, hull) for blank in made)
-    return Table(title, _BLANK_COLUMNS, rows, _blank_notes(hull, made, stock))
+def _blank_table(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan, buying: Buying) -> Table:
+    title = "Blanks for the strakes, port and starboard alike: cut two of each"
+    rows = tuple(_blank_row(blank, hull) for blank in cut)
+    return Table(title, _BLANK_COLUMNS, rows, _blank_notes(hull, cut, plan, buying))
 
 
 def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
@@ -64,74 +67,72 @@ def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
     )
 
 
-def _blank_notes(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> tuple[str, ...]:
+def _blank_notes(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan, buying: Buying) -> tuple[str, ...]:
     units, left = hull.units, hull.allowances
-    kind = "Sheets" if stock.is_sheet else "Boards of at most"
+    kind = "Sheets" if buying.is_sheet else "Boards of at most"
     hood, aft, top = (spoken_length(one, units) for one in (left.hood, left.transom, left.sheer))
     notes = (
-        f"Lengths in {_unit_words(hull)}. {kind} {format_length(stock.length, units)} × "
-        f"{format_length(stock.width, units)}. Allowed for: {hood} at a stem, {aft} at a transom, {top} above "
-        f"the sheer, {spoken_length(stock.edge, units)} along each edge, scarfs of {stock.scarf:g} to 1.",
-        *_long_ends_note(hull, made),
-        "Widths hold the sweep: they are of the straight-sided pieces that the curved plank comes out of.",
+        f"Lengths in {_unit_words(hull)}. {kind} {format_length(buying.length, units)} × "
+        f"{format_length(buying.width, units)}, {spoken_length(plan.stock.margin, units)} lost all round. "
+        f"Allowed for: {hood} at a stem, {aft} at a transom, {top} above the sheer, "
+        f"{spoken_length(plan.edge, units)} along each edge, scarfs of {plan.slope:g} to 1.",
+        *_long_ends_note(hull, cut),
+        "Widths are those of the straight-sided pieces that the curved planks are cut from: they include the sweep.",
     )
-    if not any(blank.scarfs for blank in made):
+    if not any(plan.joints):
         return notes
-    apart = (
-        f"Scarfs of adjoining strakes should stand {spoken_length(APART, units)} or more apart (old Lloyd's yacht "
-        f"rules); here the nearest stand {spoken_length(_nearest_scarfs(made), units)} apart."
+    nearest = nearest_joints(plan)
+    apart = "" if math.isinf(nearest) else f" Here the nearest are {spoken_length(nearest, units)} apart."
+    rule = (
+        f"Scarfs of neighbouring strakes should be {spoken_length(APART, units)} or more apart (old Lloyd's rules "
+        f"for yachts).{apart} They are measured along the strake's middle line to the middle of the scarf."
     )
-    return (*notes, apart)
+    return (*notes, rule)
 
 
-def _long_ends_note(hull: Hull, made: tuple[Blank, ...]) -> tuple[str, ...]:
+def _long_ends_note(hull: Hull, cut: Sequence[Blank]) -> tuple[str, ...]:
     """What the blanks of strakes that are bent with steam hold at their ends; nothing where all go cold."""
-    some = [blank for blank in made if blank.long_ends]
+    some = [blank for blank in cut if blank.long_ends]
     if not some:
         return ()
     numbers = ", ".join(str(blank.strake) for blank in some)
     longer = spoken_length(max(blank.long_ends for blank in some), hull.units)
+    plural = len(some) > 1
     return (
-        f"Strake{'s' if len(some) > 1 else ''} {numbers}, bent with steam: {longer} more is allowed for at each end, "
-        "to be cut off when the plank has been bent into place.",
+        f"Strake{'s' if plural else ''} {numbers} {'are' if plural else 'is'} bent with steam: each end is "
+        f"{longer} longer. Cut that off when the plank has been bent into place.",
     )
 
 
-def _nearest_scarfs(made: tuple[Blank, ...]) -> float:
-    """The least distance between scarfs of adjoining strakes; infinity is never asked for."""
-    gaps = [abs(one - other) for below, above in pairwise(made) for one in below.scarfs for other in above.scarfs]
-    return min(gaps, default=APART)
-
-
-def _purchase_table(hull: Hull, made: tuple[Blank, ...], stock: Buying) -> Table:
+def _purchase_table(hull: Hull, cut: Sequence[Blank], buying: Buying) -> Table:
     rows = []
-    for buy in purchases(made, stock):
+    for buy in purchases(cut, buying):
         rows.append(
             (
                 format_thickness(buy.thickness, hull.units),
                 str(buy.pieces),
                 f"{buy.net:.2f}",
                 f"{buy.gross:.2f}",
-                str(buy.sheets) if stock.is_sheet else "–",
+                str(buy.sheets) if buying.is_sheet else "–",
                 f"{buy.gross * buy.thickness / 1000:.3f}",
             )
         )
     columns = ("Thickness", "Blanks,\nboth sides", "Strakes,\nnet m²", "To buy,\nm²", "Sheets", "Volume\nto buy, m³")
     note = (
-        "Sheets: so many hold all blanks laid side by side as straight-sided pieces; nested they want fewer."
-        if stock.is_sheet
-        else "Volume at the planed thickness: add what sawing and planing take."
+        "Sheets: enough for all blanks laid next to each other as straight-sided pieces; nested they take fewer."
+        if buying.is_sheet
+        else "Volume at the planed thickness: add the wood lost to sawing and planing."
     )
     return Table(
         "Planking to buy, both sides",
         columns,
         tuple(rows),
-        (f"To buy: blanks and {stock.waste * 100:.0f} % for knots, splits and a plank spoilt. {note}",),
+        (f"To buy: blanks and {buying.waste * 100:.0f} % for knots, splits and a spoilt plank. {note}",),
     )
 
 
-def _fastening_table(boat: Boat, stock: Buying) -> Table:
-    units = boat.hull.units
+def _fastening_table(hull: Hull, fixed: Sequence[Fastening], buying: Buying) -> Table:
+    units = hull.units
     rows = [
         (
             f.where,
@@ -141,24 +142,24 @@ def _fastening_table(boat: Boat, stock: Buying) -> Table:
             str(f.counted),
             str(f.bought),
         )
-        for f in fastenings(boat, stock)
+        for f in fixed
     ]
     return Table(
         "Fastenings, both sides",
         ("Where", "Kind", "Length", "Apart", "Counted", "To buy"),
         tuple(rows),
         (
-            f"To buy: {stock.spare * 100:.0f} % above the count. Rivets at most 6 thicknesses apart; rivets as "
+            f"To buy: {buying.spare * 100:.0f} % above the count. Rivets at most 6 thicknesses apart; rivets as "
             "long as the wood and 6 mm for rove and clenching; screws two and a half thicknesses long, 3 thicknesses "
             "apart at the ends and 6 along the keel (all common practice; lengths and ends from memory).",
         ),
     )
 
 
-def _fastening_sums(boat: Boat, stock: Buying) -> Table:
+def _fastening_sums(boat: Boat, fixed: Sequence[Fastening], buying: Buying) -> Table:
     units = boat.hull.units
     sums: dict[tuple[str, float], tuple[int, int]] = {}
-    for f in fastenings(boat, stock):
+    for f in fixed:
         counted, bought = sums.get((f.kind, f.length), (0, 0))
         sums[f.kind, f.length] = (counted + f.counted, bought + f.bought)
     rows = []
@@ -168,7 +169,7 @@ def _fastening_sums(boat: Boat, stock: Buying) -> Table:
             rows.append(("roves for them", "–", str(counted), str(bought)))
     most = max(clamps_for(boat, k) for k in range(1, boat.hull.planking.strakes + 1))
     notes = [f"Clamps for one strake: {most}; for a pair at once, twice as many."]
-    area, glue = glue_of(boat, stock)
+    area, glue = glue_of(boat, buying)
     if glue:
         notes.append(f"Glue: laps of {area:.2f} m², both sides; {glue:.1f} kg mixed at 400 g/m² (from memory).")
     return Table("Fastenings in all", ("What", "Length", "Counted", "To buy"), tuple(rows), tuple(notes))
@@ -206,7 +207,7 @@ def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
             *(_inner_cells(depth, hull) if is_gerald else ()),
             format_depth(depth.off, hull.units),
             format_depth(depth.left, hull.units),
-            depth.gauge,
+            "straightedge" if depth.gauge is None else piece_name(depth.gauge, hull.units),
         )
         for depth in depths
     )

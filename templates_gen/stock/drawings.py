@@ -5,9 +5,8 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.letter_widths import letters_width
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role
+from templates_gen.stock.cutting import CuttingPlan, format_share, plan_tables
 from templates_gen.stock.nesting import LaidPart, StockSheet
-from templates_gen.stock.plan import CuttingPlan
-from templates_gen.stock.tables import format_share, plan_tables
 from templates_gen.units import UnitName
 
 Array = NDArray[np.float64]

@@ -2,19 +2,19 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, reduce
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
+from templates_gen.about import Hand
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.errors import StockError
-from templates_gen.stock.clipping import is_inside, lines_inside, outline_beyond
-from templates_gen.stock.hands import HANDS, Hand, cut_to_hand, mirrored
-from templates_gen.stock.lettering import label_corners, lettered
 from templates_gen.stock.planks import Plank
-from templates_gen.stock.scarf_lines import ASIDE, WORD_HEIGHTS, scarf_line
+from templates_gen.stock.scarf_marks import ASIDE, WORD_HEIGHTS, label_corners, lettered, scarf_line
 from templates_gen.stock.scarfs import Scarf
+from templates_gen.stock.shaping import HANDS, cut_to_hand, is_inside, lines_inside, mirrored, outline_beyond
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -57,17 +57,8 @@ class Part:
     @cached_property
     def area(self) -> float:
         """What its outlines enclose, without the holes cut in them, mm²."""
-        depth = [
-            sum(bool(is_inside(one[:1], other)[0]) for other in self.outlines if other is not one)
-            for one in self.outlines
-        ]
-        return sum((-1.0) ** deep * enclosed_area(one) for deep, one in zip(depth, self.outlines, strict=True))
-
-
-def enclosed_area(outline: Array) -> float:
-    """Return the area inside a closed outline, shape (n, 2), mm² (the surveyor's formula)."""
-    x, y = (outline - outline[0]).T
-    return float(abs(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
+        outlines = [shapely.Polygon(outline) for outline in self.outlines]
+        return float(reduce(shapely.symmetric_difference, outlines).area)
 
 
 def piece_parts(piece: Piece, thickness: float | None, both_hands: bool = False) -> tuple[Part, ...]:
@@ -131,36 +122,39 @@ def _part_piece(plank: Plank, piece: Piece, outline: Array, joints: Sequence[Sca
     """Return one part of the port strake: its outline, the marks that lie on it, its scarf lines and its name."""
     before = joints[number - 1] if number > 0 else None
     after = joints[number] if number < len(joints) else None
-    for joint, sign in ((before, 1.0), (after, -1.0)):
-        if joint is not None:
-            point, way = plank.cut(joint.middle, -sign * joint.length / 2)
-            outline = outline_beyond(outline, point, sign * way)
+    starts = [(joint, sign) for joint, sign in ((before, 1.0), (after, -1.0)) if joint is not None]
+    for joint, sign in starts:
+        point, way = plank.cut(joint.middle, -sign * joint.length / 2)
+        outline = outline_beyond(outline, point, sign * way)
     if len(outline) < 3:
         raise StockError(f"part {number + 1} of {piece.name} has no wood; use another slope or longer stock")
-    paths = [Path(outline, Role.CUT, closed=True)]
-    paths += [
-        line for path in piece.paths if path.role not in (Role.CUT, Role.ROUGH) for line in _kept(path, outline)
-    ]
-    centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
-    holes = [hole for hole, on in zip(piece.holes, is_inside(centres, outline), strict=True) if on]
-    starts = [(joint, sign) for joint, sign in ((before, 1.0), (after, -1.0)) if joint is not None]
-    labels = _clear_labels(
-        piece.labels, outline, [plank.cut(one.middle, sign * one.length / 2) for one, sign in starts]
-    )
-    paths = [path for path in paths if not _is_arrow(path) or _has_word(path, labels)]
-    words: list[tuple[str, float, tuple[float, ...]]] = []
-    for joint, sign in starts:
-        line, text = scarf_line(plank, outline, joint, sign)
-        paths.append(line)
-        words.append((text, joint.middle + sign * (joint.length / 2 + ASIDE), WORD_HEIGHTS))
+    cut = _on_wood(piece, outline, [plank.cut(joint.middle, sign * joint.length / 2) for joint, sign in starts])
+    scarfed = [(joint, sign, *scarf_line(plank, outline, joint, sign)) for joint, sign in starts]
     first = before.middle if before is not None else 0.0
     last = after.middle if after is not None else plank.length
-    words.append((part_name(plank.number, "port", number, len(joints)), (first + last) / 2, NAME_HEIGHTS))
-    rings = [Path(_ring(hole), Role.NOTE, closed=True) for hole in holes]
+    port, starboard = (part_name(plank.number, hand, number, len(joints)) for hand in HANDS)
+    words = [
+        *((text, joint.middle + sign * (joint.length / 2 + ASIDE), WORD_HEIGHTS) for joint, sign, _, text in scarfed),
+        (port, (first + last) / 2, NAME_HEIGHTS),
+    ]
+    paths = (*cut.paths, *(line for _, _, line, _ in scarfed))
+    rings = [Path(_ring(hole), Role.NOTE, closed=True) for hole in cut.holes]
+    labels = list(cut.labels)
     for text, run, heights in words:
         label = lettered(text, plank.place(run)[0], outline, [*paths, *rings], labels, heights)
-        labels += [label] if label is not None else []
-    return replace(piece, paths=tuple(paths), holes=tuple(holes), labels=tuple(labels))
+        labels += [replace(label, on_mirror=starboard if text == port else None)] if label is not None else []
+    return replace(cut, paths=paths, labels=tuple(labels))
+
+
+def _on_wood(piece: Piece, outline: Array, across: Sequence[tuple[Array, Array]]) -> Piece:
+    """Return what of a piece lies on a part; no words over the lines struck across it, each a point and its way."""
+    labels = _clear_labels(piece.labels, outline, across)
+    marks = [line for path in piece.paths if path.role not in (Role.CUT, Role.ROUGH) for line in _kept(path, outline)]
+    marks = [path for path in marks if not _is_arrow(path) or _has_word(path, labels)]
+    centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
+    holes = [hole for hole, on in zip(piece.holes, is_inside(centres, outline), strict=True) if on]
+    paths = (Path(outline, Role.CUT, closed=True), *marks)
+    return replace(piece, paths=paths, holes=tuple(holes), labels=tuple(labels))
 
 
 def _clear_labels(labels: Sequence[Label], outline: Array, across: Sequence[tuple[Array, Array]]) -> list[Label]:

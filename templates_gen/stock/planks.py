@@ -1,5 +1,6 @@
-"""A strake laid flat as it is cut from stock: its edges, and where along the boat each point of them comes."""
+"""A strake laid flat as it is cut from stock: its edges, their places along the boat, and the board of each part."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -7,14 +8,46 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.extents import narrowest_board
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.hull.model import Stem
 
 Array = NDArray[np.float64]
+Board = tuple[float, float]
+"""Length and width, mm."""
+
 LineName = Literal["lower", "middle", "upper"]
 
 _SHARES: dict[LineName, float] = {"lower": 0.0, "middle": 0.5, "upper": 1.0}
 _ALONG = 301
-_ROUNDS = 14
+_ROUNDS = 16
+
+STEAM_ENDS = 75.0
+"""Wood left at each end of a strake that is bent with steam, past its other allowances, mm (common practice)."""
+
+FLAT_BOTTOM_PROUD = 6.0
+"""Wood left on a garboard's edge below a flat bottom, to be planed off when it is hung, mm (common practice)."""
+
+
+@dataclass(frozen=True)
+class WoodLeft:
+    """Wood left outside a plank's net outline, mm.
+
+    Attributes
+    ----------
+    fore, aft : float
+        Beyond each end, what is left for steaming included.
+    edges : float
+        Over both edges together.
+    steam : float
+        What of `fore` and of `aft` is left for steaming; 0 if the plank goes cold.
+    """
+
+    fore: float = 0.0
+    aft: float = 0.0
+    edges: float = 0.0
+    steam: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -33,6 +66,8 @@ class Plank:
         Where along the boat each of their points comes, mm.
     ends : (Array, Array)
         The fore and the after end, each from lower to upper edge.
+    left : WoodLeft
+        Wood that its boards hold outside the net outline.
     """
 
     number: int
@@ -40,6 +75,7 @@ class Plank:
     lines: dict[LineName, Array]
     x: dict[LineName, Array]
     ends: tuple[Array, Array]
+    left: WoodLeft = WoodLeft()
 
     @cached_property
     def run(self) -> Array:
@@ -84,10 +120,50 @@ class Plank:
         point, way = self.cut(run, beyond)
         return float(np.interp(0.0, (self.lines[line] - point) @ way, self.x[line]))
 
-    def reach(self, first: float, last: float) -> float:
-        """Return how long a sheet must be for the part between two running lengths, laid with its ends level, mm."""
+    def board(self, first: float, last: float) -> tuple[float, float]:
+        """Return length and width of the board for the part between two running lengths, its ends level, mm.
+
+        The wood left outside the net outline is included.
+        """
+        points, way = self._part(first, last)
+        along, across = points @ way, points @ np.array([-way[1], way[0]])
+        return float(np.ptp(along)) + self._left_at_ends(first, last), float(np.ptp(across)) + self.left.edges
+
+    def narrowest(self, first: float, last: float) -> tuple[float, float]:
+        """Return length and width of the narrowest board for the part between two running lengths, mm."""
+        length, width = narrowest_board(self._part(first, last)[0])
+        return length + self._left_at_ends(first, last), width + self.left.edges
+
+    def fits(self, first: float, last: float, boards: Sequence[Board]) -> bool:
+        """Return whether one of some boards, (length, width) in mm, holds the part between two running lengths."""
+        length, width = self.board(first, last)
+        wide = max((board[1] for board in boards if length <= board[0]), default=0.0)
+        # a plank that tapers lies askew in its narrowest board, which is seldom worth looking for
+        return width <= wide or (wide > 0.0 and self.narrowest(first, last)[1] <= wide)
+
+    def furthest(self, first: float, boards: Sequence[Board]) -> float:
+        """Return the greatest running length to which a part that begins at `first` may go."""
+        if self.fits(first, self.length, boards):
+            return self.length
+        low, high = first, self.length
+        for _ in range(_ROUNDS):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self.fits(first, middle, boards) else (low, middle)
+        return low
+
+    def nearest_start(self, last: float, boards: Sequence[Board]) -> float:
+        """Return the least running length at which a part that goes to `last` may begin."""
+        if self.fits(0.0, last, boards):
+            return 0.0
+        low, high = 0.0, last
+        for _ in range(_ROUNDS):
+            middle = (low + high) / 2
+            low, high = (low, middle) if self.fits(middle, last, boards) else (middle, high)
+        return high
+
+    def _part(self, first: float, last: float) -> tuple[Array, Array]:
+        """Return points of the outline between two running lengths, (n, 2), and the unit vector from end to end."""
         (start, start_way), (stop, stop_way) = self.place(first), self.place(last)
-        way = (stop - start) / np.linalg.norm(stop - start)
         points = []
         for edge in (self.lines["lower"], self.lines["upper"]):
             points.append(edge[((edge - start) @ start_way >= 0.0) & ((edge - stop) @ stop_way <= 0.0)])
@@ -96,32 +172,28 @@ class Plank:
                 points.append(np.array([[np.interp(0.0, off, edge[:, axis]) for axis in (0, 1)]]))
         points += [self.ends[0]] if first <= 0.0 else []
         points += [self.ends[1]] if last >= self.length else []
-        return float(np.ptp(np.concatenate(points) @ way))
+        way = stop - start
+        return np.concatenate(points), way / np.linalg.norm(way)
 
-    def furthest(self, first: float, longest: float) -> float:
-        """Return the greatest running length to which a part that begins at `first` may go: it is `longest` then."""
-        if self.reach(first, self.length) <= longest:
-            return self.length
-        low, high = first + min(1.0, longest / 2), self.length
-        low, high = max(low, first + longest * 0.9), min(high, first + longest * 1.1)
-        for _ in range(_ROUNDS):
-            middle = (low + high) / 2
-            low, high = (middle, high) if self.reach(first, middle) <= longest else (low, middle)
-        return low
-
-    def nearest_start(self, last: float, longest: float) -> float:
-        """Return the least running length at which a part that goes to `last` may begin."""
-        if self.reach(0.0, last) <= longest:
-            return 0.0
-        low, high = max(0.0, last - longest * 1.1), last - longest * 0.9
-        for _ in range(_ROUNDS):
-            middle = (low + high) / 2
-            low, high = (low, middle) if self.reach(middle, last) <= longest else (middle, high)
-        return high
+    def _left_at_ends(self, first: float, last: float) -> float:
+        return (self.left.fore if first <= 0.0 else 0.0) + (self.left.aft if last >= self.length else 0.0)
 
 
-def plank_of(strake: FlatStrake) -> Plank:
-    """Return a flat strake as it is cut from stock."""
+def wood_left(boat: Boat, number: int, edge: float) -> WoodLeft:
+    """Return what the boards of a strake hold outside its net outline, `edge` mm along each of its edges."""
+    hull, allowances = boat.hull, boat.hull.allowances
+    steam = 0.0 if boat.bendings[number - 1].verdict == "goes cold" else STEAM_ENDS
+    fore, aft = (
+        (allowances.hood if isinstance(member, Stem) else allowances.transom) + steam
+        for member in (hull.fore, hull.aft)
+    )
+    above = allowances.sheer if number == hull.planking.strakes else 0.0
+    below = FLAT_BOTTOM_PROUD if number == 1 and hull.keel.joint == "flat" else 0.0
+    return WoodLeft(fore, aft, 2.0 * edge + above + below, steam)
+
+
+def plank_of(strake: FlatStrake, left: WoodLeft | None = None) -> Plank:
+    """Return a flat strake as it is cut from stock, with the wood left outside its net outline."""
     shell, number = strake.shell, strake.number
     thickness = shell.planking.thickness[number - 1]
     lines: dict[LineName, Array] = {}
@@ -131,4 +203,4 @@ def plank_of(strake: FlatStrake) -> Plank:
         across = np.full_like(u, v)
         lines[name] = strake.at(u, across)
         x[name] = shell.face(number, u, across, thickness / 2)[:, 0]
-    return Plank(number, thickness, lines, x, (strake.end("fore"), strake.end("aft")))
+    return Plank(number, thickness, lines, x, (strake.end("fore"), strake.end("aft")), left or WoodLeft())

@@ -1,21 +1,21 @@
-"""Where planks that are longer than the stock are scarfed, neighbours' joints staggered as far as the boat allows."""
+"""Where planks that no board holds whole are scarfed: neighbours' joints as far apart as the boat allows."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.errors import StockError
-from templates_gen.stock.planks import Plank
-from templates_gen.stock.staggering import Wishes, staggered
-from templates_gen.stock.ways import Ways, fitting_ways
+from templates_gen.hull.model import Planking
+from templates_gen.stock.planks import Board, Plank
+from templates_gen.stock.staggering import Ways, Wishes, fitting_ways, staggered
 
 Array = NDArray[np.float64]
 
-SLOPE = 8.0
-"""Length of a scarf over the plank's thickness: 8:1 in glued plywood, 6:1 or more in solid wood (common practice)."""
+GLUED_SLOPE, SOLID_SLOPE = 8.0, 6.0
+"""Length of a scarf over the plank's thickness: 8 in glued plywood, 6 or more in solid wood (common practice)."""
 
 LEAST_SLOPE = 4.0
 """Never less (old Lloyd's rules for yachts, from memory)."""
@@ -44,6 +44,9 @@ CLOSE_LENGTHS = 3.0
 """Joints of neighbouring strakes closer than so many scarf lengths are warned of (common practice)."""
 
 MOST_PARTS = 12
+MOST_FOR_WIDTH = 2
+"""A plank whose sweep is too wide for a board is cut into at most so many parts more (our choice)."""
+
 _PLACES = 24
 _ROUGHLY = 0.5
 
@@ -54,8 +57,8 @@ class Scarfing:
 
     Attributes
     ----------
-    longest : float
-        Length of the longest part that the stock yields, mm.
+    boards : tuple of Board
+        Length and width of the largest parts that the stock yields, wood left outside the net outline included, mm.
     slope : float
         Length of a scarf over the thickness.
     timbers : Array, shape (n,)
@@ -64,11 +67,21 @@ class Scarfing:
         How far from a plank's ends a joint stays where it can, mm: clear of the geralds.
     """
 
-    longest: float
+    boards: tuple[Board, ...]
     slope: float
     timbers: Array
     clear_fore: float = END_CLEAR
     clear_aft: float = END_CLEAR
+
+    @property
+    def longest(self) -> float:
+        """Length of the longest board, mm."""
+        return max(board[0] for board in self.boards)
+
+    @property
+    def of_any_width(self) -> "Scarfing":
+        """The same with boards as wide as need be."""
+        return replace(self, boards=((self.longest, np.inf),))
 
     @property
     def frame_space(self) -> float:
@@ -96,39 +109,45 @@ class CloseJoints:
     least: float
 
 
+def usual_slope(planking: Planking) -> float:
+    """Return the slope of scarfs that is usual for a boat's planking."""
+    return GLUED_SLOPE if planking.method == "glued" else SOLID_SLOPE
+
+
 def check_slope(slope: float) -> None:
     """Refuse a slope that no plank is scarfed with."""
     if not LEAST_SLOPE <= slope <= GREATEST_SLOPE:
         raise StockError(
-            f"a scarf of {slope:g} to 1 is not between {LEAST_SLOPE:g} and {GREATEST_SLOPE:g} to 1; 8 is usual for "
-            f"glued plywood, 6 or more for solid planks"
+            f"the scarf's slope is {slope:g} to 1; give {LEAST_SLOPE:g} to {GREATEST_SLOPE:g}: {GLUED_SLOPE:g} is "
+            f"usual for glued plywood, {SOLID_SLOPE:g} or more for solid wood"
         )
 
 
 def scarfs(planks: Sequence[Plank], how: Scarfing) -> tuple[tuple[Scarf, ...], ...]:
-    """Return the joints of every plank, fore to aft; none where the stock is long enough.
+    """Return the joints of every plank, fore to aft; none where a board holds it whole.
 
     Notes
     -----
-    A plank is cut into as few parts as can be, but for one more where its joint would otherwise come close to a
-    neighbour's. How the joints are placed is told in `staggering`: those of neighbours APART where it can be, those
-    of strakes with one between FRAME_SPACES timbers' spaces. Distances are along the boat. Where a scarf goes in
-    between two timbers it is kept there.
+    A plank is cut into as few parts as possible, and into one more where its joint would otherwise come close to a
+    neighbour's. `staggering` places the joints: those of neighbours APART if possible, those of strakes with one
+    between FRAME_SPACES timbers' spaces. Distances are along the boat. Where a scarf fits between two timbers it
+    is kept there. A plank that no number of parts makes narrow enough is cut to the boards' length alone.
 
     Raises
     ------
     StockError
-        If the slope is out of all practice, or a plank would be cut into more parts than MOST_PARTS.
+        If the slope is out of all practice, or the boards' length cuts a plank into more parts than MOST_PARTS.
     """
     check_slope(how.slope)
     if not planks:
         return ()
     wishes = Wishes(APART, how.frame_space * FRAME_SPACES)
-    choices = [[_ways(plank, how)] for plank in planks]
+    ways = [_scarfing_of(plank, how) for plank in planks]
+    choices = [[_ways(plank, own)] for plank, own in zip(planks, ways, strict=True)]
     picked = staggered(planks, choices, wishes, rounds=1)
     crowded = _crowded(planks, picked)
     for number in crowded:
-        more = _ways(planks[number], how, 1)
+        more = _ways(planks[number], ways[number], 1)
         choices[number] += [more] if len(more.every) else []
     picked = staggered(planks, choices, wishes)
     return tuple(
@@ -148,6 +167,20 @@ def close_joints(planks: Sequence[Plank], joints: Sequence[Sequence[Scarf]]) -> 
     return tuple(found)
 
 
+def _scarfing_of(plank: Plank, how: Scarfing) -> Scarfing:
+    """Return how one plank is scarfed: to the boards' length alone where their width would cost too many parts."""
+    if plank.board(0.0, plank.length)[1] <= min(board[1] for board in how.boards):
+        return how
+    length = how.slope * plank.thickness
+    by_length = how.of_any_width
+    fewest = len(_bounds(plank, by_length, length, 0)[0])
+    try:
+        narrow = len(_bounds(plank, how, length, 0)[0])
+    except StockError:
+        return by_length
+    return how if narrow <= fewest + MOST_FOR_WIDTH else by_length
+
+
 def _ways(plank: Plank, how: Scarfing, more: int = 0) -> Ways:
     """Return the ways to place a plank's joints, in as few parts as can be or in some more."""
     length = how.slope * plank.thickness
@@ -155,7 +188,7 @@ def _ways(plank: Plank, how: Scarfing, more: int = 0) -> Ways:
     bounds = list(zip(earliest.tolist(), latest.tolist(), strict=True))
     for timbers in (how.timbers, np.zeros(0)):
         places = [_places(plank, how, length, low, high, timbers) for low, high in bounds]
-        found = fitting_ways(plank, places, length, how.longest)
+        found = fitting_ways(plank, places, length, how.boards)
         if len(found.every):
             return found
     whole = np.empty((0, len(latest))) if more else np.stack([latest, earliest])
@@ -166,19 +199,19 @@ def _bounds(plank: Plank, how: Scarfing, length: float, more: int) -> tuple[Arra
     """Return the latest and the earliest running length of each joint, for as few parts as can be and some more."""
     latest: list[float] = []
     start = 0.0
-    while (stop := plank.furthest(start, how.longest)) < plank.length:
+    while (stop := plank.furthest(start, how.boards)) < plank.length:
         latest.append(stop - length / 2)
         if len(latest) == MOST_PARTS or stop - length <= start:
             raise StockError(
-                f"strake {plank.number} would take more than {MOST_PARTS} parts of {how.longest:.0f} mm with scarfs "
-                f"of {length:.0f} mm: use longer stock"
+                f"strake {plank.number} takes more than {MOST_PARTS} parts of {how.longest:.0f} mm with scarfs of "
+                f"{length:.0f} mm; use longer stock or a shorter scarf"
             )
         start = stop - length
     latest += [plank.length - length / 2] * more if latest else []
     earliest: list[float] = []
     stop = plank.length
     for _ in latest:
-        start = plank.nearest_start(stop, how.longest)
+        start = plank.nearest_start(stop, how.boards)
         earliest.insert(0, start + length / 2)
         stop = start + length
     return np.array(latest), np.minimum(np.array(earliest), np.array(latest))

@@ -7,17 +7,19 @@ from the last in one joint or in all by about the same step, and of others drawn
 the best of ALL ways is not proved.
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.stock.planks import Plank
-from templates_gen.stock.ways import Ways
+from templates_gen.stock.planks import Board, Plank
 
 Array = NDArray[np.float64]
+Indices = NDArray[np.int64]
 
 NEIGHBOURS_COUNT, NEXT_BUT_ONE_COUNTS, EXTRA_JOINT = 14.0, 8.0, 2.0
 """What neighbours' joints in line cost, those in line of strakes with one between, and a joint more than needed.
@@ -32,7 +34,26 @@ At a third of what is wished for it costs a 25th of what joints in line do, and 
 FIRST_WAYS, LOT, ROUNDS = 90, 30, 8
 """How many ways of each plank are tried at first, how many more by lot in each round, and how many rounds."""
 
+MOST = 20_000
+"""Where there are more ways than these, so many of them are drawn by lot, always the same."""
+
 _MUCH = 1e9
+
+
+@dataclass(frozen=True)
+class Ways:
+    """The ways to place a plank's joints.
+
+    Attributes
+    ----------
+    places : tuple of Array
+        For each joint, fore to aft, the running lengths where it may be, mm, rising.
+    every : Array, shape (n, joints)
+        The ways in which the parts between joints are no longer than the stock yields.
+    """
+
+    places: tuple[Array, ...]
+    every: Array
 
 
 @dataclass(frozen=True)
@@ -145,3 +166,57 @@ def _cheapest(alone: Sequence[Array], near: Sequence[Array], skipped: Sequence[A
     for best in reversed(back):
         ways.append(int(best[ways[-1], ways[-2]]))
     return ways[::-1]
+
+
+def fitting_ways(plank: Plank, places: Sequence[Array], length: float, boards: Sequence[Board]) -> Ways:
+    """Return the ways that put each joint at one of its places and leave no part too long or all scarf.
+
+    Parameters
+    ----------
+    plank : Plank
+    places : sequence of Array
+        For each joint, where the first and the last part fit a board.
+    length : float
+        Of a scarf, mm.
+    boards : sequence of Board
+        The largest parts that the stock yields.
+    """
+    picked = _products([len(one) for one in places])
+    fits = np.ones(len(picked), dtype=np.bool_)
+    for joint, (before, after) in enumerate(pairwise(places)):
+        limit = _limits(plank, before, after, length, boards)[picked[:, joint]]
+        fits &= picked[:, joint + 1] < limit
+        fits &= after[picked[:, joint + 1]] - before[picked[:, joint]] > 2 * length
+    picked = picked[fits]
+    columns = [one[picked[:, joint]] for joint, one in enumerate(places)]
+    every = np.stack(columns, axis=1) if columns else np.zeros((1, 0))
+    return Ways(tuple(places), every)
+
+
+def _products(counts: Sequence[int]) -> Indices:
+    """Return every way to take one of each, or MOST of them, shape (n, joints)."""
+    if not counts:
+        return np.zeros((1, 0), dtype=np.int64)
+    if np.prod(counts, dtype=np.float64) <= MOST:
+        return np.asarray(np.indices(tuple(counts)).reshape(len(counts), -1).T, dtype=np.int64)
+    random = np.random.default_rng(1)
+    share = np.concatenate(
+        [random.random((MOST, len(counts))), np.tile(np.linspace(0, 1, 200)[:, None], len(counts))]
+    )
+    return np.asarray(np.minimum((share * counts).astype(np.int64), np.array(counts) - 1))
+
+
+def _limits(plank: Plank, before: Array, after: Array, length: float, boards: Sequence[Board]) -> Indices:
+    """Return for each place of a joint how many of the next one's are near enough."""
+
+    def too_far(place: float, following: float) -> bool:
+        return not plank.fits(place - length / 2, following + length / 2, boards)
+
+    places, nexts = before.tolist(), after.tolist()
+    near = bisect_left(nexts, True, key=partial(too_far, places[0])) if places else 0
+    limits = []
+    for place in places:
+        while near < len(nexts) and not too_far(place, nexts[near]):
+            near += 1
+        limits.append(near)
+    return np.array(limits, dtype=np.int64)

@@ -17,7 +17,7 @@ from templates_gen.units import format_signed
 Array = NDArray[np.float64]
 
 KINDS: tuple[Kind, ...] = ("bevels", "strakes")
-"""The kinds that are made again: moulds stand, rebates and transoms are cut."""
+"""The kinds that are made again; moulds are set up by then, rebates and transoms are cut."""
 
 
 def folios_to_make(boat: Boat, relined: Relined) -> tuple[Folio, ...]:
@@ -59,13 +59,13 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
         what = "hung" if is_hung else "sheer: stays" if strake == count else "to be marked"
         rows.append((str(strake), what, *cells))
     return Table(
-        f"As built to strake {relined.hung}, and where the marks above it now come",
-        ("strake", "it is", *(_heading(name) for name in place_names(hull))),
+        f"As built up to strake {relined.hung}, and how far the marks above it move",
+        ("strake", "state", *(_heading(name) for name in place_names(hull))),
         tuple(rows),
         (
-            "How far the upper inside corner stands from the mark that is drawn, + up and - down along the section. "
+            "How far the upper inside corner is from the mark that is drawn, + up and - down along the section. "
             "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
-            "–: not measured, or left out; taken from the figures beside it.",
+            "–: not measured, or left out; interpolated from its neighbours.",
             *_left_out_notes(relined, hull),
         ),
         word_columns=(1,),
@@ -77,8 +77,8 @@ def _left_out_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
     """The figures that look like slips and are not used."""
     names = place_names(hull)
     return tuple(
-        f"Strake {slip.strake} at {names[slip.place]}: {format_signed(slip.value, hull.units)} looks like a slip of "
-        "measuring and is left out; measure it again."
+        f"Strake {slip.strake} at {names[slip.place]}: {format_signed(slip.value, hull.units)} looks like a "
+        "mistake in measuring and is left out; measure it again."
         for slip in relined.left_out
     )
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.spiling import batten_strake, strake_points
+from templates_gen.geometry.spiling.overlay import batten_strake, strake_points
 from templates_gen.hull.measured.spiling import EDGES
 
 Array = NDArray[np.float64]

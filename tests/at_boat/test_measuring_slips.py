@@ -6,7 +6,7 @@ import pytest
 from templates_gen.geometry.as_built.boat import as_built_boat, places_along
 from templates_gen.geometry.as_built.slips import slips
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
-from templates_gen.report.as_built_findings import as_built_findings
+from templates_gen.report.at_boat.as_built import as_built_findings
 from tests import boats
 from tests.flow import shell_of
 
@@ -67,10 +67,12 @@ def said(figures: dict[str, float]) -> list[str]:
 def test_a_slip_is_told_with_its_figures_and_a_likely_cause() -> None:
     level = dict.fromkeys(NAMES, 4.0)
     (text, *_) = said(level | {"3": -4.0})
-    assert "strake 1, mould 3: -4 where the rest of its edge says +4" in text
-    assert "a sign exchanged?" in text
+    assert "strake 1 at station 3: -4 was measured, where the rest of its edge leads to +4" in text
+    assert "with + and - exchanged" in text
+    (text, *_) = said(level | {"fore": 14.0})
+    assert "10 mm too much" in text
     (text, *_) = said(level | {"fore": 29.5})
-    assert "an inch too much?" in text
+    assert "inch" not in text, "the boat is drawn in mm"
     assert said(level) == []
 
 
@@ -84,7 +86,7 @@ def test_a_strake_that_must_become_much_narrower_is_told() -> None:
     ]
     assert hull.planking.strakes == 9
     assert len(texts) == 1
-    assert "it will show: strake 9 becomes 12 mm narrower than drawn" in texts[0]
+    assert "becomes 12 mm narrower than drawn" in texts[0]
 
 
 def lined_off(figure: float, *sure: str) -> tuple[np.ndarray, list[str]]:
@@ -103,7 +105,7 @@ def test_a_figure_that_looks_like_a_slip_moves_no_mark_and_wants_no_planing(figu
     (slip,) = [text for text in texts if "slip of measuring" in text]
     assert "It is left out" in slip
     assert 'write sure = ["3"] under [strake.2]' in slip
-    assert any("left out as a slip at mould 3" in text for text in texts)
+    assert any("left out as a slip at station 3" in text for text in texts)
     assert not any("plane it fair" in text for text in texts)
 
 
@@ -113,5 +115,5 @@ def test_a_figure_that_the_builder_is_sure_of_is_used() -> None:
     assert moved[0, NAMES.index("3")] == 6.0
     assert moved[1, NAMES.index("3")] > level[1, NAMES.index("3")] + 1.0
     assert not any("slip of measuring" in text for text in texts)
-    assert any("mould 3: +6" in text and "you are sure of it" in text for text in texts)
+    assert any("station 3: +6" in text and "you are sure of it" in text for text in texts)
     assert any("plane it fair" in text for text in texts)

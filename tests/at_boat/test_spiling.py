@@ -5,20 +5,22 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from numpy.typing import NDArray
 from scipy.optimize import minimize
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Polygon
 
 from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.spiling import Laid, laid_over, meeting, strake_points, warp_of
-from templates_gen.geometry.spiling_causes import better_radius
+from templates_gen.geometry.spiling.causes import better_radius
+from templates_gen.geometry.spiling.overlay import Laid, laid_over, meeting, strake_points
+from templates_gen.geometry.spiling.warp import warp_of
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.spiling import EDGES, Arcs, Spiling, read_spiling
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.spiling_findings import spiling_findings
+from templates_gen.report.at_boat.spiling import spiling_findings
 from tests import boats
 from tests.at_boat.batten import Reading, arcs_text, offsets_text, read_off
 from tests.flow import shell_of
@@ -72,18 +74,21 @@ def net_outline(strake: FlatStrake) -> Array:
 def farthest(found: Array, true: Array) -> float:
     """How far one outline lies from another at most, laid over it as well as it can be, by a library's distances."""
     edge = LineString(np.vstack([true, true[:1]]))
+    shapely.prepare(edge)
     middle = found.mean(axis=0)
 
-    def laid(place: Array) -> Array:
+    def misses(place: Array, points: Array) -> Array:
         cosine, sine = np.cos(place[0] / 1000.0), np.sin(place[0] / 1000.0)
-        return np.asarray((found - middle) @ np.array([[cosine, sine], [-sine, cosine]]) + middle + place[1:])
-
-    def misses(place: Array) -> Array:
-        return np.array([edge.distance(Point(*point)) for point in laid(place)])
+        laid = (points - middle) @ np.array([[cosine, sine], [-sine, cosine]]) + middle + place[1:]
+        return np.asarray(shapely.distance(edge, shapely.points(laid)))
 
     start = np.array([0.0, *(true.mean(axis=0) - middle)])
-    found_at = minimize(lambda place: float(np.sum(misses(place)[::6] ** 2)), start, method="Nelder-Mead").x
-    return float(misses(found_at).max())
+
+    def sum_of_squares(place: Array) -> float:
+        return float(np.sum(misses(place, found[::6]) ** 2))
+
+    found_at = minimize(sum_of_squares, start, method="Nelder-Mead").x
+    return float(misses(found_at, found).max())
 
 
 @pytest.mark.parametrize("path", HULLS, ids=lambda path: path.stem)
@@ -166,8 +171,8 @@ def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
     wrong = deepcopy(READING)
     wrong.points["upper"]["2"] = there.copy()
     (text,), laid = said(offsets_text(wrong), tmp_path)
-    assert "upper edge, mould 2" in text
-    assert "it fits half-way 2-3: was the wrong station written down?" in text
+    assert "upper edge at station 2" in text
+    assert "it fits half-way 2–3, so check which station was written down" in text
     assert [laid.places[i] for i in np.flatnonzero(laid.is_left_out)] == [("upper", "2")]
 
 
@@ -183,8 +188,8 @@ def test_arcs_swung_from_the_other_side_are_told_and_fit(
     assert not laid.is_left_out.any()
     assert np.abs(laid.off).max() < 1.0
     (text,) = (f.text for f in spiling_findings(strake, spiling, laid) if f.severity == "warning")
-    assert "arcs swung from the other side" in text
-    assert ("of both edges" in text) == (wrong_side == EDGES)
+    assert "meet on the other side" in text
+    assert ("of both edges meet" in text) == (wrong_side == EDGES)
 
 
 def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
@@ -194,7 +199,7 @@ def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
     for edge in EDGES:
         for point in bent.points[edge].values():
             point[1] += 2.5 * (1.0 - ((2.0 * point[0] - x.max() - x.min()) / np.ptp(x)) ** 2)
-    for reading, word in ((bent, "edge-set"), (lost, "upper edge, mould 2")):
+    for reading, word in ((bent, "edge-set"), (lost, "upper edge at station 2")):
         spiling = read(offsets_text(reading), tmp_path, FIFTH)
         texts = [f.text for f in spiling_findings(FIFTH, spiling, laid_over(FIFTH, spiling))]
         assert any(word in text for text in texts)
@@ -207,5 +212,5 @@ def test_a_slip_at_one_point_is_named(by: float, tmp_path: Path) -> None:
     for edge in EDGES:
         for place in place_names(DRAWN.hull):
             texts, _ = said(offsets_text(moved(READING, edge, place, (0.0, by))), tmp_path)
-            where = {"fore": "the fore end", "aft": "the after end"}.get(place, f"mould {place}")
-            assert any(f"{edge} edge, {where}" in text for text in texts), (edge, place)
+            where = {"fore": "the fore end", "aft": "the after end"}.get(place, f"station {place}")
+            assert any(f"{edge} edge at {where}" in text for text in texts), (edge, place)

@@ -2,6 +2,7 @@
 
 from copy import deepcopy
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -30,7 +31,9 @@ def faults_of(text: str, tmp_path: Path) -> tuple[Fault, ...]:
 
 def times(factor: float) -> Reading:
     """Every figure multiplied."""
-    points = {edge: {place: point * factor for place, point in READING.points[edge].items()} for edge in EDGES}
+    points: dict[str, Any] = {
+        edge: {place: point * factor for place, point in READING.points[edge].items()} for edge in EDGES
+    }
     return Reading(5, points)
 
 

@@ -27,7 +27,8 @@ from templates_gen.paper.ink import Ink
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import packed
 from templates_gen.paper.sheet import sheet
-from templates_gen.templates.rebates import rebate_pieces, rebate_tables
+from templates_gen.templates.folios import rebate_pieces
+from templates_gen.templates.rebates.tables import rebate_tables
 from tests.bench.limits import Measured, parser, settled
 from tests.boats import dinghy
 from tests.flow import boat_of

@@ -8,7 +8,7 @@ import pypdfium2
 import pytest
 
 from templates_gen.book.book import book_pdf
-from templates_gen.book.land_charts import land_charts
+from templates_gen.book.charts import land_charts
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.paper.sheet import sheet

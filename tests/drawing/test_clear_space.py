@@ -29,7 +29,7 @@ def test_a_box_can_be_taken_once(space: ClearSpace) -> None:
     "box",
     [(100.0, 150.0, 45.0, 55.0), (100.0, 150.0, -60.0, -45.0), (-20.0, 20.0, 0.0, 5.0), (990.0, 1010.0, 0.0, 5.0)],
 )
-def test_nothing_is_put_off_the_wood_unless_it_may(space: ClearSpace, box: tuple[float, ...]) -> None:
+def test_nothing_is_put_off_the_wood_unless_it_may(space: ClearSpace, box: tuple[float, float, float, float]) -> None:
     assert not space.take(*box)
     assert space.take(*box, on_wood=False)
 

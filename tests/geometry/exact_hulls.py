@@ -319,7 +319,8 @@ class Cylinder:
         middle = self.radius + self.thickness / 2
         sides: dict[Edge, Array] = {}
         for edge in ("lower", "upper"):
-            turns = np.linspace(*(self.end_turn(plane, middle, edge) for plane in self.ends), 2001)
+            first, last = (self.end_turn(plane, middle, edge) for plane in self.ends)
+            turns = np.linspace(first, last, 2001)
             sides[edge] = np.column_stack([middle * turns, self.height(edge, turns)])
         ends = [
             self._end(plane, middle, *(sides[e][i, 1] for e in ("lower", "upper")))

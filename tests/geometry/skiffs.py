@@ -45,7 +45,10 @@ def skiff(rocker: Rocker, radius: float = 0.0) -> Hull:
                 y = half_breadth(face, height(face), inside)
             return [y, height(face)]
 
-        section = np.array([on_face(lambda _, z=z: z, THICKNESS) for z in (low + 40.0, low + 180.0, top - 20.0)])
+        def level(height: float) -> Rocker:
+            return lambda _: height
+
+        section = np.array([on_face(level(z), THICKNESS) for z in (low + 40.0, low + 180.0, top - 20.0)])
         return Transom(profile, 18.0, bow, np.array(on_face(rocker, 0.0)), section)
 
     stations = []

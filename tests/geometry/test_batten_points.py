@@ -5,8 +5,8 @@ import pytest
 from scipy.interpolate import CubicSpline
 from shapely import LineString, Point
 
-from templates_gen.geometry.batten_points import BATTEN_MISS, LONGEST, batten_points
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.setting_out import BATTEN_MISS, LONGEST, batten_points
 from templates_gen.hull.model import Array
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of

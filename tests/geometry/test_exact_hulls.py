@@ -241,7 +241,7 @@ def test_in_a_gerald_bevel_and_half_lap_share_the_edge_by_how_far_it_has_come(
     u = np.array([ruling_at_length(shell, 1, length if end == "fore" else whole - length)])
     off = shell.losses(1, u)
     overlap = THICKNESS - (corner + LAP * slope)
-    lower = share * (THICKNESS + LAP * max(0.0, -slope)) / 2
+    lower = share * (THICKNESS + LAP * max(0.0, -float(slope))) / 2
     assert off.lower_at_edge[0] == pytest.approx(share * THICKNESS / 2, abs=DEPTH)
     assert off.upper_at_edge[0] == pytest.approx(share * THICKNESS / 2, abs=DEPTH)
     assert off.lower_at_lap_line[0] == pytest.approx(lower, abs=DEPTH)

@@ -8,6 +8,7 @@ import pytest
 from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
 from templates_gen.geometry.places import gerald_start
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.model import Hull
 from tests import boats
 from tests.flow import shell_of
 
@@ -52,7 +53,7 @@ def test_with_full_laps_a_hollow_runs_to_the_end() -> None:
 
 @pytest.mark.parametrize("hull", [boats.dinghy(), boats.double_ender(), boats.pram()], ids=lambda hull: hull.name)
 def test_a_land_counts_as_hollow_just_where_a_twentieth_of_a_millimetre_and_half_a_degree_come_off_clear_of_geralds(
-    hull,  # type: ignore[no-untyped-def]
+    hull: Hull,
 ) -> None:
     shell = shell_of(hull)
     u = np.linspace(shell.u_fore, shell.u_aft, 3001)

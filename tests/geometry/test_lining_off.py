@@ -9,7 +9,9 @@ import pytest
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
+from templates_gen.about import EndName
 from templates_gen.geometry.hanging import hang
+from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off import marking as module
 from templates_gen.geometry.lining_off.marking import LiningOff, lined_off, lining_off
 from templates_gen.geometry.planking import PlankedShell
@@ -97,7 +99,7 @@ def test_lined_off_the_lands_leave_every_least_edge_but_where_a_flush_end_is_hol
     short = shortages(shell)
     # At a flush end each strake has given half its thickness to the gerald, and a hollow has nothing left to take:
     # only there may an edge fall short, and only as far as the gerald reaches.
-    for land in np.flatnonzero(short > 0.02) + 1:
+    for land in (np.flatnonzero(short > 0.02) + 1).tolist():
         u = every_ruling(shell)
         lapping = shell.lapping(land, u)
         at_fault = shell.edge_left(land, u) < shell.planking.least_edge[land] - 0.02
@@ -135,7 +137,8 @@ def test_each_strake_has_one_greatest_width(name: str) -> None:
 def test_strakes_show_alike_at_the_ends_and_grade_from_one_to_the_next(name: str) -> None:
     hull = even(WORKED[name]())
     width = shown_widths(hull, marked(hull))
-    for end, column in (("fore", 0), ("aft", -1)):
+    ends: tuple[tuple[EndName, int], ...] = (("fore", 0), ("aft", -1))
+    for end, column in ends:
         first = 1 if isinstance(hull.end(end), Stem) else 0  # a stem's garboard ends below its lap, in the forefoot
         assert width[first:, column] == pytest.approx(
             np.full(len(width) - first, width[first:, column].mean()), rel=0.2
@@ -255,7 +258,7 @@ def test_land_1_meets_a_swept_stem_as_it_would_with_every_station_marked(
     hull = read_hull(path)
 
     def angle_at_sternpost() -> float:
-        hung = hang(hull)
+        hung = hang(land_marks(hull))
         stem, edge = hung.stems["aft"], hung.edges[0]
         up = stem.rabbet.batten.tangent(float(stem.parameters[1]))
         return float(np.degrees(angle_between(-up, edge.batten.tangent(edge.aft))))
@@ -268,7 +271,7 @@ def test_land_1_meets_a_swept_stem_as_it_would_with_every_station_marked(
 def test_a_garboard_ends_two_laps_wide_square_to_its_own_edge(tmp_path: Path) -> None:
     path = tmp_path / "hull.toml"
     path.write_text(seeded_hull(1019).text, encoding="utf-8")
-    hung = hang(hull := read_hull(path))
+    hung = hang(land_marks(hull := read_hull(path)))
     for end in ("fore", "aft"):
         edge, (low, high) = hung.edges[0], hung.stems[end].points[:2]
         along = edge.batten.tangent(edge.fore if end == "fore" else edge.aft)

@@ -16,7 +16,7 @@ from templates_gen.geometry.lining_off.marking import lining_off
 from templates_gen.geometry.lining_off.places import even_marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.worst_edges import TOLD
+from templates_gen.geometry.worst_edges import LEAST_SHORTAGE
 from templates_gen.hull.reader import read_hull
 from tests import boats, round_hulls
 from tests.bench.slips import ROOT
@@ -47,10 +47,10 @@ def test_a_section_that_turns_75_degrees_needs_as_many_strakes_as_its_lap_asks(
     kick = sum(bevels_amidships(enough)) - round_hulls.TURN
     assert 0.0 < kick < round_hulls.THICKNESS / (round_hulls.girth() / count / 2)
     assert np.degrees(max(bevels_amidships(enough))) < carried_deg + 0.1
-    assert least_left(enough) > round_hulls.THICKNESS / 2 - TOLD
+    assert least_left(enough) > round_hulls.THICKNESS / 2 - LEAST_SHORTAGE
     too_few = shell_of(with_strakes(hull, fewest - 1))
     assert np.degrees(max(bevels_amidships(too_few))) > carried_deg
-    assert least_left(too_few) < round_hulls.THICKNESS / 2 - TOLD
+    assert least_left(too_few) < round_hulls.THICKNESS / 2 - LEAST_SHORTAGE
 
 
 def test_a_wider_lap_asks_for_more_strakes() -> None:
@@ -81,7 +81,7 @@ def test_the_greatest_step_is_that_of_shown_widths_side_by_side() -> None:
 def test_too_few_strakes_fall_short_of_their_least_edge_rather_than_grow_wild() -> None:
     hull = with_strakes(read_hull(ROOT / "hulls" / "dinghy.toml"), 5)
     marked = lining_off(hull, rabbet_line(hull))
-    assert round_shortage(marked) > TOLD
+    assert round_shortage(marked) > LEAST_SHORTAGE
     assert greatest_step(hull, marked) < STEP
     least = least_strakes(hull, rabbet_line(hull))
     assert least is not None

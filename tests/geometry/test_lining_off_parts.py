@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 from scipy.linalg import solveh_banded
 
+from templates_gen.geometry.lining_off import energy
 from templates_gen.geometry.lining_off.energy import Aim, residuals
-from templates_gen.geometry.lining_off.laps import batten_operators, run_of
+from templates_gen.geometry.lining_off.laps import Run, batten_operators, laps_of, run_of
+from templates_gen.geometry.lining_off.marking import lining_off
 from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.lining_off.solver import Equations, Search, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import rabbet_line
@@ -127,6 +129,73 @@ def test_slopes_are_those_of_the_residuals(boat: object) -> None:
     miss = np.einsum("gmwp,gpw->gm", slopes, windows) - measured
     # The tool moves marks by 0.05 mm, and lets a land feel no more than two below it: a per cent or so of the whole.
     assert np.linalg.norm(miss) < 0.03 * np.linalg.norm(measured)
+
+
+def summed(aim: Aim, run: Run, girths: Array) -> float:
+    return float(np.sum(residuals(aim, run, girths)[0] ** 2))
+
+
+def twisting(aim: Aim, run: Run, girths: Array) -> float:
+    """How much the strakes' faces turn from place to place, as if each turned evenly: the mean over the bays."""
+    normal = laps_of(aim.places, aim.hull, run, girths[None]).normal[0]
+    bays = np.diff(run.knots, axis=1) / run.knots[:, -1:]
+    return float(np.sum(np.sum(np.diff(normal, axis=1) ** 2, axis=-1) / bays) / bays.shape[1])
+
+
+def shown(aim: Aim, girths: Array) -> Array:
+    """The widths that show, over the even ones."""
+    lower = np.concatenate([np.zeros_like(girths[:1]), girths[:-1]])
+    even_lower = np.concatenate([np.zeros_like(girths[:1]), aim.even[:-1]])
+    return np.asarray(1.0 + ((girths - lower) - (aim.even - even_lower)) / aim.shares)
+
+
+def changing(aim: Aim, run: Run, girths: Array) -> float:
+    return float(np.sum(np.diff(shown(aim, girths), axis=1) ** 2))
+
+
+def bending(aim: Aim, run: Run, girths: Array) -> float:
+    """Second differences of the widths; a mean bay counts as 1."""
+    along = run.knots.mean(axis=0)
+    bays = np.diff(along) / along[-1] * (len(along) - 1)
+    return float(np.sum(np.diff(np.diff(shown(aim, girths), axis=1) / bays, axis=1) ** 2))
+
+
+@pytest.mark.parametrize(
+    ("name", "weight", "measure"), [("TWIST", 1.0, twisting), ("GRADUAL", 2.0, bending), ("STEADY", 1.0, changing)]
+)
+def test_a_weight_adds_its_square_times_what_it_weighs(
+    name: str, weight: float, measure: Callable[[Aim, Run, Array], float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # The weights are our own judgement; what each weighs is computed here from the faces and the widths themselves.
+    hull = replace(boats.dinghy(), lands=Lands("even", {}))
+    aim = aim_of(hull)
+    girths = aim.even.copy()
+    girths[:-1] += np.random.default_rng(11).normal(0.0, 3.0, girths[:-1].shape)
+    run = run_of(aim.places, hull, girths)
+    whole = summed(aim, run, girths)
+    monkeypatch.setattr(energy, name, 0.0)
+    assert whole - summed(aim, run, girths) == pytest.approx(weight**2 * measure(aim, run, girths), rel=1e-6)
+
+
+@pytest.mark.parametrize(("name", "measure", "less"), [("GRADUAL", bending, 0.87), ("STEADY", changing, 0.98)])
+@pytest.mark.parametrize("boat", [boats.dinghy, boats.double_ender, boats.pram])
+def test_lands_are_lined_off_for_what_is_weighed(
+    boat: Callable[[], Hull],
+    name: str,
+    measure: Callable[[Aim, Run, Array], float],
+    less: float,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    hull = replace(boat(), lands=Lands("even", {}))
+    aim = aim_of(hull)
+
+    def measured() -> float:
+        girths = lining_off(hull, rabbet_line(hull)).girths
+        return measure(aim, run_of(aim.places, hull, girths), girths)
+
+    weighed = measured()
+    monkeypatch.setattr(energy, name, 0.0)
+    assert weighed < less * measured()
 
 
 @pytest.mark.parametrize("boat", [boats.dinghy, boats.double_ender, boats.pram])

@@ -13,14 +13,14 @@ from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.lining_off.rows import girth_rows
 from templates_gen.geometry.sections import station_sections
-from templates_gen.hull.model import Hull, Midship
+from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.hull.offsets.half_boats import mirrored_names, whole_hull
 from templates_gen.hull.offsets.writing import offsets_csv
 from templates_gen.hull.reader import read_hull
 from templates_gen.pipeline import line_off
 from templates_gen.report.measurements import measurements
-from templates_gen.templates.moulds import mould_pieces
-from templates_gen.templates.setting_up import check_columns
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.setting_up import check_columns
 from tests.bench.slips import ROOT
 from tests.flow import boat_of, checked
 from tests.geometry.exact_hulls import hull_of, planking_of
@@ -102,8 +102,8 @@ def test_a_mirrored_boat_has_one_pattern_for_both_of_two_moulds(tmp_path: Path) 
     boat = boat_of(read(tmp_path, half_dinghy("mirror")))
     pieces = mould_pieces(boat)
     assert [piece.name for piece in pieces] == ["mould 1", "mould 2", "mould 3"]
-    assert "and two more for station 1 aft, where they stand turned end for end" in pieces[0].title
-    assert "station 1 aft" in pieces[0].serves
+    assert "make two more for station 1 aft; turn them end for end there" in pieces[0].title
+    assert [place.station for place in pieces[0].serves] == ["1", "1 aft"]
     assert len(pieces[2].serves) == 1
     # they all stand on the building line, and each is checked
     assert [column.name for column in check_columns(boat)][1:-1] == [
@@ -136,7 +136,7 @@ def test_a_cut_prism_has_the_mould_of_its_midship_section() -> None:
     assert np.abs(boat.moulds[-1].outline - boat.moulds[0].outline).max() < 1e-6
     pieces = mould_pieces(boat)
     assert pieces[-1].name == "mould 5"
-    assert "the wood stands FORE of it" in pieces[-1].title[1]
+    assert "the mould is on the FORWARD side of the line" in pieces[-1].title[1]
     assert check_columns(boat)[-1].name == "mould 5"
     assert check_columns(boat)[-1].points[:, 0] == pytest.approx(3000.0)
 
@@ -152,13 +152,15 @@ def parabolic(half: bool) -> Boat:
         return np.asarray(ring * np.array([share, 1.0]))
 
     base = bilge(5, 19.0)
+    assert isinstance(base.fore, Transom)
+    transom = base.fore
     stations = tuple(
         replace(base.stations[0], name=str(i + 1), at=x, rabbet=points(x, 5)[0], section=points(x, 20))
         for i, x in enumerate(np.linspace(400.0, 3600.0, 9).tolist())
     )
     ends = {
         end: replace(
-            base.fore, profile=np.array([[x, 60.0], [x, 500.0]]), rabbet=points(x, 5)[0], section=points(x, 20)
+            transom, profile=np.array([[x, 60.0], [x, 500.0]]), rabbet=points(x, 5)[0], section=points(x, 20)
         )
         for end, x in (("fore", 0.0), ("aft", 4000.0))
     }
@@ -215,7 +217,7 @@ def test_what_is_written_of_half_a_boat_is_read_again_as_the_same_half(half: str
 def test_the_lands_that_are_kept_of_half_a_boat_are_rows_of_the_given_half(half: str, tmp_path: Path) -> None:
     before = read(tmp_path, half_dinghy(half))
     result = CliRunner().invoke(app, ["line-off", str(tmp_path / "half.toml"), "--keep"])
-    assert result.stderr.startswith("4 rows kept")  # three stations and the stem
+    assert result.stderr.startswith("4 rows written")  # three stations and the stem
     after = read_hull(tmp_path / "half.toml")
     for one, other in zip(boat_of(before).moulds, boat_of(after).moulds, strict=True):
         assert one.land_marks == pytest.approx(other.land_marks, abs=0.1)

@@ -14,7 +14,7 @@ from templates_gen.hull.kept_lands import with_kept_lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.hull.text import SourceFile
 from templates_gen.output import replace_file
-from templates_gen.report.lining_off_findings import AFRESH
+from templates_gen.report.lands.lining_off import AFRESH
 
 HULLS = Path(__file__).parents[2] / "hulls"
 ROWS = ["# rows", "1 = [10.0, 20.0]", "fore = [5.0, 6.0]"]

@@ -11,7 +11,7 @@ from templates_gen.hull.offsets.crossings import crossings
 from templates_gen.hull.offsets.sections import shortest_order
 from templates_gen.hull.offsets.writing import crossed, offsets_csv
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.offsets_findings import offsets_findings
+from templates_gen.report.lines.table import offsets_findings
 from tests.bench.slips import CANOE, as_table
 from tests.hull.tables import HULL, TABLE, replaced, written
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from pydantic import BaseModel
 
 from templates_gen.errors import HullFileError
 from templates_gen.hull.model import Hull, Stem, Transom
@@ -182,7 +183,8 @@ def test_reading_hulls_loads_no_heavy_library() -> None:
 
 
 def test_every_key_says_what_it_holds() -> None:
-    for table in (*Table.__subclasses__(), RowsTable):
+    tables: list[type[BaseModel]] = [*Table.__subclasses__(), RowsTable]
+    for table in tables:
         for key, field in table.model_fields.items():
             assert field.description, f"{table.__name__} {key}"
 

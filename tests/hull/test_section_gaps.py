@@ -72,7 +72,8 @@ def test_no_smaller_bound_holds_every_curve_without_inflection(index: int) -> No
     steps = np.diff(chain, axis=0)
     assert (steps[:-1, 0] * steps[1:, 1] - steps[:-1, 1] * steps[1:, 0] >= -1e-9).all()
     start, end = points[index : index + 2]
-    fine = Batten(points).point(np.linspace(*Batten(points).knots[index : index + 2], 2001))
+    first, last = Batten(points).knots[index : index + 2]
+    fine = Batten(points).point(np.linspace(first, last, 2001))
     reached = outward(apex[None], start, end)[0]
     along = np.interp((apex - start) @ (end - start), (fine - start) @ (end - start), outward(fine, start, end))
     assert bound.outside == pytest.approx(reached - along, rel=1e-3)
@@ -114,7 +115,8 @@ def test_an_inflection_is_taken_half_way() -> None:
     points = np.concatenate([np.zeros((1, 2)), np.cumsum(steps, axis=0)])
     bound = section_bounds(points[0], points)[1]
     batten = Batten(points)
-    off = outward(batten.point(np.linspace(*batten.knots[1:3], 999)), *points[1:3])
+    first, last = batten.knots[1:3]
+    off = outward(batten.point(np.linspace(first, last, 999)), *points[1:3])
     height = length / 4 * np.tan(turn)
     assert bound.outside >= height - off.max() - 1e-6
     assert bound.inside >= height + off.min() - 1e-6

@@ -21,9 +21,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.look.meshes import COLUMNS, strake_bodies
 from templates_gen.look.page import page_html
-from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings
+from templates_gen.report.lands.fair import fair_findings
 from templates_gen.report.measurements import measurements
 from templates_gen.units import format_length
 from tests import boats
@@ -130,8 +130,9 @@ def test_every_strakes_figures_are_those_of_the_measurements(opened: tuple[str, 
             assert shown[word] == format_length(strake[key], units) + unit
         assert shown["board"] == " × ".join(format_length(size, units) + unit for size in strake["blank"])
         assert shown["twist, worst metre"] == f"{strake['twist_per_metre']:.1f}°"
-        assert shown["hanging"] == strake["verdict"]
+        assert shown["bending"] == strake["verdict"]
         flat = driver.find_element(By.CSS_SELECTOR, "#figures .flat").get_attribute("d")
+        assert flat is not None
         numbers = np.array([float(text) for text in re.findall(r"-?\d+\.?\d*(?:e-?\d+)?", flat)]).reshape(-1, 2)
         lower = np.array(strake["outline"]["lower"])
         assert np.allclose(numbers[: len(lower)], lower * [1.0, -1.0], atol=1e-6)
@@ -305,7 +306,7 @@ def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path) -> None:
         driver.get(path.as_uri())
         click_on_body_plan(driver, '#body .plank[data-strake="1"]')
         assert heading(driver) == "Strake 1 of 1"
-        assert dict(rows(driver))["hanging"] == boat.bendings[0].verdict
+        assert dict(rows(driver))["bending"] == boat.bendings[0].verdict
         assert driver.get_log("browser") == []
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from templates_gen.numerics.leave_one_out import misses
 from templates_gen.numerics.misfits import misfits, normal_score
 from templates_gen.numerics.regression import Surface, fitted_surface
 
@@ -28,12 +29,11 @@ def surface() -> Surface:
 def test_leaving_out_in_closed_form_is_what_leaving_out_is(surface: Surface) -> None:
     mean, spread = surface.left_out()
     for index in (0, 7, 21):
-        rest = surface.without(index)
+        keep = np.arange(len(surface.values)) != index
+        rest = surface.of(surface.inputs[keep], surface.values[keep], surface.variances[keep])
         expected, sure = rest.expected(surface.inputs[index : index + 1])
         assert mean[index] == pytest.approx(expected[0], abs=1e-4)
         assert spread[index] == pytest.approx(np.hypot(sure[0], surface.noise), rel=0.01)  # a trace of jitter
-        elsewhere = square(5, 3)
-        assert surface.left_out_at(index, elsewhere) == pytest.approx(rest.at(elsewhere), abs=1e-4)
 
 
 def test_the_spread_is_that_of_the_misses(surface: Surface) -> None:
@@ -55,14 +55,14 @@ def test_a_plane_is_found_again_beyond_its_figures() -> None:
 
 
 def test_no_other_lengths_or_spreads_near_by_are_likelier(surface: Surface) -> None:
-    here = surface.unlikeliness()
+    here = surface.negative_log_likelihood()
     for factor in (0.8, 1.25):
-        assert replace(surface, noise=surface.noise * factor).unlikeliness() > here
-        assert replace(surface, amplitude=surface.amplitude * factor).unlikeliness() > here - 1e-3
+        assert replace(surface, noise=surface.noise * factor).negative_log_likelihood() > here
+        assert replace(surface, amplitude=surface.amplitude * factor).negative_log_likelihood() > here - 1e-3
         for axis in range(2):
             lengths = surface.lengths.copy()
             lengths[axis] *= factor
-            assert replace(surface, lengths=lengths).unlikeliness() > here
+            assert replace(surface, lengths=lengths).negative_log_likelihood() > here
 
 
 def test_the_same_figures_give_the_same_surface(surface: Surface) -> None:
@@ -116,3 +116,21 @@ def test_small_numbers_make_a_miss_weigh_less() -> None:
     # The two-sided 5 % point of Student's t, 2 degrees of freedom 4.303 and 30 degrees 2.042 (any printed table).
     assert normal_score(4.303, 1.0, 5) == pytest.approx(1.960, abs=0.05)
     assert normal_score(2.042, 1.0, 33) == pytest.approx(1.960, abs=0.01)
+
+
+def test_a_run_along_a_line_predicts_each_figure_from_the_others() -> None:
+    # Rasmussen and Williams (2006), equations 2.25 and 2.26, written out: any level, a lean and a bow over a third of
+    # the line, each figure left out in turn.
+    s, scatter = np.array([0.0, 300.0, 700.0, 1500.0, 2600.0, 3000.0]), 0.7
+    values = np.array([1.0, 1.4, 0.2, 2.5, 3.0, 2.2])
+    u = s / 3000.0 - 0.5
+    bow = np.exp(-(np.subtract.outer(u, u) ** 2) / (2 * 0.35**2))
+    covariance = scatter**2 * (20.0**2 + 5.0**2 * np.outer(u, u) + 2.0**2 * bow)
+    found = misses(s, values, scatter)
+    for index in range(len(s)):
+        rest = np.arange(len(s)) != index
+        gram = covariance[np.ix_(rest, rest)] + scatter**2 * np.eye(len(s) - 1)
+        pulls = np.linalg.solve(gram, covariance[rest, index])
+        assert found.expected[index] == pytest.approx(pulls @ values[rest], abs=1e-6)
+        variance = covariance[index, index] + scatter**2 - pulls @ covariance[rest, index]
+        assert found.spread[index] == pytest.approx(np.sqrt(variance), abs=1e-6)

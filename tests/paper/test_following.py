@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from templates_gen.drawing.piece import Path, Piece, Role
-from templates_gen.geometry.flat_strakes import FlatStrake, extent, flat_strake
+from templates_gen.geometry.extents import extent
+from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.paper.following import following_tiling
 from templates_gen.paper.ink import Ink, ink_of
 from templates_gen.paper.lay_out import tiling

@@ -5,6 +5,7 @@ import re
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path as FilePath
+from typing import Any
 
 import ezdxf
 import numpy as np
@@ -61,8 +62,8 @@ def read_with_gdal(data: bytes, tmp_path: FilePath) -> list[tuple[str, Array]]:
     return [(layer, shapely.get_coordinates(line)) for layer, line in zip(layers, lines, strict=True)]
 
 
-def read_with_ezdxf(data: bytes) -> ezdxf.document.Drawing:
-    """Return the drawing as ezdxf reads it."""
+def read_with_ezdxf(data: bytes) -> Any:
+    """Return the drawing as ezdxf reads it; which kind of entity a query finds its types do not say."""
     return ezdxf.read(io.StringIO(data.decode("ascii")))
 
 

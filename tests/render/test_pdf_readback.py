@@ -1,6 +1,7 @@
 """PDF files read back with pdfium, which did not write them, and measured."""
 
 import math
+from typing import Any
 
 import numpy as np
 import pypdfium2
@@ -161,7 +162,7 @@ def test_the_first_page_says_how_to_print_and_what_lines_mean(on_paper: tuple[st
 def test_every_page_has_its_title_block(on_paper: tuple[str, Written]) -> None:
     _, file = on_paper
     count = len(file.document)
-    tiles = {}
+    tiles: dict[int, Any] = {}
     for record in file.records:
         tiles.setdefault(record.page, record)
     for number, page in enumerate(file.document, start=1):

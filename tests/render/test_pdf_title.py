@@ -5,10 +5,10 @@ import pytest
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.frame import LEAST, RIGHT_CELL, title_lines
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.templates.moulds import mould_pieces
-from templates_gen.templates.rebates import rebate_pieces
-from templates_gen.templates.strakes import strake_pieces
-from templates_gen.templates.transom import transom_pieces
+from templates_gen.templates.folios import rebate_pieces
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.strakes.pieces import strake_pieces
+from templates_gen.templates.transom.pieces import transom_pieces
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 

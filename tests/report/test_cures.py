@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -18,13 +19,13 @@ from tests.flow import checked, errors_of
 HULLS = Path(__file__).parents[2] / "hulls"
 
 
-def dinghy(**planking: object) -> Hull:
+def dinghy(**planking: Any) -> Hull:
     """The dinghy, lined off by the tool, with other planking."""
     hull = replace(boats.dinghy(), lands=Lands("even", {}))
     return replace(hull, planking=replace(hull.planking, **planking))
 
 
-def stem(hull: Hull, **changes: object) -> Hull:
+def stem(hull: Hull, **changes: Any) -> Hull:
     assert isinstance(hull.fore, Stem)
     return replace(hull, fore=replace(hull.fore, **changes))
 

@@ -2,22 +2,23 @@
 
 import re
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 
-from templates_gen.geometry.hanging import HangingError
 from templates_gen.geometry.moulds import proud
+from templates_gen.geometry.stem_ends import HangingError
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings, shell_errors
-from templates_gen.report.land_findings import edge_findings, spoken_shortage, wood_left
+from templates_gen.report.lands.edges import edge_findings, spoken_shortage, wood_left
 from tests import boats
 from tests.flow import boat_of, shell_of
 
 
-def planked(hull: Hull, **changes: object) -> Hull:
+def planked(hull: Hull, **changes: Any) -> Hull:
     """The hull with other planking."""
     return replace(hull, planking=replace(hull.planking, **changes))
 
@@ -47,7 +48,10 @@ def test_a_stem_too_thin_for_its_rebate_is_an_error_with_its_numbers() -> None:
     thin = replace(hull, fore=replace(hull.fore, siding=16.0))
     errors = [f for f in findings(boat_of(thin)) if f.severity == "error"]
     assert errors
-    assert all(f.key == ("fore", "siding") and "meet its twin" in f.text and "8.0 mm" in f.text for f in errors)
+    assert all(
+        f.key == ("fore", "siding") and "rebates meet inside the stem" in f.text and "8.0 mm" in f.text
+        for f in errors
+    )
     assert all(isinstance(f.value, float) and f.value >= 8.0 for f in errors)
 
 
@@ -67,7 +71,7 @@ def test_a_lap_as_wide_as_a_strake_is_an_error() -> None:
     assert refused.value.key == ("planking", "lap")
     # A pram's fore transom is 47 mm deep at the garboard (its section in tests/boats.py).
     errors = shell_errors(shell_of(planked(boats.pram(), lap=48.0)))
-    assert any("no wider than the lap" in f.text and f.key == ("planking", "lap") for f in errors)
+    assert any("must be wider than its lap" in f.text and f.key == ("planking", "lap") for f in errors)
 
 
 def test_thick_stock_on_a_round_section_leaves_too_little_edge() -> None:
@@ -112,7 +116,9 @@ def test_a_smooth_mould_holds_a_plank_off_by_the_sagitta_of_its_curve() -> None:
         ({"keel": {"hog": (900.0, 18.0)}}, ("keel", "hog")),
     ],
 )
-def test_timber_that_has_no_room_in_the_boat_is_an_error(change: dict[str, dict[str, object]], key: tuple) -> None:
+def test_timber_that_has_no_room_in_the_boat_is_an_error(
+    change: dict[str, dict[str, object]], key: tuple[str, ...]
+) -> None:
     hull = boats.dinghy()
     for name, values in change.items():
         hull = replace(hull, **{name: replace(getattr(hull, name), **values)})
@@ -156,12 +162,12 @@ def test_a_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that
     narrow = hogged((90.0, 40.0))
     assert narrow is not None
     assert narrow.value == pytest.approx(23.0 / np.sin(np.radians(76.5)), abs=0.1)
-    assert narrow.place == "mould 3"
-    assert "ends at the hog's side" in narrow.text
+    assert narrow.place == "strake 1, mould 3"
+    assert "ends at its side" in narrow.text
     shallow = hogged((120.0, 16.0))
     assert shallow is not None
-    assert "where a wider hog would not help" in shallow.text
-    assert shallow.place == "100 mm forward of mould 1"
+    assert "so a wider hog does not help" in shallow.text
+    assert shallow.place == "strake 1, 100 mm forward of station 1"
     for finding in (narrow, shallow):
         width, depth = finding.text.split("hog = ")[1].split(" (")[0].split(" × ")
         cure = (float(width.removesuffix(" mm")), float(depth.removesuffix(" mm")))
@@ -172,7 +178,7 @@ def test_a_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that
 
 def test_a_hollow_that_goes_on_into_a_gerald_says_so() -> None:
     land = next(f.text for f in findings(boat_of(boats.dinghy())) if f.text.startswith("land 1: "))
-    assert land.endswith("to the start of gerald aft, and on inside the gerald aft: see its card")
+    assert land.endswith("to the start of gerald aft, and on inside the after gerald: see its card")
 
 
 def test_a_rabbet_line_that_curves_between_lands_is_told_with_its_key() -> None:
@@ -194,7 +200,7 @@ def test_an_edge_that_is_short_by_less_than_is_spoken_is_no_warning_and_others_s
 
     assert warnings(left + 0.04) == []
     (text,) = warnings(left + 0.06)
-    leaves, wanted = re.search(r"leaves ([\d.]+) mm .* \(at least ([\d.]+) mm is wanted", text).groups()  # type: ignore[union-attr]
+    leaves, wanted = re.search(r"leaves only ([\d.]+) mm .* at least ([\d.]+) mm is wanted", text).groups()  # type: ignore[union-attr]
     assert float(leaves) < float(wanted)
 
 

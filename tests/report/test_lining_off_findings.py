@@ -11,12 +11,12 @@ from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off.count import LEAST_LAP, fits, with_strakes
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.worst_edges import TOLD, worst_edge
+from templates_gen.geometry.worst_edges import LEAST_SHORTAGE, worst_edge
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.finding import Finding
-from templates_gen.report.land_findings import edge_findings
-from templates_gen.report.lining_off_findings import AFRESH, lining_off_findings, without_explained
+from templates_gen.report.lands.edges import edge_findings
+from templates_gen.report.lands.lining_off import AFRESH, lining_off_findings, without_explained
 from tests import boats, round_hulls
 from tests.flow import checked, shell_of
 
@@ -35,7 +35,9 @@ def is_enough(shell: PlankedShell) -> bool:
     u = np.linspace(shell.u_fore, shell.u_aft, 201)
     for land in range(1, shell.planking.strakes):
         left = shell.edge_left(land, u)
-        if np.any((shell.lapping(land, u).slope >= 0.0) & (left < shell.planking.least_edge[land - 1] - TOLD)):
+        if np.any(
+            (shell.lapping(land, u).slope >= 0.0) & (left < shell.planking.least_edge[land - 1] - LEAST_SHORTAGE)
+        ):
             return False
     return True
 
@@ -44,7 +46,7 @@ def test_too_few_strakes_are_named_with_place_value_and_a_number_that_fits() -> 
     hull = with_strakes(boats.dinghy(), 5)
     (too_round,) = (one for one in found(hull) if "hollow" not in one.text)
     shape = re.fullmatch(
-        r"5 strakes do not go round the sections: lands? [\d, and]+ leaves? only (\d\.\d) mm at .+ "
+        r"5 strakes do not fit the sections: lands? [\d, and]+ leaves? only (\d\.\d) mm .+ "
         r"\(at least 4\.5 mm is wanted\).*; (\d+) strakes.* fit",
         too_round.text,
     )
@@ -58,8 +60,10 @@ def test_a_firm_bilge_has_one_warning_that_shows_the_widths_and_names_planking_t
     result = checked(FIRM_BILGE, thorough=True)
     edges = [one for one in result.findings if one.severity == "warning" and one.key == ("planking", "least_edge")]
     assert edges == []
-    (finding,) = (one for one in result.findings if "do not go round" in one.text)
-    shape = re.search(r"strake (\d) shows ([\d.]+) mm and strake (\d) ([\d.]+) mm at mould (\d)", finding.text)
+    (finding,) = (one for one in result.findings if "do not fit the sections" in one.text)
+    shape = re.search(
+        r"strake (\d) shows ([\d.]+) mm and strake (\d) shows ([\d.]+) mm at station (\d)", finding.text
+    )
     assert shape is not None
     narrow, small, wide, great, mould = (float(text) for text in shape.groups())
     hull = result.hull
@@ -108,7 +112,7 @@ def test_a_hollow_at_a_flush_end_is_one_warning_of_its_own() -> None:
     (hollow,) = found(hull)
     assert hollow.text.startswith("land 1 leaves only ")
     assert "of strake 2 at the after end" in hollow.text
-    assert "the section is hollow there" in hollow.text
+    assert "The section is hollow there" in hollow.text
     shell = shell_of(hull)
     edges = [one for one in edge_findings(shell) if one.severity == "warning"]
     assert {one.place for one in edges} == {"land 1, the after end"}
@@ -133,7 +137,7 @@ def test_a_land_that_is_pinned_past_the_hollow_leaves_enough_as_the_finding_says
 
 def test_pins_that_bind_are_blamed_for_it() -> None:
     hull = replace(boats.pram(), lands=Lands("even", {}, pins={"3": {6: 500.0}}))
-    assert any(one.text.endswith("take out the pinned marks, and they do") for one in found(hull))
+    assert any(one.text.endswith("take out the pinned marks, and they fit") for one in found(hull))
 
 
 def test_a_lining_off_that_meets_every_limit_and_one_by_hand_have_no_warnings() -> None:

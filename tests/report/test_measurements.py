@@ -3,6 +3,7 @@
 import json
 from functools import cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,7 +17,7 @@ NAMES = ("dinghy", "double_ender", "pram", "faering")
 
 
 @cache
-def made(name: str) -> dict:
+def made(name: str) -> Any:
     """The measurements of one worked boat, through JSON and back."""
     return json.loads(json.dumps(measurements(boat_of(getattr(boats, name)())), allow_nan=False))
 

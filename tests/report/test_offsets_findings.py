@@ -10,19 +10,23 @@ import numpy as np
 import pytest
 
 from templates_gen.errors import HullFileError
+from templates_gen.fairness.causes import Cause
 from templates_gen.fairness.fairing import fair
+from templates_gen.fairness.figures import Named
+from templates_gen.fairness.suspects import Suspect, Unfair
 from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
 from templates_gen.hull.offsets.writing import hull_with_table, table_with
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.fair_findings import fair_findings
 from templates_gen.report.finding import Finding, place_record
 from templates_gen.report.findings import shell_errors
-from templates_gen.report.offsets_findings import change_records, offsets_findings
-from templates_gen.report.row_pictures import rows_svg
-from templates_gen.report.unfair_findings import findings_despite_faults, unfair_findings
+from templates_gen.report.lands.fair import fair_findings
+from templates_gen.report.lines import unfair as unfair_module
+from templates_gen.report.lines.pictures import rows_svg
+from templates_gen.report.lines.table import change_records, offsets_findings
+from templates_gen.report.lines.unfair import findings_despite_faults, unfair_findings
 from templates_gen.units import UnitName
 from tests import boats
 from tests.bench.bench_fairness import ROW_KINDS, closed_form
@@ -220,13 +224,13 @@ def test_every_row_is_drawn_with_a_ring_round_what_is_not_fair() -> None:
     assert hull.offsets is not None
     for line in hull.offsets.lines:
         assert line.kind == "distance" or line.title in words
-    assert any(word.startswith("0-2-7: the others want") for word in words)
+    assert any(word.startswith("0-2-7: the other figures lead to") for word in words)
 
 
 def rings_words(hull: Hull) -> list[str]:
     """What a drawing writes beside its rings."""
     texts = ElementTree.fromstring(rows_svg(hull)).iter("{http://www.w3.org/2000/svg}text")
-    return [one.text for one in texts if one.text and ": the others want " in one.text]
+    return [one.text for one in texts if one.text and re.search(": the other (figures|points) lead to ", one.text)]
 
 
 def test_the_picture_wants_of_every_figure_what_check_wants() -> None:
@@ -234,7 +238,7 @@ def test_the_picture_wants_of_every_figure_what_check_wants() -> None:
     told = [one for one in canoe_unfair() if one.about == "offsets"]
     assert len(drawn) == len(told) > 1
     for finding in told:
-        said, wants = re.findall(r": (\S+) is not fair; (the others want \S+) or so", finding.text)[0]
+        said, wants = re.findall(r": (\S+) is not fair; (the other figures lead to about [^,]+),", finding.text)[0]
         assert f"{said}: {wants}" in drawn
 
 
@@ -244,7 +248,9 @@ def test_the_picture_wants_of_a_point_what_check_wants() -> None:
     section[4] += (25.4, 0.0)
     station = replace(hull.stations[2], section=section)
     spoilt = replace(hull, stations=(*hull.stations[:2], station, *hull.stations[3:]))
-    wants = re.findall(r"the others want it at \(\S+, \S+\)", " ".join(one.text for one in unfair_findings(spoilt)))
+    wants = re.findall(
+        r"the other points lead to about \(\S+, \S+\)", " ".join(one.text for one in unfair_findings(spoilt))
+    )
     assert len(wants) > 0
     assert sorted(words.split(": ")[1] for words in rings_words(spoilt)) == sorted(wants)
 
@@ -257,13 +263,13 @@ def test_a_name_with_marks_of_its_own_does_not_spoil_the_picture() -> None:
 
 def test_a_stretch_that_no_figure_holds_is_named_once_with_its_bound_and_what_to_give() -> None:
     hull = read_hull(CANOE)
-    found = [one for one in offsets_findings(hull) if "no figure holds" in one.text]
+    found = [one for one in offsets_findings(hull) if "there is no figure on" in one.text]
     floor = [one for one in found if "between rabbet and waterline 0-2-0" in one.text]
     assert len(floor) == 1
     assert floor[0].severity == "warning"
     assert floor[0].place == 'station "7"'
-    assert "give a buttock at 6 in or a diagonal" in floor[0].text
-    assert 'likewise at "4"' in floor[0].text
+    assert "Give a buttock at 6 in or a diagonal" in floor[0].text
+    assert 'also at "4"' in floor[0].text
     assert (
         CANOE.with_suffix(".csv")
         .read_text()
@@ -278,7 +284,7 @@ def test_a_stretch_that_no_figure_holds_is_named_once_with_its_bound_and_what_to
 @pytest.mark.parametrize("name", ["dinghy", "pram", "double_ender"])
 def test_sections_with_figures_enough_have_no_stretch_to_name(name: str) -> None:
     hull = read_hull(ROOT / "hulls" / f"{name}.toml")
-    assert not [one for one in offsets_findings(hull) if "no figure holds" in one.text or "dips" in one.text]
+    assert not [one for one in offsets_findings(hull) if "there is no figure on" in one.text or "dips" in one.text]
 
 
 def test_a_stretch_of_a_section_given_by_points_asks_for_a_point(tmp_path: Path) -> None:
@@ -286,10 +292,10 @@ def test_a_stretch_of_a_section_given_by_points_asks_for_a_point(tmp_path: Path)
     old = "[72, 79], [149, 98], [268, 132], [384, 177], [491, 239], [585, 320], [662, 428], [706, 544],"
     path = tmp_path / "few.toml"
     path.write_text(replaced(text, (old, "[72, 79], [149, 98], [585, 320], [706, 544],")), encoding="utf-8")
-    found = [one for one in offsets_findings(read_hull(path)) if "no figure holds" in one.text]
+    found = [one for one in offsets_findings(read_hull(path)) if "there is no figure on" in one.text]
     assert [one.place for one in found] == ['station "3"']
     assert "between points 2 and 3 of the section" in found[0].text
-    assert "give a point near [" in found[0].text
+    assert "Give a point near [" in found[0].text
 
 
 def test_a_batten_that_would_dip_below_the_rabbet_is_noted_and_kept_up() -> None:
@@ -334,3 +340,15 @@ def test_fairing_is_not_proposed_where_it_is_asked_for_or_figures_are_finer(tmp_
     finer = replace(line.figures[3], value=line.figures[3].value + 0.3)
     assert rounding_notes(replace(hull, offsets=table_with(hull.offsets, line.row, finer.column, finer))) == []
     assert rounding_notes(read_hull(written(tmp_path))) == []
+
+
+@pytest.mark.parametrize(("units", "cause"), [("mm", ""), ("in", "a slip of half an inch")])
+def test_a_boat_in_mm_is_not_told_of_slips_of_inches(
+    units: UnitName, cause: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    named = Named("height sheer", "3", "", 412.7, "height", line=4)
+    slip = Suspect(named, 400.0, 1.0, 12.7, 20.0, 9.0, Cause("a slip of half an inch", 400.0))
+    monkeypatch.setattr(unfair_module, "unfair", lambda hull: Unfair((), (slip,)))
+    (finding,) = unfair_findings(replace(boats.pram(), units=units))
+    assert finding.cause == cause
+    assert ("inch" in finding.text) == bool(cause)

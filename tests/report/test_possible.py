@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,7 +12,8 @@ from numpy.typing import NDArray
 from scipy.interpolate import PPoly
 
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.planking import Losses, PlankedShell
+from templates_gen.geometry.lapping import Losses
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import rebate_section
 from templates_gen.hull.model import Hull, Stem, Transom
 from templates_gen.hull.reader import read_hull
@@ -119,7 +121,7 @@ def losses_that_do_not_add_up() -> tuple[Finding, ...]:
     return of_shell(faked(losses=losses))
 
 
-def falling_away(joint: str, up: float) -> tuple[Finding, ...]:
+def falling_away(joint: Any, up: float) -> tuple[Finding, ...]:
     hull = raised_rabbet(up)
     return impossible_boat(boat_of(replace(hull, keel=replace(hull.keel, joint=joint))))
 

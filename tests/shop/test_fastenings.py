@@ -8,9 +8,9 @@ import pytest
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Fastenings
-from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.fastenings import fastenings, nail_length
-from templates_gen.templates.strakes import strake_piece
+from templates_gen.shop.buying import Buying, usual_buying
+from templates_gen.shop.fastenings import Fastening, fastenings, nail_length
+from templates_gen.templates.folios import folio
 from tests import boats
 from tests.flow import boat_of
 
@@ -20,6 +20,11 @@ def made(name: str) -> Boat:
     return boat_of(getattr(boats, name)())
 
 
+def fastenings_of(boat: Boat, buying: Buying | None = None) -> tuple[Fastening, ...]:
+    buying = buying or usual_buying(boat.hull.planking)
+    return fastenings(boat, buying.planned(boat), buying)
+
+
 def run_of(points: np.ndarray) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
@@ -27,17 +32,18 @@ def run_of(points: np.ndarray) -> float:
 @pytest.mark.parametrize("name", ["dinghy", "double_ender"])
 def test_the_rivets_counted_are_those_that_the_strakes_show(name: str) -> None:
     boat = made(name)
-    found = [f for f in fastenings(boat, usual_buying(boat.hull.planking)) if f.kind == "rivet"]
+    found = [f for f in fastenings_of(boat) if f.kind == "rivet"]
     assert {f.strake for f in found} == set(range(2, boat.hull.planking.strakes + 1))
-    for strake in boat.strakes[1:]:
-        holes = len(strake_piece(boat, strake).holes)
+    strakes = folio(boat, "strakes").pieces
+    for strake, piece in zip(boat.strakes[1:], strakes[1:], strict=True):
+        holes = len(piece.holes)
         assert sum(f.counted for f in found if f.strake == strake.number) == 2 * holes
 
 
 def test_rivets_without_timbers_stand_six_thicknesses_apart_along_every_land() -> None:
     boat = made("dinghy")  # source: rivets along the land about 6t apart, 2 1/4 in on 3/8 in (common practice)
     assert boat.hull.fastenings is None
-    rivets = [f for f in fastenings(boat, usual_buying(boat.hull.planking)) if f.kind == "rivet"]
+    rivets = [f for f in fastenings_of(boat) if f.kind == "rivet"]
     for f in rivets:
         thickness = boat.hull.planking.thickness[f.strake - 1]
         edge = run_of(boat.strakes[f.strake - 1].edge("lower"))  # the line of rivets runs half a lap in from it
@@ -55,7 +61,7 @@ def test_rivets_are_long_enough_for_both_planks_and_the_rove() -> None:
 def test_timbers_take_longer_rivets() -> None:
     boat = boat_of(replace(boats.dinghy(), fastenings=Fastenings(timbers=150.0, at=675.0, between=2)))
     stock = replace(usual_buying(boat.hull.planking), timber_depth=10.0)
-    found = [f for f in fastenings(boat, stock) if f.kind == "rivet"]
+    found = [f for f in fastenings_of(boat, stock) if f.kind == "rivet"]
     for land in range(1, 9):
         through, between = (f for f in found if f.where.startswith(f"land {land}"))
         assert "timbers" in through.where
@@ -69,11 +75,11 @@ def test_timbers_take_longer_rivets() -> None:
 
 def test_a_glued_boat_has_no_rivets() -> None:
     boat = made("pram")
-    assert {f.kind for f in fastenings(boat, usual_buying(boat.hull.planking))} == {"screw"}
+    assert {f.kind for f in fastenings_of(boat)} == {"screw"}
 
 
 def test_spares_are_bought_as_set() -> None:
     boat = made("dinghy")
     stock = replace(usual_buying(boat.hull.planking), spare=0.25)
-    for f in fastenings(boat, stock):
+    for f in fastenings_of(boat, stock):
         assert f.counted * 1.25 <= f.bought < f.counted * 1.25 + 1.0

@@ -7,13 +7,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from templates_gen.about import EndName
+from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.report.measurements import measurements
+from templates_gen.shop.before_planking import Step, before_planking
 from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.order_of_work import before_planking, order_of_work
+from templates_gen.shop.depths import gauges_of
+from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table, work_tables
 from templates_gen.templates.folios import KINDS, folio
 from templates_gen.units import format_depth
+from templates_gen.words import piece_name
 from tests import boats
 from tests.flow import boat_of, checked
 from tests.geometry.skiffs import skiff
@@ -28,6 +33,20 @@ def made(name: str) -> Boat:
     return boat_of(getattr(boats, name)())
 
 
+def work_on(boat: Boat) -> tuple[StrakeWork, ...]:
+    buying = usual_buying(boat.hull.planking)
+    return order_of_work(boat, buying.planned(boat), buying, gauges_of(boat))
+
+
+def steps_on(boat: Boat) -> list[Step]:
+    return [*before_planking(boat, gauges_of(boat)), *(step for work in work_on(boat) for step in work.steps)]
+
+
+def tables_of(boat: Boat) -> tuple[Table, ...]:
+    buying = usual_buying(boat.hull.planking)
+    return shop_tables(boat, buying.planned(boat), buying)
+
+
 @cache
 def piece_names(name: str) -> set[str]:
     return {piece.name for kind in KINDS if (one := folio(made(name), kind)) for piece in one.pieces}
@@ -35,28 +54,35 @@ def piece_names(name: str) -> set[str]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_gauge_that_is_asked_for_is_made(name: str) -> None:
-    steps = [*before_planking(made(name)), *(step for work in order_of_work(made(name)) for step in work.steps)]
-    asked = {piece for step in steps for piece in step.pieces}
-    asked |= {depth.gauge for step in steps for depth in step.depths if depth.is_piece}
+    steps = [
+        *before_planking(made(name), gauges_of(made(name))),
+        *(step for work in work_on(made(name)) for step in work.steps),
+    ]
+    asked = {piece_name(piece, made(name).hull.units) for step in steps for piece in step.pieces}
+    gauges = [depth.gauge for step in steps for depth in step.depths if depth.gauge is not None]
+    asked |= {piece_name(gauge, made(name).hull.units) for gauge in gauges}
     assert asked <= piece_names(name)
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_nearly_every_template_has_its_place_in_the_work(name: str) -> None:
-    steps = [*before_planking(made(name)), *(step for work in order_of_work(made(name)) for step in work.steps)]
-    asked = {piece for step in steps for piece in step.pieces}
+    steps = [
+        *before_planking(made(name), gauges_of(made(name))),
+        *(step for work in work_on(made(name)) for step in work.steps),
+    ]
+    asked = {piece_name(piece, made(name).hull.units) for step in steps for piece in step.pieces}
     spare = {n for n in piece_names(name) - asked if not n.startswith("bevel set") and "gerald views" not in n}
     assert spare == set()
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_bench_work_comes_before_hanging_and_the_next_bevel_after_it(name: str) -> None:
-    works = order_of_work(made(name))
+    works = work_on(made(name))
     assert [work.strake for work in works] == list(range(1, len(works) + 1))
     for work in works:
         titles = [step.title for step in work.steps]
         fasten = titles.index("Fasten")
-        for early in ("Get out the pair", "Mark both", "Cut the geralds", "Bevel the hollow", "Offer both up"):
+        for early in ("Cut out the pair", "Mark both", "Cut the geralds", "Bevel the hollow", "Offer both up"):
             assert early not in titles or titles.index(early) < fasten
         last = "Plane the sheer" if work is works[-1] else "Bevel for the next strake"
         assert titles.index(last) > fasten
@@ -67,7 +93,7 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
     boat = made(name)
     lands = measurements(boat)["lands"]
     seen = 0
-    for work in order_of_work(boat):
+    for work in work_on(boat):
         for step in work.steps:
             if not step.title.startswith("Bevel"):
                 continue
@@ -82,6 +108,7 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
                 assert depth.off == pytest.approx(planked - at["edge_left"], abs=1e-9)
                 assert depth.off >= at["take_off"] - 1e-9
                 assert depth.left == pytest.approx(at["edge_left"], abs=1e-9)
+                assert depth.bevel is not None
                 assert np.degrees(depth.bevel) == pytest.approx(at["bevel"], abs=1e-9)
                 seen += 1
     assert seen >= (len(boat.hull.stations) - 2) * len(lands)
@@ -89,7 +116,7 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
 
 def test_the_dinghys_first_land_is_bevelled_on_the_upper_strake_aft() -> None:
     # the separate calculation that the boat was drawn from: land 1 turns hollow between the fourth and fifth moulds
-    second = order_of_work(made("dinghy"))[1]
+    second = work_on(made("dinghy"))[1]
     (hollow,) = [step for step in second.steps if step.title == "Bevel the hollow"]
     assert "mould 5" in [depth.place for depth in hollow.depths]
     assert "mould 4" not in [depth.place for depth in hollow.depths]
@@ -97,10 +124,10 @@ def test_the_dinghys_first_land_is_bevelled_on_the_upper_strake_aft() -> None:
 
 def test_one_strake_and_a_flat_bottom_have_their_order_too() -> None:
     boat = boat_of(skiff(lambda x: 60.0))
-    (work,) = order_of_work(boat)
+    (work,) = work_on(boat)
     assert [step.title for step in work.steps][-1] == "Plane the sheer"
-    assert "Bevel the bottom's edge" in [step.title for step in before_planking(boat)]
-    assert all(table.rows for table in shop_tables(boat, usual_buying(boat.hull.planking)))
+    assert "Bevel the bottom's edge" in [step.title for step in before_planking(boat, gauges_of(boat))]
+    assert all(table.rows for table in tables_of(boat))
 
 
 def test_widths_are_those_of_a_prisms_strakes_laid_flat() -> None:
@@ -115,12 +142,12 @@ def test_widths_are_those_of_a_prisms_strakes_laid_flat() -> None:
 def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has_been_bent() -> None:
     boat = made("dinghy")
     seen = set()
-    for work, hang in zip(order_of_work(boat), boat.bendings, strict=True):
+    for work, hang in zip(work_on(boat), boat.bendings, strict=True):
         steps = {step.title: " ".join(step.text) for step in work.steps}
         steamed = hang.verdict == "wants steam"
         seen.add(steamed)
-        assert ("leave each end 75 mm beyond its rough line" in steps["Get out the pair"]) == steamed
-        assert ("rough line all round" in steps["Get out the pair"]) != steamed
+        assert ("leave each end 75 mm beyond its rough line" in steps["Cut out the pair"]) == steamed
+        assert ("rough line all round" in steps["Cut out the pair"]) != steamed
         assert steps["Fit the ends"].startswith("Bend it hot") == steamed
     assert seen == {True, False}
 
@@ -129,12 +156,13 @@ def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has
 def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it_is_the_stock(name: str) -> None:
     boat = made(name)
     met = 0
-    for work in order_of_work(boat):
+    for work in work_on(boat):
         stock = boat.hull.planking.thickness[work.strake - 1]
         steps = {step.title: step.depths for step in work.steps}
         for depth in (depth for depths in steps.values() for depth in depths):
             assert depth.off + depth.left == pytest.approx(stock, abs=1e-9)
             if depth.inner_off is not None:
+                assert depth.inner_left is not None
                 assert depth.inner_off + depth.inner_left == pytest.approx(stock, abs=1e-9)
         cut = {depth.place: depth.off for depth in steps.get("Cut the geralds", ())}
         for title, edge in (
@@ -146,9 +174,7 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
                 if end != depth.place:
                     assert depth.off == pytest.approx(cut[f"{end} start, {edge}"], abs=1e-6)
                     met += 1
-    starts = [
-        d for work in order_of_work(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")
-    ]
+    starts = [d for work in work_on(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")]
     assert met == len(starts)
     assert bool(starts) == (name != "pram")  # both her transoms take full laps
 
@@ -156,14 +182,16 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
 @pytest.mark.parametrize("name", NAMES)
 def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str) -> None:
     boat = made(name)
-    losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ("fore", "aft")}
-    for work in order_of_work(boat):
+    ends: tuple[EndName, EndName] = ("fore", "aft")
+    losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ends}
+    for work in work_on(boat):
         for table in work_tables(work, boat.hull):
             if "cut the geralds" not in table.title:
                 continue
             inner, edge = table.columns.index("Off one\nlap in"), table.columns.index("Off at\nthe edge")
             for row in table.rows:
-                end, quarter = row[0].split(",")[0].split(" ")
+                end_name, quarter = row[0].split(",")[0].split(" ")
+                end = ends[("fore", "aft").index(end_name)]
                 land = work.strake if "upper edge" in row[0] else work.strake - 1
                 losses.pop((land, end), None)
                 if quarter == "end":
@@ -183,7 +211,7 @@ def test_a_hollow_is_bevelled_where_half_a_millimetre_comes_off_and_not_for_less
         assert boat is not None
         shell = boat.shell
         u = np.linspace(shell.u_fore, shell.u_aft, 2001)
-        for work in order_of_work(boat)[1:]:
+        for work in work_on(boat)[1:]:
             lapping, off = shell.lapping(work.strake - 1, u), shell.take_off(work.strake - 1, u)
             outside_geralds = (lapping.slope < 0.0) & (lapping.gerald == 0.0)
             deepest = float(np.max(off, where=outside_geralds, initial=0.0))

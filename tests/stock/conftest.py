@@ -3,11 +3,11 @@
 import pytest
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.stock.plan import CuttingPlan, cutting_plan
+from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.sizes import stock
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
-from tests.stock.planked import cards, drawn_strake, moulds
+from tests.stock.planked import cards, cut_from, moulds
 
 
 @pytest.fixture(scope="session")
@@ -21,4 +21,4 @@ def plans(boats: dict[str, Boat]) -> dict[str, CuttingPlan]:
     """Return a cutting plan of each, with 60 cards and three moulds of both hands."""
     others = cards(60) + moulds(3)
     sheets = stock(["2440x1220"])
-    return {name: cutting_plan(boat, sheets, drawn_strake, others) for name, boat in boats.items()}
+    return {name: cut_from(boat, sheets, others) for name, boat in boats.items()}

@@ -6,11 +6,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.stock.cutting import CuttingPlan, cutting_plan
 from templates_gen.stock.parts import Part, piece_parts
+from templates_gen.stock.plan import planking_plan
+from templates_gen.stock.scarf_marks import Draw, patterns
+from templates_gen.stock.sizes import Stock
 
 Array = NDArray[np.float64]
+
+
+def cut_from(
+    boat: Boat, sheets: Stock, others: Sequence[Part] = (), slope: float = 8.0, draw: Draw | None = None
+) -> CuttingPlan:
+    """Return the cutting plan of a boat whose strakes are drawn as below, or by `draw`."""
+    planking = planking_plan(boat, sheets, slope)
+    return cutting_plan(planking, patterns(boat, planking, draw or drawn_strake), others)
 
 
 def outline_of(strake: FlatStrake) -> Array:
@@ -31,10 +44,27 @@ def drawn_strake(strake: FlatStrake, clear: Sequence[tuple[float, float]] = (), 
     level = float(middle[:, 1].mean())
     paths.append(Path(np.array([[outline[:, 0].min(), level], [outline[:, 0].max(), level]]), Role.DATUM))
     labels = [
-        Label("PORT, THIS FACE OUT", (float(middle[60, 0]), float(middle[60, 1]) + 8.0), 6.0, 0.02, "middle"),
-        Label("turn over for starboard", (float(middle[60, 0]), float(middle[60, 1]) - 8.0), 3.0, 0.02, "middle"),
         Label(
-            f"strake {strake.number}: make one and its mirror", (float(middle[150, 0]), float(middle[150, 1])), 3.0
+            "PORT, THIS FACE OUT",
+            (float(middle[60, 0]), float(middle[60, 1]) + 8.0),
+            6.0,
+            0.02,
+            "middle",
+            on_mirror="STARBOARD, THIS FACE OUT",
+        ),
+        Label(
+            "turn over for starboard",
+            (float(middle[60, 0]), float(middle[60, 1]) - 8.0),
+            3.0,
+            0.02,
+            "middle",
+            on_one_hand="",
+        ),
+        Label(
+            f"strake {strake.number}: make one and its mirror",
+            (float(middle[150, 0]), float(middle[150, 1])),
+            3.0,
+            on_one_hand=f"strake {strake.number}",
         ),
         Label("a note that stands off the wood", (float(middle[90, 0]), float(middle[90, 1]) + 200.0), 3.0),
     ]

@@ -13,10 +13,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.faults import drawing_faults
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.sheets import Cutting, cut_with_strakes, plan_of, scarfed_strakes
+from templates_gen.stock.cutting import CuttingPlan, format_share, plan_tables
 from templates_gen.stock.drawings import PICTURE_WIDTH, plan_folio, sheet_folios, sheet_picture, stock_file_names
-from templates_gen.stock.plan import CuttingPlan
 from templates_gen.stock.sizes import stock
-from templates_gen.stock.tables import format_share, plan_tables
 from templates_gen.templates.folios import folio as folio_of
 
 
@@ -87,9 +86,9 @@ def test_every_part_and_every_joint_is_listed(plans: dict[str, CuttingPlan]) -> 
     _, *parts, joints = plan_tables(plan, "ft-in-8")
     assert len(parts) == len(plan.sheets)
     assert sum(len(table.rows) for table in parts) == sum(len(sheet.laid) for sheet in plan.sheets)
-    assert len(joints.rows) == sum(len(one) for one in plan.joints)
+    assert len(joints.rows) == sum(len(one) for one in plan.planking.joints)
     assert all(len(row) == len(joints.columns) for row in joints.rows)
-    nearest = min(abs(a.x - b.x) for a in plan.joints[0] for b in plan.joints[1])
+    nearest = min(abs(a.x - b.x) for a in plan.planking.joints[0] for b in plan.planking.joints[1])
     feet, inches, eighths = (int(figure) for figure in joints.rows[0][5].rstrip("+-").split("-"))
     assert (feet * 12 + inches + eighths / 8) * 25.4 == pytest.approx(nearest, abs=1.7)
 
@@ -125,7 +124,7 @@ def test_shares_are_rounded_to_whole_parts_of_a_hundred() -> None:
 def test_the_list_of_scarfs_says_how_near_the_nearest_are_and_claims_no_more(plans: dict[str, CuttingPlan]) -> None:
     plan = plans["A"]
     *_, listed = plan_tables(plan, "mm")
-    x = [np.array([joint.x for joint in some]) for some in plan.joints]
+    x = [np.array([joint.x for joint in some]) for some in plan.planking.joints]
     near, next_but_one = (
         min(float(np.abs(a[:, None] - b).min()) for a, b in zip(x, x[step:], strict=False)) for step in (1, 2)
     )
@@ -139,9 +138,11 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
 ) -> None:
     boat = boats["A"]
     plan = plan_of(boat, Cutting(stock(["2440x1220"]), 8.0), [])
-    folio = scarfed_strakes(boat, plan)
+    folio = scarfed_strakes(boat, plan, folio_of(boat, "strakes"))
     assert [piece.name for piece in folio.pieces] == [f"strake {number}" for number in range(1, 10)]
-    for piece, plank, (joint,), table in zip(folio.pieces, plan.planks, plan.joints, folio.tables[1:], strict=True):
+    for piece, plank, (joint,), table in zip(
+        folio.pieces, plan.planking.planks, plan.planking.joints, folio.tables[1:], strict=True
+    ):
         point, way = plank.place(joint.middle)
         along = np.array([way[1], -way[0]])
         across = {

@@ -13,20 +13,20 @@ from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Fastenings
-from templates_gen.stock.plan import CuttingPlan, cutting_plan
+from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.planks import Plank, plank_of
 from templates_gen.stock.scarfs import CloseJoints, Scarf, Scarfing, close_joints, scarfs
 from templates_gen.stock.sizes import stock
 from tests.boats import dinghy
 from tests.flow import boat_of
-from tests.stock.planked import drawn_strake
+from tests.stock.planked import cut_from
 
 Array = NDArray[np.float64]
 
 
 def how(longest: float, slope: float = 8.0, at_timbers: Array | None = None) -> Scarfing:
     """Return how planks are scarfed, with timbers or without."""
-    return Scarfing(longest, slope, np.zeros(0) if at_timbers is None else at_timbers)
+    return Scarfing(((longest, np.inf),), slope, np.zeros(0) if at_timbers is None else at_timbers)
 
 
 def bent_plank(number: int, length: float, radius: float, width: float = 110.0, start: float = 0.0) -> Plank:
@@ -81,14 +81,14 @@ def test_no_part_is_longer_than_the_stock_and_none_more_than_needed(longest: flo
             length = 8.0 * plank.thickness
             starts = [0.0, *(joint.middle - length / 2 for joint in joints)]
             stops = [*(joint.middle + length / 2 for joint in joints), plank.length]
-            assert all(plank.reach(a, b) <= longest + 1e-6 for a, b in zip(starts, stops, strict=True))
-            needed = np.ceil((plank.reach(0.0, plank.length) - length) / (longest - length) - 1e-6)
+            assert all(plank.board(a, b)[0] <= longest + 1e-6 for a, b in zip(starts, stops, strict=True))
+            needed = np.ceil((plank.board(0.0, plank.length)[0] - length) / (longest - length) - 1e-6)
             assert len(joints) + 1 <= max(needed, 1) + 1
 
 
 def test_neighbours_joints_on_the_worked_boats_stand_well_apart(plans: dict[str, CuttingPlan]) -> None:
     for name, least in (("A", 700.0), ("B", 600.0), ("C", 1000.0)):
-        joints = plans[name].joints
+        joints = plans[name].planking.joints
         assert min(nearest(a, b) for a, b in pairwise(joints)) >= least
         assert min(nearest(a, b) for a, b in zip(joints, joints[2:], strict=False)) >= 72.0  # no two in line
 
@@ -107,7 +107,9 @@ def test_on_short_stock_neighbours_joints_stand_far_apart_and_those_next_but_one
 def test_neighbours_joints_closer_than_three_scarf_lengths_are_told() -> None:
     first, second = (bent_plank(number, 3600.0, 1e7) for number in (1, 2))
     joints = tuple((Scarf(run, 72.0, run),) for run in (1500.0, 1715.0))
-    assert close_joints((first, second), joints) == (CloseJoints(1, 2, 1500.0, pytest.approx(215.0), 216.0),)
+    (close,) = close_joints((first, second), joints)
+    assert replace(close, apart=215.0) == CloseJoints(1, 2, 1500.0, 215.0, 216.0)
+    assert close.apart == pytest.approx(215.0)
     assert close_joints((first, second), (joints[0], (Scarf(1717.0, 72.0, 1717.0),))) == ()
 
 
@@ -132,25 +134,25 @@ def test_a_bent_plank_reaches_as_far_as_its_chord_and_corners() -> None:
     # the part between angles -a and a: the upper arc's chord is 2 (R + w/2) sin a
     plank = bent_plank(1, 2000.0, 3000.0)
     assert plank.length == pytest.approx(2000.0, abs=0.01)
-    assert plank.reach(500.0, 1500.0) == pytest.approx(2 * 3055.0 * np.sin(500 / 3000), abs=0.2)
+    assert plank.board(500.0, 1500.0)[0] == pytest.approx(2 * 3055.0 * np.sin(500 / 3000), abs=0.2)
     assert plank.x_where("lower", 700.0, 0.0) == pytest.approx(700.0, abs=0.5)
 
 
 @pytest.mark.parametrize("slope", [3.9, 0.0, -8.0, 31.0, float("nan")])
 def test_slopes_out_of_all_practice_are_refused(slope: float) -> None:
-    with pytest.raises(StockError, match="is not between 4 and 30 to 1"):
+    with pytest.raises(StockError, match="to 1; give 4 to 30"):
         scarfs([bent_plank(1, 3000.0, 1e6)], how(2420.0, slope))
 
 
 def test_stock_too_short_for_its_scarfs_is_refused() -> None:
-    with pytest.raises(StockError, match="strake 1 would take more than 12 parts of 240 mm with scarfs of 180 mm"):
+    with pytest.raises(StockError, match="strake 1 takes more than 12 parts of 240 mm with scarfs of 180 mm"):
         scarfs([bent_plank(1, 3600.0, 1e6)], how(240.0, 20.0))
 
 
 def test_each_part_has_its_scarf_line_a_slope_from_its_end(plans: dict[str, CuttingPlan]) -> None:
     plan = plans["A"]
     pieces = {one.part.name: one.part.piece for sheet in plan.sheets for one in sheet.laid}
-    for plank, (joint,) in zip(plan.planks, plan.joints, strict=True):
+    for plank, (joint,) in zip(plan.planking.planks, plan.planking.joints, strict=True):
         for number, role, words in ((1, Role.FAR, "INNER face"), (2, Role.SCRIBE, "OUTER face")):
             piece = pieces[f"strake {plank.number} port, part {number} of 2"]
             line = piece.paths[-1]
@@ -167,9 +169,9 @@ def test_each_part_has_its_scarf_line_a_slope_from_its_end(plans: dict[str, Cutt
 
 def test_no_hole_is_in_a_scarf_of_its_plank_or_of_the_one_below() -> None:
     boat = boat_of(replace(dinghy(), fastenings=Fastenings(timbers=150.0, at=675.0, between=2, hole=2.3)))
-    plan = cutting_plan(boat, stock(["2440x1220"]), drawn_strake)
+    plan = cut_from(boat, stock(["2440x1220"]))
     pieces = {one.part.name: one.part.piece for sheet in plan.sheets for one in sheet.laid}
-    for plank, joints in zip(plan.planks[1:], plan.joints[1:], strict=True):
+    for plank, joints in zip(plan.planking.planks[1:], plan.planking.joints[1:], strict=True):
         holes = [h for number in (1, 2) for h in pieces[f"strake {plank.number} port, part {number} of 2"].holes]
         centres = np.array([hole.centre for hole in holes])
         assert len(np.unique(np.round(centres, 6), axis=0)) == len(centres)  # none is in both parts
@@ -177,7 +179,7 @@ def test_no_hole_is_in_a_scarf_of_its_plank_or_of_the_one_below() -> None:
             point, way = plank.place(joint.middle)
             assert np.abs((centres - point) @ way).min() > 36.0 + 2.3
         x = np.interp(centres[:, 0], plank.lines["lower"][:, 0], plank.x["lower"])
-        below, (joint,) = plan.planks[plank.number - 2], plan.joints[plank.number - 2]
+        below, (joint,) = plan.planking.planks[plank.number - 2], plan.planking.joints[plank.number - 2]
         low, high = (below.x_where("upper", joint.middle, side * joint.length / 2) for side in (-1, 1))
         assert not ((x > low) & (x < high)).any()
         assert np.diff(np.sort(centres[:, 0])).max() < 72.0 + 2 * 2 * 2.3 + 50.0

@@ -1,22 +1,23 @@
 """Nothing on a sheet overlaps or runs into the margin, nothing is lost, and the other hand is the exact mirror."""
 
 import re
+from functools import partial
 
 import numpy as np
 import pytest
 import shapely
 
-from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
-from templates_gen.stock.hands import mirrored, turned
-from templates_gen.stock.lettering import label_corners
+from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.nesting import StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, piece_parts
-from templates_gen.stock.plan import CuttingPlan, cutting_plan
+from templates_gen.stock.scarf_marks import label_corners
+from templates_gen.stock.shaping import mirrored, turned
 from templates_gen.stock.sizes import stock
-from templates_gen.templates.strakes import strake_piece
-from tests.stock.planked import cards, drawn_strake, moulds, outline_of
+from templates_gen.templates.strakes.pieces import strake_piece
+from tests.stock.planked import cards, cut_from, moulds, outline_of
 
 
 def shapes_of(sheet: StockSheet) -> list[shapely.Geometry]:
@@ -67,7 +68,7 @@ def test_nothing_is_lost_areas_add_up_with_the_scarfs_counted_twice(
 ) -> None:
     plan = plans[name]
     pieces = strakes_on(plan)
-    for strake, plank, joints in zip(boats[name].strakes, plan.planks, plan.joints, strict=True):
+    for strake, plank, joints in zip(boats[name].strakes, plan.planking.planks, plan.planking.joints, strict=True):
         whole = shapely.Polygon(outline_of(strake))
         overlap = 0.0
         for joint in joints:
@@ -83,7 +84,7 @@ def test_nothing_is_lost_areas_add_up_with_the_scarfs_counted_twice(
             assert area == pytest.approx(whole.area + overlap, rel=1e-9)
     listed = sorted(one.part.name for sheet in plan.sheets for one in sheet.laid)
     assert len(set(listed)) == len(listed)
-    assert len(listed) == 2 * sum(len(joints) + 1 for joints in plan.joints) + 60 + 6
+    assert len(listed) == 2 * sum(len(joints) + 1 for joints in plan.planking.joints) + 60 + 6
 
 
 @pytest.mark.parametrize("name", ["A", "B", "C"])
@@ -164,7 +165,7 @@ def test_thicknesses_never_share_a_sheet_and_cards_go_between_strakes(plans: dic
 
 
 def test_the_same_parts_give_the_same_sheets(boats: dict[str, Boat], plans: dict[str, CuttingPlan]) -> None:
-    again = cutting_plan(boats["C"], stock(["2440x1220"]), drawn_strake, cards(60) + moulds(3))
+    again = cut_from(boats["C"], stock(["2440x1220"]), cards(60) + moulds(3))
     for one, other in zip(plans["C"].sheets, again.sheets, strict=True):
         assert [laid.part.name for laid in one.laid] == [laid.part.name for laid in other.laid]
         for first, second in zip(one.laid, other.laid, strict=True):
@@ -172,8 +173,8 @@ def test_the_same_parts_give_the_same_sheets(boats: dict[str, Boat], plans: dict
 
 
 def test_of_several_sizes_those_are_taken_that_serve_best(boats: dict[str, Boat]) -> None:
-    plan = cutting_plan(boats["C"], stock(["2440x1220", "3100x1530"]), drawn_strake)
-    assert not any(plan.joints)  # the long sheet takes every strake of the pram whole
+    plan = cut_from(boats["C"], stock(["2440x1220", "3100x1530"]))
+    assert not any(plan.planking.joints)  # the long sheet takes every strake of the pram whole
     assert {str(sheet.size) for sheet in plan.sheets} == {"3100x1530"}
     for sheet in plan.sheets:
         assert least_apart(shapes_of(sheet)) >= 8.0 - 1e-6
@@ -197,7 +198,7 @@ def rectangle(length: float, width: float, name: str = "card") -> Piece:
 def test_an_arrow_goes_where_its_word_goes(boats: dict[str, Boat]) -> None:
     """An arrow whose word a scarf takes away would tell nothing, or the wrong thing."""
     boat, arrows = boats["C"], 0
-    plan = cutting_plan(boat, stock(["1220x610"]), lambda *drawn: strake_piece(boat, *drawn))
+    plan = cut_from(boat, stock(["1220x610"]), draw=partial(strake_piece, boat))
     for piece in strakes_on(plan).values():
         boxes = [shapely.Polygon(label_corners(label)) for label in piece.labels]
         for path in piece.paths:
@@ -218,7 +219,7 @@ def test_of_parts_that_no_sheet_takes_the_widest_is_named_with_a_count_and_what_
 def test_cards_too_large_for_any_sheet_are_left_out_and_listed(boats: dict[str, Boat]) -> None:
     strip = piece_parts(rectangle(3000.0, 30.0, "land 1 strip"), None)
     assert too_large([*strip, *cards(2)], stock(["2440x1220"])) == strip
-    plan = cutting_plan(boats["C"], stock(["2440x1220"]), drawn_strake, strip)
+    plan = cut_from(boats["C"], stock(["2440x1220"]), strip)
     assert plan.left_out == ("land 1 strip",)
     assert not any(one.part.name == "land 1 strip" for sheet in plan.sheets for one in sheet.laid)
 
@@ -247,16 +248,21 @@ def test_the_mirror_of_a_mirror_is_the_piece_and_words_stay_readable() -> None:
         ("starboard half, seen from aft",),
         rectangle(300.0, 200.0).paths,
         (),
-        (Label("PORT, THIS FACE OUT", (20.0, 30.0), 4.0, 0.3), Label("mould 2", (50.0, 60.0), 3.0, 0.0, "middle")),
+        (
+            Label("PORT, THIS FACE OUT", (20.0, 30.0), 4.0, 0.3, on_mirror="STARBOARD, THIS FACE OUT"),
+            Label("mould 2", (50.0, 60.0), 3.0, 0.0, "middle"),
+        ),
+        facing=Facing("port"),
     )
     other = mirrored(piece)
-    assert other.title == ("port half, seen from aft",)
+    assert other.facing == Facing("starboard")
     assert other.labels[0].text == "STARBOARD, THIS FACE OUT"
     assert (other.labels[0].anchor, other.labels[0].angle, other.labels[0].at) == ("end", -0.3, (-20.0, 30.0))
     assert other.labels[0].height < 4.0
     again = mirrored(other)
     assert (again.paths[0].points == piece.paths[0].points).all()
     assert again.labels[1] == piece.labels[1]
+    assert again.labels[0].text == piece.labels[0].text
 
 
 def test_turning_keeps_distances_and_moves_holes_and_words_alike() -> None:
@@ -270,16 +276,16 @@ def test_turning_keeps_distances_and_moves_holes_and_words_alike() -> None:
 @pytest.mark.parametrize(
     ("sizes", "margin", "gap", "complaint"),
     [
-        (["2440"], 10.0, 8.0, "'2440' is no size of sheet; give length and width in mm, such as 2440x1220"),
-        (["2440x"], 10.0, 8.0, "no size of sheet"),
-        (["-2440x1220"], 10.0, 8.0, "no size of sheet"),
-        (["nanxinf"], 10.0, 8.0, "no size of sheet"),
+        (["2440"], 10.0, 8.0, "'2440' is not a size of sheet; give length and width in mm, such as 2440x1220"),
+        (["2440x"], 10.0, 8.0, "not a size of sheet"),
+        (["-2440x1220"], 10.0, 8.0, "not a size of sheet"),
+        (["nanxinf"], 10.0, 8.0, "not a size of sheet"),
         (["8x4"], 10.0, 8.0, "a side of 8 mm"),
         (["2440x1220000"], 10.0, 8.0, "a side of 1.22e+06 mm"),
         ([], 10.0, 8.0, "no size of stock is given"),
-        (["2440x1220"], -1.0, 8.0, "a margin of -1 mm"),
-        (["2440x1220"], float("nan"), 8.0, "a margin of nan mm"),
-        (["2440x1220"], 10.0, 500.0, "a gap of 500 mm"),
+        (["2440x1220"], -1.0, 8.0, "the margin is -1 mm"),
+        (["2440x1220"], float("nan"), 8.0, "the margin is nan mm"),
+        (["2440x1220"], 10.0, 500.0, "the cutter gap is 500 mm"),
         (["2440x250"], 100.0, 8.0, "leave less than 100 mm of a sheet of 2440x250"),
     ],
 )
@@ -311,6 +317,6 @@ def test_strakes_too_wide_for_the_stock_are_refused_in_one_line_that_asks_for_no
     boats: dict[str, Boat],
 ) -> None:
     with pytest.raises(StockError, match=r"takes strake \d \w+, part \d of \d .* more parts do not fit") as refused:
-        cutting_plan(boats["A"], stock(["1000x120"]), drawn_strake)
+        cut_from(boats["A"], stock(["1000x120"]))
     assert "--only" not in str(refused.value)
     assert len(str(refused.value)) < 250

@@ -7,7 +7,7 @@ from functools import cache
 from templates_gen.drawing.piece import Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull, Lands
-from templates_gen.templates.bevels import bevel_pieces
+from templates_gen.templates.folios import bevel_pieces
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 

@@ -13,10 +13,9 @@ from templates_gen.paper.packing import packed
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.template_pages import small
-from templates_gen.templates.bevels_edge import edge_line
-from templates_gen.templates.bevels_facts import all_land_facts
-from templates_gen.templates.bevels_lengths import LONGEST, cut_places
-from templates_gen.templates.bevels_strip import FLAP, TOUCH, take_off_strip_pieces
+from templates_gen.templates.bevels.edge_lines import LONGEST, cut_places, edge_line
+from templates_gen.templates.bevels.facts import all_land_facts
+from templates_gen.templates.bevels.strip import FLAP, TOUCH, take_off_strip_pieces
 from tests.templates.bevel_boats import THREE, boat, pieces
 
 ALL = pytest.mark.parametrize("name", THREE)

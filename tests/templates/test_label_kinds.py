@@ -3,11 +3,13 @@
 import pytest
 
 from templates_gen.drawing.piece import Label, Piece
-from templates_gen.templates.bevels import bevel_tables
-from templates_gen.templates.moulds import mould_pieces, mould_tables
-from templates_gen.templates.rebates import rebate_tables
-from templates_gen.templates.strakes import strake_pieces, strake_tables
-from templates_gen.templates.transom import transom_tables
+from templates_gen.templates.bevels.tables import bevel_tables
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.setting_up import mould_tables
+from templates_gen.templates.rebates.tables import rebate_tables
+from templates_gen.templates.strakes.pieces import strake_pieces
+from templates_gen.templates.strakes.tables import strake_tables
+from templates_gen.templates.transom.pieces import transom_tables
 from tests.templates.bevel_boats import boat
 
 

@@ -15,10 +15,10 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.moulds import plank_sections
 from templates_gen.hull.model import Array, Hull, Keel, Moulds
 from templates_gen.hull.reader import read_hull
-from templates_gen.templates.mould_edge import SQUARE
-from templates_gen.templates.mould_outline import moulds_of
-from templates_gen.templates.moulds import mould_pieces, mould_tables
-from templates_gen.templates.setting_up import corner_to_corner
+from templates_gen.templates.moulds.edge import SQUARE
+from templates_gen.templates.moulds.outline import moulds_of
+from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.setting_up import corner_to_corner, mould_tables
 from templates_gen.units import format_length
 from tests.boats import dinghy, double_ender, even_in_girth, pram
 from tests.flow import boat_of
@@ -337,4 +337,4 @@ def test_the_diagonal_to_the_next_mould_is_the_distance_of_their_corners_in_spac
 )
 def test_port_and_starboard_are_compared_in_the_builder_s_own_units(name: str, little: str) -> None:
     notes = [note for table in mould_tables(boat(name)) for note in table.notes]
-    assert any(f"a difference of {little} is worth finding" in note for note in notes)
+    assert any(f"Find the cause of a difference of {little}" in note for note in notes)

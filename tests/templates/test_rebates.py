@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,15 +14,13 @@ from templates_gen.geometry.flat_bottom import flat_bottom
 from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
 from templates_gen.geometry.rebate_places import stem_gauge_places
 from templates_gen.hull.model import Stem
-from templates_gen.templates.rebates import (
-    flat_bottom_pieces,
-    keel_gauge_pieces,
-    rebate_gauge_pieces,
-    rebate_pieces,
-    rebate_tables,
-)
-from templates_gen.templates.rebates_keel import bottom_bevels, keel_places
-from templates_gen.templates.rebates_sharing import NEAR, card_name, shared_cards
+from templates_gen.templates.folios import rebate_pieces
+from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
+from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces, keel_places
+from templates_gen.templates.rebates.sharing import card_name, shared_cards
+from templates_gen.templates.rebates.stem_gauges import rebate_gauge_pieces
+from templates_gen.templates.rebates.tables import rebate_tables
+from templates_gen.templates.shared_cards import NEAR
 from templates_gen.units import format_angle, format_length
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.rebate_boats import NAMES, boat, direction_angle
@@ -245,8 +244,9 @@ def test_a_boat_without_a_flat_bottom_has_no_template_of_one() -> None:
 
 def without_aprons(found: Boat) -> Boat:
     """The same boat, its stems no wider behind than their siding."""
-    stems = {end: found.hull.end(end) for end in ("fore", "aft") if isinstance(found.hull.end(end), Stem)}
-    bare = replace(found.hull, **{end: replace(stem, apron=None) for end, stem in stems.items()})
+    both: dict[str, Any] = {"fore": found.hull.fore, "aft": found.hull.aft}
+    stems: dict[str, Any] = {end: replace(one, apron=None) for end, one in both.items() if isinstance(one, Stem)}
+    bare = replace(found.hull, **stems)
     return replace(found, shell=replace(found.shell, hull=bare))
 
 

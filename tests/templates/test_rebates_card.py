@@ -5,14 +5,14 @@ import pytest
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from templates_gen.templates.rebates_card import (
-    beside,
+from templates_gen.templates.rebates.card import (
     body_for,
     bridge_outline,
     dummy_plank_outline,
     ell_outline,
     fitted,
     hog_outline,
+    offset_line,
     rows_of_text,
     rows_that_fit,
 )
@@ -132,7 +132,7 @@ def test_a_bridge_has_the_keels_siding_as_its_slot_and_a_dummy_plank_on_either_s
 
 def test_a_line_moved_beside_itself_stays_parallel_at_its_distance() -> None:
     points = np.array([[0.0, 0.0], [50.0, 0.0], [80.0, 40.0]])
-    moved = beside(points, 10.0)
+    moved = offset_line(points, 10.0)
     np.testing.assert_allclose(moved[:, 1][:2], 10.0)
     along = np.array([0.6, 0.8])
     assert (moved[2] - points[2]) @ along == pytest.approx(0.0)

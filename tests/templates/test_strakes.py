@@ -9,18 +9,21 @@ import pytest
 from shapely import LineString, MultiPoint, Polygon
 from shapely import Point as ShapelyPoint
 
+from templates_gen.about import EndName
 from templates_gen.drawing.piece import Label, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.extents import extent
 from templates_gen.geometry.fastenings import rivets
-from templates_gen.geometry.flat_strakes import extent
 from templates_gen.geometry.strake_marks import upper_edge
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.templates.strakes import strake_pieces, strake_tables
-from templates_gen.templates.strakes_lines import FLAT_BOTTOM_PROUD
-from templates_gen.templates.strakes_words import format_ordinate
+from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
+from templates_gen.templates.folios import folio
+from templates_gen.templates.strakes.pieces import strake_pieces
+from templates_gen.templates.strakes.tables import strake_tables
+from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import format_length
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
@@ -164,7 +167,8 @@ def test_the_rough_line_leaves_what_the_builder_asked_for(name: str) -> None:
         assert path.closed
         assert Polygon(rough).is_valid
         assert Polygon(rough).buffer(0.01).contains(Polygon(net_outline)), "one outline round all that is net"
-        for end, first in (("fore", True), ("aft", False)):
+        ends: tuple[tuple[EndName, bool], ...] = (("fore", True), ("aft", False))
+        for end, first in ends:
             allowance = hull.allowances.hood if isinstance(hull.end(end), Stem) else hull.allowances.transom
             middle = strake.line(0.5)
             ahead = middle[0] - middle[1] if first else middle[-1] - middle[-2]
@@ -208,8 +212,9 @@ def test_every_length_of_a_path_is_finite_and_no_path_stands_still() -> None:
 
 def test_a_plank_longer_than_a_sheet_wants_a_scarf() -> None:
     """2440 mm: BS 1088. Scarfs of 8 to 1 in plywood: common practice."""
-    for piece, strake in zip(pieces("pram"), boat("pram").strakes, strict=True):
-        assert any("scarf" in note for note in piece.notes) == (extent(strake).blank[0] > 2440.0)
+    scarfed = folio(boat("pram"), "strakes").pieces
+    for piece, strake in zip(scarfed, boat("pram").strakes, strict=True):
+        assert any("Scarf" in note for note in piece.notes) == (extent(strake).blank[0] > 2440.0)
 
 
 def test_ordinates_are_told_in_inches_and_thirty_seconds_to_those_who_work_in_feet() -> None:
@@ -311,7 +316,7 @@ def test_both_stretches_are_told_by_name(name: str) -> None:
         mean, most, least = (
             100.0 * value for value in (abs(hang.edge_stretch), strake.strip.most, strake.strip.least)
         )
-        wanted = f"at most {mean:.2f} % over 300 mm (the verdict goes by this); greatest anywhere "
+        wanted = f"at most {mean:.2f} % over 300 mm (the verdict is from this); greatest anywhere "
         wanted += f"{most:+.2f}/−{-least:.2f} %"
         assert any(wanted in note for note in piece.notes)
         assert wanted in printed(piece)

@@ -13,9 +13,10 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Array, Hull, Transom
 from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.templates.transom import transom_pieces, transom_tables
-from templates_gen.templates.transom_edge import carried_out, transom_sheets
-from templates_gen.templates.transom_gauges import SHARED, edge_gauges, stock_edge
+from templates_gen.templates.shared_cards import NEAR
+from templates_gen.templates.transom.edge import carried_out, transom_sheets
+from templates_gen.templates.transom.gauges import edge_gauges, stock_edge
+from templates_gen.templates.transom.pieces import transom_pieces, transom_tables
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.geometry.straight_boats import prism
@@ -183,7 +184,7 @@ def corner_angle(points: Array, stock_points: int) -> float:
 @ALL
 def test_a_gauge_s_drawn_angle_is_a_right_angle_and_its_strakes_bevel(name: str) -> None:
     for sheet in transom_sheets(boat(name)):
-        served = []
+        served: list[int] = []
         for gauge in edge_gauges(boat(name), sheet):
             points = outline(pieces(name)[f"transom {sheet.end} strake {gauge.first}"])
             count = len(gauge.stock)
@@ -194,7 +195,7 @@ def test_a_gauge_s_drawn_angle_is_a_right_angle_and_its_strakes_bevel(name: str)
             strakes = range(gauge.first, gauge.last + 1)
             if not sheet.is_rebated:
                 bevels = sheet.shape.bevels[gauge.first - 1 : gauge.last]
-                assert np.all(np.abs(bevels - gauge.bevel) <= SHARED / 2 + 1e-12)
+                assert np.all(np.abs(bevels - gauge.bevel) <= NEAR / 2 + 1e-12)
             served += strakes
         assert served == list(range(1, len(sheet.shape.bevels) + 1))
 

@@ -13,7 +13,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.sections import even_shares, station_sections
-from templates_gen.geometry.worst_edges import TOLD, worst_edge
+from templates_gen.geometry.worst_edges import LEAST_SHORTAGE, worst_edge
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.units import MM_PER_INCH, spoken_length
 
@@ -138,7 +138,7 @@ def _may_fit(hull: Hull, line: RabbetLine, count: int) -> bool:
     """Whether so many strakes fit at the places where they are marked."""
     tried = with_strakes(hull, count)
     marked = lining_off(tried, line)
-    return round_shortage(marked) <= TOLD and greatest_step(tried, marked) <= STEP
+    return round_shortage(marked) <= LEAST_SHORTAGE and greatest_step(tried, marked) <= STEP
 
 
 def fewest(hull: Hull) -> Hull:

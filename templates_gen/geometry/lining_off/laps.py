@@ -9,8 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.geometry.garboard import garboard_normals
+from templates_gen.geometry.lapping import EASE, Lapping, gerald_share, lapped
 from templates_gen.geometry.lining_off.places import Places
-from templates_gen.geometry.shell import EASE, Lapping, garboard_normals, gerald_share, lapped
 from templates_gen.hull.model import Hull, Planking
 from templates_gen.numerics.directions import unit
 

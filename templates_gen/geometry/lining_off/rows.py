@@ -1,14 +1,15 @@
 """A lining-off as rows of a hull file, to be edited by hand."""
 
 import json
-import re
+import string
 
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.hull.model import Stem
 from templates_gen.hull.offsets.half_boats import given_rows
 from templates_gen.units import MM_PER_INCH, UnitName, format_length
 
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
+_BARE = frozenset(string.ascii_letters + string.digits + "_-")
+"""The characters of a key of TOML that needs no quotes."""
 
 
 def girth_rows(marks: Marks) -> str:
@@ -43,7 +44,7 @@ def row_lines(marks: Marks) -> list[str]:
 
 def _key(name: str) -> str:
     """A station's name as a key of TOML."""
-    return name if _BARE.fullmatch(name) else json.dumps(name, ensure_ascii=False)
+    return name if name and _BARE.issuperset(name) else json.dumps(name, ensure_ascii=False)
 
 
 def _row(lengths: list[float], units: UnitName, exact_last: bool = False) -> str:

@@ -104,7 +104,7 @@ def _radius_and_lip_problems(name: EndName, transom: Transom, parts: Parts) -> I
     """Yield what is wrong with a transom's radius and with the lip of its rebate."""
     widest = max(float(transom.section[:, 0].max()), float(transom.rabbet[0]))
     if transom.radius < 0:
-        text = f"[{name}] radius is less than 0; a transom is bowed outward, or flat"
+        text = f"[{name}] radius is less than 0; a transom is bowed outward, or flat with 0"
         yield Problem((name, "radius"), text, "0, or more than the greatest half-breadth", "transom")
     elif 0 < transom.radius <= widest:
         text = (

@@ -106,7 +106,10 @@ def _stem_row_problems(name: str, stem: Stem, row: Array, parts: Parts) -> Itera
 def _crossing(path: tuple[str | int, ...], where: str, index: int, expected: str) -> Problem:
     """Return the problem of an edge that is not above the one below it (index from 0)."""
     below = f"strake {index}"
-    text = f"[lands] at {where} the upper edge of strake {index + 1} is not above that of {below}, so lands cross"
+    text = (
+        f"[lands] at {where} the upper edge of strake {index + 1} is not above that of {below}, so lands cross; "
+        "move one"
+    )
     return Problem(path, text, expected, "land")
 
 

@@ -109,9 +109,8 @@ def _value_problems(place: str, pins: dict[int, float], parts: Parts) -> Iterato
                 expected += f", less than {spoken(high, parts.units)}"
             yield Problem(path, text, expected, "land")
         elif below is not None and value <= below[1]:
-            text = (
-                f"[lands.pins] at {shown_key(place)} land {land} is not pinned above land {below[0]}, so lands cross"
-            )
+            where = f"[lands.pins] at {shown_key(place)}"
+            text = f"{where} land {land} is not pinned above land {below[0]}, so lands cross; move one"
             yield Problem(path, text, f"more than {spoken(below[1], parts.units)}", "land")
         below = (land, value)
 

@@ -229,7 +229,7 @@ def _stock_problems(key: str, strake: HungStrake, hull: Hull) -> Iterator[Proble
         value = getattr(strake, name)
         if value is not None and not LEAST_SHARE * size <= value <= GREATEST_SHARE * size:
             low, high = (spoken(share * size, hull.units) for share in (LEAST_SHARE, GREATEST_SHARE))
-            text = f"strake {key}: its {name} is drawn as {spoken(size, hull.units)}; measure it again"
+            text = f"strake {key}: its {name} is far from the drawn {spoken(size, hull.units)}; measure it again"
             yield Problem(("strake", key, name), text, f"from {low} to {high}", "strake")
     if strake.lap is not None and strake.number == hull.planking.strakes:
         text = f"strake {key} is the sheer strake, and no strake laps over it; take lap out"

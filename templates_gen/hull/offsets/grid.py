@@ -56,7 +56,9 @@ def table_of(
         What an empty cell means; None when the hull file does not give it.
     """
     if not rows:
-        return None, [CellProblem("the table is empty", expected="measure,line, then the stations' names")]
+        return None, [
+            CellProblem("the table is empty; write its rows", expected="measure,line, then the stations' names")
+        ]
     reading = _Reading(units, blank)
     if not _read_heading(rows[0], reading):
         return None, reading.problems

@@ -127,19 +127,19 @@ def _filled(raw: dict[str, Any], table: OffsetsTable, units: UnitName, data: byt
         if not isinstance(name, str) or not isinstance(station, dict):
             continue
         if name not in table.stations:
-            problems += _not_there(index, name, station, table)
+            problems += _missing_column(index, name, station, table)
             continue
         joined = joined_section(table, name, half_siding)
         sections[name] = joined
         cell_problems += [_as_problem(note, table) for note in joined.faults]
-        problems += _put(index, station, joined, units)
+        problems += _fill_station(index, station, joined, units)
     for end in (name for name in END_COLUMNS if name in table.stations):
         problems += _end_problems(end, raw)
         holder = raw.get(end)
         if isinstance(holder, dict) and holder.get("kind") == "transom":
             sections[end] = joined_section(table, end, half_siding)
             cell_problems += [_as_problem(note, table) for note in sections[end].faults]
-            _put_points(holder, sections[end])
+            _set_points(holder, sections[end])
     return TableReading(raw, table, sections, tuple(problems), tuple(cell_problems), table.file, data)
 
 
@@ -159,7 +159,7 @@ def _half_siding(raw: dict[str, Any], table: OffsetsTable, units: UnitName, prob
     return None
 
 
-def _not_there(index: int, name: str, station: dict[str, Any], table: OffsetsTable) -> Iterator[Problem]:
+def _missing_column(index: int, name: str, station: dict[str, Any], table: OffsetsTable) -> Iterator[Problem]:
     """Yield that a station has no column, unless the hull file gives all of it."""
     if all(key in station for key in FROM_TABLE):
         return
@@ -183,14 +183,14 @@ def _end_problems(end: str, raw: dict[str, Any]) -> Iterator[Problem]:
             yield Problem((end, key), text, "no such key", "offsets")
 
 
-def _put_points(holder: dict[str, Any], joined: JoinedSection) -> None:
-    """Put a table's section in a station's or a transom's table of the hull file."""
+def _set_points(holder: dict[str, Any], joined: JoinedSection) -> None:
+    """Set rabbet and section of a station or a transom of the hull file to what its table gives."""
     if joined.marks:
         points = [[Millimetres(mark.half_breadth), Millimetres(mark.height)] for mark in joined.marks]
         holder["rabbet"], holder["section"] = points[0], points
 
 
-def _put(index: int, station: dict[str, Any], joined: JoinedSection, units: UnitName) -> Iterator[Problem]:
+def _fill_station(index: int, station: dict[str, Any], joined: JoinedSection, units: UnitName) -> Iterator[Problem]:
     """Put a section into its station's table; yield where the hull file contradicts the table."""
     for key in ("rabbet", "section"):
         if key in station:
@@ -202,11 +202,14 @@ def _put(index: int, station: dict[str, Any], joined: JoinedSection, units: Unit
         except ValueError:
             given = joined.at
         if abs(given - joined.at) > AGREES:
-            text = f"station {shown_key(joined.station)} is at {spoken(joined.at, units)} in the table; take at out"
+            text = (
+                f"station {shown_key(joined.station)} is at {spoken(joined.at, units)} in the table; "
+                "take the key at out"
+            )
             yield Problem(("station", index, "at"), text, spoken(joined.at, units), "offsets")
     if joined.at is not None:
         station["at"] = Millimetres(joined.at)
-    _put_points(station, joined)
+    _set_points(station, joined)
 
 
 def _as_problem(note: TableNote, table: OffsetsTable) -> CellProblem:

@@ -75,7 +75,7 @@ class Row:
     text : str
         What is wrong and what was expected. It may name {subject}, {place}, {value} (a length without its sign),
         {signed} (with it), {bound}, {reference}, {angle} (the reference as an angle), {below} (the land or strake
-        below it), {transom} (of its end) and {strakes}.
+        below it) and {strakes}.
     otherwise : str
         One thing to do where the program has found no cure that works.
     proposed : callable or None
@@ -161,7 +161,6 @@ def _words(row: Row, figure: Figure, hull: Hull) -> dict[str, object]:
         "reference": "" if row.is_angle else _spoken(figure.reference, row, hull),
         "angle": format_angle(figure.reference),
         "below": f"{figure.where.thing} {(figure.where.number or 0) - 1}",
-        "transom": f"{'fore' if figure.where.end == 'fore' else 'after'} transom",
         "strakes": hull.planking.strakes,
     }
 

@@ -78,7 +78,7 @@ def transom_bevels(boat: Boat) -> Iterator[Figure]:
     for shape in boat.transoms:
         place = end_place(boat.hull, shape.end)
         for strake, bevel in enumerate(shape.bevels, start=1):
-            yield Figure(float(bevel), About("strake", strake, end=shape.end, place=place))
+            yield Figure(float(bevel), About("transom", strake, end=shape.end, place=place))
 
 
 def bottom_bevels(boat: Boat) -> Iterator[Figure]:

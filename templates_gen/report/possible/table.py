@@ -113,13 +113,13 @@ BOAT = (
     ),
     Row(
         "transom bevel", of_boat.transom_bevels, -inf, radians(60.0), 1e-3, "warning", "transom", ("end", "profile"),
-        "the {transom} has an edge bevel of {value} at {subject}; up to {bound} is usual. The planks are nearly "
-        "parallel to its face there",
+        "the edge bevel of {subject} is {value}; up to {bound} is usual. The planks are nearly parallel to its face "
+        "there",
         "check the transom's profile and section, or saw that edge to a pattern taken from the planks", is_angle=True,
     ),
     Row(
         "transom bevel outward", of_boat.transom_bevels, 0.0, inf, 1e-3, "warning", "transom", ("end", "section"),
-        "the {transom} has an edge bevel of {value} at {subject}: the planks spread toward its outer face, so that "
+        "the edge bevel of {subject} is {value}: the planks spread toward its outer face, so that "
         "face is the larger",
         "saw to the outer face's outline there", is_angle=True,
     ),

@@ -1,0 +1,1 @@
+"""Findings about what was measured on the boat."""

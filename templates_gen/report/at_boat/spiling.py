@@ -1,0 +1,129 @@
+"""What the differences of a spiling from the computed strake mean; `key` is a key of the spiling file."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from templates_gen.about import About, Place, all_places
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.spiling.causes import EDGE_SET, OddPoint, better_radius, bow, odd_points
+from templates_gen.geometry.spiling.overlay import LEFT_OUT, Laid
+from templates_gen.hull.measured.spiling import EDGES, EdgeName, Spiling
+from templates_gen.hull.model import Hull
+from templates_gen.report.finding import GRAVITY, Finding
+from templates_gen.units import UnitName, spoken_length
+from templates_gen.words import at_place, in_message, written
+
+_FEWEST_SWUNG = 3
+
+GOOD = 1.5
+"""A spiling within this of the computed strake agrees with it, root mean square, mm (common practice)."""
+
+
+def spiling_findings(strake: FlatStrake, spiling: Spiling, laid: Laid) -> tuple[Finding, ...]:
+    """Return the findings about a spiling laid over the computed strake, the gravest first."""
+    hull, units = strake.shell.hull, strake.shell.hull.units
+    doubts: list[Finding] = []
+    more = better_radius(strake, spiling)
+    if more is not None:
+        doubts.append(_radius_finding(spiling, more, units))
+    odd = [point for point in odd_points(strake, laid) if more is None or point.is_left_out]
+    doubts += [_point_finding(point, strake.number, hull) for point in odd]
+    if more is None:
+        doubts += _bow_findings(laid, strake.number, units)
+    agreement = _agreement(laid, strake.number, units, is_doubted=bool(doubts))
+    every = [*doubts, *_other_side_findings(spiling, laid), agreement]
+    return tuple(sorted(every, key=lambda finding: GRAVITY[finding.severity]))
+
+
+def _radius_finding(spiling: Spiling, more: float, units: UnitName) -> Finding:
+    radius = next(a.radius for edge in ("lower", "upper") for a in spiling.arcs[edge].values())
+    better, given = spoken_length(radius + more, units), spoken_length(radius, units)
+    text = (
+        f"strake {spiling.strake}: the arcs fit the boat far better with a radius of {better} than with {given}. The "
+        "compass may have been set otherwise, or slipped; measure it and write down its radius"
+    )
+    return Finding("warning", "strake", text, About("strake", spiling.strake), radius, radius + more, ("radius",))
+
+
+def _named(name: str, hull: Hull) -> Place:
+    """The place that the spiling file calls by a name."""
+    return {written(place): place for place in all_places([station.name for station in hull.stations])}[name]
+
+
+def _point_finding(odd: OddPoint, number: int, hull: Hull) -> Finding:
+    """A point that does not fit the rest of its edge, and what is likely wrong with it."""
+    place, miss = _named(odd.place, hull), float(np.hypot(*odd.off))
+    about = About("strake", number, place=place)
+    text = (
+        f"strake {number}, {odd.edge} edge {at_place(place)}: the point lies {_off_words(odd, hull.units)} of where "
+        f"the rest of its edge leads; {_likely(odd, hull)}; "
+        f"{'it is left out of the outline' if odd.is_left_out else 'the outline runs through it'}"
+    )
+    expected = f"within {LEFT_OUT:g} mm" if odd.is_left_out else None
+    return Finding("warning", "strake", text, about, miss, expected, (odd.edge, odd.place),
+                   spot=f"{odd.edge} edge, {in_message(place)}")  # fmt: skip
+
+
+def _off_words(odd: OddPoint, units: UnitName) -> str:
+    """How far off a point is: "12 mm aft and 3 mm down"."""
+    parts = [
+        f"{spoken_length(abs(by), units)} {words[0] if by > 0.0 else words[1]}"
+        for by, words in ((float(odd.off[0]), ("aft", "forward")), (float(odd.off[1]), ("up", "down")))
+        if abs(by) >= 0.5
+    ]
+    return " and ".join(parts)
+
+
+def _likely(odd: OddPoint, hull: Hull) -> str:
+    """What is likely wrong with a point."""
+    if odd.other_place:
+        return f"it fits {in_message(_named(odd.other_place, hull))}, so check which station was written down"
+    if abs(float(odd.off[0])) > 3.0 * abs(float(odd.off[1])):
+        return "check the distance along the batten, and the station"
+    return "read the offset again"
+
+
+def _bow_findings(laid: Laid, number: int, units: UnitName) -> Iterator[Finding]:
+    by = bow(laid)
+    if abs(by) < EDGE_SET:
+        return
+    text = (
+        f"strake {number}: both edges bow upward {spoken_length(abs(by), units)} {'more' if by > 0.0 else 'less'} in "
+        "the middle than computed. The batten was probably edge-set (forced sideways) when it was fastened. Let it "
+        "lie free, and read it again; if the figures are the same, the boat has moved"
+    )
+    about = About("strake", number)
+    yield Finding("warning", "strake", text, about, by, f"within {EDGE_SET:g} mm", ("strake",))
+
+
+def _other_side_findings(spiling: Spiling, laid: Laid) -> Iterator[Finding]:
+    """Edges all of whose arcs fit by their other meeting only; which of the two it is, their figures do not say."""
+    swung: list[EdgeName] = []
+    for edge in EDGES:
+        arcs = len(spiling.arcs[edge])
+        if arcs >= _FEWEST_SWUNG and int(np.sum(laid.is_other_side[laid.of_edge(edge)])) == arcs:
+            swung.append(edge)
+    if not swung:
+        return
+    which = "both edges" if len(swung) == len(EDGES) else "one edge"
+    text = (
+        f"strake {spiling.strake}: the arcs of {which} meet on the other side: they were not swung from between the "
+        "two edges. They are drawn so, and fit; offer the pattern up before you cut wood"
+    )
+    count = sum(len(spiling.arcs[edge]) for edge in swung)
+    yield Finding("warning", "strake", text, About("strake", spiling.strake), float(count), key=("radius",))
+
+
+def _agreement(laid: Laid, number: int, units: UnitName, is_doubted: bool) -> Finding:
+    """How far the points that are kept are off; what is doubted does not agree, however near they are."""
+    kept = laid.off[~laid.is_left_out]
+    far = float(np.linalg.norm(kept, axis=1).max())
+    word = "agrees with" if laid.rms <= GOOD and not is_doubted else "differs from"
+    text = (
+        f"strake {number}: the spiling {word} the computed outline: {spoken_length(far, units)} off at most, "
+        f"{laid.rms:.1f} mm root mean square, over {len(kept)} points"
+    )
+    if len(kept) < len(laid.off):
+        text += f" of {len(laid.off)}; the others are left out"
+    return Finding("note", "strake", text, About("strake", number), far, 0.0, ("strake",))

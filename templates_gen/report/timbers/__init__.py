@@ -1,0 +1,1 @@
+"""Findings about the timbers: rebates, the hog, moulds and transoms."""

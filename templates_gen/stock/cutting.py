@@ -1,0 +1,191 @@
+"""What is cut from which sheet, and its lists: sheets with their yield, parts, and scarfs."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from templates_gen.drawing.piece import Piece, Role, Table
+from templates_gen.errors import StockError
+from templates_gen.stock.nesting import LaidPart, StockSheet, nested, too_large
+from templates_gen.stock.parts import Part, plank_parts
+from templates_gen.stock.plan import PlankingPlan
+from templates_gen.stock.planks import Plank
+from templates_gen.stock.scarf_marks import Pattern
+from templates_gen.stock.scarfs import APART, FRAME_SPACES, Scarf
+from templates_gen.stock.sizes import MOST_SHEETS
+from templates_gen.units import UnitName, format_length
+
+
+@dataclass(frozen=True)
+class CuttingPlan:
+    """What is cut from which sheet.
+
+    Attributes
+    ----------
+    planking : PlankingPlan
+    templates : tuple of Piece
+        Each strake's template with its scarfs drawn.
+    sheets : tuple of StockSheet
+    left_out : tuple of str
+        Parts of any thickness that no sheet is large enough for.
+    """
+
+    planking: PlankingPlan
+    templates: tuple[Piece, ...]
+    sheets: tuple[StockSheet, ...]
+    left_out: tuple[str, ...] = ()
+
+
+def cutting_plan(planking: PlankingPlan, patterns: Sequence[Pattern], others: Sequence[Part] = ()) -> CuttingPlan:
+    """Return the cutting plan of a boat: every strake twice, port and starboard, and other parts where they fit.
+
+    Parameters
+    ----------
+    planking : PlankingPlan
+    patterns : sequence of Pattern
+        Of every strake, from the garboard.
+    others : sequence of Part
+        See `piece_parts`; those of any thickness go into what the strakes leave, and are left out where no sheet is
+        large enough for them.
+
+    Raises
+    ------
+    StockError
+        If a part is too large for the stock, or the boat takes more than MOST_SHEETS.
+    """
+    stock = planking.stock
+    parts: list[Part] = []
+    for plank, joints, pattern in zip(planking.planks, planking.joints, patterns, strict=True):
+        parts += plank_parts(plank, pattern.plain, joints)
+    left_out = too_large([part for part in others if part.thickness is None], stock)
+    others = [part for part in others if part not in left_out]
+    sheets = nested([*parts, *others], stock)
+    if len(sheets) > MOST_SHEETS:
+        raise StockError(
+            f"this boat takes {len(sheets)} sheets of this stock, more than {MOST_SHEETS}; give larger sheets"
+        )
+    names = tuple(part.name for part in left_out)
+    return CuttingPlan(planking, tuple(pattern.whole for pattern in patterns), sheets, names)
+
+
+def plan_tables(plan: CuttingPlan, units: UnitName) -> tuple[Table, ...]:
+    """Return the lists of sheets, of parts and of scarfs; no list of scarfs where there are none."""
+    tables = [_sheets(plan, units), *(_parts(sheet, units) for sheet in plan.sheets)]
+    if any(plan.planking.joints):
+        tables.append(_scarfs(plan, units))
+    return tuple(tables)
+
+
+def format_share(share: float) -> str:
+    """Return a share as whole parts of a hundred: "71 %"."""
+    return f"{math.floor(100.0 * share + 0.5)} %"
+
+
+def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
+    rows = [
+        (
+            str(sheet.number),
+            f"{format_length(sheet.size.length, units)} x {format_length(sheet.size.width, units)}",
+            "any" if sheet.thickness is None else format_length(sheet.thickness, units),
+            str(len(sheet.laid)),
+            f"{sheet.used / 1e6:.3f}",
+            format_share(sheet.share_used),
+        )
+        for sheet in plan.sheets
+    ]
+    used, area = (sum(values) for values in zip(*((s.used, s.size.area) for s in plan.sheets), strict=True))
+    count = sum(len(sheet.laid) for sheet in plan.sheets)
+    rows.append(("all", "", "", str(count), f"{used / 1e6:.3f}", format_share(used / area)))
+    gap, margin = (format_length(value, units) for value in (plan.planking.stock.gap, plan.planking.stock.margin))
+    return Table(
+        "Sheets of stock",
+        ("sheet", "length x width", "thick", "parts", "used,\nsquare metres", "yield"),
+        tuple(rows),
+        (
+            f"Parts lie {gap} or more apart and {margin} or more from the sheet's edges, strakes with the grain "
+            "along the sheet. Measure the sheets: few are of the size and thickness they were bought for.",
+            "Yield is the area of the parts over that of the sheet.",
+            *([f"Larger than any sheet and left out: {', '.join(plan.left_out)}."] if plan.left_out else []),
+        ),
+    )
+
+
+def _parts(sheet: StockSheet, units: UnitName) -> Table:
+    rows = [(str(number), one.part.name, _size(one, units)) for number, one in enumerate(sheet.laid, 1)]
+    return Table(f"Parts on sheet {sheet.number}", ("number", "part", "length x width"), tuple(rows))
+
+
+def _size(one: LaidPart, units: UnitName) -> str:
+    points = np.concatenate([path.points for path in one.piece.paths if path.role is Role.CUT])
+    length, width = (format_length(float(side), units) for side in np.ptp(points, axis=0))
+    return f"{length} x {width}"
+
+
+def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
+    rows = []
+    for plank, joints in zip(plan.planking.planks, plan.planking.joints, strict=True):
+        for number, joint in enumerate(joints):
+            rows.append(
+                (
+                    str(plank.number),
+                    f"{number + 1} of {len(joints)}",
+                    format_length(joint.middle, units),
+                    format_length(joint.x, units),
+                    format_length(joint.length, units),
+                    *(
+                        format_length(apart, units) if apart < math.inf else ""
+                        for apart in _nearest(plan, plank, joint)
+                    ),
+                )
+            )
+    return Table(
+        "Scarfs",
+        (
+            "strake",
+            "joint",
+            "middle from\nfore end",
+            "at, along\nthe boat",
+            "length",
+            "from the next\nstrake's",
+            "from the next\nbut one's",
+        ),
+        tuple(rows),
+        (
+            f"Slope {plan.planking.slope:g} to 1. "
+            "The outside feather faces aft: plane the forward part on its inner face, the after part on its outer "
+            "face, each from its line to nothing at the end. Both hands are alike.",
+            _distances(plan, units),
+        ),
+    )
+
+
+def _distances(plan: CuttingPlan, units: UnitName) -> str:
+    """Return how far joints are wanted apart, and how near the nearest are."""
+    every = [
+        _nearest(plan, plank, joint)
+        for plank, some in zip(plan.planking.planks, plan.planking.joints, strict=True)
+        for joint in some
+    ]
+    least = [min(apart) for apart in zip(*every, strict=True)]
+    here = [f"{format_length(apart, units)}" if apart < math.inf else "none" for apart in least]
+    return (
+        f"Joints of neighbouring strakes are wanted {format_length(APART, units)} apart, those of strakes with one "
+        f"between {FRAME_SPACES} timbers' spaces. The nearest here: {here[0]} and {here[1]}."
+    )
+
+
+def _nearest(plan: CuttingPlan, plank: Plank, joint: Scarf) -> tuple[float, float]:
+    """Return how far along the boat a joint is from the nearest of the next strakes', and of the next but one."""
+    apart = []
+    for step in (1, 2):
+        near = [plank.number - 1 + side for side in (-step, step)]
+        others = [
+            other
+            for number in near
+            if 0 <= number < len(plan.planking.joints)
+            for other in plan.planking.joints[number]
+        ]
+        apart.append(min((abs(other.x - joint.x) for other in others), default=math.inf))
+    return apart[0], apart[1]

@@ -1,0 +1,176 @@
+"""Parts laid on one sheet: long ones stacked on one another, small ones put into what is left free."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.stock.profiles import STEP, Profile, reach, with_clearance
+
+Array = NDArray[np.float64]
+
+STRIDE = 4
+"""Places are tried every so many columns."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One way to lay one part: its number, which of its turns, and its profile."""
+
+    part: int
+    turn: int
+    profile: Profile
+    rests_on: Array  # lower heights with the clearance, see `with_clearance`
+    mean_lower: float
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A part laid on a sheet: its number, its turn, and its lower left corner, mm from that of the usable sheet."""
+
+    part: int
+    turn: int
+    x: float
+    y: float
+
+
+def candidate(part: int, turn: int, shape: Profile, clearance: float) -> Candidate:
+    """Return one way to lay a part."""
+    return Candidate(part, turn, shape, with_clearance(shape.lower, clearance), float(shape.lower.mean()))
+
+
+class Stack:
+    """A sheet that is filled from below; `length` and `width` are usable, `clearance` is the cutter's gap, mm."""
+
+    def __init__(self, length: float, width: float, clearance: float) -> None:
+        self.length, self.width, self.clearance = length, width, clearance
+        self._pad = reach(clearance)
+        columns = int(np.ceil(length / STEP))
+        self._top = np.full(columns + 2 * self._pad, -np.inf)
+        self._top[self._pad : self._pad + columns] = -clearance
+        self._lowest = -clearance
+        self.laid: list[Laid] = []
+
+    def fit(self, one: Candidate) -> tuple[float, int, float] | None:
+        """Return how badly a part fits at its best, the column there and the height; None if it does not.
+
+        The badness is the height of the gap left under it, in the mean, mm. Places are tried every STRIDE columns
+        from the right-hand end.
+        """
+        shape = one.profile
+        last = int((self.length - shape.width) / STEP + 1e-9)
+        if shape.width > self.length or self._lowest + shape.height > self.width:
+            return None
+        first = last % STRIDE
+        step = self._top.itemsize
+        count = last // STRIDE + 1
+        below = np.lib.stride_tricks.as_strided(
+            self._top[first:], (count, len(one.rests_on)), (STRIDE * step, step), writeable=False
+        )
+        heights = (below - one.rests_on).max(axis=1)
+        inner = below[:, self._pad : self._pad + len(shape.lower)]
+        gaps = heights + one.mean_lower - np.add.reduce(inner, axis=1) / len(shape.lower)
+        gaps[heights + shape.height > self.width + 1e-9] = np.inf
+        best = int(gaps.argmin())
+        if gaps[best] == np.inf:
+            return None
+        return float(gaps[best]), first + STRIDE * best, float(heights[best])
+
+    def lay(self, one: Candidate, column: int, height: float) -> None:
+        """Lay a part where it was found to fit."""
+        reached = slice(self._pad + column, self._pad + column + len(one.profile.upper))
+        self._top[reached] = np.maximum(self._top[reached], height + one.profile.upper)
+        self._lowest = float(self._top[self._pad : -self._pad].min())
+        self.laid.append(Laid(one.part, one.turn, column * STEP, height))
+
+
+def stacked(
+    ways: Sequence[Sequence[Candidate]], size: tuple[float, float], clearance: float, eager: Array
+) -> list[Laid]:
+    """Return as many parts laid on one sheet as go on it, the best fit first.
+
+    Parameters
+    ----------
+    ways : sequence of sequences of Candidate
+        For each part that is left, the ways to lay it.
+    size : (float, float)
+        Usable length and width of the sheet, mm.
+    clearance : float
+    eager : Array, shape (len(ways),)
+        How much sooner each part is wanted, as mm of gap that it may leave.
+    """
+    stack = Stack(*size, clearance)
+    left = list(range(len(ways)))
+    while left:
+        best: tuple[float, int, Candidate, int, float] | None = None
+        for number in left:
+            for one in ways[number]:
+                found = stack.fit(one)
+                if found is not None and (best is None or found[0] - eager[number] < best[0]):
+                    best = found[0] - float(eager[number]), number, one, found[1], found[2]
+        if best is None:
+            break
+        stack.lay(*best[2:])
+        left.remove(best[1])
+    return stack.laid
+
+
+class Room:
+    """What is left free of a sheet, in cells of STEP; `length` and `width` are usable, `clearance` the gap, mm."""
+
+    def __init__(self, length: float, width: float, clearance: float) -> None:
+        self.length, self.width, self.clearance = length, width, clearance
+        self._taken = np.zeros((int(np.ceil(width / STEP)), int(np.ceil(length / STEP))), dtype=np.bool_)
+        self._refused: list[tuple[float, float]] = []
+
+    def take_shape(self, shape: Profile, x: float, y: float) -> None:
+        """Count what is nearer than the gap to a part as taken; its lower left corner lies at a column's side."""
+        low = y + with_clearance(shape.lower, self.clearance)
+        high = y - with_clearance(-shape.upper, self.clearance)
+        first = round(x / STEP) - reach(self.clearance)
+        rows = np.arange(self._taken.shape[0])[:, None]
+        columns = first + np.arange(len(low))
+        inside = (columns >= 0) & (columns < self._taken.shape[1])
+        # cells that a column's reach touches
+        covered = ((rows + 1) * STEP > low[inside]) & (rows * STEP < high[inside])
+        self._taken[:, columns[inside]] |= covered
+
+    def take(self, shape: Profile) -> tuple[float, float] | None:
+        """Return the lower left corner of a clear box as large as a part, and count it as taken; None if none is.
+
+        The one nearest to the sheet's left end, and of those the lowest, is taken.
+        """
+        if any(shape.width >= wide and shape.height >= tall for wide, tall in self._refused):
+            return None
+        columns, rows = (max(1, int(np.ceil(side / STEP - 1e-9))) for side in (shape.width, shape.height))
+        last_column = int((self.length - shape.width) / STEP + 1e-9)
+        last_row = int((self.width - shape.height) / STEP + 1e-9)
+        if min(last_column, last_row) < 0 or shape.width > self.length or shape.height > self.width:
+            return None
+        total = np.zeros((self._taken.shape[0] + 1, self._taken.shape[1] + 1), dtype=np.int32)
+        total[1:, 1:] = self._taken.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32)
+        filled = total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns] + total[:-rows, :-columns]
+        clear = np.argwhere(filled[: last_row + 1, : last_column + 1].T == 0)
+        if not len(clear):
+            self._refused.append((shape.width, shape.height))
+            return None
+        column, row = (int(number) for number in clear[0])
+        self._take_box(column * STEP, row * STEP, shape.width, shape.height)
+        return column * STEP, row * STEP
+
+    def _take_box(self, x: float, y: float, width: float, height: float) -> None:
+        """Count a box, and what is nearer to it than the gap, as taken."""
+        left, bottom = (max(0, int(np.floor((side - self.clearance) / STEP))) for side in (x, y))
+        right, top = (int(np.ceil((side + self.clearance) / STEP)) for side in (x + width, y + height))
+        self._taken[bottom:top, left:right] = True
+
+
+def filled(rooms: Sequence[Room], ways: Sequence[Profile]) -> tuple[int, int, float, float] | None:
+    """Return where one part goes: the room's number, the turn, and its lower left corner there; None if nowhere."""
+    for number, room in enumerate(rooms):
+        for turn, shape in enumerate(ways):
+            place = room.take(shape)
+            if place is not None:
+                return number, turn, *place
+    return None

@@ -1,0 +1,228 @@
+"""Scarfs drawn on a strake's template and on its parts: their lines, with words on clear wood."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.errors import StockError
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.stock.plan import PlankingPlan, Reach
+from templates_gen.stock.planks import Plank
+from templates_gen.stock.scarfs import Scarf
+from templates_gen.stock.shaping import lines_inside
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+CELL = 1.0
+"""The raster's step, mm."""
+
+CLEAR = 1.5
+"""Least clear space round words, mm."""
+
+REACH = 450.0
+"""How far from where they are wanted words are looked for, mm."""
+
+HANGS, STANDS = 0.35, 1.1
+"""How far letters hang below and stand above their line, in heights of capitals."""
+
+
+def lettered(
+    text: str, wanted: Array, outline: Array, paths: Sequence[Path], labels: Sequence[Label], heights: Sequence[float]
+) -> Label | None:
+    """Return words on clear wood, as near as may be to the point `wanted`, in the first of `heights` that has room.
+
+    Parameters
+    ----------
+    text : str
+    wanted : Array, shape (2,)
+    outline : Array, shape (n, 2)
+        Of the wood; words stay inside it.
+    paths, labels : sequences of Path and Label
+        What they must not lie over.
+    heights : sequence of float
+        Of capitals, mm.
+    """
+    box = np.concatenate([outline.min(axis=0), outline.max(axis=0)])
+    left, right = max(box[0], wanted[0] - REACH), min(box[2], wanted[0] + REACH)
+    corner = np.array([left, box[1]])
+    shape = int((box[3] - box[1]) / CELL) + 1, int((right - left) / CELL) + 1
+    taken = ~_wood(outline, corner, shape)
+    near = [label for label in labels if left - REACH < label.at[0] < right + REACH]
+    points = np.concatenate([_along(paths, left, right), *(_over(label) for label in near)])
+    cells = np.floor((points - corner) / CELL).astype(np.int64)
+    seen = ((cells >= 0) & (cells < shape[::-1])).all(axis=1)
+    taken[cells[seen, 1], cells[seen, 0]] = True
+    total = np.zeros((shape[0] + 1, shape[1] + 1), dtype=np.int32)
+    total[1:, 1:] = taken.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32)
+    for height in heights:
+        place = _room(total, text, height, (wanted - corner) / CELL)
+        if place is not None:
+            x, y = corner + CELL * place + (CLEAR, CLEAR + HANGS * height)
+            return Label(text, (float(x), float(y)), height)
+    return None
+
+
+def _room(total: NDArray[np.int32], text: str, height: float, wanted: Array) -> Array | None:
+    """Return the lower left cell (column, row) of the clear box for words that is nearest to the wanted one."""
+    wide = int(np.ceil((letters_width(text, height) + 2 * CLEAR) / CELL))
+    tall = int(np.ceil(((HANGS + STANDS) * height + 2 * CLEAR) / CELL))
+    if total.shape[0] <= tall or total.shape[1] <= wide:
+        return None
+    inside = total[tall:, wide:] - total[:-tall, wide:] - total[tall:, :-wide] + total[:-tall, :-wide]
+    rows, columns = np.nonzero(inside == 0)
+    if not len(rows):
+        return None
+    off = np.hypot(columns + wide / 2 - wanted[0], rows + tall / 2 - wanted[1])
+    best = int(off.argmin())
+    return np.array([columns[best], rows[best]], dtype=np.float64)
+
+
+def _wood(outline: Array, corner: Array, shape: tuple[int, int]) -> Flags:
+    """Return which cells have their middles on the wood, by how often the outline crosses a column below them."""
+    starts = (outline - corner) / CELL - 0.5
+    ends = np.roll(starts, -1, axis=0)
+    low, high = np.minimum(starts[:, 0], ends[:, 0]), np.maximum(starts[:, 0], ends[:, 0])
+    first = np.clip(np.ceil(low), 0, shape[1]).astype(np.int64)
+    counts = np.maximum(np.clip(np.ceil(high), 0, shape[1]).astype(np.int64) - first, 0)
+    side = np.repeat(np.arange(len(starts)), counts)
+    column = first[side] + np.arange(len(side)) - np.repeat(np.cumsum(counts) - counts, counts)
+    share = (column - starts[side, 0]) / (ends[side, 0] - starts[side, 0])
+    row = np.clip(np.ceil(starts[side, 1] + share * (ends[side, 1] - starts[side, 1])), 0, shape[0]).astype(np.int64)
+    turns = np.zeros((shape[0] + 1, shape[1]), dtype=np.int64)
+    np.add.at(turns, (row, column), 1)
+    return np.asarray(turns.cumsum(axis=0)[:-1] % 2 == 1, dtype=np.bool_)
+
+
+def _along(paths: Sequence[Path], left: float, right: float) -> Array:
+    """Return points along paths between two limits in x, closer together than the cells."""
+    lines = [np.concatenate([path.points, path.points[:1]]) if path.closed else path.points for path in paths]
+    points = np.concatenate([line[:-1] for line in lines])
+    ends = np.concatenate([line[1:] for line in lines])
+    seen = (np.maximum(points[:, 0], ends[:, 0]) >= left) & (np.minimum(points[:, 0], ends[:, 0]) <= right)
+    points, steps = points[seen], (ends - points)[seen]
+    counts = np.maximum(2, np.ceil(np.hypot(*steps.T) / (0.7 * CELL)).astype(np.int64) + 1)
+    owners = np.repeat(np.arange(len(steps)), counts)
+    order = np.arange(len(owners)) - np.repeat(np.cumsum(counts) - counts, counts)
+    return np.asarray(points[owners] + (order / (counts[owners] - 1))[:, None] * steps[owners])
+
+
+def _over(label: Label) -> Array:
+    """Return points all over a label."""
+    corners = label_corners(label)
+    along, across = corners[1] - corners[0], corners[3] - corners[0]
+    first, second = (np.linspace(0.0, 1.0, int(np.linalg.norm(side) / (0.7 * CELL)) + 2) for side in (along, across))
+    grid = corners[0] + first[:, None, None] * along + second[None, :, None] * across
+    return np.asarray(grid.reshape(-1, 2))
+
+
+def label_corners(label: Label) -> Array:
+    """Return the corners of a label's box, from its lower left along the line and round, shape (4, 2)."""
+    width = letters_width(label.text, label.height)
+    start = {"start": 0.0, "middle": -0.5, "end": -1.0}[label.anchor] * width
+    cosine, sine = np.cos(label.angle), np.sin(label.angle)
+    along, up = np.array([cosine, sine]), np.array([-sine, cosine])
+    low, high = -HANGS * label.height, STANDS * label.height
+    places = ((start, low), (start + width, low), (start + width, high), (start, high))
+    return np.asarray(np.array(label.at) + np.array([a * along + b * up for a, b in places]))
+
+
+Draw = Callable[[FlatStrake, Sequence[Reach], Sequence[Path]], Piece]
+"""Draws a strake's template with its rivets' holes clear of some reaches (see `geometry.fastenings.rivets`), and with
+its scarfs' lines, which its words keep clear of."""
+
+ACROSS = 1000.0
+"""Half the length of a line struck across a plank before it is cut to its width, mm."""
+
+WORD_HEIGHTS = (3.0, 2.5, 2.0)
+"""Heights of capitals that words are tried in, mm."""
+
+ASIDE = 60.0
+"""How far from its line, on the part that it begins on, a scarf's words are wanted, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Pattern:
+    """A strake's template, `whole` with its scarfs' lines and their words, `plain` without them."""
+
+    whole: Piece
+    plain: Piece
+
+
+def patterns(boat: Boat, plan: PlankingPlan, draw: Draw) -> tuple[Pattern, ...]:
+    """Return every strake's template, from the garboard, with its scarfs drawn where the plan has them."""
+    made = []
+    for strake, plank, joints in zip(boat.strakes, plan.planks, plan.joints, strict=True):
+        lines = scarf_lines(plank, joints)
+        piece = draw(strake, plan.reaches(strake.number), lines)
+        plain = replace(piece, paths=tuple(path for path in piece.paths if not any(path is line for line in lines)))
+        made.append(Pattern(with_words(plank, piece, joints), plain))
+    return tuple(made)
+
+
+def scarf_lines(plank: Plank, joints: Sequence[Scarf]) -> tuple[Path, ...]:
+    """Return both lines of each scarf on the whole plank, fore to aft: first the forward part's, dashed.
+
+    Each part ends at the other's line.
+    """
+    edge = plank.lines["lower"], plank.ends[1][1:-1], plank.lines["upper"][::-1], plank.ends[0][1:-1][::-1]
+    outline = np.concatenate(edge)
+    return tuple(scarf_line(plank, outline, joint, sign)[0] for joint in joints for sign in (-1.0, 1.0))
+
+
+def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
+    """Return a strake's template on which scarfs are drawn with words at each of their lines.
+
+    Parameters
+    ----------
+    plank : Plank
+    piece : Piece
+        With the lines of `scarf_lines` on it.
+    joints : sequence of Scarf
+    """
+    outline = next(path.points for path in piece.paths if path.role is Role.CUT)
+    labels = list(piece.labels)
+    slopes = [(joint, sign) for joint in joints for sign in (-1.0, 1.0)]
+    for joint, sign in slopes:
+        wanted = plank.place(joint.middle + sign * (joint.length / 2 + ASIDE))[0]
+        text = _text(plank, joint, sign)
+        label = lettered(text, wanted, outline, piece.paths, labels, WORD_HEIGHTS)
+        labels += [label] if label is not None else []
+    notes = [_note(joint, number, plank) for number, joint in enumerate(joints, 1)]
+    return replace(piece, labels=tuple(labels), notes=(*piece.notes, *notes))
+
+
+def _note(joint: Scarf, number: int, plank: Plank) -> str:
+    slope = f"{joint.length / plank.thickness:.3g}"
+    return (
+        f"Scarf {number}, {slope} to 1, its outside feather facing aft: the forward part runs to the full line and "
+        "is planed on its INNER face from the dashed line to nothing; the part abaft it begins at the dashed line "
+        "and is planed on its OUTER face from the full line to nothing."
+    )
+
+
+def scarf_line(plank: Plank, outline: Array, joint: Scarf, sign: float) -> tuple[Path, str]:
+    """Return the line where a part's scarf begins, and what is planed; `sign` 1 at a fore end, -1 at an after end.
+
+    The outside feather faces aft: the forward part lies outside, so it is planed on its inner face, the part abaft it
+    on its outer face, which is the one that is looked at.
+    """
+    point, way = plank.cut(joint.middle, sign * joint.length / 2)
+    across = np.array([-way[1], way[0]])
+    lines = lines_inside(np.stack([point - ACROSS * across, point + ACROSS * across]), outline)
+    if len(lines) != 1:
+        raise StockError(f"the scarf of strake {plank.number} at {joint.x:.0f} mm does not cross the plank square")
+    return Path(lines[0], Role.SCRIBE if sign > 0.0 else Role.FAR), _text(plank, joint, sign)
+
+
+def _text(plank: Plank, joint: Scarf, sign: float) -> str:
+    """Return what is planed of the part on one side of a joint."""
+    slope = f"{joint.length / plank.thickness:.3g}:1"
+    if sign > 0.0:
+        return f"scarf {slope}: plane OUTER face, line to end"
+    return f"scarf {slope}: plane INNER face, dashed line to end"

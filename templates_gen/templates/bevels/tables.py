@@ -1,0 +1,238 @@
+"""The tables of the lands: every bevel, what it takes off, and which gauge to use."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About, Place
+from templates_gen.drawing.piece import Table
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
+from templates_gen.hull.model import Hull
+from templates_gen.templates.bevels.facts import (
+    LandFacts,
+    all_land_facts,
+)
+from templates_gen.templates.bevels.gauges import shared_cards
+from templates_gen.templates.bevels.general_set import set_gauge
+from templates_gen.templates.bevels.gerald_cards import block_words
+from templates_gen.templates.bevels.geralds import QUARTER_NAMES, Gerald, geralds_of
+from templates_gen.templates.lettering import tenths
+from templates_gen.units import format_angle, format_depth, format_length, spoken_depth
+from templates_gen.words import on_sheet
+
+Array = NDArray[np.float64]
+
+_COLUMNS = (
+    "Place",
+    "Bevel,\ntrue",
+    "in\nsection",
+    "Take-off\n(mm)",
+    "Planed\non",
+    "Edge left\n(mm)",
+    "Gap before\n(mm)",
+    "Gerald\ndepth (mm)",
+    "Gauge",
+    "Of the\nset",
+)
+
+BEVEL_TOLERANCE = np.radians(0.5)
+"""Good work on a bevel (common practice)."""
+
+
+def bevel_tables(boat: Boat) -> tuple[Table, ...]:
+    """Return the lands in one view, a table for each land, and the geralds by quarters."""
+    return land_tables(boat, all_land_facts(boat))
+
+
+def land_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...]:
+    """Return the tables of lands whose facts are known."""
+    if not all_facts:
+        return ()
+    geralds = [geralds_of(boat.shell, facts) for facts in all_facts]
+    every = [gerald for own in geralds for gerald in own]
+    return (
+        _overview(boat, all_facts),
+        *(_land_table(boat, facts, own) for facts, own in zip(all_facts, geralds, strict=True)),
+        *([_gerald_table(every)] if every else []),
+    )
+
+
+def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
+    """For each land its greatest bevel, most taken off, least edge, and where it is hollow."""
+    return Table(
+        "Lands in one view",
+        (
+            "Land",
+            "Greatest\nbevel",
+            "at",
+            "Most taken\noff (mm)",
+            "at",
+            "Least edge\nleft (mm)",
+            "at",
+            "Hollow",
+            "Cards",
+        ),
+        tuple(_overview_row(boat, facts) for facts in all_facts),
+        _tolerances(boat.hull),
+        word_columns=(2, 4, 6, 7),
+        rows_about=tuple(About("land", facts.land) for facts in all_facts),
+    )
+
+
+def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
+    bevel, off, left = (
+        int(np.argmax(np.abs(facts.bevel))),
+        int(np.argmax(facts.take_off)),
+        int(np.argmin(facts.edge_left)),
+    )
+
+    def at(index: int) -> str:
+        return on_sheet(facts.places[index].place)
+
+    return (
+        str(facts.land),
+        format_angle(float(facts.bevel[bevel])),
+        at(bevel),
+        format_depth(float(facts.take_off[off]), "mm"),
+        at(off),
+        format_depth(float(facts.edge_left[left]), "mm"),
+        at(left),
+        _hollow_words(boat, facts) or "–",
+        str(len(shared_cards(facts))),
+    )
+
+
+def _hollow_words(boat: Boat, facts: LandFacts) -> str:
+    """Where a land is hollow, in words; "" where it is nowhere."""
+    return "; ".join(spoken_hollow(boat.shell, run) for run in hollow_runs(boat.shell, facts.land))
+
+
+def _tolerances(hull: Hull) -> tuple[str, ...]:
+    lap = hull.planking.lap
+    over = f"{lap * np.tan(BEVEL_TOLERANCE):.2f} mm over the lap of {_with_unit(lap, hull)}"
+    return (
+        f"Work to: bevels ±0.5° ({over}); land marks and laps ±1 mm; plank edges ±0.5 mm on bevelled faces, "
+        "±1 mm elsewhere.",
+        "Angles are to half a degree, depths to 0.1 mm. Bevels are true angles, square to the land; gauges are "
+        "cut to them and held square. The angle in the plane of a mould is another one, listed as 'in section'. "
+        "Minus "
+        "means hollow: planed on the upper strake.",
+        "Take-off is the bevel's part, at the edge. Edge left is what stays of the strake that the bevel is planed "
+        "on, "
+        "with the gerald taken off too. Under 1° there is no gauge: use a straightedge.",
+        "Gap before is what shows at the lap line under a straight scrap laid on the unplaned corner and the next "
+        "mark. It is more than the take-off; do not plane to it. In a hollow it is negative; stems have none.",
+    )
+
+
+def _with_unit(length: float, hull: Hull) -> str:
+    unit = {"mm": " mm", "in": " in", "ft-in-8": ""}[hull.units]
+    return f"{format_length(length, hull.units)}{unit}"
+
+
+def _is_on_stem(boat: Boat, place: Place) -> bool:
+    """Whether a place is where the planks end on a stem: no gap can be measured there before planing."""
+    return place.kind == "end" and place.station in boat.shell.hung.stems
+
+
+def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Table:
+    """One land's places, fore to aft."""
+    hull, land = boat.hull, facts.land
+    gauges = _gauge_names(hull, facts)
+    rows = tuple(
+        (
+            on_sheet(place.place),
+            format_angle(float(facts.bevel[i])),
+            "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
+            format_depth(float(facts.take_off[i]), "mm"),
+            f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
+            format_depth(float(facts.edge_left[i]), "mm"),
+            "–"
+            if place.kind == "end" and place.station in boat.shell.hung.stems
+            else format_depth(float(facts.gap_before[i]), "mm"),
+            format_depth(float(facts.gerald_depth[i]), "mm"),
+            gauges[i],
+            _set_words(facts, i),
+        )
+        for i, place in enumerate(facts.places)
+    )
+    worst = int(np.argmax(np.abs(facts.bevel)))
+    notes = [
+        f"Greatest bevel {format_angle(float(facts.bevel[worst]))} at {on_sheet(facts.places[worst].place)}.",
+    ]
+    hollow = _hollow_words(boat, facts)
+    if hollow:
+        notes.append(
+            f"Hollow {hollow}, along the land: there the bevel is planed on the inner face of strake {land + 1}."
+        )
+    notes += [
+        f"At the {gerald.end} end strake {land}, the lower one, is left "
+        f"{spoken_depth(float(gerald.lower_left_at_lap_line.min()))} at its lap line."
+        for gerald in geralds
+        if gerald.is_thinnest_at_lap_line
+    ]
+    title = f"Land {land}: strake {land + 1} over strake {land}"
+    rows_about = tuple(About("land", land, place=place.place) for place in facts.places)
+    about = About("land", land)
+    return Table(title, _COLUMNS, rows, tuple(notes), word_columns=(0, 4, 8, 9), about=about, rows_about=rows_about)
+
+
+def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
+    """Which card serves each place, in the words written on it: "mould 2, 5.8°"."""
+    names = ["gerald card" if inside else "straightedge" for inside in facts.is_in_gerald]
+    for card in shared_cards(facts):
+        for i in card.members:
+            names[i] = f"{on_sheet(facts.places[card.own].place)}, {tenths(abs(float(facts.bevel[card.own])))}"
+    return names
+
+
+def _set_words(facts: LandFacts, index: int) -> str:
+    """Which gauge of the general set serves a place."""
+    if facts.is_in_gerald[index] or facts.is_straight(index):
+        return "–"
+    return set_gauge(float(facts.bevel[index])) or "none"
+
+
+def _gerald_table(geralds: Sequence[Gerald]) -> Table:
+    """What comes off both strakes at each quarter of every gerald, and what is left."""
+    rows = []
+    for gerald in geralds:
+        off = gerald.losses
+        figures = (
+            off.lower_at_lap_line,
+            gerald.lower_left_at_lap_line,
+            off.lower_at_edge,
+            gerald.lower_left,
+            off.upper_at_edge,
+            off.upper_at_lap_line,
+            gerald.upper_left,
+        )
+        for k, name in enumerate(QUARTER_NAMES):
+            place = f"{gerald.land} {gerald.end}"
+            block = block_words(gerald) if k == len(QUARTER_NAMES) - 1 else ""
+            rows.append((place, name, *(format_depth(float(figure[k]), "mm") for figure in figures), block))
+    return Table(
+        "Geralds by quarters of their length, from the start to the strake's end",
+        (
+            "Land",
+            "At",
+            "Lower strake:\noff at lap line",
+            "left\nthere",
+            "off at\nits edge",
+            "left\nthere",
+            "Upper strake:\noff one lap in",
+            "off at\nits edge",
+            "left\nthere",
+            "Block\nfits",
+        ),
+        tuple(rows),
+        (
+            "Depths are in mm, square to the face, gerald and bevel together.",
+            "The gerald block is half as thick as the stock. It is flush at the very end of the strake named under "
+            "'Block fits'; 'edge only' means at the lower strake's edge alone. Elsewhere use the depths.",
+        ),
+        word_columns=(0, 1, 9),
+        rows_about=tuple(About("land", g.land, end=g.end) for g in geralds for _ in QUARTER_NAMES),
+    )

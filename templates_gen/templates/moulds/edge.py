@@ -1,0 +1,202 @@
+"""What is drawn along a mould's edge: land marks, the far face's line, the bevel of each flat, and the planking."""
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import LINE_PITCH, text_width, tick
+from templates_gen.drawing.piece import Label, Path, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.mould_faces import MouldFaces
+from templates_gen.geometry.moulds import MouldShape
+from templates_gen.templates.lettering import written_depths
+from templates_gen.templates.moulds.outline import Notch, above_notch
+from templates_gen.units import format_angle
+
+Array = NDArray[np.float64]
+
+TICK_INSIDE, TICK_OUTSIDE = 10.0, 5.0
+SQUARE = 0.3
+"""Where less than this comes off a flat, mm, its edge is left square: no rule shows it (common practice)."""
+
+_HEIGHT = 3.0
+_SMALL = 2.5
+_GAP = 2.0
+_TRIES = 12
+_CLEAR_OF_EDGE = 0.5
+
+
+@dataclass(frozen=True)
+class Flat:
+    """One flat of the edge as it is drawn: its two ends clear of the notch, shape (2, 2), along and square to it."""
+
+    ends: Array
+    along: Array
+    inward: Array
+
+    @property
+    def length(self) -> float:
+        """Return its length, mm."""
+        return float(np.linalg.norm(self.ends[1] - self.ends[0]))
+
+    @property
+    def angle(self) -> float:
+        """Return the direction of reading along it, with the wood above the text, radians."""
+        return math.atan2(float(self.along[1]), float(self.along[0]))
+
+
+def flats_of(shape: MouldShape, foot: Array) -> tuple[Flat | None, ...]:
+    """Return each flat from land mark to land mark, the lowest from the notch; None where the notch has taken it."""
+    corners = np.vstack([shape.outline[:1], shape.land_marks])
+    flats: list[Flat | None] = []
+    for low, high in pairwise(corners):
+        along = (high - low) / np.linalg.norm(high - low)
+        start = low + max(float((foot - low) @ along), 0.0) * along
+        is_left = float((high - start) @ along) > 1.0
+        inward = np.array([-along[1], along[0]])
+        flats.append(Flat(np.stack([start, high]), along, inward) if is_left else None)
+    return tuple(flats)
+
+
+def land_ticks(shape: MouldShape, flats: tuple[Flat | None, ...]) -> tuple[list[Path], list[Label]]:
+    """Return a tick across the edge at each land's mark and at the sheer, with the land's number at its inner end."""
+    paths, labels = [], []
+    count = len(shape.land_marks)
+    for land, (mark, flat) in enumerate(zip(shape.land_marks, flats, strict=True), start=1):
+        if flat is None:
+            continue
+        above = flats[land] if land < count else None
+        inward = flat.inward + (above.inward if above is not None else 0.0)
+        inward = inward / np.linalg.norm(inward)
+        paths.append(tick(mark, inward, TICK_OUTSIDE, TICK_INSIDE))
+        if land == count:
+            y, z = mark + TICK_INSIDE * inward
+            labels.append(Label("sheer", (float(y) - 1.5, float(max(z - 1.0, mark[1] + 2.0))), _HEIGHT, 0.0, "end"))
+            continue
+        text = str(land)
+        reach = TICK_INSIDE + 1.0 + (text_width(text, _HEIGHT) * abs(inward[0]) + 1.5 * _HEIGHT * abs(inward[1])) / 2
+        y, z = mark + reach * inward
+        labels.append(Label(text, (float(y), float(z) - 0.4 * _HEIGHT), _HEIGHT, 0.0, "middle"))
+    return paths, labels
+
+
+def taken_off(faces: MouldFaces, shape: MouldShape, flats: tuple[Flat | None, ...]) -> tuple[float, ...]:
+    """Return what comes off each flat on the far face, at the middle of what is drawn of it, mm; 0 if none is."""
+    corners = np.vstack([shape.outline[:1], shape.land_marks])
+    taken = []
+    for (low, high), far, flat in zip(pairwise(corners), faces.far, flats, strict=True):
+        if flat is None:
+            taken.append(0.0)
+            continue
+        first, last = float((far[0] - low) @ flat.inward), float((far[-1] - high) @ flat.inward)
+        share = 1.0 - flat.length / 2 / float(np.linalg.norm(high - low))
+        taken.append(first + share * (last - first))
+    return tuple(taken)
+
+
+def far_face(
+    boat: Boat,
+    shape: MouldShape,
+    faces: MouldFaces,
+    flats: tuple[Flat | None, ...],
+    notch: Notch,
+    levels: tuple[float, ...] = (),
+) -> tuple[list[Path], list[Label]]:
+    """Return the far face's line where the edge is bevelled, and next to each flat its bevel and what comes off.
+
+    `levels`: heights of level lines that run to the edge, mm; lettering keeps clear of them where there is room.
+    """
+    paths, labels = [], []
+    for far, flat, taken in zip(faces.far, flats, taken_off(faces, shape, flats), strict=True):
+        if flat is None:
+            continue
+        is_bevelled = taken >= SQUARE
+        bevel = math.atan(taken / boat.hull.moulds.thickness)
+        if is_bevelled:
+            clear, _ = above_notch(far, notch)
+            if len(clear) > 1:
+                paths.append(Path(clear, Role.FAR))
+        text = f"{format_angle(bevel)}, {written_depths(boat.hull.units, taken)}" if is_bevelled else "square"
+        bulge = _reach(shape, far, flat)
+        height = _HEIGHT if text_width(text, _HEIGHT) + 4.0 < flat.length else _SMALL
+        if text_width(text, height) < flat.length:
+            inward = bulge + _GAP + 0.35 * _HEIGHT
+            middle = _clear_of_levels(flat, inward, letters_width(text, height), height, levels)
+            labels.append(
+                Label(text, (float(middle[0]), float(middle[1])), height, flat.angle, "middle", kind="measure")
+            )
+    return paths, labels
+
+
+def _clear_of_levels(flat: Flat, inward: float, width: float, height: float, levels: tuple[float, ...]) -> Array:
+    """The middle of a label's baseline: as near the middle of its flat as it can be clear of level lines."""
+    room = (flat.length - width) / 2 - 1.0
+    middle = flat.ends.mean(axis=0) + inward * flat.inward
+    corners = np.array([[x, up] for x in (-width / 2, width / 2) for up in (-0.35 * height, 1.2 * height)])
+    heights = middle[1] + corners @ np.array([flat.along[1], flat.inward[1]])
+    for shift in sorted(np.linspace(-room, room, 2 * _TRIES + 1).tolist() if room > 0.0 else [0.0], key=abs):
+        low, high = heights.min() + shift * flat.along[1] - 1.0, heights.max() + shift * flat.along[1] + 1.0
+        if not any(low < level < high for level in levels):
+            return np.asarray(middle + shift * flat.along)
+    return np.asarray(middle)
+
+
+def _reach(shape: MouldShape, far: Array, flat: Flat) -> float:
+    """How far the outline and the far face's line reach in from a flat's chord, mm."""
+    along, inward = ((far - flat.ends[0]) @ flat.along, (far - flat.ends[0]) @ flat.inward)
+    at = np.linspace(0.0, flat.length, 9)
+    own = shape.outline - flat.ends[0]
+    near = own[(own @ flat.along > 0.0) & (own @ flat.along < flat.length)]
+    return float(max(np.interp(at, along, inward).max(), (near @ flat.inward).max(initial=0.0)))
+
+
+def planking_in_section(boat: Boat, shape: MouldShape) -> tuple[list[Path], list[Label]]:
+    """Return every strake cut by the station's plane, its number in it, and by each land its bevel and take-off."""
+    paths, labels = [], []
+    x = np.array([shape.station.at])
+    thickness = boat.hull.planking.thickness
+    for section, mark in zip(boat.plank_sections[shape.station.name], shape.land_marks, strict=True):
+        strake, low = section.strake, section.outline[0]
+        paths.append(Path(section.outline, Role.NOTE, closed=True))
+        along = (mark - low) / np.linalg.norm(mark - low)
+        flat = Flat(np.stack([low, mark]), along, np.array([-along[1], along[0]]))
+        height = min(_HEIGHT, 0.5 * thickness[strake - 1])
+        out = thickness[strake - 1] / 2 + height / 2
+        middle = (low + mark) / 2 - (out + _off_the_edge(shape, strake, flat, height, out)) * flat.inward
+        labels.append(Label(str(strake), (float(middle[0]), float(middle[1])), height, flat.angle, "middle"))
+        if strake > 1:
+            labels += _land_labels(boat, strake - 1, x, section.outline[-1], flat)
+    return paths, labels
+
+
+def _off_the_edge(shape: MouldShape, strake: int, flat: Flat, height: float, out: float) -> float:
+    """How much further out a strake's number goes, within its plank, to be clear of the mould's edge, mm.
+
+    Where the topsides tumble home a plank as drawn reaches in over the flat that it lies on.
+    """
+    corners = np.vstack([shape.outline[:1], shape.land_marks])[strake - 1 : strake + 1]
+    along = (corners[1] - corners[0]) / np.linalg.norm(corners[1] - corners[0])
+    top = flat.ends.mean(axis=0) - (out - height) * flat.inward
+    clear = float((corners[0] - top) @ np.array([-along[1], along[0]])) - 0.3 * height - _CLEAR_OF_EDGE
+    return min(max(-clear, 0.0), out - height - _CLEAR_OF_EDGE)
+
+
+def _land_labels(boat: Boat, land: int, x: Array, corner: Array, flat: Flat) -> list[Label]:
+    """The bevel and take-off of a land, beneath the strake above it and starting at that strake's lower edge."""
+    shell = boat.shell
+    bevel, off = float(shell.bevel(land, x)[0]), float(shell.take_off(land, x)[0])
+    on_upper = float(shell.lapping(land, x).slope[0]) < 0.0
+    where = " off upper strake" if on_upper else ""
+    lines = (f"land {land}: bevel {format_angle(bevel)}", f"take-off {written_depths(boat.hull.units, off)}{where}")
+    room = flat.length - 6.0
+    height = _HEIGHT if max(text_width(text, _HEIGHT) for text in lines) < room else _SMALL
+    start = corner + 3.0 * flat.along - (_GAP + 1.1 * height) * flat.inward
+    labels = []
+    for row, text in enumerate(lines):
+        y, z = start - row * LINE_PITCH * height * flat.inward
+        labels.append(Label(text, (float(y), float(z)), height, flat.angle, kind="measure", block=f"land {land}"))
+    return labels

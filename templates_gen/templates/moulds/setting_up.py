@@ -1,0 +1,152 @@
+"""The setting-up sheet of the moulds, and the tables of land heights and half-breadths to check port by starboard."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import EndName
+from templates_gen.drawing.piece import Table
+from templates_gen.geometry.boat import Boat
+from templates_gen.hull.model import Midship
+from templates_gen.templates.lettering import in_units
+from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
+from templates_gen.units import format_length
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class CheckColumn:
+    """One place to check: its name, and the rabbet's and every land's (x, half-breadth, height), (N + 1, 3), mm."""
+
+    name: str
+    points: Array
+
+
+def mould_tables(boat: Boat) -> tuple[Table, ...]:
+    """Return the setting-up sheet, and the tables that port and starboard are compared by."""
+    moulds = moulds_of(boat)
+    columns = check_columns(boat)
+    base = boat.hull.moulds.base
+    above = format_length(base, boat.hull.units)
+    down = f"Measured down from the building line, which is {above} above the base line."
+    inside = "Lands are the upper inside edges of the strakes; on a stem they are where they meet the rabbet line."
+    little = "1 mm" if boat.hull.units == "mm" else "1/32 in (1 mm)"
+    side = (
+        f"Compare port with starboard. Find the cause of a difference of more than {little} before the next strake "
+        "goes on."
+    )
+    tables = [_setting_up(boat, moulds)] if moulds else []
+    return (
+        *tables,
+        _check(boat, columns, "Land heights above the base line", lambda p: p[:, 2], (inside, side)),
+        _check(boat, columns, "Land heights from the building line", lambda p: base - p[:, 2], (down, inside)),
+        _check(boat, columns, "Half-breadths of the lands", lambda p: p[:, 1], (inside, side)),
+    )
+
+
+def check_columns(boat: Boat) -> tuple[CheckColumn, ...]:
+    """Return the places to check, fore to aft: both ends, and every station with a mould."""
+    hung = boat.shell.hung
+    columns = []
+    for index, shape in enumerate(boat.moulds):
+        if shape.station.mould:
+            lands = np.stack([edge.batten.marks[index + 1] for edge in hung.edges])
+            rabbet = np.array([shape.station.at, *shape.station.rabbet])
+            columns.append(CheckColumn(f"mould {shape.station.name}", np.vstack([rabbet, lands])))
+    is_there = isinstance(boat.hull.aft, Midship) and boat.hull.aft.station.mould
+    return (_end_column(boat, "fore"), *columns, *(() if is_there else (_end_column(boat, "aft"),)))
+
+
+def _end_column(boat: Boat, end: EndName) -> CheckColumn:
+    hung = boat.shell.hung
+    stem = hung.stems.get(end)
+    if stem is not None:
+        return CheckColumn("stem" if end == "fore" else "sternpost", stem.points)
+    column = 0 if end == "fore" else -1
+    lands = np.stack([edge.batten.marks[column] for edge in hung.edges])
+    rabbet = hung.rabbet.batten.marks[column]
+    name = "midship" if isinstance(boat.hull.end(end), Midship) else f"{end} transom"
+    return CheckColumn(name, np.vstack([rabbet, lands]))
+
+
+def _check(
+    boat: Boat, columns: tuple[CheckColumn, ...], title: str, of: Callable[[Array], Array], notes: tuple[str, ...]
+) -> Table:
+    count = boat.hull.planking.strakes
+    names = ["rabbet line", *(f"land {k}" for k in range(1, count)), "sheer"]
+    figures = [[format_length(float(v), boat.hull.units) for v in of(column.points)] for column in columns]
+    rows = tuple((name, *row) for name, row in zip(names, zip(*figures, strict=True), strict=True))
+    return Table(in_units(title, boat.hull.units), ("", *(column.name for column in columns)), rows, notes)
+
+
+def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
+    """The table from which the moulds are stood on the building line."""
+    units, base = boat.hull.units, boat.hull.moulds.base
+    steps = [None, *(b.shape.station.at - a.shape.station.at for a, b in pairwise(moulds))]
+    across = [*(corner_to_corner(a, b) for a, b in pairwise(moulds)), None]
+    rows = []
+    for mould, step, cross in zip(moulds, steps, across, strict=True):
+        side = "forward" if mould.faces.wood == "fore" else "after"
+        face = "after" if mould.faces.wood == "fore" else "forward"
+        lengths = (
+            mould.shape.station.at,
+            step,
+            base - mould.notch.top,
+            base - mould.sheer[1],
+            mould.sheer[0],
+            mould.outline.leg,
+            diagonals(boat, mould)[2],
+            cross,
+        )
+        words = ["–" if length is None else format_length(float(length), units) for length in lengths]
+        rows.append((f"mould {mould.name}", *words[:2], f"{face}; mould on {side} side", *words[2:]))
+    lengths_of = (
+        "distance\nfrom forward",
+        "from the\nmould before",
+        "building line\nto notch",
+        "building line\nto sheer",
+        "half-breadth\nat sheer",
+        "half-breadth\nof legs",
+        "diagonal across\nthe mould",
+        "diagonal to\nthe next mould",
+    )
+    named = [in_units(name, units) for name in lengths_of]
+    headings = ("", *named[:2], "face on the\nstation line", *named[2:])
+    return Table("Setting up the moulds", headings, tuple(rows), _setting_notes(boat), word_columns=(0, 3))
+
+
+def corner_to_corner(first: Mould, second: Mould) -> float:
+    """Return the distance on the building line from one mould's leg to the next one's on the other side, mm."""
+    along = second.shape.station.at - first.shape.station.at
+    return math.hypot(along, first.outline.leg + second.outline.leg)
+
+
+def _setting_notes(boat: Boat) -> tuple[str, ...]:
+    """How the moulds are stood, and where the boat's ends come on the building line."""
+    units, base = boat.hull.units, boat.hull.moulds.base
+    notes = [
+        "Strike a centreline, and the station lines square across it, at the building line. Stand each mould plumb, "
+        "the face named in the table on its station line, its centreline on yours.",
+        "Diagonal across a mould: from the sheer mark on one side to the outer corner of the leg on the other side, "
+        "the same both ways. Diagonal to the next mould: between the outer corners of the legs at the station lines, "
+        "port to starboard, the same both ways.",
+        "Plane the far face back to its dashed line before planking, so that no plank touches that face first.",
+    ]
+    if isinstance(boat.hull.aft, Midship):
+        last = boat.hull.aft.station.name
+        notes.append(f"Half a boat: the planks end square at station {last}, on the after face of its mould.")
+    if boat.hull.half == "mirror":
+        first = boat.hull.stations[-1]
+        turned = f"the mould of station {first.name} is that of station {first.mirrors}, turned end for end"
+        notes.append(f"The after half mirrors the forward half: {turned}; so are the others.")
+    for column in (_end_column(boat, "fore"), _end_column(boat, "aft")):
+        for word, row in (("sheer", -1), ("lower end of the garboard's rabbet", 0)):
+            x, _, z = (float(v) for v in column.points[row])
+            at, down = format_length(x, units), format_length(base - z, units)
+            notes.append(f"{column.name}, {word}: distance {at}, {down} from the building line.")
+    return tuple(notes)

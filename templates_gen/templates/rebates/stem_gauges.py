@@ -1,0 +1,226 @@
+"""Gauges of a stem or sternpost: dummy plank ends for a rebate, or an L for a stem that is bevelled."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import EndName
+from templates_gen.drawing.marks import hanging_hole, line
+from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.rebate_places import apron_step, seat_with_apron, stem_gauge_places, stem_of
+from templates_gen.geometry.rebates import bevelled_section, rebate_section
+from templates_gen.templates.rebates.card import (
+    BODY,
+    FINGER,
+    PAST_SEAT,
+    TOP_ROW,
+    Row,
+    body_for,
+    direction,
+    dummy_plank_outline,
+    ell_outline,
+    fitted,
+    plank_length,
+    rows_of_text,
+    rows_that_fit,
+)
+from templates_gen.templates.rebates.sharing import (
+    SharedCard,
+    card_about,
+    card_name,
+    held_at,
+    marked,
+    name_rows,
+    shared_cards,
+)
+from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.words import piece_name
+
+Array = NDArray[np.float64]
+
+MEMBER: dict[EndName, str] = {"fore": "Stem", "aft": "Sternpost"}
+
+STOCK = 60.0
+"""Length of the stock across the fore face of a bevelled stem, mm (common practice)."""
+
+TURN_OVER: Row = ("both sides: turn over", "turn over: 2 sides", "turn over")
+"""What is written on every card that serves both sides of the boat."""
+
+_LEAST_BLADE = 40.0
+_PAST_BEVEL = 25.0
+_STEEP = np.radians(45.0)
+_THICK_ENOUGH = 5.5
+
+_REBATE_NOTES = (
+    "Hold the card with its flat along its short line on the stem, square to the rabbet line, the finger hard on the "
+    "side. Turn it over for the other side.",
+    "The finger is the depth stop. The rebate is right when all three edges touch: finger, plank end, seat.",
+    "Chop a notch to the card at each line, then fair from notch to notch with chisel and rabbet plane. "
+    "Fair the seat through from strake to strake; leave no steps.",
+    "Then try an offcut of the real stock: its end tight, its outer face at the rabbet line, its far end pointing at "
+    "the next mould's mark. Where card and offcut differ, trust the offcut.",
+    "Keep the depth of a rebate within 0.3 mm.",
+)
+_BEVEL_NOTES = (
+    "Hold the stock square across the fore face on the gauge's short line, the blade down the bevel. "
+    "Turn it over for the other side.",
+    "Plane from the corner of the fore face until no light shows under the blade; fair from line to line.",
+    "Let the planks run past and trim them flush with the fore face; the false stem covers their ends.",
+)
+
+
+def rebate_gauge_pieces(boat: Boat) -> tuple[Piece, ...]:
+    """Return the gauges of every stem and sternpost, from the foot up: "rebate fore strake 3", "rebate aft …"."""
+    return tuple(piece for end in boat.shell.hung.stems for piece in stem_gauges(boat, end))
+
+
+def stem_gauges(boat: Boat, end: EndName) -> tuple[Piece, ...]:
+    """Return the gauges of the stem at one end, from the foot up; neighbours within half a degree share a card."""
+    is_bevelled = stem_of(boat.shell, end).joint == "bevel"
+    places = stem_gauge_places(boat.shell, end, boat.rebates)
+    cards = shared_cards(boat, places, [place.rebate.angle for place in places])
+    draw = _bevel_gauge if is_bevelled else _rebate_gauge
+    return tuple(draw(boat, end, card) for card in cards)
+
+
+def figures(boat: Boat, card: SharedCard) -> tuple[Row, ...]:
+    """Return angle and depth, seat and end cut, and bearding line of a rebate's card, in their wordings."""
+    units, angle = boat.hull.units, format_angle(card.angle)
+    depth, _, bearding, seat = rebate_section(card.angle, card.thickness)
+    seat_text, end_text = format_length(seat, units), format_length(card.thickness, units)
+    return (
+        (f"{angle}, depth {format_depth(depth, units)}", f"{angle}"),
+        (f"seat {seat_text}, end {end_text}", f"seat {seat_text}"),
+        (f"bearding {format_length(bearding, units)}",),
+    )
+
+
+def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
+    member, side = MEMBER[end], "FORWARD" if end == "fore" else "AFT"
+    name = card_name(boat, card)
+    where = "; ".join(held_at(boat, place) for place in card.places)
+    seat = rebate_section(card.angle, card.thickness)[3]
+    seat = seat_with_apron(card.angle, seat, apron_step(stem_of(boat.shell, end)))
+    is_shallow = seat < 2.0 * card.thickness
+    rows: list[Row] = [
+        *name_rows(boat, card, member),
+        *([(where,)] if len(card.places) == 1 else []),
+        *figures(boat, card),
+        TURN_OVER,
+    ]
+    outline, labels, hole = plank_card(
+        boat, rows, card, f"finger: {'FORE' if end == 'fore' else 'AFT'}", "needs an apron" if is_shallow else "plank"
+    )
+    title = (
+        f"{member} {name}: rebate gauge {format_angle(card.angle)}",
+        f"{where} along the rabbet, square to it, finger {side} of it",
+    )
+    about = card_about(card)
+    return Piece(
+        piece_name(about, boat.hull.units),
+        "rebates",
+        title,
+        (Path(outline, Role.CUT, closed=True), outer_face_line(card)),
+        (hole,),
+        labels,
+        _REBATE_NOTES,
+        about=about,
+    )
+
+
+def plank_card(
+    boat: Boat, rows: list[Row], card: SharedCard, finger: str, word: str, beyond: float = PAST_SEAT
+) -> tuple[Array, tuple[Label, ...], Hole]:
+    """Return a dummy plank end wide enough for its rows: outline, lettering with the boat's mark, and the hole."""
+    rows = marked_rows(boat, rows, card)
+    body = body_for(len(rows), card.angle)
+    labels, hole = plank_card_text(boat, rows, card, finger, body, beyond)
+    labels += plank_word(boat, (word,), card, beyond)
+    return dummy_plank_outline(card.angle, card.thickness, beyond, body), labels, hole
+
+
+def marked_rows(boat: Boat, rows: list[Row], card: SharedCard) -> list[Row]:
+    """The rows of a card, and the boat's mark with them where neither finger nor plank has room for it."""
+    return [*rows, marked(boat)] if card.angle > _STEEP and card.thickness < _THICK_ENOUGH else rows
+
+
+def outer_face_line(card: SharedCard, beyond: float = PAST_SEAT) -> Path:
+    """Return the plank's outer face as a line to scribe, from the rabbet line at (0, 0) to the card's end."""
+    tip = plank_length(card.angle, card.thickness, beyond) * direction(card.angle)
+    return line(Role.SCRIBE, (0.0, 0.0), (float(tip[0]), float(tip[1])))
+
+
+def plank_card_text(
+    boat: Boat, rows: list[Row], card: SharedCard, finger: str, body: float, beyond: float = PAST_SEAT
+) -> tuple[tuple[Label, ...], Hole]:
+    """Return the lettering along the plank's outer face, the words on the finger, and the hole to hang it by.
+
+    On a card that is not steep the boat's mark is written on the finger.
+    """
+    up, out = direction(card.angle), direction(card.angle + np.pi / 2)
+    length = plank_length(card.angle, card.thickness, beyond)
+    room = [length - 6.0] * len(rows)
+    hole = hanging_hole(-FINGER + 16.0, body / 2 + 2.0)
+    words = [fitted((finger,), (-FINGER + 1.5, 1.8), FINGER - 4.0, (2.5,))]
+    if card.angle > _STEEP:
+        centre = (length - 9.0) * up + (body - 9.0) * out
+        hole = hanging_hole(float(centre[0]), float(centre[1]))
+        room[:3] = [length - 19.0] * len(room[:3])
+    else:
+        words.append(fitted(marked(boat), (-FINGER + 1.5, 5.8), FINGER - 6.0, (2.5,)))
+    fit = rows_that_fit(body)
+    labels = rows_of_text(rows[:fit], 4.0 * up + (body - TOP_ROW) * out, card.angle, room[:fit])
+    return (*labels, *(word for word in words if word is not None)), hole
+
+
+def plank_word(
+    boat: Boat, wordings: Row, card: SharedCard, beyond: float = PAST_SEAT, start: float = 4.0
+) -> tuple[Label, ...]:
+    """Return a word written on the dummy plank itself, between its two faces, where it is thick enough.
+
+    On a steep card the boat's mark follows it. `start`: how far from the rabbet line it begins, along the plank, mm.
+    """
+    if card.thickness < _THICK_ENOUGH:
+        return ()
+    height = 3.0 if card.thickness >= 6.5 else 2.5
+    at = start * direction(card.angle) - (card.thickness + height) / 2 * direction(card.angle + np.pi / 2)
+    room = plank_length(card.angle, card.thickness, beyond) - start - 2.0
+    if card.angle > _STEEP:
+        full, short = marked(boat)
+        wordings = (*(f"{word} · {mark}" for mark in (full, short) for word in wordings), short)
+    label = fitted(wordings, (float(at[0]), float(at[1])), room, (height, 2.5), card.angle)
+    return () if label is None else (label,)
+
+
+def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
+    units, name, member = boat.hull.units, card_name(boat, card), MEMBER[end]
+    on_face, _, on_side, width = bevelled_section(card.angle, card.thickness)
+    where = "; ".join(held_at(boat, place) for place in card.places)
+    inside = format_angle(np.pi / 2 + card.angle)
+    rows: list[Row] = [
+        *name_rows(boat, card, member),
+        *([(where,)] if len(card.places) == 1 else []),
+        (f"{format_angle(card.angle)}, inside angle {inside}", inside),
+        (f"bevel {format_length(width, units)} wide: {format_depth(on_face, units)} off the face,", inside),
+        (f"{format_length(on_side, units)} off the side. Stock on FACE",),
+        TURN_OVER,
+        marked(boat),
+    ]
+    title = (
+        f"{member} {name}: bevel gauge, inside angle {inside}",
+        f"{where} along the rabbet, square to it",
+        f"stock across the {'FORE' if end == 'fore' else 'AFTER'} FACE, blade on the bevel",
+    )
+    blade = max(_LEAST_BLADE, width + _PAST_BEVEL)
+    outline, labels, hole = ell_card(rows, STOCK, blade, card.angle)
+    about = card_about(card)
+    return Piece(piece_name(about, units), "rebates", title, (outline,), (hole,), labels, _BEVEL_NOTES, about=about)
+
+
+def ell_card(rows: list[Row], stock: float, blade: float, turn: float) -> tuple[Path, tuple[Label, ...], Hole]:
+    """Return an L's outline, its lettering along the stock, and the hole in its blade."""
+    body = body_for(len(rows))
+    labels = rows_of_text(rows, np.array([2.0 - stock, body - TOP_ROW]), 0.0, stock - 1.0)
+    centre = 0.6 * blade * direction(turn - np.pi / 2) + BODY / 2 * direction(turn)
+    hole = hanging_hole(float(centre[0]), float(centre[1]))
+    return Path(ell_outline(stock, blade, turn, body), Role.CUT, closed=True), labels, hole

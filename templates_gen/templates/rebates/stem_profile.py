@@ -1,0 +1,202 @@
+"""A stem's or sternpost's profile: rabbet, bearding and apex lines, land marks, and the lines of its gauges."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About, EndName
+from templates_gen.drawing.marks import tick
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
+from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_side
+from templates_gen.templates.rebates.card import rows_of_text
+from templates_gen.templates.rebates.sharing import place_name
+from templates_gen.templates.rebates.stem_gauges import MEMBER
+from templates_gen.templates.rebates.stem_lettering import Strip, strip_of
+from templates_gen.templates.rebates.stem_surroundings import legend, level_line, surroundings
+from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.words import piece_name
+
+Array = NDArray[np.float64]
+
+_LAND_REACH = 10.0
+_GAUGE_REACH = 15.0
+_NEAR = 1e-3
+_RUN_ON = 60.0
+"""Wood left above the sheer for gunwale and breasthook, mm (common practice)."""
+
+
+def stem_pieces(boat: Boat) -> tuple[Piece, ...]:
+    """Return the profile of each stem and sternpost: "stem fore", "stem aft", in the boat's (x, height)."""
+    return tuple(stem_piece(boat, end) for end in boat.shell.hung.stems)
+
+
+def stem_piece(boat: Boat, end: EndName) -> Piece:
+    """Return the profile of the stem at one end, seen on the port side from outside: the bow to the left.
+
+    Cut is the wood's outline from the foot to the head: fore face (the rabbet line itself where the hull file gives
+    none or the stem is bevelled), straight across at head and foot, and the inner edge.
+    """
+    side = stem_side(boat.shell, end, boat.rebates)
+    outline, cut_at_rabbet = _outline(side)
+    rabbet = side.inside(side.along, 0.0)
+    paths = [Path(outline, Role.CUT, closed=True), Path(side.inside(side.along, side.bearding), Role.SCRIBE)]
+    if not cut_at_rabbet:
+        paths.append(Path(rabbet, Role.SCRIBE))
+    if side.stem.joint == "bevel" and (false_stem := outer_edge(side)) is not None:
+        paths.append(Path(false_stem, Role.NOTE))
+    if side.stem.joint == "rebate":
+        paths.append(Path(side.inside(side.along, side.apex), Role.FAR))
+    places = [(place, _from_foot(side, place)) for place in stem_gauge_places(boat.shell, end, boat.rebates)]
+    strip = strip_of(side, [*side.lands, *[distance for _, distance in places]])
+    labels = _names(end, side, strip)
+    for more_paths, more_labels in (
+        _lands(boat, side, strip, cut_at_rabbet),
+        _gauge_lines(boat, side, strip, places, cut_at_rabbet),
+        _run_on(side),
+        legend(side, end, cut_at_rabbet),
+        surroundings(boat, end, side, outline),
+    ):
+        paths += more_paths
+        labels += more_labels
+    more_paths, more_labels = level_line(boat, outline, labels)
+    paths += more_paths
+    labels += more_labels
+    title = (
+        f"{MEMBER[end]}: profile, PORT side seen from outside; turn over for starboard",
+        "with the writing upright: FORE left, SHEER up, KEEL down; heights are above base",
+        f"sided {format_length(side.stem.siding, boat.hull.units)} at the rabbet line; "
+        "leave wood above the sheer (dashed)",
+    )
+    about, facing = About("stem", end=end), Facing("port", "side seen from outside")
+    return Piece(
+        piece_name(about),
+        "rebates",
+        title,
+        tuple(paths),
+        (),
+        tuple(labels),
+        _notes(boat, side),
+        about=about,
+        facing=facing,
+    )
+
+
+def _outline(side: StemSide) -> tuple[Array, bool]:
+    """The wood's outline, closed, and whether its outer edge is the rabbet line itself."""
+    face = outer_edge(side) if side.stem.joint == "rebate" else None
+    rabbet = side.inside(side.along, 0.0)
+    inner = inner_edge(side)
+    if face is None:
+        return np.concatenate([rabbet, inner[::-1]]), True
+    return np.concatenate([face, rabbet[-1:], inner[::-1], rabbet[:1]]), False
+
+
+def _run_on(side: StemSide) -> tuple[list[Path], list[Label]]:
+    """The wood left above the sheer, dashed, and what it is left for."""
+    _, toward_head, _ = side.side(side.along[-1])
+    face = outer_edge(side) if side.stem.joint == "rebate" else None
+    outer = side.inside(side.along[-1], 0.0) if face is None else face[-1]
+    ends = np.array([outer, inner_edge(side)[-1]])
+    up = _RUN_ON * toward_head
+    left, right = ends[np.argsort(ends[:, 0])]
+    across = right - left
+    width = float(np.linalg.norm(across))
+    angle = float(np.arctan2(across[1], across[0]))
+    start = left + 4.0 * across / width + (_RUN_ON - 9.0) * toward_head
+    rows = [
+        ("leave wood above the", "leave wood above"),
+        ("sheer, for gunwale", "for gunwale"),
+        ("and breasthook",),
+    ]
+    words = rows_of_text(rows, start, angle, width - 8.0, named=False)
+    return [Path(np.array([ends[0], ends[0] + up, ends[1] + up, ends[1]]), Role.ROUGH)], list(words)
+
+
+def _from_foot(side: StemSide, place: GaugePlace) -> float:
+    """How far a gauge's place lies from the foot, along the rabbet line, mm."""
+    land = place.mark.number
+    return place.distance if land is None else float(side.lands[land]) + place.distance
+
+
+def _across(side: StemSide, distance: float, outside: float, inside: float) -> list[Path]:
+    """A straight across the rabbet line; at head and foot it ends there, because the outline goes on in its place."""
+    point, _, inward = side.side(np.array(distance))
+    at_end = distance < _NEAR or distance > side.along[-1] - _NEAR
+    inside = 0.0 if at_end else inside
+    return [tick(point, inward, outside, inside)] if outside + inside > 0.0 else []
+
+
+def _lands(boat: Boat, side: StemSide, strip: Strip, cut_at_rabbet: bool) -> tuple[list[Path], list[Label]]:
+    """A tick across the rabbet line at the garboard's lower end and at each land, with its number and height."""
+    units, count = boat.hull.units, len(side.lands) - 1
+    points, _, _ = side.side(side.lands)
+    paths: list[Path] = []
+    labels: list[Label] = []
+    for land, (at, distance) in enumerate(zip(points, side.lands, strict=True)):
+        paths += _across(side, float(distance), 0.0 if cut_at_rabbet else _LAND_REACH, _LAND_REACH)
+        height = format_length(float(at[1]), units)
+        name = "garboard's end" if land == 0 else "sheer" if land == count else f"land {land}"
+        number = "garboard" if land == 0 else str(land)
+        label = strip.word((f"{name}: height {height}", f"{name}: {height}", name, number), float(distance))
+        labels += [] if label is None else [label]
+    return paths, labels
+
+
+def _gauge_lines(
+    boat: Boat, side: StemSide, strip: Strip, places: list[tuple[GaugePlace, float]], cut_at_rabbet: bool
+) -> tuple[list[Path], list[Label]]:
+    """A short line square to the rabbet for each gauge, with its name, angle and depth."""
+    paths: list[Path] = []
+    labels: list[Label] = []
+    for place, distance in places:
+        paths += _across(side, distance, 0.0 if cut_at_rabbet else _GAUGE_REACH, side.bearding_at(distance))
+        name, angle = place_name(boat, place), format_angle(place.rebate.angle)
+        depth = format_depth(place.rebate.depth, boat.hull.units)
+        label = strip.word((f"gauge {name}: {angle}, {depth}", f"gauge {name}: {angle}", name), distance)
+        labels += [] if label is None else [label]
+    return paths, labels
+
+
+def _names(end: EndName, side: StemSide, strip: Strip) -> list[Label]:
+    """The piece's name, hand and ends, on the wood where there is room."""
+    words = (
+        (0.06, ("KEEL END", "KEEL")),
+        (0.55, (f"{MEMBER[end].upper()}: PORT SIDE, THIS FACE OUT", f"{MEMBER[end].upper()}, PORT SIDE")),
+        (0.78, ("turn over for starboard",)),
+        (0.97, ("SHEER END", "SHEER")),
+    )
+    reach = float(side.along[-1])
+    found = [strip.word(wordings, share * reach, row=1) for share, wordings in words]
+    return [label for label in found if label is not None]
+
+
+def _notes(boat: Boat, side: StemSide) -> tuple[str, ...]:
+    """How the profile is used, and what it cannot tell."""
+    siding = format_length(side.stem.siding, boat.hull.units)
+    bevelled = side.stem.joint == "bevel"
+    scribed = "bevel's edge" if bevelled else "bearding line"
+    notes = [
+        f"Prick the rabbet line, the {scribed} and the short lines of the gauges through on to the wood.",
+        "Turn it over for the other side. Compare the heights of the land marks, port and starboard, with a square "
+        "across the fore face.",
+        f"Sided {siding} at the rabbet line; the siding of the fore face is not in the hull file.",
+        f"The {scribed} is drawn fair through the lands; computed strake by strake it would jump at each land.",
+        "Joints with keel and knee are not in the hull file: the pattern ends at the rabbet's foot. Draw them on.",
+        "It also ends at the sheer: leave the dashed wood above it until gunwale and breasthook are fitted.",
+    ]
+    if not bevelled:
+        notes.insert(1, "The apex line is the bottom of the cut. It lies inside the wood; do not scribe it.")
+    if bevelled:
+        notes.append("The fore face of the inner stem is the rabbet line; the planks are trimmed flush with it.")
+    elif side.stem.face is None:
+        notes.append(
+            "The hull file gives no fore face, so the pattern ends at the rabbet line. Leave wood forward of it."
+        )
+    if side.stem.wood_inside is None:
+        notes.append(
+            "The hull file does not say how much wood is inside the rabbet line: the inner edge of the pattern is "
+            "not "
+            "the timber's."
+        )
+    return tuple(notes)

@@ -1,0 +1,194 @@
+"""What is drawn round a stem's profile: names of its lines, base line, level, first mould and sheer."""
+
+from collections.abc import Sequence
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import EndName
+from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import arrow, line
+from templates_gen.drawing.piece import Label, Path, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.stem_side import StemSide, outer_edge
+from templates_gen.units import format_length
+
+Array = NDArray[np.float64]
+Drawn = tuple[list[Path], list[Label]]
+
+_HEIGHT = 3.0
+_SPACING = 8.0
+_SHEER_SHOWN = 90.0
+_SHEER_POINTS = 31
+_STUB_OUT = 25.0
+_CLEAR_OF_LETTERS = 2.0
+_SHORTEST = 3.0
+_ROUND_LEVEL = 50.0
+
+
+def legend(side: StemSide, end: EndName, cut_at_rabbet: bool) -> Drawn:
+    """Return a leader with its name for each line of the profile, over the fore face, and one for the inner edge."""
+    bevelled = side.stem.joint == "bevel"
+    face, outer = outer_edge(side), "fore" if end == "fore" else "after"
+    names: list[tuple[str, str]] = []
+    if face is not None:
+        names.append(("face", f"{outer} face" if not bevelled else f"{outer} face of the false stem"))
+    rabbet = f"rabbet line: the corner of the {outer} face" if bevelled else "rabbet line"
+    names.append(("rabbet", rabbet if bevelled or not cut_at_rabbet else f"rabbet line; no {outer} face is given"))
+    if not bevelled:
+        names.append(("apex", "apex: bottom of the cut, not scribed"))
+    names.append(("bearding", "bevel ends on the side" if bevelled else "bearding line"))
+    start = _clear_distance(side, _SPACING * (len(names) - 1))
+    distances = np.array([start + _SPACING * index for index in range(len(names))])
+    points, _, inward = side.side(distances)
+    paths, labels = [], []
+    for (kind, name), distance, point, into in zip(names, distances, points, inward, strict=True):
+        out = _face_distance(face, point, into) if face is not None else 0.0
+        inside = {"face": -out, "rabbet": 0.0, "bearding": side.bearding_at(float(distance))}.get(
+            kind, float(np.interp(distance, side.along, side.apex))
+        )
+        from_point, to_point = point + inside * into, point - (out + 9.0) * into
+        paths.append(
+            line(Role.NOTE, (float(from_point[0]), float(from_point[1])), (float(to_point[0]), float(to_point[1])))
+        )
+        labels.append(_beyond(name, to_point, end == "aft"))
+    edge = side.inside(np.array(start), side.wood)
+    tip = edge + 22.0 * inward[0]
+    paths.append(line(Role.NOTE, (float(edge[0]), float(edge[1])), (float(tip[0]), float(tip[1]))))
+    known = side.stem.wood_inside is not None
+    labels.append(_beyond("inner edge of the wood" if known else "edge of this pattern only", tip, end == "fore"))
+    return paths, labels
+
+
+def _clear_distance(side: StemSide, span: float) -> float:
+    """Where up the stem the leaders start: in the quarter of a strake's end above its gauge, near the middle."""
+    strake = len(side.lands) // 2
+    low, high = side.lands[strake - 1 : strake + 1]
+    middle = low + 0.75 * (high - low)
+    return float(np.clip(middle - span / 2, side.along[0] + 10.0, side.along[-1] - span - 10.0))
+
+
+def _face_distance(face: Array, point: Array, inward: Array) -> float:
+    """How far the fore face lies outside the rabbet line, square to it, mm."""
+    offset = face - point
+    along = offset @ np.array([-inward[1], inward[0]])
+    order = np.argsort(along)
+    return float(np.interp(0.0, along[order], -(offset @ inward)[order]))
+
+
+def _beyond(text: str, tip: Array, rightward: bool) -> Label:
+    x = float(tip[0]) + (2.0 if rightward else -2.0)
+    anchor: Literal["start", "end"] = "start" if rightward else "end"
+    return Label(text, (x, float(tip[1]) - _HEIGHT / 2), _HEIGHT, 0.0, anchor, has_leader=True)
+
+
+def _centred(text: str, x: float, y: float) -> Label:
+    return Label(text, (x, y), _HEIGHT, 0.0, "middle", kind="measure")
+
+
+def surroundings(boat: Boat, end: EndName, side: StemSide, outline: Array) -> Drawn:
+    """Return base line, keel's rabbet to the nearest mould, and the sheer."""
+    paths, labels = _setting(boat, end, side)
+    more_paths, more_labels = _sheer(boat, end)
+    return paths + more_paths, labels + more_labels
+
+
+def _setting(boat: Boat, end: EndName, side: StemSide) -> Drawn:
+    """The base line and the keel's rabbet from the foot to the nearest station, with the distance between them."""
+    units = boat.hull.units
+    station = boat.hull.stations[0 if end == "fore" else -1]
+    foot = side.inside(np.array(0.0), 0.0)
+    x_foot, z_foot = float(foot[0]), float(foot[1])
+    edge = boat.shell.hung.rabbet.batten
+    keel = edge.point(edge.at_coordinate(0, np.linspace(x_foot, station.at, 25)))[:, [0, 2]]
+    name = f"{'mould' if station.mould else 'station'} {station.name}"
+    top = float(station.rabbet[1]) + 50.0
+    between = format_length(abs(station.at - x_foot), units)
+    side_of = "forward" if end == "fore" else "aft"
+    out = -40.0 if end == "fore" else 40.0
+    paths = [
+        line(Role.NOTE, (x_foot + out, 0.0), (station.at - out, 0.0)),
+        line(Role.NOTE, (station.at, 0.0), (station.at, top)),
+        line(Role.DATUM, (x_foot, 0.0), (x_foot, z_foot)),
+        Path(keel, Role.NOTE),
+    ]
+    middle = (x_foot + station.at) / 2
+    labels = [
+        _centred(f"{name}: {format_length(station.at, units)}", station.at, top + 2.0),
+        _centred(f"base line; foot of the rabbet {between} {side_of} of {name}", middle, -5.0),
+        Label("rabbet line of the keel", (middle, float(keel[:, 1].min()) - 6.0), _HEIGHT, 0.0, "middle"),
+    ]
+    return paths, labels
+
+
+def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
+    """Return a level line across the wood, the waterline or a level at a round height, and an arrow to the bow.
+
+    The line is broken where it would run through what is `written`.
+    """
+    units = boat.hull.units
+    height, name = boat.hull.waterline, "waterline"
+    if height is None:
+        height, name = float(np.round(outline[:, 1].mean() / _ROUND_LEVEL) * _ROUND_LEVEL), "level"
+    ends = np.concatenate([outline, outline[:1]])
+    above = ends[:, 1] - height
+    at = np.flatnonzero(above[:-1] * above[1:] < 0.0)
+    if len(at) < 2:
+        return [], []
+    share = above[at] / (above[at] - above[at + 1])
+    x = ends[at, 0] + share * (ends[at + 1, 0] - ends[at, 0])
+    low, high = float(x.min()), float(x.max())
+    gaps = sorted(gap for label in written if (gap := _lettered(label, height)) is not None)
+    edges = [low - _STUB_OUT, *(x for gap in _joined(gaps) for x in gap), high + _STUB_OUT]
+    paths = [
+        line(Role.SCRIBE, (start, height), (stop, height))
+        for start, stop in zip(edges[::2], edges[1::2], strict=True)
+        if stop - start > _SHORTEST
+    ]
+    text = f"{name}: {format_length(height, units)} above base"
+    x, level = high + _STUB_OUT, height + 9.0
+    paths.append(arrow((x + 25.0, level), (x, level)))
+    return paths, [
+        _beyond(text, np.array([x, height]), True),
+        Label("FORE", (x + 28.0, level - 2.0), 4.0),
+    ]
+
+
+def _lettered(label: Label, height: float) -> tuple[float, float] | None:
+    """The x between which a level line at some height runs through a label; None if it is clear of it."""
+    width, tall, clear = letters_width(label.text, label.height), label.height, _CLEAR_OF_LETTERS
+    left = {"start": 0.0, "middle": -width / 2, "end": -width}[label.anchor]
+    corners = np.array([[left, -0.35 * tall], [left + width, -0.35 * tall], [left + width, tall], [left, tall]])
+    corners += clear * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
+    cosine, sine = np.cos(label.angle), np.sin(label.angle)
+    around = corners @ np.array([[cosine, sine], [-sine, cosine]]) + np.array(label.at)
+    following = np.roll(around, -1, axis=0)
+    above, below = around[:, 1] - height, following[:, 1] - height
+    crossed = above * below < 0.0
+    if not crossed.any():
+        return None
+    share = above[crossed] / (above[crossed] - below[crossed])
+    x = around[crossed, 0] + share * (following[crossed, 0] - around[crossed, 0])
+    return float(x.min()), float(x.max())
+
+
+def _joined(gaps: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Gaps in order, those that meet made one."""
+    joined: list[tuple[float, float]] = []
+    for start, stop in gaps:
+        if joined and start <= joined[-1][1]:
+            start, stop = joined[-1][0], max(stop, joined.pop()[1])
+        joined.append((start, stop))
+    return joined
+
+
+def _sheer(boat: Boat, end: EndName) -> Drawn:
+    """The sheer's last stretch to the stem."""
+    shell, strakes = boat.shell, boat.hull.planking.strakes
+    start = shell.hull.stations[0].at if end == "fore" else shell.hull.stations[-1].at
+    points = shell.upper(strakes, np.linspace(shell.u_end(end), start, 60))[:, [0, 2]]
+    length = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
+    along = np.linspace(0.0, min(_SHEER_SHOWN, float(length[-1])), _SHEER_POINTS)
+    shown = np.stack([np.interp(along, length, points[:, axis]) for axis in (0, 1)], axis=-1)
+    return [Path(shown, Role.NOTE)], [_beyond("sheer", shown[-1], end == "fore")]

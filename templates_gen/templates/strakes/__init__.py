@@ -1,0 +1,1 @@
+"""Strakes laid flat: the templates, their tables, and a strake taken off with a spiling batten."""

@@ -1,0 +1,152 @@
+"""Lettering on a strake, wherever there is room: next to a tick, along a line, near an edge, or free in the field."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.clear_space import ClearSpace
+from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import block_at
+from templates_gen.drawing.piece import Label
+
+Array = NDArray[np.float64]
+
+GAP = 0.8
+"""Least clear space round lettering, mm."""
+
+HANGS, STANDS = 0.35, 1.1
+"""How far letters reach below and above their line, in heights of capitals."""
+
+PITCH = 1.75
+"""From line to line of a block, in heights of capitals."""
+
+_ALONG = 180.0
+"""How far along a line room is sought for its name, mm."""
+
+_STRAIGHT = 0.05
+"""Greatest change of the spine's slope under half a line of text next to a tick."""
+
+_INWARD = 2.0
+"""Steps from an edge inward in the search for room, mm."""
+
+
+class Lettering:
+    """The labels of one strake, put down one by one where they lie clear.
+
+    Parameters
+    ----------
+    space : ClearSpace
+    """
+
+    def __init__(self, space: ClearSpace) -> None:
+        self.space = space
+        self.labels: list[Label] = []
+
+    def level(self, text: str, height: float, middle: float, base: float, on_wood: bool) -> bool:
+        """Put a measure level about x = `middle` on a baseline at the height `base`, if it is clear there."""
+        width = letters_width(text, height)
+        above, lean = base - self.space.spine(middle), abs(self.space.slope(middle)) * width / 2
+        box = (above - HANGS * height - lean - GAP, above + STANDS * height + lean + GAP)
+        if not self.space.take(middle - width / 2 - GAP, middle + width / 2 + GAP, *box, on_wood):
+            return False
+        self.labels.append(Label(text, (middle - width / 2, base), height, kind="measure"))
+        return True
+
+    def beside(self, text: str, line: Array, heights: Sequence[float], deepest: float = 60.0) -> bool:
+        """Put a measure next to a line across the strake, as near its first point (on an edge) as there is room.
+
+        The line counts as running on, to `deepest` mm from that edge. Where text along the spine finds no room, it is
+        tried level.
+        """
+        for height in heights:
+            if self._beside(text, line, height, deepest, None):
+                return True
+        return any(self._beside(text, line, height, deepest, 0.0) for height in heights)
+
+    def _beside(self, text: str, line: Array, height: float, deepest: float, slope: float | None) -> bool:
+        (x, y), (x_in, y_in) = line.tolist()
+        up = 1.0 if y_in > y else -1.0
+        slant = (x_in - x) / abs(y_in - y)
+        start = y - self.space.spine(x)
+        width = letters_width(text, height)
+        first = GAP + (HANGS if up > 0.0 else STANDS) * height + 0.4
+        aside = GAP + 2.2 + abs(up * slant + self.space.slope(x)) * (HANGS + STANDS) * height / 2
+        for step in range(int((deepest - first) / _INWARD) + 1):
+            inward = first + step * _INWARD
+            at, above = x + slant * inward, start + up * inward
+            if self._put(text, height, width, at + aside, above, slope) or self._put(
+                text, height, width, at - aside - width, above, slope
+            ):
+                return True
+        return False
+
+    def along(self, text: str, line: Array, x: float, height: float, sides: Sequence[float] = (-1.0, 1.0)) -> bool:
+        """Put text close along a line that runs with the strake, near x; below it for side -1, above it for +1."""
+        width, tall = letters_width(text, height), (HANGS + STANDS) * height + 2.0 * GAP
+        for side in sides:
+            over = 1.1 if side > 0.0 else -2.1 - tall
+            middle = self.space.nearest_on_lane(x, _ALONG, line, over, width + 2.0 * GAP, tall)
+            if middle is not None:
+                base = float(np.interp(middle, line[:, 0], line[:, 1])) + over + GAP + HANGS * height
+                near = np.interp([middle - 5.0, middle + 5.0], line[:, 0], line[:, 1])
+                self._write(text, height, middle, width, base, float(near[1] - near[0]) / 10.0)
+                return True
+        return False
+
+    def free(self, lines: Sequence[tuple[str, float]], x: float, reach: float) -> bool:
+        """Put a block of lines (text, height) near x wherever the field is clear, as near the spine as may be."""
+        widths = [letters_width(text, height) for text, height in lines]
+        drops = np.cumsum([0.0, *(PITCH * max(a[1], b[1]) for a, b in pairwise(lines))]).tolist()
+        below = drops[-1] + HANGS * lines[-1][1]
+        tall = STANDS * lines[0][1] + below
+        found = self.room(x, reach, max(widths), tall)
+        if found is None:
+            return False
+        middle, y = found
+        slope = self.space.slope(middle)
+        cosine = 1.0 / math.hypot(1.0, slope)
+        left = middle - max(widths) / 2 * cosine
+        for (text, height), width, drop in zip(lines, widths, drops, strict=True):
+            half = width / 2 * cosine
+            base = y - tall / 2 + below - drop + slope * (left + half - middle)
+            self._write(text, height, left + half, width, base, slope)
+        first = len(self.labels) - len(lines)
+        block = block_at(self.labels[first].at)
+        self.labels[first:] = [replace(label, block=block) for label in self.labels[first:]]
+        return True
+
+    def room(self, x: float, reach: float, width: float, tall: float) -> tuple[float, float] | None:
+        """Return the middle (x, y) of a clear box along the spine, and count it as taken; None if there is none."""
+        lean = abs(self.space.slope(x)) * tall / 2
+        found = self.space.nearest(x, reach, 0.0, width + 2.0 * (GAP + lean), tall + 2.0 * GAP)
+        return None if found is None else (found[0], self.space.spine(found[0]) + found[1])
+
+    def _put(
+        self, text: str, height: float, width: float, left: float, above: float, slope: float | None = None
+    ) -> bool:
+        """Put a line of text, its baseline `above` mm over the spine at its middle, if it is clear there.
+
+        It runs along the spine, or with a slope of its own.
+        """
+        middle = left + width / 2
+        slopes = self.space.slopes_under(middle - width / 2, middle + width / 2)
+        turned = (slopes[0] + slopes[1]) / 2 if slope is None else slope
+        bent = max(abs(slopes[0] - turned), abs(slopes[1] - turned))
+        if slope is None and bent > _STRAIGHT:
+            return False
+        half, lean = width / 2 / math.hypot(1.0, turned), abs(turned) * height / 2
+        off = 0.0 if slope is None else bent * half
+        low, high = above - HANGS * height - GAP - off, above + STANDS * height + GAP + off
+        if not self.space.take(middle - half - lean - GAP, middle + half + lean + GAP, low, high):
+            return False
+        self._write(text, height, middle, width, self.space.spine(middle) + above, turned)
+        self.labels[-1] = replace(self.labels[-1], kind="measure")
+        return True
+
+    def _write(self, text: str, height: float, middle: float, width: float, base: float, slope: float) -> None:
+        half = width / 2 / math.hypot(1.0, slope)
+        self.labels.append(Label(text, (middle - half, base - slope * half), height, math.atan(slope)))

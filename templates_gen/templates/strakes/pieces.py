@@ -1,0 +1,208 @@
+"""The outline of every strake, laid flat, with all that is marked on it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from templates_gen.about import About
+from templates_gen.drawing.piece import Facing, Hole, Path, Piece
+from templates_gen.geometry.bending import STRETCH_RUN, Bending
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.extents import Extent
+from templates_gen.geometry.fastenings import Rivets
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.hull.model import Hull
+from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
+from templates_gen.templates.strakes.lines import (
+    Clear,
+    StrakeLines,
+    net_forefoots,
+    rough_board,
+    strake_lines,
+)
+from templates_gen.templates.strakes.words import strake_words
+from templates_gen.units import format_length, spoken_length
+from templates_gen.words import piece_name
+
+
+def strake_pieces(boat: Boat) -> tuple[Piece, ...]:
+    """Return the template of every strake, from the garboard."""
+    return tuple(strake_piece(boat, strake) for strake in boat.strakes)
+
+
+def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] = ()) -> Piece:
+    """Return the template of one strake, its rivets' holes clear of reaches of x that scarfs take up, mm.
+
+    `scarfs` are the lines of its own scarfs.
+    """
+    hull, index = boat.hull, strake.number - 1
+    lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs)
+    facts = _Facts(lines, boat.extents[index], boat.bendings[index], rough_board(strake, lines.rough))
+    labels, arrows = strake_words(hull, lines, _field(hull, facts))
+    about = About("strake", strake.number)
+    return Piece(
+        piece_name(about),
+        "strakes",
+        _title(hull, strake),
+        (*lines.paths, *arrows),
+        _holes(lines.rivets),
+        labels,
+        _notes(hull, facts),
+        about=about,
+        facing=Facing("port", "this face OUT"),
+    )
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """The facts of one strake: its lines, its measure, how it bends, and the board that holds its rough lines."""
+
+    lines: StrakeLines
+    measure: Extent
+    hang: Bending
+    board: tuple[float, float]
+
+    @property
+    def strake(self) -> FlatStrake:
+        return self.lines.strake
+
+
+def _title(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
+    count = hull.planking.strakes
+    called = {1: " (garboard)", count: " (sheer strake)"}.get(strake.number, "")
+    return (
+        f"Strake {strake.number} of {count}{called}: outline",
+        "PORT, this face OUT; turn over for starboard",
+        "with the writing upright: FORE left, SHEER edge up, KEEL edge down",
+        "make one and its mirror",
+    )
+
+
+def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
+    """What is written in the strake's field once: its size, and how hard it bends."""
+    strake = facts.strake
+    thickness = format_length(hull.planking.thickness[strake.number - 1], hull.units)
+    name = f"{hull.name} {hull.fingerprint}".strip()
+    return (
+        (
+            f"{name}, strake {strake.number}",
+            _net_size(hull, facts.measure),
+            _board(hull, facts.board),
+            f"{thickness} thick, edges square; the middle of the line is the size at mid-thickness",
+        ),
+        (
+            f"strake {strake.number}: {_bend(hull, strake, facts.hang)}: {facts.hang.verdict}",
+            _stretch(strake, facts.hang),
+        ),
+    )
+
+
+def _net_size(hull: Hull, measure: Extent) -> str:
+    length, width = (format_length(value, hull.units) for value in (measure.length, measure.greatest_width))
+    return f"net length {length}, greatest net width {width}, net board {_size(hull, measure.blank)}"
+
+
+def _board(hull: Hull, board: tuple[float, float]) -> str:
+    return f"board over the rough line {_size(hull, board)}"
+
+
+def _size(hull: Hull, board: tuple[float, float]) -> str:
+    return " × ".join(format_length(value, hull.units) for value in board)
+
+
+def _bend(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
+    times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
+    radius = spoken_length(float(np.round(hang.least_bend_radius)), hull.units) if times < 1000.0 else ""
+    bend = f"tightest bend: radius {radius} ({times:.0f} × thickness)" if radius else "almost no bend"
+    return f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {bend}"
+
+
+def _stretch(strake: FlatStrake, hang: Bending) -> str:
+    """The stretch that the verdict goes by, and the greatest anywhere, which may sit in a corner."""
+    does = "stretch" if hang.edge_stretch >= 0.0 else "shorten"
+    most, least = (f"{value * 100.0:+.2f}".replace("-", "−") for value in (strake.strip.most, strake.strip.least))
+    return (
+        f"edges {does} at most {abs(hang.edge_stretch) * 100.0:.2f} % over {STRETCH_RUN:.0f} mm "
+        f"(the verdict is from this); greatest anywhere {most}/{least} %"
+    )
+
+
+def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
+    lines, strake, measure = facts.lines, facts.strake, facts.measure
+    size = _net_size(hull, measure)
+    notes = [
+        "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
+        "that wood until the plank is fitted. Keep edges true within 0.5 mm where they lie on a bevel, 1 mm "
+        "elsewhere.",
+        *_forefoot_notes(hull, strake),
+        "Scribe full lines and ticks on the face you look at, the outer face of the PORT strake; dashed lines are on "
+        "the other face. Turn the pattern over for starboard.",
+        f"{size[0].upper()}{size[1:]}; {_board(hull, facts.board)}; the sweep of its middle line is "
+        f"{format_length(measure.sweep, hull.units)}. {_bend(hull, strake, facts.hang).capitalize()}: "
+        f"{facts.hang.verdict}. {_stretch(strake, facts.hang).capitalize()}.",
+        "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
+        "to it from the table, and run a batten through the points. Each named tick shows its own figures; a short "
+        "tick with a number is that point of the table.",
+    ]
+    if lines.upper is not None or lines.lower is not None:
+        notes.append(_lap_note(hull, strake, lines))
+    if lines.rivets is not None:
+        notes.append(
+            f"{len(lines.rivets.centres)} rivets along the lower edge, at most "
+            f"{format_length(lines.rivets.greatest_gap, hull.units)} apart{_on_timbers(lines.rivets)}. Move those "
+            "that would meet a mould or a scarf. They are marked on this strake only, because both planks are "
+            "drilled "
+            "together when it is hung."
+        )
+    return (*notes, *_keel_notes(hull, strake))
+
+
+def _holes(fastened: Rivets | None) -> tuple[Hole, ...]:
+    if fastened is None:
+        return ()
+    return tuple(Hole((float(x), float(y)), fastened.diameter) for x, y in fastened.centres)
+
+
+def _on_timbers(fastened: Rivets) -> str:
+    if fastened.on_timber.any():
+        return ", one on every timber and the rest evenly between"
+    return "; move them on to the timbers"
+
+
+def _forefoot_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
+    return tuple(
+        f"Round the {'forefoot' if end == 'fore' else 'heel of the sternpost'} the lower edge is NET: there is no "
+        "allowance outside it there. The allowance at the hood runs down to its corner."
+        for end in net_forefoots(hull, strake)
+    )
+
+
+def _lap_note(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> str:
+    has_geralds = any(edge is not None and edge.geralds for edge in (lines.upper, lines.lower))
+    depths = ""
+    if has_geralds:
+        depths = (
+            " In the geralds the figures are what comes off at the edge and at the line along the lap, bevel and "
+            "gerald together, mm."
+        )
+    above, below = (hull.planking.lap_on(land) for land in (strake.number, max(strake.number - 1, 1)))
+    wide = f"The lap is {format_length(above, hull.units)} wide"
+    if abs(above - below) > 1e-6:
+        wide += f", on strake {strake.number - 1} below it {format_length(below, hull.units)}"
+    return f"{wide}.{depths}"
+
+
+def _keel_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
+    if strake.number > 1:
+        return ()
+    if hull.keel.joint == "hog":
+        return (
+            "The lower edge is square where it meets the rabbet line. Plane its inner arris back, by the keel "
+            "gauges, "
+            "to lie against the keel's side.",
+        )
+    if hull.keel.joint == "flat":
+        proud = format_length(FLAT_BOTTOM_PROUD, hull.units)
+        return (f"Leave the lower edge {proud} proud of the flat bottom and plane it flush when hung.",)
+    return ()

@@ -1,0 +1,176 @@
+"""Tables of the strakes: their measure, how hard they bend, and every ordinate from the datum."""
+
+from collections.abc import Iterator, Sequence
+from itertools import count
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About, EndName
+from templates_gen.drawing.piece import Table
+from templates_gen.geometry.bending import Bending
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.extents import Extent
+from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
+from templates_gen.geometry.setting_out import SettingOut
+from templates_gen.geometry.strake_marks import Datum
+from templates_gen.hull.model import Hull
+from templates_gen.templates.lettering import in_units
+from templates_gen.templates.strakes.lines import rough_board, rough_lines
+from templates_gen.templates.strakes.words import format_ordinate
+from templates_gen.units import format_length
+from templates_gen.words import on_sheet
+
+Array = NDArray[np.float64]
+
+Row = tuple[str, ...]
+
+_NONE = "–"
+
+_MEASURES_NOTES = (
+    "Boards: the narrowest that hold the net line, and the net line with its rough lines.",
+    "Sweep: how far the middle line is from straight. t: the strake's thickness.",
+    "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner; the "
+    "verdict is from the mean along an edge over its worst 300 mm.",
+)
+
+_HOW_TO_SET_OUT = (
+    "In this and the following tables distances are along the datum, from a square line through the foremost point "
+    "of "
+    "the net line; ordinates are square to the datum, up toward the SHEER edge. Run a batten through all points of "
+    "each edge, corner to corner. The numbered points between the places keep it on the net line.",
+)
+
+
+def strake_tables(boat: Boat, scarfs: Sequence[Sequence[Array]] = ()) -> tuple[Table, ...]:
+    """Return the table of all strakes' measures, and for each strake its table of ordinates.
+
+    Parameters
+    ----------
+    boat : Boat
+    scarfs : sequence of sequences of Array, shape (2, 2)
+        For each strake both lines of each of its scarfs, fore to aft.
+    """
+    every = zip(boat.strakes, boat.settings_out, scarfs or [()] * len(boat.strakes), strict=True)
+    return (_measures(boat), *(_ordinates(boat.hull, strake, out, lines) for strake, out, lines in every))
+
+
+def _measures(boat: Boat) -> Table:
+    """The size of every strake and of its boards, and how hard it is to hang."""
+    units = boat.hull.units
+    columns = (
+        "strake",
+        in_units("net\nlength", units),
+        in_units("greatest net\nwidth", units),
+        in_units("net board\nlength", units),
+        in_units("net board\nwidth", units),
+        in_units("board over rough\nline, length", units),
+        in_units("board over rough\nline, width", units),
+        in_units("sweep", units),
+        "greatest stretch\nanywhere, %",
+        "edges, over\n300 mm, %",
+        "twist, worst\nmetre",
+        "tightest\nbend radius",
+        "verdict",
+    )
+    every = zip(boat.strakes, boat.extents, boat.bendings, strict=True)
+    rows = tuple(_measures_row(boat.hull, strake, extent, hang) for strake, extent, hang in every)
+    rows_about = tuple(About("strake", strake.number) for strake in boat.strakes)
+    title = "Strakes: size and how hard they are to hang"
+    return Table(title, columns, rows, _MEASURES_NOTES, word_columns=(len(columns) - 1,), rows_about=rows_about)
+
+
+def _measures_row(hull: Hull, strake: FlatStrake, extent: Extent, hang: Bending) -> Row:
+    board = rough_board(strake, rough_lines(hull, strake))
+    sizes = (extent.length, extent.greatest_width, *extent.blank, *board, extent.sweep)
+    times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
+    return (
+        str(strake.number),
+        *(format_length(size, hull.units) for size in sizes),
+        f"{strake.strip.most * 100.0:+.2f} / {strake.strip.least * 100.0:+.2f}",
+        f"{hang.edge_stretch * 100.0:+.2f}",
+        f"{np.degrees(hang.twist_per_metre):.0f}°",
+        f"{times:.0f} t" if times < 1000.0 else "over 1000 t",
+        hang.verdict,
+    )
+
+
+def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut, scarfs: Sequence[Array]) -> Table:
+    """Distance along the datum and ordinate of both edges at every place, and of the points between them."""
+    fore, aft = strake.end("fore"), strake.end("aft")
+    both = [
+        ("fore corner", fore[0], fore[-1]),
+        *((on_sheet(mark.place), mark.lower, mark.upper) for mark in out.ticks),
+        ("aft corner", aft[0], aft[-1]),
+    ]
+    keyed: list[tuple[tuple[int, int], Row]] = [
+        ((place, 0), (name, *_measured(hull, out.datum, low), *_measured(hull, out.datum, high)))
+        for place, (name, low, high) in enumerate(both)
+    ]
+    numbers = count(1)
+    lower, upper = [low for _, low, _ in both], [high for _, _, high in both]
+    keyed += _between(hull, out, "lower", np.array(lower), numbers) + _between(
+        hull, out, "upper", np.array(upper), numbers
+    )
+    return Table(
+        f"Ordinates from the datum line: strake {strake.number}",
+        (
+            "place",
+            in_units("lower edge\nat", hull.units),
+            f"lower edge\nordinate ({_ordinate_unit(hull)})",
+            in_units("upper edge\nat", hull.units),
+            f"upper edge\nordinate ({_ordinate_unit(hull)})",
+        ),
+        (*(cells for _, cells in sorted(keyed, key=lambda row: row[0])), *_scarf_rows(hull, out, scarfs)),
+        (
+            *(_HOW_TO_SET_OUT if strake.number == 1 else ()),
+            *_bow_note(hull, "fore", fore),
+            *_bow_note(hull, "aft", aft),
+        ),
+        word_columns=(0, 2, 4),
+        about=About("strake", strake.number),
+    )
+
+
+def _scarf_rows(hull: Hull, out: SettingOut, scarfs: Sequence[Array]) -> list[Row]:
+    """Where both lines of each scarf meet the edges."""
+    rows: list[Row] = []
+    for number, line in enumerate(scarfs):
+        low, high = line[np.argsort(line[:, 1])]
+        name = f"scarf {number // 2 + 1}, {'full' if number % 2 else 'dashed'} line"
+        rows.append((name, *_measured(hull, out.datum, low), *_measured(hull, out.datum, high)))
+    return rows
+
+
+def _between(
+    hull: Hull, out: SettingOut, which: EdgeName, knots: Array, numbers: Iterator[int]
+) -> list[tuple[tuple[int, int], Row]]:
+    """A row for each point of one edge between the places, keyed by the place that it comes after and its number."""
+    rows: list[tuple[tuple[int, int], Row]] = []
+    for point, number in zip(out.between(which), numbers, strict=False):
+        cells = _measured(hull, out.datum, point)
+        place = int(np.searchsorted(knots[:, 0], point[0])) - 1
+        none = (_NONE, _NONE)
+        row = (f"point {number}", *(cells if which == "lower" else none), *(none if which == "lower" else cells))
+        rows.append(((max(place, 0), number), row))
+    return rows
+
+
+def _ordinate_unit(hull: Hull) -> str:
+    return "mm" if hull.units == "mm" else "in"
+
+
+def _measured(hull: Hull, datum: Datum, point: Array) -> tuple[str, str]:
+    along, ordinate = datum.measured(point)
+    return format_length(along, hull.units), format_ordinate(ordinate, hull.units)
+
+
+def _bow_note(hull: Hull, end: EndName, points: Array) -> tuple[str, ...]:
+    """How far an end bows from the straight between its corners, where it can be seen."""
+    chord = (points[-1] - points[0]) / np.linalg.norm(points[-1] - points[0])
+    out = (points - points[0]) @ np.array([chord[1], -chord[0]]) * (1.0 if end == "aft" else -1.0)
+    furthest = float(out[np.argmax(np.abs(out))])
+    if abs(furthest) < 0.5:
+        return ()
+    way = "bows out" if furthest > 0.0 else "is hollow"
+    return (f"The {end} end {way} from straight, by {format_length(abs(furthest), hull.units)} at most.",)

@@ -1,0 +1,253 @@
+"""What is written on a strake's template."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.clear_space import ClearSpace
+from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import arrow
+from templates_gen.drawing.piece import Label, Path
+from templates_gen.geometry.strake_marks import Edge
+from templates_gen.hull.model import Hull
+from templates_gen.templates.lettering import Row, broken, written_depths
+from templates_gen.templates.strakes.lettering import Lettering
+from templates_gen.templates.strakes.lines import StrakeLines, net_forefoots
+from templates_gen.units import UnitName, format_length
+from templates_gen.words import hand_and_face, on_sheet, turn_over
+
+Array = NDArray[np.float64]
+
+EVERY = 600.0
+"""From one repetition to the next of words that must be found on every sheet, mm."""
+
+WIDEST_BLOCK = 105.0
+"""Width of a block of words, mm: a sheet of A4 or Letter shows more than twice as much of a strake."""
+
+SMALL = (3.0, 2.5)
+"""Heights of capitals that figures are tried in, mm."""
+
+
+def format_ordinate(ordinate: float, units: UnitName) -> str:
+    """Return "up 61.5" or "down 48" from the datum; in inches and 1/32 where lengths are in feet and inches."""
+    text = format_length(abs(ordinate), "in" if units == "ft-in-8" else units)
+    return f"{'down' if ordinate < 0.0 else 'up'} {text}{'' if units == 'mm' else ' in'}"
+
+
+def strake_words(
+    hull: Hull, lines: StrakeLines, facts: Sequence[Sequence[str]]
+) -> tuple[tuple[Label, ...], tuple[Path, ...]]:
+    """Return the labels of a strake, and its arrows.
+
+    Parameters
+    ----------
+    facts : sequence of sequences of str
+        Blocks of lines about its size and how hard it bends, set in the field once, to be read on paper.
+    """
+    letters = Lettering(_clear_space(lines))
+    _write_ticks(hull, lines, letters)
+    _write_points(lines, letters)
+    for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")):
+        if edge is not None:
+            _write_geralds(hull, edge, face, letters)
+            _write_turns(edge, letters)
+    _write_datum(hull, lines, letters)
+    middle = lines.middle
+    left, right = float(middle[0, 0]), float(middle[-1, 0])
+    arrows = _write_ends(letters, left, right)
+    for x in _spread(left, right, EVERY):
+        _write_hand(lines, letters, float(x))
+    _write_edge_names(hull, lines, letters, left, right)
+    _write_facts(facts, letters, (left + right) / 2, right - left)
+    for end in net_forefoots(hull, lines.strake):
+        x = left + 110.0 if end == "fore" else right - 110.0
+        part = "forefoot" if end == "fore" else "heel"
+        letters.free([(f"the edge round the {part} is net", 3.0)], x, 100.0)
+    arrows += _write_grain(letters, left, right)
+    _write_line_names(lines, letters, left, right)
+    return tuple(letters.labels), tuple(arrows)
+
+
+def _half_width(lines: StrakeLines) -> float:
+    lower, upper = lines.low, lines.high
+    return float(np.linalg.norm(upper - lower, axis=1).max()) / 2 + 5.0
+
+
+def _clear_space(lines: StrakeLines) -> ClearSpace:
+    lower, upper = lines.low, lines.high
+    space = ClearSpace(lines.middle, _half_width(lines) + 10.0)
+    space.keep_within(lower, upper, lines.fore, lines.aft)
+    closed = [np.concatenate([path.points, path.points[:1]]) if path.closed else path.points for path in lines.paths]
+    space.block(np.concatenate([p[:-1] for p in closed]), np.concatenate([p[1:] for p in closed]))
+    return space
+
+
+def _spread(left: float, right: float, every: float) -> Array:
+    """Evenly spread places from end to end, no further apart than `every`, half as far from the ends."""
+    count = max(1, math.ceil((right - left) / every))
+    return left + (np.arange(count) + 0.5) * (right - left) / count
+
+
+def _write_ticks(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
+    """Each tick's name, distance along the datum and ordinate, at both edges; what a hollow land takes off inside."""
+    for mark in lines.ticks:
+        name = on_sheet(mark.place)
+        for line in (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower])):
+            along, ordinate = lines.datum.measured(line[0])
+            figures = f"at {format_length(along, hull.units)}, {format_ordinate(ordinate, hull.units)}"
+            if not letters.beside(f"{name} {figures}", line, SMALL, 45.0):
+                letters.beside(name, line, SMALL)
+                letters.beside(figures, line, SMALL)
+    for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
+        if depth > 0.05:
+            text = f"hollow: inside off {written_depths(hull.units, float(depth))} at the edge"
+            letters.beside(text, np.stack([mark.lower, mark.upper]), SMALL)
+
+
+def _write_points(lines: StrakeLines, letters: Lettering) -> None:
+    """The number of each point between the places, as the table of ordinates has it."""
+    for number, line in enumerate(lines.between, start=1):
+        any(letters.beside(text, line, SMALL[1:], 16.0) for text in (f"point {number}", str(number)))
+
+
+def _write_geralds(hull: Hull, edge: Edge, face: str, letters: Lettering) -> None:
+    for gerald in edge.geralds:
+        for quarter in gerald.quarters:
+            depths = written_depths(hull.units, quarter.at_edge, quarter.at_inner_line)
+            letters.beside(f"{face} {depths}", quarter.line, SMALL, 45.0)
+        inner = "lap line" if face == "off" else "dashed line"
+        letters.beside("gerald starts", gerald.start, SMALL)
+        letters.beside(f"{face}: edge / {inner}, mm", gerald.start, SMALL, 30.0)
+
+
+def _write_turns(edge: Edge, letters: Lettering) -> None:
+    for line, to_hollow in edge.turns:
+        letters.beside(f"land {edge.land}: hollow {'aft of' if to_hollow else 'forward of'} this", line, SMALL)
+
+
+def _write_datum(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
+    """The distance at every mark of the datum, over it or under it; off the wood where the datum runs there."""
+    height = lines.datum.height
+    lower, upper = lines.low, lines.high
+    marks = lines.datum_marks
+    low, high = np.interp(marks, *lower.T), np.interp(marks, *upper.T)
+    for x, below, above in zip(marks, low, high, strict=True):
+        on_wood = bool(below < height < above)
+        text = format_length(float(x) - lines.datum.start, hull.units)
+        for size in SMALL:
+            aside = letters_width(text, size) / 2 + 2.0
+            bases = [base for far in (3.6, 7.6, 11.6) for base in (height + far + 0.35 * size, height - far - size)]
+            places = [(shift, base) for shift in (0.0, aside, -aside) for base in bases]
+            if any(letters.level(text, size, float(x) + shift, base, on_wood) for shift, base in places):
+                break
+
+
+def _write_ends(letters: Lettering, left: float, right: float) -> list[Path]:
+    """FORE and AFT near the ends, each with an arrow toward its end."""
+    paths = []
+    for text, x, sign in (("FORE", left + 45.0, -1.0), ("AFT", right - 45.0, 1.0)):
+        paths += _pointed(letters, text, x, sign, 6.0)
+    return paths
+
+
+def _pointed(letters: Lettering, text: str, x: float, sign: float, height: float) -> list[Path]:
+    """A word with an arrow next to it that points forward for sign -1, aft for +1."""
+    width, shaft = letters_width(text, height), 22.0
+    found = letters.room(x, 200.0, width + shaft + 3.0, height * 1.45)
+    if found is None:
+        return []
+    middle, y = found
+    slope = letters.space.slope(middle)
+    ahead = np.array([1.0, slope]) / math.hypot(1.0, slope)
+    up = np.array([-ahead[1], ahead[0]])
+    centre = np.array([middle, y])
+    tip = centre + sign * (width + shaft + 3.0) / 2 * ahead
+    start = centre - (width + shaft + 3.0) / 2 * ahead if sign > 0.0 else centre + ((shaft + 3.0 - width) / 2) * ahead
+    base = start - 0.5 * height * up
+    at = (float(base[0]), float(base[1]))
+    letters.labels.append(Label(text, at, height, math.atan(slope), has_leader=True))
+    tail = tip - sign * shaft * ahead
+    return [arrow((float(tail[0]), float(tail[1])), (float(tip[0]), float(tip[1])))]
+
+
+def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
+    """Hand and face, as large as there is room for."""
+    number = lines.strake.number
+    drawn, mirrored = hand_and_face("port"), hand_and_face("starboard")
+    other = turn_over("starboard")
+    for large, small in ((6.0, 3.5), (5.0, 3.0), (3.5, 3.0)):
+        words = [(drawn, large), (other, small), (f"strake {number}: make one and its mirror", small)]
+        if letters.free(words, x, EVERY / 2 - 30.0):
+            hand, turn, make = letters.labels[-3:]
+            letters.labels[-3:] = [
+                replace(hand, on_mirror=mirrored),
+                replace(turn, kind="instruction", on_one_hand=""),
+                replace(make, kind="instruction", on_one_hand=f"strake {number}"),
+            ]
+            return
+    if letters.free([(drawn, 3.0)], x, EVERY / 2):
+        letters.labels[-1] = replace(letters.labels[-1], on_mirror=mirrored)
+
+
+def _write_edge_names(hull: Hull, lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
+    """KEEL edge and SHEER edge close along them; where there is no room, smaller, or a lap further in."""
+    inward = np.array([0.0, hull.planking.lap + 1.0])
+    for x in _spread(left, right, EVERY):
+        for text, edge, side, shift in (
+            ("KEEL edge", lines.low, 1.0, -60.0),
+            ("SHEER edge", lines.high, -1.0, 60.0),
+        ):
+            tries = ((0.0, 4.0), (0.0, 3.0), (side, 4.0), (side, 3.0))
+            any(letters.along(text, edge + deep * inward, float(x) + shift, high, (side,)) for deep, high in tries)
+
+
+def _write_facts(facts: Sequence[Sequence[str]], letters: Lettering, middle: float, length: float) -> None:
+    """Blocks of facts, no wider than most sheets have clear between their joints; as single lines where need be."""
+    before = len(letters.labels)
+    for block in facts:
+        lines = [(row.text, row.height) for row in broken([Row(fact, SMALL[0]) for fact in block], WIDEST_BLOCK)]
+        if not letters.free(lines, middle, min(EVERY, length / 3)):
+            for fact in block:
+                letters.free([(fact, SMALL[0])], middle, length / 2)
+    letters.labels[before:] = [replace(label, is_fine_print=True) for label in letters.labels[before:]]
+
+
+def _write_grain(letters: Lettering, left: float, right: float) -> list[Path]:
+    """Arrows along the grain, one to every two repetitions of the hand."""
+    paths = []
+    for x in _spread(left, right, 2.0 * EVERY):
+        width, shaft = letters_width("grain", 3.5), 45.0
+        found = letters.room(float(x), EVERY / 2, width + 2.0 * shaft + 6.0, 6.0)
+        if found is None:
+            continue
+        slope = letters.space.slope(found[0])
+        ahead = np.array([1.0, slope]) / math.hypot(1.0, slope)
+        centre = np.array(found)
+        base = centre - width / 2 * ahead - 1.75 * np.array([-ahead[1], ahead[0]])
+        at = (float(base[0]), float(base[1]))
+        letters.labels.append(Label("grain", at, 3.5, math.atan(slope), has_leader=True))
+        for sign in (-1.0, 1.0):
+            tail, tip = (centre + sign * (width / 2 + reach) * ahead for reach in (3.0, 3.0 + shaft))
+            paths.append(arrow((float(tail[0]), float(tail[1])), (float(tip[0]), float(tip[1]))))
+    return paths
+
+
+def _write_line_names(lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
+    """What each line along the strake is, on about every second sheet."""
+    number = lines.strake.number
+    wanted: list[tuple[str, Array]] = []
+    if lines.upper is not None:
+        wanted.append((f"lap line: lower edge of strake {number + 1}", lines.upper.inner_line))
+    if lines.lower is not None:
+        wanted.append((f"on the inside: upper edge of strake {number - 1}", lines.lower.inner_line))
+    if lines.rivets is not None:
+        wanted.append(("rivets", lines.rivets.centres))
+    for text, line in wanted:
+        for x in _spread(left, right, 1.5 * EVERY):
+            letters.along(text, line, float(x), 3.0) or letters.along(text, line, float(x), 2.5)
+    datum = np.array([[lines.datum.start, lines.datum.height], [lines.datum.stop, lines.datum.height]])
+    for x in _spread(left, right, 2.0 * EVERY):
+        letters.along("datum", datum, float(x), 3.0)

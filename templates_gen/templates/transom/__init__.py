@@ -1,0 +1,1 @@
+"""Transoms: the half in its true shape, and the gauges of its edge."""

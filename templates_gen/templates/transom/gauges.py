@@ -1,0 +1,180 @@
+"""Gauges of a transom's edge: an L for each strake, its stock on the transom's face and its blade on the edge."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About
+from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole
+from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.transoms import edge_bevels
+from templates_gen.hull.model import Hull
+from templates_gen.templates.lettering import Row, broken, depth, set_down
+from templates_gen.templates.shared_cards import are_near, midway, runs
+from templates_gen.templates.transom.edge import TransomSheet
+from templates_gen.units import format_angle
+from templates_gen.words import piece_name
+
+Array = NDArray[np.float64]
+
+STOCK = 40.0
+PAST_EDGE = 25.0
+BODY = 30.0
+"""Length of the stock's edge, how far the blade runs past the wood, and the card's width, mm."""
+
+_SHARED_CURVE = 0.1
+_BLADE_SHORT = 1.0
+_STEPS = 9
+_HEIGHT = 3.0
+_SMALL = 2.5
+_MARGIN = 3.5
+_TALLEST = 50.0
+"""Height that the body is not expected to pass, mm."""
+
+_HOLE_ROOM = 15.0
+
+
+@dataclass(frozen=True)
+class EdgeGauge:
+    """One card's figures.
+
+    Attributes
+    ----------
+    first, last : int
+        The strakes that it serves.
+    bevel : float
+        Of the edge against the face that the stock lies on, radians: the card's inside angle less a right angle.
+    blade : float
+        Length of the blade's edge, mm.
+    stock : Array, shape (p, 2)
+        The stock's edge from its end to the corner at (0, 0), to the face's curve.
+    on_outer : bool
+        Whether the stock lies on the outer face; on a rebated transom it lies on the inner one.
+    """
+
+    first: int
+    last: int
+    bevel: float
+    blade: float
+    stock: Array
+    on_outer: bool
+
+
+def transom_gauges(boat: Boat, sheet: TransomSheet) -> tuple[Piece, ...]:
+    """Return an L card for each strake's edge, named "transom aft strake 4" after the first strake that it serves."""
+    return tuple(_piece(boat.hull, sheet, gauge) for gauge in edge_gauges(boat, sheet))
+
+
+def edge_gauges(boat: Boat, sheet: TransomSheet) -> tuple[EdgeGauge, ...]:
+    """Return the figures of each card, neighbours within half a degree sharing one."""
+    on_outer = not sheet.is_rebated
+    if on_outer:
+        bevels, blade = sheet.shape.bevels, sheet.wood.thickness + PAST_EDGE
+    else:
+        inner = sheet.face.inboard(sheet.wood.thickness)
+        bevels = -edge_bevels(boat.shell, sheet.end, inner)
+        blade = sheet.wood.thickness - sheet.wood.lip - _BLADE_SHORT
+    curves = [stock_edge(sheet, k, on_outer) for k in range(1, len(bevels) + 1)]
+    angles, bows = bevels.tolist(), np.array([curve[0, 1] for curve in curves])
+
+    def share(group: Sequence[int]) -> bool:
+        return are_near([angles[k] for k in group]) and bool(np.ptp(bows[list(group)]) <= _SHARED_CURVE)
+
+    return tuple(
+        EdgeGauge(
+            group[0] + 1,
+            group[-1] + 1,
+            midway([angles[k] for k in group]),
+            blade,
+            np.mean([curves[k] for k in group], axis=0),
+            on_outer,
+        )
+        for group in runs(range(len(angles)), share)
+    )
+
+
+def stock_edge(sheet: TransomSheet, strake: int, on_outer: bool) -> Array:
+    """Return the face's section square to a strake's edge, from `STOCK` mm inside to the corner at (0, 0), (p, 2).
+
+    Notes
+    -----
+    The wood lies below. A bowed outer face falls away from the tangent at the corner, an inner one rises. With
+    q the part of the section's direction that runs round the cylinder, (x q)^2 + (r + y)^2 = r^2. Derived here.
+    """
+    x = np.linspace(-STOCK, 0.0, _STEPS if sheet.wood.radius else 2)
+    if not sheet.wood.radius:
+        return np.stack([x, np.zeros_like(x)], axis=1)
+    along = sheet.corners[strake] - sheet.corners[strake - 1]
+    round_share = along[1] / np.linalg.norm(along)
+    radius = sheet.wood.radius - (0.0 if on_outer else sheet.wood.thickness)
+    fall = radius - np.sqrt(radius**2 - (x * round_share) ** 2)
+    return np.stack([x, -fall if on_outer else fall], axis=1)
+
+
+def card(gauge: EdgeGauge, height: float = BODY) -> Array:
+    """Return a card's outline, shape (p, 2), the wood below its stock and to the left of its blade, mm.
+
+    `height`: of the body over the edge of the stock, mm.
+    """
+    sine, cosine = math.sin(gauge.bevel), math.cos(gauge.bevel)
+    blade, square = np.array([sine, -cosine]), np.array([cosine, sine])
+    foot = gauge.blade * blade
+    outside = foot + BODY * square
+    turn = outside - blade * (outside[1] - height) / blade[1]
+    return np.vstack([gauge.stock, [foot, outside, turn], [[-STOCK, height]]])
+
+
+def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
+    face = "OUTER" if gauge.on_outer else "INNER"
+    strakes = f"strake {gauge.first}" if gauge.first == gauge.last else f"strakes {gauge.first}–{gauge.last}"
+    angle = format_angle(math.pi / 2 + gauge.bevel)
+    sine, cosine = math.sin(gauge.bevel), math.cos(gauge.bevel)
+    hole = gauge.blade * 0.5 * np.array([sine, -cosine]) + BODY / 2 * np.array([cosine, sine])
+    if gauge.blade < 2.0 * _HOLE_ROOM:
+        hole = np.array([0.6 * BODY, 0.6 * BODY])
+    rows = broken(
+        [
+            Row(f"TRANSOM {sheet.end.upper()}", 4.0),
+            Row(strakes, _HEIGHT),
+            Row(f"edge bevel {format_angle(gauge.bevel)}" if gauge.on_outer else f"inside angle {angle}", _HEIGHT),
+            Row(f"stock on {face} face", _HEIGHT),
+            Row("square to the EDGE", _HEIGHT),
+            Row("both sides: turn over", _SMALL),
+            Row(f"{hull.name} {hull.fingerprint}".strip(), _SMALL),
+        ],
+        _room(gauge, float(hole[0])),
+    )
+    height = max(BODY, depth(rows) + 2.0 * _MARGIN)
+    labels = set_down(rows, (-STOCK + _MARGIN, height - _MARGIN))
+    title = (
+        f"Transom {sheet.end}, {strakes}: gauge of the edge",
+        f"stock on the {face} face, blade on the edge",
+        f"edge bevel {format_angle(gauge.bevel)}, inside angle {angle}",
+    )
+    notes = (
+        "Hold it square to the edge at the middle of the strake, not level and not square to the centreline: stock "
+        "on "
+        f"the {face} face, blade across the edge. No light may show under either.",
+        "Turn it over for the other side of the boat: it serves port and starboard.",
+    )
+    about = edge_gauge_about(sheet, gauge)
+    path = Path(card(gauge, height), Role.CUT, closed=True)
+    holes = (hanging_hole(*map(float, hole)),)
+    return Piece(piece_name(about), "transom", title, (path,), holes, labels, notes, about=about)
+
+
+def edge_gauge_about(sheet: TransomSheet, gauge: EdgeGauge) -> About:
+    """Return what a card for a transom's edge is about."""
+    return About("transom", gauge.first, gauge.last, sheet.end, part="gauge")
+
+
+def _room(gauge: EdgeGauge, hole: float) -> float:
+    """How wide rows of lettering over the stock may run, clear of the body's edge, or of a hole among them."""
+    right = card(gauge, _TALLEST)[-2:, 0].max() if gauge.bevel > 0.0 else BODY / math.cos(gauge.bevel)
+    if gauge.blade < 2.0 * _HOLE_ROOM:
+        right = min(right, hole - HANGING_HOLE / 2)
+    return float(right) + STOCK - 2.0 * _MARGIN

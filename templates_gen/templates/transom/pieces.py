@@ -1,0 +1,206 @@
+"""Transoms: the half in its true shape with both faces, lands and bevels, and the tables that go with it."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About
+from templates_gen.drawing.marks import line, text_width, tick
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
+from templates_gen.geometry.boat import Boat
+from templates_gen.templates.lettering import in_units, written_depths
+from templates_gen.templates.transom.edge import SAW, TransomSheet, carried_on, transom_sheets
+from templates_gen.templates.transom.gauges import transom_gauges
+from templates_gen.templates.transom.words import SAW_WORDS, hand, notes, words
+from templates_gen.units import UnitName, format_angle, format_depth, format_length
+from templates_gen.words import piece_name
+
+Array = NDArray[np.float64]
+
+_HEIGHT = 3.0
+_TICK_INSIDE, _TICK_OUTSIDE = 10.0, 5.0
+_EVEN = 0.05
+_LEADER = -4.0
+"""Where leaders begin that run from labels left of the centreline to what they name."""
+
+
+def transom_pieces(boat: Boat) -> tuple[Piece, ...]:
+    """Return "transom fore" and "transom aft", in the (y, v) of the outer face's bench, and their edges' gauges."""
+    pieces: list[Piece] = []
+    for sheet in transom_sheets(boat):
+        pieces.append(_piece(boat, sheet))
+        pieces += transom_gauges(boat, sheet)
+    return tuple(pieces)
+
+
+def transom_tables(boat: Boat) -> tuple[Table, ...]:
+    """Return the bevels and the offsets of each transom."""
+    tables: list[Table] = []
+    for sheet in transom_sheets(boat):
+        tables += [_bevels(boat, sheet), _offsets(boat, sheet)]
+    return tuple(tables)
+
+
+def larger(distance: float) -> str:
+    """Return which face is the larger at a strake, from thickness times the tangent of its bevel."""
+    if abs(distance) < _EVEN:
+        return "square"
+    return "inner larger" if distance > 0.0 else "OUTER larger"
+
+
+def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
+    top = np.array([[0.0, sheet.outer[-1, 1]]])
+    bottom = np.array([[0.0, sheet.outer[0, 1]]])
+    paths = [
+        Path(np.vstack([bottom, sheet.outer, top]), Role.CUT, closed=True),
+        Path(sheet.inner, Role.FAR),
+        _saw(boat, sheet),
+        _centreline(sheet),
+    ]
+    if sheet.rebate is not None:
+        paths.append(Path(sheet.rebate, Role.FAR))
+    labels: list[Label] = []
+    for more_paths, more_labels in (_lands(boat, sheet), _strakes(sheet, boat.hull.units)):
+        paths += more_paths
+        labels += more_labels
+    labels += words(boat, sheet, paths, labels)
+    title = (
+        f"Transom {sheet.end}",
+        hand(sheet),
+        "with the writing upright: SHEER up, centreline left",
+        SAW_WORDS[0],
+        "make both halves in one piece, the other the mirror image across the centreline",
+    )
+    about = About("transom", end=sheet.end)
+    return Piece(
+        piece_name(about),
+        "transom",
+        title,
+        tuple(paths),
+        (),
+        tuple(labels),
+        notes(boat, sheet),
+        about=about,
+        facing=Facing("starboard" if sheet.end == "aft" else "port", "outer face", is_for_both_hands=False),
+    )
+
+
+def _saw(boat: Boat, sheet: TransomSheet) -> Path:
+    """Where to saw, from the centreline under the larger bottom round to the centreline above the sheer, closed."""
+    bottoms = (float(sheet.outer[0, 1]) - SAW, float(sheet.inner[0, 1]) - SAW, float(sheet.saw[0, 1]))
+    low, high = min(bottoms), float(sheet.outer[-1, 1]) + boat.hull.allowances.sheer
+    foot = carried_on(sheet.saw[0], sheet.saw[0] - sheet.saw[1], low)
+    corner = carried_on(sheet.saw[-1], sheet.saw[-1] - sheet.saw[-2], high)
+    return Path(np.vstack([[0.0, low], foot, sheet.saw[1:-1], corner, [0.0, high]]), Role.ROUGH, closed=True)
+
+
+def _centreline(sheet: TransomSheet) -> Path:
+    """The centreline carried past the bottom and the top of the wood."""
+    low = min(sheet.outer[0, 1], sheet.inner[0, 1], 0.0) - 15.0
+    return line(Role.CENTRELINE, (0.0, float(low)), (0.0, float(sheet.outer[0, 1])))
+
+
+def _land_name(sheet: TransomSheet, index: int) -> str:
+    count = len(sheet.shape.land_marks)
+    return "rabbet" if index == 0 else "sheer" if index == count else f"land {index}"
+
+
+def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
+    """At each land a tick across the edge and a level line to the centreline, with its height and breadth on it."""
+    units = boat.hull.units
+    paths: list[Path] = []
+    labels: list[Label] = []
+    count = len(sheet.shape.land_marks)
+    for index, point in enumerate(sheet.corners):
+        y, v = (float(c) for c in (sheet.shape.rabbet if index == 0 else point))
+        text = f"{_land_name(sheet, index)}: up {format_length(v, units)}, out {format_length(y, units)}"
+        if index == 0:
+            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=True))
+            paths.append(line(Role.NOTE, (_LEADER, v), (y, v)))
+            continue
+        inward = _inward(sheet, index)
+        paths.append(tick(point, inward, 0.0 if sheet.shape.is_stepped else _TICK_OUTSIDE, _TICK_INSIDE))
+        if index < count:
+            paths.append(line(Role.DATUM, (0.0, v), (y, v)))
+        below = index == count
+        room = y - _TICK_INSIDE - 12.0
+        base = min(v, float(sheet.outer[-1, 1])) - 1.6 * _HEIGHT if below else v + 1.5
+        if text_width(text, _HEIGHT) < room:
+            labels.append(Label(text, (5.0, base), _HEIGHT, kind="measure"))
+        else:
+            labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=True))
+            paths.append(line(Role.NOTE, (_LEADER, v), (0.0, v)))
+    return paths, labels
+
+
+def _inward(sheet: TransomSheet, index: int) -> Array:
+    """The direction into the wood at a land's mark, halfway between the strakes that meet there."""
+    steps = np.diff(sheet.corners[max(index - 1, 0) : index + 2], axis=0)
+    steps = steps / np.linalg.norm(steps, axis=1, keepdims=True)
+    mean = steps.mean(axis=0) / np.linalg.norm(steps.mean(axis=0))
+    return np.array([-mean[1], mean[0]])
+
+
+def _strakes(sheet: TransomSheet, units: UnitName) -> tuple[list[Path], list[Label]]:
+    """Beside each strake its bevel, thickness times the tangent, and which face is the larger."""
+    paths: list[Path] = []
+    labels: list[Label] = []
+    faces = np.concatenate([sheet.outer, sheet.inner])
+    for k, (bevel, distance) in enumerate(zip(sheet.shape.bevels, sheet.distances, strict=True), start=1):
+        (y_low, v_low), (y_high, v_high) = sheet.corners[k - 1 : k + 1]
+        text = f"strake {k}: {format_angle(abs(bevel))}, {written_depths(units, abs(distance))}"
+        if not sheet.is_rebated:
+            text += f", {larger(distance)}"
+        middle = max((v_low + v_high) / 2 - _HEIGHT / 2, v_low + 1.5 + 1.5 * _HEIGHT)
+        edge = float(np.interp(middle, (v_low, v_high), (y_low, y_high)))
+        near = faces[(faces[:, 1] > middle - 12.0) & (faces[:, 1] < middle + 12.0)]
+        edge = min(edge, float(near[:, 0].min(initial=edge)))
+        fits = middle + 1.6 * _HEIGHT < v_high and edge - 10.0 - text_width(text, _HEIGHT) > 4.0
+        if fits and (k > 1 or v_high - v_low > 4.0 * _HEIGHT):
+            labels.append(Label(text, (edge - 8.0, middle), _HEIGHT, 0.0, "end", kind="measure"))
+        else:
+            left = -5.0 if v_high - v_low > 4.0 * _HEIGHT else -85.0
+            level = float(v_low + v_high) / 2
+            is_led = bool(v_high - v_low > 2.5 * _HEIGHT)
+            labels.append(Label(text, (left, level - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=is_led))
+            if is_led:
+                paths.append(line(Role.NOTE, (left + 1.0, level), (float(y_low + y_high) / 2, level)))
+    return paths, labels
+
+
+def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
+    rows = tuple(
+        (str(k), format_angle(float(bevel)), format_depth(abs(float(distance)), "mm"), larger(float(distance)))
+        for k, (bevel, distance) in enumerate(zip(sheet.shape.bevels, sheet.distances, strict=True), start=1)
+    )
+    return Table(
+        f"Transom {sheet.end}: bevels of the edge",
+        ("strake", "bevel", "thickness ×\ntangent (mm)", "larger face"),
+        rows,
+        ("Square to the edge at the middle of the strake; positive where the inner face is the larger.",),
+        word_columns=(3,),
+    )
+
+
+def _offsets(boat: Boat, sheet: TransomSheet) -> Table:
+    units: UnitName = boat.hull.units
+    bench = np.vstack([sheet.shape.rabbet, sheet.shape.land_marks])
+    inside = sheet.face.point(bench)
+    rows = tuple(
+        (_land_name(sheet, index), *(format_length(float(length), units) for length in (v, y, point[1], point[2])))
+        for index, ((y, v), point) in enumerate(zip(bench, inside, strict=True))
+    )
+    return Table(
+        f"Transom {sheet.end}: offsets of the outer face",
+        (
+            "",
+            *(
+                in_units(name, units)
+                for name in ("up\nthe rake", "out along\nthe face", "half-breadth", "height\nabove base")
+            ),
+        ),
+        rows,
+        (
+            "Lands are the upper inside edges of the strakes. Up the rake is from the bottom of the profile at the "
+            "centreline.",
+        ),
+    )

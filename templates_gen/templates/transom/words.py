@@ -1,0 +1,157 @@
+"""The words on a transom: its name, hand and face, how it is sawn and planed, and what to mind of it."""
+
+import math
+import textwrap
+
+import numpy as np
+
+from templates_gen.drawing.clear_space import ClearSpace
+from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import LINE_PITCH, stack, text_width
+from templates_gen.drawing.piece import Label, Path
+from templates_gen.geometry.boat import Boat
+from templates_gen.templates.transom.edge import TransomSheet
+from templates_gen.units import format_angle, format_length
+
+SAW_WORDS = (
+    "saw to the ROUGH line (long dashes, outside the larger face), never to the full line",
+    "then plane the bevels to the full line on the outer face and the dashed line on the inner",
+    "router: saw to layer rough, not to cut",
+)
+"""How a transom is sawn and planed, in the same words everywhere."""
+
+_HEIGHT = 3.0
+_NAME = 5.0
+_NAMES = ((5.0, 3.0), (4.0, 3.0), (3.0, 2.5))
+_SMALLER = ((3.0, 3.0), (2.5, 2.5))
+_LETTERS = 52
+"""Letters in a row at most."""
+
+_STRAKE_TEXT = 100.0
+"""Room for what is written next to a strake, mm."""
+
+
+def hand(sheet: TransomSheet) -> str:
+    """Return which half is seen with the breadth to the right, looking at the outer face."""
+    return "STARBOARD half, outer face" if sheet.end == "aft" else "PORT half, outer face, seen from ahead"
+
+
+def _sentence(text: str) -> str:
+    return text[0].upper() + text[1:]
+
+
+def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
+    units = boat.hull.units
+    thickness = format_length(sheet.wood.thickness, units)
+    radius = sheet.wood.radius
+    form = f"bowed outward, radius {format_length(radius, units)} of the outer face" if radius else "flat"
+    rake = math.atan2(float(sheet.face.up[0]) * (1.0 if sheet.end == "aft" else -1.0), float(sheet.face.up[2]))
+    lines = [
+        hand(sheet),
+        f"{thickness} thick, raked {format_angle(rake)}, {form}",
+        "full: outer face; dashed: inner face",
+        *SAW_WORDS,
+        "top square across: add your own crown",
+    ]
+    if sheet.is_rebated:
+        lip = format_length(sheet.wood.lip, units)
+        lines[2:5] = [
+            "full: edge of the lip, out to the planks' outsides",
+            f"rebated, lip {lip}: its floor runs from dashed line to dashed",
+            "line, from the lip to the inner face",
+            SAW_WORDS[0],
+            "then plane the lip's edge to the full line and cut the rebate",
+        ]
+    return (*lines, f"{boat.hull.name} {boat.hull.fingerprint}".strip())
+
+
+def words(boat: Boat, sheet: TransomSheet, paths: list[Path], others: list[Label]) -> tuple[Label, ...]:
+    """Return the name and how it is made, in the uppermost band that holds it.
+
+    Where none does, name, hand and face, and then the line to saw, go wherever there is room inside; the rest goes on
+    the paper to the left of it.
+    """
+    name, sentences = f"TRANSOM {sheet.end.upper()}", _sentences(boat, sheet)
+    rows = (name, *(row for text in sentences for row in textwrap.wrap(text, _LETTERS)))
+    tall = _NAME + (LINE_PITCH * len(rows) + 3.0) * _HEIGHT
+    wide = max(text_width(text, _HEIGHT) for text in rows)
+    for (y_low, v_low), (_, v_high) in zip(sheet.corners[-2::-1], sheet.corners[:0:-1], strict=True):
+        if v_high - v_low > tall + 8.0 and y_low > wide + _STRAKE_TEXT + 20.0:
+            is_top = v_high == sheet.corners[-1, 1]
+            top = (float(sheet.outer[-1, 1]) - 2.0 * _HEIGHT if is_top else float(v_high)) - _NAME - 3.0
+            return stack(rows, (5.0, top), _HEIGHT, first_height=_NAME)
+    top = float(sheet.outer[-1, 1]) - _NAME
+    highest = max((label.at[1] for label in others if label.anchor == "end" and label.at[0] < 0.0), default=-np.inf)
+    left = -wide - (10.0 if top - tall > highest else 85.0 + _STRAKE_TEXT)
+    return (*_inside(name, sheet, paths, others), *stack(rows, (left, top), _HEIGHT, first_height=_NAME))
+
+
+def _inside(name: str, sheet: TransomSheet, paths: list[Path], others: list[Label]) -> tuple[Label, ...]:
+    """Name, hand and face, and the saw's line, inside the smaller face where nothing else is drawn or written."""
+    space = _clear_space(sheet, paths, others)
+    labels: list[Label] = []
+    middle = float(sheet.outer[:, 0].max()) / 2
+    saw = ("saw to the ROUGH line,", "never to the full line")
+    for texts, heights in (((name, *hand(sheet).split(", ")), _NAMES), (saw, _SMALLER)):
+        for first, rest in heights:
+            rows = [(text, first if k == 0 else rest) for k, text in enumerate(texts)]
+            widths = [letters_width(text, height) for text, height in rows]
+            tall = LINE_PITCH * rest * (len(rows) - 1) + first
+            found = space.nearest(middle, middle, 0.0, max(widths) + 3.0, tall + 3.0)
+            if found is not None:
+                at = (found[0] - max(widths) / 2, space.spine(found[0]) + found[1] + tall / 2 - first)
+                labels += stack(texts, at, rest, first_height=first)
+                break
+    return tuple(labels)
+
+
+def _clear_space(sheet: TransomSheet, paths: list[Path], others: list[Label]) -> ClearSpace:
+    """What is left inside the outline and between its lines and lettering."""
+    right, (low, high) = float(sheet.outer[:, 0].max()), (float(v) for v in sheet.outer[[0, -1], 1])
+    middle = (low + high) / 2
+    space = ClearSpace(np.array([[0.0, middle], [right, middle]]), (high - low) / 2 + 5.0)
+    bottom, top = (np.array([[0.0, v], [right, v]]) for v in (low, high))
+    space.keep_within(bottom, top, np.array([[0.0, low], [0.0, high]]), sheet.outer)
+    for path in paths:
+        points = np.concatenate([path.points, path.points[:1]]) if path.closed else path.points
+        space.block(points[:-1], points[1:])
+    for label in others:
+        wide = letters_width(label.text, label.height)
+        left = label.at[0] - {"start": 0.0, "middle": wide / 2, "end": wide}[label.anchor]
+        levels = label.at[1] + label.height * np.linspace(-0.4, 1.2, 6)
+        space.block(np.stack([np.full(6, left), levels], axis=1), np.stack([np.full(6, left + wide), levels], axis=1))
+    return space
+
+
+def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
+    """How a transom is made from its sheet."""
+    end = " Then plane its edge to the full line and cut the rebate." if sheet.is_rebated else f"; {SAW_WORDS[1]}."
+    lines = [
+        "'up' is measured up the rake from the bottom of the profile on the centreline, 'out' square to the "
+        "centreline "
+        "along the face. For the inner face carry the bottom square through the wood.",
+        f"{_sentence(SAW_WORDS[0])}{end} Next to each strake: its bevel, thickness times the tangent of the bevel "
+        "in mm, and which face is the larger.",
+        "For a router: saw to layer rough, not to layer cut. The net outline on layer cut is the outer face; where "
+        "the "
+        "inner face is the larger, that outline lies inside the finished wood.",
+        "The bottom is drawn straight across: fit it to the keel or hog. The top is straight across at the sheer.",
+    ]
+    if sheet.shape.is_stepped:
+        lines.append(
+            "The laps are full to the end: the edge steps out at each strake's upper edge by what is left of that "
+            "edge."
+        )
+    if sheet.is_rebated:
+        depth = format_length(boat.hull.planking.thickness[0], boat.hull.units)
+        lines.append(
+            "Rebated: the full line is the outside of the planking. The rebate is a plank's thickness deep "
+            f"({depth}), square to the planking; its end wall is one lip inside the outer face."
+        )
+    if sheet.wood.radius:
+        lines.append(
+            "Bend the template round the outer face: its breadths are measured along the curve. The dashed line is "
+            "measured along the inner face and is true when bent round that face; the long dashes allow for the "
+            "difference."
+        )
+    return tuple(lines)
