@@ -5,10 +5,10 @@ execute the function it is in, quickest first. Prints those that no test notices
 its 95 % interval (Wilson's). Every run is a process of its own, forked from one that has loaded the libraries;
 nothing in the checkout is changed.
 
-Which tests execute a function is found by running ``tests/PACKAGE`` once, and ``--also`` what else is named. A fault
-outside all functions (a constant) gets the tests that execute any function of its module. The tests of one fault may
-take ``--budget`` seconds of processor time as measured without it; what no test notices by then has survived. A run
-that takes far more than it did without the fault has ended up in a loop, and counts as noticed.
+Which tests execute a function is found by running ``tests/PACKAGE`` once, with those of `ALSO` that use the package.
+A fault outside all functions (a constant) gets the tests that execute any function of its module. The tests of one
+fault may take ``--budget`` seconds of processor time as measured without it; what no test notices by then has
+survived. A run that takes far more than it did without the fault has ended up in a loop, and counts as noticed.
 """
 
 import argparse
@@ -50,6 +50,13 @@ LIBRARIES = (
 EARLY = ("-W", "ignore::pytest.PytestAssertRewriteWarning")
 """Libraries with plugins of pytest are loaded before it starts."""
 
+ALSO = {
+    "numerics": ("hull/test_fairness.py", "rendering/test_dxf_polylines.py"),
+    "drawing": ("templates/test_label_clearance.py", "templates/test_bevels_gauges.py", "templates/test_rebates.py"),
+    "paper": ("rendering/test_pdf_readback.py", "rendering/test_pdf_plan.py", "rendering/test_pdf_packed.py"),
+}
+"""Tests of other folders that use a package."""
+
 LOOP = 10.0
 """s of processor time that a run may take beyond its budget before it counts as a loop."""
 
@@ -58,7 +65,7 @@ Function = tuple[str, int]
 
 
 @dataclass
-class TestRun:
+class Run:
     """One test without any fault: how long it takes, s, and which functions it executes, its fixtures included."""
 
     name: str
@@ -70,7 +77,7 @@ class Recorder:
     """A plugin of pytest that notes what every test executes."""
 
     def __init__(self) -> None:
-        self.runs: list[TestRun] = []
+        self.runs: list[Run] = []
         self.failed: list[str] = []
         self._fixtures: dict[str, set[Function]] = defaultdict(set)
         self._seen: set[Function] = set()
@@ -100,7 +107,7 @@ class Recorder:
         finally:
             sys.settrace(None)
             used = self._seen.union(*(self._fixtures[name] for name in getattr(item, "fixturenames", ())))
-            self.runs.append(TestRun(item.nodeid, time.process_time() - begun, used))
+            self.runs.append(Run(item.nodeid, time.process_time() - begun, used))
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Note a failure."""
@@ -157,7 +164,7 @@ def run_tests(names: Sequence[str], plugins: Sequence[object] = (), *options: st
     return int(pytest.main([*settings, *options, *names], plugins=plugins))
 
 
-def baseline(folders: Sequence[str]) -> list[TestRun]:
+def baseline(folders: Sequence[str]) -> list[Run]:
     """Return every test of some folders or files, run without any fault.
 
     Raises
@@ -166,7 +173,7 @@ def baseline(folders: Sequence[str]) -> list[TestRun]:
         When one fails.
     """
 
-    def work() -> tuple[list[TestRun], list[str]]:
+    def work() -> tuple[list[Run], list[str]]:
         recorder = Recorder()
         status = run_tests(folders, [recorder])
         return recorder.runs, recorder.failed or ([f"pytest ended with {status}"] if status else [])
@@ -174,11 +181,11 @@ def baseline(folders: Sequence[str]) -> list[TestRun]:
     found = in_child(work)
     if not isinstance(found, tuple) or found[1]:
         raise RuntimeError(f"the tests fail without any fault: {found[1] if isinstance(found, tuple) else found}")
-    runs: list[TestRun] = found[0]
+    runs: list[Run] = found[0]
     return runs
 
 
-def tests_for(mutant: Mutant, runs: Sequence[TestRun], budget: float) -> list[TestRun]:
+def suited(mutant: Mutant, runs: Sequence[Run], budget: float) -> list[Run]:
     """Return the tests that execute what a fault is in, quickest first, as many as the budget of seconds holds."""
     path = str(path_of(mutant.module))
     taken, spent = [], 0.0
@@ -190,7 +197,7 @@ def tests_for(mutant: Mutant, runs: Sequence[TestRun], budget: float) -> list[Te
     return taken
 
 
-def is_noticed(mutant: Mutant, chosen: Sequence[TestRun]) -> bool:
+def is_noticed(mutant: Mutant, chosen: Sequence[Run]) -> bool:
     """Return whether one of some tests fails once a fault is planted."""
 
     def work() -> int:
@@ -230,10 +237,10 @@ def wilson(hits: int, count: int) -> tuple[float, float]:
     return middle - half, middle + half
 
 
-def survivors(chosen: Sequence[Mutant], runs: Sequence[TestRun], budget: float) -> Iterator[Mutant]:
+def survivors(chosen: Sequence[Mutant], runs: Sequence[Run], budget: float) -> Iterator[Mutant]:
     """Yield the faults that no test notices."""
     for mutant in chosen:
-        tests = tests_for(mutant, runs, budget)
+        tests = suited(mutant, runs, budget)
         if not is_noticed(mutant, tests):
             print(f"survived ({len(tests)} tests): {mutant.module}:{mutant.line}  {mutant.words}", flush=True)
             yield mutant
@@ -246,12 +253,12 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=80, help="how many faults")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--budget", type=float, default=20.0, help="s of tests for a fault")
-    parser.add_argument("--also", nargs="*", default=[], help="more tests than those of the package")
     given = parser.parse_args()
     for library in LIBRARIES:
         importlib.import_module(library)
     chosen = drawn(given.package, given.count, given.seed)
-    runs = baseline([str(ROOT / "tests" / given.package), *given.also])
+    folders = [ROOT / "tests" / name for name in (given.package, *ALSO.get(given.package, ()))]
+    runs = baseline([str(folder) for folder in folders])
     print(f"{len(runs)} tests, {sum(run.seconds for run in runs):.0f} s", flush=True)
     left = list(survivors(chosen, runs, given.budget))
     low, high = wilson(len(chosen) - len(left), len(chosen))

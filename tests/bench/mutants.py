@@ -32,7 +32,7 @@ COMPARISONS: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.In: (ast.NotIn,),
     ast.NotIn: (ast.In,),
 }
-UNTOUCHED_KEYWORDS = frozenset({"strict", "dtype", "frozen"})
+UNTOUCHED_KEYWORDS = frozenset({"strict", "dtype", "frozen", "copy"})
 
 
 @dataclass(frozen=True)
@@ -67,11 +67,12 @@ def mutants(module: str, source: str) -> list[Mutant]:
     spans = list(_function_spans(tree))
     found = []
     for number, (node, whole) in enumerate(places(tree)):
-        before, line = ast.unparse(whole), node.lineno
+        shown = node if hasattr(whole, "body") else whole
+        before, line = ast.unparse(shown), node.lineno
         function = next((first for first, last in spans if first <= line <= last), 0)
         for way in range(count_of_ways(node)):
             restore = _change(node, way)
-            found.append(Mutant(module, number, way, line, function, f"{before}  ->  {ast.unparse(whole)}"))
+            found.append(Mutant(module, number, way, line, function, f"{before}  ->  {ast.unparse(shown)}"))
             restore()
     return found
 
@@ -104,7 +105,7 @@ def _places(node: ast.AST, whole: ast.AST) -> Iterator[tuple[Place, ast.AST]]:
             if (isinstance(child, ast.keyword) and child.arg in UNTOUCHED_KEYWORDS) or not isinstance(child, ast.AST):
                 continue
             is_simple = isinstance(child, ast.stmt) and not hasattr(child, "body")
-            is_condition = name in ("test", "iter") and hasattr(node, "body")
+            is_condition = name in ("test", "iter") and isinstance(node, ast.stmt)
             yield from _places(child, child if is_simple or is_condition else whole)
 
 
