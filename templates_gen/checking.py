@@ -13,8 +13,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
 from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
-from templates_gen.report.cures import with_tried_cures
-from templates_gen.report.finding import GRAVITY, Finding, place_record
+from templates_gen.report.finding import GRAVITY, Finding, place_record, with_tried_cures
 from templates_gen.report.lands.fair import fair_findings
 from templates_gen.report.lands.lining_off import lining_off_findings, without_explained
 from templates_gen.report.lines.table import offsets_findings

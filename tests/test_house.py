@@ -30,8 +30,6 @@ STILL_USE_RE = frozenset(
         "fairness.causes",
         "hull.names",
         "hull.problem",
-        "paper.correction",
-        "rendering.pdf_table",
         "stock.hands",
         "stock.sizes",
     }

@@ -14,8 +14,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, read_as_built
 from templates_gen.hull.model import Hull
 from templates_gen.report.at_boat.as_built import as_built_findings
-from templates_gen.report.cures import with_tried_cures
-from templates_gen.report.finding import Finding
+from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Made, Printing, made, rendered
 from templates_gen.templates.selection import chosen

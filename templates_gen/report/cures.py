@@ -1,6 +1,6 @@
-"""Changes of a hull file that may cure what is impossible, and the trial that shows whether one does."""
+"""Changes of a hull file that may cure what is impossible; a trial shows whether one does."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import ceil, floor
 from typing import Any, Literal
@@ -17,7 +17,7 @@ from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end
 from templates_gen.hull.parts import usual_hood
-from templates_gen.report.finding import Cure, Finding
+from templates_gen.report.finding import Cure
 from templates_gen.report.lands.fair import odd_marks_at_stations
 from templates_gen.report.possible.bounds import Figure
 from templates_gen.report.possible.marks import SHEER_STEP, inner_steps, marked, sheer_steps
@@ -26,9 +26,6 @@ from templates_gen.units import MM_PER_INCH, format_length
 MOST_MARKS = 2
 """No more marks than this are put right, one at a time."""
 
-MOST_TRIALS = 8
-"""No more changes than this are tried for one boat."""
-
 STRAKE_SHARES = (1.0, 0.9, 0.8, 0.65, 0.5)
 LAP_SHARES = (0.85, 0.7, 0.55)
 HOOD_SHARES = (1.5, 2.0, 3.0)
@@ -36,49 +33,6 @@ LEAST_LAP = 1.2
 """No lap narrower than this many thicknesses is proposed (common practice)."""
 
 Array = NDArray[np.float64]
-ErrorsOf = Callable[[Hull], Sequence[Finding]]
-
-
-def with_tried_cures(found: Sequence[Finding], errors_of: ErrorsOf | None) -> tuple[Finding, ...]:
-    """Return findings whose texts end with what to do: a change that was tried and works, or else advice.
-
-    Parameters
-    ----------
-    errors_of : callable or None
-        Returns the errors of a changed hull; a change works where the error is gone and no other has come.
-        None: nothing is tried.
-    """
-    errors = [finding for finding in found if finding.severity == "error"]
-    tried: dict[str, set[str]] = {}
-    return tuple(_with_cure(finding, errors, tried, errors_of) for finding in found)
-
-
-def _with_cure(
-    finding: Finding, errors: Sequence[Finding], tried: dict[str, set[str]], errors_of: ErrorsOf | None
-) -> Finding:
-    before = {_fault(error) for error in errors}
-    if errors_of is None or finding.severity != "error":
-        return _advised(finding)
-    for change in finding.proposed():
-        if change.words not in tried:
-            if len(tried) == MOST_TRIALS:
-                continue
-            tried[change.words] = {_fault(error) for error in errors_of(change.hull)}
-        left = tried[change.words]
-        if left < before and _fault(finding) not in left:
-            cure = f"{change.words} cures {'it' if not left else 'this fault'}"
-            return replace(finding, text=f"{finding.text}; {cure}", proposed=tuple, otherwise="", cure=change)
-    return _advised(finding)
-
-
-def _advised(finding: Finding) -> Finding:
-    advice = f"; {finding.otherwise}" if finding.otherwise else ""
-    return replace(finding, text=finding.text + advice, proposed=tuple, otherwise="")
-
-
-def _fault(finding: Finding) -> str:
-    """What makes two errors the same fault, of one boat or of two."""
-    return finding.rule or f"{finding.about} {finding.key}"
 
 
 def of_marks(hull: Hull) -> Iterator[Cure]:

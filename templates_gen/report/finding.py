@@ -1,6 +1,6 @@
-"""One thing that a builder should know before cutting wood."""
+"""One thing that a builder should know before cutting wood, and the trial of what may cure it."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -10,6 +10,10 @@ from templates_gen.words import listed
 
 Severity = Literal["error", "warning", "note"]
 GRAVITY: dict[Severity, int] = {"error": 0, "warning": 1, "note": 2}
+
+
+MOST_TRIALS = 8
+"""No more changes than this are tried for one boat."""
 
 
 @dataclass(frozen=True)
@@ -86,8 +90,53 @@ class Finding:
         return ", ".join(part for part in ("" if where is None else listed(where), self.spot) if part)
 
 
+ErrorsOf = Callable[[Hull], Sequence[Finding]]
+
+
 def place_record(row: str, column: str, otherwise: str) -> dict[str, str] | str:
     """Return a finding's or a fault's place for programs: row and column of a table's figure, else a text."""
     if not (row or column):
         return otherwise
     return {key: name for key, name in (("row", row), ("column", column)) if name}
+
+
+def with_tried_cures(findings: Sequence[Finding], errors_of: ErrorsOf | None) -> tuple[Finding, ...]:
+    """Return findings whose texts end with what to do: a change that was tried and works, or else advice.
+
+    Parameters
+    ----------
+    errors_of : callable or None
+        Returns the errors of a changed hull; a change works where the error is gone and no other has come.
+        None: nothing is tried.
+    """
+    errors = [finding for finding in findings if finding.severity == "error"]
+    tried: dict[str, set[str]] = {}
+    return tuple(_with_cure(finding, errors, tried, errors_of) for finding in findings)
+
+
+def _with_cure(
+    finding: Finding, errors: Sequence[Finding], tried: dict[str, set[str]], errors_of: ErrorsOf | None
+) -> Finding:
+    before = {_fault(error) for error in errors}
+    if errors_of is None or finding.severity != "error":
+        return _advised(finding)
+    for change in finding.proposed():
+        if change.words not in tried:
+            if len(tried) == MOST_TRIALS:
+                continue
+            tried[change.words] = {_fault(error) for error in errors_of(change.hull)}
+        left = tried[change.words]
+        if left < before and _fault(finding) not in left:
+            cure = f"{change.words} cures {'it' if not left else 'this fault'}"
+            return replace(finding, text=f"{finding.text}; {cure}", proposed=tuple, otherwise="", cure=change)
+    return _advised(finding)
+
+
+def _advised(finding: Finding) -> Finding:
+    advice = f"; {finding.otherwise}" if finding.otherwise else ""
+    return replace(finding, text=finding.text + advice, proposed=tuple, otherwise="")
+
+
+def _fault(finding: Finding) -> str:
+    """What makes two errors the same fault, of one boat or of two."""
+    return finding.rule or f"{finding.about} {finding.key}"

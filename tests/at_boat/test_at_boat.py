@@ -58,7 +58,7 @@ def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
     assert {int(name.split()[1]) for name in pieces if name.startswith("land")} == {7, 8}
     assert all(name.startswith(("strake", "land")) for name in pieces)
     text = text_of(made["strakes.pdf"])
-    assert "As built to strake 7" in text
+    assert "As built up to strake 7" in text
     assert "Ordinates from the datum line: strake 7" not in text
     assert "Ordinates from the datum line: strake 8" in text
     geralds = {line.split(" ")[0] for line in text_of(made["bevels.pdf"]).splitlines() if re.match(r"\d fore ", line)}
@@ -88,11 +88,11 @@ def test_the_shifts_of_the_marks_come_before_everything_else(tmp_path: Path, onl
     made = files_of(checked_as_built(DINGHY, file_of(tmp_path, 7)), A4, only)
     pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files["strakes.pdf"])]
     front = next(number for number, text in enumerate(pages) if "What is in this file" not in text)
-    assert "As built to strake 7, and where the marks above it now come" in pages[front]
+    assert "As built up to strake 7, and how far the marks above it move" in pages[front]
     (note,) = made.findings
     assert note.text.startswith(f"strakes.pdf, page {front + 1}, shows how far to shift")
     listed = " ".join(pages[:front])
-    assert listed.index("As built to strake 7, and") < listed.rindex("strake 8")
+    assert listed.index("As built up to strake 7, and") < listed.rindex("strake 8")
 
 
 def test_sheets_as_built_do_not_pass_for_those_drawn(tmp_path: Path) -> None:

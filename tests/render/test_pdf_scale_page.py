@@ -72,7 +72,7 @@ def test_corrected_it_comes_true_from_that_printer_and_says_so() -> None:
     assert size[1] == pytest.approx(10 * round(size[1] / 10), abs=WITHIN)
     text = " ".join(page.get_textpage().get_text_bounded().split())
     assert "CORRECTED: 100 mm measured 99.4 across, 100.3 up" in text
-    assert "every length must now be right" in text
+    assert "every length must now be true" in text
 
 
 def test_a_header_that_cannot_be_printed_is_refused_and_nothing_written() -> None:

@@ -11,8 +11,8 @@ import pytest
 from templates_gen.checking import finding_record
 from templates_gen.hull.model import Hull, Lands, Stem
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.cures import longer_hoods, with_tried_cures, written
-from templates_gen.report.finding import Cure, Finding
+from templates_gen.report.cures import longer_hoods, written
+from templates_gen.report.finding import Cure, Finding, with_tried_cures
 from tests import boats
 from tests.flow import checked, errors_of
 

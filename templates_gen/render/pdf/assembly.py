@@ -33,9 +33,9 @@ _LONG_DATUM = 300.0
 """mm: a datum line at least so long is laid to a straightedge."""
 
 _ALONG_THE_DATUM = (
-    "Join them along a stretched line or a straightedge, with a tape next to it: lay each datum line on "
-    "the line, and its distances at the same figures of the tape. Then no joint adds its error to the next. Where the "
-    "datum line runs off the sheet, set off the figures at the ticks from the line."
+    "Join them along a stretched line or a straightedge, with a tape next to it: lay the datum line of each sheet "
+    "on the line, and its distances at the same figures of the tape. Then no joint adds its error to the next. Where "
+    "the datum line runs off the sheet, set off the figures at the ticks from the line."
 )
 
 CHECK_WITHIN = 2.0

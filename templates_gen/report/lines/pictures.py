@@ -36,16 +36,18 @@ def rows_svg(hull: Hull) -> str:
     without those that are likelier to be wrong.
     """
     given = hull.given or hull
-    found = {_key(one.named): one for one in suspects(given)}
+    suspected = {_key(suspect.named): suspect for suspect in suspects(given)}
     rows: dict[tuple[str, str], list[Residual]] = {}
-    for one in residuals(given):
-        rows.setdefault((one.named.row, one.named.measure), []).append(_judged(one, found.get(_key(one.named))))
-    unfair = {key: any(_key(one.named) in found for one in row) for key, row in rows.items()}
+    for figure in residuals(given):
+        rows.setdefault((figure.named.row, figure.named.measure), []).append(
+            _judged(figure, suspected.get(_key(figure.named)))
+        )
+    unfair = {key: any(_key(figure.named) in suspected for figure in row) for key, row in rows.items()}
     at = [station.at for station in given.stations]
     panels = [_text(_LEFT, 18.0, _LEGEND, 10)]
     for place, key in enumerate(sorted(rows, key=lambda key: not unfair[key])):
-        row = sorted(rows[key], key=lambda one: one.x)
-        drawn = "".join(_panel(given, key, row, found, (min(at), max(at))))
+        row = sorted(rows[key], key=lambda figure: figure.x)
+        drawn = "".join(_panel(given, key, row, suspected, (min(at), max(at))))
         panels.append(f'<g transform="translate(0 {HEAD + place * PANEL:g})">{drawn}</g>')
     height = HEAD + len(rows) * PANEL
     head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {height:g}" width="{WIDTH:g}" '
@@ -58,30 +60,30 @@ def _key(named: Named) -> tuple[str, str, str]:
     return named.row, named.column, named.measure
 
 
-def _judged(one: Residual, suspect: Suspect | None) -> Residual:
-    """Return a figure with what the others say once the worse ones are out, if it is one that is not fair."""
-    return one if suspect is None else replace(one, expected=one.value - suspect.miss, spread=suspect.spread)
+def _judged(figure: Residual, suspect: Suspect | None) -> Residual:
+    """Return a figure; if it is not fair, with where the others lead once the worse ones are left out."""
+    return figure if suspect is None else replace(figure, expected=figure.value - suspect.miss, spread=suspect.spread)
 
 
 def _panel(
     hull: Hull,
     key: tuple[str, str],
     row: Sequence[Residual],
-    found: dict[tuple[str, str, str], Suspect],
+    suspected: dict[tuple[str, str, str], Suspect],
     extent: tuple[float, float],
 ) -> Iterator[str]:
     """Yield one row's drawing; `extent`: x of the first and the last station."""
-    x, value = np.array([one.x for one in row]), np.array([one.value for one in row])
+    x, value = np.array([figure.x for figure in row]), np.array([figure.value for figure in row])
     across = _LEFT + (x - extent[0]) / max(extent[1] - extent[0], 1e-9) * (WIDTH - _LEFT - _RIGHT)
     up = _TOP + _CURVE - (value - value.min()) / max(float(np.ptp(value)), 1.0) * (_CURVE - 12.0)
     yield _text(_LEFT, 16.0, key[0] if key[0].startswith(key[1]) or key[1] == "point" else " ".join(key), 13)
     yield from _curve(across, up)
     yield from _bars(row, across)
-    for one, a, b in zip(row, across, up, strict=True):
-        yield _text(a, _TOP + _CURVE + _BARS + 22.0, one.named.column, 9, "middle")
-        suspect = found.get(_key(one.named))
+    for figure, a, b in zip(row, across, up, strict=True):
+        yield _text(a, _TOP + _CURVE + _BARS + 22.0, figure.named.column, 9, "middle")
+        suspect = suspected.get(_key(figure.named))
         if suspect is not None:
-            words = f"{one.named.text or f'{one.value:.1f}'}: {wanted(suspect, hull)}"
+            words = f"{figure.named.text or f'{figure.value:.1f}'}: {wanted(suspect, hull)}"
             yield f'<circle cx="{a:.1f}" cy="{b:.1f}" r="8" stroke-width="2"/>'
             yield _text(min(a + 12.0, WIDTH - 230.0), max(b - 10.0, 12.0), words, 11)
 
@@ -97,9 +99,9 @@ def _curve(across: Array, up: Array) -> Iterator[str]:
 
 
 def _bars(row: Sequence[Residual], across: Array) -> Iterator[str]:
-    """Yield how far each figure of a row is from where the others want it, and what is to be expected."""
-    off = np.array([one.value - one.expected for one in row])
-    twice = np.array([2.0 * one.spread for one in row])
+    """Yield how far each figure of a row is from where the others lead, and the expected spread."""
+    off = np.array([figure.value - figure.expected for figure in row])
+    twice = np.array([2.0 * figure.spread for figure in row])
     scale = _BARS / 2 / max(float(np.max(np.abs(off))), float(np.median(twice)), 1e-9)
     middle = _TOP + _CURVE + 10.0 + _BARS / 2
     yield f'<line x1="{_LEFT:g}" x2="{WIDTH - _RIGHT:g}" y1="{middle:.1f}" y2="{middle:.1f}"/>'

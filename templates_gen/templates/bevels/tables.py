@@ -149,9 +149,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
             format_depth(float(facts.take_off[i]), "mm"),
             f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
             format_depth(float(facts.edge_left[i]), "mm"),
-            "–"
-            if place.kind == "end" and place.station in boat.shell.hung.stems
-            else format_depth(float(facts.gap_before[i]), "mm"),
+            "–" if _is_on_stem(boat, place.place) else format_depth(float(facts.gap_before[i]), "mm"),
             format_depth(float(facts.gerald_depth[i]), "mm"),
             gauges[i],
             _set_words(facts, i),

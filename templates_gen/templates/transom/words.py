@@ -132,7 +132,7 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
         "along the face. For the inner face carry the bottom square through the wood.",
         f"{_sentence(SAW_WORDS[0])}{end} Next to each strake: its bevel, thickness times the tangent of the bevel "
         "in mm, and which face is the larger.",
-        "For a router: saw to layer rough, not to layer cut. The net outline on layer cut is the outer face; where "
+        "For a router: saw to layer rough, not to cut. The net outline on layer cut is the outer face; where "
         "the "
         "inner face is the larger, that outline lies inside the finished wood.",
         "The bottom is drawn straight across: fit it to the keel or hog. The top is straight across at the sheer.",
