@@ -53,7 +53,7 @@ class ClearSpace:
         return self._slopes[self._column(left)], self._slopes[self._column(right)]
 
     def keep_within(self, lower: Array, upper: Array, fore: Array, aft: Array) -> None:
-        """Count all that is outside four edges as off the wood.
+        """Count all that is outside four edges as off the wood; a step of the raster is where its middle is.
 
         Parameters
         ----------
@@ -62,18 +62,13 @@ class ClearSpace:
         fore, aft : Array, shape (n, 2)
             From lower to upper.
         """
-        rows = (np.arange(self._rows) + 0.5) * _ROW - self._reach
-        row = np.arange(self._rows, dtype=np.int16)[:, None]
-        for edge, beyond, rounded in ((lower, np.less, np.ceil), (upper, np.greater, np.floor)):
+        heights = ((np.arange(self._rows) + 0.5) * _ROW - self._reach)[:, None]
+        for edge, beyond in ((lower, np.less), (upper, np.greater)):
             order = np.argsort(edge[:, 0], kind="stable")
-            height = np.interp(self._x, edge[order, 0], edge[order, 1]) - self._spine
-            limit = rounded((height + self._reach) / _ROW - 0.5)
-            self._taken |= beyond(row, np.clip(limit, -1, self._rows).astype(np.int16))
-        for end, sign in ((fore, 1.0), (aft, -1.0)):
-            columns = np.array([self._column(x) for x in end[:, 0].tolist()])
-            limit = np.interp(rows, end[:, 1] - self._spine[columns], end[:, 0])
-            near = slice(0, int(columns.max()) + 1) if sign > 0.0 else slice(int(columns.min()), None)
-            self._taken[:, near] |= sign * self._x[near] < sign * limit[:, None]
+            self._taken |= beyond(heights, np.interp(self._x, *edge[order].T) - self._spine)
+        for end, beyond in ((fore, np.less), (aft, np.greater)):
+            columns = [self._column(x) for x in end[:, 0].tolist()]
+            self._taken |= beyond(self._x, np.interp(heights, end[:, 1] - self._spine[columns], end[:, 0]))
 
     def block(self, starts: Array, ends: Array) -> None:
         """Count straight lines from starts (n, 2) to ends (n, 2) as taken."""
