@@ -8,8 +8,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 _COLUMN = 2.0
-_ROW = 1.0
-"""The raster's steps along and across, mm."""
+"""The raster's step along, mm; across it is 1 mm."""
 
 _PAST = 60.0
 """How far past the ends of the spine the raster reaches, mm."""
@@ -34,7 +33,7 @@ class ClearSpace:
         self._heights, self._slopes = heights.tolist(), np.gradient(heights, _COLUMN).tolist()
         self._spine = heights
         self._reach = reach
-        self._rows = math.ceil(2.0 * reach / _ROW)
+        self._rows = math.ceil(2.0 * reach)
         self._drawn = np.zeros((self._rows, self._columns), dtype=bool)
         self._taken = np.zeros_like(self._drawn)
 
@@ -62,7 +61,7 @@ class ClearSpace:
         fore, aft : Array, shape (n, 2)
             From lower to upper.
         """
-        heights = ((np.arange(self._rows) + 0.5) * _ROW - self._reach)[:, None]
+        heights = (np.arange(self._rows) + 0.5 - self._reach)[:, None]
         for edge, beyond in ((lower, np.less), (upper, np.greater)):
             order = np.argsort(edge[:, 0], kind="stable")
             self._taken |= beyond(heights, np.interp(self._x, *edge[order].T) - self._spine)
@@ -73,13 +72,13 @@ class ClearSpace:
     def block(self, starts: Array, ends: Array) -> None:
         """Count straight lines from starts (n, 2) to ends (n, 2) as taken."""
         spans = ends - starts
-        cells = np.maximum(np.abs(spans[:, 0]) / _COLUMN, np.abs(spans[:, 1]) / _ROW)
+        cells = np.maximum(np.abs(spans[:, 0]) / _COLUMN, np.abs(spans[:, 1]))
         counts = np.maximum(2, np.ceil(cells).astype(np.intp) + 1)
         owners = np.repeat(np.arange(len(counts)), counts)
         order = np.arange(len(owners)) - np.repeat(np.cumsum(counts) - counts, counts)
         points = starts[owners] + (order / (counts[owners] - 1))[:, None] * spans[owners]
         column = np.clip(((points[:, 0] - self._left) / _COLUMN).astype(np.intp), 0, self._columns - 1)
-        row = ((points[:, 1] - self._spine[column] + self._reach) / _ROW).astype(np.intp)
+        row = (points[:, 1] - self._spine[column] + self._reach).astype(np.intp)
         inside = (row >= 0) & (row < self._rows)
         self._drawn[row[inside], column[inside]] = True
         self._taken[row[inside], column[inside]] = True
@@ -97,7 +96,7 @@ class ClearSpace:
             Whether it must lie inside the edges.
         """
         first_column, last_column = int((left - self._left) / _COLUMN), int((right - self._left) / _COLUMN) + 1
-        first, last = math.floor((low + self._reach) / _ROW), math.ceil((high + self._reach) / _ROW)
+        first, last = math.floor(low + self._reach), math.ceil(high + self._reach)
         if first_column < 0 or last_column > self._columns or first < 0 or last > self._rows:
             return False
         box = (slice(first, last), slice(first_column, last_column))
@@ -121,15 +120,15 @@ class ClearSpace:
             return None
         _, row, column, across, along = found
         self._fill(row, across, column, along)
-        return self._left + (column + along / 2) * _COLUMN, (row + across / 2) * _ROW - self._reach
+        return self._left + (column + along / 2) * _COLUMN, row + across / 2 - self._reach
 
     def _nearest(
         self, x: float, reach: float, above: float, width: float, tall: float
     ) -> tuple[float, int, int, int, int] | None:
         """Return how far the nearest clear box is, its lowest row, its first column, and its rows and columns."""
-        first = max(self._column(x - reach - width / 2), 0)
-        last = min(self._column(x + reach + width / 2) + 1, self._columns)
-        across, along = math.ceil(tall / _ROW) + 1, math.ceil(width / _COLUMN) + 1
+        first = self._column(x - reach - width / 2)
+        last = self._column(x + reach + width / 2) + 1
+        across, along = math.ceil(tall) + 1, math.ceil(width / _COLUMN) + 1
         if last - first < along or self._rows < across:
             return None
         sums = np.zeros((self._rows + 1, last - first + 1), dtype=np.int32)
@@ -141,7 +140,7 @@ class ClearSpace:
         if len(places) == 0:
             return None
         rows, columns = np.divmod(places, clear.shape[1])
-        up = (rows + across / 2) * _ROW - self._reach
+        up = rows + across / 2 - self._reach
         middle = self._left + (first + columns + along / 2) * _COLUMN
         far = np.abs(middle - x) + 5.0 * np.abs(up - above)
         best = int(np.argmin(far))
@@ -161,13 +160,12 @@ class ClearSpace:
         """
         left, right = max(x - reach - width / 2, float(lane[0, 0])), min(x + reach + width / 2, float(lane[-1, 0]))
         first, last = self._column(left), self._column(right) + 1
-        along = math.ceil(width / _COLUMN) + 1
-        if last - first < along or self._rows < math.ceil(tall / _ROW) + 1:
+        across, along = math.ceil(tall) + 1, math.ceil(width / _COLUMN) + 1
+        if last - first < along or self._rows < across:
             return None
         columns = np.arange(first, last)
         low = np.interp(self._x[columns], lane[:, 0], lane[:, 1]) - self._spine[columns] + over + self._reach
-        across = math.ceil(tall / _ROW) + 1
-        lowest = np.floor(low / _ROW).astype(np.intp)
+        lowest = np.floor(low).astype(np.intp)
         off = (lowest < 0) | (lowest + across > self._rows)
         rows = np.clip(lowest, 0, self._rows - across) + np.arange(across)[:, None]
         hit = self._taken.ravel()[rows * self._columns + columns].any(axis=0) | off

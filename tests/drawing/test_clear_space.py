@@ -14,7 +14,6 @@ from templates_gen.drawing.clear_space import ClearSpace
 
 SPINE = np.array([[0.0, 0.0], [1000.0, 100.0]])
 OUT = np.array([0.0, 50.0])
-PAST = 60.0
 
 
 @pytest.fixture
@@ -58,16 +57,17 @@ def test_a_box_takes_every_step_that_it_touches_and_no_other(level: ClearSpace, 
         assert is_clear(level, x, above, on_wood=False)
 
 
-def test_off_the_wood_there_is_room_to_the_reach_and_60_mm_past_the_ends(level: ClearSpace) -> None:
-    assert level.take(-PAST, -PAST + 1.0, -60.0, 60.0, on_wood=False)
-    assert level.take(1000.0 + PAST - 1.5, 1000.0 + PAST - 0.5, -60.0, 60.0, on_wood=False)
+def test_there_is_room_to_the_reach_and_60_mm_past_the_ends_of_the_spine() -> None:
+    bare = ClearSpace(np.array([[20.0, 5.0], [300.0, 5.0], [1020.0, 5.0]]), 60.0)
     for box in (
-        (-PAST - 3.0, -PAST + 5.0, 0.0, 1.0),
-        (1000.0 + PAST - 5.0, 1000.0 + PAST + 0.5, 0.0, 1.0),
+        (-43.0, 0.0, 0.0, 1.0),
+        (1075.0, 1080.5, 0.0, 1.0),
         (500.0, 510.0, -60.5, 0.0),
         (500.0, 510.0, 0.0, 60.5),
     ):
-        assert not level.take(*box, on_wood=False)
+        assert not bare.take(*box, on_wood=False)
+    assert bare.take(-40.0, -39.0, -60.0, 60.0, on_wood=False)
+    assert bare.take(1078.5, 1079.5, -60.0, 60.0, on_wood=False)
 
 
 @pytest.mark.parametrize(
@@ -98,6 +98,15 @@ def test_the_wood_follows_a_spine_that_rises(space: ClearSpace) -> None:
     for x in (3.0, 401.0, 997.0):
         assert [is_clear(space, x, above) for above in (-50.6, -49.4, 49.4, 50.6)] == [False, True, True, False]
     assert [is_clear(space, x, 20.5) for x in (-1.0, 1.0, 999.0, 1001.0)] == [False, True, True, False]
+
+
+def test_a_raked_end_is_where_it_is_over_a_steep_spine() -> None:
+    # The spine rises one in two. An end from 50 mm below it at x = 0 to 50 mm above it at x = 200 crosses it at 100.
+    spine = np.array([[0.0, 0.0], [1000.0, 500.0]])
+    space = ClearSpace(spine, 70.0)
+    rake = np.array([[0.0, -50.0], [200.0, 150.0]])
+    space.keep_within(spine - OUT, spine + OUT, rake, rake + spine[1] * 0.7)
+    assert [is_clear(space, x, 0.5) for x in (97.0, 104.0, 797.0, 804.0)] == [False, True, True, False]
 
 
 def test_heights_and_slopes_are_those_of_the_spine(space: ClearSpace) -> None:
