@@ -129,8 +129,6 @@ class ClearSpace:
         first = self._column(x - reach - width / 2)
         last = self._column(x + reach + width / 2) + 1
         across, along = math.ceil(tall) + 1, math.ceil(width / _COLUMN) + 1
-        if last - first < along or self._rows < across:
-            return None
         sums = np.zeros((self._rows + 1, last - first + 1), dtype=np.int32)
         np.cumsum(self._taken[:, first:last], axis=0, out=sums[1:, 1:])
         np.cumsum(sums, axis=1, out=sums)
@@ -161,7 +159,7 @@ class ClearSpace:
         left, right = max(x - reach - width / 2, float(lane[0, 0])), min(x + reach + width / 2, float(lane[-1, 0]))
         first, last = self._column(left), self._column(right) + 1
         across, along = math.ceil(tall) + 1, math.ceil(width / _COLUMN) + 1
-        if last - first < along or self._rows < across:
+        if self._rows < across:
             return None
         columns = np.arange(first, last)
         low = np.interp(self._x[columns], lane[:, 0], lane[:, 1]) - self._spine[columns] + over + self._reach

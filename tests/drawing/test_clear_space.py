@@ -147,6 +147,16 @@ def test_lines_are_taken_from_end_to_end_and_no_further(level: ClearSpace) -> No
     assert all(is_clear(level, x, above) for x, above in beyond)
 
 
+def test_lines_are_known_to_the_very_ends_of_the_raster(level: ClearSpace) -> None:
+    level.block(np.array([[-59.0, -59.5], [1059.0, -59.5]]), np.array([[-59.0, 59.5], [1059.0, 59.5]]))
+    for above in (-59.5, 0.5, 59.5):
+        for x, inward in ((-59.0, -57.0), (1059.0, 1057.0)):
+            assert not is_clear(level, x, above, on_wood=False)
+            assert is_clear(level, inward, above, on_wood=False)
+    level.block(np.array([[500.0, 60.5], [5000.0, 0.5]]), np.array([[600.0, 60.5], [5000.0, 5.5]]))  # beyond it
+    assert is_clear(level, 551.0, 59.5, on_wood=False)
+
+
 def test_a_line_that_follows_a_rising_spine_and_one_beyond_the_reach(space: ClearSpace) -> None:
     space.block(SPINE + 0.41 * OUT, SPINE[::-1] + 0.41 * OUT)
     space.block(np.array([[500.0, 300.0], [500.0, -300.0]]), np.array([[700.0, 300.0], [700.0, -300.0]]))
