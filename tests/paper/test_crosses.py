@@ -13,7 +13,7 @@ LENGTH = 200.0
 ALONG, ACROSS = np.array([0.6, 0.8]), np.array([-0.8, 0.6])
 """A slanting joint: three along, four up."""
 
-LINE = np.array([30.0, -20.0]) + np.array([[0.0], [LENGTH]]) * ALONG
+LINE = np.array([3000.0, -20.0]) + np.array([[0.0], [LENGTH]]) * ALONG
 BACK = turn_and_shift(0.7, (11.0, 13.0))
 
 
@@ -62,10 +62,10 @@ def test_where_ink_is_everywhere_they_stand_where_there_is_most_room() -> None:
     off = np.ones(len(places))
     off[9:12] = 2.5, 3.0, 2.5
     # the joint's other third has most room elsewhere
-    other = np.roll(off, 5)
+    other = np.roll(off, 18)
     ink = np.concatenate([np.stack([places, off], axis=1), np.stack([LENGTH - places, -other], axis=1)])
     found = cross_positions(LINE, on_joint(*ink.tolist()), END)
-    assert found == pytest.approx(on_joint((places[10], 0.0), (LENGTH - places[15], 0.0)))
+    assert found == pytest.approx(on_joint((places[10], 0.0), (LENGTH - places[28], 0.0)))
 
 
 def test_both_stand_in_the_outer_thirds_of_a_joint_however_much_ink_there_is() -> None:
@@ -102,3 +102,8 @@ def test_the_number_of_the_last_cross_gives_way_too() -> None:
     _, last = laid((LENGTH - END - leg, -leg))
     assert_at(last.at, LENGTH - END, 0.0)
     assert_at(last.beside, LENGTH - END - NUMBER, NUMBER)
+
+
+def test_on_a_joint_of_less_than_three_ends_each_has_its_only_place() -> None:
+    short = LINE[0] + np.array([[0.0], [14.0]]) * ALONG
+    assert cross_positions(short, on_joint((END, 0.0)), END) == pytest.approx(on_joint((END, 0.0), (14.0 - END, 0.0)))

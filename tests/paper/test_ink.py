@@ -123,3 +123,15 @@ def test_a_finely_drawn_wood_is_told_from_what_is_off_it_up_to_its_tip() -> None
     assert gaps(ink.needed, inside).max() < STEP
     assert gaps(ink.spare, inside).min() > STEP / 2
     assert gaps(ink.spare, np.concatenate([outside, [[radius + 3.0, 0.0]]])).max() < STEP
+
+
+def test_the_longest_datum_line_decides_and_its_figures_stand_up_to_sixteen_mm_from_it() -> None:
+    wood = Path(np.array([[900.0, 0.0], [1000.0, 0.0], [1000.0, 100.0]]), Role.CUT, closed=True)
+    short = Path(np.array([[3000.0, 0.0], [3000.0, 40.0]]), Role.DATUM)
+    long = Path(np.array([[0.0, 0.0], [400.0, 0.0]]), Role.DATUM)
+    for datum in ((short, long), (long, short)):
+        figure, other = Label("1", (100.0, BY_THE_DATUM)), Label("2", (100.0, BY_THE_DATUM + 0.5))
+        ink = ink_of(Piece("x", "strakes", (), (wood, *datum), (), (figure, other)), width)
+        assert gaps(ink.spare, label_box(figure, width)).max() < STEP
+        assert gaps(ink.needed, label_box(other, width)).max() < STEP
+        assert gaps(ink.needed, label_box(figure, width)[:1])[0] > 0.4
