@@ -20,9 +20,6 @@ from templates_gen.sheets import Made, Printing, made, rendered
 from templates_gen.templates.selection import chosen
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make
 
-AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
-"""The files that are made of a boat as built."""
-
 
 @dataclass(frozen=True)
 class MeasuredBoat:
@@ -124,7 +121,7 @@ def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Seque
     """
     folios = folios_to_make(boat, relined)
     if not folios:
-        raise HullFileError([Fault("every strake is hung: there is nothing left to make", about="strake")])
+        raise HullFileError([Fault("every strake is hung; nothing is left to make", about="strake")])
     parts = [rendered(boat.hull, folio, printing) for folio in (chosen(folios, only) if only else folios)]
     notes = [_where_shifts_are(f"{part.kind}.pdf", page) for part in parts for page in part.first_tables.values()]
     return made(measurements(boat) | {"as_built": as_built_record(relined)}, parts, notes)
