@@ -11,30 +11,8 @@ from itertools import combinations
 from tests.test_architecture import package_sources
 
 MOST_PARAMETERS = 6
-MANY_PARAMETERS = frozenset(
-    {
-        "numerics.regression.fitted_surface",
-        "report.rebate_findings._error",
-        "shop.blanks._parts",
-        "shop.fastenings._made",
-    }
-)
-"""Functions that still take more; none may be added."""
-
 READERS_OF_FILES = ("cli", "hull.text", "hull.positions", "hull.offsets", "hull.measured", "units")
 """Where text that people wrote is read: only there may regular expressions be used."""
-
-STILL_USE_RE = frozenset(
-    {
-        "book.work_pages",
-        "fairness.causes",
-        "hull.names",
-        "hull.problem",
-        "stock.hands",
-        "stock.sizes",
-    }
-)
-"""Modules that still import `re`; none may be added."""
 
 BLOCK = 6
 """Lines of code that make a block."""
@@ -131,12 +109,12 @@ def test_no_function_takes_more_than_six_parameters() -> None:
         if not is_among(module, ("cli",))
         for name in long_signatures(module, source)
     }
-    assert found - MANY_PARAMETERS == set()
+    assert found == set()
 
 
 def test_regular_expressions_are_for_what_people_wrote() -> None:
     found = {module for module, source in package_sources().items() if imports_re(source)}
-    assert {one for one in found if not is_among(one, READERS_OF_FILES)} - STILL_USE_RE == set()
+    assert {module for module in found if not is_among(module, READERS_OF_FILES)} == set()
 
 
 def test_little_code_is_written_twice() -> None:
