@@ -23,7 +23,7 @@ from templates_gen.at_boat.spiling import (
 from templates_gen.errors import HullFileError
 from templates_gen.hull.measured.as_built import HungStrake
 from templates_gen.paper.sheet import sheet
-from templates_gen.sheets import Made, Printing
+from templates_gen.sheets import JobFiles, Printing
 from tests.at_boat.batten import offsets_text, read_off
 from tests.at_boat.simulated_hanging import as_built_text
 from tests.flow import AS_BUILT_NAMES, checked_as_built, flat_to_spile
@@ -40,7 +40,7 @@ def file_of(tmp_path: Path, hung: int, by: float = 1.0) -> Path:
     return path
 
 
-def files_of(result: AsBuiltChecked, printing: Printing, only: tuple[str, ...] = ()) -> Made:
+def files_of(result: AsBuiltChecked, printing: Printing, only: tuple[str, ...] = ()) -> JobFiles:
     assert result.boat is not None
     return as_built_files(result.boat, result.relined, printing, only)
 
