@@ -20,10 +20,10 @@ STEP = 5.0
 BOX = np.array([[-20.0, -20.0], [20.0, -20.0], [20.0, 20.0], [-20.0, 20.0]])
 RUN = np.arange(-200.0, 200.0, 1.0)
 WALLS = np.concatenate([np.stack([0 * RUN - 17.0, RUN], axis=1), np.stack([RUN, 0 * RUN - 17.0], axis=1)])
-"""Ink 3 mm within the left and the lower edge of the box: it is free one step to the right and one up, or far away."""
+"""Ink 3 mm within the left and the lower edge of the box: it is free one step right and one up, or far away."""
 
 
-def shift(angle: float, *fences: np.ndarray) -> np.ndarray:
+def shift(angle: float, *fences: np.ndarray, walls: np.ndarray = WALLS) -> np.ndarray:
     """Return how far the box moves along and across its lines, which run at `angle`; fences are cut lines there."""
     panel = Path(np.array([[0.0, 0.0], [520.0, 0.0], [520.0, 430.0], [0.0, 430.0]]), Role.CUT, closed=True)
     layout = tiling(ink_of(Piece("x", "moulds", (), (panel,)), lambda text, height: 0.0), sheet("a4"))
@@ -31,8 +31,8 @@ def shift(angle: float, *fences: np.ndarray) -> np.ndarray:
     there = turn(angle)
     cuts = tuple(Path(middle + there.apply(fence), Role.CUT) for fence in fences)
     piece = Piece("x", "moulds", (), (panel, *cuts))
-    box, walls = middle + there.apply(BOX), middle + there.apply(WALLS)
-    found = shift_of_block(box[None], angle, walls, [Sheets(layout, 0.0)], piece)
+    box, ink = middle + there.apply(BOX), middle + there.apply(walls)
+    found = shift_of_block(box[None], angle, ink, [Sheets(layout, 0.0)], piece)
     assert found is not None
     return np.asarray(turn(-angle).apply(found[None])[0])
 
@@ -40,6 +40,9 @@ def shift(angle: float, *fences: np.ndarray) -> np.ndarray:
 @pytest.mark.parametrize("angle", [0.0, 0.5, -1.2])
 def test_a_block_moves_by_the_least_steps_that_free_it(angle: float) -> None:
     assert shift(angle) == pytest.approx([STEP, STEP])
+    # with its own size, 0.5 mm of room and what whole steps round up it ends within 30 mm of its middle
+    beyond = np.concatenate([WALLS, np.stack([0 * RUN + 31.0, RUN], axis=1), np.stack([RUN, 0 * RUN + 31.0], axis=1)])
+    assert shift(angle, walls=beyond) == pytest.approx([STEP, STEP])
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.5])
