@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.paper.crosses import Cross
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
-from templates_gen.paper.tiling import Tiling, check_distances, span_checks
+from templates_gen.paper.tiling import Joint, Tiling, check_distances, span_checks
 
 
 def laid(length: float, width: float, sweep: float = 0.0) -> Tiling:
@@ -77,3 +78,14 @@ def test_a_short_row_and_a_grid_are_checked_over_all_only() -> None:
 
 def test_one_joint_gives_one_distance() -> None:
     assert len(check_distances(laid(400.0, 130.0))) == 1
+
+
+def test_the_two_farthest_to_either_side_of_the_longest_distance_are_checked() -> None:
+    # The longest runs two across and one up; the second lies farthest to its right, the third to its left.
+    places = [(0.0, 0.0), (200.0, -35.0), (10.0, 212.0), (300.0, 110.0), (400.0, 200.0), (150.0, 120.0)]
+    crosses = [Cross(number, at, at) for number, at in enumerate(places, start=1)]
+    joints = tuple(
+        Joint(("A1", "A2"), (a.at, b.at), (a, b)) for a, b in zip(crosses[::2], crosses[1::2], strict=True)
+    )
+    found = [(check.first.number, check.second.number) for check in check_distances(Tiling((), joints, 0.0))]
+    assert found == [(1, 5), (2, 3), (1, 2), (1, 3), (2, 5), (3, 5)]
