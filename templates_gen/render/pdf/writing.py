@@ -1,4 +1,4 @@
-"""The library's settings for a file, whatever the surroundings say."""
+"""Folios and pages as PDF files, with the library set the same way whatever the surroundings say."""
 
 import contextlib
 import io
