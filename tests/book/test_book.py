@@ -131,7 +131,7 @@ def test_every_page_has_its_number_and_nothing_is_full_size(name: str) -> None:
     for number, text in enumerate(texts(name), start=1):
         assert f"page {number} of {len(texts(name))}" in text
         assert "To read, not to cut from" in text
-        assert "hull file 0a1b2c3d" in text
+        assert "drawing 0a1b2c3d" in text
 
 
 @pytest.mark.parametrize("name", NAMES)

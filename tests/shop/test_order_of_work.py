@@ -144,7 +144,7 @@ def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has
     seen = set()
     for work, hang in zip(work_on(boat), boat.bendings, strict=True):
         steps = {step.title: " ".join(step.text) for step in work.steps}
-        steamed = hang.verdict == "wants steam"
+        steamed = hang.verdict == "needs steam"
         seen.add(steamed)
         assert ("leave each end 75 mm beyond its rough line" in steps["Cut out the pair"]) == steamed
         assert ("rough line all round" in steps["Cut out the pair"]) != steamed
