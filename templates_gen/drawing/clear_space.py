@@ -8,8 +8,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 _COLUMN = 2.0
-_ROW = 1.0
-"""The raster's steps along and across, mm."""
+"""The raster's step along, mm; across it is 1 mm."""
 
 _PAST = 60.0
 """How far past the ends of the spine the raster reaches, mm."""
@@ -34,7 +33,7 @@ class ClearSpace:
         self._heights, self._slopes = heights.tolist(), np.gradient(heights, _COLUMN).tolist()
         self._spine = heights
         self._reach = reach
-        self._rows = math.ceil(2.0 * reach / _ROW)
+        self._rows = math.ceil(2.0 * reach)
         self._drawn = np.zeros((self._rows, self._columns), dtype=bool)
         self._taken = np.zeros_like(self._drawn)
 
@@ -53,7 +52,7 @@ class ClearSpace:
         return self._slopes[self._column(left)], self._slopes[self._column(right)]
 
     def keep_within(self, lower: Array, upper: Array, fore: Array, aft: Array) -> None:
-        """Count all that is outside four edges as off the wood.
+        """Count all that is outside four edges as off the wood; a step of the raster is where its middle is.
 
         Parameters
         ----------
@@ -62,29 +61,24 @@ class ClearSpace:
         fore, aft : Array, shape (n, 2)
             From lower to upper.
         """
-        rows = (np.arange(self._rows) + 0.5) * _ROW - self._reach
-        row = np.arange(self._rows, dtype=np.int16)[:, None]
-        for edge, beyond, rounded in ((lower, np.less, np.ceil), (upper, np.greater, np.floor)):
+        heights = (np.arange(self._rows) + 0.5 - self._reach)[:, None]
+        for edge, beyond in ((lower, np.less), (upper, np.greater)):
             order = np.argsort(edge[:, 0], kind="stable")
-            height = np.interp(self._x, edge[order, 0], edge[order, 1]) - self._spine
-            limit = rounded((height + self._reach) / _ROW - 0.5)
-            self._taken |= beyond(row, np.clip(limit, -1, self._rows).astype(np.int16))
-        for end, sign in ((fore, 1.0), (aft, -1.0)):
-            columns = np.array([self._column(x) for x in end[:, 0].tolist()])
-            limit = np.interp(rows, end[:, 1] - self._spine[columns], end[:, 0])
-            near = slice(0, int(columns.max()) + 1) if sign > 0.0 else slice(int(columns.min()), None)
-            self._taken[:, near] |= sign * self._x[near] < sign * limit[:, None]
+            self._taken |= beyond(heights, np.interp(self._x, *edge[order].T) - self._spine)
+        for end, beyond in ((fore, np.less), (aft, np.greater)):
+            columns = [self._column(x) for x in end[:, 0].tolist()]
+            self._taken |= beyond(self._x, np.interp(heights, end[:, 1] - self._spine[columns], end[:, 0]))
 
     def block(self, starts: Array, ends: Array) -> None:
         """Count straight lines from starts (n, 2) to ends (n, 2) as taken."""
         spans = ends - starts
-        cells = np.maximum(np.abs(spans[:, 0]) / _COLUMN, np.abs(spans[:, 1]) / _ROW)
+        cells = np.maximum(np.abs(spans[:, 0]) / _COLUMN, np.abs(spans[:, 1]))
         counts = np.maximum(2, np.ceil(cells).astype(np.intp) + 1)
         owners = np.repeat(np.arange(len(counts)), counts)
         order = np.arange(len(owners)) - np.repeat(np.cumsum(counts) - counts, counts)
         points = starts[owners] + (order / (counts[owners] - 1))[:, None] * spans[owners]
         column = np.clip(((points[:, 0] - self._left) / _COLUMN).astype(np.intp), 0, self._columns - 1)
-        row = ((points[:, 1] - self._spine[column] + self._reach) / _ROW).astype(np.intp)
+        row = (points[:, 1] - self._spine[column] + self._reach).astype(np.intp)
         inside = (row >= 0) & (row < self._rows)
         self._drawn[row[inside], column[inside]] = True
         self._taken[row[inside], column[inside]] = True
@@ -102,7 +96,7 @@ class ClearSpace:
             Whether it must lie inside the edges.
         """
         first_column, last_column = int((left - self._left) / _COLUMN), int((right - self._left) / _COLUMN) + 1
-        first, last = math.floor((low + self._reach) / _ROW), math.ceil((high + self._reach) / _ROW)
+        first, last = math.floor(low + self._reach), math.ceil(high + self._reach)
         if first_column < 0 or last_column > self._columns or first < 0 or last > self._rows:
             return False
         box = (slice(first, last), slice(first_column, last_column))
@@ -126,17 +120,15 @@ class ClearSpace:
             return None
         _, row, column, across, along = found
         self._fill(row, across, column, along)
-        return self._left + (column + along / 2) * _COLUMN, (row + across / 2) * _ROW - self._reach
+        return self._left + (column + along / 2) * _COLUMN, row + across / 2 - self._reach
 
     def _nearest(
         self, x: float, reach: float, above: float, width: float, tall: float
     ) -> tuple[float, int, int, int, int] | None:
         """Return how far the nearest clear box is, its lowest row, its first column, and its rows and columns."""
-        first = max(self._column(x - reach - width / 2), 0)
-        last = min(self._column(x + reach + width / 2) + 1, self._columns)
-        across, along = math.ceil(tall / _ROW) + 1, math.ceil(width / _COLUMN) + 1
-        if last - first < along or self._rows < across:
-            return None
+        first = self._column(x - reach - width / 2)
+        last = self._column(x + reach + width / 2) + 1
+        across, along = math.ceil(tall) + 1, math.ceil(width / _COLUMN) + 1
         sums = np.zeros((self._rows + 1, last - first + 1), dtype=np.int32)
         np.cumsum(self._taken[:, first:last], axis=0, out=sums[1:, 1:])
         np.cumsum(sums, axis=1, out=sums)
@@ -146,7 +138,7 @@ class ClearSpace:
         if len(places) == 0:
             return None
         rows, columns = np.divmod(places, clear.shape[1])
-        up = (rows + across / 2) * _ROW - self._reach
+        up = rows + across / 2 - self._reach
         middle = self._left + (first + columns + along / 2) * _COLUMN
         far = np.abs(middle - x) + 5.0 * np.abs(up - above)
         best = int(np.argmin(far))
@@ -166,13 +158,12 @@ class ClearSpace:
         """
         left, right = max(x - reach - width / 2, float(lane[0, 0])), min(x + reach + width / 2, float(lane[-1, 0]))
         first, last = self._column(left), self._column(right) + 1
-        along = math.ceil(width / _COLUMN) + 1
-        if last - first < along or self._rows < math.ceil(tall / _ROW) + 1:
+        across, along = math.ceil(tall) + 1, math.ceil(width / _COLUMN) + 1
+        if self._rows < across:
             return None
         columns = np.arange(first, last)
         low = np.interp(self._x[columns], lane[:, 0], lane[:, 1]) - self._spine[columns] + over + self._reach
-        across = math.ceil(tall / _ROW) + 1
-        lowest = np.floor(low / _ROW).astype(np.intp)
+        lowest = np.floor(low).astype(np.intp)
         off = (lowest < 0) | (lowest + across > self._rows)
         rows = np.clip(lowest, 0, self._rows - across) + np.arange(across)[:, None]
         hit = self._taken.ravel()[rows * self._columns + columns].any(axis=0) | off

@@ -51,9 +51,10 @@ EARLY = ("-W", "ignore::pytest.PytestAssertRewriteWarning")
 """Libraries with plugins of pytest are loaded before it starts."""
 
 ALSO = {
-    "numerics": ("hull/test_fairness.py", "rendering/test_dxf_polylines.py"),
+    "geometry": ("at_boat",),
+    "numerics": ("hull/test_fairness.py", "render/test_dxf_polylines.py"),
     "drawing": ("templates/test_label_clearance.py", "templates/test_bevels_gauges.py", "templates/test_rebates.py"),
-    "paper": ("rendering/test_pdf_readback.py", "rendering/test_pdf_plan.py", "rendering/test_pdf_packed.py"),
+    "paper": ("render/test_pdf_readback.py", "render/test_pdf_plan.py", "render/test_pdf_packed.py"),
 }
 """Tests of other folders that use a package."""
 

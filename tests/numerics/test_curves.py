@@ -1,9 +1,13 @@
 """Battens and piecewise curves against closed forms."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
+from scipy.integrate import quad
+from scipy.interpolate import make_interp_spline
 
-from templates_gen.numerics.curves import Batten, piecewise
+from templates_gen.numerics.curves import Batten, _straight, piecewise
 
 
 def arc(radius: float, turn: float, count: int) -> np.ndarray:
@@ -66,3 +70,57 @@ def test_without_the_break_the_knuckle_rings() -> None:
     # Shows that the test above can fail.
     u = np.linspace(-1.0, 1.0, 21)
     assert abs(float(piecewise(u, np.abs(u), np.array([-1.0, 1.0])).derivative()(0.02)) - 1.0) > 0.1
+
+
+def helix(angle: np.ndarray) -> np.ndarray:
+    """Return points of a helix of radius 300 that climbs 400 in a radian: its speed is 500 everywhere."""
+    return np.stack([300.0 * np.cos(angle), 300.0 * np.sin(angle), 400.0 * angle], axis=-1)
+
+
+def test_a_batten_along_a_helix_bends_and_runs_as_the_helix_does() -> None:
+    # Curvature r / (r² + c²), unit tangent (-r sin, r cos, c) / sqrt(r² + c²), length sqrt(r² + c²) a.
+    batten = Batten(helix(np.linspace(0.0, 2.0, 41)))
+    t = batten.at_length(500.0 * np.array([0.4, 1.0, 1.63]))
+    assert batten.point(t) == pytest.approx(helix(np.array([0.4, 1.0, 1.63])), abs=0.01)
+    assert batten.curvature(t) == pytest.approx(300.0 / 500.0**2, rel=2e-3)
+    expected = np.array([-300.0 * np.sin(1.0), 300.0 * np.cos(1.0), 400.0]) / 500.0
+    assert batten.tangent(t[1]) == pytest.approx(expected, abs=1e-4)
+    assert batten.length_to(t) == pytest.approx([200.0, 500.0, 815.0], abs=1e-6)
+
+
+def test_a_batten_is_the_cubic_spline_of_scipy_over_its_running_chords() -> None:
+    marks = np.array([[0.0, 0.0], [40.0, 30.0], [136.0, 58.0], [186.0, 58.0], [282.0, 30.0]])
+    batten = Batten(marks)
+    assert batten.knots == pytest.approx([0.0, 50.0, 150.0, 200.0, 300.0])
+    spline = make_interp_spline(batten.knots, marks, k=3)
+    t = np.linspace(-20.0, 320.0, 18)
+    assert batten.point(t) == pytest.approx(spline(t))
+    assert batten.slope(t) == pytest.approx(spline(t, nu=1))
+    for end in (-20.0, 0.0, 50.0, 130.0, 300.0, 320.0):
+        bounds = [0.0, *[k for k in batten.knots if 0.0 < k < end], end]
+        pieces = [quad(lambda t: np.hypot(*spline(t, nu=1)), a, b, epsabs=1e-10)[0] for a, b in pairwise(bounds)]
+        assert float(batten.length_to(end)) == pytest.approx(sum(pieces), abs=1e-3)
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_a_coordinate_is_found_on_the_flat_and_the_steep_part_of_a_batten_both_ways(sign: float) -> None:
+    # y runs from 0, where the arc lies flat, to R (1 - cos 1.4); a little beyond its marks it is found, too.
+    batten = Batten(arc(700.0, 1.4, 15)[:: int(sign)] * (1.0, sign, 1.0))
+    wanted = sign * np.array([1e-4, 0.5, 40.0, 300.0, 580.0, 600.0])
+    assert batten.point(batten.at_coordinate(1, wanted))[:, 1] == pytest.approx(wanted, abs=1e-7)
+
+
+def test_a_coordinate_that_all_of_a_batten_has_is_found_on_it() -> None:
+    level = Batten(np.array([[0.0, 7.0], [30.0, 7.0], [80.0, 7.0]]))
+    assert level.point(level.at_coordinate(1, 7.0))[1] == 7.0
+
+
+def test_lengths_beyond_the_ends_of_a_straight_batten_run_on() -> None:
+    line = Batten(np.array([[0.0, 0.0], [30.0, 40.0], [60.0, 80.0]]))
+    assert line.point(line.at_length(np.array([-50.0, 250.0]))) == pytest.approx(np.array([[-30, -40], [150, 200]]))
+    assert line.point(line.at_coordinate(0, np.array([-30.0, 150.0])))[:, 1] == pytest.approx([-40.0, 200.0])
+
+
+def test_a_straight_run_between_figures_goes_on_past_both_ends() -> None:
+    x, expected = np.array([-2.0, 0.0, 0.5, 1.0, 2.0, 3.0, 5.0]), np.array([-4.0, 0.0, 1.0, 2.0, 2.5, 3.0, 4.0])
+    assert _straight(x, np.array([0.0, 1.0, 3.0]), np.array([0.0, 2.0, 3.0])) == pytest.approx(expected)

@@ -172,7 +172,7 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
             for depth in steps.get(title, ()):
                 end = depth.place.removeprefix("start of gerald ")
                 if end != depth.place:
-                    assert depth.off == pytest.approx(cut[f"{end} start, {edge}"], abs=1e-6)
+                    assert depth.off == pytest.approx(cut[f"{end} gerald, start: {edge}"], abs=1e-6)
                     met += 1
     starts = [d for work in work_on(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")]
     assert met == len(starts)
@@ -190,7 +190,7 @@ def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str)
                 continue
             inner, edge = table.columns.index("Off one\nlap in"), table.columns.index("Off at\nthe edge")
             for row in table.rows:
-                end_name, quarter = row[0].split(",")[0].split(" ")
+                end_name, quarter = row[0].split(":")[0].split(" gerald, ")
                 end = ends[("fore", "aft").index(end_name)]
                 land = work.strake if "upper edge" in row[0] else work.strake - 1
                 losses.pop((land, end), None)

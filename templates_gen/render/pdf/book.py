@@ -50,7 +50,7 @@ def write_book(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> bytes:
     letters = unprintable(f"{header.boat} {header.edition or ''}")
     if letters:
         raise DrawingError(
-            f"name of the boat: these letters cannot be printed: {letters!r}: write it with other letters"
+            f'the name of the boat holds letters that cannot be printed: "{letters}"; write it with other letters'
         )
     whole = [_contents(leaves, header, sheet), *leaves]
     font()
