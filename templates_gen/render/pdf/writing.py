@@ -145,7 +145,7 @@ def _canvas(title: str, header: Header) -> Canvas:
     canvas.setViewerPreference("Duplex", "Simplex")
     canvas.setTitle(title)
     canvas.setAuthor("")
-    canvas.setSubject(f"hull file {header.fingerprint}")
+    canvas.setSubject(header.drawing_words)
     canvas.setCreator("templates-gen")
     return canvas
 
