@@ -28,11 +28,11 @@ from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import (
     Cutting,
-    Made,
+    JobFiles,
     Printing,
     cut_with_strakes,
     from_stock,
-    made,
+    job_files,
     plan_of,
     rendered,
     scarfed_strakes,
@@ -111,7 +111,7 @@ def templates(boat: Boat, only: Sequence[str] = ()) -> tuple[Folio, ...]:
     return chosen(folios, only) if only else folios
 
 
-def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutting | None = None) -> Made:
+def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutting | None = None) -> JobFiles:
     """Return every file of the job.
 
     Parameters
@@ -137,8 +137,8 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
         folios = tuple(scarfed_strakes(boat, plan, one) if one.kind == "strakes" else one for one in folios)
     sheets = [rendered(boat.hull, one, printing) for one in folios]
     if plan is None:
-        return made(measurements(boat), sheets)
-    return made(
+        return job_files(measurements(boat), sheets)
+    return job_files(
         measurements(boat), [*sheets, from_stock(boat.hull, plan, printing)], plan_findings(boat, plan.planking)
     )
 

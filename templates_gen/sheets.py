@@ -70,7 +70,7 @@ class Rendered:
 
 
 @dataclass(frozen=True)
-class Made:
+class JobFiles:
     """Every file by its name, the paper that printing them takes, and findings about what was made."""
 
     files: dict[str, bytes]
@@ -108,13 +108,13 @@ def rendered(hull: Hull, folio: Folio, printing: Printing) -> Rendered:
     return replace(on_sheets, files=on_sheets.files | for_router(folio))
 
 
-def made(record: dict[str, Any], parts: Sequence[Rendered], found: Iterable[Finding] = ()) -> Made:
+def job_files(record: dict[str, Any], parts: Sequence[Rendered], found: Iterable[Finding] = ()) -> JobFiles:
     """Return every file of a job: its folios', their tiles, and `record` as the measurements."""
     files = {"measurements.json": json_bytes(record)}
     for part in parts:
         files |= part.files
     files["tiles.json"] = json_bytes([tile for part in parts for tile in part.tiles])
-    return Made(files, tuple(cost for part in parts for cost in part.costs), tuple(found))
+    return JobFiles(files, tuple(cost for part in parts for cost in part.costs), tuple(found))
 
 
 def scale_page(name: str, printing: Printing) -> bytes:

@@ -12,6 +12,10 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from templates_gen.report.finding import Finding
+from templates_gen.report.findings import shell_findings
+
+AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
+"""The files that are made of a boat as built."""
 
 
 def shell_of(hull: Hull, fineness: int = 1) -> PlankedShell:
@@ -22,6 +26,11 @@ def shell_of(hull: Hull, fineness: int = 1) -> PlankedShell:
 def boat_of(hull: Hull) -> Boat:
     """Return the boat of a hull."""
     return boat_on(shell_of(hull))
+
+
+def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:
+    """Return the errors of a shell."""
+    return tuple(finding for finding in shell_findings(shell) if finding.severity == "error")
 
 
 def checked(path: Path, thorough: bool = False) -> Checked:

@@ -8,14 +8,13 @@ import pypdfium2
 import pytest
 from typer.testing import CliRunner, Result
 
-from templates_gen.at_boat.as_built import AS_BUILT_NAMES
 from templates_gen.at_boat.spiling import FORM_NAMES, SPILING_NAMES
 from templates_gen.cli import app
 from templates_gen.cli.book import BOOK_NAMES
 from templates_gen.cli.look import PAGE_NAMES
 from templates_gen.sheets import JOB_NAMES
 from tests.at_boat.batten import offsets_text, read_off
-from tests.flow import flat_to_spile
+from tests.flow import AS_BUILT_NAMES, flat_to_spile
 
 DINGHY = Path(__file__).parents[1] / "hulls" / "dinghy.toml"
 BUILT = """format = 1

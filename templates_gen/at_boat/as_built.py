@@ -16,12 +16,9 @@ from templates_gen.hull.model import Hull
 from templates_gen.report.at_boat.as_built import as_built_findings
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
-from templates_gen.sheets import Made, Printing, made, rendered
+from templates_gen.sheets import JobFiles, Printing, job_files, rendered
 from templates_gen.templates.selection import chosen
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make
-
-AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
-"""The files that are made of a boat as built."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +100,7 @@ def _located(finding: Finding, measured: AsBuilt) -> Finding:
     return replace(finding, key=(), file=file, line=line)
 
 
-def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Sequence[str] = ()) -> Made:
+def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Sequence[str] = ()) -> JobFiles:
     """Return every file for what is still to be hung: strakes, bevels, measurements and tiles.
 
     Parameters
@@ -124,10 +121,10 @@ def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Seque
     """
     folios = folios_to_make(boat, relined)
     if not folios:
-        raise HullFileError([Fault("every strake is hung: there is nothing left to make", about="strake")])
+        raise HullFileError([Fault("every strake is hung; nothing is left to make", about="strake")])
     parts = [rendered(boat.hull, folio, printing) for folio in (chosen(folios, only) if only else folios)]
     notes = [_where_shifts_are(f"{part.kind}.pdf", page) for part in parts for page in part.first_tables.values()]
-    return made(measurements(boat) | {"as_built": as_built_record(relined)}, parts, notes)
+    return job_files(measurements(boat) | {"as_built": as_built_record(relined)}, parts, notes)
 
 
 def _where_shifts_are(name: str, page: int) -> Finding:

@@ -19,7 +19,7 @@ from templates_gen.hull.problem import refused
 from templates_gen.output import json_bytes
 from templates_gen.report.at_boat.spiling import spiling_findings
 from templates_gen.report.finding import Finding
-from templates_gen.sheets import Made, Printing, on_paper, rendered
+from templates_gen.sheets import JobFiles, Printing, on_paper, rendered
 from templates_gen.templates.strakes.spiling import form_folio, spiled_folio
 
 SPILING_NAMES = ("spiling.pdf", "spiling.dxf", "spiling.json")
@@ -129,20 +129,20 @@ def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:
     return SpiledStrake(strake, laid, (*located, *to_spile.findings))
 
 
-def spiling_files(result: SpiledStrake, printing: Printing) -> Made:
+def spiling_files(result: SpiledStrake, printing: Printing) -> JobFiles:
     """Return the files of a spiled strake by their names: spiling.pdf, spiling.dxf, spiling.json."""
     hull = result.strake.shell.hull
     one = spiled_folio(hull, result.strake, result.laid, warp_of(result.strake, result.laid))
     part = rendered(hull, one, printing)
     files = {f"spiling.{ending}": part.files[f"{one.kind}.{ending}"] for ending in ("pdf", "dxf")}
-    return Made(files | {"spiling.json": json_bytes(spiling_record(result))})
+    return JobFiles(files | {"spiling.json": json_bytes(spiling_record(result))})
 
 
-def spiling_form(strake: FlatStrake, printing: Printing) -> Made:
+def spiling_form(strake: FlatStrake, printing: Printing) -> JobFiles:
     """Return the blank forms for one strake: spiling-form.pdf."""
     hull = strake.shell.hull
     part = on_paper(hull, form_folio(hull, strake), printing)
-    return Made({"spiling-form.pdf": part.files["strakes.pdf"]})
+    return JobFiles({"spiling-form.pdf": part.files["strakes.pdf"]})
 
 
 def spiling_record(result: SpiledStrake) -> dict[str, object]:

@@ -49,7 +49,7 @@ def book(
         from templates_gen import pipeline
         from templates_gen.book.book import book_pdf
         from templates_gen.checking import gravest_first
-        from templates_gen.sheets import Made, header_of
+        from templates_gen.sheets import JobFiles, header_of
         from templates_gen.stock.blanks import plan_findings
 
         result = pipeline.check(pipeline.hull_of(hull), thorough=True)
@@ -60,7 +60,7 @@ def book(
         found = gravest_first((*result.findings, *plan_findings(boat, plan)))
         data = book_pdf(boat, found, header_of(result.hull), sheet, bought, plan)
         say_findings(found, hull, "warning")
-        write(out, BOOK_NAMES, Made({BOOK_NAMES[0]: data}))
+        write(out, BOOK_NAMES, JobFiles({BOOK_NAMES[0]: data}))
 
 
 def _buying(planking: "Planking", board: str | None, figures: dict[str, float | None]) -> "Buying":

@@ -11,8 +11,8 @@ def look(hull: HullFile, out: OutFolder) -> None:
     with exit_on_fault():
         from templates_gen import pipeline
         from templates_gen.look.page import page_html
-        from templates_gen.sheets import Made
+        from templates_gen.sheets import JobFiles
 
         result = pipeline.check(pipeline.hull_of(hull), thorough=True)
         boat = buildable(result, hull)
-        write(out, PAGE_NAMES, Made({PAGE_NAMES[0]: page_html(boat, result.findings)}))
+        write(out, PAGE_NAMES, JobFiles({PAGE_NAMES[0]: page_html(boat, result.findings)}))

@@ -69,10 +69,10 @@ def make(
         read = pipeline.hull_of(hull)
         if as_built is None:
             result = pipeline.check(read)
-            made = pipeline.make(buildable(result, hull), prints, words, cuts)
+            job = pipeline.make(buildable(result, hull), prints, words, cuts)
         else:
             result = pipeline.check_as_built(read, hull, as_built)
-            made = as_built_files(buildable(result, hull), result.relined, prints, words)
-        say_findings([*result.findings, *made.findings], hull, "warning")
-        write(out, JOB_NAMES, made)
-        say_findings(made.findings, hull, "note")
+            job = as_built_files(buildable(result, hull), result.relined, prints, words)
+        say_findings([*result.findings, *job.findings], hull, "warning")
+        write(out, JOB_NAMES, job)
+        say_findings(job.findings, hull, "note")

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from templates_gen.errors import HullFileError
     from templates_gen.geometry.boat import Boat
     from templates_gen.report.finding import Finding
-    from templates_gen.sheets import Made
+    from templates_gen.sheets import JobFiles
 
 CANNOT_BE_BUILT = 1
 MISUSED = 2
@@ -95,15 +95,15 @@ def refuse_missing_folder(file: Path) -> None:
         misuse(f"{file} cannot be written: there is no folder {file.parent}; make it first, or name another")
 
 
-def write(out: Path, names: Collection[str], made: "Made") -> None:
+def write(out: Path, names: Collection[str], job: "JobFiles") -> None:
     """Write a set of files whole or not at all, in place of former files of these names, and print how many."""
     from templates_gen.output import FileSet
     from templates_gen.render.pdf.writing import cost_line
 
     with FileSet(out, names) as output:
-        for name, data in made.files.items():
+        for name, data in job.files.items():
             output.write_bytes(name, data)
-    if made.costs:
-        say(cost_line(made.costs))
-    count = len(made.files)
+    if job.costs:
+        say(cost_line(job.costs))
+    count = len(job.files)
     say(f"{count} file{'s' if count > 1 else ''} written to {out}")

@@ -47,11 +47,11 @@ def spile(
         measured = None if as_built is None else pipeline.measure(drawn, as_built)
         to_spile = pipeline.lay_flat(drawn, strake, hull, measured)
         if file is None:
-            made = spiling_form(to_spile.strake, prints)
+            job = spiling_form(to_spile.strake, prints)
             say_findings(to_spile.findings, hull, "note")
-            write(out, FORM_NAMES, made)
+            write(out, FORM_NAMES, job)
             return
         spiled = spiled_strake(to_spile, file)
-        made = spiling_files(spiled, prints)
+        job = spiling_files(spiled, prints)
         say_findings(spiled.findings, hull, "error", "warning", "note")
-        write(out, SPILING_NAMES, made)
+        write(out, SPILING_NAMES, job)

@@ -104,13 +104,10 @@ class Facing:
         Which hand is drawn; the other is its mirror image.
     face : str
         The face you look at: "outer face", "AFT face" …
-    is_for_both_hands : bool
-        Whether one pattern serves both, turned over.
     """
 
     hand: Hand
     face: str = ""
-    is_for_both_hands: bool = True
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,6 @@ from templates_gen.numerics.misfits import spans
 
 Array = NDArray[np.float64]
 Role = Literal["point", "waterline", "buttock", "diagonal", "sheer", "rabbet"]
-CurveName = Literal["sheer height", "rabbet height", "rabbet half-breadth", "other"]
 
 FINEST = 1.0
 """No figure is taken to be drawn finer than this, mm (common practice: a pencil line on a loft floor)."""
@@ -100,8 +99,8 @@ class LinesFigures:
     x, rabbet, sheer : Array, shape (m,)
         Each station's distance and the heights of rabbet and sheer there, mm.
     surface : tuple of SurfaceFigure
-    curves : dict of CurveName or other name to tuple of CurveFigure
-        Fore to aft.
+    curves : dict of name to tuple of CurveFigure
+        "sheer height", "rabbet height", "rabbet half-breadth" and any other row along the boat, fore to aft.
     fore, aft : EndPoints
     step : float
         What the figures are rounded to, mm.

@@ -84,17 +84,6 @@ def even_shares(hull: Hull) -> Array:
     return shares
 
 
-def even_girths(girth: float, hull: Hull) -> Array:
-    """Return the girths of the lands' marks that show strakes of one width, shape (N,), mm.
-
-    Shown widths (between laps) are alike, but for the garboard's and the sheer strake's own factors, and for the
-    rubbing strip that hides a part of the sheer strake. The upper lap of every strake but the sheer strake is hidden.
-    """
-    shares = even_shares(hull)
-    shown = (girth - hull.lands.rubbing_strip) * np.cumsum(shares / shares.sum())
-    return np.append(shown[:-1] + hull.planking.lap, girth)
-
-
 def flat_length(stem: StemRabbet) -> float:
     """Return the length of a stem's rabbet line that lies too flat for strakes to end on, mm.
 

@@ -16,8 +16,8 @@ from templates_gen.numerics.directions import angle_between, reject, unit
 
 Array = NDArray[np.float64]
 
-GARBOARD_LAPS = 2.0
-"""A garboard's straight end on a rounded stem is made at least this many laps wide (common practice)."""
+GARBOARD_LAPS = 1.4
+"""A garboard's straight end on a rounded stem is made at least this many laps wide (our own judgement)."""
 
 LEAST_GARBOARD_LAPS = 1.05
 """A garboard's end that is narrower than so many laps cannot carry the lap of strake 2."""

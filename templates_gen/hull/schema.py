@@ -192,7 +192,7 @@ class PlankingTable(Table):
     least_edge: EachStrake | None = Field(None, description="the least edge left by planing, or a list of them")
     hood: Length | None = Field(
         None,
-        description="straight part of the garboard's end on a stem; longer if under 2 laps wide",
+        description="straight part of the garboard's end on a stem; longer if under 1.4 laps wide",
     )
     gerald: GeraldTable | None = Field(None, description="a table with fore, aft or both")
 

@@ -79,9 +79,6 @@ GAP = 4.0
 WORTH_DISORDER = 0.9
 """Share of the paper below which pieces may be taken out of their order: a builder looks for them in it."""
 
-DENSEST = 0.83
-"""Share of the paper that boxes of many sizes fill at best, as trials show: a denser packing is not looked for."""
-
 
 class Box(NamedTuple):
     """The room that one piece wants, mm."""
@@ -137,19 +134,9 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
     given = list(range(len(boxes)))
     best = _best(boxes, [given], sheet, len(boxes))
     worth = WORTH_DISORDER * _paper(best)
-    if _least(boxes, sheet) < DENSEST * worth:
-        dense = _best(boxes, _orders(boxes), sheet, len(boxes) if sheet.roll else math.ceil(worth) - 1)
-        best = dense if dense and _paper(dense) < worth else best
+    dense = _best(boxes, _orders(boxes), sheet, len(boxes) if sheet.roll else math.ceil(worth) - 1)
+    best = dense if dense and _paper(dense) < worth else best
     return tuple(_cut(one) for one in sorted(best, key=lambda one: min(place.index for place in one.places)))
-
-
-def _least(boxes: Sequence[Box], sheet: Sheet) -> float:
-    """Return less paper than any way of packing takes, counted as `_paper` counts it."""
-    area = sum((box.width + GAP) * (box.height + GAP) for box in boxes)
-    if sheet.roll:
-        return area / (sheet.roll + GAP)
-    ways = (sheet.upright, sheet.upright.turned)
-    return area / max((way.alone.width + GAP) * (way.alone.height + GAP) for way in ways)
 
 
 def _orders(boxes: Sequence[Box]) -> list[list[int]]:

@@ -31,11 +31,6 @@ def shell_findings(shell: PlankedShell) -> tuple[Finding, ...]:
     return (*impossible_wood(shell), *off_section_findings(shell.hull), *impossible, *curable)
 
 
-def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:
-    """Return the errors of a shell that keep its planks from being laid flat and its moulds from standing."""
-    return tuple(finding for finding in shell_findings(shell) if finding.severity == "error")
-
-
 def findings(boat: Boat, of_shell: tuple[Finding, ...] | None = None) -> tuple[Finding, ...]:
     """Return all findings of a boat, the gravest first, then in the order of the work.
 

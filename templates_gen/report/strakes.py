@@ -135,7 +135,7 @@ def _hood_findings(boat: Boat) -> Iterator[Finding]:
         drawn = spoken_length(length, hull.units)
         text = f"the garboard's straight end on the {timber(end)} is drawn {drawn} long: with the hood of {given} it "
         if length > hull.planking.hood:
-            text += "would be narrower than two laps, measured square to its edge"
+            text += "would be narrower than 1.4 laps, measured square to its edge"
             expected = f"at least {given}"
         else:
             text += (

@@ -86,8 +86,9 @@ def clamps_for(boat: Boat, number: int) -> int:
     return 2 * len(boat.hull.stations) + 3
 
 
-def _made(where: str, kind: str, strake: int, counted: int, length: float, spacing: float, spare: float) -> Fastening:
-    return Fastening(where, kind, strake, counted, math.ceil(counted * (1.0 + spare) - 1e-9), length, spacing)
+def _with_spare(counted: int, spare: float) -> int:
+    """How many to buy where so many are counted and a share of them is bought over."""
+    return math.ceil(counted * (1.0 + spare) - 1e-9)
 
 
 def _along_keel(boat: Boat, strake: FlatStrake, buying: Buying) -> Fastening:
@@ -97,7 +98,9 @@ def _along_keel(boat: Boat, strake: FlatStrake, buying: Buying) -> Fastening:
     gaps = max(1, math.ceil(run / (KEEL_SPACING * thickness)))
     wood = "hog" if boat.hull.keel.joint == "hog" else "keel"
     length = nail_length(SCREW_LENGTH * thickness, 0.0)
-    return _made(f"garboard to {wood}", "screw", 1, 2 * (gaps + 1), length, run / gaps, buying.spare)
+    counted = 2 * (gaps + 1)
+    bought = _with_spare(counted, buying.spare)
+    return Fastening(f"garboard to {wood}", "screw", 1, counted, bought, length, run / gaps)
 
 
 def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying) -> list[Fastening]:
@@ -112,7 +115,9 @@ def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying)
     between = len(fastened.centres) - through
     kinds = ((f"land {land}, through timbers", through, wood + timber), (f"land {land}", between, wood))
     return [
-        _made(where, "rivet", number, 2 * count, nail_length(deep, PAST_ROVE), gap, buying.spare)
+        Fastening(
+            where, "rivet", number, 2 * count, _with_spare(2 * count, buying.spare), nail_length(deep, PAST_ROVE), gap
+        )
         for where, count, deep in kinds
         if count
     ]
@@ -120,7 +125,7 @@ def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying)
 
 def _of_ends(boat: Boat, strake: FlatStrake, buying: Buying) -> list[Fastening]:
     thickness = boat.hull.planking.thickness[strake.number - 1]
-    made = []
+    fastenings = []
     for end, member in (("fore", boat.hull.fore), ("aft", boat.hull.aft)):
         points = strake.end(end)  # type: ignore[arg-type]
         width = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
@@ -128,15 +133,8 @@ def _of_ends(boat: Boat, strake: FlatStrake, buying: Buying) -> list[Fastening]:
         if isinstance(member, Midship):
             continue
         name = ("stem" if end == "fore" else "sternpost") if isinstance(member, Stem) else f"{end} transom"
-        made.append(
-            _made(
-                f"strake {strake.number} to {name}",
-                "screw",
-                strake.number,
-                2 * count,
-                nail_length(SCREW_LENGTH * thickness, 0.0),
-                width / count,
-                buying.spare,
-            )
-        )
-    return made
+        length = nail_length(SCREW_LENGTH * thickness, 0.0)
+        where, counted = f"strake {strake.number} to {name}", 2 * count
+        bought = _with_spare(counted, buying.spare)
+        fastenings.append(Fastening(where, "screw", strake.number, counted, bought, length, width / count))
+    return fastenings

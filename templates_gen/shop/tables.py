@@ -51,7 +51,7 @@ _BLANK_COLUMNS = (
 def _blank_table(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan, buying: Buying) -> Table:
     title = "Blanks for the strakes, port and starboard alike: cut two of each"
     rows = tuple(_blank_row(blank, hull) for blank in cut)
-    return Table(title, _BLANK_COLUMNS, rows, _blank_notes(hull, cut, plan, buying))
+    return Table(title, _BLANK_COLUMNS, rows, _blank_notes(hull, cut, plan, buying), word_columns=(3, 4, 5, 9))
 
 
 def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
@@ -128,6 +128,7 @@ def _purchase_table(hull: Hull, cut: Sequence[Blank], buying: Buying) -> Table:
         columns,
         tuple(rows),
         (f"To buy: blanks and {buying.waste * 100:.0f} % for knots, splits and a spoilt plank. {note}",),
+        word_columns=(),
     )
 
 
@@ -153,6 +154,7 @@ def _fastening_table(hull: Hull, fixed: Sequence[Fastening], buying: Buying) -> 
             "long as the wood and 6 mm for rove and clenching; screws two and a half thicknesses long, 3 thicknesses "
             "apart at the ends and 6 along the keel (all common practice; lengths and ends from memory).",
         ),
+        word_columns=(0, 1),
     )
 
 
@@ -193,7 +195,8 @@ def width_table(boat: Boat) -> Table:
         f"Whole width, lower lap included, square to the upper edge on the inner face; and what shows when the lap "
         f"of {spoken_length(hull.planking.lap, hull.units)} above is covered. In {_unit_words(hull)}."
     )
-    return Table("Widths of the strakes: whole / shown outside", ("Strake", *names), tuple(rows), (note,))
+    title = "Widths of the strakes: whole / shown outside"
+    return Table(title, ("Strake", *names), tuple(rows), (note,), word_columns=())
 
 
 def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
@@ -214,7 +217,8 @@ def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
     inner = ("Off one\nlap in", "Left\nthere") if is_gerald else ()
     columns = ("Place", *(("Bevel",) if has_bevels else ()), *inner, "Off at\nthe edge", "Left\nthere", "With")
     lap_line = "One lap in: on the outside of an upper edge the lap line. " if is_gerald else ""
-    return Table(title, columns, rows, (f"{lap_line}Off: all of it, gerald and bevel together.",))
+    note = f"{lap_line}Off: all of it, gerald and bevel together."
+    return Table(title, columns, rows, (note,), word_columns=(0, len(columns) - 1))
 
 
 def _inner_cells(depth: Depth, hull: Hull) -> tuple[str, str]:

@@ -109,12 +109,14 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
             "Yield is the area of the parts over that of the sheet.",
             *([f"Larger than any sheet and left out: {', '.join(plan.left_out)}."] if plan.left_out else []),
         ),
+        word_columns=(0, 1),
     )
 
 
 def _parts(sheet: StockSheet, units: UnitName) -> Table:
     rows = [(str(number), one.part.name, _size(one, units)) for number, one in enumerate(sheet.laid, 1)]
-    return Table(f"Parts on sheet {sheet.number}", ("number", "part", "length x width"), tuple(rows))
+    title = f"Parts on sheet {sheet.number}"
+    return Table(title, ("number", "part", "length x width"), tuple(rows), word_columns=(1, 2))
 
 
 def _size(one: LaidPart, units: UnitName) -> str:
@@ -158,6 +160,7 @@ def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
             "face, each from its line to nothing at the end. Both hands are alike.",
             _distances(plan, units),
         ),
+        word_columns=(1,),
     )
 
 

@@ -12,7 +12,7 @@ from ezdxf.filemanagement import readfile
 from ezdxf.path import make_path
 from shapely.geometry import LineString, Point
 
-from templates_gen.at_boat.as_built import AS_BUILT_NAMES, AsBuiltChecked, as_built_files
+from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
 from templates_gen.at_boat.spiling import (
     FORM_NAMES,
     SPILING_NAMES,
@@ -23,10 +23,10 @@ from templates_gen.at_boat.spiling import (
 from templates_gen.errors import HullFileError
 from templates_gen.hull.measured.as_built import HungStrake
 from templates_gen.paper.sheet import sheet
-from templates_gen.sheets import Made, Printing
+from templates_gen.sheets import JobFiles, Printing
 from tests.at_boat.batten import offsets_text, read_off
 from tests.at_boat.simulated_hanging import as_built_text
-from tests.flow import checked_as_built, flat_to_spile
+from tests.flow import AS_BUILT_NAMES, checked_as_built, flat_to_spile
 
 DINGHY = Path(__file__).resolve().parents[2] / "hulls" / "dinghy.toml"
 A4 = Printing(sheet("a4", 10.0))
@@ -40,7 +40,7 @@ def file_of(tmp_path: Path, hung: int, by: float = 1.0) -> Path:
     return path
 
 
-def files_of(result: AsBuiltChecked, printing: Printing, only: tuple[str, ...] = ()) -> Made:
+def files_of(result: AsBuiltChecked, printing: Printing, only: tuple[str, ...] = ()) -> JobFiles:
     assert result.boat is not None
     return as_built_files(result.boat, result.relined, printing, only)
 

@@ -51,6 +51,7 @@ EARLY = ("-W", "ignore::pytest.PytestAssertRewriteWarning")
 """Libraries with plugins of pytest are loaded before it starts."""
 
 ALSO = {
+    "geometry": ("at_boat",),
     "numerics": ("hull/test_fairness.py", "render/test_dxf_polylines.py"),
     "drawing": ("templates/test_label_clearance.py", "templates/test_bevels_gauges.py", "templates/test_rebates.py"),
     "paper": ("render/test_pdf_readback.py", "render/test_pdf_plan.py", "render/test_pdf_packed.py"),

@@ -19,9 +19,8 @@ from templates_gen.errors import BoatError, FlatteningError
 from templates_gen.geometry.boat import boat_on
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.findings import shell_errors
 from templates_gen.report.measurements import measurements
-from tests.flow import shell_of
+from tests.flow import shell_errors, shell_of
 from tests.shapes.campaign import Outcome, outcome
 from tests.shapes.errors import BEVEL_LIMIT, LENGTH_LIMIT
 from tests.shapes.fits import Fit

@@ -53,6 +53,41 @@ def test_round_a_tight_turn_points_are_added_until_the_batten_keeps_to_it() -> N
     assert len(round_the_turn) >= 157.0 / LONGEST - 1.0
 
 
+def arc(radius: float, turned: float) -> Array:
+    """An arc of a circle from (radius, 0) anticlockwise, drawn much finer than it is cut."""
+    angles = np.linspace(0.0, turned, 2001)
+    return radius * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+
+
+def angles_of(points: Array) -> Array:
+    return np.arctan2(points[:, 1], points[:, 0])
+
+
+@pytest.mark.parametrize(
+    ("length", "parts"), [(0.99 * LONGEST, 2), (1.5 * LONGEST, 2), (2.02 * LONGEST, 3), (6.5 * LONGEST, 7)]
+)
+def test_a_span_that_misses_is_cut_into_equal_parts_no_longer_than_the_longest(length: float, parts: int) -> None:
+    # so gentle an arc that one cut is enough
+    edge = arc(length / 1.2, 1.2)
+    added = batten_points(edge, edge[[0, -1]])
+    assert angles_of(added) == pytest.approx(1.2 / parts * np.arange(1, parts), abs=1e-5)
+    assert np.hypot(*added.T) == pytest.approx(np.full(parts - 1, length / 1.2), rel=1e-6)
+
+
+def test_parts_are_halved_at_a_kink_until_they_are_too_short_to_cut() -> None:
+    # no batten goes round a right angle: 176 mm are cut into four of 44 mm, then 22, 11 and 5.5 mm, too short to cut
+    run = np.linspace(0.0, 176.0, 8801)
+    kink = 75.0
+    edge = np.stack([np.minimum(run, kink), np.maximum(run - kink, 0.0)], axis=1)
+    at = np.array([0.0, *np.sort(batten_points(edge, edge[[0, -1]]).sum(axis=1)), 176.0])
+    assert np.diff(at).min() == pytest.approx(5.5, abs=0.1)
+    halvings = np.log2(44.0 / np.diff(at))
+    assert halvings == pytest.approx(np.round(halvings), abs=0.02)
+    shortest = at[:-1][halvings > 2.9]
+    assert kink - 33.0 < shortest.min() < kink < shortest.max() + 5.5 < kink + 33.0
+    assert halvings.min() < 1.1
+
+
 @pytest.fixture(scope="module", params=[dinghy, double_ender, pram])
 def boat(request: pytest.FixtureRequest) -> Boat:
     return boat_of(request.param())

@@ -12,7 +12,7 @@ from scipy.interpolate import CubicSpline
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off.places import even_marks, places_of, stem_at
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.sections import Section, even_girths, station_sections, transom_section
+from templates_gen.geometry.sections import Section, station_sections, transom_section
 from templates_gen.hull.model import Lands
 from templates_gen.numerics.curves import Batten
 from tests import boats
@@ -48,32 +48,6 @@ def test_a_flat_transom_s_girth_is_measured_up_its_rake() -> None:
     upright = np.array([1.0, np.cos(rake)])
     exact = girth(hull.aft.rabbet / upright, hull.aft.section / upright)  # type: ignore[union-attr]
     assert transom_section(hull, "aft")[0].girth == pytest.approx(exact, abs=1e-6)
-
-
-def test_even_strakes_show_alike_but_for_their_own_factors() -> None:
-    hull = replace(boats.dinghy(), lands=Lands("even", {}, garboard=1.3, sheer=1.2))
-    marks = even_girths(900.0, hull)
-    lap = hull.planking.lap
-    lower_edges = np.append(0.0, marks[:-1] - lap)
-    tops = np.append(lower_edges[1:], marks[-1])
-    shown = tops - lower_edges
-    assert marks[-1] == pytest.approx(900.0)
-    assert shown[1:-1] == pytest.approx(np.full(7, shown[1]))
-    assert shown[0] / shown[1] == pytest.approx(1.3)
-    assert shown[-1] / shown[1] == pytest.approx(1.2)
-
-
-def test_one_strake_takes_the_whole_girth() -> None:
-    hull = boats.dinghy()
-    assert even_girths(400.0, replace(hull, planking=replace(hull.planking, strakes=1))) == pytest.approx([400.0])
-
-
-def test_a_rubbing_strip_hides_its_width_of_the_sheer_strake() -> None:
-    hull = replace(boats.dinghy(), lands=Lands("even", {}, rubbing_strip=30.0))
-    marks = even_girths(900.0, hull)
-    lap = hull.planking.lap
-    shown = np.diff(np.concatenate([[0.0], marks[:-1] - lap, [marks[-1] - 30.0]]))
-    assert shown == pytest.approx(np.full(9, 870.0 / 9))
 
 
 def test_on_a_stem_the_rabbet_is_shared_out_from_where_it_stands_at_45_degrees() -> None:

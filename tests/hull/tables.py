@@ -1,6 +1,9 @@
-"""A small sound table of offsets in mm, and the hull file beside it, to spoil."""
+"""A small sound table of offsets in mm, and the hull file for it, to spoil."""
 
+from dataclasses import replace
 from pathlib import Path
+
+from templates_gen.hull.offsets.table import Figure, OffsetsTable
 
 TABLE = """\
 measure,line,1,2,3,4
@@ -65,3 +68,14 @@ def replaced(text: str, *changes: tuple[str, str]) -> str:
         assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in the text"
         text = text.replace(old, new)
     return text
+
+
+def table_with(table: OffsetsTable, row: int, column: int, figure: Figure) -> OffsetsTable:
+    """Return a table with one figure in another's place, by row and column of the file."""
+    lines = []
+    for line in table.lines:
+        if line.row == row:
+            figures = tuple(figure if one.column == column else one for one in line.figures)
+            line = replace(line, figures=figures)
+        lines.append(line)
+    return replace(table, lines=tuple(lines))

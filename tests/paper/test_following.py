@@ -12,6 +12,7 @@ from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.extents import extent
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.paper.following import following_tiling
+from templates_gen.paper.grid import CLEAR, OVERLAP
 from templates_gen.paper.ink import Ink, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
@@ -263,3 +264,35 @@ def test_joints_keep_clear_of_a_station_line_where_they_can() -> None:
     joints = np.array([np.array(joint.line)[:, 0].mean() for joint in moved.joints])
     gaps = np.abs(joints[:, None] - np.array(lines)).min(axis=1)
     assert np.median(gaps) >= 2.0
+
+
+def strip(length: float, width: float) -> np.ndarray:
+    """Return the outline of a level strip."""
+    return np.array([[0.0, 0.0], [length, 0.0], [length, width], [0.0, width]])
+
+
+@pytest.mark.parametrize("count", [2, 3, 5])
+def test_a_strip_takes_just_the_sheets_that_its_length_needs(count: int) -> None:
+    # sheets of `run` mm that overlap reach count * (run - OVERLAP) + OVERLAP, and the strip keeps CLEAR at its ends
+    run = sheet("a4").turned.row.width
+    longest = count * (run - OVERLAP) + OVERLAP - 2 * CLEAR
+    for length, sheets in ((longest - 1.0, count), (longest + 0.5, count + 1)):
+        layout = followed(strip(length, 130.0), "a4")  # too wide for two lengths to a sheet
+        assert layout is not None
+        assert len(layout.leaves) == len(layout.tiles) == sheets
+
+
+def test_a_joint_is_moved_out_of_ink_as_far_as_its_last_sheet_reaches() -> None:
+    # Two sheets are together 60 mm too long. Ink grows denser toward the after end, so the joint goes as far forward
+    # as the last sheet, which must show CLEAR past the strip, lets it; rounding takes up to 1 mm, spare ink 0.3.
+    run = sheet("a4").turned.row.width
+    length = 2 * run - OVERLAP - 60.0
+    x = run - 70.0 + np.concatenate([np.arange(0.0, 70.0, step) for step in (1.0, 2.0, 3.0, 4.0, 5.0, 7.0)])
+    lines = [Path(np.array([[at, 10.0], [at, 10.0 + 0.8 * (at - run + 70.0) + 1.0]]), Role.SCRIBE) for at in x]
+    layout = following_tiling(
+        ink_of(outline_piece(Path(strip(length, 100.0), Role.CUT, True), *lines), no_text), sheet("a4")
+    )
+    assert layout is not None
+    (joint,) = layout.joints
+    at = float(np.array(joint.line)[:, 0].mean())
+    assert 0.0 <= at - (length + CLEAR - run + OVERLAP / 2) <= 1.5

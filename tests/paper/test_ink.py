@@ -1,5 +1,6 @@
 """The points that stand for all that is drawn of a piece."""
 
+import itertools
 import math
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 import shapely
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
-from templates_gen.paper.ink import STEP, ink_of, ink_points, label_box
+from templates_gen.paper.ink import BY_THE_DATUM, STEP, ink_corners, ink_of, ink_points, label_box
 
 
 def width(text: str, height: float) -> float:
@@ -86,3 +87,51 @@ def test_a_wood_with_a_slanting_end_is_told_from_what_is_off_it() -> None:
 def test_a_piece_without_a_datum_has_nothing_to_spare() -> None:
     wood = Path(np.array([[0.0, 0.0], [400.0, 0.0], [400.0, 100.0]]), Role.CUT, closed=True)
     assert len(ink_of(Piece("x", "moulds", (), (wood,)), width).spare) == 0
+
+
+def test_the_points_round_a_hole_are_the_corners_of_a_regular_polygon_about_it() -> None:
+    hole = Hole((50.0, 20.0), 6.0)
+    corners = ink_corners(Piece("x", "moulds", (), (), (hole,)), width)
+    assert np.hypot(*(corners - hole.centre).T) == pytest.approx(np.full(16, 3.0 / math.cos(math.pi / 16)))
+    # A regular polygon of n sides about a circle of radius r has the area n r^2 tan(pi / n).
+    assert shapely.Polygon(corners).area == pytest.approx(16 * 3.0**2 * math.tan(math.pi / 16))
+
+
+def test_a_figure_is_told_from_other_labels_by_its_distance_from_a_slanting_datum() -> None:
+    # The datum runs three along and four up; labels stand 15 and 17 mm to either side of it.
+    start, along, across = np.array([40.0, 70.0]), np.array([0.6, 0.8]), np.array([-0.8, 0.6])
+    datum = Path(np.array([start, start + 500.0 * along]), Role.DATUM)
+    wood = Path(np.array([[900.0, 0.0], [1000.0, 0.0], [1000.0, 100.0]]), Role.CUT, closed=True)
+    for far, side, at in itertools.product((15.0, 17.0), (1.0, -1.0), (60.0, 400.0)):
+        x, y = start + at * along + side * far * across
+        ink = ink_of(Piece("x", "strakes", (), (wood, datum), (), (Label("1", (float(x), float(y))),)), width)
+        place = np.array([[x, y]])
+        assert (gaps(ink.spare, place)[0] < 2.0) == (far < BY_THE_DATUM)
+        assert (gaps(ink.needed, place)[0] < 2.0) == (far > BY_THE_DATUM)
+
+
+def test_a_finely_drawn_wood_is_told_from_what_is_off_it_up_to_its_tip() -> None:
+    # A drop: from a tip at the left along two straight sides to a half circle, drawn in steps of about 3 mm.
+    tip, radius = -400.0, 60.0
+    turn = np.linspace(-math.pi / 2, math.pi / 2, 64)[1:-1]
+    side = np.linspace(0.0, 1.0, 134)[:, None]
+    lower = np.array([tip, 0.0]) + side * np.array([-tip, -radius])
+    outline = np.concatenate([lower, radius * np.stack([np.cos(turn), np.sin(turn)], 1), (lower * [1, -1])[:0:-1]])
+    datum = Path(np.array([[-600.0, 0.0], [200.0, 0.0]]), Role.DATUM)
+    ink = ink_of(Piece("x", "strakes", (), (Path(outline, Role.CUT, closed=True), datum)), width)
+    inside, outside = np.array([[tip + 2.0, 0.0], [-200.0, 0.0], [radius - 6.0, 0.0]]), np.array([[tip - 3.0, 0.0]])
+    assert gaps(ink.needed, inside).max() < STEP
+    assert gaps(ink.spare, inside).min() > STEP / 2
+    assert gaps(ink.spare, np.concatenate([outside, [[radius + 3.0, 0.0]]])).max() < STEP
+
+
+def test_the_longest_datum_line_decides_and_its_figures_stand_up_to_sixteen_mm_from_it() -> None:
+    wood = Path(np.array([[900.0, 0.0], [1000.0, 0.0], [1000.0, 100.0]]), Role.CUT, closed=True)
+    short = Path(np.array([[3000.0, 0.0], [3000.0, 40.0]]), Role.DATUM)
+    long = Path(np.array([[0.0, 0.0], [400.0, 0.0]]), Role.DATUM)
+    for datum in ((short, long), (long, short)):
+        figure, other = Label("1", (100.0, BY_THE_DATUM)), Label("2", (100.0, BY_THE_DATUM + 0.5))
+        ink = ink_of(Piece("x", "strakes", (), (wood, *datum), (), (figure, other)), width)
+        assert gaps(ink.spare, label_box(figure, width)).max() < STEP
+        assert gaps(ink.needed, label_box(other, width)).max() < STEP
+        assert gaps(ink.needed, label_box(figure, width)[:1])[0] > 0.4

@@ -138,3 +138,40 @@ def test_a_box_that_fits_only_a_turned_sheet_gets_one() -> None:
     (page,) = packed([wide], sheet("a4"))
     assert page.sheet.width > page.sheet.height or page.places[0].turned
     assert not is_small(Box(300.0, 150.0), sheet("a4"))
+
+
+def strips(whole: float, across: float) -> list[Box]:
+    """Return 18 strips of a little less than a sixth of `whole`, more than a third and more than half, gaps included.
+
+    First fit puts them, as they come, on ten sheets; one of each fills a sheet, so that six do. Source: D. S. Johnson
+    and others, SIAM J. Comput. 3 (1974) 299 (from memory).
+    """
+    return [
+        Box(across, part * whole + more - GAP)
+        for part, more in ((1 / 6, -2.0), (1 / 3, 1.0), (1 / 2, 1.0))
+        for _ in range(6)
+    ]
+
+
+def a4_strips() -> list[Box]:
+    """Return such strips as wide as a sheet of A4 shows."""
+    area = sheet("a4").alone
+    return strips(area.height + GAP, area.width)
+
+
+def test_the_order_is_given_up_where_that_saves_many_sheets() -> None:
+    assert len(packed(a4_strips(), sheet("a4"))) == 6
+
+
+@pytest.mark.parametrize(("full", "sheets"), [(29, 35), (30, 40), (36, 46)])
+def test_the_order_is_given_up_only_where_that_saves_more_than_one_sheet_in_ten(full: int, sheets: int) -> None:
+    # 39 sheets in order or 35 out of it, 40 or 36, 46 or 42
+    area = sheet("a4").alone
+    assert len(packed([Box(area.width, area.height)] * full + a4_strips(), sheet("a4"))) == sheets
+
+
+def test_no_more_of_a_roll_is_taken_than_the_area_of_what_fills_it() -> None:
+    paper = sheet("roll 610")
+    boxes = [box.turned for box in strips(paper.alone.width + GAP, 200.0)]
+    (page,) = packed(boxes, paper)
+    assert page.sheet.alone.height == pytest.approx(6 * (200.0 + GAP) - GAP)

@@ -89,11 +89,11 @@ def test_a_page_to_read_has_room_for_the_test_square_and_its_key(name: str) -> N
 @pytest.mark.parametrize(
     ("name", "text"),
     [
-        ("roll", "no width"),
-        ("roll wide", "no width"),
-        ("roll -5", "no width"),
-        ("roll nan", "no width"),
-        ("roll inf", "no width"),
+        ("roll", "is not the width of a roll"),
+        ("roll wide", "is not the width of a roll"),
+        ("roll -5", "is not the width of a roll"),
+        ("roll nan", "is not the width of a roll"),
+        ("roll inf", "is not the width of a roll"),
         ("roll 6100", "from 200 to 2000"),
         ("roll 150", "from 200 to 2000"),
     ],

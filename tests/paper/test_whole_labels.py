@@ -113,7 +113,9 @@ def test_a_label_shut_in_on_both_sides_stays() -> None:
 def test_a_block_of_text_moves_together_and_stays_on_its_own_side_of_the_outline() -> None:
     layout = laid(panel())
     x, y = on_a_joint(layout)
-    block = tuple(Label(f"row {k} of a block of words", (x - 20.0, y - 5.25 * k), 3.0) for k in range(6))
+    block = tuple(
+        Label(f"row {k} of a block of words", (x - 20.0, y - 5.25 * k), 3.0, block="words") for k in range(6)
+    )
     assert not all(is_whole(label, layout) for label in block)
     moved = labels_made_whole(panel(*block), layout, width).labels
     assert all(is_whole(label, layout) for label in moved)
@@ -160,20 +162,20 @@ def is_shown(label: Label, layout: Tiling) -> bool:
     return False
 
 
-def test_in_a_row_words_slide_on_to_one_sheet_and_measures_hardly_leave_their_place() -> None:
+def test_in_a_row_words_slide_and_a_measure_or_a_label_with_a_leader_hardly_leaves_its_place() -> None:
     layout = tiling(ink_of(plank(), width), sheet("a4"))
     assert layout.is_row
     for joint in layout.joints:
         (x0, y0), (x1, y1) = joint.line
         middle = (x0 + x1) / 2, (y0 + y1) / 2
-        words = Label("PORT, THIS FACE OUT", middle, 5.0, 0.0, "middle")
+        words = Label("PORT, THIS FACE OUT, 12345678", middle, 5.0, 0.0, "middle")
         assert not is_shown(words, layout)
         (moved,) = labels_made_whole(plank(words), layout, width).labels
         assert is_shown(moved, layout)
         assert moved.at[1] == pytest.approx(words.at[1], abs=1e-9)
-        measure = replace(words, text="off 2.4 / 1.1 at 2005.5")
-        (moved,) = labels_made_whole(plank(measure), layout, width).labels
-        assert math.dist(moved.at, measure.at) <= 4.0 + 1e-9
+        for held in (replace(words, kind="measure"), replace(words, has_leader=True)):
+            (moved,) = labels_made_whole(plank(held), layout, width).labels
+            assert math.dist(moved.at, held.at) <= 4.0 + 1e-9
 
 
 @pytest.mark.parametrize("lean", [0.04, -0.09])
@@ -181,7 +183,7 @@ def test_rows_that_lean_a_little_with_the_plank_are_moved_together(lean: float) 
     layout = laid(panel())
     x, y = on_a_joint(layout)
     texts = ("twist 2 degrees over the worst", "metre, least bend 578 times its", "thickness:", "goes cold", "+0.1")
-    rows = tuple(Label(text, (x - 20.0, y - 5.25 * k), 3.0, lean) for k, text in enumerate(texts))
+    rows = tuple(Label(text, (x - 20.0, y - 5.25 * k), 3.0, lean, block="twist") for k, text in enumerate(texts))
     assert not all(is_whole(row, layout) for row in rows)
     moved = labels_made_whole(panel(*rows), layout, width).labels
     assert all(is_whole(row, layout) for row in moved)

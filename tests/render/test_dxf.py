@@ -17,7 +17,7 @@ import shapely
 from templates_gen.drawing.piece import Array, Folio, Hole, Label, Path, Piece, Role
 from templates_gen.errors import DrawingError
 from templates_gen.render.dxf.layout import laid_out
-from templates_gen.render.dxf.writing import COLOURS, LAYERS, PENS, dxf_bytes, legend, write_dxf
+from templates_gen.render.dxf.writing import COLOURS, LAYERS, PENS, dxf_bytes, legend
 
 NEAR = 0.001  # mm: ten steps of the format's rounding
 
@@ -248,21 +248,17 @@ def test_pieces_stand_side_by_side_and_none_touches_another(tmp_path: FilePath) 
     assert max(shapely.get_coordinates(outlines)[:, 0]) <= 2400
 
 
-def test_letters_stay_clear_of_the_neighbours(tmp_path: FilePath) -> None:
+def test_letters_stay_clear_of_the_neighbours() -> None:
     loud = replace(card("card 1"), labels=(Label("a label much longer than its card" * 3, (0.0, 5.0), 5.0, 0.7),))
     layout = laid_out([loud, card("card 2")], ["legend"])
     first, second = layout.placed
     assert second.shift[0] - first.shift[0] > 3 * 33 * 5.0 * 0.5 * np.cos(0.7)
 
 
-def test_the_same_folio_gives_the_same_bytes_in_ascii(tmp_path: FilePath, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_same_folio_gives_the_same_bytes_in_ascii() -> None:
     piece = replace(plank(), name="strake 4", title=("Łódź «Żuraw» 13⅛", "лодка", "船"))
     first = dxf_bytes(folio(piece))
-    monkeypatch.chdir(tmp_path)
-    write_dxf(folio(piece), tmp_path / "strakes.dxf")
-    stream = io.BytesIO()
-    write_dxf(folio(piece), stream)
-    assert first == stream.getvalue() == (tmp_path / "strakes.dxf").read_bytes()
+    assert first == dxf_bytes(folio(piece))
     assert first.isascii()
     assert b"-0.0000" not in first
     assert re.search(rb" [12]0\n-0\.0*\n", first.partition(b"ENTITIES")[2].partition(b"OBJECTS")[0]) is None
@@ -300,13 +296,11 @@ REFUSED = {
 
 
 @pytest.mark.parametrize("reason", REFUSED)
-def test_what_cannot_be_drawn_is_refused_with_its_piece_and_place(reason: str, tmp_path: FilePath) -> None:
-    target = tmp_path / "strakes.dxf"
+def test_what_cannot_be_drawn_is_refused_with_its_piece_and_place(reason: str) -> None:
     with pytest.raises(DrawingError, match=re.escape(reason)) as caught:
-        write_dxf(folio(card("strake 6"), REFUSED[reason]), target)
+        dxf_bytes(folio(card("strake 6"), REFUSED[reason]))
     assert "strake 7: " in str(caught.value)
     assert "strake 6: " not in str(caught.value)
-    assert not target.exists()
 
 
 def test_a_folio_without_pieces_and_two_pieces_of_one_name_are_refused() -> None:

@@ -88,10 +88,10 @@ def test_a_table_too_wide_for_a_page_repeats_its_first_column() -> None:
             assert words.count(f"{row}.{column}") == 1
 
 
-def test_numbers_stand_to_the_right_and_words_to_the_left() -> None:
+def test_figures_stand_to_the_right_and_words_to_the_left_whatever_their_letters() -> None:
     stream = io.BytesIO()
-    rows = (("1.5", "short"), ("-120.25", "a longer word"))
-    some = Table("Lands", ("bevel", "where"), rows)
+    rows = (("1.5", "short", "7"), ("-120.25", "a longer word", "2046"))
+    some = Table("Lands", ("bevel", "where", "station"), rows, word_columns=(1, 2))
     write_pdf(Folio("bevels", "Bevels", (), (some,)), stream, sheet("a4"), Header("Reedling", "0a1b2c3d"))
     text = pypdfium2.PdfDocument(stream.getvalue())[1].get_textpage()
 
@@ -102,6 +102,7 @@ def test_numbers_stand_to_the_right_and_words_to_the_left() -> None:
 
     assert edges("1.5")[1] == pytest.approx(edges("-120.25")[1], abs=0.1)
     assert edges("short")[0] == pytest.approx(edges("a longer word")[0], abs=0.1)
+    assert edges("7")[0] == pytest.approx(edges("2046")[0], abs=0.1)
 
 
 def long_piece(notes: tuple[str, ...]) -> Piece:

@@ -7,10 +7,10 @@ from templates_gen.render.pdf.frame import LEAST, RIGHT_CELL, title_lines
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import mould_pieces
-from templates_gen.templates.strakes.pieces import strake_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
+from tests.templates.drawn import strake_pieces
 
 WIDTH = sheet("a4").title.width - RIGHT_CELL - 4.0
 

@@ -12,10 +12,10 @@ from templates_gen.geometry.stem_ends import HangingError
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
-from templates_gen.report.findings import findings, shell_errors
+from templates_gen.report.findings import findings
 from templates_gen.report.lands.edges import edge_findings, spoken_shortage, wood_left
 from tests import boats
-from tests.flow import boat_of, shell_of
+from tests.flow import boat_of, shell_errors, shell_of
 
 
 def planked(hull: Hull, **changes: Any) -> Hull:

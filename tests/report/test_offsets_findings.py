@@ -18,10 +18,9 @@ from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Change, Hull, Lands
-from templates_gen.hull.offsets.writing import hull_with_table, table_with
+from templates_gen.hull.offsets.writing import hull_with_table
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.finding import Finding, place_record
-from templates_gen.report.findings import shell_errors
 from templates_gen.report.lands.fair import fair_findings
 from templates_gen.report.lines import unfair as unfair_module
 from templates_gen.report.lines.pictures import rows_svg
@@ -31,8 +30,8 @@ from templates_gen.units import UnitName
 from tests import boats
 from tests.bench.bench_fairness import ROW_KINDS, closed_form
 from tests.bench.slips import CANOE, ROOT, row_slips
-from tests.flow import boat_of, shell_of
-from tests.hull.tables import replaced, written
+from tests.flow import boat_of, shell_errors, shell_of
+from tests.hull.tables import replaced, table_with, written
 
 INCH = 25.4
 

@@ -10,10 +10,9 @@ import pytest
 
 from templates_gen.geometry.boat import boat_on
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.findings import shell_errors
 from templates_gen.report.measurements import measurements
 from templates_gen.report.strakes import strake_findings
-from tests.flow import shell_of
+from tests.flow import shell_errors, shell_of
 from tests.shapes.figures import Planks, impossible_figures
 from tests.shapes.rakes import Kink, kinks, measures, raked, with_fixed_lands
 

@@ -15,8 +15,9 @@ from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.template_pages import small
 from templates_gen.templates.bevels.edge_lines import LONGEST, cut_places, edge_line
 from templates_gen.templates.bevels.facts import all_land_facts
-from templates_gen.templates.bevels.strip import FLAP, TOUCH, take_off_strip_pieces
+from templates_gen.templates.bevels.strip import FLAP, TOUCH
 from tests.templates.bevel_boats import THREE, boat, pieces
+from tests.templates.drawn import take_off_strip_pieces
 
 ALL = pytest.mark.parametrize("name", THREE)
 

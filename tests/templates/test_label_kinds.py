@@ -7,10 +7,10 @@ from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.tables import rebate_tables
-from templates_gen.templates.strakes.pieces import strake_pieces
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.transom.pieces import transom_tables
 from tests.templates.bevel_boats import boat
+from tests.templates.drawn import strake_pieces
 
 
 @pytest.fixture(scope="module")

@@ -18,10 +18,10 @@ from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces, keel_places
 from templates_gen.templates.rebates.sharing import card_name, shared_cards
-from templates_gen.templates.rebates.stem_gauges import rebate_gauge_pieces
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.templates.shared_cards import NEAR
 from templates_gen.units import format_angle, format_length
+from tests.templates.drawn import rebate_gauge_pieces
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.rebate_boats import NAMES, boat, direction_angle
 

@@ -6,8 +6,8 @@ from shapely import LineString, Point, Polygon
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.hull.model import Stem
-from templates_gen.templates.rebates.stem_profile import stem_pieces
 from templates_gen.units import format_length
+from tests.templates.drawn import stem_pieces
 from tests.templates.rebate_boats import boat
 
 CASES = [

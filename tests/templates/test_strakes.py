@@ -21,7 +21,6 @@ from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
 from templates_gen.templates.folios import folio
-from templates_gen.templates.strakes.pieces import strake_pieces
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import format_length
@@ -29,6 +28,7 @@ from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.geometry.skiffs import skiff, straight_rocker
 from tests.geometry.test_batten_points import greatest_miss
+from tests.templates.drawn import strake_pieces
 from tests.templates.label_clearance import crowded_labels
 
 HULLS = FilePath(__file__).parents[2] / "hulls"

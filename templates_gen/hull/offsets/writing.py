@@ -11,7 +11,7 @@ import numpy as np
 from templates_gen.hull.model import Array, Hull, Station, Stem
 from templates_gen.hull.names import harmless
 from templates_gen.hull.offsets.sections import joined_section
-from templates_gen.hull.offsets.table import Figure, Line, OffsetsTable, TableNote
+from templates_gen.hull.offsets.table import Line, OffsetsTable, TableNote
 from templates_gen.units import DEG_PER_RAD, MM_PER_INCH, UnitName, format_length
 
 _INCH_STEPS = tuple(MM_PER_INCH * inches for inches in (0.5, 1, 2, 3, 4, 6, 9, 12, 18, 24))
@@ -166,14 +166,3 @@ def _kept(points: Array) -> Array:
     own = np.array(points, dtype=np.float64)
     own.setflags(write=False)
     return own
-
-
-def table_with(table: OffsetsTable, row: int, column: int, figure: Figure) -> OffsetsTable:
-    """Return a table with one figure in another's place, by row and column of the file."""
-    lines = []
-    for line in table.lines:
-        if line.row == row:
-            figures = tuple(figure if one.column == column else one for one in line.figures)
-            line = replace(line, figures=figures)
-        lines.append(line)
-    return replace(table, lines=tuple(lines))

@@ -36,8 +36,6 @@ from collections.abc import Iterator
 from configparser import Error as ConfigParserError
 from contextlib import contextmanager
 from dataclasses import replace
-from pathlib import Path as FilePath
-from typing import BinaryIO
 
 import numpy as np
 
@@ -96,21 +94,6 @@ HOLES = Pen("drill")
 MARGIN = 10.0  # of the view, mm
 FAULTS_SHOWN = 20
 ENTITIES = "  2\nENTITIES\n"
-
-
-def write_dxf(folio: Folio, target: str | FilePath | BinaryIO) -> None:
-    """Write `folio` as a DXF drawing to a file, or to an open binary stream.
-
-    Raises
-    ------
-    DrawingError
-        If something in the folio cannot be drawn true; nothing is written then.
-    """
-    data = dxf_bytes(folio)
-    if isinstance(target, str | FilePath):
-        FilePath(target).write_bytes(data)
-    else:
-        target.write(data)
 
 
 def dxf_bytes(folio: Folio, in_place: bool = False) -> bytes:

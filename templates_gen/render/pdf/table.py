@@ -8,7 +8,7 @@ from templates_gen.paper.sheet import Sheet
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Drawer, Numbers, Page
-from templates_gen.render.pdf.text import PITCH, Line, depth, fitting, is_figure, paragraph, set_lines
+from templates_gen.render.pdf.text import PITCH, Line, depth, fitting, paragraph, set_lines
 
 _HEIGHTS = (2.5, 2.2, 2.0, 1.8)
 """Heights of capitals to choose from, mm, the largest that fits first."""
@@ -29,17 +29,14 @@ _KEPT = 3
 _TOGETHER = 5
 """Rows that are the fewest to stand on a page by themselves, where the table might begin on the next page."""
 
-_BLANK = ("", "-", "–", "—")
-
 
 @dataclass(frozen=True)
 class _Setting:
-    """A table, or some of its columns, at one height of letters: widths of its columns, mm, and which are numbers."""
+    """A table, or some of its columns, at one height of letters, with the widths of its columns, mm."""
 
     table: Table
     height: float
     widths: tuple[float, ...]
-    numbers: tuple[bool, ...]
     row: float = _ROWS[0]
 
     @property
@@ -109,12 +106,7 @@ def _set(table: Table, height: float) -> _Setting:
         + _SPACE * height
         for heading, cells in zip(table.columns, columns, strict=True)
     ]
-    numbers = [
-        all(is_figure(cell) or cell.strip() in _BLANK for cell in cells)
-        and any(cell.strip() not in _BLANK for cell in cells)
-        for cells in columns
-    ]
-    return _Setting(table, height, tuple(widths), tuple(numbers))
+    return _Setting(table, height, tuple(widths))
 
 
 def _split(table: Table, height: float, width: float) -> list[Table]:
@@ -130,11 +122,12 @@ def _split(table: Table, height: float, width: float) -> list[Table]:
         room -= widths[k]
     last = len(groups) - 1
     return [
-        Table(
-            table.title,
-            tuple(table.columns[k] for k in group),
-            tuple(tuple(row[k] for k in group) for row in table.rows),
-            table.notes if number == last else (),
+        replace(
+            table,
+            columns=tuple(table.columns[k] for k in group),
+            rows=tuple(tuple(row[k] for k in group) for row in table.rows),
+            notes=table.notes if number == last else (),
+            word_columns=tuple(place for place, k in enumerate(group) if k in table.word_columns),
         )
         for number, group in enumerate(groups)
     ]
@@ -240,9 +233,9 @@ def _draw_rows(content: Content, part: _Part, left: float, top: float) -> float:
 
 
 def _cell(content: Content, setting: _Setting, edges: Sequence[float], column: int, y: float, text: str) -> None:
-    """Write one cell: numbers to the right, words to the left."""
+    """Write one cell: words from the left, figures from the right."""
     pad = _SPACE / 2 * setting.height
-    if setting.numbers[column]:
-        content.text(edges[column + 1] - pad, y, text, setting.height, "end")
-    else:
+    if column in setting.table.word_columns:
         content.text(edges[column] + pad, y, text, setting.height)
+    else:
+        content.text(edges[column + 1] - pad, y, text, setting.height, "end")

@@ -137,16 +137,6 @@ def _text_page(area: Rectangle, heading: str, lines: Sequence[Line]) -> Drawer:
     return draw
 
 
-_SIGNS, _FIGURES, _UNITS = "-+−±<>≤≥≈~", frozenset("0123456789 .,/½¼¾⅛⅜⅝⅞-"), ("°", "%", "mm", "in", "t")
-
-
-def is_figure(cell: str) -> bool:
-    """Return whether a cell holds one figure, with a sign or a unit: such columns are set to the right."""
-    text = cell.strip().lstrip(_SIGNS).lstrip()
-    text = next((text.removesuffix(unit) for unit in _UNITS if text.endswith(unit)), text).rstrip().rstrip("+-")
-    return text[:1].isdecimal() and _FIGURES.issuperset(text)
-
-
 def fitting(notes: Sequence[Line], room: float) -> int:
     """Return how many of the lines fit `room` mm."""
     count = 0

@@ -9,7 +9,7 @@ from templates_gen.drawing.piece import Piece
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels.card import LandCard, card_drawing, long_leg
-from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, gauge_about
+from templates_gen.templates.bevels.facts import LandFacts, gauge_about
 from templates_gen.templates.bevels.general_set import set_gauge
 from templates_gen.templates.lettering import tenths
 from templates_gen.templates.shared_cards import NEAR, runs
@@ -84,11 +84,6 @@ def shared_cards(facts: LandFacts) -> tuple[SharedCard, ...]:
 def _farthest(size: Sequence[float], i: int, members: Sequence[int]) -> float:
     """How far the size of one is from that of any other."""
     return max(abs(size[i] - size[j]) for j in members)
-
-
-def land_gauge_pieces(boat: Boat) -> tuple[Piece, ...]:
-    """Return the bevel gauges of every land: at each mould and half-way, the geralds' starts and full-lapped ends."""
-    return gauge_pieces(boat, all_land_facts(boat))
 
 
 def gauge_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:

@@ -11,7 +11,7 @@ from templates_gen.drawing.marks import hanging_hole
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels.edge_lines import LONGEST
-from templates_gen.templates.bevels.facts import LandFacts, all_land_facts
+from templates_gen.templates.bevels.facts import LandFacts
 from templates_gen.templates.bevels.gerald_views import views_piece
 from templates_gen.templates.bevels.geralds import (
     QUARTER_NAMES,
@@ -49,14 +49,6 @@ _NOTES = (
 )
 
 _MAKE_BLOCK = "Make the block of any hard wood, planed to the thickness written on it."
-
-
-def gerald_card_pieces(boat: Boat) -> tuple[Piece, ...]:
-    """Return for each gerald both strakes' cards and the end views, and a block for each thickness of planking.
-
-    A boat that keeps full laps at both ends has none.
-    """
-    return gerald_pieces(boat, all_land_facts(boat))
 
 
 def gerald_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:

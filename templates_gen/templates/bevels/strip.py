@@ -13,7 +13,7 @@ from templates_gen.drawing.marks import arrow, block_at, line
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels.edge_lines import EdgeLine, EdgeTick, edge_line, lengths_of
-from templates_gen.templates.bevels.facts import LandFacts, all_land_facts
+from templates_gen.templates.bevels.facts import LandFacts
 from templates_gen.templates.rebates.sharing import marked
 from templates_gen.units import MM_PER_INCH, format_depth, format_length
 from templates_gen.words import piece_name
@@ -60,14 +60,6 @@ _HOLLOW_NOTES = (
     "OUTER face; the wood comes off the INNER arris.",
     *_COMMON,
 )
-
-
-def take_off_strip_pieces(boat: Boat) -> tuple[Piece, ...]:
-    """Return the take-off strips, in lengths fore to aft: for each land, and for the upper strake where it is hollow.
-
-    A strake on which the bevel takes less than `TOUCH` everywhere gets none: it is left to the gerald card.
-    """
-    return strip_pieces(boat, all_land_facts(boat))
 
 
 def strip_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:

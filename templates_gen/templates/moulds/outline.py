@@ -31,15 +31,14 @@ class Notch:
         From the centreline, mm; infinite where the mould is cut straight across.
     top : float
         Height of its upper edge, mm.
-    keel_half, keel_top : float
-        Half the keel's siding, and the height at which the planking's inside leaves the keel's side, mm.
+    keel_top : float
+        Height at which the planking's inside leaves the keel's side, mm.
     words : str
         What it is for.
     """
 
     half_width: float
     top: float
-    keel_half: float
     keel_top: float
     words: str
 
@@ -74,17 +73,17 @@ def notch_of(boat: Boat, shape: MouldShape) -> Notch:
         words = f"cut straight across on the bottom, {format_length(depth, hull.units)} thick"
         if keel.wood_inside is None:
             words += " as the garboard is; cut it to your bottom"
-        return Notch(np.inf, float(rabbet[1]) + depth, half, keel_top, words)
+        return Notch(np.inf, float(rabbet[1]) + depth, keel_top, words)
     if keel.hog is not None:
         width, depth = keel.hog
         size = f"{format_length(width, hull.units)} × {format_length(depth, hull.units)}"
-        return Notch(max(width / 2, half) + CLEARANCE, keel_top + depth, half, keel_top, f"notch for the hog, {size}")
+        return Notch(max(width / 2, half) + CLEARANCE, keel_top + depth, keel_top, f"notch for the hog, {size}")
     size = format_length(2 * half, hull.units)
     if keel.wood_inside is not None:
         top = float(rabbet[1]) + keel.wood_inside
-        return Notch(half + CLEARANCE, top, half, keel_top, f"notch for the keel, sided {size}")
+        return Notch(half + CLEARANCE, top, keel_top, f"notch for the keel, sided {size}")
     words = f"notch for the keel, sided {size}: deepen it to your keel's top"
-    return Notch(half + CLEARANCE, keel_top, half, keel_top, words)
+    return Notch(half + CLEARANCE, keel_top, keel_top, words)
 
 
 def height_at(outline: Array, half_breadth: float) -> float:

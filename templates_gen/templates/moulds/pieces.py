@@ -57,7 +57,7 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
         notes(boat, mould),
         serves=tuple(station_place(hull, one) for one in (shape.station, *mirrored)),
         about=about,
-        facing=Facing("starboard", f"{face} face", is_for_both_hands=False),
+        facing=Facing("starboard", f"{face} face"),
     )
 
 

@@ -26,7 +26,7 @@ _EDGE_PLAN = 60.0
 _WIDEST = 165.0
 """mm: words are set in no wider a column, so that they stay whole on one sheet of A4."""
 
-_BESIDE, _SHEER_TEXT = 130.0, 170.0
+_PAPER_TEXT, _SHEER_TEXT = 130.0, 170.0
 
 
 def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
@@ -77,7 +77,7 @@ def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
         if len(rows := _rows(sentences, width)) <= (high - low - _NAME - 4.0) / (LINE_PITCH * _HEIGHT)
     ]
     if not held:
-        return [], list(_beside(boat, mould))
+        return [], list(_on_paper(boat, mould))
     width, low, high, rows = max(held, key=lambda band: band[:2])
     labels = _stacked(mould, rows, (_MARGIN, high - _NAME - 2.0))
     under = labels[-1].at[1] - 12.0
@@ -105,11 +105,11 @@ def _stacked(mould: Mould, rows: Sequence[tuple[str, str]], at: Point) -> tuple[
     return stack(drawn, at, _HEIGHT, _NAME, mirrored)
 
 
-def _beside(boat: Boat, mould: Mould) -> tuple[Label, ...]:
+def _on_paper(boat: Boat, mould: Mould) -> tuple[Label, ...]:
     """The same words on the paper to the left of a mould that is too small for them, below what is already there."""
-    rows = _rows(tuple(zip(*(_sentences(boat, mould, half) for half in HANDS), strict=True)), _BESIDE)
+    rows = _rows(tuple(zip(*(_sentences(boat, mould, half) for half in HANDS), strict=True)), _PAPER_TEXT)
     top = boat.hull.moulds.base - 12.0 - _NAME
-    return _stacked(mould, rows, (-_SHEER_TEXT - _BESIDE, top))
+    return _stacked(mould, rows, (-_SHEER_TEXT - _PAPER_TEXT, top))
 
 
 def _clear_bands(boat: Boat, mould: Mould) -> list[tuple[float, float, float]]:

@@ -69,11 +69,6 @@ _BEVEL_NOTES = (
 )
 
 
-def rebate_gauge_pieces(boat: Boat) -> tuple[Piece, ...]:
-    """Return the gauges of every stem and sternpost, from the foot up: "rebate fore strake 3", "rebate aft …"."""
-    return tuple(piece for end in boat.shell.hung.stems for piece in stem_gauges(boat, end))
-
-
 def stem_gauges(boat: Boat, end: EndName) -> tuple[Piece, ...]:
     """Return the gauges of the stem at one end, from the foot up; neighbours within half a degree share a card."""
     is_bevelled = stem_of(boat.shell, end).joint == "bevel"

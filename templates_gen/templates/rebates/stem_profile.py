@@ -26,11 +26,6 @@ _RUN_ON = 60.0
 """Wood left above the sheer for gunwale and breasthook, mm (common practice)."""
 
 
-def stem_pieces(boat: Boat) -> tuple[Piece, ...]:
-    """Return the profile of each stem and sternpost: "stem fore", "stem aft", in the boat's (x, height)."""
-    return tuple(stem_piece(boat, end) for end in boat.shell.hung.stems)
-
-
 def stem_piece(boat: Boat, end: EndName) -> Piece:
     """Return the profile of the stem at one end, seen on the port side from outside: the bow to the left.
 

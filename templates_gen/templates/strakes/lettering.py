@@ -56,18 +56,18 @@ class Lettering:
         self.labels.append(Label(text, (middle - width / 2, base), height, kind="measure"))
         return True
 
-    def beside(self, text: str, line: Array, heights: Sequence[float], deepest: float = 60.0) -> bool:
+    def next_to(self, text: str, line: Array, heights: Sequence[float], deepest: float = 60.0) -> bool:
         """Put a measure next to a line across the strake, as near its first point (on an edge) as there is room.
 
         The line counts as running on, to `deepest` mm from that edge. Where text along the spine finds no room, it is
         tried level.
         """
         for height in heights:
-            if self._beside(text, line, height, deepest, None):
+            if self._placed_next_to(text, line, height, deepest, None):
                 return True
-        return any(self._beside(text, line, height, deepest, 0.0) for height in heights)
+        return any(self._placed_next_to(text, line, height, deepest, 0.0) for height in heights)
 
-    def _beside(self, text: str, line: Array, height: float, deepest: float, slope: float | None) -> bool:
+    def _placed_next_to(self, text: str, line: Array, height: float, deepest: float, slope: float | None) -> bool:
         (x, y), (x_in, y_in) = line.tolist()
         up = 1.0 if y_in > y else -1.0
         slant = (x_in - x) / abs(y_in - y)

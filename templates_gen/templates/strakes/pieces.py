@@ -26,11 +26,6 @@ from templates_gen.units import format_length, spoken_length
 from templates_gen.words import piece_name
 
 
-def strake_pieces(boat: Boat) -> tuple[Piece, ...]:
-    """Return the template of every strake, from the garboard."""
-    return tuple(strake_piece(boat, strake) for strake in boat.strakes)
-
-
 def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] = ()) -> Piece:
     """Return the template of one strake, its rivets' holes clear of reaches of x that scarfs take up, mm.
 

@@ -98,34 +98,34 @@ def _write_ticks(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
         for line in (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower])):
             along, ordinate = lines.datum.measured(line[0])
             figures = f"at {format_length(along, hull.units)}, {format_ordinate(ordinate, hull.units)}"
-            if not letters.beside(f"{name} {figures}", line, SMALL, 45.0):
-                letters.beside(name, line, SMALL)
-                letters.beside(figures, line, SMALL)
+            if not letters.next_to(f"{name} {figures}", line, SMALL, 45.0):
+                letters.next_to(name, line, SMALL)
+                letters.next_to(figures, line, SMALL)
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.05:
             text = f"hollow: inside off {written_depths(hull.units, float(depth))} at the edge"
-            letters.beside(text, np.stack([mark.lower, mark.upper]), SMALL)
+            letters.next_to(text, np.stack([mark.lower, mark.upper]), SMALL)
 
 
 def _write_points(lines: StrakeLines, letters: Lettering) -> None:
     """The number of each point between the places, as the table of ordinates has it."""
     for number, line in enumerate(lines.between, start=1):
-        any(letters.beside(text, line, SMALL[1:], 16.0) for text in (f"point {number}", str(number)))
+        any(letters.next_to(text, line, SMALL[1:], 16.0) for text in (f"point {number}", str(number)))
 
 
 def _write_geralds(hull: Hull, edge: Edge, face: str, letters: Lettering) -> None:
     for gerald in edge.geralds:
         for quarter in gerald.quarters:
             depths = written_depths(hull.units, quarter.at_edge, quarter.at_inner_line)
-            letters.beside(f"{face} {depths}", quarter.line, SMALL, 45.0)
+            letters.next_to(f"{face} {depths}", quarter.line, SMALL, 45.0)
         inner = "lap line" if face == "off" else "dashed line"
-        letters.beside("gerald starts", gerald.start, SMALL)
-        letters.beside(f"{face}: edge / {inner}, mm", gerald.start, SMALL, 30.0)
+        letters.next_to("gerald starts", gerald.start, SMALL)
+        letters.next_to(f"{face}: edge / {inner}, mm", gerald.start, SMALL, 30.0)
 
 
 def _write_turns(edge: Edge, letters: Lettering) -> None:
     for line, to_hollow in edge.turns:
-        letters.beside(f"land {edge.land}: hollow {'aft of' if to_hollow else 'forward of'} this", line, SMALL)
+        letters.next_to(f"land {edge.land}: hollow {'aft of' if to_hollow else 'forward of'} this", line, SMALL)
 
 
 def _write_datum(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:

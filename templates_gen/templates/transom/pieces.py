@@ -80,7 +80,7 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
         tuple(labels),
         notes(boat, sheet),
         about=about,
-        facing=Facing("starboard" if sheet.end == "aft" else "port", "outer face", is_for_both_hands=False),
+        facing=Facing("starboard" if sheet.end == "aft" else "port", "outer face"),
     )
 
 
