@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from templates_gen.numerics.arcs import TOLERANCE, arc_line
 from templates_gen.numerics.biarcs import Arcs, angle_from, single_arcs, turned, two_arcs
+from templates_gen.numerics.curve_points import corners, crowded, turns
 
 Array = NDArray[np.float64]
 
@@ -139,3 +140,89 @@ def test_where_the_tolerance_is_wide_the_elements_still_meet_to_half_a_degree(to
     made = arc_line(np.column_stack([x, 100.0 * np.sin(x / 600.0) + 30.0 * np.cos(x / 250.0)]), False, tolerance)
     leaving, arriving = made.elements().tangents()
     assert np.degrees(np.abs(angle_from(arriving[:-1], leaving[1:]))).max() < 0.5
+
+
+def test_where_no_arc_keeps_to_points_nearer_than_a_millimetre_the_line_runs_from_point_to_point() -> None:
+    # 0.6 mm apart and 0.035 mm to either side by turns: no corner, and no arc past two of them is within 0.02 mm.
+    points = np.column_stack([0.6 * np.arange(12), 0.035 * (-1.0) ** np.arange(12)])
+    made = arc_line(points, closed=False)
+    drawn = shapely.LineString(made.elements().points(np.linspace(0.0, 1.0, 41)).reshape(-1, 2))
+    assert shapely.distance(drawn, shapely.points(points)).max() <= TOLERANCE
+    assert len(made.points) > 6
+
+
+def test_points_that_crowd_are_those_nearer_than_half_a_millimetre_to_the_last_that_counts() -> None:
+    x = np.array([0.0, 1.0, 1.3, 1.45, 1.6, 1.9, 2.2, 3.0, 3.1, 3.2])
+    corner = np.zeros(10, dtype=np.bool_)
+    points = np.column_stack([x, 0.0 * x])
+    assert np.flatnonzero(crowded(points, corner)).tolist() == [2, 3, 5, 8, 9]
+    corner[[3, 9]] = True  # a corner counts however near it is
+    assert np.flatnonzero(crowded(points, corner)).tolist() == [2, 4, 5, 8]
+    assert not crowded(points[:2], corner[:2]).any()
+
+
+def test_a_line_turns_by_what_its_directions_differ() -> None:
+    line = np.array([[0.0, 0.0], [10.0, 0.0], [10.0, 5.0], [20.0, -5.0]])
+    found = turns(line, np.array([0, 0, 1, 2]), np.array([1, 2, 3, 3]))
+    assert np.degrees(found) == pytest.approx([0.0, 90.0, -135.0, 0.0])
+
+
+@pytest.mark.parametrize(
+    ("step", "degrees", "is_corner"),
+    [
+        (20.0, 4.8, False),  # as much as every point around it, and no more than a curve turns
+        (20.0, 5.2, True),
+        (31.0, 4.0, True),  # no curve's points are so far apart
+        (29.0, 4.0, False),
+        (0.3, 29.0, False),  # rounded off it moves by 0.3 · 0.506 / 8 = 0.019 mm
+        (0.35, 29.0, True),  # by 0.022 mm
+        (0.25, 31.0, True),
+    ],
+)
+def test_what_is_a_corner_depends_on_how_far_and_how_often_a_line_turns(
+    step: float, degrees: float, is_corner: bool
+) -> None:
+    angle = np.radians(degrees) * np.arange(5)
+    line = np.concatenate([[[0.0, 0.0]], np.cumsum(step * np.column_stack([np.cos(angle), np.sin(angle)]), axis=0)])
+    numbers = np.arange(6)
+    found = corners(line, np.maximum(numbers - 1, 0), np.minimum(numbers + 1, 5), TOLERANCE)
+    assert found.tolist() == [True, *[is_corner] * 4, True]
+
+
+@pytest.mark.parametrize(("degrees", "is_corner"), [(0.4, False), (0.6, True)])
+def test_a_single_turn_in_a_straight_dense_line_is_a_corner_from_half_a_degree_on(
+    degrees: float, is_corner: bool
+) -> None:
+    turn = np.radians(degrees)
+    steps = 25.0 * np.array([[1.0, 0.0]] * 3 + [[np.cos(turn), np.sin(turn)]] * 3)
+    line = np.concatenate([[[0.0, 0.0]], np.cumsum(steps, axis=0)])
+    numbers = np.arange(7)
+    found = corners(line, np.maximum(numbers - 1, 0), np.minimum(numbers + 1, 6), TOLERANCE)
+    assert found.tolist() == [True, False, False, is_corner, False, False, True]
+
+
+@pytest.mark.parametrize(("ratio", "is_corner"), [(2.8, False), (3.3, True)])
+def test_a_turn_thrice_that_of_its_neighbours_is_a_corner(ratio: float, is_corner: bool) -> None:
+    angle = np.radians(np.cumsum([0.0, 1.0, 1.0, ratio, 1.0, 1.0]))
+    line = np.concatenate([[[0.0, 0.0]], np.cumsum(25.0 * np.column_stack([np.cos(angle), np.sin(angle)]), axis=0)])
+    numbers = np.arange(7)
+    found = corners(line, np.maximum(numbers - 1, 0), np.minimum(numbers + 1, 6), TOLERANCE)
+    assert found.tolist() == [True, False, False, is_corner, False, False, True]
+
+
+@pytest.mark.parametrize(
+    "runs", [[(0.0, 300), (500.0, 200)], [(800.0, 700), (-400.0, 300)], [(0.0, 300), (500.0, 200), (0.0, 400)]]
+)
+def test_each_run_of_one_radius_is_one_element_with_two_more_at_most_where_runs_meet(
+    runs: list[tuple[float, int]],
+) -> None:
+    """Runs of (radius, 0 if straight; length) end to end, smoothly, in steps of 5 mm along them."""
+    turns = np.concatenate([np.full(length // 5, 5.0 / radius if radius else 0.0) for radius, length in runs])
+    heading = np.cumsum(turns) - turns / 2.0
+    chords = 5.0 * np.sinc(turns / 2.0 / np.pi)
+    steps = chords[:, None] * np.column_stack([np.cos(heading), np.sin(heading)])
+    made = arc_line(np.concatenate([[[0.0, 0.0]], np.cumsum(steps, axis=0)]), closed=False)
+    lengths = made.elements().lengths
+    assert len(lengths) <= len(runs) + 2 * (len(runs) - 1)
+    longest = np.sort(np.sort(lengths)[-len(runs) :])
+    assert longest == pytest.approx(np.sort([length for _, length in runs]), abs=16.0)  # up to three steps are lost

@@ -139,7 +139,7 @@ def test_a_run_along_a_line_predicts_each_figure_from_the_others() -> None:
 def test_few_places_are_judged_all_at_once_and_many_with_three_neighbours_on_either_side() -> None:
     assert spans(17) == (Span(range(17), range(17)),)
     assert [one.core for one in spans(24)] == [range(12), range(12, 24)]
-    assert len(spans(25)) == 3  # three spans of 15 hold 12 + 9 + 12
+    assert len(spans(25)) == 3  # two spans of 15 hold 12 + 12
     for count in (18, 41, 101):
         for span in spans(count):
             assert span.places.start == max(span.core.start - 3, 0)
