@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from templates_gen.numerics.leave_one_out import misses, smoothed
-from templates_gen.numerics.misfits import Span, misfits, normal_score, spans
+from templates_gen.numerics.misfits import Span, _spread, misfits, normal_score, spans
 from templates_gen.numerics.regression import Surface, fitted_surface
 
 
@@ -172,3 +172,8 @@ def test_of_many_figures_on_a_grid_the_wrong_ones_are_named_the_likeliest_first(
     found = misfits(grid, values, 0.3, 3.0, (9.0, 3.3))
     assert [one.index for one in found] == [131, 17]
     assert values[131] - found[0].expected == pytest.approx(-20.0, abs=3.0)
+
+
+def test_inputs_are_spread_from_0_to_1_each() -> None:
+    expected = np.array([[0.0, 1.0], [1.0, 0.0], [0.5, 0.25]])
+    assert _spread(np.array([[2.0, 50.0], [4.0, 10.0], [3.0, 20.0]])) == pytest.approx(expected)
