@@ -184,5 +184,4 @@ class ClearSpace:
         self._taken[box] = True
 
     def _column(self, x: float) -> int:
-        column = int((x - self._left) / _COLUMN)
-        return 0 if column < 0 else self._columns - 1 if column >= self._columns else column
+        return min(max(int((x - self._left) / _COLUMN), 0), self._columns - 1)

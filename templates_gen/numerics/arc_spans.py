@@ -67,11 +67,9 @@ def _halved(curve: Curve, first: Indices, last: Indices) -> tuple[Indices, Indic
     done: list[tuple[Indices, Indices]] = []
     while len(first):
         passed = _kinds(curve, first, last) > 0
-        length = curve.run[last] - curve.run[first]
         middle = _nearest_inside(curve.run, first, last, (curve.run[last] + curve.run[first]) / 2.0)
         shorter = np.minimum(curve.run[middle] - curve.run[first], curve.run[last] - curve.run[middle])
-        hopeless = (last - first < 2) | (shorter < SHORTEST) | (length < 2.0 * SHORTEST)
-        stop = passed | hopeless
+        stop = passed | (shorter < SHORTEST)  # so does a span without a point inside
         done.append((first[stop], last[stop]))
         first, middle, last = first[~stop], middle[~stop], last[~stop]
         first, last = np.concatenate([first, middle]), np.concatenate([middle, last])
@@ -81,9 +79,9 @@ def _halved(curve: Curve, first: Indices, last: Indices) -> tuple[Indices, Indic
 
 
 def _nearest_inside(run: Array, first: Indices, last: Indices, wanted: Array) -> Indices:
-    """Return the point of each span, not an end if it has another, that is nearest to a length."""
-    after = np.clip(np.searchsorted(run, wanted), first + 1, np.maximum(last - 1, first + 1))
-    before = np.clip(after - 1, first + 1, after)
+    """Return the point of each span, not an end if it has another, that is nearest to a length between its ends."""
+    after = np.minimum(np.searchsorted(run, wanted), np.maximum(last - 1, first + 1))
+    before = np.maximum(after - 1, first + 1)
     nearer = np.abs(run[before] - wanted) <= np.abs(run[after] - wanted)
     return np.asarray(np.where(nearer, before, after), dtype=np.int64)
 

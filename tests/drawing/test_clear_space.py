@@ -259,6 +259,19 @@ def test_a_box_as_large_as_the_raster_is_found() -> None:
     assert bare.nearest_on_lane(40.0, 10.0, lane, 0.0, 197.5, 18.5) == pytest.approx(40.0)
 
 
+def test_where_all_is_clear_a_box_on_a_line_stays_within_the_raster() -> None:
+    # The raster is 10 mm high either way; a box of 3 mm on a line 9.5 mm below or 5.5 mm above its middle just fits.
+    bare = ClearSpace(np.array([[0.0, 0.0], [80.0, 0.0]]), 10.0)
+    lane = np.array([[0.0, -9.5], [80.0, -9.5]])
+    for over in (-1.0, 16.5, 20.0, 30.0):
+        assert bare.nearest_on_lane(40.0, 20.0, lane, over, 30.0, 3.0) is None
+    assert bare.nearest_on_lane(40.0, 20.0, lane, 30.0, 30.0, 50.0) is None
+    for over, inside, outside in ((0.0, (-9.5, -6.5), -5.5), (15.5, (6.5, 9.5), 5.5)):
+        assert bare.nearest_on_lane(40.0, 20.0, lane, over, 30.0, 3.0) == pytest.approx(40.0, abs=2.0)
+        assert not any(is_clear(bare, 40.0, above) for above in inside)
+        assert is_clear(bare, 40.0, outside)
+
+
 def test_room_along_a_line_lies_on_it(space: ClearSpace) -> None:
     lane = SPINE + 0.4 * OUT
     found = space.nearest_on_lane(400.0, 200.0, lane, 1.0, 60.0, 5.0)

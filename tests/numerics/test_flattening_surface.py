@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from scipy.interpolate import BSpline
+from scipy.interpolate import BSpline, KroghInterpolator
 
-from templates_gen.numerics.strip_surface import StripSurface, evaluate
-from tests.numerics.strips import Array, helicoid
+from templates_gen.numerics.strip_surface import StripSurface, checked_strip, evaluate, row_basis
+from tests.numerics.strips import Array, helicoid, ruled
 
 STRIP = StripSurface(helicoid(0.0015, 150.0, 900.0, 12)[[0, 1, 3, 4, 5, 6, 8, 9, 10, 11]])
 PLACES = np.sort(np.random.default_rng(3).uniform(0.0, STRIP.along[-1], 40))
@@ -42,3 +42,44 @@ def test_the_metric_of_a_helicoid_is_its_closed_form() -> None:
     assert frames.stretch_along * per_axis == pytest.approx(np.broadcast_to(longer, (9, 3)), rel=1e-5)
     assert frames.lean == pytest.approx(np.zeros((9, 3)), abs=1e-6)
     assert frames.rise == pytest.approx(np.full((9, 3), width), rel=1e-9)
+
+
+def test_polynomials_across_are_scipys_through_the_same_rows() -> None:
+    places = np.linspace(-0.1, 1.1, 9)
+    for rows in (np.array([0.0, 1.0]), np.array([0.0, 0.2, 0.7, 1.0]), np.linspace(0.0, 1.0, 9) ** 1.3):
+        values, slopes = row_basis(rows, places)
+        reference = KroghInterpolator(rows, np.eye(len(rows)))
+        assert values == pytest.approx(reference(places), abs=1e-9)
+        assert slopes == pytest.approx(reference.derivative(places), abs=1e-8)
+
+
+def test_the_parameters_are_mean_distances_from_column_to_column_and_shares_from_row_to_row() -> None:
+    # Rows 30, then 50 mm apart; columns 40, 60, 50 and 80 mm apart on the lower row, twice as far on the upper two.
+    x = np.array([0.0, 40.0, 100.0, 150.0, 230.0])
+    grid = np.zeros((5, 3, 3))
+    grid[..., 0] = x[:, None] * [1.0, 2.0, 2.0]
+    grid[..., 1] = [0.0, 30.0, 80.0]
+    strip = StripSurface(grid)
+    assert strip.along == pytest.approx(x * 5.0 / 3.0)
+    low = np.hypot(30.0, x).mean()
+    assert strip.across == pytest.approx([0.0, low / (low + 50.0), 1.0])
+    assert strip.breaks == pytest.approx(strip.along[[0, 2, 4]])  # not-a-knot: the second and last but one are none
+
+
+def test_the_metric_of_a_leaning_plane_strip_is_by_hand() -> None:
+    # Columns every 100 mm, which go 30 mm along and 40 mm up: they lean by 30 of their 50, and rise by 40.
+    along = 100.0 * np.arange(6)
+    lower = np.stack([along, 0.0 * along, 0.0 * along], axis=-1)
+    width = np.array([30.0, 0.0, 40.0])
+    strip = checked_strip(ruled(lower, lower + width, 3))
+    frames = strip.frames(strip.basis(np.array([20.0, 260.0, 500.0])), np.array([0.0, 0.4]))
+    assert frames.stretch_along == pytest.approx(np.ones((3, 2)))
+    assert frames.lean == pytest.approx(np.full((3, 2), 30.0))
+    assert frames.rise == pytest.approx(np.full((3, 2), 40.0))
+    assert frames.area == pytest.approx(np.full((3, 2), 40.0))
+    assert frames.normal == pytest.approx(np.broadcast_to([0.0, -1.0, 0.0], (3, 2, 3)), abs=1e-12)
+    by_along, by_across = strip.slopes(strip.basis(np.array([20.0])), np.array([0.4]))
+    assert by_along[0, 0] == pytest.approx([1.0, 0.0, 0.0])
+    assert by_across[0, 0] == pytest.approx(width)
+    assert strip.line(0.5) == pytest.approx(lower + width / 2.0)
+    assert strip.line(0.5, 1) == pytest.approx(np.broadcast_to([1.0, 0.0, 0.0], (6, 3)))

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.numerics.leave_one_out import misses
-from templates_gen.numerics.misfits import misfits, normal_score
+from templates_gen.numerics.leave_one_out import misses, smoothed
+from templates_gen.numerics.misfits import Span, _spread, misfits, normal_score, spans
 from templates_gen.numerics.regression import Surface, fitted_surface
 
 
@@ -134,3 +134,46 @@ def test_a_run_along_a_line_predicts_each_figure_from_the_others() -> None:
         assert found.expected[index] == pytest.approx(pulls @ values[rest], abs=1e-6)
         variance = covariance[index, index] + scatter**2 - pulls @ covariance[rest, index]
         assert found.spread[index] == pytest.approx(np.sqrt(variance), abs=1e-6)
+
+
+def test_few_places_are_judged_all_at_once_and_many_with_three_neighbours_on_either_side() -> None:
+    assert spans(17) == (Span(range(17), range(17)),)
+    assert [one.core for one in spans(24)] == [range(12), range(12, 24)]
+    assert len(spans(25)) == 3  # two spans of 15 hold 12 + 12
+    for count in (18, 41, 101):
+        for span in spans(count):
+            assert span.places.start == max(span.core.start - 3, 0)
+            assert span.places.stop == min(span.core.stop + 3, count)
+            assert len(span.core) <= 12
+
+
+def test_a_run_along_a_line_is_smooth_between_its_figures_and_follows_them() -> None:
+    # The mean of the same process at other places, written out as above.
+    s, scatter = np.array([100.0, 300.0, 700.0, 1500.0, 2600.0, 3100.0]), 0.7
+    values = np.array([1.0, 1.4, 0.2, 2.5, 3.0, 2.2])
+    at = np.array([[100.0, 555.0], [2000.0, 3100.0]])
+
+    def covariance(first: np.ndarray, second: np.ndarray) -> np.ndarray:
+        u, v = (first - 100.0) / 3000.0 - 0.5, (second - 100.0) / 3000.0 - 0.5
+        bow = np.exp(-(np.subtract.outer(u, v) ** 2) / (2 * 0.35**2))
+        return np.asarray(scatter**2 * (20.0**2 + 5.0**2 * np.outer(u, v) + 2.0**2 * bow))
+
+    pulls = np.linalg.solve(covariance(s, s) + scatter**2 * np.eye(6), values)
+    expected = (covariance(at.ravel(), s) @ pulls).reshape(2, 2)
+    assert smoothed(s, values, scatter, at) == pytest.approx(expected, abs=1e-6)
+
+
+def test_of_many_figures_on_a_grid_the_wrong_ones_are_named_the_likeliest_first() -> None:
+    grid = np.array([[x, y] for x in np.linspace(0.0, 1.0, 26) for y in np.linspace(0.0, 1.0, 6)])
+    values = wavy(grid)
+    assert len(values) > 150
+    values[17] += 9.0
+    values[131] -= 20.0
+    found = misfits(grid, values, 0.3, 3.0, (9.0, 3.3))
+    assert [one.index for one in found] == [131, 17]
+    assert values[131] - found[0].expected == pytest.approx(-20.0, abs=3.0)
+
+
+def test_inputs_are_spread_from_0_to_1_each() -> None:
+    expected = np.array([[0.0, 1.0], [1.0, 0.0], [0.5, 0.25]])
+    assert _spread(np.array([[2.0, 50.0], [4.0, 10.0], [3.0, 20.0]])) == pytest.approx(expected)
