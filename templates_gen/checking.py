@@ -11,6 +11,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
+from templates_gen.hull.problem import spelled
 from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
 from templates_gen.report.finding import GRAVITY, Finding, place_record, with_tried_cures
@@ -122,12 +123,12 @@ def _of_lands(built: Built, thorough: bool) -> tuple[Finding, ...]:
 def check_letters(hull: Hull, path: Path) -> None:
     """Refuse names that the printed sheets could not show."""
     named: list[tuple[tuple[str | int, ...], str]] = [(("name",), hull.name), (("edition",), hull.edition or "")]
-    named += [(("station", i, "name"), station.name) for i, station in enumerate(hull.stations)]
+    named += [(("station", i, "name"), station.name) for i, station in enumerate(hull.given_stations)]
     faults = [
         Fault(
             f"{key[-1]} holds letters that cannot be printed: {letters}; write it in other letters",
-            ".".join(str(part) for part in key),
-            text,
+            spelled(key),
+            f'"{text}"',
             "letters that the printed sheets can show",
             "file",
             str(path),

@@ -108,7 +108,7 @@ class StockError(TemplatesGenError, ValueError):
 
 
 class SelectionError(TemplatesGenError, ValueError):
-    """A word of --only names no kind, piece, station or land of this boat."""
+    """A word or a number of the command names no kind, piece, station, land or strake of this boat."""
 
 
 class OutputError(TemplatesGenError, OSError):

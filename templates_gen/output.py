@@ -99,7 +99,7 @@ class FileSet:
         """Make the folder, its parents, and the hidden folder in which the files wait."""
         if not self.directory.is_dir():
             if os.path.lexists(self.directory):
-                raise NotADirectoryError("something that is not a folder has this name")
+                raise NotADirectoryError("this is not a folder; name another one")
             missing = [folder for folder in (self.directory, *self.directory.parents) if not os.path.lexists(folder)]
             for folder in reversed(missing):
                 folder.mkdir()

@@ -58,13 +58,13 @@ def test_a_piece_is_found_by_a_station_s_awkward_name(tmp_path: Path) -> None:
     assert not {f"mould {STATIONS[n]}" for n in ("1", "4", "5")} & pieces
 
 
-@pytest.mark.parametrize("name", ["a/b", "\\d", "fore", "pins", "⛵", "שלום", "مرحبا", "a\u202eb", "   ", "1\n2"])
+@pytest.mark.parametrize("name", ["a/b", "\\d", "pins", "⛵", "שלום", "مرحبا", "a\u202eb", "   ", "1\n2"])
 @pytest.mark.parametrize("command", ["check", "make"])
 def test_a_name_that_cannot_be_printed_is_refused_by_both_commands(command: str, name: str, tmp_path: Path) -> None:
     more = ["--out", str(tmp_path / "out")] if command == "make" else []
     status, output = run(command, renamed({"3": name}), tmp_path, *more)
     assert status == 1
-    assert "error" in output
+    assert "error: station[3].name: " in output
     assert not (tmp_path / "out").exists()
 
 

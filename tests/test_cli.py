@@ -131,7 +131,11 @@ BAD: dict[str, tuple[str, list[tuple[str, str]], list[str]]] = {
     ),
     "sheer below keel": ("pram", [("[466, 494]", "[466, -100]")], ["section"]),
     "thickness 0": ("dinghy", [("thickness = 9.0 ", "thickness = 0.0 ")], ["planking.thickness"]),
-    "stem too thin for the rebate": ("dinghy", [("siding = 36.0", "siding = 14.0")], ["meet its twin", "siding"]),
+    "stem too thin for the rebate": (
+        "dinghy",
+        [("siding = 36.0", "siding = 14.0")],
+        ["the port and starboard rebates meet", "siding"],
+    ),
     "a stem without a gerald": ("dinghy", [("fore = 320.0", "# fore = 320.0")], ["gerald", "flush"]),
     "not a number": ("dinghy", [("at = 600.0", "at = nan")], ["station[1].at"]),
     "text for a number": ("dinghy", [("at = 600.0", 'at = "six hundred"')], ["station[1].at", "six hundred"]),

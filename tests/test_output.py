@@ -233,7 +233,7 @@ def test_a_set_can_be_written_from_another_thread(tmp_path: Path) -> None:
 
 def test_a_file_where_the_folder_should_be_is_named(tmp_path: Path) -> None:
     (tmp_path / "out").write_bytes(b"a letter")
-    with pytest.raises(OutputError, match=r"cannot write to the folder .*out: something that is not a folder"):
+    with pytest.raises(OutputError, match=r"cannot write to the folder .*out: this is not a folder"):
         FileSet(tmp_path / "out").__enter__()
     with pytest.raises(OutputError, match="not a directory"):
         FileSet(tmp_path / "out" / "below").__enter__()

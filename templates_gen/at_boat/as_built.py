@@ -79,8 +79,8 @@ def measured_boat(drawn: PlankedShell, path: Path) -> MeasuredBoat:
 def _named(relined: Relined, measured: AsBuilt) -> Hull:
     """The hull with an edition and a fingerprint of its own, so that no sheet is mixed with those as drawn."""
     both = hashlib.sha256(f"{relined.hull.fingerprint} {measured.fingerprint}".encode()).hexdigest()[:8]
-    built = f"as built to strake {relined.hung}"
-    edition = f"{relined.hull.edition}, {built}" if relined.hull.edition else built
+    to = f"to strake {relined.hung}"
+    edition = f"{relined.hull.edition}, as built {to}" if relined.hull.edition else f"as-built, {to}"
     return replace(relined.hull, fingerprint=both, edition=edition)
 
 

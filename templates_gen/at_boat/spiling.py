@@ -7,7 +7,7 @@ import numpy as np
 
 from templates_gen.about import About
 from templates_gen.at_boat.as_built import MeasuredBoat
-from templates_gen.errors import Fault, HullFileError, TemplatesGenError
+from templates_gen.errors import Fault, HullFileError, SelectionError, TemplatesGenError
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.fit import fit_problems
@@ -76,13 +76,14 @@ def strake_to_spile(
 
     Raises
     ------
+    SelectionError
+        When there is no such strake.
     HullFileError
-        When there is no such strake, or it cannot be laid flat.
+        When it cannot be laid flat.
     """
     count = shell.planking.strakes
     if not 1 <= number <= count:
-        text = f"there is no strake {number}; give a number from 1, the garboard, to {count}"
-        raise HullFileError([Fault(text, about="strake", file=str(hull_path))])
+        raise SelectionError(f"there is no strake {number}; give a number from 1, the garboard, to {count}")
     found = () if measured is None else _hung_findings(measured.measured, number)
     try:
         return StrakeToSpile(flat_strake(shell, number), found)

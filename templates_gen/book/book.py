@@ -80,7 +80,7 @@ def _strake_tables(boat: Boat, page: int) -> tuple[Table, ...]:
     """The strakes' tables, the first with the page of the blanks: its boards are smaller than what must be bought."""
     first, *rest = strake_tables(boat)
     note = (
-        f"Boards here hold the lines only. Buy from the blanks on page {page}: they have the wood along the edges, "
-        "at the ends and in the scarfs as well."
+        f"The boards in this table hold the net and rough lines only. Buy by the blanks on page {page}: they include "
+        "the wood along the edges, at the ends and in the scarfs."
     )
     return (replace(first, notes=(note, *first.notes)), *rest)

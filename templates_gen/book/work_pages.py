@@ -75,7 +75,8 @@ def finding_leaves(findings: Sequence[Finding], sheet: Sheet) -> list[Leaf]:
     way = sheet.upright
     blocks: list[Block] = []
     for severity, heading in (("error", "Errors"), ("warning", "Warnings"), ("note", "Notes")):
-        some = [item(finding.text, way.drawing.width) for finding in findings if finding.severity == severity]
+        texts = [finding.text for finding in findings if finding.severity == severity]
+        some = [item(f"{text[0].upper()}{text[1:]}.", way.drawing.width) for text in texts]
         if some:
             some[0] = [*paragraph(heading, way.drawing.width, 3.0, above=3.0), *some[0]]
             blocks += some

@@ -26,7 +26,7 @@ Waste = Annotated[
 Spare = Annotated[float, figure("PERCENT", "Extra fastenings to buy, in per cent of those counted.")]
 TimberDepth = Annotated[
     float | None,
-    optional("MM", "Depth of the timbers that lands are riveted through, mm; left out: that of the planks."),
+    optional("MM", "Depth of the timbers that the rivets go through, mm; left out: the thickness of the planks."),
 ]
 
 

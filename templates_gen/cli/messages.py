@@ -11,7 +11,7 @@ import typer
 
 if TYPE_CHECKING:
     from templates_gen.checking import Checked
-    from templates_gen.errors import HullFileError
+    from templates_gen.errors import Fault, HullFileError
     from templates_gen.geometry.boat import Boat
     from templates_gen.report.finding import Finding
     from templates_gen.sheets import JobFiles
@@ -74,13 +74,21 @@ def refuse_file(error: "HullFileError") -> NoReturn:
     """Print everything that is wrong with a file, and end."""
     for fault in error.faults:
         place = f"{fault.file}:{fault.line}" if fault.line else fault.file
-        found = f" (found {fault.value})" if fault.value else ""
-        wanted = f"; expected {fault.expected}" if fault.expected else ""
-        key = f" {fault.key}:" if fault.key else ""
-        say(f"{place}: error:{key} {fault.text}{found}{wanted}")
+        key = f" {fault.key}" if fault.key else ""
+        figures = _found_and_expected(fault)
+        head = f"{key}{f' ({figures})' if figures else ''}"
+        say(f"{place}: error:{head}{':' if head else ''} {fault.text}")
     count = len(error.faults)
     say(f"{count} fault{'s' if count > 1 else ''}; nothing was written")
     raise typer.Exit(CANNOT_BE_BUILT)
+
+
+def _found_and_expected(fault: "Fault") -> str:
+    """Return what a file has at a fault and what was expected there, each only where the text does not hold it."""
+    is_written = len(fault.value) > 3 and fault.value in fault.text
+    found = f"found {fault.value}" if fault.value and not is_written else ""
+    expected = f"expected {fault.expected}" if fault.expected and fault.expected not in fault.text else ""
+    return "; ".join(part for part in (found, expected) if part)
 
 
 def misuse(text: str) -> NoReturn:

@@ -54,7 +54,7 @@ Square = Annotated[
     ),
 ]
 UsualScarf = Annotated[
-    float | None, optional("SLOPE", "Length of a scarf over the thickness; left out: 8 glued, 6 riveted.")
+    float | None, optional("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted.")
 ]
 
 Scarf = Annotated[

@@ -1,4 +1,4 @@
-"""How hard a strake is to hang: twist, bend and stretch, and whether it goes cold."""
+"""How hard a strake is to hang: twist, bend and stretch, and whether it bends cold."""
 
 from dataclasses import dataclass
 
@@ -19,7 +19,7 @@ BEND_RUN = 150.0
 """Length of the middle line over which a bend is averaged, mm: shorter ones, as where a gerald starts, are planed."""
 
 COLD_RADIUS = 100.0
-"""Least bend radius of solid timber, in thicknesses, that goes cold (common practice, 80 to 100)."""
+"""Least bend radius of solid timber, in thicknesses, that bends cold (common practice, 80 to 100)."""
 
 STEAM_RADIUS = 25.0
 """Least bend radius of solid timber, in thicknesses, that steam reaches (common practice, from memory)."""
@@ -34,13 +34,13 @@ WET_PLYWOOD = 0.5
 """Share of the dry radius that plywood reaches with hot water (common practice, from memory)."""
 
 COLD_TWIST = np.radians(45.0)
-"""Twist over a metre that goes cold (common practice, from memory)."""
+"""Twist over a metre that bends cold (common practice, from memory)."""
 
 STEAM_TWIST = np.radians(120.0)
 """Twist over a metre that steam or hot water reaches (common practice, from memory)."""
 
 COLD_STRETCH = 0.003
-"""Mean stretch or squeeze of an edge over its worst 300 mm that goes cold (common practice, from memory)."""
+"""Mean stretch or squeeze of an edge over its worst 300 mm that bends cold (common practice, from memory)."""
 
 STEAM_STRETCH = 0.010
 """The same with steam: solid timber takes 0.6 to 1 % (common practice)."""
@@ -64,7 +64,7 @@ class Bending:
         Mean stretch (+) or squeeze (-) of the edge that takes most, over its worst 300 mm, as a fraction: how much
         longer the bent plank is there than the flat one.
     verdict : str
-        "goes cold", "wants steam" or "will not go".
+        "bends cold", "needs steam" or "will not bend".
     """
 
     twist_per_metre: float
@@ -133,7 +133,7 @@ def _middle_line(strake: FlatStrake) -> tuple[Array, Array, CubicSpline]:
 
 
 def bend_limits(planking: Planking, thickness: float) -> tuple[float, float]:
-    """Return the least radius that goes cold and the least that goes with steam or hot water, mm.
+    """Return the least radius that bends cold and the least that goes with steam or hot water, mm.
 
     Glued planking is taken to be plywood with its face grain along the strake, riveted to be solid timber.
     """
@@ -150,10 +150,10 @@ def bend_limits(planking: Planking, thickness: float) -> tuple[float, float]:
 def _verdict(planking: Planking, thickness: float, radius: float, twist: float, stretch: float) -> str:
     cold, steam = bend_limits(planking, thickness)
     if radius < steam or twist > STEAM_TWIST or stretch > STEAM_STRETCH:
-        return "will not go"
+        return "will not bend"
     if radius < cold or twist > COLD_TWIST or stretch > COLD_STRETCH:
-        return "wants steam"
-    return "goes cold"
+        return "needs steam"
+    return "bends cold"
 
 
 def _worst_bend(curvature: Array, s: Array) -> float:

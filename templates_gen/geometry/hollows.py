@@ -81,15 +81,15 @@ def hollow_runs(shell: PlankedShell, land: int) -> tuple[HollowRun, ...]:
 
 
 def spoken_hollow(shell: PlankedShell, run: HollowRun) -> str:
-    """Return a hollow run in words: "from 139.5 mm forward of mould 5 to the start of gerald aft"."""
+    """Return a hollow run in words: "from 139.5 mm forward of mould 5 to the start of the after gerald"."""
     return f"from {_spoken_end(shell, run.fore, 'fore')} to {_spoken_end(shell, run.aft, 'aft')}"
 
 
 def _spoken_end(shell: PlankedShell, at: HollowEnd, end: EndName) -> str:
     if at.limit == "gerald":
-        return f"the start of gerald {end}"
+        return f"the start of the {'fore' if end == 'fore' else 'after'} gerald"
     if at.limit == "end":
-        return f"the {end} end"
+        return f"the {'fore' if end == 'fore' else 'after'} end"
     name = on_sheet(at.near)
     if abs(at.beyond) < _AT:
         return name

@@ -18,12 +18,12 @@ MISS_TO_TELL = 0.5
 """A plank's end that misses the rabbet line by more than this is a warning, mm."""
 
 _HARD = {
-    "wants steam": (
+    "needs steam": (
         "needs steam",
         "need steam",
         "bend with steam or hot water, or use thinner stock or narrower strakes",
     ),
-    "will not go": (
+    "will not bend": (
         "will not bend to the boat",
         "will not bend to the boat",
         "use thinner stock, narrower strakes or easier lands",
@@ -66,7 +66,7 @@ def _tightest(boat: Boat, number: int, hang: Bending) -> str:
 
 @dataclass(frozen=True)
 class _Hardness:
-    """One measure of how hard a strake is to bend: its words, its share of what goes cold, whether it is twist."""
+    """One measure of how hard a strake is to bend: its words, its share of what bends cold, whether it is twist."""
 
     words: str
     share: float
@@ -91,7 +91,7 @@ def _hard_findings(boat: Boat, verdict: str) -> Iterator[Finding]:
         named = f"strakes {', '.join(str(number) for number in hard)} {several_do}; the hardest is strake {worst}: "
     figures = ", ".join(one.words + (f" {at_place(place)}" if one.is_twist and place else "") for one in over)
     about = About("strake", worst, place=place)
-    yield Finding("warning", "strake", f"{named}{figures}; {cure}", about, verdict, "goes cold",
+    yield Finding("warning", "strake", f"{named}{figures}; {cure}", about, verdict, "bends cold",
                   ("planking", "thickness"))  # fmt: skip
 
 
@@ -110,16 +110,16 @@ def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:
     radius = hang.least_bend_radius
     return (
         _Hardness(
-            f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst metre (up to "
-            f"{np.degrees(COLD_TWIST):.0f}° goes cold)", hang.twist_per_metre / COLD_TWIST, is_twist=True,
+            f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst metre (limit for "
+            f"bending cold: {np.degrees(COLD_TWIST):.0f}°)", hang.twist_per_metre / COLD_TWIST, is_twist=True,
         ),
         _Hardness(
             f"its tightest bend has a radius of {spoken_length(radius, units) if np.isfinite(radius) else 'no end'} "
-            f"({spoken_length(cold, units)} or more goes cold)", cold / radius,
+            f"(least radius for bending cold: {spoken_length(cold, units)})", cold / radius,
         ),
         _Hardness(
-            f"an edge stretches {hang.edge_stretch * 100:+.2f} % over its worst 300 mm (up to "
-            f"{COLD_STRETCH * 100:.2f} % goes cold)", abs(hang.edge_stretch) / COLD_STRETCH,
+            f"an edge stretches {hang.edge_stretch * 100:+.2f} % over its worst 300 mm (limit for "
+            f"bending cold: {COLD_STRETCH * 100:.2f} %)", abs(hang.edge_stretch) / COLD_STRETCH,
         ),
     )  # fmt: skip
 

@@ -192,7 +192,7 @@ def gerald_depths(boat: Boat, land: int, upper: bool) -> tuple[Depth, ...]:
         card = About("land", land, end=gerald.end, part="gerald card")
         found += [
             Depth(
-                f"{gerald.end} {name}, {edge}",
+                f"{gerald.end} gerald, {name}: {edge}",
                 card,
                 None,
                 float(off[k]),

@@ -68,8 +68,8 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
         if len(sizes) == 1
         else f"For each side {len(sizes)} blanks, fore to aft {' and '.join(sizes)}, {thick} thick.",
         f"Lay the pattern along the grain, port face out; turn it over for starboard. "
-        f"{_cut_out(blank, boat)}, clamp the pair face to face, and plane both to the net line at once, edges "
-        "square.",
+        f"{_cut_out(blank, boat)}. Clamp the pair face to face and plane both edges square, both planks at once: "
+        f"{_planed_to(boat, number)}.",
     ]
     if len(sizes) > 1:
         at = " and ".join(format_length(joint, units) for joint in blank.scarfs)
@@ -79,7 +79,7 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
             "edges."
         )
     hang = boat.bendings[number - 1].verdict
-    if hang != "goes cold":
+    if hang != "bends cold":
         text.append(f"This strake {hang}: try it early. Keep both ends long until it has been bent into place.")
     return Step("Cut out the pair", tuple(text), (About("strake", number),))
 
@@ -90,6 +90,13 @@ def _cut_out(blank: Blank, boat: Boat) -> str:
         return "Cut to the rough line all round and leave the ends at it"
     longer = spoken_length(blank.long_ends, boat.hull.units)
     return f"Cut to the rough line along both edges, but leave each end {longer} beyond its rough line"
+
+
+def _planed_to(boat: Boat, number: int) -> str:
+    """How far the edges of a pair are planed on the bench: the sheer keeps its allowance until the last."""
+    if number < boat.hull.planking.strakes or not boat.hull.allowances.sheer:
+        return "to the net line"
+    return "the lower edge to the net line, the upper edge to the rough line above the sheer"
 
 
 def _mark(boat: Boat, number: int, gauges: Gauges) -> Step:
@@ -236,10 +243,7 @@ def _bevel(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         allowance = spoken_length(boat.hull.allowances.sheer, boat.hull.units)
         return Step(
             "Plane the sheer",
-            (
-                f"Plane off the {allowance} left above it last, both sides to one batten, when the boat is turned "
-                "over.",
-            ),
+            (f"Turn the boat over. Plane off the {allowance} left above the sheer last, both sides to one batten.",),
         )
     depths = bevel_step_depths(boat, number, hollow=False)
     text = (

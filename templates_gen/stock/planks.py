@@ -41,7 +41,7 @@ class WoodLeft:
     edges : float
         Over both edges together.
     steam : float
-        What of `fore` and of `aft` is left for steaming; 0 if the plank goes cold.
+        What of `fore` and of `aft` is left for steaming; 0 if the plank bends cold.
     """
 
     fore: float = 0.0
@@ -182,7 +182,7 @@ class Plank:
 def wood_left(boat: Boat, number: int, edge: float) -> WoodLeft:
     """Return what the boards of a strake hold outside its net outline, `edge` mm along each of its edges."""
     hull, allowances = boat.hull, boat.hull.allowances
-    steam = 0.0 if boat.bendings[number - 1].verdict == "goes cold" else STEAM_ENDS
+    steam = 0.0 if boat.bendings[number - 1].verdict == "bends cold" else STEAM_ENDS
     fore, aft = (
         (allowances.hood if isinstance(member, Stem) else allowances.transom) + steam
         for member in (hull.fore, hull.aft)

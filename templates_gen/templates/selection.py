@@ -57,9 +57,10 @@ def _meant(word: str, pieces: Sequence[Piece], folios: Sequence[Folio]) -> set[s
     )
     if not found:
         close = get_close_matches(word, sorted({*names, *(one for served in stations.values() for one in served)}), 3)
-        meant = f"; did you mean {' or '.join(repr(name) for name in close)}?" if close else ""
+        quoted = " or ".join(f'"{name}"' for name in close)
+        meant = f"; did you mean {quoted}?" if close else ""
         kinds = ", ".join(folio.kind for folio in folios)
         raise SelectionError(
-            f"{word!r} is neither a kind of template ({kinds}) nor a piece or station of this boat{meant}"
+            f'"{word}" is neither a kind of template ({kinds}) nor a piece or station of this boat{meant}'
         )
     return found

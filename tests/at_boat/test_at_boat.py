@@ -20,7 +20,7 @@ from templates_gen.at_boat.spiling import (
     spiling_files,
     spiling_form,
 )
-from templates_gen.errors import HullFileError
+from templates_gen.errors import HullFileError, SelectionError
 from templates_gen.hull.measured.as_built import HungStrake
 from templates_gen.paper.sheet import sheet
 from templates_gen.sheets import JobFiles, Printing
@@ -194,5 +194,5 @@ def test_a_strake_that_hangs_already_is_told_of(tmp_path: Path) -> None:
 
 def test_a_strake_that_is_not_there_cannot_be_spiled() -> None:
     for number in (0, 10, -1):
-        with pytest.raises(HullFileError, match="there is no strake"):
+        with pytest.raises(SelectionError, match="there is no strake"):
             flat_to_spile(DINGHY, number)

@@ -142,7 +142,7 @@ def test_an_edge_set_batten_is_told_with_its_bow(tmp_path: Path) -> None:
             point[1] += 6.0 * (1.0 - ((point[0] - middle) / half) ** 2)
     (text,), _ = said(offsets_text(bent), tmp_path)
     assert "edge-set" in text
-    assert "6 mm more upward" in text or "5.5 mm more upward" in text or "6.5 mm more upward" in text
+    assert any(f"bow upward {bow} mm more" in text for bow in ("5.5", "6", "6.5"))
 
 
 @pytest.mark.parametrize("wrong_by", [-2.0, 1.5, 3.0])

@@ -145,14 +145,14 @@ def test_verdicts_follow_the_limits(boat: Boat) -> None:
             easy and abs(hard.edge_stretch) <= COLD_STRETCH,
             possible and abs(hard.edge_stretch) <= STEAM_STRETCH,
         )
-        assert hard.verdict == ("goes cold" if easy else "wants steam" if possible else "will not go")
+        assert hard.verdict == ("bends cold" if easy else "needs steam" if possible else "will not bend")
 
 
 def test_the_dinghy_s_garboard_wants_steam_and_her_topsides_go_cold() -> None:
     """As builders find (common practice): the forefoot twists the garboard, the sheer strake hardly turns."""
     strakes = boat_of(dinghy()).strakes
-    assert bending(strakes[0]).verdict == "wants steam"
-    assert bending(strakes[-1]).verdict == "goes cold"
+    assert bending(strakes[0]).verdict == "needs steam"
+    assert bending(strakes[-1]).verdict == "bends cold"
 
 
 def test_solid_timber_bends_cold_to_a_hundred_thicknesses() -> None:

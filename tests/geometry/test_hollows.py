@@ -39,7 +39,7 @@ def test_the_place_is_told_from_the_nearest_mould_along_the_land(dinghy: Planked
     words = spoken_hollow(dinghy, run)
     told = float(words.removeprefix("from ").split(" mm forward of mould 5 to ")[0])
     assert told == pytest.approx(length, abs=0.25)
-    assert words.endswith(" to the start of gerald aft")
+    assert words.endswith(" to the start of the after gerald")
 
 
 def test_with_full_laps_a_hollow_runs_to_the_end() -> None:
@@ -48,7 +48,7 @@ def test_with_full_laps_a_hollow_runs_to_the_end() -> None:
     (run,) = hollow_runs(shell, 1)
     assert run.aft.limit == "end"
     assert run.aft.u == shell.u_aft
-    assert spoken_hollow(shell, run).endswith(" to the aft end")
+    assert spoken_hollow(shell, run).endswith(" to the after end")
 
 
 @pytest.mark.parametrize("hull", [boats.dinghy(), boats.double_ender(), boats.pram()], ids=lambda hull: hull.name)

@@ -15,6 +15,7 @@ from templates_gen.numerics.regression import Search, Surface, _cost_and_gradien
 Array = NDArray[np.float64]
 
 INPUTS = np.random.default_rng(11).random((9, 2))
+ALTERNATING = np.array([10.0, -10.0] * 6)
 VALUES = 30.0 + 20.0 * INPUTS[:, 0] - 50.0 * INPUTS[:, 1] ** 2 + np.random.default_rng(12).normal(0.0, 1.0, 9)
 VARIANCES = np.linspace(0.5, 2.0, 9)
 SCALE, AMPLITUDE, NOISE, LENGTHS = 3.0, 8.0, 1.5, np.array([0.6, 0.9])

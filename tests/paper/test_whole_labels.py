@@ -182,7 +182,7 @@ def test_in_a_row_words_slide_and_a_measure_or_a_label_with_a_leader_hardly_leav
 def test_rows_that_lean_a_little_with_the_plank_are_moved_together(lean: float) -> None:
     layout = laid(panel())
     x, y = on_a_joint(layout)
-    texts = ("twist 2 degrees over the worst", "metre, least bend 578 times its", "thickness:", "goes cold", "+0.1")
+    texts = ("twist 2 degrees over the worst", "metre, least bend 578 times its", "thickness:", "bends cold", "+0.1")
     rows = tuple(Label(text, (x - 20.0, y - 5.25 * k), 3.0, lean, block="twist") for k, text in enumerate(texts))
     assert not all(is_whole(row, layout) for row in rows)
     moved = labels_made_whole(panel(*rows), layout, width).labels

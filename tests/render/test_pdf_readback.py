@@ -167,7 +167,7 @@ def test_every_page_has_its_title_block(on_paper: tuple[str, Written]) -> None:
         tiles.setdefault(record.page, record)
     for number, page in enumerate(file.document, start=1):
         text = page.get_textpage().get_text_bounded()
-        for wanted in ("Reedling", "edition 2026-03", "hull file 0a1b2c3d", f"page {number} of {count}", "50 mm"):
+        for wanted in ("Reedling", "2026-03 edition", "drawing 0a1b2c3d", f"page {number} of {count}", "50 mm"):
             assert wanted in text
         if number in tiles and tiles[number].tile:
             assert "PORT, THIS FACE OUT" in text

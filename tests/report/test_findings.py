@@ -169,8 +169,8 @@ def test_a_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that
     assert "so a wider hog does not help" in shallow.text
     assert shallow.place == "strake 1, 100 mm forward of station 1"
     for finding in (narrow, shallow):
-        width, depth = finding.text.split("hog = ")[1].split(" (")[0].split(" × ")
-        cure = (float(width.removesuffix(" mm")), float(depth.removesuffix(" mm")))
+        width, depth = finding.text.split("hog = [")[1].split("]")[0].split(", ")
+        cure = (float(width), float(depth))
         assert hogged(cure) is None
         less = (cure[0] - 2.0, cure[1]) if finding is narrow else (cure[0], cure[1] - 1.5)
         assert hogged(less) is not None
@@ -178,7 +178,7 @@ def test_a_hog_that_bears_under_25_mm_is_warned_of_with_the_place_and_a_hog_that
 
 def test_a_hollow_that_goes_on_into_a_gerald_says_so() -> None:
     land = next(f.text for f in findings(boat_of(boats.dinghy())) if f.text.startswith("land 1: "))
-    assert land.endswith("to the start of gerald aft, and on inside the after gerald: see its card")
+    assert land.endswith("to the start of the after gerald, and on inside the after gerald: see the gerald card")
 
 
 def test_a_rabbet_line_that_curves_between_lands_is_told_with_its_key() -> None:

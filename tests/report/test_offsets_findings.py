@@ -293,7 +293,7 @@ def test_a_stretch_of_a_section_given_by_points_asks_for_a_point(tmp_path: Path)
     path.write_text(replaced(text, (old, "[72, 79], [149, 98], [585, 320], [706, 544],")), encoding="utf-8")
     found = [one for one in offsets_findings(read_hull(path)) if "there is no figure on" in one.text]
     assert [one.place for one in found] == ['station "3"']
-    assert "between points 2 and 3 of the section" in found[0].text
+    assert "between its points 2 and 3" in found[0].text
     assert "Give a point near [" in found[0].text
 
 

@@ -125,8 +125,8 @@ def test_stock_that_makes_no_list_is_refused_by_name(wrong: dict[str, Any]) -> N
 def test_a_strake_that_wants_steam_has_75_mm_more_at_each_end_in_blanks_and_buying_list(name: str) -> None:
     boat = made(name)  # source: ends kept 75 mm or more long until a steamed plank is in place (common practice)
     stock = replace(usual_buying(boat.hull.planking), length=20_000.0, width=2000.0, waste=0.0)
-    cold = replace(boat, bendings=tuple(replace(one, verdict="goes cold") for one in boat.bendings))
-    steamed = replace(boat, bendings=tuple(replace(one, verdict="wants steam") for one in boat.bendings))
+    cold = replace(boat, bendings=tuple(replace(one, verdict="bends cold") for one in boat.bendings))
+    steamed = replace(boat, bendings=tuple(replace(one, verdict="needs steam") for one in boat.bendings))
     short, long = blanks_of(cold, stock), blanks_of(steamed, stock)
     for before, after in zip(short, long, strict=True):
         assert after.lengths == pytest.approx([before.lengths[0] + 150.0])
@@ -136,7 +136,7 @@ def test_a_strake_that_wants_steam_has_75_mm_more_at_each_end_in_blanks_and_buyi
     bought = [sum(buy.gross for buy in purchases(some, stock)) for some in (short, long)]
     assert bought[1] - bought[0] == pytest.approx(more)
     for blank, hang in zip(blanks_of(boat, stock), boat.bendings, strict=True):
-        assert (blank.long_ends > 0.0) == (hang.verdict != "goes cold")
+        assert (blank.long_ends > 0.0) == (hang.verdict != "bends cold")
 
 
 def test_scarfs_in_a_strake_that_wants_steam_leave_both_its_ends_long() -> None:

@@ -144,7 +144,7 @@ def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has
     seen = set()
     for work, hang in zip(work_on(boat), boat.bendings, strict=True):
         steps = {step.title: " ".join(step.text) for step in work.steps}
-        steamed = hang.verdict == "wants steam"
+        steamed = hang.verdict == "needs steam"
         seen.add(steamed)
         assert ("leave each end 75 mm beyond its rough line" in steps["Cut out the pair"]) == steamed
         assert ("rough line all round" in steps["Cut out the pair"]) != steamed
@@ -172,7 +172,7 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
             for depth in steps.get(title, ()):
                 end = depth.place.removeprefix("start of gerald ")
                 if end != depth.place:
-                    assert depth.off == pytest.approx(cut[f"{end} start, {edge}"], abs=1e-6)
+                    assert depth.off == pytest.approx(cut[f"{end} gerald, start: {edge}"], abs=1e-6)
                     met += 1
     starts = [d for work in work_on(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")]
     assert met == len(starts)
@@ -190,7 +190,7 @@ def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str)
                 continue
             inner, edge = table.columns.index("Off one\nlap in"), table.columns.index("Off at\nthe edge")
             for row in table.rows:
-                end_name, quarter = row[0].split(",")[0].split(" ")
+                end_name, quarter = row[0].split(":")[0].split(" gerald, ")
                 end = ends[("fore", "aft").index(end_name)]
                 land = work.strake if "upper edge" in row[0] else work.strake - 1
                 losses.pop((land, end), None)

@@ -67,7 +67,7 @@ def test_the_dinghy_s_first_land_is_said_to_turn_hollow_between_the_fourth_and_f
     row = bevel_tables(boat("dinghy"))[0].rows[0]
     assert row[0] == "1"
     assert row[7].startswith("from ")
-    assert row[7].endswith(" forward of mould 5 to the start of gerald aft")
+    assert row[7].endswith(" forward of mould 5 to the start of the after gerald")
     (run,) = hollow_runs(boat("dinghy").shell, 1)
     near = boat("dinghy").shell.bevel(1, np.array([run.fore.u - 40.0, run.fore.u + 40.0]))
     assert near[0] > 0 > near[1]

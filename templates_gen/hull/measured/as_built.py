@@ -106,7 +106,7 @@ class AsBuiltTable(Table):
     """The whole file."""
 
     format: Literal[1] = Field(description="1")
-    hull: str | None = Field(None, description="the hull file's fingerprint, in quotes, as the sheets drawn show it")
+    hull: str | None = Field(None, description='the eight digits after "drawing" on the sheets, in quotes')
     units: MeasuredUnits | None = Field(
         None, description='"mm", "in", "ft-in-8" or "eighths" (of an inch, as plain numbers)'
     )

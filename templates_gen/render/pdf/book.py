@@ -50,7 +50,7 @@ def write_book(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> bytes:
     letters = unprintable(f"{header.boat} {header.edition or ''}")
     if letters:
         raise DrawingError(
-            f"name of the boat: these letters cannot be printed: {letters!r}: write it with other letters"
+            f'the name of the boat holds letters that cannot be printed: "{letters}"; write it with other letters'
         )
     whole = [_contents(leaves, header, sheet), *leaves]
     font()
@@ -70,7 +70,7 @@ def _book(whole: Sequence[Leaf], header: Header) -> bytes:
     )
     canvas.setTitle(f"{header.boat}: the shop book")
     canvas.setAuthor("")
-    canvas.setSubject(f"hull file {header.fingerprint}")
+    canvas.setSubject(header.drawing_words)
     canvas.setCreator("templates-gen")
     lettering = Lettering(canvas)
     for number, leaf in enumerate(whole, start=1):
@@ -110,11 +110,10 @@ def _foot(content: Content, page: Page, number: int, count: int, header: Header)
     box = page.sheet.title
     top = box.bottom + 12.0
     content.line(box.left, top, box.right, top, MIDDLE)
-    edition = f", edition {header.edition}" if header.edition else ""
-    content.text(box.left, top - 5.0, f"{header.boat}{edition}", 2.5)
+    content.text(box.left, top - 5.0, " · ".join(filter(None, (header.boat, header.edition_words))), 2.5)
     content.text(box.right, top - 5.0, f"page {number} of {count}", 2.5, "end")
     content.text(box.left, top - 10.0, TO_READ, 2.0)
-    content.text(box.right, top - 10.0, f"hull file {header.fingerprint}", 2.0, "end")
+    content.text(box.right, top - 10.0, header.drawing_words, 2.0, "end")
 
 
 def _contents(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> Leaf:

@@ -33,7 +33,7 @@ def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Corre
     divide = box.right - RIGHT_CELL
     content.rectangle(box.left, box.bottom, box.width, box.height, MIDDLE)
     content.line(divide, box.bottom, divide, box.top, THIN)
-    edition = f"edition {header.edition}" if header.edition else ""
+    edition = header.edition_words
     corrected = correction_text(correction)
     taken = text_width(corrected, LEAST) + 4.0 if corrected else 0.0
     content.text(divide - 2, box.top - 4.5, corrected, LEAST, "end")
@@ -47,7 +47,7 @@ def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Corre
         LEAST,
     )
     if header.fingerprint:
-        content.text(box.right - 2, box.bottom + 1.5, f"hull file {header.fingerprint}", LEAST, "end")
+        content.text(box.right - 2, box.bottom + 1.5, header.drawing_words, LEAST, "end")
     lines, small = fitted([edition] if edition else [], RIGHT_CELL - 4, 3.5, (LEAST, 1.8, 1.5, 1.2, 1.0))
     for k, line in enumerate(lines):
         content.text(box.right - 2, box.bottom + 5 + PITCH * small * (len(lines) - 1 - k), line, small, "end")

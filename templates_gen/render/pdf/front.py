@@ -109,8 +109,8 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, c
 
     def draw(content: Content, numbers: Numbers) -> None:
         content.text(area.left, area.top - 6.0, title, 5.0)
-        edition = f", edition {header.edition}" if header.edition else ""
-        set_lines(content, paragraph(f"{header.boat}{edition}", area.width, 3.0), area.left, area.top - 8.5)
+        boat = " · ".join(filter(None, (header.boat, header.edition_words)))
+        set_lines(content, paragraph(boat, area.width, 3.0), area.left, area.top - 8.5)
         content.rectangle(square.left, square.bottom, SQUARE, SQUARE, MIDDLE)
         words = _PRINTING if correction.is_none else _CORRECTED.format(across=correction.across, up=correction.up)
         lines = paragraph(words, SQUARE - 20.0)

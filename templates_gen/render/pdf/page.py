@@ -41,6 +41,17 @@ class Header:
     units: UnitName = "mm"
     cautions: tuple[str, ...] = ()
 
+    @property
+    def edition_words(self) -> str:
+        """Return "first edition", "first edition, as built to strake 3"; "" without an edition."""
+        name, comma, built = (self.edition or "").partition(", ")
+        return f"{name} edition{comma}{built}" if name else ""
+
+    @property
+    def drawing_words(self) -> str:
+        """Return "drawing 63d277c6": all sheets with the same fingerprint belong together; "" without one."""
+        return f"drawing {self.fingerprint}" if self.fingerprint else ""
+
 
 @dataclass(frozen=True)
 class Placement:

@@ -1,4 +1,4 @@
-"""The library's settings for a file, whatever the surroundings say."""
+"""Folios and pages as PDF files, with the library set the same way whatever the surroundings say."""
 
 import contextlib
 import io
@@ -145,7 +145,7 @@ def _canvas(title: str, header: Header) -> Canvas:
     canvas.setViewerPreference("Duplex", "Simplex")
     canvas.setTitle(title)
     canvas.setAuthor("")
-    canvas.setSubject(f"hull file {header.fingerprint}")
+    canvas.setSubject(header.drawing_words)
     canvas.setCreator("templates-gen")
     return canvas
 

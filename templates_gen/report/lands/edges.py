@@ -151,5 +151,5 @@ def _bevel_note(shell: PlankedShell, land: int, u: Array) -> Finding:
 def _hollow_words(shell: PlankedShell, run: HollowRun) -> str:
     """Where a hollow runs; one that a gerald cuts short goes on inside it, where the gerald's card has its depths."""
     geralds = [end for end, at in (("fore", run.fore), ("after", run.aft)) if at.limit == "gerald"]
-    more = f", and on inside the {' and the '.join(geralds)} gerald: see its card" if geralds else ""
+    more = f", and on inside the {' and the '.join(geralds)} gerald: see the gerald card" if geralds else ""
     return f"{spoken_hollow(shell, run)}{more}"

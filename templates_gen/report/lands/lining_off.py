@@ -24,7 +24,7 @@ OFF_SHARE = (0.5, 2.0)
 """A strake that shows less or more of its even share than these is named (our own judgement)."""
 
 AFRESH = (
-    "the lands are lined off anew from this file each time; before you cut moulds, keep them with "
+    "the lands are lined off anew from the hull file each time; before you cut moulds, keep them with "
     "`templates-gen line-off HULL --keep`"
 )
 

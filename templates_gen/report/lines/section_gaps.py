@@ -40,7 +40,7 @@ class _Given:
     def stretch(self, index: int) -> str:
         """Return which two points bound a stretch: lines of the table, or numbers of points."""
         if not self.marks:
-            return f"points {index + 1} and {index + 2} of the section"
+            return f"its points {index + 1} and {index + 2}"
         below, above = (_line_name(self.marks, place) for place in (index, index + 1))
         return f"{below} and {above}"
 
@@ -124,7 +124,7 @@ def _gap_finding(name: str, stretches: Sequence[_Stretch], hull: Hull) -> Findin
     )
     text = (
         f"{worst.given.label}: there is no figure on the section between {name}, {apart} apart; it may lie up to "
-        f"{bounds} of the batten there. {_cure(worst, gap, units)}{_elsewhere(worst, stretches)}"
+        f"{bounds} of a batten through the figures. {_cure(worst, gap, units)}{_elsewhere(worst, stretches)}"
     )
     return _finding("warning", text, worst, hull, max(gap.inside, gap.outside))
 

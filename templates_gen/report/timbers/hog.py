@@ -11,6 +11,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.hogs import LEAST_BEARING, depth_bearing, hog_bearing, hog_runs_out
 from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
 from templates_gen.hull.model import Hull
+from templates_gen.report.cures import written
 from templates_gen.report.finding import Finding
 from templates_gen.report.places import along_keel
 from templates_gen.units import MM_PER_INCH, UnitName, spoken_length
@@ -52,9 +53,9 @@ def _narrow_bearing(boat: Boat, hog: tuple[float, float]) -> Iterator[Finding]:
     wanted, width = (spoken_length(size, hull.units) for size in (LEAST_BEARING, max(worst.width, 0.0)))
     place, spot = along_keel(hull, worst.gauge)
     text = (
-        f"the hog bears the garboard on only {width} {spot or at_place(place)}, and on less than {wanted} at {short} "
-        f"of {len(bearings)} places; {wanted} is wanted. There the planed face {through}; hog = "
-        f"{_wide_enough(hull, hog, bearings)} (width × depth) bears {wanted} everywhere"
+        f"{spot or at_place(place)} the hog bears the garboard on only {width}; at least {wanted} is wanted, and "
+        f"{short} of {len(bearings)} places have less. There the planed face {through}; [keel] hog = "
+        f"{_wide_enough(hull, hog, bearings)} (width, depth) bears {wanted} everywhere"
     )
     about = About("strake", 1, place=place)
     yield Finding("warning", "rebate", text, about, worst.width, f"at least {wanted}", ("keel", "hog"), spot=spot)
@@ -68,12 +69,12 @@ def _bearings(boat: Boat, hog: tuple[float, float]) -> list[_Bearing]:
 
 
 def _wide_enough(hull: Hull, hog: tuple[float, float], bearings: list[_Bearing]) -> str:
-    """Return width × depth of a hog that bears enough everywhere."""
+    """Return [width, depth] of a hog that bears enough everywhere, as the hull file would hold it."""
     angles = np.array([bearing.gauge.rebate.angle for bearing in bearings])
     sides = np.array([float(bearing.gauge.rebate.point[1]) for bearing in bearings])
     depth = max(hog[1], LEAST_BEARING * float(np.cos(angles).max()))
     width = max(hog[0], 2.0 * float((sides + LEAST_BEARING * np.sin(angles)).max()))
-    return " × ".join(spoken_length(rounded_up(size, hull.units), hull.units) for size in (width, depth))
+    return f"[{', '.join(written(rounded_up(size, hull.units), hull) for size in (width, depth))}]"
 
 
 def rounded_up(length: float, units: UnitName) -> float:

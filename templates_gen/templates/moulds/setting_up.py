@@ -14,7 +14,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Midship
 from templates_gen.templates.lettering import in_units
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
-from templates_gen.units import format_length
+from templates_gen.units import format_length, spoken_length
 
 Array = NDArray[np.float64]
 
@@ -32,7 +32,7 @@ def mould_tables(boat: Boat) -> tuple[Table, ...]:
     moulds = moulds_of(boat)
     columns = check_columns(boat)
     base = boat.hull.moulds.base
-    above = format_length(base, boat.hull.units)
+    above = spoken_length(base, boat.hull.units)
     down = f"Measured down from the building line, which is {above} above the base line."
     inside = "Lands are the upper inside edges of the strakes; on a stem they are where they meet the rabbet line."
     little = "1 mm" if boat.hull.units == "mm" else "1/32 in (1 mm)"
@@ -147,6 +147,6 @@ def _setting_notes(boat: Boat) -> tuple[str, ...]:
     for column in (_end_column(boat, "fore"), _end_column(boat, "aft")):
         for word, row in (("sheer", -1), ("lower end of the garboard's rabbet", 0)):
             x, _, z = (float(v) for v in column.points[row])
-            at, down = format_length(x, units), format_length(base - z, units)
-            notes.append(f"{column.name}, {word}: distance {at}, {down} from the building line.")
+            at, down = spoken_length(x, units), spoken_length(base - z, units)
+            notes.append(f"{column.name}, {word}: distance {at}; {down} down from the building line.")
     return tuple(notes)

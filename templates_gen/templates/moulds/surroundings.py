@@ -8,7 +8,7 @@ from templates_gen.drawing.marks import line, text_width
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.moulds.outline import Mould, half_breadth_at, height_at
-from templates_gen.units import format_length
+from templates_gen.units import spoken_length
 
 Array = NDArray[np.float64]
 
@@ -42,7 +42,9 @@ def levels(boat: Boat, mould: Mould, others: list[Label]) -> tuple[list[Path], l
         past = LEVEL_TICK if z < float(mould.sheer[1]) else 0.0
         paths += [line(Role.SCRIBE, (start, z), (stop, z)) for start, stop in _unbroken(z, y, past, others)]
     labels.append(
-        _level_label(f"BUILDING LINE, {format_length(base, units)} above base", base - 6.0, mould.outline.leg)
+        _level_label(
+            f"BUILDING LINE, {spoken_length(base, units)} above the base line", base - 6.0, mould.outline.leg
+        )
     )
     return paths, labels
 
@@ -51,10 +53,10 @@ def _named_levels(boat: Boat, mould: Mould) -> list[tuple[float, str]]:
     """The heights of the lines to scribe, and what each is called."""
     units, base = boat.hull.units, boat.hull.moulds.base
     y_sheer, z_sheer = (float(v) for v in mould.sheer)
-    below = format_length(base - z_sheer, units)
-    at = [(z_sheer, f"sheer: half-breadth {format_length(y_sheer, units)}, {below} below the building line")]
+    below = spoken_length(base - z_sheer, units)
+    at = [(z_sheer, f"sheer: half-breadth {spoken_length(y_sheer, units)}, {below} below the building line")]
     if boat.hull.waterline is not None:
-        half = format_length(half_breadth_at(mould.shape, boat.hull.waterline), units)
+        half = spoken_length(half_breadth_at(mould.shape, boat.hull.waterline), units)
         at.append((boat.hull.waterline, f"waterline: half-breadth {half}"))
     at.append((0.0, "base line"))
     return [
@@ -117,7 +119,7 @@ def bottom_words(boat: Boat, mould: Mould) -> str:
     hull, notch = boat.hull, mould.notch
     if hull.keel.hog is None:
         return notch.words
-    out = format_length(float(mould.outline.foot[0]), hull.units)
+    out = spoken_length(float(mould.outline.foot[0]), hull.units)
     words = f"{notch.words}, cut {out} out from the centreline"
     if mould.outline.foot[0] < hull.keel.hog[0] / 2:
         words += ": there the garboard takes the hog's whole depth off its corner"

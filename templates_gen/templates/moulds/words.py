@@ -14,7 +14,7 @@ from templates_gen.hull.model import Station
 from templates_gen.templates.moulds.edge import SQUARE, flats_of, taken_off
 from templates_gen.templates.moulds.outline import Mould, diagonals, half_breadth_at
 from templates_gen.templates.moulds.surroundings import bottom_words
-from templates_gen.units import format_depth, format_length
+from templates_gen.units import format_depth, spoken_length
 
 HANDS: tuple[Hand, Hand] = ("starboard", "port")
 """The half that is drawn, and its mirror image."""
@@ -34,7 +34,7 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
     units = boat.hull.units
     face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
     widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0]))]
-    first, second, joined = (format_length(d, units) for d in diagonals(boat, mould))
+    first, second, joined = (spoken_length(d, units) for d in diagonals(boat, mould))
     hand = f"Drawn as seen from AFT: {half} half"
     if face == "FORWARD":
         hand += f"; laid on this mould's forward face it is the {OTHER_HAND[half].upper()} half"
@@ -48,8 +48,8 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
         ),
         "Saw square to the full line, then plane to the dashed line of the far face.",
         "Next to each flat: its bevel, and how many mm come off at the far face.",
-        f"Widest: half-breadth {format_length(float(widest[0]), units)}, "
-        f"{format_length(float(widest[1]), units)} above base.",
+        f"Widest: half-breadth {spoken_length(float(widest[0]), units)}, at "
+        f"{spoken_length(float(widest[1]), units)} above the base line.",
         f"Diagonals: building line on the centreline to sheer {first}; notch on the centreline to top corner "
         f"{second}; with the halves joined, sheer to the opposite top corner {joined}, the same both ways.",
         f"Bottom: {bottom_words(boat, mould)}.",

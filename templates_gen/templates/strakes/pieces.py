@@ -22,7 +22,7 @@ from templates_gen.templates.strakes.lines import (
     strake_lines,
 )
 from templates_gen.templates.strakes.words import strake_words
-from templates_gen.units import format_length, spoken_length
+from templates_gen.units import spoken_length
 from templates_gen.words import piece_name
 
 
@@ -77,7 +77,7 @@ def _title(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
 def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
     """What is written in the strake's field once: its size, and how hard it bends."""
     strake = facts.strake
-    thickness = format_length(hull.planking.thickness[strake.number - 1], hull.units)
+    thickness = spoken_length(hull.planking.thickness[strake.number - 1], hull.units)
     name = f"{hull.name} {hull.fingerprint}".strip()
     return (
         (
@@ -94,7 +94,7 @@ def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
 
 
 def _net_size(hull: Hull, measure: Extent) -> str:
-    length, width = (format_length(value, hull.units) for value in (measure.length, measure.greatest_width))
+    length, width = (spoken_length(value, hull.units) for value in (measure.length, measure.greatest_width))
     return f"net length {length}, greatest net width {width}, net board {_size(hull, measure.blank)}"
 
 
@@ -103,7 +103,7 @@ def _board(hull: Hull, board: tuple[float, float]) -> str:
 
 
 def _size(hull: Hull, board: tuple[float, float]) -> str:
-    return " × ".join(format_length(value, hull.units) for value in board)
+    return " × ".join(spoken_length(value, hull.units) for value in board)
 
 
 def _bend(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
@@ -134,21 +134,20 @@ def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
         "Scribe full lines and ticks on the face you look at, the outer face of the PORT strake; dashed lines are on "
         "the other face. Turn the pattern over for starboard.",
         f"{size[0].upper()}{size[1:]}; {_board(hull, facts.board)}; the sweep of its middle line is "
-        f"{format_length(measure.sweep, hull.units)}. {_bend(hull, strake, facts.hang).capitalize()}: "
+        f"{spoken_length(measure.sweep, hull.units)}. {_bend(hull, strake, facts.hang).capitalize()}: "
         f"{facts.hang.verdict}. {_stretch(strake, facts.hang).capitalize()}.",
         "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
-        "to it from the table, and run a batten through the points. Each named tick shows its own figures; a short "
-        "tick with a number is that point of the table.",
+        "to it from the table, and run a batten through the points. Each named tick shows its own figures. A short "
+        "tick with a number is the point with that number in the table.",
     ]
     if lines.upper is not None or lines.lower is not None:
         notes.append(_lap_note(hull, strake, lines))
     if lines.rivets is not None:
         notes.append(
             f"{len(lines.rivets.centres)} rivets along the lower edge, at most "
-            f"{format_length(lines.rivets.greatest_gap, hull.units)} apart{_on_timbers(lines.rivets)}. Move those "
-            "that would meet a mould or a scarf. They are marked on this strake only, because both planks are "
-            "drilled "
-            "together when it is hung."
+            f"{spoken_length(lines.rivets.greatest_gap, hull.units)} apart{_on_timbers(lines.rivets)}. Move those "
+            "that would meet a mould or a scarf. They are marked on this strake only: drill both planks together "
+            "when it hangs."
         )
     return (*notes, *_keel_notes(hull, strake))
 
@@ -178,13 +177,13 @@ def _lap_note(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> str:
     depths = ""
     if has_geralds:
         depths = (
-            " In the geralds the figures are what comes off at the edge and at the line along the lap, bevel and "
-            "gerald together, mm."
+            " The figures in the geralds are depths in mm, bevel and gerald together: first what comes off at the "
+            "edge, then what comes off at the line along the lap."
         )
     above, below = (hull.planking.lap_on(land) for land in (strake.number, max(strake.number - 1, 1)))
-    wide = f"The lap is {format_length(above, hull.units)} wide"
+    wide = f"The lap is {spoken_length(above, hull.units)} wide"
     if abs(above - below) > 1e-6:
-        wide += f", on strake {strake.number - 1} below it {format_length(below, hull.units)}"
+        wide += f", on strake {strake.number - 1} below it {spoken_length(below, hull.units)}"
     return f"{wide}.{depths}"
 
 
@@ -198,6 +197,6 @@ def _keel_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
             "to lie against the keel's side.",
         )
     if hull.keel.joint == "flat":
-        proud = format_length(FLAT_BOTTOM_PROUD, hull.units)
+        proud = spoken_length(FLAT_BOTTOM_PROUD, hull.units)
         return (f"Leave the lower edge {proud} proud of the flat bottom and plane it flush when hung.",)
     return ()

@@ -190,7 +190,7 @@ def _form_head(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
         f"Lower edge: the {below}. Upper edge: the marks of strake {strake.number} on stem, moulds and transom. All "
         f"in {unit}. Fasten the batten between them as it lies naturally, never forced sideways. Strike a straight "
         f"line on "
-        f"it. Boat: {hull.name}, hull file {hull.fingerprint or '–'}. Side: port / starboard. Batten's thickness: "
+        f"it. Boat: {hull.name}, drawing {hull.fingerprint or '–'}. Side: port / starboard. Batten's thickness: "
         f"{_BLANK}",
         "You may leave half-ways out. The sketch on the first page shows what to measure.",
     )

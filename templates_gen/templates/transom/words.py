@@ -11,7 +11,7 @@ from templates_gen.drawing.marks import LINE_PITCH, stack, text_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.transom.edge import TransomSheet
-from templates_gen.units import format_angle, format_length
+from templates_gen.units import format_angle, spoken_length
 
 SAW_WORDS = (
     "saw to the ROUGH line (long dashes, outside the larger face), never to the full line",
@@ -42,9 +42,9 @@ def _sentence(text: str) -> str:
 
 def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
     units = boat.hull.units
-    thickness = format_length(sheet.wood.thickness, units)
+    thickness = spoken_length(sheet.wood.thickness, units)
     radius = sheet.wood.radius
-    form = f"bowed outward, radius {format_length(radius, units)} of the outer face" if radius else "flat"
+    form = f"bowed outward, radius {spoken_length(radius, units)} of the outer face" if radius else "flat"
     rake = math.atan2(float(sheet.face.up[0]) * (1.0 if sheet.end == "aft" else -1.0), float(sheet.face.up[2]))
     lines = [
         hand(sheet),
@@ -54,7 +54,7 @@ def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
         "top square across: add your own crown",
     ]
     if sheet.is_rebated:
-        lip = format_length(sheet.wood.lip, units)
+        lip = spoken_length(sheet.wood.lip, units)
         lines[2:5] = [
             "full: edge of the lip, out to the planks' outsides",
             f"rebated, lip {lip}: its floor runs from dashed line to dashed",
@@ -143,7 +143,7 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
             "edge."
         )
     if sheet.is_rebated:
-        depth = format_length(boat.hull.planking.thickness[0], boat.hull.units)
+        depth = spoken_length(boat.hull.planking.thickness[0], boat.hull.units)
         lines.append(
             "Rebated: the full line is the outside of the planking. The rebate is a plank's thickness deep "
             f"({depth}), square to the planking; its end wall is one lip inside the outer face."
