@@ -16,7 +16,6 @@ from templates_gen.geometry.lining_off.count import with_strakes
 from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end
-from templates_gen.hull.parts import usual_hood
 from templates_gen.report.finding import Cure
 from templates_gen.report.lands.fair import odd_marks_at_stations
 from templates_gen.report.possible.bounds import Figure
@@ -143,7 +142,7 @@ def of_boat(hull: Hull) -> tuple[Cure, ...]:
     """Return the changes that may cure a boat whose planks cannot be computed at all."""
     fewer = _strake_counts(hull, [hull.planking.strakes - 1])
     narrower = _narrower(hull, [whole(0.8 * hull.planking.lap, hull)])
-    return (*of_marks(hull), *_usual_hood(hull), *longer_hoods(hull), *narrower, *fewer)
+    return (*of_marks(hull), *longer_hoods(hull), *narrower, *fewer)
 
 
 def of_siding(hull: Hull, on: str, depth: float) -> tuple[Cure, ...]:
@@ -179,13 +178,6 @@ def longer_hoods(hull: Hull) -> tuple[Cure, ...]:
         Cure(f"[planking] hood = {written(hood, hull)}", replace(hull, planking=replace(hull.planking, hood=hood)))
         for hood in lengths
     )
-
-
-def _usual_hood(hull: Hull) -> Iterator[Cure]:
-    """The straight end that a garboard has where the file leaves it out, in place of a longer one."""
-    usual = usual_hood(hull.planking.lap)
-    if hull.planking.hood > usual:
-        yield Cure("[planking] without hood", replace(hull, planking=replace(hull.planking, hood=usual)))
 
 
 def _strake_counts(hull: Hull, counts: Sequence[int]) -> Iterator[Cure]:

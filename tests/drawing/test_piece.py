@@ -29,11 +29,12 @@ def test_bounds_reach_to_every_side_of_a_hole() -> None:
 
 def test_defaults_are_the_usual_case() -> None:
     line, label = Path(np.zeros((2, 2)), Role.NOTE), Label("a word", (0.0, 0.0))
-    piece, table = Piece("card", "bevels", (), ()), Table("title", ("place", "figure"), ())
+    piece, table = Piece("card", "bevels", (), (TRIANGLE,)), Table("title", ("place", "figure"), ())
     assert not line.closed
     assert (label.height, label.angle, label.anchor, label.kind) == (3.0, 0.0, "start", "name")
     assert not label.is_fine_print
     assert not label.has_leader
     assert not piece.is_paper
+    assert piece.bounds() == (0.0, 0.0, 30.0, 40.0)  # no holes either
     assert not table.is_form
     assert table.word_columns == (0,)

@@ -83,3 +83,9 @@ def test_the_metric_of_a_leaning_plane_strip_is_by_hand() -> None:
     assert by_across[0, 0] == pytest.approx(width)
     assert strip.line(0.5) == pytest.approx(lower + width / 2.0)
     assert strip.line(0.5, 1) == pytest.approx(np.broadcast_to([1.0, 0.0, 0.0], (6, 3)))
+
+
+def test_a_strip_has_area_whatever_its_unit_of_length() -> None:
+    grid = helicoid(0.0015, 150.0, 900.0, 12)
+    for scale in (1e-7, 1e7):
+        assert checked_strip(scale * grid).across == pytest.approx(checked_strip(grid).across)

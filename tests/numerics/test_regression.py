@@ -177,3 +177,10 @@ def test_of_many_figures_on_a_grid_the_wrong_ones_are_named_the_likeliest_first(
 def test_inputs_are_spread_from_0_to_1_each() -> None:
     expected = np.array([[0.0, 1.0], [1.0, 0.0], [0.5, 0.25]])
     assert _spread(np.array([[2.0, 50.0], [4.0, 10.0], [3.0, 20.0]])) == pytest.approx(expected)
+
+
+def test_no_more_misfits_are_named_than_were_asked_for() -> None:
+    points = square(30, 8)
+    values = wavy(points)
+    values[[4, 11]] += [-15.0, 30.0]
+    assert [one.index for one in misfits(points, values, 0.3, 3.0, (9.0, 3.3), most=1)] == [11]

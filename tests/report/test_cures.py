@@ -41,7 +41,6 @@ REFUSED = {
     "a lap wider than the strakes": (dinghy(lap=60.0, hood=90.0), "[planking] lap = "),
     "a stem too thin for its rebates": (stem(dinghy(), siding=16.0), "[fore] siding = "),
     "a rebate that runs off the wood": (stem(dinghy(), wood_inside=20.0), "[fore] wood_inside = "),
-    "a straight end longer than the garboard can have": (dinghy(hood=700.0), "[planking] without hood"),
     "more strakes than a transom takes": (pram(24), "[planking] strakes = "),
 }
 
