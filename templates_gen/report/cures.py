@@ -16,6 +16,7 @@ from templates_gen.geometry.lining_off.count import with_strakes
 from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end
+from templates_gen.hull.parts import usual_hood
 from templates_gen.report.finding import Cure
 from templates_gen.report.lands.fair import odd_marks_at_stations
 from templates_gen.report.possible.bounds import Figure
