@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from templates_gen.report import cures
+from templates_gen.report import finding
 from tests.shapes.buildable import shape_doubts, strake_doubts
 from tests.shapes.campaign import Outcome, outcome
 from tests.shapes.ends import StemLine, TransomPlane
@@ -28,7 +28,7 @@ def outcomes(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[SeededHull,
     folder = tmp_path_factory.mktemp("seeded")
     done = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(cures, "MOST_TRIALS", 0)
+        patch.setattr(finding, "MOST_TRIALS", 0)
         for seed in SEEDS:
             hull, path = hull_of(seed), folder / f"{seed}.toml"
             path.write_text(hull.text, encoding="utf-8")
