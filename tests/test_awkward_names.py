@@ -64,7 +64,7 @@ def test_a_name_that_cannot_be_printed_is_refused_by_both_commands(command: str,
     more = ["--out", str(tmp_path / "out")] if command == "make" else []
     status, output = run(command, renamed({"3": name}), tmp_path, *more)
     assert status == 1
-    assert "error: station[3].name: " in output
+    assert "error: station[3].name (" in output
     assert not (tmp_path / "out").exists()
 
 

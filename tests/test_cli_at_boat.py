@@ -170,7 +170,7 @@ def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_said_and_in_the_
     assert all(float(apart) < 3 * 6 * 9.0 for _, apart in said)
     book = pypdfium2.PdfDocument(tmp_path / BOOK_NAMES[0])
     text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in book)
-    assert all(words in text for words, _ in said)
+    assert all(words in text or words.capitalize() in text for words, _ in said)
     longer = run("book", DINGHY, "--board", "4500x300", "--out", tmp_path)
     assert "scarfs of strakes" not in longer.stderr
 

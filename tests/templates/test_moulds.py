@@ -19,7 +19,7 @@ from templates_gen.templates.moulds.edge import SQUARE
 from templates_gen.templates.moulds.outline import moulds_of
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.moulds.setting_up import corner_to_corner, mould_tables
-from templates_gen.units import format_length
+from templates_gen.units import spoken_length
 from tests.boats import dinghy, double_ender, even_in_girth, pram
 from tests.flow import boat_of
 from tests.geometry.skiffs import skiff, straight_rocker
@@ -105,7 +105,7 @@ def test_the_words_give_the_half_breadth_that_the_notch_takes_at_this_mould(name
         top = min(z for y, z in wood(piece).exterior.coords if y == 0.0)
         cut = max(y for y, z in wood(piece).exterior.coords if abs(z - top) < 1e-9)
         words = " ".join(label.text for label in piece.labels)
-        assert f"cut {format_length(cut, units)} out" in words
+        assert f"cut {spoken_length(cut, units)} out" in words
 
 
 @ALL

@@ -87,5 +87,5 @@ def test_what_is_none_of_these_is_refused_with_the_nearest_names(folios: list[Fo
 
 
 def test_a_misspelt_station_is_met_with_the_right_one(folios: list[Folio]) -> None:
-    with pytest.raises(SelectionError, match="'station 3'"):
+    with pytest.raises(SelectionError, match='"station 3"'):
         chosen(folios, ["staton 3"])

@@ -23,7 +23,7 @@ from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
 from templates_gen.templates.folios import folio
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.strakes.words import format_ordinate
-from templates_gen.units import format_length
+from templates_gen.units import spoken_length
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.geometry.skiffs import skiff, straight_rocker
@@ -298,12 +298,14 @@ def test_the_board_over_the_rough_line_holds_it_and_is_told_beside_the_net_one(n
     for piece, row, measured in zip(pieces(name), strake_tables(boat(name))[0].rows, boat(name).extents, strict=True):
         rough = MultiPoint(np.concatenate([p.points for p in piece.paths if p.role in (Role.ROUGH, Role.CUT)]))
         sides = LineString(rough.minimum_rotated_rectangle.exterior.coords[:3])
-        length, width = (format_length(value, units) for value in sorted(_steps(sides), reverse=True))
-        board, net = f"{length} × {width}", " × ".join(format_length(value, units) for value in measured.blank)
+        board, net = (
+            " × ".join(spoken_length(value, units) for value in values)
+            for values in (sorted(_steps(sides), reverse=True), measured.blank)
+        )
         for texts in ([printed(piece)], piece.notes):
             assert any(f"board over the rough line {board}" in text for text in texts)
             assert any(f"net board {net}" in text for text in texts)
-        assert row[3:7] == (*net.split(" × "), length, width)
+        assert row[3:7] == tuple(size.removesuffix(" mm") for size in (*net.split(" × "), *board.split(" × ")))
 
 
 def _steps(line: LineString) -> list[float]:
