@@ -1,4 +1,4 @@
-"""What may be wrong with a hull's lines: each figure is left out in turn, and predicted from the others."""
+"""What may be wrong with a hull's lines: one figure at a time is left out, and predicted from the others."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace

@@ -102,7 +102,7 @@ class RunningTwist:
 
     @property
     def span(self) -> float:
-        """Return the length over which twist is told: a metre, or the whole of a shorter strake, mm."""
+        """Return the length over which twist is given: a metre, or the whole of a shorter strake, mm."""
         return min(METRE, float(self.s[-1]))
 
     def per_metre(self, u: Array) -> Array:

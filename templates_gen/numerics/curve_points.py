@@ -58,7 +58,7 @@ def corners(points: Array, before: Indices, after: Indices, tolerance: float) ->
     """Return which points of lines are corners, shape (n,); the ends of a line are.
 
     A point is not a corner where rounding it off moves the line by less than the tolerance, or where the line is
-    dense and turns no more than a curve would: by 5 degrees at most and not far more than beside it.
+    dense and turns no more than a curve would: by 5 degrees at most and not far more than next to it.
     """
     numbers = np.arange(len(points))
     turn = np.abs(turns(points, before, after))

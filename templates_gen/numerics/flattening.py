@@ -146,7 +146,7 @@ def _unsettled(reason: str) -> str:
 def _start(strip: StripSurface) -> Array:
     """Return coefficients (m, r, 2) of a flat strip near to the one sought: that one, if straight columns develop.
 
-    The middle line is laid flat by its geodesic curvature (integrated as a spline), and each column beside it as it
+    The middle line is laid flat by its geodesic curvature (integrated as a spline), and each column next to it as it
     shows in the plane that touches the surface there.
     """
     along = strip.along

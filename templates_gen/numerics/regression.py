@@ -1,4 +1,4 @@
-"""Gaussian process regression: what the figures of a smooth surface predict of each other, each left out in turn.
+"""Gaussian process regression: what the figures of a smooth surface predict of each other, leaving out one at a time.
 
 Arrays in, arrays out; nothing here knows of boats. scipy is imported inside the function that needs it.
 """

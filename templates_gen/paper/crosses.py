@@ -35,7 +35,7 @@ class Cross:
 
     number: int
     at: tuple[float, float]
-    beside: tuple[float, float]
+    number_at: tuple[float, float]
 
 
 def crosses_of(line: Array, ink: Array, end: float, number: int, back: Affine) -> tuple[Cross, ...]:

@@ -29,7 +29,7 @@ _BESIDE = 2 * ARM + INSIDE + 1.0
 """mm of a band on either side of the ink of a narrow piece, for the registration crosses."""
 
 _NARROW = 60.0
-"""mm: on a piece as narrow as this crosses that are to be far apart must stand beside it."""
+"""mm: on a piece as narrow as this crosses that are to be far apart must stand next to it."""
 
 _MORE_JOINTS = 1.25
 """Times as many tiles as the fewest possible are accepted where bands of them save sheets: joints cost accuracy."""

@@ -234,7 +234,7 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
             "Drill both planks together, from outside. Start at the hood end, then work along the land from "
             "amidships. One person holds the dolly outside, another sets the rove inside.",
         )
-    text.append("Fasten port and starboard in turn, so that they do not pull the boat to one side.")
+    text.append("Fasten port and starboard alternately, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
 
 

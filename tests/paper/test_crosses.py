@@ -37,9 +37,9 @@ def test_without_ink_they_stand_at_the_ends_with_their_numbers_toward_the_middle
     assert (first.number, last.number) == (7, 8)
     assert_at(first.at, END, 0.0)
     assert_at(last.at, LENGTH - END, 0.0)
-    assert_at(first.beside, END + NUMBER, -NUMBER)
+    assert_at(first.number_at, END + NUMBER, -NUMBER)
     # among equal quadrants the right one, seen along the joint
-    assert_at(last.beside, LENGTH - END - NUMBER, -NUMBER)
+    assert_at(last.number_at, LENGTH - END - NUMBER, -NUMBER)
 
 
 @pytest.mark.parametrize("across", [0.0, 4.5, -4.5])
@@ -84,7 +84,7 @@ def test_a_number_stands_in_the_first_quadrant_that_is_free(taken: int) -> None:
     first, _ = laid(*ink)
     assert_at(first.at, END, 0.0)
     u, v = quadrants[taken]
-    assert_at(first.beside, END + NUMBER * u, NUMBER * v)
+    assert_at(first.number_at, END + NUMBER * u, NUMBER * v)
 
 
 def test_where_all_quadrants_are_taken_a_number_stands_in_the_one_with_most_room() -> None:
@@ -94,14 +94,14 @@ def test_where_all_quadrants_are_taken_a_number_stands_in_the_one_with_most_room
         (END + r * u / math.sqrt(2.0), r * v / math.sqrt(2.0)) for r, (u, v) in zip(distances, quadrants, strict=True)
     ]
     first, _ = laid(*ink)
-    assert_at(first.beside, END + NUMBER, NUMBER)
+    assert_at(first.number_at, END + NUMBER, NUMBER)
 
 
 def test_the_number_of_the_last_cross_gives_way_too() -> None:
     leg = 5.0 / math.sqrt(2.0)
     _, last = laid((LENGTH - END - leg, -leg))
     assert_at(last.at, LENGTH - END, 0.0)
-    assert_at(last.beside, LENGTH - END - NUMBER, NUMBER)
+    assert_at(last.number_at, LENGTH - END - NUMBER, NUMBER)
 
 
 def test_on_a_joint_of_less_than_three_ends_each_has_its_only_place() -> None:

@@ -48,7 +48,7 @@ class Relined:
         How far every strake's upper edge stands above its drawn mark along the section, at the fore end, every
         station and the after end, mm.
     is_measured : array of bool, shape (N, p)
-        Whether a figure measured there is used; in a hung strake's row the rest is taken from the figures beside it.
+        Whether a figure measured there is used; in a hung strake's row the rest is taken from its neighbours.
     slips : tuple of Slip
         Figures that look like slips of measuring, garboard first.
     """
@@ -127,7 +127,7 @@ def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
     Girths run along a batten through the drawn upper inside corners, so a few millimetres along a mould whose edge is
     straight from mark to mark leave its flat by less than half the bevel times that distance. Planks lie flush with
     the rabbet line at a stem: the rebate is pared to the real stock. A figure that looks like a slip of measuring is
-    left out, unless the file says that it is sure or the strake beside it was built so too.
+    left out, unless the file says that it is sure or the next strake was built so too.
     """
     hull, count = shell.hull, shell.planking.strakes
     along = places_along(shell)

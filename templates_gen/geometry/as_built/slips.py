@@ -65,8 +65,8 @@ def slips(moved: Array, is_measured: NDArray[np.bool_], along: Array, hung: int)
     for k, outliers in enumerate(odd):
         for place, expected in outliers.items():
             miss = moved[k, place] - expected
-            beside = [_miss(moved[j], is_measured[j], along[j], place) for j in (k - 1, k + 1) if 0 <= j < hung]
-            is_shared = any(one / miss >= _SHARED for one in beside)
+            neighbours = [_miss(moved[j], is_measured[j], along[j], place) for j in (k - 1, k + 1) if 0 <= j < hung]
+            is_shared = any(neighbour / miss >= _SHARED for neighbour in neighbours)
             found.append(Slip(k + 1, place, float(moved[k, place]), expected, is_shared))
     return tuple(found)
 

@@ -23,7 +23,7 @@ _ROOM, _MORE_ROOM = 0.7, 0.2
 class Places:
     """Both ends and the stations between them, fore to aft; p places in all.
 
-    A mark is told by its girth: at a station or a transom from the rabbet, on a stem along the rabbet line from
+    A mark is given by its girth: at a station or a transom from the rabbet, on a stem along the rabbet line from
     its foot, mm.
 
     Attributes

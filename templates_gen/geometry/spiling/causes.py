@@ -15,13 +15,13 @@ from templates_gen.numerics.leave_one_out import misses
 Array = NDArray[np.float64]
 
 SCATTER = 1.0
-"""How far honest points stand off a smooth run beside the computed edge, standard deviation, mm (common practice)."""
+"""How far honest points stand off a smooth run along the computed edge, standard deviation, mm (common practice)."""
 
 BAR = 3.0
 """A point further than this from what the others of its edge say is looked at again, mm."""
 
 EDGE_SET = 2.0
-"""A bow of the whole spiling by more than this is told of, mm."""
+"""A bow of the whole spiling by more than this is reported, mm."""
 
 RADIUS = 0.75
 """A radius that is wrong by less than this is not told of, mm."""
@@ -93,7 +93,7 @@ def _by_place(laid: Laid, edge: EdgeName) -> dict[str, tuple[float, float]]:
 def better_radius(strake: FlatStrake, spiling: Spiling) -> float | None:
     """Return by how much another radius of all arcs would bring them nearer, mm; None when none would by half.
 
-    No radius is told of that leaves a point out: the rest would fit any number of things.
+    No radius is reported that leaves a point out: the rest would fit any number of things.
     """
     if not any(spiling.arcs[edge] for edge in EDGES):
         return None

@@ -158,12 +158,12 @@ def _entities(layout: Layout, owner: str) -> tuple[str, int]:
 
 
 def _letters(layout: Layout) -> Polylines:
-    """Return all words of a drawing as strokes: those on the pieces with pen 0, those beside them with pen 1."""
+    """Return all words of a drawing as strokes: those on the pieces with pen 0, those next to them with pen 1."""
     on_wood = [(label, placed.shift) for placed in layout.placed for label in placed.labels]
-    beside = [(label, placed.shift) for placed in layout.placed for label in placed.caption]
-    beside += [(label, (0.0, 0.0)) for label in layout.legend]
+    next_to = [(label, placed.shift) for placed in layout.placed for label in placed.caption]
+    next_to += [(label, (0.0, 0.0)) for label in layout.legend]
     strokes = [
-        (*text_strokes(*zip(*words, strict=True)), pen) for pen, words in enumerate((on_wood, beside)) if words
+        (*text_strokes(*zip(*words, strict=True)), pen) for pen, words in enumerate((on_wood, next_to)) if words
     ]
     counts = np.concatenate([counts for _, counts, _ in strokes])
     pens = np.concatenate([np.full(len(counts), pen, dtype=np.int64) for _, counts, pen in strokes])

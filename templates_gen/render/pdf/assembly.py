@@ -52,7 +52,7 @@ _NUMBER_OFF = 2.6
 """mm on the map from a cross to its number, along the joint."""
 
 _TEXT_WIDTH = 90.0
-"""mm of text beside a map that stands upright."""
+"""mm of text next to a map that stands upright."""
 
 
 @dataclass(frozen=True)
@@ -72,12 +72,12 @@ def assembly_pages(piece: Piece, layout: Tiling, sheet: Sheet, header: Header) -
     size = high - low
     ways = (sheet.page, sheet.page.turned)
     way = max(ways, key=lambda way: way.width if size[0] > size[1] else way.height)
-    beside = size[1] > 2 * size[0]
-    if not beside and _runs_over(piece, layout, way, header, low, size):
+    is_upright = size[1] > 2 * size[0]
+    if not is_upright and _runs_over(piece, layout, way, header, low, size):
         way = max(ways, key=lambda way: way.height)
     area = way.drawing
-    lines = _lines(piece, layout, header, _TEXT_WIDTH if beside else area.width)
-    plan = _map_beside(area, low, size) if beside else _map_above(area, low, size, depth(lines))
+    lines = _lines(piece, layout, header, _TEXT_WIDTH if is_upright else area.width)
+    plan = _map_left(area, low, size) if is_upright else _map_above(area, low, size, depth(lines))
     rooms = iter([plan.top - area.bottom] + [area.height - _HEADING] * len(lines))
     first, *rest = columns(lines, rooms)
     page = Page(
@@ -108,7 +108,7 @@ def _map_above(area: Rectangle, low: Array, size: Array, text: float) -> _Map:
     return _Map(to_page, area.left, float(bottom) - _LABELS, area.width)
 
 
-def _map_beside(area: Rectangle, low: Array, size: Array) -> _Map:
+def _map_left(area: Rectangle, low: Array, size: Array) -> _Map:
     """Return a map as high as the page at its left, the text at its right."""
     room = area.width - _TEXT_WIDTH - 8.0
     scale = min(room / size[0], (area.height - _HEADING) / size[1])
@@ -225,7 +225,7 @@ def _draw_map_crosses(content: Content, layout: Tiling, to_map: Affine, single: 
 
 
 def _cross_number(content: Content, at: tuple[float, float], middle: Array, text: str) -> None:
-    """Write a cross's number beside its joint, toward the joint's middle, clear of a corner's crosses."""
+    """Write a cross's number next to its joint, toward the joint's middle, clear of a corner's crosses."""
     dx, dy = float(middle[0]) - at[0], float(middle[1]) - at[1]
     length = max(float(np.hypot(dx, dy)), 1e-9)
     x, y = at[0] + _NUMBER_OFF * dx / length, at[1] + _NUMBER_OFF * dy / length

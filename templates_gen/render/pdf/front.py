@@ -124,7 +124,7 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, c
 
 
 def _draw_beside(area: Rectangle, sketch: Piece | None) -> Drawer:
-    """Return what draws the key of lines, or a sketch under its title, beside the test square."""
+    """Return what draws the key of lines, or a sketch under its title, next to the test square."""
 
     def draw(content: Content, numbers: Numbers) -> None:
         if sketch is None:

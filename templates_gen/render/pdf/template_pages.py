@@ -73,7 +73,7 @@ def _draw_joints(content: Content, tile: Tile, layout: Tiling) -> None:
     if not joints:
         return
     points = [point for joint in joints for point in joint.line]
-    points += [point for joint in joints for cross in joint.crosses for point in (cross.at, cross.beside)]
+    points += [point for joint in joints for cross in joint.crosses for point in (cross.at, cross.number_at)]
     page = iter(tile.matrix.scaled(1 / PT_PER_MM).apply(np.array(points)).tolist())
     lines: list[Segment] = [(x0, y0, x1, y1) for (x0, y0), (x1, y1) in ((next(page), next(page)) for _ in joints)]
     arms: list[Segment] = []
