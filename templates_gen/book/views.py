@@ -167,7 +167,7 @@ def _number_strakes(boat: Boat, view: _Placed, axes: list[int]) -> None:
 def _body_plan(boat: Boat, sheet: Sheet) -> Leaf:
     way = sheet.upright.turned
     area = way.drawing
-    widest = max(range(len(boat.moulds)), key=lambda i: float(boat.moulds[i].land_marks[:, 0].max()))
+    widest = max(range(len(boat.moulds)), key=lambda i: round(float(boat.moulds[i].land_marks[:, 0].max()), 6))
     lines: list[Line] = []
     ends: list[tuple[Array, str]] = []
     for i, shape in enumerate(boat.moulds):

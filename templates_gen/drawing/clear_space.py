@@ -10,6 +10,9 @@ Array = NDArray[np.float64]
 _COLUMN = 2.0
 """The raster's step along, mm; across it is 1 mm."""
 
+_DIGITS = 3
+"""Of distances that are compared, mm: of places that are equally far the first is taken, on any processor."""
+
 _PAST = 60.0
 """How far past the ends of the spine the raster reaches, mm."""
 
@@ -140,7 +143,7 @@ class ClearSpace:
         rows, columns = np.divmod(places, clear.shape[1])
         up = rows + across / 2 - self._reach
         middle = self._left + (first + columns + along / 2) * _COLUMN
-        far = np.abs(middle - x) + 5.0 * np.abs(up - above)
+        far = (np.abs(middle - x) + 5.0 * np.abs(up - above)).round(_DIGITS)
         best = int(np.argmin(far))
         return float(far[best]), int(rows[best]), first + int(columns[best]), across, along
 
@@ -172,7 +175,7 @@ class ClearSpace:
         if len(starts) == 0:
             return None
         middle = self._left + (first + starts + along / 2) * _COLUMN
-        start = int(starts[np.argmin(np.abs(middle - x))])
+        start = int(starts[np.argmin(np.abs(middle - x).round(_DIGITS))])
         chosen = slice(start, start + along)
         self._drawn[rows[:, chosen], columns[chosen]] = True
         self._taken[rows[:, chosen], columns[chosen]] = True

@@ -62,5 +62,5 @@ def narrowest_board(points: Array) -> tuple[float, float]:
     along = hull @ sides.T
     across = hull @ np.stack([-sides[:, 1], sides[:, 0]])
     lengths, widths = np.ptp(along, axis=0), np.ptp(across, axis=0)
-    best = int(np.argmin(widths))
+    best = int(np.argmin(widths.round(6)))
     return float(lengths[best]), float(widths[best])

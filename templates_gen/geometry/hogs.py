@@ -64,7 +64,7 @@ def hog_runs_out(rebates: Sequence[Rebate], hog: tuple[float, float] | None, thi
     """
     if not rebates:
         return ()
-    flattest = int(np.argmax([rebate.angle for rebate in rebates]))
+    flattest = int(np.argmax([round(rebate.angle, 6) for rebate in rebates]))
     planed = np.array([rebate.seat > MOST_PLANED * thickness for rebate in rebates])
     short = np.array([hog is not None and hog_bearing(rebate, hog) < LEAST_SEAT for rebate in rebates])
     out = planed | (short & ~short[flattest])

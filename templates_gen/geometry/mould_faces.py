@@ -13,6 +13,9 @@ from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]
 
+_LEVEL = 1e-6
+"""Radians: planking that closes in by less is level, as amidships in a boat that is alike at both ends."""
+
 _SMOOTH = 17
 
 
@@ -48,7 +51,8 @@ def mould_faces(shell: PlankedShell, shape: MouldShape) -> MouldFaces:
     """
     widths = np.linalg.norm(np.diff(_corners(shape), axis=0), axis=1)
     is_at_end = shape.station.at > shell.hull.stations[-1].at
-    wood: EndName = "aft" if float(shape.face_bevels @ widths) > 0.0 and not is_at_end else "fore"
+    closes_in_aft = float(shape.face_bevels @ widths) > _LEVEL * float(widths.sum())
+    wood: EndName = "aft" if closes_in_aft and not is_at_end else "fore"
     thickness = shell.hull.moulds.thickness
     x = shape.station.at + (thickness if wood == "aft" else -thickness)
     corners = planking_corners(shell, x)

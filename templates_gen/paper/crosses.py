@@ -25,6 +25,9 @@ ROOM = 4.9
 """mm that a cross and its number like to have clear of ink."""
 
 
+_DIGITS = 1
+"""Of the room round a cross, mm: what differs by less is alike, and the first place is taken, on any processor."""
+
 NUMBER = 2.8
 """mm along and across from a cross to the middle of its number."""
 
@@ -93,7 +96,7 @@ def _number_place(place: Array, line: Array, ink: Array) -> Array:
     near = ink[np.abs(ink - place).max(axis=1) < 3 * NUMBER]
     if len(near) == 0:
         return np.asarray(spots[0])
-    gaps = np.hypot(*(spots[:, None] - near[None]).transpose(2, 0, 1)).min(axis=1)
+    gaps = np.hypot(*(spots[:, None] - near[None]).transpose(2, 0, 1)).min(axis=1).round(_DIGITS)
     return np.asarray(spots[int(np.argmax(np.minimum(gaps, NUMBER)))])
 
 
@@ -101,5 +104,5 @@ def _clearest(places: Array, ink: Array) -> float:
     """Return the first of `places` along a joint with ROOM round it, or else the one with most room."""
     if len(ink) == 0:
         return float(places[0])
-    gaps = np.hypot(places[:, None] - ink[:, 0], ink[:, 1]).min(axis=1)
+    gaps = np.hypot(places[:, None] - ink[:, 0], ink[:, 1]).min(axis=1).round(_DIGITS)
     return float(places[int(np.argmax(np.minimum(gaps, ROOM)))])

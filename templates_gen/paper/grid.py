@@ -129,9 +129,12 @@ def _ill_laid(angles: Array, reading: tuple[float, float]) -> Array:
 
 
 def principal_direction(points: Array) -> float:
-    """Return the direction in which points spread most, radians in (-π/2, π/2], from their second moments."""
+    """Return the direction in which points spread most, radians in (-π/2, π/2], from their second moments.
+
+    It is rounded to a millionth: sums of many numbers end differently on different processors.
+    """
     x, y = (points - points.mean(axis=0)).T
-    return 0.5 * math.atan2(2 * float(x @ y), float(x @ x - y @ y))
+    return round(0.5 * math.atan2(2 * float(x @ y), float(x @ x - y @ y)), 6)
 
 
 def _sample(points: Array, count: int) -> Array:

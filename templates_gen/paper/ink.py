@@ -14,6 +14,10 @@ Array = NDArray[np.float64]
 TextWidth = Callable[[str, float], float]
 """The width in mm of a text whose capitals are so many mm high."""
 
+HUNDREDTH = 2
+"""Digits to which a piece's figures are rounded before its sheets are laid out, mm: another processor, whose last
+digits differ, lays the same sheets."""
+
 STEP = 2.0
 """mm: no point that is drawn lies farther than half of this from a point of `ink_points`."""
 
@@ -69,6 +73,21 @@ class Ink:
         along = sum(len(label.text) * math.cos(label.angle) for label in self.labels)
         up = sum(len(label.text) * math.sin(label.angle) for label in self.labels)
         return along / letters, up / letters
+
+
+def for_laying_out(piece: Piece) -> Piece:
+    """Return a piece with every figure rounded to a hundredth of a millimetre, angles to a millionth of a radian."""
+    paths = tuple(replace(path, points=np.round(path.points, HUNDREDTH)) for path in piece.paths)
+    holes = tuple(
+        replace(hole, centre=_rounded(hole.centre), diameter=round(hole.diameter, HUNDREDTH)) for hole in piece.holes
+    )
+    labels = tuple(replace(label, at=_rounded(label.at), angle=round(label.angle, 6)) for label in piece.labels)
+    return replace(piece, paths=paths, holes=holes, labels=labels)
+
+
+def _rounded(point: tuple[float, float]) -> tuple[float, float]:
+    """Return a point to a hundredth of a millimetre."""
+    return round(point[0], HUNDREDTH), round(point[1], HUNDREDTH)
 
 
 def ink_of(piece: Piece, text_width: TextWidth) -> Ink:

@@ -29,6 +29,9 @@ _LEVEL = 3.0
 _ENOUGH = 4000
 """Points that are enough to tell in which direction a piece runs."""
 
+_DIGITS = 4
+"""Of a spine's heights and of where ink begins and ends along it, mm: solved for, they end differently elsewhere."""
+
 _PAST = 400.0
 """mm that a spine runs on straight past the piece."""
 
@@ -131,7 +134,7 @@ def curved_spine(angle: float, profile: Profile) -> Spine:
     weighted = weight**2 * powers.T
     factors = np.linalg.solve(weighted @ powers + _STIFF, weighted @ ((profile.low + profile.high) / 2))
     x = np.linspace(left, right, math.ceil((right - left) / _STEP) + 2)
-    y = np.polynomial.chebyshev.chebval((x - middle) / half, factors)
+    y = np.round(np.polynomial.chebyshev.chebval((x - middle) / half, factors), _DIGITS)
     return _run_on(angle, np.stack([x, y], axis=1), profile.points)
 
 
@@ -142,8 +145,8 @@ def _run_on(angle: float, inner: Array, ink: Array) -> Spine:
     arcs = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
     reach = float(np.ptp(ink[:, 1])) + _BIN
     near, far = (ink[np.abs(ink[:, 0] - end[0]) < reach] for end in (inner[0], inner[-1]))
-    start = float(arcs[1] - ((near - inner[0]) @ ahead).max())
-    stop = float(arcs[-2] + ((far - inner[-1]) @ behind).max())
+    start = round(float(arcs[1] - ((near - inner[0]) @ ahead).max()), _DIGITS)
+    stop = round(float(arcs[-2] + ((far - inner[-1]) @ behind).max()), _DIGITS)
     return Spine(angle, points, arcs, start, stop)
 
 
@@ -155,6 +158,6 @@ def _straightest(points: Array) -> float:
         return 0.0 if width >= height else math.pi / 2
     along = lengthwise(points)
     angles = [0.0, math.pi / 2, *(along + np.radians([0.0, -1.0, -0.5, -0.2, 0.2, 0.5, 1.0]))]
-    heights = [float(np.ptp(turn(angle).apply(points)[:, 1])) for angle in angles]
+    heights = [round(float(np.ptp(turn(angle).apply(points)[:, 1])), _DIGITS) for angle in angles]
     heights[:2] = [height - _LEVEL for height in heights[:2]]
     return float(angles[int(np.argmin(heights))])

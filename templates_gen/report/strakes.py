@@ -100,7 +100,7 @@ def _most_twisted(boat: Boat, number: int) -> Place:
     twist = running_twist(boat.strakes[number - 1])
     u = twist.u[(twist.s >= twist.span / 2 - 1e-6) & (twist.s <= twist.s[-1] - twist.span / 2 + 1e-6)]
     middle = u if len(u) else np.array([twist.u[len(twist.u) // 2]])
-    return nearest_place(boat.shell, float(middle[np.argmax(twist.per_metre(middle))]))
+    return nearest_place(boat.shell, float(middle[np.argmax(twist.per_metre(middle).round(6))]))
 
 
 def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:

@@ -10,6 +10,9 @@ from templates_gen.drawing.piece import Hole, Label, Path
 NEAR = float(np.radians(0.5))
 """Angles that part by no more than this share a card (common practice: angles are worked to half a degree)."""
 
+ALIKE = 6
+"""Digits of angles that are compared, radians: a boat alike at both ends has the same cards on any processor."""
+
 
 @dataclass(frozen=True)
 class CardDrawing:
@@ -41,7 +44,7 @@ def runs(order: Sequence[int], share: Callable[[Sequence[int]], bool]) -> tuple[
 
 def are_near(angles: Sequence[float]) -> bool:
     """Return whether angles, radians, are near enough for a card that is cut to the one midway between them."""
-    return max(angles) - min(angles) <= NEAR
+    return round(max(angles) - min(angles), ALIKE) <= round(NEAR, ALIKE)
 
 
 def midway(angles: Sequence[float]) -> float:

@@ -128,3 +128,44 @@ def test_a_long_run_of_numbered_pieces_with_several_to_a_page_is_listed_in_one_l
     (listed,) = [line.strip() for line in lines if line.startswith("strip ")]
     last = max(k for k, page in enumerate(plan.pages, start=1) if "strip 20" in page.bookmarks)
     assert listed.split()[:7] == ["strip", "1", "to", "20", "2", "to", str(last)]
+
+
+@pytest.mark.parametrize("paper", ["a4", "a1"])
+def test_last_digits_that_differ_lay_out_the_same_sheets(paper: str) -> None:
+    """Another processor or library ends sums differently, by some 1e-8 mm: the sheets must still tape together."""
+    plain = Plan(folio(), sheet(paper), HEADER)
+    random = np.random.default_rng(7)
+    for _ in range(3):
+        shaken = Plan(
+            replace(folio(), pieces=tuple(_shaken(piece, random) for piece in folio().pieces)), sheet(paper), HEADER
+        )
+        assert shaken.header.layout == plain.header.layout
+        ours, theirs = (
+            [(one.tile, *np.round(one.matrix, 6), *one.crosses) for page in plan.pages for one in page.placements]
+            for plan in (plain, shaken)
+        )
+        assert ours == theirs
+
+
+def test_sheets_laid_out_otherwise_bear_other_digits() -> None:
+    digits = [Plan(folio(), sheet(paper), HEADER).header.layout for paper in ("a4", "letter", "a1")]
+    assert len(set(digits)) == 3
+    words = Plan(folio(), sheet("a4"), HEADER).header.drawing_words
+    assert words == f"drawing {HEADER.fingerprint}, sheets {digits[0]}"
+
+
+def _shaken(piece: Piece, random: np.random.Generator) -> Piece:
+    """Return a piece with every figure of its lines, holes and labels out by about 1e-8 mm."""
+
+    def off(point: tuple[float, float]) -> tuple[float, float]:
+        x, y = (np.array(point) + random.normal(0.0, 1e-8, 2)).tolist()
+        return x, y
+
+    return replace(
+        piece,
+        paths=tuple(
+            replace(one, points=one.points + random.normal(0.0, 1e-8, one.points.shape)) for one in piece.paths
+        ),
+        holes=tuple(replace(one, centre=off(one.centre)) for one in piece.holes),
+        labels=tuple(replace(one, at=off(one.at)) for one in piece.labels),
+    )

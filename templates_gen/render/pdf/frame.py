@@ -28,7 +28,7 @@ _BETWEEN = " · "
 
 
 def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Correction, has_bars: bool = True) -> None:
-    """Draw what all pages of one sheet size share: box, boat, edition, fingerprint, correction, scale bars."""
+    """Draw what all pages of one sheet size share: box, boat, edition, fingerprints, correction, scale bars."""
     box = sheet.title
     divide = box.right - RIGHT_CELL
     content.rectangle(box.left, box.bottom, box.width, box.height, MIDDLE)
@@ -46,7 +46,7 @@ def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Corre
         "Print at 100 % (actual size). Sizes are to the middle of the line.",
         LEAST,
     )
-    if header.fingerprint:
+    if header.drawing_words:
         content.text(box.right - 2, box.bottom + 1.5, header.drawing_words, LEAST, "end")
     lines, small = fitted([edition] if edition else [], RIGHT_CELL - 4, 3.5, (LEAST, 1.8, 1.5, 1.2, 1.0))
     for k, line in enumerate(lines):

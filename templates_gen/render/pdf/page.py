@@ -33,6 +33,8 @@ class Header:
         The units the builder works in; inches get scale bars and check distances of their own.
     cautions : tuple of str
         Printed once, on the first page.
+    layout : str
+        Digits of how the sheets of one file are laid out, so that sheets of two layouts cannot be mixed.
     """
 
     boat: str
@@ -40,6 +42,7 @@ class Header:
     edition: str | None = None
     units: UnitName = "mm"
     cautions: tuple[str, ...] = ()
+    layout: str = ""
 
     @property
     def edition_words(self) -> str:
@@ -49,8 +52,9 @@ class Header:
 
     @property
     def drawing_words(self) -> str:
-        """Return "drawing 63d277c6": all sheets with the same fingerprint belong together; "" without one."""
-        return f"drawing {self.fingerprint}" if self.fingerprint else ""
+        """Return "drawing 63d277c6, sheets 4f1a": sheets with the same digits belong together; "" without any."""
+        words = (("drawing", self.fingerprint), ("sheets", self.layout))
+        return ", ".join(f"{word} {digits}" for word, digits in words if digits)
 
 
 @dataclass(frozen=True)

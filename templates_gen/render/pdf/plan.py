@@ -1,9 +1,10 @@
 """What must be right with a folio before it is drawn."""
 
+import hashlib
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Folio, Piece, Role
 from templates_gen.errors import DrawingError
 from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.ink import ink_corners, ink_of
+from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -129,14 +130,15 @@ class Plan:
 
     def __init__(self, folio: Folio, sheet: Sheet, header: Header, correction: Correction = NO_CORRECTION) -> None:
         check_folio(folio, header)
-        self.folio, self.header, self.correction = folio, header, correction
+        self.folio, self.correction = folio, correction
         self.paper = sheet.name
         self.forms: dict[str, tuple[Piece, Rectangle]] = {}
         planned = correction.planned(sheet)
-        body = self._body(planned)
+        body = self._body(planned, header)
         entries = entries_of(body, [piece.name for piece in folio.pieces])
         front = front_pages(folio.title, header, planned, entries, correction, folio.sketch)
         self.pages: list[Page] = [*front, *body]
+        self.header = replace(header, layout=layout_digits(self.pages))
 
     @property
     def sheets(self) -> int:
@@ -159,31 +161,46 @@ class Plan:
         """Return what printing the file takes."""
         return Cost(self.folio.kind, self.paper, self.sheets, self.length)
 
-    def _body(self, sheet: Sheet) -> list[Page]:
+    def _body(self, sheet: Sheet, header: Header) -> list[Page]:
         """Return all pages but the front: tables that come first, large pieces, those that fit one sheet, tables."""
         pages: list[Page] = table_pages(self.folio.first_tables, sheet, self.folio.title)
         smalls: list[Small] = []
         told: list[tuple[str, tuple[str, ...]]] = []
         for number, piece in enumerate(self.folio.pieces):
             form = f"piece-{number}"
-            one = small(piece, form, ink_corners(piece, text_width))
+            rounded = for_laying_out(piece)
+            one = small(piece, form, ink_corners(rounded, text_width))
             self.forms[form] = piece, one.bounds
             if is_small(one.box, sheet):
                 smalls.append(one)
                 continue
-            layout = tiling(ink_of(piece, text_width), sheet)
-            whole = labels_made_whole(piece, layout, text_width)
-            if whole is not piece:
+            layout = tiling(ink_of(rounded, text_width), sheet)
+            whole = replace(piece, labels=labels_made_whole(rounded, layout, text_width).labels)
+            if whole.labels != rounded.labels:
                 self.forms[form] = whole, _around(one.bounds, layout)
             if layout.is_plain:
                 told.append((piece.name, (*lengths_notes(layout), *piece.notes)))
             else:
-                pages += assembly_pages(piece, layout, sheet, self.header)
+                pages += assembly_pages(piece, layout, sheet, header)
             pages += tile_pages(whole, form, layout)
         title = self.folio.title
         told += [(one.piece.name, one.piece.notes) for one in smalls]
         pages += [*notes_pages(told, sheet, title), *packed_pages(smalls, sheet, title)]
         return [*pages, *table_pages(self.folio.tables, sheet, title)]
+
+
+def layout_digits(pages: Sequence[Page]) -> str:
+    """Return four hexadecimal digits of where every part of every piece lies, to a hundredth; "" where none does.
+
+    Sheets that bear the same digits tape together, whichever computer they were printed from.
+    """
+    lines = [
+        f"{number} {placement.piece} {placement.tile} {' '.join(f'{value:.2f}' for value in placement.matrix)} "
+        + " ".join(f"{cross.at[0]:.1f},{cross.at[1]:.1f}" for cross in placement.crosses)
+        for number, page in enumerate(pages, start=1)
+        for placement in page.placements
+    ]
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()[:4] if lines else ""
 
 
 def cost_line(costs: Sequence[Cost]) -> str:

@@ -72,7 +72,7 @@ def narrow_strakes(shell: PlankedShell) -> Iterator[NarrowStrake]:
     u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
     for strake in range(1, shell.planking.strakes + 1 if shell.planking.strakes > 1 else 1):
         width = shell.width(strake, u)
-        worst = int(np.argmin(width))
+        worst = int(np.argmin(width.round(6)))
         lap = max(shell.planking.lap_on(max(strake - 1, 1)), shell.planking.lap_on(strake))
         if width[worst] <= lap:
             yield NarrowStrake(strake, nearest_place(shell, float(u[worst])), float(width[worst]), lap)
@@ -113,7 +113,7 @@ def _thinnest(shell: PlankedShell, land: int) -> Iterator[ThinEdge]:
     wood = wood_left(shell, land, u)
     for strake in (land, land + 1):
         edge, left = min(((words, values) for k, words, values in wood if k == strake), key=lambda one: one[1].min())
-        worst = int(np.argmin(left))
+        worst = int(np.argmin(left.round(6)))
         yield ThinEdge(land, strake, edge, nearest_place(shell, float(u[worst])), float(left[worst]))
 
 
@@ -137,7 +137,7 @@ def _thin(edge: ThinEdge, least: float) -> Finding:
 
 def _bevel_note(shell: PlankedShell, land: int, u: Array) -> Finding:
     bevel, left = shell.bevel(land, u), shell.edge_left(land, u)
-    worst, thin = int(np.argmax(np.abs(bevel))), int(np.argmin(left))
+    worst, thin = int(np.argmax(np.abs(bevel).round(6))), int(np.argmin(left.round(6)))
     steepest, thinnest = (nearest_place(shell, float(u[at])) for at in (worst, thin))
     parts = [
         f"land {land}: greatest bevel {format_angle(float(bevel[worst]))} {at_place(steepest)}",

@@ -12,7 +12,7 @@ from templates_gen.templates.bevels.card import LandCard, card_drawing, long_leg
 from templates_gen.templates.bevels.facts import LandFacts, gauge_about
 from templates_gen.templates.bevels.general_set import set_gauge
 from templates_gen.templates.lettering import tenths
-from templates_gen.templates.shared_cards import NEAR, runs
+from templates_gen.templates.shared_cards import ALIKE, NEAR, runs
 from templates_gen.units import format_depth
 from templates_gen.words import on_sheet, piece_name
 
@@ -61,7 +61,7 @@ def shared_cards(facts: LandFacts) -> tuple[SharedCard, ...]:
     As few as possible, the bevels taken in order of size. Of those that could give a card its bevel, a mould comes
     first, then the one nearest the middle.
     """
-    size = np.abs(facts.bevel).tolist()
+    size = np.abs(facts.bevel).round(ALIKE).tolist()
     wanted = [i for i in range(len(size)) if not facts.is_straight(i) and not facts.is_in_gerald[i]]
 
     def within_reach(members: Sequence[int]) -> list[int]:

@@ -19,6 +19,7 @@ from templates_gen.templates.bevels.general_set import set_gauge
 from templates_gen.templates.bevels.gerald_cards import block_words
 from templates_gen.templates.bevels.geralds import QUARTER_NAMES, Gerald, geralds_of
 from templates_gen.templates.lettering import tenths
+from templates_gen.templates.shared_cards import ALIKE
 from templates_gen.units import format_angle, format_depth, format_length, spoken_depth
 from templates_gen.words import on_sheet
 
@@ -83,9 +84,9 @@ def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
 
 def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
     bevel, off, left = (
-        int(np.argmax(np.abs(facts.bevel))),
-        int(np.argmax(facts.take_off)),
-        int(np.argmin(facts.edge_left)),
+        int(np.argmax(np.abs(facts.bevel).round(ALIKE))),
+        int(np.argmax(facts.take_off.round(ALIKE))),
+        int(np.argmin(facts.edge_left.round(ALIKE))),
     )
 
     def at(index: int) -> str:
@@ -156,7 +157,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
         )
         for i, place in enumerate(facts.places)
     )
-    worst = int(np.argmax(np.abs(facts.bevel)))
+    worst = int(np.argmax(np.abs(facts.bevel).round(ALIKE)))
     notes = [
         f"Greatest bevel {format_angle(float(facts.bevel[worst]))} at {on_sheet(facts.places[worst].place)}.",
     ]

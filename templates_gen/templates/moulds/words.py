@@ -33,7 +33,7 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
     """What is written on one half, one sentence to a paragraph."""
     units = boat.hull.units
     face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
-    widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0]))]
+    widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0].round(6)))]
     first, second, joined = (spoken_length(d, units) for d in diagonals(boat, mould))
     hand = f"Drawn as seen from AFT: {half} half"
     if face == "FORWARD":

@@ -62,7 +62,7 @@ def _is_alike(boat: Boat, group: Sequence[GaugePlace], by_breadth: bool) -> bool
     """Whether planks are of one thickness and, if it matters, the timber equally wide."""
     stock = {boat.hull.planking.thickness[place.rebate.strake - 1] for place in group}
     breadths = [2.0 * float(place.rebate.point[1]) for place in group]
-    return len(stock) == 1 and (not by_breadth or max(breadths) - min(breadths) <= _SAME_WIDTH)
+    return len(stock) == 1 and (not by_breadth or round(max(breadths) - min(breadths), 6) <= _SAME_WIDTH)
 
 
 def place_name(boat: Boat, place: GaugePlace) -> str:
