@@ -151,7 +151,7 @@ def test_sheets_laid_out_otherwise_bear_other_digits() -> None:
     digits = [Plan(folio(), sheet(paper), HEADER).header.layout for paper in ("a4", "letter", "a1")]
     assert len(set(digits)) == 3
     words = Plan(folio(), sheet("a4"), HEADER).header.drawing_words
-    assert words == f"drawing {HEADER.fingerprint}, sheets {digits[0]}"
+    assert words == f"drawing {HEADER.fingerprint}/{digits[0]}"
 
 
 def _shaken(piece: Piece, random: np.random.Generator) -> Piece:

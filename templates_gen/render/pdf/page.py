@@ -52,9 +52,9 @@ class Header:
 
     @property
     def drawing_words(self) -> str:
-        """Return "drawing 63d277c6, sheets 4f1a": sheets with the same digits belong together; "" without any."""
-        words = (("drawing", self.fingerprint), ("sheets", self.layout))
-        return ", ".join(f"{word} {digits}" for word, digits in words if digits)
+        """Return "drawing 63d277c6/4f1a": sheets with the same digits belong together; "" without any."""
+        digits = "/".join(part for part in (self.fingerprint, self.layout) if part)
+        return f"drawing {digits}" if digits else ""
 
 
 @dataclass(frozen=True)
