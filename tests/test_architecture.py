@@ -31,7 +31,7 @@ TABLE: dict[str, set[str]] = {
     "drawing": {"numerics", "numpy"},
     "templates": {"geometry", "drawing", "hull", "stock", "numpy"},
     "report": {"geometry", "fairness", "hull", "numerics", "numpy", "shapely"},
-    "paper": {"drawing", "numpy"},
+    "paper": {"drawing", "numpy", "shapely"},
     "stock": {"drawing", "geometry", "hull", "report", "numpy", "shapely"},
     "render": set(),
     "render.pdf": {"drawing", "paper", "numpy", "reportlab"},

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
@@ -34,9 +35,6 @@ _ALONG, _ACROSS = np.array([0.0, 1.0, 1.0, 0.0]), np.array([-0.35, -0.35, 1.1, 1
 _ROUND = np.stack([np.cos(np.arange(16) * math.pi / 8), np.sin(np.arange(16) * math.pi / 8)], axis=1)
 _ROUND = _ROUND / math.cos(math.pi / 16)
 """Sixteen points round a circle of radius 1, outside it so that their sides do not cut it, shape (16, 2)."""
-
-_SHORT = 25.0
-"""mm between the points of an outline that are enough to tell what lies on the wood."""
 
 
 @dataclass(frozen=True)
@@ -151,36 +149,13 @@ def _by_the_datum(labels: Sequence[Label], datum: Sequence[Path]) -> tuple[tuple
 
 
 def _on_wood(piece: Piece, points: Array) -> NDArray[np.bool_]:
-    """Return which of `points` lie on or close to what is cut of `piece`, shape (n,)."""
+    """Return which of `points` lie on what is cut of `piece`, shape (n,)."""
     inside = np.zeros(len(points), dtype=bool)
     for path in piece.paths:
         if path.role is Role.CUT:
-            inside |= _inside(_outline(path.points), points)
-    return inside
-
-
-def _outline(points: Array) -> Array:
-    """Return points of a closed outline at least _SHORT apart, its first among them."""
-    spans = np.hypot(*np.diff(points, axis=0).T)
-    steps = np.floor(np.concatenate([[0.0], np.cumsum(spans)]) / _SHORT)
-    kept: Array = points[np.concatenate([[True], np.diff(steps) > 0])]
-    return kept
-
-
-def _inside(outline: Array, points: Array) -> NDArray[np.bool_]:
-    """Return which of `points` lie inside a closed outline, shape (n,): a ray to the right crosses it oddly often."""
-    (x0, y0), (x1, y1) = outline.T, np.roll(outline, -1, axis=0).T
-    odd = np.zeros(len(points), dtype=bool)
-    order = np.argsort(points[:, 1])
-    x, y = points[order].T
-    level = y0 != y1
-    lows, highs = np.minimum(y0, y1), np.maximum(y0, y1)
-    firsts, lasts = np.searchsorted(y, lows[level]), np.searchsorted(y, highs[level])
-    slopes = (x1 - x0)[level] / (y1 - y0)[level]
-    for first, last, begin, base, slope in zip(firsts, lasts, x0[level], y0[level], slopes, strict=True):
-        odd[first:last] ^= x[first:last] < begin + slope * (y[first:last] - base)
-    inside = np.zeros(len(points), dtype=bool)
-    inside[order] = odd
+            wood = shapely.Polygon(path.points)
+            shapely.prepare(wood)
+            inside |= shapely.contains_xy(wood, points)
     return inside
 
 
