@@ -1,5 +1,6 @@
 """What holds for all tests."""
 
+import gc
 import os
 from pathlib import Path
 
@@ -29,3 +30,17 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Have the long files begin first; all else stays in its order."""
     rank = {name: number for number, name in enumerate(FIRST)}
     items.sort(key=lambda item: rank.get(Path(item.path).name, len(FIRST)))
+
+
+def pytest_collection_finish() -> None:
+    """Have the garbage collector look seldom, and never at the libraries and the tests themselves."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Compute every boat anew in a test that may change the program."""
+    from tests import flow
+
+    flow.keep("monkeypatch" not in getattr(item, "fixturenames", ()))

@@ -160,18 +160,19 @@ def test_the_book_and_the_page_are_each_one_file(tmp_path: Path) -> None:
 
 
 def test_scarfs_too_close_in_the_boards_to_be_had_are_a_warning_said_and_in_the_book(tmp_path: Path) -> None:
-    result = run("book", DINGHY, "--board", "700x300", "--out", tmp_path)
+    pram = DINGHY.with_name("pram.toml")
+    result = run("book", pram, "--board", "700x300", "--out", tmp_path)
     assert result.exit_code == 0, result.output
     said = re.findall(
         r"warning: (the scarfs of strakes \d and \d are only ([\d.]+) mm apart), at [\d.]+ mm along", result.stderr
     )
     assert said
-    # common practice: three scarf lengths, here of 6 x 9 mm
-    assert all(float(apart) < 3 * 6 * 9.0 for _, apart in said)
+    # common practice: three scarf lengths, here of 8 x 6 mm
+    assert all(float(apart) < 3 * 8 * 6.0 for _, apart in said)
     book = pypdfium2.PdfDocument(tmp_path / BOOK_NAMES[0])
     text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in book)
     assert all(words in text or words.capitalize() in text for words, _ in said)
-    longer = run("book", DINGHY, "--board", "4500x300", "--out", tmp_path)
+    longer = run("book", pram, "--board", "4500x300", "--out", tmp_path)
     assert "scarfs of strakes" not in longer.stderr
 
 

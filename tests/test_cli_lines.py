@@ -236,7 +236,7 @@ def test_make_gives_the_warnings_that_check_gives_of_a_lining_off(tmp_path: Path
 
 @pytest.mark.parametrize(
     ("fore", "aft", "units"),
-    [("stem", "transom", "mm"), ("transom", "transom", "in"), ("stem", "stem", "ft-in-8"), ("transom", "stem", "mm")],
+    [("stem", "transom", "mm"), ("transom", "stem", "ft-in-8")],
 )
 def test_a_file_to_start_from_builds_and_names_a_schema_that_it_agrees_with(
     fore: str, aft: str, units: str, tmp_path: Path
