@@ -15,15 +15,23 @@ settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")
 
 FIRST = (
-    "test_seeded_hulls.py",
-    "test_shapes.py",
-    "test_simulated_hanging.py",
-    "test_check_and_make.py",
+    "test_cli_at_boat.py",
     "test_page.py",
     "test_fairness.py",
+    "test_cli_lines.py",
+    "test_cli.py",
+    "test_shapes.py",
+    "test_offsets_findings.py",
+    "test_seeded_hulls.py",
+    "test_spiling.py",
+    "test_rakes.py",
+    "test_check_and_make.py",
+    "test_bevels_gauges.py",
+    "test_at_boat.py",
+    "test_one_plan.py",
 )
-"""Files of few, long tests. Each file's tests run in one process, so that boats and made files are shared; a long
-file that came last would leave the other processes without work."""
+"""The files that take longest, the longest first. Each file's tests run in one process, so that boats and made files
+are shared; a long file that came last would leave the other processes without work."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -31,7 +31,7 @@ BUILT = [
 ]
 """Raked, curved and bevelled stems, many strakes on a low stem: nothing about them cannot be built."""
 
-MEASURED_FINER = ("raked_dinghy", "s062", "s075")
+MEASURED_FINER = ("raked_dinghy", "s075")
 """Those whose figures are compared with those of finer rulings at every change; the benchmark does it with all."""
 
 FROM_THE_FOOT = "[fore] rabbet without its first {} points (the keel runs on up to the stem)"

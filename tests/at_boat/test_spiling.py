@@ -91,9 +91,7 @@ def farthest(found: Array, true: Array) -> float:
     return float(misses(found_at, found).max())
 
 
-@pytest.mark.parametrize(
-    ("name", "number"), [("dinghy", 2), ("dinghy", 8), ("double_ender", 5), ("faering", 3), ("pram", 2)]
-)
+@pytest.mark.parametrize(("name", "number"), [("dinghy", 8), ("double_ender", 5), ("pram", 2)])
 def test_a_strake_comes_back_from_a_batten_within_a_millimetre(name: str, number: int, tmp_path: Path) -> None:
     drawn = shell_of(read_hull(HULLS / f"{name}.toml"))
     true = built_otherwise(drawn, number, number)
@@ -179,7 +177,7 @@ def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("number", "radius", "wrong_side"),
-    [(5, 38.0, ("lower",)), (5, 60.0, ("upper",)), (5, 60.0, EDGES), (8, 38.0, EDGES), (8, 60.0, ("lower",))],
+    [(5, 38.0, ("lower",)), (5, 60.0, ("upper",)), (5, 60.0, EDGES), (8, 38.0, EDGES)],
 )
 def test_arcs_swung_from_the_other_side_are_told_and_fit(
     number: int, radius: float, wrong_side: tuple[str, ...], tmp_path: Path

@@ -13,10 +13,10 @@ from tests.shapes.campaign import Outcome, outcome
 from tests.shapes.ends import StemLine, TransomPlane
 from tests.shapes.seeded import SeededHull, hull_strakes, seeded_hull, unbuildable_hull
 
-FINER = (1001, 1002, 1003)
-"""Worked out with finer rulings, too: two transoms, a swept stem with three stations, a bevelled rounded stem."""
+FINER = (1001, 1003)
+"""Worked out with finer rulings, too: two transoms, and a bevelled rounded stem."""
 
-SEEDS = (*FINER, 1010, 1014, 1015, 1018, 1019, 1021, 1009, 1025)
+SEEDS = (*FINER, 1002, 1010, 1014, 1015, 1018, 1019, 1021, 1009, 1025)
 """Every kind of end, of keel, of method and of lands; from 2.1 to 17.9 m, 3 to 24 stations and 3 to 13 strakes.
 `python -m tests.bench.bench_shapes` builds hundreds."""
 
@@ -30,7 +30,7 @@ def hull_of(seed: int) -> SeededHull:
 
 @pytest.fixture(scope="module")
 def outcomes(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[SeededHull, Outcome]]:
-    """The hulls through the program, three with finer rulings, too, and no cure tried."""
+    """The hulls through the program, two with finer rulings, too, and no cure tried."""
     folder = tmp_path_factory.mktemp("seeded")
     done = []
     with pytest.MonkeyPatch.context() as patch:
