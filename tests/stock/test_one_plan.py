@@ -26,11 +26,8 @@ from tests.flow import checked
 Array = NDArray[np.float64]
 
 HULLS = sorted((FilePath(__file__).parents[2] / "hulls").glob("*.toml"))
-CASES = [
-    (hull, size)
-    for hull in HULLS
-    for size in {"dinghy": ("usual", "1900x300"), "pram": ("1900x300",)}.get(hull.stem, ("2440x1220",))
-]
+SIZES = {"dinghy": "usual", "pram": "1900x300"}
+CASES = [(hull, SIZES.get(hull.stem, "2440x1220")) for hull in HULLS]
 """Boards of the usual size, sheets of plywood, and boards so short and narrow that most strakes have scarfs."""
 
 
