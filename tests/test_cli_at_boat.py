@@ -214,20 +214,29 @@ def test_what_cannot_be_is_refused_at_its_line_and_nothing_is_written(what: str,
     assert names(tmp_path) == {"measured.toml"}
 
 
-@pytest.mark.parametrize("command", [("book",), ("look",), ("spile", 4, "--form")])
+THIN_STEM = ("siding = 36.0", "siding = 14.0")
+WIDE_LAP = ("lap = 19.0", "lap = 95.0")
+
+
+@pytest.mark.parametrize(
+    ("command", "fault", "word"),
+    [
+        (("book",), THIN_STEM, "rebates meet"),
+        (("look",), THIN_STEM, "rebates meet"),
+        (("spile", 4, "--form"), WIDE_LAP, "lap"),
+    ],
+)
 def test_a_hull_at_fault_has_no_book_no_page_and_no_form(
-    command: tuple[object, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    command: tuple[object, ...], fault: tuple[str, str], word: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(finding_module, "MOST_TRIALS", 0)  # `tests/report/test_cures.py` tries the cures
     text = DINGHY.read_text(encoding="utf-8")
-    for hull, word in (
-        (text.replace('"Tarnmoth"', '"葉舟"'), "葉"),
-        (text.replace("lap = 19.0", "lap = 95.0"), "lap"),
-    ):
+    assert text.count(fault[0]) >= 1
+    for hull, shown in ((text.replace('"Tarnmoth"', '"葉舟"'), "葉"), (text.replace(*fault, 1), word)):
         name, *more = command
         result = run(name, written(tmp_path, hull, "hull.toml"), *more, "--out", tmp_path / "out")
         assert result.exit_code == 1, result.output
-        assert word in result.stderr
+        assert shown in result.stderr
         assert not (tmp_path / "out").exists()
 
 
