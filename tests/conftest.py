@@ -1,5 +1,6 @@
 """What holds for all tests."""
 
+import gc
 import os
 from pathlib import Path
 
@@ -14,18 +15,40 @@ settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")
 
 FIRST = (
-    "test_seeded_hulls.py",
-    "test_shapes.py",
-    "test_simulated_hanging.py",
-    "test_check_and_make.py",
+    "test_cli_at_boat.py",
     "test_page.py",
     "test_fairness.py",
+    "test_cli_lines.py",
+    "test_cli.py",
+    "test_shapes.py",
+    "test_offsets_findings.py",
+    "test_seeded_hulls.py",
+    "test_spiling.py",
+    "test_rakes.py",
+    "test_check_and_make.py",
+    "test_bevels_gauges.py",
+    "test_at_boat.py",
+    "test_one_plan.py",
 )
-"""Files of few, long tests. Each file's tests run in one process, so that boats and made files are shared; a long
-file that came last would leave the other processes without work."""
+"""The files that take longest, the longest first. Each file's tests run in one process, so that boats and made files
+are shared; a long file that came last would leave the other processes without work."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Have the long files begin first; all else stays in its order."""
     rank = {name: number for number, name in enumerate(FIRST)}
     items.sort(key=lambda item: rank.get(Path(item.path).name, len(FIRST)))
+
+
+def pytest_collection_finish() -> None:
+    """Have the garbage collector look seldom, and never at the libraries and the tests themselves."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Compute every boat anew in a test that may change the program."""
+    from tests import flow
+
+    flow.keep("monkeypatch" not in getattr(item, "fixturenames", ()))

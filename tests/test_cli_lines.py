@@ -188,7 +188,7 @@ def test_findings_for_programs_hold_no_number_that_json_has_no_word_for() -> Non
         print_json([{"value": float("nan")}])
 
 
-@pytest.mark.parametrize("name", ["dinghy", "double_ender", "pram", "faering"])
+@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
 def test_what_line_off_prints_is_pasted_into_the_hull_file_and_builds(name: str, tmp_path: Path) -> None:
     shown = run("line-off", HULLS / f"{name}.toml")
     assert shown.exit_code == 0, shown.output
@@ -208,10 +208,9 @@ def test_line_off_with_the_fewest_strakes_says_how_many(tmp_path: Path) -> None:
     assert len(tomllib.loads(rest)["lands"]["1"]) == count
 
 
-@pytest.mark.parametrize("name", ["dinghy", "pram"])
-def test_the_fewest_strakes_written_into_the_hull_file_pass_its_check(name: str, tmp_path: Path) -> None:
-    first, rest = run("line-off", HULLS / f"{name}.toml", "--least").stdout.split("\n", 1)
-    text = (HULLS / f"{name}.toml").read_text(encoding="utf-8")
+def test_the_fewest_strakes_written_into_the_hull_file_pass_its_check(tmp_path: Path) -> None:
+    first, rest = run("line-off", HULLS / "pram.toml", "--least").stdout.split("\n", 1)
+    text = (HULLS / "pram.toml").read_text(encoding="utf-8")
     text = re.sub(r"(?m)^strakes = \d+", first.removeprefix("# [planking] "), text)
     path = tmp_path / "boat.toml"
     for lands in (rest, '[lands]\nby = "even"\n'):
@@ -236,7 +235,7 @@ def test_make_gives_the_warnings_that_check_gives_of_a_lining_off(tmp_path: Path
 
 @pytest.mark.parametrize(
     ("fore", "aft", "units"),
-    [("stem", "transom", "mm"), ("transom", "transom", "in"), ("stem", "stem", "ft-in-8"), ("transom", "stem", "mm")],
+    [("stem", "transom", "mm"), ("transom", "stem", "ft-in-8")],
 )
 def test_a_file_to_start_from_builds_and_names_a_schema_that_it_agrees_with(
     fore: str, aft: str, units: str, tmp_path: Path

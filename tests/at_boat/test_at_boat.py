@@ -33,8 +33,14 @@ A4 = Printing(sheet("a4", 10.0))
 PLACES = ("fore", "1", "2", "3", "4", "5", "aft")
 
 
-def file_of(tmp_path: Path, hung: int, by: float = 1.0) -> Path:
-    path = tmp_path / "built.toml"
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder for the files of all tests here, so that a boat as built is computed once."""
+    return tmp_path_factory.mktemp("as_built")
+
+
+def file_of(folder: Path, hung: int, by: float = 1.0) -> Path:
+    path = folder / f"{hung}-{by}-built.toml"
     strakes = [HungStrake(k, dict.fromkeys(PLACES, by * k / hung), 9.2) for k in range(1, hung + 1)]
     path.write_text(as_built_text(strakes), encoding="utf-8")
     return path
@@ -49,8 +55,8 @@ def text_of(pdf: bytes) -> str:
     return "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf))
 
 
-def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
-    result = checked_as_built(DINGHY, file_of(tmp_path, 7))
+def test_only_what_is_still_to_be_hung_is_made_again(folder: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(folder, 7))
     made = files_of(result, A4).files
     assert sorted(made) == sorted(AS_BUILT_NAMES)
     pieces = {tile["piece"] for tile in json.loads(made["tiles.json"])}
@@ -65,9 +71,9 @@ def test_only_what_is_still_to_be_hung_is_made_again(tmp_path: Path) -> None:
     assert geralds == {"7", "8"}
 
 
-def test_the_marks_to_be_shifted_are_in_the_measurements(tmp_path: Path) -> None:
+def test_the_marks_to_be_shifted_are_in_the_measurements(folder: Path) -> None:
     # Strake 6 stands 3 mm high everywhere: three strakes share it out, so the lands above move by 2, 1 and 0 mm.
-    made = files_of(checked_as_built(DINGHY, file_of(tmp_path, 6, 3.0)), A4).files
+    made = files_of(checked_as_built(DINGHY, file_of(folder, 6, 3.0)), A4).files
     record = json.loads(made["measurements.json"])["as_built"]
     moved = {land["strake"]: [one["above_mark"] for one in land["at"]] for land in record["lands"]}
     assert record["hung"] == 6
@@ -76,16 +82,16 @@ def test_the_marks_to_be_shifted_are_in_the_measurements(tmp_path: Path) -> None
     assert moved[9] == [0.0] * 7
 
 
-def test_an_edge_that_stands_off_its_marks_alike_is_said_to_throughout(tmp_path: Path) -> None:
-    texts = [one.text for one in checked_as_built(DINGHY, file_of(tmp_path, 6, 3.0)).findings]
+def test_an_edge_that_stands_off_its_marks_alike_is_said_to_throughout(folder: Path) -> None:
+    texts = [one.text for one in checked_as_built(DINGHY, file_of(folder, 6, 3.0)).findings]
     (told,) = (text for text in texts if text.startswith("strake 6 as built"))
     assert "its upper edge is +3 off its marks all along" in told
     assert " from " not in told
 
 
 @pytest.mark.parametrize("only", [(), ("strake 8",)])
-def test_the_shifts_of_the_marks_come_before_everything_else(tmp_path: Path, only: tuple[str, ...]) -> None:
-    made = files_of(checked_as_built(DINGHY, file_of(tmp_path, 7)), A4, only)
+def test_the_shifts_of_the_marks_come_before_everything_else(folder: Path, only: tuple[str, ...]) -> None:
+    made = files_of(checked_as_built(DINGHY, file_of(folder, 7)), A4, only)
     pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files["strakes.pdf"])]
     front = next(number for number, text in enumerate(pages) if "What is in this file" not in text)
     assert "As built up to strake 7, and how far the marks above it move" in pages[front]
@@ -95,15 +101,15 @@ def test_the_shifts_of_the_marks_come_before_everything_else(tmp_path: Path, onl
     assert listed.index("As built up to strake 7, and") < listed.rindex("strake 8")
 
 
-def test_sheets_as_built_do_not_pass_for_those_drawn(tmp_path: Path) -> None:
-    result = checked_as_built(DINGHY, file_of(tmp_path, 7))
+def test_sheets_as_built_do_not_pass_for_those_drawn(folder: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(folder, 7))
     assert result.boat is not None
     assert result.boat.hull.fingerprint != result.hull.fingerprint
     assert result.boat.hull.edition == "first, as built to strake 7"
 
 
-def test_findings_are_about_what_was_measured_and_what_is_left(tmp_path: Path) -> None:
-    result = checked_as_built(DINGHY, file_of(tmp_path, 7))
+def test_findings_are_about_what_was_measured_and_what_is_left(folder: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(folder, 7))
     assert not result.errors
     measured = [finding for finding in result.findings if finding.file.endswith("built.toml")]
     assert len(measured) >= 7
@@ -114,43 +120,41 @@ def test_findings_are_about_what_was_measured_and_what_is_left(tmp_path: Path) -
     assert numbers <= {("land", 7), ("land", 8), ("strake", 8), ("strake", 9)}
 
 
-def hung_high(tmp_path: Path, by: float, more: str = "") -> Path:
-    path = tmp_path / "built.toml"
+def hung_high(folder: Path, by: float, more: str = "") -> Path:
+    path = folder / f"high-{by}-built.toml"
     level = [HungStrake(k, dict.fromkeys(PLACES, 0.0)) for k in range(1, 8)]
     path.write_text(as_built_text([*level, HungStrake(8, dict.fromkeys(PLACES, by))]) + more, encoding="utf-8")
     return path
 
 
-def test_an_edge_that_no_longer_holds_is_told_of(tmp_path: Path) -> None:
-    warned = [f.text for f in checked_as_built(DINGHY, hung_high(tmp_path, 30.0)).findings if f.severity == "warning"]
+def test_an_edge_that_no_longer_holds_is_told_of(folder: Path) -> None:
+    warned = [f.text for f in checked_as_built(DINGHY, hung_high(folder, 30.0)).findings if f.severity == "warning"]
     assert any(text.startswith("land 8 ") and "of strake 8, at its upper edge" in text for text in warned)
-    assert not [f for f in checked_as_built(DINGHY, hung_high(tmp_path, 0.0)).findings if f.severity == "warning"]
+    assert not [f for f in checked_as_built(DINGHY, hung_high(folder, 0.0)).findings if f.severity == "warning"]
 
 
-def test_an_edge_too_thin_to_hold_is_an_error(tmp_path: Path) -> None:
-    result = checked_as_built(DINGHY, hung_high(tmp_path, 40.0, "lap = 38\n"))
+def test_an_edge_too_thin_to_hold_is_an_error(folder: Path) -> None:
+    result = checked_as_built(DINGHY, hung_high(folder, 40.0, "lap = 38\n"))
     assert result.boat is None
     assert any("too little to hold" in error.text for error in result.errors)
 
 
-def test_a_boat_that_is_all_hung_leaves_nothing_to_make(tmp_path: Path) -> None:
-    result = checked_as_built(DINGHY, file_of(tmp_path, 9))
+def test_a_boat_that_is_all_hung_leaves_nothing_to_make(folder: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(folder, 9))
     assert any("nothing is left to make" in finding.text for finding in result.findings)
     with pytest.raises(HullFileError, match="nothing is left to make"):
         files_of(result, A4)
 
 
-def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(tmp_path: Path) -> None:
+def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(folder: Path) -> None:
     to_spile = flat_to_spile(DINGHY, 5)
-    path = tmp_path / "spiling.toml"
+    path = folder / "spiling.toml"
     path.write_text(offsets_text(read_off(to_spile.strake.shell, 5)), encoding="utf-8")
     made = spiling_files(spiled_strake(to_spile, path), A4).files
     assert sorted(made) == sorted(SPILING_NAMES)
     record = json.loads(made["spiling.json"])
-    (tmp_path / "spiling.dxf").write_bytes(made["spiling.dxf"])
-    lines: list[Any] = [
-        one for one in readfile(tmp_path / "spiling.dxf").modelspace() if one.dxftype() == "LWPOLYLINE"
-    ]
+    (folder / "spiling.dxf").write_bytes(made["spiling.dxf"])
+    lines: list[Any] = [one for one in readfile(folder / "spiling.dxf").modelspace() if one.dxftype() == "LWPOLYLINE"]
     closed = [one for one in lines if one.closed]
     outline = np.concatenate([np.array(edge) for edge in record["outline"].values()])
     drawn = [np.array([point.vec2 for point in make_path(one).flattening(0.001)]) for one in closed]
@@ -176,14 +180,14 @@ def test_the_form_shows_what_is_measured_and_no_line_that_is_not_on_it() -> None
     assert "What the lines mean" not in front
 
 
-def test_a_strake_as_built_may_be_spiled_too(tmp_path: Path) -> None:
-    drawn, built = flat_to_spile(DINGHY, 8), flat_to_spile(DINGHY, 8, file_of(tmp_path, 7, 4.0))
+def test_a_strake_as_built_may_be_spiled_too(folder: Path) -> None:
+    drawn, built = flat_to_spile(DINGHY, 8), flat_to_spile(DINGHY, 8, file_of(folder, 7, 4.0))
     wide = [float(np.linalg.norm(np.subtract(*one.strake.mark(1800.0)))) for one in (drawn, built)]
     assert wide[0] - wide[1] == pytest.approx(2.0, abs=0.2)  # 4 mm shared by two strakes
 
 
-def test_a_strake_that_hangs_already_is_told_of(tmp_path: Path) -> None:
-    built = file_of(tmp_path, 7)
+def test_a_strake_that_hangs_already_is_told_of(folder: Path) -> None:
+    built = file_of(folder, 7)
     assert flat_to_spile(DINGHY, 8, built).findings == ()
     (note,) = flat_to_spile(DINGHY, 6, built).findings
     assert (note.severity, note.file) == ("note", str(built))

@@ -1,6 +1,6 @@
 """Boats hung on paper with seeded errors: lined off anew the laps come right, from the drawing they do not.
 
-`python -m tests.bench.bench_hanging` hangs them with more seeds.
+`python -m tests.bench.bench_hanging` hangs all four, with more seeds.
 """
 
 from functools import cache
@@ -12,7 +12,7 @@ import pytest
 from templates_gen.hull.reader import read_hull
 from tests.at_boat.simulated_hanging import ALONG_LAND, MEASURING, Hanging, hung_with_errors
 
-HULLS = sorted((Path(__file__).resolve().parents[2] / "hulls").glob("*.toml"))
+HULLS = [Path(__file__).resolve().parents[2] / "hulls" / f"{name}.toml" for name in ("double_ender", "pram")]
 SEED = 1
 
 
@@ -32,5 +32,5 @@ def test_no_lap_is_off_by_more_than_half_a_millimetre_and_the_measuring_error(pa
 
 
 def test_the_drawing_alone_is_found_wanting() -> None:
-    drawn = from_drawing(next(path for path in HULLS if path.stem == "dinghy"))
+    drawn = from_drawing(HULLS[0])
     assert np.abs(drawn.misses).max() > 0.5 + MEASURING

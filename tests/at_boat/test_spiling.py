@@ -26,7 +26,7 @@ from tests.at_boat.batten import Reading, arcs_text, offsets_text, read_off
 from tests.flow import shell_of
 
 Array = NDArray[np.float64]
-HULLS = sorted((Path(__file__).resolve().parents[2] / "hulls").glob("*.toml"))
+HULLS = Path(__file__).resolve().parents[2] / "hulls"
 DRAWN = shell_of(boats.dinghy())
 FIFTH = flat_strake(DRAWN, 5)
 
@@ -91,17 +91,16 @@ def farthest(found: Array, true: Array) -> float:
     return float(misses(found_at, found).max())
 
 
-@pytest.mark.parametrize("path", HULLS, ids=lambda path: path.stem)
-def test_a_strake_comes_back_from_a_batten_within_a_millimetre(path: Path, tmp_path: Path) -> None:
-    drawn = shell_of(read_hull(path))
-    for number in (2, drawn.planking.strakes - 1):
-        true = built_otherwise(drawn, number, number)
-        computed, real = flat_strake(drawn, number), flat_strake(true, number)
-        spiling = read(offsets_text(read_off(true, number)), tmp_path, computed)
-        carry = warp_of(computed, laid_over(computed, spiling))
-        found, wanted = (move(net_outline(s)) for s, move in ((computed, carry), (real, np.asarray)))
-        assert Polygon(found).is_valid
-        assert farthest(found, wanted) < 1.0
+@pytest.mark.parametrize(("name", "number"), [("dinghy", 8), ("double_ender", 5), ("pram", 2)])
+def test_a_strake_comes_back_from_a_batten_within_a_millimetre(name: str, number: int, tmp_path: Path) -> None:
+    drawn = shell_of(read_hull(HULLS / f"{name}.toml"))
+    true = built_otherwise(drawn, number, number)
+    computed, real = flat_strake(drawn, number), flat_strake(true, number)
+    spiling = read(offsets_text(read_off(true, number)), tmp_path, computed)
+    carry = warp_of(computed, laid_over(computed, spiling))
+    found, wanted = (move(net_outline(s)) for s, move in ((computed, carry), (real, np.asarray)))
+    assert Polygon(found).is_valid
+    assert farthest(found, wanted) < 1.0
 
 
 def test_the_computed_outline_itself_would_not_have_done(tmp_path: Path) -> None:
@@ -145,7 +144,7 @@ def test_an_edge_set_batten_is_told_with_its_bow(tmp_path: Path) -> None:
     assert any(f"bow upward {bow} mm more" in text for bow in ("5.5", "6", "6.5"))
 
 
-@pytest.mark.parametrize("wrong_by", [-2.0, 1.5, 3.0])
+@pytest.mark.parametrize("wrong_by", [-2.0, 1.5])
 def test_a_wrong_radius_is_told_with_the_right_one(wrong_by: float, tmp_path: Path) -> None:
     text = arcs_text(READING, 60.0, 60.0 + wrong_by)
     spiling = read(text, tmp_path, FIFTH)
@@ -176,9 +175,10 @@ def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
     assert [laid.places[i] for i in np.flatnonzero(laid.is_left_out)] == [("upper", "2")]
 
 
-@pytest.mark.parametrize("wrong_side", [("lower",), ("upper",), EDGES])
-@pytest.mark.parametrize("radius", [38.0, 60.0])
-@pytest.mark.parametrize("number", [5, 8])
+@pytest.mark.parametrize(
+    ("number", "radius", "wrong_side"),
+    [(5, 38.0, ("lower",)), (5, 60.0, ("upper",)), (5, 60.0, EDGES), (8, 38.0, EDGES)],
+)
 def test_arcs_swung_from_the_other_side_are_told_and_fit(
     number: int, radius: float, wrong_side: tuple[str, ...], tmp_path: Path
 ) -> None:

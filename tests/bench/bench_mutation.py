@@ -101,6 +101,9 @@ class Recorder:
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> object:
         """Note what a test executes."""
+        from tests import flow  # imported by now: before pytest starts nothing of the program may be
+
+        flow.forget()
         self._seen, begun = set(), time.process_time()
         sys.settrace(self._trace)
         try:

@@ -15,7 +15,7 @@ from tests.flow import boat_of
 def batten(points: Array) -> LineString:
     """The not-a-knot cubic spline by chord length through points, as a fine line."""
     chord = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
-    return LineString(CubicSpline(chord, points)(np.linspace(0.0, chord[-1], 20_001)))
+    return LineString(CubicSpline(chord, points)(np.linspace(0.0, chord[-1], 4_001)))
 
 
 def greatest_miss(edge: Array, points: Array) -> float:

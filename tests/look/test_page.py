@@ -44,7 +44,7 @@ def page(name: str) -> bytes:
     return page_html(made(name), findings(made(name)))
 
 
-@pytest.fixture(scope="module", params=NAMES)
+@pytest.fixture(scope="module", params=["dinghy", "double_ender"])
 def opened(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Chrome]]:
     path = tmp_path_factory.mktemp("look") / "boat.html"
     path.write_bytes(page(request.param))
@@ -53,6 +53,19 @@ def opened(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
         yield request.param, driver
         assert [entry["message"] for entry in driver.get_log("browser")] == []
         assert asked_of_a_network(driver, path) == []
+
+
+@pytest.fixture(scope="module")
+def only_browser() -> Iterator[Chrome]:
+    with browser(800, 600) as driver:
+        yield driver
+
+
+@pytest.fixture
+def small(only_browser: Chrome) -> Chrome:
+    """A browser that several tests share, its log empty."""
+    only_browser.get_log("browser")
+    return only_browser
 
 
 def asked_for(driver: Chrome, path: Path) -> list[str]:
@@ -229,15 +242,14 @@ def test_without_three_dimensions_the_figures_still_show(tmp_path: Path) -> None
         assert heading(driver).startswith("Land 2")
 
 
-def test_a_script_error_would_be_seen(tmp_path: Path) -> None:
+def test_a_script_error_would_be_seen(tmp_path: Path, small: Chrome) -> None:
     path = tmp_path / "boat.html"
     path.write_bytes(page("pram").replace(b"bodyPlan(byId", b"noSuchPlan(byId"))
-    with browser(800, 600) as driver:
-        driver.get(path.as_uri())
-        assert any("noSuchPlan" in entry["message"] for entry in driver.get_log("browser"))
+    small.get(path.as_uri())
+    assert any("noSuchPlan" in entry["message"] for entry in small.get_log("browser"))
 
 
-def test_a_page_that_asks_for_a_network_would_be_seen(tmp_path: Path) -> None:
+def test_a_page_that_asks_for_a_network_would_be_seen(tmp_path: Path, small: Chrome) -> None:
     # with its policy taken out, or the browser would ask for nothing
     address = "https://example.invalid/a.png"
     asking = page("pram").replace(b"<header>", f'<header><img src="{address}" alt="">'.encode())
@@ -245,29 +257,26 @@ def test_a_page_that_asks_for_a_network_would_be_seen(tmp_path: Path) -> None:
     assert len(open_to_all) < len(asking)
     path = tmp_path / "boat.html"
     path.write_bytes(open_to_all)
-    with browser(800, 600) as driver:
-        driver.get(path.as_uri())
-        assert asked_of_a_network(driver, path) == [address]
+    small.get(path.as_uri())
+    assert asked_of_a_network(small, path) == [address]
 
 
-def test_the_page_forbids_itself_to_ask_for_a_network(tmp_path: Path) -> None:
+def test_the_page_forbids_itself_to_ask_for_a_network(tmp_path: Path, small: Chrome) -> None:
     path = tmp_path / "boat.html"
     path.write_bytes(page("pram").replace(b"<header>", b'<header><img src="https://example.invalid/a.png" alt="">'))
-    with browser(800, 600) as driver:
-        driver.get(path.as_uri())
-        assert any("Content Security Policy" in entry["message"] for entry in driver.get_log("browser"))
+    small.get(path.as_uri())
+    assert any("Content Security Policy" in entry["message"] for entry in small.get_log("browser"))
 
 
-def test_names_and_findings_cannot_break_out_of_the_page(tmp_path: Path) -> None:
+def test_names_and_findings_cannot_break_out_of_the_page(tmp_path: Path, small: Chrome) -> None:
     wicked = '</script><script>document.title = "taken"</script><b>&"/*DATA*/'
     boat = replace(made("pram"), hull=replace(made("pram").hull, name=wicked))
     path = tmp_path / "boat.html"
     path.write_bytes(page_html(boat, (Finding("warning", "strake", wicked, About("strake", 2)),)))
-    with browser(800, 600) as driver:
-        driver.get(path.as_uri())
-        assert driver.find_element(By.TAG_NAME, "h1").text == wicked
-        assert driver.find_element(By.CSS_SELECTOR, "#findings button").text == wicked
-        assert driver.title.startswith(wicked[:9])
+    small.get(path.as_uri())
+    assert small.find_element(By.TAG_NAME, "h1").text == wicked
+    assert small.find_element(By.CSS_SELECTOR, "#findings button").text == wicked
+    assert small.title.startswith(wicked[:9])
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -324,7 +333,7 @@ def with_station_named(hull: Hull, old: str, new: str) -> Hull:
     return replace(hull, stations=stations, lands=replace(hull.lands, at=rows))
 
 
-@pytest.mark.parametrize("name", ["fore peak", "stem 2", "aft", "2, 3", "3 to 4", "half-way 1–2", "land 1"])
+@pytest.mark.parametrize("name", ["fore peak", "aft", "3 to 4", "half-way 1–2"])
 def test_a_warning_lies_at_its_place_whatever_the_station_is_called(name: str) -> None:
     hull = boats.pram()
     rows = {station: row.copy() for station, row in hull.lands.at.items()}

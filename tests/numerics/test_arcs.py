@@ -162,7 +162,7 @@ def test_the_arcs_stay_with_the_edge_itself_between_its_points(boats: dict[str, 
             made = arc_line(outline_of(strake), True)
             for v in (0.0, 1.0):
                 start, stop = (strake.end_ruling(end, v) for end in ("fore", "aft"))  # type: ignore[arg-type]
-                u = np.linspace(start, stop, 4001)
+                u = np.linspace(start, stop, 1001)
                 edge = strake.at(u, np.full_like(u, v))
                 assert deviation(edge, made) <= TOLERANCE + 0.003
 

@@ -8,11 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from templates_gen.geometry.boat import boat_on
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.measurements import measurements
 from templates_gen.report.strakes import strake_findings
-from tests.flow import shell_errors, shell_of
+from tests.flow import boat_of, shell_errors, shell_of
 from tests.shapes.figures import Planks, impossible_figures
 from tests.shapes.rakes import Kink, kinks, measures, raked, with_fixed_lands
 
@@ -26,7 +25,7 @@ def test_a_sheared_stem_has_the_rake_that_was_asked_for() -> None:
     assert hull.fore.rabbet[0].tolist() == [420.0, 63.5]
 
 
-@pytest.mark.parametrize("rake", [-15.0, 5.0, 25.0, 45.0, 65.0])
+@pytest.mark.parametrize("rake", [-15.0, 25.0, 65.0])
 @pytest.mark.parametrize(
     ("name", "lands"),
     [(name, lands) for name in ("dinghy", "double_ender") for lands in ("its own", "kept")]
@@ -39,19 +38,20 @@ def test_a_stem_of_any_rake_can_be_planked(name: str, lands: str, rake: float) -
     assert [finding.text for finding in shell_errors(shell)] == []
     planking = hull.planking
     laps = [planking.lap_on(land) for land in range(1, planking.strakes)]
-    record = measurements(boat_on(shell))
+    record = measurements(boat_of(hull))
     assert [str(figure) for figure in impossible_figures(record, Planks(planking.thickness, laps))] == []
 
 
 @pytest.mark.parametrize(
     ("name", "rakes"),
-    [("dinghy", range(15, 40, 5)), ("double_ender", range(25, 50, 5)), ("faering", range(5, 70, 5))],
+    [("dinghy", range(15, 40, 5)), ("double_ender", range(25, 50, 5)), ("faering", range(5, 40, 5))],
 )
 def test_nothing_jumps_from_rake_to_rake_while_the_lands_are_kept(name: str, rakes: range) -> None:
     hull = with_fixed_lands(read_hull(HULLS / f"{name}.toml"))
-    shells = [shell_of(raked(hull, rake)) for rake in rakes]
+    hulls = [raked(hull, rake) for rake in rakes]
+    shells = [shell_of(one) for one in hulls]
     assert [finding.text for shell in shells for finding in shell_errors(shell)] == []
-    found = [measures(measurements(boat_on(shell))) for shell in shells]
+    found = [measures(measurements(boat_of(one))) for one in hulls]
     cornered = dict(zip(rakes, [shell.hung.stems["fore"].rabbet.cornered for shell in shells], strict=True))
 
     def has_another_end(kink: Kink) -> bool:
@@ -68,7 +68,7 @@ def test_nothing_jumps_from_rake_to_rake_while_the_lands_are_kept(name: str, rak
 @pytest.mark.parametrize("rake", [5.0, 10.0, 15.0])
 def test_a_straight_end_is_no_longer_than_its_forefoot_allows_and_a_note_says_so(rake: float) -> None:
     hull = raked(read_hull(HULLS / "faering.toml"), rake)
-    boat = boat_on(shell_of(hull))
+    boat = boat_of(hull)
     stem = boat.shell.hung.stems["fore"]
     low, high = stem.parameters[:2]
     profile = stem.rabbet.batten.point(np.linspace(low, high, 2001))[:, [0, 2]]
