@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry import boat as boat_module
+from templates_gen.geometry.as_built.relining import _bends, _widths
 from templates_gen.geometry.bending import (
     RunningTwist,
     _carried,
@@ -21,7 +22,12 @@ from templates_gen.geometry.ends import ahead_of_stem, run_on
 from templates_gen.geometry.flat_bottom import _end_across
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.geometry.garboard import Forefoot, _forefoot_start, garboard_normals, turned_round_forefeet
+from templates_gen.geometry.hollows import _runs, _zero
+from templates_gen.geometry.lapping import EASE, GERALD_EASE, gerald_share, land_losses, lapped
+from templates_gen.geometry.lining_off.laps import cross, dot, run_of
+from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.transom_face import TransomFace
 from templates_gen.hull.model import Stem
 from templates_gen.numerics.curves import Batten
@@ -225,3 +231,96 @@ def test_on_a_bowed_transom_a_bottom_ends_on_the_face_from_the_centreline_to_its
     assert np.hypot(x - 400.0 + 1000.0, y) == pytest.approx(np.full(49, 1000.0), abs=1e-6)
     assert y == pytest.approx(np.linspace(0.0, 1.0, 49) * (90.0 - 0.25 * (along - 500.0)))
     assert (along[0], y[0]) == pytest.approx((500.0, 0.0))
+
+
+def test_widths_of_relined_strakes_change_by_both_their_edges() -> None:
+    # two lands that may move, three places: the first strake by its upper edge, the last by its lower one
+    moves = np.array([[1.0, 2.0, 3.0], [10.0, 20.0, 30.0]])
+    assert (_widths(2, 3) @ moves.ravel()).tolist() == [1.0, 2.0, 3.0, 9.0, 18.0, 27.0, -10.0, -20.0, -30.0]
+
+
+def test_bends_of_relined_lands_are_their_second_differences_wherever_places_stand() -> None:
+    # each land's own, times the square of its mean spacing: for s^2 twice that at every place, for a straight nothing
+    along = np.array([[0.0, 10.0, 40.0, 50.0, 80.0], [5.0, 25.0, 30.0, 85.0, 105.0]])
+    found = _bends(along) @ np.concatenate([along[0] ** 2, 3.0 * along[1] - 4.0])
+    assert found == pytest.approx([2 * 20.0**2] * 3 + [0.0] * 3, abs=1e-9)
+    found = _bends(along) @ np.concatenate([7.0 - along[0], along[1] ** 2])
+    assert found == pytest.approx([0.0] * 3 + [2 * 25.0**2] * 3, abs=1e-9)
+
+
+def test_products_of_vectors_are_the_library_s() -> None:
+    random = np.random.default_rng(8)
+    first, second = random.normal(size=(2, 3, 3)), random.normal(size=(2, 3, 3))
+    assert cross(first, second) == pytest.approx(np.cross(first, second))
+    assert dot(first, second) == pytest.approx((first * second).sum(axis=-1))
+
+
+def test_lands_run_through_the_marks_carried_in_to_the_inner_faces() -> None:
+    hull = replace(dinghy(), lines_to="outside")
+    places = places_of(hull, rabbet_line(hull), np.arange(len(hull.stations)))
+    girths = even_marks(places, hull)
+    run = run_of(places, hull, girths)
+    corners = places.points(girths)[0] + run.offset
+    assert np.diff(run.knots, axis=1) == pytest.approx(np.linalg.norm(np.diff(corners, axis=1), axis=-1))
+    assert (run.knots[:, 0] == 0.0).all()
+    # marks on the outside are carried in by the thickness, square to the strake; at a station within its plane
+    inward = -np.array(hull.planking.thickness)[:, None]
+    assert np.einsum("kpi,kpi->kp", run.offset, run.normal)[:, places.is_stem] == pytest.approx(
+        np.tile(inward, int(places.is_stem.sum())), rel=0.01
+    )
+    assert np.abs(run.offset[:, ~places.is_stem, 0]).max() < 1e-9
+
+
+def test_a_gerald_eases_in_from_its_length_and_comes_on_evenly_to_the_end() -> None:
+    # past the ease g is the share of its length that is left; at its start g, its slope and its curvature are nothing
+    assert gerald_share(np.array([0.0, 100.0, -40.0]), 400.0) == pytest.approx([1.0, 0.75, 1.1])
+    assert gerald_share(np.array([400.0 * (1.0 + GERALD_EASE), 600.0]), 400.0) == pytest.approx([0.0, 0.0], abs=1e-12)
+    distance = 400.0 * (1.0 - GERALD_EASE) + np.array([-0.01, 0.0, 0.01])
+    found = gerald_share(distance, 400.0)
+    assert found == pytest.approx(1.0 - distance / 400.0, abs=1e-9)
+    rising = gerald_share(np.linspace(500.0, 0.0, 2001), 400.0)
+    assert (np.diff(rising) >= -1e-12).all()
+
+
+def test_strakes_lie_on_each_other_as_the_section_square_to_the_land_has_them() -> None:
+    # Stock 8, lap 20. The upper strake's corner stands 100 up and z out: its inner face runs down to the lap line's
+    # outer edge of the lower one, at 8 out and 20 below the edge, and so leaves it at a slope of (8 - z) / 120.
+    y = np.array([100.0, 100.0, 100.0])
+    z = np.array([8.0 - 120.0 * 0.2, 8.0 + 120.0 * 0.2, 8.0 - 120.0 * 0.2])
+    at = lapped(y, z, np.array([0.0, 0.0, 0.25]), 8.0, 20.0)
+    assert at.slope_lap == pytest.approx([0.2, -0.2, 0.2])
+    assert at.ease == pytest.approx([0.0, 0.2, 0.0])  # in a hollow nothing comes off the lower strake
+    # it stands off the lower strake's inner face by 8 less what is planed at the edge, 20 by 0.2
+    assert at.stand_off == pytest.approx([4.0, 8.0, 3.0])
+    assert at.slope == pytest.approx([(4.0 + 16.0) / 100.0, (8.0 - 32.0) / 100.0, (3.0 + 16.0) / 100.0])
+    assert at.stand_off_lap == pytest.approx(at.stand_off + 20.0 * at.slope)
+    # half-way through the ease (slopes between -EASE and EASE): a quarter of it at level
+    level = lapped(y[:1], np.array([8.0]), np.zeros(1), 8.0, 20.0)
+    assert level.ease == pytest.approx([EASE / 4])
+
+
+def test_what_comes_off_both_strakes_adds_up_to_their_overlap() -> None:
+    at = lapped(np.full(3, 100.0), np.array([-16.0, 32.0, -16.0]), np.array([0.0, 0.0, 0.5]), 8.0, 20.0)
+    losses = land_losses(at, 8.0, 20.0)
+    # convex: the bevel's 20 by 0.2; hollow: as much as the upper face, at a slope of -0.24, has come in at the lap line;
+    # half-way through a gerald half of the bevel, and half of the half lap's 4 off either
+    assert losses.lower_at_edge == pytest.approx([4.0, 0.0, 2.0 + 2.0])
+    assert losses.upper_at_edge == pytest.approx([0.0, 0.0, 2.0])
+    assert losses.lower_at_lap_line == pytest.approx([0.0, 0.0, 2.0])
+    assert losses.upper_at_lap_line == pytest.approx([0.0, 20.0 * 0.24, 0.4])
+    assert losses.lower_at_lap_line + losses.upper_at_lap_line == pytest.approx(8.0 - at.stand_off_lap)
+    assert losses.lower_at_edge + losses.upper_at_edge == pytest.approx(8.0 - at.stand_off)
+
+
+def test_runs_of_a_land_are_found_from_their_first_to_their_last_sample() -> None:
+    assert list(_runs(np.array([True, True, False, True, False]))) == [(0, 1), (3, 3)]
+    assert list(_runs(np.array([False, False]))) == []
+    assert list(_runs(np.array([True]))) == [(0, 0)]
+
+
+def test_a_slope_is_nothing_between_samples_in_proportion_and_at_the_end_outside_them() -> None:
+    u, slope = np.array([10.0, 20.0, 40.0]), np.array([1.0, -3.0, 1.0])
+    assert _zero(u, slope, 0) == pytest.approx(12.5)
+    assert _zero(u, slope, 1) == pytest.approx(35.0)
+    assert _zero(u, slope, -1) == 10.0
+    assert _zero(u, slope, 2) == 40.0
