@@ -302,7 +302,7 @@ def test_strakes_lie_on_each_other_as_the_section_square_to_the_land_has_them() 
 def test_what_comes_off_both_strakes_adds_up_to_their_overlap() -> None:
     at = lapped(np.full(3, 100.0), np.array([-16.0, 32.0, -16.0]), np.array([0.0, 0.0, 0.5]), 8.0, 20.0)
     losses = land_losses(at, 8.0, 20.0)
-    # convex: the bevel's 20 by 0.2; hollow: as much as the upper face, at a slope of -0.24, has come in at the lap line;
+    # convex: the bevel, 20 by 0.2; hollow: what the upper face, at a slope of -0.24, has come in by at the lap line;
     # half-way through a gerald half of the bevel, and half of the half lap's 4 off either
     assert losses.lower_at_edge == pytest.approx([4.0, 0.0, 2.0 + 2.0])
     assert losses.upper_at_edge == pytest.approx([0.0, 0.0, 2.0])
