@@ -135,3 +135,13 @@ def test_the_longest_datum_line_decides_and_its_figures_stand_up_to_sixteen_mm_f
         assert gaps(ink.spare, label_box(figure, width)).max() < STEP
         assert gaps(ink.needed, label_box(other, width)).max() < STEP
         assert gaps(ink.needed, label_box(figure, width)[:1])[0] > 0.4
+
+
+def test_all_four_sides_of_a_label_are_ink() -> None:
+    label = Label("ABCDEFGH", (10.0, 20.0), 6.0, 0.4)
+    corners = label_box(label, width)
+    ink = ink_points(Piece("x", "moulds", (), (), (), (label,)), width)
+    share = np.linspace(0.0, 1.0, 101)[:, None]
+    for first, last in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        assert gaps(ink, first + share * (last - first)).max() <= STEP / 2 + 1e-9
+    assert shapely.distance(shapely.Polygon(corners).boundary, shapely.points(ink)).max() < 1e-9

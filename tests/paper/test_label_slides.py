@@ -26,7 +26,7 @@ AREA = Rectangle(0.0, 0.0, 100.0, 80.0)
 
 def two_sheets(angle: float = 0.0, is_row: bool = True, crosses: tuple[Cross, ...] = ()) -> Tiling:
     """Return two sheets of a piece turned by `angle`: they show 0 to 100 and 90 to 190 along, 0 to 80 across."""
-    tiles = []
+    tiles: list[Tile] = []
     for name, other, side, left in (("A1", "A2", "right", 0.0), ("A2", "A1", "left", 90.0)):
         matrix = Affine(*turn(-angle)[:4], 10.0 - left, 20.0).scaled(PT_PER_MM)
         clip = Rectangle(10.0, 20.0, 110.0, 100.0)

@@ -5,17 +5,20 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.affine import turn
+from templates_gen.paper.affine import Affine, turn
 from templates_gen.paper.grid import Grid
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.lay_out import _fewest, tiling
-from templates_gen.paper.sheet import sheet
+from templates_gen.paper.lay_out import _fewest, _moved, _reach, tiling
+from templates_gen.paper.sheet import Rectangle, sheet
 from templates_gen.paper.tiles import _groups, _joint_line, _letters, _needed_cells, _strips, grid_tiling
-from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.tiling import Side, Tile, Tiling
 from templates_gen.units import PT_PER_MM
 
 A4 = sheet("a4")
 """It shows 180 mm across and 245 up, so that sheets follow each other by 170 and 235."""
+
+AREA, AS_DRAWN = Rectangle(10.0, 20.0, 110.0, 100.0), Affine(1, 0, 0, 1, 0, 0).scaled(PT_PER_MM)
+"""What one tile shows, and its matrix where the piece lies on the page as it is drawn."""
 
 THREE = Grid(A4, 0.0, (1000.0, 0.0), 3, 1)
 """Three sheets: they show x from 1000 to 1180, 1170 to 1350 and 1340 to 1520."""
@@ -163,8 +166,34 @@ def test_a_row_from_a_roll_is_cut_to_what_it_shows(quarter: float) -> None:
     for tile in layout.tiles:
         lies = tile.sheet.is_turned
         length, clip = (tile.sheet.width, tile.clip.width) if lies else (tile.sheet.height, tile.clip.height)
-        assert length - clip == pytest.approx(30.0 if lies else 52.0, abs=5.0 + 1e-9)
+        assert length - clip == pytest.approx(30.0 if lies else 52.0)
         low = tile.clip.left if lies else tile.clip.bottom
         assert low == pytest.approx(tile.sheet.drawing.left if lies else tile.sheet.drawing.bottom)
         shown += clip
     assert shown == pytest.approx(6000.0 + 2 * 1.0 + 10.0, abs=1.0)
+
+
+@pytest.mark.parametrize(
+    ("joined", "across", "up"),
+    [
+        ("left", (10.0, 51.0), (59.0, 71.0)),
+        ("right", (29.0, 110.0), (59.0, 71.0)),
+        ("below", (29.0, 51.0), (20.0, 71.0)),
+        ("above", (29.0, 51.0), (59.0, 100.0)),
+    ],
+)
+def test_a_tile_is_needed_1_mm_past_its_ink_and_as_far_as_it_shows_where_it_is_joined(
+    joined: Side, across: tuple[float, float], up: tuple[float, float]
+) -> None:
+    tile = Tile("A1", A4, 0, AREA, AS_DRAWN, {joined: "A2"})
+    ink = np.array([[30.0, 60.0], [50.0, 70.0], [5.0, 65.0], [40.0, 101.0]])  # the last two are not shown
+    assert _reach(tile, ink, 0) == pytest.approx(across)
+    assert _reach(tile, ink, 1) == pytest.approx(up)
+
+
+def test_a_tile_is_not_needed_past_what_it_shows() -> None:
+    tile = Tile("A1", A4, 0, AREA, AS_DRAWN, {})
+    assert _reach(tile, np.array([[10.5, 20.5], [109.5, 99.5]]), 0) == (10.0, 110.0)
+    assert _reach(tile, np.array([[10.5, 20.5], [109.5, 99.5]]), 1) == (20.0, 100.0)
+    assert _moved(tile.clip, (29.0, 51.0), 0, 14.0) == Rectangle(15.0, 20.0, 37.0, 100.0)
+    assert _moved(tile.clip, (5.0, 51.0), 1, 14.0) == Rectangle(10.0, 6.0, 110.0, 37.0)
