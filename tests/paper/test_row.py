@@ -199,7 +199,7 @@ def test_a_joint_ends_at_the_nearer_edges_of_its_sheets() -> None:
     assert straight == pytest.approx(np.array([[90.0, -38.0], [90.0, 57.0]]))
 
 
-@pytest.mark.parametrize(("apart", "joined"), [(59.9, True), (60.1, False)])
+@pytest.mark.parametrize(("apart", "joined"), [(60.0, True), (60.1, False)])
 def test_two_sheets_that_have_less_than_40_mm_in_common_are_not_joined(apart: float, joined: bool) -> None:
     placing = Placing(sheet("a4"), Rectangle(0.0, 0.0, 100.0, 100.0), False)
     assert (_joint_ends(1, bent(0.0), placing, np.array([0.0, apart])) is not None) == joined
