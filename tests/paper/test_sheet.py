@@ -116,3 +116,9 @@ def test_a_rectangle_is_set_in_on_all_sides_and_stretched_about_the_origin() -> 
     assert (rectangle.width, rectangle.height) == (100.0, 80.0)
     assert rectangle.inset(3.0) == Rectangle(13.0, 23.0, 107.0, 97.0)
     assert rectangle.stretched(2.0, 0.5) == Rectangle(20.0, 10.0, 220.0, 50.0)
+
+
+@pytest.mark.parametrize(("width", "height"), [(399, 440.0), (400, 300.0), (610, 300.0)])
+def test_a_page_to_read_is_longer_on_a_narrow_roll(width: int, height: float) -> None:
+    page = sheet(f"roll {width}").page
+    assert (page.width, page.height) == (width, height)
