@@ -1,5 +1,6 @@
 """Small parts of the geometry, each by hand."""
 
+import sys
 from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
@@ -7,7 +8,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from templates_gen.geometry import boat as boat_module
 from templates_gen.geometry.as_built.relining import _bends, _widths
 from templates_gen.geometry.bending import (
     RunningTwist,
@@ -18,6 +18,7 @@ from templates_gen.geometry.bending import (
     _worst_bend,
     bend_limits,
 )
+from templates_gen.geometry.boat import _transom
 from templates_gen.geometry.ends import ahead_of_stem, run_on
 from templates_gen.geometry.flat_bottom import _end_across
 from templates_gen.geometry.flat_strakes import flat_strake
@@ -163,8 +164,8 @@ def test_the_middle_of_a_plank_runs_on_half_as_far_as_its_inner_face(shell: Plan
 
 def test_only_the_edge_of_a_rebated_transom_is_tried(shell: PlankedShell, monkeypatch: pytest.MonkeyPatch) -> None:
     tried: list[str] = []
-    monkeypatch.setattr(boat_module, "rebated_edge", lambda _, end: tried.append(end))
-    assert boat_module._transom(shell, "aft").end == "aft"
+    monkeypatch.setattr(sys.modules[_transom.__module__], "rebated_edge", lambda _, end: tried.append(end))
+    assert _transom(shell, "aft").end == "aft"
     assert tried == []
 
 

@@ -1,5 +1,6 @@
 """Gaussian process regression: its closed forms against doing the thing itself, and against exact surfaces."""
 
+import sys
 from dataclasses import replace
 
 import numpy as np
@@ -182,7 +183,7 @@ def test_up_to_150_figures_are_judged_all_at_once(count: int, at_once: bool, mon
         judged.append(len(inputs))
         return ()
 
-    monkeypatch.setattr("templates_gen.numerics.misfits._misfits", judge)
+    monkeypatch.setattr(sys.modules[misfits.__module__], "_misfits", judge)
     points = np.column_stack([np.linspace(0.0, 1.0, count), np.zeros(count)])
     misfits(points, np.zeros(count), 0.3, 3.0, (9.0, 3.3))
     # of many, each by 12 places of its own and three on either side at most
