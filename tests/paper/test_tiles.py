@@ -8,7 +8,7 @@ import pytest
 from templates_gen.paper.affine import Affine, turn
 from templates_gen.paper.grid import Grid
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.lay_out import _fewest, _moved, _reach, tiling
+from templates_gen.paper.lay_out import _cut, _fewest, _moved, _reach, tiling
 from templates_gen.paper.sheet import Rectangle, sheet
 from templates_gen.paper.tiles import _groups, _joint_line, _letters, _needed_cells, _strips, grid_tiling
 from templates_gen.paper.tiling import Side, Tile, Tiling
@@ -197,3 +197,11 @@ def test_a_tile_is_not_needed_past_what_it_shows() -> None:
     assert _reach(tile, np.array([[10.5, 20.5], [109.5, 99.5]]), 1) == (20.0, 100.0)
     assert _moved(tile.clip, (29.0, 51.0), 0, 14.0) == Rectangle(15.0, 20.0, 37.0, 100.0)
     assert _moved(tile.clip, (5.0, 51.0), 1, 14.0) == Rectangle(10.0, 6.0, 110.0, 37.0)
+
+
+def test_a_sheet_of_a_roll_that_is_joined_at_both_ends_stays_whole() -> None:
+    lying: dict[Side, str] = {"left": "A2", "right": "A3"}
+    standing: dict[Side, str] = {"below": "A2", "above": "A3"}
+    for roll, neighbours in ((sheet("roll 610").turned, lying), (sheet("roll 610"), standing)):
+        tile = Tile("A1", roll, 0, roll.drawing, AS_DRAWN, neighbours)
+        assert _cut([tile], np.array([[300.0, 300.0]])) == [tile]
