@@ -72,7 +72,7 @@ def pitch(sheet: Sheet) -> Array:
     return np.array([drawing.width - OVERLAP, drawing.height - OVERLAP])
 
 
-def best_grid(points: Array, sheet: Sheet, reading: tuple[float, float] = (1.0, 0.0)) -> Grid:
+def best_grid(points: Array, sheet: Sheet, reading: tuple[float, float]) -> Grid:
     """Return the grid that covers `points` with the fewest sheets.
 
     Parameters

@@ -6,7 +6,8 @@ its 95 % interval (Wilson's). Every run is a process of its own, forked from one
 nothing in the checkout is changed.
 
 Which tests execute a function is found by running ``tests/PACKAGE`` once, with those of `ALSO` that use the package.
-A fault outside all functions (a constant) gets the tests that execute any function of its module. The tests of one
+A fault outside all functions (a constant) gets the tests that execute any function of its module. ``--tests`` names
+the tests to use instead, for a look at one module while its tests are written. The tests of one
 fault may take ``--budget`` seconds of processor time as measured without it; what no test notices by then has
 survived. A run that takes far more than it did without the fault has ended up in a loop, and counts as noticed.
 """
@@ -217,18 +218,17 @@ def path_of(module: str) -> Path:
     return PACKAGE.joinpath(*module.split(".")).with_suffix(".py")
 
 
-def drawn(package: str, count: int, seed: int) -> list[Mutant]:
-    """Return some of the faults that can be planted in a package, drawn with a seed, in the order of the source."""
+def drawn(name: str, count: int, seed: int) -> list[Mutant]:
+    """Return some of the faults that can be planted in a package or a module, drawn with a seed, in source order."""
+    folder = PACKAGE.joinpath(*name.split("."))
     every = [
         mutant
-        for path in sorted((PACKAGE / package).rglob("*.py"))
+        for path in sorted(folder.rglob("*.py") if folder.is_dir() else [path_of(name)])
         for mutant in mutants(
             ".".join(path.relative_to(PACKAGE).with_suffix("").parts), path.read_text(encoding="utf-8")
         )
     ]
-    print(
-        f"{package}: {len(every)} faults can be planted; {min(count, len(every))} drawn with seed {seed}", flush=True
-    )
+    print(f"{name}: {len(every)} faults can be planted; {min(count, len(every))} drawn with seed {seed}", flush=True)
     chosen = random.Random(seed).sample(every, min(count, len(every)))
     return sorted(chosen, key=lambda one: (one.module, one.line, one.place, one.way))
 
@@ -253,16 +253,17 @@ def survivors(chosen: Sequence[Mutant], runs: Sequence[Run], budget: float) -> I
 def main() -> None:
     """Print the survivors and the share that is noticed."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("package", help="a folder of templates_gen")
+    parser.add_argument("package", help="a folder of templates_gen, or one module of it: paper or paper.frames")
     parser.add_argument("--count", type=int, default=80, help="how many faults")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--budget", type=float, default=20.0, help="s of tests for a fault")
+    parser.add_argument("--tests", nargs="*", help="files or folders of tests/ in place of all that use the package")
     given = parser.parse_args()
     for library in LIBRARIES:
         importlib.import_module(library)
     chosen = drawn(given.package, given.count, given.seed)
-    folders = [ROOT / "tests" / name for name in (given.package, *ALSO.get(given.package, ()))]
-    runs = baseline([str(folder) for folder in folders])
+    package = given.package.split(".")[0]
+    runs = baseline([str(ROOT / "tests" / name) for name in given.tests or (package, *ALSO.get(package, ()))])
     print(f"{len(runs)} tests, {sum(run.seconds for run in runs):.0f} s", flush=True)
     left = list(survivors(chosen, runs, given.budget))
     low, high = wilson(len(chosen) - len(left), len(chosen))

@@ -124,3 +124,11 @@ def test_lengths_beyond_the_ends_of_a_straight_batten_run_on() -> None:
 def test_a_straight_run_between_figures_goes_on_past_both_ends() -> None:
     x, expected = np.array([-2.0, 0.0, 0.5, 1.0, 2.0, 3.0, 5.0]), np.array([-4.0, 0.0, 1.0, 2.0, 2.5, 3.0, 4.0])
     assert _straight(x, np.array([0.0, 1.0, 3.0]), np.array([0.0, 2.0, 3.0])) == pytest.approx(expected)
+
+
+def test_lengths_and_coordinates_are_met_on_a_batten_whose_speed_changes_much() -> None:
+    batten = Batten(np.array([[0.0, 0.0], [2.0, 30.0], [60.0, 40.0], [65.0, 90.0], [200.0, 100.0]]))
+    lengths = np.linspace(-0.02, 1.02, 53) * batten.length
+    assert batten.length_to(batten.at_length(lengths)) == pytest.approx(lengths, abs=1e-7)
+    heights = np.linspace(1.0, 99.0, 50)
+    assert batten.point(batten.at_coordinate(1, heights))[:, 1] == pytest.approx(heights, abs=1e-7)

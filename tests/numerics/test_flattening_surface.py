@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 from scipy.interpolate import BSpline, KroghInterpolator
 
+from templates_gen.numerics.flattening import _still_to_come
+from templates_gen.numerics.strain_energy import pin
 from templates_gen.numerics.strip_surface import StripSurface, checked_strip, evaluate, row_basis
 from tests.numerics.strips import Array, helicoid, ruled
 
@@ -89,3 +91,36 @@ def test_a_strip_has_area_whatever_its_unit_of_length() -> None:
     grid = helicoid(0.0015, 150.0, 900.0, 12)
     for scale in (1e-7, 1e7):
         assert checked_strip(scale * grid).across == pytest.approx(checked_strip(grid).across)
+
+
+@pytest.mark.parametrize("lies_up", [True, False])
+def test_the_middle_of_the_lower_edge_is_held_and_what_would_turn_most_about_it(lies_up: bool) -> None:
+    # five columns of two rows, two coordinates each: the lower point of the third, and of its upper one x if it lies
+    # above the lower one, y if it lies beyond it
+    step = np.array([0.0, 10.0]) if lies_up else np.array([10.0, 0.0])
+    coefficients = np.zeros((5, 2, 2))
+    coefficients[:, 1] = step
+    random = np.random.default_rng(2)
+    root = random.normal(size=(20, 20))
+    full = root @ root.T + 20.0 * np.eye(20)
+    width = 16
+    full[np.abs(np.subtract.outer(np.arange(20), np.arange(20))) >= width] = 0.0
+    band = np.stack([np.append(np.diag(full, -i), np.zeros(i)) for i in range(width)])
+    right = random.normal(size=20)
+    held = [8, 9, 10 if lies_up else 11]
+    expected = full.copy()
+    expected[held], expected[:, held] = 0.0, 0.0
+    expected[held, held] = 1.0
+    wanted = right.copy()
+    wanted[held] = 0.0
+    pin(band, right, coefficients)
+    assert band == pytest.approx(np.stack([np.append(np.diag(expected, -i), np.zeros(i)) for i in range(width)]))
+    assert right == pytest.approx(wanted)
+
+
+def test_steps_that_shrink_alike_have_a_sum_and_others_none() -> None:
+    # a geometric series: after steps of 4 and 1 there come 1/4, 1/16 … in all 1/3
+    assert _still_to_come(1.0, 4.0) == pytest.approx(1 / 3)
+    assert _still_to_come(1.0, 2.0) == np.inf
+    assert _still_to_come(0.99, 2.0) == pytest.approx(0.99 * 0.495 / 0.505)
+    assert _still_to_come(3.0, 1.0) == np.inf

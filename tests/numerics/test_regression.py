@@ -1,5 +1,6 @@
 """Gaussian process regression: its closed forms against doing the thing itself, and against exact surfaces."""
 
+import sys
 from dataclasses import replace
 
 import numpy as np
@@ -172,6 +173,23 @@ def test_of_many_figures_on_a_grid_the_wrong_ones_are_named_the_likeliest_first(
     found = misfits(grid, values, 0.3, 3.0, (9.0, 3.3))
     assert [one.index for one in found] == [131, 17]
     assert values[131] - found[0].expected == pytest.approx(-20.0, abs=3.0)
+
+
+@pytest.mark.parametrize(("count", "at_once"), [(150, True), (151, False)])
+def test_up_to_150_figures_are_judged_all_at_once(count: int, at_once: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    judged: list[int] = []
+
+    def judge(inputs: np.ndarray, *rest: object) -> tuple[()]:
+        judged.append(len(inputs))
+        return ()
+
+    monkeypatch.setattr(sys.modules[misfits.__module__], "_misfits", judge)
+    points = np.column_stack([np.linspace(0.0, 1.0, count), np.zeros(count)])
+    misfits(points, np.zeros(count), 0.3, 3.0, (9.0, 3.3))
+    # of many, each by 12 places of its own and three on either side at most
+    assert (judged == [count]) == at_once
+    assert at_once or max(judged) <= 18
+    assert sum(judged) >= count
 
 
 def test_inputs_are_spread_from_0_to_1_each() -> None:

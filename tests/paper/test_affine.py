@@ -23,3 +23,19 @@ def test_undo_takes_points_back() -> None:
     there = turn_and_shift(0.3, (10.0, -20.0)).scaled(72 / 25.4)
     assert there.undo(there.apply(points)) == pytest.approx(points, abs=1e-9)
     assert math.dist(*there.apply(points)) == pytest.approx(math.dist(*points) * 72 / 25.4)
+
+
+def test_a_stretch_follows_the_map_and_leaves_the_origin() -> None:
+    there = Affine(2.0, 3.0, 5.0, 7.0, 11.0, 13.0)
+    points = np.array([[1.0, 10.0], [-4.0, 2.0]])
+    assert there.stretched(1.5, 0.25).apply(points) == pytest.approx(there.apply(points) * [1.5, 0.25])
+
+
+def test_turns_are_exact_by_quarters_and_true_in_between() -> None:
+    for quarter, way in enumerate(((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))):
+        for full in (0.0, math.tau, -math.tau):
+            assert turn(quarter * math.pi / 2 + full).apply(np.array([[1.0, 0.0]])).tolist() == [list(way)]
+    assert turn(0.3).apply(np.array([[1.0, 0.0], [0.0, 1.0]])) == pytest.approx(
+        np.array([[math.cos(0.3), math.sin(0.3)], [-math.sin(0.3), math.cos(0.3)]])
+    )
+    assert turn(1e-9)[1] == pytest.approx(1e-9, rel=1e-6)

@@ -80,10 +80,12 @@ def test_one_joint_gives_one_distance() -> None:
     assert len(check_distances(laid(400.0, 130.0))) == 1
 
 
-def test_the_two_farthest_to_either_side_of_the_longest_distance_are_checked() -> None:
+@pytest.mark.parametrize("start", [(0.0, 0.0), (-3000.0, 700.0)])
+def test_the_two_farthest_to_either_side_of_the_longest_distance_are_checked(start: tuple[float, float]) -> None:
     # The longest runs two across and one up; the second lies farthest to its right, the third to its left.
     places = [(0.0, 0.0), (200.0, -35.0), (10.0, 212.0), (300.0, 110.0), (400.0, 200.0), (150.0, 120.0)]
-    crosses = [Cross(number, at, at) for number, at in enumerate(places, start=1)]
+    there = [(x + start[0], y + start[1]) for x, y in places]
+    crosses = [Cross(number, at, at) for number, at in enumerate(there, start=1)]
     joints = tuple(
         Joint(("A1", "A2"), (a.at, b.at), (a, b)) for a, b in zip(crosses[::2], crosses[1::2], strict=True)
     )

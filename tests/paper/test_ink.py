@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
-from templates_gen.paper.ink import BY_THE_DATUM, STEP, ink_corners, ink_of, ink_points, label_box
+from templates_gen.paper.ink import BY_THE_DATUM, STEP, Ink, ink_corners, ink_of, ink_points, label_box
 
 
 def width(text: str, height: float) -> float:
@@ -135,3 +135,22 @@ def test_the_longest_datum_line_decides_and_its_figures_stand_up_to_sixteen_mm_f
         assert gaps(ink.spare, label_box(figure, width)).max() < STEP
         assert gaps(ink.needed, label_box(other, width)).max() < STEP
         assert gaps(ink.needed, label_box(figure, width)[:1])[0] > 0.4
+
+
+def test_all_four_sides_of_a_label_are_ink() -> None:
+    label = Label("ABCDEFGH", (10.0, 20.0), 6.0, 0.4)
+    corners = label_box(label, width)
+    ink = ink_points(Piece("x", "moulds", (), (), (), (label,)), width)
+    share = np.linspace(0.0, 1.0, 101)[:, None]
+    for first, last in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        assert gaps(ink, first + share * (last - first)).max() <= STEP / 2 + 1e-9
+    assert shapely.distance(shapely.Polygon(corners).boundary, shapely.points(ink)).max() < 1e-9
+
+
+def test_letters_read_in_the_mean_of_their_directions_and_level_where_there_are_none() -> None:
+    none = np.empty((0, 2))
+    assert Ink(none, none).reading == (1.0, 0.0)
+    assert Ink(none, none, (Label("", (0.0, 0.0), 3.0, 1.0),)).reading == (1.0, 0.0)
+    # three letters up the page and one across it
+    labels = (Label("ABC", (0.0, 0.0), 3.0, math.pi / 2), Label("D", (0.0, 0.0), 3.0))
+    assert Ink(none, none, labels).reading == pytest.approx((0.25, 0.75))

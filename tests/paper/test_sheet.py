@@ -5,7 +5,7 @@ import math
 import pytest
 
 from templates_gen.errors import DrawingError
-from templates_gen.paper.sheet import SIZES, sheet
+from templates_gen.paper.sheet import SIZES, Rectangle, sheet
 from templates_gen.units import PT_PER_MM
 
 # ISO 216 (A series) and ASME Y14.1 (A: 8.5 x 11 in, B: 11 x 17 in); a unit of PDF is 1/72 in (ISO 32000-1, 8.3.2.3).
@@ -109,3 +109,16 @@ def test_rows_and_columns_reach_into_the_gutter_that_they_leave_free() -> None:
     assert paper.column.right == paper.usable.right
     assert paper.row.bottom == paper.column.bottom == paper.drawing.bottom
     assert paper.row.left == paper.column.left == paper.drawing.left
+
+
+def test_a_rectangle_is_set_in_on_all_sides_and_stretched_about_the_origin() -> None:
+    rectangle = Rectangle(10.0, 20.0, 110.0, 100.0)
+    assert (rectangle.width, rectangle.height) == (100.0, 80.0)
+    assert rectangle.inset(3.0) == Rectangle(13.0, 23.0, 107.0, 97.0)
+    assert rectangle.stretched(2.0, 0.5) == Rectangle(20.0, 10.0, 220.0, 50.0)
+
+
+@pytest.mark.parametrize(("width", "height"), [(399, 440.0), (400, 300.0), (610, 300.0)])
+def test_a_page_to_read_is_longer_on_a_narrow_roll(width: int, height: float) -> None:
+    page = sheet(f"roll {width}").page
+    assert (page.width, page.height) == (width, height)

@@ -1,0 +1,246 @@
+"""How a label slides along its line, on two sheets whose edges are known, and what is in its way: by hand."""
+
+import math
+
+import numpy as np
+import pytest
+
+from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.paper.affine import Affine, turn
+from templates_gen.paper.crosses import Cross
+from templates_gen.paper.label_moves import (
+    Points,
+    Sheets,
+    _free_shifts,
+    near_boxes,
+    shift_along,
+    steps_of,
+)
+from templates_gen.paper.sheet import Rectangle, sheet
+from templates_gen.paper.tiling import Joint, Tile, Tiling
+from templates_gen.paper.whole_labels import _blocks, _drawn, _is_parted, _outlines, labels_made_whole
+from templates_gen.units import PT_PER_MM
+
+AREA = Rectangle(0.0, 0.0, 100.0, 80.0)
+
+
+def two_sheets(angle: float = 0.0, is_row: bool = True, crosses: tuple[Cross, ...] = ()) -> Tiling:
+    """Return two sheets of a piece turned by `angle`: they show 0 to 100 and 90 to 190 along, 0 to 80 across."""
+    tiles: list[Tile] = []
+    for name, other, side, left in (("A1", "A2", "right", 0.0), ("A2", "A1", "left", 90.0)):
+        matrix = Affine(*turn(-angle)[:4], 10.0 - left, 20.0).scaled(PT_PER_MM)
+        clip = Rectangle(10.0, 20.0, 110.0, 100.0)
+        tiles.append(Tile(name, sheet("a4"), len(tiles), clip, matrix, {side: other}))  # type: ignore[dict-item]
+    ((x0, y0), (x1, y1)) = turn(angle).apply(np.array([[95.0, 0.0], [95.0, 80.0]])).tolist()
+    return Tiling(tuple(tiles), (Joint(("A1", "A2"), ((x0, y0), (x1, y1)), crosses),), angle, is_row)
+
+
+def box(left: float, low: float = 40.0, width: float = 20.0, height: float = 5.0, angle: float = 0.0) -> np.ndarray:
+    """Return the corners of a label's box, shape (4, 2)."""
+    corners = np.array([[left, low], [left + width, low], [left + width, low + height], [left, low + height]])
+    return turn(angle).apply(corners)
+
+
+def test_a_sheet_shows_a_box_that_keeps_half_a_millimetre_from_its_joint() -> None:
+    sheets = Sheets(two_sheets(), 0.0)
+    boxes = np.stack([box(left) for left in (0.0, 79.5, 79.6, 90.4, 90.5, 170.0, 170.1, -0.1)])
+    expected = [[1, 0], [1, 0], [0, 0], [0, 0], [0, 1], [0, 1], [0, 0], [0, 0]]
+    assert sheets.showing(boxes).astype(int).tolist() == expected
+    assert Sheets(two_sheets(), 5.0).showing(boxes[[1, 4]]).tolist() == [[False, False], [False, False]]
+    assert Sheets(two_sheets(), 5.0).showing(np.stack([box(74.5), box(95.5)])).tolist() == [
+        [True, False],
+        [False, True],
+    ]
+    tall = np.stack([box(20.0, 0.0, 20.0, 80.0), box(20.0, -0.1), box(20.0, 75.1)])
+    assert sheets.showing(tall)[:, 0].tolist() == [True, False, False]
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.5])
+def test_a_sheet_holds_boxes_that_are_moved_together(angle: float) -> None:
+    sheets = Sheets(two_sheets(angle), 0.0)
+    boxes = np.stack([box(80.0, angle=angle), box(84.0, 50.0, angle=angle)])
+    ways = turn(angle).apply(np.array([[0.0, 0.0], [-4.4, 0.0], [-4.6, 0.0], [10.4, 0.0], [10.6, 0.0], [-5.0, 30.0]]))
+    assert sheets.held(boxes, ways).tolist() == [False, False, True, False, True, False]
+
+
+def slid(
+    left: float, *ink: tuple[float, float], farthest: float = math.inf, trims: tuple[float, ...] = (0.0,)
+) -> float | None:
+    """Return how far a label slides that is 20 wide and begins at `left`; ink is given along and up."""
+    answers = []
+    for angle in (0.0, 0.5):
+        choices = [Sheets(two_sheets(angle), trim) for trim in trims]
+        points = turn(angle).apply(np.array(ink).reshape(-1, 2))
+        found = shift_along(box(left, angle=angle)[None], angle, points, choices, farthest)
+        if found is not None:
+            along, across = turn(-angle).apply(found[None])[0]
+            assert across == pytest.approx(0.0, abs=1e-9)
+        answers.append(None if found is None else round(float(along), 6))
+    assert answers[0] == answers[1]
+    return answers[0]
+
+
+def test_a_label_slides_by_the_fewest_whole_millimetres() -> None:
+    assert slid(84.0) == -5.0  # 79.5 is the farthest right on the first sheet, 90.5 the farthest left on the second
+    assert slid(86.0) == 5.0
+    assert slid(85.0) == 6.0  # either way would be 6
+    assert slid(84.0, trims=(5.0,)) == -10.0
+    assert slid(84.0, trims=(16.0, 5.0)) == -21.0
+    assert slid(84.0, trims=(60.0, 5.0)) == -10.0  # no slide is far enough for the first
+
+
+def test_ink_ahead_of_a_label_stops_it_half_a_millimetre_short() -> None:
+    assert slid(86.0, (112.0, 42.0)) == 5.0  # its end comes to 111
+    assert slid(86.0, (111.4, 42.0)) == -7.0
+    assert slid(84.0, (78.4, 42.0)) == -5.0
+    assert slid(84.0, (78.6, 42.0)) == 7.0
+    assert slid(85.0, (78.6, 42.0), (111.0, 42.0)) is None
+
+
+def test_only_ink_between_the_lower_and_the_upper_edge_is_in_the_way() -> None:
+    for y, met in ((40.05, False), (40.2, True), (44.8, True), (44.95, False)):
+        assert slid(86.0, (110.0, y)) == (-7.0 if met else 5.0)
+
+
+def test_a_label_slides_off_what_it_lies_on() -> None:
+    assert slid(86.0, (95.0, 42.0)) == 10.0  # the ink is then 1 mm before it; 9.5 would do
+    assert slid(84.0, (95.0, 42.0)) == -10.0
+    assert slid(84.0, (99.0, 42.0)) == -6.0  # it ends at 98
+
+
+def test_a_label_slides_no_farther_than_its_width_and_12_mm_or_than_it_may() -> None:
+    assert slid(84.0, farthest=4.9) is None
+    assert slid(84.0, farthest=5.0) == -5.0
+    # off ink under it at 95 it may go 10 and farther; from 32 on it goes nowhere
+    wall = [(float(x), 42.0) for x in np.arange(53.0, 84.0, 1.0)]
+    assert slid(84.0, (105.0, 42.0), *wall) is None
+    assert slid(58.0 + 32.0, trims=(42.0,)) is None
+    assert slid(69.0, trims=(42.0,)) == -32.0
+    assert slid(70.0, trims=(42.0,)) is None
+
+
+def test_steps_go_either_way_the_least_first() -> None:
+    assert steps_of(3.0).tolist() == [1.0, -1.0, 2.0, -2.0, 3.0, -3.0]
+    assert steps_of(0.9).tolist() == []
+
+
+@pytest.mark.parametrize("axis", [0, 1])
+def test_points_near_boxes_are_those_within_reach_across_and_up(axis: int) -> None:
+    boxes = np.stack([box(0.0, 0.0), box(30.0, 10.0)])  # from 0 to 50 across and 0 to 15 up
+    x = np.array([-3.1, -2.9, 20.0, 52.9, 53.1, 20.0, 20.0, 20.0, 20.0])
+    y = np.array([5.0, 5.0, 5.0, 5.0, 5.0, -3.1, -2.9, 17.9, 18.1])
+    expected = [False, True, True, True, False, False, True, True, False]
+    points = np.stack([x, y], axis=1)
+    assert near_boxes(points, boxes, 3.0).tolist() == expected
+    # sorted along the longer way of all points
+    far = np.array([[1000.0, 5.0], [-900.0, 5.0]]) if axis == 0 else np.array([[5.0, 1000.0], [5.0, -900.0]])
+    found = Points(np.concatenate([far, points])).near(boxes, 3.0)
+    assert sorted(found.tolist()) == sorted(points[expected].tolist())
+
+
+def test_free_shifts_bring_a_box_over_no_point_and_miss_none_that_is_clear_by_a_step() -> None:
+    points = np.random.default_rng(11).uniform(-150.0, 150.0, (40, 2))
+    low, high = np.array([-22.0, -7.0]), np.array([21.0, 9.0])
+    free = {(x, y) for x, y in _free_shifts(points, low, high).tolist()}
+    steps = np.arange(-130.0, 131.0, 5.0)
+    assert free <= {(x, y) for x in steps for y in steps}
+    for x in steps:
+        for y in steps:
+            there = points - np.array([x, y])
+            inside = ((there >= low) & (there < high)).all(axis=1).any()
+            about = ((there >= low - 5.0) & (there < high + 5.0)).all(axis=1).any()
+            assert not (inside and (x, y) in free)
+            assert about or (x, y) in free
+    assert len(_free_shifts(points[:0], low, high)) == 53**2
+
+
+def label(text: str, x: float, y: float = 40.0, block: str = "", angle: float = 0.0) -> Label:
+    """Return a label whose letters are 5 mm high and 2 mm wide."""
+    return Label(text, (x, y), 5.0, angle, block=block)
+
+
+def width(text: str, height: float) -> float:
+    """Return 2 mm for each letter."""
+    return 2.0 * len(text)
+
+
+def test_rows_that_follow_each_other_in_one_block_belong_together() -> None:
+    labels = [
+        label("a", 0),
+        label("b", 0, block="x"),
+        label("c", 0, block="x"),
+        label("d", 0),
+        label("e", 0, block="y"),
+    ]
+    assert list(_blocks(labels)) == [[0], [1, 2], [3], [4]]
+
+
+def test_a_block_is_parted_where_no_sheet_shows_all_of_it() -> None:
+    assert _is_parted(np.array([[True, False], [False, True]]))
+    assert not _is_parted(np.array([[True, False], [True, True]]))
+    assert not _is_parted(np.array([[False, False]]))
+
+
+def test_the_outline_of_a_label_is_noticed_at_its_edges_and_in_its_middle() -> None:
+    (points,) = _outlines(box(10.0, 20.0, 49.0, 6.0, 0.3)[None])
+    across = turn(-0.3).apply(points)
+    assert across[:50] == pytest.approx(np.stack([10.0 + np.arange(50.0), np.full(50, 20.0)], axis=1))
+    assert across[50:100] == pytest.approx(across[:50] + np.array([0.0, 3.0]))
+    assert across[100:] == pytest.approx(across[:50] + np.array([0.0, 6.0]))
+
+
+def test_crosses_and_their_numbers_are_in_the_way_as_far_as_they_are_drawn() -> None:
+    cross = Cross(1, (95.0, 10.0), (99.0, 12.0))
+    line = Path(np.array([[0.0, 0.0], [1.0, 0.0]]), Role.CUT)
+    piece = Piece("x", "moulds", (), (line,), (Hole((50.0, 50.0), 6.0),), (label("unseen", 20.0),))
+    points = {(round(x, 3), round(y, 3)) for x, y in _drawn(piece, two_sheets(crosses=(cross,))).tolist()}
+    for off in (-4.0, -2.0, 0.0, 2.0, 4.0):
+        assert {(95.0 + off, 10.0), (95.0, 10.0 + off)} <= points
+        third = round(off / 3.0, 3)
+        assert {(99.0 + third, 12.0), (99.0, 12.0 + third)} <= points
+    assert {(0.0, 0.0), (1.0, 0.0)} <= points
+    hole = np.array([p for p in points if math.dist(p, (50.0, 50.0)) < 5.0])
+    assert np.hypot(*(hole - 50.0).T) == pytest.approx(np.full(len(hole), 3.0), abs=0.07)
+    assert not [p for p in points if 20.0 <= p[0] <= 32.0 and 38.0 <= p[1] <= 46.0]
+
+
+def moved(*labels: Label, is_row: bool = True) -> list[float]:
+    """Return by how much each label moves along, none of them across."""
+    edge = Path(np.array([[0.0, 0.0], [190.0, 0.0]]), Role.CUT)
+    piece = Piece("x", "strakes", (), (edge,), (), labels)
+    after = labels_made_whole(piece, two_sheets(is_row=is_row), width).labels
+    assert [one.at[1] for one in after] == pytest.approx([one.at[1] for one in labels])
+    return [round(new.at[0] - old.at[0], 6) for new, old in zip(after, labels, strict=True)]
+
+
+def test_in_a_row_a_label_keeps_half_the_overlap_from_a_joint_if_it_can_and_on_a_grid_the_whole() -> None:
+    # ten letters from 86 to 106: the second sheet begins at 90, its joint is at 95
+    assert moved(label("abcdefghij", 86.0)) == [10.0]
+    assert moved(label("abcdefghij", 86.0), is_row=False) == [15.0]
+    # what some sheet shows whole stays in a row, 5 mm or less from the edge; on a grid it does not
+    assert moved(label("abcdefghij", 91.0)) == [0.0]
+    assert moved(label("abcdefghij", 91.0), is_row=False) == [10.0]
+
+
+def test_a_label_gives_way_to_another_and_takes_the_room_that_it_has_left() -> None:
+    # The first lies over the second and has it ahead, so that it goes back until it ends half a millimetre before it,
+    # at 87; the second then has its way free to 96.
+    assert moved(label("abcdefghij", 86.0, 40.0), label("abcdefghij", 88.0, 41.0)) == [-19.0, 8.0]
+    # one above the other both go the same way
+    assert moved(label("abcdefghij", 86.0, 40.0), label("abcdefghij", 88.0, 60.0)) == [10.0, 8.0]
+
+
+def test_a_long_label_is_in_the_way_however_far_off_its_middle_is() -> None:
+    long = label("a" * 40, 108.0)  # from 108 to 188, shown whole by the second sheet
+    assert moved(label("abcdefghij", 86.0), long) == [-12.0, 0.0]
+
+
+def test_a_measure_in_a_row_moves_by_4_mm_at_most() -> None:
+    for left, shift in ((83.0, -4.0), (84.0, 0.0), (86.0, 0.0), (87.0, 4.0)):
+        one = Label("abcdefghij", (left, 40.0), 5.0, kind="measure")
+        assert moved(one) == [shift]
+
+
+def test_a_block_of_three_rows_slides_and_one_of_four_is_moved_any_way() -> None:
+    rows = [label("abcdefghij", 86.0, 50.0 - 8.0 * k, block="x") for k in range(3)]
+    assert moved(*rows) == [10.0] * 3
