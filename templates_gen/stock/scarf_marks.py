@@ -115,7 +115,9 @@ def _over(labels: Sequence[Label], left: float, right: float) -> Array:
     corners = np.array([label_corners(label) for label in near]).reshape(-1, 4, 2)
     corners = corners[(corners[:, :, 0].max(axis=1) >= left) & (corners[:, :, 0].min(axis=1) <= right)]
     starts = _from_to(corners[:, 0], corners[:, 3])
-    return _from_to(starts, starts + np.repeat(corners[:, 1] - corners[:, 0], _counts(corners[:, 0], corners[:, 3]), 0))
+    return _from_to(
+        starts, starts + np.repeat(corners[:, 1] - corners[:, 0], _counts(corners[:, 0], corners[:, 3]), 0)
+    )
 
 
 def _from_to(starts: Array, ends: Array) -> Array:
