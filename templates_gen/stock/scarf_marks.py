@@ -130,7 +130,7 @@ def _from_to(starts: Array, ends: Array) -> Array:
 
 def _counts(starts: Array, ends: Array) -> NDArray[np.int64]:
     """Return how many points `_from_to` sets along each line, two or more."""
-    return np.maximum(2, np.ceil(np.hypot(*(ends - starts).T) / (0.7 * CELL)).astype(np.int64) + 1)
+    return np.asarray(np.maximum(2, np.ceil(np.hypot(*(ends - starts).T) / (0.7 * CELL)).astype(np.int64) + 1))
 
 
 def label_corners(label: Label) -> Array:
