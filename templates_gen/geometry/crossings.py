@@ -62,7 +62,7 @@ def rulings_at_end(
     return u
 
 
-def rulings_at_planes(shell: PlankedShell, strake: int, x: Array, v: Array, out: float = 0.0) -> Array:
+def rulings_at_planes(shell: PlankedShell, strake: int, x: Array, v: Array, out: Array | float = 0.0) -> Array:
     """Return u at which lines of a strake cross transverse planes, shape of the broadcast of x and v.
 
     Parameters
@@ -71,8 +71,8 @@ def rulings_at_planes(shell: PlankedShell, strake: int, x: Array, v: Array, out:
         The planes, mm.
     v : Array
         Shares across, from the lower edge.
-    out : float
-        Distance from the strake's inner face, mm.
+    out : float or Array
+        Distance from the strake's inner face, mm; an array has the shape of the result.
 
     Raises
     ------

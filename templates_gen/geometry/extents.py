@@ -59,8 +59,6 @@ def narrowest_board(points: Array) -> tuple[float, float]:
     hull = points[ConvexHull(points).vertices]
     sides = np.roll(hull, -1, axis=0) - hull
     sides = sides / np.linalg.norm(sides, axis=1, keepdims=True)
-    along = hull @ sides.T
-    across = hull @ np.stack([-sides[:, 1], sides[:, 0]])
-    lengths, widths = np.ptp(along, axis=0), np.ptp(across, axis=0)
+    widths = np.ptp(hull @ np.stack([-sides[:, 1], sides[:, 0]]), axis=0)
     best = int(np.argmin(widths.round(6)))
-    return float(lengths[best]), float(widths[best])
+    return float(np.ptp((hull @ sides.T)[:, best])), float(widths[best])

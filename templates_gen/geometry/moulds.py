@@ -122,9 +122,5 @@ def _plank_section(shell: PlankedShell, strake: int, x: float) -> PlankSection:
 
 def _in_plane(shell: PlankedShell, strake: int, v: Array, x: float, out: Array) -> Array:
     """The (half-breadth, height) at which lines at shares v, `out` mm from the inner face, cross a plane, (p, 2)."""
-    points = np.empty((len(v), 2))
-    for distance in np.unique(out):
-        at = out == distance
-        u = rulings_at_planes(shell, strake, np.array(x), v[at], float(distance))
-        points[at] = shell.face(strake, u, v[at], float(distance))[:, 1:]
-    return points
+    u = rulings_at_planes(shell, strake, np.array(x), v, out)
+    return shell.face(strake, u, v, out)[:, 1:]

@@ -107,15 +107,17 @@ class PlankedShell:
         """Return A_k, the lower inside corner, at rulings u, shape u.shape + (3,)."""
         return np.asarray(self.strakes[strake - 1].edges(u)[..., 0, :])
 
-    def face(self, strake: int, u: Array, v: Array, out: float = 0.0) -> Array:
+    def face(self, strake: int, u: Array, v: Array, out: Array | float = 0.0) -> Array:
         """Return points of a strake at rulings u, the share v up from its lower edge: broadcast shape + (3,).
 
-        `out` is the distance out from its inner face, mm: half the thickness gives the middle of the plank.
+        `out` is the distance out from its inner face, mm, one or one for each point: half the thickness gives the
+        middle of the plank.
         """
         edges = self.strakes[strake - 1].edges(u)
         share = np.asarray(v)[..., None]
         inner = edges[..., 0, :] + share * (edges[..., 1, :] - edges[..., 0, :])
-        return np.asarray(inner if out == 0.0 else inner + out * self.normal(strake, u, v))
+        off = np.asarray(out)[..., None]
+        return np.asarray(inner + off * self.normal(strake, u, v) if off.any() else inner)
 
     def normal(self, strake: int, u: Array, v: Array) -> Array:
         """Return outward unit normals of the inner face at (u, v), shape of their broadcast + (3,)."""

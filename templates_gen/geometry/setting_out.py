@@ -140,7 +140,7 @@ def running(points: Array) -> Array:
 
 def places_on(edge: Array, run: Array, points: Array) -> Array:
     """Return the running lengths of an edge at which points of it lie, shape (k,), mm."""
-    nearest = np.argmin(((points[:, None] - edge) ** 2).sum(axis=2), axis=1)
+    nearest = np.argmin((points[:, :1] - edge[:, 0]) ** 2 + (points[:, 1:] - edge[:, 1]) ** 2, axis=1)
     along = np.gradient(edge, axis=0)[nearest]
     along = along / np.hypot(along[:, 0], along[:, 1])[:, None]
     at = run[nearest] + np.sum((points - edge[nearest]) * along, axis=1)

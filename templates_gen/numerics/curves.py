@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline, PPoly
+from scipy.linalg.lapack import dgtsv
 
 Array = NDArray[np.float64]
 
@@ -36,8 +36,8 @@ class Batten:
         return np.concatenate([[0.0], np.cumsum(steps)])
 
     @cached_property
-    def _spline(self) -> CubicSpline:
-        return CubicSpline(self.knots, self.marks)
+    def _spline(self) -> PPoly:
+        return cubic(self.knots, self.marks)
 
     @cached_property
     def _slope(self) -> PPoly:
@@ -124,6 +124,29 @@ def _straight(x: Array, xs: Array, ys: Array) -> Array:
     return np.asarray(inside + np.minimum(x - xs[0], 0.0) * first + np.maximum(x - xs[-1], 0.0) * last)
 
 
+def cubic(x: Array, values: Array) -> PPoly:
+    """Return the not-a-knot cubic spline through values; through three a parabola, through two a straight line.
+
+    Parameters
+    ----------
+    x : Array, shape (n,), n >= 2
+        Strictly increasing.
+    values : Array, shape (n, ...)
+
+    Raises
+    ------
+    ValueError
+        When x does not increase, or a figure is not finite.
+
+    Notes
+    -----
+    The same arithmetic as in scipy's CubicSpline, which takes five times as long to check what it is given.
+    """
+    if len(x) < 4:
+        return CubicSpline(x, values)
+    return PPoly.construct_fast(_coefficients(x, values, np.zeros(0, dtype=np.intp)), x)
+
+
 def piecewise(parameter: Array, values: Array, breaks: Array) -> PPoly:
     """Return values over a parameter as cubics, smooth between `breaks` and merely continuous at them.
 
@@ -135,8 +158,63 @@ def piecewise(parameter: Array, values: Array, breaks: Array) -> PPoly:
     breaks : Array, shape (b,)
         Increasing, the first and last parameters included; at least four parameters between neighbours.
     """
-    ends = np.searchsorted(parameter, breaks)
-    bays = [slice(first, last + 1) for first, last in pairwise(ends)]
-    splines = [CubicSpline(parameter[bay], values[bay]) for bay in bays]
-    coefficients = np.concatenate([spline.c for spline in splines], axis=1)
-    return PPoly(coefficients, parameter)
+    inner = np.searchsorted(parameter, breaks)[1:-1]
+    rows = np.sort(np.concatenate([np.arange(len(parameter)), inner]))
+    coefficients = _coefficients(parameter[rows], values[rows], inner + np.arange(1, len(inner) + 1))
+    return PPoly.construct_fast(coefficients, parameter)
+
+
+def _coefficients(x: Array, values: Array, firsts: NDArray[np.intp]) -> Array:
+    """Return the coefficients of one or more not-a-knot splines, each through four values or more.
+
+    Parameters
+    ----------
+    x : Array, shape (n,)
+        Of one spline after the other.
+    values : Array, shape (n, ...)
+    firsts : array of int, shape (k,)
+        Where each spline but the first begins in x; there x is equal to the one before it.
+
+    Returns
+    -------
+    Array, shape (4, n - 1 - k, ...)
+    """
+    steps = x[1:] - x[:-1]
+    steps[firsts - 1] = 1.0
+    if not ((steps > 0.0).all() and np.isfinite(x[-1] - x[0]) and np.isfinite(values).all()):
+        raise ValueError("a spline needs finite values at places that increase")
+    y = values.reshape(len(x), -1)
+    h = steps[:, None]
+    chords = (y[1:] - y[:-1]) / h
+    slopes = _slopes_at_knots(x, h, chords, np.array([0, *firsts]), np.array([*(firsts - 1), len(x) - 1]))
+    found = np.empty((4, *chords.shape))
+    bend = (slopes[:-1] + slopes[1:] - 2 * chords) / h
+    found[0], found[1], found[2], found[3] = bend / h, (chords - slopes[:-1]) / h - bend, slopes[:-1], y[:-1]
+    kept = np.delete(found, firsts - 1, axis=1) if len(firsts) else found
+    return kept.reshape(4, -1, *values.shape[1:])
+
+
+def _slopes_at_knots(x: Array, h: Array, chords: Array, firsts: NDArray[np.intp], lasts: NDArray[np.intp]) -> Array:
+    """Return the slopes of not-a-knot splines at their knots, shape (n, d); each is continuous in its curvature.
+
+    `h` and `chords` are the steps of x and the slopes of the chords, shapes (n - 1, 1) and (n - 1, d); `firsts` and
+    `lasts` say where each spline begins and ends.
+    """
+    step = h[:, 0]
+    middle, right = np.empty(len(x)), np.empty((len(x), chords.shape[1]))
+    below, above = np.zeros(len(x) - 1), np.zeros(len(x) - 1)
+    middle[1:-1] = 2 * (step[:-1] + step[1:])
+    below[:-1], above[1:] = step[1:], step[:-1]
+    right[1:-1] = 3 * (h[1:] * chords[:-1] + h[:-1] * chords[1:])
+    span = x[firsts + 2] - x[firsts]
+    below[firsts[1:] - 1], above[firsts], middle[firsts] = 0.0, span, step[firsts + 1]
+    first, second, d = h[firsts], h[firsts + 1], span[:, None]
+    right[firsts] = ((first + 2 * d) * second * chords[firsts] + first**2 * chords[firsts + 1]) / d
+    span = x[lasts] - x[lasts - 2]
+    above[lasts[:-1]], below[lasts - 1], middle[lasts] = 0.0, span, step[lasts - 2]
+    first, second, d = h[lasts - 1], h[lasts - 2], span[:, None]
+    right[lasts] = (first**2 * chords[lasts - 2] + (2 * d + first) * second * chords[lasts - 1]) / d
+    *_, slopes, fault = dgtsv(below, middle, above, right)
+    if fault:
+        raise np.linalg.LinAlgError("the knots of a spline are too close")
+    return np.asarray(slopes)

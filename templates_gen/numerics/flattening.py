@@ -100,6 +100,8 @@ def _least_strain(strip: StripSurface) -> tuple[Array, float, int]:
     """Return the coefficients (m, r, 2) of the flat strip of least energy, that energy, and the rounds taken."""
     cells = strain_cells(strip)
     coefficients = _start(strip)
+    if _turns_over(cells, coefficients):
+        coefficients = _turned_up(cells, coefficients)
     close = _CLOSE * strip.along[-1]
     last = np.inf
     for rounds in range(1, _MOST_ROUNDS + 1):
@@ -133,10 +135,36 @@ def _still_to_come(size: float, last: float) -> float:
 
 def _energy(cells: StrainCells, coefficients: Array) -> float:
     """Return the energy of a flat strip, mm², having made sure that no part of it lies on its back."""
-    along, across, residuals = cells.strains(coefficients)
-    if (along[..., 0] * across[..., 1] <= along[..., 1] * across[..., 0]).any():
+    if _turns_over(cells, coefficients):
         raise FlatteningError(_unsettled("part of it turns over"))
-    return float(np.square(residuals).sum())
+    return float(np.square(cells.strains(coefficients)[2]).sum())
+
+
+def _turns_over(cells: StrainCells, coefficients: Array) -> bool:
+    """Return whether some part of a flat strip lies on its back."""
+    along, across, _ = cells.strains(coefficients)
+    return bool((along[..., 0] * across[..., 1] <= along[..., 1] * across[..., 0]).any())
+
+
+def _turned_up(cells: StrainCells, coefficients: Array) -> Array:
+    """Return coefficients of a flat strip like the one given, without parts that lie on their backs.
+
+    The strain of a part on its back can be nothing, so the search would leave it there. It is met with in the sliver
+    of a corner where a column all but runs along a row. What is found has the least sum of squares of the images of
+    e1 and e2 less the unit vector along the present image of e1, and the one square to it on its left.
+    """
+    along, _, _ = cells.strains(coefficients)
+    ahead = along / np.linalg.norm(along, axis=-1, keepdims=True)
+    left = np.stack([-ahead[..., 1], ahead[..., 0]], axis=-1)
+    count, rows = coefficients.shape[0] * coefficients.shape[1], coefficients.shape[1]
+    matrix, right = np.zeros((count, count)), np.zeros((count, 2))
+    for piece, area in enumerate(cells.root_area**2):
+        first, second = cells.first[piece], cells.second[piece]
+        part = slice(piece * rows, piece * rows + first.shape[1])
+        matrix[part, part] += first.T @ (area * first) + second.T @ (area * second)
+        right[part] += first.T @ (area * ahead[piece]) + second.T @ (area * left[piece])
+    matrix[0, 0] *= 2.0  # holds the strip, which could be moved at will
+    return np.asarray(np.linalg.solve(matrix, right)).reshape(coefficients.shape)
 
 
 def _unsettled(reason: str) -> str:

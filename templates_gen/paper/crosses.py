@@ -93,7 +93,8 @@ def _number_place(place: Array, line: Array, ink: Array) -> Array:
     inward = along if (line.mean(axis=0) - place) @ along >= 0 else -along
     aside = np.array([-along[1], along[0]])
     spots = place + NUMBER * np.array([inward - aside, inward + aside, -inward - aside, -inward + aside])
-    near = ink[np.abs(ink - place).max(axis=1) < 3 * NUMBER]
+    off = np.abs(ink - place) < 3 * NUMBER
+    near = ink[off[:, 0] & off[:, 1]]
     if len(near) == 0:
         return np.asarray(spots[0])
     gaps = np.hypot(*(spots[:, None] - near[None]).transpose(2, 0, 1)).min(axis=1).round(_DIGITS)

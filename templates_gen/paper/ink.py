@@ -10,6 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.paper.affine import turn
 
 Array = NDArray[np.float64]
 TextWidth = Callable[[str, float], float]
@@ -58,6 +59,17 @@ class Ink:
     def every(self) -> Array:
         """Return both, shape (n + m, 2), mm."""
         return np.concatenate([self.needed, self.spare])
+
+    @cached_property
+    def _turned(self) -> dict[float, Array]:
+        return {}
+
+    def turned(self, angle: float) -> Array:
+        """Return what a sheet must show, turned by an angle and in the order of x, shape (n, 2), mm."""
+        if angle not in self._turned:
+            points = turn(angle).apply(self.needed)
+            self._turned[angle] = points[np.argsort(points[:, 0])]
+        return self._turned[angle]
 
     @property
     def reading(self) -> tuple[float, float]:

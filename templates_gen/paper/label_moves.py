@@ -41,8 +41,9 @@ class Points:
     """Points (n, 2), mm, in the order of the axis along which they spread most, so that a few are found quickly."""
 
     def __init__(self, points: Array) -> None:
-        self._axis = int(np.argmax(np.ptp(points, axis=0)))
-        self._points = points[np.argsort(points[:, self._axis])]
+        columns = np.ascontiguousarray(points.T)
+        self._axis = int(np.argmax(np.ptp(columns, axis=1)))
+        self._points = points[np.argsort(columns[self._axis])]
         self._along = np.ascontiguousarray(self._points[:, self._axis])
 
     def near(self, boxes: Array, reach: float) -> Array:

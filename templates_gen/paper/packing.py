@@ -29,16 +29,26 @@ class Skyline:
     def __init__(self, width: float, height: float) -> None:
         self._width, self._height = width, height
         self._lefts, self._depths = [0.0], [0.0]
-        self._free = width * height
 
     @property
     def depth(self) -> float:
         """Return how far down the lowest of the rectangles reaches, mm."""
         return max(self._depths)
 
-    def has_area(self, width: float, height: float) -> bool:
-        """Return whether at least as much area is free as a rectangle has."""
-        return width * height <= self._free + 1e-6
+    def clear_sides(self) -> tuple[float, float]:
+        """Return the side of the greatest clear square, and the longest side of any clear rectangle, mm."""
+        lefts, depths = [*self._lefts, self._width], self._depths
+        square = longest = 0.0
+        for first, depth in enumerate(depths):
+            last = first + 1
+            while first > 0 and depths[first - 1] <= depth:
+                first -= 1
+            while last < len(depths) and depths[last] <= depth:
+                last += 1
+            width, height = lefts[last] - lefts[first], self._height - depth
+            shorter, longer = (width, height) if width < height else (height, width)
+            square, longest = max(square, shorter), max(longest, longer)
+        return square, longest
 
     def spot(self, width: float, height: float) -> Spot | None:
         """Return where a rectangle would end highest, leftmost among equals; None if there is no room for it."""
@@ -70,7 +80,6 @@ class Skyline:
         steps = [(spot.left, spot.bottom), *rest]
         lefts[spot.first : spot.last] = [left for left, _ in steps]
         depths[spot.first : spot.last] = [depth for _, depth in steps]
-        self._free -= width * (spot.bottom - spot.top)
 
 
 GAP = 4.0
@@ -169,17 +178,18 @@ def _paper(sheets: Sequence[PackedSheet]) -> float:
 
 
 class _Filling:
-    """A sheet being filled."""
+    """A sheet being filled; boxes with both sides over `square`, or one over `longest`, find no room, mm."""
 
     def __init__(self, sheet: Sheet) -> None:
         self._sheet, self._area = sheet, sheet.alone
         self._skyline = Skyline(self._area.width + GAP, self._area.height + GAP)
         self._places: list[Place] = []
         self._refused: set[Box] = set()  # what there was no room for: neither will there be later
+        self.square, self.longest = self._skyline.clear_sides()
 
     def take(self, index: int, box: Box, is_drawn_way_first: bool) -> bool:
         """Return whether there was room for a box; then it lies on the sheet."""
-        if box in self._refused or not self._skyline.has_area(box.width + GAP, box.height + GAP):
+        if box in self._refused:
             return False
         best: tuple[Spot, bool] | None = None
         for turned in (False, True):
@@ -195,6 +205,7 @@ class _Filling:
         spot, turned = best
         lying = box.turned if turned else box
         self._skyline.take(spot, lying.width + GAP)
+        self.square, self.longest = self._skyline.clear_sides()
         y = self._area.top - spot.top - lying.height
         self._places.append(Place(index, self._area.left + spot.left, y, turned))
         return True
@@ -214,7 +225,9 @@ def _packing(
     fillings: list[_Filling] = []
     for index in order:
         box = boxes[index]
-        if not any(filling.take(index, box, is_drawn_way_first) for filling in fillings):
+        shorter, longer = (side + GAP - 1e-6 for side in sorted(box))
+        roomy = (one for one in fillings if one.square >= shorter and one.longest >= longer)
+        if not any(filling.take(index, box, is_drawn_way_first) for filling in roomy):
             if len(fillings) == most:
                 return []
             fits = box.fits(way) or box.turned.fits(way)

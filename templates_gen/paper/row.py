@@ -22,8 +22,7 @@ _SHORTEST_JOINT = 40.0
 
 def row_of(ink: Ink, spine: Spine, frames: Frames, placing: Placing) -> Tiling | None:
     """Return the tiles and joints of a row, or None if some of what is needed would not be shown."""
-    needed = turn(spine.angle).apply(ink.needed)
-    needed = needed[np.argsort(needed[:, 0])]
+    needed = ink.turned(spine.angle)
     extents = _extents(needed, frames, placing)
     if extents is None:
         return None
@@ -42,21 +41,19 @@ def row_of(ink: Ink, spine: Spine, frames: Frames, placing: Placing) -> Tiling |
     return Tiling(tiles, joints, spine.angle, is_row=True)
 
 
-def _window(points: Array, frames: Frames, index: int, reach: float) -> slice:
-    """Return where in `points`, sorted by x, those can be that lie within `reach` mm along of a sheet's middle."""
-    x = points[:, 0]
-    middle, slope = frames.middles[index, 0], abs(float(frames.along[index, 1]))
-    wide = reach + slope * float(np.ptp(points[:, 1]))
-    first, last = np.searchsorted(x, [middle - wide, middle + wide])
-    return slice(int(first), int(last))
+def _windows(points: Array, frames: Frames, reach: float) -> list[slice]:
+    """Return where in `points`, sorted by x, those can be that lie within `reach` mm along of each sheet's middle."""
+    wide = reach + np.abs(frames.along[:, 1]) * float(np.ptp(points[:, 1]))
+    middle = frames.middles[:, 0]
+    firsts, lasts = np.searchsorted(points[:, 0], [middle - wide, middle + wide]).tolist()
+    return list(map(slice, firsts, lasts))
 
 
 def _extents(needed: Array, frames: Frames, placing: Placing) -> tuple[Array, Array] | None:
     """Return the lowest and highest of what each sheet reaches lengthwise; None if no sheet reaches some of it."""
     covered = np.zeros(len(needed), dtype=bool)
     lows, highs = [], []
-    for index in range(len(frames.middles)):
-        window = _window(needed, frames, index, placing.run / 2)
+    for index, window in enumerate(_windows(needed, frames, placing.run / 2)):
         along, across = frames.local(index, needed[window])
         shown = np.abs(along) <= placing.run / 2
         if not shown.any():
@@ -108,13 +105,13 @@ def _joints(needed: Array, spine: Spine, frames: Frames, placing: Placing, level
     """Return the joints of a row, crosses numbered in order; None if two sheets have too little in common."""
     joints: list[Joint] = []
     back = turn(-spine.angle)
+    windows = _windows(needed, frames, placing.run / 2)
     for index in range(1, len(levels)):
         ends = _joint_ends(index, frames, placing, levels)
         if ends is None:
             return None
-        window = _window(needed, frames, index - 1, placing.run / 2)
         (x0, y0), (x1, y1) = back.apply(ends).tolist()
-        crosses = crosses_of(ends, needed[window], ARM + INSIDE, 2 * index - 1, back)
+        crosses = crosses_of(ends, needed[windows[index - 1]], ARM + INSIDE, 2 * index - 1, back)
         joints.append(Joint((_name(index - 1), _name(index)), ((x0, y0), (x1, y1)), crosses))
     return tuple(joints)
 

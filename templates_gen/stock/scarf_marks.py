@@ -48,18 +48,20 @@ def lettered(
     heights : sequence of float
         Of capitals, mm.
     """
-    box = np.concatenate([outline.min(axis=0), outline.max(axis=0)])
-    left, right = max(box[0], wanted[0] - REACH), min(box[2], wanted[0] + REACH)
-    corner = np.array([left, box[1]])
-    shape = int((box[3] - box[1]) / CELL) + 1, int((right - left) / CELL) + 1
+    x, y = np.append(outline, outline[:1], axis=0).T
+    left, right = max(x.min(), wanted[0] - REACH), min(x.max(), wanted[0] + REACH)
+    seen = (np.maximum(x[:-1], x[1:]) >= left) & (np.minimum(x[:-1], x[1:]) <= right)
+    low = y.min() + CELL * np.floor((np.minimum(y[:-1], y[1:])[seen].min() - y.min()) / CELL)
+    corner = np.array([left, low])
+    shape = int((np.maximum(y[:-1], y[1:])[seen].max() - low) / CELL) + 1, int((right - left) / CELL) + 1
     taken = ~_wood(outline, corner, shape)
-    near = [label for label in labels if left - REACH < label.at[0] < right + REACH]
-    points = np.concatenate([_along(paths, left, right), *(_over(label) for label in near)])
-    cells = np.floor((points - corner) / CELL).astype(np.int64)
-    seen = ((cells >= 0) & (cells < shape[::-1])).all(axis=1)
-    taken[cells[seen, 1], cells[seen, 0]] = True
+    points = np.concatenate([_along(paths, left, right), _over(labels, left, right)])
+    columns, rows = np.floor((points - corner) / CELL).astype(np.int64).T
+    seen = (columns >= 0) & (columns < shape[1]) & (rows >= 0) & (rows < shape[0])
+    taken[rows[seen], columns[seen]] = True
     total = np.zeros((shape[0] + 1, shape[1] + 1), dtype=np.int32)
-    total[1:, 1:] = taken.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32)
+    np.cumsum(taken, axis=0, out=total[1:, 1:])
+    np.cumsum(total, axis=1, out=total)
     for height in heights:
         place = _room(total, text, height, (wanted - corner) / CELL)
         if place is not None:
@@ -94,9 +96,8 @@ def _wood(outline: Array, corner: Array, shape: tuple[int, int]) -> Flags:
     column = first[side] + np.arange(len(side)) - np.repeat(np.cumsum(counts) - counts, counts)
     share = (column - starts[side, 0]) / (ends[side, 0] - starts[side, 0])
     row = np.clip(np.ceil(starts[side, 1] + share * (ends[side, 1] - starts[side, 1])), 0, shape[0]).astype(np.int64)
-    turns = np.zeros((shape[0] + 1, shape[1]), dtype=np.int64)
-    np.add.at(turns, (row, column), 1)
-    return np.asarray(turns.cumsum(axis=0)[:-1] % 2 == 1, dtype=np.bool_)
+    turns = np.bincount(row * shape[1] + column, minlength=(shape[0] + 1) * shape[1]).reshape(-1, shape[1])
+    return np.logical_xor.accumulate(turns[:-1] % 2 == 1, axis=0)
 
 
 def _along(paths: Sequence[Path], left: float, right: float) -> Array:
@@ -105,20 +106,31 @@ def _along(paths: Sequence[Path], left: float, right: float) -> Array:
     points = np.concatenate([line[:-1] for line in lines])
     ends = np.concatenate([line[1:] for line in lines])
     seen = (np.maximum(points[:, 0], ends[:, 0]) >= left) & (np.minimum(points[:, 0], ends[:, 0]) <= right)
-    points, steps = points[seen], (ends - points)[seen]
-    counts = np.maximum(2, np.ceil(np.hypot(*steps.T) / (0.7 * CELL)).astype(np.int64) + 1)
-    owners = np.repeat(np.arange(len(steps)), counts)
+    return _from_to(points[seen], ends[seen])
+
+
+def _over(labels: Sequence[Label], left: float, right: float) -> Array:
+    """Return points all over the labels that reach between two limits in x."""
+    near = [label for label in labels if left - REACH < label.at[0] < right + REACH]
+    corners = np.array([label_corners(label) for label in near]).reshape(-1, 4, 2)
+    corners = corners[(corners[:, :, 0].max(axis=1) >= left) & (corners[:, :, 0].min(axis=1) <= right)]
+    starts = _from_to(corners[:, 0], corners[:, 3])
+    return _from_to(
+        starts, starts + np.repeat(corners[:, 1] - corners[:, 0], _counts(corners[:, 0], corners[:, 3]), 0)
+    )
+
+
+def _from_to(starts: Array, ends: Array) -> Array:
+    """Return points along straight lines, (n, 2) each, both ends included, closer together than the cells."""
+    counts = _counts(starts, ends)
+    owners = np.repeat(np.arange(len(counts)), counts)
     order = np.arange(len(owners)) - np.repeat(np.cumsum(counts) - counts, counts)
-    return np.asarray(points[owners] + (order / (counts[owners] - 1))[:, None] * steps[owners])
+    return np.asarray(starts[owners] + (order / (counts[owners] - 1))[:, None] * (ends - starts)[owners])
 
 
-def _over(label: Label) -> Array:
-    """Return points all over a label."""
-    corners = label_corners(label)
-    along, across = corners[1] - corners[0], corners[3] - corners[0]
-    first, second = (np.linspace(0.0, 1.0, int(np.linalg.norm(side) / (0.7 * CELL)) + 2) for side in (along, across))
-    grid = corners[0] + first[:, None, None] * along + second[None, :, None] * across
-    return np.asarray(grid.reshape(-1, 2))
+def _counts(starts: Array, ends: Array) -> NDArray[np.int64]:
+    """Return how many points `_from_to` sets along each line, two or more."""
+    return np.asarray(np.maximum(2, np.ceil(np.hypot(*(ends - starts).T) / (0.7 * CELL)).astype(np.int64) + 1))
 
 
 def label_corners(label: Label) -> Array:

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -23,9 +24,11 @@ from templates_gen.geometry.extents import extent
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
+from templates_gen.hull.reader import read_hull
 from tests.boats import Array, dinghy, double_ender, faering, pram
-from tests.flow import boat_of
+from tests.flow import boat_of, shell_of
 from tests.geometry.exact_hulls import planking_of
+from tests.shapes.seeded import seeded_hull
 
 MAKERS: dict[str, Callable[[], Hull]] = {
     "dinghy": dinghy,
@@ -172,3 +175,25 @@ def test_plywood_bends_dry_along_its_grain_to_the_published_radii(inches: float,
     assert cold == pytest.approx(feet * 304.8, rel=0.002)
     assert wet < cold
     assert PLYWOOD_RADII.shape == (2, 6)
+
+
+@pytest.mark.parametrize("seed", [128, 175])
+def test_the_sliver_of_a_garboards_corner_does_not_lie_on_its_back(seed: int, tmp_path: Path) -> None:
+    # Up a swept stem the garboard's straight end leaves its lower edge at one or two degrees. Laid flat, each
+    # triangle between three points of the plank keeps its area and its sense: the plank hardly stretches.
+    path = tmp_path / "hull.toml"
+    path.write_text(seeded_hull(seed).text, encoding="utf-8")
+    strake = flat_strake(shell_of(read_hull(path)), 1)
+    across = np.linspace(0.0, 1.0, strake.strip.points.shape[1])
+    u = strake.ends[0] + strake.shares[:, None] * (strake.ends[1] - strake.ends[0])
+    half = strake.shell.planking.thickness[0] / 2
+    v = np.broadcast_to(across, u.shape)
+    bent, inward = strake.shell.face(1, u, v, half), -strake.shell.normal(1, u, v)
+    flat = np.concatenate([strake.strip.points, np.zeros((*u.shape, 1))], axis=-1)
+
+    def areas(points: Array) -> Array:
+        corner, along, up = points[:-1, :-1], points[1:, :-1], points[:-1, 1:]
+        return np.asarray(np.cross(along - corner, up - corner) / 2)
+
+    signed = np.sum(areas(bent) * inward[:-1, :-1], axis=-1)
+    assert areas(flat)[..., 2] == pytest.approx(signed, rel=0.01, abs=2.0)
