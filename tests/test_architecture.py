@@ -52,6 +52,7 @@ TABLE: dict[str, set[str]] = {
     },
     "look": {"geometry", "hull", "numerics", "report", "numpy"},
     "output": set(),
+    "progress": set(),
     "checking": {"geometry", "hull", "render.pdf", "report", "templates"},
     "sheets": {
         "drawing",

@@ -10,12 +10,14 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from templates_gen.cli import app
+from templates_gen.output import MANIFEST
 
 HULLS = Path(__file__).parents[1] / "hulls"
 NAMES = ("dinghy", "double_ender", "pram", "faering")
 WHOLE = {f"{kind}.{ending}" for kind in ("moulds", "bevels", "rebates", "strakes") for ending in ("pdf", "dxf")} | {
     "measurements.json",
     "tiles.json",
+    MANIFEST,
 }
 
 
