@@ -29,7 +29,7 @@ MISUSED = 2
 MOST_LINES = 50
 """Faults, or findings of one severity, that are listed for people; of more the number is given."""
 
-MEMORY = 384 << 20
+MEMORY = 352 << 20
 """Bytes of memory that the number libraries and a small boat take. With less, one of them waits for more for ever."""
 
 TOO_LITTLE_MEMORY = "error: there is too little memory; close other programs, or allow this one more"

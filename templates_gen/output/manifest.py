@@ -87,7 +87,8 @@ def read_manifest(directory: Path) -> dict[str, Record]:
 
 def _record(entry: dict[str, Any]) -> Record:
     record = Record(**entry)
-    if not isinstance(record.bytes, int) or not isinstance(record.sha256, str):
+    texts = (record.sha256, record.drawing, record.version)
+    if not isinstance(record.bytes, int) or not all(isinstance(text, str) for text in texts):
         raise TypeError(entry)
     return record
 
