@@ -41,6 +41,7 @@ def exit_on_fault() -> Iterator[None]:
     from templates_gen.errors import HullFileError, OutputError, SelectionError, TemplatesGenError
 
     try:
+        _try_working_folder()
         _try_memory()
         with progress_shown(terminal()):
             yield
@@ -54,6 +55,14 @@ def exit_on_fault() -> Iterator[None]:
     except TemplatesGenError as error:
         say(f"error: {error}")
         raise typer.Exit(CANNOT_BE_BUILT) from error
+
+
+def _try_working_folder() -> None:
+    """End if there is no working folder any more: libraries ask for it as they are loaded."""
+    try:
+        Path.cwd()
+    except OSError:
+        misuse("the working folder has been deleted; change to another folder, then run the command again")
 
 
 def _try_memory() -> None:
