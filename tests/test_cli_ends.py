@@ -62,11 +62,12 @@ def test_a_command_without_results_needs_no_standard_output(tmp_path: Path) -> N
 def test_results_and_messages_are_utf_8_whatever_the_locale(tmp_path: Path) -> None:
     hull = tmp_path / "bøat.toml"
     hull.write_text("name = 3\n", encoding="utf-8")
-    for environment in ({"LC_ALL": "C", "PYTHONIOENCODING": "ascii"}, {"LC_ALL": "C.UTF-8", "PYTHONUTF8": "1"}):
-        ended = shell(f"$T check {hull} --json", **environment)
-        assert ended.returncode == 1, ended.stderr
-        assert "bøat.toml" in json.loads(ended.stdout.decode("utf-8"))["findings"][0]["file"]
-        assert "bøat.toml" in shell(f"$T check {hull}", **environment).stderr.decode("utf-8")
+    ended = shell(f"$T check {hull} --json", LC_ALL="C", PYTHONIOENCODING="ascii")
+    assert ended.returncode == 1, ended.stderr
+    assert "bøat.toml" in json.loads(ended.stdout.decode("utf-8"))["findings"][0]["file"]
+    for environment in ({"LC_ALL": "C", "PYTHONIOENCODING": "latin-1"}, {"LC_ALL": "C.UTF-8", "PYTHONUTF8": "1"}):
+        ended = shell(f"$T start {tmp_path}/nøne/boat.toml", **environment)
+        assert "nøne/boat.toml cannot be written" in ended.stderr.decode("utf-8")
 
 
 def test_letters_that_a_terminal_obeys_are_shown_as_escapes(capsys: pytest.CaptureFixture[str]) -> None:
@@ -75,9 +76,9 @@ def test_letters_that_a_terminal_obeys_are_shown_as_escapes(capsys: pytest.Captu
     printed = capsys.readouterr().out
     assert r"a\u001b\u009b\u202eé" in printed
     assert json.loads(printed) == {"findings": [{"text": "a\x1b\x9b\u202eé"}]}
-    ended = shell(r"$T plank $'--x\e[31m'; $T check $'no\e]0;x\a.toml'")
+    ended = shell(r"$T plank $'--x\e[31m'; $T start $'no\e]0;x\a/boat.toml'")
     assert b"\x1b" not in ended.stderr
-    assert rb"no\x1b]0;x\x07.toml" in ended.stderr
+    assert rb"no\x1b]0;x\x07/boat.toml cannot be written" in ended.stderr
 
 
 def test_long_values_lose_their_middle() -> None:

@@ -216,17 +216,19 @@ def main() -> None:
     draw = random.Random(given.seed)
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "out"
-        results = {
-            f"{given.kills} kills at random moments": kills(folder, given.kills, draw),
-            "a kill at every renaming": kills_at_renamings(folder),
-            f"two writers, {given.writers} times": writers(folder, given.writers),
-            f"{given.interrupts} interruptions": interrupts(folder, given.interrupts, draw),
+        campaign: dict[str, Callable[[], Counter[str]]] = {
+            f"{given.kills} kills at random moments": lambda: kills(folder, given.kills, draw),
+            "a kill at every renaming": lambda: kills_at_renamings(folder),
+            f"two writers, {given.writers} times": lambda: writers(folder, given.writers),
+            f"{given.interrupts} interruptions": lambda: interrupts(folder, given.interrupts, draw),
         }
-    for name, seen in results.items():
-        print(f"{name}:")
-        for what, count in sorted(seen.items()):
-            print(f"  {count:4d}  {what}")
-    sys.exit(any(word.isupper() for seen in results.values() for what in seen for word in what.split()[:1]))
+        is_well = True
+        for name, part in campaign.items():
+            print(f"{name}:")
+            for what, count in sorted(part().items()):
+                print(f"  {count:4d}  {what}", flush=True)
+                is_well &= not what.split()[0].isupper()
+    sys.exit(not is_well)
 
 
 if __name__ == "__main__":
