@@ -155,7 +155,7 @@ def test_what_the_builder_keeps_in_the_folder_is_never_touched(tmp_path: Path) -
     (out / "stock-7.dxf").write_bytes(b"the builder's own")
     made = run("make", PRAM, "--out", out, "--only", "moulds")
     assert made.exit_code == 0, made.output
-    assert "stock-7.dxf is not of templates-gen: it was left as it is" in made.stderr
+    assert "stock-7.dxf was not written by templates-gen: it was left as it is" in made.stderr
     (out / "bevels.pdf").write_bytes(b"the builder's own")
     before = everything(out)
     refused = run("make", PRAM, "--out", out, "--only", "moulds,bevels")

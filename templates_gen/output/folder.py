@@ -151,7 +151,9 @@ class OutputFolder:
             return False
         if is_ours(path, records.get(name)):
             return True
-        changed = "has been changed since templates-gen wrote it" if name in records else "is not of templates-gen"
+        changed = (
+            "has been changed since templates-gen wrote it" if name in records else "was not written by templates-gen"
+        )
         self._say(f"{path} {changed}: it was left as it is, and is not part of this set")
         return False
 
@@ -166,8 +168,8 @@ class OutputFolder:
             listed += f" and {len(foreign) - MOST_NAMES} more"
         them, were = ("it", "was") if len(foreign) == 1 else ("them", "were")
         raise OutputError(
-            f"{listed} in {self.directory} {were} not written by templates-gen, or changed since: nothing was "
-            f"written; move or rename {them}, or give another --out"
+            f"{listed} in {self.directory} {were} not written by templates-gen, or {were} changed afterwards; "
+            f"nothing was written: move or rename {them}, or give another --out"
         )
 
     def _refuse_race(self, files: Mapping[str, bytes], records: Mapping[str, Record]) -> None:
