@@ -23,6 +23,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
+from templates_gen.progress import stage
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings, shell_findings
 from templates_gen.report.measurements import measurements
@@ -42,6 +43,7 @@ from templates_gen.templates.folios import KINDS, folio
 from templates_gen.templates.selection import chosen
 
 
+@stage("reading the hull file")
 def read(path: Path) -> Hull:
     """Read a hull file.
 
@@ -55,6 +57,7 @@ def read(path: Path) -> Hull:
     return hull
 
 
+@stage("fairing the lines")
 def fair(hull: Hull) -> Hull:
     """Return the hull with its lines made fair as far as its file allows; unchanged if the file does not ask."""
     with np.errstate(all="ignore"):
@@ -66,11 +69,13 @@ def hull_of(path: Path) -> Hull:
     return fair(read(path))
 
 
+@stage("lining off")
 def line_off(hull: Hull, is_anew: bool = False) -> Marks:
     """Return the marks of the lands: as the hull file gives them, or lined off if it gives none, or `is_anew`."""
     return land_marks(replace(hull, lands=replace(hull.lands, by="even")) if is_anew else hull)
 
 
+@stage("planking")
 def plank(marks: Marks) -> PlankedShell:
     """Hang the planks on the marks of their lands."""
     return planked_shell(marks)
@@ -98,12 +103,14 @@ def build(hull: Hull, counts: Callable[[Finding], bool] = lambda _: True) -> Bui
         return Built(shell, None, refusals(hull, marks if shell is None else None, error))
 
 
+@stage("checking the boat")
 def check(hull: Hull, thorough: bool = False) -> Checked:
     """Return the boat with its findings, the gravest first; the thorough check takes a second longer."""
     with np.errstate(all="ignore"):
         return checked(hull, build(hull), build, thorough)
 
 
+@stage("drawing the templates")
 def templates(boat: Boat, only: Sequence[str] = ()) -> tuple[Folio, ...]:
     """Draw every template of a boat, or what `only` names: kinds, pieces, stations. Raises SelectionError."""
     kinds = [kind for kind in KINDS if kind in only or not set(only) <= set(KINDS) or not only]
@@ -111,6 +118,7 @@ def templates(boat: Boat, only: Sequence[str] = ()) -> tuple[Folio, ...]:
     return chosen(folios, only) if only else folios
 
 
+@stage("laying out the sheets")
 def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutting | None = None) -> JobFiles:
     """Return every file of the job.
 
@@ -158,6 +166,7 @@ def measure(drawn: PlankedShell, path: Path) -> MeasuredBoat:
         return measured_boat(drawn, path)
 
 
+@stage("checking the boat as built")
 def check_as_built(hull: Hull, path: Path, measured: Path) -> AsBuiltChecked:
     """Return the boat as built, from its hull file and its as-built file, with findings on what is left to make."""
     boat = measure(planked(hull, path), measured)
@@ -165,6 +174,7 @@ def check_as_built(hull: Hull, path: Path, measured: Path) -> AsBuiltChecked:
         return checked_as_built(boat, build(boat.relined.hull, boat.is_to_make))
 
 
+@stage("laying the strake flat")
 def lay_flat(drawn: PlankedShell, number: int, path: Path, measured: MeasuredBoat | None = None) -> StrakeToSpile:
     """Return a strake laid flat: as drawn in the hull file at `path`, or as built."""
     shell = drawn if measured is None else planked(measured.hull_to_spile, measured.path)

@@ -51,7 +51,8 @@ TABLE: dict[str, set[str]] = {
         "reportlab",
     },
     "look": {"geometry", "hull", "numerics", "report", "numpy"},
-    "output": set(),
+    "output": {"__version__"},
+    "progress": set(),
     "checking": {"geometry", "hull", "render.pdf", "report", "templates"},
     "sheets": {
         "drawing",

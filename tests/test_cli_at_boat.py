@@ -12,6 +12,7 @@ from templates_gen.at_boat.spiling import FORM_NAMES, SPILING_NAMES
 from templates_gen.cli import app
 from templates_gen.cli.book import BOOK_NAMES
 from templates_gen.cli.look import PAGE_NAMES
+from templates_gen.output import MANIFEST
 from templates_gen.report import finding as finding_module
 from templates_gen.sheets import JOB_NAMES
 from tests.at_boat.batten import offsets_text, read_off
@@ -54,7 +55,8 @@ def written(tmp_path: Path, text: str, name: str = "measured.toml") -> Path:
 
 
 def names(folder: Path) -> set[str]:
-    return {path.name for path in folder.iterdir()}
+    """Return the names in a folder, but for the list of what the program wrote there."""
+    return {path.name for path in folder.iterdir()} - {MANIFEST}
 
 
 def test_what_is_still_to_be_hung_is_made_in_place_of_the_boat_as_drawn(tmp_path: Path) -> None:

@@ -1,14 +1,18 @@
 """The command line: the only package that reads its words, prints, and ends with a status."""
 
 import gc
+import io
 import os
 import sys
+from contextlib import redirect_stderr, redirect_stdout
 from typing import Annotated
 
 import typer
 
 from templates_gen import __version__
 from templates_gen.cli import book, check, line_off, look, make, offsets, scale_page, spile, start
+from templates_gen.cli.messages import MISUSED, TOO_LITTLE_MEMORY, say
+from templates_gen.cli.streams import keep_standard_descriptors, visible_messages, written_out
 
 app = typer.Typer(
     add_completion=False,
@@ -47,17 +51,26 @@ def options(
 
 
 def main() -> None:
-    """Run the command line.
+    """Run the command line, and end with its status.
 
     A run is short and ends with its process: looking for unreachable objects would cost more than it frees. Its
     matrices are small: several threads in the number libraries would slow them down.
     """
     gc.disable()
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
-    try:
-        app()
-    finally:
-        gc.freeze()
+    keep_standard_descriptors()
+    results, output = io.StringIO(), sys.stdout
+    status: int | str | None = 0
+    with redirect_stderr(visible_messages(sys.stderr)):
+        try:
+            with redirect_stdout(results):
+                app()
+        except SystemExit as end:
+            status = end.code
+        except MemoryError:
+            say(TOO_LITTLE_MEMORY)
+            status = MISUSED
+        if not written_out(results.getvalue(), output):
+            status = MISUSED
+    gc.freeze()
+    sys.exit(status)

@@ -2,8 +2,17 @@
 
 from typing import TYPE_CHECKING, Annotated, Any
 
-from templates_gen.cli.messages import buildable, exit_on_fault, misuse, say_findings, write
-from templates_gen.cli.options import HullFile, OutFolder, PaperName, UsualScarf, figure, optional, printing
+from templates_gen.cli.messages import buildable, exit_on_fault, misuse, output_folder, say_findings, write
+from templates_gen.cli.options import (
+    HullFile,
+    OutFolder,
+    PaperName,
+    UsualScarf,
+    figure,
+    optional,
+    optional_figure,
+    printing,
+)
 
 if TYPE_CHECKING:
     from templates_gen.hull.model import Planking
@@ -21,12 +30,15 @@ BoardSize = Annotated[
 ]
 Edge = Annotated[float, figure("MM", "Wood left on each long edge of a blank, mm.")]
 Waste = Annotated[
-    float | None, optional("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: sheets 10, boards 25.")
+    float | None,
+    optional_figure("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: sheets 10, boards 25."),
 ]
 Spare = Annotated[float, figure("PERCENT", "Extra fastenings to buy, in per cent of those counted.")]
 TimberDepth = Annotated[
     float | None,
-    optional("MM", "Depth of the timbers that the rivets go through, mm; left out: the thickness of the planks."),
+    optional_figure(
+        "MM", "Depth of the timbers that the rivets go through, mm; left out: the thickness of the planks."
+    ),
 ]
 
 
@@ -42,16 +54,17 @@ def book(
     timber_depth: TimberDepth = None,
 ) -> None:
     """Make the shop book, one PDF to read: drawings, tables, charts, timber and fastenings, the order of work."""
-    sheet = printing(paper).sheet
-    if sheet.roll:
-        misuse("a book is bound from sheets, not a roll; give a size such as a4 or letter")
     with exit_on_fault():
+        sheet = printing(paper).sheet
+        if sheet.roll:
+            misuse("a book is bound from sheets, not a roll; give a size such as a4 or letter")
         from templates_gen import pipeline
         from templates_gen.book.book import book_pdf
         from templates_gen.checking import gravest_first
         from templates_gen.sheets import JobFiles, header_of
         from templates_gen.stock.blanks import plan_findings
 
+        folder = output_folder(out, BOOK_NAMES)
         result = pipeline.check(pipeline.hull_of(hull), thorough=True)
         boat = buildable(result, hull)
         given = {"scarf": scarf, "edge": edge, "waste": waste and waste / 100.0, "spare": spare / 100.0}
@@ -60,7 +73,7 @@ def book(
         found = gravest_first((*result.findings, *plan_findings(boat, plan)))
         data = book_pdf(boat, found, header_of(result.hull), sheet, bought, plan)
         say_findings(found, hull, "warning")
-        write(out, BOOK_NAMES, JobFiles({BOOK_NAMES[0]: data}))
+        write(folder, JobFiles({BOOK_NAMES[0]: data}), result.hull.fingerprint)
 
 
 def _buying(planking: "Planking", board: str | None, figures: dict[str, float | None]) -> "Buying":

@@ -6,8 +6,17 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from templates_gen.cli.messages import CANNOT_BE_BUILT, exit_on_fault, finding_line, print_json, refuse_file, say
+from templates_gen.cli.messages import (
+    CANNOT_BE_BUILT,
+    exit_on_fault,
+    finding_line,
+    listed,
+    print_json,
+    refuse_file,
+    say,
+)
 from templates_gen.cli.options import HullFile, MeasuredFile
+from templates_gen.cli.streams import visible
 
 if TYPE_CHECKING:
     from templates_gen.checking import Checked
@@ -63,5 +72,5 @@ def _print_findings(findings: Iterable["Finding"], path: Path, as_json: bool) ->
 
         print_json([finding_record(finding, path) for finding in findings])
         return
-    for finding in findings:
-        print(finding_line(finding, path))
+    for line in listed(findings, path):
+        print(visible(line.text))

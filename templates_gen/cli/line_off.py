@@ -54,6 +54,6 @@ def _keep_lands(path: Path) -> None:
     hull = pipeline.read(path)
     assert hull.source is not None  # it was read from a file
     rows = row_lines(pipeline.line_off(pipeline.fair(hull), is_anew=True))
-    replace_file(path, with_kept_lands(hull.source, rows))
+    replace_file(path, with_kept_lands(hull.source, rows), hull.source.data)
     count = sum(not row.startswith("#") for row in rows)
     say(f'{count} rows written into [lands] of {path}, now by = "girth"; the former keys are kept there as comments')

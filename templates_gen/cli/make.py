@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from templates_gen.cli.messages import buildable, exit_on_fault, misuse, say_findings, write
+from templates_gen.cli.messages import buildable, exit_on_fault, misuse, output_folder, say_findings, write
 from templates_gen.cli.options import (
     HullFile,
     Margin,
@@ -52,20 +52,22 @@ def make(
     scarf: Scarf = None,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
-    prints = printing(paper, margin, square)
-    words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
-    if only is not None and not words:
-        misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
-    cuts = cutting(stock, stock_margin, cutter_gap, scarf)
-    if as_built is not None and cuts is not None:
-        misuse(
-            "--stock lays out every strake of the boat, so it cannot be used with --as-built; leave one of them out"
-        )
     with exit_on_fault():
+        prints = printing(paper, margin, square)
+        words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
+        if only is not None and not words:
+            misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
+        cuts = cutting(stock, stock_margin, cutter_gap, scarf)
+        if as_built is not None and cuts is not None:
+            misuse(
+                "--stock lays out every strake of the boat, so it cannot be used with --as-built; leave one of them "
+                "out"
+            )
         from templates_gen import pipeline
         from templates_gen.at_boat.as_built import as_built_files
         from templates_gen.sheets import JOB_NAMES
 
+        folder = output_folder(out, JOB_NAMES)
         read = pipeline.hull_of(hull)
         if as_built is None:
             result = pipeline.check(read)
@@ -74,5 +76,5 @@ def make(
             result = pipeline.check_as_built(read, hull, as_built)
             job = as_built_files(buildable(result, hull), result.relined, prints, words)
         say_findings([*result.findings, *job.findings], hull, "warning")
-        write(out, JOB_NAMES, job)
+        write(folder, job, read.fingerprint)
         say_findings(job.findings, hull, "note")

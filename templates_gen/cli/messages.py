@@ -2,22 +2,37 @@
 
 import json
 import sys
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
+from mmap import mmap
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
+from templates_gen.cli.streams import terminal, visible
+from templates_gen.progress import clear_progress, progress_shown
+
 if TYPE_CHECKING:
     from templates_gen.checking import Checked
     from templates_gen.errors import Fault, HullFileError
     from templates_gen.geometry.boat import Boat
+    from templates_gen.output import OutputFolder
     from templates_gen.report.finding import Finding
     from templates_gen.sheets import JobFiles
 
 CANNOT_BE_BUILT = 1
 MISUSED = 2
+
+MOST_LINES = 50
+"""Faults, or findings of one severity, that are listed for people; of more the number is given."""
+
+MEMORY = 352 << 20
+"""Bytes of memory that the number libraries and a small boat take. With less, one of them waits for more for ever."""
+
+TOO_LITTLE_MEMORY = "error: there is too little memory; close other programs, or allow this one more"
 
 
 @contextmanager
@@ -26,7 +41,13 @@ def exit_on_fault() -> Iterator[None]:
     from templates_gen.errors import HullFileError, OutputError, SelectionError, TemplatesGenError
 
     try:
-        yield
+        _try_working_folder()
+        _try_memory()
+        with progress_shown(terminal()):
+            yield
+    except MemoryError as error:
+        say(TOO_LITTLE_MEMORY)
+        raise typer.Exit(MISUSED) from error
     except HullFileError as error:
         refuse_file(error)
     except (SelectionError, OutputError) as error:
@@ -36,14 +57,36 @@ def exit_on_fault() -> Iterator[None]:
         raise typer.Exit(CANNOT_BE_BUILT) from error
 
 
+def _try_working_folder() -> None:
+    """End if there is no working folder any more: libraries ask for it as they are loaded."""
+    try:
+        Path.cwd()
+    except OSError:
+        misuse("the working folder has been deleted; change to another folder, then run the command again")
+
+
+def _try_memory() -> None:
+    """Raise MemoryError if the system does not grant what the libraries need at least; it is given back at once."""
+    try:
+        mmap(-1, MEMORY).close()
+    except OSError as fault:
+        raise MemoryError from fault
+
+
 def print_json(findings: list[dict[str, object]]) -> None:
-    """Print findings as JSON. Raises ValueError for a number that is not finite, which JSON cannot hold."""
-    print(json.dumps({"findings": findings}, ensure_ascii=False, indent=1, allow_nan=False))
+    """Print findings as JSON. Raises ValueError for a number that is not finite, which JSON cannot hold.
+
+    Letters that a terminal would obey are written as escapes, which JSON has for every letter.
+    """
+    text = json.dumps({"findings": findings}, ensure_ascii=False, indent=1, allow_nan=False)
+    shown = (letter if letter.isprintable() or letter == "\n" else json.dumps(letter)[1:-1] for letter in text)
+    print("".join(shown))
 
 
 def say(text: str) -> None:
     """Print a message for people, on standard error."""
-    print(text, file=sys.stderr)
+    clear_progress()
+    print(visible(text), file=sys.stderr)
 
 
 def finding_line(finding: "Finding", path: Path) -> str:
@@ -55,10 +98,36 @@ def finding_line(finding: "Finding", path: Path) -> str:
 
 
 def say_findings(findings: Iterable["Finding"], path: Path, *severities: str) -> None:
-    """Print the findings of some severities, on standard error."""
+    """Print the findings of some severities, on standard error; of very many the first."""
+    for line in listed(findings, path):
+        if line.severity in severities:
+            say(line.text)
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line about findings of a severity."""
+
+    severity: str
+    text: str
+
+
+def listed(findings: Iterable["Finding"], path: Path) -> Iterator[Line]:
+    """Yield a line for each finding in their order; after the first fifty of a severity, how many more there are."""
+    counts: Counter[str] = Counter()
     for finding in findings:
-        if finding.severity in severities:
-            say(finding_line(finding, path))
+        counts[finding.severity] += 1
+        if counts[finding.severity] <= MOST_LINES:
+            yield Line(finding.severity, finding_line(finding, path))
+    for severity, count in counts.items():
+        if count > MOST_LINES:
+            more = counted(count - MOST_LINES, f"more {severity}")
+            yield Line(severity, f"and {more}: check --json lists all of them")
+
+
+def counted(count: int, noun: str) -> str:
+    """Return a number with its noun: "1 file", "12 files"."""
+    return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
 def buildable(result: "Checked", path: Path) -> "Boat":
@@ -72,14 +141,16 @@ def buildable(result: "Checked", path: Path) -> "Boat":
 
 def refuse_file(error: "HullFileError") -> NoReturn:
     """Print everything that is wrong with a file, and end."""
-    for fault in error.faults:
+    for fault in error.faults[:MOST_LINES]:
         place = f"{fault.file}:{fault.line}" if fault.line else fault.file
         key = f" {fault.key}" if fault.key else ""
         figures = _found_and_expected(fault)
         head = f"{key}{f' ({figures})' if figures else ''}"
         say(f"{place}: error:{head}{':' if head else ''} {fault.text}")
     count = len(error.faults)
-    say(f"{count} fault{'s' if count > 1 else ''}; nothing was written")
+    if count > MOST_LINES:
+        say(f"and {count - MOST_LINES} more: put these right first, or use check --json, which lists all of them")
+    say(f"{counted(count, 'fault')}; nothing was written")
     raise typer.Exit(CANNOT_BE_BUILT)
 
 
@@ -103,15 +174,18 @@ def refuse_missing_folder(file: Path) -> None:
         misuse(f"{file} cannot be written: there is no folder {file.parent}; make it first, or name another")
 
 
-def write(out: Path, names: Collection[str], job: "JobFiles") -> None:
-    """Write a set of files whole or not at all, in place of former files of these names, and print how many."""
-    from templates_gen.output import FileSet
+def output_folder(out: Path, names: Collection[str]) -> "OutputFolder":
+    """Return the folder that a command writes these files to; made before the work begins."""
+    from templates_gen.output import OutputFolder
+
+    return OutputFolder(out, names, say)
+
+
+def write(folder: "OutputFolder", job: "JobFiles", drawing: str) -> None:
+    """Write a set of files whole or not at all, in place of the former set, and print how many."""
     from templates_gen.render.pdf.writing import cost_line
 
-    with FileSet(out, names) as output:
-        for name, data in job.files.items():
-            output.write_bytes(name, data)
+    folder.write(job.files, drawing)
     if job.costs:
         say(cost_line(job.costs))
-    count = len(job.files)
-    say(f"{count} file{'s' if count > 1 else ''} written to {out}")
+    say(f"{counted(len(job.files), 'file')} written to {folder.directory}")

@@ -1,5 +1,6 @@
 """The command `offsets`: a boat's lines as a table of offsets."""
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -51,8 +52,15 @@ def _refuse_source(file: Path, hull_file: Path, hull: "Hull") -> None:
 
 
 def _draw_rows(hull: "Hull", file: Path) -> None:
-    from templates_gen.output import FileSet
-    from templates_gen.report.lines.pictures import rows_svg
+    """Write the picture; one of an earlier run is replaced, and no other file."""
+    from templates_gen.output import create_file, replace_file
+    from templates_gen.report.lines.pictures import is_picture, rows_svg
 
-    with FileSet(file.parent) as output:
-        output.write_bytes(file.name, rows_svg(hull).encode())
+    data = rows_svg(hull).encode()
+    if not os.path.lexists(file):
+        create_file(file, data)
+        return
+    former = file.read_bytes() if file.is_file() else b""
+    if not is_picture(former):
+        misuse(f"--pictures {file} is there already and is not a picture that this command drew; give another name")
+    replace_file(file, data, former)

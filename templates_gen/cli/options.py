@@ -1,5 +1,6 @@
 """Arguments and options that several commands share, and their values."""
 
+import re
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -7,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from templates_gen.cli.messages import misuse
+from templates_gen.cli.streams import visible
 
 if TYPE_CHECKING:
     from templates_gen.sheets import Cutting, Printing
@@ -21,8 +23,8 @@ class Units(StrEnum):
 
 
 def figure(metavar: str, text: str) -> Any:
-    """Return an option that shows its usual value."""
-    return typer.Option(metavar=metavar, help=text)
+    """Return an option for a number that shows its usual value."""
+    return typer.Option(metavar=metavar, help=text, parser=_number)
 
 
 def optional(metavar: str | None, text: str, *names: str) -> Any:
@@ -30,10 +32,44 @@ def optional(metavar: str | None, text: str, *names: str) -> Any:
     return typer.Option(*names, metavar=metavar, help=text, show_default=False)
 
 
+def optional_figure(metavar: str, text: str) -> Any:
+    """Return an option for a number that may be left out and has no usual value to show."""
+    return typer.Option(metavar=metavar, help=text, show_default=False, parser=_number)
+
+
+def _number(given: str | float) -> float:
+    """Return the number of an option; given as a text it is written in plain digits, 0 to 9."""
+    text = str(given).strip()
+    if not re.fullmatch(r"[-+]?[0-9]{1,12}(\.[0-9]{0,12})?", text):
+        raise typer.BadParameter(f"{visible(text[:40])!r} is not a number; give it in digits, such as 10 or 12.5")
+    return float(text)
+
+
+def whole_number(given: str | int) -> int:
+    """Return the whole number of an argument, which is written in plain digits, 0 to 9."""
+    text = str(given).strip()
+    if not re.fullmatch(r"[-+]?[0-9]{1,9}", text):
+        raise typer.BadParameter(f"{visible(text[:40])!r} is not a whole number; give it in digits, such as 4")
+    return int(text)
+
+
+def _folder(given: str | Path) -> Path:
+    """Return the folder of an option."""
+    if not str(given).strip():
+        raise typer.BadParameter("it is empty; give the name of a folder, such as out/dinghy")
+    return Path(given)
+
+
 HullFile = Annotated[Path, typer.Argument(metavar="HULL", help="The hull file (TOML).", show_default=False)]
-OutFolder = Annotated[Path, optional("DIR", "The folder to write to.", "--out")]
+OutFolder = Annotated[
+    Path, typer.Option("--out", metavar="DIR", help="The folder to write to.", show_default=False, parser=_folder)
+]
 PaperName = Annotated[
-    str, figure("PAPER", 'Paper: a0 to a4, letter, tabloid, or a roll with its width in mm, such as "roll 610".')
+    str,
+    typer.Option(
+        metavar="PAPER",
+        help='Paper: a0 to a4, letter, tabloid, or a roll with its width in mm, such as "roll 610".',
+    ),
 ]
 MeasuredFile = Annotated[
     Path | None,
@@ -54,12 +90,13 @@ Square = Annotated[
     ),
 ]
 UsualScarf = Annotated[
-    float | None, optional("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted.")
+    float | None,
+    optional_figure("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
 ]
 
 Scarf = Annotated[
     float | None,
-    optional("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
+    optional_figure("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
 ]
 
 
@@ -70,8 +107,13 @@ def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Pr
     from templates_gen.paper.sheet import sheet
     from templates_gen.sheets import Printing
 
+    name = " ".join(paper.split()).lower()
+    if not name.isascii():
+        misuse(
+            f'there is no paper called "{paper}"; write its name and figures in the letters a to z and digits 0 to 9'
+        )
     try:
-        return Printing(sheet(paper, margin), NO_CORRECTION if square is None else Correction.parse(square))
+        return Printing(sheet(name, margin), NO_CORRECTION if square is None else Correction.parse(square))
     except DrawingError as error:
         misuse(str(error))
 

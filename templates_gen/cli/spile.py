@@ -5,11 +5,23 @@ from typing import Annotated
 
 import typer
 
-from templates_gen.cli.messages import exit_on_fault, misuse, say_findings, write
-from templates_gen.cli.options import HullFile, Margin, MeasuredFile, OutFolder, PaperName, Square, printing
+from templates_gen.cli.messages import exit_on_fault, misuse, output_folder, say_findings, write
+from templates_gen.cli.options import (
+    HullFile,
+    Margin,
+    MeasuredFile,
+    OutFolder,
+    PaperName,
+    Square,
+    printing,
+    whole_number,
+)
 
 StrakeNumber = Annotated[
-    int, typer.Argument(metavar="STRAKE", help="Number of the strake; the garboard is 1.", show_default=False)
+    int,
+    typer.Argument(
+        metavar="STRAKE", help="Number of the strake; the garboard is 1.", show_default=False, parser=whole_number
+    ),
 ]
 SpilingFile = Annotated[
     Path | None,
@@ -30,10 +42,10 @@ def spile(
     square: Square = None,
 ) -> None:
     """Draw a strake from the figures of a spiling batten and compare it with the computed one; or make the form."""
-    prints = printing(paper, margin, square)
-    if form == (file is not None):
-        misuse("give either the FILE of figures read off the batten, or --form for the blank form")
     with exit_on_fault():
+        prints = printing(paper, margin, square)
+        if form == (file is not None):
+            misuse("give either the FILE of figures read off the batten, or --form for the blank form")
         from templates_gen import pipeline
         from templates_gen.at_boat.spiling import (
             FORM_NAMES,
@@ -43,15 +55,17 @@ def spile(
             spiling_form,
         )
 
-        drawn = pipeline.planked(pipeline.hull_of(hull), hull)
+        folder = output_folder(out, FORM_NAMES if form else SPILING_NAMES)
+        read = pipeline.hull_of(hull)
+        drawn = pipeline.planked(read, hull)
         measured = None if as_built is None else pipeline.measure(drawn, as_built)
         to_spile = pipeline.lay_flat(drawn, strake, hull, measured)
         if file is None:
             job = spiling_form(to_spile.strake, prints)
             say_findings(to_spile.findings, hull, "note")
-            write(out, FORM_NAMES, job)
+            write(folder, job, read.fingerprint)
             return
         spiled = spiled_strake(to_spile, file)
         job = spiling_files(spiled, prints)
         say_findings(spiled.findings, hull, "error", "warning", "note")
-        write(out, SPILING_NAMES, job)
+        write(folder, job, read.fingerprint)

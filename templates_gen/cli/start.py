@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from templates_gen.cli.messages import misuse, refuse_missing_folder, say
+from templates_gen.cli.messages import exit_on_fault, refuse_missing_folder, say
 from templates_gen.cli.options import Units
 
 
@@ -26,12 +26,10 @@ def start(
     """Write a hull file to start from: a plain boat, with every key explained. It never overwrites a file."""
     from templates_gen.hull.json_schema import SCHEMA_FILE
     from templates_gen.hull.scaffold import scaffold
+    from templates_gen.output import create_file
 
-    refuse_missing_folder(file)
-    text = scaffold(fore.value, aft.value, units.value, SCHEMA_FILE.as_uri())
-    try:
-        with file.open("x", encoding="utf-8", newline="\n") as written:
-            written.write(text)
-    except OSError as error:
-        misuse(f"{file} cannot be written: {(error.strerror or str(error)).lower()}; give another name")
-    say(f"{file} written; it builds as it stands: replace its figures with yours")
+    with exit_on_fault():
+        refuse_missing_folder(file)
+        text = scaffold(fore.value, aft.value, units.value, SCHEMA_FILE.as_uri())
+        create_file(file, text.encode())
+        say(f"{file} written; it builds as it stands: replace its figures with yours")

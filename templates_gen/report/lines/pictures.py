@@ -56,6 +56,11 @@ def rows_svg(hull: Hull) -> str:
     return f'{head}height="{height:g}" {style}>{ground}{"".join(panels)}</svg>\n'
 
 
+def is_picture(data: bytes) -> bool:
+    """Return whether the bytes of a file are a picture that `rows_svg` has drawn."""
+    return data.startswith(b"<svg ") and _LEGEND.encode() in data
+
+
 def _key(named: Named) -> tuple[str, str, str]:
     return named.row, named.column, named.measure
 
