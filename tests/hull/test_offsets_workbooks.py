@@ -143,7 +143,7 @@ def test_without_the_library_a_workbook_is_refused_with_what_to_do(
 ) -> None:
     monkeypatch.setitem(sys.modules, "python_calamine", None)
     (fault,) = faults_of(written(tmp_path, xlsx(), name="offsets.xlsx"))
-    assert "pip install python-calamine," in fault.text
+    assert "pip install python-calamine defusedxml," in fault.text
     assert "or save the table as CSV" in fault.text
     assert read_hull(written(tmp_path)).name == "Small"
 
