@@ -37,6 +37,8 @@ def _campaign(given: argparse.Namespace) -> int:
     begun = time.monotonic()
     for number, fault in outcomes(given.seed, given.first, given.workers, given.minutes):
         count += 1
+        if count % 500 == 0:
+            print(f"{count} inputs, {failed} failed", flush=True)
         if fault:
             failed += 1
             given.failures.mkdir(parents=True, exist_ok=True)

@@ -17,10 +17,10 @@ LARGEST_UNPACKED = 20_000_000
 MOST_ELEMENTS = 600_000
 """... or one that has more XML elements in all; five hundred rows of two hundred cells have about 200 000."""
 
-FARTHEST_ROW, FARTHEST_COLUMN = 1000, 300
+FARTHEST_ROW, FARTHEST_COLUMN = 700, 250
 """A value in a cell beyond these is no part of a table of offsets."""
 
-MOST_CELLS = 500_000
+MOST_CELLS = 200_000
 """The rectangles from the first cell to the last value of all sheets hold no more cells than this in all."""
 
 _CELL_NAME = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
