@@ -25,7 +25,7 @@ TABLE: dict[str, set[str]] = {
     "about": set(),
     "words": {"about"},
     "numerics": {"numpy", "scipy"},
-    "hull": {"numerics", "numpy", "pydantic", "pydantic_core", "python_calamine"},
+    "hull": {"numerics", "numpy", "pydantic", "pydantic_core", "python_calamine", "defusedxml"},
     "fairness": {"numerics", "hull", "numpy"},
     "geometry": {"numerics", "hull", "numpy", "scipy"},
     "drawing": {"numerics", "numpy"},

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, SurfaceFigure
 from templates_gen.fairness.gathering import lines_figures
@@ -13,7 +14,7 @@ from templates_gen.hull.model import Array, Change, Hull, Station
 from templates_gen.hull.offsets.half_boats import whole_hull
 from templates_gen.hull.offsets.table import OffsetsTable
 from templates_gen.hull.offsets.writing import hull_with_table, written
-from templates_gen.numerics.regression import Search, Surface, fitted_surface
+from templates_gen.numerics.regression import MANY, Search, Surface, fitted_surface
 
 LEAST_MOVE = 0.05
 """A smaller move does not count, mm: it is a tenth of the finest figure on the sheets."""
@@ -118,13 +119,20 @@ def _faired_surface(lines: LinesFigures, tolerance: float) -> list[Move]:
 
 
 def _fitted(lines: LinesFigures, data: SquareData) -> Surface:
-    rounding = lines.step * ROUNDING
-    return fitted_surface(data.inputs, data.values, rounding, data.variances, is_endless=True)
+    """Return the likeliest surface; of very many figures that of a sample spread evenly over the boat."""
+    rounding, sample = lines.step * ROUNDING, _sample(len(data.values))
+    inputs, values, variances = data.inputs[sample], data.values[sample], data.variances[sample]
+    return fitted_surface(inputs, values, rounding, variances, is_endless=True)
+
+
+def _sample(count: int) -> NDArray[np.int64]:
+    """Return the numbers of at most MANY figures, evenly spread; all of them where they are no more."""
+    return np.unique(np.linspace(0, count - 1, min(count, MANY)).astype(np.int64))
 
 
 def _ways(data: SquareData, surface: Surface, tolerance: float) -> Array:
     """Return how far each figure moves along its own direction to be fair, mm, at most the tolerance."""
-    surface = surface.of(data.inputs, data.values, own_variances(data))
+    surface = replace(surface, inputs=data.inputs, values=data.values, variances=own_variances(data))
     rates = np.array([_rate(figure, slope) for figure, slope in zip(data.figures, data.slopes, strict=True)])
     named = np.array([figure.named is not None for figure in data.figures])
     reach = np.concatenate([np.where(named, tolerance * np.abs(rates), 0.0), np.zeros(len(data.values) - len(rates))])

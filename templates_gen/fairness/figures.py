@@ -19,6 +19,10 @@ FINEST = 1.0
 STEEPEST = 12.0
 """Half-breadth gained for height gained is not reckoned greater than this, as on a floor that is nearly level."""
 
+MOST_JUDGED, FEW_WINDOWS = 400, 4
+"""Of more figures than this in one window not every row is judged: the work grows with the cube of their number. With
+more than a few windows it is so many fewer that the whole boat takes no more work than these."""
+
 
 @dataclass(frozen=True)
 class Named:
@@ -133,14 +137,35 @@ class Window:
 
 
 def windows(lines: LinesFigures) -> Iterator[Window]:
-    """Yield the windows of a boat fore to aft, a single one if the stations are few."""
+    """Yield the windows of a boat fore to aft, a single one if the stations are few.
+
+    Where a window has more than MOST_JUDGED figures, only every second, third … of its rows (of a section's points,
+    without a table) is judged: rows so close to each other tell the same.
+    """
     count = len(lines.x)
-    for span in spans(count):
+    parts = tuple(spans(count))
+    most = int(MOST_JUDGED * min(1.0, (FEW_WINDOWS / len(parts)) ** (1 / 3)))
+    for span in parts:
         if len(span.places) == count:
-            yield Window(lines, span.core)
+            yield Window(_thinned(lines, most), span.core)
         else:
             core = range(span.core.start - span.places.start, span.core.stop - span.places.start)
-            yield Window(_cut(lines, span.places), core)
+            yield Window(_thinned(_cut(lines, span.places), most), core)
+
+
+def _thinned(lines: LinesFigures, most: int) -> LinesFigures:
+    """Return the figures with every n-th row between rabbet and sheer, so that they are hardly more than `most`."""
+    if len(lines.surface) <= most:
+        return lines
+    every = -(-len(lines.surface) // most)
+    rows = dict.fromkeys(figure.named.row for figure in lines.surface if figure.named and _is_between(figure))
+    kept = set(list(rows)[::every])
+    surface = (one for one in lines.surface if not _is_between(one) or (one.named and one.named.row in kept))
+    return replace(lines, surface=tuple(surface))
+
+
+def _is_between(figure: SurfaceFigure) -> bool:
+    return figure.role not in ("rabbet", "sheer")
 
 
 def _cut(lines: LinesFigures, places: range) -> LinesFigures:

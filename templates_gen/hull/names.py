@@ -1,5 +1,6 @@
 """Names: what a boat, a station or a land may be called, and how messages show a name or a key of the file."""
 
+import unicodedata
 from collections.abc import Iterable
 from difflib import get_close_matches
 
@@ -15,6 +16,11 @@ _FORMULA_LETTERS = ("=", "+", "-", "@")
 def station_name_fault(value: object) -> str | None:
     """Return why a value cannot be a station's name, or None if it can."""
     return name_fault(value, LONGEST_STATION_NAME, in_paths=True)
+
+
+def tidy(name: str) -> str:
+    """Return a name without blanks around it, accents joined to their letters: names that look alike are one name."""
+    return unicodedata.normalize("NFC", name).strip()
 
 
 def name_fault(value: object, longest: int, in_paths: bool) -> str | None:

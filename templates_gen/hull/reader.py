@@ -20,7 +20,7 @@ from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import Problem, located_faults, refused, spoken
 from templates_gen.hull.schema import HullTable
 from templates_gen.hull.structure import checked_table
-from templates_gen.hull.text import MOST_STATIONS, SourceFile, source_file, tables_of
+from templates_gen.hull.text import MOST_STATIONS, SourceFile, shortened, source_file, tables_of
 from templates_gen.units import UnitName
 
 MOST_FAIRED = 25.4
@@ -202,7 +202,7 @@ def _cell_faults(reading: TableReading) -> list[Fault]:
     return [
         Fault(
             text=problem.text,
-            value=problem.value,
+            value=shortened(problem.value),
             expected=problem.expected,
             about="offsets",
             file=reading.file,

@@ -10,7 +10,7 @@ from pydantic_core import ErrorDetails
 from templates_gen.hull.names import hint, nearest_word, shown_key
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import Problem, spelled
-from templates_gen.hull.schema import TAG, EvenTable
+from templates_gen.hull.schema import TAG, EvenTable, RowsTable
 from templates_gen.units import UnitName
 
 Table = TypeVar("Table", bound=BaseModel)
@@ -174,6 +174,11 @@ def _problem(error: _Error, raw: dict[str, Any], units: UnitName | None) -> Prob
         return Problem(path, f"{where} has no {path[-1]}; add it", error.described, is_missing=True)
     what = f"{spelled(path[depth:])} of {where}" if len(path) > depth > 0 else spelled(path) if path else where
     described = error.described or "a list, one for each strake"
+    if error.table is RowsTable and len(path) > depth and path[depth] in EvenTable.model_fields:
+        text = f'[lands] {path[depth]} is for by = "even" alone; take it out, or change by'
+        return Problem(path, text, 'by = "even", or no such key', "land")
+    if error.type == "name" and path == ("name",):
+        return Problem(path, error.message.replace("the name", "the boat's name", 1), described)
     if error.type in ("length", "number", "name"):
         expected = A_LENGTH[units] if error.type == "length" and units is not None else described
         return Problem(path, f"{what}: {error.message}", expected)

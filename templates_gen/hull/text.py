@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from templates_gen.errors import Fault, HullFileError
+from templates_gen.hull.names import shown_key, tidy
 from templates_gen.hull.positions import KeyPath, KeyPlace, places
 
 LARGEST = 1_000_000
@@ -51,7 +52,8 @@ class SourceFile:
     @cached_property
     def places(self) -> dict[KeyPath, KeyPlace]:
         """The place of every key of the file, which must be sound TOML; found when it is first asked for."""
-        return places(self.text)
+        found = places(self.text)
+        return {tuple(tidy(one) if isinstance(one, str) else one for one in key): at for key, at in found.items()}
 
     @property
     def name(self) -> str:
@@ -137,7 +139,24 @@ def tables_of(source: SourceFile) -> dict[str, Any]:
         raise _refused(path, what, line, digits[0][:20] + "…" if digits else "") from None
     if _is_deeper(tables, DEEPEST):
         raise _refused(path, _TOO_DEEP)
-    return tables
+    tidied = _tidied(tables, path)
+    return tidied if isinstance(tidied, dict) else tables
+
+
+def _tidied(value: object, path: Path) -> object:
+    """Return what a file holds with its keys, and what they call a name, as `tidy` has them."""
+    if isinstance(value, list):
+        return [_tidied(one, path) for one in value]
+    if not isinstance(value, dict):
+        return value
+    tidied: dict[str, object] = {}
+    for key, inner in value.items():
+        if tidy(key) in tidied:
+            text = f"two keys of a table are alike but for blanks or accents: {shown_key(tidy(key))}; take one out"
+            raise _refused(path, text, expected="keys that differ")
+        is_name = key == "name" and isinstance(inner, str)
+        tidied[tidy(key)] = tidy(str(inner)) if is_name else _tidied(inner, path)
+    return tidied
 
 
 _TOO_DEEP = f"lists or tables are nested more than {DEEPEST} deep; a hull file needs five levels"

@@ -3,6 +3,8 @@
 Arrays in, arrays out. scipy is imported inside the functions that need it.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -62,3 +64,33 @@ def solved_by(triangle: Array, values: Array) -> Array:
     from scipy.linalg.lapack import dpotrs
 
     return np.asarray(dpotrs(triangle, values, lower=1)[0])
+
+
+def low_rank_root(column: Callable[[int], Array], diagonal: Array, tolerance: float, most: int) -> Array:
+    """Return a matrix R of few columns, shape (n, r), with R @ R.T nearly equal to a covariance of shape (n, n).
+
+    Parameters
+    ----------
+    column : function
+        Returns one column of the covariance, shape (n,), by its number; the whole matrix is never built.
+    diagonal : Array, shape (n,)
+        The covariance's own.
+    tolerance : float
+        Columns are added until no variance is short by more than this.
+    most : int
+        The most columns.
+
+    Source
+    ------
+    Cholesky's factors with pivots, stopped early: H. Harbrecht, M. Peters and R. Schneider, "On the low-rank
+    approximation by the pivoted Cholesky decomposition", Applied Numerical Mathematics 62 (2012), 428-440.
+    """
+    left = diagonal.copy()
+    root = np.zeros((min(most, len(diagonal)), len(diagonal)))
+    for rank in range(len(root)):
+        pivot = int(np.argmax(left))
+        if left[pivot] <= tolerance:
+            return root[:rank].T
+        root[rank] = (column(pivot) - root[:rank, pivot] @ root[:rank]) / np.sqrt(left[pivot])
+        left = np.maximum(left - root[rank] ** 2, 0.0)
+    return root.T

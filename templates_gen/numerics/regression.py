@@ -3,6 +3,7 @@
 Arrays in, arrays out; nothing here knows of boats. scipy is imported inside the function that needs it.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -13,6 +14,7 @@ from templates_gen.numerics.covariance import (
     TREND,
     correlation,
     factored,
+    low_rank_root,
     solved_by,
     squared_gaps,
     trend,
@@ -27,6 +29,14 @@ _STARTS = ((1.0, 0.7), (3.0, 1.8))
 _JITTER = 1e-10
 _REFUSED = 1e25
 _PULLS, _CLOSE, _KEPT = 200, 1e-9, 0.01
+
+MANY = 300
+"""More figures than this are smoothed with a covariance of low rank: cost grows with their number, not its cube."""
+
+_MOST_COLUMNS = 600
+_SHORT = 1e-4
+_BUDGET = 3e10
+"""Multiplications that smoothing may take: with very many figures there are fewer rounds."""
 
 
 @dataclass(frozen=True)
@@ -138,16 +148,42 @@ class Surface:
         """
         free = self.noise**2 * self.variances * np.where(reach > 0.0, 1.0, _KEPT)
         bound = np.where(reach > 0.0, reach, np.inf)
-        smooth = self._covariance(self.inputs)
+        gone_for, rounds = self._smoother()
         pull = np.ones_like(free)
-        for _ in range(_PULLS):
-            loose = free / pull
-            gone = -loose * np.linalg.solve(smooth + np.diag(loose), self.values)
+        for _ in range(rounds):
+            gone = gone_for(free / pull)
             new = np.minimum(1.0, bound / np.maximum(np.abs(gone), 1e-12))
             if np.max(np.abs(new - pull)) < _CLOSE:
                 break
             pull = new
         return np.asarray(self.values + np.clip(gone, -reach, reach))
+
+    def _smoother(self) -> tuple[Callable[[Array], Array], int]:
+        """Return what gives each figure's move on to the likeliest function, by their variances, and how many rounds.
+
+        Variances and moves have shape (n,).
+        """
+        if len(self.values) <= MANY:
+            smooth = self._covariance(self.inputs)
+            return lambda loose: -loose * np.linalg.solve(smooth + np.diag(loose), self.values), _PULLS
+        root = self._root()
+
+        def gone(loose: Array) -> Array:
+            weighted = root / loose[:, None]
+            inner = with_diagonal(root.T @ weighted, np.ones(root.shape[1]))
+            return np.asarray(root @ np.linalg.solve(inner, weighted.T @ self.values) - self.values)
+
+        return gone, int(np.clip(_BUDGET / root.size / root.shape[1], 10, _PULLS))
+
+    def _root(self) -> Array:
+        """Return a root of few columns of the figures' covariance, shape (n, r), within a share of their noise."""
+        own = self.amplitude**2 + (TREND * self.scale) ** 2 * (1.0 + np.sum(self.inputs**2, axis=1))
+        return low_rank_root(
+            lambda place: self._covariance(self.inputs[place : place + 1])[0],
+            np.asarray(own),
+            _SHORT * self.noise**2,
+            _MOST_COLUMNS,
+        )
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import pytest
 
 from templates_gen.fairness.causes import BREADTH, EXCHANGED, NEXT_COLUMN, likely_cause
 from templates_gen.fairness.fairing import faired
-from templates_gen.fairness.figures import Named
+from templates_gen.fairness.figures import LinesFigures, Named, Role, SurfaceFigure, windows
 from templates_gen.fairness.suspects import residuals, suspects, unfair
 from templates_gen.hull.model import Hull, Station
 from templates_gen.hull.reader import read_hull
@@ -80,6 +80,23 @@ def test_a_boat_of_many_stations_is_judged_by_neighbours_and_every_station_once(
         cores = [place for span in spans(count) for place in span.core]
         assert cores == list(range(count))
         assert all(len(span.places) <= 17 for span in spans(count))
+
+
+def test_of_very_many_points_only_some_rows_are_judged_and_all_of_rabbet_and_sheer() -> None:
+    def point(station: int, row: int, role: Role) -> SurfaceFigure:
+        named = Named(f"{role} {row}", str(station), "", 1.0, "point")
+        return SurfaceFigure(station, 1.0, 1.0, role, (1.0, 0.0), named)
+
+    each = [*((row, "point") for row in range(100)), (100, "sheer"), (101, "rabbet")]
+    surface = tuple(point(station, row, role) for station in range(10) for row, role in each)  # type: ignore[arg-type]
+    (window,) = windows(LinesFigures(np.arange(10.0), np.zeros(10), np.ones(10), surface))
+    kept = [figure.named.row for figure in window.lines.surface if figure.named and figure.station == 4]
+    assert kept == [*(f"point {row}" for row in range(0, 100, 3)), "sheer 100", "rabbet 101"]
+
+
+def test_fairing_of_two_thousand_figures_finds_the_surface_again() -> None:
+    rounded = wigley(100, 20, units="ft-in-8")  # the parabolic hull
+    assert np.std(misses(faired(rounded, 2.0))) < np.std(misses(rounded)) / 5
 
 
 def test_a_slip_among_forty_stations_is_found() -> None:

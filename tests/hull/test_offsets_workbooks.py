@@ -10,6 +10,7 @@ import openpyxl
 import pytest
 
 from templates_gen.errors import Fault, HullFileError
+from templates_gen.hull.offsets import unpacking
 from templates_gen.hull.reader import read_hull
 from tests.hull.tables import HULL, TABLE, written
 
@@ -143,7 +144,7 @@ def test_without_the_library_a_workbook_is_refused_with_what_to_do(
 ) -> None:
     monkeypatch.setitem(sys.modules, "python_calamine", None)
     (fault,) = faults_of(written(tmp_path, xlsx(), name="offsets.xlsx"))
-    assert "pip install python-calamine," in fault.text
+    assert "pip install python-calamine defusedxml," in fault.text
     assert "or save the table as CSV" in fault.text
     assert read_hull(written(tmp_path)).name == "Small"
 
@@ -162,3 +163,113 @@ def test_a_remark_above_the_stations_does_not_cut_rows_short_that_end_in_empty_c
     read = read_hull(written(tmp_path, stream.getvalue(), hull, "offsets.xlsx"))
     assert read.offsets is not None
     assert [line.figures[-1].mark for line in read.offsets.lines if line.kind == "buttock"] == ["not reached"]
+
+
+def xlsx_with(changes: dict[str, object], sheets: dict[str, list[list[object]]] | None = None) -> bytes:
+    """Return the sound table on the last sheet of a workbook, some of its cells changed, after other sheets."""
+    book = openpyxl.Workbook()
+    assert book.active is not None
+    book.remove(book.active)
+    for name, rows in (sheets or {}).items():
+        sheet = book.create_sheet(name)
+        for row in rows:
+            sheet.append(row)
+    lines = book.create_sheet("lines")
+    for cells in CELLS:
+        lines.append([value_of(cell) for cell in cells])
+    for place, value in changes.items():
+        lines[place] = value
+    stream = io.BytesIO()
+    book.save(stream)
+    return stream.getvalue()
+
+
+@pytest.mark.parametrize("cell", ["Z100000", "XFD1048576", "A1001", "KO5"])
+def test_a_stray_value_in_a_far_cell_is_named_before_the_sheet_is_loaded(tmp_path: Path, cell: str) -> None:
+    (fault,) = faults_of(written(tmp_path, xlsx_with({cell: "x"}), name="offsets.xlsx"))
+    assert f'sheet "lines" has a value in cell {cell}, far from any table' in fault.text
+    assert "delete what is in that row and column" in fault.text
+
+
+def test_a_far_cell_that_is_only_formatted_does_no_harm(tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(xlsx()))
+    book.worksheets[0]["XFD1048576"].number_format = "0.00"
+    book.save(tmp_path / "changed.xlsx")
+    assert (
+        len(read_hull(written(tmp_path, (tmp_path / "changed.xlsx").read_bytes(), name="offsets.xlsx")).stations) == 4
+    )
+
+
+def with_content(data: bytes, old: str, new: str) -> bytes:
+    """Return an ODS workbook with a piece of its content replaced."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as packed, zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as changed:
+        for name in packed.namelist():
+            part = packed.read(name).decode()
+            if name == "content.xml":
+                assert old in part
+                part = part.replace(old, new)
+            changed.writestr(name, part)
+    return stream.getvalue()
+
+
+def test_the_empty_rows_and_columns_that_spreadsheets_write_to_the_end_do_no_harm(tmp_path: Path) -> None:
+    empty = '<table:table-cell table:number-columns-repeated="16384"/>'
+    rows = f'<table:table-row table:number-rows-repeated="1048000">{empty}</table:table-row>'
+    data = with_content(ods(), "</table:table-row>", f"{empty}</table:table-row>")
+    assert len(read_hull(written(tmp_path, data, name="offsets.ods")).stations) == 4
+    data = with_content(ods(), "</table:table>", f"{rows}</table:table>")
+    assert len(read_hull(written(tmp_path, data, name="offsets.ods")).stations) == 4
+
+
+def test_a_row_that_is_repeated_a_million_times_is_named(tmp_path: Path) -> None:
+    row = f'<table:table-row table:number-rows-repeated="1000000">{ods_cell("x")}</table:table-row></table:table>'
+    (fault,) = faults_of(written(tmp_path, with_content(ods(), "</table:table>", row), name="offsets.ods"))
+    assert 'sheet "lines" has a value in cell A1000010' in fault.text
+
+
+def test_too_many_elements_and_an_entity_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(unpacking, "MOST_ELEMENTS", 5_000)
+    many = with_content(ods(), "</table:table>", "<table:x/>" * 5_000 + "</table:table>")
+    (fault,) = faults_of(written(tmp_path, many, name="offsets.ods"))
+    assert "unpacks to more" in fault.text
+    entity = with_content(ods(), "<office:document-content", '<!DOCTYPE a [<!ENTITY a "b">]><office:document-content')
+    (fault,) = faults_of(written(tmp_path, entity, name="offsets.ods"))
+    assert "it is damaged" in fault.text
+
+
+def test_a_workbook_that_lies_about_its_sizes_is_refused(tmp_path: Path) -> None:
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        packed.writestr("content.xml", b" " * 19_000_000)
+    true, small = (19_000_000).to_bytes(4, "little"), (100).to_bytes(4, "little")
+    assert stream.getvalue().count(true) == 2
+    (fault,) = faults_of(written(tmp_path, stream.getvalue().replace(true, small), name="offsets.ods"))
+    assert "it is damaged" in fault.text
+
+
+@pytest.mark.parametrize("break_at", [1, 60, 200, 700, 1500, 3000])
+@pytest.mark.parametrize(("name", "data"), [("offsets.xlsx", xlsx()), ("offsets.ods", ods())])
+def test_whatever_is_damaged_is_refused_or_read(tmp_path: Path, name: str, data: bytes, break_at: int) -> None:
+    path = written(tmp_path, data[:break_at] + b"\xa5" * 3 + data[break_at + 3 :], name=name)
+    faults: tuple[Fault, ...] = ()
+    try:
+        read_hull(path)
+    except HullFileError as error:
+        faults = error.faults
+    assert all(fault.file.endswith(name) for fault in faults)
+
+
+def test_the_table_is_found_on_another_sheet_than_the_first(tmp_path: Path) -> None:
+    data = xlsx_with({}, {"notes": [["lines of a small boat"], ["lofted in spring", 3]], "empty": []})
+    assert len(read_hull(written(tmp_path, data, name="offsets.xlsx")).stations) == 4
+    other = (
+        '<table:table table:name="notes"><table:table-row>' + ods_cell("notes") + "</table:table-row></table:table>"
+    )
+    data = with_content(ods(), '<table:table table:name="lines">', f'{other}<table:table table:name="lines">')
+    assert len(read_hull(written(tmp_path, data, name="offsets.ods")).stations) == 4
+    data = xlsx_with({"A1": "what"}, {"notes": [["lines of a small boat"]]})
+    (fault,) = faults_of(written(tmp_path, data, name="offsets.xlsx"))
+    assert "does not begin with measure and line" in fault.text
+    assert fault.value == "lines of a small boat"

@@ -9,7 +9,8 @@ from scipy.optimize import approx_fprime
 from scipy.special import gamma, kv
 from scipy.stats import multivariate_normal
 
-from templates_gen.numerics.covariance import correlation, squared_gaps, trend
+from templates_gen.numerics import regression
+from templates_gen.numerics.covariance import correlation, low_rank_root, squared_gaps, trend
 from templates_gen.numerics.regression import Search, Surface, _cost_and_gradient, fitted_surface
 
 Array = NDArray[np.float64]
@@ -152,3 +153,23 @@ def test_variances_left_out_are_all_one() -> None:
     line = np.linspace(0.0, 1.0, 8)[:, None]
     values = np.sin(3.0 * line[:, 0])
     assert fitted_surface(line, values, 0.1).variances.tolist() == [1.0] * 8
+
+
+def test_a_root_of_few_columns_gives_the_covariance_within_its_tolerance() -> None:
+    along = np.linspace(0.0, 1.0, 80)[:, None]
+    whole = covariance_of(along, along, True)
+    root = low_rank_root(lambda place: whole[place], np.diag(whole), 1e-6, 80)
+    assert root.shape[1] < 20
+    assert np.abs(whole - root @ root.T).max() < 2e-6
+    assert low_rank_root(lambda place: whole[place], np.diag(whole), 1e-6, 3).shape == (80, 3)
+
+
+def test_many_figures_are_smoothed_as_few_are(monkeypatch: pytest.MonkeyPatch) -> None:
+    inputs = np.random.default_rng(13).random((60, 2))
+    values = 30.0 - 50.0 * inputs[:, 1] ** 2 + np.random.default_rng(14).normal(0.0, 1.0, 60)
+    fitted = surface(True).of(inputs, values, np.ones(60))
+    reach = np.where(np.arange(60) % 7 == 0, 0.0, 0.8)
+    few = fitted.smoothed(reach)  # by solving with the whole covariance
+    monkeypatch.setattr(regression, "MANY", 10)
+    assert fitted.smoothed(reach) == pytest.approx(few, abs=1e-3)
+    assert np.abs(few - values).max() == pytest.approx(0.8)

@@ -23,7 +23,7 @@ from pydantic import BeforeValidator, Field
 
 from templates_gen.hull.measured.file import MeasuredUnits, measured_file, other_hull_problems, unknown_place
 from templates_gen.hull.model import Array, Hull
-from templates_gen.hull.names import land_number, nearest_word, shown_key
+from templates_gen.hull.names import land_number, nearest_word, shown_key, tidy
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import Length, Table
 from templates_gen.hull.text import SourceFile
@@ -84,8 +84,12 @@ def place_names(hull: Hull) -> tuple[str, ...]:
     return ("fore", *(station.name for station in hull.stations), "aft")
 
 
-PlaceName = Annotated[str, BeforeValidator(lambda name: str(name) if type(name) is int else name)]
-"""The name of a place; the number of a mould needs no quotes."""
+def _place_name(name: object) -> object:
+    """Return the name of a place as a text; the number of a mould needs no quotes."""
+    return tidy(name) if isinstance(name, str) else str(name) if type(name) is int else name
+
+
+PlaceName = Annotated[str, BeforeValidator(_place_name)]
 
 
 class HungTable(Table):

@@ -1,10 +1,13 @@
 """The file of a table of offsets, in the folder of its hull file: read within bounds into rows of cells."""
 
+import codecs
 import csv
 import io
+import re
+from collections.abc import Iterable
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
-from templates_gen.hull.offsets.workbook import Cell, CellRow, TableError, is_remark, workbook_rows
+from templates_gen.hull.offsets.workbook import Cell, CellRow, TableError, is_headed, is_remark, workbook_rows
 from templates_gen.hull.text import LARGEST
 
 FORMATS = (".csv", ".xlsx", ".ods")
@@ -61,27 +64,57 @@ def cell_rows(data: bytes, path: Path) -> tuple[CellRow, ...]:
         When the file is not of the kind that its name says, or is larger than any table of offsets.
     """
     rows = _csv_rows(data) if path.suffix.lower() == ".csv" else workbook_rows(data, path)
-    kept = tuple(row for row in rows if row.cells and not is_remark(row))
+    kept = _kept(rows)
     if len(kept) > MOST_ROWS or any(len(row.cells) > MOST_COLUMNS for row in kept):
         raise TableError(f"the table has more than {MOST_ROWS} rows or {MOST_COLUMNS} columns; give only its offsets")
     return kept
 
 
+def _kept(rows: Iterable[CellRow]) -> tuple[CellRow, ...]:
+    """Return the rows that are neither empty nor remarks."""
+    return tuple(row for row in rows if row.cells and not is_remark(row))
+
+
 def _csv_rows(data: bytes) -> list[CellRow]:
-    """Return the rows of a CSV file, separated by commas, or by semicolons or tabs if its first row is."""
+    """Return the rows of a CSV file, its cells parted by commas, semicolons or tabs.
+
+    The mark that parts measure from line in the table's first row parts the others too. Where that is no comma, a
+    comma between digits is a decimal comma, unless some figure of the file has a decimal point.
+    """
+    text = _text_of(data)
+    tried = [(mark, _rows_of(text, mark)) for mark in SEPARATORS]
+    chosen = next((one for one in tried if is_headed(_kept(one[1][0]))), None)
+    if chosen is None:
+        first = next((line for line in text.splitlines() if line.strip() and not line.startswith("#")), "")
+        chosen = max(tried, key=lambda one: first.count(one[0]))
+    mark, (rows, fault) = chosen
+    if fault is not None:
+        raise fault
+    if mark != "," and not any(_POINT.search(cell.text) for row in _kept(rows) for cell in row.cells):
+        rows = [CellRow(row.number, tuple(Cell(_COMMA.sub(".", cell.text)) for cell in row.cells)) for row in rows]
+    return rows
+
+
+SEPARATORS = (",", ";", "\t")
+_POINT, _COMMA = re.compile(r"[0-9]\.[0-9]"), re.compile(r"(?<=[0-9]),(?=[0-9])")
+
+
+def _text_of(data: bytes) -> str:
+    """Return a CSV file's text, which is UTF-8, or UTF-16 with its byte order mark. Raises TableError."""
+    coding = "utf-16" if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else "utf-8-sig"
     try:
-        text = data.decode("utf-8-sig")
+        text = data.decode(coding)
     except UnicodeDecodeError as reason:
         line = data.count(b"\n", 0, reason.start) + 1
         raise TableError("the table is not plain text in UTF-8; save it as UTF-8", "UTF-8", line) from None
     if "\0" in text:
-        raise TableError(
-            "the table contains a zero byte; save it as plain text",
-            "plain text",
-            text.count("\n", 0, text.index("\0")) + 1,
-        )
-    first = next((line for line in text.splitlines() if line.strip() and not line.startswith("#")), "")
-    separator = max(",;\t", key=first.count) if first else ","
+        line = text.count("\n", 0, text.index("\0")) + 1
+        raise TableError("the table contains a zero byte; save it as plain text in UTF-8", "plain text", line)
+    return text
+
+
+def _rows_of(text: str, separator: str) -> tuple[list[CellRow], TableError | None]:
+    """Return the rows of a text that are not empty, and what is wrong with it; those before a fault are sound."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     rows, begun = [], 1
     try:
@@ -91,5 +124,5 @@ def _csv_rows(data: bytes) -> list[CellRow]:
                 rows.append(CellRow(begun, tuple(Cell(cell) for cell in stripped)))
             begun = reader.line_num + 1
     except csv.Error as reason:
-        raise TableError(f"this is not CSV: {reason}; look for a quote that is not closed", line=begun) from None
-    return rows
+        return rows, TableError(f"this is not CSV: {reason}; look for a quote that is not closed", line=begun)
+    return rows, None

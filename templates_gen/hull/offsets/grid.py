@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from templates_gen.hull.names import hint, nearest_word, plain, shown_key, station_name_fault
-from templates_gen.hull.offsets.line_names import LINES, described, example_lines, measure_of
+from templates_gen.hull.names import hint, nearest_word, plain, shown_key, station_name_fault, tidy
+from templates_gen.hull.offsets.line_names import LINES, described, example_lines, measure_of, with_hyphens
 from templates_gen.hull.offsets.table import END_COLUMNS, MARKS, Figure, Line, LineKind, Mark, Measure, OffsetsTable
-from templates_gen.hull.offsets.workbook import Cell, CellRow
+from templates_gen.hull.offsets.workbook import Cell, CellRow, is_headed
 from templates_gen.hull.schema import LONGEST
 from templates_gen.hull.text import shortened
 from templates_gen.units import UnitName, parse_printed_length
@@ -71,15 +71,14 @@ def table_of(
 
 def _read_heading(row: CellRow, reading: _Reading) -> bool:
     """Take the stations' names from the first row; return whether the rows below can be read."""
-    words = [cell.text.lower() for cell in row.cells[:2]]
-    if words != ["measure", "line"]:
+    if not is_headed([row]):
         found = shortened(", ".join(cell.text for cell in row.cells[:3]))
         text = (
             "the first row of the table does not begin with measure and line; write them over its first two columns"
         )
         reading.problems.append(CellProblem(text, row.number, value=found, expected="measure, line, station names"))
         return False
-    names = [plain(cell.text) for cell in row.cells[2:]]
+    names = [tidy(plain(cell.text)) for cell in row.cells[2:]]
     while names and not names[-1]:
         names.pop()
     for index, name in enumerate(names):
@@ -171,12 +170,12 @@ def _figure(cell: Cell, measure: Measure, kind: LineKind, reading: _Reading, row
     if cell.reason:
         raise ValueError(cell.reason)
     if measure == "distance" and reading.stations[column - 3] in END_COLUMNS:
-        if cell.text not in ("", "-"):
+        if with_hyphens(cell.text) not in ("", "-"):
             raise ValueError(
                 "a transom has no distance, only its profile in the hull file; leave this cell empty, or write -"
             )
         return Figure(cell.text, "not reached", 0.0, row, column)
-    mark = MARKS.get(cell.text) if cell.text else reading.blank
+    mark = MARKS.get(with_hyphens(cell.text)) if cell.text else reading.blank
     if not cell.text and mark is None:
         raise ValueError(
             "the cell is empty; write ., - or ? in it, or set [lines] blank, which says what empty cells mean"
@@ -189,7 +188,7 @@ def _figure(cell: Cell, measure: Measure, kind: LineKind, reading: _Reading, row
                 f"a {measure} cannot be on the base line; write 0 on the centreline, - where the line is not reached"
             )
         return Figure(cell.text, mark, 0.0, row, column)
-    value = parse_printed_length(cell.text, reading.units)
+    value = parse_printed_length(with_hyphens(cell.text), reading.units)
     if abs(value) > LONGEST:
         raise ValueError("more than 100 m; check units")
     if value < 0 and measure in ("half-breadth", "diagonal"):

@@ -17,9 +17,17 @@ LINES: dict[Measure, tuple[LineKind, ...]] = {
 """The lines that each measure may be of."""
 
 
+_DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-"))
+
+
+def with_hyphens(text: str) -> str:
+    """Return a text with plain hyphens in place of the dashes that word processors make of them."""
+    return text.translate(_DASHES)
+
+
 def measure_of(text: str) -> Measure | None:
     """Return what a row measures, by the word of its first column; None if it is no measure."""
-    word = "-".join(text.lower().replace("_", " ").replace("-", " ").split())
+    word = "-".join(with_hyphens(text).lower().replace("_", " ").replace("-", " ").split())
     return next((measure for measure in LINES if word in (measure, f"{measure}s")), None)
 
 
@@ -60,7 +68,7 @@ def _diagonal(words: list[str], units: UnitName) -> tuple[LineKind, float, float
 
 def _level(text: str, what: str, units: UnitName) -> float:
     try:
-        level = parse_printed_length(text, units)
+        level = parse_printed_length(with_hyphens(text), units)
     except ValueError as reason:
         raise ValueError(f"{what}: {reason}") from None
     if abs(level) > LONGEST:

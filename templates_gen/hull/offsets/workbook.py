@@ -1,28 +1,20 @@
-"""Workbooks: the cells of the first sheet, and formulas whose value is not stored, which readers leave empty."""
+"""Workbooks: the cells of the sheet that holds the table, formulas without a stored value among them."""
 
 import io
-import re
-import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 from pathlib import Path
-from xml.etree import ElementTree
+from typing import Any
 
+from templates_gen.hull.offsets.unpacking import CellPlace, TooLargeError, Unpacked, cell_name, unpacked
 from templates_gen.hull.text import shortened
 
-LARGEST_UNPACKED = 30_000_000
-"""A workbook that unpacks to more bytes than this is refused."""
+HEADING = ("measure", "line")
+"""What the first two columns of a table are called."""
 
-_CELL_NAME = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
-_SPREADSHEET = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
-_RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
-_TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
-_OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
-_TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
-_FARTHEST = 2000
-
-CellPlace = tuple[int, int]
+MOST_SHEETS = 20
+"""The table is looked for on so many sheets."""
 
 
 class TableError(ValueError):
@@ -51,33 +43,62 @@ class CellRow:
 
 
 def workbook_rows(data: bytes, path: Path) -> list[CellRow]:
-    """Return the rows of a workbook's first sheet, empty cells at their ends left out."""
+    """Return the rows of a workbook's table, empty cells at their ends left out.
+
+    The table is on the first sheet that begins with the columns measure and line; if there is none, the first sheet
+    that holds anything is returned. Raises TableError for whatever is not a workbook that can be read.
+    """
     try:
-        from python_calamine import CalamineError, CalamineWorkbook
-    except ImportError:
+        import defusedxml  # noqa: F401 (needed to unpack)
+        from python_calamine import CalamineWorkbook
+    except ImportError as reason:
         raise TableError(
-            f"{path.suffix} tables need the library python-calamine, which is not installed; "
-            "pip install python-calamine, or save the table as CSV"
+            f"{path.suffix} tables need the libraries python-calamine and defusedxml, and {reason.name} is missing; "
+            "pip install python-calamine defusedxml, or save the table as CSV"
         ) from None
-    damaged = TableError(
-        f"this is not a {path.suffix[1:].upper()} workbook, or it is damaged; save it again, or as CSV"
-    )
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as packed:
-            if sum(entry.file_size for entry in packed.infolist()) > LARGEST_UNPACKED:
-                raise TableError(
-                    "the workbook unpacks to more than any table of offsets holds; save the table as CSV"
-                )
-            hollow = _formulas_without_value(packed)
-        sheet = CalamineWorkbook.from_filelike(io.BytesIO(data)).get_sheet_by_index(0)
-        grid = sheet.to_python(skip_empty_area=False)
+        book = unpacked(data)
+        filled: list[CellRow] = []
+        for rows in _sheets(book, CalamineWorkbook):
+            if is_headed(rows):
+                return rows
+            filled = filled or rows
     except TableError:
         raise
-    except (CalamineError, zipfile.BadZipFile, ValueError, KeyError, OSError, EOFError, SyntaxError):
-        raise damaged from None
-    except (NotImplementedError, RuntimeError, MemoryError, IndexError):
-        raise damaged from None
-    return _filled_rows(grid, hollow)
+    except TooLargeError:
+        raise TableError(
+            "the workbook unpacks to more than any table of offsets holds; save the table as CSV"
+        ) from None
+    except BaseException as reason:  # a panic inside the library is no Exception
+        if isinstance(reason, KeyboardInterrupt | SystemExit | GeneratorExit):
+            raise
+        kind = path.suffix[1:].upper()
+        text = (
+            f"this is not a workbook of the kind {kind}, or it is damaged or has a password; save it again, or as CSV"
+        )
+        raise TableError(text, f"a sound {kind} workbook") from None
+    return filled
+
+
+def _sheets(book: Unpacked, reader: Any) -> Iterator[list[CellRow]]:
+    """Yield the rows of each sheet of a workbook. Raises TableError at one with a value far off."""
+    opened = None
+    for index, sheet in enumerate(book.sheets[:MOST_SHEETS]):
+        if sheet.far is not None:
+            name, cell = shortened(sheet.name, 40), cell_name(sheet.far)
+            text = (
+                f'sheet "{name}" has a value in cell {cell}, far from any table of offsets; '
+                "delete what is in that row and column, or copy the table to a new workbook"
+            )
+            raise TableError(text, "a table of at most 500 rows and 220 columns")
+        opened = opened or reader.from_filelike(io.BytesIO(book.data))
+        yield _filled_rows(opened.get_sheet_by_index(index).to_python(skip_empty_area=False), sheet.hollow)
+
+
+def is_headed(rows: Sequence[CellRow]) -> bool:
+    """Return whether the first row that is no remark begins with measure and line."""
+    first = next((row for row in rows if not is_remark(row)), None)
+    return first is not None and tuple(cell.text.lower() for cell in first.cells[:2]) == HEADING
 
 
 def _filled_rows(grid: Sequence[Sequence[object]], hollow: dict[CellPlace, str]) -> list[CellRow]:
@@ -125,86 +146,3 @@ def _cell(value: object) -> Cell:
         )
         return Cell(str(value), reason)
     return Cell(shortened(str(value).strip(), 200))
-
-
-def _formulas_without_value(packed: zipfile.ZipFile) -> dict[CellPlace, str]:
-    """Return the formulas and errors that have no value stored, by row and column from 1.
-
-    Parameters
-    ----------
-    packed : zipfile.ZipFile
-        An XLSX or ODS workbook.
-
-    Raises
-    ------
-    KeyError, SyntaxError, zipfile.BadZipFile
-        When it is not one.
-
-    Source
-    ------
-    ECMA-376 part 1, 18.3.1.4 (a cell c holds its formula f and its value v) and OpenDocument 1.2 part 1, 9.1.4
-    (table:formula and office:value).
-    """
-    if "content.xml" in packed.namelist():
-        return _of_open_document(ElementTree.fromstring(packed.read("content.xml")))
-    return _of_spreadsheet(ElementTree.fromstring(packed.read(_first_sheet(packed))))
-
-
-def _first_sheet(packed: zipfile.ZipFile) -> str:
-    """Return the name of the first sheet's part."""
-    book = ElementTree.fromstring(packed.read("xl/workbook.xml"))
-    sheet = book.find(f"{_SPREADSHEET}sheets/{_SPREADSHEET}sheet")
-    wanted = sheet.get(_RELATION) if sheet is not None else None
-    for relation in ElementTree.fromstring(packed.read("xl/_rels/workbook.xml.rels")):
-        if relation.get("Id") == wanted:
-            target = str(relation.get("Target"))
-            return target.lstrip("/") if target.startswith("/") else f"xl/{target}"
-    raise KeyError("no first sheet")
-
-
-def _of_spreadsheet(sheet: ElementTree.Element) -> dict[CellPlace, str]:
-    found: dict[CellPlace, str] = {}
-    for cell in sheet.iter(f"{_SPREADSHEET}c"):
-        formula, value = cell.find(f"{_SPREADSHEET}f"), cell.find(f"{_SPREADSHEET}v")
-        held = value.text if value is not None else None
-        named = _CELL_NAME.fullmatch(cell.get("r", ""))
-        if named is None:
-            continue
-        if cell.get("t") == "e":
-            found[_place(named)] = str(held or "an error")
-        elif formula is not None and not held:
-            found[_place(named)] = f"={formula.text or ''}"
-    return found
-
-
-def _place(named: re.Match[str]) -> CellPlace:
-    column = 0
-    for letter in named[1]:
-        column = column * 26 + ord(letter) - ord("A") + 1
-    return int(named[2]), column
-
-
-def _of_open_document(content: ElementTree.Element) -> dict[CellPlace, str]:
-    found: dict[CellPlace, str] = {}
-    sheet = content.find(f".//{_TABLE}table")
-    row = 0
-    for line in sheet.iter(f"{_TABLE}table-row") if sheet is not None else ():
-        row += int(line.get(f"{_TABLE}number-rows-repeated", "1"))
-        column = 0
-        for cell in line:
-            column += int(cell.get(f"{_TABLE}number-columns-repeated", "1"))
-            formula = cell.get(f"{_TABLE}formula")
-            if formula is not None and not _holds_value(cell) and row < _FARTHEST and column < _FARTHEST:
-                found[row, column] = formula
-    return found
-
-
-def _holds_value(cell: ElementTree.Element) -> bool:
-    """Return whether a cell of an open document stores what its formula gave, an error not counted."""
-    shown = "".join(text for one in cell.iter(f"{_TEXT}p") for text in one.itertext())
-    kind = cell.get(f"{_OFFICE}value-type")
-    if shown.startswith(("#", "Err:")):
-        return False
-    if kind == "string":
-        return bool(shown)
-    return any(cell.get(f"{_OFFICE}{key}") for key in ("value", "date-value", "time-value", "boolean-value"))
