@@ -22,9 +22,6 @@ SHARE = 0.05
 TURN = np.radians(8.0)
 """A curve may turn into its end by so much more or less than it did before."""
 
-RUN = 0.1
-"""A line along the boat may end this share of its last stretch higher or lower than its run on."""
-
 NEAR = 3
 """How many points on either side count as near."""
 
@@ -102,7 +99,7 @@ def odd_turn(points: Array) -> float:
     return float(max(low - last, last - high) - TURN)
 
 
-def odd_run(along: Array, values: Array, at: float, value: float) -> tuple[float, float, float]:
+def odd_run(along: Array, values: Array, at: float, value: float, share: float) -> tuple[float, float, float]:
     """Return the bounds between which a line is expected to end, and by how much it ends outside them.
 
     Parameters
@@ -111,15 +108,17 @@ def odd_run(along: Array, values: Array, at: float, value: float) -> tuple[float
         The line's figures near that end, the nearest first.
     at, value : float
         Where it ends.
+    share : float
+        Of the distance that it runs on.
 
     Notes
     -----
     The last is 0 or less inside them. It is expected between its tangent and its parabola run on, and as far again
-    to either side, and a share RUN of the distance that it runs on.
+    to either side, and so great a share of the distance that it runs on.
     """
     straight = values[0] + (values[0] - values[1]) / (along[0] - along[1]) * (at - along[0])
     bent = float(_lagrange(along[:3], values[:3, None], np.array([at]))[0, 0])
-    wide = 1.5 * abs(bent - straight) + RUN * abs(at - along[0])
+    wide = abs(bent - straight) + share * abs(at - along[0])
     low, high = min(straight, bent) - wide, max(straight, bent) + wide
     return float(low), float(high), float(max(low - value, value - high))
 

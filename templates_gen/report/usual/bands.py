@@ -159,27 +159,32 @@ def likely_slip(hull: Hull, key: KeyPath, value: float, is_right: Callable[[floa
 
 def _corrections(hull: Hull, key: KeyPath, value: float) -> Iterator[tuple[str, float, str]]:
     """Yield slips, the likeliest first, each with the figure before it: its value, and its text where it is known."""
+    yield SIGN, -value, ""
+    if hull.units == "ft-in-8":
+        yield from _exchanges(hull, key, value)
     yield POINT, value / 10, ""
     yield POINT, value * 10, ""
-    yield SIGN, -value, ""
-    unit = MM_PER_INCH if hull.units == "in" and _is_length(key) else 1.0
-    for text in exchanged_texts(_text(hull, key, value)):
-        try:
-            yield (
-                EXCHANGED,
-                to_mm(text, hull.units) if hull.units == "ft-in-8" else unit * float(text),
-                (f'"{text}"' if hull.units == "ft-in-8" else text),
-            )
-        except ValueError:
-            continue
+    if hull.units != "ft-in-8":
+        yield from _exchanges(hull, key, value)
     if hull.units == "mm":
         yield INCHES, value * MM_PER_INCH, ""
     elif hull.units == "in":
         yield MILLIMETRES, value / MM_PER_INCH, ""
-    step = 100.0 if hull.units == "mm" else 4 * MM_PER_INCH
-    size = "100 mm" if hull.units == "mm" else "4 in"
+    step, size = (100.0, "100 mm") if hull.units == "mm" else (4 * MM_PER_INCH, "4 in")
     yield f"{size} too much", value - step, ""
     yield f"{size} too little", value + step, ""
+
+
+def _exchanges(hull: Hull, key: KeyPath, value: float) -> Iterator[tuple[str, float, str]]:
+    """Yield the figures with two neighbouring digits exchanged."""
+    is_text = hull.units == "ft-in-8" and _is_length(key)
+    unit = MM_PER_INCH if hull.units == "in" and _is_length(key) else 1.0
+    for text in exchanged_texts(_text(hull, key, value)):
+        try:
+            figure = to_mm(text, "ft-in-8") if is_text else unit * float(text)
+        except ValueError:
+            continue
+        yield EXCHANGED, figure, f'"{text}"' if is_text else text
 
 
 def _text(hull: Hull, key: KeyPath, value: float) -> str:

@@ -76,7 +76,7 @@ def _inside(hull: Hull, chain: Chain) -> Iterator[Finding]:
         odd = odd_point(chain.points, LEAST)
         if odd is None:
             break
-        points, place, limit = chain.points, odd.place, max(LEAST, 1.5 * odd.rest, 0.1 * odd.miss)
+        points, place, limit = chain.points, odd.place, max(LEAST, 1.5 * odd.rest)
 
         def fits(moved: Array, points: Array = points, place: int = place, limit: float = limit) -> bool:
             return miss_of(points, place, moved) <= limit
@@ -131,17 +131,21 @@ def _point_finding(
 
 @dataclass(frozen=True)
 class Line:
-    """A line along the boat, the sheer or the rabbet line, as heights (column 1) or half-breadths (column 0)."""
+    """A line along the boat, the sheer or the rabbet line, as heights (column 1) or half-breadths (column 0).
+
+    It may end a `share` of its last stretch higher or lower than its run on (common practice).
+    """
 
     words: str
     is_sheer: bool
     column: int
+    share: float
 
 
 LINES = (
-    Line("height of the sheer", True, 1),
-    Line("half-breadth of the sheer", True, 0),
-    Line("height of the rabbet line", False, 1),
+    Line("height of the sheer", True, 1, 0.05),
+    Line("half-breadth of the sheer", True, 0, 0.1),
+    Line("height of the rabbet line", False, 1, 0.1),
 )
 
 
@@ -156,10 +160,10 @@ def _end_of_line(hull: Hull, name: EndName, end: Stem | Transom, line: Line) -> 
         return
     at, value, key = found
     beyond = at < along[0] if name == "fore" else at > along[0]
-    low, high, excess = odd_run(along, values, at, value)
+    low, high, excess = odd_run(along, values, at, value, line.share)
     if not beyond or excess <= LEAST:
         return
-    slip = likely_slip(hull, key, value, lambda one: low <= one <= high)
+    slip = likely_slip(hull, key, value, lambda one: abs(one - (low + high) / 2) <= (high - low) / 4)
     bounds = f"{spoken(round(low), hull.units)} to {spoken(round(high), hull.units)}"
     text = f"[{name}] the {line.words} is {spoken(value, hull.units)}; the stations lead to {bounds}; {slip.advice}"
     about = "transom" if isinstance(end, Transom) else "rebate"

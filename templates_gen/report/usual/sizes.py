@@ -328,7 +328,7 @@ SIZES = (
     Band(("fore", "face"), _face_distances, 0.6, 1.8, "{times} times what it is at the other points", COMMON,
          "rebate"),
     Band(("fore", "face"), _face_thickness, 1.0, 8.0, OF_PLANKS, COMMON, "rebate"),
-    Band(("station", "rabbet"), _rabbets, 0.1, 1.9, "{times} times what it is at the other stations",
+    Band(("station", "rabbet"), _rabbets, 0.15, 1.9, "{times} times what it is at the other stations",
          COMMON, "section", True),
     Band(("planking", "strakes"), _strakes, 1 / 40, 1 / 4.5,
          "a strake is 4.5 to 40 times the planks' thickness wide", COMMON,

@@ -49,7 +49,7 @@ def _expected(at: Array, place: int) -> float | None:
     gaps = np.diff(others)
     inner = 0 < place < len(at) - 1
     alike = np.delete(gaps, place - 1) if inner else gaps
-    if len(alike) < 2 or float(np.ptp(alike)) > EVEN * float(np.median(alike)):
+    if len(alike) < (1 if inner else 2) or float(np.ptp(alike)) > EVEN * float(np.median(alike)):
         return None
     space = float(np.median(alike))
     if inner and abs(gaps[place - 1] - 2 * space) > EVEN * space:

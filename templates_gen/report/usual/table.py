@@ -11,16 +11,16 @@ from templates_gen.report.usual.spacing import uneven_stations
 
 
 def unusual(hull: Hull) -> tuple[Finding, ...]:
-    """Return a warning for each figure of a hull's file that is not usual: one for each key."""
+    """Return a warning for each figure of a hull's file that is not usual: one for each figure or point."""
     given = hull.given or hull
     found: dict[KeyPath, Finding] = {}
     for finding in _all(given):
-        found.setdefault(finding.key, finding)
+        found.setdefault(finding.key[:3] or (finding.rule,), finding)
     return tuple(found.values())
 
 
 def _all(hull: Hull) -> Iterator[Finding]:
     yield from uneven_stations(hull)
+    yield from odd_points(hull)
     for band in SIZES:
         yield from band.findings(hull)
-    yield from odd_points(hull)
