@@ -14,13 +14,14 @@ from templates_gen.hull.model import Hull
 from templates_gen.hull.problem import spelled
 from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
-from templates_gen.report.finding import GRAVITY, Finding, place_record, with_tried_cures
+from templates_gen.report.finding import GRAVITY, Finding, Severity, place_record, with_tried_cures
 from templates_gen.report.lands.fair import fair_findings
 from templates_gen.report.lands.lining_off import lining_off_findings, without_explained
 from templates_gen.report.lines.table import offsets_findings
 from templates_gen.report.lines.unfair import unfair_findings
 from templates_gen.report.possible.marks import marked
 from templates_gen.report.possible.table import impossible_marks
+from templates_gen.report.usual.table import unusual
 from templates_gen.templates.moulds.outline import moulds_of
 
 
@@ -97,7 +98,7 @@ def checked(hull: Hull, built: Built, build: Callable[[Hull], Built], thorough: 
         Whether to ask if lines, lands and bevels are fair and to search for planking that fits, which takes a second.
     """
     of_boat = with_tried_cures(built.findings, lambda changed: errors(build(changed).findings))
-    of_lines = (*_unfair(hull, built, thorough), *offsets_findings(hull))
+    of_lines = (*_of_figures(hull, built, thorough), *offsets_findings(hull))
     every = gravest_first((*of_lines, *_of_lands(built, thorough), *of_boat))
     return Checked(hull, built.boat, tuple(located(finding, hull) for finding in every))
 
@@ -107,9 +108,17 @@ def located(finding: Finding, hull: Hull) -> Finding:
     return finding if finding.file or not finding.key else replace(finding, line=hull.line_of(finding.key))
 
 
-def _unfair(hull: Hull, built: Built, thorough: bool) -> tuple[Finding, ...]:
-    """What is not fair in the lines; it comes before what may follow from it."""
-    return unfair_findings(hull, "error" if built.boat is None else "warning") if thorough else ()
+def _of_figures(hull: Hull, built: Built, thorough: bool) -> tuple[Finding, ...]:
+    """What is not usual, and what is not fair in the lines; both come before what may follow from them.
+
+    Where the boat cannot be built, the first of either is an error: likely the cause, it is to come first.
+    """
+    gravity: Severity = "error" if built.boat is None else "warning"
+    odd = unusual(hull)
+    odd = tuple(replace(finding, severity=gravity) if finding is odd[0] else finding for finding in odd)
+    unfair = unfair_findings(hull, gravity) if thorough else ()
+    named = {finding.key[:3] for finding in odd if finding.key}
+    return (*odd, *(finding for finding in unfair if not finding.key or finding.key[:3] not in named))
 
 
 def _of_lands(built: Built, thorough: bool) -> tuple[Finding, ...]:

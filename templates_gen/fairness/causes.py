@@ -72,14 +72,18 @@ def _corrections(named: Named, units: UnitName) -> Iterator[tuple[str, float]]:
 
 def _exchanged(named: Named, units: UnitName) -> Iterator[float]:
     """Yield the figures that result when two neighbouring digits are exchanged."""
-    text = named.text or (f"{named.value:g}" if units == "mm" else "")
-    digits = [index for index, letter in enumerate(text) if letter in "0123456789"]
-    for first, second in pairwise(digits):
-        if text[first] == text[second]:
-            continue
-        letters = list(text)
-        letters[first], letters[second] = letters[second], letters[first]
+    for text in exchanged_texts(named.text or (f"{named.value:g}" if units == "mm" else "")):
         try:
-            yield parse_printed_length("".join(letters), units)
+            yield parse_printed_length(text, units)
         except ValueError:
             continue
+
+
+def exchanged_texts(text: str) -> Iterator[str]:
+    """Yield a printed figure with two neighbouring digits exchanged, each pair that differs in turn."""
+    digits = [index for index, letter in enumerate(text) if letter in "0123456789"]
+    for first, second in pairwise(digits):
+        if text[first] != text[second]:
+            letters = list(text)
+            letters[first], letters[second] = letters[second], letters[first]
+            yield "".join(letters)

@@ -108,6 +108,8 @@ class LinesFigures:
     fore, aft : EndPoints
     step : float
         What the figures are rounded to, mm.
+    distances : tuple of Named
+        The stations' distances as figures of the file; empty where none is to be tried.
     """
 
     x: Array
@@ -118,6 +120,7 @@ class LinesFigures:
     fore: EndPoints = field(default_factory=lambda: EndPoints(np.zeros((0, 3))))
     aft: EndPoints = field(default_factory=lambda: EndPoints(np.zeros((0, 3))))
     step: float = FINEST
+    distances: tuple[Named, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -187,6 +190,7 @@ def _cut(lines: LinesFigures, places: range) -> LinesFigures:
     return replace(
         lines,
         x=lines.x[first : last + 1],
+        distances=lines.distances[first : last + 1],
         rabbet=lines.rabbet[first : last + 1],
         sheer=lines.sheer[first : last + 1],
         surface=surface,

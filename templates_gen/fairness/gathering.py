@@ -34,7 +34,21 @@ def lines_figures(hull: Hull) -> LinesFigures:
         curves = _section_curves(hull)
         values = [float(number) for station in hull.stations for number in station.section.ravel()]
     with_ends = {name: _with_ends(name, curve, ends) for name, curve in curves.items() if curve}
-    return LinesFigures(x, rabbet, sheer, surface, with_ends, ends["fore"], ends["aft"], _step(values, hull))
+    distances = tuple(_distances(hull, table if used else None))
+    fore, aft = ends["fore"], ends["aft"]
+    return LinesFigures(x, rabbet, sheer, surface, with_ends, fore, aft, _step(values, hull), distances)
+
+
+def _distances(hull: Hull, table: OffsetsTable | None) -> Iterator[Named]:
+    """Yield the stations' distances as figures of the table, or of the hull file."""
+    line = None if table is None else table.line("distance", "distance")
+    for number, station in enumerate(hull.stations):
+        index = None if table is None else table.stations.index(station.name)
+        if table is not None and line is not None and index is not None and line.figures[index].is_known:
+            yield _named(table, line, index)
+        else:
+            key: KeyPath = ("station", number, "at")
+            yield Named("distance", station.name, "", station.at, "distance", (), 0, key)
 
 
 def _step(values: list[float], hull: Hull) -> float:

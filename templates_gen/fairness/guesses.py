@@ -7,6 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.fairness.distances import Trusted, moved_stations, with_station_at
 from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, SurfaceFigure
 from templates_gen.fairness.square import Layout, SquareData, square_data
 from templates_gen.fairness.surface import (
@@ -31,6 +32,8 @@ BEYOND_SCORE = 10.0
 SOME_GAIN, SOME_ROUGHNESS = 1.5, 2.0
 """A height is tried on the surface if its curve gains this much without it, or its station is this rough."""
 
+DISTANCE = "distance"
+
 _SHARES = (-3.0, -2.0, -1.4, -1.0, -0.6, -0.3, 0.0, 0.3, 0.6, 1.0, 1.4, 2.0, 3.0)
 _TRIED = 6
 _CLEAR = 3.5
@@ -38,7 +41,10 @@ _CLEAR = 3.5
 
 @dataclass(frozen=True)
 class Guess:
-    """One figure taken to be wrong: on the surface (`index`), on a curve (`curve` and `index`), or on both."""
+    """One figure taken to be wrong: on the surface (`index`), on a curve (`curve` and `index`), or on both.
+
+    With the curve DISTANCE it is the distance of station `index`.
+    """
 
     gain: float
     score: float
@@ -71,8 +77,20 @@ def initial_state(lines: LinesFigures) -> State:
     return State(lines, lines.rabbet.copy(), lines.sheer.copy(), curves)
 
 
+def _with_station_moved(state: State, station: int, x: float) -> State:
+    """Return the state with one station elsewhere, on the surface and on every curve; it is not tried again."""
+    lines = with_station_at(state.lines, station, x)
+    curves = {}
+    for name, curve in state.curves.items():
+        figures = tuple(replace(one, x=x) if one.station == station else one for one in curve.figures)
+        curves[name] = studied_curve(figures, lines.step)
+    return State(lines, state.rabbet, state.sheer, curves)
+
+
 def station_of(guess: Guess, state: State) -> int:
     """Return the station of the figure that a guess is about."""
+    if guess.curve == DISTANCE:
+        return guess.index
     if guess.curve:
         return state.curves[guess.curve].figures[guess.index].station
     return state.lines.surface[guess.index].station
@@ -81,6 +99,8 @@ def station_of(guess: Guess, state: State) -> int:
 def name_of(guess: Guess, state: State) -> Named:
     """Return the name of the figure that a guess is about."""
     holder: SurfaceFigure | CurveFigure
+    if guess.curve == DISTANCE:
+        return state.lines.distances[guess.index]
     holder = state.curves[guess.curve].figures[guess.index] if guess.curve else state.lines.surface[guess.index]
     assert holder.named is not None
     return holder.named
@@ -102,6 +122,7 @@ def guesses(state: State) -> list[Guess]:
         *_surface_guesses(data, whole, state),
         *_height_guesses("sheer height", data, whole, state),
         *_height_guesses("rabbet height", data, whole, state),
+        *_distance_guesses(data, whole, state),
     ]
     for name, curve in state.curves.items():
         if name not in ("sheer height", "rabbet height", "rabbet half-breadth"):
@@ -116,6 +137,14 @@ def _curve_guess(name: str, curve: StudiedCurve, left: LeftOut, gain: float) -> 
     score = max(score, float(np.sqrt(2.0 * max(gain, 0.0))))
     inner = 2 <= left.place < len(curve.figures) - 2 and len(curve.figures) >= 7
     return Guess(left.gain + gain, score, name, left.place, left.expected, left.spread, None, inner)
+
+
+def _distance_guesses(data: SquareData, whole: Surface, state: State) -> Iterable[Guess]:
+    """Yield the guesses that a station stands elsewhere."""
+    trusted = Trusted(state.lines, state.rabbet, state.sheer, state.curves)
+    for moved in moved_stations(trusted, whole, data.square.layout):
+        score = float(np.sqrt(2.0 * max(moved.gain, 0.0)))
+        yield Guess(moved.gain, score, DISTANCE, moved.station, moved.expected, moved.spread, None, False)
 
 
 def _surface_guesses(data: SquareData, whole: Surface, state: State) -> Iterable[Guess]:
@@ -242,6 +271,8 @@ def without(guess: Guess, state: State) -> State:
     lines, curves = state.lines, dict(state.curves)
     rabbet, sheer = state.rabbet.copy(), state.sheer.copy()
     surface = lines.surface
+    if guess.curve == DISTANCE:
+        return _with_station_moved(state, guess.index, guess.expected)
     if not guess.curve:
         figure = surface[guess.index]
         surface = (*surface[: guess.index], *surface[guess.index + 1 :])

@@ -169,10 +169,20 @@ class LeftOut:
 
 @dataclass(frozen=True)
 class StudiedCurve:
-    """A curve along the boat with what it predicts for each figure that has a name."""
+    """A curve along the boat with what it predicts for each figure that has a name; `whole` fits all of them."""
 
     figures: tuple[CurveFigure, ...]
     left_out: tuple[LeftOut, ...]
+    whole: Surface | None = None
+
+    def unlikelihood(self, station: int, x: float) -> float:
+        """Return the negative logarithm of its figures' likelihood if one station stood at x, less its constant."""
+        if self.whole is None:
+            return 0.0
+        moved = np.array([x if figure.station == station else figure.x for figure in self.figures])
+        return self.whole.negative_log_likelihood_of(
+            along(self.figures, moved), self.whole.values, self.whole.variances
+        )
 
     def of(self, place: int) -> LeftOut | None:
         """Return what is predicted for the figure at one place, if anything."""
@@ -185,7 +195,7 @@ def studied_curve(figures: tuple[CurveFigure, ...], step: float) -> StudiedCurve
         return StudiedCurve(figures, ())
     x = np.array([figure.x for figure in figures])
     values = np.array([figure.value for figure in figures])
-    inputs = ((x - x.min()) / max(float(np.ptp(x)), 1e-9))[:, None]
+    inputs = along(figures, x)
     rounding = step * ROUNDING
     whole = fitted_surface(inputs, values, rounding, search=Search(COARSEST))
     found = []
@@ -198,7 +208,13 @@ def studied_curve(figures: tuple[CurveFigure, ...], step: float) -> StudiedCurve
         found.append(
             LeftOut(place, expected, spread, whole.negative_log_likelihood() - rest.negative_log_likelihood())
         )
-    return StudiedCurve(figures, tuple(found))
+    return StudiedCurve(figures, tuple(found), whole)
+
+
+def along(figures: tuple[CurveFigure, ...], x: Array) -> Array:
+    """Return distances as inputs of a curve's regression, shape (n, 1): the curve's own figures span 0 to 1."""
+    own = np.array([figure.x for figure in figures])
+    return np.asarray((x - own.min()) / max(float(np.ptp(own)), 1e-9))[:, None]
 
 
 def expectation(surface: Surface, at: Array, variance: float) -> tuple[float, float]:

@@ -8,7 +8,17 @@ import numpy as np
 from templates_gen.fairness.causes import Cause, likely_cause
 from templates_gen.fairness.figures import CurveFigure, Named, SurfaceFigure, Window, windows
 from templates_gen.fairness.gathering import lines_figures
-from templates_gen.fairness.guesses import Guess, State, guesses, initial_state, miss_of, name_of, station_of, without
+from templates_gen.fairness.guesses import (
+    DISTANCE,
+    Guess,
+    State,
+    guesses,
+    initial_state,
+    miss_of,
+    name_of,
+    station_of,
+    without,
+)
 from templates_gen.fairness.left_out_rows import ROW_GAIN, RowSuspect
 from templates_gen.fairness.rows import with_row_mended, wrong_row
 from templates_gen.fairness.square import LAYOUTS, square_data
@@ -33,6 +43,14 @@ SURE_SCORE = 3.3
 CURVE_SCORE, CURVE_GAIN = 2.4, 4.0
 """Well inside a curve along the boat, with neighbours on either side, a miss of this many spreads with this gain is
 enough: odds of 50 to 1, for rows with few figures far apart."""
+
+
+GROSS_DISTANCE = 40.0
+"""A station that is less far off is not reported, mm: it does not show in the lines (common practice)."""
+
+DISTANCE_GAIN = 9.0
+"""A station's distance is reported when all figures are likelier with it elsewhere by this logarithm, more than
+without any single figure, and it is off by three spreads: odds of 8000 to 1."""
 
 
 @dataclass(frozen=True)
@@ -134,7 +152,9 @@ def _of_window(window: Window, hull: Hull, most: int) -> Iterator[RowSuspect | S
             yield row
             state = replace(state, lines=with_row_mended(state.lines, row))
             continue
-        guess = next((one for one in tried if _is_sure(one, state)), None)
+        guess = next(
+            (one for one in tried if _is_sure(one, state) and (one.curve != DISTANCE or one is tried[0])), None
+        )
         if guess is None:
             return
         named += 1
@@ -145,6 +165,8 @@ def _of_window(window: Window, hull: Hull, most: int) -> Iterator[RowSuspect | S
 
 def _is_sure(guess: Guess, state: State) -> bool:
     """Return whether a guess is large and sure enough to be reported."""
+    if guess.curve == DISTANCE:
+        return guess.gain >= DISTANCE_GAIN and abs(miss_of(guess, state)) >= max(GROSS_DISTANCE, 3.0 * guess.spread)
     is_large = abs(miss_of(guess, state)) >= max(LEAST_REPORTED, STEPS_REPORTED * state.lines.step)
     sure = guess.gain >= SURE_GAIN and guess.score >= SURE_SCORE
     return is_large and (sure or (guess.is_inner and guess.score >= CURVE_SCORE and guess.gain >= CURVE_GAIN))

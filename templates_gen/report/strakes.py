@@ -6,7 +6,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from templates_gen.about import About, EndName, Place
-from templates_gen.geometry.bending import COLD_STRETCH, COLD_TWIST, Bending, bend_limits, running_twist
+from templates_gen.geometry.bending import (
+    COLD_STRETCH,
+    COLD_TWIST,
+    STEAM_STRETCH,
+    STEAM_TWIST,
+    Bending,
+    bend_limits,
+    running_twist,
+)
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.report.finding import Finding, Severity
@@ -91,7 +99,8 @@ def _hard_findings(boat: Boat, verdict: str) -> Iterator[Finding]:
         named = f"strakes {', '.join(str(number) for number in hard)} {several_do}; the hardest is strake {worst}: "
     figures = ", ".join(one.words + (f" {at_place(place)}" if one.is_twist and place else "") for one in over)
     about = About("strake", worst, place=place)
-    yield Finding("warning", "strake", f"{named}{figures}; {cure}", about, verdict, "bends cold",
+    wanted = "bends with steam" if verdict == "will not bend" else "bends cold"
+    yield Finding("warning", "strake", f"{named}{figures}; {cure}", about, verdict, wanted,
                   ("planking", "thickness"))  # fmt: skip
 
 
@@ -104,22 +113,26 @@ def _most_twisted(boat: Boat, number: int) -> Place:
 
 
 def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:
-    """Each measure of how hard a strake is to bend."""
+    """Each measure of how hard a strake is to bend, against what steam reaches if that is too little."""
     planking, units = boat.hull.planking, boat.hull.units
-    cold, _ = bend_limits(planking, planking.thickness[number - 1])
-    radius = hang.least_bend_radius
+    cold, steamed = bend_limits(planking, planking.thickness[number - 1])
+    radius, twist, stretch, way = cold, COLD_TWIST, COLD_STRETCH, "for bending cold"
+    if hang.verdict == "will not bend":
+        radius, twist, stretch, way = steamed, STEAM_TWIST, STEAM_STRETCH, "with steam or hot water"
+    tightest = hang.least_bend_radius
+    spoken_radius = spoken_length(tightest, units) if np.isfinite(tightest) else "no end"
     return (
         _Hardness(
-            f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst metre (limit for "
-            f"bending cold: {np.degrees(COLD_TWIST):.0f}°)", hang.twist_per_metre / COLD_TWIST, is_twist=True,
+            f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst metre (limit {way}: "
+            f"{np.degrees(twist):.0f}°)", hang.twist_per_metre / twist, is_twist=True,
         ),
         _Hardness(
-            f"its tightest bend has a radius of {spoken_length(radius, units) if np.isfinite(radius) else 'no end'} "
-            f"(least radius for bending cold: {spoken_length(cold, units)})", cold / radius,
+            f"its tightest bend has a radius of {spoken_radius} "
+            f"(least radius {way}: {spoken_length(radius, units)})", radius / tightest,
         ),
         _Hardness(
-            f"an edge stretches {hang.edge_stretch * 100:+.2f} % over its worst 300 mm (limit for "
-            f"bending cold: {COLD_STRETCH * 100:.2f} %)", abs(hang.edge_stretch) / COLD_STRETCH,
+            f"an edge stretches {hang.edge_stretch * 100:+.2f} % over its worst 300 mm (limit {way}: "
+            f"{stretch * 100:.2f} %)", abs(hang.edge_stretch) / stretch,
         ),
     )  # fmt: skip
 

@@ -37,6 +37,18 @@ def test_both_unfair_figures_of_the_canoe_of_1889_are_named_and_few_others() -> 
     assert second.miss < 0.0  # too low, as the second differences say
 
 
+@pytest.mark.parametrize(("station", "off"), [("3", 152.4), ("2", -152.4), ("7", 152.4)])
+def test_a_station_six_inches_out_is_named_as_a_distance(station: str, off: float) -> None:
+    # the parabolic hull in closed form; amidships, where its waterlines run straight, nothing can show
+    hull = replace(wigley(), offsets=None)
+    moved = [replace(one, at=one.at + off) if one.name == station else one for one in hull.stations]
+    found = unfair(replace(hull, stations=tuple(moved))).figures
+    assert [(one.named.row, one.named.column) for one in found] == [("distance", station)]
+    assert found[0].named.key == ("station", int(station) - 1, "at")
+    assert found[0].miss == pytest.approx(off, abs=15.0)
+    assert unfair(hull).figures == ()
+
+
 @pytest.mark.parametrize("name", TABLES)
 def test_a_fair_table_raises_no_more_than_one_false_alarm(name: str) -> None:
     make, _ = TABLES[name]

@@ -56,6 +56,15 @@ def test_what_cannot_be_meant_is_refused_with_its_place(
     assert fault.line == 46
 
 
+def test_pins_closer_than_the_laps_between_them_are_refused_as_pins(
+    sound: str, faults_of: Callable[[str], tuple[Fault, ...]]
+) -> None:
+    (fault,) = faults_of(lands(sound, "pins.2 = {1 = 150.0, 3 = 155.0}\n"))
+    assert fault.key == "lands.pins.2.3"
+    assert "lands 1 and 3 are pinned only 5 mm apart" in fault.text
+    assert "move one of the pins" in fault.text
+
+
 def test_many_places_are_for_rows(sound: str, faults_of: Callable[[str], tuple[Fault, ...]]) -> None:
     texts = [
         fault.text for fault in faults_of(lands(sound, "".join(f"pins.x{i} = {{1 = 1.0}}\n" for i in range(17))))

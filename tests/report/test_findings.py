@@ -14,6 +14,7 @@ from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings
 from templates_gen.report.lands.edges import edge_findings, spoken_shortage, wood_left
+from templates_gen.report.strakes import strake_findings
 from tests import boats
 from tests.flow import boat_of, shell_errors, shell_of
 
@@ -40,6 +41,23 @@ def test_a_hollow_garboard_is_told_with_the_place_where_it_begins() -> None:
     land = next(f.text for f in found if f.text.startswith("land 1: "))
     begins = float(land.split("hollow (planed on strake 2, inside) from ")[1].split(" mm forward of mould 5 to ")[0])
     assert 0.0 < begins < 600.0, "along the land, which is hardly longer there than along the base line"
+
+
+@pytest.mark.parametrize(
+    ("verdict", "degrees", "limit"),
+    [("needs steam", 60.0, "for bending cold: 45°"), ("will not bend", 130.0, "with steam or hot water: 120°")],
+)
+def test_a_strake_that_is_hard_to_bend_is_compared_with_the_limit_that_it_passes(
+    verdict: str, degrees: float, limit: str
+) -> None:
+    boat = boat_of(boats.dinghy())
+    hard = replace(boat.bendings[0], twist_per_metre=np.radians(degrees), verdict=verdict)
+    (found,) = (
+        finding
+        for finding in strake_findings(replace(boat, bendings=(hard, *boat.bendings[1:])))
+        if finding.value == verdict and finding.where is not None and finding.where.number == 1
+    )
+    assert f"it twists {degrees:.1f}° over its worst metre (limit {limit})" in found.text
 
 
 def test_a_stem_too_thin_for_its_rebate_is_an_error_with_its_numbers() -> None:

@@ -7,7 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from templates_gen.hull.reader import read_hull
 from templates_gen.report import finding
+from templates_gen.report.usual.table import unusual
 from tests.shapes.buildable import shape_doubts, strake_doubts
 from tests.shapes.campaign import Outcome, outcome
 from tests.shapes.ends import StemLine, TransomPlane
@@ -73,6 +75,15 @@ def test_finer_rulings_move_nothing_and_the_programs_own_estimate_is_true(
     assert [(hull.seed, result.error.over) for hull, result in measured if result.error and result.error.over] == []
     assert [(hull.seed, result.own_error) for hull, result in measured if result.own_error is None] == []
     assert [(hull.seed, result.own_error) for hull, result in measured if result.untrue] == []
+
+
+def test_no_figure_of_a_seeded_hull_is_unusual(tmp_path: Path) -> None:
+    path = tmp_path / "boat.toml"
+    found = []
+    for seed in SEEDS:
+        path.write_text(hull_of(seed).text, encoding="utf-8")
+        found += [(seed, finding.text) for finding in unusual(read_hull(path))]
+    assert found == []
 
 
 def test_a_seed_always_gives_the_same_hull() -> None:

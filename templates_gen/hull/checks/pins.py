@@ -112,7 +112,26 @@ def _value_problems(place: str, pins: dict[int, float], parts: Parts) -> Iterato
             where = f"[lands.pins] at {shown_key(place)}"
             text = f"{where} land {land} is not pinned above land {below[0]}, so lands cross; move one"
             yield Problem(path, text, f"more than {spoken(below[1], parts.units)}", "land")
+        elif below is not None:
+            yield from _close_problems(path, place, below, (land, value), parts)
         below = (land, value)
+
+
+def _close_problems(
+    path: tuple[str, ...], place: str, below: tuple[int, float], above: tuple[int, float], parts: Parts
+) -> Iterator[Problem]:
+    """Yield that two pins of a section lie closer than the laps between them; on a stem, heights do not tell."""
+    member = parts.end("fore" if place == "fore" else "aft") if place in ENDS else None
+    lap = 0.0 if parts.planking is None else parts.planking.lap
+    least = lap * (above[0] - below[0])
+    if isinstance(member, Stem) or above[1] - below[1] >= least:
+        return
+    apart, wanted = spoken(above[1] - below[1], parts.units), spoken(least, parts.units)
+    text = (
+        f"[lands.pins] at {shown_key(place)} lands {below[0]} and {above[0]} are pinned only {apart} apart; lands "
+        f"lie a lap or more apart, here {wanted}; move one of the pins"
+    )
+    yield Problem(path, text, f"at least {spoken(below[1] + least, parts.units)}", "land")
 
 
 def _bounds(place: str, parts: Parts) -> tuple[float, float]:

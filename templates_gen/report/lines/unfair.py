@@ -6,6 +6,7 @@ from dataclasses import replace
 from templates_gen.about import About, Place
 from templates_gen.errors import HullFileError
 from templates_gen.fairness.causes import SLIPS, Cause
+from templates_gen.fairness.figures import Named
 from templates_gen.fairness.left_out_rows import RowSuspect
 from templates_gen.fairness.suspects import Suspect, unfair
 from templates_gen.hull.model import Hull
@@ -135,7 +136,13 @@ def _unfair(hull: Hull, suspect: Suspect) -> Finding:
     )
     if named.line:
         return replace(finding, row=named.row, column=named.column, file=table_file(hull), line=named.line)
-    return replace(finding, key=named.key, spot=f'station "{named.column}", {named.row} {named.measure}')
+    return replace(finding, key=named.key, spot=_spot(named))
+
+
+def _spot(named: Named) -> str:
+    """The place of a figure of the hull file in one line."""
+    what = named.row if named.row == named.measure else f"{named.row} {named.measure}"
+    return f'station "{named.column}", {what}'
 
 
 def _column(name: str) -> Place:
