@@ -8,7 +8,7 @@ import pytest
 from templates_gen.paper.affine import turn
 from templates_gen.paper.frames import Frames, Placing
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.row import _joint_ends, _window, row_of
+from templates_gen.paper.row import _joint_ends, _windows, row_of
 from templates_gen.paper.sheet import Rectangle, sheet
 from templates_gen.paper.spine import Spine
 from templates_gen.paper.tiling import Tiling
@@ -212,7 +212,7 @@ def test_the_window_of_a_sheet_holds_all_of_a_piece_that_it_reaches(turned: floa
     way = frames.along[1]
     points = frames.middles[1] + along[:, None] * way + across[:, None] * np.array([-way[1], way[0]])
     points = points[np.argsort(points[:, 0])]
-    window = _window(points, frames, 1, 50.0)
+    window = _windows(points, frames, 50.0)[1]
     kept = np.zeros(len(points), dtype=bool)
     kept[window] = True
     assert kept[np.abs(frames.local(1, points)[0]) <= 50.0].all()
@@ -220,5 +220,5 @@ def test_the_window_of_a_sheet_holds_all_of_a_piece_that_it_reaches(turned: floa
 
 def test_the_window_of_a_level_sheet_is_no_wider_than_it_reaches() -> None:
     points = np.stack([np.arange(-100.0, 300.0), np.tile([0.0, 60.0], 200)], axis=1)
-    window = _window(points, bent(0.0), 0, 20.0)
+    window = _windows(points, bent(0.0), 20.0)[0]
     assert points[window, 0].tolist() == list(np.arange(25.0, 65.0))
