@@ -70,7 +70,7 @@ def test_a_band_lies_square_if_that_costs_no_more_than_3_mm(lean: float, square:
 def test_a_mere_line_lies_square() -> None:
     assert straight_spine(np.stack([X, 0.009 * X], 1)).angle == 0.0
     assert straight_spine(np.stack([0.009 * X, X], 1)).angle == math.pi / 2
-    assert straight_spine(np.stack([X, 0.012 * X], 1)).angle == pytest.approx(-math.atan(0.012))
+    assert straight_spine(np.stack([X, 0.012 * X], 1)).angle == pytest.approx(-math.atan(0.012), abs=1e-6)
 
 
 @pytest.mark.parametrize("side", [1.0, -1.0])
@@ -149,4 +149,4 @@ def test_a_spine_begins_and_ends_where_the_ink_does() -> None:
             np.abs(points[:, 0] - spine.points[inner, 0]) < 400.0
         ].max()
         assert reach > 5.0
-        assert abs(found - spine.arcs[inner]) == pytest.approx(reach)
+        assert abs(found - spine.arcs[inner]) == pytest.approx(reach, abs=1e-4)
