@@ -19,7 +19,7 @@ from templates_gen.report.lands.fair import fair_findings
 from templates_gen.report.lands.lining_off import lining_off_findings, without_explained
 from templates_gen.report.lines.table import offsets_findings
 from templates_gen.report.lines.unfair import unfair_findings
-from templates_gen.report.possible.marks import marked
+from templates_gen.report.possible.of_shell import marked
 from templates_gen.report.possible.table import impossible_marks
 from templates_gen.report.usual.table import unusual
 from templates_gen.templates.moulds.outline import moulds_of

@@ -39,8 +39,7 @@ from templates_gen.sheets import (
     scarfed_strakes,
 )
 from templates_gen.stock.blanks import plan_findings
-from templates_gen.templates.folios import KINDS, folio
-from templates_gen.templates.selection import chosen
+from templates_gen.templates.folios import KINDS, chosen, folio
 
 
 @stage("reading the hull file")

@@ -16,12 +16,10 @@ from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.page import Header
 from templates_gen.render.pdf.writing import Cost, Plan, tile_record_data, write_plan, write_scale_page
 from templates_gen.report.finding import Finding
-from templates_gen.stock.cutting import CuttingPlan, cutting_plan
-from templates_gen.stock.drawings import plan_folio, sheet_folios, stock_file_names
+from templates_gen.stock.cutting import CuttingPlan, cutting_plan, plan_folio, sheet_folios, stock_file_names
 from templates_gen.stock.parts import piece_parts
-from templates_gen.stock.plan import planking_plan
+from templates_gen.stock.plan import MOST_SHEETS, Stock, planking_plan
 from templates_gen.stock.scarf_marks import patterns
-from templates_gen.stock.sizes import MOST_SHEETS, Stock
 from templates_gen.templates import folios
 from templates_gen.templates.folios import CAUTIONS, KINDS
 from templates_gen.templates.strakes.pieces import strake_piece

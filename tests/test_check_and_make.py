@@ -10,7 +10,7 @@ from templates_gen.checking import Checked, where
 from templates_gen.cli import app
 from templates_gen.drawing.piece import Kind
 from templates_gen.geometry import boat as boat_module
-from templates_gen.geometry.crossings import CrossingError
+from templates_gen.geometry.ends import CrossingError
 from templates_gen.render.pdf.plan import check_folio
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import for_router, header_of

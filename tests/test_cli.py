@@ -13,7 +13,7 @@ from templates_gen.cli import app
 from templates_gen.output import MANIFEST
 from templates_gen.report import finding as finding_module
 from templates_gen.sheets import JOB_NAMES
-from templates_gen.stock.sizes import MOST_SHEETS
+from templates_gen.stock.plan import MOST_SHEETS
 
 HULLS = Path(__file__).parents[1] / "hulls"
 WHOLE = {f"{kind}.{ending}" for kind in ("moulds", "bevels", "rebates", "strakes") for ending in ("pdf", "dxf")} | {

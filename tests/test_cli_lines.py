@@ -15,7 +15,7 @@ from typer.testing import CliRunner, Result
 
 from templates_gen.cli import app
 from templates_gen.cli.messages import print_json
-from templates_gen.geometry.worst_edges import worst_edge
+from templates_gen.geometry.planking import worst_edge
 from templates_gen.hull.reader import read_hull
 from templates_gen.output import MANIFEST
 from tests.bench.slips import CANOE, table_hull_text

@@ -17,7 +17,7 @@ from templates_gen.report.at_boat.as_built import as_built_findings
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import JobFiles, Printing, job_files, rendered
-from templates_gen.templates.selection import chosen
+from templates_gen.templates.folios import chosen
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make
 
 

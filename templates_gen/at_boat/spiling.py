@@ -10,7 +10,7 @@ from templates_gen.at_boat.as_built import MeasuredBoat
 from templates_gen.errors import Fault, HullFileError, SelectionError, TemplatesGenError
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.spiling.fit import fit_problems
+from templates_gen.geometry.spiling.causes import fit_problems
 from templates_gen.geometry.spiling.overlay import Laid, laid_over, strake_points
 from templates_gen.geometry.spiling.warp import warp_of
 from templates_gen.hull.measured.as_built import AsBuilt

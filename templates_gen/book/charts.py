@@ -10,8 +10,7 @@ from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
 from templates_gen.hull.model import UnitName
 from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.render.pdf.book import Leaf
-from templates_gen.render.pdf.charts import Chart, Series
+from templates_gen.render.pdf.book import Chart, Leaf, Series
 from templates_gen.render.pdf.content import FINE, MIDDLE, WIDE, Content, Pen
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Numbers, Page

@@ -8,12 +8,11 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.pdf.book import Leaf
+from templates_gen.render.pdf.page import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.render.pdf.table import table_pages
-from templates_gen.render.pdf.text import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.report.finding import Finding
-from templates_gen.shop.before_planking import Step, before_planking
+from templates_gen.shop.before_planking import Step, before_planking, gauges_of
 from templates_gen.shop.buying import Buying
-from templates_gen.shop.depths import gauges_of
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import work_tables
 from templates_gen.stock.plan import PlankingPlan

@@ -82,7 +82,7 @@ def _buying(planking: "Planking", board: str | None, figures: dict[str, float | 
 
     from templates_gen.errors import StockError
     from templates_gen.shop.buying import usual_buying
-    from templates_gen.stock.sizes import size_of
+    from templates_gen.stock.plan import size_of
 
     given: dict[str, Any] = {name: value for name, value in figures.items() if value is not None}
     try:

@@ -122,8 +122,8 @@ def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float | N
     """Return what planks are cut from; None where no sizes are given."""
     from templates_gen.errors import StockError
     from templates_gen.sheets import Cutting
+    from templates_gen.stock.plan import stock
     from templates_gen.stock.scarfs import check_slope
-    from templates_gen.stock.sizes import stock
 
     if sizes is None:
         return None

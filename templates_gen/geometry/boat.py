@@ -8,18 +8,22 @@ from functools import cached_property
 from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError, FlatteningError
 from templates_gen.geometry.bending import Bending, bending
-from templates_gen.geometry.extents import Extent, extent
 from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
-from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
-from templates_gen.geometry.mould_faces import MouldFaces, mould_faces
-from templates_gen.geometry.moulds import MouldShape, PlankSection, mould_shape, plank_sections
+from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent, flat_strake
+from templates_gen.geometry.moulds import (
+    MouldFaces,
+    MouldShape,
+    PlankSection,
+    mould_faces,
+    mould_shape,
+    plank_sections,
+)
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebate_places import midship_rebates
-from templates_gen.geometry.rebated_transoms import rebated_edge
 from templates_gen.geometry.rebates import Rebate, rebates
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.strake_marks import ticks_of
-from templates_gen.geometry.transoms import TransomShape, transom_shape
+from templates_gen.geometry.transoms import TransomShape, rebated_edge, transom_shape
 from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.words import spoken
 

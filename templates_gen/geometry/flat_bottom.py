@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, EndName, Place
 from templates_gen.errors import BoatError
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.transom_face import TransomFace
+from templates_gen.geometry.rabbet_line import TransomFace
 from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]

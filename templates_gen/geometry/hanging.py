@@ -11,13 +11,10 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.garboard import Forefoot, GarboardEdges, forefoot_of
-from templates_gen.geometry.land_marks import Marks
-from templates_gen.geometry.last_rulings import EndPlanes
-from templates_gen.geometry.rabbet_line import RabbetLine
-from templates_gen.geometry.rulings import Edge, Rulings, edge_through, rulings_of
+from templates_gen.geometry.land_marks import HangingError, Marks, StemEnd, first_stem_end, turned_to_edges
+from templates_gen.geometry.rabbet_line import RabbetLine, TransomFace, transom_face
+from templates_gen.geometry.rulings import Edge, EndPlanes, Rulings, edge_through, rulings_of
 from templates_gen.geometry.shell import Frame, Trace, trace
-from templates_gen.geometry.stem_ends import HangingError, StemEnd, first_stem_end, turned_to_edges
-from templates_gen.geometry.transom_face import TransomFace, transom_face
 from templates_gen.hull.model import Hull, Stem, Transom
 
 Array = NDArray[np.float64]

@@ -1,13 +1,21 @@
-"""Named places along a land or a strake: moulds, half-ways, ends and the starts of geralds."""
+"""Named places along a land or a strake: moulds, half-ways, ends and the starts of geralds.
 
+Where a land is hollow, and how the place is given to people: by its distance from the nearest mould.
+"""
+
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from templates_gen.about import EndName, Place, PlaceKind, stops
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull, Station
+from templates_gen.units import spoken_length
+from templates_gen.words import on_sheet
 
 
 @dataclass(frozen=True)
@@ -80,3 +88,114 @@ def gerald_start(shell: PlankedShell, land: int, end: EndName) -> float | None:
 def ruling_at_length(shell: PlankedShell, strake: int, length: float) -> float:
     """Return u at an arc length of P_k from its fore end, mm."""
     return float(shell.rulings_at_lengths(strake, np.array(length)))
+
+
+Array = NDArray[np.float64]
+Limit = Literal["nothing", "gerald", "end"]
+
+LEAST_PLANED = 0.05
+"""A hollow that takes no more than this off the upper strake is taken for straight, mm."""
+
+LEAST_BEVEL = np.radians(0.5)
+"""So is one that is nowhere as hollow as this."""
+
+_NO_GERALD = 1e-9
+_AT = 0.5
+
+
+@dataclass(frozen=True)
+class HollowEnd:
+    """Where a hollow run of a land begins or ends.
+
+    Attributes
+    ----------
+    u, x : float
+        Its ruling, and how far aft of the datum the land's corner is there, mm.
+    limit : "nothing", "gerald" or "end"
+        The bevel starts from nothing here, or a gerald starts, or a strake with full laps ends.
+    near : Place
+        The nearest station.
+    beyond : float
+        How far aft of it along the land, mm; negative forward.
+    """
+
+    u: float
+    x: float
+    limit: Limit
+    near: Place
+    beyond: float
+
+
+@dataclass(frozen=True)
+class HollowRun:
+    """A run of a land that is hollow: its fore and its after end."""
+
+    fore: HollowEnd
+    aft: HollowEnd
+
+
+def hollow_runs(shell: PlankedShell, land: int) -> tuple[HollowRun, ...]:
+    """Return where a land is hollow, fore to aft, from where the bevel starts from nothing; no run enters a gerald.
+
+    A run counts if somewhere in it, where no gerald has begun to tell, more than `LEAST_PLANED` comes off the upper
+    strake and the bevel is as hollow as `LEAST_BEVEL`.
+    """
+    grid = shell.grid[(shell.grid > shell.u_fore) & (shell.grid < shell.u_aft)]
+    u = np.concatenate([[shell.u_fore], grid, [shell.u_aft]])
+    lapping = shell.lapping(land, u)
+    slope = lapping.slope
+    if slope.min() >= 0.0:
+        return ()
+    counts = (slope < 0.0) & (lapping.gerald <= _NO_GERALD)
+    counts &= (shell.take_off(land, u) > LEAST_PLANED) & (shell.bevel(land, u) <= -LEAST_BEVEL)
+    found = []
+    for first, last in _runs(slope < 0.0):
+        if counts[first : last + 1].any():
+            fore = _end(shell, land, "fore", _zero(u, slope, first - 1), first == 0)
+            aft = _end(shell, land, "aft", _zero(u, slope, last), last + 1 == len(u))
+            found.append(HollowRun(fore, aft))
+    return tuple(found)
+
+
+def spoken_hollow(shell: PlankedShell, run: HollowRun) -> str:
+    """Return a hollow run in words: "from 139.5 mm forward of mould 5 to the start of the after gerald"."""
+    return f"from {_spoken_end(shell, run.fore, 'fore')} to {_spoken_end(shell, run.aft, 'aft')}"
+
+
+def _spoken_end(shell: PlankedShell, at: HollowEnd, end: EndName) -> str:
+    if at.limit == "gerald":
+        return f"the start of the {'fore' if end == 'fore' else 'after'} gerald"
+    if at.limit == "end":
+        return f"the {'fore' if end == 'fore' else 'after'} end"
+    name = on_sheet(at.near)
+    if abs(at.beyond) < _AT:
+        return name
+    return f"{spoken_length(abs(at.beyond), shell.hull.units)} {'aft' if at.beyond > 0.0 else 'forward'} of {name}"
+
+
+def _end(shell: PlankedShell, land: int, end: EndName, u: float, at_end: bool) -> HollowEnd:
+    """One end of a run, kept out of the gerald."""
+    limit: Limit = "end" if at_end else "nothing"
+    start = gerald_start(shell, land, end)
+    if start is not None and (u < start if end == "fore" else u > start):
+        u, limit = start, "gerald"
+    stations = [place for place in strake_places(shell) if place.kind == "station"]
+    along = shell.length_along(land, np.array([u, *(place.u for place in stations)]))
+    beyond = along[0] - along[1:]
+    nearest = int(np.argmin(np.abs(beyond)))
+    x = float(shell.upper(land, np.array([u]))[0, 0])
+    return HollowEnd(u, x, limit, stations[nearest].place, float(beyond[nearest]))
+
+
+def _runs(true: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
+    """Yield first and last index of each run of true values."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], true, [False]]).astype(np.int8)))
+    yield from ((int(first), int(stop) - 1) for first, stop in edges.reshape(-1, 2))
+
+
+def _zero(u: Array, slope: Array, index: int) -> float:
+    """Ruling at which the slope is nothing between a sample and the next; the end itself outside the samples."""
+    if index < 0 or index + 1 >= len(u):
+        return float(u[max(index, 0)])
+    share = slope[index] / (slope[index] - slope[index + 1])
+    return float(u[index] + share * (u[index + 1] - u[index]))

@@ -6,8 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import EndName
-from templates_gen.geometry.rabbet_line import StemRabbet
-from templates_gen.geometry.transom_face import TransomFace, transom_face
+from templates_gen.geometry.rabbet_line import StemRabbet, TransomFace, transom_face
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.battens import section_batten
 from templates_gen.numerics.curves import Batten

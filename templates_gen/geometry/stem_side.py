@@ -7,10 +7,10 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from templates_gen.about import EndName
+from templates_gen.geometry.land_marks import StemEnd
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebate_places import stem_of
 from templates_gen.geometry.rebates import Rebate
-from templates_gen.geometry.stem_ends import StemEnd
 from templates_gen.hull.model import Stem
 from templates_gen.numerics.curves import Batten
 

@@ -11,7 +11,7 @@ from typing import Any
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
-from templates_gen.hull.checks.stations import FEWEST_STATIONS
+from templates_gen.hull.checks.ends import FEWEST_STATIONS
 from templates_gen.hull.offsets.reading import FROM_TABLE
 from templates_gen.hull.offsets.table import END_COLUMNS
 from templates_gen.hull.schema import HullTable

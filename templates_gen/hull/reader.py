@@ -7,19 +7,17 @@ from pathlib import Path
 from typing import Any, get_args
 
 from templates_gen.errors import Fault, HullFileError
-from templates_gen.hull.checks.ends import end_problems
+from templates_gen.hull.checks.ends import end_problems, station_problems
 from templates_gen.hull.checks.lands import land_problems
 from templates_gen.hull.checks.planking import fastening_problems, keel_problems, planking_problems, shop_problems
-from templates_gen.hull.checks.stations import station_problems
 from templates_gen.hull.model import Hull
 from templates_gen.hull.offsets.half_boats import whole_hull
 from templates_gen.hull.offsets.reading import FROM_TABLE, TableReading, reading_of
 from templates_gen.hull.offsets.table import END_COLUMNS
 from templates_gen.hull.parts import Parts, parts_of
 from templates_gen.hull.positions import KeyPath
-from templates_gen.hull.problem import Problem, located_faults, refused, spoken
+from templates_gen.hull.problem import Problem, checked_table, located_faults, refused, spoken
 from templates_gen.hull.schema import HullTable
-from templates_gen.hull.structure import checked_table
 from templates_gen.hull.text import MOST_STATIONS, SourceFile, shortened, source_file, tables_of
 from templates_gen.units import UnitName
 

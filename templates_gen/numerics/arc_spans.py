@@ -5,8 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.numerics.biarcs import Arcs, dots, single_arcs, two_arcs
-from templates_gen.numerics.curve_points import Curve, crowded, curve_through
+from templates_gen.numerics.curve_points import Arcs, Curve, crowded, curve_through, dots, single_arcs, two_arcs
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -6,8 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.numerics.arc_spans import Spans, fitted_spans
-from templates_gen.numerics.biarcs import Arcs
-from templates_gen.numerics.curve_points import corners
+from templates_gen.numerics.curve_points import Arcs, corners
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -10,15 +10,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.paper.affine import turn
-from templates_gen.paper.crosses import ARM, INSIDE
-from templates_gen.paper.frames import Frames, Placing, clear_frames
 from templates_gen.paper.grid import CLEAR, OVERLAP
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.row import row_of
-from templates_gen.paper.sheet import Sheet
+from templates_gen.paper.row import Frames, Placing, clear_frames, row_of
+from templates_gen.paper.sheet import Sheet, turn
 from templates_gen.paper.spine import Profile, Spine, curved_spine, lengthwise, profile_of, straight_spine
-from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.tiling import ARM, INSIDE, Tiling
 
 Array = NDArray[np.float64]
 

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.paper.affine import turn
-from templates_gen.paper.sheet import Sheet
+from templates_gen.paper.sheet import Sheet, turn
 
 Array = NDArray[np.float64]
 

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
-from templates_gen.paper.affine import turn
+from templates_gen.paper.sheet import turn
 
 Array = NDArray[np.float64]
 TextWidth = Callable[[str, float], float]

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.paper.affine import turn
 from templates_gen.paper.grid import SAMPLE, principal_direction
+from templates_gen.paper.sheet import turn
 
 Array = NDArray[np.float64]
 

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.errors import BoatError
-from templates_gen.geometry.hogs import LEAST_BEARING
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off.count import with_strakes
+from templates_gen.geometry.rebates import LEAST_BEARING
 from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end
@@ -20,7 +20,7 @@ from templates_gen.hull.parts import usual_hood
 from templates_gen.report.finding import Cure
 from templates_gen.report.lands.fair import odd_marks_at_stations
 from templates_gen.report.possible.bounds import Figure
-from templates_gen.report.possible.marks import SHEER_STEP, inner_steps, marked, sheer_steps
+from templates_gen.report.possible.of_shell import SHEER_STEP, inner_steps, marked, sheer_steps
 from templates_gen.units import MM_PER_INCH, format_length
 
 MOST_MARKS = 2

@@ -11,9 +11,8 @@ from templates_gen.report.lands.edges import edge_findings, land_notes, lap_find
 from templates_gen.report.lands.fair import off_section_findings
 from templates_gen.report.possible.table import impossible_boat, impossible_shell
 from templates_gen.report.strakes import strake_findings
-from templates_gen.report.timbers.hog import hog_findings
 from templates_gen.report.timbers.rebates import rebate_findings
-from templates_gen.report.timbers.room import impossible_wood, shop_findings
+from templates_gen.report.timbers.room import hog_findings, impossible_wood, shop_findings
 
 
 def shell_findings(shell: PlankedShell) -> tuple[Finding, ...]:

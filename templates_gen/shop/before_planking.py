@@ -1,15 +1,221 @@
-"""What must stand before the first plank goes on: moulds, stems, keel and transoms, each with its gauges.
+"""Which templates serve which strake, and how deep each land is planed, place by place.
+
+What must stand before the first plank goes on: moulds, stems, keel and transoms, each with its gauges.
 
 Common practice throughout; the figures are the boat's own.
 """
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from templates_gen.about import About
+from templates_gen.about import About, EndName, Part
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.places import station_place
 from templates_gen.hull.model import Stem
-from templates_gen.shop.depths import Depth, Gauges
+from templates_gen.templates.bevels import strip
+from templates_gen.templates.bevels.edge_lines import edge_line, lengths_of
+from templates_gen.templates.bevels.facts import (
+    QUARTER_NAMES,
+    LandFacts,
+    all_land_facts,
+    gauge_about,
+    geralds_of,
+    land_facts,
+)
+from templates_gen.templates.bevels.gauges import shared_cards
+from templates_gen.templates.folios import rebate_pieces
+from templates_gen.templates.transom.edge import transom_sheets
+from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges
 from templates_gen.units import spoken_length
+from templates_gen.words import on_sheet
+
+
+@dataclass(frozen=True)
+class Gauges:
+    """What each of a boat's templates is about, in the order of use: moulds, rebates, transoms, geralds, strips."""
+
+    every: tuple[About, ...]
+
+    def _where(self, is_meant: Callable[[About], bool]) -> tuple[About, ...]:
+        return tuple(filter(is_meant, self.every))
+
+    @property
+    def moulds(self) -> tuple[About, ...]:
+        """The moulds."""
+        return self._where(lambda about: about.thing == "mould")
+
+    @property
+    def stems(self) -> tuple[About, ...]:
+        """Stems and sternposts, with the gauges of their rebates, and a flat bottom."""
+        return self._where(
+            lambda about: about.thing in ("stem", "bottom") or (about.thing == "rebate" and about.end is not None)
+        )
+
+    @property
+    def keel(self) -> tuple[About, ...]:
+        """The gauges of the keel."""
+        return self._where(lambda about: about.thing == "rebate" and about.end is None)
+
+    @property
+    def transoms(self) -> tuple[About, ...]:
+        """Transoms, with the gauges of their edges."""
+        return self._where(lambda about: about.thing == "transom")
+
+    @property
+    def blocks(self) -> tuple[About, ...]:
+        """The gerald blocks."""
+        return self._where(lambda about: about.part == "gerald block")
+
+    def strips(self, land: int, hollow: bool) -> tuple[About, ...]:
+        """Return the lengths of a land's take-off strip, for its lower strake or, where hollow, for its upper one."""
+        part = "hollow strip" if hollow else "strip"
+        return self._where(lambda about: about.part == part and about.number == land)
+
+    def geralds(self, land: int) -> tuple[About, ...]:
+        """Return the gerald cards of a land."""
+        return self._where(lambda about: about.part == "gerald card" and about.number == land)
+
+    def end(self, end: EndName, strake: int) -> tuple[About, ...]:
+        """Return what serves for fitting one end of a strake."""
+        return self._where(
+            lambda about: (
+                about.thing in ("rebate", "transom")
+                and about.part == "gauge"
+                and about.end == end
+                and (about.place is None or (about.last_place is not None and about.last_place.kind == "end"))
+                and strake in about.numbers
+            )
+        )
+
+
+def gauges_of(boat: Boat) -> Gauges:
+    """Return what each of a boat's templates is about; of these only the rebates' cards have to be drawn for it."""
+    moulds = (About("mould", place=station_place(boat.hull, one)) for one in boat.hull.stations if one.mould)
+    rebates = (piece.about for piece in rebate_pieces(boat))
+    transoms = (
+        about
+        for sheet in transom_sheets(boat)
+        for about in (
+            About("transom", end=sheet.end),
+            *(edge_gauge_about(sheet, gauge) for gauge in edge_gauges(boat, sheet)),
+        )
+    )
+    return Gauges((*moulds, *rebates, *transoms, *_of_lands(boat)))
+
+
+def _of_lands(boat: Boat) -> Iterator[About]:
+    """Yield what gerald blocks, gerald cards and take-off strips are about."""
+    every = all_land_facts(boat)
+    geralds = [gerald for facts in every for gerald in geralds_of(boat.shell, facts)]
+    for thickness in sorted({gerald.lower_thickness for gerald in geralds}):
+        yield About("land", part="gerald block", which=(thickness / 2,))
+    for gerald in geralds:
+        yield About("land", gerald.land, end=gerald.end, part="gerald card")
+    parts: tuple[tuple[bool, Part], ...] = ((False, "strip"), (True, "hollow strip"))
+    for facts in every:
+        for is_hollow, part in parts:
+            edge = edge_line(boat, facts, is_hollow)
+            if edge is not None and edge.bevel_part.max() >= strip.TOUCH:
+                for number in range(1, len(lengths_of(edge)) + 1):
+                    yield About("land", facts.land, part=part, which=(number,))
+
+
+TOUCH = 0.05
+"""A land that loses less than this at a place is not listed for its hollow, mm."""
+
+
+@dataclass(frozen=True)
+class Depth:
+    """What comes off at one place.
+
+    Attributes
+    ----------
+    place : str
+    gauge : About or None
+        The template to use; None: a straightedge.
+    bevel : float or None
+        Radians; negative in a hollow.
+    off, left : float
+        At the edge, gerald and bevel together, and what stays there, mm.
+    inner_off, inner_left : float or None
+        The same one lap in from the edge: on a lower strake at its lap line; None outside a gerald, where nothing
+        comes off there.
+    """
+
+    place: str
+    gauge: About | None
+    bevel: float | None
+    off: float
+    left: float
+    inner_off: float | None = None
+    inner_left: float | None = None
+
+
+def spoken_land(land: int) -> str:
+    """Return a land's name with its strakes."""
+    return f"Land {land} (strake {land + 1} over strake {land})"
+
+
+def bevel_step_depths(boat: Boat, land: int, hollow: bool) -> tuple[Depth, ...]:
+    """Return where a land is planed on its lower strake, or where `hollow` on its upper one, fore to aft."""
+    facts = land_facts(boat.shell, land)
+    gauges = _shared_gauges(facts)
+    found = []
+    for i, place in enumerate(facts.places):
+        if bool(facts.is_hollow[i]) != hollow or facts.is_in_gerald[i]:
+            continue
+        if hollow and facts.take_off[i] < TOUCH:
+            continue
+        found.append(
+            Depth(
+                on_sheet(place.place),
+                gauges.get(i),
+                float(facts.bevel[i]),
+                float(facts.off[i]),
+                float(facts.edge_left[i]),
+            )
+        )
+    return tuple(found)
+
+
+def _shared_gauges(facts: LandFacts) -> dict[int, About]:
+    """Return which gauge serves each place of a land."""
+    return {i: gauge_about(facts.land, facts.places[card.own]) for card in shared_cards(facts) for i in card.members}
+
+
+def gerald_depths(boat: Boat, land: int, upper: bool) -> tuple[Depth, ...]:
+    """Return what comes off one strake at each quarter of a land's geralds, at its edge and one lap in from it.
+
+    None for no land.
+    """
+    if not 1 <= land < boat.hull.planking.strakes:
+        return ()
+    found = []
+    for gerald in geralds_of(boat.shell, land_facts(boat.shell, land)):
+        loss = gerald.losses
+        off, inner = (
+            (loss.upper_at_lap_line, loss.upper_at_edge) if upper else (loss.lower_at_edge, loss.lower_at_lap_line)
+        )
+        left, inner_left = (
+            (gerald.upper_left, gerald.upper_left_one_lap_in)
+            if upper
+            else (gerald.lower_left, gerald.lower_left_at_lap_line)
+        )
+        edge = "lower edge inside" if upper else "upper edge outside"
+        card = About("land", land, end=gerald.end, part="gerald card")
+        found += [
+            Depth(
+                f"{gerald.end} gerald, {name}: {edge}",
+                card,
+                None,
+                float(off[k]),
+                float(left[k]),
+                float(inner[k]),
+                float(inner_left[k]),
+            )
+            for k, name in enumerate(QUARTER_NAMES)
+        ]
+    return tuple(found)
 
 
 @dataclass(frozen=True)

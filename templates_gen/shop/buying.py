@@ -1,15 +1,22 @@
-"""What to buy: the wood and fastenings that the builder may set, and the planking that it comes to."""
+"""What to buy: the wood and fastenings that the builder may set, and the planking that it comes to.
 
+Fastenings by kind, number and length, both sides of the boat.
+"""
+
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Planking
+from templates_gen.geometry.fastenings import SPACING, rivets
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.hull.model import Midship, Planking, Stem
 from templates_gen.stock.blanks import Blank
-from templates_gen.stock.plan import EDGE, PlankingPlan, planking_plan
+from templates_gen.stock.plan import EDGE, PlankingPlan, Size, Stock, planking_plan, usual_size
 from templates_gen.stock.scarfs import usual_slope
-from templates_gen.stock.sizes import Size, Stock, usual_size
 
 _LIMITS: dict[str, tuple[str, float, float, float]] = {
     "length": ("the length of a board or sheet, mm,", 1.0, 500.0, 20_000.0),
@@ -125,3 +132,131 @@ def sheets_for(sizes: Sequence[tuple[float, float]], buying: Buying) -> int:
             place = len(sheets) - 1
         sheets[place] -= width
     return len(sheets)
+
+
+PAST_ROVE = 6.0
+"""Length of a rivet's nail beyond the wood for rove and clenching, mm (common practice, from memory)."""
+
+SIZE_STEP = 5.0
+"""Nails and screws are sold in lengths by this, mm (common practice)."""
+
+SCREW_LENGTH = 2.5
+"""Length of a screw in thicknesses of the plank it holds (common practice, from memory)."""
+
+END_SPACING = 3.0
+"""Greatest distance between the screws of a strake's end, in thicknesses (common practice, from memory)."""
+
+KEEL_SPACING = SPACING
+"""Greatest distance between the garboard's screws along keel or hog, in thicknesses (as along the lands)."""
+
+GLUE_SPREAD = 400.0
+"""Epoxy with filler on a lap, both faces together, g/m2 (common practice, from memory)."""
+
+
+@dataclass(frozen=True)
+class Fastening:
+    """One kind of fastening: where it goes, how many are counted and bought, its length and spacing, mm."""
+
+    where: str
+    kind: str
+    strake: int
+    counted: int
+    bought: int
+    length: float
+    spacing: float
+
+
+def fastenings(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Fastening, ...]:
+    """Return every fastening of the planking, both sides, garboard first.
+
+    Notes
+    -----
+    Rivets are those that the templates of the strakes show, clear of the plan's scarfs. One on a timber
+    goes through it too and is longer by its depth; if the builder has not set that, it is taken as the thickness of
+    the plank (common practice, from memory).
+    """
+    found: list[Fastening] = []
+    for strake in boat.strakes:
+        if strake.number == 1 and boat.hull.keel.joint != "flat":
+            found.append(_along_keel(boat, strake, buying))
+        found += _of_land(boat, strake, plan, buying)
+        found += _of_ends(boat, strake, buying)
+    return tuple(found)
+
+
+def nail_length(wood: float, beyond: float) -> float:
+    """Return the length to buy for so much wood, rounded up to a length that is sold, mm."""
+    return math.ceil((wood + beyond) / SIZE_STEP - 1e-9) * SIZE_STEP
+
+
+def glue_of(boat: Boat, buying: Buying) -> tuple[float, float]:
+    """Return the area of all laps, both sides, m2, and the glue to mix for them with the spare, kg; 0 if riveted."""
+    if boat.hull.planking.method != "glued":
+        return 0.0, 0.0
+    lands = boat.shell.hung.edges[:-1]
+    area = 2.0 * sum(float(edge.batten.length) for edge in lands) * boat.hull.planking.lap / 1e6
+    return area, area * GLUE_SPREAD * (1.0 + buying.spare) / 1000.0
+
+
+def clamps_for(boat: Boat, number: int) -> int:
+    """Return clamps for hanging one strake: riveted, one at each station, half-way and end; glued, every 150 mm.
+
+    Common practice. The garboard takes as many along the keel.
+    """
+    if boat.hull.planking.method == "glued":
+        return math.ceil(boat.extents[number - 1].length / 150.0) + 1
+    return 2 * len(boat.hull.stations) + 3
+
+
+def _with_spare(counted: int, spare: float) -> int:
+    """How many to buy where so many are counted and a share of them is bought over."""
+    return math.ceil(counted * (1.0 + spare) - 1e-9)
+
+
+def _along_keel(boat: Boat, strake: FlatStrake, buying: Buying) -> Fastening:
+    thickness = boat.hull.planking.thickness[0]
+    edge = strake.edge("lower")
+    run = float(np.linalg.norm(np.diff(edge, axis=0), axis=1).sum())
+    gaps = max(1, math.ceil(run / (KEEL_SPACING * thickness)))
+    wood = "hog" if boat.hull.keel.joint == "hog" else "keel"
+    length = nail_length(SCREW_LENGTH * thickness, 0.0)
+    counted = 2 * (gaps + 1)
+    bought = _with_spare(counted, buying.spare)
+    return Fastening(f"garboard to {wood}", "screw", 1, counted, bought, length, run / gaps)
+
+
+def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying) -> list[Fastening]:
+    """The rivets of the land below a strake; a glued land has none."""
+    fastened = rivets(strake, plan.reaches(strake.number))
+    if fastened is None:
+        return []
+    number, land, thickness = strake.number, strake.number - 1, boat.hull.planking.thickness
+    wood, gap = thickness[land - 1] + thickness[land], fastened.greatest_gap
+    timber = thickness[land] if buying.timber_depth is None else buying.timber_depth
+    through = int(fastened.on_timber.sum())
+    between = len(fastened.centres) - through
+    kinds = ((f"land {land}, through timbers", through, wood + timber), (f"land {land}", between, wood))
+    return [
+        Fastening(
+            where, "rivet", number, 2 * count, _with_spare(2 * count, buying.spare), nail_length(deep, PAST_ROVE), gap
+        )
+        for where, count, deep in kinds
+        if count
+    ]
+
+
+def _of_ends(boat: Boat, strake: FlatStrake, buying: Buying) -> list[Fastening]:
+    thickness = boat.hull.planking.thickness[strake.number - 1]
+    fastenings = []
+    for end, member in (("fore", boat.hull.fore), ("aft", boat.hull.aft)):
+        points = strake.end(end)  # type: ignore[arg-type]
+        width = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+        count = max(2, math.ceil(width / (END_SPACING * thickness)))
+        if isinstance(member, Midship):
+            continue
+        name = ("stem" if end == "fore" else "sternpost") if isinstance(member, Stem) else f"{end} transom"
+        length = nail_length(SCREW_LENGTH * thickness, 0.0)
+        where, counted = f"strake {strake.number} to {name}", 2 * count
+        bought = _with_spare(counted, buying.spare)
+        fastenings.append(Fastening(where, "screw", strake.number, counted, bought, length, width / count))
+    return fastenings

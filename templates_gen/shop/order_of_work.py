@@ -8,10 +8,8 @@ from dataclasses import dataclass
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Midship
-from templates_gen.shop.before_planking import Step
-from templates_gen.shop.buying import Buying
-from templates_gen.shop.depths import Gauges, bevel_step_depths, gerald_depths, spoken_land
-from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings
+from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
+from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.units import format_length, spoken_depth, spoken_length, spoken_thickness

@@ -8,9 +8,8 @@ import numpy as np
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
-from templates_gen.shop.buying import Buying, purchases
-from templates_gen.shop.depths import Depth
-from templates_gen.shop.fastenings import Fastening, clamps_for, fastenings, glue_of
+from templates_gen.shop.before_planking import Depth
+from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings, glue_of, purchases
 from templates_gen.shop.order_of_work import StrakeWork
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints

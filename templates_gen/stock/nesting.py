@@ -8,11 +8,10 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.errors import StockError
-from templates_gen.stock.laying import Candidate, Laid, Room, candidate, filled, stacked
+from templates_gen.stock.laying import Candidate, Laid, Profile, Room, candidate, filled, profile, stacked
 from templates_gen.stock.parts import Part
-from templates_gen.stock.profiles import Profile, profile
+from templates_gen.stock.plan import Size, Stock
 from templates_gen.stock.shaping import turned
-from templates_gen.stock.sizes import Size, Stock
 
 Array = NDArray[np.float64]
 

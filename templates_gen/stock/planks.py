@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.extents import narrowest_board
-from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.flat_strakes import FlatStrake, narrowest_board
 from templates_gen.hull.model import Stem
 
 Array = NDArray[np.float64]

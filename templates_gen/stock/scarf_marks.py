@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat

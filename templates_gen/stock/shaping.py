@@ -8,7 +8,7 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.about import OTHER_HAND, Hand
-from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import letters_width
 from templates_gen.drawing.piece import Hole, Label, Path, Piece
 
 Array = NDArray[np.float64]

@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize
 
-from templates_gen.geometry.as_built.boat import as_built_boat, drawn_widths, section_marks
-from templates_gen.geometry.as_built.relining import relined
+from templates_gen.geometry.as_built.boat import as_built_boat, drawn_widths, relined, section_marks
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.model import Hull
 from tests import boats

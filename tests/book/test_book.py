@@ -12,7 +12,7 @@ from templates_gen.book.charts import land_charts
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.paper.sheet import sheet
-from templates_gen.render.pdf.charts import even_step
+from templates_gen.render.pdf.book import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements

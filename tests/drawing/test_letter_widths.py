@@ -3,7 +3,7 @@
 import pytest
 from fontTools.ttLib import TTFont
 
-from templates_gen.drawing.letter_widths import _OTHERS, letters_width
+from templates_gen.drawing.marks import _OTHERS, letters_width
 from templates_gen.render.pdf.letters import FONT_FILE, text_width
 
 PRINTABLE = "".join(map(chr, range(32, 127)))

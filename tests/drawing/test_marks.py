@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 
-from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import arrow, block_at, hanging_hole, line, stack, text_width, tick
+from templates_gen.drawing.marks import arrow, block_at, hanging_hole, letters_width, line, stack, text_width, tick
 from templates_gen.drawing.piece import Role
 
 

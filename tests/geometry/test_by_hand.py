@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from templates_gen.geometry.as_built.relining import _bends, _widths
+from templates_gen.geometry.as_built.boat import _bends, _widths
 from templates_gen.geometry.bending import (
     RunningTwist,
     _carried,
@@ -23,13 +23,12 @@ from templates_gen.geometry.ends import ahead_of_stem, run_on
 from templates_gen.geometry.flat_bottom import _end_across
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.geometry.garboard import Forefoot, _forefoot_start, garboard_normals, turned_round_forefeet
-from templates_gen.geometry.hollows import _runs, _zero
-from templates_gen.geometry.lapping import EASE, GERALD_EASE, gerald_share, land_losses, lapped
 from templates_gen.geometry.lining_off.laps import cross, dot, run_of
 from templates_gen.geometry.lining_off.places import even_marks, places_of
+from templates_gen.geometry.places import _runs, _zero
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.transom_face import TransomFace
+from templates_gen.geometry.rabbet_line import TransomFace, rabbet_line
+from templates_gen.geometry.shell import EASE, GERALD_EASE, gerald_share, land_losses, lapped
 from templates_gen.hull.model import Stem
 from templates_gen.numerics.curves import Batten
 from tests.boats import dinghy

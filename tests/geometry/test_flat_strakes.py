@@ -20,8 +20,7 @@ from templates_gen.geometry.bending import (
     bending,
 )
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.extents import extent
-from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.flat_strakes import FlatStrake, extent, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull

@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 from shapely import LineString, Polygon
 
-from templates_gen.geometry.hogs import depth_bearing, hog_bearing, hog_runs_out
-from templates_gen.geometry.rebates import Rebate, rebate_section
+from templates_gen.geometry.rebates import Rebate, depth_bearing, hog_bearing, hog_runs_out, rebate_section
 
 HOG = (90.0, 18.0)
 

@@ -5,8 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
-from templates_gen.geometry.places import gerald_start
+from templates_gen.geometry.places import gerald_start, hollow_runs, spoken_hollow
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
 from tests import boats

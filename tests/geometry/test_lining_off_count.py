@@ -14,9 +14,8 @@ from templates_gen.geometry.lining_off.count import (
 )
 from templates_gen.geometry.lining_off.marking import lining_off
 from templates_gen.geometry.lining_off.places import even_marks
-from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.worst_edges import LEAST_SHORTAGE
 from templates_gen.hull.reader import read_hull
 from tests import boats, round_hulls
 from tests.bench.slips import ROOT

@@ -5,8 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.geometry.mould_faces import mould_faces, planking_corners
-from templates_gen.geometry.moulds import mould_shape
+from templates_gen.geometry.moulds import mould_faces, mould_shape, planking_corners
 from templates_gen.hull.model import Array, Hull, Moulds
 from tests.boats import dinghy, pram
 from tests.flow import shell_of

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely import LineString
 
-from templates_gen.geometry.rebated_transoms import rebated_edge
+from templates_gen.geometry.transoms import rebated_edge
 from templates_gen.hull.model import Array, Hull, Transom
 from tests.boats import dinghy, pram
 from tests.flow import shell_of

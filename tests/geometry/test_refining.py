@@ -4,10 +4,9 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry import refining
-from templates_gen.geometry.last_rulings import EndPlane, brought_to_ends
 from templates_gen.geometry.places import land_places
 from templates_gen.geometry.refining import UnrefinedError
-from templates_gen.geometry.rulings import Rulings
+from templates_gen.geometry.rulings import EndPlane, Rulings, brought_to_ends
 from tests.boats import Array, double_ender, pram
 from tests.flow import shell_of
 from tests.geometry.test_ends import sheared

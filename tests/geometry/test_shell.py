@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.garboard import garboard_normals
-from templates_gen.geometry.lapping import GERALD_EASE, gerald_share, land_losses, lapped
+from templates_gen.geometry.shell import GERALD_EASE, gerald_share, land_losses, lapped
 
 # Take-off and bevel of a lap: identities, the take-off over the lap's width is the tangent of the bevel.
 LAND_BEVELS = [(10, 20, 3, 8.5308, 7), (10, 20, 5, 14.0362, 5), (9.525, 19.05, 1.5875, 4.7636, 7.9375),

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from templates_gen.geometry.transom_face import transom_face
+from templates_gen.geometry.rabbet_line import transom_face
 from templates_gen.hull.model import Transom
 
 

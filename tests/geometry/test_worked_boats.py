@@ -7,7 +7,7 @@ import pytest
 
 from templates_gen.geometry.bending import bending
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.extents import extent
+from templates_gen.geometry.flat_strakes import extent
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
 from tests.boats import Array, dinghy, double_ender, pram, rabbet_in_battens

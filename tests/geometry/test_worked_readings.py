@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.extents import extent, narrowest_board
+from templates_gen.geometry.flat_strakes import extent, narrowest_board
 from templates_gen.hull.model import Hull, Transom
 from templates_gen.numerics.flattening import flatten
 from tests.boats import Array, dinghy, double_ender, rabbet_in_battens

@@ -6,8 +6,16 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.numerics.arcs import TOLERANCE, arc_line
-from templates_gen.numerics.biarcs import Arcs, angle_from, single_arcs, turned, two_arcs
-from templates_gen.numerics.curve_points import corners, crowded, turns
+from templates_gen.numerics.curve_points import (
+    Arcs,
+    angle_from,
+    corners,
+    crowded,
+    single_arcs,
+    turned,
+    turns,
+    two_arcs,
+)
 
 Array = NDArray[np.float64]
 

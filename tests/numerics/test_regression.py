@@ -6,8 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.numerics.leave_one_out import misses, smoothed
-from templates_gen.numerics.misfits import Span, _spread, misfits, normal_score, spans
+from templates_gen.numerics.misfits import Span, _spread, misfits, misses, normal_score, smoothed, spans
 from templates_gen.numerics.regression import Surface, fitted_surface
 
 

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.affine import Affine, turn, turn_and_shift
+from templates_gen.paper.sheet import Affine, turn, turn_and_shift
 
 
 def test_the_six_numbers_map_as_pdf_has_them() -> None:

@@ -7,11 +7,10 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Path, Piece, Role
-from templates_gen.paper.crosses import Cross
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
-from templates_gen.paper.tiling import Joint, Tiling, check_distances, span_checks
+from templates_gen.paper.tiling import Cross, Joint, Tiling, check_distances, span_checks
 
 
 def laid(length: float, width: float, sweep: float = 0.0) -> Tiling:

@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.affine import turn_and_shift
-from templates_gen.paper.crosses import ARM, INSIDE, NUMBER, ROOM, Cross, cross_positions, crosses_of
+from templates_gen.paper.sheet import turn_and_shift
+from templates_gen.paper.tiling import ARM, INSIDE, NUMBER, ROOM, Cross, cross_positions, crosses_of
 
 END = ARM + INSIDE
 LENGTH = 200.0

@@ -9,14 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from templates_gen.drawing.piece import Path, Piece, Role
-from templates_gen.geometry.extents import extent
-from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.flat_strakes import FlatStrake, extent, flat_strake
 from templates_gen.paper.following import following_tiling
 from templates_gen.paper.grid import CLEAR, OVERLAP
 from templates_gen.paper.ink import Ink, ink_of
-from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.lay_out import grid_tiling, tiling
 from templates_gen.paper.sheet import sheet
-from templates_gen.paper.tiles import grid_tiling
 from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.units import PT_PER_MM
 from tests.boats import dinghy, double_ender, pram

@@ -5,10 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.affine import turn
 from templates_gen.paper.following import _band, _bands, _count, _frames, _in_order, _laid, _placings, _trials
-from templates_gen.paper.frames import Placing
-from templates_gen.paper.sheet import Rectangle, sheet
+from templates_gen.paper.row import Placing
+from templates_gen.paper.sheet import Rectangle, sheet, turn
 from templates_gen.paper.spine import Spine, lengthwise, profile_of
 
 A4 = sheet("a4")

@@ -5,9 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.affine import turn
-from templates_gen.paper.frames import Frames, Placing, clear_frames
-from templates_gen.paper.sheet import Rectangle, sheet
+from templates_gen.paper.row import Frames, Placing, clear_frames
+from templates_gen.paper.sheet import Rectangle, sheet, turn
 from templates_gen.paper.spine import Spine
 
 BENT = Spine(

@@ -5,7 +5,6 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.affine import turn
 from templates_gen.paper.grid import (
     CLEAR,
     OVERLAP,
@@ -23,7 +22,7 @@ from templates_gen.paper.grid import (
     pitch,
     principal_direction,
 )
-from templates_gen.paper.sheet import sheet
+from templates_gen.paper.sheet import sheet, turn
 
 
 @pytest.mark.parametrize("degrees", [0.0, 25.0, -60.0, 80.0])

@@ -5,11 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.affine import turn
-from templates_gen.paper.frames import Frames, Placing
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.row import _joint_ends, _windows, row_of
-from templates_gen.paper.sheet import Rectangle, sheet
+from templates_gen.paper.row import Frames, Placing, _joint_ends, _windows, row_of
+from templates_gen.paper.sheet import Rectangle, sheet, turn
 from templates_gen.paper.spine import Spine
 from templates_gen.paper.tiling import Tiling
 from templates_gen.units import PT_PER_MM

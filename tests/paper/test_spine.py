@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.affine import turn
+from templates_gen.paper.sheet import turn
 from templates_gen.paper.spine import curved_spine, lengthwise, profile_of, straight_spine
 
 X = np.linspace(0.0, 1800.0, 1801)

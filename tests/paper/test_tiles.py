@@ -5,12 +5,22 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.affine import Affine, turn
 from templates_gen.paper.grid import Grid
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.lay_out import _cut, _fewest, _moved, _reach, tiling
-from templates_gen.paper.sheet import Rectangle, sheet
-from templates_gen.paper.tiles import _groups, _joint_line, _letters, _needed_cells, _strips, grid_tiling
+from templates_gen.paper.lay_out import (
+    _cut,
+    _fewest,
+    _groups,
+    _joint_line,
+    _letters,
+    _moved,
+    _needed_cells,
+    _reach,
+    _strips,
+    grid_tiling,
+    tiling,
+)
+from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Side, Tile, Tiling
 from templates_gen.units import PT_PER_MM
 

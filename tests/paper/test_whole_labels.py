@@ -7,12 +7,11 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Label, Path, Piece, Role
-from templates_gen.paper.crosses import ARM
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.ink import TextWidth, ink_of, label_box
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
-from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.tiling import ARM, Tiling
 from templates_gen.paper.whole_labels import labels_made_whole
 
 WIDE, HIGH = 520.0, 430.0

@@ -9,7 +9,7 @@ from hypothesis.extra.numpy import arrays
 
 from templates_gen.drawing.piece import Array, Folio, Path, Piece, Role
 from templates_gen.numerics.arcs import TOLERANCE
-from templates_gen.numerics.biarcs import Arcs
+from templates_gen.numerics.curve_points import Arcs
 from templates_gen.render.dxf.faults import drawing_faults, enclosed_area, first_crossing
 from templates_gen.render.dxf.polylines import Polylines, curved, distinct, joined
 

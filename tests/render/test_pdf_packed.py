@@ -7,8 +7,8 @@ import pypdfium2
 
 from templates_gen.drawing.piece import Folio
 from templates_gen.paper.sheet import sheet
+from templates_gen.render.pdf.page import BODY, HEADING, names_text
 from templates_gen.render.pdf.template_pages import notes_pages
-from templates_gen.render.pdf.text import BODY, HEADING, names_text
 from templates_gen.render.pdf.writing import write_pdf
 from tests.render.pdf_reading import HEADER, card
 

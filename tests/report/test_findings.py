@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
+from templates_gen.geometry.land_marks import HangingError
 from templates_gen.geometry.moulds import proud
-from templates_gen.geometry.stem_ends import HangingError
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding

@@ -9,9 +9,8 @@ import pytest
 
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off.count import LEAST_LAP, fits, with_strakes
-from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell, worst_edge
 from templates_gen.geometry.rabbet_line import rabbet_line
-from templates_gen.geometry.worst_edges import LEAST_SHORTAGE, worst_edge
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.finding import Finding

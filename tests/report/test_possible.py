@@ -12,14 +12,14 @@ from numpy.typing import NDArray
 from scipy.interpolate import PPoly
 
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.lapping import Losses
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import rebate_section
+from templates_gen.geometry.shell import Losses
 from templates_gen.hull.model import Hull, Stem, Transom
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.finding import Finding
-from templates_gen.report.possible.marks import marks_of
 from templates_gen.report.possible.of_boat import first_crossing
+from templates_gen.report.possible.of_shell import marks_of
 from templates_gen.report.possible.table import (
     BOAT,
     MARKS,

@@ -10,7 +10,7 @@ import pytest
 
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.extents import narrowest_board
+from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.shop.buying import Buying, purchases, sheets_for, usual_buying
 from templates_gen.stock.blanks import Blank, blanks
 from tests import boats

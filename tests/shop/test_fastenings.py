@@ -8,8 +8,7 @@ import pytest
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Fastenings
-from templates_gen.shop.buying import Buying, usual_buying
-from templates_gen.shop.fastenings import Fastening, fastenings, nail_length
+from templates_gen.shop.buying import Buying, Fastening, fastenings, nail_length, usual_buying
 from templates_gen.templates.folios import folio
 from tests import boats
 from tests.flow import boat_of

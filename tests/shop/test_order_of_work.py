@@ -11,9 +11,8 @@ from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.report.measurements import measurements
-from templates_gen.shop.before_planking import Step, before_planking
+from templates_gen.shop.before_planking import Step, before_planking, gauges_of
 from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.depths import gauges_of
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table, work_tables
 from templates_gen.templates.folios import KINDS, folio

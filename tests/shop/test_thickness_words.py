@@ -2,8 +2,8 @@
 
 import pytest
 
+from templates_gen.shop.before_planking import gauges_of
 from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.depths import gauges_of
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import shop_tables
 from templates_gen.units import format_thickness, spoken_thickness

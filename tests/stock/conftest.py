@@ -4,7 +4,7 @@ import pytest
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.stock.cutting import CuttingPlan
-from templates_gen.stock.sizes import stock
+from templates_gen.stock.plan import stock
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.stock.planked import cards, cut_from, moulds

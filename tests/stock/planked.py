@@ -11,9 +11,8 @@ from templates_gen.geometry.fastenings import rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.stock.cutting import CuttingPlan, cutting_plan
 from templates_gen.stock.parts import Part, piece_parts
-from templates_gen.stock.plan import planking_plan
+from templates_gen.stock.plan import Stock, planking_plan
 from templates_gen.stock.scarf_marks import Draw, patterns
-from templates_gen.stock.sizes import Stock
 
 Array = NDArray[np.float64]
 

@@ -8,8 +8,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Label, Path, Role
-from templates_gen.stock.laying import Room, Stack, candidate
-from templates_gen.stock.profiles import STEP, profile, reach, with_clearance
+from templates_gen.stock.laying import STEP, Room, Stack, candidate, profile, reach, with_clearance
 from templates_gen.stock.scarf_marks import label_corners, lettered
 from templates_gen.stock.shaping import is_inside, lines_inside, outline_beyond
 

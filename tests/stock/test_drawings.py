@@ -13,9 +13,17 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.faults import drawing_faults
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.sheets import Cutting, cut_with_strakes, plan_of, scarfed_strakes
-from templates_gen.stock.cutting import CuttingPlan, format_share, plan_tables
-from templates_gen.stock.drawings import PICTURE_WIDTH, plan_folio, sheet_folios, sheet_picture, stock_file_names
-from templates_gen.stock.sizes import stock
+from templates_gen.stock.cutting import (
+    PICTURE_WIDTH,
+    CuttingPlan,
+    format_share,
+    plan_folio,
+    plan_tables,
+    sheet_folios,
+    sheet_picture,
+    stock_file_names,
+)
+from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import folio as folio_of
 
 

@@ -12,13 +12,13 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.sheets import Cutting, plan_of
+from templates_gen.shop.before_planking import gauges_of
 from templates_gen.shop.buying import Buying, usual_buying
-from templates_gen.shop.depths import gauges_of
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import shop_tables
 from templates_gen.stock.blanks import blanks
 from templates_gen.stock.cutting import CuttingPlan, plan_tables
-from templates_gen.stock.sizes import size_of, stock
+from templates_gen.stock.plan import size_of, stock
 from templates_gen.templates.folios import folio
 from templates_gen.units import format_length
 from tests.flow import checked

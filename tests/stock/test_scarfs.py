@@ -14,9 +14,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Fastenings
 from templates_gen.stock.cutting import CuttingPlan
+from templates_gen.stock.plan import stock
 from templates_gen.stock.planks import Plank, plank_of
 from templates_gen.stock.scarfs import CloseJoints, Scarf, Scarfing, close_joints, scarfs
-from templates_gen.stock.sizes import stock
 from tests.boats import dinghy
 from tests.flow import boat_of
 from tests.stock.planked import cut_from

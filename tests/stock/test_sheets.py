@@ -13,9 +13,9 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.nesting import StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, piece_parts
+from templates_gen.stock.plan import stock
 from templates_gen.stock.scarf_marks import label_corners
 from templates_gen.stock.shaping import mirrored, turned
-from templates_gen.stock.sizes import stock
 from templates_gen.templates.strakes.pieces import strake_piece
 from tests.stock.planked import cards, cut_from, moulds, outline_of
 

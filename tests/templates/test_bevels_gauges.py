@@ -13,8 +13,7 @@ from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.places import RuledPlace
 from templates_gen.hull.model import Array
 from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, gauge_about
-from templates_gen.templates.bevels.gauges import shared_cards
-from templates_gen.templates.bevels.general_set import bevel_set_pieces, set_gauge
+from templates_gen.templates.bevels.gauges import bevel_set_pieces, set_gauge, shared_cards
 from templates_gen.words import on_sheet, piece_name
 from tests.templates.bevel_boats import HULLS, THREE, boat, piece, pieces
 from tests.templates.drawn import land_gauge_pieces

@@ -6,10 +6,9 @@ from shapely import LineString, Point, Polygon
 
 from templates_gen.drawing.piece import Array, Piece, Role
 from templates_gen.templates.bevels.edge_lines import LONGEST
-from templates_gen.templates.bevels.facts import all_land_facts
+from templates_gen.templates.bevels.facts import Gerald, all_land_facts, gerald_outline, geralds_of
 from templates_gen.templates.bevels.gerald_cards import block_words
 from templates_gen.templates.bevels.gerald_views import gerald_view
-from templates_gen.templates.bevels.geralds import Gerald, gerald_outline, geralds_of
 from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import spoken_length
 from tests.templates.bevel_boats import boat, piece

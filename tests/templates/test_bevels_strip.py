@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Array, Piece, Role
-from templates_gen.geometry.hollows import hollow_runs
+from templates_gen.geometry.places import hollow_runs
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.packing import packed
 from templates_gen.paper.sheet import sheet

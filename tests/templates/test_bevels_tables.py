@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from templates_gen.geometry.hollows import hollow_runs
+from templates_gen.geometry.places import hollow_runs
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import format_angle

@@ -11,15 +11,15 @@ from shapely import Polygon
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import flat_bottom
-from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
 from templates_gen.geometry.rebate_places import stem_gauge_places
+from templates_gen.geometry.rebates import hog_bearing, hog_runs_out
 from templates_gen.hull.model import Stem
+from templates_gen.templates.cards import NEAR
 from templates_gen.templates.folios import rebate_pieces
+from templates_gen.templates.rebates.cards import card_name, shared_cards
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces, keel_places
-from templates_gen.templates.rebates.sharing import card_name, shared_cards
 from templates_gen.templates.rebates.tables import rebate_tables
-from templates_gen.templates.shared_cards import NEAR
 from templates_gen.units import format_angle, format_length
 from tests.templates.drawn import rebate_gauge_pieces
 from tests.templates.label_clearance import crowded_labels

@@ -5,7 +5,7 @@ import pytest
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from templates_gen.templates.rebates.card import (
+from templates_gen.templates.rebates.cards import (
     body_for,
     bridge_outline,
     dummy_plank_outline,

@@ -7,8 +7,7 @@ import pytest
 from templates_gen.drawing.piece import Folio
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.folios import KINDS, folio
-from templates_gen.templates.selection import chosen
+from templates_gen.templates.folios import KINDS, chosen, folio
 from tests.flow import checked
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"

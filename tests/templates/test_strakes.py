@@ -12,8 +12,8 @@ from shapely import Point as ShapelyPoint
 from templates_gen.about import EndName
 from templates_gen.drawing.piece import Label, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.extents import extent
 from templates_gen.geometry.fastenings import rivets
+from templates_gen.geometry.flat_strakes import extent
 from templates_gen.geometry.strake_marks import upper_edge
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull

@@ -13,7 +13,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Array, Hull, Transom
 from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.templates.shared_cards import NEAR
+from templates_gen.templates.cards import NEAR
 from templates_gen.templates.transom.edge import carried_out, transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauges, stock_edge
 from templates_gen.templates.transom.pieces import transom_pieces, transom_tables

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.numerics.leave_one_out import misses
+from templates_gen.numerics.misfits import misses
 
 Array = NDArray[np.float64]
 

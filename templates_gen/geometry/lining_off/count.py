@@ -9,11 +9,10 @@ from templates_gen.errors import BoatError
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off.marking import LiningOff, lining_off
 from templates_gen.geometry.lining_off.places import even_marks
-from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell, worst_edge
 from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.sections import even_shares, station_sections
-from templates_gen.geometry.worst_edges import LEAST_SHORTAGE, worst_edge
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.units import MM_PER_INCH, spoken_length
 

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.garboard import garboard_normals
-from templates_gen.geometry.lapping import EASE, Lapping, gerald_share, lapped
 from templates_gen.geometry.lining_off.places import Places
+from templates_gen.geometry.shell import EASE, Lapping, gerald_share, lapped
 from templates_gen.hull.model import Hull, Planking
 from templates_gen.numerics.directions import unit
 

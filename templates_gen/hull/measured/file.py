@@ -9,8 +9,7 @@ from templates_gen.errors import HullFileError
 from templates_gen.hull.model import Hull
 from templates_gen.hull.names import nearest_word, shown_key
 from templates_gen.hull.positions import KeyPath
-from templates_gen.hull.problem import Problem, refused
-from templates_gen.hull.structure import Table, checked_table
+from templates_gen.hull.problem import Problem, Table, checked_table, refused
 from templates_gen.hull.text import SourceFile, source_file, tables_of
 from templates_gen.units import UnitName
 

@@ -7,15 +7,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece, Role
-from templates_gen.paper.affine import Affine, turn
 from templates_gen.paper.grid import OVERLAP
-from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.paper.sheet import Affine, Rectangle, Sheet, turn
 from templates_gen.paper.tiling import Check, Tile, Tiling, check_distances, span_checks
 from templates_gen.render.pdf.content import FINE, JOINT, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page
+from templates_gen.render.pdf.page import (
+    Drawer,
+    Header,
+    Line,
+    Numbers,
+    Page,
+    columns,
+    depth,
+    item,
+    paragraph,
+    set_lines,
+    text_pages,
+)
 from templates_gen.render.pdf.template_pages import tile_key
-from templates_gen.render.pdf.text import Line, columns, depth, item, paragraph, set_lines, text_pages
 from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]

@@ -8,8 +8,18 @@ from templates_gen.paper.correction import MOST, Correction
 from templates_gen.paper.sheet import GUTTER, Rectangle, Sheet
 from templates_gen.render.pdf.content import MIDDLE, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
-from templates_gen.render.pdf.page import Header, Numbers, Page
-from templates_gen.render.pdf.text import HEADING, PITCH, Line, fitted, item, paragraph, set_lines
+from templates_gen.render.pdf.page import (
+    HEADING,
+    PITCH,
+    Header,
+    Line,
+    Numbers,
+    Page,
+    fitted,
+    item,
+    paragraph,
+    set_lines,
+)
 from templates_gen.units import MM_PER_INCH
 
 RIGHT_CELL = 44.0

@@ -13,8 +13,19 @@ from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.content import JOINT, MIDDLE, PENS, THIN, Content, draw_piece
 from templates_gen.render.pdf.contents import Entry, contents_lists, draw_list
 from templates_gen.render.pdf.letters import wrapped
-from templates_gen.render.pdf.page import Drawer, Header, Numbers, Page
-from templates_gen.render.pdf.text import PITCH, Line, columns, depth, item, paragraph, set_lines
+from templates_gen.render.pdf.page import (
+    PITCH,
+    Drawer,
+    Header,
+    Line,
+    Numbers,
+    Page,
+    columns,
+    depth,
+    item,
+    paragraph,
+    set_lines,
+)
 
 Array = NDArray[np.float64]
 

@@ -8,15 +8,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece
-from templates_gen.paper.affine import turn
-from templates_gen.paper.crosses import ARM
 from templates_gen.paper.packing import Box, PackedSheet, Place, packed
-from templates_gen.paper.sheet import GUTTER, Rectangle, Sheet
-from templates_gen.paper.tiling import Side, Tile, Tiling
+from templates_gen.paper.sheet import GUTTER, Rectangle, Sheet, turn
+from templates_gen.paper.tiling import ARM, Side, Tile, Tiling
 from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
-from templates_gen.render.pdf.page import Drawer, Numbers, Page, Placement
-from templates_gen.render.pdf.text import BODY, PITCH, Line, item, names_text, paragraph, text_pages
+from templates_gen.render.pdf.page import (
+    BODY,
+    PITCH,
+    Drawer,
+    Line,
+    Numbers,
+    Page,
+    Placement,
+    item,
+    names_text,
+    paragraph,
+    text_pages,
+)
 from templates_gen.units import PT_PER_MM
 
 _NUMBER = 2.0

@@ -15,9 +15,8 @@ from reportlab.pdfbase.pdfdoc import PDFFormXObject, PDFStreamFilterZCompress
 from reportlab.pdfgen.canvas import Canvas
 
 from templates_gen.drawing.piece import Folio
-from templates_gen.paper.affine import Affine
 from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.paper.sheet import Affine, Rectangle, Sheet
 from templates_gen.render.pdf.content import Content, draw_piece
 from templates_gen.render.pdf.frame import draw_frame, draw_title, scale_page
 from templates_gen.render.pdf.letters import FONT_NAME, Lettering, font

@@ -11,8 +11,7 @@ from templates_gen.geometry.as_built.boat import Relined, drawn_widths, places_a
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt
-from templates_gen.report.finding import Finding
-from templates_gen.report.places import stops_of
+from templates_gen.report.finding import Finding, stops_of
 from templates_gen.units import MM_PER_INCH, UnitName, format_signed, spoken_depth, spoken_length
 from templates_gen.words import at_place, in_message, spoken, written
 

@@ -7,11 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
-from templates_gen.geometry.hollows import HollowRun, hollow_runs, spoken_hollow
-from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.worst_edges import LEAST_SHORTAGE
-from templates_gen.report.finding import Finding
-from templates_gen.report.places import nearest_place
+from templates_gen.geometry.places import HollowRun, hollow_runs, spoken_hollow
+from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell
+from templates_gen.report.finding import Finding, nearest_place
 from templates_gen.units import format_angle, spoken_depth, spoken_length
 from templates_gen.words import at_place, spoken
 

@@ -8,13 +8,11 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
 from templates_gen.geometry.lining_off.count import STEP, fits, goes_round, words_of
-from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.planking import PlankedShell, WorstEdge, short_edges
 from templates_gen.geometry.sections import even_shares
-from templates_gen.geometry.worst_edges import WorstEdge, short_edges
 from templates_gen.hull.model import Stem
-from templates_gen.report.finding import Finding
+from templates_gen.report.finding import Finding, nearest_place, places_of
 from templates_gen.report.lands.edges import spoken_shortage
-from templates_gen.report.places import nearest_place, places_of
 from templates_gen.units import spoken_length
 from templates_gen.words import at_place
 

@@ -7,12 +7,11 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName, Place
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.hogs import hog_bearing
 from templates_gen.geometry.rebate_places import STEPS, keel_gauge_places
-from templates_gen.geometry.rebates import Rebate
+from templates_gen.geometry.rebates import Rebate, hog_bearing
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.model import Stem
-from templates_gen.report.places import along_keel, end_place, stops_of
+from templates_gen.report.finding import along_keel, end_place, stops_of
 from templates_gen.report.possible.bounds import Figure
 
 Array = NDArray[np.float64]

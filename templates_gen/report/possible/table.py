@@ -11,18 +11,18 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.stem_side import MOST_WOOD
 from templates_gen.report import cures
 from templates_gen.report.finding import Finding
-from templates_gen.report.possible import marks, of_boat, of_shell
+from templates_gen.report.possible import of_boat, of_shell
 from templates_gen.report.possible.bounds import Row, broken
 
 MARKS = (
     Row(
-        "inner step", marks.inner_steps, 1.0, inf, 0.05, "error", "land", ("planking", "strakes"),
+        "inner step", of_shell.inner_steps, 1.0, inf, 0.05, "error", "land", ("planking", "strakes"),
         "{subject} is only {value} above {below} {place}; they must lie a lap, {bound}, or more apart. From land 1 "
         "to the sheer there is {reference} for {strakes} strakes",
         "use fewer strakes or a narrower lap, or mark the lands further apart", cures.of_steps,
     ),
     Row(
-        "sheer step", marks.sheer_steps, marks.SHEER_STEP, inf, 0.05, "error", "land", ("planking", "strakes"),
+        "sheer step", of_shell.sheer_steps, of_shell.SHEER_STEP, inf, 0.05, "error", "land", ("planking", "strakes"),
         "{subject} is only {value} below the sheer {place}; it must lie at least {bound}, a tenth of a lap, below it",
         "use fewer strakes or a narrower lap, or mark the land lower", cures.of_steps,
     ),
@@ -138,7 +138,7 @@ BOAT = (
 )  # fmt: skip
 
 
-def impossible_marks(subject: marks.Marked) -> tuple[Finding, ...]:
+def impossible_marks(subject: of_shell.Marked) -> tuple[Finding, ...]:
     """Return the faults of marks that no strake can be hung on."""
     return tuple(broken(MARKS, subject, subject.hull, set()))
 
@@ -152,7 +152,7 @@ def impossible_shell(shell: PlankedShell, skipped: Collection[int] = ()) -> tupl
         Lands of which a fault has been found already.
     """
     at_fault = set(skipped)
-    of_marks = broken(MARKS, marks.marks_of(shell), shell.hull, at_fault)
+    of_marks = broken(MARKS, of_shell.marks_of(shell), shell.hull, at_fault)
     return (*of_marks, *broken(SHELL, shell, shell.hull, at_fault))
 
 

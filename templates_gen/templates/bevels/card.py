@@ -6,11 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole, line, tick
+from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole, letters_width, line, tick
 from templates_gen.drawing.piece import Label, Path, Role
-from templates_gen.templates.lettering import Row, broken, depth, set_down, tenths
-from templates_gen.templates.shared_cards import CardDrawing
+from templates_gen.templates.cards import CardDrawing, Row, broken, depth, set_down, tenths
 
 Array = NDArray[np.float64]
 

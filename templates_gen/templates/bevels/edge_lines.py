@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.hollows import hollow_runs
+from templates_gen.geometry.places import hollow_runs
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import ticks_of
 from templates_gen.templates.bevels.facts import LandFacts

@@ -6,22 +6,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About
-from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import hanging_hole
+from templates_gen.drawing.marks import hanging_hole, letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels.edge_lines import LONGEST
-from templates_gen.templates.bevels.facts import LandFacts
-from templates_gen.templates.bevels.gerald_views import views_piece
-from templates_gen.templates.bevels.geralds import (
+from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
     Gerald,
     GeraldOutline,
+    LandFacts,
     gerald_outline,
     geralds_of,
 )
-from templates_gen.templates.lettering import Row, depth, set_down
-from templates_gen.templates.rebates.sharing import marked
+from templates_gen.templates.bevels.gerald_views import views_piece
+from templates_gen.templates.cards import Row, depth, set_down
+from templates_gen.templates.rebates.cards import marked
 from templates_gen.units import format_depth, spoken_length
 from templates_gen.words import piece_name
 

@@ -4,9 +4,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About
-from templates_gen.drawing.letter_widths import letters_width
+from templates_gen.drawing.marks import letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
-from templates_gen.templates.bevels.geralds import QUARTER_NAMES, Gerald
+from templates_gen.templates.bevels.facts import QUARTER_NAMES, Gerald
 from templates_gen.units import format_depth
 from templates_gen.words import piece_name
 

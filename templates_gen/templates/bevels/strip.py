@@ -8,13 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About
-from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import arrow, block_at, line
+from templates_gen.drawing.marks import arrow, block_at, letters_width, line
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels.edge_lines import EdgeLine, EdgeTick, edge_line, lengths_of
 from templates_gen.templates.bevels.facts import LandFacts
-from templates_gen.templates.rebates.sharing import marked
+from templates_gen.templates.rebates.cards import marked
 from templates_gen.units import MM_PER_INCH, format_depth, format_length
 from templates_gen.words import piece_name
 

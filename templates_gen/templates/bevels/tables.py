@@ -8,18 +8,18 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.hollows import hollow_runs, spoken_hollow
+from templates_gen.geometry.places import hollow_runs, spoken_hollow
 from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels.facts import (
+    QUARTER_NAMES,
+    Gerald,
     LandFacts,
     all_land_facts,
+    geralds_of,
 )
-from templates_gen.templates.bevels.gauges import shared_cards
-from templates_gen.templates.bevels.general_set import set_gauge
+from templates_gen.templates.bevels.gauges import set_gauge, shared_cards
 from templates_gen.templates.bevels.gerald_cards import block_words
-from templates_gen.templates.bevels.geralds import QUARTER_NAMES, Gerald, geralds_of
-from templates_gen.templates.lettering import tenths
-from templates_gen.templates.shared_cards import ALIKE
+from templates_gen.templates.cards import ALIKE, tenths
 from templates_gen.units import format_angle, format_depth, format_length, spoken_depth
 from templates_gen.words import on_sheet
 

@@ -7,13 +7,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import LINE_PITCH, text_width, tick
+from templates_gen.drawing.marks import LINE_PITCH, letters_width, text_width, tick
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.mould_faces import MouldFaces
-from templates_gen.geometry.moulds import MouldShape
-from templates_gen.templates.lettering import written_depths
+from templates_gen.geometry.moulds import MouldFaces, MouldShape
+from templates_gen.templates.cards import written_depths
 from templates_gen.templates.moulds.outline import Notch, above_notch
 from templates_gen.units import format_angle
 

@@ -9,8 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.mould_faces import MouldFaces
-from templates_gen.geometry.moulds import MouldShape
+from templates_gen.geometry.moulds import MouldFaces, MouldShape
 from templates_gen.units import spoken_length
 
 Array = NDArray[np.float64]

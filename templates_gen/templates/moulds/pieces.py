@@ -1,15 +1,178 @@
-"""Moulds: a half of each, able to be set up, with both faces, land marks and the planking drawn in section on it."""
+"""The words on a mould: which face, which hand, what to measure, how it is made.
 
-from templates_gen.about import About
-from templates_gen.drawing.marks import line
+Moulds: a half of each, able to be set up, with both faces, land marks and the planking drawn in section on it.
+"""
+
+import textwrap
+from collections.abc import Sequence
+from itertools import pairwise, zip_longest
+
+import numpy as np
+
+from templates_gen.about import OTHER_HAND, About, Hand
+from templates_gen.drawing.marks import LINE_PITCH, Point, arrow, line, stack, text_width
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
-from templates_gen.templates.moulds.edge import far_face, flats_of, land_ticks, planking_in_section
-from templates_gen.templates.moulds.outline import Mould, moulds_of
-from templates_gen.templates.moulds.surroundings import below, keel_in_section, levels, scribed_levels
-from templates_gen.templates.moulds.words import mirrored_stations, notes, side_of_line, words
+from templates_gen.hull.model import Station
+from templates_gen.templates.moulds.edge import SQUARE, far_face, flats_of, land_ticks, planking_in_section, taken_off
+from templates_gen.templates.moulds.outline import Mould, diagonals, half_breadth_at, moulds_of
+from templates_gen.templates.moulds.surroundings import below, bottom_words, keel_in_section, levels, scribed_levels
+from templates_gen.units import format_depth, spoken_length
 from templates_gen.words import piece_name
+
+HANDS: tuple[Hand, Hand] = ("starboard", "port")
+"""The half that is drawn, and its mirror image."""
+
+_HEIGHT = 3.0
+_NAME = 5.0
+_MARGIN = 10.0
+_EDGE_PLAN = 60.0
+_WIDEST = 165.0
+"""mm: words are set in no wider a column, so that they stay whole on one sheet of A4."""
+
+_PAPER_TEXT, _SHEER_TEXT = 130.0, 170.0
+
+
+def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
+    """What is written on one half, one sentence to a paragraph."""
+    units = boat.hull.units
+    face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
+    widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0].round(6)))]
+    first, second, joined = (spoken_length(d, units) for d in diagonals(boat, mould))
+    hand = f"Drawn as seen from AFT: {half} half"
+    if face == "FORWARD":
+        hand += f"; laid on this mould's forward face it is the {OTHER_HAND[half].upper()} half"
+    return (
+        f"THIS IS THE {face} FACE. Set it on the station line; {side_of_line(mould)}.",
+        f"{hand}.",
+        "Make two, one the mirror image of the other. Join them on the centreline.",
+        *(
+            f"Make the same again for station {one.name}; turn it end for end there."
+            for one in mirrored_stations(boat, mould)
+        ),
+        "Saw square to the full line, then plane to the dashed line of the far face.",
+        "Next to each flat: its bevel, and how many mm come off at the far face.",
+        f"Widest: half-breadth {spoken_length(float(widest[0]), units)}, at "
+        f"{spoken_length(float(widest[1]), units)} above the base line.",
+        f"Diagonals: building line on the centreline to sheer {first}; notch on the centreline to top corner "
+        f"{second}; with the halves joined, sheer to the opposite top corner {joined}, the same both ways.",
+        f"Bottom: {bottom_words(boat, mould)}.",
+        f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
+    )
+
+
+def side_of_line(mould: Mould) -> str:
+    """Return on which side of the station line the mould is: "the mould is on the FORWARD side of the line"."""
+    side = "FORWARD" if mould.faces.wood == "fore" else "AFTER"
+    return f"the mould is on the {side} side of the line"
+
+
+def mirrored_stations(boat: Boat, mould: Mould) -> tuple[Station, ...]:
+    """Return the other stations for which the same mould is made, to be turned end for end."""
+    return tuple(one for one in boat.hull.stations if one.mirrors == mould.name and one.mould)
+
+
+def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
+    """The mould's name and what to do with it, in the widest band of its wood that holds it; a plan of its edge."""
+    sentences = tuple(zip(*(_sentences(boat, mould, half) for half in HANDS), strict=True))
+    held = [
+        (width, low, high, rows)
+        for low, high, width in _clear_bands(boat, mould)
+        if len(rows := _rows(sentences, width)) <= (high - low - _NAME - 4.0) / (LINE_PITCH * _HEIGHT)
+    ]
+    if not held:
+        return [], list(_on_paper(boat, mould))
+    width, low, high, rows = max(held, key=lambda band: band[:2])
+    labels = _stacked(mould, rows, (_MARGIN, high - _NAME - 2.0))
+    under = labels[-1].at[1] - 12.0
+    thickness = boat.hull.moulds.thickness
+    if width < _EDGE_PLAN + 60.0 or under - thickness - 14.0 < low + 6.0:
+        return [], list(labels)
+    paths, more = _edge_plan(mould, thickness, (_MARGIN + 4.0, under))
+    return paths, [*labels, *more]
+
+
+def _rows(sentences: Sequence[tuple[str, ...]], width: float) -> list[tuple[str, str]]:
+    """Sentences for both halves broken into rows that fit into a width, each beginning a row of its own."""
+    letters = max(int((min(width, _WIDEST) - 2 * _MARGIN) / text_width("n", _HEIGHT)), 12)
+    rows: list[tuple[str, str]] = []
+    for drawn, mirrored in sentences:
+        here, there = textwrap.wrap(drawn, letters), textwrap.wrap(mirrored, letters)
+        there = [*there[: len(here) - 1], " ".join(there[len(here) - 1 :])]
+        rows += zip_longest(here, there, fillvalue="")
+    return rows
+
+
+def _stacked(mould: Mould, rows: Sequence[tuple[str, str]], at: Point) -> tuple[Label, ...]:
+    """A mould's name with rows under it, those of its mirror image with them."""
+    drawn, mirrored = ([f"MOULD {mould.name}", *(row[half] for row in rows)] for half in (0, 1))
+    return stack(drawn, at, _HEIGHT, _NAME, mirrored)
+
+
+def _on_paper(boat: Boat, mould: Mould) -> tuple[Label, ...]:
+    """The same words on the paper to the left of a mould that is too small for them, below what is already there."""
+    rows = _rows(tuple(zip(*(_sentences(boat, mould, half) for half in HANDS), strict=True)), _PAPER_TEXT)
+    top = boat.hull.moulds.base - 12.0 - _NAME
+    return _stacked(mould, rows, (-_SHEER_TEXT - _PAPER_TEXT, top))
+
+
+def _clear_bands(boat: Boat, mould: Mould) -> list[tuple[float, float, float]]:
+    """The bands between level lines, clear of their labels and of the edge's: bottom, top and width of each, mm."""
+    base, sheer = boat.hull.moulds.base, float(mould.sheer[1])
+    heights = {mould.notch.top, sheer, base - 6.0}
+    heights |= {z for z in (0.0, boat.hull.waterline) if z is not None and mould.notch.top < z < sheer}
+    bands = []
+    for low, high in pairwise(sorted(heights)):
+        clear = low + 1.5 + 1.5 * _HEIGHT
+        at_edge = half_breadth_at(mould.shape, clear) - 40.0
+        bands.append((clear, high, mould.outline.leg - 30.0 if low >= sheer else at_edge))
+    return bands
+
+
+def _edge_plan(mould: Mould, thickness: float, at: tuple[float, float]) -> tuple[list[Path], list[Label]]:
+    """A plan of the mould's edge, FORE up: the station's line, the wood to one side of it, its bevel."""
+    x, top = at
+    fore = mould.faces.wood == "fore"
+    station = top - thickness if fore else top
+    far = top if fore else top - thickness
+    long = _EDGE_PLAN
+    bevel = min(max(float(mould.faces.taken.max()), 0.0), 0.6 * thickness)
+    paths = [
+        line(Role.NOTE, (x + 8.0, station), (x + 8.0, far), (x + long - 8.0 - bevel, far), (x + long - 8.0, station)),
+        line(Role.NOTE, (x, station), (x + long, station)),
+        arrow((x, top - thickness), (x, top + 4.0)),
+    ]
+    middle = (top + top - thickness) / 2 - 0.5 * _HEIGHT
+    return paths, [
+        Label("FORE", (x + 2.5, top + 1.5), _HEIGHT),
+        Label("wood", (x + long / 2 - 4.0, middle), _HEIGHT, 0.0, "middle"),
+        Label(f"station {mould.name}", (x + long + 2.0, station - 1.5), _HEIGHT),
+        Label("edge, looking down on it as drawn", (x, top - thickness - 7.0), _HEIGHT),
+    ]
+
+
+def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
+    """How a mould is made, and what to mind of this one."""
+    lines = [
+        "Full line: the face on the station line. Dashed line: the far face. Saw square, then plane to both.",
+        "Ticks across the edge mark the lands: the upper inside edge of each strake. Square them across the edge.",
+        "The strakes are drawn in section outside the edge. Lay two offcuts on them to check a bevel gauge, the "
+        "take-off and the mark of the next land before you cut wood.",
+    ]
+    flats = flats_of(mould.shape, mould.outline.foot)
+    taken = taken_off(mould.faces, mould.shape, flats)
+    square = [str(k) for k, (flat, off) in enumerate(zip(flats, taken, strict=True), 1) if flat and off < SQUARE]
+    if square:
+        lines.append(f"Flat {', '.join(square)}: leave the edge square; less than {SQUARE:g} mm comes off there.")
+    proud = [(k, d) for k, d in enumerate(mould.shape.proud, start=1) if d >= 0.5]
+    lines += [
+        f"This smooth edge holds strake {k} off its marks by {format_depth(float(d), boat.hull.units)}: "
+        "plane a flat there from mark to mark."
+        for k, d in proud
+    ]
+    lines.append("You may cut the middle away: leave 80 mm all round and a cross-piece at the building line.")
+    return tuple(lines)
 
 
 def mould_pieces(boat: Boat) -> tuple[Piece, ...]:

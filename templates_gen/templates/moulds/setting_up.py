@@ -12,7 +12,7 @@ from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Midship
-from templates_gen.templates.lettering import in_units
+from templates_gen.templates.cards import in_units
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
 from templates_gen.units import format_length, spoken_length
 

@@ -3,8 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import line, text_width
+from templates_gen.drawing.marks import letters_width, line, text_width
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.moulds.outline import Mould, half_breadth_at, height_at

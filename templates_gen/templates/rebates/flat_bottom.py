@@ -8,8 +8,8 @@ from templates_gen.drawing.marks import arrow, line
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import FlatBottom
-from templates_gen.templates.lettering import in_units
-from templates_gen.templates.rebates.card import Row, rows_of_text
+from templates_gen.templates.cards import in_units
+from templates_gen.templates.rebates.cards import Row, rows_of_text
 from templates_gen.units import format_angle, format_depth, format_length
 from templates_gen.words import piece_name
 

@@ -8,29 +8,27 @@ from templates_gen.drawing.marks import hanging_hole, line
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import edge_bevels
-from templates_gen.geometry.hogs import hog_bearing, hog_runs_out
 from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
-from templates_gen.geometry.rebates import rebate_section
-from templates_gen.templates.rebates.card import (
+from templates_gen.geometry.rebates import hog_bearing, hog_runs_out, rebate_section
+from templates_gen.templates.cards import CardDrawing
+from templates_gen.templates.rebates.cards import (
     BODY,
     FINGER,
     ON_HOG,
     PAST_SEAT,
     TOP_ROW,
     Row,
+    SharedCard,
     body_for,
     bridge_outline,
-    direction,
-    hog_outline,
-    plank_length,
-    rows_of_text,
-)
-from templates_gen.templates.rebates.sharing import (
-    SharedCard,
     card_about,
     card_name,
+    direction,
+    hog_outline,
     marked,
     name_rows,
+    plank_length,
+    rows_of_text,
     shared_cards,
     sign_row,
     stations_served,
@@ -45,7 +43,6 @@ from templates_gen.templates.rebates.stem_gauges import (
     plank_card_text,
     plank_word,
 )
-from templates_gen.templates.shared_cards import CardDrawing
 from templates_gen.units import format_angle, format_depth, format_length
 from templates_gen.words import piece_name
 

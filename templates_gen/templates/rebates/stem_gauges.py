@@ -9,28 +9,26 @@ from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import apron_step, seat_with_apron, stem_gauge_places, stem_of
 from templates_gen.geometry.rebates import bevelled_section, rebate_section
-from templates_gen.templates.rebates.card import (
+from templates_gen.templates.rebates.cards import (
     BODY,
     FINGER,
     PAST_SEAT,
     TOP_ROW,
     Row,
+    SharedCard,
     body_for,
+    card_about,
+    card_name,
     direction,
     dummy_plank_outline,
     ell_outline,
     fitted,
-    plank_length,
-    rows_of_text,
-    rows_that_fit,
-)
-from templates_gen.templates.rebates.sharing import (
-    SharedCard,
-    card_about,
-    card_name,
     held_at,
     marked,
     name_rows,
+    plank_length,
+    rows_of_text,
+    rows_that_fit,
     shared_cards,
 )
 from templates_gen.units import format_angle, format_depth, format_length

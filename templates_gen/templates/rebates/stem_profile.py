@@ -9,11 +9,9 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_side
-from templates_gen.templates.rebates.card import rows_of_text
-from templates_gen.templates.rebates.sharing import place_name
+from templates_gen.templates.rebates.cards import place_name, rows_of_text
 from templates_gen.templates.rebates.stem_gauges import MEMBER
-from templates_gen.templates.rebates.stem_lettering import Strip, strip_of
-from templates_gen.templates.rebates.stem_surroundings import legend, level_line, surroundings
+from templates_gen.templates.rebates.stem_surroundings import Strip, legend, level_line, strip_of, surroundings
 from templates_gen.units import format_angle, format_depth, format_length
 from templates_gen.words import piece_name
 

@@ -5,13 +5,12 @@ import numpy as np
 from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.hogs import LEAST_BEARING, hog_bearing
 from templates_gen.geometry.rebate_places import GaugePlace, apron_step, is_deep_enough, stem_of
-from templates_gen.geometry.rebates import Rebate
-from templates_gen.templates.lettering import in_units
+from templates_gen.geometry.rebates import LEAST_BEARING, Rebate, hog_bearing
+from templates_gen.templates.cards import in_units
+from templates_gen.templates.rebates.cards import place_name
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_tables
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_places, no_hog_at
-from templates_gen.templates.rebates.sharing import place_name
 from templates_gen.templates.rebates.stem_gauges import MEMBER
 from templates_gen.units import format_angle, format_depth, format_length
 

@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import block_at
+from templates_gen.drawing.marks import block_at, letters_width
 from templates_gen.drawing.piece import Label
 
 Array = NDArray[np.float64]

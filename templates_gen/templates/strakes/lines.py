@@ -8,9 +8,8 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.drawing.piece import Path, Role
-from templates_gen.geometry.extents import narrowest_board
 from templates_gen.geometry.fastenings import Rivets, rivets
-from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
+from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake, narrowest_board
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import (
     ENDS,

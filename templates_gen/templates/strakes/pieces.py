@@ -9,9 +9,8 @@ from templates_gen.about import About
 from templates_gen.drawing.piece import Facing, Hole, Path, Piece
 from templates_gen.geometry.bending import STRETCH_RUN, Bending
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.extents import Extent
 from templates_gen.geometry.fastenings import Rivets
-from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
 from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
 from templates_gen.templates.strakes.lines import (

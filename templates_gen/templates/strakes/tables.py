@@ -10,12 +10,11 @@ from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.bending import Bending
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.extents import Extent
-from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
+from templates_gen.geometry.flat_strakes import EdgeName, Extent, FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import Hull
-from templates_gen.templates.lettering import in_units
+from templates_gen.templates.cards import in_units
 from templates_gen.templates.strakes.lines import rough_board, rough_lines
 from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import format_length

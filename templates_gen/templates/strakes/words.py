@@ -8,12 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import arrow
+from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.strake_marks import Edge
 from templates_gen.hull.model import Hull
-from templates_gen.templates.lettering import Row, broken, written_depths
+from templates_gen.templates.cards import Row, broken, written_depths
 from templates_gen.templates.strakes.lettering import Lettering
 from templates_gen.templates.strakes.lines import StrakeLines, net_forefoots
 from templates_gen.units import UnitName, format_length

@@ -8,9 +8,8 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.rebated_transoms import RebatedEdge, rebated_edge
-from templates_gen.geometry.transom_face import TransomFace
-from templates_gen.geometry.transoms import TransomShape
+from templates_gen.geometry.rabbet_line import TransomFace
+from templates_gen.geometry.transoms import RebatedEdge, TransomShape, rebated_edge
 from templates_gen.hull.model import Transom
 
 Array = NDArray[np.float64]

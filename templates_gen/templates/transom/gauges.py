@@ -13,8 +13,7 @@ from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.transoms import edge_bevels
 from templates_gen.hull.model import Hull
-from templates_gen.templates.lettering import Row, broken, depth, set_down
-from templates_gen.templates.shared_cards import are_near, midway, runs
+from templates_gen.templates.cards import Row, are_near, broken, depth, midway, runs, set_down
 from templates_gen.templates.transom.edge import TransomSheet
 from templates_gen.units import format_angle
 from templates_gen.words import piece_name

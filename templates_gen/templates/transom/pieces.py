@@ -7,7 +7,7 @@ from templates_gen.about import About
 from templates_gen.drawing.marks import line, text_width, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.lettering import in_units, written_depths
+from templates_gen.templates.cards import in_units, written_depths
 from templates_gen.templates.transom.edge import SAW, TransomSheet, carried_on, transom_sheets
 from templates_gen.templates.transom.gauges import transom_gauges
 from templates_gen.templates.transom.words import SAW_WORDS, hand, notes, words

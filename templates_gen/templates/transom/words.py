@@ -6,8 +6,7 @@ import textwrap
 import numpy as np
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.letter_widths import letters_width
-from templates_gen.drawing.marks import LINE_PITCH, stack, text_width
+from templates_gen.drawing.marks import LINE_PITCH, letters_width, stack, text_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.transom.edge import TransomSheet
