@@ -2,6 +2,7 @@
 
 import gc
 import os
+import signal
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,10 @@ from hypothesis import settings
 
 # The number libraries run in one thread, as under the command line: pytest runs a worker on each core already.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# A shell starts what runs in its background deaf to interruptions, and the commands under test would honour that.
+if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 # How long an example takes says nothing on a machine that others use, too; `tests/bench` measures time.
 settings.register_profile("unhurried", deadline=None)
