@@ -129,7 +129,7 @@ class FlatStrake:
     def line(self, v: float) -> Array:
         """Return the line at a share v across, from end to end, shape (p, 2)."""
         steps = np.linalg.norm(np.diff(self.strip.points, axis=0), axis=-1)
-        count = int(np.ceil(len(steps) * float(steps.max()) / _ALONG_EDGE)) + 1
+        count = int(np.ceil(len(steps) * float(steps.max()) / _ALONG_EDGE - 1e-6)) + 1
         share = self._line_shares(count)
         start, stop = (_lagrange(np.array(v)) @ row for row in self.ends)
         return self.at(start + share * (stop - start), np.full(count, v))
@@ -149,7 +149,7 @@ class FlatStrake:
         ends = self.ends[0 if which == "fore" else 1]
         corners = self.at(ends[[0, -1]], np.array([0.0, 1.0]))
         long = float(np.linalg.norm(corners[1] - corners[0]))
-        v = np.linspace(0.0, 1.0, max(_ACROSS_END, int(np.ceil(long / _ALONG_EDGE)) + 1))
+        v = np.linspace(0.0, 1.0, max(_ACROSS_END, int(np.ceil(long / _ALONG_EDGE - 1e-6)) + 1))
         u = _lagrange(v) @ ends
         half = self.shell.planking.thickness[self.number - 1] / 2
         straight = self.at(u, v)

@@ -131,6 +131,9 @@ _AIM = 0.4
 _END_STEPS = 24
 _STEPS = 60
 _LEAST_STEPS = 4
+
+_WHOLE = 1e-6
+"""Of a step: less is rounding, which differs from one processor to the next and may add no ruling."""
 _MOST_HALVINGS = 7
 
 
@@ -247,6 +250,6 @@ def _first_rulings(hull: Hull, hung: Hung) -> tuple[Array, Array]:
             step = min(step, rulings.reach_fore / _END_STEPS)
         elif start >= stations[-1]:
             step = min(step, rulings.reach_aft / _END_STEPS)
-        count = max(_LEAST_STEPS, int(np.ceil((stop - start) / step)))
+        count = max(_LEAST_STEPS, int(np.ceil((stop - start) / step - _WHOLE)))
         runs.append(np.linspace(start, stop, count + 1)[:-1])
     return np.append(np.concatenate(runs), stops[-1]), np.array(stops)

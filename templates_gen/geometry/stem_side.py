@@ -97,7 +97,7 @@ def stem_side(shell: PlankedShell, end: EndName, found: tuple[Rebate, ...]) -> S
     marks = np.array([*knots, *np.column_stack([lands, at_lands])])
     most = MOST_WOOD * stem.siding if stem.wood_inside is None else stem.wood_inside
     marks[:, 1:] = np.minimum(marks[:, 1:], most)
-    along = np.union1d(np.linspace(marks[0, 0], lands[-1], int(np.ceil(lands[-1] / _STEP)) + 1), lands)
+    along = np.union1d(np.linspace(marks[0, 0], lands[-1], int(np.ceil(lands[-1] / _STEP - 1e-6)) + 1), lands)
     fair = np.clip(CubicSpline(marks[:, 0], marks[:, 1:])(along), 0.0, most)
     wood = stem.wood_inside if stem.wood_inside is not None else float(fair[:, 0].max()) + UNKNOWN_WOOD
     return StemSide(stem, rabbet, lands, along, fair[:, 0], fair[:, 1], wood)

@@ -88,7 +88,7 @@ def _land(shell: PlankedShell, land: int) -> Record:
 
 def _take_off_line(shell: PlankedShell, land: int) -> list[list[float]]:
     length = float(shell.hung.edges[land - 1].batten.length)
-    s = np.linspace(0.0, length, int(np.ceil(length / TAKE_OFF_STEP)) + 1)
+    s = np.linspace(0.0, length, int(np.ceil(length / TAKE_OFF_STEP - 1e-6)) + 1)
     u = shell.rulings_at_lengths(land, s)
     off = shell.losses(land, u)
     columns = (s, off.lower_at_edge, off.lower_at_lap_line, off.upper_at_edge, off.upper_at_lap_line)
