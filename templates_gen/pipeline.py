@@ -14,7 +14,7 @@ import numpy as np
 from templates_gen.at_boat.as_built import AsBuiltChecked, MeasuredBoat, checked_as_built, measured_boat
 from templates_gen.at_boat.spiling import StrakeToSpile, strake_to_spile
 from templates_gen.checking import Built, Checked, boat_findings, check_letters, checked, errors, refusals, unplanked
-from templates_gen.drawing.piece import Folio
+from templates_gen.drawing.piece import Folio, PrintSet
 from templates_gen.errors import BoatError
 from templates_gen.fairness import fairing
 from templates_gen.geometry.boat import Boat, boat_on
@@ -39,7 +39,7 @@ from templates_gen.sheets import (
     scarfed_strakes,
 )
 from templates_gen.stock.blanks import plan_findings
-from templates_gen.templates.folios import KINDS, chosen, folio
+from templates_gen.templates.folios import KINDS, folio, of_set
 
 
 @stage("reading the hull file")
@@ -110,11 +110,13 @@ def check(hull: Hull, thorough: bool = False) -> Checked:
 
 
 @stage("drawing the templates")
-def templates(boat: Boat, only: Sequence[str] = ()) -> tuple[Folio, ...]:
-    """Draw every template of a boat, or what `only` names: kinds, pieces, stations. Raises SelectionError."""
+def templates(boat: Boat, to_print: PrintSet, only: Sequence[str] = ()) -> tuple[Folio, ...]:
+    """Draw the templates of a set, or what `only` names: kinds, pieces, stations. Raises SelectionError.
+
+    A piece that only the full set holds may be named, too.
+    """
     kinds = [kind for kind in KINDS if kind in only or not set(only) <= set(KINDS) or not only]
-    folios = tuple(folio(boat, kind) for kind in kinds)
-    return chosen(folios, only) if only else folios
+    return of_set(lambda named: tuple(folio(boat, kind, named) for kind in kinds), to_print, only)
 
 
 @stage("laying out the sheets")
@@ -138,7 +140,7 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
     StockError
         When a part is too large for the stock.
     """
-    folios, plan = templates(boat, only), None
+    folios, plan = templates(boat, printing.to_print, only), None
     if cutting is not None:
         plan = plan_of(boat, cutting, cut_with_strakes(only, folios))
         folios = tuple(scarfed_strakes(boat, plan, one) if one.kind == "strakes" else one for one in folios)

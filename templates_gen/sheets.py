@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
 
-from templates_gen.drawing.piece import Folio, Kind
+from templates_gen.drawing.piece import Folio, Kind, PrintSet
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.output import json_bytes
@@ -42,10 +42,11 @@ CUT_IF_NAMED: tuple[Kind, ...] = ("bevels",)
 
 @dataclass(frozen=True)
 class Printing:
-    """The sheets of paper to print on, and what makes up for a printer that is not true."""
+    """The sheets of paper to print on, what makes up for a printer that is not true, and which set to print."""
 
     sheet: Sheet
     correction: Correction = NO_CORRECTION
+    to_print: PrintSet = "full"
 
 
 @dataclass(frozen=True)
@@ -95,9 +96,8 @@ def on_paper(hull: Hull, folio: Folio, printing: Printing) -> Rendered:
 
 def for_router(folio: Folio) -> dict[str, bytes]:
     """Return a folio's drawing under its name; none where all its pieces are of paper."""
-    if all(piece.is_paper for piece in folio.pieces):
-        return {}
-    return {f"{folio.kind}.dxf": dxf_bytes(folio)}
+    drawing = folio.for_router
+    return {f"{folio.kind}.dxf": dxf_bytes(drawing)} if drawing.pieces else {}
 
 
 def rendered(hull: Hull, folio: Folio, printing: Printing) -> Rendered:
@@ -140,8 +140,7 @@ def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> CuttingPla
     parts = [
         part
         for folio in others
-        for piece in folio.pieces
-        if not piece.is_paper
+        for piece in folio.for_router.pieces
         for part in piece_parts(piece, *((boat.hull.moulds.thickness, True) if folio.kind == "moulds" else (None,)))
     ]
     planking = planking_plan(boat, cutting.stock, cutting.slope)

@@ -17,7 +17,6 @@ from templates_gen.report.at_boat.as_built import as_built_findings
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import JobFiles, Printing, job_files, rendered
-from templates_gen.templates.folios import chosen
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make
 
 
@@ -119,10 +118,10 @@ def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Seque
     SelectionError
         When a word of `only` names none of these.
     """
-    folios = folios_to_make(boat, relined)
+    folios = folios_to_make(boat, relined, printing.to_print, only)
     if not folios:
         raise HullFileError([Fault("every strake is hung; nothing is left to make", about="strake")])
-    parts = [rendered(boat.hull, folio, printing) for folio in (chosen(folios, only) if only else folios)]
+    parts = [rendered(boat.hull, folio, printing) for folio in folios]
     notes = [_where_shifts_are(f"{part.kind}.pdf", page) for part in parts for page in part.first_tables.values()]
     return job_files(measurements(boat) | {"as_built": as_built_record(relined)}, parts, notes)
 

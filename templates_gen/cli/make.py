@@ -9,7 +9,9 @@ from templates_gen.cli.options import (
     MeasuredFile,
     OutFolder,
     PaperName,
+    PrintSets,
     Scarf,
+    SetName,
     Square,
     cutting,
     figure,
@@ -45,6 +47,7 @@ def make(
     paper: PaperName = "a4",
     margin: Margin = 10.0,
     square: Square = None,
+    to_print: SetName = PrintSets.bench,
     only: Only = None,
     stock: StockSizes = None,
     stock_margin: StockMargin = 10.0,
@@ -53,7 +56,7 @@ def make(
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     with exit_on_fault():
-        prints = printing(paper, margin, square)
+        prints = printing(paper, margin, square, to_print)
         words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
         if only is not None and not words:
             misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')

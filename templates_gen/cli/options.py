@@ -22,6 +22,13 @@ class Units(StrEnum):
     eighths = "ft-in-8"
 
 
+class PrintSets(StrEnum):
+    """The sets of templates that may be printed."""
+
+    bench = "bench"
+    full = "full"
+
+
 def figure(metavar: str, text: str) -> Any:
     """Return an option for a number that shows its usual value."""
     return typer.Option(metavar=metavar, help=text, parser=_number)
@@ -81,6 +88,14 @@ MeasuredFile = Annotated[
     ),
 ]
 Margin = Annotated[float, figure("MM", "Margin kept clear at the edges of each sheet, mm.")]
+SetName = Annotated[
+    PrintSets,
+    typer.Option(
+        "--set",
+        help="What to print: bench, what you hold in your hand at the boat; or full, that and a template for every "
+        "place.",
+    ),
+]
 Square = Annotated[
     str | None,
     optional(
@@ -100,8 +115,10 @@ Scarf = Annotated[
 ]
 
 
-def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Printing":
-    """Return how the paper is printed."""
+def printing(
+    paper: str, margin: float = 10.0, square: str | None = None, to_print: PrintSets = PrintSets.full
+) -> "Printing":
+    """Return how the paper is printed, and which set."""
     from templates_gen.errors import DrawingError
     from templates_gen.paper.correction import NO_CORRECTION, Correction
     from templates_gen.paper.sheet import sheet
@@ -113,7 +130,8 @@ def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Pr
             f'there is no paper called "{paper}"; write its name and figures in the letters a to z and digits 0 to 9'
         )
     try:
-        return Printing(sheet(name, margin), NO_CORRECTION if square is None else Correction.parse(square))
+        correction = NO_CORRECTION if square is None else Correction.parse(square)
+        return Printing(sheet(name, margin), correction, to_print.value)
     except DrawingError as error:
         misuse(str(error))
 

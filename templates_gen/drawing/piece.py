@@ -4,7 +4,7 @@ One and the same Piece is measured by tests and drawn by every renderer. x runs 
 multiplies by one unit constant; it never scales, fits or alters what it is given.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Literal
 
@@ -17,6 +17,8 @@ Array = NDArray[np.float64]
 LabelKind = Literal["measure", "name", "instruction"]
 BOAT = About("boat")
 Kind = Literal["moulds", "bevels", "rebates", "transom", "strakes", "stock"]
+PrintSet = Literal["bench", "full"]
+"""What is printed: what a builder holds in his hand, or that and a template for every place."""
 
 
 class Role(Enum):
@@ -200,7 +202,8 @@ class Folio:
     """All that goes into one file of templates: `pieces` and `tables` of one kind, in the order of use.
 
     `first_tables` are read before any piece is used, and come first. `sketch`, in the first quadrant, at most 75 mm
-    wide and 100 mm high, not to scale, is printed on the first page in place of the key of lines.
+    wide and 100 mm high, not to scale, is printed on the first page in place of the key of lines. `cut` is what a
+    router cuts, where that is not what is printed; None: the same pieces.
     """
 
     kind: Kind
@@ -209,3 +212,10 @@ class Folio:
     tables: tuple[Table, ...] = ()
     first_tables: tuple[Table, ...] = ()
     sketch: Piece | None = None
+    cut: tuple[Piece, ...] | None = None
+
+    @property
+    def for_router(self) -> "Folio":
+        """Return the folio whose pieces are what a router cuts: none of paper."""
+        pieces = self.pieces if self.cut is None else self.cut
+        return replace(self, pieces=tuple(piece for piece in pieces if not piece.is_paper), cut=None)

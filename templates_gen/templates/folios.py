@@ -8,7 +8,7 @@ from dataclasses import replace
 from difflib import get_close_matches
 from functools import partial
 
-from templates_gen.drawing.piece import Folio, Kind, Piece
+from templates_gen.drawing.piece import Folio, Kind, Piece, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
 from templates_gen.stock.plan import PlankingPlan, planking_plan
@@ -42,10 +42,11 @@ CAUTIONS = (
 """Printed once in every file."""
 
 
-def folio(boat: Boat, kind: Kind) -> Folio:
+def folio(boat: Boat, kind: Kind, to_print: PrintSet = "full") -> Folio:
     """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none."""
-    made = _MAKERS[kind](boat)
-    return replace(made, pieces=tuple(_distinct(made.pieces)))
+    made = _MAKERS[kind](boat, to_print)
+    cut = None if made.cut is None else tuple(_distinct(made.cut))
+    return replace(made, pieces=tuple(_distinct(made.pieces)), cut=cut)
 
 
 def _distinct(pieces: Sequence[Piece]) -> Iterator[Piece]:
@@ -82,25 +83,25 @@ def rebate_pieces(boat: Boat) -> tuple[Piece, ...]:
     return (*pieces, *flat_bottom_pieces(boat), *keel_gauge_pieces(boat))
 
 
-def _moulds(boat: Boat) -> Folio:
+def _moulds(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio("moulds", "Moulds and setting up", mould_pieces(boat), mould_tables(boat))
 
 
-def _bevels(boat: Boat) -> Folio:
+def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio(
         "bevels", "Lands: bevel gauges, take-off strips and gerald cards", bevel_pieces(boat), bevel_tables(boat)
     )
 
 
-def _rebates(boat: Boat) -> Folio:
+def _rebates(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio("rebates", "Rebates: stem, sternpost and keel", rebate_pieces(boat), rebate_tables(boat))
 
 
-def _transom(boat: Boat) -> Folio:
+def _transom(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio("transom", "Transoms and their gauges", transom_pieces(boat), transom_tables(boat))
 
 
-def _strakes(boat: Boat) -> Folio:
+def _strakes(boat: Boat, to_print: PrintSet) -> Folio:
     plan = planking_plan(boat)
     pieces = tuple(pattern.whole for pattern in patterns(boat, plan, partial(strake_piece, boat)))
     return scarfed_strakes(boat, plan, pieces)
@@ -113,7 +114,7 @@ def scarfed_strakes(boat: Boat, plan: PlankingPlan, pieces: tuple[Piece, ...]) -
     return Folio("strakes", "Strakes laid flat", pieces, strake_tables(boat, lines))
 
 
-_MAKERS: dict[Kind, Callable[[Boat], Folio]] = {
+_MAKERS: dict[Kind, Callable[[Boat, PrintSet], Folio]] = {
     "moulds": _moulds,
     "bevels": _bevels,
     "rebates": _rebates,
@@ -123,6 +124,22 @@ _MAKERS: dict[Kind, Callable[[Boat], Folio]] = {
 
 KINDS: tuple[Kind, ...] = tuple(_MAKERS)
 """The kinds of templates, in the order in which their files are made."""
+
+
+def of_set(
+    made: Callable[[PrintSet], tuple[Folio, ...]], to_print: PrintSet, only: Sequence[str]
+) -> tuple[Folio, ...]:
+    """Return the folios of a set, or what is asked for of them by `only`: from the full set what the set has not.
+
+    Raises SelectionError.
+    """
+    folios = made(to_print)
+    try:
+        return chosen(folios, only) if only else folios
+    except SelectionError:
+        if to_print == "full":
+            raise
+        return chosen(made("full"), only)
 
 
 def chosen(folios: Sequence[Folio], words: Sequence[str]) -> tuple[Folio, ...]:
@@ -159,7 +176,8 @@ def _spaced(text: str) -> str:
 
 def _some(folio: Folio, wanted: set[str]) -> Folio:
     """Return those pieces of a folio that are wanted, without its tables but those that are read before any."""
-    return replace(folio, pieces=tuple(piece for piece in folio.pieces if piece.name in wanted), tables=())
+    cut = None if folio.cut is None else tuple(piece for piece in folio.cut if piece.name in wanted)
+    return replace(folio, pieces=tuple(piece for piece in folio.pieces if piece.name in wanted), tables=(), cut=cut)
 
 
 def _meant(word: str, pieces: Sequence[Piece], folios: Sequence[Folio]) -> set[str]:

@@ -1,17 +1,18 @@
 """What is still to be made of a boat that is hung in part: templates of the strakes and lands above."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About
-from templates_gen.drawing.piece import Folio, Kind, Table
+from templates_gen.drawing.piece import Folio, Kind, PrintSet, Table
 from templates_gen.geometry.as_built.boat import Relined, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull
-from templates_gen.templates.folios import folio
+from templates_gen.templates.folios import folio, of_set
 from templates_gen.units import format_signed
 
 Array = NDArray[np.float64]
@@ -20,20 +21,25 @@ KINDS: tuple[Kind, ...] = ("bevels", "strakes")
 """The kinds that are made again; moulds are set up by then, rebates and transoms are cut."""
 
 
-def folios_to_make(boat: Boat, relined: Relined) -> tuple[Folio, ...]:
-    """Return the templates still to be made of a boat as built; none when every strake is hung."""
+def folios_to_make(boat: Boat, relined: Relined, to_print: PrintSet, only: Sequence[str] = ()) -> tuple[Folio, ...]:
+    """Return the templates still to be made of a boat as built, or what `only` names of them; none when every strake
+    is hung. Raises SelectionError.
+    """
     if relined.hung == boat.hull.planking.strakes:
         return ()
-    made = [one for kind in KINDS if (one := folio(boat, kind)) is not None]
-    kept = [_kept(one, relined.hung) for one in made]
-    last = kept[-1]
-    return (*kept[:-1], replace(last, first_tables=(as_built_table(boat, relined),)))
+
+    def made(to_print: PrintSet) -> tuple[Folio, ...]:
+        kept = [_kept(folio(boat, kind, to_print), relined.hung) for kind in KINDS]
+        return (*kept[:-1], replace(kept[-1], first_tables=(as_built_table(boat, relined),)))
+
+    return of_set(made, to_print, only)
 
 
 def _kept(whole: Folio, hung: int) -> Folio:
     pieces = tuple(piece for piece in whole.pieces if is_still_to_make(piece.about, hung))
     tables = tuple(kept for table in whole.tables if (kept := _kept_table(table, hung)) is not None)
-    return replace(whole, pieces=pieces, tables=tables)
+    cut = None if whole.cut is None else tuple(piece for piece in whole.cut if is_still_to_make(piece.about, hung))
+    return replace(whole, pieces=pieces, tables=tables, cut=cut)
 
 
 def _kept_table(table: Table, hung: int) -> Table | None:
