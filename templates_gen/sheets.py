@@ -14,7 +14,15 @@ from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.page import Header
-from templates_gen.render.pdf.writing import Cost, Plan, tile_record_data, write_plan, write_scale_page
+from templates_gen.render.pdf.writing import (
+    Cost,
+    Plan,
+    ReadFirst,
+    tile_record_data,
+    write_plan,
+    write_read_first,
+    write_scale_page,
+)
 from templates_gen.report.finding import Finding
 from templates_gen.stock.cutting import CuttingPlan, cutting_plan, plan_folio, sheet_folios, stock_file_names
 from templates_gen.stock.parts import piece_parts
@@ -24,9 +32,12 @@ from templates_gen.templates import folios
 from templates_gen.templates.folios import CAUTIONS, KINDS
 from templates_gen.templates.strakes.pieces import strake_piece
 
+READ_FIRST = "read-me-first.pdf"
+
 JOB_NAMES = (
     "measurements.json",
     "tiles.json",
+    READ_FIRST,
     *(f"{kind}.{ending}" for kind in KINDS for ending in ("pdf", "dxf")),
     "stock.pdf",
     *(f"stock-{number}.dxf" for number in range(1, MOST_SHEETS + 1)),
@@ -42,11 +53,20 @@ CUT_IF_NAMED: tuple[Kind, ...] = ("bevels",)
 
 @dataclass(frozen=True)
 class Printing:
-    """The sheets of paper to print on, what makes up for a printer that is not true, and which set to print."""
+    """The sheets of paper to print on, what makes up for a printer that is not true, and which set to print.
+
+    `small` is the paper for what is only read; None: the same.
+    """
 
     sheet: Sheet
     correction: Correction = NO_CORRECTION
     to_print: PrintSet = "full"
+    small: Sheet | None = None
+
+    @property
+    def reading(self) -> Sheet:
+        """Return the paper for what is read: text, maps and, where it is another paper, tables."""
+        return self.small or self.sheet
 
 
 @dataclass(frozen=True)
@@ -59,22 +79,24 @@ class Cutting:
 
 @dataclass(frozen=True)
 class Rendered:
-    """The files of one folio, what tiles.json holds of its pages, the paper it takes, its first tables' pages."""
+    """The files of one folio, what tiles.json holds of its pages, and the plan of what is printed, if anything is."""
 
     kind: Kind
     files: dict[str, bytes]
     tiles: list[dict[str, Any]]
-    costs: tuple[Cost, ...]
-    first_tables: dict[str, int] = field(default_factory=dict)
+    plan: Plan | None = None
 
 
 @dataclass(frozen=True)
 class JobFiles:
-    """Every file by its name, the paper that printing them takes, and findings about what was made."""
+    """Every file by its name, the paper that printing them takes, findings about what was made, and where what the
+    bookmarks name begins: file and page.
+    """
 
     files: dict[str, bytes]
     costs: tuple[Cost, ...] = ()
     findings: tuple[Finding, ...] = ()
+    places: dict[str, tuple[str, int]] = field(default_factory=dict)
 
 
 def header_of(hull: Hull) -> Header:
@@ -82,16 +104,16 @@ def header_of(hull: Hull) -> Header:
     return Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS)
 
 
-def on_paper(hull: Hull, folio: Folio, printing: Printing) -> Rendered:
-    """Return a folio to print; no file of it where it is empty."""
+def on_paper(hull: Hull, folio: Folio, printing: Printing, is_alone: bool = False) -> Rendered:
+    """Return a folio to print; no file of it where it is empty. `is_alone`: it begins with what is read first."""
     if not folio.pieces and not folio.tables and not folio.first_tables:
-        return Rendered(folio.kind, {}, [], ())
+        return Rendered(folio.kind, {}, [])
     buffer, name = io.BytesIO(), f"{folio.kind}.pdf"
-    plan = Plan(folio, printing.sheet, header_of(hull), printing.correction)
+    reading = None if is_alone else printing.reading
+    plan = Plan(folio, printing.sheet, header_of(hull), printing.correction, reading)
     abouts = {piece.name: piece.about.record() for piece in folio.pieces}
     tiles = [tile_record_data(record, name) | {"about": abouts[record.piece]} for record in write_plan(plan, buffer)]
-    first = {table.title: plan.page_of(table.title) for table in folio.first_tables}
-    return Rendered(folio.kind, {name: buffer.getvalue()}, tiles, (plan.cost,), first)
+    return Rendered(folio.kind, {name: buffer.getvalue()}, tiles, plan)
 
 
 def for_router(folio: Folio) -> dict[str, bytes]:
@@ -100,19 +122,29 @@ def for_router(folio: Folio) -> dict[str, bytes]:
     return {f"{folio.kind}.dxf": dxf_bytes(drawing)} if drawing.pieces else {}
 
 
-def rendered(hull: Hull, folio: Folio, printing: Printing) -> Rendered:
+def rendered(hull: Hull, folio: Folio, printing: Printing, is_alone: bool = False) -> Rendered:
     """Return a folio, to print and for a router."""
-    on_sheets = on_paper(hull, folio, printing)
+    on_sheets = on_paper(hull, folio, printing, is_alone)
     return replace(on_sheets, files=on_sheets.files | for_router(folio))
 
 
-def job_files(record: dict[str, Any], parts: Sequence[Rendered], found: Iterable[Finding] = ()) -> JobFiles:
-    """Return every file of a job: its folios', their tiles, and `record` as the measurements."""
+def job_files(
+    record: dict[str, Any], parts: Sequence[Rendered], printing: Printing, found: Iterable[Finding] = ()
+) -> JobFiles:
+    """Return every file of a job: its folios', their tiles, what is read first, `record` as the measurements."""
     files = {"measurements.json": json_bytes(record)}
     for part in parts:
         files |= part.files
     files["tiles.json"] = json_bytes([tile for part in parts for tile in part.tiles])
-    return JobFiles(files, tuple(cost for part in parts for cost in part.costs), tuple(found))
+    plans = {f"{part.kind}.pdf": part.plan for part in parts if part.plan is not None}
+    if not plans:
+        return JobFiles(files, (), tuple(found))
+    first, buffer = ReadFirst(plans, printing.reading, printing.correction), io.BytesIO()
+    write_read_first(first, buffer)
+    files[READ_FIRST] = buffer.getvalue()
+    written = {READ_FIRST: first, **plans}
+    places = {name: (file, page) for file, plan in written.items() for name, page in plan.places.items()}
+    return JobFiles(files, (first.cost, *(plan.cost for plan in plans.values())), tuple(found), places)
 
 
 def scale_page(name: str, printing: Printing) -> bytes:

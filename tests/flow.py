@@ -22,7 +22,15 @@ from templates_gen.report import finding
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import shell_findings
 
-AS_BUILT_NAMES = ("measurements.json", "tiles.json", "bevels.pdf", "bevels.dxf", "strakes.pdf", "strakes.dxf")
+AS_BUILT_NAMES = (
+    "measurements.json",
+    "tiles.json",
+    "read-me-first.pdf",
+    "bevels.pdf",
+    "bevels.dxf",
+    "strakes.pdf",
+    "strakes.dxf",
+)
 """The files that are made of a boat as built."""
 
 

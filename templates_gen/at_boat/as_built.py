@@ -122,8 +122,10 @@ def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Seque
     if not folios:
         raise HullFileError([Fault("every strake is hung; nothing is left to make", about="strake")])
     parts = [rendered(boat.hull, folio, printing) for folio in folios]
-    notes = [_where_shifts_are(f"{part.kind}.pdf", page) for part in parts for page in part.first_tables.values()]
-    return job_files(measurements(boat) | {"as_built": as_built_record(relined)}, parts, notes)
+    job = job_files(measurements(boat) | {"as_built": as_built_record(relined)}, parts, printing)
+    titles = {table.title for folio in folios for table in folio.first_tables}
+    shifts = (place for name, place in job.places.items() if name in titles)
+    return replace(job, findings=tuple(_where_shifts_are(file, page) for file, page in shifts))
 
 
 def _where_shifts_are(name: str, page: int) -> Finding:

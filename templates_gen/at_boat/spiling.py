@@ -134,7 +134,7 @@ def spiling_files(result: SpiledStrake, printing: Printing) -> JobFiles:
     """Return the files of a spiled strake by their names: spiling.pdf, spiling.dxf, spiling.json."""
     hull = result.strake.shell.hull
     one = spiled_folio(hull, result.strake, result.laid, warp_of(result.strake, result.laid))
-    part = rendered(hull, one, printing)
+    part = rendered(hull, one, printing, is_alone=True)
     files = {f"spiling.{ending}": part.files[f"{one.kind}.{ending}"] for ending in ("pdf", "dxf")}
     return JobFiles(files | {"spiling.json": json_bytes(spiling_record(result))})
 
@@ -142,7 +142,7 @@ def spiling_files(result: SpiledStrake, printing: Printing) -> JobFiles:
 def spiling_form(strake: FlatStrake, printing: Printing) -> JobFiles:
     """Return the blank forms for one strake: spiling-form.pdf."""
     hull = strake.shell.hull
-    part = on_paper(hull, form_folio(hull, strake), printing)
+    part = on_paper(hull, form_folio(hull, strake), printing, is_alone=True)
     return JobFiles({"spiling-form.pdf": part.files["strakes.pdf"]})
 
 

@@ -12,6 +12,7 @@ from templates_gen.cli.options import (
     PrintSets,
     Scarf,
     SetName,
+    SmallPaper,
     Square,
     cutting,
     figure,
@@ -48,6 +49,7 @@ def make(
     margin: Margin = 10.0,
     square: Square = None,
     to_print: SetName = PrintSets.bench,
+    small_paper: SmallPaper = None,
     only: Only = None,
     stock: StockSizes = None,
     stock_margin: StockMargin = 10.0,
@@ -56,7 +58,7 @@ def make(
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     with exit_on_fault():
-        prints = printing(paper, margin, square, to_print)
+        prints = printing(paper, margin, square, to_print, small_paper)
         words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
         if only is not None and not words:
             misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')

@@ -78,6 +78,15 @@ PaperName = Annotated[
         help='Paper: a0 to a4, letter, tabloid, or a roll with its width in mm, such as "roll 610".',
     ),
 ]
+SmallPaper = Annotated[
+    str | None,
+    optional(
+        "PAPER",
+        "Paper for what is only read, read-me-first.pdf and tables; left out: a4 where PAPER is a2 or larger, or a "
+        "roll, else PAPER.",
+        "--small-paper",
+    ),
+]
 MeasuredFile = Annotated[
     Path | None,
     optional(
@@ -116,7 +125,11 @@ Scarf = Annotated[
 
 
 def printing(
-    paper: str, margin: float = 10.0, square: str | None = None, to_print: PrintSets = PrintSets.full
+    paper: str,
+    margin: float = 10.0,
+    square: str | None = None,
+    to_print: PrintSets = PrintSets.full,
+    small_paper: str | None = None,
 ) -> "Printing":
     """Return how the paper is printed, and which set."""
     from templates_gen.errors import DrawingError
@@ -124,16 +137,29 @@ def printing(
     from templates_gen.paper.sheet import sheet
     from templates_gen.sheets import Printing
 
+    name = _paper_name(paper)
+    small = _BESIDE.get(name.split(" ")[0]) if small_paper is None else _paper_name(small_paper)
+    try:
+        correction = NO_CORRECTION if square is None else Correction.parse(square)
+        return Printing(
+            sheet(name, margin), correction, to_print.value, None if small in (None, name) else sheet(small, margin)
+        )
+    except DrawingError as error:
+        misuse(str(error))
+
+
+_BESIDE = {"a2": "a4", "a1": "a4", "a0": "a4", "roll": "a4"}
+"""The paper for what is only read, where templates are printed on large paper."""
+
+
+def _paper_name(paper: str) -> str:
+    """Return the name of a paper in lower case, single spaces between its words."""
     name = " ".join(paper.split()).lower()
     if not name.isascii():
         misuse(
             f'there is no paper called "{paper}"; write its name and figures in the letters a to z and digits 0 to 9'
         )
-    try:
-        correction = NO_CORRECTION if square is None else Correction.parse(square)
-        return Printing(sheet(name, margin), correction, to_print.value)
-    except DrawingError as error:
-        misuse(str(error))
+    return name
 
 
 def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float | None) -> "Cutting | None":

@@ -50,7 +50,7 @@ class Heights:
 def heights_of(count: int) -> list[set[float]]:
     """How high the letters are on each page of the notes of so many cards, mm."""
     told = [(f"card {number}", (f"Hold card {number} level.",)) for number in range(count)]
-    pages = notes_pages(told, sheet("a4"), "Cards")
+    pages = notes_pages(told, sheet("a4"))
     drawn = [Heights() for _ in pages]
     for page, content in zip(pages, drawn, strict=True):
         page.draw(content, {})  # type: ignore[arg-type]

@@ -11,7 +11,15 @@ import pytest
 from templates_gen.drawing.piece import Folio, Path, Piece, Role
 from templates_gen.paper.correction import Correction
 from templates_gen.paper.sheet import sheet
-from templates_gen.render.pdf.writing import Plan, cost_line, tile_record_data, write_pdf, write_plan
+from templates_gen.render.pdf.writing import (
+    Plan,
+    ReadFirst,
+    cost_line,
+    tile_record_data,
+    write_pdf,
+    write_plan,
+    write_read_first,
+)
 from templates_gen.units import PT_PER_MM
 from tests.render.pdf_reading import HEADER, folio, strake, written
 
@@ -69,13 +77,19 @@ def test_a_record_is_written_with_its_crosses_and_their_places_on_the_piece() ->
     assert "-0.0," not in json.dumps(data)
 
 
-def test_a_long_row_s_notes_stand_under_its_map_without_a_page_of_their_own() -> None:
-    notes = tuple(f"note {n}: " + "what a builder should know of this piece, " * 4 for n in range(8))
-    counts = []
-    for told in ((), notes):
-        plan = Plan(Folio("strakes", "strakes", (replace(strake(), notes=told),)), sheet("a4"), HEADER)
-        counts.append(plan.sheets)
-    assert counts[0] == counts[1]
+def test_maps_stand_together_and_their_files_begin_with_their_first_pieces() -> None:
+    plans = {f"{name}.pdf": Plan(folio(), sheet("a1"), HEADER, reading=sheet("a4")) for name in ("one", "other")}
+    first = ReadFirst(plans, sheet("a4"))
+    for plan in plans.values():
+        assert all(page.placements for page in plan.pages), "tables go to the small paper"
+    assert {page.sheet.upright.name for page in first.pages} == {"a4"}
+    stream = io.BytesIO()
+    write_read_first(first, stream)
+    texts = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(stream.getvalue())]
+    assert "one.pdf" in texts[0]
+    assert any("True bevels." in text for text in texts), "the note under the table"
+    together = first.places["How the sheets go together"]
+    assert f"p. {plans['one.pdf'].numbers['strake 3/A1']}" in texts[together - 1]
 
 
 def card(name: str, notes: tuple[str, ...] = ()) -> Piece:
@@ -101,7 +115,7 @@ def test_a_piece_in_lengths_on_one_sheet_has_no_map_and_its_notes_stand_with_tho
     assert plan.sheets == 3
     stream = io.BytesIO()
     write_plan(plan, stream)
-    text = pypdfium2.PdfDocument(stream.getvalue())[2].get_textpage().get_text_range()
+    text = pypdfium2.PdfDocument(stream.getvalue())[1].get_textpage().get_text_range()
     assert "Cut the lengths" in text
     assert "prick it through" in text
 

@@ -1,6 +1,6 @@
-"""The page that comes before a large piece's tiles: how they go together, and what to measure then."""
+"""How the sheets of large pieces go together: small maps, several to a page, and what to measure."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,152 +13,199 @@ from templates_gen.paper.tiling import Check, Tile, Tiling, check_distances, spa
 from templates_gen.render.pdf.content import FINE, JOINT, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import (
+    HEADING,
+    PITCH,
+    WIDEST,
     Drawer,
     Header,
     Line,
     Numbers,
     Page,
-    columns,
     depth,
     item,
     paragraph,
     set_lines,
-    text_pages,
 )
 from templates_gen.render.pdf.template_pages import tile_key
 from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]
 
-_HEADING = 10.0
-"""mm between the top of the drawing area and the map."""
+TITLE = "How the sheets go together"
 
-_LABELS = 10.0
-"""mm under the map of a single row, for the names of its tiles."""
+_NAME = 3.0
+"""Height of a piece's name over its map, mm."""
 
-_LEAST_MAP = 45.0
-"""mm: the map is not made lower than this by long notes; they go on overleaf."""
+_ABOVE, _BELOW = 3.0, 8.0
+"""mm over and under the map of a single row, for the numbers of its crosses and the names of its tiles."""
+
+_HIGHEST = 75.0
+"""mm: no map is made higher."""
+
+_BETWEEN = 7.0
+"""mm between maps that stand side by side, or one above the other."""
+
+_FIGURES = 2.0
+"""Height of the figures under a map, mm."""
 
 _LONG_DATUM = 300.0
 """mm: a datum line at least so long is laid to a straightedge."""
-
-_ALONG_THE_DATUM = (
-    "Join them along a stretched line or a straightedge, with a tape next to it: lay the datum line of each sheet "
-    "on the line, and its distances at the same figures of the tape. Then no joint adds its error to the next. Where "
-    "the datum line runs off the sheet, set off the figures at the ticks from the line."
-)
 
 CHECK_WITHIN = 2.0
 """mm that a check distance may differ: sheets laid to line and tape with care stay within it nineteen times in twenty
 (tests/bench/bench_taping.py)."""
 
-_MEASURE = (
-    "When all sheets are joined, measure from middle to middle of these crosses. If a distance is more than {off:g} "
-    "mm out, open a joint between the two crosses and join it again."
+_JOINING = (
+    "To join two sheets, trim one of them along the dashed line through the crosses. Lay it on the dashed line of "
+    "the other, so that both halves of each cross meet, and tape them together. Sheets overlap by about "
+    f"{OVERLAP:g} mm."
 )
-_NOT_BENT = " These distances check the length. Only the datum line shows whether the piece is bent."
+LENGTHS = (
+    "Where a sheet holds several lengths of one piece, cut them apart and join them end to end: crosses with the "
+    "same number lie on top of each other."
+)
+_ALONG_THE_DATUM = (
+    "Join a piece that has a datum line along a stretched line or a straightedge, with a tape next to it: lay the "
+    "datum line of each sheet on the line, and its distances at the same figures of the tape. Then no joint adds its "
+    "error to the next. Where the datum line runs off the sheet, set off the figures at the ticks from the line."
+)
+_MEASURE = (
+    "When all sheets of a piece are joined, measure from middle to middle of the crosses that are named under its "
+    f"map. If a distance is more than {CHECK_WITHIN:g} mm out, open a joint between the two crosses and join it "
+    "again. The distances check the length. Only the datum line shows whether a long piece is bent."
+)
 
 _NUMBER_OFF = 2.6
 """mm on the map from a cross to its number, along the joint."""
 
-_TEXT_WIDTH = 90.0
-"""mm of text next to a map that stands upright."""
-
 
 @dataclass(frozen=True)
-class _Map:
-    """The map: the turned piece's millimetres to the page's, and the room for text, as left, top and width, mm."""
+class _Block:
+    """A map with its piece's name and figures: its size, mm, and what draws it from its upper left corner."""
 
-    to_page: Affine
-    left: float
-    top: float
     width: float
+    height: float
+    draw: Callable[[Content, Numbers, float, float], None]
 
 
-def assembly_pages(piece: Piece, layout: Tiling, sheet: Sheet, header: Header) -> list[Page]:
-    """Return the pages that show how the tiles of `piece` are joined; the first has its bookmark."""
+def assembly_pages(pieces: Sequence[tuple[Piece, Tiling]], sheet: Sheet, header: Header) -> list[Page]:
+    """Return the pages that show how the tiles of pieces are joined; the first has a bookmark."""
+    if not pieces:
+        return []
+    way = sheet.page
+    area = way.drawing
+    lines = _joining_lines(pieces, area.width)
+    blocks = [_block(piece, layout, header, min(area.width, WIDEST)) for piece, layout in pieces]
+    top = area.top - PITCH * HEADING - depth(lines) - _BETWEEN
+    shared = _shared_out(blocks, area, top)
+    return [
+        Page(
+            way,
+            (TITLE,),
+            _drawer(area, placed, () if number else lines),
+            tile="",
+            bookmarks=() if number else (TITLE,),
+        )
+        for number, placed in enumerate(shared)
+    ]
+
+
+def _joining_lines(pieces: Sequence[tuple[Piece, Tiling]], width: float) -> list[Line]:
+    """Return how the sheets of these pieces are joined and measured."""
+    layouts = [layout for _, layout in pieces]
+    texts = [_JOINING] if any(layout.joints for layout in layouts) else []
+    texts += [LENGTHS] if any(len(leaf) > 1 for layout in layouts for leaf in layout.leaves) else []
+    texts += [_ALONG_THE_DATUM] if any(layout.is_row and _has_datum(piece) for piece, layout in pieces) else []
+    texts += [_MEASURE] if any(check_distances(layout) for layout in layouts) else []
+    return [line for text in texts for line in item(text, width, 2.2)]
+
+
+def _shared_out(blocks: Sequence[_Block], area: Rectangle, top: float) -> list[list[tuple[_Block, float, float]]]:
+    """Return blocks with the left and the top of each, page by page, row under row in their order."""
+    pages: list[list[tuple[_Block, float, float]]] = [[]]
+    level = top
+    for row in _rows(blocks, area.width):
+        high = max(block.height for block in row)
+        if pages[-1] and level - high < area.bottom:
+            pages.append([])
+            level = area.top
+        left = area.left
+        for block in row:
+            pages[-1].append((block, left, level))
+            left += block.width + _BETWEEN
+        level -= high + _BETWEEN
+    return pages
+
+
+def _rows(blocks: Sequence[_Block], width: float) -> Iterator[list[_Block]]:
+    """Yield blocks in rows that fit into a width."""
+    row: list[_Block] = []
+    for block in blocks:
+        if row and sum(one.width + _BETWEEN for one in row) + block.width > width + 1e-6:
+            yield row
+            row = []
+        row.append(block)
+    yield row
+
+
+def _drawer(area: Rectangle, placed: Sequence[tuple[_Block, float, float]], lines: Sequence[Line]) -> Drawer:
+    """Return what draws one page of maps, under `lines` on the first."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        if lines:
+            content.text(area.left, area.top - HEADING, f"{TITLE} (maps not to scale)", HEADING)
+            set_lines(content, lines, area.left, area.top - PITCH * HEADING)
+        for block, left, top in placed:
+            block.draw(content, numbers, left, top)
+
+    return draw
+
+
+def _block(piece: Piece, layout: Tiling, header: Header, most: float) -> _Block:
+    """Return the map of one piece: over the whole width, `most`, mm, where it is long; else over half or a third."""
     corners = turn(layout.angle).apply(np.concatenate([tile.corners() for tile in layout.tiles]))
     low, high = corners.min(axis=0), corners.max(axis=0)
-    size = high - low
-    ways = (sheet.page, sheet.page.turned)
-    way = max(ways, key=lambda way: way.width if size[0] > size[1] else way.height)
-    is_upright = size[1] > 2 * size[0]
-    if not is_upright and _runs_over(piece, layout, way, header, low, size):
-        way = max(ways, key=lambda way: way.height)
-    area = way.drawing
-    lines = _lines(piece, layout, header, _TEXT_WIDTH if is_upright else area.width)
-    plan = _map_left(area, low, size) if is_upright else _map_above(area, low, size, depth(lines))
-    rooms = iter([plan.top - area.bottom] + [area.height - _HEADING] * len(lines))
-    first, *rest = columns(lines, rooms)
-    page = Page(
-        way,
-        piece.title,
-        _draw_assembly(piece, layout, plan, area, first),
-        tile="MAP",
-        subject=piece.name,
-        bookmarks=(piece.name,),
-    )
-    overleaf = [line for part in rest for line in part]
-    return [page, *(text_pages(way, piece.title, f"{piece.name}, continued", overleaf) if overleaf else [])]
+    across, up = (high - low).tolist()
+    share = 1 if across > 2.0 * up else 3 if up > 1.2 * across else 2
+    width = (most - (share - 1) * _BETWEEN) / share - 1e-3
+    lines = _check_lines(layout, header, width)
+    scale = min(width / across, _HIGHEST / up)
+    single = _is_single(layout)
+    above, below = (_ABOVE, _BELOW) if single else (0.0, 2.0)
+    head = PITCH * _NAME + above
+    outlines = _main_lines(piece, layout.angle)
+
+    def draw(content: Content, numbers: Numbers, left: float, top: float) -> None:
+        foot = top - head - scale * up
+        to_page = Affine(scale, 0.0, 0.0, scale, left - scale * float(low[0]), foot - scale * float(low[1]))
+        content.text(left, top - _NAME, piece.name, _NAME)
+        _draw_map(content, numbers, piece, layout, to_page, outlines)
+        set_lines(content, lines, left, foot - below)
+
+    return _Block(width, head + scale * up + below + depth(lines), draw)
 
 
-def _runs_over(piece: Piece, layout: Tiling, way: Sheet, header: Header, low: Array, size: Array) -> bool:
-    """Return whether the text under a map runs over to another page, the sheet lying that way."""
-    text = depth(_lines(piece, layout, header, way.drawing.width))
-    return text > _map_above(way.drawing, low, size, text).top - way.drawing.bottom
+def _is_single(layout: Tiling) -> bool:
+    """Return whether the sheets lie in a single row, so that their names stand under the map."""
+    return layout.is_row or all({"above", "below"}.isdisjoint(tile.neighbours) for tile in layout.tiles)
 
 
-def _map_above(area: Rectangle, low: Array, size: Array, text: float) -> _Map:
-    """Return a map over the whole width, the text under it."""
-    most = max(area.height - _HEADING - _LABELS - text, _LEAST_MAP)
-    scale = min(area.width / size[0], most / size[1])
-    left = area.left + (area.width - scale * size[0]) / 2
-    bottom = area.top - _HEADING - scale * size[1]
-    to_page = Affine(scale, 0.0, 0.0, scale, float(left - scale * low[0]), float(bottom - scale * low[1]))
-    return _Map(to_page, area.left, float(bottom) - _LABELS, area.width)
-
-
-def _map_left(area: Rectangle, low: Array, size: Array) -> _Map:
-    """Return a map as high as the page at its left, the text at its right."""
-    room = area.width - _TEXT_WIDTH - 8.0
-    scale = min(room / size[0], (area.height - _HEADING) / size[1])
-    bottom = area.top - _HEADING - scale * size[1]
-    to_page = Affine(scale, 0.0, 0.0, scale, float(area.left - scale * low[0]), float(bottom - scale * low[1]))
-    return _Map(to_page, area.right - _TEXT_WIDTH, area.top - _HEADING, _TEXT_WIDTH)
-
-
-def _lines(piece: Piece, layout: Tiling, header: Header, width: float) -> list[Line]:
-    """Return what is written by the map: how to join, what to measure, the piece's notes."""
-    lines = [line for note in (*lengths_notes(layout), *_joint_notes(layout)) for line in paragraph(note, width)]
-    by_datum = layout.is_row and _has_datum(piece)
-    if layout.joints and by_datum:
-        lines += paragraph(_ALONG_THE_DATUM, width, above=1.5)
-    lines += _check_lines(layout, header, width, _NOT_BENT if by_datum else "")
-    for note in piece.notes:
-        lines += item(note, width, above=1.5)
-    return lines
-
-
-def lengths_notes(layout: Tiling) -> tuple[str, ...]:
-    """Return what is to be done with several lengths of a piece on one sheet."""
-    if all(len(leaf) == 1 for leaf in layout.leaves):
-        return ()
-    return (
-        "Cut the lengths on each sheet apart, then join them end to end: lay crosses with the same number on top of "
-        "each other.",
-    )
-
-
-def _joint_notes(layout: Tiling) -> tuple[str, ...]:
-    """Return how two sheets are joined."""
-    if not layout.joints:
-        return ()
-    about = "about " if layout.is_row else ""
-    return (
-        "To join two sheets, trim one of them along the dashed line through the crosses. Lay it on the dashed line "
-        "of the other, so that both halves of each cross meet, and tape them together. Sheets overlap by "
-        f"{about}{OVERLAP:g} mm.",
-    )
+def _draw_map(
+    content: Content,
+    numbers: Numbers,
+    piece: Piece,
+    layout: Tiling,
+    to_page: Affine,
+    outlines: Sequence[tuple[Array, bool]],
+) -> None:
+    """Draw one map: tiles with names and pages, outlines, crosses."""
+    single = _is_single(layout)
+    cells = [_cell(tile, layout.angle, to_page) for tile in layout.tiles]
+    content.paths([(cell, True) for cell in cells], JOINT)
+    content.paths([(_thinned(to_page.apply(points)), closed) for points, closed in outlines], MIDDLE)
+    _draw_map_crosses(content, layout, to_page, single)
+    for tile, cell in zip(layout.tiles, cells, strict=True):
+        _name_cell(content, cell, tile.name, numbers[tile_key(piece, tile.name)], single)
 
 
 def _has_datum(piece: Piece) -> bool:
@@ -168,16 +215,12 @@ def _has_datum(piece: Piece) -> bool:
     )
 
 
-def _check_lines(layout: Tiling, header: Header, width: float, caution: str) -> list[Line]:
+def _check_lines(layout: Tiling, header: Header, width: float) -> list[Line]:
     """Return what is to be measured when the sheets are joined: over all, and metre by metre."""
     checks = check_distances(layout)
-    if not checks:
-        return []
-    lines = paragraph(_MEASURE.format(off=CHECK_WITHIN) + caution, width, above=2.0)
-    lines += item("; ".join(_check_text(check, header) for check in checks), width)
-    for span in span_checks(layout):
-        lines += item("; ".join(_check_text(check, header) for check in span), width, above=0.5)
-    return lines
+    spans = [checks, *span_checks(layout)] if checks else []
+    texts = ["; ".join(_check_text(check, header) for check in span) for span in spans]
+    return [line for text in texts for line in paragraph(text, width, _FIGURES)]
 
 
 def _check_text(check: Check, header: Header) -> str:
@@ -195,24 +238,6 @@ def _main_lines(piece: Piece, angle: float) -> list[tuple[Array, bool]]:
     """Return the piece's outlines and datum lines (or all lines, if it has none), turned, and whether each closes."""
     chosen = [path for path in piece.paths if path.role in (Role.CUT, Role.DATUM)] or list(piece.paths)
     return [(turn(angle).apply(path.points), path.closed) for path in chosen]
-
-
-def _draw_assembly(piece: Piece, layout: Tiling, plan: _Map, area: Rectangle, lines: Sequence[Line]) -> Drawer:
-    """Return what draws the map with its tiles, page numbers and crosses, and the lines by it."""
-    outlines = [(_thinned(plan.to_page.apply(points)), closed) for points, closed in _main_lines(piece, layout.angle)]
-    single = layout.is_row or all({"above", "below"}.isdisjoint(tile.neighbours) for tile in layout.tiles)
-
-    def draw(content: Content, numbers: Numbers) -> None:
-        content.text(area.left, area.top - 4, f"How the sheets of {piece.name} go together (not to scale)", 3.5)
-        cells = [_cell(tile, layout.angle, plan.to_page) for tile in layout.tiles]
-        content.paths([(cell, True) for cell in cells], JOINT)
-        content.paths(outlines, MIDDLE)
-        _draw_map_crosses(content, layout, plan.to_page, single)
-        for tile, cell in zip(layout.tiles, cells, strict=True):
-            _name_cell(content, cell, tile.name, numbers[tile_key(piece, tile.name)], single)
-        set_lines(content, lines, plan.left, plan.top)
-
-    return draw
 
 
 def _cell(tile: Tile, angle: float, to_map: Affine) -> Array:

@@ -30,11 +30,16 @@ _PAGES_WIDTH = 18.0
 
 @dataclass(frozen=True)
 class Entry:
-    """A line of the list: what it is, its first and its last page, counted from the first page after the list."""
+    """A line of the list: what it is, its first and its last page, and the file they are in.
+
+    Pages of another file are counted from its beginning; those of the file with the list, file "", from the first
+    page after the list.
+    """
 
     text: str
     first: int
     last: int
+    file: str = ""
 
 
 @dataclass(frozen=True)
@@ -104,10 +109,12 @@ def contents_lists(entries: Sequence[Entry], area: Rectangle, top: float) -> lis
 
 def _blocks(entries: Sequence[Entry], width: float, height: float) -> tuple[tuple[_Row, ...], ...]:
     """Return each entry's rows, its pages on the last of them."""
-    blocks = []
+    blocks, file = [], ""
     for entry in entries:
         *lines, last = wrapped(entry.text, width - _PAGES_WIDTH, height)
-        blocks.append((*(_Row(line) for line in lines), _Row(last, entry)))
+        head = (_Row(""), _Row(entry.file)) if entry.file != file else ()
+        file = entry.file
+        blocks.append((*head, *(_Row(line) for line in lines), _Row(last, entry)))
     return tuple(blocks)
 
 
@@ -124,7 +131,8 @@ def draw_list(some: _List, area: Rectangle, top: float, before: int) -> Drawer:
                 y = top - _LIST_TOP - PITCH * height * (k + 1) + 1.0
                 content.text(left, y, row.text, height)
                 if row.entry:
-                    first, last = row.entry.first + before, row.entry.last + before
+                    shift = 0 if row.entry.file else before
+                    first, last = row.entry.first + shift, row.entry.last + shift
                     pages = str(first) if first == last else f"{first} to {last}"
                     content.text(left + width, y, pages, height, "end")
                     content.line(left, y - 0.8, left + width, y - 0.8, FINE)

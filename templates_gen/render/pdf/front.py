@@ -1,17 +1,21 @@
-"""The first page of a file: the square to measure, the key of lines, the cautions, and what is on which page."""
+"""What is read first: the square to measure, the key of lines, the cautions, what is on which page, how the pieces
+are used, and how their sheets go together.
+"""
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Piece, Role
+from templates_gen.drawing.piece import Piece, Role, Table
 from templates_gen.paper.correction import SQUARE, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.paper.tiling import Tiling
+from templates_gen.render.pdf.assembly import assembly_pages
 from templates_gen.render.pdf.content import JOINT, MIDDLE, PENS, THIN, Content, draw_piece
-from templates_gen.render.pdf.contents import Entry, contents_lists, draw_list
+from templates_gen.render.pdf.contents import Entry, contents_lists, draw_list, entries_of
 from templates_gen.render.pdf.letters import wrapped
 from templates_gen.render.pdf.page import (
     PITCH,
@@ -26,13 +30,15 @@ from templates_gen.render.pdf.page import (
     paragraph,
     set_lines,
 )
+from templates_gen.render.pdf.table import table_pages
+from templates_gen.render.pdf.template_pages import notes_pages
 
 Array = NDArray[np.float64]
 
 
 _PRINTING = (
     "Print at 100 % (“actual size”, never “fit to page”). Then measure the square both ways, from the middle of one "
-    "line to the middle of the other: it must be 100 mm. If it is not, no template in this file is true: find the "
+    "line to the middle of the other: it must be 100 mm. If it is not, no template is true: find the "
     "printer setting that is wrong. If it is less than 3 mm out, make the templates again with what you measured "
     "across and up, such as --square 99.4x100.3. The next print is then true."
 )
@@ -54,6 +60,52 @@ _HEAD = 24.0
 
 _SAMPLE = 24.0
 """Length of the sample of each kind of line, mm."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """What is read first about one file of templates.
+
+    Attributes
+    ----------
+    entries : sequence of Entry
+        What is on which of its pages.
+    notes : sequence of (str, tuple of str)
+        The name of each piece with how it is used.
+    maps : sequence of (Piece, Tiling)
+        The pieces whose sheets are joined.
+    tables : tuple of Table
+        Those that are not in the file itself.
+    """
+
+    entries: Sequence[Entry]
+    notes: Sequence[tuple[str, tuple[str, ...]]]
+    maps: Sequence[tuple[Piece, Tiling]]
+    tables: tuple[Table, ...] = ()
+
+
+def pages_to_read(
+    title: str,
+    header: Header,
+    sheet: Sheet,
+    parts: Sequence[Part],
+    correction: Correction,
+    sketch: Piece | None = None,
+) -> list[Page]:
+    """Return what is read before the templates of some files."""
+    body = [
+        *notes_pages([one for part in parts for one in part.notes], sheet),
+        *assembly_pages([one for part in parts for one in part.maps], sheet, header),
+        *table_pages([table for part in parts for table in part.tables], sheet, title),
+    ]
+    told = (_moved(entry, len(body)) for part in parts for entry in part.entries)
+    entries = [*entries_of(body, ()), *told]
+    return [*front_pages(title, header, sheet, entries, correction, sketch), *body]
+
+
+def _moved(entry: Entry, by: int) -> Entry:
+    """Return an entry of the file with the list, some pages on; those of other files stay."""
+    return entry if entry.file else replace(entry, first=entry.first + by, last=entry.last + by)
 
 
 def front_pages(

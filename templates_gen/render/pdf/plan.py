@@ -18,13 +18,13 @@ from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.paper.tiling import Tiling
 from templates_gen.paper.whole_labels import labels_made_whole
-from templates_gen.render.pdf.assembly import assembly_pages, lengths_notes
+from templates_gen.render.pdf.assembly import LENGTHS
 from templates_gen.render.pdf.contents import entries_of
-from templates_gen.render.pdf.front import front_pages
+from templates_gen.render.pdf.front import Part, pages_to_read
 from templates_gen.render.pdf.letters import text_width, unprintable
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
-from templates_gen.render.pdf.template_pages import Small, notes_pages, packed_pages, small, tile_pages
+from templates_gen.render.pdf.template_pages import Small, packed_pages, small, tile_pages
 
 Array = NDArray[np.float64]
 
@@ -110,7 +110,37 @@ class Cost:
     length: float
 
 
-class Plan:
+class Planned:
+    """The pages of a file in order.
+
+    Attributes
+    ----------
+    pages : list of Page
+    header : Header
+    correction : Correction
+    numbers : dict of str to int
+        The number, from 1, of each page that has a key: of this file, or of those that it tells of.
+    """
+
+    def __init__(self, pages: list[Page], header: Header, correction: Correction) -> None:
+        self.pages, self.header, self.correction = pages, header, correction
+        self.numbers = {key: number for number, page in enumerate(pages, start=1) for key in page.keys}
+
+    @property
+    def places(self) -> dict[str, int]:
+        """Return the number, from 1, of the first page that each bookmark leads to."""
+        pages = list(enumerate(self.pages, start=1))
+        return {bookmark: number for number, page in reversed(pages) for bookmark in page.bookmarks}
+
+    @property
+    def length(self) -> float:
+        """Return how much of a roll it takes, mm; 0 for sheets of a fixed size."""
+        sheets = [page.sheet for page in self.pages if page.sheet.roll]
+        lengths = [sheet.width if sheet.is_turned else sheet.height for sheet in sheets]
+        return sum(lengths) * self.correction.factors(self.pages[0].sheet)[1] if lengths else 0.0
+
+
+class Plan(Planned):
     """The pages of a file in order, and the pieces by the names of their forms with their bounds.
 
     Parameters
@@ -121,6 +151,9 @@ class Plan:
     header : Header
     correction : Correction
         Pages are planned in true millimetres, on sheets as much larger or smaller as the printer is out.
+    reading : Sheet or None
+        None: the file begins with what is read first. Else that goes to a file of its own, on this paper
+        (`ReadFirst`), with the tables, too, where it is not the paper of the templates.
 
     Raises
     ------
@@ -128,44 +161,49 @@ class Plan:
         If something in the folio cannot be drawn true.
     """
 
-    def __init__(self, folio: Folio, sheet: Sheet, header: Header, correction: Correction = NO_CORRECTION) -> None:
+    def __init__(
+        self,
+        folio: Folio,
+        sheet: Sheet,
+        header: Header,
+        correction: Correction = NO_CORRECTION,
+        reading: Sheet | None = None,
+    ) -> None:
         check_folio(folio, header)
-        self.folio, self.correction = folio, correction
+        self.folio = folio
         self.paper = sheet.name
         self.forms: dict[str, tuple[Piece, Rectangle]] = {}
+        self._told: list[tuple[str, tuple[str, ...]]] = []
+        self._maps: list[tuple[Piece, Tiling]] = []
+        self._has_tables = reading in (None, sheet)
         planned = correction.planned(sheet)
-        body = self._body(planned, header)
-        entries = entries_of(body, [piece.name for piece in folio.pieces])
-        front = front_pages(folio.title, header, planned, entries, correction, folio.sketch)
-        self.pages: list[Page] = [*front, *body]
-        self.header = replace(header, layout=layout_digits(self.pages))
+        pages = self._body(planned)
+        self._entries = entries_of(pages, [piece.name for piece in folio.pieces])
+        if reading is None:
+            part = self.to_read("")
+            pages = [*pages_to_read(folio.title, header, planned, [part], correction, folio.sketch), *pages]
+        super().__init__(pages, replace(header, layout=layout_digits(pages)), correction)
+
+    def to_read(self, file: str) -> Part:
+        """Return what is read before the pieces of this plan, which are in `file`."""
+        tables = () if self._has_tables else (*self.folio.first_tables, *self.folio.tables)
+        return Part([replace(entry, file=file) for entry in self._entries], self._told, self._maps, tables)
 
     @property
     def sheets(self) -> int:
         """Return how many sheets it takes to print the file."""
         return len(self.pages)
 
-    def page_of(self, bookmark: str) -> int:
-        """Return the number, from 1, of the first page that a bookmark leads to."""
-        return next(number for number, page in enumerate(self.pages, start=1) if bookmark in page.bookmarks)
-
-    @property
-    def length(self) -> float:
-        """Return how much of a roll it takes, mm; 0 for sheets of a fixed size."""
-        sheets = [page.sheet for page in self.pages if page.sheet.roll]
-        lengths = [sheet.width if sheet.is_turned else sheet.height for sheet in sheets]
-        return sum(lengths) * self.correction.factors(self.pages[0].sheet)[1]
-
     @property
     def cost(self) -> Cost:
         """Return what printing the file takes."""
         return Cost(self.folio.kind, self.paper, self.sheets, self.length)
 
-    def _body(self, sheet: Sheet, header: Header) -> list[Page]:
-        """Return all pages but the front: tables that come first, large pieces, those that fit one sheet, tables."""
-        pages: list[Page] = table_pages(self.folio.first_tables, sheet, self.folio.title)
+    def _body(self, sheet: Sheet) -> list[Page]:
+        """Return the pages of templates: tables that come first, large pieces, those that fit one sheet, tables."""
+        title = self.folio.title
+        pages: list[Page] = table_pages(self.folio.first_tables, sheet, title) if self._has_tables else []
         smalls: list[Small] = []
-        told: list[tuple[str, tuple[str, ...]]] = []
         for number, piece in enumerate(self.folio.pieces):
             form = f"piece-{number}"
             rounded = for_laying_out(piece)
@@ -173,20 +211,44 @@ class Plan:
             self.forms[form] = piece, one.bounds
             if is_small(one.box, sheet):
                 smalls.append(one)
+                self._told.append((piece.name, piece.notes))
                 continue
             layout = tiling(ink_of(rounded, text_width), sheet)
             whole = replace(piece, labels=labels_made_whole(rounded, layout, text_width).labels)
             if whole.labels != rounded.labels:
                 self.forms[form] = whole, _around(one.bounds, layout)
-            if layout.is_plain:
-                told.append((piece.name, (*lengths_notes(layout), *piece.notes)))
-            else:
-                pages += assembly_pages(piece, layout, sheet, header)
+            in_lengths = layout.is_plain and any(len(leaf) > 1 for leaf in layout.leaves)
+            self._told.append((piece.name, (*((LENGTHS,) if in_lengths else ()), *piece.notes)))
+            if not layout.is_plain:
+                self._maps.append((piece, layout))
             pages += tile_pages(whole, form, layout)
-        title = self.folio.title
-        told += [(one.piece.name, one.piece.notes) for one in smalls]
-        pages += [*notes_pages(told, sheet, title), *packed_pages(smalls, sheet, title)]
-        return [*pages, *table_pages(self.folio.tables, sheet, title)]
+        pages += packed_pages(smalls, sheet, title)
+        return [*pages, *table_pages(self.folio.tables, sheet, title)] if self._has_tables else pages
+
+
+class ReadFirst(Planned):
+    """The file to read first: test square, key of lines, cautions, what is where, how it is used and joined.
+
+    Parameters
+    ----------
+    plans : dict of str to Plan
+        Of the other files, by their names; one or more.
+    sheet : Sheet
+    correction : Correction
+    """
+
+    def __init__(self, plans: dict[str, Plan], sheet: Sheet, correction: Correction = NO_CORRECTION) -> None:
+        header = replace(next(iter(plans.values())).header, layout="")
+        parts = [plan.to_read(file) for file, plan in plans.items()]
+        pages = pages_to_read("Read this first", header, correction.planned(sheet), parts, correction)
+        super().__init__(pages, header, correction)
+        self.numbers = {key: number for plan in plans.values() for key, number in plan.numbers.items()}
+        self.paper = sheet.name
+
+    @property
+    def cost(self) -> Cost:
+        """Return what printing the file takes."""
+        return Cost("read-me-first", self.paper, len(self.pages), self.length)
 
 
 def layout_digits(pages: Sequence[Page]) -> str:

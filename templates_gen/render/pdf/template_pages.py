@@ -43,7 +43,7 @@ def tile_pages(piece: Piece, form: str, layout: Tiling) -> list[Page]:
             piece.title,
             _leaf_marks(piece, tiles, layout),
             subject=piece.name,
-            bookmarks=(piece.name,) if layout.is_plain else (),
+            bookmarks=(piece.name,) if number == 0 else (),
             tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
             keys=tuple(tile_key(piece, tile.name) for tile in tiles),
             placements=tuple(
@@ -51,7 +51,7 @@ def tile_pages(piece: Piece, form: str, layout: Tiling) -> list[Page]:
                 for tile in tiles
             ),
         )
-        for tiles in layout.leaves
+        for number, tiles in enumerate(layout.leaves)
     ]
 
 
@@ -168,31 +168,29 @@ def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page
     return [_packed_page(one, smalls, title) for one in packed([one.box for one in smalls], sheet)]
 
 
-def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet, title: str) -> list[Page]:
-    """Return pages of the notes of pieces that fit one sheet, those with the same notes named together.
+def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet) -> list[Page]:
+    """Return pages of the notes of pieces; a note of several pieces is printed once, under their names.
 
-    `told`: name and notes of each piece, in their order; where none has notes there are no pages. What is said of
-    every piece comes first, once.
+    `told`: name and notes of each piece, in their order; where none has notes there are no pages.
     """
-    of_all = tuple(note for note in (told[0][1] if told else ()) if all(note in notes for _, notes in told))
-    sharing: dict[tuple[str, ...], list[str]] = {}
-    if of_all and len({notes for _, notes in told}) > 1:
-        sharing[of_all] = [name for name, _ in told]
+    of_note: dict[str, list[str]] = {}
     for name, notes in told:
-        own = tuple(note for note in notes if of_all not in sharing or note not in of_all)
-        if own:
-            sharing.setdefault(own, []).append(name)
+        for note in notes:
+            of_note.setdefault(note, []).append(name)
+    sharing: dict[tuple[str, ...], list[str]] = {}
+    for note, names in of_note.items():
+        sharing.setdefault(tuple(names), []).append(note)
     if not sharing:
         return []
-    page, heading = sheet.page, "How the small pieces are used"
+    page, heading = sheet.page, "How the pieces are used"
     ways = (_notes_lines(sharing, page.drawing.width, height) for height in _NOTES)
-    return min((text_pages(page, (title, heading), heading, lines, (heading,)) for lines in ways), key=len)
+    return min((text_pages(page, (heading,), heading, lines, (heading,)) for lines in ways), key=len)
 
 
 def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[str]], width: float, height: float) -> list[Line]:
     """Return what is said of pieces as lines, capitals `height` high: their names, and under them their notes."""
     lines: list[Line] = []
-    for notes, names in sharing.items():
+    for names, notes in sharing.items():
         lines += paragraph(names_text(names), width, height, above=3.0)
         for note in notes:
             lines += item(note, width, height)

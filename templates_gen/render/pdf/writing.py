@@ -6,7 +6,7 @@ import math
 import os
 import zlib
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import BinaryIO
 
@@ -21,7 +21,7 @@ from templates_gen.render.pdf.content import Content, draw_piece
 from templates_gen.render.pdf.frame import draw_frame, draw_title, scale_page
 from templates_gen.render.pdf.letters import FONT_NAME, Lettering, font
 from templates_gen.render.pdf.page import Header, Page, TileRecord, tile_record_data
-from templates_gen.render.pdf.plan import Cost, Plan, check_folio, cost_line
+from templates_gen.render.pdf.plan import Cost, Plan, Planned, ReadFirst, check_folio, cost_line
 from templates_gen.units import PT_PER_MM
 
 _DATE = "SOURCE_DATE_EPOCH"
@@ -46,11 +46,13 @@ __all__ = [
     "Cost",
     "Header",
     "Plan",
+    "ReadFirst",
     "TileRecord",
     "cost_line",
     "tile_record_data",
     "write_pdf",
     "write_plan",
+    "write_read_first",
     "write_scale_page",
 ]
 
@@ -99,10 +101,19 @@ def write_plan(plan: Plan, target: Target) -> list[TileRecord]:
                 _add_form(canvas, name, bounds.inset(-_PEN_ROOM), content)
             else:
                 drawn_once[name] = content.operators()
-        records = _add_pages(canvas, lettering, plan.pages, plan.header, plan.correction, drawn_once)
+        records = _add_pages(canvas, lettering, plan, drawn_once)
         canvas.showOutline()
         _write(canvas, target)
     return records
+
+
+def write_read_first(plan: ReadFirst, target: Target) -> None:
+    """Write the file to read first."""
+    with plain_streams():
+        canvas = _canvas(f"{plan.header.boat}: read this first", plan.header)
+        _add_pages(canvas, Lettering(canvas), plan, {})
+        canvas.showOutline()
+        _write(canvas, target)
 
 
 def write_scale_page(target: Target, sheet: Sheet, header: Header, correction: Correction = NO_CORRECTION) -> None:
@@ -114,7 +125,7 @@ def write_scale_page(target: Target, sheet: Sheet, header: Header, correction: C
     with plain_streams():
         canvas = _canvas(f"{header.boat}: page to measure by", header)
         page = scale_page(correction.planned(sheet), correction)
-        _add_pages(canvas, Lettering(canvas), [page], header, correction, {})
+        _add_pages(canvas, Lettering(canvas), Planned([page], header, correction), {})
         _write(canvas, target)
 
 
@@ -168,22 +179,19 @@ def _add_form(canvas: Canvas, name: str, bounds: Rectangle, content: Content) ->
 def _add_pages(
     canvas: Canvas,
     lettering: Lettering,
-    pages: Sequence[Page],
-    header: Header,
-    correction: Correction,
+    planned: Planned,
     drawn_once: Mapping[str, str],
 ) -> list[TileRecord]:
     """Draw all pages; return the records of their tiles. `drawn_once`: operators of what is no form of the file."""
-    numbers = {key: number for number, page in enumerate(pages, start=1) for key in page.keys}
     records: list[TileRecord] = []
-    for number, page in enumerate(pages, start=1):
-        frame = _frame(canvas, lettering, page, header, correction)
-        stretch = correction.factors(page.sheet)
+    for number, page in enumerate(planned.pages, start=1):
+        frame = _frame(canvas, lettering, page, planned.header, planned.correction)
+        stretch = planned.correction.factors(page.sheet)
         canvas.setPageSize((page.sheet.width * stretch[0] * PT_PER_MM, page.sheet.height * stretch[1] * PT_PER_MM))
         records += _add_placements(canvas, page, number, stretch, drawn_once)
         content = Content(lettering)
-        page.draw(content, numbers)
-        draw_title(content, page, number, len(pages))
+        page.draw(content, planned.numbers)
+        draw_title(content, page, number, len(planned.pages))
         canvas.addLiteral(f"q {_operator(Affine(PT_PER_MM, 0.0, 0.0, PT_PER_MM, 0.0, 0.0).stretched(*stretch))}")
         canvas.doForm(frame)
         canvas.addLiteral(content.operators() + "\nQ")
