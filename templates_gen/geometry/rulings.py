@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import PPoly
 
 from templates_gen.numerics.curves import Batten, piecewise
+from templates_gen.numerics.directions import lengths_of
 
 Array = NDArray[np.float64]
 
@@ -53,7 +54,7 @@ class Edge:
     @cached_property
     def _leans(self) -> Array:
         slope = self.batten.slope(np.array([self.first, self.last]))
-        return np.asarray(np.linalg.norm(slope, axis=-1) / np.abs(slope[:, 0]))
+        return np.asarray(lengths_of(slope) / np.abs(slope[:, 0]))
 
     def length_beyond(self, end: str) -> float:
         """Return the arc length from the first (last) station to the fore (after) end, mm."""
@@ -117,11 +118,11 @@ class Rulings:
         """Return an edge's parameters (m,), its points (m, 3) and its derivatives by u (m, 3) at rulings u."""
         t = self.parameters(edge, u)
         slope = edge.batten.slope(t)
-        speed = np.linalg.norm(slope, axis=-1) / slope[:, 0]
+        speed = lengths_of(slope) / slope[:, 0]
         for end, beyond in (("fore", u < self.x_first), ("aft", u > self.x_last)):
             if beyond.any():
                 speed[beyond] = self._beyond(edge, end, u[beyond])[1]
-        tangent = slope / np.linalg.norm(slope, axis=-1, keepdims=True)
+        tangent = slope / lengths_of(slope)[..., None]
         return t, edge.batten.point(t), tangent * speed[:, None]
 
     def at_length(self, edge: Edge, length: Array) -> Array:
@@ -259,27 +260,42 @@ class _Run:
     slopes: PPoly
     last: float
 
+    @cached_property
+    def _end(self) -> Array:
+        """The length at the foot of the last point, and that point."""
+        return np.asarray(self.curve(self.last))
+
+    @cached_property
+    def _feet(self) -> Array:
+        """The lengths at the feet of the curve's own points."""
+        return np.asarray(self.curve(self.curve.x)[:, 0])
+
+    @cached_property
+    def _ahead(self) -> tuple[Array, Array]:
+        """First and second derivative of the line's last point by the length at its foot."""
+        first, second = self.slopes(self.last), self.slopes(self.last, 1)
+        slope = first[1:] / first[0]
+        return slope, (second[1:] - slope * second[0]) / first[0] ** 2
+
     def at(self, foot: Array) -> Array:
         """Return the points (n, 3) of the line at lengths of their feet."""
-        end = self.curve(self.last)
-        edge = np.interp(foot, self.curve(self.curve.x)[:, 0], self.curve.x)
+        last_foot = self._end[0]
+        edge = np.interp(foot, self._feet, self.curve.x)
         for _ in range(_LAST_ROUNDS):
-            miss = np.minimum(foot, end[0]) - self.curve(edge)[:, 0]
+            miss = np.minimum(foot, last_foot) - self.curve(edge)[:, 0]
             edge = np.minimum(edge + miss / self.slopes(edge)[:, 0], self.last)
             if np.max(np.abs(miss), initial=0.0) < _TINY:
                 break
-        return np.asarray(self.curve(edge)[:, 1:] + self._run_on(np.maximum(foot - end[0], 0.0)[:, None]))
+        return np.asarray(self.curve(edge)[:, 1:] + self._run_on(np.maximum(foot - last_foot, 0.0)[:, None]))
 
     def _run_on(self, past: Array) -> Array:
         """How far past its last point the line has gone, by the derivatives there by the length at the foot."""
-        first, second = self.slopes(self.last), self.slopes(self.last, 1)
-        slope = first[1:] / first[0]
-        bend = (second[1:] - slope * second[0]) / first[0] ** 2
+        slope, bend = self._ahead
         return np.asarray(past * slope + past**2 / 2 * bend)
 
     def reach(self, plane: EndPlane) -> float:
         """Return the length at the foot of the point at which the line comes into a plane."""
-        foot = float(self.curve(self.last)[0])
+        foot = float(self._end[0])
         for _ in range(_LAST_ROUNDS):
             here, ahead = self.at(np.array([foot, foot + _STEP]))
             step = float((plane.point - here) @ plane.normal / ((ahead - here) @ plane.normal)) * _STEP
