@@ -167,7 +167,6 @@ CROWDED = 0.4
 near the end of a garboard that tapers, the line is no longer followed by them but runs on as it bends there."""
 
 _LAST_ROUNDS = 12
-_STEP = 1e-3
 _TINY = 1e-9
 
 
@@ -295,14 +294,19 @@ class _Run:
 
     def reach(self, plane: EndPlane) -> float:
         """Return the length at the foot of the point at which the line comes into a plane."""
-        foot = float(self._end[0])
+        short = float((plane.point - self._end[1:]) @ plane.normal)
+        slope, bend = (float(part @ plane.normal) for part in self._ahead)
+        if short * slope > 0.0:  # past its last point the line is a parabola
+            root = np.sqrt(max(slope**2 + 2.0 * bend * short, 0.0))
+            return float(self._end[0] + 2.0 * short / (slope + np.copysign(root, slope)))
+        edge = self.last
         for _ in range(_LAST_ROUNDS):
-            here, ahead = self.at(np.array([foot, foot + _STEP]))
-            step = float((plane.point - here) @ plane.normal / ((ahead - here) @ plane.normal)) * _STEP
-            foot = foot + step
+            here, ahead = self.curve(edge), self.slopes(edge)
+            step = float((plane.point - here[1:]) @ plane.normal / (ahead[1:] @ plane.normal))
+            edge = edge + step
             if abs(step) < _TINY:
                 break
-        return foot
+        return float(self.curve(edge)[0])
 
 
 def _run(edge: Array, foot: Array, points: Array, breaks: NDArray[np.bool_]) -> _Run:
