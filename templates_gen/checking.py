@@ -18,7 +18,6 @@ from templates_gen.report.finding import GRAVITY, Finding, Severity, place_recor
 from templates_gen.report.lands.fair import fair_findings
 from templates_gen.report.lands.lining_off import lining_off_findings, without_explained
 from templates_gen.report.lines.table import offsets_findings
-from templates_gen.report.lines.unfair import unfair_findings
 from templates_gen.report.possible.of_shell import marked
 from templates_gen.report.possible.table import impossible_marks
 from templates_gen.report.usual.table import unusual
@@ -116,7 +115,11 @@ def _of_figures(hull: Hull, built: Built, thorough: bool) -> tuple[Finding, ...]
     gravity: Severity = "error" if built.boat is None else "warning"
     odd = unusual(hull)
     odd = tuple(replace(finding, severity=gravity) if finding is odd[0] else finding for finding in odd)
-    unfair = unfair_findings(hull, gravity) if thorough else ()
+    if not thorough:
+        return odd
+    from templates_gen.report.lines.unfair import unfair_findings
+
+    unfair = unfair_findings(hull, gravity)
     named = {finding.key[:3] for finding in odd if finding.key}
     return (*odd, *(finding for finding in unfair if not finding.key or finding.key[:3] not in named))
 

@@ -8,15 +8,13 @@ of the flow: `offsets` ends with the lines, `line-off` with the lands, `check`, 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from templates_gen.at_boat.as_built import AsBuiltChecked, MeasuredBoat, checked_as_built, measured_boat
-from templates_gen.at_boat.spiling import StrakeToSpile, strake_to_spile
 from templates_gen.checking import Built, Checked, boat_findings, check_letters, checked, errors, refusals, unplanked
 from templates_gen.drawing.piece import Folio, PrintSet
 from templates_gen.errors import BoatError
-from templates_gen.fairness import fairing
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.planking import PlankedShell
@@ -41,6 +39,10 @@ from templates_gen.sheets import (
 from templates_gen.stock.blanks import plan_findings
 from templates_gen.templates.folios import KINDS, folio, of_set
 
+if TYPE_CHECKING:
+    from templates_gen.at_boat.as_built import AsBuiltChecked, MeasuredBoat
+    from templates_gen.at_boat.spiling import StrakeToSpile
+
 
 @stage("reading the hull file")
 def read(path: Path) -> Hull:
@@ -59,6 +61,10 @@ def read(path: Path) -> Hull:
 @stage("fairing the lines")
 def fair(hull: Hull) -> Hull:
     """Return the hull with its lines made fair as far as its file allows; unchanged if the file does not ask."""
+    if hull.fair is None:
+        return hull
+    from templates_gen.fairness import fairing
+
     with np.errstate(all="ignore"):
         return fairing.fair(hull)
 
@@ -164,23 +170,29 @@ def planked(hull: Hull, path: Path) -> PlankedShell:
         raise unplanked(error, hull, path) from error
 
 
-def measure(drawn: PlankedShell, path: Path) -> MeasuredBoat:
+def measure(drawn: PlankedShell, path: Path) -> "MeasuredBoat":
     """Read what was measured on the boat, and line off again what is still to be planked."""
+    from templates_gen.at_boat.as_built import measured_boat
+
     with np.errstate(all="ignore"):
         return measured_boat(drawn, path)
 
 
 @stage("checking the boat as built")
-def check_as_built(hull: Hull, path: Path, measured: Path) -> AsBuiltChecked:
+def check_as_built(hull: Hull, path: Path, measured: Path) -> "AsBuiltChecked":
     """Return the boat as built, from its hull file and its as-built file, with findings on what is left to make."""
+    from templates_gen.at_boat.as_built import checked_as_built
+
     boat = measure(planked(hull, path), measured)
     with np.errstate(all="ignore"):
         return checked_as_built(boat, build(boat.relined.hull, boat.is_to_make))
 
 
 @stage("laying the strake flat")
-def lay_flat(drawn: PlankedShell, number: int, path: Path, measured: MeasuredBoat | None = None) -> StrakeToSpile:
+def lay_flat(drawn: PlankedShell, number: int, path: Path, measured: "MeasuredBoat | None" = None) -> "StrakeToSpile":
     """Return a strake laid flat: as drawn in the hull file at `path`, or as built."""
+    from templates_gen.at_boat.spiling import strake_to_spile
+
     shell = drawn if measured is None else planked(measured.hull_to_spile, measured.path)
     with np.errstate(all="ignore"):
         return strake_to_spile(shell, number, path, measured)

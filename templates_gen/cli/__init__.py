@@ -54,10 +54,12 @@ def main() -> None:
     """Run the command line, and end with its status.
 
     A run is short and ends with its process: looking for unreachable objects would cost more than it frees. Its
-    matrices are small: several threads in the number libraries would slow them down.
+    matrices are small: several threads in the number libraries would slow them down. pydantic would read a list of
+    every package that is installed, in search of plugins that change how it checks.
     """
     gc.disable()
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     keep_standard_descriptors()
     results, output = io.StringIO(), sys.stdout
     status: int | str | None = 0

@@ -69,7 +69,6 @@ def make(
                 "out"
             )
         from templates_gen import pipeline
-        from templates_gen.at_boat.as_built import as_built_files
         from templates_gen.sheets import JOB_NAMES
 
         folder = output_folder(out, JOB_NAMES)
@@ -78,6 +77,8 @@ def make(
             result = pipeline.check(read)
             job = pipeline.make(buildable(result, hull), prints, words, cuts)
         else:
+            from templates_gen.at_boat.as_built import as_built_files
+
             result = pipeline.check_as_built(read, hull, as_built)
             job = as_built_files(buildable(result, hull), result.relined, prints, words)
         say_findings([*result.findings, *job.findings], hull, "warning")

@@ -22,7 +22,6 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebate_places import midship_rebates
 from templates_gen.geometry.rebates import Rebate, rebates
 from templates_gen.geometry.setting_out import SettingOut, setting_out
-from templates_gen.geometry.strake_marks import ticks_of
 from templates_gen.geometry.transoms import TransomShape, rebated_edge, transom_shape
 from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.words import spoken
@@ -62,7 +61,11 @@ class Boat:
     @cached_property
     def settings_out(self) -> tuple[SettingOut, ...]:
         """Return what each strake is set out by, from the garboard."""
-        return tuple(setting_out(strake) for strake in self.strakes)
+        found = []
+        for strake in self.strakes:
+            with _refused(("lands",), About("strake", strake.number)):
+                found.append(setting_out(strake))
+        return tuple(found)
 
     @cached_property
     def mould_faces(self) -> dict[str, MouldFaces]:
@@ -123,10 +126,7 @@ def _transom(shell: PlankedShell, end: EndName) -> TransomShape:
 
 def _try_templates(boat: Boat) -> None:
     """Compute what else can be refused when templates are drawn: moulds' far faces, planks in section, ticks."""
-    _ = boat.mould_faces, boat.plank_sections
-    for strake in boat.strakes:
-        with _refused(("lands",), About("strake", strake.number)):
-            ticks_of(strake)
+    _ = boat.mould_faces, boat.plank_sections, boat.settings_out
 
 
 @contextmanager

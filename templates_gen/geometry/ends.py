@@ -89,13 +89,12 @@ def rulings_at_planes(shell: PlankedShell, strake: int, x: Array, v: Array, out:
     planes, shares = np.broadcast_arrays(np.asarray(x, dtype=np.float64), np.asarray(v, dtype=np.float64))
     u = planes.copy()
     step = 1e-3 * min(shell.hung.rulings.reach_fore, shell.hung.rulings.reach_aft)
-    miss = planes - shell.face(strake, u, shares, out)[..., 0]
     for _ in range(_ROUNDS):
-        rate = (planes - miss - shell.face(strake, u - step, shares, out)[..., 0]) / step
-        u = u + miss / np.maximum(rate, _LEAST_RATE)
-        miss = planes - shell.face(strake, u, shares, out)[..., 0]
-        if np.max(np.abs(miss)) < _CLOSE:
+        here, before = shell.face(strake, np.stack([u, u - step]), shares, out)[..., 0]
+        miss = planes - here
+        if np.max(np.abs(miss), initial=0.0) < _CLOSE:
             break
+        u = u + miss / np.maximum((here - before) / step, _LEAST_RATE)
     if not np.max(np.abs(miss)) < _SETTLED:
         worst = float(planes.ravel()[int(np.argmax(np.abs(miss)))])
         raise CrossingError(

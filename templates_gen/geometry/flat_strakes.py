@@ -10,13 +10,14 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
+from scipy.interpolate import PPoly
 
 from templates_gen.about import EndName
 from templates_gen.errors import FlatteningError
 from templates_gen.geometry.ends import end_bulge, end_rulings, end_surface, rulings_at_planes, run_on
 from templates_gen.geometry.hanging import ENDS
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.numerics.curves import cubic
 from templates_gen.numerics.flattening import FlatStrip, flatten
 
 Array = NDArray[np.float64]
@@ -70,8 +71,8 @@ class FlatStrake:
     error: float = 0.0
 
     @cached_property
-    def _rows(self) -> CubicSpline:
-        return CubicSpline(self.shares, self.strip.points)
+    def _rows(self) -> PPoly:
+        return cubic(self.shares, self.strip.points)
 
     def at(self, u: Array, v: Array) -> Array:
         """Return flat positions (..., 2) of points at rulings u and shares v across; shapes broadcast."""
@@ -221,7 +222,7 @@ def _true_columns(surface: Callable[[Array], Array]) -> tuple[Array, float]:
     for halving in range(_MOST_HALVINGS + 1):
         middles = (shares[:-1] + shares[1:]) / 2
         true = surface(middles)
-        misses = np.linalg.norm(CubicSpline(shares, points)(middles) - true, axis=-1).max(axis=-1)
+        misses = np.linalg.norm(cubic(shares, points)(middles) - true, axis=-1).max(axis=-1)
         rough = (misses > _TRUE) & (np.diff(shares) > _LEAST_STEP)
         if halving == _MOST_HALVINGS or not rough.any():
             break

@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 from templates_gen.about import EndName
 from templates_gen.geometry.rulings import Edge, Rulings
 from templates_gen.numerics.curves import Batten
-from templates_gen.numerics.directions import angle_between, turned_evenly, unit
+from templates_gen.numerics.directions import angle_between, cross, lengths_of, turned_evenly, unit
 
 Array = NDArray[np.float64]
 
@@ -81,9 +81,9 @@ def garboard_normals(rabbet: Array, rabbet_slope: Array, upper: Array, thickness
     tangent = unit(rabbet_slope)
     span = upper - rabbet
     square = span - np.sum(span * tangent, axis=-1, keepdims=True) * tangent
-    width = np.linalg.norm(square, axis=-1, keepdims=True)
+    width = lengths_of(square)[..., None]
     up = square / width
-    out = np.cross(up, tangent)
+    out = cross(up, tangent)
     sine = np.minimum(thickness / width, 0.999)
     return np.asarray(np.sqrt(1.0 - sine**2) * out - sine * up)
 

@@ -16,7 +16,7 @@ from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_li
 from templates_gen.geometry.sections import station_section, transom_section
 from templates_gen.hull.model import Hull, Lands, Planking
 from templates_gen.hull.parts import usual_hood
-from templates_gen.numerics.directions import angle_between, reject, unit
+from templates_gen.numerics.directions import angle_between, cross, reject, unit
 
 Array = NDArray[np.float64]
 
@@ -131,7 +131,7 @@ class StemEnd:
 
     def ahead(self, end: EndName) -> Array:
         """Return the directions in the strakes' faces square to their ends, out of the boat, unit, shape (N, 3)."""
-        across = np.cross(self.along, self.normals)
+        across = cross(self.along, self.normals)
         return np.asarray(across if end == "fore" else -across)
 
     def inside(self, hull: Hull) -> Array:
@@ -157,7 +157,7 @@ def first_stem_end(marks: Marks, end: EndName) -> StemEnd:
     points = rabbet.batten.point(np.concatenate([[low], lands]))
     _refuse_narrow_garboard(hull, end, points[:2], chord[0])
     up = unit(np.diff(points, axis=0))
-    return _with_low(StemEnd(rabbet, lands, points, up, unit(np.cross(up, chord))), low)
+    return _with_low(StemEnd(rabbet, lands, points, up, unit(cross(up, chord))), low)
 
 
 def _with_low(stem: StemEnd, low: float) -> StemEnd:
@@ -236,4 +236,4 @@ def turned_to_edges(stem: StemEnd, hull: Hull, lower: Array, along_upper: Array)
     if not stem.rabbet.cornered:
         along_lower[0] = along_upper[0]
     direction = unit(along_lower + along_upper)
-    return replace(stem, normals=unit(np.cross(stem.along, direction)))
+    return replace(stem, normals=unit(cross(stem.along, direction)))

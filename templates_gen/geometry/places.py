@@ -4,14 +4,14 @@ Where a land is hollow, and how the place is given to people: by its distance fr
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName, Place, PlaceKind, stops
+from templates_gen.about import EndName, Place, PlaceKind
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull, Station
 from templates_gen.units import spoken_length
@@ -36,13 +36,6 @@ class RuledPlace:
         return self.place.station
 
 
-def hull_stops(hull: Hull) -> tuple[Place, ...]:
-    """Return the fore end, every station and the after end, knowing which stations have moulds."""
-    fore, *inner, aft = stops([station.name for station in hull.stations])
-    moulds = (replace(place, has_mould=s.mould) for place, s in zip(inner, hull.stations, strict=True))
-    return (fore, *moulds, aft)
-
-
 def station_place(hull: Hull, station: Station) -> Place:
     """Return the place of one station of a hull, a midship section at its after end included."""
     names = [one.name for one in hull.stations]
@@ -53,7 +46,7 @@ def station_place(hull: Hull, station: Station) -> Place:
 def strake_places(shell: PlankedShell) -> tuple[RuledPlace, ...]:
     """Return both ends, every station and the half-ways between neighbours, fore to aft."""
     rulings = (shell.u_fore, *(station.at for station in shell.hull.stations), shell.u_aft)
-    ruled = [RuledPlace(place, u) for place, u in zip(hull_stops(shell.hull), rulings, strict=True)]
+    ruled = [RuledPlace(place, u) for place, u in zip(shell.hull.stops, rulings, strict=True)]
     places = ruled[:1]
     for before, after in pairwise(ruled):
         order = (before.place.order + after.place.order) / 2

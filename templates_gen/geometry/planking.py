@@ -13,7 +13,7 @@ from templates_gen.about import EndName
 from templates_gen.geometry.hanging import Hung
 from templates_gen.geometry.shell import Lapping, Losses, land_losses, lapped
 from templates_gen.hull.model import Hull, Planking
-from templates_gen.numerics.directions import signed_dihedral, unit
+from templates_gen.numerics.directions import cross, lengths_of, signed_dihedral, unit
 
 Array = NDArray[np.float64]
 
@@ -133,7 +133,7 @@ class PlankedShell:
         fields = self.strakes[strake - 1]
         edges = fields.edges(u)
         tangent = unit(np.asarray(fields.slopes(u)[..., 1, :]))
-        return np.asarray(np.linalg.norm(np.cross(edges[..., 1, :] - edges[..., 0, :], tangent), axis=-1))
+        return lengths_of(cross(edges[..., 1, :] - edges[..., 0, :], tangent))
 
     def lap_share(self, strake: int, u: Array) -> Array:
         """Return v of the lap line on strake k: the lap below the upper edge, square to it, on the ruling."""

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName, Place
 from templates_gen.errors import TemplatesGenError
-from templates_gen.geometry.places import hull_stops, station_place
+from templates_gen.geometry.places import station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate, keel_rebates
 from templates_gen.hull.model import Midship, Stem
@@ -149,7 +149,7 @@ def keel_gauge_places(shell: PlankedShell, step: float = 100.0) -> tuple[GaugePl
     where the angle changes by more than 5 degrees on the way.
     """
     stations = shell.hull.stations
-    marks = [About("mould", place=place) for place in hull_stops(shell.hull)[1:-1]]
+    marks = [About("mould", place=place) for place in shell.hull.stops[1:-1]]
     bays = [_toward_end(shell, "fore", step)]
     bays += [_between(a.at, b.at, step) for a, b in pairwise(stations)]
     bays.append(_toward_end(shell, "aft", step))

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline, PPoly
+from scipy.interpolate import PPoly
 
 from templates_gen.about import About, stops
 from templates_gen.errors import BoatError
@@ -20,7 +20,8 @@ from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import NumericalError, PlankedShell, StrakeFields
 from templates_gen.geometry.shell import Trace
 from templates_gen.hull.model import Hull
-from templates_gen.numerics.curves import piecewise
+from templates_gen.numerics.curves import cubic, piecewise
+from templates_gen.numerics.directions import cross
 from templates_gen.words import in_message
 
 Array = NDArray[np.float64]
@@ -84,7 +85,7 @@ def _over(crossing: Array, grid: Array) -> Array:
     grows = np.append(True, np.diff(np.maximum.accumulate(met)) > 0.0)
     if grows.sum() < 2:
         return np.full_like(grid, np.nan)
-    over = np.asarray(CubicSpline(met[grows], grid[grows])(own))
+    over = np.asarray(cubic(met[grows], grid[grows])(own))
     return np.where(own == met, grid, over)
 
 
@@ -105,7 +106,7 @@ def _slopes(edges: PPoly, breaks: Array) -> PPoly:
 def _lower_normals(shell: Trace, lower_slope: Array) -> Array:
     """Normals at the lower edges, as long as the ruled face's weight there, shape (m, N, 3)."""
     ruling = np.moveaxis(shell.upper - shell.lower, 0, 1)
-    across = np.cross(ruling, lower_slope)
+    across = cross(ruling, lower_slope)
     weight = np.linalg.norm(across[:, 0], axis=-1, keepdims=True)
     across[:, 0] = weight * shell.garboard_normal
     return np.asarray(across)
@@ -113,7 +114,7 @@ def _lower_normals(shell: Trace, lower_slope: Array) -> Array:
 
 def _upper_normals(shell: Trace) -> Array:
     ruling = shell.upper - shell.lower
-    return np.moveaxis(np.cross(ruling, shell.upper_slope), 0, 1)
+    return np.moveaxis(cross(ruling, shell.upper_slope), 0, 1)
 
 
 PAST_END = 0.08

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import PPoly
 
 from templates_gen.numerics.curves import Batten, piecewise
+from templates_gen.numerics.directions import lengths_of
 
 Array = NDArray[np.float64]
 
@@ -53,7 +54,7 @@ class Edge:
     @cached_property
     def _leans(self) -> Array:
         slope = self.batten.slope(np.array([self.first, self.last]))
-        return np.asarray(np.linalg.norm(slope, axis=-1) / np.abs(slope[:, 0]))
+        return np.asarray(lengths_of(slope) / np.abs(slope[:, 0]))
 
     def length_beyond(self, end: str) -> float:
         """Return the arc length from the first (last) station to the fore (after) end, mm."""
@@ -117,11 +118,11 @@ class Rulings:
         """Return an edge's parameters (m,), its points (m, 3) and its derivatives by u (m, 3) at rulings u."""
         t = self.parameters(edge, u)
         slope = edge.batten.slope(t)
-        speed = np.linalg.norm(slope, axis=-1) / slope[:, 0]
+        speed = lengths_of(slope) / slope[:, 0]
         for end, beyond in (("fore", u < self.x_first), ("aft", u > self.x_last)):
             if beyond.any():
                 speed[beyond] = self._beyond(edge, end, u[beyond])[1]
-        tangent = slope / np.linalg.norm(slope, axis=-1, keepdims=True)
+        tangent = slope / lengths_of(slope)[..., None]
         return t, edge.batten.point(t), tangent * speed[:, None]
 
     def at_length(self, edge: Edge, length: Array) -> Array:
@@ -166,7 +167,6 @@ CROWDED = 0.4
 near the end of a garboard that tapers, the line is no longer followed by them but runs on as it bends there."""
 
 _LAST_ROUNDS = 12
-_STEP = 1e-3
 _TINY = 1e-9
 
 
@@ -259,34 +259,54 @@ class _Run:
     slopes: PPoly
     last: float
 
+    @cached_property
+    def _end(self) -> Array:
+        """The length at the foot of the last point, and that point."""
+        return np.asarray(self.curve(self.last))
+
+    @cached_property
+    def _feet(self) -> Array:
+        """The lengths at the feet of the curve's own points."""
+        return np.asarray(self.curve(self.curve.x)[:, 0])
+
+    @cached_property
+    def _ahead(self) -> tuple[Array, Array]:
+        """First and second derivative of the line's last point by the length at its foot."""
+        first, second = self.slopes(self.last), self.slopes(self.last, 1)
+        slope = first[1:] / first[0]
+        return slope, (second[1:] - slope * second[0]) / first[0] ** 2
+
     def at(self, foot: Array) -> Array:
         """Return the points (n, 3) of the line at lengths of their feet."""
-        end = self.curve(self.last)
-        edge = np.interp(foot, self.curve(self.curve.x)[:, 0], self.curve.x)
+        last_foot = self._end[0]
+        edge = np.interp(foot, self._feet, self.curve.x)
         for _ in range(_LAST_ROUNDS):
-            miss = np.minimum(foot, end[0]) - self.curve(edge)[:, 0]
+            miss = np.minimum(foot, last_foot) - self.curve(edge)[:, 0]
             edge = np.minimum(edge + miss / self.slopes(edge)[:, 0], self.last)
             if np.max(np.abs(miss), initial=0.0) < _TINY:
                 break
-        return np.asarray(self.curve(edge)[:, 1:] + self._run_on(np.maximum(foot - end[0], 0.0)[:, None]))
+        return np.asarray(self.curve(edge)[:, 1:] + self._run_on(np.maximum(foot - last_foot, 0.0)[:, None]))
 
     def _run_on(self, past: Array) -> Array:
         """How far past its last point the line has gone, by the derivatives there by the length at the foot."""
-        first, second = self.slopes(self.last), self.slopes(self.last, 1)
-        slope = first[1:] / first[0]
-        bend = (second[1:] - slope * second[0]) / first[0] ** 2
+        slope, bend = self._ahead
         return np.asarray(past * slope + past**2 / 2 * bend)
 
     def reach(self, plane: EndPlane) -> float:
         """Return the length at the foot of the point at which the line comes into a plane."""
-        foot = float(self.curve(self.last)[0])
+        short = float((plane.point - self._end[1:]) @ plane.normal)
+        slope, bend = (float(part @ plane.normal) for part in self._ahead)
+        if short * slope > 0.0:  # past its last point the line is a parabola
+            root = np.sqrt(max(slope**2 + 2.0 * bend * short, 0.0))
+            return float(self._end[0] + 2.0 * short / (slope + np.copysign(root, slope)))
+        edge = self.last
         for _ in range(_LAST_ROUNDS):
-            here, ahead = self.at(np.array([foot, foot + _STEP]))
-            step = float((plane.point - here) @ plane.normal / ((ahead - here) @ plane.normal)) * _STEP
-            foot = foot + step
+            here, ahead = self.curve(edge), self.slopes(edge)
+            step = float((plane.point - here[1:]) @ plane.normal / (ahead[1:] @ plane.normal))
+            edge = edge + step
             if abs(step) < _TINY:
                 break
-        return foot
+        return float(self.curve(edge)[0])
 
 
 def _run(edge: Array, foot: Array, points: Array, breaks: NDArray[np.bool_]) -> _Run:

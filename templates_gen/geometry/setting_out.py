@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
 from templates_gen.geometry.strake_marks import Datum, Tick, datum_of, outline_of, ticks_of
+from templates_gen.numerics.curves import cubic
 
 Array = NDArray[np.float64]
 
@@ -125,7 +125,7 @@ def batten_miss(edge: Array, run: Array, at: Array, points: Array) -> Array:
         The points on it, and the running lengths where they lie.
     """
     chord = running(points)
-    batten = CubicSpline(chord, points)(np.interp(run, at, chord))
+    batten = cubic(chord, points)(np.interp(run, at, chord))
     along = np.gradient(edge, axis=0)
     off = batten - edge
     across = off[:, 0] * along[:, 1] - off[:, 1] * along[:, 0]
@@ -151,4 +151,4 @@ def _on_edge(edge: Array, run: Array, at: Array) -> Array:
     """Points of the edge at running lengths, shape (n, 2): on the smooth curve through it, not on its chords."""
     if len(at) == 0:
         return np.empty((0, 2))
-    return np.asarray(CubicSpline(run, edge)(at))
+    return np.asarray(cubic(run, edge)(at))

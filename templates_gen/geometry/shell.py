@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.garboard import Forefoot, garboard_normals, turned_round_forefeet
 from templates_gen.geometry.rulings import Edge, EndPlanes, Rulings, brought_to_ends
 from templates_gen.hull.model import Planking
-from templates_gen.numerics.directions import unit
+from templates_gen.numerics.directions import cross, lengths_of, unit
 
 Array = NDArray[np.float64]
 
@@ -191,7 +191,7 @@ class _Face:
 
     def lapped_by(self, next_upper: Array, gerald: Array, thickness: float, lap: float) -> tuple[Lapping, Array]:
         """Return how the next strake laps over this one, and its inside square below P_k at the lap, (m, 3)."""
-        step, up = next_upper - self.upper, np.cross(self.tangent, self.outward)
+        step, up = next_upper - self.upper, cross(self.tangent, self.outward)
         y, z = np.sum(step * up, axis=-1), np.sum(step * self.outward, axis=-1)
         lapping = lapped(y, z, gerald, thickness, lap)
         return lapping, self.upper - lap * up + lapping.stand_off_lap[:, None] * self.outward
@@ -237,6 +237,6 @@ def trace(u: Array, breaks: Array, frame: Frame) -> Trace:
 
 def _face(upper: Array, upper_slope: Array, lower: Array) -> _Face:
     ruling, tangent = unit(upper - lower), unit(upper_slope)
-    across = np.cross(ruling, tangent)
-    sine = np.linalg.norm(across, axis=-1)
+    across = cross(ruling, tangent)
+    sine = lengths_of(across)
     return _Face(upper, ruling, tangent, across / sine[:, None], sine)

@@ -4,13 +4,14 @@ Frame: x runs aft from the forward datum, y out from the centreplane, z up from 
 Arrays are float64 and read-only.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import EndName, Place, stops
 from templates_gen.hull.offsets.table import OffsetsTable, TableNote
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.text import SourceFile
@@ -298,6 +299,13 @@ class Hull:
     def line_of(self, key: KeyPath) -> int:
         """Return the line of a key in the hull file, or of the table that lacks it, from 1; 0 where there is none."""
         return 0 if self.source is None else self.source.line_of(key)
+
+    @cached_property
+    def stops(self) -> tuple[Place, ...]:
+        """Return the fore end, every station and the after end, knowing which stations have moulds."""
+        fore, *inner, aft = stops([station.name for station in self.stations])
+        moulds = (replace(place, has_mould=s.mould) for place, s in zip(inner, self.stations, strict=True))
+        return (fore, *moulds, aft)
 
     @property
     def moulded_stations(self) -> tuple[Station, ...]:

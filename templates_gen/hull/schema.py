@@ -262,6 +262,14 @@ LandsTable = Annotated[
 ]
 
 
+# of tables that a file may leave out; made without checks, which would build their checks as soon as this is loaded
+_KEEL, _MOULDS, _ALLOWANCES = (
+    KeelTable.model_construct(),
+    MouldsTable.model_construct(),
+    AllowancesTable.model_construct(),
+)
+
+
 class HullTable(Table):
     """The whole file."""
 
@@ -272,11 +280,11 @@ class HullTable(Table):
     edition: Annotated[str, _name(40, False)] | None = Field(None, description="text, in quotes")
     lines: LinesTable = Field(description='a table [lines] with to = "inside" or "outside"')
     station: list[StationTable] = Field(description="three or more tables [[station]], fore to aft")
-    keel: KeelTable = Field(KeelTable(), description="a table [keel]")
+    keel: KeelTable = Field(_KEEL, description="a table [keel]")
     fore: EndTable = Field(description='a table [fore] with kind = "stem" or "transom"')
     aft: AfterEndTable = Field(description='a table [aft] with kind = "stem", "transom" or "midship"')
     planking: PlankingTable = Field(description="a table [planking]")
-    moulds: MouldsTable = Field(MouldsTable(), description="a table [moulds]")
-    allowances: AllowancesTable = Field(AllowancesTable(), description="a table [allowances]")
+    moulds: MouldsTable = Field(_MOULDS, description="a table [moulds]")
+    allowances: AllowancesTable = Field(_ALLOWANCES, description="a table [allowances]")
     fastenings: FasteningsTable | None = Field(None, description="a table [fastenings]")
     lands: LandsTable = Field(description='a table [lands] with by = "even", "girth" or "offsets"')

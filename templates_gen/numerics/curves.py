@@ -8,9 +8,12 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline, PPoly
 from scipy.linalg.lapack import dgtsv
 
+from templates_gen.numerics.directions import lengths_of
+
 Array = NDArray[np.float64]
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
+_NODES_AND_END = np.append(_NODES, 1.0)
 _ROUNDS = 30
 _CLOSE = 1e-10
 
@@ -59,7 +62,7 @@ class Batten:
     def tangent(self, t: Array | float) -> Array:
         """Return unit tangents toward growing t, shape t.shape + (d,)."""
         slope = self.slope(t)
-        return np.asarray(slope / np.linalg.norm(slope, axis=-1, keepdims=True))
+        return np.asarray(slope / lengths_of(slope)[..., None])
 
     def curvature(self, t: Array | float) -> Array:
         """Return the curvature (1/length, never negative) at parameters t."""
@@ -71,16 +74,24 @@ class Batten:
 
     def _integral(self, start: Array, end: Array) -> Array:
         """Arc length from start to end, each within one span, by eight-point Gauss-Legendre."""
+        return self._integral_and_speed(start, end)[0]
+
+    def _integral_and_speed(self, start: Array, end: Array) -> tuple[Array, Array]:
+        """Arc length from start to end, each within one span, and the arc length by t at the end."""
         half = (end - start) / 2
-        t = ((end + start) / 2)[..., None] + half[..., None] * _NODES
-        speed = np.linalg.norm(self.slope(t), axis=-1)
-        return np.asarray(half * (speed @ _WEIGHTS))
+        t = ((end + start) / 2)[..., None] + half[..., None] * _NODES_AND_END
+        speed = lengths_of(self.slope(t))
+        return np.asarray(half * (speed[..., :-1] @ _WEIGHTS)), speed[..., -1]
+
+    def _length_and_speed_at(self, t: Array) -> tuple[Array, Array]:
+        """Arc length from the first mark to parameters t, and its derivative by t."""
+        span = (np.searchsorted(self.knots, t) - 1).clip(0, len(self.knots) - 2)
+        past, speed = self._integral_and_speed(self.knots[span], t)
+        return self._lengths_at_knots[span] + past, speed
 
     def length_to(self, t: Array | float) -> Array:
         """Return the arc length from the first mark to parameters t (negative before it)."""
-        at = np.asarray(t, dtype=np.float64)
-        span = np.clip(np.searchsorted(self.knots, at) - 1, 0, len(self.knots) - 2)
-        return np.asarray(self._lengths_at_knots[span] + self._integral(self.knots[span], at))
+        return np.asarray(self._length_and_speed_at(np.asarray(t, dtype=np.float64))[0])
 
     @property
     def length(self) -> float:
@@ -92,8 +103,8 @@ class Batten:
         wanted = np.asarray(length, dtype=np.float64)
         t = _straight(wanted, self._lengths_at_knots, self.knots)
         for _ in range(_ROUNDS):
-            speed = np.linalg.norm(self.slope(t), axis=-1)
-            step = (wanted - self.length_to(t)) / speed
+            length, speed = self._length_and_speed_at(t)
+            step = (wanted - length) / speed
             t = t + step
             if np.max(np.abs(step), initial=0.0) < _CLOSE * self.knots[-1]:
                 break

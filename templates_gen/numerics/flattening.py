@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 from scipy.linalg import LinAlgError, solveh_banded
 
 from templates_gen.errors import FlatteningError
+from templates_gen.numerics.curves import cubic
+from templates_gen.numerics.directions import cross
 from templates_gen.numerics.strain_energy import (
     StrainCells,
     flat_rows,
@@ -182,12 +183,12 @@ def _start(strip: StripSurface) -> Array:
     frames = strip.frames(strip.basis(along), np.array([0.5]))
     speed = frames.stretch_along
     forward = velocity / speed
-    leftward = np.cross(frames.normal[:, 0], forward)
+    leftward = cross(frames.normal[:, 0], forward)
     turning = np.einsum("pi,pi->p", acceleration, leftward) / speed[:, 0]
-    heading = CubicSpline(along, turning).antiderivative()(along)
+    heading = cubic(along, turning).antiderivative()(along)
     ahead = np.stack([np.cos(heading), np.sin(heading)], axis=-1)
     left = np.stack([-ahead[:, 1], ahead[:, 0]], axis=-1)
-    line = CubicSpline(along, speed * ahead).antiderivative()(along)
+    line = cubic(along, speed * ahead).antiderivative()(along)
     rows, _ = row_basis(strip.across, flat_rows(strip))
     beside = rows @ (strip.grid - middle[:, None])
     flat = np.einsum("pri,pi,pc->prc", beside, forward, ahead) + np.einsum("pri,pi,pc->prc", beside, leftward, left)

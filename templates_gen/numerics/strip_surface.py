@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
 from templates_gen.errors import FlatteningError
+from templates_gen.numerics.directions import cross, lengths_of
 
 Array = NDArray[np.float64]
 
@@ -132,9 +133,9 @@ class StripSurface:
         Where the surface has no area, `rise` is 0 and `normal` is not a number; the caller checks.
         """
         by_along, by_across = self.slopes(basis, across)
-        stretch = np.linalg.norm(by_along, axis=-1)
-        normal = np.cross(by_along, by_across)
-        area = np.linalg.norm(normal, axis=-1)
+        stretch = lengths_of(by_along)
+        normal = cross(by_along, by_across)
+        area = lengths_of(normal)
         with np.errstate(invalid="ignore", divide="ignore"):
             lean = np.einsum("pqi,pqi->pq", by_along, by_across) / stretch
             return Frames(stretch, lean, area / stretch, normal / area[..., None])

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from templates_gen.about import About, EndName, Place
-from templates_gen.geometry.places import hull_stops, station_place, strake_places
+from templates_gen.geometry.places import station_place, strake_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.hull.model import Hull, Midship
@@ -18,7 +18,7 @@ from templates_gen.words import in_message, listed
 
 def stops_of(hull: Hull) -> tuple[Place, ...]:
     """Return both ends and all stations, fore to aft; half a boat ends at its midship station."""
-    places = hull_stops(hull)
+    places = hull.stops
     return (*places[:-1], station_place(hull, hull.aft.station)) if isinstance(hull.aft, Midship) else places
 
 

@@ -9,7 +9,7 @@ from templates_gen.about import About, EndName, Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.moulds import MouldShape
-from templates_gen.geometry.places import hull_stops, station_place
+from templates_gen.geometry.places import station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.transoms import TransomShape
@@ -69,7 +69,7 @@ def _land(shell: PlankedShell, land: int) -> Record:
     }
     is_lower = shell.lapping(land, u).slope >= 0.0
     places = []
-    for i, place in enumerate(hull_stops(shell.hull)):
+    for i, place in enumerate(shell.hull.stops):
         record: Record = {"place": place.station, "x": float(points[i, 0]), "point": _plain(points[i])}
         record |= {key: float(values[i]) + 0.0 for key, values in columns.items()}
         record["planed_on"] = "lower" if is_lower[i] else "upper"
@@ -141,7 +141,7 @@ def _rebate(hull: Hull, rebate: Rebate) -> Record:
 def _rebate_about(hull: Hull, rebate: Rebate) -> About:
     """The rebate of a strake's end, of a place of a forefoot, or of the keel at a station."""
     if rebate.on == "keel":
-        stations = {place.station: place for place in hull_stops(hull)}
+        stations = {place.station: place for place in hull.stops}
         return About(
             "rebate", rebate.strake, place=stations.get(str(rebate.place), Place("station", str(rebate.place)))
         )

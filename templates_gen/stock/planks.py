@@ -91,11 +91,9 @@ class Plank:
         """Return the point of the middle line at a running length, and its unit tangent pointing aft."""
         middle = self.lines["middle"]
         run = min(max(run, 0.0), self.length)
-        point = np.array([np.interp(run, self.run, middle[:, axis]) for axis in (0, 1)])
-        near = [
-            np.array([np.interp(run + step, self.run, middle[:, axis]) for axis in (0, 1)]) for step in (-20.0, 20.0)
-        ]
-        way = near[1] - near[0]
+        runs = np.array([run - 20.0, run, run + 20.0])
+        before, point, after = np.stack([np.interp(runs, self.run, middle[:, axis]) for axis in (0, 1)], axis=1)
+        way = after - before
         return point, way / np.linalg.norm(way)
 
     def x_at(self, run: Array | float) -> Array:
@@ -165,10 +163,9 @@ class Plank:
         (start, start_way), (stop, stop_way) = self.place(first), self.place(last)
         points = []
         for edge in (self.lines["lower"], self.lines["upper"]):
-            points.append(edge[((edge - start) @ start_way >= 0.0) & ((edge - stop) @ stop_way <= 0.0)])
-            for point, square in ((start, start_way), (stop, stop_way)):
-                off = (edge - point) @ square
-                points.append(np.array([[np.interp(0.0, off, edge[:, axis]) for axis in (0, 1)]]))
+            after, before = (edge - start) @ start_way, (edge - stop) @ stop_way
+            points.append(edge[(after >= 0.0) & (before <= 0.0)])
+            points += [np.array([[np.interp(0.0, off, edge[:, axis]) for axis in (0, 1)]]) for off in (after, before)]
         points += [self.ends[0]] if first <= 0.0 else []
         points += [self.ends[1]] if last >= self.length else []
         way = stop - start

@@ -23,7 +23,7 @@ from templates_gen.geometry.ends import ahead_of_stem, run_on
 from templates_gen.geometry.flat_bottom import _end_across
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.geometry.garboard import Forefoot, _forefoot_start, garboard_normals, turned_round_forefeet
-from templates_gen.geometry.lining_off.laps import cross, dot, run_of
+from templates_gen.geometry.lining_off.laps import dot, run_of
 from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.places import _runs, _zero
 from templates_gen.geometry.planking import PlankedShell
@@ -251,7 +251,6 @@ def test_bends_of_relined_lands_are_their_second_differences_wherever_places_sta
 def test_products_of_vectors_are_the_library_s() -> None:
     random = np.random.default_rng(8)
     first, second = random.normal(size=(2, 3, 3)), random.normal(size=(2, 3, 3))
-    assert cross(first, second) == pytest.approx(np.cross(first, second))
     assert dot(first, second) == pytest.approx((first * second).sum(axis=-1))
 
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from templates_gen.numerics.directions import angle_between, signed_dihedral, turned_evenly, unit
+from templates_gen.numerics.directions import angle_between, cross, lengths_of, signed_dihedral, turned_evenly, unit
 
 TABLE = json.loads((Path(__file__).parent / "data" / "compound_mitres.json").read_text(encoding="utf-8"))["cases"]
 X, Y, Z = np.eye(3)
@@ -133,3 +133,12 @@ def test_many_vectors_turn_at_once_each_to_its_own() -> None:
     assert together == pytest.approx(np.array(one_by_one), abs=1e-15)
     assert np.linalg.norm(together, axis=-1) == pytest.approx(np.ones(6), abs=1e-14)
     assert turned_evenly(X, Y, share).shape == (6, 3)
+
+
+def test_products_and_lengths_are_those_of_numpy_bit_for_bit() -> None:
+    """Against numpy's own, on stacks that are broadcast against one another."""
+    chance = np.random.default_rng(3)
+    first, second = chance.normal(size=(4, 1, 3)), chance.normal(size=(5, 3))
+    assert np.array_equal(cross(first, second), np.cross(first, second))
+    assert np.array_equal(lengths_of(first), np.linalg.norm(first, axis=-1))
+    assert np.array_equal(lengths_of(second[:, :2]), np.linalg.norm(second[:, :2], axis=-1))

@@ -14,10 +14,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.geometry.lining_off.laps import Laps, Run, cross, laps_of
+from templates_gen.geometry.lining_off.laps import Laps, Run, laps_of
 from templates_gen.geometry.lining_off.places import Places
 from templates_gen.geometry.sections import even_shares
 from templates_gen.hull.model import Hull
+from templates_gen.numerics.directions import cross
 
 Array = NDArray[np.float64]
 

@@ -13,7 +13,7 @@ from templates_gen.geometry.garboard import garboard_normals
 from templates_gen.geometry.lining_off.places import Places
 from templates_gen.geometry.shell import EASE, Lapping, gerald_share, lapped
 from templates_gen.hull.model import Hull, Planking
-from templates_gen.numerics.directions import unit
+from templates_gen.numerics.directions import cross, unit
 
 Array = NDArray[np.float64]
 
@@ -213,13 +213,6 @@ def _stem_ends(places: Places, hull: Hull, run: Run, girths: Array, marks: Array
     cornered = places.is_cornered
     along[0, cornered] = unit(run.tangent[0, cornered] + places.rabbet_tangent[cornered])
     return across, unit(cross(across, along))
-
-
-def cross(first: Array, second: Array) -> Array:
-    """Return the cross product of vectors (..., 3), quicker than the library's for small arrays."""
-    ax, ay, az = first[..., 0], first[..., 1], first[..., 2]
-    bx, by, bz = second[..., 0], second[..., 1], second[..., 2]
-    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1)
 
 
 def dot(first: Array, second: Array) -> Array:
