@@ -3,6 +3,7 @@
 import gc
 import os
 import signal
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -57,3 +58,12 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     from tests import flow
 
     flow.keep("monkeypatch" not in getattr(item, "fixturenames", ()))
+
+
+@pytest.fixture(scope="module")
+def kept_boats() -> Iterator[None]:
+    """Let the commands that a file of tests runs in this process compute each boat once."""
+    from tests import flow
+
+    with flow.kept_boats():
+        yield

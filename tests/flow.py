@@ -5,9 +5,12 @@ What is computed is kept: many tests look at the same few boats. A hull counts a
 
 import pickle
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
+
+import pytest
 
 from templates_gen import checking, pipeline
 from templates_gen.at_boat.as_built import AsBuiltChecked
@@ -66,6 +69,23 @@ def _kept(compute: Callable[[], Result], *given: object) -> Result:
     _results.move_to_end(key)
     result: Result = _results[key]
     return result
+
+
+@contextmanager
+def kept_boats() -> Iterator[None]:
+    """Have commands that run in this process keep the boats that they compute, as the functions below do."""
+    check, planked = pipeline.check, pipeline.planked
+
+    def kept_check(hull: Hull, thorough: bool = False) -> Checked:
+        return _kept(lambda: check(hull, thorough), "checked", hull, thorough, finding.MOST_TRIALS)
+
+    def kept_planked(hull: Hull, path: Path) -> PlankedShell:
+        return _kept(lambda: planked(hull, path), "planked", hull, path)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pipeline, "check", kept_check)
+        patch.setattr(pipeline, "planked", kept_planked)
+        yield
 
 
 def shell_of(hull: Hull, fineness: int = 1) -> PlankedShell:

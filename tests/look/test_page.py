@@ -43,15 +43,33 @@ def page(name: str) -> bytes:
     return page_html(made(name), findings(made(name)))
 
 
-@pytest.fixture(scope="module", params=["dinghy", "double_ender"])
-def opened(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Chrome]]:
+@pytest.fixture(scope="module")
+def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chrome]:
+    """The dinghy's page."""
     path = tmp_path_factory.mktemp("look") / "boat.html"
-    path.write_bytes(page(request.param))
-    with browser(1280, 900) as driver:
+    path.write_bytes(page("dinghy"))
+    with browser(900, 640) as driver:
         driver.get(path.as_uri())
-        yield request.param, driver
+        yield driver
         assert [entry["message"] for entry in driver.get_log("browser")] == []
         assert asked_of_a_network(driver, path) == []
+
+
+@pytest.fixture(scope="module")
+def browser_without_3d() -> Iterator[Chrome]:
+    with browser(1280, 900, "--disable-3d-apis") as driver:
+        yield driver
+
+
+@pytest.fixture(scope="module", params=["dinghy", "double_ender"])
+def read(
+    request: pytest.FixtureRequest, browser_without_3d: Chrome, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[str, Chrome]:
+    """A boat's name, and its page for its figures, which need no drawing."""
+    path = tmp_path_factory.mktemp("read") / "boat.html"
+    path.write_bytes(page(request.param))
+    browser_without_3d.get(path.as_uri())
+    return request.param, browser_without_3d
 
 
 @pytest.fixture(scope="module")
@@ -80,8 +98,10 @@ def asked_of_a_network(driver: Chrome, path: Path) -> list[str]:
 
 
 def rows(driver: Chrome) -> list[list[str]]:
-    found = driver.find_elements(By.CSS_SELECTOR, "#figures tbody tr")
-    return [[cell.text for cell in row.find_elements(By.TAG_NAME, "td")] for row in found]
+    every = "[...document.querySelectorAll('#figures tbody tr')]"
+    return driver.execute_script(
+        f"return {every}.map(row => [...row.querySelectorAll('td')].map(at => at.innerText))"
+    )
 
 
 def heading(driver: Chrome) -> str:
@@ -107,8 +127,8 @@ def choose(driver: Chrome, way: str) -> None:
     )
 
 
-def test_the_boat_is_drawn(opened: tuple[str, Chrome]) -> None:
-    name, driver = opened
+def assert_drawn(driver: Chrome, name: str) -> None:
+    """The boat's name stands over a canvas on which something is drawn."""
     assert driver.find_element(By.TAG_NAME, "h1").text == made(name).hull.name
     assert not driver.find_element(By.ID, "lost").is_displayed()
     image = picture(driver)
@@ -117,21 +137,31 @@ def test_the_boat_is_drawn(opened: tuple[str, Chrome]) -> None:
     assert 0.05 < different < 0.9
 
 
-def test_a_tap_on_the_boat_shows_a_strakes_figures(opened: tuple[str, Chrome]) -> None:
-    name, driver = opened
+def test_the_boat_is_drawn(opened: Chrome, small: Chrome, tmp_path: Path) -> None:
+    assert_drawn(opened, "dinghy")
+    path = tmp_path / "boat.html"
+    path.write_bytes(page("double_ender"))
+    small.get(path.as_uri())
+    assert_drawn(small, "double_ender")
+    assert small.get_log("browser") == []
+    assert asked_of_a_network(small, path) == []
+
+
+def test_a_tap_on_the_boat_shows_a_strakes_figures(opened: Chrome) -> None:
+    driver = opened
     driver.find_element(By.CSS_SELECTOR, '[data-view="side"]').click()
     canvas = driver.find_element(By.ID, "scene")
     seen = set()
-    for down in range(-60, 61, 6):
+    for down in range(-30, 31, 6):
         ActionChains(driver).move_to_element_with_offset(canvas, 3, down).click().perform()
         seen.add(heading(driver))
     strakes = {int(found[1]) for text in seen if (found := re.match(r"Strake (\d+) of", text))}
     assert len(strakes) >= 3
-    assert strakes <= set(range(1, made(name).hull.planking.strakes + 1))
+    assert strakes <= set(range(1, made("dinghy").hull.planking.strakes + 1))
 
 
-def test_every_strakes_figures_are_those_of_the_measurements(opened: tuple[str, Chrome]) -> None:
-    name, driver = opened
+def test_every_strakes_figures_are_those_of_the_measurements(read: tuple[str, Chrome]) -> None:
+    name, driver = read
     units = made(name).hull.units
     unit = " mm" if units == "mm" else ""
     for strake in measurements(made(name))["strakes"]:
@@ -150,8 +180,8 @@ def test_every_strakes_figures_are_those_of_the_measurements(opened: tuple[str, 
         assert np.allclose(numbers[: len(lower)], lower * [1.0, -1.0], atol=1e-6)
 
 
-def test_every_lands_figures_are_those_of_the_measurements(opened: tuple[str, Chrome]) -> None:
-    name, driver = opened
+def test_every_lands_figures_are_those_of_the_measurements(read: tuple[str, Chrome]) -> None:
+    name, driver = read
     for land in measurements(made(name))["lands"]:
         click_on_body_plan(driver, f'#body .land[data-land="{land["below"]}"]')
         assert heading(driver) == f"Land {land['below']}: strake {land['above']} over strake {land['below']}"
@@ -165,8 +195,8 @@ def test_every_lands_figures_are_those_of_the_measurements(opened: tuple[str, Ch
 
 
 @pytest.mark.parametrize("way", ["left", "twist"])
-def test_colours_change_with_their_legend(opened: tuple[str, Chrome], way: str) -> None:
-    name, driver = opened
+def test_colours_change_with_their_legend(opened: Chrome, way: str) -> None:
+    name, driver = "dinghy", opened
     choose(driver, "wood")
     plain = picture(driver)
     assert not driver.find_element(By.ID, "legend").is_displayed()
@@ -182,8 +212,8 @@ def test_colours_change_with_their_legend(opened: tuple[str, Chrome], way: str) 
     choose(driver, "wood")
 
 
-def test_dragging_turns_the_boat(opened: tuple[str, Chrome]) -> None:
-    _, driver = opened
+def test_dragging_turns_the_boat(opened: Chrome) -> None:
+    driver = opened
     driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
     before = picture(driver)
     canvas = driver.find_element(By.ID, "scene")
@@ -191,18 +221,37 @@ def test_dragging_turns_the_boat(opened: tuple[str, Chrome]) -> None:
     assert (np.abs(picture(driver) - before).max(axis=2) > 20).mean() > 0.02
 
 
-def test_warnings_are_listed_and_lead_to_their_place(opened: tuple[str, Chrome]) -> None:
-    name, driver = opened
-    warned = [finding for finding in findings(made(name)) if finding.severity == "warning"]
+def warned(name: str) -> list[Finding]:
+    """The warnings about a boat."""
+    return [finding for finding in findings(made(name)) if finding.severity == "warning"]
+
+
+def leads_to(driver: Chrome, finding: Finding) -> bool:
+    """Whether the heading is that of the land or strake that a finding is about."""
+    where = finding.where
+    if where is None or where.number is None:
+        return True
+    return heading(driver).startswith(f"{'Land' if where.thing == 'land' else 'Strake'} {where.number}")
+
+
+def test_warnings_are_listed_and_lead_to_their_figures(read: tuple[str, Chrome]) -> None:
+    name, driver = read
     buttons = driver.find_elements(By.CSS_SELECTOR, "#findings button")
-    assert [button.text for button in buttons] == [finding.text for finding in warned]
-    for button, finding in zip(buttons, warned, strict=True):
-        where = finding.where
-        noun = "Land" if where is not None and where.thing == "land" else "Strake"
-        driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
-        before = picture(driver)
+    assert [button.text for button in buttons] == [finding.text for finding in warned(name)]
+    for button, finding in zip(buttons, warned(name), strict=True):
         button.click()
-        assert where is None or where.number is None or re.match(rf"{noun} {where.number}\b", heading(driver))
+        assert leads_to(driver, finding)
+
+
+def test_warnings_turn_the_boat_to_their_place(opened: Chrome) -> None:
+    driver = opened
+    driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
+    before = picture(driver)
+    buttons = driver.find_elements(By.CSS_SELECTOR, "#findings button")
+    for button, finding in zip(buttons, warned("dinghy"), strict=True):
+        driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
+        button.click()
+        assert leads_to(driver, finding)
         assert np.abs(picture(driver) - before).max() > 0
 
 
@@ -231,14 +280,13 @@ def test_a_tablet_is_served_by_touch(tmp_path: Path) -> None:
         assert driver.get_log("browser") == []
 
 
-def test_without_three_dimensions_the_figures_still_show(tmp_path: Path) -> None:
+def test_without_three_dimensions_the_figures_still_show(tmp_path: Path, browser_without_3d: Chrome) -> None:
     path = tmp_path / "boat.html"
     path.write_bytes(page("pram"))
-    with browser(1280, 900, "--disable-3d-apis") as driver:
-        driver.get(path.as_uri())
-        assert "WebGL" in driver.find_element(By.ID, "lost").text
-        click_on_body_plan(driver, '#body .land[data-land="2"]')
-        assert heading(driver).startswith("Land 2")
+    browser_without_3d.get(path.as_uri())
+    assert "WebGL" in browser_without_3d.find_element(By.ID, "lost").text
+    click_on_body_plan(browser_without_3d, '#body .land[data-land="2"]')
+    assert heading(browser_without_3d).startswith("Land 2")
 
 
 def test_a_script_error_would_be_seen(tmp_path: Path, small: Chrome) -> None:
@@ -306,16 +354,15 @@ def test_bodies_are_planks_of_their_thickness_and_lie_where_the_marks_are(name: 
         assert max(body["twist"]) == pytest.approx(np.degrees(boat.bendings[number - 1].twist_per_metre), abs=0.5)
 
 
-def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path) -> None:
+def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path, small: Chrome) -> None:
     boat = boat_of(skiff(lambda x: 60.0 + 4e-5 * (x - 1300.0) ** 2))
     path = tmp_path / "boat.html"
     path.write_bytes(page_html(boat, findings(boat)))
-    with browser(1280, 900) as driver:
-        driver.get(path.as_uri())
-        click_on_body_plan(driver, '#body .plank[data-strake="1"]')
-        assert heading(driver) == "Strake 1 of 1"
-        assert dict(rows(driver))["bending"] == boat.bendings[0].verdict
-        assert driver.get_log("browser") == []
+    small.get(path.as_uri())
+    click_on_body_plan(small, '#body .plank[data-strake="1"]')
+    assert heading(small) == "Strake 1 of 1"
+    assert dict(rows(small))["bending"] == boat.bendings[0].verdict
+    assert small.get_log("browser") == []
 
 
 def data_of(html: bytes) -> dict[str, Any]:
