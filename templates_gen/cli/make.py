@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from templates_gen.cli.messages import buildable, exit_on_fault, misuse, output_folder, say_findings, write
+from templates_gen.cli.messages import buildable, exit_on_fault, misuse, output_folder, say, say_findings, write
 from templates_gen.cli.options import (
     HullFile,
     Margin,
@@ -83,4 +83,9 @@ def make(
             job = as_built_files(buildable(result, hull), result.relined, prints, words)
         say_findings([*result.findings, *job.findings], hull, "warning")
         write(folder, job, read.fingerprint)
+        if to_print is PrintSets.bench and not words:
+            say(
+                "--set full prints in addition each mould whole, a gauge for every place of the lands and rebates, "
+                "take-off strips and gerald cards"
+            )
         say_findings(job.findings, hull, "note")

@@ -266,13 +266,18 @@ def layout_digits(pages: Sequence[Page]) -> str:
 
 
 def cost_line(costs: Sequence[Cost]) -> str:
-    """Return what printing takes, in one line: sheets by kind, and in all."""
+    """Return what printing takes, in one line: sheets by kind, and in all, paper by paper."""
+    papers = dict.fromkeys(cost.paper for cost in costs)
+    return "; ".join(_cost_of([cost for cost in costs if cost.paper == paper], paper) for paper in papers)
+
+
+def _cost_of(costs: Sequence[Cost], paper: str) -> str:
+    """Return what printing takes of one paper."""
     counts: Counter[str] = Counter()
     for cost in costs:
         counts[cost.kind] += cost.sheets
     total, length = sum(counts.values()), sum(cost.length for cost in costs)
     parts = ", ".join(f"{kind} {count}" for kind, count in counts.items())
-    paper = costs[0].paper if costs else ""
     sheets = f"sheet{'' if total == 1 else 's'}"
     if length:
         return f"{parts}: {total} {sheets}, {length / 1000:.1f} m of {paper}"
