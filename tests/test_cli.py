@@ -18,6 +18,7 @@ from tests import flow
 
 HULLS = Path(__file__).parents[1] / "hulls"
 WHOLE = {f"{kind}.{ending}" for kind in ("moulds", "bevels", "rebates", "strakes") for ending in ("pdf", "dxf")} | {
+    "read-me-first.pdf",
     "measurements.json",
     "tiles.json",
     MANIFEST,
