@@ -60,7 +60,7 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     flow.keep("monkeypatch" not in getattr(item, "fixturenames", ()))
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="module", autouse=True)
 def kept_boats() -> Iterator[None]:
     """Let the commands that a file of tests runs in this process compute each boat once."""
     from tests import flow

@@ -15,7 +15,7 @@ import pytest
 from templates_gen import checking, pipeline
 from templates_gen.at_boat.as_built import AsBuiltChecked
 from templates_gen.at_boat.spiling import StrakeToSpile
-from templates_gen.checking import Checked
+from templates_gen.checking import Built, Checked
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.planking import PlankedShell
@@ -73,8 +73,11 @@ def _kept(compute: Callable[[], Result], *given: object) -> Result:
 
 @contextmanager
 def kept_boats() -> Iterator[None]:
-    """Have commands that run in this process keep the boats that they compute, as the functions below do."""
-    check, planked = pipeline.check, pipeline.planked
+    """Have the flow keep the boats that it computes, for commands that run in this process, too."""
+    build, check, planked = pipeline.build, pipeline.check, pipeline.planked
+
+    def kept_build(hull: Hull, *counts: Callable[[Finding], bool]) -> Built:
+        return build(hull, *counts) if counts else _kept(lambda: build(hull), "built", hull)
 
     def kept_check(hull: Hull, thorough: bool = False) -> Checked:
         return _kept(lambda: check(hull, thorough), "checked", hull, thorough, finding.MOST_TRIALS)
@@ -83,6 +86,7 @@ def kept_boats() -> Iterator[None]:
         return _kept(lambda: planked(hull, path), "planked", hull, path)
 
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pipeline, "build", kept_build)
         patch.setattr(pipeline, "check", kept_check)
         patch.setattr(pipeline, "planked", kept_planked)
         yield

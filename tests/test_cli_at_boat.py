@@ -41,8 +41,6 @@ fore = [[-20, 0], [40, 0]]
 aft = [3500, 50]
 """
 
-pytestmark = pytest.mark.usefixtures("kept_boats")
-
 
 def run(*arguments: object) -> Result:
     """Run the command line in this process."""

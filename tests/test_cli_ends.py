@@ -28,8 +28,6 @@ ROOT = Path(__file__).parents[1]
 PRAM = ROOT / "hulls" / "pram.toml"
 START = [sys.executable, "-m", "templates_gen"]
 
-pytestmark = pytest.mark.usefixtures("kept_boats")
-
 
 def run(*arguments: object) -> Result:
     """Run the command line in this process."""

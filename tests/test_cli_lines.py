@@ -26,8 +26,6 @@ HULLS = Path(__file__).parents[1] / "hulls"
 ABOUT = {"offsets", "section", "land", "bevel", "rebate", "strake", "transom", "mould", "file"}
 KEYS = {"severity", "about", "text", "file", "line", "place", "value", "expected", "difference", "cause", "where"}
 
-pytestmark = pytest.mark.usefixtures("kept_boats")
-
 
 def run(*arguments: object) -> Result:
     """Run the command line in this process."""

@@ -108,6 +108,10 @@ def single_arcs(starts: Array, ends: Array, leaving: Array, arriving: Array) -> 
     return Arcs(starts, ends, np.tan((first + last) / 4.0)), np.abs(first - last) / 2.0
 
 
+_LEAST_CLOSING = 1e-9
+"""Where both tangents point back along the chord the arcs meet at infinity; so many chords off stands for that."""
+
+
 def two_arcs(starts: Array, ends: Array, leaving: Array, arriving: Array) -> tuple[Arcs, Arcs, Array]:
     """Return two arcs for each two points and tangents there, and the unit tangent (m, 2) at which the two meet.
 
@@ -120,7 +124,8 @@ def two_arcs(starts: Array, ends: Array, leaving: Array, arriving: Array) -> tup
     t = leaving + arriving
     along, square = dots(v, t), dots(v, v)
     apart = 1.0 - dots(leaving, arriving)
-    reach = square / (along + np.sqrt(along * along + 2.0 * apart * square))
+    closing = along + np.sqrt(along * along + 2.0 * apart * square)
+    reach = square / np.maximum(closing, _LEAST_CLOSING * np.sqrt(square))
     ahead, back = starts + reach[:, None] * leaving, ends - reach[:, None] * arriving
     joint = (ahead + back) / 2.0
     span = back - ahead

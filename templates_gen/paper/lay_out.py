@@ -180,7 +180,8 @@ def _fewest(ink: Ink, sheet: Sheet) -> int:
     the overlap; joined side to side these take columns + rows − 1 sheets, least for φ along the longer pitch.
     """
     length = float(np.ptp(turn(lengthwise(ink.needed)).apply(ink.needed)[:, 0]))
-    return max(1, math.ceil((length - OVERLAP) / float(pitch(sheet).max()) - 1e-9))
+    longest = max(float(pitch(way).max()) for way in (sheet, sheet.turned))
+    return max(1, math.ceil((length - OVERLAP) / longest - 1e-9))
 
 
 def cut_from_roll(layout: Tiling, ink: Array) -> Tiling:

@@ -176,6 +176,20 @@ def test_the_nearest_room_is_as_near_as_may_be(space: ClearSpace) -> None:
     assert not space.take(second[0] - 29.0, second[0] + 29.0, second[1] - 9.0, second[1] + 9.0)
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_the_short_look_for_room_finds_what_the_whole_reach_has_nearest(level: ClearSpace, seed: int) -> None:
+    # by hand from the raster: every box that lies within the reach, the nearest of them
+    random = np.random.default_rng(seed)
+    starts = random.uniform([300.0, -50.0], [700.0, 50.0], (60 + 40 * seed, 2))
+    level.block(starts, starts + random.uniform(-25.0, 25.0, starts.shape))
+    whole = deepcopy(level)._nearest(500.0, 180.0, 0.0, 24.0, 6.0)
+    chosen = level.nearest(500.0, 180.0, 0.0, 24.0, 6.0)
+    assert (chosen is None) == (whole is None)
+    if chosen is not None and whole is not None:
+        far = abs(chosen[0] - 500.0) + 5.0 * abs(chosen[1])
+        assert far == pytest.approx(whole[0], abs=0.01)
+
+
 def test_room_is_sought_about_the_place_asked_for(level: ClearSpace) -> None:
     for x, above in ((501.0, 0.5), (301.0, -20.5), (701.0, 30.5)):
         assert deepcopy(level).nearest(x, 60.0, above, 40.0, 10.0) == pytest.approx((x, above), abs=1.01)

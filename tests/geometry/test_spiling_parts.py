@@ -1,12 +1,22 @@
 """Parts of what makes a strake of a spiling, each by hand on points and lines that are given."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 
-from templates_gen.geometry.spiling.causes import _by_place, _misses, _other_place, _without_bow, bow, odd_points
+from templates_gen.about import Place
+from templates_gen.geometry.spiling.causes import (
+    _by_place,
+    _misses,
+    _other_place,
+    _without_bow,
+    bow,
+    fit_problems,
+    odd_points,
+)
 from templates_gen.geometry.spiling.overlay import (
     LEFT_OUT,
     Laid,
@@ -18,11 +28,15 @@ from templates_gen.geometry.spiling.overlay import (
     _nearer,
     _share,
     _turn,
+    batten_strake,
     meeting,
     spiled_points,
+    strake_points,
 )
 from templates_gen.geometry.spiling.warp import _along_edge, _nearest, faired, warp_of
 from templates_gen.hull.measured.spiling import EDGES, Arcs, EdgeName, Spiling
+from tests.boats import dinghy
+from tests.flow import shell_of
 
 ALONG = np.linspace(0.0, 4000.0, 5)
 PLACES: tuple[tuple[EdgeName, str], ...] = tuple((edge, f"{place}") for edge in EDGES for place in range(5))
@@ -299,3 +313,86 @@ def test_a_point_read_at_another_place_fits_it(monkeypatch: pytest.MonkeyPatch) 
         ("lower", "3", True, ""),
     ]
     assert odd[0].off.tolist() == [1010.0, 5.0]
+
+
+def test_a_strake_is_read_at_its_corners_stations_and_half_ways(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("templates_gen.geometry.spiling.overlay.ticks_of", lambda strake: strake.ticks)
+    ends = {
+        "fore": np.array([[0.0, 1.0], [5.0, 50.0], [2.0, 99.0]]),
+        "aft": np.array([[40.0, 3.0], [50.0, 4.0], [41.0, 97.0]]),
+    }
+    half_way = Place("half-way", "1", "2")
+    tick = SimpleNamespace(place=half_way, lower=np.array([15.0, 0.0]), upper=np.array([16.0, 98.0]))
+    found = strake_points(SimpleNamespace(end=ends.__getitem__, ticks=(tick,)))  # type: ignore[arg-type]
+    assert {place: point.tolist() for place, point in found["lower"].items()} == {
+        "fore": [0.0, 1.0], "half-way 1-2": [15.0, 0.0], "aft": [40.0, 3.0],
+    }  # fmt: skip
+    assert {place: point.tolist() for place, point in found["upper"].items()} == {
+        "fore": [2.0, 99.0], "half-way 1-2": [16.0, 98.0], "aft": [41.0, 97.0],
+    }  # fmt: skip
+
+
+def test_a_batten_lies_where_the_inner_face_of_its_own_strake_will() -> None:
+    shell = shell_of(dinghy())
+    laid = batten_strake(shell, 3, 2.5)
+    own = shell.planking.thickness
+    assert laid.number == 3
+    assert laid.shell.planking.thickness == (*own[:2], 2.5, *own[3:])
+
+
+def fits_of(laid: Laid) -> list[tuple[tuple[str | int, ...], str | None]]:
+    """What keeps a strake from being drawn: the keys of the spiling file, and the figure that was found."""
+    spiling = Spiling(4, {edge: {} for edge in EDGES}, {edge: {} for edge in EDGES})
+    strake: Any = SimpleNamespace(number=4, shell=SimpleNamespace(hull=SimpleNamespace(units="mm")))
+    return [(problem.path, problem.value) for problem in fit_problems(strake, spiling, laid)]
+
+
+@pytest.mark.parametrize("share", [0.6, 1.0, 1.4])
+def test_a_spiling_within_two_fifths_of_the_computed_length_can_be_of_the_strake(share: float) -> None:
+    assert fits_of(replace(straight_strake(np.zeros((10, 2))), share=share)) == []
+
+
+@pytest.mark.parametrize(
+    ("share", "key"),
+    [
+        (0.59, "strake"),
+        (1.41, "strake"),
+        *((one, "units") for one in (25.4, 1 / 25.4, 10.0, 0.1, 304.8, 1 / 304.8, 8.0, 1 / 8.0, 3.175, 1 / 3.175)),
+        (25.4 * 0.92, "units"),
+        (25.4 * 0.89, "strake"),
+        (1.8, "strake"),
+        (0.4, "strake"),
+    ],
+)
+def test_a_spiling_far_from_the_computed_length_is_in_other_units_where_those_explain_it(
+    share: float, key: str
+) -> None:
+    laid = replace(straight_strake(np.zeros((10, 2))), share=share, spread=4000.0 * share)
+    ((path, _),) = fits_of(laid)
+    assert path == (key,)
+
+
+def test_points_that_do_not_agree_are_refused_as_a_whole_by_their_edge_or_by_what_is_lost() -> None:
+    def lost(*names: str) -> list[tuple[tuple[str | int, ...], str | None]]:
+        places = tuple((("lower", "upper")[name[0] == "u"], name[1:]) for name in names)
+        return fits_of(straight_strake(np.zeros((10, 2)), out_at(*places)))  # type: ignore[arg-type]
+
+    assert lost("l1", "u2") == []
+    assert lost("l1", "l2") == [(("lower",), "3 of 5")]
+    assert lost("l1", "l2", "u2", "u3") == [(("lower",), "3 of 5"), (("upper",), "3 of 5")]
+    assert lost("l0", "u0") == [(("strake",), "2 of 10")]
+    assert lost("l0", "l1", "l2", "l3", "u0", "u1", "u2", "u3") == [(("strake",), "2 of 10")]
+    assert lost("l0", "l1", "l2", "l3", "u0", "u1", "u2") == [(("lower",), "1 of 5"), (("upper",), "2 of 5")]
+
+
+def test_a_bow_must_account_for_three_quarters_of_what_a_straight_leaves() -> None:
+    # a parabola and a wave that lies across it, over five places: the wave of 1, -4, 6, -4, 1 and half as much
+    wave = np.tile(np.array([1.0, -4.0, 6.0, -4.0, 1.0]), 2)
+    bend = np.tile(
+        np.array([-2.0, 1.0, 2.0, 1.0, -2.0]), 2
+    )  # a parabola that rises by 2 over its ends, less its mean
+    for part, is_bow in ((0.25, True), (0.26, False)):
+        # squares 14 and 70: what is left is part^2 * 70, the whole 14 more
+        size = np.sqrt(part / (1.0 - part) * 14.0 / 70.0)
+        off = np.stack([0 * wave, bend + size * wave], axis=1)
+        assert (bow(straight_strake(off)) != 0.0) == is_bow

@@ -83,7 +83,7 @@ def paths_of(value: Any, path: KeyPath = ()) -> dict[KeyPath, Any]:
     return found
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(DOCUMENTS)
 def test_the_scanner_finds_every_key_and_element_that_tomllib_finds_with_its_value(text: str) -> None:
     try:

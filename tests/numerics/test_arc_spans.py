@@ -207,6 +207,18 @@ def test_nothing_passes_a_line_that_comes_back_to_its_start() -> None:
     assert _kinds(curve, numbers(0, 0), numbers(180, 30)).tolist() == [0, 1]
 
 
+@pytest.mark.parametrize("gap", [1e-13, 1e-9, 1e-6, 1e-3, 0.5])
+def test_nothing_passes_a_line_that_comes_back_to_nearly_its_start_and_its_parts_are_arcs(gap: float) -> None:
+    # both tangents point back along the chord, so that no two arcs meet; that is no division by nothing
+    points = circle(100.0, 0.0, 360.0, 73)
+    points[-1] = points[0] - [0.0, gap]
+    curve, at_corner = curve_of(points)
+    with np.errstate(all="raise"):
+        assert _kinds(curve, numbers(0), numbers(72)).tolist() == [0]
+        spans = fitted_spans(points, numbers(73), at_corner, np.array([False]), 0.02)
+    assert len(spans.owners) == 4
+
+
 def test_a_point_off_by_more_than_the_tolerance_is_not_passed() -> None:
     for off, passed in ((0.019, True), (0.021, False)):
         points = circle(4000.0, 0.0, 1.0, 11)

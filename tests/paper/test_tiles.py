@@ -20,7 +20,7 @@ from templates_gen.paper.lay_out import (
     grid_tiling,
     tiling,
 )
-from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
+from templates_gen.paper.sheet import Affine, Rectangle, Sheet, sheet, turn
 from templates_gen.paper.tiling import Side, Tile, Tiling
 from templates_gen.units import PT_PER_MM
 
@@ -149,12 +149,15 @@ def test_a_panel_drawn_askew_has_its_joints_where_it_is_drawn() -> None:
             assert min(np.max(edge) for edge in edges) == pytest.approx(0.0, abs=1e-6)
 
 
-@pytest.mark.parametrize(("length", "fewest"), [(100.0, 1), (245.0, 1), (245.1, 2), (480.0, 2), (480.1, 3)])
-def test_the_fewest_sheets_reach_as_far_as_the_longer_side_of_each_shows(length: float, fewest: int) -> None:
-    # 245 mm, and 235 more each
+@pytest.mark.parametrize(("length", "fewest"), [(100.0, 1), (267.0, 1), (267.1, 2), (524.0, 2), (524.1, 3)])
+@pytest.mark.parametrize("paper", [A4, A4.turned])
+def test_the_fewest_sheets_reach_as_far_as_the_longer_side_of_each_shows(
+    length: float, fewest: int, paper: Sheet
+) -> None:
+    # 267 mm on a sheet that lies turned, clear of margins and gutters, and 257 more each
     x = np.linspace(0.0, length, 200)
     points = turn(0.4).apply(np.concatenate([np.stack([x, 0 * x], 1), np.stack([x, 0 * x + 9.0], 1)]))
-    assert _fewest(Ink(points, points[:0]), A4) == fewest
+    assert _fewest(Ink(points, points[:0]), paper) == fewest
 
 
 def test_a_grid_is_taken_where_it_needs_fewer_sheets_than_a_row() -> None:
