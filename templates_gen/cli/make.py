@@ -65,10 +65,12 @@ def make(
             )
         from templates_gen import pipeline
         from templates_gen.at_boat.as_built import as_built_files
-        from templates_gen.sheets import JOB_NAMES
+        from templates_gen.sheets import JOB_NAMES, LIST_NAMES, sure_names
 
-        folder = output_folder(out, JOB_NAMES)
-        read = pipeline.hull_of(hull)
+        folder = output_folder(out, JOB_NAMES, writes_all=False)
+        drawn = pipeline.read(hull)
+        folder.refuse_foreign(LIST_NAMES if as_built else sure_names(drawn, words, cuts is not None))
+        read = pipeline.fair(drawn)
         if as_built is None:
             result = pipeline.check(read)
             job = pipeline.make(buildable(result, hull), prints, words, cuts)

@@ -174,11 +174,22 @@ def refuse_missing_folder(file: Path) -> None:
         misuse(f"{file} cannot be written: there is no folder {file.parent}; make it first, or name another")
 
 
-def output_folder(out: Path, names: Collection[str]) -> "OutputFolder":
-    """Return the folder that a command writes these files to; made before the work begins."""
+def output_folder(out: Path, names: Collection[str], writes_all: bool = True) -> "OutputFolder":
+    """Return the folder that a command writes these files to; made before the work begins.
+
+    Parameters
+    ----------
+    out : Path
+    names : collection of str
+    writes_all : bool
+        Whether the command writes every one of them: a foreign file of such a name is refused at once.
+    """
     from templates_gen.output import OutputFolder
 
-    return OutputFolder(out, names, say)
+    folder = OutputFolder(out, names, say)
+    if writes_all:
+        folder.refuse_foreign(names)
+    return folder
 
 
 def write(folder: "OutputFolder", job: "JobFiles", drawing: str) -> None:
