@@ -18,7 +18,7 @@ from typer.testing import CliRunner, Result
 from templates_gen.cli import app
 from templates_gen.cli.messages import listed, print_json, refuse_file
 from templates_gen.cli.streams import LONGEST_LINE, visible, visible_messages, written_out
-from templates_gen.errors import Fault, HullFileError
+from templates_gen.errors import BoatError, Fault, HullFileError
 from templates_gen.output import MANIFEST
 from templates_gen.progress import Progress, progress_shown, stage
 from templates_gen.report.finding import Finding
@@ -289,6 +289,22 @@ def test_progress_is_for_terminals_and_long_work_only() -> None:
 
 
 # Options
+
+
+@pytest.mark.parametrize("command", ["make", "check", "book", "look"])
+def test_how_long_the_work_takes_is_printed_before_it_begins(
+    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def check(*_arguments: object, **_options: object) -> None:
+        raise BoatError("the work has begun")
+
+    monkeypatch.setattr("templates_gen.pipeline.check", check)
+    out = [] if command == "check" else ["--out", tmp_path]
+    long = run(command, ROOT / "tests" / "data" / "shapes" / "ship_30m_40_strakes.toml", *out)
+    line, error = long.stderr.splitlines()
+    assert line.startswith("this boat has 21 stations and 40 strakes: the work takes about ")
+    assert error == "error: the work has begun"
+    assert run(command, PRAM, *out).stderr.splitlines() == [error]
 
 
 def test_the_names_of_paper_may_be_in_capitals(tmp_path: Path) -> None:

@@ -2,7 +2,15 @@
 
 from typing import Annotated
 
-from templates_gen.cli.messages import buildable, exit_on_fault, misuse, output_folder, say_findings, write
+from templates_gen.cli.messages import (
+    buildable,
+    exit_on_fault,
+    misuse,
+    output_folder,
+    say_findings,
+    say_if_long,
+    write,
+)
 from templates_gen.cli.options import (
     HullFile,
     Margin,
@@ -16,6 +24,9 @@ from templates_gen.cli.options import (
     optional,
     printing,
 )
+
+TIMES_A_CHECK = 2.0
+"""How long it takes to draw and write everything, as a multiple of a check."""
 
 Only = Annotated[
     list[str] | None,
@@ -70,6 +81,7 @@ def make(
         folder = output_folder(out, JOB_NAMES, writes_all=False)
         drawn = pipeline.read(hull)
         folder.refuse_foreign(LIST_NAMES if as_built else sure_names(drawn, words, cuts is not None))
+        say_if_long(drawn, TIMES_A_CHECK)
         read = pipeline.fair(drawn)
         if as_built is None:
             result = pipeline.check(read)
