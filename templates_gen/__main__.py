@@ -1,9 +1,14 @@
 """Run the command line: ``python -m templates_gen``, and the console script. It may be interrupted at any moment."""
 
 import os
-import signal
 import sys
-from types import FrameType
+
+try:
+    import signal
+    from types import FrameType
+except KeyboardInterrupt:  # libraries are still being loaded, and nothing takes care of signals yet
+    os.write(2, b"interrupted; nothing was written\n")
+    os._exit(130)
 
 
 def main() -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from templates_gen.drawing.piece import Folio, Kind, PrintSet
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Hull
+from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.output import json_bytes
 from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.sheet import Sheet
@@ -34,10 +34,11 @@ from templates_gen.templates.strakes.pieces import strake_piece
 
 READ_FIRST = "read-me-first.pdf"
 
+LIST_NAMES = ("measurements.json", "tiles.json", READ_FIRST)
+"""Files that every job writes."""
+
 JOB_NAMES = (
-    "measurements.json",
-    "tiles.json",
-    READ_FIRST,
+    *LIST_NAMES,
     *(f"{kind}.{ending}" for kind in KINDS for ending in ("pdf", "dxf")),
     "stock.pdf",
     *(f"stock-{number}.dxf" for number in range(1, MOST_SHEETS + 1)),
@@ -97,6 +98,15 @@ class JobFiles:
     costs: tuple[Cost, ...] = ()
     findings: tuple[Finding, ...] = ()
     places: dict[str, tuple[str, int]] = field(default_factory=dict)
+
+
+def sure_names(hull: Hull, only: Sequence[str] = (), is_cut: bool = False) -> list[str]:
+    """Return files that a job writes whatever is computed: its lists, and those of whole kinds that the hull has."""
+    has_transom = any(isinstance(end, Transom) and not isinstance(end, Midship) for end in (hull.fore, hull.aft))
+    are_there = {"transom": has_transom, "bevels": hull.planking.strakes > 1}
+    kinds = [kind for kind in KINDS if are_there.get(kind, True) and (not only or kind in only)]
+    names = [*LIST_NAMES, *(f"{kind}.pdf" for kind in kinds), *(f"{kind}.dxf" for kind in kinds if kind == "strakes")]
+    return [*names, "stock.pdf", "stock-1.dxf"] if is_cut else names
 
 
 def header_of(hull: Hull) -> Header:

@@ -13,7 +13,7 @@ from templates_gen.geometry import boat as boat_module
 from templates_gen.geometry.ends import CrossingError
 from templates_gen.render.pdf.plan import check_folio
 from templates_gen.report.measurements import measurements
-from templates_gen.sheets import for_router, header_of
+from templates_gen.sheets import LIST_NAMES, for_router, header_of, sure_names
 from templates_gen.templates.folios import KINDS, folio
 from tests.flow import checked
 from tests.scaled import scaled_file
@@ -31,10 +31,13 @@ def draw(path: Path, kinds: Sequence[Kind] = KINDS) -> Checked:
         return result
     assert result.boat is not None
     measurements(result.boat)
+    made = set(LIST_NAMES)
     for kind in kinds:
         drawn = folio(result.boat, kind)
         check_folio(drawn, header_of(result.boat.hull))
-        for_router(drawn)
+        made |= {f"{kind}.pdf"} if drawn.pieces or drawn.tables else set()
+        made |= for_router(drawn).keys()
+    assert made >= set(sure_names(result.boat.hull, kinds))
     return result
 
 

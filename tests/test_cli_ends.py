@@ -18,7 +18,7 @@ from typer.testing import CliRunner, Result
 from templates_gen.cli import app
 from templates_gen.cli.messages import listed, print_json, refuse_file
 from templates_gen.cli.streams import LONGEST_LINE, visible, visible_messages, written_out
-from templates_gen.errors import Fault, HullFileError
+from templates_gen.errors import BoatError, Fault, HullFileError
 from templates_gen.output import MANIFEST
 from templates_gen.progress import Progress, progress_shown, stage
 from templates_gen.report.finding import Finding
@@ -164,6 +164,28 @@ def test_what_the_builder_keeps_in_the_folder_is_never_touched(tmp_path: Path) -
     assert everything(out) == before
 
 
+@pytest.mark.parametrize(
+    ("command", "name"),
+    [
+        (("make",), "strakes.pdf"),
+        (("make", "--only", "moulds, strake 4"), "moulds.pdf"),
+        (("make", "--only", "strake 4"), "tiles.json"),
+        (("make", "--stock", "2440x1220"), "stock-1.dxf"),
+        (("book",), "book.pdf"),
+        (("look",), "boat.html"),
+    ],
+)
+def test_a_file_of_the_builders_is_refused_before_the_boat_is_computed(
+    command: tuple[str, ...], name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("templates_gen.pipeline.check", lambda *_args, **_given: pytest.fail("it was computed"))
+    (tmp_path / name).write_bytes(b"the builder's own")
+    result = run(command[0], PRAM, *command[1:], "--out", tmp_path)
+    assert result.exit_code == 2
+    assert f"{name} in {tmp_path} was not written by templates-gen" in result.stderr
+    assert everything(tmp_path) == {name: b"the builder's own"}
+
+
 def test_files_of_an_earlier_version_are_known_by_their_marks(tmp_path: Path) -> None:
     out = tmp_path / "out"
     assert run("make", PRAM, "--out", out, "--only", "transom").exit_code == 0
@@ -200,6 +222,15 @@ def test_an_interrupted_command_ends_with_one_line(number: signal.Signals, tmp_p
     assert (process.returncode, printed) == (128 + number, b"")
     assert errors == b"interrupted; nothing was written\n"
     assert not out.exists()
+
+
+def test_an_interruption_while_the_program_is_being_loaded_is_one_line(tmp_path: Path) -> None:
+    # the first thing that it loads is a module that is interrupted
+    (tmp_path / "signal.py").write_text("raise KeyboardInterrupt\n", encoding="utf-8")
+    code = f"import sys; sys.path.insert(0, {str(tmp_path)!r}); sys.modules.pop('signal', None); "
+    code += "import runpy; runpy.run_module('templates_gen', run_name='__main__')"
+    ended = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert (ended.returncode, ended.stderr) == (130, "interrupted; nothing was written\n")
 
 
 def test_an_interruption_after_the_files_are_in_place_names_the_new_set(tmp_path: Path) -> None:
@@ -258,6 +289,22 @@ def test_progress_is_for_terminals_and_long_work_only() -> None:
 
 
 # Options
+
+
+@pytest.mark.parametrize("command", ["make", "check", "book", "look"])
+def test_how_long_the_work_takes_is_printed_before_it_begins(
+    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def check(*_arguments: object, **_options: object) -> None:
+        raise BoatError("the work has begun")
+
+    monkeypatch.setattr("templates_gen.pipeline.check", check)
+    out = [] if command == "check" else ["--out", tmp_path]
+    long = run(command, ROOT / "tests" / "data" / "shapes" / "ship_30m_40_strakes.toml", *out)
+    line, error = long.stderr.splitlines()
+    assert line.startswith("this boat has 21 stations and 40 strakes: the work takes about ")
+    assert error == "error: the work has begun"
+    assert run(command, PRAM, *out).stderr.splitlines() == [error]
 
 
 def test_the_names_of_paper_may_be_in_capitals(tmp_path: Path) -> None:

@@ -2,7 +2,15 @@
 
 from typing import TYPE_CHECKING, Annotated, Any
 
-from templates_gen.cli.messages import buildable, exit_on_fault, misuse, output_folder, say_findings, write
+from templates_gen.cli.messages import (
+    buildable,
+    exit_on_fault,
+    hull_to_check,
+    misuse,
+    output_folder,
+    say_findings,
+    write,
+)
 from templates_gen.cli.options import (
     HullFile,
     OutFolder,
@@ -65,7 +73,7 @@ def book(
         from templates_gen.stock.blanks import plan_findings
 
         folder = output_folder(out, BOOK_NAMES)
-        result = pipeline.check(pipeline.hull_of(hull), thorough=True)
+        result = pipeline.check(hull_to_check(hull), thorough=True)
         boat = buildable(result, hull)
         given = {"scarf": scarf, "edge": edge, "waste": waste and waste / 100.0, "spare": spare / 100.0}
         bought = _buying(result.hull.planking, board, given | {"timber_depth": timber_depth})

@@ -10,6 +10,7 @@ from templates_gen.cli.messages import (
     CANNOT_BE_BUILT,
     exit_on_fault,
     finding_line,
+    hull_to_check,
     listed,
     print_json,
     refuse_file,
@@ -44,7 +45,7 @@ def _checked(hull: Path, measured: Path | None) -> "Checked":
     """Return the boat as drawn or as built, with its findings."""
     from templates_gen import pipeline
 
-    read = pipeline.hull_of(hull)
+    read = hull_to_check(hull)
     if measured is None:
         return pipeline.check(read, thorough=True)
     return pipeline.check_as_built(read, hull, measured)

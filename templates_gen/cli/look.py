@@ -1,6 +1,6 @@
 """The command `look`: a page that shows the planked boat."""
 
-from templates_gen.cli.messages import buildable, exit_on_fault, output_folder, write
+from templates_gen.cli.messages import buildable, exit_on_fault, hull_to_check, output_folder, write
 from templates_gen.cli.options import HullFile, OutFolder
 
 PAGE_NAMES = ("boat.html",)
@@ -14,7 +14,7 @@ def look(hull: HullFile, out: OutFolder) -> None:
         from templates_gen.sheets import JobFiles
 
         folder = output_folder(out, PAGE_NAMES)
-        result = pipeline.check(pipeline.hull_of(hull), thorough=True)
+        result = pipeline.check(hull_to_check(hull), thorough=True)
         boat = buildable(result, hull)
         page = page_html(boat, result.findings)
         write(folder, JobFiles({PAGE_NAMES[0]: page}), result.hull.fingerprint)

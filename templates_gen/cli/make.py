@@ -2,7 +2,16 @@
 
 from typing import Annotated
 
-from templates_gen.cli.messages import buildable, exit_on_fault, misuse, output_folder, say, say_findings, write
+from templates_gen.cli.messages import (
+    buildable,
+    exit_on_fault,
+    misuse,
+    output_folder,
+    say,
+    say_findings,
+    say_if_long,
+    write,
+)
 from templates_gen.cli.options import (
     HullFile,
     Margin,
@@ -19,6 +28,9 @@ from templates_gen.cli.options import (
     optional,
     printing,
 )
+
+TIMES_A_CHECK = 2.0
+"""How long it takes to draw and write everything, as a multiple of a check."""
 
 Only = Annotated[
     list[str] | None,
@@ -69,10 +81,13 @@ def make(
                 "out"
             )
         from templates_gen import pipeline
-        from templates_gen.sheets import JOB_NAMES
+        from templates_gen.sheets import JOB_NAMES, LIST_NAMES, sure_names
 
-        folder = output_folder(out, JOB_NAMES)
-        read = pipeline.hull_of(hull)
+        folder = output_folder(out, JOB_NAMES, writes_all=False)
+        drawn = pipeline.read(hull)
+        folder.refuse_foreign(LIST_NAMES if as_built else sure_names(drawn, words, cuts is not None))
+        say_if_long(drawn, TIMES_A_CHECK)
+        read = pipeline.fair(drawn)
         if as_built is None:
             result = pipeline.check(read)
             job = pipeline.make(buildable(result, hull), prints, words, cuts)

@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING, NoReturn
 import typer
 
 from templates_gen.cli.streams import terminal, visible
-from templates_gen.progress import clear_progress, progress_shown
+from templates_gen.progress import LONG, clear_progress, progress_shown, usual_seconds
 
 if TYPE_CHECKING:
     from templates_gen.checking import Checked
     from templates_gen.errors import Fault, HullFileError
     from templates_gen.geometry.boat import Boat
+    from templates_gen.hull.model import Hull
     from templates_gen.output import OutputFolder
     from templates_gen.report.finding import Finding
     from templates_gen.sheets import JobFiles
@@ -174,11 +175,40 @@ def refuse_missing_folder(file: Path) -> None:
         misuse(f"{file} cannot be written: there is no folder {file.parent}; make it first, or name another")
 
 
-def output_folder(out: Path, names: Collection[str]) -> "OutputFolder":
-    """Return the folder that a command writes these files to; made before the work begins."""
+def hull_to_check(path: Path) -> "Hull":
+    """Return the hull of a file, its lines fair; print how long it takes to compute the boat if that is long."""
+    from templates_gen import pipeline
+
+    drawn = pipeline.read(path)
+    say_if_long(drawn)
+    return pipeline.fair(drawn)
+
+
+def say_if_long(hull: "Hull", times: float = 1.0) -> None:
+    """Print about how long the work takes if that is long, given how many times as long as a check it is."""
+    stations, strakes = len(hull.stations), hull.planking.strakes
+    seconds = times * usual_seconds(stations, strakes, hull.fair is not None)
+    if seconds >= LONG:
+        size = f"{counted(stations, 'station')} and {counted(strakes, 'strake')}"
+        say(f"this boat has {size}: the work takes about {5 * round(seconds / 5)} s, and more on a slow computer")
+
+
+def output_folder(out: Path, names: Collection[str], writes_all: bool = True) -> "OutputFolder":
+    """Return the folder that a command writes these files to; made before the work begins.
+
+    Parameters
+    ----------
+    out : Path
+    names : collection of str
+    writes_all : bool
+        Whether the command writes every one of them: a foreign file of such a name is refused at once.
+    """
     from templates_gen.output import OutputFolder
 
-    return OutputFolder(out, names, say)
+    folder = OutputFolder(out, names, say)
+    if writes_all:
+        folder.refuse_foreign(names)
+    return folder
 
 
 def write(folder: "OutputFolder", job: "JobFiles", drawing: str) -> None:

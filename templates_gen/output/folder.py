@@ -58,6 +58,21 @@ class OutputFolder:
         if any(self._seen.values()):
             note_standing(f"nothing was written: the files in {self.directory} are as they were")
 
+    def refuse_foreign(self, names: Iterable[str]) -> None:
+        """Refuse files that the program did not write, before the work begins whose result would replace them.
+
+        Raises
+        ------
+        OutputError
+            When there is a file of one of these names that the program did not write, or that was changed since.
+        """
+        with explained(f"cannot write to the folder {self.directory}"):
+            try:
+                self._refuse_foreign(names, read_manifest(self.directory))
+            except OutputError:  # or another run is putting its files in place: wait until it has
+                with signals_held() as held, self._locked(held):
+                    self._refuse_foreign(names, read_manifest(self.directory))
+
     def write(self, files: Mapping[str, bytes], drawing: str = "") -> None:
         """Put a set of files into the folder, all of them or none, in place of the former set.
 

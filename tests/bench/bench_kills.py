@@ -154,6 +154,10 @@ def interrupts(folder: Path, count: int, draw: random.Random) -> Counter[str]:
     """Interrupt the whole command at random moments."""
     command = [sys.executable, "-m", "templates_gen", "make", str(ROOT / "hulls" / "pram.toml"), "--out", str(folder)]
     command += ["--only", "moulds"]
+    signal.signal(
+        signal.SIGINT, signal.default_int_handler
+    )  # a shell's background ignores it, and so would the command
+    shutil.rmtree(folder, ignore_errors=True)
     began = time.monotonic()
     subprocess.run(command, cwd=ROOT, check=True, capture_output=True)
     whole, span = visible(folder), 1.1 * (time.monotonic() - began)

@@ -6,6 +6,7 @@ Exit status 1 when something failed.
 
 import argparse
 import time
+from collections import Counter
 from pathlib import Path
 
 from tests.fuzz.guard import guarded_fault, outcomes
@@ -34,9 +35,11 @@ def main() -> int:
 def _campaign(given: argparse.Namespace) -> int:
     """Run inputs until the time is up, save every failure, print figures; return the exit status."""
     count = failed = 0
+    commands: Counter[str] = Counter()
     begun = time.monotonic()
     for number, fault in outcomes(given.seed, given.first, given.workers, given.minutes):
         count += 1
+        commands[made_input(given.seed, number).words[0]] += 1
         if count % 500 == 0:
             print(f"{count} inputs, {failed} failed", flush=True)
         if fault:
@@ -48,6 +51,7 @@ def _campaign(given: argparse.Namespace) -> int:
             print(f"{file}: {fault.strip().splitlines()[-1]}", flush=True)
     spent = time.monotonic() - begun
     print(f"{count} inputs in {spent / 60:.1f} minutes ({count / spent:.1f} a second), {failed} failed")
+    print(", ".join(f"{name} {times}" for name, times in commands.most_common()))
     return 1 if failed else 0
 
 

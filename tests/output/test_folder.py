@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from templates_gen.errors import OutputError, TemplatesGenError
-from templates_gen.output import MANIFEST, name_fault, standing
+from templates_gen.output import MANIFEST, OutputFolder, name_fault, standing
 from templates_gen.output.journal import STAGING
 from templates_gen.output.manifest import looks_ours, read_manifest
-from tests.output.sets import FORMER, NEW, NOTES, contents, everything, write
+from tests.output.sets import FORMER, NEW, NOTES, OWNED, contents, everything, write
 
 
 def test_a_whole_set_replaces_the_former_one_and_leaves_the_builders_own_files(former: Path) -> None:
@@ -55,6 +55,17 @@ def test_a_file_that_the_program_did_not_write_is_refused_by_its_name_and_stays(
     before = everything(former)
     with pytest.raises(OutputError, match=r"^bevels\.pdf in .* was not written by .*move or rename it"):
         write(former, NEW)
+    assert everything(former) == before
+
+
+def test_a_file_that_is_not_ours_is_refused_before_the_work_begins(former: Path) -> None:
+    folder = OutputFolder(former, OWNED)
+    folder.refuse_foreign([*FORMER, "new.pdf"])
+    (former / "strakes.pdf").write_bytes(FORMER["strakes.pdf"].swapcase())
+    before = everything(former)
+    with pytest.raises(OutputError, match=r"^strakes\.pdf in .* was not written by"):
+        folder.refuse_foreign(FORMER)
+    folder.refuse_foreign(["moulds.pdf", "new.pdf"])
     assert everything(former) == before
 
 

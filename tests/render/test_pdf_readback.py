@@ -1,5 +1,6 @@
 """PDF files read back with pdfium, which did not write them, and measured."""
 
+import io
 import math
 from typing import Any
 
@@ -7,9 +8,12 @@ import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
+from reportlab.pdfgen.canvas import Canvas
 
 from templates_gen.drawing.piece import Role
 from templates_gen.paper.sheet import SIZES, Sheet, sheet
+from templates_gen.render.pdf.content import Content, Pen
+from templates_gen.render.pdf.letters import Lettering
 from templates_gen.render.pdf.writing import Header
 from templates_gen.units import PT_PER_MM
 from tests.render.pdf_reading import (
@@ -279,3 +283,14 @@ def test_the_same_folio_gives_the_same_bytes() -> None:
 
 def test_the_file_says_version_1_7() -> None:
     assert written().data.startswith(b"%PDF-1.7")
+
+
+def test_a_zero_has_no_sign_whatever_its_last_digits() -> None:
+    def drawn(least: float) -> str:
+        content = Content(Lettering(Canvas(io.BytesIO())))
+        content.paths([(np.array([[least, 100.0], [-10.0, least]]), False)], Pen(0.5))
+        content.line(least, 1.0, 2.0, least, Pen(0.5))
+        return content.operators()
+
+    assert drawn(-1e-12) == drawn(1e-12)
+    assert "0.000 100.000 m -10.000 0.000 l" in drawn(-1e-12)

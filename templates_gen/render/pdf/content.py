@@ -61,8 +61,12 @@ class Content:
         self._pen: Pen | None = None
 
     def operators(self) -> str:
-        """Return everything drawn so far."""
-        return "\n".join(self._parts)
+        """Return everything drawn so far; no figure in it is -0, whose sign hangs on digits that are not written."""
+        text = "\n".join(self._parts)
+        for digits in (3, 4, 8):
+            zero = f"{0:.{digits}f} "
+            text = text.replace(f"-{zero}", zero)
+        return text
 
     def _take(self, pen: Pen) -> None:
         """Take up a pen, unless it is in hand."""

@@ -19,6 +19,9 @@ POINT, SIGN, EXCHANGED, INCHES = (
 )
 MILLIMETRES = "mm for inches"
 
+COUNTS = ("strakes", "between")
+"""Keys of whole numbers."""
+
 
 @dataclass(frozen=True)
 class Figure:
@@ -96,7 +99,8 @@ class Band:
 
     def _finding(self, hull: Hull, figure: Figure) -> Finding:
         bounds = sorted(figure.origin + bound * figure.scale for bound in (self.low, self.high))
-        low, high = (_spoken(bound, figure, hull) for bound in bounds)
+        is_count = figure.key[-1] in COUNTS
+        low, high = (_spoken(max(bound, 0.0) if is_count else bound, figure, hull) for bound in bounds)
         usual = f"{low} to {high}"
         if self.may_be_none:
             usual += ", or 0 for none,"
@@ -152,7 +156,7 @@ def likely_slip(hull: Hull, key: KeyPath, value: float, is_right: Callable[[floa
         Whether a value would be right.
     """
     for words, candidate, text in _corrections(hull, key, value):
-        if is_right(candidate):
+        if is_right(candidate) and (key[-1] not in COUNTS or candidate == round(candidate)):
             return LikelySlip(words, text or (written(candidate, hull) if _is_length(key) else f"{candidate:g}"))
     return LikelySlip()
 
@@ -196,4 +200,4 @@ def _text(hull: Hull, key: KeyPath, value: float) -> str:
 
 
 def _is_length(key: KeyPath) -> bool:
-    return key[-1] not in ("strakes", "between") and key not in (("lands", "garboard"), ("lands", "sheer"))
+    return key[-1] not in COUNTS and key not in (("lands", "garboard"), ("lands", "sheer"))
