@@ -4,6 +4,8 @@ from typing import Annotated
 
 from templates_gen.cli.messages import buildable, exit_on_fault, misuse, output_folder, say_findings, write
 from templates_gen.cli.options import (
+    CutterGap,
+    Edge,
     HullFile,
     Margin,
     MeasuredFile,
@@ -13,8 +15,9 @@ from templates_gen.cli.options import (
     Scarf,
     SetName,
     Square,
+    StockMargin,
+    StockSizes,
     cutting,
-    figure,
     optional,
     printing,
 )
@@ -27,17 +30,6 @@ Only = Annotated[
         '("land 3"). Put commas between several, or give the option again. DIR then holds these files only.',
     ),
 ]
-StockSizes = Annotated[
-    list[str] | None,
-    optional(
-        "SIZE",
-        "Length and width of a sheet of stock in mm, such as 2440x1220. Both hands of every strake are laid out on "
-        "such sheets, scarfed where they are too long, with the moulds; gauges only if --only names bevels. Give the "
-        "option again for other sizes.",
-    ),
-]
-StockMargin = Annotated[float, figure("MM", "Margin kept clear at the edges of stock, mm.")]
-CutterGap = Annotated[float, figure("MM", "Gap between parts for the cutter, mm.")]
 
 
 def make(
@@ -45,23 +37,22 @@ def make(
     out: OutFolder,
     as_built: MeasuredFile = None,
     paper: PaperName = "a4",
-    margin: Margin = 10.0,
+    margin: Margin = "10mm",
     square: Square = None,
     to_print: SetName = PrintSets.bench,
     only: Only = None,
     stock: StockSizes = None,
-    stock_margin: StockMargin = 10.0,
-    cutter_gap: CutterGap = 8.0,
+    stock_margin: StockMargin = "10mm",
+    cutter_gap: CutterGap = "8mm",
     scarf: Scarf = None,
+    edge: Edge = "5mm",
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     with exit_on_fault():
-        prints = printing(paper, margin, square, to_print)
         words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
         if only is not None and not words:
             misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
-        cuts = cutting(stock, stock_margin, cutter_gap, scarf)
-        if as_built is not None and cuts is not None:
+        if as_built is not None and stock is not None:
             misuse(
                 "--stock lays out every strake of the boat, so it cannot be used with --as-built; leave one of them "
                 "out"
@@ -72,6 +63,8 @@ def make(
 
         folder = output_folder(out, JOB_NAMES)
         read = pipeline.hull_of(hull)
+        prints = printing(paper, margin, square, to_print, read.units)
+        cuts = cutting(stock, stock_margin, cutter_gap, (scarf, edge), read.units)
         if as_built is None:
             result = pipeline.check(read)
             job = pipeline.make(buildable(result, hull), prints, words, cuts)
