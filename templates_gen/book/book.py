@@ -16,7 +16,6 @@ from templates_gen.report.finding import Finding
 from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.plan import PlankingPlan, planking_plan
-from templates_gen.stock.scarf_marks import plan_lines
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.templates.strakes.tables import strake_tables
@@ -65,7 +64,7 @@ def book_pdf(
         ("Lands: bevels, take-offs and geralds", land_leaves(boat, sheet)),
         ("Rebates", table_leaves(rebate_tables(boat), sheet, "Rebates")),
         ("Transoms", table_leaves(transom_tables(boat), sheet, "Transoms")),
-        ("Strakes laid flat", flat_leaves(boat, sheet)),
+        ("Strakes laid flat", flat_leaves(boat, plan, sheet)),
     ]
     page = 2 + sum(len(some) for _, some in sections[: [name for name, _ in sections].index(_TIMBER)])
     measures = table_leaves(_strake_tables(boat, plan, page), sheet, "Strakes")
@@ -79,7 +78,7 @@ def book_pdf(
 
 def _strake_tables(boat: Boat, plan: PlankingPlan, page: int) -> tuple[Table, ...]:
     """The strakes' tables, the first with the page of the blanks: its boards are smaller than what must be bought."""
-    first, *rest = strake_tables(boat, plan_lines(plan))
+    first, *rest = strake_tables(boat, plan)
     note = (
         f"The boards in this table hold each strake in one piece, without wood along its edges. Buy by the blanks on "
         f"page {page}: they include that wood, and the scarfs."

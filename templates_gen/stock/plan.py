@@ -18,6 +18,9 @@ from templates_gen.stock.scarfs import END_CLEAR, Scarf, Scarfing, check_slope, 
 from templates_gen.units import UnitName, format_length, parse_given_length, spoken_length
 
 LEAST_SIDE, GREATEST_SIDE = 100.0, 20_000.0
+LEAST_USABLE = 60.0
+"""What margins must leave of the width, mm."""
+
 GREATEST_MARGIN = 200.0
 GREATEST_EDGE = 100.0
 MOST_SHEETS = 99
@@ -125,9 +128,9 @@ def stock(
                 f"{spoken_length(GREATEST_MARGIN, units)}"
             )
     for size in given:
-        if min(size.length, size.width) - 2 * margin < LEAST_SIDE:
+        if min(size.length, size.width) - 2 * margin < LEAST_USABLE:
             raise StockError(
-                f"margins of {spoken_length(margin, units)} leave less than {spoken_length(LEAST_SIDE, units)} of a "
+                f"margins of {spoken_length(margin, units)} leave less than {spoken_length(LEAST_USABLE, units)} of a "
                 f"sheet of {size.text(units)}; give smaller margins or larger sheets"
             )
     return Stock(given, margin, gap, units)
@@ -208,7 +211,7 @@ class PlankingPlan:
         units, stock = self.stock.units, self.stock
         return (
             f"{'sheets' if stock.is_sheet else 'boards'} of {stock.text}, {spoken_length(stock.margin, units)} lost "
-            f"all round, {spoken_length(self.edge, units)} left along each edge, scarfs of {self.slope:g} to 1"
+            f"all round, {spoken_length(self.edge, units)} along each edge, scarfs of {self.slope:g} to 1"
         )
 
     @property

@@ -13,7 +13,7 @@ from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
 from templates_gen.stock.plan import EDGE, PlankingPlan, Stock, planking_plan
 from templates_gen.stock.rough import sawn_lines
-from templates_gen.stock.scarf_marks import Pattern, patterns, plan_lines
+from templates_gen.stock.scarf_marks import Pattern, patterns
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.gauges import bevel_set_pieces, gauge_pieces
 from templates_gen.templates.bevels.gerald_cards import gerald_pieces
@@ -73,7 +73,7 @@ class Planked:
     def folio(self) -> Folio:
         """The strakes' templates, with tables that list their scarfs."""
         pieces = tuple(pattern.whole for pattern in self.patterns)
-        return Folio("strakes", "Strakes laid flat", pieces, strake_tables(self.boat, plan_lines(self.plan)))
+        return Folio("strakes", "Strakes laid flat", pieces, strake_tables(self.boat, self.plan))
 
 
 def folio(boat: Boat, kind: Kind, to_print: PrintSet = "full", planked: Planked | None = None) -> Folio:

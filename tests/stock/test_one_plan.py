@@ -21,7 +21,6 @@ from templates_gen.stock.blanks import blanks
 from templates_gen.stock.cutting import CuttingPlan, plan_tables
 from templates_gen.stock.parts import part_name
 from templates_gen.stock.plan import planking_plan, stock
-from templates_gen.stock.scarf_marks import plan_lines
 from templates_gen.templates.folios import Planked, folio
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.units import format_length
@@ -118,7 +117,7 @@ def test_the_same_scarfs_are_at_the_same_places_everywhere(hull: FilePath, name:
         text = " ".join(work.steps[0].text)
         assert ("Scarf" in text) == bool(runs)
         assert all(format_length(run, units) in text for run in runs)
-    assert strake_tables(boat, plan_lines(plan)) == drawn.tables
+    assert strake_tables(boat, plan) == drawn.tables
 
 
 @pytest.mark.parametrize("hull", HULLS, ids=lambda hull: hull.stem)

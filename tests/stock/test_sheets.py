@@ -286,7 +286,7 @@ def test_turning_keeps_distances_and_moves_holes_and_words_alike() -> None:
         (["2440x1220"], -1.0, 8.0, "the margin of the stock is -1 mm"),
         (["2440x1220"], float("nan"), 8.0, "the margin of the stock is nan"),
         (["2440x1220"], 10.0, 500.0, "the cutter gap is 500 mm"),
-        (["2440x250"], 100.0, 8.0, "leave less than 100 mm of a sheet of 2440 × 250"),
+        (["2440x250"], 100.0, 8.0, "leave less than 60 mm of a sheet of 2440 × 250"),
     ],
 )
 def test_sizes_margins_and_gaps_that_are_none_are_refused(

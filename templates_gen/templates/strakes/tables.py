@@ -1,6 +1,7 @@
 """Tables of the strakes: their measure, how hard they bend, and every ordinate from the datum."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import count
 
 import numpy as np
@@ -14,7 +15,9 @@ from templates_gen.geometry.flat_strakes import EdgeName, Extent, FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import Hull
+from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.rough import rough_board, sawn_lines
+from templates_gen.stock.scarf_marks import plan_lines
 from templates_gen.templates.cards import in_units
 from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import format_length
@@ -42,17 +45,14 @@ _HOW_TO_SET_OUT = (
 )
 
 
-def strake_tables(boat: Boat, scarfs: Sequence[Sequence[Array]] = ()) -> tuple[Table, ...]:
-    """Return the table of all strakes' measures, and for each strake its table of ordinates.
-
-    Parameters
-    ----------
-    boat : Boat
-    scarfs : sequence of sequences of Array, shape (2, 2)
-        For each strake both lines of each of its scarfs, fore to aft.
-    """
-    every = zip(boat.strakes, boat.settings_out, scarfs or [()] * len(boat.strakes), strict=True)
-    return (_measures(boat), *(_ordinates(boat.hull, strake, out, lines) for strake, out, lines in every))
+def strake_tables(boat: Boat, plan: PlankingPlan | None = None) -> tuple[Table, ...]:
+    """Return the table of all strakes' measures, and for each strake its table of ordinates, with a plan's scarfs."""
+    scarfs = plan_lines(plan) if plan is not None else ((),) * len(boat.strakes)
+    every = zip(boat.strakes, boat.settings_out, scarfs, strict=True)
+    measures = _measures(boat)
+    if plan is not None and any(plan.joints):
+        measures = replace(measures, notes=(*measures.notes, f"Scarfs are for {plan.words}."))
+    return (measures, *(_ordinates(boat.hull, strake, out, lines) for strake, out, lines in every))
 
 
 def _measures(boat: Boat) -> Table:
