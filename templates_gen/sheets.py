@@ -88,7 +88,10 @@ def on_paper(hull: Hull, folio: Folio, printing: Printing) -> Rendered:
     buffer, name = io.BytesIO(), f"{folio.kind}.pdf"
     plan = Plan(folio, printing.sheet, header_of(hull), printing.correction)
     abouts = {piece.name: piece.about.record() for piece in folio.pieces}
-    tiles = [tile_record_data(record, name) | {"about": abouts[record.piece]} for record in write_plan(plan, buffer)]
+    tiles = [
+        tile_record_data(record, name) | {"about": abouts[record.piece], "units": {"piece": "mm", "page": "pt"}}
+        for record in write_plan(plan, buffer)
+    ]
     first = {table.title: plan.page_of(table.title) for table in folio.first_tables}
     return Rendered(folio.kind, {name: buffer.getvalue()}, tiles, (plan.cost,), first)
 

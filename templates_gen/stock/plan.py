@@ -130,8 +130,8 @@ def stock(
     for size in given:
         if min(size.length, size.width) - 2 * margin < LEAST_USABLE:
             raise StockError(
-                f"margins of {spoken_length(margin, units)} leave less than {spoken_length(LEAST_USABLE, units)} of a "
-                f"sheet of {size.text(units)}; give smaller margins or larger sheets"
+                f"margins of {spoken_length(margin, units)} leave less than {spoken_length(LEAST_USABLE, units)} of "
+                f"a sheet of {size.text(units)}; give smaller margins or larger sheets"
             )
     return Stock(given, margin, gap, units)
 
