@@ -34,10 +34,9 @@ from templates_gen.sheets import (
     job_files,
     plan_of,
     rendered,
-    scarfed_strakes,
 )
 from templates_gen.stock.blanks import plan_findings
-from templates_gen.templates.folios import KINDS, folio, of_set
+from templates_gen.templates.folios import KINDS, Planked, folio, of_set
 
 if TYPE_CHECKING:
     from templates_gen.at_boat.as_built import AsBuiltChecked, MeasuredBoat
@@ -116,13 +115,13 @@ def check(hull: Hull, thorough: bool = False) -> Checked:
 
 
 @stage("drawing the templates")
-def templates(boat: Boat, to_print: PrintSet, only: Sequence[str] = ()) -> tuple[Folio, ...]:
+def templates(planked: Planked, to_print: PrintSet, only: Sequence[str] = ()) -> tuple[Folio, ...]:
     """Draw the templates of a set, or what `only` names: kinds, pieces, stations. Raises SelectionError.
 
     A piece that only the full set holds may be named, too.
     """
     kinds = [kind for kind in KINDS if kind in only or not set(only) <= set(KINDS) or not only]
-    return of_set(lambda named: tuple(folio(boat, kind, named) for kind in kinds), to_print, only)
+    return of_set(lambda named: tuple(folio(planked.boat, kind, named, planked) for kind in kinds), to_print, only)
 
 
 @stage("laying out the sheets")
@@ -136,8 +135,8 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
     only : sequence of str
         Kinds ("strakes"), pieces ("strake 4"), stations ("station 3"), beginnings of names ("land 3"); all if empty.
     cutting : Cutting or None
-        None: no drawings of stock are made. Strakes are always cut; moulds unless `only` leaves them out, gauges if
-        it names "bevels".
+        None: what is usual. Where it names no size, no drawings of stock are made. Strakes are always cut; moulds
+        unless `only` leaves them out, gauges if it names "bevels".
 
     Raises
     ------
@@ -146,10 +145,10 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
     StockError
         When a part is too large for the stock.
     """
-    folios, plan = templates(boat, printing.to_print, only), None
-    if cutting is not None:
-        plan = plan_of(boat, cutting, cut_with_strakes(only, folios))
-        folios = tuple(scarfed_strakes(boat, plan, one) if one.kind == "strakes" else one for one in folios)
+    cutting = cutting or Cutting()
+    planked = Planked(boat, replace(cutting.stock, units=boat.hull.units), cutting.slope, cutting.edge)
+    folios = templates(planked, printing.to_print, only)
+    plan = plan_of(planked, cut_with_strakes(only, folios)) if cutting.stock.sizes else None
     sheets = [rendered(boat.hull, one, printing) for one in folios]
     if plan is None:
         return job_files(measurements(boat), sheets, printing)

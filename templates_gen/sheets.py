@@ -3,11 +3,9 @@
 import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 from typing import Any
 
 from templates_gen.drawing.piece import Folio, Kind, PrintSet
-from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.output import json_bytes
 from templates_gen.paper.correction import NO_CORRECTION, Correction
@@ -26,11 +24,8 @@ from templates_gen.render.pdf.writing import (
 from templates_gen.report.finding import Finding
 from templates_gen.stock.cutting import CuttingPlan, cutting_plan, plan_folio, sheet_folios, stock_file_names
 from templates_gen.stock.parts import piece_parts
-from templates_gen.stock.plan import MOST_SHEETS, Stock, planking_plan
-from templates_gen.stock.scarf_marks import patterns
-from templates_gen.templates import folios
-from templates_gen.templates.folios import CAUTIONS, KINDS
-from templates_gen.templates.strakes.pieces import strake_piece
+from templates_gen.stock.plan import EDGE, MOST_SHEETS, USUAL, Stock
+from templates_gen.templates.folios import CAUTIONS, KINDS, Planked
 
 READ_FIRST = "read-me-first.pdf"
 
@@ -72,10 +67,14 @@ class Printing:
 
 @dataclass(frozen=True)
 class Cutting:
-    """What planks are cut from: sheets of stock, with scarfs of a slope (length over thickness; None: usual)."""
+    """What planks are cut from, scarfs of what slope (length over thickness; None: usual), wood left on their edges.
 
-    stock: Stock
+    Sheets of stock are drawn where sizes of stock are given.
+    """
+
+    stock: Stock = USUAL
     slope: float | None = None
+    edge: float = EDGE
 
 
 @dataclass(frozen=True)
@@ -122,7 +121,10 @@ def on_paper(hull: Hull, folio: Folio, printing: Printing, is_alone: bool = Fals
     reading = None if is_alone else printing.reading
     plan = Plan(folio, printing.sheet, header_of(hull), printing.correction, reading)
     abouts = {piece.name: piece.about.record() for piece in folio.pieces}
-    tiles = [tile_record_data(record, name) | {"about": abouts[record.piece]} for record in write_plan(plan, buffer)]
+    tiles = [
+        tile_record_data(record, name) | {"about": abouts[record.piece], "units": {"piece": "mm", "page": "pt"}}
+        for record in write_plan(plan, buffer)
+    ]
     return Rendered(folio.kind, {name: buffer.getvalue()}, tiles, plan)
 
 
@@ -164,13 +166,12 @@ def scale_page(name: str, printing: Printing) -> bytes:
     return buffer.getvalue()
 
 
-def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> CuttingPlan:
+def plan_of(planked: Planked, others: Sequence[Folio]) -> CuttingPlan:
     """Return what is cut from which sheet of stock.
 
     Parameters
     ----------
-    boat : Boat
-    cutting : Cutting
+    planked : Planked
     others : sequence of Folio
         What is cut besides the strakes: moulds, of their own thickness and of both hands, and gauges of any stock.
 
@@ -179,28 +180,20 @@ def plan_of(boat: Boat, cutting: Cutting, others: Sequence[Folio]) -> CuttingPla
     StockError
         When a part is too large for the stock.
     """
+    moulds = planked.boat.hull.moulds.thickness
     parts = [
         part
         for folio in others
         for piece in folio.for_router.pieces
-        for part in piece_parts(piece, *((boat.hull.moulds.thickness, True) if folio.kind == "moulds" else (None,)))
+        for part in piece_parts(piece, *((moulds, True) if folio.kind == "moulds" else (None,)))
     ]
-    planking = planking_plan(boat, cutting.stock, cutting.slope)
-    return cutting_plan(planking, patterns(boat, planking, partial(strake_piece, boat)), parts)
+    return cutting_plan(planked.plan, planked.patterns, parts)
 
 
 def cut_with_strakes(only: Sequence[str], folios: Sequence[Folio]) -> list[Folio]:
     """Return those of `folios` that are cut from the strakes' stock, where --only names `only`."""
     wanted = {*CUT_WITH_STRAKES, *(kind for kind in CUT_IF_NAMED if kind in only)}
     return [folio for folio in folios if folio.kind in wanted]
-
-
-def scarfed_strakes(boat: Boat, plan: CuttingPlan, folio: Folio) -> Folio:
-    """Return the folio of the strakes with the scarfs of a cutting plan."""
-    whole = folios.scarfed_strakes(boat, plan.planking, plan.templates)
-    names = {piece.name for piece in folio.pieces}
-    pieces = tuple(piece for piece in whole.pieces if piece.name in names)
-    return replace(folio, pieces=pieces, tables=whole.tables if folio.tables else ())
 
 
 def from_stock(hull: Hull, plan: CuttingPlan, printing: Printing) -> Rendered:

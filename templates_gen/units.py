@@ -145,6 +145,37 @@ def _marked_length(minus: str, feet: str | None, inches: str | None, top: str | 
     return -length if minus else length
 
 
+def parse_given_length(text: str, units: UnitName) -> float:
+    """Return a length given to a command, such as "10", "3/8" or "0-0-3", in mm.
+
+    Parameters
+    ----------
+    text : str
+        A length as a table prints it, without a minus: see `parse_printed_length`. With "mm" after it, it is in mm
+        whatever the units are; so is a plain number where the units are feet-inches-eighths.
+    units : UnitName
+        Of the hull file.
+
+    Raises
+    ------
+    ValueError
+        With what is expected.
+
+    Examples
+    --------
+    >>> [parse_given_length(*one) for one in (("10", "mm"), ("10 mm", "in"), ("10", "ft-in-8"), ("0.5", "in"))]
+    [10.0, 10.0, 10.0, 12.7]
+    """
+    plain = text.strip()
+    if plain.endswith("mm"):
+        plain, units = plain[:-2].rstrip(), "mm"
+    if plain.startswith(("-", "+", "−")):
+        raise ValueError("a sign before a length; give it without")
+    if units == "ft-in-8" and _DECIMAL.fullmatch(plain):
+        units = "mm"
+    return parse_printed_length(plain, units)
+
+
 def to_mm(value: object, units: UnitName) -> float:
     """Return a length from a hull file in mm.
 

@@ -157,7 +157,7 @@ def test_the_book_and_the_page_are_each_one_file(tmp_path: Path) -> None:
     assert names(out) == {*BOOK_NAMES, *PAGE_NAMES}
     book = pypdfium2.PdfDocument(out / BOOK_NAMES[0])
     text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in book)
-    assert "Sheets 1500 × 600" in text
+    assert "For sheets of 1500 × 600, 10 mm lost all round" in text
     assert "8 mm along each edge, scarfs of 10 to 1" in text
     assert "To buy: blanks and 30 %" in text
     assert "To buy: 20 % above the count" in text

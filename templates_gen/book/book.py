@@ -15,7 +15,7 @@ from templates_gen.render.pdf.page import Header
 from templates_gen.report.finding import Finding
 from templates_gen.shop.buying import Buying, usual_buying
 from templates_gen.shop.tables import shop_tables, width_table
-from templates_gen.stock.plan import PlankingPlan
+from templates_gen.stock.plan import PlankingPlan, planking_plan
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.templates.strakes.tables import strake_tables
@@ -43,9 +43,9 @@ def book_pdf(
     sheet : Sheet or None
         None: A4.
     buying : Buying or None
-        The wood to be bought and what is allowed for; None: what is usual for the planking.
+        What is allowed for in buying; None: what is usual.
     plan : PlankingPlan or None
-        Where that wood is scarfed, if it is known already.
+        What the planks are cut from and where they are scarfed; None: what is usual for the planking.
 
     Raises
     ------
@@ -53,8 +53,8 @@ def book_pdf(
         If a letter of the boat's name or edition cannot be printed.
     """
     sheet = sheet or sheet_called("a4")
-    buying = buying or usual_buying(boat.hull.planking)
-    plan = plan or buying.planned(boat)
+    plan = plan or planking_plan(boat)
+    buying = buying or usual_buying(plan.stock)
     sections: list[tuple[str, list[Leaf]]] = [
         ("The boat", view_leaves(boat, sheet)),
         ("Before you cut wood", finding_leaves(findings, sheet)),
@@ -64,10 +64,10 @@ def book_pdf(
         ("Lands: bevels, take-offs and geralds", land_leaves(boat, sheet)),
         ("Rebates", table_leaves(rebate_tables(boat), sheet, "Rebates")),
         ("Transoms", table_leaves(transom_tables(boat), sheet, "Transoms")),
-        ("Strakes laid flat", flat_leaves(boat, sheet)),
+        ("Strakes laid flat", flat_leaves(boat, plan, sheet)),
     ]
     page = 2 + sum(len(some) for _, some in sections[: [name for name, _ in sections].index(_TIMBER)])
-    measures = table_leaves(_strake_tables(boat, page), sheet, "Strakes")
+    measures = table_leaves(_strake_tables(boat, plan, page), sheet, "Strakes")
     sections.append(("Strakes: measures and ordinates", measures))
     leaves: list[Leaf] = []
     for name, some in sections:
@@ -76,11 +76,11 @@ def book_pdf(
     return write_book(leaves, replace(header, cautions=cautions), sheet)
 
 
-def _strake_tables(boat: Boat, page: int) -> tuple[Table, ...]:
+def _strake_tables(boat: Boat, plan: PlankingPlan, page: int) -> tuple[Table, ...]:
     """The strakes' tables, the first with the page of the blanks: its boards are smaller than what must be bought."""
-    first, *rest = strake_tables(boat)
+    first, *rest = strake_tables(boat, plan)
     note = (
-        f"The boards in this table hold the net and rough lines only. Buy by the blanks on page {page}: they include "
-        "the wood along the edges, at the ends and in the scarfs."
+        f"The boards in this table hold each strake in one piece, without wood along its edges. Buy by the blanks on "
+        f"page {page}: they include that wood, and the scarfs."
     )
     return (replace(first, notes=(note, *first.notes)), *rest)

@@ -1,5 +1,7 @@
 """Pages of drawings and charts along the boat: each strake laid flat, each land's bevel and take-off."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,6 +16,8 @@ from templates_gen.render.pdf.book import Chart, Leaf, Series
 from templates_gen.render.pdf.content import FINE, MIDDLE, WIDE, Content, Pen
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Numbers, Page
+from templates_gen.stock.plan import PlankingPlan
+from templates_gen.stock.scarf_marks import plan_lines
 from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import MM_PER_INCH, format_angle, format_length, format_thickness, spoken_depth
 
@@ -24,12 +28,13 @@ _FIGURE = 2.0
 _STRETCH = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0)
 
 
-def flat_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
-    """Return a page for each strake."""
-    return [_flat_leaf(boat, strake, sheet) for strake in boat.strakes]
+def flat_leaves(boat: Boat, plan: PlankingPlan, sheet: Sheet) -> list[Leaf]:
+    """Return a page for each strake, with both lines of each of its scarfs."""
+    every = zip(boat.strakes, plan_lines(plan), strict=True)
+    return [_flat_leaf(boat, strake, scarfs, sheet) for strake, scarfs in every]
 
 
-def _flat_leaf(boat: Boat, strake: FlatStrake, sheet: Sheet) -> Leaf:
+def _flat_leaf(boat: Boat, strake: FlatStrake, scarfs: Sequence[Array], sheet: Sheet) -> Leaf:
     way = sheet.upright.turned
     area = way.drawing
     outline = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
@@ -60,6 +65,7 @@ def _flat_leaf(boat: Boat, strake: FlatStrake, sheet: Sheet) -> Leaf:
             put = np.array([1.0, factor]) / scale
             content.paths([(points * put + shift, True)], WIDE if factor == 1.0 else MIDDLE)
             _cross_lines(content, ticks, put, shift)
+            content.paths([((line - origin) * put + shift, False) for line in scarfs], MIDDLE)
             if factor > 1.0:
                 run = np.array([[0.0, 0.0], [datum.stop - datum.start, 0.0]])
                 content.paths([(run * put + shift, False)], _DATUM)

@@ -12,41 +12,36 @@ from templates_gen.cli.messages import (
     write,
 )
 from templates_gen.cli.options import (
+    CutterGap,
+    Edge,
     HullFile,
     OutFolder,
     PaperName,
-    UsualScarf,
+    Scarf,
+    StockMargin,
+    StockSizes,
+    cutting,
     figure,
-    optional,
+    length_of,
     optional_figure,
+    optional_length,
     printing,
 )
 
 if TYPE_CHECKING:
-    from templates_gen.hull.model import Planking
     from templates_gen.shop.buying import Buying
+    from templates_gen.stock.plan import PlankingPlan
 
 BOOK_NAMES = ("book.pdf",)
 
-BoardSize = Annotated[
-    str | None,
-    optional(
-        "SIZE",
-        "Length and width of the largest boards or sheets you can buy, mm; left out: sheets of 2440x1220 for glued "
-        "plywood, boards of 4000x300 for riveted planks.",
-    ),
-]
-Edge = Annotated[float, figure("MM", "Wood left on each long edge of a blank, mm.")]
 Waste = Annotated[
     float | None,
     optional_figure("PERCENT", "Extra wood to buy, in per cent of the blanks; left out: sheets 10, boards 25."),
 ]
 Spare = Annotated[float, figure("PERCENT", "Extra fastenings to buy, in per cent of those counted.")]
 TimberDepth = Annotated[
-    float | None,
-    optional_figure(
-        "MM", "Depth of the timbers that the rivets go through, mm; left out: the thickness of the planks."
-    ),
+    str | None,
+    optional_length("Depth of the timbers that the rivets go through; left out: the thickness of the planks."),
 ]
 
 
@@ -54,9 +49,11 @@ def book(
     hull: HullFile,
     out: OutFolder,
     paper: PaperName = "a4",
-    board: BoardSize = None,
-    scarf: UsualScarf = None,
-    edge: Edge = 5.0,
+    stock: StockSizes = None,
+    stock_margin: StockMargin = "10mm",
+    cutter_gap: CutterGap = "8mm",
+    scarf: Scarf = None,
+    edge: Edge = "5mm",
     waste: Waste = None,
     spare: Spare = 10.0,
     timber_depth: TimberDepth = None,
@@ -71,32 +68,32 @@ def book(
         from templates_gen.checking import gravest_first
         from templates_gen.sheets import JobFiles, header_of
         from templates_gen.stock.blanks import plan_findings
+        from templates_gen.stock.plan import planking_plan
 
         folder = output_folder(out, BOOK_NAMES)
-        result = pipeline.check(hull_to_check(hull), thorough=True)
+        read = hull_to_check(hull)
+        cuts = cutting(stock, stock_margin, cutter_gap, (scarf, edge), read.units)
+        deep = None if timber_depth is None else length_of(timber_depth, "--timber-depth", read.units)
+        result = pipeline.check(read, thorough=True)
         boat = buildable(result, hull)
-        given = {"scarf": scarf, "edge": edge, "waste": waste and waste / 100.0, "spare": spare / 100.0}
-        bought = _buying(result.hull.planking, board, given | {"timber_depth": timber_depth})
-        plan = bought.planned(boat)
+        plan = planking_plan(boat, cuts.stock, cuts.slope, cuts.edge)
+        shares = {"waste": None if waste is None else waste / 100.0, "spare": spare / 100.0}
+        bought = _buying(plan, shares | {"timber_depth": deep})
         found = gravest_first((*result.findings, *plan_findings(boat, plan)))
         data = book_pdf(boat, found, header_of(result.hull), sheet, bought, plan)
         say_findings(found, hull, "warning")
         write(folder, JobFiles({BOOK_NAMES[0]: data}), result.hull.fingerprint)
 
 
-def _buying(planking: "Planking", board: str | None, figures: dict[str, float | None]) -> "Buying":
-    """What to buy and to allow for: the usual figures, except for those given."""
+def _buying(plan: "PlankingPlan", figures: dict[str, float | None]) -> "Buying":
+    """What to allow for in buying: the usual figures, except for those given."""
     from dataclasses import replace
 
     from templates_gen.errors import StockError
     from templates_gen.shop.buying import usual_buying
-    from templates_gen.stock.plan import size_of
 
     given: dict[str, Any] = {name: value for name, value in figures.items() if value is not None}
     try:
-        if board is not None:
-            size = size_of(board)
-            given |= {"length": size.length, "width": size.width}
-        return replace(usual_buying(planking), **given)
+        return replace(usual_buying(plan.stock), **given)
     except StockError as error:
         misuse(str(error))

@@ -13,6 +13,8 @@ from templates_gen.cli.messages import (
     write,
 )
 from templates_gen.cli.options import (
+    CutterGap,
+    Edge,
     HullFile,
     Margin,
     MeasuredFile,
@@ -23,8 +25,9 @@ from templates_gen.cli.options import (
     SetName,
     SmallPaper,
     Square,
+    StockMargin,
+    StockSizes,
     cutting,
-    figure,
     optional,
     printing,
 )
@@ -40,17 +43,6 @@ Only = Annotated[
         '("land 3"). Put commas between several, or give the option again. DIR then holds these files only.',
     ),
 ]
-StockSizes = Annotated[
-    list[str] | None,
-    optional(
-        "SIZE",
-        "Length and width of a sheet of stock in mm, such as 2440x1220. Both hands of every strake are laid out on "
-        "such sheets, scarfed where they are too long, with the moulds; gauges only if --only names bevels. Give the "
-        "option again for other sizes.",
-    ),
-]
-StockMargin = Annotated[float, figure("MM", "Margin kept clear at the edges of stock, mm.")]
-CutterGap = Annotated[float, figure("MM", "Gap between parts for the cutter, mm.")]
 
 
 def make(
@@ -58,24 +50,23 @@ def make(
     out: OutFolder,
     as_built: MeasuredFile = None,
     paper: PaperName = "a4",
-    margin: Margin = 10.0,
+    margin: Margin = "10mm",
     square: Square = None,
     to_print: SetName = PrintSets.bench,
     small_paper: SmallPaper = None,
     only: Only = None,
     stock: StockSizes = None,
-    stock_margin: StockMargin = 10.0,
-    cutter_gap: CutterGap = 8.0,
+    stock_margin: StockMargin = "10mm",
+    cutter_gap: CutterGap = "8mm",
     scarf: Scarf = None,
+    edge: Edge = "5mm",
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     with exit_on_fault():
-        prints = printing(paper, margin, square, to_print, small_paper)
         words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
         if only is not None and not words:
             misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
-        cuts = cutting(stock, stock_margin, cutter_gap, scarf)
-        if as_built is not None and cuts is not None:
+        if as_built is not None and stock is not None:
             misuse(
                 "--stock lays out every strake of the boat, so it cannot be used with --as-built; leave one of them "
                 "out"
@@ -85,7 +76,9 @@ def make(
 
         folder = output_folder(out, JOB_NAMES, writes_all=False)
         drawn = pipeline.read(hull)
-        folder.refuse_foreign(LIST_NAMES if as_built else sure_names(drawn, words, cuts is not None))
+        prints = printing(paper, margin, square, to_print, small_paper, drawn.units)
+        cuts = cutting(stock, stock_margin, cutter_gap, (scarf, edge), drawn.units)
+        folder.refuse_foreign(LIST_NAMES if as_built else sure_names(drawn, words, stock is not None))
         say_if_long(drawn, TIMES_A_CHECK)
         read = pipeline.fair(drawn)
         if as_built is None:

@@ -12,6 +12,7 @@ from templates_gen.cli.streams import visible
 
 if TYPE_CHECKING:
     from templates_gen.sheets import Cutting, Printing
+    from templates_gen.units import UnitName
 
 
 class Units(StrEnum):
@@ -50,6 +51,27 @@ def _number(given: str | float) -> float:
     if not re.fullmatch(r"[-+]?[0-9]{1,12}(\.[0-9]{0,12})?", text):
         raise typer.BadParameter(f"{visible(text[:40])!r} is not a number; give it in digits, such as 10 or 12.5")
     return float(text)
+
+
+def length(text: str) -> Any:
+    """Return an option for a length in the units of the hull file; its usual value is written with its unit."""
+    return typer.Option(metavar="LENGTH", help=text)
+
+
+def optional_length(text: str) -> Any:
+    """Return an option for a length in the units of the hull file that has no usual value to show."""
+    return typer.Option(metavar="LENGTH", help=text, show_default=False)
+
+
+def length_of(given: str, name: str, units: "UnitName") -> float:
+    """Return the length of an option, called `name`, in mm."""
+    from templates_gen.units import parse_given_length
+
+    try:
+        return parse_given_length(given, units)
+    except ValueError as error:
+        example = {"mm": "10", "in": "3/8", "ft-in-8": "0-0-3"}[units]
+        misuse(f"{name} is {visible(given[:40])!r}, {error}; give a length such as {example}, or 10mm")
 
 
 def whole_number(given: str | int) -> int:
@@ -96,7 +118,7 @@ MeasuredFile = Annotated[
         "--as-built",
     ),
 ]
-Margin = Annotated[float, figure("MM", "Margin kept clear at the edges of each sheet, mm.")]
+Margin = Annotated[str, length("Margin kept clear at the edges of each sheet of paper.")]
 SetName = Annotated[
     PrintSets,
     typer.Option(
@@ -113,11 +135,20 @@ Square = Annotated[
         "then true.",
     ),
 ]
-UsualScarf = Annotated[
-    float | None,
-    optional_figure("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
+StockSizes = Annotated[
+    list[str] | None,
+    optional(
+        "SIZE",
+        "Length and width of the sheets or boards that you have, in the hull file's units, such as 2440x1220, 96x48 "
+        "or 8-0-0x4-0-0; with mm after it in mm. Give the option again for other sizes. Left out: sheets of "
+        "2440x1220 mm for glued planking, boards of 4000x300 mm for riveted.",
+        "--stock",
+        "--board",
+    ),
 ]
-
+StockMargin = Annotated[str, length("Margin kept clear at the edges of stock.")]
+CutterGap = Annotated[str, length("Gap between parts for the cutter.")]
+Edge = Annotated[str, length("Wood left on each long edge of a blank.")]
 Scarf = Annotated[
     float | None,
     optional_figure("SLOPE", "Length of a scarf divided by the thickness; left out: 8 glued, 6 riveted."),
@@ -126,12 +157,13 @@ Scarf = Annotated[
 
 def printing(
     paper: str,
-    margin: float = 10.0,
+    margin: str = "10mm",
     square: str | None = None,
     to_print: PrintSets = PrintSets.full,
     small_paper: str | None = None,
+    units: "UnitName" = "mm",
 ) -> "Printing":
-    """Return how the paper is printed, and which set."""
+    """Return how the paper is printed, and which set; lengths are in the units of the hull file."""
     from templates_gen.errors import DrawingError
     from templates_gen.paper.correction import NO_CORRECTION, Correction
     from templates_gen.paper.sheet import sheet
@@ -139,11 +171,11 @@ def printing(
 
     name = _paper_name(paper)
     small = _BESIDE.get(name.split(" ")[0]) if small_paper is None else _paper_name(small_paper)
+    white = length_of(margin, "--margin", units)
     try:
         correction = NO_CORRECTION if square is None else Correction.parse(square)
-        return Printing(
-            sheet(name, margin), correction, to_print.value, None if small in (None, name) else sheet(small, margin)
-        )
+        reading = None if small in (None, name) else sheet(small, white)
+        return Printing(sheet(name, white), correction, to_print.value, reading)
     except DrawingError as error:
         misuse(str(error))
 
@@ -162,18 +194,18 @@ def _paper_name(paper: str) -> str:
     return name
 
 
-def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float | None) -> "Cutting | None":
-    """Return what planks are cut from; None where no sizes are given."""
+def cutting(
+    sizes: list[str] | None, margin: str, gap: str, scarf: tuple[float | None, str], units: "UnitName"
+) -> "Cutting":
+    """Return what planks are cut from; `scarf` is the slope and the wood left on the edges."""
     from templates_gen.errors import StockError
     from templates_gen.sheets import Cutting
-    from templates_gen.stock.plan import stock
-    from templates_gen.stock.scarfs import check_slope
+    from templates_gen.stock.plan import check_scarfing, stock
 
-    if sizes is None:
-        return None
+    slope, edge = scarf[0], length_of(scarf[1], "--edge", units)
+    lost, between = length_of(margin, "--stock-margin", units), length_of(gap, "--cutter-gap", units)
     try:
-        if slope is not None:
-            check_slope(slope)
-        return Cutting(stock(sizes, margin, gap), slope)
+        check_scarfing(slope, edge, units)
+        return Cutting(stock(sizes or (), lost, between, units), slope, edge)
     except StockError as error:
         misuse(str(error))

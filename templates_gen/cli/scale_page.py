@@ -6,7 +6,7 @@ from templates_gen.cli.options import Margin, OutFolder, PaperName, Square, prin
 PAGE_NAMES = ("scale-page.pdf",)
 
 
-def scale_page(out: OutFolder, paper: PaperName = "a4", margin: Margin = 10.0, square: Square = None) -> None:
+def scale_page(out: OutFolder, paper: PaperName = "a4", margin: Margin = "10mm", square: Square = None) -> None:
     """Make one page to measure a printer by, with long baselines both ways: scale-page.pdf in DIR."""
     with exit_on_fault():
         from templates_gen import sheets

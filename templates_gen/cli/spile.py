@@ -38,12 +38,11 @@ def spile(
     form: Form = False,
     as_built: MeasuredFile = None,
     paper: PaperName = "a4",
-    margin: Margin = 10.0,
+    margin: Margin = "10mm",
     square: Square = None,
 ) -> None:
     """Draw a strake from the figures of a spiling batten and compare it with the computed one; or make the form."""
     with exit_on_fault():
-        prints = printing(paper, margin, square)
         if form == (file is not None):
             misuse("give either the FILE of figures read off the batten, or --form for the blank form")
         from templates_gen import pipeline
@@ -57,6 +56,7 @@ def spile(
 
         folder = output_folder(out, FORM_NAMES if form else SPILING_NAMES)
         read = pipeline.hull_of(hull)
+        prints = printing(paper, margin, square, units=read.units)
         drawn = pipeline.planked(read, hull)
         measured = None if as_built is None else pipeline.measure(drawn, as_built)
         to_spile = pipeline.lay_flat(drawn, strake, hull, measured)

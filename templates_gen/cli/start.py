@@ -30,6 +30,11 @@ def start(
 
     with exit_on_fault():
         refuse_missing_folder(file)
-        text = scaffold(fore.value, aft.value, units.value, SCHEMA_FILE.as_uri())
-        create_file(file, text.encode())
-        say(f"{file} written; it builds as it stands: replace its figures with yours")
+        create_file(file, scaffold(fore.value, aft.value, units.value).encode())
+        schema = file.with_name(SCHEMA_FILE.name)
+        if not schema.exists():
+            create_file(schema, SCHEMA_FILE.read_bytes())
+        say(
+            f"{file} written; it builds as it stands: replace its figures with yours. {SCHEMA_FILE.name} next to it "
+            "is for your editor: keep them in one folder"
+        )

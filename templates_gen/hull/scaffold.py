@@ -18,7 +18,7 @@ _MEASURE = {
 }
 
 
-def scaffold(fore: EndKind, aft: EndKind, units: UnitName, schema: str = SCHEMA_FILE.name) -> str:
+def scaffold(fore: EndKind, aft: EndKind, units: UnitName, schema: str = f"./{SCHEMA_FILE.name}") -> str:
     """Return the text of a hull file to start from; it reads and builds as it stands.
 
     Parameters

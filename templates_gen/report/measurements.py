@@ -13,8 +13,9 @@ from templates_gen.geometry.places import station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.transoms import TransomShape
-from templates_gen.hull.model import Hull
+from templates_gen.hull.model import Hull, Midship, Stem
 from templates_gen.report.lines.table import change_records
+from templates_gen.words import piece_name, spoken, timber
 
 Array = NDArray[np.float64]
 Record = dict[str, Any]
@@ -31,6 +32,8 @@ def measurements(boat: Boat) -> Record:
         "format": 1,
         "hull": hull.name,
         "fingerprint": hull.fingerprint,
+        "units": {"length": "mm", "angle": "degrees", "hull_file": hull.units},
+        "ends": {end: end_in_words(hull, end) for end in ENDS},
         "stations": [{"name": s.name, "at": s.at} for s in hull.moulded_stations],
         "lands": [_land(shell, k) for k in range(1, hull.planking.strakes)],
         "strakes": [_strake(boat, strake) for strake in boat.strakes],
@@ -40,6 +43,23 @@ def measurements(boat: Boat) -> Record:
         **faired,
         "numerical_error": _numerical_error(boat),
     }
+
+
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
+
+
+def end_in_words(hull: Hull, end: EndName) -> str:
+    """Return what the planks end on: "stem", "sternpost", "transom" or "midship section"."""
+    member = hull.end(end)
+    if isinstance(member, Midship):
+        return "midship section"
+    return timber(end) if isinstance(member, Stem) else "transom"
+
+
+def _named(about: About) -> Record:
+    """What a record is about, and its name: that of the template, or what names of templates begin with."""
+    words = spoken(about) if about.thing == "rebate" else piece_name(about)
+    return {"about": about.record(), "name": words}
 
 
 def _numerical_error(boat: Boat) -> Record:
@@ -78,7 +98,7 @@ def _land(shell: PlankedShell, land: int) -> Record:
         record["about"] = About("land", land, place=place).record()
         places.append(record)
     return {
-        "about": About("land", land).record(),
+        **_named(About("land", land)),
         "below": land,
         "above": land + 1,
         "at": places,
@@ -103,7 +123,7 @@ def _strake(boat: Boat, strake: FlatStrake) -> Record:
         lower, upper = strake.mark(station.at)
         marks.append({"station": station.name, "lower": _plain(lower), "upper": _plain(upper)})
     return {
-        "about": About("strake", strake.number).record(),
+        **_named(About("strake", strake.number)),
         "number": strake.number,
         "outline": {
             "lower": _plain(strake.edge("lower")),
@@ -125,7 +145,7 @@ def _strake(boat: Boat, strake: FlatStrake) -> Record:
 
 def _rebate(hull: Hull, rebate: Rebate) -> Record:
     return {
-        "about": _rebate_about(hull, rebate).record(),
+        **_named(_rebate_about(hull, rebate)),
         "on": rebate.on,
         "strake": rebate.strake,
         "place": rebate.place,
@@ -153,7 +173,7 @@ def _rebate_about(hull: Hull, rebate: Rebate) -> About:
 
 def _transom(shape: TransomShape) -> Record:
     return {
-        "about": About("transom", end=shape.end).record(),
+        **_named(About("transom", end=shape.end)),
         "end": shape.end,
         "face_outer": _plain(shape.face_outer),
         "face_inner": _plain(shape.face_inner),
@@ -164,7 +184,7 @@ def _transom(shape: TransomShape) -> Record:
 
 def _mould(hull: Hull, shape: MouldShape) -> Record:
     return {
-        "about": About("mould", place=station_place(hull, shape.station)).record(),
+        **_named(About("mould", place=station_place(hull, shape.station))),
         "station": shape.station.name,
         "outline": _plain(shape.outline),
         "land_marks": _plain(shape.land_marks),

@@ -1,28 +1,24 @@
-"""What to buy: the wood and fastenings that the builder may set, and the planking that it comes to.
-
-Fastenings by kind, number and length, both sides of the boat.
-"""
+"""What to buy for both sides of the boat: planking in blanks and sheets, fastenings by kind, number and length."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import SPACING, rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.hull.model import Midship, Planking, Stem
-from templates_gen.stock.blanks import Blank
-from templates_gen.stock.plan import EDGE, PlankingPlan, Size, Stock, planking_plan, usual_size
-from templates_gen.stock.scarfs import usual_slope
+from templates_gen.geometry.strake_marks import outline_of
+from templates_gen.hull.model import Midship, Stem
+from templates_gen.stock.blanks import blanks
+from templates_gen.stock.cutting import plank_sheets
+from templates_gen.stock.nesting import StockSheet
+from templates_gen.stock.plan import PlankingPlan, Stock
+from templates_gen.stock.rough import sawn_lines
 
 _LIMITS: dict[str, tuple[str, float, float, float]] = {
-    "length": ("the length of a board or sheet, mm,", 1.0, 500.0, 20_000.0),
-    "width": ("the width of a board or sheet, mm,", 1.0, 50.0, 5_000.0),
-    "scarf": ("a scarf's length over the thickness", 1.0, 4.0, 30.0),
-    "edge": ("the wood left on each long edge, mm,", 1.0, 0.0, 100.0),
     "spare": ("the share of spare fastenings, per cent,", 100.0, 0.0, 500.0),
     "waste": ("the share of waste, per cent,", 100.0, 0.0, 500.0),
     "timber_depth": ("the depth of the timbers, mm,", 1.0, 1.0, 200.0),
@@ -32,33 +28,20 @@ _LIMITS: dict[str, tuple[str, float, float, float]] = {
 
 @dataclass(frozen=True)
 class Buying:
-    """The wood to be bought and what is allowed for, mm.
+    """What is allowed for in buying.
 
     Attributes
     ----------
-    length, width : float
-        Of the sheets or of the largest boards.
-    is_sheet : bool
-        Whether it comes as sheets; else as boards.
-    scarf : float
-        Length of a scarf in thicknesses.
-    edge : float
-        Wood left on each long edge of a blank.
-    spare : float
-        Share of fastenings bought above those counted.
     waste : float
         Share of wood bought above that of the blanks, for knots, splits and a plank spoilt.
+    spare : float
+        Share of fastenings bought above those counted.
     timber_depth : float or None
-        Moulded depth of the steamed timbers that lands are riveted through; None: as deep as the plank is thick.
+        Moulded depth of the steamed timbers that lands are riveted through, mm; None: as deep as the plank is thick.
     """
 
-    length: float
-    width: float
-    is_sheet: bool
-    scarf: float
-    edge: float = EDGE
+    waste: float
     spare: float = 0.10
-    waste: float = 0.25
     timber_depth: float | None = None
 
     def __post_init__(self) -> None:
@@ -68,15 +51,10 @@ class Buying:
             if value is not None and not least <= value * scale <= most:
                 raise StockError(f"{words} is {value * scale:g}; give {least:g} to {most:g}")
 
-    def planned(self, boat: Boat) -> PlankingPlan:
-        """Return where the strakes of a boat are scarfed in this wood."""
-        return planking_plan(boat, Stock((Size(self.length, self.width),)), self.scarf, self.edge)
 
-
-def usual_buying(planking: Planking) -> Buying:
-    """Return what is usual for a boat's planking: sheets for glued plywood, boards for riveted planks."""
-    size, slope, is_sheet = usual_size(planking), usual_slope(planking), planking.method == "glued"
-    return Buying(size.length, size.width, is_sheet, slope, waste=0.10 if is_sheet else 0.25)
+def usual_buying(stock: Stock) -> Buying:
+    """Return what is usual to allow for: less waste of sheets than of boards (common practice)."""
+    return Buying(0.10 if stock.is_sheet else 0.25)
 
 
 @dataclass(frozen=True)
@@ -91,7 +69,7 @@ class Purchase:
     net, gross : float
         Area of the strakes, and of the blanks with the builder's waste, m2.
     sheets : int
-        Sheets that hold all blanks laid next to each other; 0 for boards.
+        Sheets that the planks take, laid out as they are cut; 0 for boards, and where no sheet takes a plank.
     """
 
     thickness: float
@@ -101,37 +79,34 @@ class Purchase:
     sheets: int
 
 
-def purchases(cut: Sequence[Blank], buying: Buying) -> tuple[Purchase, ...]:
+def purchases(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Purchase, ...]:
     """Return what to buy, thickness by thickness; two of every blank, port and starboard."""
-    bought = []
+    bought, cut, laid = [], blanks(boat, plan), _sheets(boat, plan)
     for thickness in sorted({blank.thickness for blank in cut}):
         some = [blank for blank in cut if blank.thickness == thickness]
         sizes = [size for blank in some for size in zip(blank.lengths, blank.widths, strict=True) for _ in (1, 2)]
         gross = sum(length * width for length, width in sizes) * (1.0 + buying.waste) / 1e6
         net = 2.0 * sum(blank.area for blank in some) / 1e6
-        sheets = sheets_for(sizes, buying) if buying.is_sheet else 0
+        sheets = sum(sheet.thickness == thickness for sheet in laid)
         bought.append(Purchase(thickness, len(sizes), net, gross, sheets))
     return tuple(bought)
 
 
-def sheets_for(sizes: Sequence[tuple[float, float]], buying: Buying) -> int:
-    """Return how many sheets hold straight-sided blanks laid lengthwise, the widest first, each in the first row or
-    sheet that has room."""
-    rows: list[list[float]] = []  # length left and width of each row
-    for length, width in sorted(sizes, key=lambda size: (-size[1], -size[0])):
-        row = next((row for row in rows if row[0] >= length and row[1] >= width), None)
-        if row is None:
-            row = [buying.length, width]
-            rows.append(row)
-        row[0] -= length
-    sheets: list[float] = []  # width left of each
-    for _, width in sorted(rows, key=lambda row: -row[1]):
-        place = next((i for i, left in enumerate(sheets) if left >= width), None)
-        if place is None:
-            sheets.append(buying.width)
-            place = len(sheets) - 1
-        sheets[place] -= width
-    return len(sheets)
+def _sheets(boat: Boat, plan: PlankingPlan) -> tuple[StockSheet, ...]:
+    """Return the sheets that the planks are laid out on; none for boards, and where no sheet takes a plank."""
+    if not plan.stock.is_sheet:
+        return ()
+    try:
+        return plank_sheets(plan, [_outlines(boat, strake) for strake in boat.strakes])
+    except StockError:
+        return ()
+
+
+def _outlines(boat: Boat, strake: FlatStrake) -> Piece:
+    """Return a strake's net outline and the one that it is sawn to."""
+    net = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
+    paths = (Path(net, Role.CUT, closed=True), *sawn_lines(boat, strake))
+    return Piece(f"strake {strake.number}", "strakes", (), paths)
 
 
 PAST_ROVE = 6.0

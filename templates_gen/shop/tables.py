@@ -9,7 +9,7 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.shop.before_planking import Depth
-from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings, glue_of, purchases
+from templates_gen.shop.buying import Buying, Fastening, Purchase, clamps_for, fastenings, glue_of, purchases
 from templates_gen.shop.order_of_work import StrakeWork
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
@@ -21,9 +21,10 @@ from templates_gen.words import piece_name
 def shop_tables(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Table, ...]:
     """Return the tables of timber and fastenings: blanks, what to buy, fastenings strake by strake and in all."""
     cut, fixed = blanks(boat, plan), fastenings(boat, plan, buying)
+    bought = purchases(boat, plan, buying)
     return (
-        _blank_table(boat.hull, cut, plan, buying),
-        _purchase_table(boat.hull, cut, buying),
+        _blank_table(boat.hull, cut, plan),
+        _purchase_table(boat.hull, bought, plan, buying),
         _fastening_table(boat.hull, fixed, buying),
         _fastening_sums(boat, fixed, buying),
     )
@@ -47,10 +48,10 @@ _BLANK_COLUMNS = (
 )
 
 
-def _blank_table(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan, buying: Buying) -> Table:
+def _blank_table(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan) -> Table:
     title = "Blanks for the strakes, port and starboard alike: cut two of each"
     rows = tuple(_blank_row(blank, hull) for blank in cut)
-    return Table(title, _BLANK_COLUMNS, rows, _blank_notes(hull, cut, plan, buying), word_columns=(3, 4, 5, 9))
+    return Table(title, _BLANK_COLUMNS, rows, _blank_notes(hull, cut, plan), word_columns=(3, 4, 5, 9))
 
 
 def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
@@ -66,15 +67,12 @@ def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
     )
 
 
-def _blank_notes(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan, buying: Buying) -> tuple[str, ...]:
+def _blank_notes(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan) -> tuple[str, ...]:
     units, left = hull.units, hull.allowances
-    kind = "Sheets" if buying.is_sheet else "Boards of at most"
     hood, aft, top = (spoken_length(one, units) for one in (left.hood, left.transom, left.sheer))
     notes = (
-        f"Lengths in {_unit_words(hull)}. {kind} {format_length(buying.length, units)} × "
-        f"{format_length(buying.width, units)}, {spoken_length(plan.stock.margin, units)} lost all round. "
-        f"Allowed for: {hood} at a stem, {aft} at a transom, {top} above the sheer, "
-        f"{spoken_length(plan.edge, units)} along each edge, scarfs of {plan.slope:g} to 1.",
+        f"Lengths in {_unit_words(hull)}. For {plan.words}. Also allowed for: {hood} at a stem, {aft} at a transom, "
+        f"{top} above the sheer.",
         *_long_ends_note(hull, cut),
         "Widths are those of the straight-sided pieces that the curved planks are cut from: they include the sweep.",
     )
@@ -103,23 +101,23 @@ def _long_ends_note(hull: Hull, cut: Sequence[Blank]) -> tuple[str, ...]:
     )
 
 
-def _purchase_table(hull: Hull, cut: Sequence[Blank], buying: Buying) -> Table:
+def _purchase_table(hull: Hull, bought: Sequence[Purchase], plan: PlankingPlan, buying: Buying) -> Table:
     rows = []
-    for buy in purchases(cut, buying):
+    for buy in bought:
         rows.append(
             (
                 format_thickness(buy.thickness, hull.units),
                 str(buy.pieces),
                 f"{buy.net:.2f}",
                 f"{buy.gross:.2f}",
-                str(buy.sheets) if buying.is_sheet else "–",
+                str(buy.sheets) if buy.sheets else "–",
                 f"{buy.gross * buy.thickness / 1000:.3f}",
             )
         )
     columns = ("Thickness", "Blanks,\nboth sides", "Strakes,\nnet m²", "To buy,\nm²", "Sheets", "Volume\nto buy, m³")
     note = (
-        "Sheets: enough for all blanks laid next to each other as straight-sided pieces; nested they take fewer."
-        if buying.is_sheet
+        f"Sheets: of {plan.stock.text}, the planks laid out as `make --stock` draws them."
+        if plan.stock.is_sheet
         else "Volume at the planed thickness: add the wood lost to sawing and planing."
     )
     return Table(

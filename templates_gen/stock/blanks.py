@@ -12,7 +12,7 @@ from templates_gen.hull.model import UnitName
 from templates_gen.report.finding import Finding
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
 from templates_gen.stock.scarfs import APART, CLOSE_LENGTHS, close_joints
-from templates_gen.units import format_length, spoken_length
+from templates_gen.units import spoken_length
 
 
 @dataclass(frozen=True)
@@ -88,9 +88,6 @@ def plan_findings(boat: Boat, plan: PlankingPlan) -> tuple[Finding, ...]:
 
 
 def _too_wide(plan: PlankingPlan, units: UnitName) -> Iterator[Finding]:
-    sizes = " or ".join(
-        f"{format_length(size.length, units)} × {format_length(size.width, units)}" for size in plan.stock.sizes
-    )
     widest = max(width for _, width in plan.boards)
     for plank in plan.planks:
         widths = [plank.narrowest(*part)[1] for part in plan.parts(plank.number)]
@@ -99,7 +96,7 @@ def _too_wide(plan: PlankingPlan, units: UnitName) -> Iterator[Finding]:
                 "warning",
                 "strake",
                 f"strake {plank.number} takes a blank {spoken_length(max(widths), units)} wide, more than stock of "
-                f"{sizes} yields. Use wider stock",
+                f"{plan.stock.text} yields. Use wider stock",
                 About("strake", plank.number),
                 max(widths),
                 widest,

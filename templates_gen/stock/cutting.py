@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.marks import letters_width
@@ -74,6 +75,12 @@ def cutting_plan(planking: PlankingPlan, patterns: Sequence[Pattern], others: Se
     return CuttingPlan(planking, tuple(pattern.whole for pattern in patterns), sheets, names)
 
 
+def plank_sheets(plan: PlankingPlan, strakes: Sequence[Piece]) -> tuple[StockSheet, ...]:
+    """Return the sheets that the planks of both hands take, from the strakes' outlines; see `plank_parts`."""
+    every = zip(plan.planks, strakes, plan.joints, strict=True)
+    return nested([part for plank, piece, joints in every for part in plank_parts(plank, piece, joints)], plan.stock)
+
+
 def plan_tables(plan: CuttingPlan, units: UnitName) -> tuple[Table, ...]:
     """Return the lists of sheets, of parts and of scarfs; no list of scarfs where there are none."""
     tables = [_sheets(plan, units), *(_parts(sheet, units) for sheet in plan.sheets)]
@@ -91,7 +98,7 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
     rows = [
         (
             str(sheet.number),
-            f"{format_length(sheet.size.length, units)} x {format_length(sheet.size.width, units)}",
+            sheet.size.text(units),
             "any" if sheet.thickness is None else format_length(sheet.thickness, units),
             str(len(sheet.laid)),
             f"{sheet.used / 1e6:.3f}",
@@ -204,48 +211,52 @@ PICTURE_SCALES = (10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0)
 PICTURE_WIDTH = 170.0
 """Pictures are no wider than this, mm, so that any paper takes them."""
 
-NUMBER_HEIGHTS = (3.0, 2.5, 2.0, 1.5)
+NAME_HEIGHTS = (3.0, 2.5, 2.0, 1.6)
+"""Heights of capitals that a part's name is tried in on the picture of a sheet, mm."""
 
 
 def sheet_folios(plan: CuttingPlan) -> tuple[Folio, ...]:
     """Return a drawing of each sheet, full size, its lower left corner at the origin: see `dxf_bytes`."""
+    units, count = plan.planking.stock.units, len(plan.sheets)
     return tuple(
-        Folio("stock", f"Sheet {sheet.number} of {len(plan.sheets)}", (sheet_piece(sheet),)) for sheet in plan.sheets
+        Folio("stock", f"Sheet {sheet.number} of {count}", (sheet_piece(sheet, units),)) for sheet in plan.sheets
     )
 
 
-def sheet_piece(sheet: StockSheet) -> Piece:
+def sheet_piece(sheet: StockSheet, units: UnitName) -> Piece:
     """Return a sheet with all that is cut from it as one piece, full size; its own edges are only noted."""
     edges = Path(_box(sheet.size.length, sheet.size.width), Role.NOTE, closed=True)
     pieces = [one.piece for one in sheet.laid]
     return Piece(
         f"stock {sheet.number}",
         "stock",
-        sheet_title(sheet),
+        sheet_title(sheet, units),
         (edges, *(path for piece in pieces for path in piece.paths)),
         tuple(hole for piece in pieces for hole in piece.holes),
         tuple(label for piece in pieces for label in piece.labels),
         (
             "Outer faces up. Cut at the cutter's radius outside the line; drill and engrave first.",
-            "Planks' outlines are net: leave wood at the ends if they are to be fitted.",
+            "Saw a plank to its rough line where it has one: that leaves wood until the plank is fitted.",
         ),
     )
 
 
-def sheet_title(sheet: StockSheet) -> tuple[str, ...]:
+def sheet_title(sheet: StockSheet, units: UnitName) -> tuple[str, ...]:
     """Return what a sheet is: its number and size, its thickness, how much of it is used."""
-    stock = "any thickness" if sheet.thickness is None else f"{sheet.thickness:.3g} mm thick"
+    thick = sheet.thickness
+    stock = "any thickness" if thick is None else f"{spoken_length(thick, units)} thick"
     count = f"{len(sheet.laid)} part" + ("s" if len(sheet.laid) != 1 else "")
-    return f"Sheet {sheet.number}: {sheet.size} mm, {stock}", f"{count}, {format_share(sheet.share_used)} of it used"
+    size = " × ".join(spoken_length(side, units) for side in (sheet.size.length, sheet.size.width))
+    return f"Sheet {sheet.number}: {size}, {stock}", f"{count}, {format_share(sheet.share_used)} of it used"
 
 
 def plan_folio(plan: CuttingPlan, units: UnitName) -> Folio:
     """Return a picture of every sheet, not to scale as a template, with the lists of sheets, parts and scarfs."""
-    pictures = tuple(sheet_picture(sheet) for sheet in plan.sheets)
+    pictures = tuple(sheet_picture(sheet, units) for sheet in plan.sheets)
     return Folio("stock", "Sheets of stock", pictures, plan_tables(plan, units))
 
 
-def sheet_picture(sheet: StockSheet) -> Piece:
+def sheet_picture(sheet: StockSheet, units: UnitName) -> Piece:
     """Return a sheet drawn small: outlines in note lines, each part with its number in the list."""
     longest = max(sheet.size.length, sheet.size.width)
     scale = next((one for one in PICTURE_SCALES if longest / one <= PICTURE_WIDTH), PICTURE_SCALES[-1])
@@ -255,31 +266,41 @@ def sheet_picture(sheet: StockSheet) -> Piece:
         for one in sheet.laid
         for outline in (path.points for path in one.piece.paths if path.role is Role.CUT)
     ]
-    labels = [label for number, one in enumerate(sheet.laid, 1) for label in _number(one, number, scale)]
+    labels = [label for number, one in enumerate(sheet.laid, 1) for label in _named(one, number, scale)]
     return Piece(
         f"stock {sheet.number} picture",
         "stock",
-        (*sheet_title(sheet), f"a picture at 1:{scale:g}, NOT a template; numbers as in the list"),
+        (*sheet_title(sheet, units), f"a picture at 1:{scale:g}, NOT a template; numbers as in the list"),
         (edges, *outlines),
         (),
         tuple(labels),
     )
 
 
-def _number(one: LaidPart, number: int, scale: float) -> list[Label]:
-    """Return a part's number where the picture of it is widest across the middle of its length."""
+def _named(one: LaidPart, number: int, scale: float) -> list[Label]:
+    """Return a part's number and name in the middle of its picture, or what of them has room there."""
     outline = np.concatenate([path.points for path in one.piece.paths if path.role is Role.CUT]) / scale
     middle = (outline[:, 0].min() + outline[:, 0].max()) / 2
-    ends = np.roll(outline, -1, axis=0)
-    spans = (outline[:, 0] <= middle) != (ends[:, 0] <= middle)
-    start, end = outline[spans], ends[spans]
-    heights = start[:, 1] + (middle - start[:, 0]) / (end[:, 0] - start[:, 0]) * (end[:, 1] - start[:, 1])
-    low, high = np.sort(heights)[:2]
-    wide = float(np.ptp(outline[:, 0]))
-    for height in NUMBER_HEIGHTS:
-        if height * 1.3 < high - low and letters_width(str(number), height) + 0.5 < wide:
-            return [Label(str(number), (float(middle), float(low + high - height) / 2), height, 0.0, "middle")]
+    wood = shapely.Polygon(outline).buffer(0.0)
+    low, high = _across(outline, float(middle))
+    for text in (f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number)):
+        for height in NAME_HEIGHTS:
+            wide = letters_width(text, height) / 2 + 0.3
+            up = (low + high) / 2
+            room = shapely.box(middle - wide, up - 0.75 * height, middle + wide, up + 0.65 * height)
+            if wood.contains(room):
+                return [Label(text, (float(middle), up - height / 2), height, 0.0, "middle")]
     return []
+
+
+def _across(outline: Array, x: float) -> tuple[float, float]:
+    """Return the heights of the lowest two places where a closed outline crosses an upright line."""
+    ends = np.roll(outline, -1, axis=0)
+    spans = (outline[:, 0] <= x) != (ends[:, 0] <= x)
+    start, end = outline[spans], ends[spans]
+    heights = start[:, 1] + (x - start[:, 0]) / (end[:, 0] - start[:, 0]) * (end[:, 1] - start[:, 1])
+    low, high = np.sort(heights)[:2]
+    return float(low), float(high)
 
 
 def _thinned(outline: Array) -> Array:

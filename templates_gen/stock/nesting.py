@@ -6,12 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Piece, Role
+from templates_gen.drawing.piece import Piece
 from templates_gen.errors import StockError
 from templates_gen.stock.laying import Candidate, Laid, Profile, Room, candidate, filled, profile, stacked
-from templates_gen.stock.parts import Part
+from templates_gen.stock.parts import REACH, Part
 from templates_gen.stock.plan import Size, Stock
 from templates_gen.stock.shaping import turned
+from templates_gen.units import spoken_length
 
 Array = NDArray[np.float64]
 
@@ -118,7 +119,7 @@ def _shapes(part: Part) -> list[Profile]:
     for angle in part.turns:
         cosine, sine = np.cos(angle), np.sin(angle)
         matrix = np.array([[cosine, sine], [-sine, cosine]])
-        made.append(profile([outline @ matrix for outline in part.outlines]))
+        made.append(profile([outline @ matrix for outline in part.reach]))
     return made
 
 
@@ -126,7 +127,7 @@ def _laid_part(parts: Sequence[Part], one: Laid, stock: Stock) -> LaidPart:
     """Return a part where it lies on its sheet."""
     part = parts[one.part]
     there = turned(part.piece, part.turns[one.turn], (0.0, 0.0))
-    corner = np.min([path.points.min(axis=0) for path in there.paths if path.role is Role.CUT], axis=0)
+    corner = np.min([path.points.min(axis=0) for path in there.paths if path.role in REACH], axis=0)
     shift = (stock.margin + one.x - float(corner[0]), stock.margin + one.y - float(corner[1]))
     return LaidPart(part, turned(there, 0.0, shift))
 
@@ -147,13 +148,14 @@ def _check_sizes(parts: Sequence[Part], shapes: Sequence[Sequence[Profile]], sto
         width, length, name = max(large)
         long = np.ceil(max(one[1] for one in large) + 2 * stock.margin)
         wide = np.ceil(width + 2 * stock.margin)
-        sizes = " or ".join(str(size) for size in stock.sizes)
+        units = stock.units
         others = f", and {len(large) - 1} more {'parts do' if len(large) > 2 else 'part does'} not fit" * (
             len(large) > 1
         )
         raise StockError(
-            f"no sheet of {sizes} mm with margins of {stock.margin:g} mm takes {name} ({length:.0f} x {width:.0f} mm)"
-            f"{others}: this needs stock at least {long:.0f} mm long and {wide:.0f} mm wide, margins included"
+            f"no sheet of {stock.text} with margins of {spoken_length(stock.margin, units)} takes {name} "
+            f"({Size(length, width).text(units)}){others}: this needs stock at least {spoken_length(long, units)} "
+            f"long and {spoken_length(wide, units)} wide, margins included"
             + ("" if name.startswith("strake") else "; or leave it out (--only strakes)")
         )
 

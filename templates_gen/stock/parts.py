@@ -25,6 +25,9 @@ NAME_HEIGHTS = (5.0, 4.0, 3.0, 2.5)
 ARROW_TO_WORD = 6.0
 """An arrow whose tail is no farther than this from the middle of a word's end goes with it, mm."""
 
+REACH = (Role.CUT, Role.ROUGH)
+"""The outlines that a part is cut to, net or with wood left outside."""
+
 QUARTER = np.pi / 2
 
 
@@ -49,10 +52,20 @@ class Part:
     thickness: float | None
     turns: tuple[float, ...]
 
+    @property
+    def short_name(self) -> str:
+        """Its name in few letters: "4 port 1/2" of a strake's part."""
+        return self.name.removeprefix("strake ").replace(", part ", " ").replace(" of ", "/")
+
     @cached_property
     def outlines(self) -> tuple[Array, ...]:
         """Its outlines, each of shape (n, 2)."""
         return tuple(path.points for path in self.piece.paths if path.role is Role.CUT)
+
+    @cached_property
+    def reach(self) -> tuple[Array, ...]:
+        """All that it is cut to, net and with wood left outside, each of shape (n, 2): what a sheet must hold."""
+        return tuple(path.points for path in self.piece.paths if path.role in REACH)
 
     @cached_property
     def area(self) -> float:
@@ -83,7 +96,8 @@ def plank_parts(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> tuple[Pa
     ----------
     plank : Plank
     piece : Piece
-        The strake's template: the outer face of the port strake, fore end left, with one outline.
+        The strake's template: the outer face of the port strake, fore end left, with one net outline, and the one
+        that it is sawn to if that is another.
     joints : sequence of Scarf
         Fore to aft; may be empty.
 
@@ -123,9 +137,10 @@ def _part_piece(plank: Plank, piece: Piece, outline: Array, joints: Sequence[Sca
     before = joints[number - 1] if number > 0 else None
     after = joints[number] if number < len(joints) else None
     starts = [(joint, sign) for joint, sign in ((before, 1.0), (after, -1.0)) if joint is not None]
-    for joint, sign in starts:
-        point, way = plank.cut(joint.middle, -sign * joint.length / 2)
-        outline = outline_beyond(outline, point, sign * way)
+    outline, *sawn = (
+        _between(plank, line, starts)
+        for line in (outline, *(path.points for path in piece.paths if path.role is Role.ROUGH))
+    )
     if len(outline) < 3:
         raise StockError(f"part {number + 1} of {piece.name} has no wood; use another slope or longer stock")
     cut = _on_wood(piece, outline, [plank.cut(joint.middle, sign * joint.length / 2) for joint, sign in starts])
@@ -137,13 +152,22 @@ def _part_piece(plank: Plank, piece: Piece, outline: Array, joints: Sequence[Sca
         *((text, joint.middle + sign * (joint.length / 2 + ASIDE), WORD_HEIGHTS) for joint, sign, _, text in scarfed),
         (port, (first + last) / 2, NAME_HEIGHTS),
     ]
-    paths = (*cut.paths, *(line for _, _, line, _ in scarfed))
+    rough = [Path(line, Role.ROUGH, closed=True) for line in sawn]
+    paths = (*cut.paths, *(line for _, _, line, _ in scarfed), *rough)
     rings = [Path(_ring(hole), Role.NOTE, closed=True) for hole in cut.holes]
     labels = list(cut.labels)
     for text, run, heights in words:
         label = lettered(text, plank.place(run)[0], outline, [*paths, *rings], labels, heights)
         labels += [replace(label, on_mirror=starboard if text == port else None)] if label is not None else []
     return replace(cut, paths=paths, labels=tuple(labels))
+
+
+def _between(plank: Plank, outline: Array, starts: Sequence[tuple[Scarf, float]]) -> Array:
+    """Return what of an outline lies on a part that ends at some scarfs: each with 1 at its fore end, -1 aft."""
+    for joint, sign in starts:
+        point, way = plank.cut(joint.middle, -sign * joint.length / 2)
+        outline = outline_beyond(outline, point, sign * way)
+    return outline
 
 
 def _on_wood(piece: Piece, outline: Array, across: Sequence[tuple[Array, Array]]) -> Piece:

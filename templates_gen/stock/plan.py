@@ -1,8 +1,10 @@
-"""Sheets and boards as they are bought, what is usual for a boat, and what a cutter leaves free of them.
+"""The planking plan: what the planks are cut from and where every strake is scarfed.
 
-The planking plan: where every strake is scarfed, for templates, sheets of stock, blanks and the book alike.
+Templates, sheets of stock, blanks and the book all take their scarfs from it. Sheets and boards as they are bought,
+what is usual for a boat, and what a cutter leaves free of them.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -11,11 +13,16 @@ from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Planking
-from templates_gen.stock.planks import Board, LineName, Plank, plank_of, wood_left
-from templates_gen.stock.scarfs import END_CLEAR, Scarf, Scarfing, scarfs, usual_slope
+from templates_gen.stock.planks import Board, LineName, Plank, plank_of
+from templates_gen.stock.scarfs import END_CLEAR, Scarf, Scarfing, check_slope, scarfs, usual_slope
+from templates_gen.units import UnitName, format_length, parse_given_length, spoken_length
 
 LEAST_SIDE, GREATEST_SIDE = 100.0, 20_000.0
+LEAST_USABLE = 60.0
+"""What margins must leave of the width, mm."""
+
 GREATEST_MARGIN = 200.0
+GREATEST_EDGE = 100.0
 MOST_SHEETS = 99
 """Sheets that a boat may take: their drawings are numbered, and those of an earlier job removed."""
 
@@ -38,8 +45,9 @@ class Size:
         """mm²."""
         return self.length * self.width
 
-    def __str__(self) -> str:
-        return f"{self.length:g}x{self.width:g}"
+    def text(self, units: UnitName) -> str:
+        """Return the size as people write it: "2440 × 1220", "8-0-0 × 4-0-0"."""
+        return f"{format_length(self.length, units)} × {format_length(self.width, units)}"
 
 
 SHEET = Size(2440.0, 1220.0)
@@ -47,6 +55,9 @@ SHEET = Size(2440.0, 1220.0)
 
 BOARD = Size(4000.0, 300.0)
 """The largest board that is easily bought (common practice, from memory)."""
+
+SHEET_WIDTH = 600.0
+"""Stock as wide as this comes as sheets; narrower stock as boards, mm (our choice)."""
 
 
 @dataclass(frozen=True)
@@ -56,16 +67,19 @@ class Stock:
     Attributes
     ----------
     sizes : tuple of Size
-        As many of each as are needed.
+        As many of each as are needed; none: what is usual for the planking.
     margin : float
         Kept clear at the edges of a sheet, mm.
     gap : float
         Between neighbouring parts, mm.
+    units : UnitName
+        In which its lengths are written for people.
     """
 
-    sizes: tuple[Size, ...]
+    sizes: tuple[Size, ...] = ()
     margin: float = MARGIN
     gap: float = CUTTER_GAP
+    units: UnitName = "mm"
 
     def usable(self, size: Size) -> tuple[float, float]:
         """Return the length and width inside the margins, mm."""
@@ -76,61 +90,86 @@ class Stock:
         """Length of the longest part that the stock yields, mm."""
         return max(self.usable(size)[0] for size in self.sizes)
 
+    @property
+    def is_sheet(self) -> bool:
+        """Whether it comes as sheets; else as boards."""
+        return any(size.width >= SHEET_WIDTH for size in self.sizes)
+
+    @property
+    def text(self) -> str:
+        """Its sizes as people write them, without the name of a unit."""
+        return " or ".join(size.text(self.units) for size in self.sizes)
+
+
+USUAL = Stock()
+"""What is usual for the planking."""
+
 
 def usual_size(planking: Planking) -> Size:
     """Return what a boat is usually planked from: sheets where her lands are glued, boards where they are riveted."""
     return SHEET if planking.method == "glued" else BOARD
 
 
-def stock(sizes: Sequence[str], margin: float = MARGIN, gap: float = CUTTER_GAP) -> Stock:
-    """Return stock of the sizes given, such as "2440x1220": length along the grain first, mm.
+def stock(
+    sizes: Sequence[str] = (), margin: float = MARGIN, gap: float = CUTTER_GAP, units: UnitName = "mm"
+) -> Stock:
+    """Return stock of the sizes given, such as "2440x1220": length along the grain first; usual stock if none are.
 
     Raises
     ------
     StockError
         If a text is not a size, or if the margin or the gap leaves too little of a sheet.
     """
-    given = tuple(dict.fromkeys(size_of(text) for text in sizes))
-    if not given:
-        raise StockError("no size of stock is given; give one such as 2440x1220")
-    for name, value in (("margin", margin), ("cutter gap", gap)):
+    given = tuple(dict.fromkeys(size_of(text, units) for text in sizes))
+    for name, value in (("margin of the stock", margin), ("cutter gap", gap)):
         if not 0.0 <= value <= GREATEST_MARGIN:
-            raise StockError(f"the {name} is {value:g} mm; give 0 to {GREATEST_MARGIN:g} mm")
-    for size in given:
-        if min(size.length, size.width) - 2 * margin < LEAST_SIDE:
             raise StockError(
-                f"margins of {margin:g} mm leave less than {LEAST_SIDE:g} mm of a sheet of {size}; "
-                "give smaller margins or larger sheets"
+                f"the {name} is {spoken_length(value, units) if math.isfinite(value) else value}; give 0 to "
+                f"{spoken_length(GREATEST_MARGIN, units)}"
             )
-    return Stock(given, margin, gap)
+    for size in given:
+        if min(size.length, size.width) - 2 * margin < LEAST_USABLE:
+            raise StockError(
+                f"margins of {spoken_length(margin, units)} leave less than {spoken_length(LEAST_USABLE, units)} of "
+                f"a sheet of {size.text(units)}; give smaller margins or larger sheets"
+            )
+    return Stock(given, margin, gap, units)
 
 
-def size_of(text: str) -> Size:
-    """Return the size that a text such as "2440x1220" gives, mm; "×", "X" and "*" are read as "x".
+_EXAMPLES: dict[UnitName, str] = {
+    "mm": "2440x1220",
+    "in": "96x48 or 2440x1220mm",
+    "ft-in-8": "8-0-0x4-0-0 or 2440x1220mm",
+}
+
+
+def size_of(text: str, units: UnitName = "mm") -> Size:
+    """Return the size that a text such as "2440x1220" gives; "×", "X" and "*" are read as "x".
+
+    A unit after the last figure holds for both. See `parse_given_length`.
 
     Raises
     ------
     StockError
-        If it is not two numbers, or a side is out of all practice.
+        If it is not two lengths, or a side is out of all practice.
     """
     figures = [figure.strip() for figure in text.replace("×", "x").replace("X", "x").replace("*", "x").split("x")]
-    if len(figures) != 2 or not all(_is_number(figure) for figure in figures):
-        raise StockError(f"{text!r} is not a size of sheet; give length and width in mm, such as 2440x1220")
-    length, width = (float(figure) for figure in figures)
+    if len(figures) == 2 and figures[1].endswith("mm") and not figures[0].endswith("mm"):
+        figures[0] += "mm"
+    try:
+        length, width = (parse_given_length(figure, units) for figure in figures)
+    except ValueError as error:
+        raise StockError(
+            f"{text!r} is not a size of stock; give length and width, such as {_EXAMPLES[units]}"
+        ) from error
     for side in (length, width):
         if not LEAST_SIDE <= side <= GREATEST_SIDE:
             raise StockError(
-                f"a sheet of {text.strip()} has a side of {side:g} mm; sides are {LEAST_SIDE:g} to "
-                f"{GREATEST_SIDE:g} mm: give the size in mm"
+                f"stock of {text.strip()} has a side of {spoken_length(side, units)}; sides are "
+                f"{spoken_length(LEAST_SIDE, units)} to {spoken_length(GREATEST_SIDE, units)}: give the size in the "
+                f"units of the hull file, such as {_EXAMPLES[units]}"
             )
     return Size(length, width)
-
-
-def _is_number(figure: str) -> bool:
-    """Return whether a text is a plain decimal number without a sign: "2440", "1220.5"."""
-    whole, _, decimals = figure.partition(".")
-    digits = f"{whole}{decimals}"
-    return bool(whole) and digits.isascii() and digits.isdecimal() and (bool(decimals) or "." not in figure)
 
 
 SPARE = 2.0
@@ -167,6 +206,15 @@ class PlankingPlan:
     joints: tuple[tuple[Scarf, ...], ...] = ()
 
     @property
+    def words(self) -> str:
+        """What the scarfs are made for: the stock, what is lost and left of it, and the slope."""
+        units, stock = self.stock.units, self.stock
+        return (
+            f"{'sheets' if stock.is_sheet else 'boards'} of {stock.text}, {spoken_length(stock.margin, units)} lost "
+            f"all round, {spoken_length(self.edge, units)} along each edge, scarfs of {self.slope:g} to 1"
+        )
+
+    @property
     def boards(self) -> tuple[Board, ...]:
         """Length and width of the largest parts that each size of the stock yields, mm."""
         sides = (self.stock.usable(size) for size in self.stock.sizes)
@@ -194,8 +242,8 @@ def planking_plan(
     ----------
     boat : Boat
     stock : Stock or None
-        None: the sheets or boards that are usual for the planking; boards as long as the longest strake for a ship
-        that would take more than MOST_PARTS of these to a strake.
+        None, or of no size: the sheets or boards that are usual for the planking; boards as long as the longest
+        strake for a ship that would take more than MOST_PARTS of these to a strake.
     slope : float or None
         Length of a scarf over the plank's thickness; None: what is usual for the planking.
     edge : float
@@ -204,20 +252,31 @@ def planking_plan(
     Raises
     ------
     StockError
-        If the slope is out of all practice, or the stock too short for any strake.
+        If the slope or the edge is out of all practice, or the stock too short for any strake.
     """
-    planking = boat.hull.planking
-    slope = usual_slope(planking) if slope is None else slope
-    planks = tuple(plank_of(strake, wood_left(boat, strake.number, edge)) for strake in boat.strakes)
-    if stock is not None:
+    hull, stock = boat.hull, stock or Stock(units=boat.hull.units)
+    slope = usual_slope(hull.planking) if slope is None else slope
+    check_scarfing(slope, edge, stock.units)
+    planks = tuple(plank_of(boat, strake, edge) for strake in boat.strakes)
+    if stock.sizes:
         return _planned(boat, PlankingPlan(stock, slope, edge, planks))
-    usual = usual_size(planking)
+    usual = usual_size(hull.planking)
     try:
-        return _planned(boat, PlankingPlan(Stock((usual,)), slope, edge, planks))
+        return _planned(boat, PlankingPlan(replace(stock, sizes=(usual,)), slope, edge, planks))
     except StockError:
-        longest = max(plank.board(0.0, plank.length)[0] for plank in planks) + SPARE + 2.0 * MARGIN
-        return _planned(
-            boat, PlankingPlan(Stock((Size(max(longest, usual.length), usual.width),)), slope, edge, planks)
+        longest = max(plank.board(0.0, plank.length)[0] for plank in planks) + SPARE + 2.0 * stock.margin
+        long = Size(max(longest, usual.length), usual.width)
+        return _planned(boat, PlankingPlan(replace(stock, sizes=(long,)), slope, edge, planks))
+
+
+def check_scarfing(slope: float | None, edge: float, units: UnitName) -> None:
+    """Refuse a slope or an edge out of all practice. Raises StockError."""
+    if slope is not None:
+        check_slope(slope)
+    if not 0.0 <= edge <= GREATEST_EDGE:
+        raise StockError(
+            f"the wood left on each long edge is {spoken_length(edge, units) if math.isfinite(edge) else edge}; give "
+            f"0 to {spoken_length(GREATEST_EDGE, units)}"
         )
 
 

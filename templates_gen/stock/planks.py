@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake, narrowest_board
-from templates_gen.hull.model import Stem
+from templates_gen.stock.rough import WoodLeft, rough_end, wood_left
 
 Array = NDArray[np.float64]
 Board = tuple[float, float]
@@ -21,32 +21,6 @@ LineName = Literal["lower", "middle", "upper"]
 _SHARES: dict[LineName, float] = {"lower": 0.0, "middle": 0.5, "upper": 1.0}
 _ALONG = 301
 _ROUNDS = 16
-
-STEAM_ENDS = 75.0
-"""Wood left at each end of a strake that is bent with steam, past its other allowances, mm (common practice)."""
-
-FLAT_BOTTOM_PROUD = 6.0
-"""Wood left on a garboard's edge below a flat bottom, to be planed off when it is hung, mm (common practice)."""
-
-
-@dataclass(frozen=True)
-class WoodLeft:
-    """Wood left outside a plank's net outline, mm.
-
-    Attributes
-    ----------
-    fore, aft : float
-        Beyond each end, what is left for steaming included.
-    edges : float
-        Over both edges together.
-    steam : float
-        What of `fore` and of `aft` is left for steaming; 0 if the plank bends cold.
-    """
-
-    fore: float = 0.0
-    aft: float = 0.0
-    edges: float = 0.0
-    steam: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -65,6 +39,8 @@ class Plank:
         Where along the boat each of their points comes, mm.
     ends : (Array, Array)
         The fore and the after end, each from lower to upper edge.
+    rough : (Array, Array)
+        The ends as they are sawn, with what is left there.
     left : WoodLeft
         Wood that its boards hold outside the net outline.
     """
@@ -74,7 +50,8 @@ class Plank:
     lines: dict[LineName, Array]
     x: dict[LineName, Array]
     ends: tuple[Array, Array]
-    left: WoodLeft = WoodLeft()
+    rough: tuple[Array, Array]
+    left: WoodLeft
 
     @cached_property
     def run(self) -> Array:
@@ -124,12 +101,12 @@ class Plank:
         """
         points, way = self._part(first, last)
         along, across = points @ way, points @ np.array([-way[1], way[0]])
-        return float(np.ptp(along)) + self._left_at_ends(first, last), float(np.ptp(across)) + self.left.edges
+        return float(np.ptp(along)), float(np.ptp(across)) + self.left.edges
 
     def narrowest(self, first: float, last: float) -> tuple[float, float]:
         """Return length and width of the narrowest board for the part between two running lengths, mm."""
         length, width = narrowest_board(self._part(first, last)[0])
-        return length + self._left_at_ends(first, last), width + self.left.edges
+        return length, width + self.left.edges
 
     def fits(self, first: float, last: float, boards: Sequence[Board]) -> bool:
         """Return whether one of some boards, (length, width) in mm, holds the part between two running lengths."""
@@ -167,32 +144,16 @@ class Plank:
             for point, square in ((start, start_way), (stop, stop_way)):
                 off = (edge - point) @ square
                 points.append(np.array([[np.interp(0.0, off, edge[:, axis]) for axis in (0, 1)]]))
-        points += [self.ends[0]] if first <= 0.0 else []
-        points += [self.ends[1]] if last >= self.length else []
+        points += [self.ends[0], self.rough[0]] if first <= 0.0 else []
+        points += [self.ends[1], self.rough[1]] if last >= self.length else []
         way = stop - start
         return np.concatenate(points), way / np.linalg.norm(way)
 
-    def _left_at_ends(self, first: float, last: float) -> float:
-        return (self.left.fore if first <= 0.0 else 0.0) + (self.left.aft if last >= self.length else 0.0)
 
-
-def wood_left(boat: Boat, number: int, edge: float) -> WoodLeft:
-    """Return what the boards of a strake hold outside its net outline, `edge` mm along each of its edges."""
-    hull, allowances = boat.hull, boat.hull.allowances
-    steam = 0.0 if boat.bendings[number - 1].verdict == "bends cold" else STEAM_ENDS
-    fore, aft = (
-        (allowances.hood if isinstance(member, Stem) else allowances.transom) + steam
-        for member in (hull.fore, hull.aft)
-    )
-    above = allowances.sheer if number == hull.planking.strakes else 0.0
-    below = FLAT_BOTTOM_PROUD if number == 1 and hull.keel.joint == "flat" else 0.0
-    return WoodLeft(fore, aft, 2.0 * edge + above + below, steam)
-
-
-def plank_of(strake: FlatStrake, left: WoodLeft | None = None) -> Plank:
-    """Return a flat strake as it is cut from stock, with the wood left outside its net outline."""
+def plank_of(boat: Boat, strake: FlatStrake, edge: float = 0.0) -> Plank:
+    """Return a flat strake as it is cut from stock, `edge` mm of wood left along each of its edges."""
     shell, number = strake.shell, strake.number
-    thickness = shell.planking.thickness[number - 1]
+    thickness, left = shell.planking.thickness[number - 1], wood_left(boat, number, edge)
     lines: dict[LineName, Array] = {}
     x: dict[LineName, Array] = {}
     for name, v in _SHARES.items():
@@ -200,4 +161,6 @@ def plank_of(strake: FlatStrake, left: WoodLeft | None = None) -> Plank:
         across = np.full_like(u, v)
         lines[name] = strake.at(u, across)
         x[name] = shell.face(number, u, across, thickness / 2)[:, 0]
-    return Plank(number, thickness, lines, x, (strake.end("fore"), strake.end("aft")), left or WoodLeft())
+    ends = strake.end("fore"), strake.end("aft")
+    rough = rough_end(boat.hull, strake, "fore", left.steam), rough_end(boat.hull, strake, "aft", left.steam)
+    return Plank(number, thickness, lines, x, ends, rough, left)

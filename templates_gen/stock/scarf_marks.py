@@ -148,6 +148,9 @@ Draw = Callable[[FlatStrake, Sequence[Reach], Sequence[Path]], Piece]
 """Draws a strake's template with its rivets' holes clear of some reaches (see `geometry.fastenings.rivets`), and with
 its scarfs' lines, which its words keep clear of."""
 
+Sawn = Callable[[FlatStrake], Sequence[Path]]
+"""Returns what a plank is sawn to, closed, with the wood left outside its net outline; nothing where none is left."""
+
 ACROSS = 1000.0
 """Half the length of a line struck across a plank before it is cut to its width, mm."""
 
@@ -160,21 +163,29 @@ ASIDE = 60.0
 
 @dataclass(frozen=True, eq=False)
 class Pattern:
-    """A strake's template, `whole` with its scarfs' lines and their words, `plain` without them."""
+    """A strake's template, `whole` with its scarfs' lines and their words, and `plain`, to cut it from stock: without
+    them, and with the outline that it is sawn to in place of the rough one."""
 
     whole: Piece
     plain: Piece
 
 
-def patterns(boat: Boat, plan: PlankingPlan, draw: Draw) -> tuple[Pattern, ...]:
+def patterns(boat: Boat, plan: PlankingPlan, draw: Draw, sawn: Sawn) -> tuple[Pattern, ...]:
     """Return every strake's template, from the garboard, with its scarfs drawn where the plan has them."""
     made = []
     for strake, plank, joints in zip(boat.strakes, plan.planks, plan.joints, strict=True):
         lines = scarf_lines(plank, joints)
         piece = draw(strake, plan.reaches(strake.number), lines)
-        plain = replace(piece, paths=tuple(path for path in piece.paths if not any(path is line for line in lines)))
+        kept = [path for path in piece.paths if path.role is not Role.ROUGH and all(path is not one for one in lines)]
+        plain = replace(piece, paths=(*kept, *sawn(strake)))
         made.append(Pattern(with_words(plank, piece, joints), plain))
     return tuple(made)
+
+
+def plan_lines(plan: PlankingPlan) -> tuple[tuple[Array, ...], ...]:
+    """Return for each strake both lines of each of its scarfs, fore to aft, each of shape (2, 2)."""
+    every = zip(plan.planks, plan.joints, strict=True)
+    return tuple(tuple(path.points for path in scarf_lines(plank, joints)) for plank, joints in every)
 
 
 def scarf_lines(plank: Plank, joints: Sequence[Scarf]) -> tuple[Path, ...]:

@@ -4,15 +4,16 @@ Which pieces are meant when a builder asks for some only: by kind, name, station
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from functools import partial
+from functools import cached_property, partial
 
 from templates_gen.drawing.piece import Folio, Kind, Piece, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
-from templates_gen.stock.plan import PlankingPlan, planking_plan
-from templates_gen.stock.scarf_marks import patterns, scarf_lines
+from templates_gen.stock.plan import EDGE, PlankingPlan, Stock, planking_plan
+from templates_gen.stock.rough import sawn_lines
+from templates_gen.stock.scarf_marks import Pattern, patterns
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.gauges import bevel_set_pieces, gauge_pieces
 from templates_gen.templates.bevels.gerald_cards import gerald_pieces
@@ -42,9 +43,45 @@ CAUTIONS = (
 """Printed once in every file."""
 
 
-def folio(boat: Boat, kind: Kind, to_print: PrintSet = "full") -> Folio:
-    """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none."""
-    made = _MAKERS[kind](boat, to_print)
+@dataclass(frozen=True, eq=False)
+class Planked:
+    """The planking plan of a boat and the strakes' templates that show it, each made once, when it is first needed.
+
+    Attributes
+    ----------
+    boat : Boat
+    stock, slope, edge
+        See `planking_plan`.
+    """
+
+    boat: Boat
+    stock: Stock | None = None
+    slope: float | None = None
+    edge: float = EDGE
+
+    @cached_property
+    def plan(self) -> PlankingPlan:
+        """Where the strakes are scarfed."""
+        return planking_plan(self.boat, self.stock, self.slope, self.edge)
+
+    @cached_property
+    def patterns(self) -> tuple[Pattern, ...]:
+        """Every strake's template, from the garboard."""
+        return patterns(self.boat, self.plan, partial(strake_piece, self.boat), partial(sawn_lines, self.boat))
+
+    @property
+    def folio(self) -> Folio:
+        """The strakes' templates, with tables that list their scarfs."""
+        pieces = tuple(pattern.whole for pattern in self.patterns)
+        return Folio("strakes", "Strakes laid flat", pieces, strake_tables(self.boat, self.plan))
+
+
+def folio(boat: Boat, kind: Kind, to_print: PrintSet = "full", planked: Planked | None = None) -> Folio:
+    """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none.
+
+    `planked` is what the strakes are scarfed by; None: what is usual.
+    """
+    made = planked.folio if planked is not None and kind == "strakes" else _MAKERS[kind](boat, to_print)
     cut = None if made.cut is None else tuple(_distinct(made.cut))
     return replace(made, pieces=tuple(_distinct(made.pieces)), cut=cut)
 
@@ -102,16 +139,7 @@ def _transom(boat: Boat, to_print: PrintSet) -> Folio:
 
 
 def _strakes(boat: Boat, to_print: PrintSet) -> Folio:
-    plan = planking_plan(boat)
-    pieces = tuple(pattern.whole for pattern in patterns(boat, plan, partial(strake_piece, boat)))
-    return scarfed_strakes(boat, plan, pieces)
-
-
-def scarfed_strakes(boat: Boat, plan: PlankingPlan, pieces: tuple[Piece, ...]) -> Folio:
-    """Return the strakes' templates, on which the scarfs of a plan are drawn, with tables that list the scarfs."""
-    every = zip(plan.planks, plan.joints, strict=True)
-    lines = [[path.points for path in scarf_lines(plank, joints)] for plank, joints in every]
-    return Folio("strakes", "Strakes laid flat", pieces, strake_tables(boat, lines))
+    return Planked(boat).folio
 
 
 _MAKERS: dict[Kind, Callable[[Boat, PrintSet], Folio]] = {

@@ -9,6 +9,7 @@ import pytest
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Fastenings
 from templates_gen.shop.buying import Buying, Fastening, fastenings, nail_length, usual_buying
+from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import folio
 from tests import boats
 from tests.flow import boat_of
@@ -20,8 +21,8 @@ def made(name: str) -> Boat:
 
 
 def fastenings_of(boat: Boat, buying: Buying | None = None) -> tuple[Fastening, ...]:
-    buying = buying or usual_buying(boat.hull.planking)
-    return fastenings(boat, buying.planned(boat), buying)
+    plan = planking_plan(boat)
+    return fastenings(boat, plan, buying or usual_buying(plan.stock))
 
 
 def run_of(points: np.ndarray) -> float:
@@ -59,7 +60,7 @@ def test_rivets_are_long_enough_for_both_planks_and_the_rove() -> None:
 
 def test_timbers_take_longer_rivets() -> None:
     boat = boat_of(replace(boats.dinghy(), fastenings=Fastenings(timbers=150.0, at=675.0, between=2)))
-    stock = replace(usual_buying(boat.hull.planking), timber_depth=10.0)
+    stock = Buying(waste=0.25, timber_depth=10.0)
     found = [f for f in fastenings_of(boat, stock) if f.kind == "rivet"]
     for land in range(1, 9):
         through, between = (f for f in found if f.where.startswith(f"land {land}"))
@@ -79,6 +80,6 @@ def test_a_glued_boat_has_no_rivets() -> None:
 
 def test_spares_are_bought_as_set() -> None:
     boat = made("dinghy")
-    stock = replace(usual_buying(boat.hull.planking), spare=0.25)
+    stock = Buying(waste=0.25, spare=0.25)
     for f in fastenings_of(boat, stock):
         assert f.counted * 1.25 <= f.bought < f.counted * 1.25 + 1.0

@@ -15,6 +15,7 @@ from templates_gen.shop.before_planking import Step, before_planking, gauges_of
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table, work_tables
+from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import KINDS, folio
 from templates_gen.units import format_depth
 from templates_gen.words import piece_name
@@ -33,8 +34,8 @@ def made(name: str) -> Boat:
 
 
 def work_on(boat: Boat) -> tuple[StrakeWork, ...]:
-    buying = usual_buying(boat.hull.planking)
-    return order_of_work(boat, buying.planned(boat), buying, gauges_of(boat))
+    plan = planking_plan(boat)
+    return order_of_work(boat, plan, usual_buying(plan.stock), gauges_of(boat))
 
 
 def steps_on(boat: Boat) -> list[Step]:
@@ -42,8 +43,8 @@ def steps_on(boat: Boat) -> list[Step]:
 
 
 def tables_of(boat: Boat) -> tuple[Table, ...]:
-    buying = usual_buying(boat.hull.planking)
-    return shop_tables(boat, buying.planned(boat), buying)
+    plan = planking_plan(boat)
+    return shop_tables(boat, plan, usual_buying(plan.stock))
 
 
 @cache

@@ -1,6 +1,7 @@
 """Strakes drawn for the tests, with the kinds of marks that a strake's template has, and other parts to nest."""
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.stock.cutting import CuttingPlan, cutting_plan
 from templates_gen.stock.parts import Part, piece_parts
 from templates_gen.stock.plan import Stock, planking_plan
+from templates_gen.stock.rough import rough_lines, sawn_lines
 from templates_gen.stock.scarf_marks import Draw, patterns
 
 Array = NDArray[np.float64]
@@ -22,7 +24,8 @@ def cut_from(
 ) -> CuttingPlan:
     """Return the cutting plan of a boat whose strakes are drawn as below, or by `draw`."""
     planking = planking_plan(boat, sheets, slope)
-    return cutting_plan(planking, patterns(boat, planking, draw or drawn_strake), others)
+    made = patterns(boat, planking, draw or drawn_strake, partial(sawn_lines, boat))
+    return cutting_plan(planking, made, others)
 
 
 def outline_of(strake: FlatStrake) -> Array:
@@ -35,7 +38,7 @@ def drawn_strake(strake: FlatStrake, clear: Sequence[tuple[float, float]] = (), 
     """Return a strake with its outline, stations, a line along it, a datum that runs off the wood, words, holes."""
     outline = outline_of(strake)
     stations = [station.at for station in strake.shell.hull.stations]
-    paths = [Path(outline, Role.CUT, closed=True), Path(outline * 1.01, Role.ROUGH, closed=True)]
+    paths = [Path(outline, Role.CUT, closed=True), *rough_lines(strake.shell.hull, strake)]
     paths += [Path(np.stack(strake.mark(x)), Role.SCRIBE) for x in stations]
     paths.append(Path(strake.line(0.8), Role.SCRIBE))
     paths += scarfs

@@ -12,7 +12,7 @@ from templates_gen.drawing.piece import Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.faults import drawing_faults
 from templates_gen.render.dxf.writing import dxf_bytes
-from templates_gen.sheets import Cutting, cut_with_strakes, plan_of, scarfed_strakes
+from templates_gen.sheets import cut_with_strakes, plan_of
 from templates_gen.stock.cutting import (
     PICTURE_WIDTH,
     CuttingPlan,
@@ -24,6 +24,7 @@ from templates_gen.stock.cutting import (
     stock_file_names,
 )
 from templates_gen.stock.plan import stock
+from templates_gen.templates.folios import Planked
 from templates_gen.templates.folios import folio as folio_of
 
 
@@ -104,7 +105,7 @@ def test_every_part_and_every_joint_is_listed(plans: dict[str, CuttingPlan]) -> 
 
 def test_a_picture_is_the_sheet_made_small_and_has_nothing_to_cut(plans: dict[str, CuttingPlan]) -> None:
     for sheet in plans["A"].sheets:
-        picture = sheet_picture(sheet)
+        picture = sheet_picture(sheet, "mm")
         left, bottom, right, top = picture.bounds()
         assert (left, bottom) == (0.0, 0.0)
         assert (right, top) == pytest.approx((2440 / 15, 1220 / 15))
@@ -112,11 +113,14 @@ def test_a_picture_is_the_sheet_made_small_and_has_nothing_to_cut(plans: dict[st
         assert not any(path.role is Role.CUT for path in picture.paths)
         outlines = [shapely.Polygon(path.points).area * 15**2 for path in picture.paths[1:]]
         assert sum(outlines) == pytest.approx(sheet.used, rel=0.01)
-        numbers = [int(label.text) for label in picture.labels]
+        numbers = [int(label.text.split(":")[0]) for label in picture.labels]
         assert numbers == sorted(numbers)
-        for label in picture.labels:
-            one = shapely.Polygon(picture.paths[int(label.text)].points)
+        for number, label in zip(numbers, picture.labels, strict=True):
+            one = shapely.Polygon(picture.paths[number].points)
             assert one.contains(shapely.Point(label.at[0], label.at[1] + label.height / 2))
+        named = {label.text.split(": ")[1] for label in picture.labels if ":" in label.text}
+        strakes = {one.part.name for one in sheet.laid if one.part.name.startswith("strake")}
+        assert strakes <= named
 
 
 def test_the_folio_holds_pictures_and_lists(plans: dict[str, CuttingPlan]) -> None:
@@ -146,8 +150,8 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
     boats: dict[str, Boat],
 ) -> None:
     boat = boats["A"]
-    plan = plan_of(boat, Cutting(stock(["2440x1220"]), 8.0), [])
-    folio = scarfed_strakes(boat, plan, folio_of(boat, "strakes"))
+    planked = Planked(boat, stock(["2440x1220"]), 8.0)
+    plan, folio = plan_of(planked, []), folio_of(boat, "strakes", planked=planked)
     assert [piece.name for piece in folio.pieces] == [f"strake {number}" for number in range(1, 10)]
     for piece, plank, (joint,), table in zip(
         folio.pieces, plan.planking.planks, plan.planking.joints, folio.tables[1:], strict=True
@@ -175,12 +179,11 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
 
 
 def test_gauges_are_cut_from_the_strakes_stock_only_if_they_are_named(boats: dict[str, Boat]) -> None:
-    cutting = Cutting(stock(["2440x1220"]), 8.0)
     bevels = folio_of(boats["C"], "bevels")
     strakes_only = cut_with_strakes(["strakes"], [bevels])
     assert strakes_only == []
     assert cut_with_strakes([], [bevels]) == []
     assert cut_with_strakes(["bevels"], [bevels]) == [bevels]
-    plan = plan_of(boats["C"], cutting, cut_with_strakes(["bevels"], [bevels]))
+    plan = plan_of(Planked(boats["C"], stock(["2440x1220"]), 8.0), cut_with_strakes(["bevels"], [bevels]))
     names = {one.part.name for sheet in plan.sheets for one in sheet.laid}
     assert {piece.name for piece in bevels.pieces if not piece.is_paper} & names

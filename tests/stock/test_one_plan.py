@@ -1,6 +1,6 @@
 """One planking plan: templates, sheets of stock, blanks and the order of work name the same scarfs for every hull."""
 
-from dataclasses import replace
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path as FilePath
 
@@ -11,24 +11,46 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.sheets import Cutting, plan_of
+from templates_gen.geometry.flat_strakes import narrowest_board
+from templates_gen.sheets import plan_of
 from templates_gen.shop.before_planking import gauges_of
-from templates_gen.shop.buying import Buying, usual_buying
+from templates_gen.shop.buying import purchases, usual_buying
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import shop_tables
 from templates_gen.stock.blanks import blanks
 from templates_gen.stock.cutting import CuttingPlan, plan_tables
-from templates_gen.stock.plan import size_of, stock
-from templates_gen.templates.folios import folio
+from templates_gen.stock.parts import part_name
+from templates_gen.stock.plan import planking_plan, stock
+from templates_gen.templates.folios import Planked, folio
+from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.units import format_length
 from tests.flow import checked
 
 Array = NDArray[np.float64]
 
 HULLS = sorted((FilePath(__file__).parents[2] / "hulls").glob("*.toml"))
-SIZES = {"dinghy": "usual", "pram": "1900x300"}
-CASES = [(hull, SIZES.get(hull.stem, "2440x1220")) for hull in HULLS]
-"""Boards of the usual size, sheets of plywood, and boards so short and narrow that most strakes have scarfs."""
+
+
+@dataclass(frozen=True)
+class Wood:
+    """What a builder tells both `make` and `book`: sizes of stock, margin, slope, wood on the edges."""
+
+    sizes: tuple[str, ...] = ()
+    margin: float = 10.0
+    slope: float | None = None
+    edge: float = 5.0
+
+
+WOODS = {
+    "usual": Wood(),
+    "usual, long scarfs": Wood((), 25.0, 11.0, 9.0),
+    "sheets": Wood(("2440x1220",)),
+    "short boards": Wood(("1900x300mm",), 0.0, 6.0),
+    "two sizes": Wood(("2440x1220mm", "3100x400mm"), 12.0, None, 0.0),
+}
+"""Without and with --stock, with all other options given, and boards in which most strakes have scarfs."""
+
+CASES = [(hull, name) for hull in HULLS for name in WOODS]
 
 
 @cache
@@ -38,20 +60,17 @@ def boat_in(hull: FilePath) -> Boat:
     return boat
 
 
-def bought(boat: Boat, size: str) -> Buying:
-    """What the book is made for."""
-    buying = usual_buying(boat.hull.planking)
-    if size == "usual":
-        return buying
-    return replace(buying, length=size_of(size).length, width=size_of(size).width)
+@cache
+def planked_in(hull: FilePath, name: str) -> Planked:
+    """What `make` draws."""
+    boat, wood = boat_in(hull), WOODS[name]
+    return Planked(boat, stock(wood.sizes, wood.margin, units=boat.hull.units), wood.slope, wood.edge)
 
 
 @cache
-def cut(hull: FilePath, size: str) -> CuttingPlan:
+def cut(hull: FilePath, name: str) -> CuttingPlan:
     """What `make --stock` cuts."""
-    boat = boat_in(hull)
-    buying = bought(boat, size)
-    return plan_of(boat, Cutting(stock([f"{buying.length:g}x{buying.width:g}"])), [])
+    return plan_of(planked_in(hull, name), [])
 
 
 def middles_drawn(piece: Piece, middle: Array) -> list[float]:
@@ -70,48 +89,72 @@ def middles_drawn(piece: Piece, middle: Array) -> list[float]:
     return [(a + b) / 2 for a, b in zip(dashed, full, strict=True)]
 
 
-@pytest.mark.parametrize(("hull", "size"), CASES)
-def test_the_same_scarfs_are_at_the_same_places_everywhere(hull: FilePath, size: str) -> None:
-    boat, cutting = boat_in(hull), cut(hull, size)
-    units, buying = boat.hull.units, bought(boat, size)
-    plan = buying.planned(boat)
+@pytest.mark.parametrize(("hull", "name"), CASES)
+def test_the_same_scarfs_are_at_the_same_places_everywhere(hull: FilePath, name: str) -> None:
+    boat, cutting, wood = boat_in(hull), cut(hull, name), WOODS[name]
+    units = boat.hull.units
+    # the book's own plan, from the same options
+    plan = planking_plan(boat, stock(wood.sizes, wood.margin, units=units), wood.slope, wood.edge)
+    buying = usual_buying(plan.stock)
     wanted = [[joint.middle for joint in joints] for joints in plan.joints]
-    # make --stock: the joints of the cutting plan, the strakes' templates, and the parts on the sheets
-    assert [[joint.middle for joint in joints] for joints in cutting.planking.joints] == wanted
+    # make: the strakes' templates and their ordinates; with --stock the lists and the parts on the sheets
+    drawn = folio(boat, "strakes", planked=planked_in(hull, name))
     names = [one.part.name for sheet in cutting.sheets for one in sheet.laid]
-    for plank, runs, piece in zip(plan.planks, wanted, cutting.templates, strict=True):
+    for plank, runs, piece, whole in zip(plan.planks, wanted, drawn.pieces, cutting.templates, strict=True):
         assert middles_drawn(piece, plank.lines["middle"]) == pytest.approx(runs, abs=0.1)
+        assert middles_drawn(whole, plank.lines["middle"]) == pytest.approx(runs, abs=0.1)
         assert sum(name.startswith(f"strake {plank.number} port") for name in names) == len(runs) + 1
     listed = [table for table in plan_tables(cutting, units) if table.title == "Scarfs"]
     rows = [(row[0], row[2]) for table in listed for row in table.rows]
     assert rows == [(str(k), format_length(run, units)) for k, runs in enumerate(wanted, 1) for run in runs]
-    # the book: the list of blanks, and what each strake's work says
+    # the book: the list of blanks, what each strake's work says, and the ordinates
     assert [list(blank.scarfs) for blank in blanks(boat, plan)] == wanted
-    for row, runs in zip(shop_tables(boat, plan, buying)[0].rows, wanted, strict=True):
+    table = shop_tables(boat, plan, buying)[0]
+    for row, runs in zip(table.rows, wanted, strict=True):
         assert row[5] == (" + ".join(format_length(run, units) for run in runs) or "–")
+    assert plan.words in table.notes[0]
     for work, runs in zip(order_of_work(boat, plan, buying, gauges_of(boat)), wanted, strict=True):
         text = " ".join(work.steps[0].text)
         assert ("Scarf" in text) == bool(runs)
         assert all(format_length(run, units) in text for run in runs)
+    assert strake_tables(boat, plan) == drawn.tables
 
 
 @pytest.mark.parametrize("hull", HULLS, ids=lambda hull: hull.stem)
-def test_without_stock_the_templates_carry_the_scarfs_of_the_usual_boards(hull: FilePath) -> None:
-    boat = boat_in(hull)
-    plan = usual_buying(boat.hull.planking).planned(boat)
-    for plank, joints, piece in zip(plan.planks, plan.joints, folio(boat, "strakes").pieces, strict=True):
-        drawn = middles_drawn(piece, plank.lines["middle"])
-        assert drawn == pytest.approx([joint.middle for joint in joints], abs=0.1)
+def test_the_book_counts_the_sheets_that_make_draws(hull: FilePath) -> None:
+    cutting = cut(hull, "sheets")
+    bought = purchases(boat_in(hull), cutting.planking, usual_buying(cutting.planking.stock))
+    assert [one.sheets for one in bought] == [len(cutting.sheets)]
+
+
+@pytest.mark.parametrize(("hull", "name"), CASES)
+def test_every_part_on_a_sheet_has_the_wood_that_its_blank_has(hull: FilePath, name: str) -> None:
+    """Allowances and what steaming takes count on sheets as in blanks, which also have wood along their edges."""
+    cutting = cut(hull, name)
+    parts = {one.part.name: one.part for sheet in cutting.sheets for one in sheet.laid}
+    for plank, blank in zip(cutting.planking.planks, blanks(boat_in(hull), cutting.planking), strict=True):
+        for number, (long, wide) in enumerate(zip(blank.lengths, blank.widths, strict=True)):
+            part = parts[part_name(plank.number, "port", number, len(blank.lengths) - 1)]
+            length, width = narrowest_board(np.concatenate(part.reach))
+            # at a slanted end the allowance is laid off square to it, which a blank counts along the plank
+            assert length == pytest.approx(long, abs=40.0)
+            assert width <= wide - 2.0 * cutting.planking.edge + 8.0
+
+
+def test_with_no_stock_given_make_and_book_take_the_usual_boards() -> None:
+    for hull in HULLS:
+        planked = planked_in(hull, "usual")
+        assert Planked(boat_in(hull)).plan.joints == planked.plan.joints == planking_plan(boat_in(hull)).joints
 
 
 def test_some_hulls_have_scarfs_in_the_usual_boards_and_some_have_none() -> None:
-    scarfed = [any(usual_buying(boat.hull.planking).planned(boat).joints) for boat in map(boat_in, HULLS)]
+    scarfed = [any(planking_plan(boat).joints) for boat in map(boat_in, HULLS)]
     assert set(scarfed) == {True, False}
 
 
-@pytest.mark.parametrize(("hull", "size"), CASES)
-def test_no_part_of_one_hand_names_the_other(hull: FilePath, size: str) -> None:
-    for sheet in cut(hull, size).sheets:
+@pytest.mark.parametrize(("hull", "name"), CASES)
+def test_no_part_of_one_hand_names_the_other(hull: FilePath, name: str) -> None:
+    for sheet in cut(hull, name).sheets:
         for one in sheet.laid:
             words = " ".join(label.text for label in one.piece.labels).lower().replace(",", " ").split()
             own, other = ("port", "starboard") if " port" in one.part.name else ("starboard", "port")

@@ -16,6 +16,7 @@ from templates_gen.hull.model import Fastenings
 from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.plan import stock
 from templates_gen.stock.planks import Plank, plank_of
+from templates_gen.stock.rough import WoodLeft
 from templates_gen.stock.scarfs import CloseJoints, Scarf, Scarfing, close_joints, scarfs
 from tests.boats import dinghy
 from tests.flow import boat_of
@@ -40,7 +41,13 @@ def bent_plank(number: int, length: float, radius: float, width: float = 110.0, 
     }
     x = dict.fromkeys(lines, start + radius * (angle - angle[0]))
     ends = tuple(np.stack([lines["lower"][i], lines["upper"][i]]) for i in (0, -1))
-    return Plank(number, 9.0, lines, x, ends)  # type: ignore[arg-type]
+    return Plank(number, 9.0, lines, x, ends, ends, WoodLeft())  # type: ignore[arg-type]
+
+
+def net_planks(boat: Boat) -> list[Plank]:
+    """Return the strakes of a boat as planks without any wood left outside their net outlines."""
+    planks = [plank_of(boat, strake) for strake in boat.strakes]
+    return [replace(plank, rough=plank.ends, left=WoodLeft()) for plank in planks]
 
 
 def nearest(one: tuple[Scarf, ...], other: tuple[Scarf, ...]) -> float:
@@ -76,7 +83,7 @@ def test_where_the_boat_is_long_enough_neighbours_are_1200_apart_and_strakes_two
 @pytest.mark.parametrize("longest", [1580.0, 2420.0, 3080.0])
 def test_no_part_is_longer_than_the_stock_and_none_more_than_needed(longest: float, boats: dict[str, Boat]) -> None:
     for boat in boats.values():
-        planks = [plank_of(strake) for strake in boat.strakes]
+        planks = net_planks(boat)
         for plank, joints in zip(planks, scarfs(planks, how(longest)), strict=True):
             length = 8.0 * plank.thickness
             starts = [0.0, *(joint.middle - length / 2 for joint in joints)]
@@ -97,7 +104,7 @@ def test_on_short_stock_neighbours_joints_stand_far_apart_and_those_next_but_one
     boats: dict[str, Boat],
 ) -> None:
     # parts of 1278 with scarfs of 72 put joints about 1200 apart: 300 is a quarter of that, 600 would be the most
-    planks = [plank_of(strake) for strake in boats["A"].strakes]
+    planks = net_planks(boats["A"])
     joints = scarfs(planks, how(1278.0))
     assert min(nearest(a, b) for a, b in pairwise(joints)) >= 300.0
     assert min(nearest(a, b) for a, b in zip(joints, joints[2:], strict=False)) >= 72.0
@@ -123,7 +130,7 @@ def test_planks_that_could_only_joint_in_line_are_cut_into_one_part_more() -> No
 def test_a_scarf_comes_between_two_timbers(boats: dict[str, Boat]) -> None:
     hull = replace(boats["A"].hull, fastenings=Fastenings(timbers=150.0, at=675.0))
     at = timbers(hull)
-    planks = [plank_of(strake) for strake in boats["A"].strakes]
+    planks = net_planks(boats["A"])
     for plank, joints in zip(planks, scarfs(planks, how(2420.0, at_timbers=at)), strict=True):
         for joint in joints:
             low, high = (float(plank.x_at(joint.middle + side * joint.length / 2)) for side in (-1, 1))
@@ -155,7 +162,7 @@ def test_each_part_has_its_scarf_line_a_slope_from_its_end(plans: dict[str, Cutt
     for plank, (joint,) in zip(plan.planking.planks, plan.planking.joints, strict=True):
         for number, role, words in ((1, Role.FAR, "INNER face"), (2, Role.SCRIBE, "OUTER face")):
             piece = pieces[f"strake {plank.number} port, part {number} of 2"]
-            line = piece.paths[-1]
+            line = next(path for path in reversed(piece.paths) if path.role is not Role.ROUGH)
             assert line.role is role
             point, way = plank.place(joint.middle)
             ahead = 1.0 if number == 2 else -1.0

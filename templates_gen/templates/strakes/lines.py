@@ -6,13 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
 from templates_gen.drawing.piece import Path, Role
 from templates_gen.geometry.fastenings import Rivets, rivets
-from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake, narrowest_board
+from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import (
-    ENDS,
     Datum,
     Edge,
     Tick,
@@ -21,8 +19,8 @@ from templates_gen.geometry.strake_marks import (
     outline_of,
     upper_edge,
 )
-from templates_gen.hull.model import Hull, Stem
-from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
+from templates_gen.hull.model import Hull
+from templates_gen.stock.rough import rough_lines
 from templates_gen.units import MM_PER_INCH
 
 Array = NDArray[np.float64]
@@ -37,10 +35,6 @@ POINT_TICK = 6.0
 
 RIVET_TICK = 2.5
 """Half the length of the tick that crosses the line of rivets at each of them, mm."""
-
-_LEAST_SLANT = 0.35
-_ROUND_A_FOREFOOT = 0.5
-"""An edge whose run past an end is less than this, of 1 for square, runs along the end rather than up to it."""
 
 
 @dataclass(frozen=True)
@@ -191,98 +185,3 @@ def datum_paths(datum: Datum, step: float) -> list[Path]:
     ends = datum.height + np.array([-2.0, 2.0])
     ticks = np.stack(np.broadcast_arrays(marks[:, None], ends), axis=-1)
     return [whole, *(Path(points, Role.DATUM) for points in ticks)]
-
-
-def rough_lines(hull: Hull, strake: FlatStrake) -> tuple[Path, ...]:
-    """Return the rough outline, closed; none where no wood is left anywhere.
-
-    It leaves the net one past ends, above the sheer and below a flat bottom's edge, and keeps to it elsewhere. Round
-    a forefoot, where the lower edge runs nearly along the end, that edge is net, and the allowance at the end is kept
-    down to the corner.
-    """
-    lower, upper = strake.edge("lower"), strake.edge("upper")
-    fore, aft = (_rough_end(hull, strake, end) for end in ENDS)
-    above = hull.allowances.sheer if strake.number == hull.planking.strakes else 0.0
-    below = FLAT_BOTTOM_PROUD if strake.number == 1 and hull.keel.joint == "flat" else 0.0
-    high, low = _aside(upper, above), _aside(lower, -below)
-    for end, index in ((fore, 0), (aft, -1)):
-        end[-1] += high[index] - upper[index]
-        end[0] += low[index] - lower[index]
-    if above == 0.0 and below == 0.0 and not any(_allowance(hull, end) > 0.0 for end in ENDS):
-        return ()
-    points = _distinct([fore, high, aft[::-1], low[::-1]])
-    if np.linalg.norm(points[0] - points[-1]) < 1e-6:
-        points = points[:-1]
-    return (Path(points, Role.ROUGH, closed=True),)
-
-
-def rough_board(strake: FlatStrake, rough: tuple[Path, ...]) -> tuple[float, float]:
-    """Return length and width of the narrowest board that holds a strake's net outline and its rough lines, mm."""
-    net = (strake.edge("lower"), strake.edge("upper"), strake.end("fore"), strake.end("aft"))
-    return narrowest_board(np.concatenate([*net, *(path.points for path in rough)]))
-
-
-def net_forefoots(hull: Hull, strake: FlatStrake) -> tuple[EndName, ...]:
-    """Return the stems whose forefoot the lower edge runs round, so that no wood is left outside it there."""
-    if strake.number > 1:
-        return ()
-    return tuple(
-        end for end in ENDS if isinstance(hull.end(end), Stem) and _slant(strake, end, "lower") < _ROUND_A_FOREFOOT
-    )
-
-
-def _allowance(hull: Hull, end: EndName) -> float:
-    return hull.allowances.hood if isinstance(hull.end(end), Stem) else hull.allowances.transom
-
-
-def _run_on(strake: FlatStrake, end: EndName, which: EdgeName) -> Array:
-    """The direction in which an edge runs out past an end, unit."""
-    edge = strake.edge(which)
-    step = edge[0] - edge[1] if end == "fore" else edge[-1] - edge[-2]
-    return np.asarray(step / np.linalg.norm(step))
-
-
-def _ahead(strake: FlatStrake, end: EndName) -> Array:
-    """The direction square to an end, out of the strake, unit."""
-    net = strake.end(end)
-    chord = (net[-1] - net[0]) / np.linalg.norm(net[-1] - net[0])
-    return np.array([-chord[1], chord[0]]) * (1.0 if end == "fore" else -1.0)
-
-
-def _slant(strake: FlatStrake, end: EndName, which: EdgeName) -> float:
-    """How much an edge runs out past an end: 1 square to it, 0 along it."""
-    return float(_run_on(strake, end, which) @ _ahead(strake, end))
-
-
-def _past(hull: Hull, strake: FlatStrake, end: EndName, which: EdgeName) -> Array:
-    """The way along an edge past an end for every mm of allowance."""
-    way = _run_on(strake, end, which)
-    return way / max(_slant(strake, end, which), _LEAST_SLANT) if isinstance(hull.end(end), Stem) else way
-
-
-def _rough_end(hull: Hull, strake: FlatStrake, end: EndName) -> Array:
-    """The net end moved out by its allowance, both edges run on straight, from lower to upper, shape (p, 2).
-
-    On a stem the allowance is laid off square to the end, however slantwise the strake crosses it, at a transom along
-    the edges. Where a garboard's lower edge follows the forefoot, nearly along the end, its corner is moved square
-    out instead.
-    """
-    net = strake.end(end)
-    first = _ahead(strake, end) if end in net_forefoots(hull, strake) else _past(hull, strake, end, "lower")
-    last = _past(hull, strake, end, "upper")
-    share = np.linspace(0.0, 1.0, len(net))[:, None]
-    return np.asarray(net + _allowance(hull, end) * ((1.0 - share) * first + share * last))
-
-
-def _aside(edge: Array, distance: float) -> Array:
-    """A line along an edge, to its left going aft where the distance is positive, shape (p, 2)."""
-    along = np.gradient(edge, axis=0)
-    along = along / np.linalg.norm(along, axis=1, keepdims=True)
-    return np.asarray(edge + distance * np.stack([-along[:, 1], along[:, 0]], axis=1))
-
-
-def _distinct(parts: list[Array]) -> Array:
-    """The points of several lines one after another, without repeated ones."""
-    points = np.concatenate(parts)
-    keep = np.append(True, np.linalg.norm(np.diff(points, axis=0), axis=1) > 1e-6)
-    return np.asarray(points[keep])

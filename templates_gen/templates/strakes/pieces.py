@@ -12,12 +12,10 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import Rivets
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
-from templates_gen.stock.planks import FLAT_BOTTOM_PROUD
+from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, net_forefoots, rough_board, sawn_lines, steam_ends
 from templates_gen.templates.strakes.lines import (
     Clear,
     StrakeLines,
-    net_forefoots,
-    rough_board,
     strake_lines,
 )
 from templates_gen.templates.strakes.words import strake_words
@@ -32,7 +30,7 @@ def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequ
     """
     hull, index = boat.hull, strake.number - 1
     lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs)
-    facts = _Facts(lines, boat.extents[index], boat.bendings[index], rough_board(strake, lines.rough))
+    facts = _Facts(lines, boat.extents[index], boat.bendings[index], _boards(boat, strake, lines))
     labels, arrows = strake_words(hull, lines, _field(hull, facts))
     about = About("strake", strake.number)
     return Piece(
@@ -48,14 +46,22 @@ def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequ
     )
 
 
+def _boards(boat: Boat, strake: FlatStrake, lines: StrakeLines) -> tuple[tuple[float, float], ...]:
+    """The board that holds the rough line, and where the strake is bent with steam, that with its longer ends."""
+    boards = [rough_board(strake, lines.rough)]
+    if steam_ends(boat, strake.number) > 0.0:
+        boards.append(rough_board(strake, sawn_lines(boat, strake)))
+    return tuple(boards)
+
+
 @dataclass(frozen=True)
 class _Facts:
-    """The facts of one strake: its lines, its measure, how it bends, and the board that holds its rough lines."""
+    """The facts of one strake: its lines, its measure, how it bends, and the boards that it is sawn from."""
 
     lines: StrakeLines
     measure: Extent
     hang: Bending
-    board: tuple[float, float]
+    boards: tuple[tuple[float, float], ...]
 
     @property
     def strake(self) -> FlatStrake:
@@ -82,7 +88,7 @@ def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
         (
             f"{name}, strake {strake.number}",
             _net_size(hull, facts.measure),
-            _board(hull, facts.board),
+            _board(hull, facts.boards),
             f"{thickness} thick, edges square; the middle of the line is the size at mid-thickness",
         ),
         (
@@ -97,8 +103,9 @@ def _net_size(hull: Hull, measure: Extent) -> str:
     return f"net length {length}, greatest net width {width}, net board {_size(hull, measure.blank)}"
 
 
-def _board(hull: Hull, board: tuple[float, float]) -> str:
-    return f"board over the rough line {_size(hull, board)}"
+def _board(hull: Hull, boards: Sequence[tuple[float, float]]) -> str:
+    rough, *sawn = (_size(hull, board) for board in boards)
+    return f"board over the rough line {rough}" + "".join(f", {size} with longer ends to steam it" for size in sawn)
 
 
 def _size(hull: Hull, board: tuple[float, float]) -> str:
@@ -132,7 +139,7 @@ def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
         *_forefoot_notes(hull, strake),
         "Scribe full lines and ticks on the face you look at, the outer face of the PORT strake; dashed lines are on "
         "the other face. Turn the pattern over for starboard.",
-        f"{size[0].upper()}{size[1:]}; {_board(hull, facts.board)}; the sweep of its middle line is "
+        f"{size[0].upper()}{size[1:]}; {_board(hull, facts.boards)}; the sweep of its middle line is "
         f"{spoken_length(measure.sweep, hull.units)}. {_bend(hull, strake, facts.hang).capitalize()}: "
         f"{facts.hang.verdict}. {_stretch(strake, facts.hang).capitalize()}.",
         "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "

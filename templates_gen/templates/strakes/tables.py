@@ -1,6 +1,7 @@
 """Tables of the strakes: their measure, how hard they bend, and every ordinate from the datum."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import count
 
 import numpy as np
@@ -14,8 +15,10 @@ from templates_gen.geometry.flat_strakes import EdgeName, Extent, FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import Hull
+from templates_gen.stock.plan import PlankingPlan
+from templates_gen.stock.rough import rough_board, sawn_lines
+from templates_gen.stock.scarf_marks import plan_lines
 from templates_gen.templates.cards import in_units
-from templates_gen.templates.strakes.lines import rough_board, rough_lines
 from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import format_length
 from templates_gen.words import on_sheet
@@ -27,7 +30,8 @@ Row = tuple[str, ...]
 _NONE = "–"
 
 _MEASURES_NOTES = (
-    "Boards: the narrowest that hold the net line, and the net line with its rough lines.",
+    "Boards: the narrowest that hold the net line, and the strake as it is sawn, with its rough line and with the "
+    "longer ends that bending with steam takes.",
     "Sweep: how far the middle line is from straight. t: the strake's thickness.",
     "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner; the "
     "verdict is from the mean along an edge over its worst 300 mm.",
@@ -41,17 +45,14 @@ _HOW_TO_SET_OUT = (
 )
 
 
-def strake_tables(boat: Boat, scarfs: Sequence[Sequence[Array]] = ()) -> tuple[Table, ...]:
-    """Return the table of all strakes' measures, and for each strake its table of ordinates.
-
-    Parameters
-    ----------
-    boat : Boat
-    scarfs : sequence of sequences of Array, shape (2, 2)
-        For each strake both lines of each of its scarfs, fore to aft.
-    """
-    every = zip(boat.strakes, boat.settings_out, scarfs or [()] * len(boat.strakes), strict=True)
-    return (_measures(boat), *(_ordinates(boat.hull, strake, out, lines) for strake, out, lines in every))
+def strake_tables(boat: Boat, plan: PlankingPlan | None = None) -> tuple[Table, ...]:
+    """Return the table of all strakes' measures, and for each strake its table of ordinates, with a plan's scarfs."""
+    scarfs = plan_lines(plan) if plan is not None else ((),) * len(boat.strakes)
+    every = zip(boat.strakes, boat.settings_out, scarfs, strict=True)
+    measures = _measures(boat)
+    if plan is not None and any(plan.joints):
+        measures = replace(measures, notes=(*measures.notes, f"Scarfs are for {plan.words}."))
+    return (measures, *(_ordinates(boat.hull, strake, out, lines) for strake, out, lines in every))
 
 
 def _measures(boat: Boat) -> Table:
@@ -73,14 +74,14 @@ def _measures(boat: Boat) -> Table:
         "verdict",
     )
     every = zip(boat.strakes, boat.extents, boat.bendings, strict=True)
-    rows = tuple(_measures_row(boat.hull, strake, extent, hang) for strake, extent, hang in every)
+    rows = tuple(_measures_row(boat, strake, extent, hang) for strake, extent, hang in every)
     rows_about = tuple(About("strake", strake.number) for strake in boat.strakes)
     title = "Strakes: size and how hard they are to hang"
     return Table(title, columns, rows, _MEASURES_NOTES, word_columns=(len(columns) - 1,), rows_about=rows_about)
 
 
-def _measures_row(hull: Hull, strake: FlatStrake, extent: Extent, hang: Bending) -> Row:
-    board = rough_board(strake, rough_lines(hull, strake))
+def _measures_row(boat: Boat, strake: FlatStrake, extent: Extent, hang: Bending) -> Row:
+    hull, board = boat.hull, rough_board(strake, sawn_lines(boat, strake))
     sizes = (extent.length, extent.greatest_width, *extent.blank, *board, extent.sweep)
     times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
     return (

@@ -12,9 +12,10 @@ from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.strake_marks import Edge
 from templates_gen.hull.model import Hull
+from templates_gen.stock.rough import net_forefoots
 from templates_gen.templates.cards import Row, broken, written_depths
 from templates_gen.templates.strakes.lettering import Lettering
-from templates_gen.templates.strakes.lines import StrakeLines, net_forefoots
+from templates_gen.templates.strakes.lines import StrakeLines
 from templates_gen.units import UnitName, format_length
 from templates_gen.words import hand_and_face, on_sheet, turn_over
 

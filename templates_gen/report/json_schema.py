@@ -1,0 +1,242 @@
+"""The JSON Schemas of measurements.json and tiles.json, kept in the package as measurements.schema.json and
+tiles.schema.json.
+
+They describe every key that the program writes. Keys may be added later, so that none is refused.
+"""
+
+import json
+from pathlib import Path
+from typing import Any, get_args
+
+from templates_gen.about import EndName, Part, PlaceKind, Thing
+from templates_gen.units import UnitName
+
+Schema = dict[str, Any]
+
+SCHEMA_FILES = {name: Path(__file__).with_name(f"{name}.schema.json") for name in ("measurements", "tiles")}
+"""Where the package keeps them."""
+
+_NUMBER: Schema = {"type": "number"}
+_WORD: Schema = {"type": "string"}
+_WHOLE: Schema = {"type": "integer", "minimum": 1}
+_END: Schema = {"enum": list(get_args(EndName))}
+
+
+def schemas() -> dict[str, Schema]:
+    """Return both schemas (draft 2020-12) by the names of their files."""
+    return {"measurements": _measurements(), "tiles": _tiles()}
+
+
+def schema_text(schema: Schema) -> str:
+    """Return a schema as the package keeps it."""
+    return json.dumps(schema, ensure_ascii=False, indent=1) + "\n"
+
+
+def _table(keys: Schema, may_be_left_out: tuple[str, ...] = (), about: str = "") -> Schema:
+    """Return the schema of an object with these keys."""
+    required = [key for key in keys if key not in may_be_left_out]
+    described = {"description": about} if about else {}
+    return {"type": "object", **described, "properties": keys, "required": required}
+
+
+def _told(schema: Schema, about: str) -> Schema:
+    """Return a schema with words that say what it is."""
+    return {**schema, "description": about}
+
+
+def _rows(items: Schema, about: str = "") -> Schema:
+    described = {"description": about} if about else {}
+    return {"type": "array", **described, "items": items}
+
+
+def _tuple(count: int, about: str = "") -> Schema:
+    """Return the schema of so many numbers."""
+    return {**_rows(_NUMBER, about), "minItems": count, "maxItems": count}
+
+
+_POINT = {"$ref": "#/$defs/Point"}
+_LINE = {"$ref": "#/$defs/Line"}
+_ABOUT = {"$ref": "#/$defs/About"}
+
+_PLACE = _table(
+    {
+        "kind": {"enum": list(get_args(PlaceKind))},
+        "station": _told(_WORD, "a station's name; fore or aft of an end, a gerald and a stem's foot"),
+        "following": _told(_WORD, "of a half-way, the place aft of it"),
+        "offset": _told(_NUMBER, "how far from there, mm"),
+    },
+    ("following", "offset"),
+)
+_DEFS: Schema = {
+    "Point": _tuple(2),
+    "Line": _rows(_POINT),
+    "Place": _PLACE,
+    "About": _table(
+        {
+            "thing": {"enum": list(get_args(Thing))},
+            "part": {"enum": list(get_args(Part))},
+            "number": _told(_WHOLE, "of a strake or a land, from the garboard up"),
+            "last": _told(_WHOLE, "the last of several neighbours"),
+            "end": _END,
+            "place": {"$ref": "#/$defs/Place"},
+            "last_place": {"$ref": "#/$defs/Place"},
+            "which": _rows(_NUMBER, "which of several such parts"),
+        },
+        ("part", "number", "last", "end", "place", "last_place", "which"),
+        "what it is for, as plain values",
+    ),
+}
+
+
+def _land() -> Schema:
+    at = {
+        "place": _told(_WORD, "a station's name, fore or aft"),
+        "x": _told(_NUMBER, "distance along the boat, mm"),
+        "point": _tuple(3, "the upper inside corner of the lower strake, mm"),
+        "bevel": _told(_NUMBER, "square to the land, degrees; negative in a hollow"),
+        "bevel_in_section": _told(_NUMBER, "as the station's plane shows it, degrees; none at fore and aft"),
+        "take_off": _told(_NUMBER, "depth planed off at the edge, mm"),
+        "edge_left": _told(_NUMBER, "wood left at the edge, mm"),
+        "gap_before": _told(_NUMBER, "gap before planing, mm"),
+        "gerald_depth": _told(_NUMBER, "half the gerald's share of the thickness, mm"),
+        "planed_on": {"enum": ["lower", "upper"]},
+        "about": _ABOUT,
+    }
+    return _table(
+        {
+            "about": _ABOUT,
+            "name": _told(_WORD, "what the names of its gauges, strip and cards begin with"),
+            "below": _told(_WHOLE, "number of the lower strake"),
+            "above": _told(_WHOLE, "number of the upper strake"),
+            "at": _rows(_table(at, ("bevel_in_section",))),
+            "take_off_line": _rows(
+                _tuple(5),
+                "run along the land, and what comes off: lower strake at its edge and at the lap line, upper "
+                "strake at the same, mm",
+            ),
+        }
+    )
+
+
+def _strake() -> Schema:
+    outline = {
+        "lower": _told(_LINE, "fore to aft"),
+        "upper": _told(_LINE, "fore to aft"),
+        "fore": _told(_LINE, "from the lower edge to the upper"),
+        "aft": _told(_LINE, "from the lower edge to the upper"),
+    }
+    return _table(
+        {
+            "about": _ABOUT,
+            "name": _told(_WORD, "of its template"),
+            "number": _WHOLE,
+            "outline": _table(
+                outline, (), "net, flat, at mid-thickness, mm: port strake from outside, fore end left"
+            ),
+            "marks": _rows(_table({"station": _WORD, "lower": _POINT, "upper": _POINT})),
+            "length": _told(_NUMBER, "mm"),
+            "greatest_width": _told(_NUMBER, "mm"),
+            "blank": _tuple(2, "length and width of the narrowest board that holds it, mm"),
+            "stretch": _table(
+                {"most": _NUMBER, "least": _NUMBER}, (), "shares: + longer on the bent plank than flat"
+            ),
+            "sweep": _told(_NUMBER, "how far its middle line is from straight, mm"),
+            "twist_per_metre": _told(_NUMBER, "over its worst metre, degrees"),
+            "least_bend_radius": {"type": ["number", "null"], "description": "mm; null where it does not bend"},
+            "verdict": _told(_WORD, "how hard it is to hang"),
+        }
+    )
+
+
+def _rebate() -> Schema:
+    place = {
+        "type": ["string", "number"],
+        "description": "a station, lower, upper, or mm of rabbet line from the foot",
+    }
+    lengths = dict.fromkeys(("depth", "apex", "bearding", "seat"), _told(_NUMBER, "mm"))
+    return _table(
+        {
+            "about": _ABOUT,
+            "name": _told(_WORD, "what it is, in words"),
+            "on": {"enum": ["keel", *get_args(EndName)]},
+            "strake": _WHOLE,
+            "place": place,
+            "point": _tuple(3, "on the rabbet line, mm"),
+            "angle": _told(_NUMBER, "degrees"),
+            **lengths,
+        }
+    )
+
+
+def _measurements() -> Schema:
+    bevels = _rows(_table({"strake": _WHOLE, "bevel": _told(_NUMBER, "degrees; + where the inner face is larger")}))
+    transom = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "end": _END,
+        **dict.fromkeys(("face_outer", "face_inner", "land_marks"), _LINE),
+        "bevels": bevels,
+    }
+    mould = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "station": _WORD,
+        "outline": _LINE,
+        "land_marks": _LINE,
+    }
+    error = {"bevel": _told(_NUMBER, "degrees"), **dict.fromkeys(("take_off", "outline"), _told(_NUMBER, "mm"))}
+    units = {
+        "length": {"const": "mm"},
+        "angle": {"const": "degrees"},
+        "hull_file": _told({"enum": list(get_args(UnitName))}, "the units of the hull file"),
+    }
+    keys = {
+        "format": {"const": 1},
+        "hull": _told(_WORD, "name of the boat"),
+        "fingerprint": _told(_WORD, "the eight digits of the drawing"),
+        "units": _table(units, (), "of every figure in this file, and of the hull file"),
+        "ends": _table(
+            dict.fromkeys(get_args(EndName), _WORD), (), "what the planks end on: stem, sternpost, transom"
+        ),
+        "stations": _rows(_table({"name": _WORD, "at": _told(_NUMBER, "distance along the boat, mm")})),
+        "lands": _rows(_land()),
+        "strakes": _rows(_strake()),
+        "rebates": _rows(_rebate()),
+        "transoms": _rows(_table(transom)),
+        "moulds": _rows(_table(mould)),
+        "fairing": _rows({"type": "object"}, "each mark before and after fairing; none without it"),
+        "as_built": {"type": "object", "description": "what was measured on the boat; none without it"},
+        "numerical_error": _table(error, (), "how far computed figures may be off"),
+    }
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Measurements of a boat",
+        **_table(keys, ("fairing", "as_built"), "Every number of a boat, millimetres and degrees, full precision."),
+        "$defs": _DEFS,
+    }
+
+
+def _tiles() -> Schema:
+    cross = _table({"number": _WHOLE, "at": _told(_POINT, "mm of the piece")})
+    keys = {
+        "file": _told(_WORD, "name of the PDF file"),
+        "page": _WHOLE,
+        "piece": _told(_WORD, "name of the piece"),
+        "matrix": _tuple(6, "a, b, c, d, e, f: from the piece's mm to the page's points, x' = a x + c y + e"),
+        "tile": _told(_WORD, "name of the tile; empty where the piece is whole"),
+        "clip": _tuple(4, "left, bottom, right and top of what the page shows, mm on the page"),
+        "crosses": _rows(cross, "registration crosses on the page"),
+        "about": _ABOUT,
+        "units": _table({"piece": {"const": "mm"}, "page": {"const": "pt"}}, (), "that the matrix leads from and to"),
+    }
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Where each piece lies on each page",
+        **_rows(_table(keys)),
+        "$defs": _DEFS,
+    }
+
+
+if __name__ == "__main__":
+    for name, schema in schemas().items():
+        SCHEMA_FILES[name].write_text(schema_text(schema), encoding="utf-8")
