@@ -18,7 +18,7 @@ from templates_gen.templates.bevels.gauges import bevel_set_pieces, gauge_pieces
 from templates_gen.templates.bevels.gerald_cards import gerald_pieces
 from templates_gen.templates.bevels.strip import strip_pieces
 from templates_gen.templates.bevels.tables import bevel_tables
-from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import keel_gauge_pieces
@@ -84,7 +84,10 @@ def rebate_pieces(boat: Boat) -> tuple[Piece, ...]:
 
 
 def _moulds(boat: Boat, to_print: PrintSet) -> Folio:
-    return Folio("moulds", "Moulds and setting up", mould_pieces(boat), mould_tables(boat))
+    whole, tables = mould_pieces(boat), mould_tables(boat)
+    if to_print == "full":
+        return Folio("moulds", "Moulds and setting up", whole, tables)
+    return Folio("moulds", "Moulds and setting up", band_pieces(boat), tables, cut=whole)
 
 
 def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
