@@ -11,7 +11,6 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import letters_width
 from templates_gen.drawing.piece import Label, LabelKind, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.cards import Row, broken, set_down
@@ -30,12 +29,15 @@ ABOVE_SHEER = 60.0
 """mm that the band runs on above the sheer, where the leg is fastened to it."""
 
 _STEP = 4.0
-_CLEAR = 0.05
+_CLEAR = 1e-6
 _STRAIGHT = 0.3
-_SMALL, _FINE = 2.5, 2.2
+_FINE = 2.2
 _NAME = 8.0
-_APART = 110.0
-"""mm along the edge from one place where the mould's name is written to the next, at most: two to a sheet of A4."""
+_APART = 150.0
+"""mm along the edge from one place where the mould's name is written to the next, about: one to a sheet of A4."""
+
+_PAST_NUMBER = 8.0
+"""mm from the inner end of a land's tick to the figures past its number."""
 
 _GRID: dict[UnitName, float] = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4 * MM_PER_INCH}
 """mm between the lines of the grid."""
@@ -116,13 +118,13 @@ def band_marks(
     level = scribed_levels(boat, mould)
     spans = [(span, _level_texts(boat, span[0, 1])) for z in level for span in across(outline, 1, z)[-1:]]
     spans += [(span, ()) for span in across(outline, 1, float(mould.sheer[1]))[-1:]]
-    scribed = [span for span, texts in spans if _write_on(span, texts, writing)]
+    scribed = [span for span, texts in spans if writing.add_along(span, texts, _FINE)]
     _write_names(mould, flats, writing)
     grid = [
         span
         for axis, where, text in _grid(outline, units, (*level, float(mould.sheer[1])))
         for span in across(outline, axis, where)
-        if _write_on(span, (text,), writing)
+        if writing.add_along(span, (text,), _FINE)
     ]
     lines = [(Role.SCRIBE, span) for span in scribed] + [(Role.NOTE, span) for span in grid]
     found = [Path(np.stack(part), role) for role, span in lines for part in writing.unbroken(*span)]
@@ -160,11 +162,13 @@ def _ordinates(mark: Array, inward: Array, units: UnitName) -> Label:
     text = f"{format_length(float(mark[0]), units)} out, {format_length(float(mark[1]), units)} up"
     angle = math.atan2(inward[1], inward[0])
     is_over = not -math.pi / 2 < angle <= math.pi / 2 + 1e-9
-    at = mark + (TICK_INSIDE + 6.0) * inward + (0.4 if is_over else -0.4) * _FINE * np.array([-inward[1], inward[0]])
-    turned = angle + math.pi if is_over else angle
-    return Label(
-        text, (float(at[0]), float(at[1])), _FINE, turned, "end" if is_over else "start", kind="measure"
+    at = (
+        mark
+        + (TICK_INSIDE + _PAST_NUMBER) * inward
+        + (0.4 if is_over else -0.4) * _FINE * np.array([-inward[1], inward[0]])
     )
+    turned = angle + math.pi if is_over else angle
+    return Label(text, (float(at[0]), float(at[1])), _FINE, turned, "end" if is_over else "start", kind="measure")
 
 
 def check_lengths(mould: Mould, flats: Sequence[Flat | None]) -> tuple[tuple[str, float], ...]:
@@ -218,27 +222,6 @@ def _level_texts(boat: Boat, z: float) -> tuple[str, ...]:
     return (f"{name}, {spoken_length(z, boat.hull.units)} up", name) if z else (name,)
 
 
-def _write_on(span: Array, texts: Sequence[str], writing: Writing) -> bool:
-    """Return whether one of `texts` found room along a straight line, on its upper or left side, or none was wanted."""
-    start, end = span
-    length = float(np.hypot(*(end - start)))
-    along = (end - start) / length
-    angle = math.atan2(along[1], along[0])
-    for text in texts:
-        for share in np.linspace(0.0, max(length - 6.0, 0.0), 12).tolist():
-            for side in (0.9, -0.9 - 1.1 * _FINE):
-                x, y = start + (2.0 + share) * along + side * np.array([-along[1], along[0]])
-                label = Label(text, (float(x), float(y)), _FINE, angle, kind="measure")
-                if _reaches(label, length - share) and writing.add([label]):
-                    return True
-    return not texts
-
-
-def _reaches(label: Label, room: float) -> bool:
-    """Whether a label ends within the room from its start, mm."""
-    return letters_width(label.text, label.height) + 3.0 < room
-
-
 def _grid(outline: Array, units: UnitName, levels: Sequence[float]) -> list[tuple[int, float, str]]:
     """The lines of the grid that cross a band, clear of its level lines: axis, where, and what is written on each."""
     pitch = _GRID[units]
@@ -246,7 +229,7 @@ def _grid(outline: Array, units: UnitName, levels: Sequence[float]) -> list[tupl
     for axis, way in ((1, "up"), (0, "out")):
         low, high = float(outline[:, axis].min()), float(outline[:, axis].max())
         for k in range(math.ceil((low + 5.0) / pitch), math.floor((high - 5.0) / pitch) + 1):
-            if axis == 0 and k > 0 or axis == 1 and all(abs(k * pitch - level) > 6.0 for level in levels):
+            if (axis == 0 and k > 0) or (axis == 1 and all(abs(k * pitch - level) > 6.0 for level in levels)):
                 found.append((axis, k * pitch, f"{format_length(k * pitch, units)} {way}"))
     return found
 
@@ -270,7 +253,7 @@ def _write_name(middle: Array, flat: Flat, texts: tuple[str, str], writing: Writ
     for height in (_NAME, 6.0, 4.0):
         for inward in (48.0 - height, 44.0 - height, 38.0 - height, 32.0 - height, 50.0 - height):
             x, y = middle + inward * flat.inward
-            u, v = middle + (inward - 4.5) * flat.inward
+            u, v = middle + (inward - 0.35 * height - 1.2 * _FINE - 1.0) * flat.inward
             name = Label(texts[0], (float(x), float(y)), height, flat.angle, "middle", block=f"name {x:.1f}")
             row = Label(texts[1], (float(u), float(v)), _FINE, flat.angle, "middle", block=f"name {x:.1f}")
             if writing.add([name, row]) or (height < _NAME and writing.add([name])):

@@ -18,6 +18,7 @@ from templates_gen.geometry.places import station_place
 from templates_gen.hull.model import Station
 from templates_gen.templates.moulds.band import WOOD, band_marks, band_outline, check_lengths
 from templates_gen.templates.moulds.edge import SQUARE, far_face, flats_of, land_ticks, planking_in_section, taken_off
+from templates_gen.templates.moulds.legs import legs_about, legs_piece
 from templates_gen.templates.moulds.outline import Mould, diagonals, half_breadth_at, moulds_of
 from templates_gen.templates.moulds.surroundings import below, bottom_words, keel_in_section, levels, scribed_levels
 from templates_gen.units import format_depth, spoken_length
@@ -187,7 +188,7 @@ def band_notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     return (
         f"The sheets show the planked edge and {spoken_length(WOOD, units)} of wood inside it. Only the planked edge "
         "and the notch must be true; leave more wood inside if you have it.",
-        f"Legs, cross-piece and building line: see the drawing to scale, LEGS.",
+        f"Legs, cross-piece and building line: see the drawing to scale, {piece_name(legs_about(boat, mould))}.",
         f"Measure when the sheets are joined: {checks}.",
         "By each land: its half-breadth from the centreline (out) and its height above the base line (up). The thin "
         "lines are a grid of the same distances: strike it on a floor or board and lay each sheet on it.",
@@ -212,11 +213,13 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
 
 
 def band_pieces(boat: Boat) -> tuple[Piece, ...]:
-    """Return one piece, "mould NAME", for each mould: its planked edge with some wood inside it, in the same mm.
+    """Return one piece, "mould NAME", for each mould: its planked edge with some wood inside it, in the same mm; then
+    how each stands on its legs, to scale.
 
     A router cuts `mould_pieces` all the same.
     """
-    return tuple(_band(boat, mould) for mould in moulds_of(boat) if not mould.shape.station.mirrors)
+    moulds = [mould for mould in moulds_of(boat) if not mould.shape.station.mirrors]
+    return (*(_band(boat, mould) for mould in moulds), *(legs_piece(boat, mould) for mould in moulds))
 
 
 def _band(boat: Boat, mould: Mould) -> Piece:

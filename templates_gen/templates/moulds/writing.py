@@ -12,6 +12,12 @@ from templates_gen.drawing.piece import Label, Path
 
 Array = NDArray[np.float64]
 
+_CLEAR = 0.8
+"""mm that lettering keeps from lines and other lettering."""
+
+_FROM_LINE = 0.9
+"""mm between lettering and the line that it is written along."""
+
 
 class Writing:
     """The lettering of a piece as it grows: what is drawn and written already, and where there is still room."""
@@ -25,13 +31,31 @@ class Writing:
         """Return whether some rows found room, all of them; then they are written."""
         boxes = [_box(label) for label in labels]
         taken = np.concatenate([self._points, *(_round_about(box) for box in self._boxes)])
-        if any(_is_inside(taken, box, 0.8).any() for box in boxes):
+        if any(_is_inside(taken, box, _CLEAR).any() for box in boxes):
             return False
-        if any(_is_inside(_round_about(box), other, 0.8).any() for box in boxes for other in self._boxes):
+        if any(_is_inside(_round_about(box), other, _CLEAR).any() for box in boxes for other in self._boxes):
             return False
         self._boxes += boxes
         self.labels += labels
         return True
+
+    def add_along(self, span: Array, texts: Sequence[str], height: float) -> bool:
+        """Return whether one of `texts`, the first that can, found room next to a straight line; or none was wanted.
+
+        `span`, shape (2, 2), is the line in the direction of reading; its ends are tried first.
+        """
+        start, end = span
+        length = float(np.hypot(*(end - start)))
+        along = (end - start) / length
+        for text in texts:
+            room = length - 4.0 - letters_width(text, height)
+            for share in np.linspace(0.0, room, 12).tolist() if room >= 0.0 else ():
+                for side in (0.35 * height + _FROM_LINE, -1.2 * height - _FROM_LINE):
+                    x, y = start + (2.0 + share) * along + side * np.array([-along[1], along[0]])
+                    angle = math.atan2(along[1], along[0])
+                    if self.add([Label(text, (float(x), float(y)), height, angle, kind="measure")]):
+                        return True
+        return not texts
 
     def unbroken(self, start: Array, end: Array) -> list[tuple[Array, Array]]:
         """Return the parts of a straight line that run clear of the lettering, 3 mm and longer."""
