@@ -74,13 +74,13 @@ def bevel_pieces(boat: Boat) -> tuple[Piece, ...]:
     )
 
 
-def rebate_pieces(boat: Boat) -> tuple[Piece, ...]:
+def rebate_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return each stem's profile with its gauges after it, a flat bottom if there is one, then the keel's gauges."""
     pieces: list[Piece] = []
     for end in boat.shell.hung.stems:
-        pieces.append(stem_piece(boat, end))
-        pieces += stem_gauges(boat, end)
-    return (*pieces, *flat_bottom_pieces(boat), *keel_gauge_pieces(boat))
+        pieces.append(stem_piece(boat, end, to_print))
+        pieces += stem_gauges(boat, end, to_print)
+    return (*pieces, *flat_bottom_pieces(boat), *keel_gauge_pieces(boat, to_print))
 
 
 def _moulds(boat: Boat, to_print: PrintSet) -> Folio:
@@ -97,11 +97,15 @@ def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
 
 
 def _rebates(boat: Boat, to_print: PrintSet) -> Folio:
-    return Folio("rebates", "Rebates: stem, sternpost and keel", rebate_pieces(boat), rebate_tables(boat))
+    cut = None if to_print == "full" else rebate_pieces(boat)
+    pieces, tables = rebate_pieces(boat, to_print), rebate_tables(boat)
+    return Folio("rebates", "Rebates: stem, sternpost and keel", pieces, tables, cut=cut)
 
 
 def _transom(boat: Boat, to_print: PrintSet) -> Folio:
-    return Folio("transom", "Transoms and their gauges", transom_pieces(boat), transom_tables(boat))
+    cut = None if to_print == "full" else transom_pieces(boat)
+    pieces, tables = transom_pieces(boat, to_print), transom_tables(boat)
+    return Folio("transom", "Transoms and their gauges", pieces, tables, cut=cut)
 
 
 def _strakes(boat: Boat, to_print: PrintSet) -> Folio:
