@@ -1,19 +1,24 @@
 """Edge bands: the mould's own edge, full size, also when its sheets are laid together again from the printed file."""
 
+import io
 from functools import cache
 
 import numpy as np
+import pypdfium2
 import pytest
 from shapely import LineString, Polygon
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.hull.model import Array
+from templates_gen.paper.sheet import sheet
+from templates_gen.render.pdf.writing import write_pdf
 from templates_gen.templates.folios import folio
 from templates_gen.templates.moulds.band import ABOVE_SHEER, WOOD, band_outline, check_lengths
 from templates_gen.templates.moulds.edge import flats_of
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
 from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
-from templates_gen.units import spoken_length
+from templates_gen.units import PT_PER_MM, spoken_length
+from tests.render.pdf_reading import HEADER, WITHIN, strokes
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_moulds import ALL, boat
 
@@ -66,6 +71,27 @@ def test_a_band_has_sixty_millimetres_of_wood_inside_its_edge_and_lies_in_the_mo
         wanted = edge.buffer(WOOD - 1.0).intersection(wood)
         below = Polygon([(-1, -500), (5000, -500), (5000, top), (-1, top)])
         assert wanted.intersection(below).difference(band).area < 1.0
+
+
+def test_bands_that_are_laid_together_from_the_printed_file_are_the_mould_s_edge() -> None:
+    made = folio(boat("dinghy"), "moulds", "bench")
+    stream = io.BytesIO()
+    records = write_pdf(made, stream, sheet("a4"), HEADER)
+    document = pypdfium2.PdfDocument(stream.getvalue())
+    for piece, mould in zip(bands("dinghy"), moulds("dinghy"), strict=True):
+        edge = planked_edge(piece, mould)
+        points = np.array([edge.interpolate(at).coords[0] for at in np.arange(0.0, edge.length, 5.0)])
+        shown = np.zeros(len(points), dtype=bool)
+        for record in (record for record in records if record.piece == piece.name):
+            x, y = (record.matrix.apply(points) / PT_PER_MM).T
+            clip = record.clip
+            here = (clip.left <= x) & (x <= clip.right) & (clip.bottom <= y) & (y <= clip.top)
+            assert here.any()
+            drawn = [stroke for stroke in strokes(document[record.page - 1]) if stroke.width > 0.45]
+            lines = [LineString(record.matrix.undo(stroke.points * PT_PER_MM)) for stroke in drawn]
+            assert max(min(_point(at).distance(line) for line in lines) for at in points[here]) < WITHIN
+            shown |= here
+        assert shown.all()
 
 
 @ALL
