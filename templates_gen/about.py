@@ -33,6 +33,7 @@ Thing = Literal[
 
 Part = Literal[
     "whole",
+    "legs",
     "gauge",
     "set",
     "strip",
@@ -44,7 +45,8 @@ Part = Literal[
     "picture",
 ]
 """Which of the several templates that one thing has: a land's bevel gauge, its take-off strip or its gerald card; the
-gauge of a rebate or of a transom's edge; the picture of a sheet of stock; the sketch of a spiling batten."""
+gauge of a rebate or of a transom's edge; the drawing of a mould's legs; the picture of a sheet of stock; the sketch
+of a spiling batten."""
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,7 @@ _NARROW = 60.0
 _MORE_JOINTS = 1.25
 """Times as many tiles as the fewest possible are accepted where bands of them save sheets: joints cost accuracy."""
 
-_STEEPEST = 0.3
+_STEEPEST = 0.6
 """Radians: sheets that would have to be turned more against each other than this do not follow."""
 
 _SLACK = 0.3

@@ -47,6 +47,41 @@ def runs(order: Sequence[int], share: Callable[[Sequence[int]], bool]) -> tuple[
     return tuple(tuple(run) for run in found)
 
 
+MOST_RUNS = 3
+"""Runs of places that one card serves at most: more would not be found on it."""
+
+
+def merged(
+    found: Sequence[tuple[int, ...]], angles: Sequence[float], share: Callable[[Sequence[int]], bool]
+) -> tuple[tuple[tuple[int, ...], ...], ...]:
+    """Return for each card the runs of places that it serves, where runs that are no neighbours may share one.
+
+    Parameters
+    ----------
+    found : sequence of tuple of int
+        Runs of neighbours, as `runs` returns them.
+    angles : sequence of float
+        One for each place, radians.
+    share : callable
+        Whether some places share one card.
+
+    Notes
+    -----
+    Runs are joined in the order of their angles, at most `MOST_RUNS` to a card; cards are in the order of the first
+    place that each serves.
+    """
+    order = sorted(range(len(found)), key=lambda k: (round(midway([angles[i] for i in found[k]]), ALIKE), k))
+    groups: list[list[int]] = []
+    for k in order:
+        joined = [i for other in (*groups[-1], k) for i in found[other]] if groups else []
+        if groups and len(groups[-1]) < MOST_RUNS and share(joined):
+            groups[-1].append(k)
+        else:
+            groups.append([k])
+    cards = (tuple(found[k] for k in sorted(group)) for group in groups)
+    return tuple(sorted(cards, key=lambda card: card[0]))
+
+
 def are_near(angles: Sequence[float]) -> bool:
     """Return whether angles, radians, are near enough for a card that is cut to the one midway between them."""
     return round(max(angles) - min(angles), ALIKE) <= round(NEAR, ALIKE)

@@ -19,7 +19,7 @@ from templates_gen.templates.bevels.gauges import bevel_set_pieces, gauge_pieces
 from templates_gen.templates.bevels.gerald_cards import gerald_pieces
 from templates_gen.templates.bevels.strip import strip_pieces
 from templates_gen.templates.bevels.tables import bevel_tables
-from templates_gen.templates.moulds.pieces import mould_pieces
+from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import keel_gauge_pieces
@@ -111,17 +111,20 @@ def bevel_pieces(boat: Boat) -> tuple[Piece, ...]:
     )
 
 
-def rebate_pieces(boat: Boat) -> tuple[Piece, ...]:
+def rebate_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return each stem's profile with its gauges after it, a flat bottom if there is one, then the keel's gauges."""
     pieces: list[Piece] = []
     for end in boat.shell.hung.stems:
-        pieces.append(stem_piece(boat, end))
-        pieces += stem_gauges(boat, end)
-    return (*pieces, *flat_bottom_pieces(boat), *keel_gauge_pieces(boat))
+        pieces.append(stem_piece(boat, end, to_print))
+        pieces += stem_gauges(boat, end, to_print)
+    return (*pieces, *flat_bottom_pieces(boat), *keel_gauge_pieces(boat, to_print))
 
 
 def _moulds(boat: Boat, to_print: PrintSet) -> Folio:
-    return Folio("moulds", "Moulds and setting up", mould_pieces(boat), mould_tables(boat))
+    whole, tables = mould_pieces(boat), mould_tables(boat)
+    if to_print == "full":
+        return Folio("moulds", "Moulds and setting up", whole, tables)
+    return Folio("moulds", "Moulds and setting up", band_pieces(boat), tables, cut=whole)
 
 
 def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
@@ -131,11 +134,15 @@ def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
 
 
 def _rebates(boat: Boat, to_print: PrintSet) -> Folio:
-    return Folio("rebates", "Rebates: stem, sternpost and keel", rebate_pieces(boat), rebate_tables(boat))
+    cut = None if to_print == "full" else rebate_pieces(boat)
+    pieces, tables = rebate_pieces(boat, to_print), rebate_tables(boat)
+    return Folio("rebates", "Rebates: stem, sternpost and keel", pieces, tables, cut=cut)
 
 
 def _transom(boat: Boat, to_print: PrintSet) -> Folio:
-    return Folio("transom", "Transoms and their gauges", transom_pieces(boat), transom_tables(boat))
+    cut = None if to_print == "full" else transom_pieces(boat)
+    pieces, tables = transom_pieces(boat, to_print), transom_tables(boat)
+    return Folio("transom", "Transoms and their gauges", pieces, tables, cut=cut)
 
 
 def _strakes(boat: Boat, to_print: PrintSet) -> Folio:

@@ -130,10 +130,10 @@ def test_sheets_hardly_turned_overlap_by_ten() -> None:
     assert found[0].half_overlap == 5.0
 
 
-@pytest.mark.parametrize(("radius", "follows"), [(320.0, True), (295.0, False)])
-def test_sheets_turned_by_more_than_three_tenths_of_a_radian_do_not_follow(radius: float, follows: bool) -> None:
-    # chords of 90 mm turn by 2 arcsin(45 / radius): 0.282 and 0.306
-    spine = arc(radius, 700.0)
+@pytest.mark.parametrize(("radius", "follows"), [(155.0, True), (148.0, False)])
+def test_sheets_turned_by_more_than_six_tenths_of_a_radian_do_not_follow(radius: float, follows: bool) -> None:
+    # chords of 90 mm turn by 2 arcsin(45 / radius): 0.589 and 0.618
+    spine = arc(radius, 400.0)
     assert (_frames(ring(spine, radius, 1.0), spine, PLACING) is not None) == follows
 
 

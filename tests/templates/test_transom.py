@@ -186,15 +186,15 @@ def test_a_gauge_s_drawn_angle_is_a_right_angle_and_its_strakes_bevel(name: str)
     for sheet in transom_sheets(boat(name)):
         served: list[int] = []
         for gauge in edge_gauges(boat(name), sheet):
-            points = outline(pieces(name)[f"transom {sheet.end} strake {gauge.first}"])
+            points = outline(pieces(name)[f"transom {sheet.end} strake {gauge.strakes[0][0]}"])
             count = len(gauge.stock)
             # a bowed face's last step is a chord of its curve: it turns from the tangent by its fall over its length
             fall = float(gauge.stock[-2, 1] / gauge.stock[-2, 0])
             drawn = corner_angle(points, count) - np.arctan(-fall)
             assert drawn == pytest.approx(np.pi / 2 + gauge.bevel, abs=np.radians(0.02))
-            strakes = range(gauge.first, gauge.last + 1)
+            strakes = range(gauge.strakes[0][0], gauge.strakes[0][1] + 1)
             if not sheet.is_rebated:
-                bevels = sheet.shape.bevels[gauge.first - 1 : gauge.last]
+                bevels = sheet.shape.bevels[gauge.strakes[0][0] - 1 : gauge.strakes[0][1]]
                 assert np.all(np.abs(bevels - gauge.bevel) <= NEAR / 2 + 1e-12)
             served += strakes
         assert served == list(range(1, len(sheet.shape.bevels) + 1))
@@ -204,7 +204,7 @@ def test_a_gauge_s_drawn_angle_is_a_right_angle_and_its_strakes_bevel(name: str)
 def test_the_stock_is_forty_long_and_the_blade_runs_twenty_five_past_the_wood(name: str) -> None:
     for sheet in transom_sheets(boat(name)):
         for gauge in edge_gauges(boat(name), sheet):
-            points = outline(pieces(name)[f"transom {sheet.end} strake {gauge.first}"])
+            points = outline(pieces(name)[f"transom {sheet.end} strake {gauge.strakes[0][0]}"])
             corner = len(gauge.stock) - 1
             assert np.ptp(points[: corner + 1, 0]) == pytest.approx(40.0)
             blade = float(np.linalg.norm(points[corner + 1] - points[corner]))
@@ -263,7 +263,7 @@ def test_a_rebated_transom_is_cut_to_the_outside_of_the_planking_and_gauged_from
         assert not gauge.on_outer
         assert gauge.bevel < 0.0  # from the larger, inner face the edge turns in
         assert gauge.blade < sheet.wood.thickness - sheet.wood.lip
-        card = pieces(name)[f"transom aft strake {gauge.first}"]
+        card = pieces(name)[f"transom aft strake {gauge.strakes[0][0]}"]
         assert any(label.text == "stock on INNER face" for label in card.labels)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from itertools import pairwise, zip_longest
 
 import numpy as np
+from numpy.typing import NDArray
 
 from templates_gen.about import OTHER_HAND, About, Hand
 from templates_gen.drawing.marks import LINE_PITCH, Point, arrow, line, stack, text_width
@@ -15,11 +16,15 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
 from templates_gen.hull.model import Station
+from templates_gen.templates.moulds.band import WOOD, band_marks, band_outline, check_lengths
 from templates_gen.templates.moulds.edge import SQUARE, far_face, flats_of, land_ticks, planking_in_section, taken_off
+from templates_gen.templates.moulds.legs import legs_about, legs_piece
 from templates_gen.templates.moulds.outline import Mould, diagonals, half_breadth_at, moulds_of
 from templates_gen.templates.moulds.surroundings import below, bottom_words, keel_in_section, levels, scribed_levels
 from templates_gen.units import format_depth, spoken_length
 from templates_gen.words import piece_name
+
+Array = NDArray[np.float64]
 
 HANDS: tuple[Hand, Hand] = ("starboard", "port")
 """The half that is drawn, and its mirror image."""
@@ -175,6 +180,22 @@ def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def band_notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
+    """How an edge band becomes a mould, and what else is to be known of this one."""
+    units = boat.hull.units
+    flats = flats_of(mould.shape, mould.outline.foot)
+    checks = "; ".join(f"{words} {spoken_length(length, units)}" for words, length in check_lengths(mould, flats))
+    return (
+        f"The sheets show the planked edge and {spoken_length(WOOD, units)} of wood inside it. Only the planked edge "
+        "and the notch must be true; leave more wood inside if you have it.",
+        f"Legs, cross-piece and building line: see the drawing to scale, {piece_name(legs_about(boat, mould))}.",
+        f"Measure when the sheets are joined: {checks}.",
+        "By each land: its half-breadth from the centreline (out) and its height above the base line (up). The thin "
+        "lines are a grid of the same distances: strike it on a floor or board and lay each sheet on it.",
+        *notes(boat, mould)[:-1],
+    )
+
+
 def mould_pieces(boat: Boat) -> tuple[Piece, ...]:
     """Return one piece, "mould NAME", for each station with a mould; its millimetres are the station's (y, z).
 
@@ -184,24 +205,51 @@ def mould_pieces(boat: Boat) -> tuple[Piece, ...]:
 
 
 def _piece(boat: Boat, mould: Mould) -> Piece:
+    paths, labels = _edge(boat, mould, mould.outline.closed)
+    more_paths, more_labels = words(boat, mould)
+    level_paths, level_labels = levels(boat, mould, [*labels, *more_labels])
+    paths += [*more_paths, *level_paths]
+    return _named(boat, mould, paths, [*labels, *more_labels, *level_labels], notes(boat, mould))
+
+
+def band_pieces(boat: Boat) -> tuple[Piece, ...]:
+    """Return one piece, "mould NAME", for each mould: its planked edge with some wood inside it, in the same mm; then
+    how each stands on its legs, to scale.
+
+    A router cuts `mould_pieces` all the same.
+    """
+    moulds = [mould for mould in moulds_of(boat) if not mould.shape.station.mirrors]
+    return (*(_band(boat, mould) for mould in moulds), *(legs_piece(boat, mould) for mould in moulds))
+
+
+def _band(boat: Boat, mould: Mould) -> Piece:
+    flats = flats_of(mould.shape, mould.outline.foot)
+    paths, labels = _edge(boat, mould, band_outline(mould, boat.hull.moulds.base))
+    more_paths, more_labels = band_marks(boat, mould, flats, (paths, labels))
+    return _named(boat, mould, [*paths, *more_paths], [*labels, *more_labels], band_notes(boat, mould))
+
+
+def _edge(boat: Boat, mould: Mould, outline: Array) -> tuple[list[Path], list[Label]]:
+    """What a mould has along its edge, and an outline of its wood."""
     shape = mould.shape
     flats = flats_of(shape, mould.outline.foot)
-    paths = [Path(mould.outline.closed, Role.CUT, closed=True), _centreline(mould)]
-    labels: list[Label] = []
+    paths, labels = [Path(outline, Role.CUT, closed=True), _centreline(mould)], []
     for more_paths, more_labels in (
         land_ticks(shape, flats),
         far_face(boat, shape, mould.faces, flats, mould.notch, scribed_levels(boat, mould)),
         planking_in_section(boat, shape),
         keel_in_section(boat, mould),
-        words(boat, mould),
     ):
         paths += more_paths
         labels += more_labels
-    level_paths, level_labels = levels(boat, mould, labels)
-    paths += level_paths
-    labels += level_labels
-    hull, mirrored = boat.hull, mirrored_stations(boat, mould)
-    about = About("mould", place=station_place(hull, shape.station))
+    return paths, labels
+
+
+def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], notes: tuple[str, ...]) -> Piece:
+    """A mould's piece, of what is drawn on it."""
+    hull, station = boat.hull, mould.shape.station
+    mirrored = mirrored_stations(boat, mould)
+    about = About("mould", place=station_place(hull, station))
     face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
     title = (
         f"Mould {mould.name}",
@@ -217,8 +265,8 @@ def _piece(boat: Boat, mould: Mould) -> Piece:
         tuple(paths),
         (),
         tuple(labels),
-        notes(boat, mould),
-        serves=tuple(station_place(hull, one) for one in (shape.station, *mirrored)),
+        notes,
+        serves=tuple(station_place(hull, one) for one in (station, *mirrored)),
         about=about,
         facing=Facing("starboard", f"{face} face"),
     )

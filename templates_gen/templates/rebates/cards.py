@@ -1,4 +1,4 @@
-"""Which neighbouring gauges of a rebate share one card, and how they are called.
+"""Which gauges of a rebate share one card, and how they are called.
 
 Outlines and lettering of the cards that rebates and bevelled edges are tried with.
 """
@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
 from templates_gen.drawing.marks import block_at, letters_width
-from templates_gen.drawing.piece import Label
+from templates_gen.drawing.piece import Label, PrintSet
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace
-from templates_gen.templates.cards import are_near, midway, runs
+from templates_gen.templates.cards import are_near, merged, midway, runs
 from templates_gen.units import format_length
 from templates_gen.words import served
 
@@ -23,26 +23,38 @@ _SAME_WIDTH = 0.5
 
 @dataclass(frozen=True)
 class SharedCard:
-    """A card for one place or for several neighbours.
+    """A card for one place, for several neighbours, or for several runs of these.
 
     Attributes
     ----------
-    places : tuple of GaugePlace
+    runs : tuple of tuple of GaugePlace
+        Each of one place or of several neighbours.
     angle : float
         Midway between the least and the greatest of them, radians.
     thickness : float
         Of the planking there, mm.
     """
 
-    places: tuple[GaugePlace, ...]
+    runs: tuple[tuple[GaugePlace, ...], ...]
     angle: float
     thickness: float
 
+    @property
+    def places(self) -> tuple[GaugePlace, ...]:
+        """Return every place that it serves."""
+        return tuple(place for run in self.runs for place in run)
+
 
 def shared_cards(
-    boat: Boat, places: Sequence[GaugePlace], angles: Sequence[float], by_breadth: bool = False
+    boat: Boat,
+    places: Sequence[GaugePlace],
+    angles: Sequence[float],
+    to_print: PrintSet = "full",
+    by_breadth: bool = False,
 ) -> tuple[SharedCard, ...]:
     """Return cards for places in their order; neighbours of one thickness within half a degree share one.
+
+    In the bench set others share it, too, wherever they are along the timber.
 
     Parameters
     ----------
@@ -56,13 +68,14 @@ def shared_cards(
         return are_near([angles[i] for i in group]) and _is_alike(boat, [places[i] for i in group], by_breadth)
 
     thickness = boat.hull.planking.thickness
+    found = runs(range(len(places)), share)
     return tuple(
         SharedCard(
-            tuple(places[i] for i in group),
-            midway([angles[i] for i in group]),
-            thickness[places[group[0]].rebate.strake - 1],
+            tuple(tuple(places[i] for i in run) for run in group),
+            midway([angles[i] for run in group for i in run]),
+            thickness[places[group[0][0]].rebate.strake - 1],
         )
-        for group in runs(range(len(places)), share)
+        for group in (merged(found, angles, share) if to_print == "bench" else [(run,) for run in found])
     )
 
 
@@ -79,8 +92,12 @@ def place_name(boat: Boat, place: GaugePlace) -> str:
 
 
 def card_about(card: SharedCard) -> About:
-    """Return what a card is about: its place, or its first and last place or strake."""
-    first, last = card.places[0].about, card.places[-1].about
+    """Return what a card is about: its place, or its first and last place or strake; those of its first run."""
+    return _run_about(card.runs[0])
+
+
+def _run_about(run: Sequence[GaugePlace]) -> About:
+    first, last = run[0].about, run[-1].about
     if first == last:
         return first
     if last.end is None:
@@ -92,8 +109,8 @@ def card_about(card: SharedCard) -> About:
 
 
 def card_name(boat: Boat, card: SharedCard) -> str:
-    """Return what a card is called by: the name of its place, or its first and last place."""
-    return " to ".join(served(card_about(card), boat.hull.units))
+    """Return what a card is called by: the name of its place, or the first and last place of each run."""
+    return ", ".join(" to ".join(served(_run_about(run), boat.hull.units)) for run in card.runs)
 
 
 def stations_served(card: SharedCard) -> tuple[Place, ...]:
@@ -102,9 +119,13 @@ def stations_served(card: SharedCard) -> tuple[Place, ...]:
 
 
 def name_rows(boat: Boat, card: SharedCard, member: str) -> list[tuple[str, ...]]:
-    """Return the rows that name a card: one, or two where a shared card goes from one place to another."""
-    first, *last = served(card_about(card), boat.hull.units)
-    return [(f"{member} {first}", first), *((f"to {name}",) for name in last)]
+    """Return the rows that name a card: one, or two where a shared card goes from one place to another.
+
+    A row for each other run of places follows.
+    """
+    (first, *last), *others = [served(_run_about(run), boat.hull.units) for run in card.runs]
+    rows = [(f"{member} {first}", first), *((f"to {name}",) for name in last)]
+    return [*rows, *((f"and {' to '.join(names)}", f"and {'–'.join(names)}") for names in others)]
 
 
 def sign_row(card: SharedCard) -> list[tuple[str, ...]]:

@@ -5,7 +5,7 @@ from itertools import groupby
 import numpy as np
 
 from templates_gen.drawing.marks import hanging_hole, line
-from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.drawing.piece import Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import edge_bevels
 from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
@@ -104,25 +104,33 @@ def keel_places(boat: Boat) -> tuple[GaugePlace, ...]:
     return keel_gauge_places(boat.shell, STEPS[boat.hull.units])
 
 
-def keel_gauge_pieces(boat: Boat) -> tuple[Piece, ...]:
+def keel_gauge_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return the keel's gauges from forward to aft: "rebate keel mould 2", "rebate keel mould 2 + 100" …"""
     places, joint = keel_places(boat), boat.hull.keel.joint
     if joint == "flat":
-        return tuple(_bottom_gauge(boat, card) for card in shared_cards(boat, places, bottom_bevels(boat, places)))
+        bevels = bottom_bevels(boat, places)
+        return tuple(_bottom_gauge(boat, card) for card in shared_cards(boat, places, bevels, to_print))
     angles = [place.rebate.angle for place in places]
     if joint == "hog":
-        return _hog_pieces(boat, places)
-    cards = shared_cards(boat, places, angles, by_breadth=True)
+        return _hog_pieces(boat, places, to_print)
+    cards = shared_cards(boat, places, angles, to_print, by_breadth=True)
     return tuple(_bridge(boat, card) if _drop(card) <= DEEPEST_BRIDGE else _single(boat, card) for card in cards)
 
 
-def _hog_pieces(boat: Boat, places: tuple[GaugePlace, ...]) -> tuple[Piece, ...]:
+def _hog_pieces(boat: Boat, places: tuple[GaugePlace, ...], to_print: PrintSet) -> tuple[Piece, ...]:
     """A hog gauge at each place, or, where the hog has run out, a gauge for a rebate in the deadwood."""
+    outs = no_hog_at(boat, places)
+    if to_print == "bench":
+        stretches = [
+            [pair for pair in zip(places, outs, strict=True) if pair[1] == is_out] for is_out in (False, True)
+        ]
+    else:
+        stretches = [list(run) for _, run in groupby(zip(places, outs, strict=True), key=lambda pair: pair[1])]
     pieces: list[Piece] = []
-    for is_out, run in groupby(zip(places, no_hog_at(boat, places), strict=True), key=lambda pair: pair[1]):
-        there = [place for place, _ in run]
-        cards = shared_cards(boat, there, [place.rebate.angle for place in there])
-        pieces += [_deadwood(boat, card) if is_out else _hog_gauge(boat, card) for card in cards]
+    for stretch in stretches:
+        there = [place for place, _ in stretch]
+        cards = shared_cards(boat, there, [place.rebate.angle for place in there], to_print)
+        pieces += [_deadwood(boat, card) if stretch[0][1] else _hog_gauge(boat, card) for card in cards]
     return tuple(pieces)
 
 
@@ -133,9 +141,9 @@ def no_hog_at(boat: Boat, places: tuple[GaugePlace, ...]) -> tuple[bool, ...]:
 
 
 def _named(boat: Boat, card: SharedCard, member: str, otherwise: Row) -> list[Row]:
-    """The two rows that name a shared card, or its name and another row."""
+    """The rows that name a shared card, or its name and another row."""
     rows = name_rows(boat, card, member)
-    return rows if len(rows) == 2 else [*rows, otherwise]
+    return rows if len(rows) > 1 else [*rows, otherwise]
 
 
 def _drop(card: SharedCard) -> float:

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.drawing.marks import hanging_hole, line
-from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.drawing.piece import Hole, Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import apron_step, seat_with_apron, stem_gauge_places, stem_of
 from templates_gen.geometry.rebates import bevelled_section, rebate_section
@@ -67,11 +67,11 @@ _BEVEL_NOTES = (
 )
 
 
-def stem_gauges(boat: Boat, end: EndName) -> tuple[Piece, ...]:
-    """Return the gauges of the stem at one end, from the foot up; neighbours within half a degree share a card."""
+def stem_gauges(boat: Boat, end: EndName, to_print: PrintSet = "full") -> tuple[Piece, ...]:
+    """Return the gauges of the stem at one end, from the foot up; those within half a degree share a card."""
     is_bevelled = stem_of(boat.shell, end).joint == "bevel"
     places = stem_gauge_places(boat.shell, end, boat.rebates)
-    cards = shared_cards(boat, places, [place.rebate.angle for place in places])
+    cards = shared_cards(boat, places, [place.rebate.angle for place in places], to_print)
     draw = _bevel_gauge if is_bevelled else _rebate_gauge
     return tuple(draw(boat, end, card) for card in cards)
 

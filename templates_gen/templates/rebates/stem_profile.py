@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.drawing.marks import tick
-from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_side
@@ -24,7 +24,7 @@ _RUN_ON = 60.0
 """Wood left above the sheer for gunwale and breasthook, mm (common practice)."""
 
 
-def stem_piece(boat: Boat, end: EndName) -> Piece:
+def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     """Return the profile of the stem at one end, seen on the port side from outside: the bow to the left.
 
     Cut is the wood's outline from the foot to the head: fore face (the rabbet line itself where the hull file gives
@@ -48,7 +48,7 @@ def stem_piece(boat: Boat, end: EndName) -> Piece:
         _gauge_lines(boat, side, strip, places, cut_at_rabbet),
         _run_on(side),
         legend(side, end, cut_at_rabbet),
-        surroundings(boat, end, side, outline),
+        surroundings(boat, end, side, to_print),
     ):
         paths += more_paths
         labels += more_labels

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.drawing.marks import arrow, letters_width, line
-from templates_gen.drawing.piece import Label, Path, Role
+from templates_gen.drawing.piece import Label, Path, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, outer_edge
 from templates_gen.units import format_length
@@ -28,6 +28,8 @@ _STUB_OUT = 25.0
 _CLEAR_OF_LETTERS = 2.0
 _SHORTEST = 3.0
 _ROUND_LEVEL = 50.0
+_SHORT = 60.0
+"""mm of base line and keel that the bench set shows past the foot: enough to lay a straightedge to."""
 
 
 def legend(side: StemSide, end: EndName, cut_at_rabbet: bool) -> Drawn:
@@ -90,35 +92,43 @@ def _centred(text: str, x: float, y: float) -> Label:
     return Label(text, (x, y), _HEIGHT, 0.0, "middle", kind="measure")
 
 
-def surroundings(boat: Boat, end: EndName, side: StemSide, outline: Array) -> Drawn:
-    """Return base line, keel's rabbet to the nearest mould, and the sheer."""
-    paths, labels = _setting(boat, end, side)
+def surroundings(boat: Boat, end: EndName, side: StemSide, to_print: PrintSet) -> Drawn:
+    """Return base line, keel's rabbet to the nearest mould, and the sheer; in the bench set no more than their start.
+
+    How far the mould is from the foot is written.
+    """
+    paths, labels = _setting(boat, end, side, _SHORT if to_print == "bench" else np.inf)
     more_paths, more_labels = _sheer(boat, end)
     return paths + more_paths, labels + more_labels
 
 
-def _setting(boat: Boat, end: EndName, side: StemSide) -> Drawn:
-    """The base line and the keel's rabbet from the foot to the nearest station, with the distance between them."""
+def _setting(boat: Boat, end: EndName, side: StemSide, shown: float) -> Drawn:
+    """The base line and the keel's rabbet from the foot to the nearest station, with the distance between them.
+
+    `shown`: how much of them is drawn, mm.
+    """
     units = boat.hull.units
     station = boat.hull.stations[0 if end == "fore" else -1]
     foot = side.inside(np.array(0.0), 0.0)
     x_foot, z_foot = float(foot[0]), float(foot[1])
     edge = boat.shell.hung.rabbet.batten
-    keel = edge.point(edge.at_coordinate(0, np.linspace(x_foot, station.at, 25)))[:, [0, 2]]
+    reach = float(np.clip(station.at - x_foot, -shown, shown))
+    is_whole = abs(reach) == abs(station.at - x_foot)
+    keel = edge.point(edge.at_coordinate(0, np.linspace(x_foot, x_foot + reach, 25)))[:, [0, 2]]
     name = f"{'mould' if station.mould else 'station'} {station.name}"
     top = float(station.rabbet[1]) + 50.0
     between = format_length(abs(station.at - x_foot), units)
     side_of = "forward" if end == "fore" else "aft"
     out = -40.0 if end == "fore" else 40.0
     paths = [
-        line(Role.NOTE, (x_foot + out, 0.0), (station.at - out, 0.0)),
-        line(Role.NOTE, (station.at, 0.0), (station.at, top)),
+        line(Role.NOTE, (x_foot + out, 0.0), (x_foot + reach - out, 0.0)),
+        *([line(Role.NOTE, (station.at, 0.0), (station.at, top))] if is_whole else []),
         line(Role.DATUM, (x_foot, 0.0), (x_foot, z_foot)),
         Path(keel, Role.NOTE),
     ]
-    middle = (x_foot + station.at) / 2
+    middle = x_foot + reach / 2
     labels = [
-        _centred(f"{name}: {format_length(station.at, units)}", station.at, top + 2.0),
+        *([_centred(f"{name}: {format_length(station.at, units)}", station.at, top + 2.0)] if is_whole else []),
         _centred(f"base line; foot of the rabbet {between} {side_of} of {name}", middle, -5.0),
         Label("rabbet line of the keel", (middle, float(keel[:, 1].min()) - 6.0), _HEIGHT, 0.0, "middle"),
     ]

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About
 from templates_gen.drawing.marks import HANGING_HOLE, hanging_hole
-from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.drawing.piece import Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.transoms import edge_bevels
 from templates_gen.hull.model import Hull
-from templates_gen.templates.cards import Row, are_near, broken, depth, midway, runs, set_down
+from templates_gen.templates.cards import Row, are_near, broken, depth, merged, midway, runs, set_down
 from templates_gen.templates.transom.edge import TransomSheet
 from templates_gen.units import format_angle
 from templates_gen.words import piece_name
@@ -43,8 +43,8 @@ class EdgeGauge:
 
     Attributes
     ----------
-    first, last : int
-        The strakes that it serves.
+    strakes : tuple of (int, int)
+        The strakes that it serves: the first and last of each run of neighbours.
     bevel : float
         Of the edge against the face that the stock lies on, radians: the card's inside angle less a right angle.
     blade : float
@@ -55,21 +55,20 @@ class EdgeGauge:
         Whether the stock lies on the outer face; on a rebated transom it lies on the inner one.
     """
 
-    first: int
-    last: int
+    strakes: tuple[tuple[int, int], ...]
     bevel: float
     blade: float
     stock: Array
     on_outer: bool
 
 
-def transom_gauges(boat: Boat, sheet: TransomSheet) -> tuple[Piece, ...]:
+def transom_gauges(boat: Boat, sheet: TransomSheet, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return an L card for each strake's edge, named "transom aft strake 4" after the first strake that it serves."""
-    return tuple(_piece(boat.hull, sheet, gauge) for gauge in edge_gauges(boat, sheet))
+    return tuple(_piece(boat.hull, sheet, gauge) for gauge in edge_gauges(boat, sheet, to_print))
 
 
-def edge_gauges(boat: Boat, sheet: TransomSheet) -> tuple[EdgeGauge, ...]:
-    """Return the figures of each card, neighbours within half a degree sharing one."""
+def edge_gauges(boat: Boat, sheet: TransomSheet, to_print: PrintSet = "full") -> tuple[EdgeGauge, ...]:
+    """Return the figures of each card, neighbours within half a degree sharing one; in the bench set others, too."""
     on_outer = not sheet.is_rebated
     if on_outer:
         bevels, blade = sheet.shape.bevels, sheet.wood.thickness + PAST_EDGE
@@ -83,16 +82,17 @@ def edge_gauges(boat: Boat, sheet: TransomSheet) -> tuple[EdgeGauge, ...]:
     def share(group: Sequence[int]) -> bool:
         return are_near([angles[k] for k in group]) and bool(np.ptp(bows[list(group)]) <= _SHARED_CURVE)
 
+    found = runs(range(len(angles)), share)
+    groups = merged(found, angles, share) if to_print == "bench" else tuple((run,) for run in found)
     return tuple(
         EdgeGauge(
-            group[0] + 1,
-            group[-1] + 1,
-            midway([angles[k] for k in group]),
+            tuple((run[0] + 1, run[-1] + 1) for run in group),
+            midway([angles[k] for run in group for k in run]),
             blade,
-            np.mean([curves[k] for k in group], axis=0),
+            np.mean([curves[k] for run in group for k in run], axis=0),
             on_outer,
         )
-        for group in runs(range(len(angles)), share)
+        for group in groups
     )
 
 
@@ -129,7 +129,8 @@ def card(gauge: EdgeGauge, height: float = BODY) -> Array:
 
 def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
     face = "OUTER" if gauge.on_outer else "INNER"
-    strakes = f"strake {gauge.first}" if gauge.first == gauge.last else f"strakes {gauge.first}–{gauge.last}"
+    named = ", ".join(f"{first}" if first == last else f"{first}–{last}" for first, last in gauge.strakes)
+    strakes = f"strake {named}" if named.isdigit() else f"strakes {named}"
     angle = format_angle(math.pi / 2 + gauge.bevel)
     sine, cosine = math.sin(gauge.bevel), math.cos(gauge.bevel)
     hole = gauge.blade * 0.5 * np.array([sine, -cosine]) + BODY / 2 * np.array([cosine, sine])
@@ -168,7 +169,7 @@ def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
 
 def edge_gauge_about(sheet: TransomSheet, gauge: EdgeGauge) -> About:
     """Return what a card for a transom's edge is about."""
-    return About("transom", gauge.first, gauge.last, sheet.end, part="gauge")
+    return About("transom", *gauge.strakes[0], sheet.end, part="gauge")
 
 
 def _room(gauge: EdgeGauge, hole: float) -> float:

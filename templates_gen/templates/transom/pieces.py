@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About
 from templates_gen.drawing.marks import line, text_width, tick
-from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.cards import in_units, written_depths
 from templates_gen.templates.transom.edge import SAW, TransomSheet, carried_on, transom_sheets
@@ -23,12 +23,12 @@ _LEADER = -4.0
 """Where leaders begin that run from labels left of the centreline to what they name."""
 
 
-def transom_pieces(boat: Boat) -> tuple[Piece, ...]:
+def transom_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return "transom fore" and "transom aft", in the (y, v) of the outer face's bench, and their edges' gauges."""
     pieces: list[Piece] = []
     for sheet in transom_sheets(boat):
         pieces.append(_piece(boat, sheet))
-        pieces += transom_gauges(boat, sheet)
+        pieces += transom_gauges(boat, sheet, to_print)
     return tuple(pieces)
 
 

@@ -1,0 +1,261 @@
+"""A mould as an edge band: the planked edge and the wood just inside it, which is all that needs full size.
+
+The band runs from the centreline at the notch to a little above the sheer. It carries what the whole pattern carries
+along its edge, and a grid of datum lines, so that each sheet of it finds its place on a floor where the same grid is
+struck.
+"""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Label, LabelKind, Path, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.templates.cards import Row, broken, set_down
+from templates_gen.templates.moulds.edge import TICK_INSIDE, Flat
+from templates_gen.templates.moulds.outline import Mould
+from templates_gen.templates.moulds.surroundings import scribed_levels
+from templates_gen.templates.moulds.writing import Writing
+from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_length
+
+Array = NDArray[np.float64]
+
+WOOD = 60.0
+"""mm of wood inside the planked edge: enough for a mould with legs and a cross-piece (common practice)."""
+
+ABOVE_SHEER = 60.0
+"""mm that the band runs on above the sheer, where the leg is fastened to it."""
+
+_STEP = 4.0
+_CLEAR = 1e-6
+_STRAIGHT = 0.3
+_FINE = 2.2
+_NAME = 8.0
+_APART = 150.0
+"""mm along the edge from one place where the mould's name is written to the next, about: one to a sheet of A4."""
+
+_PAST_NUMBER = 8.0
+"""mm from the inner end of a land's tick to the figures past its number."""
+
+_GRID: dict[UnitName, float] = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4 * MM_PER_INCH}
+"""mm between the lines of the grid."""
+
+
+def band_outline(mould: Mould, base: float) -> Array:
+    """Return the outline of a mould's edge band, closed, shape (p, 2), mm.
+
+    First come the points of the mould's own outline: from the notch's top on the centreline along the planked edge to
+    the top of the band; then back along its inner side. On a narrow mould the band is all the wood there is.
+    """
+    top = min(float(mould.sheer[1]) + ABOVE_SHEER, base)
+    edge = mould.outline.closed[:-2]
+    leg = mould.outline.leg
+    outer = np.vstack([edge[edge[:, 1] < top], [[leg, top]]])
+    inner = _inside(np.vstack([edge, [[leg, base]]]))
+    inner = inner[(inner[:, 0] > 0.0) & (inner[:, 1] < top)]
+    start = np.array([[0.0, inner[0, 1] if len(inner) else top]])
+    end = np.array([[max(leg - WOOD, 0.0), top]])
+    back = np.vstack([start, inner, end])[::-1]
+    return np.vstack([outer, _without_needless(back)])
+
+
+def _inside(chain: Array) -> Array:
+    """The points WOOD inside a line that has the wood on its left, in the line's order, none of them nearer to it."""
+    spans = np.diff(chain, axis=0)
+    lengths = np.hypot(*spans.T)
+    along = spans / lengths[:, None]
+    normals = np.stack([-along[:, 1], along[:, 0]], axis=1)
+    points: list[Array] = []
+    for k, (start, normal) in enumerate(zip(chain[:-1], normals, strict=True)):
+        if k:
+            before = math.atan2(*normals[k - 1][::-1])
+            turned = (math.atan2(*normal[::-1]) - before + math.pi) % (2 * math.pi) - math.pi
+            points += [
+                start + WOOD * np.array([math.cos(before + share * turned), math.sin(before + share * turned)])
+                for share in (0.0, 0.25, 0.5, 0.75)
+            ]
+        count = max(1, math.ceil(float(lengths[k]) / _STEP))
+        points += list(start + np.linspace(0.0, 1.0, count + 1)[:, None] * spans[k] + WOOD * normal)
+    found = np.array(points)
+    return found[_distances(found, chain) > WOOD - _CLEAR]
+
+
+def _distances(points: Array, chain: Array) -> Array:
+    """The distances of points (n, 2) from a line (m, 2), shape (n,), mm."""
+    start, span = chain[:-1], np.diff(chain, axis=0)
+    off = points[:, None] - start
+    share = np.clip((off * span).sum(axis=2) / (span**2).sum(axis=1), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(off - share[:, :, None] * span, axis=2).min(axis=1))
+
+
+def _without_needless(line: Array) -> Array:
+    """A line without points that lie within _STRAIGHT mm of the straight between the points kept round them."""
+    kept, last = [line[0]], 0
+    for k in range(2, len(line)):
+        if _distances(line[last + 1 : k], np.stack([line[last], line[k]])).max() > _STRAIGHT:
+            last = k - 1
+            kept.append(line[last])
+    return np.array([*kept, line[-1]])
+
+
+def band_marks(
+    boat: Boat, mould: Mould, flats: Sequence[Flat | None], drawn: tuple[Sequence[Path], Sequence[Label]]
+) -> tuple[list[Path], list[Label]]:
+    """Return what a band has that the whole pattern has not, clear of what is `drawn`: lines, and lettering.
+
+    These are the ordinates of every land's mark, the mould's name again and again along the edge, a grid of lines at
+    whole distances from base line and centreline, the level lines and the distances to check it by.
+    """
+    paths, labels = drawn
+    outline, units = band_outline(mould, boat.hull.moulds.base), boat.hull.units
+    writing = Writing(paths, labels)
+    for mark, inward in _marks(mould, flats):
+        writing.add([_ordinates(mark, inward, units)])
+    _write_top(boat, mould, flats, writing)
+    _write_foot(boat, mould, writing)
+    level = scribed_levels(boat, mould)
+    spans = [(span, _level_texts(boat, span[0, 1])) for z in level for span in across(outline, 1, z)[-1:]]
+    spans += [(span, ()) for span in across(outline, 1, float(mould.sheer[1]))[-1:]]
+    scribed = [span for span, texts in spans if writing.add_along(span, texts, _FINE)]
+    _write_names(mould, flats, writing)
+    grid = [
+        span
+        for axis, where, text in _grid(outline, units, (*level, float(mould.sheer[1])))
+        for span in across(outline, axis, where)
+        if writing.add_along(span, (text,), _FINE)
+    ]
+    lines = [(Role.SCRIBE, span) for span in scribed] + [(Role.NOTE, span) for span in grid]
+    found = [Path(np.stack(part), role) for role, span in lines for part in writing.unbroken(*span)]
+    return found, writing.labels[len(labels) :]
+
+
+def across(outline: Array, axis: int, value: float) -> list[Array]:
+    """Return the parts inside a closed outline of the line at one y (axis 0) or one z (axis 1), shape (2, 2) each.
+
+    They lie one after another along the line.
+    """
+    begin, end = outline, np.roll(outline, -1, axis=0)
+    off, next_off = begin[:, axis] - value, end[:, axis] - value
+    cut = (off > 0.0) != (next_off > 0.0)
+    share = off[cut] / (off[cut] - next_off[cut])
+    other = 1 - axis
+    at = np.sort(begin[cut, other] + share * (end[cut, other] - begin[cut, other])).reshape(-1, 2)
+    spans = np.full((len(at), 2, 2), value)
+    spans[:, :, other] = at
+    return [span for span in spans if np.ptp(span) > 1.0]
+
+
+def _marks(mould: Mould, flats: Sequence[Flat | None]) -> list[tuple[Array, Array]]:
+    """The lands' marks that the band has, and the way inward square to the edge at each."""
+    found = []
+    for k, (mark, flat) in enumerate(zip(mould.shape.land_marks[:-1], flats[:-1], strict=True)):
+        if flat is not None:
+            inward = flat.inward + (following.inward if (following := flats[k + 1]) is not None else 0.0)
+            found.append((mark, inward / np.linalg.norm(inward)))
+    return found
+
+
+def _ordinates(mark: Array, inward: Array, units: UnitName) -> Label:
+    """A mark's half-breadth and height, on a line square to the edge, further in than its number."""
+    text = f"{format_length(float(mark[0]), units)} out, {format_length(float(mark[1]), units)} up"
+    angle = math.atan2(inward[1], inward[0])
+    is_over = not -math.pi / 2 < angle <= math.pi / 2 + 1e-9
+    at = (
+        mark
+        + (TICK_INSIDE + _PAST_NUMBER) * inward
+        + (0.4 if is_over else -0.4) * _FINE * np.array([-inward[1], inward[0]])
+    )
+    turned = angle + math.pi if is_over else angle
+    return Label(text, (float(at[0]), float(at[1])), _FINE, turned, "end" if is_over else "start", kind="measure")
+
+
+def check_lengths(mould: Mould, flats: Sequence[Flat | None]) -> tuple[tuple[str, float], ...]:
+    """Return what to measure on a band when its sheets are joined: from where to where, and how far, mm."""
+    notch, sheer = mould.outline.closed[0], mould.sheer
+    chord = (sheer - notch) / np.linalg.norm(sheer - notch)
+    marks = [
+        (abs(float((mark - notch) @ np.array([-chord[1], chord[0]]))), land, mark)
+        for land, (mark, flat) in enumerate(zip(mould.shape.land_marks[:-1], flats[:-1], strict=True), start=1)
+        if flat is not None
+    ]
+    found = [("notch on the centreline to sheer", float(np.linalg.norm(sheer - notch)))]
+    if marks:
+        _, land, mark = max(marks, key=lambda one: round(one[0], 3))
+        found.append((f"notch on the centreline to land {land}", float(np.linalg.norm(mark - notch))))
+        found.append((f"land {land} to sheer", float(np.linalg.norm(sheer - mark))))
+    return tuple(found)
+
+
+def _write_top(boat: Boat, mould: Mould, flats: Sequence[Flat | None], writing: Writing) -> None:
+    """Write above the sheer where it is, how the mould goes on there, and the lengths to check."""
+    units, base = boat.hull.units, boat.hull.moulds.base
+    y, z = (float(value) for value in mould.sheer)
+    checks = "; ".join(f"{between} {spoken_length(length, units)}" for between, length in check_lengths(mould, flats))
+    kinds: tuple[tuple[str, LabelKind], ...] = (
+        (f"sheer: half-breadth {spoken_length(y, units)}", "measure"),
+        (f"{spoken_length(base - z, units)} below the building line; the leg goes on up to it", "measure"),
+        (f"Check: {checks}", "instruction"),
+    )
+    leg = mould.outline.leg
+    for kept in (kinds, kinds[:1]):
+        rows = broken([Row(text, _FINE, kind=kind) for text, kind in kept], min(WOOD, leg) - 7.0)
+        if writing.add(set_down(rows, (max(leg - WOOD, 0.0) + 4.0, min(z + ABOVE_SHEER, base) - 3.0))):
+            return
+
+
+def _write_foot(boat: Boat, mould: Mould, writing: Writing) -> None:
+    """Write at the notch how high it is."""
+    units, top = boat.hull.units, mould.notch.top
+    rows = (
+        Row("CENTRELINE", _FINE),
+        Row(f"notch {spoken_length(top, units)} up,", _FINE, kind="measure"),
+        Row(f"{spoken_length(boat.hull.moulds.base - top, units)} to building line", _FINE, kind="measure"),
+    )
+    any(writing.add(set_down(rows, (3.0, top + above))) for above in (14.0, 18.0, 24.0, 30.0, 40.0, 50.0))
+
+
+def _level_texts(boat: Boat, z: float) -> tuple[str, ...]:
+    """What is written along a level line."""
+    name = "waterline" if z == boat.hull.waterline else "base line"
+    return (f"{name}, {spoken_length(z, boat.hull.units)} up", name) if z else (name,)
+
+
+def _grid(outline: Array, units: UnitName, levels: Sequence[float]) -> list[tuple[int, float, str]]:
+    """The lines of the grid that cross a band, clear of its level lines: axis, where, and what is written on each."""
+    pitch = _GRID[units]
+    found = []
+    for axis, way in ((1, "up"), (0, "out")):
+        low, high = float(outline[:, axis].min()), float(outline[:, axis].max())
+        for k in range(math.ceil((low + 5.0) / pitch), math.floor((high - 5.0) / pitch) + 1):
+            if (axis == 0 and k > 0) or (axis == 1 and all(abs(k * pitch - level) > 6.0 for level in levels)):
+                found.append((axis, k * pitch, f"{format_length(k * pitch, units)} {way}"))
+    return found
+
+
+def _write_names(mould: Mould, flats: Sequence[Flat | None], writing: Writing) -> None:
+    """Write the mould's name along its edge, with the face and half that are drawn, often enough for every sheet."""
+    face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
+    text, under = f"MOULD {mould.name}", f"{face} FACE, starboard half, seen from aft"
+    since = _APART
+    for flat in (flat for flat in flats if flat is not None):
+        for share in (0.5, 0.35, 0.65, 0.2, 0.8) if since + flat.length > _APART else ():
+            middle = flat.ends[0] + share * (flat.ends[1] - flat.ends[0])
+            if _write_name(middle, flat, (text, under), writing):
+                since = -share * flat.length
+                break
+        since += flat.length
+
+
+def _write_name(middle: Array, flat: Flat, texts: tuple[str, str], writing: Writing) -> bool:
+    """Whether the name, and under it what is drawn, found room inward of a point of the edge."""
+    for height in (_NAME, 6.0, 4.0):
+        for inward in (48.0 - height, 44.0 - height, 38.0 - height, 32.0 - height, 50.0 - height):
+            x, y = middle + inward * flat.inward
+            u, v = middle + (inward - 0.35 * height - 1.2 * _FINE - 1.0) * flat.inward
+            name = Label(texts[0], (float(x), float(y)), height, flat.angle, "middle", block=f"name {x:.1f}")
+            row = Label(texts[1], (float(u), float(v)), _FINE, flat.angle, "middle", block=f"name {x:.1f}")
+            if writing.add([name, row]) or (height < _NAME and writing.add([name])):
+                return True
+    return False

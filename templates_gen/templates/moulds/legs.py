@@ -1,0 +1,129 @@
+"""How a mould stands on its legs: a drawing to scale for each, with the figures from which the rest is made.
+
+Nothing on it is measured with a rule; every length is written.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About
+from templates_gen.drawing.marks import Point, line
+from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.places import station_place
+from templates_gen.templates.cards import Row, broken, set_down
+from templates_gen.templates.moulds.band import WOOD, band_outline
+from templates_gen.templates.moulds.outline import Mould, diagonals
+from templates_gen.templates.moulds.writing import Writing
+from templates_gen.units import spoken_length
+from templates_gen.words import piece_name
+
+Array = NDArray[np.float64]
+
+CROSS_PIECE = 80.0
+"""mm: depth of the cross-piece at the building line (common practice)."""
+
+_SCALES = (5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200)
+_WIDE, _HIGH = 80.0, 96.0
+"""mm that the figure may be wide and high on paper: four to a sheet of A4."""
+
+_FINE, _TITLE = 2.2, 3.5
+_LEAST_WIDTH = 78.0
+
+
+def legs_about(boat: Boat, mould: Mould) -> About:
+    """Return what the drawing of a mould's legs is about."""
+    return About("mould", place=station_place(boat.hull, mould.shape.station), part="legs")
+
+
+def legs_piece(boat: Boat, mould: Mould) -> Piece:
+    """Return the drawing to scale of a mould's legs and cross-piece, on paper only; its mm are the paper's."""
+    base = boat.hull.moulds.base
+    outline = band_outline(mould, base)
+    size = np.array([outline[:, 0].max(), base - min(0.0, float(outline[:, 1].min()))])
+    scale = next((one for one in _SCALES if size[0] <= one * _WIDE and size[1] <= one * _HIGH), _SCALES[-1])
+    about = legs_about(boat, mould)
+    paths = [replace(path, points=path.points / scale) for path in _timbers(mould, outline, base)]
+    writing = Writing(paths, [])
+    spans, left = _written(boat, mould, scale, writing)
+    paths += [Path(np.stack(part), Role.NOTE) for span in spans for part in writing.unbroken(*span)]
+    low = min(float(path.points[:, 1].min()) for path in paths)
+    title, told = f"MOULD {mould.name}: legs, 1 : {scale}", (*left, *_rows(boat, mould))
+    rows = (Row(title, _TITLE), *(Row(text, _FINE, kind="instruction") for text in told))
+    labels = set_down(broken(rows, max(float(size[0]) / scale, _LEAST_WIDTH)), (0.0, low - 4.0))
+    return Piece(
+        piece_name(about),
+        "moulds",
+        ("drawn to scale: use the written figures",),
+        tuple(paths),
+        labels=(*writing.labels, *labels),
+        is_paper=True,
+        serves=(station_place(boat.hull, mould.shape.station),),
+        about=about,
+    )
+
+
+def _timbers(mould: Mould, outline: Array, base: float) -> list[Path]:
+    """The band, the leg and the cross-piece of the half, and the lines they stand on, full size."""
+    leg, top = mould.outline.leg, float(outline[:, 1].max())
+    inner, depth = max(leg - WOOD, 0.0), min(CROSS_PIECE, base - float(mould.sheer[1]))
+    return [
+        Path(outline, Role.NOTE, closed=True),
+        line(Role.NOTE, (leg, top), (leg, base)),
+        line(Role.NOTE, (inner, top), (inner, base - depth)),
+        line(Role.NOTE, (0.0, base - depth), (leg, base - depth)),
+        line(Role.NOTE, (0.0, base), (leg, base)),
+        line(Role.CENTRELINE, (0.0, min(0.0, mould.notch.top)), (0.0, base)),
+        line(Role.DATUM, (0.0, 0.0), (leg, 0.0)),
+    ]
+
+
+def _written(boat: Boat, mould: Mould, scale: int, writing: Writing) -> tuple[list[Array], list[str]]:
+    """Write every length along a line of its own, on paper.
+
+    Return those lines that are to be drawn, shape (2, 2) each, mm on paper, and the lengths that found no room.
+    """
+    base, units = boat.hull.moulds.base, boat.hull.units
+    leg, notch = mould.outline.leg, mould.notch.top
+    (y, z), inner = (float(v) for v in mould.sheer), max(mould.outline.leg - WOOD, 0.0)
+    to_sheer, to_corner, _ = diagonals(boat, mould)
+    below, down = spoken_length(base, units), spoken_length(base - z, units)
+    to = spoken_length(to_sheer, units)
+    half, rise = spoken_length(y, units), spoken_length(base - notch, units)
+    spans: tuple[tuple[Point, Point, tuple[str, ...], bool], ...] = (
+        ((0.0, base), (leg, base), _shorter("building line: half-breadth", spoken_length(leg, units)), False),
+        ((0.0, 0.0), (leg, 0.0), (f"base line, {below} below the building line", "base line"), False),
+        ((0.0, notch), (0.0, base), _shorter("notch to building line", rise), False),
+        ((inner, z), (inner, base), _shorter("sheer to building line", down), True),
+        ((0.0, z), (y, z), _shorter("half-breadth at sheer", half), True),
+        ((0.0, notch), (leg, base), _shorter("notch to top corner", spoken_length(to_corner, units)), True),
+        ((0.0, base), (y, z), _shorter("centreline at the building line to sheer", to), True),
+    )
+    drawn, left = [], []
+    for start, end, texts, is_drawn in spans:
+        span = np.array([start, end]) / scale
+        if not writing.add_along(span, texts, _FINE):
+            left.append(f"{texts[0][0].upper()}{texts[0][1:]}.")
+        if is_drawn:
+            drawn.append(span)
+    return drawn, left
+
+
+def _shorter(words: str, figure: str) -> tuple[str, ...]:
+    """What to write along a line, the longest first."""
+    return (f"{words} {figure}", figure)
+
+
+def _rows(boat: Boat, mould: Mould) -> tuple[str, ...]:
+    """What is written under the drawing."""
+    units = boat.hull.units
+    widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0].round(6)))]
+    across = spoken_length(diagonals(boat, mould)[2], units)
+    return (
+        f"Halves joined: from the sheer to the opposite top corner {across}, the same both ways.",
+        f"Widest: {spoken_length(float(widest[0]), units)} out, {spoken_length(float(widest[1]), units)} up.",
+        f"Leg {spoken_length(WOOD, units)} wide, cross-piece {spoken_length(CROSS_PIECE, units)} deep, or as "
+        "you like; their outer edges must be true.",
+    )

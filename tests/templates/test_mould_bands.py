@@ -1,0 +1,161 @@
+"""Edge bands: the mould's own edge, full size, also when its sheets are laid together again from the printed file."""
+
+import io
+from functools import cache
+
+import numpy as np
+import pypdfium2
+import pytest
+from shapely import LineString, Polygon
+
+from templates_gen.drawing.piece import Piece, Role
+from templates_gen.hull.model import Array
+from templates_gen.paper.sheet import sheet
+from templates_gen.render.pdf.writing import write_pdf
+from templates_gen.templates.folios import folio
+from templates_gen.templates.moulds.band import ABOVE_SHEER, WOOD, band_outline, check_lengths
+from templates_gen.templates.moulds.edge import flats_of
+from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
+from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
+from templates_gen.units import PT_PER_MM, spoken_length
+from tests.render.pdf_reading import HEADER, WITHIN, strokes
+from tests.templates.label_clearance import crowded_labels
+from tests.templates.test_moulds import ALL, boat
+
+
+@cache
+def bands(name: str) -> tuple[Piece, ...]:
+    return tuple(piece for piece in band_pieces(boat(name)) if not piece.is_paper)
+
+
+def moulds(name: str) -> tuple[Mould, ...]:
+    return tuple(mould for mould in moulds_of(boat(name)) if not mould.shape.station.mirrors)
+
+
+def cut(piece: Piece) -> Array:
+    (outline,) = [path.points for path in piece.paths if path.role is Role.CUT]
+    return outline
+
+
+def planked_edge(piece: Piece, mould: Mould) -> LineString:
+    """The band's outline from the notch on the centreline up to the sheer's mark."""
+    outline = cut(piece)
+    last = int(np.argmin(np.linalg.norm(outline - mould.sheer, axis=1)))
+    return LineString(outline[: last + 1])
+
+
+@ALL
+def test_the_edge_of_a_band_is_the_mould_s_outline_within_a_twentieth_of_a_millimetre(name: str) -> None:
+    for piece, mould in zip(bands(name), moulds(name), strict=True):
+        edge = planked_edge(piece, mould)
+        assert edge.hausdorff_distance(LineString(mould.outline.closed[: len(edge.coords)])) < 1e-9
+        shape = mould.shape.outline
+        above = shape[shape[:, 1] > mould.outline.foot[1] + 0.1]
+        assert len(above) > 2
+        assert max(edge.distance(point) for point in map(_point, above)) < 0.05
+
+
+def _point(at: Array) -> LineString:
+    return LineString([at, at + 1e-9])
+
+
+@ALL
+def test_a_band_has_sixty_millimetres_of_wood_inside_its_edge_and_lies_in_the_mould(name: str) -> None:
+    for piece, whole, mould in zip(bands(name), mould_pieces(boat(name)), moulds(name), strict=True):
+        band, wood = Polygon(cut(piece)), Polygon(cut(whole))
+        assert band.is_valid
+        assert band.difference(wood).area < 1e-6
+        top = min(float(mould.sheer[1]) + ABOVE_SHEER, boat(name).hull.moulds.base)
+        assert band.bounds[3] == pytest.approx(top)
+        edge = planked_edge(piece, mould)
+        wanted = edge.buffer(WOOD - 1.0).intersection(wood)
+        below = Polygon([(-1, -500), (5000, -500), (5000, top), (-1, top)])
+        assert wanted.intersection(below).difference(band).area < 1.0
+
+
+def test_bands_that_are_laid_together_from_the_printed_file_are_the_mould_s_edge() -> None:
+    made = folio(boat("dinghy"), "moulds", "bench")
+    stream = io.BytesIO()
+    records = write_pdf(made, stream, sheet("a4"), HEADER)
+    document = pypdfium2.PdfDocument(stream.getvalue())
+    for piece, mould in zip(bands("dinghy"), moulds("dinghy"), strict=True):
+        edge = planked_edge(piece, mould)
+        points = np.array([edge.interpolate(at).coords[0] for at in np.arange(0.0, edge.length, 5.0)])
+        shown = np.zeros(len(points), dtype=bool)
+        for record in (record for record in records if record.piece == piece.name):
+            x, y = (record.matrix.apply(points) / PT_PER_MM).T
+            clip = record.clip
+            here = (clip.left <= x) & (x <= clip.right) & (clip.bottom <= y) & (y <= clip.top)
+            assert here.any()
+            drawn = [stroke for stroke in strokes(document[record.page - 1]) if stroke.width > 0.45]
+            lines = [LineString(record.matrix.undo(stroke.points * PT_PER_MM)) for stroke in drawn]
+            assert max(min(_point(at).distance(line) for line in lines) for at in points[here]) < WITHIN
+            shown |= here
+        assert shown.all()
+
+
+@ALL
+def test_what_is_printed_has_the_names_of_what_is_cut(name: str) -> None:
+    made = folio(boat(name), "moulds", "bench")
+    assert made.cut is not None
+    assert [piece.name for piece in made.pieces if not piece.is_paper] == [piece.name for piece in made.cut]
+    assert [piece.name for piece in made.for_router.pieces] == [piece.name for piece in made.cut]
+    full = folio(boat(name), "moulds", "full")
+    assert full.cut is None
+    for whole, piece in zip(full.pieces, made.cut, strict=True):
+        assert whole.name == piece.name
+        np.testing.assert_array_equal(cut(whole), cut(piece))
+
+
+@ALL
+def test_lettering_on_bands_and_on_the_drawings_of_legs_is_clear(name: str) -> None:
+    for piece in band_pieces(boat(name)):
+        assert crowded_labels(piece) == []
+
+
+@ALL
+def test_every_land_of_a_band_bears_its_ordinates(name: str) -> None:
+    units = boat(name).hull.units
+    for piece, mould in zip(bands(name), moulds(name), strict=True):
+        flats = flats_of(mould.shape, mould.outline.foot)
+        texts = [label.text for label in piece.labels]
+        lettered = [
+            f"{spoken_length(float(y), units).removesuffix(f' {units}')} out, "
+            f"{spoken_length(float(z), units).removesuffix(f' {units}')} up"
+            for (y, z), flat in zip(mould.shape.land_marks[:-1], flats[:-1], strict=True)
+            if flat is not None
+        ]
+        missing = [text for text in lettered if text not in texts]
+        assert len(missing) <= len(lettered) // 4
+
+
+@ALL
+def test_the_lengths_to_check_are_those_of_the_outline_and_are_written(name: str) -> None:
+    units = boat(name).hull.units
+    for piece, mould in zip(bands(name), moulds(name), strict=True):
+        flats = flats_of(mould.shape, mould.outline.foot)
+        (_, over_all), *others = check_lengths(mould, flats)
+        start, sheer = cut(piece)[0], mould.sheer
+        assert over_all == pytest.approx(float(np.hypot(*(sheer - start))))
+        assert len(others) == 2
+        # by way of a land that stands off the straight the two parts are longer than the whole
+        assert sum(length for _, length in others) > over_all
+        told = " ".join(piece.notes)
+        assert all(spoken_length(length, units) in told for length in (over_all, *(length for _, length in others)))
+
+
+@ALL
+def test_the_drawing_of_legs_is_to_scale_and_bears_the_figures_of_the_whole_mould(name: str) -> None:
+    units = boat(name).hull.units
+    legs = [piece for piece in band_pieces(boat(name)) if piece.is_paper]
+    for piece, mould in zip(legs, moulds(name), strict=True):
+        assert piece.name == f"mould {mould.name} legs"
+        title = next(label.text for label in piece.labels if label.text.startswith("MOULD"))
+        scale = float(title.rsplit(":", 1)[1])
+        outline = band_outline(mould, boat(name).hull.moulds.base)
+        (drawn,) = [path.points for path in piece.paths if path.closed]
+        np.testing.assert_allclose(drawn * scale, outline, atol=1e-9)
+        text = " ".join(label.text for label in piece.labels)
+        base = boat(name).hull.moulds.base
+        lengths = (*diagonals(boat(name), mould), mould.outline.leg, base - mould.notch.top, base - mould.sheer[1])
+        assert all(spoken_length(float(length), units) in text for length in lengths)
