@@ -16,7 +16,8 @@ BUDGETS = {
     ("bevels",): 16,
     ("rebates", "transom"): 24,
     ("strakes",): 128,
-    ("moulds", "bevels", "rebates", "transom"): 80,
+    ("read-me-first",): 6,
+    ("moulds", "bevels", "rebates", "transom", "read-me-first"): 80,
 }
 """Sheets of A4 for some files together. The strakes alone cover 90 sheets by their area."""
 
