@@ -271,7 +271,7 @@ def mislabelled(seed: int) -> tuple[Hull, RowSlip]:
 
 
 def test_no_row_is_said_to_lie_below_the_keel() -> None:
-    """Raised by nearly two feet less than nothing, this row explained another one's figures as well as itself."""
+    """Its figures 587 mm lower, far below the keel, this row once explained nothing, and another row was named."""
     hull, slip = mislabelled(41)
     first = unfair(hull).rows[0]
     assert (first.row, first.fault, first.rival) == (slip.title, "label", None)
