@@ -56,6 +56,8 @@ class RowSuspect:
         Its figures, and the other row's, where they belong, without their names.
     count : int
         How many figures the row has.
+    rival : RowSuspect or None
+        Of a label, another row whose label explains the figures nearly as well if it is wrong instead.
     """
 
     row: str
@@ -67,6 +69,7 @@ class RowSuspect:
     likelihood: float
     belong: tuple[SurfaceFigure, ...]
     count: int
+    rival: "RowSuspect | None" = None
 
 
 @dataclass(frozen=True)
@@ -118,8 +121,7 @@ class RowsLeftOut:
         if row.role == "sheer":
             return None
         figures = [self.figures[place] for place in row.places]
-        far = float(np.median(self.data.square.sheer - self.data.square.rabbet))
-        offs = np.linspace(-far, far, _SCANNED)
+        offs = np.linspace(*self._offs(row), _SCANNED)
         likely = [self._likelihood([_raised(one, off) for one in figures]) for off in offs]
         best = int(np.argmax(likely))
         off, width = self._refined(figures, offs, best)
@@ -130,6 +132,20 @@ class RowsLeftOut:
         if abs(off) < max(LEAST_LABEL, 2.0 * self.lines.step):
             return None
         return self._suspect(row, _Claim("label", -off, "", figures, [_raised(one, off) for one in figures]))
+
+    def _offs(self, row: Row) -> tuple[float, float]:
+        """Return from where to where a row is moved in the search for its line, mm.
+
+        No farther than the boat is deep; a waterline stays between rabbet and sheer, a buttock on its own side.
+        """
+        square = self.data.square
+        far = float(np.median(square.sheer - square.rabbet))
+        bottom, top = -np.inf, np.inf
+        if row.role == "waterline":
+            bottom, top = float(square.rabbet.min()), float(square.sheer.max())
+        elif row.role == "buttock":
+            bottom = 0.0
+        return min(max(-far, bottom - row.level), 0.0), max(min(far, top - row.level), 0.0)
 
     def _refined(self, figures: list[SurfaceFigure], offs: Array, best: int) -> tuple[float, float]:
         """Return how far a row goes to be the likeliest, mm, and the standard deviation of that."""

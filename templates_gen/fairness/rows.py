@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.fairness.figures import LinesFigures
 from templates_gen.fairness.left_out_rows import (
     FEWEST_IN_ROW,
+    ROW_GAIN,
     Row,
     RowsLeftOut,
     RowSuspect,
@@ -60,7 +61,17 @@ def wrong_row(lines: LinesFigures, rabbet: Array, sheer: Array, data: SquareData
     for row, rest in tried[:_TRIED]:
         found += [rest.label(row, is_metric), rest.shift(row)]
         found += [rest_of(row, other).swap(row, other) for other in _neighbours(row, rows)]
-    return max((one for one in found if one is not None), key=lambda one: one.likelihood, default=None)
+    suspects = sorted((one for one in found if one is not None), key=lambda one: -one.likelihood)
+    return _with_rival(suspects) if suspects else None
+
+
+def _with_rival(suspects: list[RowSuspect]) -> RowSuspect:
+    """Return the likeliest of some suspects; with the other row whose label explains the figures nearly as well."""
+    best, *others = suspects
+    if best.fault != "label":
+        return best
+    near = (one for one in others if one.fault == "label" and best.likelihood - one.likelihood < ROW_GAIN)
+    return replace(best, rival=next((one for one in near if one.row != best.row), None))
 
 
 def with_row_mended(lines: LinesFigures, row: RowSuspect) -> LinesFigures:

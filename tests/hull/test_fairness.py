@@ -10,8 +10,10 @@ from templates_gen.fairness.fairing import faired
 from templates_gen.fairness.figures import LinesFigures, Named, Role, SurfaceFigure, windows
 from templates_gen.fairness.suspects import residuals, suspects, unfair
 from templates_gen.hull.model import Hull, Station
+from templates_gen.hull.offsets.writing import hull_with_table
 from templates_gen.hull.reader import read_hull
 from templates_gen.numerics.misfits import spans
+from templates_gen.report.lines.unfair import unfair_findings
 from templates_gen.units import UnitName, parse_printed_length
 from tests.bench.bench_fairness import ROW_KINDS, TABLES, closed_form, misses, rounding_left
 from tests.bench.slips import CANOE, ROOT, RowSlip, outcome, row_outcome, row_slips, slips, wigley
@@ -259,3 +261,28 @@ def test_every_figure_has_its_residual() -> None:
     assert len(found) == known
     worst = max(found, key=lambda one: abs(one.value - one.expected) / one.spread)
     assert (worst.named.row, worst.named.column) == ("half-breadth deck", "1")
+
+
+def mislabelled(seed: int) -> tuple[Hull, RowSlip]:
+    """Return a closed-form hull's table in eighths with one row under a wrong label, and what was spoilt."""
+    hull = closed_form("ft-in-8", seed)
+    slip = next(row_slips(hull, "ft-in-8", np.random.default_rng(7000 + seed), "label"))
+    return hull_with_table(hull, slip.table), slip
+
+
+def test_no_row_is_said_to_lie_below_the_keel() -> None:
+    """Its figures 587 mm lower, far below the keel, this row once explained nothing, and another row was named."""
+    hull, slip = mislabelled(41)
+    first = unfair(hull).rows[0]
+    assert (first.row, first.fault, first.rival) == (slip.title, "label", None)
+    assert first.amount == pytest.approx(-25.4)
+
+
+def test_where_either_of_two_labels_may_be_wrong_both_are_named() -> None:
+    hull, slip = mislabelled(15)
+    first = unfair(hull).rows[0]
+    assert first.rival is not None
+    assert slip.title in {first.row, first.rival.row}
+    text = unfair_findings(hull)[0].text
+    assert first.row in text
+    assert f"fit nearly as well if the label of {first.rival.row} is wrong by 0-2-0 instead" in text

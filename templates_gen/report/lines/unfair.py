@@ -99,6 +99,9 @@ def _wrong_label(hull: Hull, row: RowSuspect) -> Finding:
         f"{row.row}: its {row.count} figures do not fit a {line.kind} at {label}, but fit one at {fits}; see whether "
         f"the label is wrong by {off}, or the figures belong to another line"
     )
+    if row.rival is not None:
+        rival = spoken_length(abs(row.rival.amount), units)
+        text += f". The figures fit nearly as well if the label of {row.rival.row} is wrong by {rival} instead"
     finding = _of_row(hull, row, text, "a wrong label")
     return replace(finding, value=line.level, expected=level, difference=row.amount)
 
