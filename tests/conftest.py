@@ -21,18 +21,18 @@ settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")
 
 FIRST = (
-    "test_cli_at_boat.py",
     "test_page.py",
-    "test_fairness.py",
-    "test_cli_lines.py",
-    "test_cli.py",
-    "test_shapes.py",
-    "test_offsets_findings.py",
     "test_seeded_hulls.py",
-    "test_spiling.py",
-    "test_rakes.py",
-    "test_check_and_make.py",
+    "test_fairness.py",
+    "test_offsets_findings.py",
+    "test_cli.py",
+    "test_cli_lines.py",
+    "test_cli_at_boat.py",
     "test_bevels_gauges.py",
+    "test_shapes.py",
+    "test_rakes.py",
+    "test_spiling.py",
+    "test_check_and_make.py",
     "test_at_boat.py",
     "test_one_plan.py",
 )

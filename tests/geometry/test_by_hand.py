@@ -23,8 +23,10 @@ from templates_gen.geometry.ends import ahead_of_stem, run_on
 from templates_gen.geometry.flat_bottom import _end_across
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.geometry.garboard import Forefoot, _forefoot_start, garboard_normals, turned_round_forefeet
-from templates_gen.geometry.lining_off.laps import dot, run_of
+from templates_gen.geometry.lining_off.energy import _taper_term
+from templates_gen.geometry.lining_off.laps import dot, laps_of, run_of
 from templates_gen.geometry.lining_off.places import even_marks, places_of
+from templates_gen.geometry.moulds import mould_faces
 from templates_gen.geometry.places import _runs, _zero
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import TransomFace, rabbet_line
@@ -32,7 +34,7 @@ from templates_gen.geometry.shell import EASE, GERALD_EASE, gerald_share, land_l
 from templates_gen.hull.model import Stem
 from templates_gen.numerics.curves import Batten
 from tests.boats import dinghy
-from tests.flow import shell_of
+from tests.flow import boat_of, shell_of
 
 RIVETED: Any = SimpleNamespace(method="riveted")
 GLUED: Any = SimpleNamespace(method="glued")
@@ -268,6 +270,7 @@ def test_lands_run_through_the_marks_carried_in_to_the_inner_faces() -> None:
         np.tile(inward, int(places.is_stem.sum())), rel=0.01
     )
     assert np.abs(run.offset[:, ~places.is_stem, 0]).max() < 1e-9
+    assert laps_of(places, hull, run, girths[None]).upper[0] == pytest.approx(corners)
 
 
 def test_a_gerald_eases_in_from_its_length_and_comes_on_evenly_to_the_end() -> None:
@@ -323,3 +326,27 @@ def test_a_slope_is_nothing_between_samples_in_proportion_and_at_the_end_outside
     assert _zero(u, slope, 1) == pytest.approx(35.0)
     assert _zero(u, slope, -1) == 10.0
     assert _zero(u, slope, 2) == 40.0
+
+
+def test_a_strake_that_widens_again_toward_an_end_is_weighed_by_how_much_over_its_mean_share() -> None:
+    # widest at the first of three places, so that every step from there on is toward the end: 100, 80 and 60 mm
+    # wide as its even share, it shows 100, 120 and 60; a strake that widens forward does so toward its widest place
+    aim: Any = SimpleNamespace(shares=np.array([[100.0, 80.0, 60.0], [60.0, 80.0, 100.0]]))
+    value, slopes = _taper_term(aim, np.array([[0.0, 0.5, 0.0], [0.0, 0.5, 0.0]]))
+    weight = 40.0 * np.sqrt(7.0 / 3.0) / 80.0
+    assert value == pytest.approx(np.array([[20.0 * weight, 0.0], [0.0, 20.0 * weight]]))
+    # it widens by what its upper edge moves at one place less what it moves at the other, the lower edge the reverse
+    change = [-weight, weight, 0.0]
+    assert slopes[0, 0, 2] == pytest.approx(np.array(change))
+    assert slopes[0, 0, 1] == pytest.approx(-np.array(change))
+    assert slopes[1, 1, 2] == pytest.approx(np.array([0.0, weight, -weight]))
+    assert not slopes[:, :, [0, 3]].any()
+    assert not slopes[0, 1].any()
+
+
+def test_where_the_boat_closes_in_aft_the_mould_stands_aft_of_its_station_up_to_the_last() -> None:
+    boat = boat_of(dinghy())
+    breadth = [station.section[:, 0].mean() for station in boat.hull.stations]
+    assert breadth[-1] < breadth[-2]
+    assert breadth[0] < breadth[1]
+    assert [mould_faces(boat.shell, boat.moulds[place]).wood for place in (0, -1)] == ["fore", "aft"]

@@ -1,0 +1,114 @@
+"""What the boat as built takes from its measured figures, each by hand."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from templates_gen.about import About
+from templates_gen.geometry.as_built.boat import (
+    Relined,
+    _curve_marks,
+    _hull_with,
+    _inside,
+    is_still_to_make,
+    relined,
+)
+from templates_gen.geometry.as_built.slips import Slip, _miss, _outliers
+from tests.boats import dinghy
+
+ALONG = np.linspace(0.0, 4000.0, 6)
+
+
+@pytest.mark.parametrize("up", [6.0, -9.0])
+def test_an_edge_that_stands_off_evenly_is_shared_out_evenly_among_the_strakes_to_come(up: float) -> None:
+    # three strakes are to come: the lands of the first two move by two thirds and one third, the sheer by nothing
+    moved = relined(np.full(6, up), np.stack([ALONG, 1.1 * ALONG, ALONG]))
+    assert moved == pytest.approx(np.outer([2.0 / 3.0, 1.0 / 3.0, 0.0], np.full(6, up)))
+    # what is straight along the boat is shared out, too; where places stand does not matter then
+    along = np.cumsum([0.0, 300.0, 900.0, 400.0, 1200.0, 500.0])
+    tilted = up * along / along[-1]
+    assert relined(tilted, np.stack([along, along])) == pytest.approx(np.stack([tilted / 2.0, 0.0 * tilted]))
+
+
+def test_under_the_sheer_nothing_is_lined_off_again() -> None:
+    assert relined(np.array([1.0, 2.0, 3.0]), np.zeros((1, 3))).tolist() == [[0.0, 0.0, 0.0]]
+
+
+@pytest.mark.parametrize(
+    ("about", "wanted"),
+    [
+        (None, False),
+        (About("keel"), False),
+        (About("land", 3), True),  # the bevel on the last hung strake is still to be planed
+        (About("land", 2), False),
+        (About("bevel", 3), True),
+        (About("strake", 3), False),
+        (About("strake", 4), True),
+        (About("rebate", 5), False),
+        (About("mould", 5), False),
+    ],
+)
+def test_with_three_strakes_hung_the_fourth_and_the_land_under_it_are_to_make(
+    about: About | None, wanted: bool
+) -> None:
+    assert is_still_to_make(about, 3) == wanted
+
+
+def test_a_section_to_the_inside_is_its_corners_and_half_way_from_the_rabbet_where_there_is_one_only() -> None:
+    corners = np.array([[300.0, 200.0], [400.0, 500.0]])
+    assert _inside(np.array([20.0, 60.0]), corners).tolist() == corners.tolist()
+    assert _inside(np.array([20.0, 60.0]), corners[:1]).tolist() == [[160.0, 130.0], [300.0, 200.0]]
+
+
+def test_figures_that_look_like_slips_are_left_out_unless_they_are_used() -> None:
+    used = np.ones((3, 4), dtype=np.bool_)
+    used[1, 2] = False
+    first, second = Slip(1, 2, 9.0, 0.0, False), Slip(2, 2, 9.0, 0.0, False)
+    found = Relined(dinghy(), 2, np.zeros((3, 4)), used, (first, second))
+    assert found.left_out == (second,)
+
+
+def test_a_strake_s_stock_and_lap_as_built_are_its_own_and_the_lines_are_then_to_the_inside() -> None:
+    hull = replace(dinghy(), lines_to="outside")
+    measured: Any = SimpleNamespace(
+        strakes=(
+            SimpleNamespace(number=1, thickness=None, lap=21.0),
+            SimpleNamespace(number=2, thickness=8.5, lap=None),
+        )
+    )
+    rows = {station.name: station.section[-hull.planking.strakes :] + 1.0 for station in hull.stations}
+    found = _hull_with(SimpleNamespace(hull=hull), measured, rows)  # type: ignore[arg-type]
+    own = hull.planking
+    assert found.planking.thickness == (own.thickness[0], 8.5, *own.thickness[2:])
+    assert [found.planking.lap_on(land) for land in (1, 2, own.strakes - 1)] == [21.0, own.lap, own.lap]
+    assert (found.lines_to, found.lands.by) == ("inside", "offsets")
+    assert found.stations[0].section.tolist() == rows["1"].tolist()
+    inside = _hull_with(SimpleNamespace(hull=replace(hull, lines_to="inside")), measured, rows)  # type: ignore[arg-type]
+    assert inside.stations == hull.stations
+
+
+def test_marks_on_a_straight_section_are_given_by_their_girth() -> None:
+    found = _curve_marks(np.array([[0.0, 0.0], [30.0, 40.0], [90.0, 120.0]]), lambda points: points * 2.0)
+    assert found.girths == pytest.approx([0.0, 50.0, 150.0])
+    assert found.row(np.array([25.0, 100.0])) == pytest.approx(np.array([[30.0, 40.0], [120.0, 160.0]]))
+
+
+def test_a_figure_is_a_slip_where_the_others_of_its_land_contradict_it_by_3_mm_and_four_are_given() -> None:
+    along, every = np.linspace(0.0, 3000.0, 7), np.ones(7, dtype=np.bool_)
+    moved = np.full(7, 2.0)
+    moved[3] += 12.0
+    (place,) = found = _outliers(moved, every, along)
+    assert place == 3
+    assert found[3] == pytest.approx(2.0, abs=0.5)
+    assert _miss(moved, every, along, 3) == pytest.approx(12.0, abs=0.5)
+    moved[3] = 4.9
+    assert _outliers(moved, every, along) == {}
+    # a place that was not measured has no miss; with three figures nothing can be told
+    moved[3] = 14.0
+    every[3] = False
+    assert _miss(moved, every, along, 3) == 0.0
+    few = np.array([True, False, False, True, False, False, True])
+    assert _outliers(moved, few, along) == {}
