@@ -18,13 +18,8 @@ from templates_gen.units import spoken_length
 Array = NDArray[np.float64]
 
 EAGER = (0.02, 0.05, 0.01, 0.1)
-"""How much sooner a longer part is laid: mm of gap that it may leave under it, for each mm of length."""
-
-ROUNDS = 8
-"""How many orders are tried; after those of EAGER they are shuffled a little."""
-
-SHUFFLE = 10.0
-"""By how much they are, mm of gap."""
+"""How much sooner a longer part is laid, in each of the orders that are tried: mm of gap that it may leave under it,
+for each mm of length."""
 
 
 @dataclass(frozen=True)
@@ -184,14 +179,10 @@ def _fewest(
         [candidate(number, turn, shape, stock.gap) for turn, shape in enumerate(shapes[number])] for number in chosen
     ]
     lengths = np.array([max(shape.width for shape in shapes[number]) for number in chosen])
-    random = np.random.default_rng(1)
     best: list[_Filling] = []
     least = (np.inf, np.inf)
-    for number in range(ROUNDS):
-        eager = EAGER[number % len(EAGER)] * lengths
-        if number >= len(EAGER):
-            eager = eager + random.normal(0.0, SHUFFLE, len(lengths))
-        sheets = _sheets(parts, Batch(ways, eager), stock)
+    for share in EAGER:
+        sheets = _sheets(parts, Batch(ways, share * lengths), stock)
         last = sum(parts[one.part].area for one in sheets[-1].laid)
         worth = sum(sheet.size.area for sheet in sheets), last
         if worth < least:
