@@ -305,11 +305,7 @@ def _across(outline: Array, x: float) -> tuple[float, float]:
 
 def _thinned(outline: Array) -> Array:
     """Return an outline without points that a picture does not need."""
-    kept = [outline[0]]
-    for point in outline[1:]:
-        if np.abs(point - kept[-1]).max() > 0.3:
-            kept.append(point)
-    return np.array(kept)
+    return np.asarray(shapely.get_coordinates(shapely.Polygon(outline).simplify(0.1))[:-1])
 
 
 def _box(length: float, width: float) -> Array:

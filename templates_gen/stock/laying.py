@@ -100,8 +100,8 @@ def reach(clearance: float) -> int:
     return ceil(clearance / STEP) + 1
 
 
-STRIDE = 4
-"""Places are tried every so many columns."""
+STRIDE = 8
+"""Places are tried every so many columns; which is the best is seen from one column in so many."""
 
 
 @dataclass(frozen=True)
@@ -130,6 +130,27 @@ def candidate(part: int, turn: int, shape: Profile, clearance: float) -> Candida
     return Candidate(part, turn, shape, with_clearance(shape.lower, clearance), float(shape.lower.mean()))
 
 
+class Batch:
+    """All ways to lay some parts, in arrays, so that they are tried together; whether each is still to be laid.
+
+    A row is a way: `rests` holds one column in STRIDE of its `rests_on`, filled up with infinity, shape (n, m).
+    """
+
+    def __init__(self, ways: Sequence[Sequence[Candidate]], eager: Array) -> None:
+        self.ways = [one for some in ways for one in some]
+        self.owner = np.repeat(np.arange(len(ways)), [len(some) for some in ways])
+        self.eager = eager[self.owner]
+        sampled = [one.rests_on[::STRIDE] for one in self.ways]
+        self.rests = np.full((len(self.ways), max((len(row) for row in sampled), default=1)), np.inf)
+        for row, values in zip(self.rests, sampled, strict=True):
+            row[: len(values)] = values
+        self.width = np.array([one.profile.width for one in self.ways])
+        self.height = np.array([one.profile.height for one in self.ways])
+        self.lower = np.array([one.mean_lower for one in self.ways])
+        self.count = np.array([max(1, len(one.profile.lower) // STRIDE) for one in self.ways])
+        self.is_left = np.ones(len(self.ways), dtype=np.bool_)
+
+
 class Stack:
     """A sheet that is filled from below; `length` and `width` are usable, `clearance` is the cutter's gap, mm."""
 
@@ -139,70 +160,66 @@ class Stack:
         columns = int(np.ceil(length / STEP))
         self._top = np.full(columns + 2 * self._pad, -np.inf)
         self._top[self._pad : self._pad + columns] = -clearance
-        self._lowest = -clearance
         self.laid: list[Laid] = []
 
-    def fit(self, one: Candidate) -> tuple[float, int, float] | None:
-        """Return how badly a part fits at its best, the column there and the height; None if it does not.
+    def best(self, batch: Batch) -> tuple[int, int, float] | None:
+        """Return the way that fits best, the column there and the height; None if none does.
 
-        The badness is the height of the gap left under it, in the mean, mm. Places are tried every STRIDE columns
-        from the right-hand end.
+        A way is the better the less is the height of the gap left under it, in the mean, less what its part is
+        wanted sooner. The height is exact; what it is chosen by is seen from one column in STRIDE.
         """
-        shape = one.profile
-        last = int((self.length - shape.width) / STEP + 1e-9)
-        if shape.width > self.length or self._lowest + shape.height > self.width:
-            return None
-        first = last % STRIDE
-        step = self._top.itemsize
-        count = last // STRIDE + 1
-        below = np.lib.stride_tricks.as_strided(
-            self._top[first:], (count, len(one.rests_on)), (STRIDE * step, step), writeable=False
-        )
-        heights = (below - one.rests_on).max(axis=1)
-        inner = below[:, self._pad : self._pad + len(shape.lower)]
-        gaps = heights + one.mean_lower - np.add.reduce(inner, axis=1) / len(shape.lower)
-        gaps[heights + shape.height > self.width + 1e-9] = np.inf
-        best = int(gaps.argmin())
-        if gaps[best] == np.inf:
-            return None
-        return float(gaps[best]), first + STRIDE * best, float(heights[best])
+        rows = np.flatnonzero(batch.is_left & (batch.width <= self.length))
+        values = self._values(batch, rows)
+        while values.size:
+            row, place = (int(one) for one in np.unravel_index(int(values.argmin()), values.shape))
+            if values[row, place] == np.inf:
+                return None
+            one, column = batch.ways[rows[row]], STRIDE * place
+            height = float((self._top[column : column + len(one.rests_on)] - one.rests_on).max())
+            if height + one.profile.height <= self.width + 1e-9:
+                return int(rows[row]), column, height
+            values[row, place] = np.inf
+        return None
+
+    def _values(self, batch: Batch, rows: NDArray[np.int64]) -> Array:
+        """Return how badly each way fits at each place, infinite where it does not, shape (ways, places)."""
+        rests, places = batch.rests[rows], int((self.length / STEP) // STRIDE) + 1
+        top = np.full(places + rests.shape[1] - 1, -np.inf)
+        sampled = self._top[::STRIDE][: len(top)]
+        top[: len(sampled)] = sampled
+        below = np.lib.stride_tricks.sliding_window_view(top, rests.shape[1])
+        heights = (below[None] - rests[:, None]).max(axis=2)
+        inner = self._top[self._pad : -self._pad : STRIDE]
+        total = np.concatenate([[0.0], np.cumsum(inner)])
+        first, count = np.arange(places), batch.count[rows][:, None]
+        last = np.minimum(first + count, len(inner))
+        mean = (total[last] - total[np.minimum(first, len(inner))]) / count
+        gaps = heights + batch.lower[rows][:, None] - mean - batch.eager[rows][:, None]
+        is_beyond = first * STRIDE * STEP + batch.width[rows][:, None] > self.length + 1e-9
+        gaps[is_beyond | (heights + batch.height[rows][:, None] > self.width + 1e-9)] = np.inf
+        return np.asarray(gaps)
 
     def lay(self, one: Candidate, column: int, height: float) -> None:
         """Lay a part where it was found to fit."""
         reached = slice(self._pad + column, self._pad + column + len(one.profile.upper))
         self._top[reached] = np.maximum(self._top[reached], height + one.profile.upper)
-        self._lowest = float(self._top[self._pad : -self._pad].min())
         self.laid.append(Laid(one.part, one.turn, column * STEP, height))
 
 
-def stacked(
-    ways: Sequence[Sequence[Candidate]], size: tuple[float, float], clearance: float, eager: Array
-) -> list[Laid]:
-    """Return as many parts laid on one sheet as go on it, the best fit first.
+def stacked(batch: Batch, size: tuple[float, float], clearance: float) -> list[Laid]:
+    """Return as many of the parts that are left as go on one sheet, the best fit first; they are left no longer.
 
     Parameters
     ----------
-    ways : sequence of sequences of Candidate
-        For each part that is left, the ways to lay it.
+    batch : Batch
     size : (float, float)
         Usable length and width of the sheet, mm.
     clearance : float
-    eager : Array, shape (len(ways),)
-        How much sooner each part is wanted, as mm of gap that it may leave.
     """
     stack = Stack(*size, clearance)
-    left = list(range(len(ways)))
-    while left:
-        best: tuple[float, int, Candidate, int, float] | None = None
-        for number in left:
-            for one in ways[number]:
-                found = stack.fit(one)
-                if found is not None and (best is None or found[0] - eager[number] < best[0]):
-                    best = found[0] - float(eager[number]), number, one, found[1], found[2]
-        if best is None:
-            break
-        stack.lay(*best[2:])
-        left.remove(best[1])
+    while (found := stack.best(batch)) is not None:
+        stack.lay(batch.ways[found[0]], *found[1:])
+        batch.is_left[batch.owner == batch.owner[found[0]]] = False
     return stack.laid
 
 

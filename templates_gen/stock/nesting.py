@@ -1,6 +1,7 @@
 """All parts laid on sheets of stock: long ones stacked by their profiles, small ones in what is left between."""
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,8 +9,8 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece
 from templates_gen.errors import StockError
-from templates_gen.stock.laying import Candidate, Laid, Profile, Room, candidate, filled, profile, stacked
-from templates_gen.stock.parts import REACH, Part
+from templates_gen.stock.laying import Batch, Laid, Profile, Room, candidate, filled, profile, stacked
+from templates_gen.stock.parts import Part
 from templates_gen.stock.plan import Size, Stock
 from templates_gen.stock.shaping import turned
 from templates_gen.units import spoken_length
@@ -17,13 +18,8 @@ from templates_gen.units import spoken_length
 Array = NDArray[np.float64]
 
 EAGER = (0.02, 0.05, 0.01, 0.1)
-"""How much sooner a longer part is laid: mm of gap that it may leave under it, for each mm of length."""
-
-ROUNDS = 8
-"""How many orders are tried; after those of EAGER they are shuffled a little."""
-
-SHUFFLE = 10.0
-"""By how much they are, mm of gap."""
+"""How much sooner a longer part is laid, in each of the orders that are tried: mm of gap that it may leave under it,
+for each mm of length."""
 
 
 @dataclass(frozen=True)
@@ -115,21 +111,22 @@ def nested(parts: Sequence[Part], stock: Stock) -> tuple[StockSheet, ...]:
 
 def _shapes(part: Part) -> list[Profile]:
     """Return the profiles of a part laid in each of its directions."""
-    made = []
-    for angle in part.turns:
-        cosine, sine = np.cos(angle), np.sin(angle)
-        matrix = np.array([[cosine, sine], [-sine, cosine]])
-        made.append(profile([outline @ matrix for outline in part.reach]))
-    return made
+    return [profile([outline @ _turn(angle) for outline in part.reach]) for angle in part.turns]
 
 
 def _laid_part(parts: Sequence[Part], one: Laid, stock: Stock) -> LaidPart:
     """Return a part where it lies on its sheet."""
     part = parts[one.part]
-    there = turned(part.piece, part.turns[one.turn], (0.0, 0.0))
-    corner = np.min([path.points.min(axis=0) for path in there.paths if path.role in REACH], axis=0)
+    angle = part.turns[one.turn]
+    corner = np.min([(outline @ _turn(angle)).min(axis=0) for outline in part.reach], axis=0)
     shift = (stock.margin + one.x - float(corner[0]), stock.margin + one.y - float(corner[1]))
-    return LaidPart(part, turned(there, 0.0, shift))
+    return LaidPart(part, turned(part.piece, angle, shift))
+
+
+def _turn(angle: float) -> Array:
+    """Return the matrix that turns rows of points anticlockwise, shape (2, 2)."""
+    cosine, sine = np.cos(angle), np.sin(angle)
+    return np.array([[cosine, sine], [-sine, cosine]])
 
 
 def too_large(parts: Sequence[Part], stock: Stock) -> tuple[Part, ...]:
@@ -178,19 +175,14 @@ def _fewest(
     parts: Sequence[Part], shapes: Sequence[Sequence[Profile]], chosen: Sequence[int], stock: Stock
 ) -> list[_Filling]:
     """Return the sheets of one thickness: of all orders tried, the one that takes the least stock."""
-    ways = {
-        number: [candidate(number, turn, shape, stock.gap) for turn, shape in enumerate(shapes[number])]
-        for number in chosen
-    }
+    ways = [
+        [candidate(number, turn, shape, stock.gap) for turn, shape in enumerate(shapes[number])] for number in chosen
+    ]
     lengths = np.array([max(shape.width for shape in shapes[number]) for number in chosen])
-    random = np.random.default_rng(1)
     best: list[_Filling] = []
     least = (np.inf, np.inf)
-    for number in range(ROUNDS):
-        eager = EAGER[number % len(EAGER)] * lengths
-        if number >= len(EAGER):
-            eager = eager + random.normal(0.0, SHUFFLE, len(lengths))
-        sheets = _sheets(parts, ways, dict(zip(chosen, eager.tolist(), strict=True)), stock)
+    for share in EAGER:
+        sheets = _sheets(parts, Batch(ways, share * lengths), stock)
         last = sum(parts[one.part].area for one in sheets[-1].laid)
         worth = sum(sheet.size.area for sheet in sheets), last
         if worth < least:
@@ -198,23 +190,19 @@ def _fewest(
     return best
 
 
-def _sheets(
-    parts: Sequence[Part], ways: dict[int, list[Candidate]], eager: dict[int, float], stock: Stock
-) -> list[_Filling]:
+def _sheets(parts: Sequence[Part], batch: Batch, stock: Stock) -> list[_Filling]:
     """Return sheets filled one after another, each of the size of which the greatest share is used."""
-    left = list(ways)
     sheets: list[_Filling] = []
-    while left:
+    while batch.is_left.any():
         tried = []
         for size in stock.sizes:
-            wanted = np.array([eager[number] for number in left])
-            laid = stacked([ways[number] for number in left], stock.usable(size), stock.gap, wanted)
+            trial = copy(batch)
+            trial.is_left = batch.is_left.copy()
+            laid = stacked(trial, stock.usable(size), stock.gap)
             share = sum(parts[one.part].area for one in laid) / size.area
-            tried.append((share, _Filling(size, laid)))
-        _, sheet = max(tried, key=lambda one: one[0])
+            tried.append((share, _Filling(size, laid), trial.is_left))
+        _, sheet, batch.is_left = max(tried, key=lambda one: one[0])
         sheets.append(sheet)
-        done = {one.part for one in sheet.laid}
-        left = [number for number in left if number not in done]
     return sheets
 
 

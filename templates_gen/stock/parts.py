@@ -173,8 +173,9 @@ def _between(plank: Plank, outline: Array, starts: Sequence[tuple[Scarf, float]]
 def _on_wood(piece: Piece, outline: Array, across: Sequence[tuple[Array, Array]]) -> Piece:
     """Return what of a piece lies on a part; no words over the lines struck across it, each a point and its way."""
     labels = _clear_labels(piece.labels, outline, across)
-    marks = [line for path in piece.paths if path.role not in (Role.CUT, Role.ROUGH) for line in _kept(path, outline)]
-    marks = [path for path in marks if not _is_arrow(path) or _has_word(path, labels)]
+    marks = _kept_marks([path for path in piece.paths if path.role not in REACH], outline)
+    ends = _word_ends(labels)
+    marks = [path for path in marks if not _is_arrow(path) or _has_word(path, ends)]
     centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
     holes = [hole for hole, on in zip(piece.holes, is_inside(centres, outline), strict=True) if on]
     paths = (Path(outline, Role.CUT, closed=True), *marks)
@@ -197,11 +198,30 @@ def _is_arrow(path: Path) -> bool:
     return len(points) == 5 and path.role is Role.NOTE and bool((points[1] == points[3]).all())
 
 
-def _has_word(arrow: Path, labels: Sequence[Label]) -> bool:
-    """Return whether the word that an arrow goes with is still there: it begins or ends close to the arrow's tail."""
+def _word_ends(labels: Sequence[Label]) -> Array:
+    """Return the middles of both ends of every label's box, shape (2, n, 2)."""
     corners = np.array([label_corners(label) for label in labels]).reshape(-1, 2, 2, 2)
-    ends = np.stack([(corners[:, 0, 0] + corners[:, 1, 1]) / 2, (corners[:, 0, 1] + corners[:, 1, 0]) / 2])
+    return np.stack([(corners[:, 0, 0] + corners[:, 1, 1]) / 2, (corners[:, 0, 1] + corners[:, 1, 0]) / 2])
+
+
+def _has_word(arrow: Path, ends: Array) -> bool:
+    """Return whether the word that an arrow goes with is still there: it begins or ends close to the arrow's tail."""
     return bool((np.hypot(*np.moveaxis(ends - arrow.points[0], -1, 0)) < ARROW_TO_WORD).any())
+
+
+def _kept_marks(paths: Sequence[Path], outline: Array) -> list[Path]:
+    """Return what of some paths lies on a part: most lie on it whole."""
+    if not paths:
+        return []
+    lines = [np.concatenate([path.points, path.points[:1]]) if path.closed else path.points for path in paths]
+    owners = np.repeat(np.arange(len(lines)), [len(line) for line in lines])
+    wood = shapely.Polygon(outline)
+    shapely.prepare(wood)
+    is_whole = shapely.contains_properly(wood, shapely.linestrings(np.concatenate(lines), indices=owners))
+    every = zip(paths, lines, is_whole, strict=True)
+    return [
+        one for path, line, whole in every for one in ([Path(line, path.role)] if whole else _kept(path, outline))
+    ]
 
 
 def _kept(path: Path, outline: Array) -> list[Path]:

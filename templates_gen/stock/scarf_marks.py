@@ -1,5 +1,6 @@
 """Scarfs drawn on a strake's template and on its parts: their lines, with words on clear wood."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -137,11 +138,11 @@ def label_corners(label: Label) -> Array:
     """Return the corners of a label's box, from its lower left along the line and round, shape (4, 2)."""
     width = letters_width(label.text, label.height)
     start = {"start": 0.0, "middle": -0.5, "end": -1.0}[label.anchor] * width
-    cosine, sine = np.cos(label.angle), np.sin(label.angle)
-    along, up = np.array([cosine, sine]), np.array([-sine, cosine])
+    cosine, sine = math.cos(label.angle), math.sin(label.angle)
     low, high = -HANGS * label.height, STANDS * label.height
     places = ((start, low), (start + width, low), (start + width, high), (start, high))
-    return np.asarray(np.array(label.at) + np.array([a * along + b * up for a, b in places]))
+    x, y = label.at
+    return np.array([(x + a * cosine - b * sine, y + a * sine + b * cosine) for a, b in places])
 
 
 Draw = Callable[[FlatStrake, Sequence[Reach], Sequence[Path]], Piece]

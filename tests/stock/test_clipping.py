@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Label, Path, Role
-from templates_gen.stock.laying import STEP, Room, Stack, candidate, profile, reach, with_clearance
+from templates_gen.stock.laying import STEP, Batch, Room, Stack, candidate, profile, reach, with_clearance
 from templates_gen.stock.scarf_marks import label_corners, lettered
 from templates_gen.stock.shaping import is_inside, lines_inside, outline_beyond
 
@@ -83,7 +83,7 @@ def test_outlines_stacked_by_their_profiles_keep_the_gap(seed: int, gap: float) 
     shapes = []
     for number, outline in enumerate(outlines):
         one = candidate(number, 0, profile([outline]), gap)
-        found = stack.fit(one)
+        found = stack.best(Batch([[one]], np.zeros(1)))
         assert found is not None
         _, column, height = found
         stack.lay(one, column, height)
@@ -99,11 +99,11 @@ def test_an_outline_lies_down_on_the_sheet_and_two_boxes_lie_a_gap_apart() -> No
     stack = Stack(600.0, 250.0, 8.0)
     for height in (0.0, 108.0):
         one = candidate(0, 0, box, 8.0)
-        found = stack.fit(one)
+        found = stack.best(Batch([[one]], np.zeros(1)))
         assert found is not None
         assert found[2] == pytest.approx(height)
         stack.lay(one, *found[1:])
-    assert stack.fit(candidate(0, 0, box, 8.0)) is None
+    assert stack.best(Batch([[candidate(0, 0, box, 8.0)]], np.zeros(1))) is None
 
 
 def test_clearance_reaches_to_either_side_and_never_too_little() -> None:
