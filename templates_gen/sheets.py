@@ -12,7 +12,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.output import json_bytes
 from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.sheet import Sheet
-from templates_gen.render.dxf.writing import dxf_bytes
+from templates_gen.render.dxf.writing import dxf_bytes, sheet_drawing, written
 from templates_gen.render.pdf.page import Header
 from templates_gen.render.pdf.writing import Cost, Plan, tile_record_data, write_plan, write_scale_page
 from templates_gen.report.finding import Finding
@@ -165,7 +165,8 @@ def scarfed_strakes(boat: Boat, plan: CuttingPlan, folio: Folio) -> Folio:
 def from_stock(hull: Hull, plan: CuttingPlan, printing: Printing) -> Rendered:
     """Return a drawing for each sheet of stock, and a picture and lists of all of them to print."""
     on_sheets = on_paper(hull, plan_folio(plan, hull.units), printing)
-    drawings = zip(stock_file_names(plan), sheet_folios(plan), strict=True)
-    return replace(
-        on_sheets, files=on_sheets.files | {name: dxf_bytes(drawing, in_place=True) for name, drawing in drawings}
-    )
+    drawings = {
+        name: written(sheet_drawing(folio, (sheet.size.length, sheet.size.width)))
+        for name, folio, sheet in zip(stock_file_names(plan), sheet_folios(plan), plan.sheets, strict=True)
+    }
+    return replace(on_sheets, files=on_sheets.files | drawings)

@@ -1,0 +1,136 @@
+"""A drawing as typed values: every line, hole and word with its layer, before any file format."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import floor
+
+import numpy as np
+
+from templates_gen.drawing.piece import Array, Label
+from templates_gen.render.dxf.layers import INFO, NAME, SCRIBE, Pen, drill_layer
+from templates_gen.render.dxf.layout import Layout, Placed
+from templates_gen.render.dxf.names import engraved
+from templates_gen.render.dxf.outlines import Line, lines_of, wood_of
+from templates_gen.render.dxf.polylines import DECIMALS, Polylines, curved, distinct, fine, joined
+from templates_gen.render.dxf.stroke_font import text_strokes
+
+
+@dataclass(frozen=True)
+class DrawnLine:
+    """A line: points, shape (n, 2), mm, and the bulge of the span from each to the next, shape (n,)."""
+
+    pen: Pen
+    points: Array
+    bulges: Array
+    closed: bool
+
+    def moved(self, x: float, y: float) -> "DrawnLine":
+        """Return it moved, mm."""
+        return replace(self, points=np.round(self.points + np.array([x, y]), DECIMALS) + 0.0)
+
+
+@dataclass(frozen=True)
+class DrawnHole:
+    """A hole to drill: its layer, centre and radius, mm."""
+
+    layer: str
+    x: float
+    y: float
+    radius: float
+
+
+@dataclass(frozen=True)
+class DrawnPiece:
+    """All that is drawn of a piece, in its place; `corner`: whole mm, at or below and left of its cut lines."""
+
+    lines: tuple[DrawnLine, ...]
+    holes: tuple[DrawnHole, ...]
+    words: tuple[Label, ...]
+    corner: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A whole drawing, and the words that stand next to its pieces."""
+
+    layout: Layout
+    pieces: tuple[DrawnPiece, ...]
+    words: tuple[Label, ...]
+
+    @property
+    def layers(self) -> tuple[str, ...]:
+        """Every layer that something is drawn on."""
+        lines = (line.pen.layer for piece in self.pieces for line in piece.lines)
+        holes = sorted((hole.radius, hole.layer) for piece in self.pieces for hole in piece.holes)
+        return tuple(dict.fromkeys([*lines, *(layer for _, layer in holes), INFO]))
+
+
+def drawn(layout: Layout) -> Drawn:
+    """Return everything that is drawn of pieces in their places."""
+    lines: list[Line] = []
+    owners: list[int] = []
+    names: list[Label | None] = []
+    for number, placed in enumerate(layout.placed):
+        wood = wood_of(placed.piece)
+        own = list(lines_of(placed.piece, wood, layout.is_sheet))
+        names.append(engraved(placed.piece, wood, [line.points for line in own if line.pen.layer == SCRIBE]))
+        lines += [replace(line, points=line.points + placed.shift) for line in own]
+        owners += [number] * len(own)
+    pieces: list[list[DrawnLine]] = [[] for _ in layout.placed]
+    for number, line in _fitted(lines, owners):
+        pieces[number].append(line)
+    finished = (
+        _piece(placed, [*own, *_strokes(name, placed.shift)])
+        for placed, own, name in zip(layout.placed, pieces, names, strict=True)
+    )
+    return Drawn(layout, tuple(finished), layout.legend)
+
+
+def _fitted(lines: Sequence[Line], owners: Sequence[int]) -> list[tuple[int, DrawnLine]]:
+    """Return lines as arcs and straight spans, each with the number of its piece; all at once, which saves time."""
+    pens = list(dict.fromkeys((owner, line.pen) for owner, line in zip(owners, lines, strict=True)))
+    number = {pen: place for place, pen in enumerate(pens)}
+    batch = joined(
+        [np.asarray(line.points, dtype=np.float64) for line in lines],
+        [line.closed for line in lines],
+        [number[owner, line.pen] for owner, line in zip(owners, lines, strict=True)],
+    )
+    return [
+        (pens[pen][0], DrawnLine(pens[pen][1], points, bulges, closed))
+        for pen, points, bulges, closed in _separate(fine(curved(distinct(batch))))
+    ]
+
+
+def _separate(lines: Polylines) -> list[tuple[int, Array, Array, bool]]:
+    """Return the pen, points, bulges and closedness of each line."""
+    bulges = np.zeros(len(lines.points)) if lines.bulges is None else lines.bulges
+    table = zip(lines.pens.tolist(), lines.starts.tolist(), lines.counts.tolist(), lines.closed.tolist(), strict=True)
+    return [
+        (pen, lines.points[start : start + count], bulges[start : start + count], closed)
+        for pen, start, count, closed in table
+    ]
+
+
+def _strokes(name: Label | None, shift: tuple[float, float]) -> list[DrawnLine]:
+    """Return the strokes of a name."""
+    if name is None:
+        return []
+    points, counts = text_strokes([name], [shift])
+    parts = np.split(np.round(points, 2) + 0.0, np.cumsum(counts)[:-1])
+    return [DrawnLine(Pen(NAME), part, np.zeros(len(part)), False) for part in parts]
+
+
+def _piece(placed: Placed, lines: Sequence[DrawnLine]) -> DrawnPiece:
+    x, y = placed.shift
+    holes = dict.fromkeys(
+        DrawnHole(
+            drill_layer(hole.diameter),
+            *(round(value, DECIMALS) + 0.0 for value in (hole.centre[0] + x, hole.centre[1] + y, hole.diameter / 2)),
+        )
+        for hole in placed.piece.holes
+    )
+    words = tuple(
+        replace(label, at=(label.at[0] + x, label.at[1] + y)) for label in (*placed.labels, *placed.caption)
+    )
+    left, bottom, _, _ = placed.piece.bounds()
+    return DrawnPiece(tuple(lines), tuple(holes), words, (floor(left + x), floor(bottom + y)))
