@@ -143,10 +143,12 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
         plan = plan_of(boat, cutting, cut_with_strakes(only, folios))
         folios = tuple(scarfed_strakes(boat, plan, one) if one.kind == "strakes" else one for one in folios)
     sheets = [rendered(boat.hull, one, printing) for one in folios]
-    if plan is None:
+    if plan is None or cutting is None:
         return job_files(measurements(boat), sheets)
     return job_files(
-        measurements(boat), [*sheets, from_stock(boat.hull, plan, printing)], plan_findings(boat, plan.planking)
+        measurements(boat),
+        [*sheets, from_stock(boat.hull, plan, printing, cutting)],
+        plan_findings(boat, plan.planking),
     )
 
 

@@ -12,6 +12,10 @@ from templates_gen.hull.model import Hull
 from templates_gen.output import json_bytes
 from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.sheet import Sheet
+from templates_gen.render.dxf.cost import Rates, SheetCost, cost_table, cost_words, sheet_cost
+from templates_gen.render.dxf.drawn import Drawn
+from templates_gen.render.dxf.entities import Release
+from templates_gen.render.dxf.tabs import Tabs, with_tabs
 from templates_gen.render.dxf.writing import dxf_bytes, sheet_drawing, written
 from templates_gen.render.pdf.page import Header
 from templates_gen.render.pdf.writing import Cost, Plan, tile_record_data, write_plan, write_scale_page
@@ -42,29 +46,36 @@ CUT_IF_NAMED: tuple[Kind, ...] = ("bevels",)
 
 @dataclass(frozen=True)
 class Printing:
-    """The sheets of paper to print on, and what makes up for a printer that is not true."""
+    """The sheets of paper to print on, what makes up for a printer that is not true, and the release of drawings."""
 
     sheet: Sheet
     correction: Correction = NO_CORRECTION
+    release: Release = "r2000"
 
 
 @dataclass(frozen=True)
 class Cutting:
-    """What planks are cut from: sheets of stock, with scarfs of a slope (length over thickness; None: usual)."""
+    """What planks are cut from: sheets of stock, with scarfs of a slope (length over thickness; None: usual).
+
+    `rates`: how fast the router moves; `tabs`: the bridges in the outlines, None for none.
+    """
 
     stock: Stock
     slope: float | None = None
+    rates: Rates = field(default_factory=Rates)
+    tabs: Tabs | None = None
 
 
 @dataclass(frozen=True)
 class Rendered:
-    """The files of one folio, what tiles.json holds of its pages, the paper it takes, its first tables' pages."""
+    """The files of one folio, what tiles.json holds of its pages, its paper, its first tables' pages, findings."""
 
     kind: Kind
     files: dict[str, bytes]
     tiles: list[dict[str, Any]]
     costs: tuple[Cost, ...]
     first_tables: dict[str, int] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -93,17 +104,17 @@ def on_paper(hull: Hull, folio: Folio, printing: Printing) -> Rendered:
     return Rendered(folio.kind, {name: buffer.getvalue()}, tiles, (plan.cost,), first)
 
 
-def for_router(folio: Folio) -> dict[str, bytes]:
+def for_router(folio: Folio, release: Release = "r2000") -> dict[str, bytes]:
     """Return a folio's drawing under its name; none where all its pieces are of paper."""
     if all(piece.is_paper for piece in folio.pieces):
         return {}
-    return {f"{folio.kind}.dxf": dxf_bytes(folio)}
+    return {f"{folio.kind}.dxf": dxf_bytes(folio, release)}
 
 
 def rendered(hull: Hull, folio: Folio, printing: Printing) -> Rendered:
     """Return a folio, to print and for a router."""
     on_sheets = on_paper(hull, folio, printing)
-    return replace(on_sheets, files=on_sheets.files | for_router(folio))
+    return replace(on_sheets, files=on_sheets.files | for_router(folio, printing.release))
 
 
 def job_files(record: dict[str, Any], parts: Sequence[Rendered], found: Iterable[Finding] = ()) -> JobFiles:
@@ -112,7 +123,8 @@ def job_files(record: dict[str, Any], parts: Sequence[Rendered], found: Iterable
     for part in parts:
         files |= part.files
     files["tiles.json"] = json_bytes([tile for part in parts for tile in part.tiles])
-    return JobFiles(files, tuple(cost for part in parts for cost in part.costs), tuple(found))
+    every = (*found, *(finding for part in parts for finding in part.findings))
+    return JobFiles(files, tuple(cost for part in parts for cost in part.costs), every)
 
 
 def scale_page(name: str, printing: Printing) -> bytes:
@@ -162,11 +174,40 @@ def scarfed_strakes(boat: Boat, plan: CuttingPlan, folio: Folio) -> Folio:
     return replace(folio, pieces=pieces, tables=whole.tables if folio.tables else ())
 
 
-def from_stock(hull: Hull, plan: CuttingPlan, printing: Printing) -> Rendered:
+def from_stock(hull: Hull, plan: CuttingPlan, printing: Printing, cutting: Cutting) -> Rendered:
     """Return a drawing for each sheet of stock, and a picture and lists of all of them to print."""
-    on_sheets = on_paper(hull, plan_folio(plan, hull.units), printing)
-    drawings = {
-        name: written(sheet_drawing(folio, (sheet.size.length, sheet.size.width)))
-        for name, folio, sheet in zip(stock_file_names(plan), sheet_folios(plan), plan.sheets, strict=True)
+    drawings, findings = [], []
+    for sheet, folio in zip(plan.sheets, sheet_folios(plan), strict=True):
+        drawing = sheet_drawing(folio, (sheet.size.length, sheet.size.width))
+        if cutting.tabs is not None:
+            drawing, missing = with_tabs(drawing, cutting.tabs)
+            findings += _without_room(sheet.number, missing) if missing else []
+        drawings.append(drawing)
+    costs = _costs(plan, drawings, cutting.rates)
+    findings += [Finding("note", "stock", cost_words(cost, hull.units)) for cost in costs]
+    lists = plan_folio(plan, hull.units)
+    tables = (*lists.tables, cost_table(costs, cutting.rates, hull.units))
+    on_sheets = on_paper(hull, replace(lists, tables=tables), printing)
+    files = {
+        name: written(drawing, printing.release)
+        for name, drawing in zip(stock_file_names(plan), drawings, strict=True)
     }
-    return replace(on_sheets, files=on_sheets.files | drawings)
+    return replace(on_sheets, files=on_sheets.files | files, findings=tuple(findings))
+
+
+def _costs(plan: CuttingPlan, drawings: Sequence[Drawn], rates: Rates) -> list[SheetCost]:
+    return [
+        sheet_cost(sheet.number, drawing, sheet.thickness, rates)
+        for sheet, drawing in zip(plan.sheets, drawings, strict=True)
+    ]
+
+
+def _without_room(number: int, missing: int) -> list[Finding]:
+    return [
+        Finding(
+            "note",
+            "stock",
+            f"sheet {number} of stock has no room for {missing} of the bridges: they would lie on a corner, a mark "
+            "or an end. Ask for fewer or shorter ones with --tabs",
+        )
+    ]

@@ -1,6 +1,9 @@
 """The command `make`: every template of a boat."""
 
+from enum import StrEnum
 from typing import Annotated
+
+import typer
 
 from templates_gen.cli.messages import buildable, exit_on_fault, misuse, output_folder, say_findings, write
 from templates_gen.cli.options import (
@@ -36,6 +39,27 @@ StockSizes = Annotated[
 ]
 StockMargin = Annotated[float, figure("MM", "Margin kept clear at the edges of stock, mm.")]
 CutterGap = Annotated[float, figure("MM", "Gap between parts for the cutter, mm.")]
+Feed = Annotated[float, figure("MM", "Feed of your router along a line, mm a minute, for the times of each sheet.")]
+Plunge = Annotated[float, figure("MM", "Feed down into the wood, mm a minute.")]
+Lift = Annotated[float, figure("MM", "Speed off the wood, up and over to the next line, mm a minute.")]
+TabSize = Annotated[
+    str | None,
+    optional(
+        "COUNTxMM",
+        "Bridges that hold the parts in a sheet of stock: how many in each outline and how long, such as 3x12.",
+        "--tabs",
+    ),
+]
+
+
+class DxfRelease(StrEnum):
+    """The releases of DXF that drawings may be."""
+
+    r12 = "r12"
+    r2000 = "r2000"
+
+
+Dxf = Annotated[DxfRelease, typer.Option(help="Release of the DXF drawings; r12 is for old controllers.")]
 
 
 def make(
@@ -50,14 +74,19 @@ def make(
     stock_margin: StockMargin = 10.0,
     cutter_gap: CutterGap = 8.0,
     scarf: Scarf = None,
+    dxf: Dxf = DxfRelease.r2000,
+    tabs: TabSize = None,
+    feed: Feed = 2000.0,
+    plunge: Plunge = 600.0,
+    lift: Lift = 5000.0,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     with exit_on_fault():
-        prints = printing(paper, margin, square)
+        prints = printing(paper, margin, square, dxf.value)
         words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
         if only is not None and not words:
             misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
-        cuts = cutting(stock, stock_margin, cutter_gap, scarf)
+        cuts = cutting(stock, stock_margin, cutter_gap, scarf, (feed, plunge, lift), tabs)
         if as_built is not None and cuts is not None:
             misuse(
                 "--stock lays out every strake of the boat, so it cannot be used with --as-built; leave one of them "

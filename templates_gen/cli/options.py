@@ -11,6 +11,7 @@ from templates_gen.cli.messages import misuse
 from templates_gen.cli.streams import visible
 
 if TYPE_CHECKING:
+    from templates_gen.render.dxf.entities import Release
     from templates_gen.sheets import Cutting, Printing
 
 
@@ -100,8 +101,8 @@ Scarf = Annotated[
 ]
 
 
-def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Printing":
-    """Return how the paper is printed."""
+def printing(paper: str, margin: float = 10.0, square: str | None = None, release: "Release" = "r2000") -> "Printing":
+    """Return how the paper is printed, and which release of DXF the drawings are."""
     from templates_gen.errors import DrawingError
     from templates_gen.paper.correction import NO_CORRECTION, Correction
     from templates_gen.paper.sheet import sheet
@@ -113,23 +114,38 @@ def printing(paper: str, margin: float = 10.0, square: str | None = None) -> "Pr
             f'there is no paper called "{paper}"; write its name and figures in the letters a to z and digits 0 to 9'
         )
     try:
-        return Printing(sheet(name, margin), NO_CORRECTION if square is None else Correction.parse(square))
+        return Printing(sheet(name, margin), NO_CORRECTION if square is None else Correction.parse(square), release)
     except DrawingError as error:
         misuse(str(error))
 
 
-def cutting(sizes: list[str] | None, margin: float, gap: float, slope: float | None) -> "Cutting | None":
-    """Return what planks are cut from; None where no sizes are given."""
-    from templates_gen.errors import StockError
+def cutting(
+    sizes: list[str] | None,
+    margin: float,
+    gap: float,
+    slope: float | None,
+    rates: tuple[float, float, float] = (2000.0, 600.0, 5000.0),
+    tabs: str | None = None,
+) -> "Cutting | None":
+    """Return what planks are cut from, and how; None where no sizes are given. `rates`: feed, plunge and lift."""
+    from templates_gen.errors import DrawingError, StockError
+    from templates_gen.render.dxf.cost import Rates
+    from templates_gen.render.dxf.tabs import Tabs
     from templates_gen.sheets import Cutting
     from templates_gen.stock.plan import stock
     from templates_gen.stock.scarfs import check_slope
 
     if sizes is None:
+        if tabs is not None:
+            misuse("--tabs puts bridges into sheets of stock, and no stock is given; give --stock too")
         return None
+    for name, rate in zip(("feed", "plunge", "lift"), rates, strict=True):
+        if not 1.0 <= rate <= 100_000.0:
+            misuse(f"--{name} is {rate:g} mm a minute; give 1 to 100000")
     try:
         if slope is not None:
             check_slope(slope)
-        return Cutting(stock(sizes, margin, gap), slope)
-    except StockError as error:
+        bridges = None if tabs is None else Tabs.parse(tabs)
+        return Cutting(stock(sizes, margin, gap), slope, Rates(*rates), bridges)
+    except (StockError, DrawingError) as error:
         misuse(str(error))

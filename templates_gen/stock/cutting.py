@@ -212,7 +212,7 @@ def sheet_folios(plan: CuttingPlan) -> tuple[Folio, ...]:
     return tuple(
         Folio(
             "stock",
-            f"Sheet {sheet.number} of {len(plan.sheets)}, {' · '.join(sheet_title(sheet)).partition(': ')[2]}. "
+            f"Sheet {sheet.number} of {len(plan.sheets)}, {'; '.join(sheet_title(sheet)).partition(': ')[2]}. "
             "Outer faces up; drill and engrave first. Outlines of planks are net: leave wood at ends to be fitted.",
             tuple(one.piece for one in sheet.laid),
         )

@@ -7,7 +7,7 @@ from math import floor
 import numpy as np
 
 from templates_gen.drawing.piece import Array, Label
-from templates_gen.render.dxf.layers import INFO, NAME, SCRIBE, Pen, drill_layer
+from templates_gen.render.dxf.layers import DRILL, INFO, NAME, SCRIBE, Pen, drill_layer
 from templates_gen.render.dxf.layout import Layout, Placed
 from templates_gen.render.dxf.names import engraved
 from templates_gen.render.dxf.outlines import Line, lines_of, wood_of
@@ -27,6 +27,10 @@ class DrawnLine:
     def moved(self, x: float, y: float) -> "DrawnLine":
         """Return it moved, mm."""
         return replace(self, points=np.round(self.points + np.array([x, y]), DECIMALS) + 0.0)
+
+    def turned(self) -> "DrawnLine":
+        """Return it, an open line, from its last point to its first."""
+        return replace(self, points=self.points[::-1], bulges=np.append(-self.bulges[-2::-1], 0.0) + 0.0)
 
 
 @dataclass(frozen=True)
@@ -79,11 +83,11 @@ def drawn(layout: Layout) -> Drawn:
     pieces: list[list[DrawnLine]] = [[] for _ in layout.placed]
     for number, line in _fitted(lines, owners):
         pieces[number].append(line)
-    finished = (
+    finished = [
         _piece(placed, [*own, *_strokes(name, placed.shift)])
         for placed, own, name in zip(layout.placed, pieces, names, strict=True)
-    )
-    return Drawn(layout, tuple(finished), layout.legend)
+    ]
+    return Drawn(layout, in_order_of_work(finished), layout.legend)
 
 
 def _fitted(lines: Sequence[Line], owners: Sequence[int]) -> list[tuple[int, DrawnLine]]:
@@ -134,3 +138,40 @@ def _piece(placed: Placed, lines: Sequence[DrawnLine]) -> DrawnPiece:
     )
     left, bottom, _, _ = placed.piece.bounds()
     return DrawnPiece(tuple(lines), tuple(holes), words, (floor(left + x), floor(bottom + y)))
+
+
+def in_order_of_work(pieces: Sequence[DrawnPiece]) -> tuple[DrawnPiece, ...]:
+    """Return pieces with their marks, names and holes in an order for machines that take them as they come.
+
+    Each open line begins near where the last one of its layer ended, and may be turned end for end; each hole is near
+    the last. Closed lines, and what is only read, stay as they are.
+    """
+    at: dict[str, Array] = {}
+    ordered = []
+    for piece in pieces:
+        lines = [line for line in piece.lines if line.closed or line.pen.layer not in (SCRIBE, NAME)]
+        for layer in (SCRIBE, NAME):
+            own = [line for line in piece.lines if not line.closed and line.pen.layer == layer]
+            follow = _chained([line.points[[0, -1]] for line in own], at.get(layer, np.zeros(2)))
+            turned = [own[number].turned() if is_turned else own[number] for number, is_turned in follow]
+            at |= {layer: turned[-1].points[-1]} if turned else {}
+            lines += turned
+        centres = [np.array([[hole.x, hole.y]] * 2) for hole in piece.holes]
+        holes = [piece.holes[number] for number, _ in _chained(centres, at.get(DRILL, np.zeros(2)))]
+        at |= {DRILL: np.array([holes[-1].x, holes[-1].y])} if holes else {}
+        ordered.append(replace(piece, lines=tuple(lines), holes=tuple(holes)))
+    return tuple(ordered)
+
+
+def _chained(ends: Sequence[Array], at: Array) -> list[tuple[int, bool]]:
+    """Return the numbers of lines, each given by its ends (2, 2), in an order of least ways, and which to turn."""
+    left = np.array(ends).reshape(-1, 2, 2)
+    numbers = np.arange(len(left))
+    follow: list[tuple[int, bool]] = []
+    while len(left):
+        far = np.round(np.hypot(*np.moveaxis(left - at, -1, 0)), 3)
+        nearest, end = divmod(int(far.argmin()), 2)
+        follow.append((int(numbers[nearest]), end == 1))
+        at = left[nearest, 1 - end]
+        left, numbers = np.delete(left, nearest, axis=0), np.delete(numbers, nearest)
+    return follow

@@ -65,12 +65,14 @@ def part_word(about: About) -> str:
 
 
 def short_name(piece: Piece) -> str:
-    """Return the short name that is engraved: "4 PORT FORE", "MOULD 2", "LAND 3 2", in plain ASCII."""
+    """Return the short name that is engraved: "4 PORT FORE", "MOULD 2", "L3 2" (land 3, station 2), in ASCII."""
     about = piece.about
     if about.thing == "strake":
         words = [str(about.number), piece.facing.hand if piece.facing else "", part_word(about)]
     elif about.thing == "land" and about.place is not None:
-        words = ["land", str(about.number), written(about.place).removeprefix("half-way ")]
+        words = [f"L{about.number}", written(about.place).removeprefix("half-way ")]
+    elif about.part == "set":
+        words = [f"{bevel:g}" for bevel in about.which]
     else:
         words = [piece.name if about.thing == "boat" else piece_name(about)]
     return " ".join(plain_ascii(" ".join(words)).upper().split())
@@ -87,9 +89,9 @@ def engraved(piece: Piece, wood: shapely.Geometry, marks: Sequence[Array]) -> La
     marks : sequence of Array
         Lines on it, each of shape (n, 2), that the name must not lie over.
     """
-    if wood.is_empty:
-        return None
     text, shapely_lines = short_name(piece), [shapely.LineString(points) for points in marks]
+    if wood.is_empty or not text:
+        return None
     rims = [shapely.Point(hole.centre).buffer(hole.diameter / 2) for hole in piece.holes]
     lines = shapely.STRtree([*shapely_lines, *rims])
     places = _places(wood)
