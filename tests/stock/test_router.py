@@ -9,6 +9,8 @@ import ezdxf
 import ezdxf.bbox
 import ezdxf.path
 import numpy as np
+import pyogrio
+import pyogrio.raw
 import pytest
 import shapely
 from numpy.typing import NDArray
@@ -88,6 +90,20 @@ def test_a_sheet_is_its_drawings_extents_and_no_block_lies_over_another(
                 assert all(around.covers(shapely.LineString(points_of(one))) for one in on(found, layer))
 
 
+def test_gdal_at_its_defaults_places_the_outlines_of_blocks_true(
+    drawings: dict[str, list[Drawn]], tmp_path: Any
+) -> None:
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": None, "DXF_MERGE_BLOCK_GEOMETRIES": None})
+    drawing = drawings["A"][0]
+    (tmp_path / "sheet.dxf").write_bytes(written(drawing))
+    shown = shapely.from_wkb(pyogrio.raw.read(tmp_path / "sheet.dxf")[2])
+    merged = [one for one in shown if one.geom_type == "MultiLineString"]
+    assert len(merged) == len(drawing.pieces)
+    for placed in drawing.layout.placed:
+        (outline,) = [path.points for path in placed.piece.paths if path.role is Role.CUT]
+        assert min(float(shapely.distance(shapely.points(outline), one).max()) for one in merged) < 0.05
+
+
 def test_blocks_bear_the_names_of_parts_strake_hand_and_end(drawings: dict[str, list[Drawn]]) -> None:
     names = {name for drawing in drawings["A"] for name, _ in entities(read(drawing))}
     hands, ends = ("PORT", "STARBOARD"), ("FORE", "AFT")
@@ -157,7 +173,7 @@ def test_the_list_and_the_line_of_a_sheet_say_the_same() -> None:
     table = cost_table([cost], RATES, "mm")
     assert table.rows[0][:2] == ("3", "0.4")
     assert all(len(row) == len(table.columns) for row in table.rows)
-    assert cost_words(cost, "mm").startswith("sheet 3 of stock takes the router 1 minutes: 0.4 m to cut")
+    assert cost_words(cost, "mm").startswith("sheet 3 of stock takes the router about 1 min: 0.4 m to cut")
     assert "1.3 ft to cut" in cost_words(cost, "in")
     assert isinstance(cost, SheetCost)
 

@@ -127,7 +127,7 @@ def cost_table(costs: Sequence[SheetCost], rates: Rates, units: UnitName) -> Tab
         "At the router",
         (
             *("sheet", f"cut,\n{unit}", f"scribe,\n{unit}", f"names,\n{unit}", "holes", "lifts"),
-            *("cutting,\nminutes", "marks and\nnames", "drilling", "all"),
+            *("cutting,\nmin", "marks, names,\nmin", "drilling,\nmin", "all,\nmin"),
         ),
         tuple(rows),
         (
@@ -135,6 +135,7 @@ def cost_table(costs: Sequence[SheetCost], rates: Rates, units: UnitName) -> Tab
             f"moves over at {CLEAR:g} mm above the wood. Changes of tool are not counted.",
             "Set your own rates with --feed, --plunge and --lift.",
         ),
+        word_columns=(),
     )
 
 
@@ -143,6 +144,6 @@ def cost_words(cost: SheetCost, units: UnitName) -> str:
     per_unit, unit = (1000.0, "m") if units == "mm" else (304.8, "ft")
     cut, scribed = (cost.of(layers).length / per_unit for layers in (CUT, MARKED))
     return (
-        f"sheet {cost.number} of stock takes the router {cost.of().minutes:.0f} minutes: {cut:.1f} {unit} to cut, "
+        f"sheet {cost.number} of stock takes the router about {cost.of().minutes:.0f} min: {cut:.1f} {unit} to cut, "
         f"{scribed:.1f} {unit} to scribe, {cost.operations[DRILL].lifts} holes, {cost.of().lifts} lifts"
     )
