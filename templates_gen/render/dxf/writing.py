@@ -116,10 +116,12 @@ def written(drawing: Drawn, release: Release = "r2000") -> bytes:
 def _entities(piece: DrawnPiece, owner: Owner, origin: tuple[float, float] = (0.0, 0.0)) -> str:
     """Return the text of all entities of a piece, their places counted from `origin`, mm."""
     x, y = origin
-    lines = piece.lines if origin == (0.0, 0.0) else [line.moved(-x, -y) for line in piece.lines]
+    is_moved = origin != (0.0, 0.0)
+    lines = [line.moved(-x, -y) if is_moved else line for line in piece.lines]
     parts = [owner.polyline(line.pen, line.points, line.bulges, line.closed) for line in lines]
     parts += [owner.circle(hole.layer, hole.x - x, hole.y - y, hole.radius) for hole in piece.holes]
-    parts += [owner.words(replace(label, at=(label.at[0] - x, label.at[1] - y))) for label in piece.words]
+    words = [replace(label, at=(label.at[0] - x, label.at[1] - y)) if is_moved else label for label in piece.words]
+    parts += map(owner.words, words)
     return "".join(parts)
 
 
