@@ -154,7 +154,7 @@ def make(boat: Boat, printing: Printing, only: Sequence[str] = (), cutting: Cutt
         return job_files(measurements(boat), sheets, printing)
     return job_files(
         measurements(boat),
-        [*sheets, from_stock(boat.hull, plan, printing)],
+        [*sheets, from_stock(boat.hull, plan, printing, cutting)],
         printing,
         plan_findings(boat, plan.planking),
     )

@@ -10,7 +10,11 @@ from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.output import json_bytes
 from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.sheet import Sheet
-from templates_gen.render.dxf.writing import dxf_bytes
+from templates_gen.render.dxf.cost import Rates, SheetCost, cost_table, cost_words, sheet_cost
+from templates_gen.render.dxf.drawn import Drawn
+from templates_gen.render.dxf.entities import Release
+from templates_gen.render.dxf.tabs import Tabs, with_tabs
+from templates_gen.render.dxf.writing import dxf_bytes, sheet_drawing, written
 from templates_gen.render.pdf.page import Header
 from templates_gen.render.pdf.writing import (
     Cost,
@@ -49,7 +53,7 @@ CUT_IF_NAMED: tuple[Kind, ...] = ("bevels",)
 
 @dataclass(frozen=True)
 class Printing:
-    """The sheets of paper to print on, what makes up for a printer that is not true, and which set to print.
+    """The sheets of paper to print on, what makes up for a printer that is not true, which set and DXF release.
 
     `small` is the paper for what is only read; None: the same.
     """
@@ -58,6 +62,7 @@ class Printing:
     correction: Correction = NO_CORRECTION
     to_print: PrintSet = "full"
     small: Sheet | None = None
+    release: Release = "r2000"
 
     @property
     def reading(self) -> Sheet:
@@ -68,6 +73,7 @@ class Printing:
 @dataclass(frozen=True)
 class Cutting:
     """What planks are cut from, scarfs of what slope (length over thickness; None: usual), wood left on their edges.
+    `rates`: how fast the router moves; `tabs`: the bridges in the outlines, None for none.
 
     Sheets of stock are drawn where sizes of stock are given.
     """
@@ -75,16 +81,19 @@ class Cutting:
     stock: Stock = USUAL
     slope: float | None = None
     edge: float = EDGE
+    rates: Rates = field(default_factory=Rates)
+    tabs: Tabs | None = None
 
 
 @dataclass(frozen=True)
 class Rendered:
-    """The files of one folio, what tiles.json holds of its pages, and the plan of what is printed, if anything is."""
+    """The files of one folio, what tiles.json holds of its pages, the plan of what is printed, and findings."""
 
     kind: Kind
     files: dict[str, bytes]
     tiles: list[dict[str, Any]]
     plan: Plan | None = None
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -128,16 +137,16 @@ def on_paper(hull: Hull, folio: Folio, printing: Printing, is_alone: bool = Fals
     return Rendered(folio.kind, {name: buffer.getvalue()}, tiles, plan)
 
 
-def for_router(folio: Folio) -> dict[str, bytes]:
+def for_router(folio: Folio, release: Release = "r2000") -> dict[str, bytes]:
     """Return a folio's drawing under its name; none where all its pieces are of paper."""
     drawing = folio.for_router
-    return {f"{folio.kind}.dxf": dxf_bytes(drawing)} if drawing.pieces else {}
+    return {f"{folio.kind}.dxf": dxf_bytes(drawing, release)} if drawing.pieces else {}
 
 
 def rendered(hull: Hull, folio: Folio, printing: Printing, is_alone: bool = False) -> Rendered:
     """Return a folio, to print and for a router."""
     on_sheets = on_paper(hull, folio, printing, is_alone)
-    return replace(on_sheets, files=on_sheets.files | for_router(folio))
+    return replace(on_sheets, files=on_sheets.files | for_router(folio, printing.release))
 
 
 def job_files(
@@ -149,14 +158,15 @@ def job_files(
         files |= part.files
     files["tiles.json"] = json_bytes([tile for part in parts for tile in part.tiles])
     plans = {f"{part.kind}.pdf": part.plan for part in parts if part.plan is not None}
+    every = (*found, *(finding for part in parts for finding in part.findings))
     if not plans:
-        return JobFiles(files, (), tuple(found))
+        return JobFiles(files, (), every)
     first, buffer = ReadFirst(plans, printing.reading, printing.correction), io.BytesIO()
     write_read_first(first, buffer)
     files[READ_FIRST] = buffer.getvalue()
     written = {READ_FIRST: first, **plans}
     places = {name: (file, page) for file, plan in written.items() for name, page in plan.places.items()}
-    return JobFiles(files, (first.cost, *(plan.cost for plan in plans.values())), tuple(found), places)
+    return JobFiles(files, (first.cost, *(plan.cost for plan in plans.values())), every, places)
 
 
 def scale_page(name: str, printing: Printing) -> bytes:
@@ -196,10 +206,40 @@ def cut_with_strakes(only: Sequence[str], folios: Sequence[Folio]) -> list[Folio
     return [folio for folio in folios if folio.kind in wanted]
 
 
-def from_stock(hull: Hull, plan: CuttingPlan, printing: Printing) -> Rendered:
+def from_stock(hull: Hull, plan: CuttingPlan, printing: Printing, cutting: Cutting) -> Rendered:
     """Return a drawing for each sheet of stock, and a picture and lists of all of them to print."""
-    on_sheets = on_paper(hull, plan_folio(plan, hull.units), printing)
-    drawings = zip(stock_file_names(plan), sheet_folios(plan), strict=True)
-    return replace(
-        on_sheets, files=on_sheets.files | {name: dxf_bytes(drawing, in_place=True) for name, drawing in drawings}
-    )
+    drawings, findings = [], []
+    for sheet, folio in zip(plan.sheets, sheet_folios(plan), strict=True):
+        drawing = sheet_drawing(folio, (sheet.size.length, sheet.size.width))
+        if cutting.tabs is not None:
+            drawing, missing = with_tabs(drawing, cutting.tabs)
+            findings += _without_room(sheet.number, missing) if missing else []
+        drawings.append(drawing)
+    costs = _costs(plan, drawings, cutting.rates)
+    findings += [Finding("note", "stock", cost_words(cost, hull.units)) for cost in costs]
+    lists = plan_folio(plan, hull.units)
+    tables = (*lists.tables, cost_table(costs, cutting.rates, hull.units))
+    on_sheets = on_paper(hull, replace(lists, tables=tables), printing)
+    files = {
+        name: written(drawing, printing.release)
+        for name, drawing in zip(stock_file_names(plan), drawings, strict=True)
+    }
+    return replace(on_sheets, files=on_sheets.files | files, findings=tuple(findings))
+
+
+def _costs(plan: CuttingPlan, drawings: Sequence[Drawn], rates: Rates) -> list[SheetCost]:
+    return [
+        sheet_cost(sheet.number, drawing, sheet.thickness, rates)
+        for sheet, drawing in zip(plan.sheets, drawings, strict=True)
+    ]
+
+
+def _without_room(number: int, missing: int) -> list[Finding]:
+    return [
+        Finding(
+            "note",
+            "stock",
+            f"sheet {number} of stock has no room for {missing} of the bridges: they would lie on a corner, a mark "
+            "or an end. Ask for fewer or shorter ones with --tabs",
+        )
+    ]

@@ -81,6 +81,25 @@ def test_only_takes_pieces_by_their_first_words_too(tmp_path: Path) -> None:
     assert not (out / "bevels.dxf").exists()  # paper: there is nothing to cut
 
 
+def test_a_router_gets_the_release_bridges_and_times_that_are_asked_for(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    words = ("--only", "strakes", "--stock", "2440x1220", "--dxf", "r12", "--tabs", "2x10", "--feed", "1000")
+    made = run("make", HULLS / "pram.toml", "--out", out, *words)
+    assert made.exit_code == 0, made.output
+    assert "sheet 1 of stock takes the router" in made.stderr
+    for name in ("strakes.dxf", "stock-1.dxf"):
+        data = (out / name).read_bytes()
+        assert b"AC1009" in data
+        assert (b"TABS" in data) == (name == "stock-1.dxf")
+    for wrong, reason in (
+        (("--tabs", "2x10"), "no stock is given"),
+        (("--stock", "2440x1220", "--feed", "0"), "--feed"),
+    ):
+        refused = run("make", HULLS / "pram.toml", "--out", out, *wrong)
+        assert refused.exit_code == 2
+        assert reason in refused.stderr
+
+
 def test_moulds_that_the_stock_is_too_small_for_can_be_left_out_and_close_scarfs_are_warned_of(
     tmp_path: Path,
 ) -> None:

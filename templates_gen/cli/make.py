@@ -1,6 +1,9 @@
 """The command `make`: every template of a boat."""
 
+from enum import StrEnum
 from typing import Annotated
+
+import typer
 
 from templates_gen.cli.messages import (
     buildable,
@@ -28,8 +31,10 @@ from templates_gen.cli.options import (
     StockMargin,
     StockSizes,
     cutting,
+    figure,
     optional,
     printing,
+    routed,
 )
 
 TIMES_A_CHECK = 2.0
@@ -43,6 +48,27 @@ Only = Annotated[
         '("land 3"). Put commas between several, or give the option again. DIR then holds these files only.',
     ),
 ]
+Feed = Annotated[float, figure("MM", "Feed of your router along a line, mm a minute, for the times of each sheet.")]
+Plunge = Annotated[float, figure("MM", "Feed down into the wood, mm a minute.")]
+Lift = Annotated[float, figure("MM", "Speed off the wood, up and over to the next line, mm a minute.")]
+TabSize = Annotated[
+    str | None,
+    optional(
+        "COUNTxMM",
+        "Bridges that hold the parts in a sheet of stock: how many in each outline and how long, such as 3x12.",
+        "--tabs",
+    ),
+]
+
+
+class DxfRelease(StrEnum):
+    """The releases of DXF that drawings may be."""
+
+    r12 = "r12"
+    r2000 = "r2000"
+
+
+Dxf = Annotated[DxfRelease, typer.Option(help="Release of the DXF drawings; r12 is for old controllers.")]
 
 
 def make(
@@ -60,6 +86,11 @@ def make(
     cutter_gap: CutterGap = "8mm",
     scarf: Scarf = None,
     edge: Edge = "5mm",
+    dxf: Dxf = DxfRelease.r2000,
+    tabs: TabSize = None,
+    feed: Feed = 2000.0,
+    plunge: Plunge = 600.0,
+    lift: Lift = 5000.0,
 ) -> None:
     """Make every template of a boat: PDF to print full size, DXF for a router, and all measurements."""
     with exit_on_fault():
@@ -76,8 +107,9 @@ def make(
 
         folder = output_folder(out, JOB_NAMES, writes_all=False)
         drawn = pipeline.read(hull)
-        prints = printing(paper, margin, square, to_print, small_paper, drawn.units)
-        cuts = cutting(stock, stock_margin, cutter_gap, (scarf, edge), drawn.units)
+        prints = printing(paper, margin, square, to_print, small_paper, drawn.units, dxf.value)
+        wood = cutting(stock, stock_margin, cutter_gap, (scarf, edge), drawn.units)
+        cuts = routed(wood, (feed, plunge, lift), tabs)
         folder.refuse_foreign(LIST_NAMES if as_built else sure_names(drawn, words, stock is not None))
         say_if_long(drawn, TIMES_A_CHECK)
         read = pipeline.fair(drawn)

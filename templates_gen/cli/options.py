@@ -1,6 +1,7 @@
 """Arguments and options that several commands share, and their values."""
 
 import re
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -11,6 +12,7 @@ from templates_gen.cli.messages import misuse
 from templates_gen.cli.streams import visible
 
 if TYPE_CHECKING:
+    from templates_gen.render.dxf.entities import Release
     from templates_gen.sheets import Cutting, Printing
     from templates_gen.units import UnitName
 
@@ -162,8 +164,12 @@ def printing(
     to_print: PrintSets = PrintSets.full,
     small_paper: str | None = None,
     units: "UnitName" = "mm",
+    release: "Release" = "r2000",
 ) -> "Printing":
-    """Return how the paper is printed, and which set; lengths are in the units of the hull file."""
+    """Return how the paper is printed, and which set; lengths are in the units of the hull file.
+
+    `release` is that of the DXF drawings.
+    """
     from templates_gen.errors import DrawingError
     from templates_gen.paper.correction import NO_CORRECTION, Correction
     from templates_gen.paper.sheet import sheet
@@ -175,7 +181,7 @@ def printing(
     try:
         correction = NO_CORRECTION if square is None else Correction.parse(square)
         reading = None if small in (None, name) else sheet(small, white)
-        return Printing(sheet(name, white), correction, to_print.value, reading)
+        return Printing(sheet(name, white), correction, to_print.value, reading, release)
     except DrawingError as error:
         misuse(str(error))
 
@@ -208,4 +214,21 @@ def cutting(
         check_scarfing(slope, edge, units)
         return Cutting(stock(sizes or (), lost, between, units), slope, edge)
     except StockError as error:
+        misuse(str(error))
+
+
+def routed(cuts: "Cutting", rates: tuple[float, float, float], tabs: str | None) -> "Cutting":
+    """Return how parts are cut from stock, with a router's `rates`, feed, plunge and lift, and bridges."""
+    from templates_gen.errors import DrawingError
+    from templates_gen.render.dxf.cost import Rates
+    from templates_gen.render.dxf.tabs import Tabs
+
+    if not cuts.stock.sizes and tabs is not None:
+        misuse("--tabs puts bridges into sheets of stock, and no stock is given; give --stock too")
+    for name, rate in zip(("feed", "plunge", "lift"), rates, strict=True):
+        if not 1.0 <= rate <= 100_000.0:
+            misuse(f"--{name} is {rate:g} mm a minute; give 1 to 100000")
+    try:
+        return replace(cuts, rates=Rates(*rates), tabs=None if tabs is None else Tabs.parse(tabs))
+    except DrawingError as error:
         misuse(str(error))

@@ -20,7 +20,8 @@ ABOUT = (
 MEASUREMENT_KEYS = {"format", "hull", "fingerprint", "stations", "lands", "strakes"}
 TILE_KEYS = {"file", "page", "piece", "matrix"}
 SPILING_KEYS = {"format", "hull", "fingerprint", "strake", "outline", "computed_outline"}
-LAYERS = ("cut", "rough", "scribe", "datum", "letter", "drill", "note")
+LAYERS = ("CUT-OUTSIDE", "CUT-INSIDE", "SCRIBE", "NAME", "INFO")
+EARLIER_LAYERS = ("cut", "rough", "scribe", "datum", "letter", "drill", "note")
 
 
 @dataclass(frozen=True)
@@ -140,7 +141,9 @@ def _is_our_json(data: bytes) -> bool:
 
 def _is_our_dxf(data: bytes) -> bool:
     lines = set(data.splitlines())
-    return {b"EZDXF_META", b"WRITTEN_BY_EZDXF", *(layer.encode() for layer in LAYERS)} <= lines
+    if b"WRITTEN_BY_EZDXF" not in lines:
+        return False
+    return any({layer.encode() for layer in layers} <= lines for layers in (LAYERS, EARLIER_LAYERS))
 
 
 def _is_our_page(data: bytes) -> bool:

@@ -216,28 +216,16 @@ NAME_HEIGHTS = (3.0, 2.5, 2.0, 1.6)
 
 
 def sheet_folios(plan: CuttingPlan) -> tuple[Folio, ...]:
-    """Return a drawing of each sheet, full size, its lower left corner at the origin: see `dxf_bytes`."""
+    """Return the parts of each sheet where they lie, full size, its lower left corner at the origin."""
     units, count = plan.planking.stock.units, len(plan.sheets)
     return tuple(
-        Folio("stock", f"Sheet {sheet.number} of {count}", (sheet_piece(sheet, units),)) for sheet in plan.sheets
-    )
-
-
-def sheet_piece(sheet: StockSheet, units: UnitName) -> Piece:
-    """Return a sheet with all that is cut from it as one piece, full size; its own edges are only noted."""
-    edges = Path(_box(sheet.size.length, sheet.size.width), Role.NOTE, closed=True)
-    pieces = [one.piece for one in sheet.laid]
-    return Piece(
-        f"stock {sheet.number}",
-        "stock",
-        sheet_title(sheet, units),
-        (edges, *(path for piece in pieces for path in piece.paths)),
-        tuple(hole for piece in pieces for hole in piece.holes),
-        tuple(label for piece in pieces for label in piece.labels),
-        (
-            "Outer faces up. Cut at the cutter's radius outside the line; drill and engrave first.",
-            "Saw a plank to its rough line where it has one: that leaves wood until the plank is fitted.",
-        ),
+        Folio(
+            "stock",
+            f"Sheet {sheet.number} of {count}, {'; '.join(sheet_title(sheet, units)).partition(': ')[2]}. Outer "
+            "faces up; drill and engrave first. Saw a plank to its rough line where it has one.",
+            tuple(one.piece for one in sheet.laid),
+        )
+        for sheet in plan.sheets
     )
 
 

@@ -123,7 +123,8 @@ def _handed(plank: Plank, piece: Piece, hand: Hand, number: int, joints: Sequenc
     if hand == "starboard":
         piece, rise = mirrored(piece), -rise
     name = part_name(plank.number, hand, number, len(joints))
-    return Part(name, replace(piece, name=name), plank.thickness, (-rise, np.pi - rise))
+    about = replace(piece.about, which=(number + 1, len(joints) + 1) if joints else ())
+    return Part(name, replace(piece, name=name, about=about), plank.thickness, (-rise, np.pi - rise))
 
 
 def part_name(strake: int, hand: Hand, number: int, joints: int) -> str:

@@ -11,7 +11,7 @@ import shapely
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.faults import drawing_faults
-from templates_gen.render.dxf.writing import dxf_bytes
+from templates_gen.render.dxf.writing import sheet_drawing, written
 from templates_gen.sheets import cut_with_strakes, plan_of
 from templates_gen.stock.cutting import (
     PICTURE_WIDTH,
@@ -27,18 +27,21 @@ from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import Planked
 from templates_gen.templates.folios import folio as folio_of
 
+SHEET = (2440.0, 1220.0)
+
 
 def cut_lines(data: bytes, folder: FilePath) -> list[shapely.Polygon]:
-    """Return the outlines to cut as GDAL reads them."""
-    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.05"})
+    """Return the outlines to cut as GDAL reads them: pieces are blocks, which it takes apart only if asked to."""
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.05", "DXF_MERGE_BLOCK_GEOMETRIES": "NO"})
     (folder / "sheet.dxf").write_bytes(data)
     meta, _, geometry, columns = pyogrio.raw.read(folder / "sheet.dxf")
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": None, "DXF_MERGE_BLOCK_GEOMETRIES": None})
     layers = columns[list(meta["fields"]).index("Layer")]
     lines = shapely.from_wkb(geometry)
     return [
         shapely.Polygon(shapely.get_coordinates(line))
         for name, line in zip(layers, lines, strict=True)
-        if name == "cut"
+        if name == "CUT-OUTSIDE"
     ]
 
 
@@ -46,7 +49,7 @@ def test_the_drawing_of_a_sheet_holds_its_parts_where_they_lie(
     plans: dict[str, CuttingPlan], tmp_path: FilePath
 ) -> None:
     for folio, sheet in zip(sheet_folios(plans["C"]), plans["C"].sheets, strict=True):
-        found = cut_lines(dxf_bytes(folio, in_place=True), tmp_path)
+        found = cut_lines(written(sheet_drawing(folio, SHEET)), tmp_path)
         wanted = [path.points for one in sheet.laid for path in one.piece.paths if path.role is Role.CUT]
         assert len(found) == len(wanted)
         for outline in wanted:

@@ -8,8 +8,9 @@ from functools import lru_cache
 from math import ceil, floor
 
 import numpy as np
+import shapely
 
-from templates_gen.drawing.piece import Array, Label, Piece
+from templates_gen.drawing.piece import Array, Label, Piece, Role
 from templates_gen.render.dxf.stroke_font import ANCHOR_SHIFT, WIDEST, text_width
 
 REPLACEMENTS = {
@@ -100,11 +101,12 @@ CAPTION_STEP = 5.0
 CAPTION_WIDTH = 120.0  # at least, mm
 DESCENT = 1 / 3  # of a capital's height, below the baseline
 ASCENT = 7 / 6
+SHEET_TITLE, LEAST_TITLE = 5.0, 1.0  # heights of the title of a sheet of stock, mm
 
 
 @dataclass(frozen=True)
 class Placed:
-    """A piece, the words on it and under it, and the shift (x, y) in whole mm that puts all in their place."""
+    """A piece, the words to read on it and under it, and the shift (x, y) that puts all in their place, whole mm."""
 
     piece: Piece
     labels: tuple[Label, ...]
@@ -114,13 +116,17 @@ class Placed:
 
 @dataclass(frozen=True)
 class Layout:
-    """All pieces in their places; everything lies within `width` and `height`, mm, from `corner`."""
+    """All pieces in their places; everything lies within `width` and `height`, mm, from `corner`.
+
+    `is_sheet`: a sheet of stock, of which nothing lies off the wood of its pieces.
+    """
 
     placed: tuple[Placed, ...]
     legend: tuple[Label, ...]
     width: float
     height: float
     corner: tuple[float, float] = (0.0, 0.0)
+    is_sheet: bool = False
 
 
 def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
@@ -143,18 +149,31 @@ def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
     return Layout(tuple(placed), words, max(float(right), written), depth + foot)
 
 
-def left_in_place(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
-    """Return the pieces where they are, as on a sheet of stock with its corner at the origin; the legend below."""
-    words = tuple(Placed(piece, _engraved(piece), (), (0.0, 0.0)) for piece in pieces)
-    boxes = [_box(placed.piece, placed.labels) for placed in words]
-    left, bottom = (floor(min(box[side] for box in boxes)) for side in (0, 1))
-    right, top = (ceil(max(box[side] for box in boxes)) for side in (2, 3))
-    notes = dict.fromkeys(note for piece in pieces for note in piece.notes)
-    lines = [*legend, *notes]
-    foot = _legend(lines, bottom - CLEAR)
-    lowest = bottom - CLEAR - CAPTION_STEP * 2 * len(lines)
-    written = max(text_width(label.text, label.height) for label in foot)
-    return Layout(words, foot, max(float(right), written) - left, top - lowest, (left, lowest))
+def on_sheet(pieces: Sequence[Piece], title: str, size: tuple[float, float]) -> Layout:
+    """Return the pieces where they lie on a sheet of stock, its lower left corner at the origin, `size` mm.
+
+    Nothing lies off the sheet: its title stands in the margin at its foot, as large as fits there and along it. Of
+    the words on a piece only those stay that lie on its wood.
+    """
+    placed = tuple(Placed(piece, _on_wood(piece), (), (0.0, 0.0)) for piece in pieces)
+    length, width = size
+    bottom = min((piece.bounds()[1] for piece in pieces), default=width)
+    text = plain_ascii(title)
+    height = min(SHEET_TITLE, max(LEAST_TITLE, 0.5 * bottom), 0.8 * length / max(1, len(text)))
+    words = (Label(text, (height, 0.3 * height), height),)
+    return Layout(placed, words, length, width, is_sheet=True)
+
+
+def _on_wood(piece: Piece) -> tuple[Label, ...]:
+    """Return the labels of a piece whose letters lie on its wood, as far as readers set them alike."""
+    labels = _read(piece)
+    outlines = [shapely.Polygon(path.points) for path in piece.paths if path.role is Role.CUT]
+    if not labels or not outlines:
+        return ()
+    wood = shapely.union_all(outlines)
+    shapely.prepare(wood)
+    inside = shapely.contains(wood, [shapely.Polygon(corners) for corners in _label_corners(labels)])
+    return tuple(label for label, keep in zip(labels, inside, strict=True) if keep)
 
 
 def _legend(lines: Sequence[str], top: float) -> tuple[Label, ...]:
@@ -182,7 +201,7 @@ def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]]
 
 def _worded(piece: Piece) -> Placed:
     """Return a piece with its labels in plain ASCII, and under it its name and what it is: the rest is for paper."""
-    labels = _engraved(piece)
+    labels = _read(piece)
     left, _, right, _ = piece.bounds()
     bottom = _box(piece, labels)[1]
     width = max(right - left, CAPTION_WIDTH)
@@ -195,8 +214,8 @@ def _worded(piece: Piece) -> Placed:
     return Placed(piece, labels, tuple(caption), (0.0, 0.0))
 
 
-def _engraved(piece: Piece) -> tuple[Label, ...]:
-    """Return a piece's labels without the fine print, in plain ASCII."""
+def _read(piece: Piece) -> tuple[Label, ...]:
+    """Return the words to read on a piece, without the fine print, in plain ASCII."""
     return tuple(
         Label(plain_ascii(label.text), label.at, label.height, label.angle, label.anchor)
         for label in piece.labels
@@ -222,6 +241,12 @@ def _box(piece: Piece, labels: Sequence[Label]) -> Box:
 
 def _label_bounds(labels: Sequence[Label]) -> Array:
     """Return (left, bottom, right, top) of each label as it is turned, shape (n, 4), mm."""
+    corners = _label_corners(labels)
+    return np.concatenate([corners.min(axis=1), corners.max(axis=1)], axis=1)
+
+
+def _label_corners(labels: Sequence[Label]) -> Array:
+    """Return the corners of each label as it is turned, shape (n, 4, 2), mm."""
     rows = [
         (text_width(label.text, label.height), ANCHOR_SHIFT[label.anchor], label.height, label.angle, *label.at)
         for label in labels
@@ -230,5 +255,4 @@ def _label_bounds(labels: Sequence[Label]) -> Array:
     along = width * (shift + np.array([0.0, 1.0, 1.0, 0.0]))
     across = height * np.array([-DESCENT, -DESCENT, ASCENT, ASCENT])
     cosine, sine = np.cos(angle), np.sin(angle)
-    corners = np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)
-    return np.concatenate([corners.min(axis=1), corners.max(axis=1)], axis=1)
+    return np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)

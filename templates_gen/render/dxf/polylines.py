@@ -11,12 +11,22 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Array
 from templates_gen.numerics.arcs import arc_lines
+from templates_gen.numerics.curve_points import turned
 
 Indices = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
 DECIMALS = 4
 BULGE_DECIMALS = 9  # on the longest chord of a plank a unit is a tenth of a thousandth of a mm
+
+HEIGHT = 0.025
+"""An arc stands off the chord of its span by this at most, mm: readers that drop arcs, or coarsen them, err by it."""
+
+LOW = 0.003
+"""An arc that stands off its chord by less is drawn straight, mm."""
+
+FLATTEST = 50_000.0
+"""No arc has a greater radius, mm: some machines refuse it."""
 
 
 @dataclass(frozen=True)
@@ -92,6 +102,43 @@ def curved(lines: Polylines) -> Polylines:
     return Polylines(points, made.counts, made.closed, lines.pens, np.round(made.bulges, BULGE_DECIMALS) + 0.0)
 
 
+def fine(lines: Polylines) -> Polylines:
+    """Return `lines` with every arc cut into spans so short that a reader may take each as straight.
+
+    An arc stands off the chord of its span by HEIGHT at most. An arc of more than FLATTEST radius is drawn as
+    straight spans, and so is one that stands off its chord by less than LOW: there the curve is within LOW of them.
+    """
+    if lines.bulges is None or not len(lines.points):
+        return lines
+    following = np.arange(1, len(lines.points) + 1)
+    following[lines.starts + lines.counts - 1] = lines.starts
+    chord = lines.points[following] - lines.points
+    length, size = np.hypot(*chord.T), np.abs(lines.bulges)
+    is_arc = size > 0.0
+    turn = 4.0 * np.arctan(lines.bulges)
+    radius = np.full(len(length), np.inf)
+    radius[is_arc] = (length * (1.0 + size * size) / 4.0)[is_arc] / size[is_arc]
+    limit = np.where(radius > FLATTEST, 0.9 * LOW, HEIGHT)
+    step = 2.0 * np.arccos(1.0 - np.minimum(limit / radius, 1.0))
+    parts = np.where(is_arc, np.ceil(np.abs(turn) / np.where(is_arc, step, 1.0)), 1.0).astype(np.int64)
+    owner = np.repeat(np.arange(len(parts)), parts)
+    share = (np.arange(len(owner)) - np.repeat(np.cumsum(parts) - parts, parts)) / parts[owner]
+    half = turn[owner] / 2.0
+    reach = np.where(half == 0.0, share, np.sin(half * share) / np.where(half == 0.0, 1.0, np.sin(half)))
+    points = lines.points[owner] + reach[:, None] * turned(chord[owner], half * (share - 1.0))
+    bulges = np.tan(turn / parts / 4.0)
+    height = np.abs(bulges) * 2.0 * np.sin(np.abs(turn) / parts / 2.0) * np.where(is_arc, radius, 0.0) / 2.0
+    bulges[(radius > FLATTEST) | (height < LOW)] = 0.0
+    counts = np.bincount(lines.owners, weights=parts, minlength=len(lines.counts)).astype(np.int64)
+    return Polylines(
+        np.round(points, DECIMALS) + 0.0,
+        counts,
+        lines.closed,
+        lines.pens,
+        np.asarray(np.round(bulges[owner], BULGE_DECIMALS) + 0.0, dtype=np.float64),
+    )
+
+
 def _differs_from_last(lines: Polylines) -> Flags:
     """Return which points differ from the one before them; the first of a closed line is compared with its last."""
     before = np.arange(len(lines.points)) - 1
@@ -115,66 +162,3 @@ def _first_of_its_kind(lines: Polylines) -> Flags:
         first[number] = key not in seen
         seen.add(key)
     return first
-
-
-# Handles are hexadecimal numbers. Ours are counted with decimal digits, which are hexadecimal digits too, from a
-# number that is greater than any of the handles of the empty drawing.
-FIRST_HANDLE = 10_000
-BULGE = f" 42\n%.{BULGE_DECIMALS}f\n"
-
-
-@dataclass(frozen=True)
-class Pen:
-    """What a line is drawn with: its layer, its line type (by the layer if empty) and how finely it is placed."""
-
-    layer: str
-    line_type: str = ""
-    decimals: int = 4
-
-
-def polyline_entities(lines: Polylines, pens: Sequence[Pen], owner: str, handle: int) -> str:
-    """Return one LWPOLYLINE for each of `lines`, with handles from `handle` on; `owner` is the model space."""
-    if not len(lines.counts):
-        return ""
-    numbers = np.arange(len(lines.counts))
-    is_arc = lines.bulges != 0.0 if lines.bulges is not None else np.zeros(len(lines.points), dtype=np.bool_)
-    widths = 2 + is_arc  # figures of each point
-    places = np.cumsum(widths) - widths + lines.owners + 1  # one more for each head
-    values = np.empty(len(numbers) + int(widths.sum()))
-    values[places[lines.starts] - 1] = handle + numbers
-    values[places], values[places + 1] = lines.points.T
-    if lines.bulges is not None:
-        values[places[is_arc] + 2] = lines.bulges[is_arc]
-    return _form(lines, is_arc, pens, owner) % tuple(values.tolist())
-
-
-def _form(lines: Polylines, is_arc: Flags, pens: Sequence[Pen], owner: str) -> str:
-    """Return the text of all lines with a place for each handle, coordinate and bulge."""
-    forms: dict[tuple[int, int, bool, bytes], str] = {}
-    parts = []
-    curved = np.logical_or.reduceat(is_arc, lines.starts).tolist()
-    table = zip(lines.pens.tolist(), lines.starts.tolist(), lines.counts.tolist(), lines.closed.tolist(), strict=True)
-    for has_arcs, (pen, start, count, closed) in zip(curved, table, strict=True):
-        arcs = is_arc[start : start + count].tobytes() if has_arcs else b""
-        key = pen, count, closed, arcs
-        if key not in forms:
-            head = _head("LWPOLYLINE", pens[pen], owner)
-            straight = " 10\n%.{0}f\n 20\n%.{0}f\n".format(pens[pen].decimals)
-            points = [straight + (BULGE if arc else "") for arc in arcs] if arcs else [straight] * count
-            forms[key] = f"{head}100\nAcDbPolyline\n 90\n{count}\n 70\n{int(closed)}\n{''.join(points)}"
-        parts.append(forms[key])
-    return "".join(parts)
-
-
-def circle_entities(circles: Array, pen: Pen, owner: str, handle: int) -> str:
-    """Return one CIRCLE for each row (x, y, radius) of `circles`, shape (n, 3), mm, with handles from `handle` on."""
-    numbers: Indices = np.arange(len(circles))
-    values = np.column_stack([handle + numbers, circles])
-    form = _head("CIRCLE", pen, owner) + "100\nAcDbCircle\n 10\n%.4f\n 20\n%.4f\n 30\n0.0\n 40\n%.4f\n"
-    return len(circles) * form % tuple(values.ravel().tolist())
-
-
-def _head(kind: str, pen: Pen, owner: str) -> str:
-    """Return what every entity begins with, with a place for its handle."""
-    line_type = f"  6\n{pen.line_type}\n" if pen.line_type else ""
-    return f"  0\n{kind}\n  5\n%d\n330\n{owner}\n100\nAcDbEntity\n  8\n{pen.layer}\n{line_type}"

@@ -1,60 +1,36 @@
 """DXF drawings for a router, a laser or a drawing program: full size, in millimetres, one layer for each operation.
 
-Layers
-------
-cut
-    Net outlines (role CUT): closed, to be cut to the middle of the line.
-rough
-    Rough outlines with the allowances (ROUGH): cut these instead of the net ones where wood is to be left on.
-scribe
-    Lines to be scribed or engraved on the face you look at: stations, laps, geralds (SCRIBE, CENTRELINE, FOLD).
-datum
-    The datum line and its distances (DATUM), apart because not everyone wants it seen on the finished plank.
-letter
-    The numbers and words that stand on the piece: single strokes, to be engraved.
-drill
-    Holes, as circles.
-note
-    What is read and never cut: what lies on the far face, sections, hatching (FAR, NOTE, HATCH), and under each
-    piece its name and title.
+`layers` says what each layer is for. Curves are arcs and lines within 0.02 mm, cut into spans so short that a
+reader which drops arcs or coarsens them is still within 0.05 mm. What is to be read is TEXT, which no machine
+follows; only the name of each piece is engraved, in single strokes, because machines' programs drop TEXT or set it in
+another typeface.
 
-One operation to a layer: a machine's program takes or leaves each of them whole. The same table stands at the foot of
-every drawing, and each layer carries its line of it as its description.
+A sheet of stock is drawn with its lower left corner at the origin and nothing outside it. Each of its pieces is a
+block under its name, inserted once, so that a person can pick, move or leave out a piece in any drafting program.
+Drawings of templates have no blocks: some readers give all lines of a block one layer.
 
-The format is that of AutoCAD 2000 (AC1015). The older release 12 is read by still older programs, but says nothing
-of units, and its outlines are chains of separate vertices; every program that we know to read closed LWPOLYLINEs with
-bulges, as this has, reads AC1015. Only LWPOLYLINE and CIRCLE entities are used; no splines, which some programs
-refuse; no text, so that every reader shows the same; nothing outside ASCII. Curves are arcs within 0.02 mm, none
-shorter than 1 mm, so that a machine runs through them without a stutter; see `numerics.arcs`.
-
-Letters as strokes cost more than TEXT entities would: about 3 µs and 0.2 kB a stroke, where a whole line of TEXT
-takes 40 µs. They are worth it because machines' programs drop TEXT or put another typeface in its place.
+The format is that of AutoCAD 2000 (AC1015), or that of release 12 for old controllers. Release 12 says nothing of
+units and of what a layer is for, and its outlines are chains of separate vertices. Nothing is outside ASCII.
 """
 
 import io
-from collections.abc import Iterator
+import logging
+from collections.abc import Iterator, Sequence
 from configparser import Error as ConfigParserError
 from contextlib import contextmanager
 from dataclasses import replace
+from itertools import count
 
 import numpy as np
 
-from templates_gen.drawing.piece import Array, Folio, Role
+from templates_gen.drawing.piece import Folio
 from templates_gen.errors import DrawingError
+from templates_gen.render.dxf.drawn import Drawn, DrawnLine, DrawnPiece, drawn
+from templates_gen.render.dxf.entities import FIRST_HANDLE, Owner, Release, layer_name
 from templates_gen.render.dxf.faults import drawing_faults
-from templates_gen.render.dxf.layout import Layout, laid_out, left_in_place
-from templates_gen.render.dxf.polylines import (
-    DECIMALS,
-    FIRST_HANDLE,
-    Pen,
-    Polylines,
-    circle_entities,
-    curved,
-    distinct,
-    joined,
-    polyline_entities,
-)
-from templates_gen.render.dxf.stroke_font import text_strokes
+from templates_gen.render.dxf.layers import DASHED, INFO, USES, Pen, colour_of, use_of
+from templates_gen.render.dxf.layout import Layout, laid_out, on_sheet
+from templates_gen.render.dxf.names import LONGEST_NAME, block_names
 
 try:
     from ezdxf._options import options
@@ -64,122 +40,108 @@ except ConfigParserError as fault:
     reason = " ".join(str(fault).split())
     raise DrawingError(f"ezdxf cannot read its own settings file; correct or remove it: {reason}") from fault
 
-LAYERS = {
-    "cut": "net outlines: cut through; sizes are to the middle of the line",
-    "rough": "rough outlines with allowances: cut these instead of the net ones to leave wood on",
-    "scribe": "lines to scribe or engrave on the face you look at",
-    "datum": "datum line and its distances: engrave it only if it may show on the finished piece",
-    "letter": "numbers and words on the wood, in single strokes: engrave",
-    "drill": "holes",
-    "note": "lines and words to read: never cut or engrave",
-}
-COLOURS = {"cut": 7, "rough": 9, "scribe": 5, "datum": 4, "letter": 6, "drill": 3, "note": 8}
-"""Numbers of the format's own palette."""
-
-DASHED = "DASHED"
-PENS = {
-    Role.CUT: Pen("cut"),
-    Role.ROUGH: Pen("rough", DASHED),
-    Role.SCRIBE: Pen("scribe"),
-    Role.CENTRELINE: Pen("scribe"),
-    Role.FOLD: Pen("scribe", DASHED),
-    Role.DATUM: Pen("datum"),
-    Role.FAR: Pen("note", DASHED),
-    Role.NOTE: Pen("note"),
-    Role.HATCH: Pen("note"),
-}
-LETTERS = Pen("letter", decimals=2)
-WORDS = Pen("note", decimals=2)
-HOLES = Pen("drill")
 MARGIN = 10.0  # of the view, mm
 FAULTS_SHOWN = 20
 ENTITIES = "  2\nENTITIES\n"
+END_OF_BLOCK = "  0\nENDBLK\n"
+KEPT_BLOCKS = 2
+"""Blocks of every drawing that come before ours: those of its model and paper space."""
 
 
-def dxf_bytes(folio: Folio, in_place: bool = False) -> bytes:
+def dxf_bytes(folio: Folio, release: Release = "r2000") -> bytes:
     """Return `folio` as a DXF drawing; the same folio gives the same bytes.
 
     Each piece that a machine may cut is there once, moved by whole millimetres (`laid_out`) and never turned.
-    Curves are arcs and lines within 0.02 mm; positions are rounded to 0.0001 mm, those of letters to 0.01 mm.
-
-    Parameters
-    ----------
-    folio : Folio
-    in_place : bool
-        Leave the pieces where they are, as a sheet of stock wants: its corner is then the drawing's origin.
+    Positions are rounded to 0.0001 mm, those of letters to 0.01 mm.
 
     Raises
     ------
     DrawingError
         If something in the folio cannot be drawn true.
     """
+    folio = _checked(folio)
+    return written(drawn(laid_out(folio.pieces, legend(folio))), release)
+
+
+def sheet_drawing(folio: Folio, size: tuple[float, float]) -> Drawn:
+    """Return the drawing of a sheet of stock, `size` mm, whose pieces are in their places.
+
+    Raises
+    ------
+    DrawingError
+        If something in the folio cannot be drawn true.
+    """
+    return drawn(on_sheet(_checked(folio).pieces, folio.title, size))
+
+
+def _checked(folio: Folio) -> Folio:
+    """Return a folio without what is used as paper. Raises DrawingError."""
     folio = replace(folio, pieces=tuple(piece for piece in folio.pieces if not piece.is_paper))
     faults = drawing_faults(folio)
     if faults:
         more = [f"and {len(faults) - FAULTS_SHOWN} more"] if len(faults) > FAULTS_SHOWN else []
         raise DrawingError("; ".join([*faults[:FAULTS_SHOWN], *more]))
-    layout = (left_in_place if in_place else laid_out)(folio.pieces, legend(folio))
-    with _fixed_dates():
-        document = _empty_drawing(layout)
-        entities, next_handle = _entities(layout, document.modelspace().layout_key)
-        document.entitydb.handles.reset(str(next_handle))
-        return _assembled(document, entities).encode("ascii")
+    return folio
 
 
 def legend(folio: Folio) -> tuple[str, ...]:
     """Return the words that stand at the foot of a drawing: what it is, its scale, and what each layer is for."""
-    layers = [f"Layer {name}: {use}." for name, use in LAYERS.items()]
+    layers = [f"Layer {name}: {use}." for name, use in USES.items()]
     return (
         folio.title,
         "Full size, in millimetres. Sizes are to the middle of the line.",
         f"{folio.kind}.pdf explains how to use the pieces; templates used as paper are only there.",
         *layers,
+        "Layers DRILL-: holes, one layer for each diameter in mm.",
     )
 
 
-def _entities(layout: Layout, owner: str) -> tuple[str, int]:
-    """Return the text of all entities of a drawing, and the first handle that is still free."""
-    roles = list(PENS)
-    pens = [PENS[role] for role in roles]
-    number = {role: position for position, role in enumerate(roles)}
-    paths = [(path, placed.shift) for placed in layout.placed for path in placed.piece.paths]
-    lines = joined(
-        [np.asarray(path.points, dtype=np.float64) + shift for path, shift in paths],
-        [path.closed for path, _ in paths],
-        [number[path.role] for path, _ in paths],
-    )
-    texts, handle = [], FIRST_HANDLE
-    for batch, batch_pens in ((curved(distinct(lines)), pens), (_letters(layout), [LETTERS, WORDS])):
-        texts.append(polyline_entities(batch, batch_pens, owner, handle))
-        handle += len(batch.counts)
-    circles = _circles(layout)
-    texts.append(circle_entities(circles, HOLES, owner, handle))
-    return "".join(texts), handle + len(circles)
+def written(drawing: Drawn, release: Release = "r2000") -> bytes:
+    """Return a drawing as a file; a sheet's pieces as blocks."""
+    with _fixed_dates():
+        document = _empty_drawing(drawing, release)
+        handles = count(FIRST_HANDLE)
+        space = Owner(document.modelspace().layout_key, release, handles)
+        blocks: list[str] = []
+        entities = "".join(map(space.words, drawing.words))
+        if drawing.layout.is_sheet:
+            entities += _frame(drawing.layout, space)
+            blocks = _blocks(document, drawing, Owner("", release, handles))
+        else:
+            entities += "".join(_entities(piece, space) for piece in drawing.pieces)
+        document.entitydb.handles.reset(f"{next(handles):X}")
+        return _assembled(document, entities, blocks).encode("ascii")
 
 
-def _letters(layout: Layout) -> Polylines:
-    """Return all words of a drawing as strokes: those on the pieces with pen 0, those next to them with pen 1."""
-    on_wood = [(label, placed.shift) for placed in layout.placed for label in placed.labels]
-    next_to = [(label, placed.shift) for placed in layout.placed for label in placed.caption]
-    next_to += [(label, (0.0, 0.0)) for label in layout.legend]
-    strokes = [
-        (*text_strokes(*zip(*words, strict=True)), pen) for pen, words in enumerate((on_wood, next_to)) if words
-    ]
-    counts = np.concatenate([counts for _, counts, _ in strokes])
-    pens = np.concatenate([np.full(len(counts), pen, dtype=np.int64) for _, counts, pen in strokes])
-    points = np.round(np.concatenate([points for points, _, _ in strokes]), LETTERS.decimals) + 0.0
-    return Polylines(points, counts, np.zeros(len(counts), dtype=np.bool_), pens)
+def _entities(piece: DrawnPiece, owner: Owner, origin: tuple[float, float] = (0.0, 0.0)) -> str:
+    """Return the text of all entities of a piece, their places counted from `origin`, mm."""
+    x, y = origin
+    is_moved = origin != (0.0, 0.0)
+    lines = [line.moved(-x, -y) if is_moved else line for line in piece.lines]
+    parts = [owner.polyline(line.pen, line.points, line.bulges, line.closed) for line in lines]
+    parts += [owner.circle(hole.layer, hole.x - x, hole.y - y, hole.radius) for hole in piece.holes]
+    words = [replace(label, at=(label.at[0] - x, label.at[1] - y)) if is_moved else label for label in piece.words]
+    parts += map(owner.words, words)
+    return "".join(parts)
 
 
-def _circles(layout: Layout) -> Array:
-    """Return the holes as rows (x, y, radius), shape (n, 3), mm, none twice."""
-    rows = [
-        (hole.centre[0] + placed.shift[0], hole.centre[1] + placed.shift[1], hole.diameter / 2)
-        for placed in layout.placed
-        for hole in placed.piece.holes
-    ]
-    rounded = np.round(np.array(rows).reshape(-1, 3), DECIMALS) + 0.0
-    return np.array(list(dict.fromkeys(map(tuple, rounded.tolist())))).reshape(-1, 3)
+def _blocks(document: Drawing, drawing: Drawn, owner: Owner) -> list[str]:
+    """Add a block for each piece to a document, inserted once, and return the text of the entities of each."""
+    is_old = owner.release == "r12"
+    names = block_names([placed.piece for placed in drawing.layout.placed], LONGEST_NAME if is_old else None)
+    texts = []
+    for name, piece in zip(names, drawing.pieces, strict=True):
+        block = document.blocks.new(name)
+        document.modelspace().add_blockref(name, piece.corner)
+        texts.append(_entities(piece, replace(owner, handle=block.block_record_handle), piece.corner))
+    return texts
+
+
+def _frame(layout: Layout, owner: Owner) -> str:
+    """Return the edges of a sheet of stock, to be read."""
+    corners = np.array([[0.0, 0.0], [layout.width, 0.0], [layout.width, layout.height], [0.0, layout.height]])
+    frame = DrawnLine(Pen(INFO), corners, np.zeros(4), True)
+    return owner.polyline(frame.pen, frame.points, frame.bulges, frame.closed)
 
 
 @contextmanager
@@ -193,32 +155,41 @@ def _fixed_dates() -> Iterator[None]:
         options.write_fixed_meta_data_for_testing = before
 
 
-def _empty_drawing(layout: Layout) -> Drawing:
+def _empty_drawing(drawing: Drawn, release: Release) -> Drawing:
     """Return a drawing with its units, layers and view, and no entity yet."""
-    document = new("R2000", setup=False, units=4)
-    document.header["$MEASUREMENT"] = 1
+    logging.getLogger("ezdxf").setLevel(logging.ERROR)  # it warns that release 12 has no units
+    document = new(release.upper(), setup=False)
+    if release == "r2000":
+        document.units = 4
+        document.header["$MEASUREMENT"] = 1
     document.linetypes.add(DASHED, [4.5, 3.0, -1.5], description="Dashed __ __ __")
-    for name, colour in COLOURS.items():
-        document.layers.add(name, color=colour).description = LAYERS[name]
+    for layer in dict.fromkeys([*USES, *drawing.layers]):
+        document.layers.add(layer_name(layer, release), color=colour_of(layer)).description = use_of(layer)
+    layout = drawing.layout
     # a view takes in the whole of a drawing on a screen half as high as it is wide
     view = max(layout.height, layout.width / 2)
     left, bottom = layout.corner
     right, top = left + layout.width, bottom + layout.height
     document.set_modelspace_vport(view, center=((left + right) / 2, (bottom + top) / 2))
-    space = document.modelspace()
-    # with a margin: ezdxf leaves extents out that begin at the origin
-    space.reset_extents((left - MARGIN, bottom - MARGIN, 0.0), (right + MARGIN, top + MARGIN, 0.0))
-    space.reset_limits((left - MARGIN, bottom - MARGIN), (right + MARGIN, top + MARGIN))
+    space, margin = document.modelspace(), 0.0 if layout.is_sheet else MARGIN
+    low, high = (left - margin, bottom - margin), (right + margin, top + margin)
+    space.reset_extents((*low, 0.0), (*high, 0.0))
+    space.reset_limits(low, high)
+    # ezdxf leaves extents that begin at the origin out of the file's head
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
     return document
 
 
-def _assembled(document: Drawing, entities: str) -> str:
-    """Return the whole file: what ezdxf writes of the empty drawing, with our entities in their section."""
+def _assembled(document: Drawing, entities: str, blocks: Sequence[str]) -> str:
+    """Return the whole file: what ezdxf writes of the empty drawing, with our entities in their sections."""
     stream = io.StringIO()
     document.write(stream)
     parts = stream.getvalue().split(ENTITIES)
-    if len(parts) != 2:
+    definitions = parts[0].split(END_OF_BLOCK)
+    if len(parts) != 2 or len(definitions) != KEPT_BLOCKS + len(blocks) + 1:
         raise DrawingError(
             "this version of ezdxf writes files in an order that is not known here: install ezdxf 1.3 or 1.4"
         )
-    return entities.join([parts[0] + ENTITIES, parts[1]])
+    filled = [text + block for text, block in zip(definitions[KEPT_BLOCKS:], blocks, strict=False)]
+    head = END_OF_BLOCK.join([*definitions[:KEPT_BLOCKS], *filled, definitions[-1]])
+    return entities.join([head + ENTITIES, parts[1]])
