@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.interpolate import PPoly
 
 from templates_gen.geometry.as_built.boat import _bends, _widths
 from templates_gen.geometry.bending import (
@@ -30,6 +31,7 @@ from templates_gen.geometry.moulds import mould_faces
 from templates_gen.geometry.places import _runs, _zero
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import TransomFace, rabbet_line
+from templates_gen.geometry.rulings import _Run
 from templates_gen.geometry.shell import EASE, GERALD_EASE, gerald_share, land_losses, lapped
 from templates_gen.hull.model import Stem
 from templates_gen.numerics.curves import Batten
@@ -350,3 +352,21 @@ def test_where_the_boat_closes_in_aft_the_mould_stands_aft_of_its_station_up_to_
     assert breadth[-1] < breadth[-2]
     assert breadth[0] < breadth[1]
     assert [mould_faces(boat.shell, boat.moulds[place]).wood for place in (0, -1)] == ["fore", "aft"]
+
+
+def test_a_line_runs_on_past_its_last_point_as_it_bends_there_and_reaches_a_plane() -> None:
+    # at e along the edge the foot is e + e^2 / 20; the line is at (2 feet, e^2, 0); its own rulings serve to e = 10
+    last = 10.0
+    curve = PPoly(
+        np.array([[[0.05, 0.1, 1.0, 0.0]], [[1.0, 2.0, 0.0, 0.0]], [[0.0, 0.0, 0.0, 0.0]]]), np.array([0.0, 12.0])
+    )
+    line = _Run(curve, curve.derivative(), last)
+    e = np.array([2.0, 7.0, 10.0])
+    assert line.at(e + e**2 / 20.0)[:, 1] == pytest.approx(e**2)
+    # there dy / dfoot = 2 e / (1 + e / 10) = 10, and its own derivative 2 / (1 + e / 10)^3 = 1 / 4
+    past = np.array([1.0, 4.0])
+    found = line.at(15.0 + past)
+    assert found[:, 0] == pytest.approx(2.0 * (15.0 + past))
+    assert found[:, 1] == pytest.approx(100.0 + 10.0 * past + past**2 / 8.0)
+    plane: Any = SimpleNamespace(point=np.array([50.0, 0.0, 0.0]), normal=np.array([1.0, 0.0, 0.0]))
+    assert line.reach(plane) == pytest.approx(25.0)
