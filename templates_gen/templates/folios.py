@@ -13,11 +13,13 @@ from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
 from templates_gen.stock.plan import PlankingPlan, planking_plan
 from templates_gen.stock.scarf_marks import patterns, scarf_lines
-from templates_gen.templates.bevels.facts import all_land_facts
+from templates_gen.templates.bevels.board import bevel_boards
+from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, geralds_of
 from templates_gen.templates.bevels.gauges import bevel_set_pieces, gauge_pieces
-from templates_gen.templates.bevels.gerald_cards import gerald_pieces
+from templates_gen.templates.bevels.gerald_cards import gerald_blocks, gerald_pieces
+from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
 from templates_gen.templates.bevels.strip import strip_pieces
-from templates_gen.templates.bevels.tables import bevel_tables
+from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
@@ -74,6 +76,14 @@ def bevel_pieces(boat: Boat) -> tuple[Piece, ...]:
     )
 
 
+def router_bevels(boat: Boat, facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
+    """Return the pieces for lands whose facts are known that are cut from wood; strips and gerald cards are paper."""
+    if not facts:
+        return ()
+    blocks = gerald_blocks(boat, [gerald for one in facts for gerald in geralds_of(boat.shell, one)])
+    return (*gauge_pieces(boat, facts), *bevel_set_pieces(boat), *blocks)
+
+
 def rebate_pieces(boat: Boat) -> tuple[Piece, ...]:
     """Return each stem's profile with its gauges after it, a flat bottom if there is one, then the keel's gauges."""
     pieces: list[Piece] = []
@@ -87,10 +97,20 @@ def _moulds(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio("moulds", "Moulds and setting up", mould_pieces(boat), mould_tables(boat))
 
 
+_LANDS = "Lands: bevels and geralds"
+
+
 def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
-    return Folio(
-        "bevels", "Lands: bevel gauges, take-off strips and gerald cards", bevel_pieces(boat), bevel_tables(boat)
-    )
+    if to_print == "bench":
+        return _bench_bevels(boat)
+    return Folio("bevels", _LANDS, bevel_pieces(boat), bevel_tables(boat))
+
+
+def _bench_bevels(boat: Boat) -> Folio:
+    """Boards, the general set, gerald sheets and one table; a router cuts what it cuts in the full set."""
+    facts = all_land_facts(boat)
+    pieces = (*bevel_boards(boat, facts), *bevel_set_pieces(boat), *gerald_sheets(boat, facts)) if facts else ()
+    return Folio("bevels", _LANDS, pieces, bench_tables(boat, facts), cut=router_bevels(boat, facts))
 
 
 def _rebates(boat: Boat, to_print: PrintSet) -> Folio:

@@ -82,6 +82,7 @@ PENS = {
     Role.ROUGH: Pen("rough", DASHED),
     Role.SCRIBE: Pen("scribe"),
     Role.CENTRELINE: Pen("scribe"),
+    Role.BEVEL: Pen("note"),
     Role.FOLD: Pen("scribe", DASHED),
     Role.DATUM: Pen("datum"),
     Role.FAR: Pen("note", DASHED),
