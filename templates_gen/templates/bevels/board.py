@@ -72,12 +72,30 @@ class Fan:
 
 def bevel_boards(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the bevel boards of lands, as many as it takes; none where a straightedge serves everywhere."""
+    head, boards = _boards(boat, all_facts)
+    return tuple(_board(head, number, len(boards), own) for number, own in enumerate(boards, start=1))
+
+
+def board_abouts(boat: Boat, all_facts: Sequence[LandFacts]) -> dict[tuple[int, bool], tuple[About, ...]]:
+    """Return what the boards are about that hold the lines of each land, of its convex part and of its hollow one."""
+    found: dict[tuple[int, bool], tuple[About, ...]] = {}
+    for number, rows in enumerate(_boards(boat, all_facts)[1], start=1):
+        for fan in dict.fromkeys((fan.land, fan.is_hollow) for row in rows for fan in row.fans):
+            found[fan] = (*found.get(fan, ()), _about(number, rows))
+    return found
+
+
+def _boards(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple["_Head", list[list["_DrawnRow"]]]:
+    """The head of the first board, and the rows of each."""
     fans = [fan for facts in all_facts for fan in fans_of(facts, is_hollow=False)]
     hollow = [fan for facts in all_facts for fan in fans_of(facts, is_hollow=True)]
-    rows = [_DrawnRow(row) for row in (*_rows(fans), *_rows(hollow))]
     head = _Head(boat, has_hollow=bool(hollow))
-    boards = _shared_out(rows, head.depth)
-    return tuple(_board(head, number, len(boards), own) for number, own in enumerate(boards, start=1))
+    return head, _shared_out([_DrawnRow(row) for row in (*_rows(fans), *_rows(hollow))], head.depth)
+
+
+def _about(number: int, rows: Sequence["_DrawnRow"]) -> About:
+    lands = sorted(fan.land for row in rows for fan in row.fans)
+    return About("land", lands[0], last=lands[-1], part="board", which=(number,))
 
 
 def fans_of(facts: LandFacts, is_hollow: bool) -> tuple[Fan, ...]:
@@ -187,8 +205,7 @@ def _board(head: "_Head", number: int, count: int, rows: Sequence[_DrawnRow]) ->
         level -= row.high + _BETWEEN + (_FRAME if row.is_hollow else 0.0)
     outline = np.array([(-_EDGE, 1.0), (WIDE + _EDGE, 1.0), (WIDE + _EDGE, level), (-_EDGE, level)])
     paths.insert(0, Path(outline, Role.CUT, closed=True))
-    lands = sorted(fan.land for row in rows for fan in row.fans)
-    about = About("land", lands[0], last=lands[-1], part="board", which=(number,))
+    about = _about(number, rows)
     return Piece(
         piece_name(about),
         "bevels",

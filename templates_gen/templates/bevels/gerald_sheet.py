@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from templates_gen.about import About
+from templates_gen.about import About, EndName
 from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
@@ -32,11 +32,15 @@ _COLUMNS = (
     ("1 lap", "in, off"),
 )
 
+_SHOWN_DEPTHS = (0, 2, 3, 5, 6, 4)
+"""Which of a gerald's depths the columns hold."""
+
 _NOTES = (
     "Plane each gerald to these depths, fair from quarter to quarter; the quarters are marked on the strakes. Depths "
     "are in mm, square to the face, gerald and bevel together.",
     "Upper strake: its lower edge, INSIDE; the last column is one lap in from that edge. Lower strake: its upper "
     "edge, OUTSIDE.",
+    "block: in the end of which strake the gerald block lies flush; 'edge only': at the lower strake's edge alone.",
     "Lay planed offcuts on the end views. At the end plane the ridge outside the dashed line off flush when both "
     "strakes are fastened.",
 )
@@ -44,19 +48,35 @@ _NOTES = (
 
 def gerald_sheets(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the gerald sheets of lands, those of the fore end first, and the blocks; none without geralds."""
-    geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
-    if not geralds:
-        return ()
-    cells = [_Cell(gerald, boat.shell.planking.lap_on(gerald.land)) for gerald in geralds]
-    high = max(cell.high for cell in cells)
-    wide = max(_CELL, *(cell.wide for cell in cells))
-    across = max(1, int((WIDE + _MARGIN) // wide))
-    most = across * max(1, int((HIGH - _TITLE_DEPTH) // high))
-    cells.sort(key=lambda cell: cell.gerald.end == "aft")
-    parts = [cells[first : first + most] for first in range(0, len(cells), most)]
+    parts = _shared_out(boat, all_facts)
     name = f"{boat.hull.name} {boat.hull.fingerprint}".strip()
-    sheets = (_sheet(name, number, part, (wide, high)) for number, part in enumerate(parts, start=1))
-    return (*sheets, *gerald_blocks(boat, geralds))
+    sheets = (_sheet(name, number, part) for number, part in enumerate(parts, start=1))
+    return (*sheets, *gerald_blocks(boat, [cell.gerald for part in parts for cell in part]))
+
+
+def sheet_abouts(boat: Boat, all_facts: Sequence[LandFacts]) -> dict[tuple[int, EndName], About]:
+    """Return what the sheet is about that shows the gerald of each land and end."""
+    parts = enumerate(_shared_out(boat, all_facts), start=1)
+    return {(cell.gerald.land, cell.gerald.end): _about(number, part) for number, part in parts for cell in part}
+
+
+def _shared_out(boat: Boat, all_facts: Sequence[LandFacts]) -> list[list["_Cell"]]:
+    """The geralds of each sheet, those of the fore end first, all in cells of one height."""
+    geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
+    cells = [_Cell(gerald, boat.shell.planking.lap_on(gerald.land)) for gerald in geralds]
+    cells.sort(key=lambda cell: cell.gerald.end == "aft")
+    most = _across(cells) * max(1, int((HIGH - _TITLE_DEPTH) // max(cell.high for cell in cells))) if cells else 1
+    return [cells[first : first + most] for first in range(0, len(cells), most)]
+
+
+def _across(cells: Sequence["_Cell"]) -> int:
+    """How many cells stand next to each other."""
+    return max(1, int((WIDE + _MARGIN) // max(cell.wide for cell in cells)))
+
+
+def _about(number: int, cells: Sequence["_Cell"]) -> About:
+    lands = [cell.gerald.land for cell in cells]
+    return About("land", min(lands), last=max(lands), part="gerald sheet", which=(number,))
 
 
 class _Cell:
@@ -86,15 +106,8 @@ class _Cell:
 
     def _write_depths(self, top: float) -> None:
         """The depths at the quarters, under the views."""
-        g, off = self.gerald, self.gerald.losses
-        figures = (
-            off.lower_at_lap_line,
-            off.lower_at_edge,
-            g.lower_left,
-            off.upper_at_lap_line,
-            g.upper_left,
-            off.upper_at_edge,
-        )
+        g = self.gerald
+        figures = [g.depths[k] for k in _SHOWN_DEPTHS]
         step = (self.wide - _CELL) / 5 + 8.0
         places = [12.0 + k * step + (3.0 if k > 2 else 0.0) for k in range(len(figures))]
         level = top - _PITCH
@@ -117,9 +130,8 @@ class _Cell:
         self.labels.append(Label(text, (x, y), _SMALL - 0.2, anchor="middle"))
 
 
-def _sheet(boat: str, number: int, cells: Sequence[_Cell], cell: tuple[float, float]) -> Piece:
-    wide, high = cell
-    across = max(1, int((WIDE + _MARGIN) // wide))
+def _sheet(boat: str, number: int, cells: Sequence[_Cell]) -> Piece:
+    wide, high, across = max(cell.wide for cell in cells), max(cell.high for cell in cells), _across(cells)
     ends = [end for end in ENDS if any(one.gerald.end == end for one in cells)]
     title = f"GERALDS {' and '.join(end.upper() for end in ends)}"
     rule = "mm off, square to the face, and mm left · views: outside to the right, sheer above"
@@ -136,8 +148,7 @@ def _sheet(boat: str, number: int, cells: Sequence[_Cell], cell: tuple[float, fl
         labels += [replace(label, at=(label.at[0] + corner[0], label.at[1] + corner[1])) for label in one.labels]
         bottom = min(bottom, float(corner[1]) - high)
     frame = np.array([(-3.0, 1.0), (WIDE + 3.0, 1.0), (WIDE + 3.0, bottom), (-3.0, bottom)])
-    lands = [one.gerald.land for one in cells]
-    about = About("land", min(lands), last=max(lands), part="gerald sheet", which=(number,))
+    about = _about(number, cells)
     return Piece(
         piece_name(about),
         "bevels",

@@ -1,6 +1,7 @@
 """The tables of the lands: every bevel, what it takes off, and which gauge to use."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,6 +46,25 @@ BEVEL_TOLERANCE = np.radians(0.5)
 def bevel_tables(boat: Boat) -> tuple[Table, ...]:
     """Return the lands in one view, a table for each land, and the geralds by quarters."""
     return land_tables(boat, all_land_facts(boat))
+
+
+_OF_CARDS = ("Gauge", "Cards")
+"""Columns that are about the cards of the full set."""
+
+
+def tables_without_cards(boat: Boat) -> tuple[Table, ...]:
+    """Return the same tables for those who use the bevel set: no column is about the cards of single places."""
+    return tuple(map(_without_cards, bevel_tables(boat)))
+
+
+def _without_cards(table: Table) -> Table:
+    kept = [k for k, heading in enumerate(table.columns) if heading not in _OF_CARDS]
+    return replace(
+        table,
+        columns=tuple(table.columns[k] for k in kept),
+        rows=tuple(tuple(row[k] for k in kept) for row in table.rows),
+        word_columns=tuple(place for place, k in enumerate(kept) if k in table.word_columns),
+    )
 
 
 def land_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...]:
@@ -256,20 +276,10 @@ def _gerald_table(geralds: Sequence[Gerald]) -> Table:
     """What comes off both strakes at each quarter of every gerald, and what is left."""
     rows = []
     for gerald in geralds:
-        off = gerald.losses
-        figures = (
-            off.lower_at_lap_line,
-            gerald.lower_left_at_lap_line,
-            off.lower_at_edge,
-            gerald.lower_left,
-            off.upper_at_edge,
-            off.upper_at_lap_line,
-            gerald.upper_left,
-        )
         for k, name in enumerate(QUARTER_NAMES):
             place = f"{gerald.land} {gerald.end}"
             block = block_words(gerald) if k == len(QUARTER_NAMES) - 1 else ""
-            rows.append((place, name, *(format_depth(float(figure[k]), "mm") for figure in figures), block))
+            rows.append((place, name, *(format_depth(float(figure[k]), "mm") for figure in gerald.depths), block))
     return Table(
         "Geralds by quarters of their length, from the start to the strake's end",
         (
