@@ -36,6 +36,7 @@ Part = Literal[
     "gauge",
     "set",
     "board",
+    "comb",
     "strip",
     "hollow strip",
     "gerald card",

@@ -158,7 +158,7 @@ def scarfed_strakes(boat: Boat, plan: CuttingPlan, folio: Folio) -> Folio:
     whole = folios.scarfed_strakes(boat, plan.planking, plan.templates)
     names = {piece.name for piece in folio.pieces}
     pieces = tuple(piece for piece in whole.pieces if piece.name in names)
-    return replace(folio, pieces=pieces, tables=whole.tables if folio.tables else ())
+    return replace(folio, pieces=pieces, tables=whole.tables if folio.tables else (), cut=None)
 
 
 def from_stock(hull: Hull, plan: CuttingPlan, printing: Printing) -> Rendered:

@@ -170,6 +170,8 @@ def _land_piece(about: About) -> str:
             return f"bevel set {which}"
         case "board":
             return f"bevel board {about.which[0]:.0f}"
+        case "comb":
+            return "take-off comb"
         case "gerald sheet":
             return f"gerald sheet {about.which[0]:.0f}"
         case "gerald block":

@@ -13,6 +13,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
 from templates_gen.hull.model import Stem
 from templates_gen.templates.bevels.board import bevel_boards, board_abouts
+from templates_gen.templates.bevels.depth_lines import take_off_comb
 from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
     all_land_facts,
@@ -72,6 +73,11 @@ class Gauges:
         return self._where(lambda about: about.thing == "transom")
 
     @property
+    def combs(self) -> tuple[About, ...]:
+        """The comb that the strakes' lines of depth are read with."""
+        return self._where(lambda about: about.part == "comb")
+
+    @property
     def blocks(self) -> tuple[About, ...]:
         """The gerald blocks."""
         return self._where(lambda about: about.part == "gerald block")
@@ -110,7 +116,8 @@ def gauges_of(boat: Boat) -> Gauges:
         )
     )
     facts = all_land_facts(boat)
-    lands = (piece.about for piece in (*bevel_boards(boat, facts), *gerald_sheets(boat, facts)))
+    combs = (take_off_comb(boat),) if facts else ()
+    lands = (piece.about for piece in (*bevel_boards(boat, facts), *combs, *gerald_sheets(boat, facts)))
     every = (*moulds, *rebates, *transoms, *lands)
     return Gauges(every, board_abouts(boat, facts), sheet_abouts(boat, facts))
 

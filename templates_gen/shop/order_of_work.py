@@ -43,7 +43,7 @@ def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening
     called = {1: ": the garboards", count: ": the sheer strakes"}.get(number, "")
     steps = [
         _get_out(boat, blank),
-        _mark(boat, number),
+        _mark(boat, number, gauges),
         _geralds(boat, number, gauges),
         _hollow(boat, number, gauges),
         _ends(boat, blank, gauges),
@@ -100,13 +100,14 @@ def _planed_to(boat: Boat, number: int) -> str:
     return "the lower edge to the net line, the upper edge to the rough line above the sheer"
 
 
-def _mark(boat: Boat, number: int) -> Step:
+def _mark(boat: Boat, number: int, gauges: Gauges) -> Step:
     units, lap = boat.hull.units, spoken_length(boat.hull.planking.lap, boat.hull.units)
     text = ["Prick every mould, half-way point and timber on to both edges, and square the marks across."]
     if number < boat.hull.planking.strakes:
         text.append(
-            f"Scribe the lap line on the outside, {lap} below the upper edge. At every tick mark on the upper edge "
-            "what comes off, from the table of lands. Join the marks along a batten with a knife: the knife line."
+            f"Scribe the lap line on the outside, {lap} below the upper edge. At every tick read what comes off: "
+            "lay the take-off comb on the pattern's lap line, or look in the table of lands. Mark it on the upper "
+            "edge and join the marks along a batten with a knife: the knife line."
         )
     if number > 1:
         text.append(f"On the inside, draw the line of the lower strake's edge, {lap} above the lower edge.")
@@ -114,7 +115,8 @@ def _mark(boat: Boat, number: int) -> Step:
             text.append("Mark the rivets at mid-lap on the outside. Drill them when the strake hangs.")
     if units != "mm" and number < boat.hull.planking.strakes:
         text.append("Depths are in millimetres.")
-    return Step("Mark both", tuple(text), (About("strake", number),))
+    combs = gauges.combs if number < boat.hull.planking.strakes else ()
+    return Step("Mark both", tuple(text), (About("strake", number), *combs))
 
 
 def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:

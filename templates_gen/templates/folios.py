@@ -14,6 +14,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.stock.plan import PlankingPlan, planking_plan
 from templates_gen.stock.scarf_marks import patterns, scarf_lines
 from templates_gen.templates.bevels.board import bevel_boards
+from templates_gen.templates.bevels.depth_lines import take_off_comb, with_depth_lines
 from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, geralds_of
 from templates_gen.templates.bevels.gauges import bevel_set_pieces, gauge_pieces
 from templates_gen.templates.bevels.gerald_cards import gerald_blocks, gerald_pieces
@@ -47,6 +48,8 @@ CAUTIONS = (
 def folio(boat: Boat, kind: Kind, to_print: PrintSet = "full") -> Folio:
     """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none."""
     made = _MAKERS[kind](boat, to_print)
+    if kind == "strakes" and to_print == "bench":
+        made = with_depth_lines(boat, made)
     cut = None if made.cut is None else tuple(_distinct(made.cut))
     return replace(made, pieces=tuple(_distinct(made.pieces)), cut=cut)
 
@@ -109,7 +112,8 @@ def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
 def _bench_bevels(boat: Boat) -> Folio:
     """Boards, the general set, gerald sheets and one table; a router cuts what it cuts in the full set."""
     facts = all_land_facts(boat)
-    pieces = (*bevel_boards(boat, facts), *bevel_set_pieces(boat), *gerald_sheets(boat, facts)) if facts else ()
+    boards, geralds = bevel_boards(boat, facts), gerald_sheets(boat, facts)
+    pieces = (*boards, take_off_comb(boat), *bevel_set_pieces(boat), *geralds) if facts else ()
     return Folio("bevels", _LANDS, pieces, bench_tables(boat, facts), cut=router_bevels(boat, facts))
 
 
