@@ -230,7 +230,7 @@ _HOW = (
     "slanting line of the place.",
     "Carry it to the plank, square to the land: stock hard on the unplaned face, corner on the lap line. Plane until "
     "no light shows under the blade.",
-    "Places: 2 is mould 2; 2–3 is half-way between moulds 2 and 3. Off: mm planed off at the plank's edge.",
+    "Places: 2 is mould or station 2; 2–3 is half-way from 2 to 3. Off: mm planed off at the plank's edge.",
 )
 
 _NOTES = (
@@ -239,7 +239,8 @@ _NOTES = (
     "Each line is drawn at the bevel of one of its places; the others differ from it by a quarter of a degree at "
     "most. Inside a gerald use the gerald sheet.",
     "Rows without a frame are for convex lands: OUTSIDE of the lower strake, at its upper edge. Framed rows are for "
-    "hollow lands: INSIDE of the upper strake, at its lower edge, before you hang it.",
+    "hollow lands: INSIDE of the upper strake, at its lower edge, before you hang it; the bevel's corner is one lap "
+    "up from that edge.",
 )
 
 _SIDES = "KEEL to the left, SHEER to the right"
