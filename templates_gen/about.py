@@ -36,10 +36,13 @@ Part = Literal[
     "legs",
     "gauge",
     "set",
+    "board",
+    "comb",
     "strip",
     "hollow strip",
     "gerald card",
     "gerald views",
+    "gerald sheet",
     "gerald block",
     "sketch",
     "picture",
@@ -121,8 +124,9 @@ class About:
     part : Part
         Which of the thing's templates.
     which : tuple of float
-        What distinguishes one of several such parts: the number of a strip's length, counted from forward, or of
-        a sheet of stock; the thickness of a gerald block, mm; the bevels of a gauge of the general set, degrees.
+        What distinguishes one of several such parts: the number of a strip's length, counted from forward, of
+        a bevel board, a gerald sheet or a sheet of stock; the thickness of a gerald block, mm; the bevels of a gauge
+        of the general set, degrees.
     """
 
     thing: Thing

@@ -94,6 +94,19 @@ def on_sheet(place: Place, units: UnitName = "mm") -> str:
     return f"{_mark(place)} {sign} {format_length(abs(place.offset), units)}"
 
 
+def short(place: Place) -> str:
+    """Return a place in as few letters as tell it: "2" at a station, "2–3" half-way, "gerald fore", "fore end"."""
+    match place.kind:
+        case "station":
+            return place.station
+        case "half-way":
+            return f"{place.station}–{place.following}"
+        case "gerald":
+            return f"gerald {place.station}"
+        case _:
+            return _mark(place)
+
+
 def _mark(place: Place) -> str:
     match place.kind:
         case "station":
@@ -155,6 +168,12 @@ def _land_piece(about: About) -> str:
     match about.part:
         case "set":
             return f"bevel set {which}"
+        case "board":
+            return f"bevel board {about.which[0]:.0f}"
+        case "comb":
+            return "take-off comb"
+        case "gerald sheet":
+            return f"gerald sheet {about.which[0]:.0f}"
         case "gerald block":
             return f"gerald block {which}"
         case "strip" | "hollow strip":

@@ -18,7 +18,7 @@ from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.scarf_marks import plan_lines
-from templates_gen.templates.bevels.tables import bevel_tables
+from templates_gen.templates.bevels.tables import tables_without_cards
 from templates_gen.units import MM_PER_INCH, format_angle, format_length, format_thickness, spoken_depth
 
 Array = NDArray[np.float64]
@@ -120,7 +120,7 @@ _SAMPLES = 241
 
 def land_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
     """Return the lands in one view, for each land its charts and its table, and the geralds by quarters."""
-    tables = bevel_tables(boat)
+    tables = tables_without_cards(boat)
     count = boat.hull.planking.strakes - 1
     leaves = table_leaves(tables[:1], sheet, "Lands")
     for land, table in enumerate(tables[1 : count + 1], start=1):

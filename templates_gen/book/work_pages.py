@@ -107,17 +107,14 @@ def _set(steps: Sequence[Step], width: float, height: float, units: UnitName) ->
 
 
 def few_names(pieces: Sequence[About], units: UnitName) -> list[str]:
-    """Return names of templates: a strip's lengths as one, long runs of one kind as first, last and how many."""
+    """Return names of templates: long runs of one kind as first, last and how many."""
     kinds: dict[Hashable, list[About]] = {}
     for about in pieces:
         kinds.setdefault(_kind(about), []).append(about)
     shown = []
     for some in kinds.values():
         names = [piece_name(about, units) for about in some]
-        if some[0].part in ("strip", "hollow strip") and len(some) > 1:
-            shown.append(f"{piece_name(replace(some[0], which=()), units)} ({len(some)} lengths)")
-        else:
-            shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} gauges)"]
+        shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} gauges)"]
     return shown
 
 

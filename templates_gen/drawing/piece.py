@@ -27,6 +27,7 @@ class Role(Enum):
     CUT = "net outline: cut to the middle of the line"
     ROUGH = "rough outline, with the allowances"
     SCRIBE = "scribed on the face you look at"
+    BEVEL = "set a sliding bevel to it"
     FAR = "on the far face, or hidden"
     CENTRELINE = "centreline"
     DATUM = "datum line, with distances and ordinates"
@@ -185,6 +186,8 @@ class Table:
         What the whole table is about, where that is one thing.
     rows_about : tuple of About or None
         What each row is about, None for a row about nothing in particular; empty where no row is about one thing.
+    rows_together : int
+        A thin rule is drawn after every so many rows.
     """
 
     title: str
@@ -195,6 +198,7 @@ class Table:
     word_columns: tuple[int, ...] = (0,)
     about: About | None = None
     rows_about: tuple[About | None, ...] = ()
+    rows_together: int = 5
 
 
 @dataclass(frozen=True)

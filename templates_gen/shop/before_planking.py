@@ -5,24 +5,23 @@ What must stand before the first plank goes on: moulds, stems, keel and transoms
 Common practice throughout; the figures are the boat's own.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from templates_gen.about import About, EndName, Part
+from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
 from templates_gen.hull.model import Stem
-from templates_gen.templates.bevels import strip
-from templates_gen.templates.bevels.edge_lines import edge_line, lengths_of
+from templates_gen.templates.bevels.board import bevel_boards, board_abouts
+from templates_gen.templates.bevels.depth_lines import take_off_comb
 from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
-    LandFacts,
     all_land_facts,
-    gauge_about,
     geralds_of,
     land_facts,
 )
-from templates_gen.templates.bevels.gauges import shared_cards
+from templates_gen.templates.bevels.gauges import set_about
+from templates_gen.templates.bevels.gerald_sheet import gerald_sheets, sheet_abouts
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges
@@ -32,9 +31,21 @@ from templates_gen.words import on_sheet
 
 @dataclass(frozen=True)
 class Gauges:
-    """What each of a boat's templates is about, in the order of use: moulds, rebates, transoms, geralds, strips."""
+    """What each template of the bench set is about.
+
+    Attributes
+    ----------
+    every : tuple of About
+        In the order of use: moulds, rebates, transoms, bevel boards, gerald sheets and blocks.
+    on_boards : mapping
+        The bevel boards of each land's convex part, and of its hollow one.
+    on_sheets : mapping
+        The gerald sheet of each land and end.
+    """
 
     every: tuple[About, ...]
+    on_boards: Mapping[tuple[int, bool], tuple[About, ...]]
+    on_sheets: Mapping[tuple[int, EndName], About]
 
     def _where(self, is_meant: Callable[[About], bool]) -> tuple[About, ...]:
         return tuple(filter(is_meant, self.every))
@@ -62,18 +73,22 @@ class Gauges:
         return self._where(lambda about: about.thing == "transom")
 
     @property
+    def combs(self) -> tuple[About, ...]:
+        """The comb that the strakes' lines of depth are read with."""
+        return self._where(lambda about: about.part == "comb")
+
+    @property
     def blocks(self) -> tuple[About, ...]:
         """The gerald blocks."""
         return self._where(lambda about: about.part == "gerald block")
 
-    def strips(self, land: int, hollow: bool) -> tuple[About, ...]:
-        """Return the lengths of a land's take-off strip, for its lower strake or, where hollow, for its upper one."""
-        part = "hollow strip" if hollow else "strip"
-        return self._where(lambda about: about.part == part and about.number == land)
+    def boards(self, land: int, hollow: bool) -> tuple[About, ...]:
+        """Return the bevel boards of a land, for its lower strake or, where hollow, for its upper one."""
+        return self.on_boards.get((land, hollow), ())
 
     def geralds(self, land: int) -> tuple[About, ...]:
-        """Return the gerald cards of a land."""
-        return self._where(lambda about: about.part == "gerald card" and about.number == land)
+        """Return the gerald sheets of a land."""
+        return tuple(dict.fromkeys(about for (one, _), about in self.on_sheets.items() if one == land))
 
     def end(self, end: EndName, strake: int) -> tuple[About, ...]:
         """Return what serves for fitting one end of a strake."""
@@ -89,7 +104,7 @@ class Gauges:
 
 
 def gauges_of(boat: Boat) -> Gauges:
-    """Return what each of a boat's templates is about; of these only the rebates' cards have to be drawn for it."""
+    """Return what each template of a boat's bench set is about."""
     moulds = (About("mould", place=station_place(boat.hull, one)) for one in boat.hull.stations if one.mould)
     rebates = (piece.about for piece in rebate_pieces(boat))
     transoms = (
@@ -100,24 +115,11 @@ def gauges_of(boat: Boat) -> Gauges:
             *(edge_gauge_about(sheet, gauge) for gauge in edge_gauges(boat, sheet)),
         )
     )
-    return Gauges((*moulds, *rebates, *transoms, *_of_lands(boat)))
-
-
-def _of_lands(boat: Boat) -> Iterator[About]:
-    """Yield what gerald blocks, gerald cards and take-off strips are about."""
-    every = all_land_facts(boat)
-    geralds = [gerald for facts in every for gerald in geralds_of(boat.shell, facts)]
-    for thickness in sorted({gerald.lower_thickness for gerald in geralds}):
-        yield About("land", part="gerald block", which=(thickness / 2,))
-    for gerald in geralds:
-        yield About("land", gerald.land, end=gerald.end, part="gerald card")
-    parts: tuple[tuple[bool, Part], ...] = ((False, "strip"), (True, "hollow strip"))
-    for facts in every:
-        for is_hollow, part in parts:
-            edge = edge_line(boat, facts, is_hollow)
-            if edge is not None and edge.bevel_part.max() >= strip.TOUCH:
-                for number in range(1, len(lengths_of(edge)) + 1):
-                    yield About("land", facts.land, part=part, which=(number,))
+    facts = all_land_facts(boat)
+    combs = (take_off_comb(boat),) if facts else ()
+    lands = (piece.about for piece in (*bevel_boards(boat, facts), *combs, *gerald_sheets(boat, facts)))
+    every = (*moulds, *rebates, *transoms, *lands)
+    return Gauges(every, board_abouts(boat, facts), sheet_abouts(boat, facts))
 
 
 TOUCH = 0.05
@@ -159,7 +161,6 @@ def spoken_land(land: int) -> str:
 def bevel_step_depths(boat: Boat, land: int, hollow: bool) -> tuple[Depth, ...]:
     """Return where a land is planed on its lower strake, or where `hollow` on its upper one, fore to aft."""
     facts = land_facts(boat.shell, land)
-    gauges = _shared_gauges(facts)
     found = []
     for i, place in enumerate(facts.places):
         if bool(facts.is_hollow[i]) != hollow or facts.is_in_gerald[i]:
@@ -169,7 +170,7 @@ def bevel_step_depths(boat: Boat, land: int, hollow: bool) -> tuple[Depth, ...]:
         found.append(
             Depth(
                 on_sheet(place.place),
-                gauges.get(i),
+                None if facts.is_straight(i) else set_about(float(facts.bevel[i])),
                 float(facts.bevel[i]),
                 float(facts.off[i]),
                 float(facts.edge_left[i]),
@@ -178,12 +179,7 @@ def bevel_step_depths(boat: Boat, land: int, hollow: bool) -> tuple[Depth, ...]:
     return tuple(found)
 
 
-def _shared_gauges(facts: LandFacts) -> dict[int, About]:
-    """Return which gauge serves each place of a land."""
-    return {i: gauge_about(facts.land, facts.places[card.own]) for card in shared_cards(facts) for i in card.members}
-
-
-def gerald_depths(boat: Boat, land: int, upper: bool) -> tuple[Depth, ...]:
+def gerald_depths(boat: Boat, land: int, upper: bool, gauges: Gauges) -> tuple[Depth, ...]:
     """Return what comes off one strake at each quarter of a land's geralds, at its edge and one lap in from it.
 
     None for no land.
@@ -202,7 +198,7 @@ def gerald_depths(boat: Boat, land: int, upper: bool) -> tuple[Depth, ...]:
             else (gerald.lower_left, gerald.lower_left_at_lap_line)
         )
         edge = "lower edge inside" if upper else "upper edge outside"
-        card = About("land", land, end=gerald.end, part="gerald card")
+        card = gauges.on_sheets[land, gerald.end]
         found += [
             Depth(
                 f"{gerald.end} gerald, {name}: {edge}",

@@ -12,6 +12,9 @@ from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, 
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
+from templates_gen.templates.bevels.edge_lines import edge_line
+from templates_gen.templates.bevels.facts import land_facts
+from templates_gen.templates.bevels.strip import TOUCH
 from templates_gen.units import format_length, spoken_depth, spoken_length, spoken_thickness
 
 _ENDS: tuple[EndName, EndName] = ("fore", "aft")
@@ -100,27 +103,27 @@ def _planed_to(boat: Boat, number: int) -> str:
 def _mark(boat: Boat, number: int, gauges: Gauges) -> Step:
     units, lap = boat.hull.units, spoken_length(boat.hull.planking.lap, boat.hull.units)
     text = ["Prick every mould, half-way point and timber on to both edges, and square the marks across."]
-    pieces = [About("strake", number)]
     if number < boat.hull.planking.strakes:
         text.append(
-            f"Scribe the lap line on the outside, {lap} below the upper edge. Tape the strip to the upper edge, "
-            "tick to tick, its flap on the inside. Mark its take-off line on the edge with a knife."
+            f"Scribe the lap line on the outside, {lap} below the upper edge. At every tick read what comes off: "
+            "lay the take-off comb on the pattern's lap line, or look in the table of lands. Mark it on the upper "
+            "edge and join the marks along a batten with a knife: the knife line."
         )
-        pieces += gauges.strips(number, hollow=False)
     if number > 1:
         text.append(f"On the inside, draw the line of the lower strake's edge, {lap} above the lower edge.")
         if boat.hull.planking.method == "riveted":
             text.append("Mark the rivets at mid-lap on the outside. Drill them when the strake hangs.")
-    if units == "mm" or len(pieces) == 1:
-        return Step("Mark both", tuple(text), tuple(pieces))
-    return Step("Mark both", (*text, "Depths are in millimetres, as on the strip."), tuple(pieces))
+    if units != "mm" and number < boat.hull.planking.strakes:
+        text.append("Depths are in millimetres.")
+    combs = gauges.combs if number < boat.hull.planking.strakes else ()
+    return Step("Mark both", tuple(text), (About("strake", number), *combs))
 
 
 def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
-    pieces = [*gauges.geralds(number - 1), *gauges.geralds(number)]
+    pieces = dict.fromkeys([*gauges.geralds(number - 1), *gauges.geralds(number)])
     if not pieces:
         return None
-    depths = (*gerald_depths(boat, number - 1, True), *gerald_depths(boat, number, False))
+    depths = (*gerald_depths(boat, number - 1, True, gauges), *gerald_depths(boat, number, False, gauges))
     half = spoken_depth(boat.hull.planking.thickness[number - 1] / 2)
     text = []
     if number > 1:
@@ -138,10 +141,8 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
 
 def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     depths = bevel_step_depths(boat, number - 1, hollow=True) if number > 1 else ()
-    strips = gauges.strips(number - 1, hollow=True)
-    if (
-        not depths or not strips
-    ):  # less than the strip's "touch only" comes off everywhere: the gerald or a stroke does
+    edge = edge_line(boat, land_facts(boat.shell, number - 1), hollow=True) if depths else None
+    if edge is None or edge.bevel_part.max() < TOUCH:  # the gerald or a stroke of the plane does it
         return None
     text = (
         f"{spoken_land(number - 1)} is hollow there. On the bench, INSIDE, at the lower edge: plane with the gauge's "
@@ -149,7 +150,7 @@ def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         "Try it on an offcut of the strake below, bevelled like that strake.",
     )
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
-    return Step("Bevel the hollow", text, (*strips, *pieces), depths)
+    return Step("Bevel the hollow", text, (*gauges.boards(number - 1, hollow=True), *pieces), depths)
 
 
 def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
@@ -251,4 +252,4 @@ def _bevel(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         "offcut of the next strake's stock: it must touch the whole lap. The offcut has the last word.",
     )
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
-    return Step("Bevel for the next strake", text, (*gauges.strips(number, hollow=False), *pieces), depths)
+    return Step("Bevel for the next strake", text, (*gauges.boards(number, hollow=False), *pieces), depths)

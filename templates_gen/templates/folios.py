@@ -14,11 +14,14 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.stock.plan import EDGE, PlankingPlan, Stock, planking_plan
 from templates_gen.stock.rough import sawn_lines
 from templates_gen.stock.scarf_marks import Pattern, patterns
-from templates_gen.templates.bevels.facts import all_land_facts
+from templates_gen.templates.bevels.board import bevel_boards
+from templates_gen.templates.bevels.depth_lines import take_off_comb, with_depth_lines
+from templates_gen.templates.bevels.facts import LandFacts, all_land_facts, geralds_of
 from templates_gen.templates.bevels.gauges import bevel_set_pieces, gauge_pieces
-from templates_gen.templates.bevels.gerald_cards import gerald_pieces
+from templates_gen.templates.bevels.gerald_cards import gerald_blocks, gerald_pieces
+from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
 from templates_gen.templates.bevels.strip import strip_pieces
-from templates_gen.templates.bevels.tables import bevel_tables
+from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
 from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
@@ -82,6 +85,8 @@ def folio(boat: Boat, kind: Kind, to_print: PrintSet = "full", planked: Planked 
     `planked` is what the strakes are scarfed by; None: what is usual.
     """
     made = planked.folio if planked is not None and kind == "strakes" else _MAKERS[kind](boat, to_print)
+    if kind == "strakes" and to_print == "bench":
+        made = with_depth_lines(boat, made)
     cut = None if made.cut is None else tuple(_distinct(made.cut))
     return replace(made, pieces=tuple(_distinct(made.pieces)), cut=cut)
 
@@ -111,6 +116,14 @@ def bevel_pieces(boat: Boat) -> tuple[Piece, ...]:
     )
 
 
+def router_bevels(boat: Boat, facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
+    """Return the pieces for lands whose facts are known that are cut from wood; strips and gerald cards are paper."""
+    if not facts:
+        return ()
+    blocks = gerald_blocks(boat, [gerald for one in facts for gerald in geralds_of(boat.shell, one)])
+    return (*gauge_pieces(boat, facts), *bevel_set_pieces(boat), *blocks)
+
+
 def rebate_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return each stem's profile with its gauges after it, a flat bottom if there is one, then the keel's gauges."""
     pieces: list[Piece] = []
@@ -127,10 +140,21 @@ def _moulds(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio("moulds", "Moulds and setting up", band_pieces(boat), tables, cut=whole)
 
 
+_LANDS = "Lands: bevels and geralds"
+
+
 def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
-    return Folio(
-        "bevels", "Lands: bevel gauges, take-off strips and gerald cards", bevel_pieces(boat), bevel_tables(boat)
-    )
+    if to_print == "bench":
+        return _bench_bevels(boat)
+    return Folio("bevels", _LANDS, bevel_pieces(boat), bevel_tables(boat))
+
+
+def _bench_bevels(boat: Boat) -> Folio:
+    """Boards, the general set, gerald sheets and one table; a router cuts what it cuts in the full set."""
+    facts = all_land_facts(boat)
+    boards, geralds = bevel_boards(boat, facts), gerald_sheets(boat, facts)
+    pieces = (*boards, take_off_comb(boat), *bevel_set_pieces(boat), *geralds) if facts else ()
+    return Folio("bevels", _LANDS, pieces, bench_tables(boat, facts), cut=router_bevels(boat, facts))
 
 
 def _rebates(boat: Boat, to_print: PrintSet) -> Folio:

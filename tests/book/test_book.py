@@ -58,7 +58,7 @@ def test_the_lands_figures_are_those_of_the_measurements(name: str) -> None:
     moulds = {station.name for station in made(name).hull.stations if station.mould}
     for land in measurements(made(name))["lands"]:
         title = f"Land {land['below']}: strake {land['above']} over strake {land['below']}"
-        (page,) = [text for text in texts(name) if lines(text)[0] == title and "Gauge" in text]
+        (page,) = [text for text in texts(name) if lines(text)[0] == title and "Gap before" in text]
         rows = lines(page)
         for at in land["at"]:
             stands = "mould" if at["place"] in moulds else "station"

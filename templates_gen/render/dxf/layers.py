@@ -43,6 +43,7 @@ PENS = {
     Role.DATUM: Pen(INFO),
     Role.FAR: Pen(INFO, DASHED),
     Role.NOTE: Pen(INFO),
+    Role.BEVEL: Pen(INFO),
     Role.HATCH: Pen(INFO),
 }
 

@@ -27,6 +27,7 @@ PENS: dict[Role, Pen] = {
     Role.FOLD: Pen(0.35, (0.35, 1.4)),
     Role.FAR: Pen(0.25, (3.0, 1.2)),
     Role.SCRIBE: Pen(0.25),
+    Role.BEVEL: Pen(0.35),
     Role.ROUGH: Pen(0.35, (8.0, 2.5)),
     Role.CUT: Pen(0.5),
 }

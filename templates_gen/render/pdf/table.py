@@ -224,7 +224,8 @@ def _draw_rows(content: Content, part: _Part, left: float, top: float) -> float:
     for number, row in enumerate(part.rows):
         for k, text in enumerate(row):
             _cell(content, setting, edges, k, bottom - step * (number + 1) + 0.5 * height, text)
-    ends = [bottom - step * k for k in range(5, len(part.rows), 5)]
+    every = setting.table.rows_together
+    ends = [bottom - step * k for k in range(every, len(part.rows), every)]
     content.segments([(left, y, left + width, y) for y in ends], FINE) if ends else None
     end = bottom - step * len(part.rows)
     content.line(left, end, left + width, end, MIDDLE)

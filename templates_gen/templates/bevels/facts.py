@@ -159,6 +159,15 @@ class Gerald:
         return self.lower_thickness - self.losses.lower_at_lap_line
 
     @property
+    def depths(self) -> tuple[Array, ...]:
+        """Return what comes off and stays at the quarters, each shape (5,), mm: of the lower strake off and left at
+        the lap line, off and left at the edge; of the upper one off one lap in, off and left at the edge.
+        """
+        off = self.losses
+        lower = (off.lower_at_lap_line, self.lower_left_at_lap_line, off.lower_at_edge, self.lower_left)
+        return (*lower, off.upper_at_edge, off.upper_at_lap_line, self.upper_left)
+
+    @property
     def upper_left_one_lap_in(self) -> Array:
         """Return what is left of the upper strake one lap in from its lower edge, shape (5,), mm."""
         return self.upper_thickness - self.losses.upper_at_edge

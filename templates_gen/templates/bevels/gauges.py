@@ -67,6 +67,16 @@ def set_gauge(bevel: float) -> str | None:
     return format_angle(half_degrees / 2 / DEG_PER_RAD) if half_degrees in HALF_DEGREES else None
 
 
+def set_about(bevel: float) -> About | None:
+    """Return what the card of the set is about that serves a bevel, radians; None when the set has none."""
+    half_degrees = round(abs(bevel) * DEG_PER_RAD * 2)
+    if half_degrees not in HALF_DEGREES:
+        return None
+    first = half_degrees - half_degrees % 2
+    pair = (half for half in (first, first + 1) if half in HALF_DEGREES)
+    return About("land", part="set", which=tuple(half / 2 for half in pair))
+
+
 def _card(pair: tuple[int, ...], units: UnitName) -> Piece:
     bevels = [math.radians(half / 2) for half in pair]
     edges = [legs(bevel, _KEEL_LEG, _SHEER_LEG) for bevel in bevels]

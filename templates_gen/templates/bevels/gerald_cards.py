@@ -53,12 +53,17 @@ _MAKE_BLOCK = "Make the block of any hard wood, planed to the thickness written 
 def gerald_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the gerald cards of lands whose facts are known."""
     geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
-    stock = sorted({gerald.lower_thickness for gerald in geralds})
-    blocks = [_block(boat, thickness, [g for g in geralds if g.lower_thickness == thickness]) for thickness in stock]
     cards = [_cards(boat, gerald) for gerald in geralds]
     mark = marked(boat)[1]
     views = [views_piece(gerald, boat.shell.planking.lap_on(gerald.land), mark) for gerald in geralds]
-    return (*blocks, *cards, *views)
+    return (*gerald_blocks(boat, geralds), *cards, *views)
+
+
+def gerald_blocks(boat: Boat, geralds: Sequence[Gerald]) -> tuple[Piece, ...]:
+    """Return a block for each thickness of the geralds' lower strakes."""
+    stock = sorted({gerald.lower_thickness for gerald in geralds})
+    own = [(thickness, [g for g in geralds if g.lower_thickness == thickness]) for thickness in stock]
+    return tuple(_block(boat, thickness, some) for thickness, some in own)
 
 
 def block_notes(geralds: Sequence[Gerald]) -> tuple[str, ...]:

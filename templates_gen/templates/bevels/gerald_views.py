@@ -90,8 +90,10 @@ def _caption(gerald: Gerald, k: int) -> tuple[str, ...]:
     return (*words, f"lap line {lap_line}") if gerald.is_thinnest_at_lap_line else words
 
 
-def gerald_view(gerald: Gerald, k: int, lap: float) -> tuple[Path, ...]:
+def gerald_view(gerald: Gerald, k: int, lap: float, beyond: float = _BEYOND) -> tuple[Path, ...]:
     """Return both finished strakes at one quarter: the lower one, the upper one, and at a flush end the ridge.
+
+    They are drawn `beyond` mm past the land.
 
     x is outward from the lower strake's inner face, y up it from its upper inside corner, in the section square to
     its edge.
@@ -101,18 +103,18 @@ def gerald_view(gerald: Gerald, k: int, lap: float) -> tuple[Path, ...]:
     slope, corner, lap_line = float(at.slope[k]), float(at.stand_off[k]), float(at.stand_off_lap[k])
     lower = np.array(
         [
-            [0.0, -lap - _BEYOND],
+            [0.0, -lap - beyond],
             [0.0, 0.0],
             [t - float(off.lower_at_edge[k]), 0.0],
             [t - float(off.lower_at_lap_line[k]), -lap],
             [t, -lap],
-            [t, -lap - _BEYOND],
+            [t, -lap - beyond],
         ]
     )
     up = np.array([-slope, 1.0]) / np.hypot(slope, 1.0)
     out = np.array([up[1], -up[0]])
     foot = np.array([lap_line, -lap])
-    top = np.array([corner, 0.0]) + _BEYOND * up
+    top = np.array([corner, 0.0]) + beyond * up
     seat = np.array(
         [
             [lap_line + float(off.upper_at_lap_line[k]), -lap],
@@ -123,11 +125,11 @@ def gerald_view(gerald: Gerald, k: int, lap: float) -> tuple[Path, ...]:
     upper = np.concatenate([seat, [top, top + above * out, foot + above * out]])
     paths = [Path(_without_repeats(lower), Role.NOTE, True), Path(_without_repeats(upper), Role.NOTE, True)]
     if k == len(QUARTER_NAMES) - 1:
-        paths += _ridge(slope, t, foot + above * out, lap)
+        paths += _ridge(slope, t, foot + above * out, lap, beyond)
     return tuple(paths)
 
 
-def _ridge(slope: float, thickness: float, arris: Array, lap: float) -> list[Path]:
+def _ridge(slope: float, thickness: float, arris: Array, lap: float, beyond: float) -> list[Path]:
     """The line to which the ridge outside is planed off at a flush end; none where there is hardly one.
 
     Convex: the lower strake's outer face carried on up to where the upper strake's outer face comes in to it. Hollow:
@@ -139,7 +141,7 @@ def _ridge(slope: float, thickness: float, arris: Array, lap: float) -> list[Pat
     if height > 0.0:
         meets = float(arris[1]) + height / slope
         return [Path(np.array([[thickness, -lap], [thickness, meets]]), Role.FAR)]
-    return [Path(np.array([[float(arris[0]), -lap], [thickness, -lap - _BEYOND]]), Role.FAR)]
+    return [Path(np.array([[float(arris[0]), -lap], [thickness, -lap - beyond]]), Role.FAR)]
 
 
 def _without_repeats(points: Array) -> Array:

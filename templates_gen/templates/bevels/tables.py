@@ -1,6 +1,7 @@
 """The tables of the lands: every bevel, what it takes off, and which gauge to use."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +22,7 @@ from templates_gen.templates.bevels.gauges import set_gauge, shared_cards
 from templates_gen.templates.bevels.gerald_cards import block_words
 from templates_gen.templates.cards import ALIKE, tenths
 from templates_gen.units import format_angle, format_depth, format_length, spoken_depth
-from templates_gen.words import on_sheet
+from templates_gen.words import on_sheet, short
 
 Array = NDArray[np.float64]
 
@@ -47,6 +48,25 @@ def bevel_tables(boat: Boat) -> tuple[Table, ...]:
     return land_tables(boat, all_land_facts(boat))
 
 
+_OF_CARDS = ("Gauge", "Cards")
+"""Columns that are about the cards of the full set."""
+
+
+def tables_without_cards(boat: Boat) -> tuple[Table, ...]:
+    """Return the same tables for those who use the bevel set: no column is about the cards of single places."""
+    return tuple(map(_without_cards, bevel_tables(boat)))
+
+
+def _without_cards(table: Table) -> Table:
+    kept = [k for k, heading in enumerate(table.columns) if heading not in _OF_CARDS]
+    return replace(
+        table,
+        columns=tuple(table.columns[k] for k in kept),
+        rows=tuple(tuple(row[k] for k in kept) for row in table.rows),
+        word_columns=tuple(place for place, k in enumerate(kept) if k in table.word_columns),
+    )
+
+
 def land_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...]:
     """Return the tables of lands whose facts are known."""
     if not all_facts:
@@ -58,6 +78,57 @@ def land_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...]
         *(_land_table(boat, facts, own) for facts, own in zip(all_facts, geralds, strict=True)),
         *([_gerald_table(every)] if every else []),
     )
+
+
+def bench_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...]:
+    """Return one table of all lands, three rows for each, one column for each place; none without lands."""
+    if not all_facts:
+        return ()
+    places = sorted({place.place for facts in all_facts for place in facts.places})
+    rows = [row for facts in all_facts for row in _bench_rows(facts, places)]
+    hollows = [(facts.land, _hollow_words(boat, facts)) for facts in all_facts]
+    notes = (
+        "bevel: true, square to the land, to half a degree: take the gauge of the set, or the line on the bevel "
+        "board; under 1° a straightedge. off: mm planed off at the plank's edge. left: mm left there. –: in a "
+        "gerald; see the gerald sheet. Minus: HOLLOW, planed INSIDE the upper strake at its lower edge.",
+        *(f"Land {land} is hollow {words}: plane strake {land + 1} there." for land, words in hollows if words),
+        _work_to(boat.hull),
+    )
+    return (
+        Table(
+            "Lands: bevels, depths and edges left, fore to aft",
+            ("Land", *(_heading(place) for place in places)),
+            tuple(row for _, row in rows),
+            notes,
+            rows_about=tuple(About("land", land) for land, _ in rows),
+            rows_together=3,
+        ),
+    )
+
+
+def _bench_rows(facts: LandFacts, places: Sequence[Place]) -> list[tuple[int, tuple[str, ...]]]:
+    """One land's bevels, and what comes off and is left at the edge, with the number of the land."""
+    at = {place.place: i for i, place in enumerate(facts.places)}
+
+    def row(name: str, figure: Array, written: Callable[[float], str]) -> tuple[int, tuple[str, ...]]:
+        cells = (written(float(figure[i])) if (i := at.get(place)) is not None else "" for place in places)
+        shown = ("–" if place in at and facts.is_in_gerald[at[place]] else "" for place in places)
+        return facts.land, (name, *(dash or cell for dash, cell in zip(shown, cells, strict=True)))
+
+    def in_mm(figure: float) -> str:
+        return format_depth(figure, "mm")
+
+    return [
+        row(f"{facts.land} bevel", facts.bevel, format_angle),
+        row(f"{facts.land} off", facts.off, in_mm),
+        row(f"{facts.land} left", facts.edge_left, in_mm),
+    ]
+
+
+def _heading(place: Place) -> str:
+    """A place over a narrow column, broken between words."""
+    name = short(place) if place.kind == "gerald" else on_sheet(place)
+    return "\n".join(name.split(" ", 1))
 
 
 def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
@@ -111,11 +182,8 @@ def _hollow_words(boat: Boat, facts: LandFacts) -> str:
 
 
 def _tolerances(hull: Hull) -> tuple[str, ...]:
-    lap = hull.planking.lap
-    over = f"{lap * np.tan(BEVEL_TOLERANCE):.2f} mm over the lap of {_with_unit(lap, hull)}"
     return (
-        f"Work to: bevels ±0.5° ({over}); land marks and laps ±1 mm; plank edges ±0.5 mm on bevelled faces, "
-        "±1 mm elsewhere.",
+        _work_to(hull),
         "Angles are to half a degree, depths to 0.1 mm. Bevels are true angles, square to the land; gauges are "
         "cut to them and held square. The angle in the plane of a mould is another one, listed as 'in section'. "
         "Minus "
@@ -125,6 +193,16 @@ def _tolerances(hull: Hull) -> tuple[str, ...]:
         "with the gerald taken off too. Under 1° there is no gauge: use a straightedge.",
         "Gap before is what shows at the lap line under a straight scrap laid on the unplaned corner and the next "
         "mark. It is more than the take-off; do not plane to it. In a hollow it is negative; stems have none.",
+    )
+
+
+def _work_to(hull: Hull) -> str:
+    """How fine to work."""
+    lap = hull.planking.lap
+    over = f"{lap * np.tan(BEVEL_TOLERANCE):.2f} mm over the lap of {_with_unit(lap, hull)}"
+    return (
+        f"Work to: bevels ±0.5° ({over}); land marks and laps ±1 mm; plank edges ±0.5 mm on bevelled faces, "
+        "±1 mm elsewhere."
     )
 
 
@@ -198,20 +276,10 @@ def _gerald_table(geralds: Sequence[Gerald]) -> Table:
     """What comes off both strakes at each quarter of every gerald, and what is left."""
     rows = []
     for gerald in geralds:
-        off = gerald.losses
-        figures = (
-            off.lower_at_lap_line,
-            gerald.lower_left_at_lap_line,
-            off.lower_at_edge,
-            gerald.lower_left,
-            off.upper_at_edge,
-            off.upper_at_lap_line,
-            gerald.upper_left,
-        )
         for k, name in enumerate(QUARTER_NAMES):
             place = f"{gerald.land} {gerald.end}"
             block = block_words(gerald) if k == len(QUARTER_NAMES) - 1 else ""
-            rows.append((place, name, *(format_depth(float(figure[k]), "mm") for figure in figures), block))
+            rows.append((place, name, *(format_depth(float(figure[k]), "mm") for figure in gerald.depths), block))
     return Table(
         "Geralds by quarters of their length, from the start to the strake's end",
         (

@@ -1,0 +1,164 @@
+"""The gerald sheet: for each land, at one end of the boat, end views at full size and the depths at the quarters."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from templates_gen.about import About, EndName
+from templates_gen.drawing.marks import line
+from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.geometry.boat import Boat
+from templates_gen.templates.bevels.board import HIGH, WIDE
+from templates_gen.templates.bevels.facts import ENDS, QUARTER_NAMES, Gerald, LandFacts, geralds_of
+from templates_gen.templates.bevels.gerald_cards import block_words, gerald_blocks
+from templates_gen.templates.bevels.gerald_views import gerald_view
+from templates_gen.units import format_depth
+from templates_gen.words import piece_name
+
+SHOWN = (2, 4)
+"""The quarters whose end views are drawn: half-way along the gerald, and the strake's end."""
+
+_CELL = 60.0
+_BEYOND = 6.0
+_TITLE, _TITLE_DEPTH, _NAME, _SMALL, _PITCH = 5.0, 13.0, 3.5, 2.2, 3.2
+_MARGIN = 2.0
+_COLUMNS = (
+    ("lap", "off"),
+    ("edge", "off"),
+    ("edge", "left"),
+    ("edge", "off"),
+    ("edge", "left"),
+    ("1 lap", "in, off"),
+)
+
+_SHOWN_DEPTHS = (0, 2, 3, 5, 6, 4)
+"""Which of a gerald's depths the columns hold."""
+
+_NOTES = (
+    "Plane each gerald to these depths, fair from quarter to quarter; the quarters are marked on the strakes. Depths "
+    "are in mm, square to the face, gerald and bevel together.",
+    "Upper strake: its lower edge, INSIDE; the last column is one lap in from that edge. Lower strake: its upper "
+    "edge, OUTSIDE.",
+    "block: in the end of which strake the gerald block lies flush; 'edge only': at the lower strake's edge alone.",
+    "Lay planed offcuts on the end views. At the end plane the ridge outside the dashed line off flush when both "
+    "strakes are fastened.",
+)
+
+
+def gerald_sheets(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
+    """Return the gerald sheets of lands, those of the fore end first, and the blocks; none without geralds."""
+    parts = _shared_out(boat, all_facts)
+    name = f"{boat.hull.name} {boat.hull.fingerprint}".strip()
+    sheets = (_sheet(name, number, part) for number, part in enumerate(parts, start=1))
+    return (*sheets, *gerald_blocks(boat, [cell.gerald for part in parts for cell in part]))
+
+
+def sheet_abouts(boat: Boat, all_facts: Sequence[LandFacts]) -> dict[tuple[int, EndName], About]:
+    """Return what the sheet is about that shows the gerald of each land and end."""
+    parts = enumerate(_shared_out(boat, all_facts), start=1)
+    return {(cell.gerald.land, cell.gerald.end): _about(number, part) for number, part in parts for cell in part}
+
+
+def _shared_out(boat: Boat, all_facts: Sequence[LandFacts]) -> list[list["_Cell"]]:
+    """The geralds of each sheet, those of the fore end first, all in cells of one height."""
+    geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
+    cells = [_Cell(gerald, boat.shell.planking.lap_on(gerald.land)) for gerald in geralds]
+    cells.sort(key=lambda cell: cell.gerald.end == "aft")
+    most = _across(cells) * max(1, int((HIGH - _TITLE_DEPTH) // max(cell.high for cell in cells))) if cells else 1
+    return [cells[first : first + most] for first in range(0, len(cells), most)]
+
+
+def _across(cells: Sequence["_Cell"]) -> int:
+    """How many cells stand next to each other."""
+    return max(1, int((WIDE + _MARGIN) // max(cell.wide for cell in cells)))
+
+
+def _about(number: int, cells: Sequence["_Cell"]) -> About:
+    lands = [cell.gerald.land for cell in cells]
+    return About("land", min(lands), last=max(lands), part="gerald sheet", which=(number,))
+
+
+class _Cell:
+    """One gerald's end views and depths, its upper left corner at (0, 0)."""
+
+    def __init__(self, gerald: Gerald, lap: float) -> None:
+        self.gerald = gerald
+        self.labels = [
+            Label(f"LAND {gerald.land} {gerald.end.upper()}", (0.0, -_NAME), _NAME),
+            Label(f"block: {block_words(gerald)}", (_CELL - 1.5 * _MARGIN, -_NAME), _SMALL, anchor="end"),
+        ]
+        self.paths: list[Path] = []
+        self.wide = 2 * _MARGIN
+        low = 0.0
+        for k in SHOWN:
+            view = gerald_view(gerald, k, lap, _BEYOND)
+            points = np.concatenate([path.points for path in view])
+            shift = np.array([self.wide - points[:, 0].min(), -_NAME - _MARGIN - points[:, 1].max()])
+            self.paths += [replace(path, points=path.points + shift) for path in view]
+            bottom = float(points[:, 1].min() + shift[1])
+            caption = (float(shift[0]) + gerald.lower_thickness + 1.5, bottom + 1.0)
+            self.labels.append(Label(QUARTER_NAMES[k], caption, 3.0))
+            self.wide += float(np.ptp(points[:, 0])) + 4 * _MARGIN
+            low = min(low, bottom)
+        self.wide = max(self.wide, _CELL)
+        self._write_depths(low - 0.5)
+
+    def _write_depths(self, top: float) -> None:
+        """The depths at the quarters, under the views."""
+        g = self.gerald
+        figures = [g.depths[k] for k in _SHOWN_DEPTHS]
+        step = (self.wide - _CELL) / 5 + 8.0
+        places = [12.0 + k * step + (3.0 if k > 2 else 0.0) for k in range(len(figures))]
+        level = top - _PITCH
+        for k, text in ((1, f"lower {g.land}"), (4, f"upper {g.land + 1}")):
+            self._write(text, places[k], level)
+        for row in (0, 1):
+            level -= _PITCH
+            for x, words in zip(places, _COLUMNS, strict=True):
+                self._write(words[row], x, level)
+        self.paths.append(line(Role.NOTE, (0.0, level - 1.2), (self.wide - 2 * _MARGIN, level - 1.2)))
+        for k, name in enumerate(QUARTER_NAMES):
+            level -= _PITCH
+            self.labels.append(Label(name, (0.0, level - 0.8), _SMALL))
+            for x, figure in zip(places, figures, strict=True):
+                text = format_depth(float(figure[k]), "mm")
+                self.labels.append(Label(text, (x, level - 0.8), _SMALL, anchor="middle", kind="measure"))
+        self.high = -level + 2 * _MARGIN + 0.8
+
+    def _write(self, text: str, x: float, y: float) -> None:
+        self.labels.append(Label(text, (x, y), _SMALL - 0.2, anchor="middle"))
+
+
+def _sheet(boat: str, number: int, cells: Sequence[_Cell]) -> Piece:
+    wide, high, across = max(cell.wide for cell in cells), max(cell.high for cell in cells), _across(cells)
+    ends = [end for end in ENDS if any(one.gerald.end == end for one in cells)]
+    title = f"GERALDS {' and '.join(end.upper() for end in ends)}"
+    rule = "mm off, square to the face, and mm left · views: outside to the right, sheer above"
+    paths: list[Path] = []
+    labels = [
+        Label(title, (0.0, -_TITLE), _TITLE),
+        Label(boat, (WIDE, -_TITLE), 2.5, anchor="end"),
+        Label(rule, (0.0, -_TITLE - 5.0), 2.5),
+    ]
+    bottom = 0.0
+    for k, one in enumerate(cells):
+        corner = np.array([wide * (k % across), -_TITLE_DEPTH - high * (k // across)])
+        paths += [replace(path, points=path.points + corner) for path in one.paths]
+        labels += [replace(label, at=(label.at[0] + corner[0], label.at[1] + corner[1])) for label in one.labels]
+        bottom = min(bottom, float(corner[1]) - high)
+    frame = np.array([(-3.0, 1.0), (WIDE + 3.0, 1.0), (WIDE + 3.0, bottom), (-3.0, bottom)])
+    about = _about(number, cells)
+    return Piece(
+        piece_name(about),
+        "bevels",
+        (
+            f"Gerald sheet {number}: {' and '.join(ends)}",
+            "outside to the right, SHEER above",
+        ),
+        (Path(frame, Role.CUT, closed=True), *paths),
+        labels=tuple(labels),
+        notes=_NOTES,
+        is_paper=True,
+        about=about,
+    )
