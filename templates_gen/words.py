@@ -149,7 +149,8 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
     """Return the name of a template, as `tiles.json` and `--only` have it: "strake 4", "land 3 station 2"."""
     match about.thing:
         case "mould":
-            return f"mould {about.place.station if about.place else ''}{' legs' if about.part == 'legs' else ''}"
+            legs = "legs of " if about.part == "legs" else ""
+            return f"{legs}mould {about.place.station if about.place else ''}"
         case "land":
             return _land_piece(about)
         case "rebate":

@@ -47,7 +47,7 @@ def runs(order: Sequence[int], share: Callable[[Sequence[int]], bool]) -> tuple[
     return tuple(tuple(run) for run in found)
 
 
-MOST_RUNS = 3
+MOST_RUNS = 2
 """Runs of places that one card serves at most: more would not be found on it."""
 
 

@@ -149,7 +149,7 @@ def test_the_drawing_of_legs_is_to_scale_and_bears_the_figures_of_the_whole_moul
     units = boat(name).hull.units
     legs = [piece for piece in band_pieces(boat(name)) if piece.is_paper]
     for piece, mould in zip(legs, moulds(name), strict=True):
-        assert piece.name == f"mould {mould.name} legs"
+        assert piece.name == f"legs of mould {mould.name}"
         title = next(label.text for label in piece.labels if label.text.startswith("MOULD"))
         scale = float(title.rsplit(":", 1)[1])
         outline = band_outline(mould, boat(name).hull.moulds.base)

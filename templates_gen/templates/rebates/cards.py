@@ -69,14 +69,22 @@ def shared_cards(
 
     thickness = boat.hull.planking.thickness
     found = runs(range(len(places)), share)
+    groups: tuple[tuple[tuple[int, ...], ...], ...] = tuple((run,) for run in found)
+    if to_print == "bench":
+        groups = tuple(part for group in merged(found, angles, share) for part in _named_in_two_rows(group))
     return tuple(
         SharedCard(
             tuple(tuple(places[i] for i in run) for run in group),
             midway([angles[i] for run in group for i in run]),
             thickness[places[group[0][0]].rebate.strake - 1],
         )
-        for group in (merged(found, angles, share) if to_print == "bench" else [(run,) for run in found])
+        for group in groups
     )
+
+
+def _named_in_two_rows(group: tuple[tuple[int, ...], ...]) -> tuple[tuple[tuple[int, ...], ...], ...]:
+    """A card's runs of places, or a card for each where their names take more rows than there is room for."""
+    return (group,) if len(group[0]) == 1 else tuple((run,) for run in group)
 
 
 def _is_alike(boat: Boat, group: Sequence[GaugePlace], by_breadth: bool) -> bool:

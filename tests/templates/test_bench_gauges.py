@@ -1,0 +1,82 @@
+"""Gauges of the bench set: fewer cards, none a quarter of a degree off, every place named on its card."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+
+from templates_gen.geometry.rebate_places import stem_gauge_places
+from templates_gen.templates.cards import MOST_RUNS, are_near, merged, runs
+from templates_gen.templates.folios import folio
+from templates_gen.templates.rebates.cards import place_name, shared_cards
+from templates_gen.templates.rebates.keel_gauges import keel_places
+from templates_gen.templates.transom.edge import transom_sheets
+from templates_gen.templates.transom.gauges import edge_gauges
+from tests.templates.label_clearance import crowded_labels
+from tests.templates.test_moulds import ALL, boat
+
+WITHIN = np.radians(0.25) + 1e-6
+
+
+def test_runs_that_are_no_neighbours_share_a_card_when_their_angles_do() -> None:
+    degrees = [10.0, 14.0, 14.2, 10.4, 20.0, 10.2, 14.4, 10.1, 10.3]
+    angles = [float(value) for value in np.radians(degrees)]
+
+    def share(group: Sequence[int]) -> bool:
+        return are_near([angles[k] for k in group])
+
+    cards = merged(runs(range(len(angles)), share), angles, share)
+    assert sorted(run for card in cards for run in card if len(run) > 1) == [(1, 2), (7, 8)]
+    assert sorted(k for card in cards for run in card for k in run) == list(range(len(angles)))
+    assert all(len(card) <= MOST_RUNS for card in cards)
+    assert all(share([k for run in card for k in run]) for card in cards)
+    assert ((1, 2), (6,)) in cards
+    assert ((4,),) in cards
+    assert [card[0] for card in cards] == sorted(card[0] for card in cards)
+
+
+@ALL
+def test_a_card_of_the_keel_or_a_stem_is_a_quarter_of_a_degree_from_each_of_its_places_at_most(name: str) -> None:
+    one = boat(name)
+    for places in (
+        keel_places(one),
+        *(stem_gauge_places(one.shell, end, one.rebates) for end in one.shell.hung.stems),
+    ):
+        angles = [place.rebate.angle for place in places]
+        bench, full = (shared_cards(one, places, angles, to_print) for to_print in ("bench", "full"))
+        assert len(bench) <= len(full)
+        served = [place_name(one, place) for card in bench for place in card.places]
+        assert sorted(served) == sorted(place_name(one, place) for place in places)
+        for card in bench:
+            assert all(abs(place.rebate.angle - card.angle) <= WITHIN for place in card.places)
+            assert len({one.hull.planking.thickness[place.rebate.strake - 1] for place in card.places}) == 1
+
+
+@pytest.mark.parametrize("name", ["dinghy", "pram"])
+def test_a_card_of_a_transom_s_edge_is_a_quarter_of_a_degree_from_each_of_its_strakes_at_most(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        gauges = edge_gauges(boat(name), sheet, "bench")
+        assert len(gauges) <= len(edge_gauges(boat(name), sheet))
+        strakes = [k for gauge in gauges for first, last in gauge.strakes for k in range(first, last + 1)]
+        assert sorted(strakes) == list(range(1, boat(name).hull.planking.strakes + 1))
+        for gauge in gauges:
+            own = [sheet.shape.bevels[k - 1] for first, last in gauge.strakes for k in range(first, last + 1)]
+            if gauge.on_outer:
+                assert max(abs(float(bevel) - gauge.bevel) for bevel in own) <= WITHIN
+
+
+@ALL
+def test_every_place_that_a_shared_card_serves_is_written_on_it_and_nothing_is_crowded(name: str) -> None:
+    one = boat(name)
+    made = folio(one, "rebates", "bench")
+    texts = [" | ".join(label.text for label in piece.labels) for piece in made.pieces if piece.about.part == "gauge"]
+    places = keel_places(one)
+    for card in shared_cards(one, places, [place.rebate.angle for place in places], "bench"):
+        if one.hull.keel.joint == "hog" and len(card.runs) > 1:
+            ends = [place_name(one, place) for run in card.runs for place in (run[0], run[-1])]
+            assert any(all(end in text for end in ends) for text in texts)
+    for piece in made.pieces:
+        if piece.about.part == "gauge":
+            assert crowded_labels(piece) == []
+    assert made.cut is not None
+    assert len(made.cut) >= len(made.pieces)
