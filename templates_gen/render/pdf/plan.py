@@ -15,8 +15,7 @@ from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
-from templates_gen.paper.sheet import Rectangle, Sheet
-from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.assembly import assembly_pages, lengths_notes
 from templates_gen.render.pdf.contents import entries_of
@@ -24,7 +23,14 @@ from templates_gen.render.pdf.front import front_pages
 from templates_gen.render.pdf.letters import text_width, unprintable
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
-from templates_gen.render.pdf.template_pages import Small, notes_pages, packed_pages, small, tile_pages
+from templates_gen.render.pdf.template_pages import (
+    Small,
+    left_out_notes,
+    notes_pages,
+    packed_pages,
+    small,
+    tile_pages,
+)
 
 Array = NDArray[np.float64]
 
@@ -111,7 +117,7 @@ class Cost:
 
 
 class Plan:
-    """The pages of a file in order, and the pieces by the names of their forms with their bounds.
+    """The pages of a file in order.
 
     Parameters
     ----------
@@ -132,7 +138,6 @@ class Plan:
         check_folio(folio, header)
         self.folio, self.correction = folio, correction
         self.paper = sheet.name
-        self.forms: dict[str, tuple[Piece, Rectangle]] = {}
         planned = correction.planned(sheet)
         body = self._body(planned, header)
         entries = entries_of(body, [piece.name for piece in folio.pieces])
@@ -166,23 +171,20 @@ class Plan:
         pages: list[Page] = table_pages(self.folio.first_tables, sheet, self.folio.title)
         smalls: list[Small] = []
         told: list[tuple[str, tuple[str, ...]]] = []
-        for number, piece in enumerate(self.folio.pieces):
-            form = f"piece-{number}"
+        for piece in self.folio.pieces:
             rounded = for_laying_out(piece)
-            one = small(piece, form, ink_corners(rounded, text_width))
-            self.forms[form] = piece, one.bounds
+            one = small(piece, ink_corners(rounded, text_width))
             if is_small(one.box, sheet):
                 smalls.append(one)
                 continue
             layout = tiling(ink_of(rounded, text_width), sheet)
-            whole = replace(piece, labels=labels_made_whole(rounded, layout, text_width).labels)
-            if whole.labels != rounded.labels:
-                self.forms[form] = whole, _around(one.bounds, layout)
+            labels = labels_made_whole(rounded, layout, text_width)
+            whole = replace(piece, labels=labels.labels, notes=(*piece.notes, *left_out_notes(labels.left_out)))
             if layout.is_plain:
-                told.append((piece.name, (*lengths_notes(layout), *piece.notes)))
+                told.append((piece.name, (*lengths_notes(layout), *whole.notes)))
             else:
-                pages += assembly_pages(piece, layout, sheet, header)
-            pages += tile_pages(whole, form, layout)
+                pages += assembly_pages(whole, layout, sheet, header)
+            pages += tile_pages(whole, layout)
         title = self.folio.title
         told += [(one.piece.name, one.piece.notes) for one in smalls]
         pages += [*notes_pages(told, sheet, title), *packed_pages(smalls, sheet, title)]
@@ -195,7 +197,7 @@ def layout_digits(pages: Sequence[Page]) -> str:
     Sheets that bear the same digits tape together, whichever computer they were printed from.
     """
     lines = [
-        f"{number} {placement.piece} {placement.tile} {' '.join(f'{value:.2f}' for value in placement.matrix)} "
+        f"{number} {placement.part.name} {placement.tile} {' '.join(f'{value:.2f}' for value in placement.matrix)} "
         + " ".join(f"{cross.at[0]:.1f},{cross.at[1]:.1f}" for cross in placement.crosses)
         for number, page in enumerate(pages, start=1)
         for placement in page.placements
@@ -215,12 +217,3 @@ def cost_line(costs: Sequence[Cost]) -> str:
     if length:
         return f"{parts}: {total} {sheets}, {length / 1000:.1f} m of {paper}"
     return f"{parts}: {total} {sheets} of {paper}"
-
-
-def _around(bounds: Rectangle, layout: Tiling) -> Rectangle:
-    """Return bounds that hold all that the sheets show, too."""
-    corners = np.concatenate([tile.corners() for tile in layout.tiles])
-    (left, bottom), (right, top) = corners.min(axis=0).tolist(), corners.max(axis=0).tolist()
-    return Rectangle(
-        min(bounds.left, left), min(bounds.bottom, bottom), max(bounds.right, right), max(bounds.top, top)
-    )
