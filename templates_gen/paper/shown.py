@@ -1,7 +1,6 @@
 """What one tile shows of a large piece: lines cut to it, labels that are whole on it, and the name of the piece."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,8 +9,8 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Label, Path, Piece
 from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
 from templates_gen.paper.sheet import Rectangle
-from templates_gen.paper.tiling import ARM, Cross, Tile, Tiling
-from templates_gen.paper.whole_labels import inner_area
+from templates_gen.paper.tiling import ARM, Tile, Tiling
+from templates_gen.paper.whole_labels import Points
 from templates_gen.units import PT_PER_MM
 
 Array = NDArray[np.float64]
@@ -22,11 +21,17 @@ _PAST = 2.0
 NAME_HEIGHTS = (8.0, 6.0, 5.0, 4.0, 3.0)
 """Heights of capitals in the name of a piece, mm: the first for which there is room clear of lines."""
 
-_CELL = 2.0
+_READABLE = 4.0
+"""mm: a label in capitals as high as this that begins with the piece's name is its name."""
+
+_CELL = 3.0
 """mm: side of the squares in which room for the name is looked for."""
 
+_CLEAR = 1.5
+"""mm round the name that ought to be clear."""
+
 _OFF = 0.00137
-"""mm by which points are moved before they are counted into squares: none of them lies on a border for every digit."""
+"""mm by which points are moved before they are counted into squares: none lies on a border to its last digit."""
 
 
 @dataclass(frozen=True)
@@ -67,24 +72,45 @@ def _cut(path: Path, low: Array, high: Array) -> list[Path]:
     return [Path(points[first : last + 1], path.role) for first, last in edges.tolist()]
 
 
-def parts_shown(piece: Piece, layout: Tiling, text_width: TextWidth) -> tuple[Piece, ...]:
-    """Return for each tile what it shows of `piece`: no line that is off it, no label that is not whole on it.
+@dataclass(frozen=True)
+class Shown:
+    """What a tile shows of a piece, and points of all that is drawn there, shape (n, 2), mm on the page."""
+
+    part: Piece
+    inked: Array
+
+
+def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, Shown]:
+    """Return by its name what each tile shows of `piece`: no line that is off it, no label that is not whole on it.
 
     The name of the piece is added to every tile that does not show it already.
     """
-    lines = Lines.of(piece)
-    boxes = label_boxes(piece.labels, text_width)
-    parts = []
-    for tile in layout.tiles:
+    lines, boxes = Lines.of(piece), label_boxes(piece.labels, text_width)
+    ink = Points(np.concatenate([ink_points(piece, text_width, _CELL), _crosses(layout)]))
+    centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
+    name, shown = piece.name.upper(), {}
+    is_name = [label.height >= _READABLE and label.text.upper().startswith(name) for label in piece.labels]
+    for tile, (inside, _) in zip(layout.tiles, layout.insides, strict=True):
         corners = tile.corners()
         low, high = corners.min(axis=0) - _PAST, corners.max(axis=0) + _PAST
-        labels = tuple(
-            label for label, is_whole in zip(piece.labels, whole_on(tile, boxes).tolist(), strict=True) if is_whole
-        )
-        holes = tuple(hole for hole in piece.holes if np.all((low <= hole.centre) & (high >= hole.centre)))
+        whole = np.flatnonzero(whole_on(tile, boxes)).tolist()
+        labels = tuple(piece.labels[k] for k in whole)
+        drilled = np.flatnonzero(np.all((low <= centres) & (high >= centres), axis=1)).tolist()
+        holes = tuple(piece.holes[k] for k in drilled)
+        inked = tile.matrix.scaled(1 / PT_PER_MM).apply(ink.near(corners[None], 0.0))
         part = replace(piece, paths=lines.within(low, high), holes=holes, labels=labels)
-        parts.append(_named(part, tile, layout, text_width))
-    return tuple(parts)
+        if not any(is_name[k] for k in whole):
+            label = _name_label(name, tile, _Room(inside, inked), text_width)
+            part = replace(part, labels=(*labels, label))
+        shown[tile.name] = Shown(part, inked)
+    return shown
+
+
+def _crosses(layout: Tiling) -> Array:
+    """Return points of all registration crosses and their numbers, shape (n, 2), mm of the piece."""
+    places = [place for joint in layout.joints for cross in joint.crosses for place in (cross.at, cross.number_at)]
+    arms = np.array([[x, y] for x in (-ARM, 0.0, ARM) for y in (-ARM, 0.0, ARM)])
+    return np.asarray((np.array(places).reshape(-1, 1, 2) + arms).reshape(-1, 2))
 
 
 def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:
@@ -97,55 +123,39 @@ def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:
     return whole
 
 
-def _named(part: Piece, tile: Tile, layout: Tiling, text_width: TextWidth) -> Piece:
-    """Return what a tile shows with the name of the piece where there is room, or grey over lines."""
-    name = part.name.upper()
-    if any(label.height >= NAME_HEIGHTS[-2] and label.text.upper().startswith(name) for label in part.labels):
-        return part
-    to_page = tile.matrix.scaled(1 / PT_PER_MM)
-    area = inner_area(tile, layout)
-    inked = to_page.apply(ink_on(part, layout.crosses_on(tile.name), text_width))
-    room = _Room(area, inked)
-    middle = np.array([(area.left + area.right) / 2, (area.bottom + area.top) / 2])
-    heart = inked.mean(axis=0) if len(inked) else middle
-    at, height, angle = middle, NAME_HEIGHTS[0], 0.0
-    for height, turned in ((height, turned) for height in NAME_HEIGHTS for turned in (False, True)):
-        size = text_width(name, height) + 2.0, height + 2.0
-        spot = room.nearest(heart, size[::-1] if turned else size)
+def _name_label(name: str, tile: Tile, room: "_Room", text_width: TextWidth) -> Label:
+    """Return the name of a piece as large as there is room for on a tile, or grey over lines where there is none."""
+    at, height, angle = room.heart, NAME_HEIGHTS[0], 0.0
+    for trial, turned in ((trial, turned) for trial in NAME_HEIGHTS for turned in (False, True)):
+        size = text_width(name, trial) + 2 * _CLEAR, trial + 2 * _CLEAR
+        spot = room.nearest(size[::-1] if turned else size)
         if spot is not None:
-            at, angle = spot, math.pi / 2 if turned else 0.0
+            at, height, angle = spot, trial, math.pi / 2 if turned else 0.0
             break
-    else:
-        height = NAME_HEIGHTS[0]
-    x, y = at[0] + height / 2 * math.sin(angle), at[1] - height / 2 * math.cos(angle)
-    ((u, v),) = to_page.undo(np.array([[x, y]])).tolist()
+    to_page = tile.matrix.scaled(1 / PT_PER_MM)
+    below = height / 2 * np.array([math.sin(angle), -math.cos(angle)])
+    ((x, y),) = to_page.undo((at + below)[None]).tolist()
     reading = math.remainder(angle - math.atan2(to_page.b, to_page.a), 2 * math.pi)
-    return replace(part, labels=(*part.labels, Label(name, (u, v), height, reading, "middle", is_fine_print=True)))
-
-
-def ink_on(part: Piece, crosses: Sequence[Cross], text_width: TextWidth) -> Array:
-    """Return points of the lines, labels and crosses of a tile, shape (n, 2), mm of the piece."""
-    places = [place for cross in crosses for place in (cross.at, cross.number_at)]
-    arms = np.array([[x, y] for x in (-ARM, 0.0, ARM) for y in (-ARM, 0.0, ARM)])
-    marks = (np.array(places).reshape(-1, 1, 2) + arms).reshape(-1, 2)
-    return np.concatenate([ink_points(part, text_width, _CELL), marks]) if part.paths else marks
+    return Label(name, (x, y), height, reading, "middle", is_fine_print=True)
 
 
 class _Room:
-    """The part of a page that is clear of ink, in squares of _CELL."""
+    """The part of a page that is clear of ink, in squares of _CELL; `heart`: the middle of the ink on it, mm."""
 
     def __init__(self, area: Rectangle, ink: Array) -> None:
         self._corner = np.array([area.left, area.bottom])
-        count = np.floor(np.array([area.width, area.height]) / _CELL).astype(np.intp)
+        count = np.maximum(np.floor(np.array([area.width, area.height]) / _CELL), 1.0).astype(np.intp)
         squares = np.floor((np.round(ink - self._corner, 4) + _OFF) / _CELL).astype(np.intp)
         squares = squares[np.all((squares >= 0) & (squares < count), axis=1)]
-        taken = np.zeros(np.maximum(count, 1))
+        taken = np.zeros(count)
         taken[squares[:, 0], squares[:, 1]] = 1.0
-        self._sums = np.zeros(np.maximum(count, 1) + 1)
+        self._sums = np.zeros(count + 1)
         self._sums[1:, 1:] = taken.cumsum(axis=0).cumsum(axis=1)
+        middle = squares.mean(axis=0) if len(squares) else count / 2
+        self.heart: Array = self._corner + _CELL * middle
 
-    def nearest(self, to: Array, size: tuple[float, float]) -> Array | None:
-        """Return the middle of the clear box of a size (across, up), mm, that is nearest to a point of the page."""
+    def nearest(self, size: tuple[float, float]) -> Array | None:
+        """Return the middle of the clear box of a size (across, up), mm, that is nearest to the heart."""
         wide, tall = (math.ceil(side / _CELL) for side in size)
         sums = self._sums
         if wide >= len(sums) or tall >= sums.shape[1]:
@@ -155,5 +165,5 @@ class _Room:
         if len(clear) == 0:
             return None
         middles = self._corner + _CELL * (clear + np.array([wide, tall]) / 2)
-        best: Array = middles[int(np.argmin(np.hypot(*(middles - to).T).round(2)))]
+        best: Array = middles[int(np.argmin(np.hypot(*(middles - self.heart).T).round(2)))]
         return best

@@ -59,39 +59,25 @@ class Points:
         return found
 
 
-def inner_area(tile: Tile, layout: Tiling, is_outmost: bool = False) -> Rectangle:
-    """Return what a tile shows inside its joints, mm on the page; up to their outmost points if `is_outmost`."""
-    clip = tile.clip
-    sides = {"left": clip.left, "right": clip.right, "below": clip.bottom, "above": clip.top}
-    names = {name: side for side, name in tile.neighbours.items()}
-    for joint in layout.joints:
-        if tile.name not in joint.between:
-            continue
-        side = names[joint.between[joint.between[0] == tile.name]]
-        ends = tile.matrix.scaled(1 / PT_PER_MM).apply(np.array(joint.line))[:, 0 if side in ("left", "right") else 1]
-        sides[side] = float(ends.min() if (side in ("left", "below")) == is_outmost else ends.max())
-    return Rectangle(sides["left"], sides["below"], sides["right"], sides["above"])
-
-
 class Sheets:
     """Where each sheet shows a label whole.
 
     Parameters
     ----------
     layout : Tiling
-    is_across : bool
-        Whether a label may lie across a joint if every sheet there shows it whole; else it lies inside all joints.
+    areas : sequence of Rectangle
+        What each sheet shows, mm on the page; half a millimetre at its joints is not counted.
+    cells : sequence of Rectangle, optional
+        A label that lies in several of these must lie in all of their `areas`.
     """
 
-    def __init__(self, layout: Tiling, is_across: bool = False) -> None:
+    def __init__(self, layout: Tiling, areas: Sequence[Rectangle], cells: Sequence[Rectangle] = ()) -> None:
         a, b, c, d, e, f = np.array([tile.matrix for tile in layout.tiles]).T / PT_PER_MM
         self._turns = np.stack([np.stack([a, c], axis=1), np.stack([b, d], axis=1)], axis=1)
         self._shifts = np.stack([e, f], axis=1)[:, None]
-        areas = [tile.clip if is_across else inner_area(tile, layout) for tile in layout.tiles]
-        self._low, self._high = _ends(areas, -CLEAR)
-        cells = [inner_area(tile, layout, is_outmost=True) for tile in layout.tiles] if is_across else areas
-        self._least, self._most = _ends(cells, CLEAR)
-        self._is_across = is_across
+        pairs = zip(layout.tiles, areas, strict=True)
+        self._low, self._high = _ends([_clear_of_joints(tile, area) for tile, area in pairs])
+        self._cells = _ends(cells) if cells else None
 
     def _turned(self, points: Array) -> Array:
         """Return points (n, 2) turned to every sheet, not moved, shape (sheets, n, 2)."""
@@ -99,10 +85,10 @@ class Sheets:
         return np.asarray(self._turns[:, None, :, 0] * x[:, None] + self._turns[:, None, :, 1] * y[:, None])
 
     def _whole(self, low: Array, high: Array) -> NDArray[np.bool_]:
-        """Return which boxes, with ends low and high (sheets, k, 2), mm on each page, are whole, shape (sheets, k)."""
+        """Return which boxes, from low to high (sheets, k, 2), mm on each page, are whole, shape (sheets, k)."""
         shown: NDArray[np.bool_] = np.all((self._low <= low) & (high <= self._high), axis=2)
-        if self._is_across:
-            touched = np.all((self._least < high) & (low < self._most), axis=2)
+        if self._cells is not None:
+            touched = np.all((self._cells[0] < high) & (low < self._cells[1]), axis=2)
             shown &= np.all(shown | ~touched, axis=0)
         return shown
 
@@ -119,10 +105,27 @@ class Sheets:
         return whole
 
 
-def _ends(areas: Sequence[Rectangle], past: float) -> tuple[Array, Array]:
-    """Return the lower left and the upper right corners of areas, `past` mm outside, shape (k, 1, 2) each."""
+def whole_ways(layout: Tiling) -> tuple[Sheets, Sheets]:
+    """Return where labels are whole inside the joints, and where across them: every sheet there shows all of them."""
+    inside, cells = zip(*layout.insides, strict=True)
+    return Sheets(layout, inside), Sheets(layout, [tile.clip for tile in layout.tiles], cells)
+
+
+def _clear_of_joints(tile: Tile, area: Rectangle) -> Rectangle:
+    """Return an area of a tile's page less CLEAR at its joints."""
+    joined = tile.neighbours
+    return Rectangle(
+        area.left + CLEAR * ("left" in joined),
+        area.bottom + CLEAR * ("below" in joined),
+        area.right - CLEAR * ("right" in joined),
+        area.top - CLEAR * ("above" in joined),
+    )
+
+
+def _ends(areas: Sequence[Rectangle]) -> tuple[Array, Array]:
+    """Return the lower left and the upper right corners of areas, shape (k, 1, 2) each."""
     corners = np.array([(area.left, area.bottom, area.right, area.top) for area in areas])[:, None]
-    return corners[:, :, :2] - past, corners[:, :, 2:] + past
+    return corners[:, :, :2], corners[:, :, 2:]
 
 
 def shift_along(
@@ -165,11 +168,11 @@ def reading_way(angle: float) -> Array:
 
 
 def shift_of_block(
-    boxes: Array, angle: float, obstacles: Array, choices: Sequence[Sheets], piece: Piece, farthest: float
+    boxes: Array, angle: float, obstacles: Array, choices: Sequence[Sheets], fences: Array, farthest: float
 ) -> Array | None:
     """Return the least shift, any way within the outline, that makes a block of text whole; None if there is none.
 
-    It is no longer than `farthest` mm.
+    It is no longer than `farthest` mm, and leads over none of `fences`, shape (n, 2), mm.
     """
     back = turn(-angle)
     corners = back.apply(boxes.reshape(-1, 2))
@@ -178,14 +181,20 @@ def shift_of_block(
     lengths = np.hypot(*free.T)
     free = free[(lengths > 0.0) & (lengths <= farthest)]
     free = free[np.argsort(np.hypot(*free.T), kind="stable")]
-    cut = tuple(path for path in piece.paths if path.role is Role.CUT)
-    fences = ink_points(replace(piece, paths=cut, holes=(), labels=()), lambda text, height: 0.0, FINE)
     fences = back.apply(fences)
     for sheets in choices:
         for shift in free[sheets.held(boxes, turn(angle).apply(free))]:
             if not _crosses((low + high) / 2, shift, fences):
                 return np.asarray(turn(angle).apply(shift[None])[0])
     return None
+
+
+def _fences(piece: Piece) -> Array:
+    """Return points of the outlines of a piece, FINE apart, shape (n, 2), mm."""
+    cut = tuple(path for path in piece.paths if path.role is Role.CUT)
+    if not cut:
+        return np.empty((0, 2))
+    return ink_points(replace(piece, paths=cut, holes=(), labels=()), lambda text, height: 0.0, FINE)
 
 
 def _free_shifts(points: Array, low: Array, high: Array, farthest: float) -> Array:
@@ -247,10 +256,10 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
 
     Notes
     -----
-    A label is whole where a sheet shows it inside its joints, or where every sheet that it touches shows all of it. It
-    slides along its own line, over nothing that is drawn or written; rows of one block go together. Where that is not
-    enough it is moved any way that does not cross an outline, a block of four rows or more at once; then the same is
-    tried with letters of `LEAST`. In a row a measure, or a label with a leader, stays within a few mm of its place.
+    A label is whole where a sheet shows it inside its joints, or where every sheet that it touches shows all of it.
+    It slides along its own line, over nothing that is drawn or written; rows of one block go together. Where that is
+    not enough it is moved any way that does not cross an outline, a block of four rows or more at once; then the same
+    is tried with letters of `LEAST`. In a row a measure, or a label with a leader, stays near its place.
     """
     if len(layout.tiles) < 2 or not piece.labels:
         return WholeLabels(piece.labels)
@@ -265,7 +274,7 @@ class _Making:
 
     def __init__(self, piece: Piece, layout: Tiling, text_width: TextWidth) -> None:
         self._piece, self._layout, self._text_width = piece, layout, text_width
-        self._choices = [Sheets(layout), Sheets(layout, is_across=True)]
+        self._choices = whole_ways(layout)
         self.labels = list(piece.labels)
         self._boxes = label_boxes(self.labels, text_width)
         shown = self._choices[0].showing(self._boxes) | self._choices[1].showing(self._boxes)
@@ -276,6 +285,8 @@ class _Making:
         if not self.cut:
             return
         self._drawn, self._letters = Points(_drawn(piece, layout)), _outlines(self._boxes)
+        self._longest = float(np.ptp(self._boxes, axis=1).max()) / 2
+        self._fences = _fences(piece)
 
     def is_made_whole(self, block: Sequence[int]) -> bool:
         """Return whether a block was made whole, its rows moved and set smaller as need be."""
@@ -310,7 +321,7 @@ class _Making:
             shift = shift_along(boxes, angle, obstacles, self._choices, farthest)
         if shift is None and (is_small or not stays):
             farthest = _NEAR_ITS_PLACE if stays else BLOCK_FARTHEST
-            shift = shift_of_block(boxes, angle, obstacles, self._choices, self._piece, farthest)
+            shift = shift_of_block(boxes, angle, obstacles, self._choices, self._fences, farthest)
         if shift is None:
             return False
         self._letters[block] += shift
@@ -335,8 +346,7 @@ class _Making:
     def _obstacles(self, block: Sequence[int], reach: float) -> Array:
         """Return points of all that is drawn or written within `reach` mm of a block, shape (n, 2), mm."""
         boxes = self._boxes[block]
-        longest = float(np.ptp(self._boxes, axis=1).max()) / 2
-        within = near_boxes(self._boxes.mean(axis=1), boxes, reach + longest)
+        within = near_boxes((self._boxes[:, 0] + self._boxes[:, 2]) / 2, boxes, reach + self._longest)
         within[block] = False
         return np.concatenate([self._drawn.near(boxes, reach), self._letters[within].reshape(-1, 2)])
 

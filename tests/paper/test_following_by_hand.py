@@ -12,7 +12,7 @@ from templates_gen.paper.spine import Spine, lengthwise, profile_of
 
 A4 = sheet("a4")
 AREA = Rectangle(0.0, 0.0, 100.0, 80.0)
-PLACING = Placing(A4, AREA, runs_up=False)
+PLACING = Placing(A4, AREA)
 """Sheets that show 100 along and 80 across."""
 
 
@@ -63,29 +63,22 @@ def test_a_narrow_piece_leaves_room_for_its_crosses_on_either_side_of_a_band() -
 
 
 def test_as_many_bands_lie_on_a_sheet_as_their_height_and_6_mm_for_their_names_allow() -> None:
-    across = Placing(A4, A4.row, runs_up=False)
-    assert A4.drawing.height == 245.0
-    # two of (245 / 2 - 6) or three of (245 / 3 - 6), less what a band is higher than its ink
-    assert _bands(across, 245.0 / 2 - 6.0 - 2.3 - 0.01) == 2
-    assert _bands(across, 245.0 / 2 - 6.0 - 2.3 + 0.01) == 1
-    assert _bands(across, 245.0 / 3 - 6.0 - 21.3 - 0.01) == 3
-    assert _bands(across, 245.0 / 3 - 6.0 - 21.3 + 0.01) == 2
-    # one alone may use the upper gutter as well: 250, less 1 mm clear on either side
-    assert _bands(across, 248.0) == 1
-    assert _bands(across, 248.1) == 0
+    across = Placing(A4, A4.drawing)
+    assert A4.drawing.height == 268.0
+    # two of (268 / 2 - 6) or three of (268 / 3 - 6), less what a band is higher than its ink
+    assert _bands(across, 268.0 / 2 - 6.0 - 2.3 - 0.01) == 2
+    assert _bands(across, 268.0 / 2 - 6.0 - 2.3 + 0.01) == 1
+    assert _bands(across, 268.0 / 3 - 6.0 - 21.3 - 0.01) == 3
+    assert _bands(across, 268.0 / 3 - 6.0 - 21.3 + 0.01) == 2
+    # one alone may use all of it, less 1 mm clear on either side
+    assert _bands(across, 266.0) == 1
+    assert _bands(across, 266.1) == 0
 
 
-def test_a_row_that_runs_up_the_sheets_has_one_length_or_none() -> None:
-    up = Placing(A4, A4.column, runs_up=True)
-    assert A4.column.width == 185.0
-    assert [_bands(up, height) for height in (10.0, 183.0, 183.1)] == [1, 1, 0]
-
-
-def test_a_row_can_run_across_and_up_sheets_that_stand_or_lie() -> None:
-    found = [(one.sheet.width, one.runs_up, one.run) for one in _placings(A4.turned)]
-    assert found == [(210.0, False, 180.0), (210.0, True, 245.0), (297.0, False, 267.0), (297.0, True, 158.0)]
-    found_areas = [one.area for one in _placings(A4)]
-    assert found_areas == [A4.row, A4.column, A4.turned.row, A4.turned.column]
+def test_a_row_runs_across_sheets_that_stand_or_lie_clear_of_their_title_strips() -> None:
+    found = [(one.sheet.width, one.run, one.across) for one in _placings(A4.turned)]
+    assert found == [(210.0, 190.0, 268.0), (297.0, 277.0, 181.0)]
+    assert [one.area for one in _placings(A4)] == [A4.drawing, A4.turned.drawing]
 
 
 def arc(radius: float, length: float) -> Spine:
@@ -145,7 +138,7 @@ def test_a_sheet_that_would_show_no_ink_ends_the_row() -> None:
 
 
 def test_a_straight_row_is_as_high_as_the_piece() -> None:
-    up = Placing(A4, Rectangle(0.0, 0.0, 80.0, 100.0), runs_up=True)
+    up = Placing(A4, Rectangle(0.0, 0.0, 80.0, 100.0))
     (trial,) = _trials(strip(187.4, 78.0), level(187.4), up)
     assert (trial.sheets, trial.placing) == (2, up)
     assert trial.frames.half_overlap == 5.0
@@ -153,8 +146,8 @@ def test_a_straight_row_is_as_high_as_the_piece() -> None:
 
 
 def test_bands_share_sheets_out_and_one_tile_alone_is_no_band() -> None:
-    across = Placing(A4, A4.row, runs_up=False)
-    (trial,) = _trials(strip(5 * 170.0 + 10.0 - 2.6, 50.0), level(5 * 170.0 + 10.0 - 2.6), across)
+    across = Placing(A4, A4.drawing)
+    (trial,) = _trials(strip(5 * 180.0 + 10.0 - 2.6, 50.0), level(5 * 180.0 + 10.0 - 2.6), across)
     assert (trial.placing.bands, trial.sheets, len(trial.frames.middles)) == (3, 2, 5)
     assert trial.placing.band == pytest.approx(50.0 + 21.3)
     (pair,) = _trials(strip(300.0, 50.0), level(300.0), across)

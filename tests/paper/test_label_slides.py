@@ -43,13 +43,19 @@ def box(left: float, low: float = 40.0, width: float = 20.0, height: float = 5.0
     return turn(angle).apply(corners)
 
 
+def trimmed(layout: Tiling, trim: float = 0.0) -> Sheets:
+    """Return what two sheets show up to `trim` mm from their edges at the joint."""
+    areas = (Rectangle(10.0, 20.0, 110.0 - trim, 100.0), Rectangle(10.0 + trim, 20.0, 110.0, 100.0))
+    return Sheets(layout, areas)
+
+
 def test_a_sheet_shows_a_box_that_keeps_half_a_millimetre_from_its_joint() -> None:
-    sheets = Sheets(two_sheets(), 0.0)
+    sheets = trimmed(two_sheets(), 0.0)
     boxes = np.stack([box(left) for left in (0.0, 79.5, 79.6, 90.4, 90.5, 170.0, 170.1, -0.1)])
     expected = [[1, 0], [1, 0], [0, 0], [0, 0], [0, 1], [0, 1], [0, 0], [0, 0]]
     assert sheets.showing(boxes).astype(int).tolist() == expected
-    assert Sheets(two_sheets(), 5.0).showing(boxes[[1, 4]]).tolist() == [[False, False], [False, False]]
-    assert Sheets(two_sheets(), 5.0).showing(np.stack([box(74.5), box(95.5)])).tolist() == [
+    assert trimmed(two_sheets(), 5.0).showing(boxes[[1, 4]]).tolist() == [[False, False], [False, False]]
+    assert trimmed(two_sheets(), 5.0).showing(np.stack([box(74.5), box(95.5)])).tolist() == [
         [True, False],
         [False, True],
     ]
@@ -59,7 +65,7 @@ def test_a_sheet_shows_a_box_that_keeps_half_a_millimetre_from_its_joint() -> No
 
 @pytest.mark.parametrize("angle", [0.0, 0.5])
 def test_a_sheet_holds_boxes_that_are_moved_together(angle: float) -> None:
-    sheets = Sheets(two_sheets(angle), 0.0)
+    sheets = trimmed(two_sheets(angle), 0.0)
     boxes = np.stack([box(80.0, angle=angle), box(84.0, 50.0, angle=angle)])
     ways = turn(angle).apply(np.array([[0.0, 0.0], [-4.4, 0.0], [-4.6, 0.0], [10.4, 0.0], [10.6, 0.0], [-5.0, 30.0]]))
     assert sheets.held(boxes, ways).tolist() == [False, False, True, False, True, False]
@@ -71,7 +77,7 @@ def slid(
     """Return how far a label slides that is 20 wide and begins at `left`; ink is given along and up."""
     answers = []
     for angle in (0.0, 0.5):
-        choices = [Sheets(two_sheets(angle), trim) for trim in trims]
+        choices = [trimmed(two_sheets(angle), trim) for trim in trims]
         points = turn(angle).apply(np.array(ink).reshape(-1, 2))
         found = shift_along(box(left, angle=angle)[None], angle, points, choices, farthest)
         if found is not None:

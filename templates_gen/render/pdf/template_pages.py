@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Piece
 from templates_gen.paper.packing import Box, PackedSheet, Place, packed
 from templates_gen.paper.sheet import Rectangle, Sheet, turn
-from templates_gen.paper.shown import ink_on, parts_shown
+from templates_gen.paper.shown import shown_on
 from templates_gen.paper.tiling import ARM, Side, Tile, Tiling
 from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
@@ -44,18 +44,18 @@ _OFF_EDGE = 1.0
 
 def tile_pages(piece: Piece, layout: Tiling) -> list[Page]:
     """Return one page for each sheet of `piece`."""
-    parts = {tile.name: part for tile, part in zip(layout.tiles, parts_shown(piece, layout, text_width), strict=True)}
+    shown = shown_on(piece, layout, text_width)
     return [
         Page(
             tiles[0].sheet,
             piece.title,
-            _leaf_marks(piece, [(tile, parts[tile.name]) for tile in tiles], layout),
+            _leaf_marks(piece, [(tile, shown[tile.name].inked) for tile in tiles], layout),
             subject=piece.name,
             bookmarks=(piece.name,) if layout.is_plain else (),
             tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
             keys=tuple(tile_key(piece, tile.name) for tile in tiles),
             placements=tuple(
-                Placement(parts[tile.name], tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
+                Placement(shown[tile.name].part, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
                 for tile in tiles
             ),
             name=piece.name.upper(),
@@ -92,19 +92,16 @@ def tile_key(piece: Piece, tile: str) -> str:
     return f"{piece.name}/{tile}"
 
 
-def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Piece]], layout: Tiling) -> Drawer:
+def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tiling) -> Drawer:
     """Return what draws joints, crosses and the names of neighbours on the tiles of one sheet."""
 
     def draw(content: Content, numbers: Numbers) -> None:
-        for tile, part in tiles:
+        for tile, inked in tiles:
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
                 _draw_band_names(content, tile, names)
-            elif names:
-                inked = tile.matrix.scaled(1 / PT_PER_MM).apply(
-                    ink_on(part, layout.crosses_on(tile.name), text_width)
-                )
+            else:
                 for side, name in names.items():
                     _draw_neighbour(content, side, name, tile.clip, inked)
 
@@ -160,11 +157,12 @@ def _draw_neighbour(content: Content, side: Side, text: str, area: Rectangle, in
     begin, end = (area.left, area.right) if is_level else (area.bottom, area.top)
     edge = {"below": area.bottom, "above": area.top, "left": area.left, "right": area.right}[side]
     off, along = (inked[:, 1], inked[:, 0]) if is_level else (inked[:, 0], inked[:, 1])
-    near = along[np.abs(off - edge) < _NEIGHBOUR + 2 * _OFF_EDGE]
+    near = np.sort(along[np.abs(off - edge) < _NEIGHBOUR + 2 * _OFF_EDGE])
     middle = (begin + end) / 2
-    tries = [middle + sign * step for step in np.arange(0.0, (end - begin) / 2 - half, 5.0) for sign in (1, -1)]
-    counts = [int(np.count_nonzero(np.abs(near - place) < half)) for place in tries]
-    place = tries[int(np.argmin(counts))] if tries else middle
+    steps = np.arange(0.0, max((end - begin) / 2 - half, 1.0), 5.0)
+    tries = middle + np.stack([steps, -steps], axis=1).reshape(-1)
+    counts = np.searchsorted(near, tries + half) - np.searchsorted(near, tries - half)
+    place = float(tries[int(np.argmin(counts))])
     if is_level:
         level = edge + _OFF_EDGE if side == "below" else edge - _OFF_EDGE - _NEIGHBOUR
         content.text(place, level, words, _NEIGHBOUR, "middle")
