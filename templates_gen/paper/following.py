@@ -59,7 +59,7 @@ def following_tiling(ink: Ink, sheet: Sheet) -> Tiling | None:
     ink : Ink
         All ink of the piece. What is spare is shown where there is room.
     sheet : Sheet
-        Either way round; both are tried.
+        Either way round; both are tried, with the row running across them and up them.
 
     Notes
     -----
@@ -100,9 +100,10 @@ def _in_order(angle: float, profile: Profile, sheet: Sheet) -> list[_Trial]:
 
 
 def _placings(sheet: Sheet) -> Iterator[Placing]:
-    """Yield the ways in which a row can run over sheets."""
+    """Yield the ways in which a row can run over sheets; a row that runs across has no joint over a title strip."""
     for way in (sheet.upright, sheet.upright.turned):
-        yield Placing(way, way.drawing)
+        yield Placing(way, way.drawing, runs_up=False)
+        yield Placing(way, way.drawing, runs_up=True)
 
 
 def _trials(outermost: Array, spine: Spine, placing: Placing) -> Iterator[_Trial]:
@@ -126,8 +127,8 @@ def _band(height: float) -> float:
 
 
 def _bands(placing: Placing, height: float) -> int:
-    """Return how many lengths of a piece so high fit one sheet: 0, 1, or several bands, or one."""
-    several = math.floor(placing.area.height / (_band(height) + ABOVE))
+    """Return how many lengths of a piece so high fit one sheet: 0, 1, or several bands where the row runs across."""
+    several = 0 if placing.runs_up else math.floor(placing.area.height / (_band(height) + ABOVE))
     return several if several >= 2 else int(height + 2 * CLEAR <= placing.across + 1e-9)
 
 

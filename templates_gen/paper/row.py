@@ -20,13 +20,15 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Placing:
-    """How a row runs over sheets, from left to right: its joints are clear of the title strip.
+    """How a row runs over sheets.
 
     Attributes
     ----------
     sheet : Sheet
     area : Rectangle
         What each sheet shows, mm on the page.
+    runs_up : bool
+        Whether the row runs from below up; else from left to right.
     bands : int
         Lengths of the piece on each sheet.
     band : float
@@ -35,13 +37,14 @@ class Placing:
 
     sheet: Sheet
     area: Rectangle
+    runs_up: bool
     bands: int = 1
     band: float = 0.0
 
     @property
     def run(self) -> float:
         """Return how much of the row's length one sheet shows, mm."""
-        return self.area.width
+        return self.area.height if self.runs_up else self.area.width
 
     @property
     def room(self) -> float:
@@ -51,7 +54,7 @@ class Placing:
     @property
     def across(self) -> float:
         """Return how much one sheet shows across the row, mm."""
-        return self.area.height
+        return self.area.width if self.runs_up else self.area.height
 
     def in_bands(self, band: float, bands: int) -> "Placing":
         """Return the same with several bands to each sheet."""
@@ -224,19 +227,20 @@ def _tile(index: int, spine: Spine, frames: Frames, placing: Placing, levels: Ar
     """Return one tile of a row."""
     clip = placing.clip(index)
     x, y = (clip.left + clip.right) / 2, (clip.bottom + clip.top) / 2
+    up = np.pi / 2 if placing.runs_up else 0.0
     c, s = frames.along[index]
-    angle = float(frames.angles[index])
     middle = frames.middles[index] + levels[index] * np.array([-s, c])
-    centre = turn(-angle).apply(middle[None])[0]
+    centre = turn(up - float(frames.angles[index])).apply(middle[None])[0]
     shift = (x - float(centre[0]), y - float(centre[1]))
-    matrix = turn_and_shift(spine.angle - angle, shift).scaled(PT_PER_MM)
+    matrix = turn_and_shift(spine.angle - float(frames.angles[index]) + up, shift).scaled(PT_PER_MM)
     before, after = frames.shown(index, placing.run)
-    clip = replace(clip, left=x - before, right=x + after)
+    clip = replace(clip, bottom=y - before, top=y + after) if up else replace(clip, left=x - before, right=x + after)
+    sides: tuple[Side, Side] = ("below", "above") if up else ("left", "right")
     neighbours: dict[Side, str] = {}
     if index:
-        neighbours["left"] = _name(index - 1)
+        neighbours[sides[0]] = _name(index - 1)
     if index < len(levels) - 1:
-        neighbours["right"] = _name(index + 1)
+        neighbours[sides[1]] = _name(index + 1)
     leaf = index // placing.bands
     return Tile(_name(index), placing.sheet, leaf, clip, matrix, neighbours, placing.bands > 1)
 

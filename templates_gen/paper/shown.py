@@ -147,9 +147,9 @@ class _Room:
         count = np.maximum(np.floor(np.array([area.width, area.height]) / _CELL), 1.0).astype(np.intp)
         squares = np.floor((np.round(ink - self._corner, 4) + _OFF) / _CELL).astype(np.intp)
         squares = squares[np.all((squares >= 0) & (squares < count), axis=1)]
-        taken = np.zeros(count)
+        taken = np.zeros((int(count[0]), int(count[1])))
         taken[squares[:, 0], squares[:, 1]] = 1.0
-        self._sums = np.zeros(count + 1)
+        self._sums: Array = np.zeros((int(count[0]) + 1, int(count[1]) + 1))
         self._sums[1:, 1:] = taken.cumsum(axis=0).cumsum(axis=1)
         middle = squares.mean(axis=0) if len(squares) else count / 2
         self.heart: Array = self._corner + _CELL * middle

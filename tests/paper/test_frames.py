@@ -58,15 +58,18 @@ def test_the_spread_across_is_of_what_a_sheet_shows() -> None:
     assert (low[2], high[2]) == pytest.approx((-5.0, 10.0))
 
 
-def test_a_sheet_shows_its_area_along_and_across_the_row() -> None:
-    placing = Placing(sheet("a4"), Rectangle(10.0, 30.0, 110.0, 100.0))
-    assert (placing.run, placing.across, placing.room) == (100.0, 70.0, 70.0)
+@pytest.mark.parametrize(("runs_up", "run", "across"), [(False, 100.0, 70.0), (True, 70.0, 100.0)])
+def test_what_a_sheet_shows_along_and_across_depends_on_the_way_of_the_row(
+    runs_up: bool, run: float, across: float
+) -> None:
+    placing = Placing(sheet("a4"), Rectangle(10.0, 30.0, 110.0, 100.0), runs_up)
+    assert (placing.run, placing.across, placing.room) == (run, across, across)
     assert placing.clip(5) == placing.area
 
 
 def test_bands_run_down_each_sheet_in_turn() -> None:
     paper = sheet("a4").turned
-    placing = Placing(paper, paper.drawing).in_bands(40.0, 3)
+    placing = Placing(paper, paper.drawing, False).in_bands(40.0, 3)
     drawing = paper.drawing
     assert placing.area == drawing
     assert placing.room == 40.0

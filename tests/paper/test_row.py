@@ -13,7 +13,7 @@ from templates_gen.paper.tiling import Tiling
 from templates_gen.units import PT_PER_MM
 
 AREA = Rectangle(15.0, 40.0, 115.0, 120.0)
-"""What each sheet shows: 100 along and 80 across."""
+"""What each sheet shows: 100 along and 80 across where the row runs across it."""
 
 LEVEL = Spine(0.0, np.array([[-400.0, 0.0], [1000.0, 0.0]]), np.array([0.0, 1400.0]), 400.0, 600.0)
 
@@ -29,10 +29,11 @@ def bar(length: float, low: float, high: float) -> np.ndarray:
     return np.concatenate([np.stack([x, 0 * x + low], 1), np.stack([x, 0 * x + high], 1)])
 
 
-def laid(needed: np.ndarray, *spare: tuple[float, float], count: int = 2) -> Tiling | None:
+def laid(needed: np.ndarray, *spare: tuple[float, float], runs_up: bool = False, count: int = 2) -> Tiling | None:
     """Return the level row of a piece."""
     ink = Ink(needed, np.array(spare).reshape(-1, 2))
-    return row_of(ink, LEVEL, level(count), Placing(sheet("a4"), AREA))
+    area = Rectangle(15.0, 40.0, 95.0, 140.0) if runs_up else AREA
+    return row_of(ink, LEVEL, level(count), Placing(sheet("a4"), area, runs_up))
 
 
 def on_page(layout: Tiling, index: int, point: tuple[float, float]) -> list[float]:
@@ -40,7 +41,7 @@ def on_page(layout: Tiling, index: int, point: tuple[float, float]) -> list[floa
     return (layout.tiles[index].matrix.apply(np.array([point]))[0] / PT_PER_MM).tolist()
 
 
-def test_a_row_has_its_middle_in_the_middle_of_every_sheet() -> None:
+def test_a_row_that_runs_across_has_its_middle_in_the_middle_of_every_sheet() -> None:
     layout = laid(bar(175.0, 20.0, 60.0), count=2)
     assert layout is not None
     assert layout.is_row
@@ -55,6 +56,20 @@ def test_a_row_has_its_middle_in_the_middle_of_every_sheet() -> None:
     assert (first.left, first.right) == (15.0, 65.0 + 50.0)
     assert (last.left, last.right) == (65.0 - 50.0, 115.0)
     assert (first.bottom, first.top) == (40.0, 120.0)
+
+
+def test_a_row_that_runs_up_is_turned_by_a_quarter() -> None:
+    layout = laid(bar(265.0, 20.0, 60.0), runs_up=True, count=3)
+    assert layout is not None
+    assert [tile.neighbours for tile in layout.tiles] == [
+        {"above": "A2"},
+        {"below": "A1", "above": "A3"},
+        {"below": "A2"},
+    ]
+    assert on_page(layout, 1, (135.0, 40.0)) == pytest.approx([55.0, 90.0])
+    assert on_page(layout, 1, (142.0, 43.0)) == pytest.approx([52.0, 97.0])
+    clip = layout.tiles[1].clip
+    assert (clip.bottom, clip.top, clip.left, clip.right) == (40.0, 140.0, 15.0, 95.0)
 
 
 @pytest.mark.parametrize(("high", "fits"), [(78.0, True), (78.1, False)])

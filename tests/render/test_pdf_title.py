@@ -22,7 +22,9 @@ ROOM = sheet("a4").title.width / 2 - 30.0
 def test_every_piece_has_its_hand_and_face_in_letters_that_can_be_read(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     pieces = (*mould_pieces(boat), *transom_pieces(boat), *rebate_pieces(boat), *strake_pieces(boat))
-    for piece in (piece for piece in pieces if piece.facing is not None):
+    for piece in pieces:
+        if piece.facing is None:
+            continue
         page = Page(sheet("a4"), piece.title, lambda content, numbers: None, name="X", hand=hand_and_face(piece))
         text, height = shortened(page.words, ROOM, (LEAST, 1.8))
         assert height == LEAST, piece.title
