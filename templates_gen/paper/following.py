@@ -100,10 +100,10 @@ def _in_order(angle: float, profile: Profile, sheet: Sheet) -> list[_Trial]:
 
 
 def _placings(sheet: Sheet) -> Iterator[Placing]:
-    """Yield the ways in which a row can run over sheets."""
+    """Yield the ways in which a row can run over sheets; a row that runs across has no joint over a title strip."""
     for way in (sheet.upright, sheet.upright.turned):
-        yield Placing(way, way.row, runs_up=False)
-        yield Placing(way, way.column, runs_up=True)
+        yield Placing(way, way.drawing, runs_up=False)
+        yield Placing(way, way.drawing, runs_up=True)
 
 
 def _trials(outermost: Array, spine: Spine, placing: Placing) -> Iterator[_Trial]:
@@ -128,7 +128,7 @@ def _band(height: float) -> float:
 
 def _bands(placing: Placing, height: float) -> int:
     """Return how many lengths of a piece so high fit one sheet: 0, 1, or several bands where the row runs across."""
-    several = 0 if placing.runs_up else math.floor(placing.sheet.drawing.height / (_band(height) + ABOVE))
+    several = 0 if placing.runs_up else math.floor(placing.area.height / (_band(height) + ABOVE))
     return several if several >= 2 else int(height + 2 * CLEAR <= placing.across + 1e-9)
 
 

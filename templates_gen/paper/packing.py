@@ -102,7 +102,7 @@ class Box(NamedTuple):
 
     def fits(self, sheet: Sheet) -> bool:
         """Return whether it lies upright within what a sheet shows that is joined to no other."""
-        return self.width <= sheet.alone.width + 1e-9 and self.height <= sheet.alone.height + 1e-9
+        return self.width <= sheet.drawing.width + 1e-9 and self.height <= sheet.drawing.height + 1e-9
 
 
 @dataclass(frozen=True)
@@ -181,7 +181,7 @@ class _Filling:
     """A sheet being filled; boxes with both sides over `square`, or one over `longest`, find no room, mm."""
 
     def __init__(self, sheet: Sheet) -> None:
-        self._sheet, self._area = sheet, sheet.alone
+        self._sheet, self._area = sheet, sheet.drawing
         self._skyline = Skyline(self._area.width + GAP, self._area.height + GAP)
         self._places: list[Place] = []
         self._refused: set[Box] = set()  # what there was no room for: neither will there be later
@@ -240,6 +240,6 @@ def _cut(one: PackedSheet) -> PackedSheet:
     """Return a sheet of a roll cut to the length it needs."""
     if not one.sheet.roll or one.sheet.is_turned:
         return one
-    spare = min(place.y for place in one.places) - one.sheet.alone.bottom
+    spare = min(place.y for place in one.places) - one.sheet.drawing.bottom
     sheet = one.sheet.cut_to(one.sheet.height - spare)
     return PackedSheet(sheet, tuple(replace(place, y=place.y - spare) for place in one.places))

@@ -57,8 +57,8 @@ class Placing:
         return self.area.width if self.runs_up else self.area.height
 
     def in_bands(self, band: float, bands: int) -> "Placing":
-        """Return the same with several bands to each sheet, clear of the gutter above."""
-        return replace(self, area=self.sheet.drawing, band=band, bands=bands)
+        """Return the same with several bands to each sheet."""
+        return replace(self, band=band, bands=bands)
 
     def clip(self, index: int) -> Rectangle:
         """Return what is shown of the row's tile `index`: bands run down each sheet in turn."""

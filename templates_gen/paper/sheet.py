@@ -28,11 +28,8 @@ SIZES: dict[str, tuple[float, float]] = {
 DEFAULT_MARGIN = 10.0
 """mm. Printers leave 4 to 7 mm unprinted along the edges (common practice)."""
 
-TITLE_HEIGHT = 22.0
-"""mm kept for the title block along the lower edge of every page, inside the margin."""
-
-GUTTER = 5.0
-"""mm kept on the other three sides for the names of neighbours and the scale bars."""
+TITLE_HEIGHT = 9.0
+"""mm kept for the title strip along the lower edge of every page, inside the margin."""
 
 LEAST_DRAWING = 140.0
 """mm: a sheet that leaves less than this to draw on is refused."""
@@ -104,32 +101,13 @@ class Sheet:
 
     @cached_property
     def title(self) -> Rectangle:
-        """Return the strip of the title block, along the lower edge."""
-        usable = self.usable
-        return Rectangle(usable.left, usable.bottom, usable.right, usable.bottom + TITLE_HEIGHT)
+        """Return the title strip, along the lower edge."""
+        return replace(self.usable, top=self.usable.bottom + TITLE_HEIGHT)
 
     @cached_property
     def drawing(self) -> Rectangle:
-        """Return what templates may be drawn on: clear of the title block and of the gutters."""
-        usable = self.usable
-        return Rectangle(
-            usable.left + GUTTER, usable.bottom + TITLE_HEIGHT + GUTTER, usable.right - GUTTER, usable.top - GUTTER
-        )
-
-    @cached_property
-    def row(self) -> Rectangle:
-        """Return what may be drawn on where no sheet is joined above: the upper gutter as well."""
-        return replace(self.drawing, top=self.usable.top)
-
-    @cached_property
-    def column(self) -> Rectangle:
-        """Return what may be drawn on where no sheet is joined at the right: the right gutter as well."""
-        return replace(self.drawing, right=self.usable.right)
-
-    @cached_property
-    def alone(self) -> Rectangle:
-        """Return what may be drawn on where no sheet is joined at all: the upper and the right gutter as well."""
-        return replace(self.drawing, right=self.usable.right, top=self.usable.top)
+        """Return what templates may be drawn on: all inside the margins but the title strip."""
+        return replace(self.usable, bottom=self.usable.bottom + TITLE_HEIGHT)
 
     @cached_property
     def is_turned(self) -> bool:
@@ -145,7 +123,7 @@ class Sheet:
 
     @cached_property
     def turned(self) -> "Sheet":
-        """Return the same sheet turned by a quarter, with the title block below again."""
+        """Return the same sheet turned by a quarter, with the title strip below again."""
         return replace(self, width=self.height, height=self.width)
 
     def cut_to(self, length: float) -> "Sheet":
@@ -184,7 +162,7 @@ def sheet(name: str, margin: float = DEFAULT_MARGIN) -> Sheet:
             'such as "roll 610"'
         )
     width, height = (roll, LONGEST_PAGE) if roll else SIZES[name]
-    most = (min(width, height) - TITLE_HEIGHT - 2 * GUTTER - LEAST_DRAWING) / 2
+    most = (min(width, height) - TITLE_HEIGHT - LEAST_DRAWING) / 2
     if not math.isfinite(margin) or not 0 <= margin <= most:
         raise DrawingError(
             f"a margin of {margin:g} mm leaves too little of {name} to draw on: give 0 to {most:.0f} mm"

@@ -5,7 +5,9 @@ A large piece laid over many sheets: which part is on which sheet, and where nei
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -211,6 +213,11 @@ class Tiling:
         count = 1 + max(tile.leaf for tile in self.tiles)
         return tuple(tuple(tile for tile in self.tiles if tile.leaf == leaf) for leaf in range(count))
 
+    @cached_property
+    def insides(self) -> tuple[tuple[Rectangle, Rectangle], ...]:
+        """Return what each tile shows inside its joints, to their inmost and their outmost points, mm on the page."""
+        return tuple((_inside(tile, self.joints, False), _inside(tile, self.joints, True)) for tile in self.tiles)
+
     def crosses_on(self, name: str) -> tuple[Cross, ...]:
         """Return the registration crosses printed on one tile."""
         return tuple(cross for joint in self.joints if name in joint.between for cross in joint.crosses)
@@ -219,6 +226,21 @@ class Tiling:
     def is_plain(self) -> bool:
         """Return whether it is one sheet with a joint at most: nothing then wants a map, or check distances."""
         return len(self.leaves) == 1 and len(self.joints) < 2
+
+
+def _inside(tile: Tile, joints: Sequence[Joint], is_outmost: bool) -> Rectangle:
+    """Return what a tile shows inside its joints, up to their inmost or outmost points, mm on the page."""
+    clip = tile.clip
+    sides: dict[Side, float] = {"left": clip.left, "right": clip.right, "below": clip.bottom, "above": clip.top}
+    a, b, c, d, e, f = tile.matrix.scaled(1 / PT_PER_MM)
+    names = {name: side for side, name in tile.neighbours.items()}
+    for joint in joints:
+        if tile.name in joint.between:
+            side = names[joint.between[joint.between[0] == tile.name]]
+            ends = [a * x + c * y + e if side in ("left", "right") else b * x + d * y + f for x, y in joint.line]
+            is_low = side in ("left", "below")
+            sides[side] = min(ends) if is_low == is_outmost else max(ends)
+    return Rectangle(sides["left"], sides["below"], sides["right"], sides["above"])
 
 
 _WIDE = 0.4

@@ -5,16 +5,15 @@ Labels moved off the joints between sheets, so that each can be read on one shee
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Label, Piece, Role
-from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
-from templates_gen.paper.sheet import turn
+from templates_gen.paper.sheet import Rectangle, turn
 from templates_gen.paper.tiling import ARM, Tile, Tiling
 from templates_gen.units import PT_PER_MM
 
@@ -61,43 +60,72 @@ class Points:
 
 
 class Sheets:
-    """What each sheet shows up to `trim` mm from its edge at a neighbour."""
+    """Where each sheet shows a label whole.
 
-    def __init__(self, layout: Tiling, trim: float) -> None:
+    Parameters
+    ----------
+    layout : Tiling
+    areas : sequence of Rectangle
+        What each sheet shows, mm on the page; half a millimetre at its joints is not counted.
+    cells : sequence of Rectangle, optional
+        A label that lies in several of these must lie in all of their `areas`.
+    """
+
+    def __init__(self, layout: Tiling, areas: Sequence[Rectangle], cells: Sequence[Rectangle] = ()) -> None:
         a, b, c, d, e, f = np.array([tile.matrix for tile in layout.tiles]).T / PT_PER_MM
         self._turns = np.stack([np.stack([a, c], axis=1), np.stack([b, d], axis=1)], axis=1)
         self._shifts = np.stack([e, f], axis=1)[:, None]
-        corners = np.array([_shown(tile, trim + CLEAR) for tile in layout.tiles])
-        self._low, self._high = corners[:, None, :2], corners[:, None, 2:]
+        pairs = zip(layout.tiles, areas, strict=True)
+        self._low, self._high = _ends([_clear_of_joints(tile, area) for tile, area in pairs])
+        self._cells = _ends(cells) if cells else None
 
     def _turned(self, points: Array) -> Array:
         """Return points (n, 2) turned to every sheet, not moved, shape (sheets, n, 2)."""
         x, y = points.T
         return np.asarray(self._turns[:, None, :, 0] * x[:, None] + self._turns[:, None, :, 1] * y[:, None])
 
+    def _whole(self, low: Array, high: Array) -> NDArray[np.bool_]:
+        """Return which boxes, from low to high (sheets, k, 2), mm on each page, are whole, shape (sheets, k)."""
+        shown: NDArray[np.bool_] = np.all((self._low <= low) & (high <= self._high), axis=2)
+        if self._cells is not None:
+            touched = np.all((self._cells[0] < high) & (low < self._cells[1]), axis=2)
+            shown &= np.all(shown | ~touched, axis=0)
+        return shown
+
     def showing(self, boxes: Array) -> NDArray[np.bool_]:
         """Return which sheets show which of `boxes` (k, 4, 2) whole, shape (k, sheets)."""
         page = (self._turned(boxes.reshape(-1, 2)) + self._shifts).reshape(len(self._shifts), *boxes.shape)
-        whole: NDArray[np.bool_] = np.all((self._low <= page.min(axis=2)) & (page.max(axis=2) <= self._high), axis=2)
-        return whole.T
+        return self._whole(page.min(axis=2), page.max(axis=2)).T
 
     def held(self, boxes: Array, shifts: Array) -> NDArray[np.bool_]:
         """Return for each of `shifts` (k, 2) whether one sheet shows all of the boxes when so moved, shape (k,)."""
         page, moved = self._turned(boxes.reshape(-1, 2)) + self._shifts, self._turned(shifts)
         low, high = page.min(axis=1)[:, None] + moved, page.max(axis=1)[:, None] + moved
-        whole: NDArray[np.bool_] = np.any(np.all((self._low <= low) & (high <= self._high), axis=2), axis=0)
+        whole: NDArray[np.bool_] = np.any(self._whole(low, high), axis=0)
         return whole
 
 
-def _shown(tile: Tile, trim: float) -> tuple[float, float, float, float]:
-    """Return left, bottom, right and top of what a tile shows, mm on the page, less `trim` mm at its neighbours."""
-    clip, joined = tile.clip, tile.neighbours
-    return (
-        clip.left + trim * ("left" in joined),
-        clip.bottom + trim * ("below" in joined),
-        clip.right - trim * ("right" in joined),
-        clip.top - trim * ("above" in joined),
+def whole_ways(layout: Tiling) -> tuple[Sheets, Sheets]:
+    """Return where labels are whole inside the joints, and where across them: every sheet there shows all of them."""
+    inside, cells = zip(*layout.insides, strict=True)
+    return Sheets(layout, inside), Sheets(layout, [tile.clip for tile in layout.tiles], cells)
+
+
+def _clear_of_joints(tile: Tile, area: Rectangle) -> Rectangle:
+    """Return an area of a tile's page less CLEAR at its joints."""
+    joined = tile.neighbours
+    return Rectangle(
+        area.left + CLEAR * ("left" in joined),
+        area.bottom + CLEAR * ("below" in joined),
+        area.right - CLEAR * ("right" in joined),
+        area.top - CLEAR * ("above" in joined),
     )
+
+
+def _ends(areas: Sequence[Rectangle]) -> tuple[Array, Array]:
+    """Return the lower left and the upper right corners of areas, shape (k, 1, 2) each."""
+    corners = np.array([(area.left, area.bottom, area.right, area.top) for area in areas])[:, None]
+    return corners[:, :, :2], corners[:, :, 2:]
 
 
 def shift_along(
@@ -140,16 +168,19 @@ def reading_way(angle: float) -> Array:
 
 
 def shift_of_block(
-    boxes: Array, angle: float, obstacles: Array, choices: Sequence[Sheets], piece: Piece
+    boxes: Array, angle: float, obstacles: Array, choices: Sequence[Sheets], fences: Array, farthest: float
 ) -> Array | None:
-    """Return the least shift, any way within the outline, that makes a block of text whole; None if there is none."""
+    """Return the least shift, any way within the outline, that makes a block of text whole; None if there is none.
+
+    It is no longer than `farthest` mm, and leads over none of `fences`, shape (n, 2), mm.
+    """
     back = turn(-angle)
     corners = back.apply(boxes.reshape(-1, 2))
     low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
-    free = _free_shifts(back.apply(obstacles), low, high)
+    free = _free_shifts(back.apply(obstacles), low, high, farthest)
+    lengths = np.hypot(*free.T)
+    free = free[(lengths > 0.0) & (lengths <= farthest)]
     free = free[np.argsort(np.hypot(*free.T), kind="stable")]
-    cut = tuple(path for path in piece.paths if path.role is Role.CUT)
-    fences = ink_points(replace(piece, paths=cut, holes=(), labels=()), lambda text, height: 0.0, FINE)
     fences = back.apply(fences)
     for sheets in choices:
         for shift in free[sheets.held(boxes, turn(angle).apply(free))]:
@@ -158,23 +189,32 @@ def shift_of_block(
     return None
 
 
-def _free_shifts(points: Array, low: Array, high: Array) -> Array:
+def _fences(piece: Piece) -> Array:
+    """Return points of the outlines of a piece, FINE apart, shape (n, 2), mm."""
+    cut = tuple(path for path in piece.paths if path.role is Role.CUT)
+    if not cut:
+        return np.empty((0, 2))
+    return ink_points(replace(piece, paths=cut, holes=(), labels=()), lambda text, height: 0.0, FINE)
+
+
+def _free_shifts(points: Array, low: Array, high: Array, farthest: float) -> Array:
     """Return shifts (k, 2), whole steps either way, by which a box from `low` to `high` lies over none of `points`.
 
     Points are counted by squares of a step; sums over all squares below and to the left give those under a box.
     """
-    reach = round(BLOCK_FARTHEST / _BLOCK_STEP)
-    size = np.ceil((high - low) / _BLOCK_STEP).astype(np.intp)
-    start = low - reach * _BLOCK_STEP
+    step = _BLOCK_STEP if farthest > 4 * _BLOCK_STEP else _STEP
+    reach = round(farthest / step)
+    size = np.ceil((high - low) / step).astype(np.intp)
+    start = low - reach * step
     count = size + 2 * reach
-    squares = np.floor((points - start) / _BLOCK_STEP).astype(np.intp)
+    squares = np.floor((points - start) / step).astype(np.intp)
     squares = squares[np.all((squares >= 0) & (squares < count), axis=1)]
     sums = np.zeros(count + 1)
     np.add.at(sums, (squares[:, 0] + 1, squares[:, 1] + 1), 1.0)
     sums = sums.cumsum(axis=0).cumsum(axis=1)
     right, up = size
     under = sums[right:, up:] - sums[:-right, up:] - sums[right:, :-up] + sums[:-right, :-up]
-    return np.asarray((np.argwhere(under < 0.5) - reach) * _BLOCK_STEP, dtype=np.float64)
+    return np.asarray((np.argwhere(under < 0.5) - reach) * step, dtype=np.float64)
 
 
 def _crosses(start: Array, shift: Array, fences: Array) -> bool:
@@ -188,7 +228,13 @@ def _crosses(start: Array, shift: Array, fences: Array) -> bool:
 
 
 _AT_ITS_PLACE = 4.0
-"""mm that a measure may be moved in a row, where measures stand at ticks."""
+"""mm that a measure may be moved in a row, where measures stand at ticks; if set smaller, half its width more."""
+
+_NEAR_ITS_PLACE = 8.0
+"""mm that a measure set smaller may be moved in a row, any way."""
+
+LEAST = 2.0
+"""mm: height of capitals below which no label is set smaller to be whole."""
 
 _BLOCK = 4
 """Rows from which on a block of labels stands by itself, and may be moved any way within the wood."""
@@ -197,52 +243,112 @@ _ALONG = 50
 """Points along each edge of a label that are enough to notice it."""
 
 
-def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Piece:
-    """Return `piece` with labels that a joint would cut moved on to one sheet, where there is room for them.
+@dataclass(frozen=True)
+class WholeLabels:
+    """The labels of a piece, each whole on a sheet, and the texts of those for which there was no room."""
+
+    labels: tuple[Label, ...]
+    left_out: tuple[str, ...] = ()
+
+
+def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> WholeLabels:
+    """Return the labels of `piece`, those that a joint would cut moved on to one sheet, set smaller, or left out.
 
     Notes
     -----
-    A label slides along its own line, over nothing that is drawn or written; rows of one block go together. A block
-    of four rows or more is moved any way that does not cross an outline. A label that finds no room stays. On a grid
-    a label is whole where the sheet shows it inside its joints. In a row, where little is drawn at the joints, it is
-    whole if some sheet shows it; and a measure, or a label with a leader, moves `_AT_ITS_PLACE` at most.
+    A label is whole where a sheet shows it inside its joints, or where every sheet that it touches shows all of it.
+    It slides along its own line, over nothing that is drawn or written; rows of one block go together. Where that is
+    not enough it is moved any way that does not cross an outline, a block of four rows or more at once; then the same
+    is tried with letters of `LEAST`. In a row a measure, or a label with a leader, stays near its place.
     """
     if len(layout.tiles) < 2 or not piece.labels:
-        return piece
-    trims = (OVERLAP / 2, 0.0) if layout.is_row else (OVERLAP, OVERLAP / 2)
-    choices = [Sheets(layout, trim) for trim in trims]
-    labels = list(piece.labels)
-    boxes = label_boxes(labels, text_width)
-    shown = choices[-1].showing(boxes)
-    alone = np.asarray(shown.any(axis=1)).tolist()
-    cut = [block for block in _blocks(labels) if not all(alone[k] for k in block) or _is_parted(shown[block])]
-    if not cut:
-        return piece
-    drawn, letters, middles = Points(_drawn(piece, layout)), _outlines(boxes), boxes.mean(axis=1)
-    longest = float(np.ptp(boxes, axis=1).max()) / 2
-    for block in cut:
-        is_free = len(block) >= _BLOCK
-        reach = BLOCK_FARTHEST if is_free else float(np.ptp(boxes[block], axis=(0, 1)).max()) + PAST
-        farthest = _AT_ITS_PLACE if layout.is_row and any(_belongs_to_its_place(labels[k]) for k in block) else np.inf
-        if not is_free and farthest < reach:
-            steps = steps_of(farthest)[:, None] * reading_way(labels[block[0]].angle)
-            if not choices[-1].held(boxes[block], steps).any():
-                continue
-        within = near_boxes(middles, boxes[block], reach + longest)
+        return WholeLabels(piece.labels)
+    making = _Making(piece, layout, text_width)
+    left_out = [k for block in making.cut if not making.is_made_whole(block) for k in block]
+    kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
+    return WholeLabels(kept, tuple(making.labels[k].text for k in left_out))
+
+
+class _Making:
+    """The labels of a piece while they are made whole; `cut`: the blocks that a joint cuts, as indices of labels."""
+
+    def __init__(self, piece: Piece, layout: Tiling, text_width: TextWidth) -> None:
+        self._piece, self._layout, self._text_width = piece, layout, text_width
+        self._choices = whole_ways(layout)
+        self.labels = list(piece.labels)
+        self._boxes = label_boxes(self.labels, text_width)
+        shown = self._choices[0].showing(self._boxes) | self._choices[1].showing(self._boxes)
+        alone = np.asarray(shown.any(axis=1)).tolist()
+        self.cut = [
+            block for block in _blocks(self.labels) if not all(alone[k] for k in block) or _is_parted(shown[block])
+        ]
+        if not self.cut:
+            return
+        self._drawn, self._letters = Points(_drawn(piece, layout)), _outlines(self._boxes)
+        self._longest = float(np.ptp(self._boxes, axis=1).max()) / 2
+        self._fences = _fences(piece)
+
+    def is_made_whole(self, block: Sequence[int]) -> bool:
+        """Return whether a block was made whole, its rows moved and set smaller as need be."""
+        if self._is_moved(block, is_small=False):
+            return True
+        if max(self.labels[k].height for k in block) <= LEAST:
+            return False
+        before = [(self.labels[k], self._boxes[k].copy()) for k in block]
+        self._set_smaller(block)
+        if self._is_whole(block) or self._is_moved(block, is_small=True):
+            return True
+        for k, (label, box) in zip(block, before, strict=True):
+            self.labels[k], self._boxes[k] = label, box
+        self._letters[block] = _outlines(self._boxes[block])
+        return False
+
+    def _is_whole(self, block: Sequence[int]) -> bool:
+        """Return whether one sheet shows a block whole where it stands."""
+        stay = np.zeros((1, 2))
+        return any(bool(sheets.held(self._boxes[block], stay)[0]) for sheets in self._choices)
+
+    def _is_moved(self, block: Sequence[int], is_small: bool) -> bool:
+        """Return whether there was a place where a block is whole; then it stands there."""
+        boxes, angle = self._boxes[block], self.labels[block[0]].angle
+        stays = self._layout.is_row and any(_belongs_to_its_place(self.labels[k]) for k in block)
+        half = float(np.hypot(*(boxes[:, 1] - boxes[:, 0]).T).max()) / 2
+        farthest = (half + _AT_ITS_PLACE if is_small else _AT_ITS_PLACE) if stays else np.inf
+        reach = BLOCK_FARTHEST if not stays else float(np.ptp(boxes, axis=(0, 1)).max()) + PAST
+        shift = None
+        obstacles = self._obstacles(block, reach)
+        if len(block) < _BLOCK:
+            shift = shift_along(boxes, angle, obstacles, self._choices, farthest)
+        if shift is None and (is_small or not stays):
+            farthest = _NEAR_ITS_PLACE if stays else BLOCK_FARTHEST
+            shift = shift_of_block(boxes, angle, obstacles, self._choices, self._fences, farthest)
+        if shift is None:
+            return False
+        self._letters[block] += shift
+        self._boxes[block] += shift
+        for k in block:
+            x, y = self.labels[k].at
+            self.labels[k] = replace(self.labels[k], at=(x + float(shift[0]), y + float(shift[1])))
+        return True
+
+    def _set_smaller(self, block: Sequence[int]) -> None:
+        """Set the rows of a block in letters of LEAST, drawn together toward its first row."""
+        x0, y0 = self.labels[block[0]].at
+        for k in block:
+            label = self.labels[k]
+            factor = min(LEAST / label.height, 1.0)
+            x, y = label.at
+            at = (x0 + factor * (x - x0), y0 + factor * (y - y0))
+            self.labels[k] = replace(label, height=min(label.height, LEAST), at=at)
+        self._boxes[block] = label_boxes([self.labels[k] for k in block], self._text_width)
+        self._letters[block] = _outlines(self._boxes[block])
+
+    def _obstacles(self, block: Sequence[int], reach: float) -> Array:
+        """Return points of all that is drawn or written within `reach` mm of a block, shape (n, 2), mm."""
+        boxes = self._boxes[block]
+        within = near_boxes((self._boxes[:, 0] + self._boxes[:, 2]) / 2, boxes, reach + self._longest)
         within[block] = False
-        others = letters[within].reshape(-1, 2)
-        obstacles = np.concatenate([drawn.near(boxes[block], reach), others])
-        if is_free:
-            shift = shift_of_block(boxes[block], labels[block[0]].angle, obstacles, choices, piece)
-        else:
-            shift = shift_along(boxes[block], labels[block[0]].angle, obstacles, choices, farthest)
-        if shift is not None:
-            letters[block] += shift
-            middles[block] += shift
-            for k in block:
-                x, y = labels[k].at
-                labels[k] = replace(labels[k], at=(x + float(shift[0]), y + float(shift[1])))
-    return replace(piece, labels=tuple(labels))
+        return np.concatenate([self._drawn.near(boxes, reach), self._letters[within].reshape(-1, 2)])
 
 
 def _is_parted(shown: NDArray[np.bool_]) -> bool:

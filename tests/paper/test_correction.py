@@ -75,7 +75,7 @@ def test_a_planned_sheet_becomes_exactly_the_paper_and_keeps_its_margins(name: s
         assert planned.is_turned == way.is_turned
         assert correction.factors(planned) == factors
         assert (planned.width * factors[0], planned.height * factors[1]) == pytest.approx((way.width, way.height))
-        for part in (planned.usable, planned.drawing, planned.title, planned.row, planned.column):
+        for part in (planned.usable, planned.drawing, planned.title):
             printed = part.stretched(*factors)
             assert printed.left >= way.usable.left - 1e-9
             assert printed.bottom >= way.usable.bottom - 1e-9

@@ -42,7 +42,7 @@ def test_cut_sheets_show_everything_and_are_no_longer_than_a_page_may_be(outline
         assert 610.0 in (tile.sheet.width, tile.sheet.height)
         assert max(across, along) <= LONGEST_PAGE
         usable = tile.sheet.usable
-        assert usable.left <= tile.clip.left <= tile.clip.right <= usable.right + 1e-9
+        assert usable.left - 1e-9 <= tile.clip.left <= tile.clip.right <= usable.right + 1e-9
         assert tile.sheet.title.top <= tile.clip.bottom <= tile.clip.top <= usable.top + 1e-9
 
 

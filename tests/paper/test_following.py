@@ -162,7 +162,7 @@ def test_neighbours_share_two_crosses_far_apart_and_the_outline(outline: np.ndar
         assert math.dist(places[0], places[-1]) >= math.dist(*joint.line) / 3 - 2.0
         for tile in pair:
             assert shown(tile, places).all()
-            page = tile.sheet.usable.inset(5.0)
+            page = tile.sheet.usable.inset(1.0 - 1e-6)
             x, y = on_page(tile, places).T
             assert ((x >= page.left) & (x <= page.right) & (y >= page.bottom) & (y <= page.top)).all()
         line = np.array(joint.line)
@@ -180,8 +180,8 @@ def test_no_sheet_scales_and_none_draws_outside_its_margins(outline: np.ndarray,
         assert math.hypot(a, b) == pytest.approx(1.0, abs=1e-12)
         assert (a, b) == pytest.approx((d, -c), abs=1e-12)
         usable, clip = tile.sheet.usable, tile.clip
-        assert usable.left <= clip.left < clip.right <= usable.right + 1e-9
-        assert tile.sheet.title.top < clip.bottom < clip.top <= usable.top + 1e-9
+        assert usable.left - 1e-9 <= clip.left < clip.right <= usable.right + 1e-9
+        assert tile.sheet.title.top - 1e-9 <= clip.bottom < clip.top <= usable.top + 1e-9
 
 
 def test_each_sheet_is_turned_to_the_run_of_the_piece_there() -> None:
@@ -272,7 +272,7 @@ def strip(length: float, width: float) -> np.ndarray:
 @pytest.mark.parametrize("count", [2, 3, 5])
 def test_a_strip_takes_just_the_sheets_that_its_length_needs(count: int) -> None:
     # sheets of `run` mm that overlap reach count * (run - OVERLAP) + OVERLAP, and the strip keeps CLEAR at its ends
-    run = sheet("a4").turned.row.width
+    run = sheet("a4").turned.drawing.width
     longest = count * (run - OVERLAP) + OVERLAP - 2 * CLEAR
     for length, sheets in ((longest - 1.0, count), (longest + 0.5, count + 1)):
         layout = followed(strip(length, 130.0), "a4")  # too wide for two lengths to a sheet
@@ -283,7 +283,7 @@ def test_a_strip_takes_just_the_sheets_that_its_length_needs(count: int) -> None
 def test_a_joint_is_moved_out_of_ink_as_far_as_its_last_sheet_reaches() -> None:
     # Two sheets are together 60 mm too long. Ink grows denser toward the after end, so the joint goes as far forward
     # as the last sheet, which must show CLEAR past the strip, lets it; rounding takes up to 1 mm, spare ink 0.3.
-    run = sheet("a4").turned.row.width
+    run = sheet("a4").turned.drawing.width
     length = 2 * run - OVERLAP - 60.0
     x = run - 70.0 + np.concatenate([np.arange(0.0, 70.0, step) for step in (1.0, 2.0, 3.0, 4.0, 5.0, 7.0)])
     lines = [Path(np.array([[at, 10.0], [at, 10.0 + 0.8 * (at - run + 70.0) + 1.0]]), Role.SCRIBE) for at in x]

@@ -63,29 +63,28 @@ def test_a_narrow_piece_leaves_room_for_its_crosses_on_either_side_of_a_band() -
 
 
 def test_as_many_bands_lie_on_a_sheet_as_their_height_and_6_mm_for_their_names_allow() -> None:
-    across = Placing(A4, A4.row, runs_up=False)
-    assert A4.drawing.height == 245.0
-    # two of (245 / 2 - 6) or three of (245 / 3 - 6), less what a band is higher than its ink
-    assert _bands(across, 245.0 / 2 - 6.0 - 2.3 - 0.01) == 2
-    assert _bands(across, 245.0 / 2 - 6.0 - 2.3 + 0.01) == 1
-    assert _bands(across, 245.0 / 3 - 6.0 - 21.3 - 0.01) == 3
-    assert _bands(across, 245.0 / 3 - 6.0 - 21.3 + 0.01) == 2
-    # one alone may use the upper gutter as well: 250, less 1 mm clear on either side
-    assert _bands(across, 248.0) == 1
-    assert _bands(across, 248.1) == 0
+    across = Placing(A4, A4.drawing, runs_up=False)
+    assert A4.drawing.height == 268.0
+    # two of (268 / 2 - 6) or four of (268 / 4 - 6), less what a band is higher than its ink
+    assert _bands(across, 268.0 / 2 - 6.0 - 2.3 - 0.01) == 2
+    assert _bands(across, 268.0 / 2 - 6.0 - 2.3 + 0.01) == 1
+    assert _bands(across, 268.0 / 4 - 6.0 - 21.3 - 0.01) == 4
+    assert _bands(across, 268.0 / 4 - 6.0 - 21.3 + 0.01) == 3
+    # one alone may use all of it, less 1 mm clear on either side
+    assert _bands(across, 266.0) == 1
+    assert _bands(across, 266.1) == 0
 
 
 def test_a_row_that_runs_up_the_sheets_has_one_length_or_none() -> None:
-    up = Placing(A4, A4.column, runs_up=True)
-    assert A4.column.width == 185.0
-    assert [_bands(up, height) for height in (10.0, 183.0, 183.1)] == [1, 1, 0]
+    up = Placing(A4, A4.drawing, runs_up=True)
+    assert A4.drawing.width == 190.0
+    assert [_bands(up, height) for height in (10.0, 188.0, 188.1)] == [1, 1, 0]
 
 
 def test_a_row_can_run_across_and_up_sheets_that_stand_or_lie() -> None:
     found = [(one.sheet.width, one.runs_up, one.run) for one in _placings(A4.turned)]
-    assert found == [(210.0, False, 180.0), (210.0, True, 245.0), (297.0, False, 267.0), (297.0, True, 158.0)]
-    found_areas = [one.area for one in _placings(A4)]
-    assert found_areas == [A4.row, A4.column, A4.turned.row, A4.turned.column]
+    assert found == [(210.0, False, 190.0), (210.0, True, 268.0), (297.0, False, 277.0), (297.0, True, 181.0)]
+    assert [one.area for one in _placings(A4)] == 2 * [A4.drawing] + 2 * [A4.turned.drawing]
 
 
 def arc(radius: float, length: float) -> Spine:
@@ -153,8 +152,8 @@ def test_a_straight_row_is_as_high_as_the_piece() -> None:
 
 
 def test_bands_share_sheets_out_and_one_tile_alone_is_no_band() -> None:
-    across = Placing(A4, A4.row, runs_up=False)
-    (trial,) = _trials(strip(5 * 170.0 + 10.0 - 2.6, 50.0), level(5 * 170.0 + 10.0 - 2.6), across)
+    across = Placing(A4, A4.drawing, runs_up=False)
+    (trial,) = _trials(strip(5 * 180.0 + 10.0 - 2.6, 50.0), level(5 * 180.0 + 10.0 - 2.6), across)
     assert (trial.placing.bands, trial.sheets, len(trial.frames.middles)) == (3, 2, 5)
     assert trial.placing.band == pytest.approx(50.0 + 21.3)
     (pair,) = _trials(strip(300.0, 50.0), level(300.0), across)
@@ -172,9 +171,9 @@ def in_order(points: np.ndarray) -> list[tuple[int, int, bool]]:
 
 
 def test_the_fewest_sheets_come_first_then_the_fewest_tiles() -> None:
-    # 1000 mm by 150: along sheets that lie turned four of 267 (257 each with the overlap); up sheets that stand five
-    # of 245, 235 each; across those that stand six of 180, more than a quarter too many
-    assert in_order(strip(1000.0, 150.0)) == [(4, 4, True), (5, 5, True)]
+    # 1000 mm by 150: along sheets that lie turned four of 277 (267 each with the overlap); up sheets that stand four
+    # of 268, 258 each; across those that stand six of 190, more than a quarter too many
+    assert in_order(strip(1000.0, 150.0)) == [(4, 4, True), (4, 4, True)]
     # 1000 by 60 takes the same tiles: two bands to a sheet that lies turned are no more tiles
     found = in_order(strip(1000.0, 45.0))
     assert found[0] == (2, 4, True)
@@ -182,11 +181,11 @@ def test_the_fewest_sheets_come_first_then_the_fewest_tiles() -> None:
 
 
 def test_a_row_may_take_a_quarter_more_tiles_where_bands_save_sheets() -> None:
-    # 790 by 100: four sheets of 257 up to 1035; upright sheets 235 each; bands on sheets that stand, two to a sheet,
-    # 170 each: five tiles on three sheets
-    assert in_order(strip(790.0, 100.0))[0] == (3, 5, True)
-    # 860 by 100 takes six such tiles: more than a quarter more than four
-    assert in_order(strip(860.0, 100.0))[0] == (4, 4, True)
+    # 850 by 100: four sheets of 267 up to 1075; upright sheets 258 each; bands on sheets that stand, two to a sheet,
+    # 180 each: five tiles on three sheets
+    assert in_order(strip(850.0, 100.0))[0] == (3, 5, True)
+    # 910 by 100 takes six such tiles: more than a quarter more than four
+    assert in_order(strip(910.0, 100.0))[0] == (4, 4, True)
 
 
 def test_a_swept_piece_is_followed_where_a_straight_row_is_too_high() -> None:
@@ -194,10 +193,10 @@ def test_a_swept_piece_is_followed_where_a_straight_row_is_too_high() -> None:
     middle = 120.0 * (1.0 - ((x - 750.0) / 750.0) ** 2)
     points = np.concatenate([np.stack([x, middle - 45.0], 1), np.stack([x, middle + 45.0], 1)])
     found = in_order(points)
-    # 120 + 90 high it takes upright sheets across (250), 170 of it to each: nine and no fewer straight
+    # 120 + 90 high it takes upright sheets across (268), 180 of it to each: nine and no fewer straight
     assert not found[0][2]
     assert found[0][0] < 9
-    # 120 + 140 high it fits no straight row; sheets that lie turned (163) take 257 mm of its length each
+    # 120 + 140 high it fits no straight row; sheets that lie turned (181) take 267 mm of its length each
     higher = np.concatenate([np.stack([x, middle - 70.0], 1), np.stack([x, middle + 70.0], 1)])
     assert in_order(higher)[0] in {(6, 6, False), (7, 7, False)}
     assert not any(straight for _, _, straight in in_order(higher))

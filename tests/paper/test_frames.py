@@ -69,7 +69,7 @@ def test_what_a_sheet_shows_along_and_across_depends_on_the_way_of_the_row(
 
 def test_bands_run_down_each_sheet_in_turn() -> None:
     paper = sheet("a4").turned
-    placing = Placing(paper, paper.row, False).in_bands(40.0, 3)
+    placing = Placing(paper, paper.drawing, False).in_bands(40.0, 3)
     drawing = paper.drawing
     assert placing.area == drawing
     assert placing.room == 40.0

@@ -48,7 +48,7 @@ def test_letters_read_best_from_below_and_half_as_well_from_the_right() -> None:
 
 
 A4 = sheet("a4")
-"""It shows 180 mm across and 245 up: 210 and 297 less margins of 10, gutters of 5 and 22 for the title."""
+"""It shows 190 mm across and 268 up: 210 and 297 less margins of 10, and 9 for the title strip."""
 
 LEVEL = (1.0, 0.0)
 """The direction of letters that read level."""
@@ -61,20 +61,20 @@ def filled(width: float, height: float) -> np.ndarray:
 
 
 def test_sheets_lie_side_by_side_with_10_mm_in_common() -> None:
-    assert pitch(A4).tolist() == [170.0, 235.0]
-    assert Grid(A4.turned, 0.0, (0.0, 0.0), 1, 1).pitch.tolist() == [257.0, 148.0]
-    cells, spare = _cells(np.array([1.0, 180.0, 180.1, 350.0, 351.0]), 170.0)
+    assert pitch(A4).tolist() == [180.0, 258.0]
+    assert Grid(A4.turned, 0.0, (0.0, 0.0), 1, 1).pitch.tolist() == [267.0, 171.0]
+    cells, spare = _cells(np.array([1.0, 190.0, 190.1, 370.0, 371.0]), 180.0)
     assert cells.tolist() == [1, 1, 2, 2, 3]
-    assert spare == pytest.approx([179.0, 0.0, 169.9, 0.0, 169.0])
+    assert spare == pytest.approx([189.0, 0.0, 179.9, 0.0, 179.0])
 
 
 @pytest.mark.parametrize(
-    ("width", "height", "columns", "rows"), [(348.0, 243.0, 2, 1), (178.0, 478.0, 1, 2), (518.0, 478.0, 3, 2)]
+    ("width", "height", "columns", "rows"), [(368.0, 266.0, 2, 1), (188.0, 524.0, 1, 2), (548.0, 524.0, 3, 2)]
 )
 def test_what_just_fits_an_upright_grid_lies_on_it_square(
     width: float, height: float, columns: int, rows: int
 ) -> None:
-    # 170 for each sheet across and 235 up, with 10 more at the end, less 1 mm clear on either side
+    # 180 for each sheet across and 258 up, with 10 more at the end, less 1 mm clear on either side
     grid = best_grid(filled(width, height), A4, LEVEL)
     assert (grid.columns, grid.rows, grid.sheet) == (columns, rows, A4)
     assert grid.angle == 0.0
@@ -82,27 +82,27 @@ def test_what_just_fits_an_upright_grid_lies_on_it_square(
 
 
 def test_what_just_fits_sheets_that_lie_turned_lies_on_them() -> None:
-    grid = best_grid(filled(2 * 257.0 + 8.0, 3 * 148.0 + 8.0), A4, LEVEL)
-    assert (grid.columns, grid.rows, grid.sheet) == (2, 3, A4.turned)
+    grid = best_grid(filled(2 * 267.0 + 8.0, 171.0 + 8.0), A4, LEVEL)
+    assert (grid.columns, grid.rows, grid.sheet) == (2, 1, A4.turned)
     assert grid.origin == pytest.approx((-1.0, -1.0))
 
 
 @pytest.mark.parametrize("degrees", [4.0, 30.0, -50.0])
 def test_a_rectangle_drawn_askew_is_turned_square_to_the_sheets(degrees: float) -> None:
-    points = turn(math.radians(degrees)).apply(filled(518.0, 478.0 - 40.0))
+    points = turn(math.radians(degrees)).apply(filled(544.0, 524.0 - 24.0))
     grid = best_grid(points, A4, LEVEL)
     assert grid.columns * grid.rows == 6
     turned = turn(grid.angle).apply(points)
-    assert np.ptp(turned, axis=0).prod() <= 1.02 * 518.0 * 438.0
+    assert np.ptp(turned, axis=0).prod() <= 1.02 * 544.0 * 500.0
 
 
 def test_the_room_to_spare_is_shared_out_by_the_phase() -> None:
-    # a bar of 300 across, 302 with what is clear on either side: two sheets show 350
+    # a bar of 300 across, 302 with what is clear on either side: two sheets show 370
     points = turn(-0.3).apply(np.array([[20.0, 40.0], [320.0, 40.0], [170.0, 60.0]]))
     for phase in (0.0, 0.25, 1.0):
         grid = _grid(points, A4, 0.3, np.array([phase, 1.0 - phase]))
         assert (grid.columns, grid.rows, grid.angle) == (2, 1, 0.3)
-        assert grid.origin == pytest.approx((19.0 - phase * 48.0, 39.0 - (1.0 - phase) * (245.0 - 22.0)))
+        assert grid.origin == pytest.approx((19.0 - phase * 68.0, 39.0 - (1.0 - phase) * (268.0 - 22.0)))
 
 
 def test_ink_belongs_to_the_sheet_on_its_side_of_the_joint() -> None:
@@ -115,11 +115,11 @@ def test_ink_belongs_to_the_sheet_on_its_side_of_the_joint() -> None:
 
 def test_only_sheets_with_ink_are_counted() -> None:
     # a hook: up the left edge and along the lower one of two columns and three rows
-    upright = np.stack([np.zeros(700), np.arange(700.0)], axis=1)
+    upright = np.stack([np.zeros(730), np.arange(730.0)], axis=1)
     level = np.stack([np.arange(340.0), np.zeros(340)], axis=1)
     trial = _Trial(A4, np.array([0.0, math.pi / 2, math.pi]), np.full((3, 2), 0.5))
     hook = np.concatenate([upright, level])
-    # upright on 2 by 3: 3 + 2 - 1; turned by a quarter 700 across takes 5 columns, 340 up 2 rows: 5 + 2 - 1
+    # upright on 2 by 3: 3 + 2 - 1; turned by a quarter 730 across takes 5 columns, 340 up 2 rows: 5 + 2 - 1
     assert _sheets_needed(hook, trial).tolist() == [4, 6, 4]
 
 

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet, turn
-from templates_gen.paper.whole_labels import FINE, Sheets, shift_of_block
+from templates_gen.paper.whole_labels import FINE, Sheets, _fences, shift_of_block
 
 STEP = 5.0
 """mm: a block moves by whole steps across and up."""
@@ -25,13 +26,20 @@ WALLS = np.concatenate([np.stack([0 * RUN - 17.0, RUN], axis=1), np.stack([RUN, 
 def shift(angle: float, *fences: np.ndarray, walls: np.ndarray = WALLS) -> np.ndarray:
     """Return how far the box moves along and across its lines, which run at `angle`; fences are cut lines there."""
     panel = Path(np.array([[0.0, 0.0], [520.0, 0.0], [520.0, 430.0], [0.0, 430.0]]), Role.CUT, closed=True)
-    layout = tiling(ink_of(Piece("x", "moulds", (), (panel,)), lambda text, height: 0.0), sheet("a4"))
+    piece = Piece("x", "moulds", (), (panel,))
+    layout = tiling(ink_of(piece, lambda text, height: 0.0), sheet("a4"))
     middle = layout.tiles[0].corners().mean(axis=0)
     there = turn(angle)
     cuts = tuple(Path(middle + there.apply(fence), Role.CUT) for fence in fences)
-    piece = Piece("x", "moulds", (), (panel, *cuts))
     box, ink = middle + there.apply(BOX), middle + there.apply(walls)
-    found = shift_of_block(box[None], angle, ink, [Sheets(layout, 0.0)], piece)
+    found = shift_of_block(
+        box[None],
+        angle,
+        ink,
+        [Sheets(layout, [tile.clip for tile in layout.tiles])],
+        _fences(replace(piece, paths=(panel, *cuts))),
+        130.0,
+    )
     assert found is not None
     return np.asarray(turn(-angle).apply(found[None])[0])
 

@@ -43,13 +43,19 @@ def box(left: float, low: float = 40.0, width: float = 20.0, height: float = 5.0
     return turn(angle).apply(corners)
 
 
+def trimmed(layout: Tiling, trim: float = 0.0) -> Sheets:
+    """Return what two sheets show up to `trim` mm from their edges at the joint."""
+    areas = (Rectangle(10.0, 20.0, 110.0 - trim, 100.0), Rectangle(10.0 + trim, 20.0, 110.0, 100.0))
+    return Sheets(layout, areas)
+
+
 def test_a_sheet_shows_a_box_that_keeps_half_a_millimetre_from_its_joint() -> None:
-    sheets = Sheets(two_sheets(), 0.0)
+    sheets = trimmed(two_sheets(), 0.0)
     boxes = np.stack([box(left) for left in (0.0, 79.5, 79.6, 90.4, 90.5, 170.0, 170.1, -0.1)])
     expected = [[1, 0], [1, 0], [0, 0], [0, 0], [0, 1], [0, 1], [0, 0], [0, 0]]
     assert sheets.showing(boxes).astype(int).tolist() == expected
-    assert Sheets(two_sheets(), 5.0).showing(boxes[[1, 4]]).tolist() == [[False, False], [False, False]]
-    assert Sheets(two_sheets(), 5.0).showing(np.stack([box(74.5), box(95.5)])).tolist() == [
+    assert trimmed(two_sheets(), 5.0).showing(boxes[[1, 4]]).tolist() == [[False, False], [False, False]]
+    assert trimmed(two_sheets(), 5.0).showing(np.stack([box(74.5), box(95.5)])).tolist() == [
         [True, False],
         [False, True],
     ]
@@ -59,7 +65,7 @@ def test_a_sheet_shows_a_box_that_keeps_half_a_millimetre_from_its_joint() -> No
 
 @pytest.mark.parametrize("angle", [0.0, 0.5])
 def test_a_sheet_holds_boxes_that_are_moved_together(angle: float) -> None:
-    sheets = Sheets(two_sheets(angle), 0.0)
+    sheets = trimmed(two_sheets(angle), 0.0)
     boxes = np.stack([box(80.0, angle=angle), box(84.0, 50.0, angle=angle)])
     ways = turn(angle).apply(np.array([[0.0, 0.0], [-4.4, 0.0], [-4.6, 0.0], [10.4, 0.0], [10.6, 0.0], [-5.0, 30.0]]))
     assert sheets.held(boxes, ways).tolist() == [False, False, True, False, True, False]
@@ -71,7 +77,7 @@ def slid(
     """Return how far a label slides that is 20 wide and begins at `left`; ink is given along and up."""
     answers = []
     for angle in (0.0, 0.5):
-        choices = [Sheets(two_sheets(angle), trim) for trim in trims]
+        choices = [trimmed(two_sheets(angle), trim) for trim in trims]
         points = turn(angle).apply(np.array(ink).reshape(-1, 2))
         found = shift_along(box(left, angle=angle)[None], angle, points, choices, farthest)
         if found is not None:
@@ -143,7 +149,7 @@ def test_points_near_boxes_are_those_within_reach_across_and_up(axis: int) -> No
 def test_free_shifts_bring_a_box_over_no_point_and_miss_none_that_is_clear_by_a_step() -> None:
     points = np.random.default_rng(11).uniform(-150.0, 150.0, (40, 2))
     low, high = np.array([-22.0, -7.0]), np.array([21.0, 9.0])
-    free = {(x, y) for x, y in _free_shifts(points, low, high).tolist()}
+    free = {(x, y) for x, y in _free_shifts(points, low, high, 130.0).tolist()}
     steps = np.arange(-130.0, 131.0, 5.0)
     assert free <= {(x, y) for x in steps for y in steps}
     for x in steps:
@@ -153,7 +159,7 @@ def test_free_shifts_bring_a_box_over_no_point_and_miss_none_that_is_clear_by_a_
             about = ((there >= low - 5.0) & (there < high + 5.0)).all(axis=1).any()
             assert not (inside and (x, y) in free)
             assert about or (x, y) in free
-    assert len(_free_shifts(points[:0], low, high)) == 53**2
+    assert len(_free_shifts(points[:0], low, high, 130.0)) == 53**2
 
 
 def label(text: str, x: float, y: float = 40.0, block: str = "", angle: float = 0.0) -> Label:
@@ -215,13 +221,14 @@ def moved(*labels: Label, is_row: bool = True) -> list[float]:
     return [round(new.at[0] - old.at[0], 6) for new, old in zip(after, labels, strict=True)]
 
 
-def test_in_a_row_a_label_keeps_half_the_overlap_from_a_joint_if_it_can_and_on_a_grid_the_whole() -> None:
+@pytest.mark.parametrize("is_row", [True, False])
+def test_a_label_keeps_half_a_millimetre_from_a_joint(is_row: bool) -> None:
     # ten letters from 86 to 106: the second sheet begins at 90, its joint is at 95
-    assert moved(label("abcdefghij", 86.0)) == [10.0]
-    assert moved(label("abcdefghij", 86.0), is_row=False) == [15.0]
-    # what some sheet shows whole stays in a row, 5 mm or less from the edge; on a grid it does not
-    assert moved(label("abcdefghij", 91.0)) == [0.0]
-    assert moved(label("abcdefghij", 91.0), is_row=False) == [10.0]
+    assert moved(label("abcdefghij", 86.0), is_row=is_row) == [10.0]
+    # what the second sheet shows whole, and the first in part, moves too
+    assert moved(label("abcdefghij", 91.0), is_row=is_row) == [5.0]
+    # four letters from 91 to 99 stay: both sheets show all of them
+    assert moved(label("abcd", 91.0), is_row=is_row) == [0.0]
 
 
 def test_a_label_gives_way_to_another_and_takes_the_room_that_it_has_left() -> None:
@@ -237,10 +244,22 @@ def test_a_long_label_is_in_the_way_however_far_off_its_middle_is() -> None:
     assert moved(label("abcdefghij", 86.0), long) == [-12.0, 0.0]
 
 
-def test_a_measure_in_a_row_moves_by_4_mm_at_most() -> None:
-    for left, shift in ((83.0, -4.0), (84.0, 0.0), (86.0, 0.0), (87.0, 4.0)):
+def test_a_measure_in_a_row_moves_by_4_mm_at_most_and_set_smaller_by_half_its_width_more() -> None:
+    for left, shift in ((74.0, 0.0), (78.0, -4.0), (80.0, -6.0), (87.0, 9.0), (92.0, 4.0)):
         one = Label("abcdefghij", (left, 40.0), 5.0, kind="measure")
         assert moved(one) == [shift]
+        edge = Path(np.array([[0.0, 0.0], [190.0, 0.0]]), Role.CUT)
+        whole = labels_made_whole(Piece("x", "strakes", (), (edge,), (), (one,)), two_sheets(), width)
+        assert whole.labels[0].height == (5.0 if abs(shift) <= 4.0 else 2.0)
+
+
+def test_a_measure_for_which_there_is_no_room_is_left_out_and_listed() -> None:
+    # walls of ink on both sides, nearer than the label is wide
+    walls = tuple(Path(np.array([[x, 0.0], [x, 80.0]]), Role.SCRIBE) for x in np.arange(70.0, 121.0, 3.0))
+    one = Label("abcdefghij", (86.0, 40.0), 5.0, kind="measure")
+    whole = labels_made_whole(Piece("x", "strakes", (), walls, (), (one,)), two_sheets(), width)
+    assert whole.labels == ()
+    assert whole.left_out == ("abcdefghij",)
 
 
 def test_a_block_of_three_rows_slides_and_one_of_four_is_moved_any_way() -> None:

@@ -35,7 +35,7 @@ def test_every_box_lies_on_one_sheet_clear_of_the_others(some: list[Box], name: 
     pages = packed(some, sheet(name))
     assert sorted(place.index for page in pages for place in page.places) == list(range(len(some)))
     for page in pages:
-        area = page.sheet.alone
+        area = page.sheet.drawing
         laid = lying(page, some)
         for left, bottom, right, top in laid:
             assert area.left - 1e-6 <= left
@@ -58,13 +58,13 @@ def test_gauge_cards_waste_little_paper(name: str) -> None:
     # Two upright cards of 120 x 90 leave no room for a third on a sheet that shows about 185 x 250.
     assert len(pages) <= 10
     small = [Box(85.0, 40.0)] * 40
-    area = sheet(name).alone
+    area = sheet(name).drawing
     assert len(packed(small, sheet(name))) * area.width * area.height <= 1.6 * 40 * 85 * 40
 
 
 def shelves(some: list[Box], name: str) -> int:
     """Return how many sheets plain shelves take: boxes as they come, in rows as high as their highest."""
-    area = sheet(name).alone
+    area = sheet(name).drawing
     sheets, left, top, row = 1, 0.0, 0.0, 0.0
     for box in some:
         if left + box.width > area.width:
@@ -86,7 +86,7 @@ def gauge_cards(count: int) -> list[Box]:
 @pytest.mark.parametrize("name", ["a4", "letter", "a3"])
 def test_gauge_cards_take_fewer_sheets_than_on_plain_shelves_and_little_more_than_their_area(name: str) -> None:
     cards = gauge_cards(90)
-    area = sheet(name).alone
+    area = sheet(name).drawing
     pages = packed(cards, sheet(name))
     assert len(pages) <= 0.75 * shelves(cards, name)
     filled = sum((card.width + GAP) * (card.height + GAP) for card in cards)
@@ -109,7 +109,7 @@ def test_sheets_of_a_roll_are_cut_to_what_lies_on_them() -> None:
     (page,) = pages
     assert page.sheet.width == 610.0
     assert 3700.0 < page.sheet.height < 3800.0
-    area = page.sheet.alone
+    area = page.sheet.drawing
     for left, bottom, right, top in lying(page, strakes):
         assert area.left - 1e-6 <= left < right <= area.right + 1e-6
         assert area.bottom - 1e-6 <= bottom < top <= area.top + 1e-6
@@ -155,7 +155,7 @@ def strips(whole: float, across: float) -> list[Box]:
 
 def a4_strips() -> list[Box]:
     """Return such strips as wide as a sheet of A4 shows."""
-    area = sheet("a4").alone
+    area = sheet("a4").drawing
     return strips(area.height + GAP, area.width)
 
 
@@ -166,12 +166,12 @@ def test_the_order_is_given_up_where_that_saves_many_sheets() -> None:
 @pytest.mark.parametrize(("full", "sheets"), [(29, 35), (30, 40), (36, 46)])
 def test_the_order_is_given_up_only_where_that_saves_more_than_one_sheet_in_ten(full: int, sheets: int) -> None:
     # 39 sheets in order or 35 out of it, 40 or 36, 46 or 42
-    area = sheet("a4").alone
+    area = sheet("a4").drawing
     assert len(packed([Box(area.width, area.height)] * full + a4_strips(), sheet("a4"))) == sheets
 
 
 def test_no_more_of_a_roll_is_taken_than_the_area_of_what_fills_it() -> None:
     paper = sheet("roll 610")
-    boxes = [box.turned for box in strips(paper.alone.width + GAP, 200.0)]
+    boxes = [box.turned for box in strips(paper.drawing.width + GAP, 200.0)]
     (page,) = packed(boxes, paper)
-    assert page.sheet.alone.height == pytest.approx(6 * (200.0 + GAP) - GAP)
+    assert page.sheet.drawing.height == pytest.approx(6 * (200.0 + GAP) - GAP)

@@ -25,13 +25,13 @@ from templates_gen.paper.tiling import Side, Tile, Tiling
 from templates_gen.units import PT_PER_MM
 
 A4 = sheet("a4")
-"""It shows 180 mm across and 245 up, so that sheets follow each other by 170 and 235."""
+"""It shows 190 mm across and 268 up, so that sheets follow each other by 180 and 258."""
 
 AREA, AS_DRAWN = Rectangle(10.0, 20.0, 110.0, 100.0), Affine(1, 0, 0, 1, 0, 0).scaled(PT_PER_MM)
 """What one tile shows, and its matrix where the piece lies on the page as it is drawn."""
 
 THREE = Grid(A4, 0.0, (1000.0, 0.0), 3, 1)
-"""Three sheets: they show x from 1000 to 1180, 1170 to 1350 and 1340 to 1520."""
+"""Three sheets: they show x from 1000 to 1190, 1180 to 1370 and 1360 to 1550."""
 
 
 def run(first: float, last: float) -> np.ndarray:
@@ -48,32 +48,32 @@ def columns(points: np.ndarray) -> set[int]:
 
 
 def test_a_point_is_shown_where_it_lies_1_mm_inside_the_sheet() -> None:
-    points = np.array([[x, 100.0] for x in (1000.9, 1001.0, 1170.9, 1171.0, 1179.0, 1179.1, 1350.0)])
+    points = np.array([[x, 100.0] for x in (1000.9, 1001.0, 1180.9, 1181.0, 1189.0, 1189.1, 1370.0)])
     first, second, third = _strips(points, THREE, 0)
     assert first.tolist() == [False, True, True, True, True, False, False]
     assert second.tolist() == [False, False, False, True, True, True, False]
     assert third.tolist() == [False] * 6 + [True]
-    (rows,) = _strips(np.array([[0.0, y] for y in (0.9, 1.0, 244.0, 244.1)]), THREE, 1)
+    (rows,) = _strips(np.array([[0.0, y] for y in (0.9, 1.0, 267.0, 267.1)]), THREE, 1)
     assert rows.tolist() == [False, True, True, False]
 
 
 def test_a_sheet_is_left_out_where_its_neighbour_shows_all_that_is_on_it() -> None:
-    # the joint is at 1175; the first sheet shows ink up to 1179
-    assert columns(run(1010.0, 1170.0)) == {0}
-    assert columns(run(1010.0, 1179.0)) == {0}
-    assert columns(run(1010.0, 1180.0)) == {0, 1}
-    assert columns(run(1171.0, 1349.0)) == {1}
-    assert columns(run(1170.0, 1349.0)) == {0, 1}
+    # the joint is at 1185; the first sheet shows ink up to 1189
+    assert columns(run(1010.0, 1180.0)) == {0}
+    assert columns(run(1010.0, 1189.0)) == {0}
+    assert columns(run(1010.0, 1190.0)) == {0, 1}
+    assert columns(run(1181.0, 1369.0)) == {1}
+    assert columns(run(1180.0, 1369.0)) == {0, 1}
 
 
 def test_a_sheet_stays_where_the_chain_of_joints_would_break() -> None:
-    assert columns(np.concatenate([run(1010.0, 1179.0), run(1341.0, 1500.0)])) == {0, 1, 2}
-    assert columns(np.concatenate([run(1010.0, 1170.0), run(1346.0, 1500.0)])) == {0, 2}
+    assert columns(np.concatenate([run(1010.0, 1189.0), run(1361.0, 1500.0)])) == {0, 1, 2}
+    assert columns(np.concatenate([run(1010.0, 1180.0), run(1366.0, 1500.0)])) == {0, 2}
 
 
 def test_ink_beyond_the_outermost_sheets_belongs_to_them() -> None:
-    assert columns(run(1001.0, 1519.0)) == {0, 1, 2}
-    assert _needed_cells(np.array([[1001.0, 1.0], [1519.0, 244.0]]), THREE) == {(0, 0), (2, 0)}
+    assert columns(run(1001.0, 1549.0)) == {0, 1, 2}
+    assert _needed_cells(np.array([[1001.0, 1.0], [1549.0, 267.0]]), THREE) == {(0, 0), (2, 0)}
 
 
 def test_groups_are_joined_side_to_side_and_not_at_corners() -> None:
@@ -91,9 +91,9 @@ def test_rows_are_lettered_as_columns_of_a_table_are(number: int, letters: str) 
 
 def test_a_joint_runs_through_the_middle_of_the_overlap_over_all_that_both_show() -> None:
     grid = Grid(A4, 0.0, (10.0, 20.0), 3, 3)
-    # cell (1, 2) begins at 10 + 170 and 20 + 2 * 235
-    assert _joint_line((1, 2), 0, grid).tolist() == [[355.0, 490.0], [355.0, 735.0]]
-    assert _joint_line((1, 2), 1, grid).tolist() == [[180.0, 730.0], [360.0, 730.0]]
+    # cell (1, 2) begins at 10 + 180 and 20 + 2 * 258
+    assert _joint_line((1, 2), 0, grid).tolist() == [[375.0, 536.0], [375.0, 804.0]]
+    assert _joint_line((1, 2), 1, grid).tolist() == [[190.0, 799.0], [380.0, 799.0]]
 
 
 def filled(width: float, height: float) -> np.ndarray:
@@ -108,21 +108,21 @@ def on_page(layout: Tiling, index: int, point: tuple[float, float]) -> list[floa
 
 
 def test_a_panel_of_two_by_two_sheets() -> None:
-    # what two sheets show each way, 350 and 480, less 1 mm clear on either side
-    layout = grid_tiling(filled(348.0, 478.0), A4)
+    # what two sheets show each way, 370 and 526, less 1 mm clear on either side
+    layout = grid_tiling(filled(368.0, 524.0), A4)
     assert not layout.is_row
     assert [(tile.name, tile.leaf) for tile in layout.tiles] == [("A1", 0), ("A2", 1), ("B1", 2), ("B2", 3)]
     assert layout.tiles[1].neighbours == {"left": "A1", "below": "B2"}
     assert layout.tiles[2].neighbours == {"right": "B2", "above": "A1"}
-    # the piece's lower left corner lies 1 mm inside what B1 shows: 10 of margin, 5 of gutter, 22 of title
-    assert on_page(layout, 2, (0.0, 0.0)) == pytest.approx([16.0, 38.0])
-    assert on_page(layout, 1, (169.0, 234.0)) == pytest.approx([15.0, 37.0])
+    # the piece's lower left corner lies 1 mm inside what B1 shows: 10 of margin, 9 of title strip
+    assert on_page(layout, 2, (0.0, 0.0)) == pytest.approx([11.0, 20.0])
+    assert on_page(layout, 1, (179.0, 257.0)) == pytest.approx([10.0, 19.0])
     found = {joint.between: np.array(joint.line).round(6).tolist() for joint in layout.joints}
     assert found == {
-        ("B1", "B2"): [[174.0, -1.0], [174.0, 244.0]],
-        ("B1", "A1"): [[-1.0, 239.0], [179.0, 239.0]],
-        ("B2", "A2"): [[169.0, 239.0], [349.0, 239.0]],
-        ("A1", "A2"): [[174.0, 234.0], [174.0, 479.0]],
+        ("B1", "B2"): [[184.0, -1.0], [184.0, 267.0]],
+        ("B1", "A1"): [[-1.0, 262.0], [189.0, 262.0]],
+        ("B2", "A2"): [[179.0, 262.0], [369.0, 262.0]],
+        ("A1", "A2"): [[184.0, 257.0], [184.0, 525.0]],
     }
     assert [joint.between for joint in layout.joints] == [("B1", "B2"), ("B1", "A1"), ("A1", "A2"), ("B2", "A2")]
     assert [cross.number for joint in layout.joints for cross in joint.crosses] == [1, 2, 3, 4, 5, 6, 7, 8]
@@ -130,13 +130,13 @@ def test_a_panel_of_two_by_two_sheets() -> None:
         ends = np.array(joint.line)
         # in the outer thirds of the joint, 16 mm or more from its ends
         along = [math.dist(ends[0], cross.at) / math.dist(*ends) for cross in joint.crosses]
-        assert 16.0 / 245.0 - 1e-9 <= along[0] <= 1 / 3
-        assert 2 / 3 <= along[1] <= 1 - 16.0 / 245.0 + 1e-9
+        assert 16.0 / 268.0 - 1e-9 <= along[0] <= 1 / 3
+        assert 2 / 3 <= along[1] <= 1 - 16.0 / 268.0 + 1e-9
 
 
 def test_a_panel_drawn_askew_has_its_joints_where_it_is_drawn() -> None:
     there = turn(math.radians(30.0))
-    layout = grid_tiling(there.apply(filled(517.0, 477.0)), A4)
+    layout = grid_tiling(there.apply(filled(547.0, 523.0)), A4)
     assert len(layout.tiles) == 6
     back = turn(layout.angle)
     tiles = {tile.name: tile for tile in layout.tiles}
@@ -145,7 +145,7 @@ def test_a_panel_drawn_askew_has_its_joints_where_it_is_drawn() -> None:
         assert min(np.abs(along)) == pytest.approx(0.0, abs=1e-6)
         for name in joint.between:
             x, y = (tiles[name].matrix.apply(np.array([cross.at for cross in joint.crosses])) / PT_PER_MM).T
-            edges = [abs(x - 20.0), abs(x - 190.0), abs(y - 42.0), abs(y - 277.0)]
+            edges = [abs(x - 15.0), abs(x - 195.0), abs(y - 24.0), abs(y - 282.0)]
             assert min(np.max(edge) for edge in edges) == pytest.approx(0.0, abs=1e-6)
 
 
@@ -169,8 +169,8 @@ def test_a_grid_is_taken_where_it_needs_fewer_sheets_than_a_row() -> None:
 @pytest.mark.parametrize("quarter", [0.0, math.pi / 2])
 def test_a_row_from_a_roll_is_cut_to_what_it_shows(quarter: float) -> None:
     # A plank of 6 m by 400 mm takes two sheets of a roll: together they show it, 1 mm more at both ends, and 10 mm
-    # twice. Along a roll that runs up the page 52 mm of a sheet are no part of the drawing (margins, title, gutters),
-    # and 30 mm where it runs across.
+    # twice. Along a roll that runs up the page 29 mm of a sheet are no part of the drawing (margins, title strip),
+    # and 20 mm where it runs across.
     points = turn(quarter).apply(filled(6000.0, 400.0)[::7])
     ends = turn(quarter).apply(np.array([[0.0, 200.0], [6000.0, 200.0]]))
     layout = tiling(Ink(np.concatenate([points, ends]), points[:0]), sheet("roll 610"))
@@ -179,7 +179,7 @@ def test_a_row_from_a_roll_is_cut_to_what_it_shows(quarter: float) -> None:
     for tile in layout.tiles:
         lies = tile.sheet.is_turned
         length, clip = (tile.sheet.width, tile.clip.width) if lies else (tile.sheet.height, tile.clip.height)
-        assert length - clip == pytest.approx(30.0 if lies else 52.0)
+        assert length - clip == pytest.approx(20.0 if lies else 29.0)
         low = tile.clip.left if lies else tile.clip.bottom
         assert low == pytest.approx(tile.sheet.drawing.left if lies else tile.sheet.drawing.bottom)
         shown += clip

@@ -107,7 +107,7 @@ def test_neighbours_share_two_crosses_far_apart_and_well_inside(outline: np.ndar
         assert math.dist(ends[0], ends[-1]) >= length / 3 - 2.0
         for tile_name in joint.between:
             tile = tiles[tile_name]
-            inside = tile.sheet.usable.inset(5.0)
+            inside = tile.sheet.usable.inset(1.0 - 1e-6)
             for x, y in (tile.matrix.apply(np.array(ends)) / PT_PER_MM).tolist():
                 assert inside.left <= x <= inside.right
                 assert inside.bottom <= y <= inside.top

@@ -13,7 +13,7 @@ import pytest
 
 from templates_gen.drawing.piece import Folio, Hole, Label, Path, Piece, Role, Table
 from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.sheet import sheet
+from templates_gen.paper.sheet import Rectangle, sheet
 from templates_gen.render.pdf.writing import Header, TileRecord, write_pdf
 from templates_gen.units import PT_PER_MM
 
@@ -108,6 +108,17 @@ def strokes(page: pypdfium2.PdfPage) -> list[Stroke]:
         pen = width.value * math.sqrt(abs(np.linalg.det(matrix)))
         found.append(Stroke((np.array(points) @ matrix)[:, :2] / PT_PER_MM, pen / PT_PER_MM))
     return found
+
+
+def cut_points(page: pypdfium2.PdfPage) -> np.ndarray:
+    """Return the points of all outlines to be cut on a page, drawn 0.5 mm wide, shape (n, 2), mm."""
+    return np.concatenate([stroke.points for stroke in strokes(page) if abs(stroke.width - 0.5) < 0.01])
+
+
+def inside(points: np.ndarray, clip: Rectangle) -> np.ndarray:
+    """Return those of points on a page, shape (n, 2), that lie within what it shows."""
+    x, y = points.T
+    return points[(x >= clip.left) & (x <= clip.right) & (y >= clip.bottom) & (y <= clip.top)]
 
 
 def greatest_miss(found: np.ndarray, wanted: np.ndarray) -> float:

@@ -130,7 +130,7 @@ def test_the_first_page_lists_every_piece_on_a_line_of_its_own_in_the_order_of_u
     listed = [line.split() for line in lines if line.startswith(("gauge ", "card "))]
     assert [" ".join(words[:-1]) for words in listed] == [piece.name for piece in pieces]
     for name, words in zip((piece.name for piece in pieces), listed, strict=True):
-        assert name in {one.piece for one in plan.pages[int(words[-1]) - 1].placements}
+        assert name in {one.part.name for one in plan.pages[int(words[-1]) - 1].placements}
 
 
 def test_a_long_run_of_numbered_pieces_with_several_to_a_page_is_listed_in_one_line() -> None:

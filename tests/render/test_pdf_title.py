@@ -1,10 +1,12 @@
-"""What stands in the title block can be read, and all of it is there."""
+"""What stands in the title strip can be read, and is cut short only where it cannot fit."""
 
 import pytest
 
 from templates_gen.paper.sheet import sheet
-from templates_gen.render.pdf.frame import LEAST, RIGHT_CELL, title_lines
+from templates_gen.render.pdf.frame import LEAST
 from templates_gen.render.pdf.letters import text_width
+from templates_gen.render.pdf.page import Page, shortened
+from templates_gen.render.pdf.template_pages import hand_and_face
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
@@ -12,32 +14,34 @@ from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.templates.drawn import strake_pieces
 
-WIDTH = sheet("a4").title.width - RIGHT_CELL - 4.0
+ROOM = sheet("a4").title.width / 2 - 30.0
+"""mm that the name, the tile, the arrow and the page's number leave at least of a strip of A4."""
 
 
 @pytest.mark.parametrize("hull", [dinghy, double_ender, pram])
-def test_every_title_is_whole_in_letters_that_can_be_read(hull) -> None:  # type: ignore[no-untyped-def]
+def test_every_piece_has_its_hand_and_face_in_letters_that_can_be_read(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     pieces = (*mould_pieces(boat), *transom_pieces(boat), *rebate_pieces(boat), *strake_pieces(boat))
     for piece in pieces:
-        lines, height, pitch = title_lines(piece.title, WIDTH)
-        assert height >= LEAST, piece.title
-        assert pitch >= 1.4 * height  # ISO 3098-1: the least from line to line, as the program's text quotes it
-        assert pitch * (len(lines) - 1) + height <= 12.0
-        assert max(text_width(line, height) for line in lines) <= WIDTH
-        written = " ".join(lines)
-        assert all(text.split()[-1] in written for text in piece.title)
-        assert sum(map(len, lines)) >= sum(map(len, piece.title)) - len(lines)
+        if piece.facing is None:
+            continue
+        page = Page(sheet("a4"), piece.title, lambda content, numbers: None, name="X", hand=hand_and_face(piece))
+        text, height = shortened(page.words, ROOM, (LEAST, 1.8))
+        assert height == LEAST, piece.title
+        assert text_width(text, height) <= ROOM
+        assert piece.facing.hand.upper() in text.upper()
 
 
-def test_parts_share_a_line_only_where_each_cannot_have_its_own() -> None:
-    few, many = ("Mould 1", "AFT face"), tuple(f"part {k}" for k in range(9))
-    assert title_lines(few, WIDTH)[0] == list(few)
-    assert title_lines(few, WIDTH)[1] == 2.5
-    assert len(title_lines(many, WIDTH)[0]) < 5
+def test_the_longest_that_fits_is_taken_and_only_the_last_is_set_smaller() -> None:
+    texts = ("PORT, this face OUT; turn over for starboard", "PORT, this face OUT")
+    assert shortened(texts, 200.0, (2.0, 1.5)) == (texts[0], 2.0)
+    assert shortened(texts, text_width(texts[1], 2.0) + 0.1, (2.0, 1.5)) == (texts[1], 2.0)
+    assert shortened(texts, text_width(texts[1], 1.5) + 0.1, (2.0, 1.5)) == (texts[1], 1.5)
 
 
-def test_a_title_too_long_for_any_such_letters_is_set_smaller_and_not_cut_off() -> None:
-    lines, height, _ = title_lines(("name " * 150,), WIDTH)
-    assert height < LEAST
-    assert " ".join(lines).count("name") == 150
+def test_a_name_too_long_for_any_such_letters_ends_with_three_dots() -> None:
+    text, height = shortened(("a very long name " * 30,), 80.0, (6.0, 5.0, 2.5))
+    assert height == 2.5
+    assert text.endswith("…")
+    assert 70.0 < text_width(text, height) <= 80.0
+    assert shortened((), 80.0, (2.0,)) == ("", 2.0)

@@ -185,7 +185,7 @@ def test_no_line_crosses_another() -> None:
 def test_nothing_lies_over_anything_else_and_boards_and_sheets_fit_the_smallest_paper(name: str) -> None:
     for piece in (*of_part(name, "board"), *of_part(name, "gerald sheet")):
         assert crowded_labels(piece, DRAWN) == []
-        box = small(piece, "form", ink_corners(for_laying_out(piece), text_width)).box
+        box = small(piece, ink_corners(for_laying_out(piece), text_width)).box
         assert all(is_small(box, sheet(paper)) for paper in ("a4", "letter"))
 
 

@@ -194,7 +194,7 @@ def test_no_length_is_longer_than_small_paper_holds_and_they_follow_one_upon_ano
 
 @ALL
 def test_four_lengths_go_on_a_sheet_of_a4_or_letter(name: str) -> None:
-    sizes = [small(drawn, "", ink_of(drawn, text_width).every).box for drawn in take_off_strip_pieces(boat(name))]
+    sizes = [small(drawn, ink_of(drawn, text_width).every).box for drawn in take_off_strip_pieces(boat(name))]
     for paper in ("a4", "letter"):
         assert len(packed(sizes, sheet(paper))) <= len(sizes) / 4 + 2
 

@@ -13,20 +13,21 @@ from templates_gen.render.pdf.letters import EM_PER_CAPITAL, Lettering, text_wid
 
 @dataclass(frozen=True)
 class Pen:
-    """A line's width and dash (lengths of stroke and gap in turn; none: unbroken), mm."""
+    """A line's width and dash (lengths of stroke and gap in turn; none: unbroken), mm; its grey: 0 black, 1 white."""
 
     width: float
     dash: tuple[float, ...] = ()
+    grey: float = 0.0
 
 
 PENS: dict[Role, Pen] = {
-    Role.HATCH: Pen(0.13),
-    Role.NOTE: Pen(0.18),
+    Role.HATCH: Pen(0.13, (), 0.5),
+    Role.NOTE: Pen(0.18, (), 0.5),
     Role.DATUM: Pen(0.18, (9.0, 1.2, 0.6, 1.2, 0.6, 1.2)),
     Role.CENTRELINE: Pen(0.25, (9.0, 1.2, 0.6, 1.2)),
     Role.FOLD: Pen(0.35, (0.35, 1.4)),
-    Role.FAR: Pen(0.25, (3.0, 1.2)),
-    Role.SCRIBE: Pen(0.25),
+    Role.FAR: Pen(0.25, (0.8, 1.2)),
+    Role.SCRIBE: Pen(0.25, (4.0, 1.0)),
     Role.BEVEL: Pen(0.35),
     Role.ROUGH: Pen(0.35, (8.0, 2.5)),
     Role.CUT: Pen(0.5),
@@ -73,7 +74,7 @@ class Content:
         """Take up a pen, unless it is in hand."""
         if pen != self._pen:
             dash = " ".join(f"{length:g}" for length in pen.dash)
-            self._parts.append(f"{pen.width:g} w [{dash}] 0 d")
+            self._parts.append(f"{pen.width:g} w [{dash}] 0 d {pen.grey:g} G")
             self._pen = pen
 
     def segments(self, segments: Iterable[Segment], pen: Pen) -> None:

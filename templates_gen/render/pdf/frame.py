@@ -1,68 +1,82 @@
-"""What stands round every page: the title block, and scale bars both ways."""
+"""What stands round every page: the title strip with its scale, and the page to measure by."""
 
 import math
-from collections.abc import Sequence
-from functools import lru_cache
+from collections.abc import Iterable, Sequence
 
 from templates_gen.paper.correction import MOST, Correction
-from templates_gen.paper.sheet import GUTTER, Rectangle, Sheet
+from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.content import MIDDLE, THIN, Content, Segment
-from templates_gen.render.pdf.letters import text_width, wrapped
+from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import (
     HEADING,
-    PITCH,
     Header,
     Line,
     Numbers,
     Page,
-    fitted,
+    Pointer,
     item,
     paragraph,
     set_lines,
+    shortened,
 )
 from templates_gen.units import MM_PER_INCH
 
-RIGHT_CELL = 44.0
-"""Width of the cell with the tile's name and the page number, mm."""
-
 LEAST = 2.0
-"""Height of capitals in the title block, mm, that no title of ours goes below: read at arm's length, on the floor."""
+"""Height of capitals in the title strip, mm, that no usual title goes below: read at arm's length, on the floor."""
 
-_TITLE_ROOM = 11.6
-"""mm between the boat's name and the last line of the title block."""
+NAME = 6.0
+"""Height of capitals in the names of the piece and of the tile, mm."""
 
-_CLOSE = 1.5
-"""Distance from line to line of a full title block, in heights of capitals (ISO 3098-1 asks for 1.4 or more)."""
+SCALE = 100.0
+"""mm: length of the scale along the strip's upper edge."""
+
+SIDE = 1.5
+"""mm between the strip's ends, its parts and what stands in them."""
+
+_NAME_SHARE = 0.42
+"""Part of the strip that the name of a piece may take at most."""
+
+_SMALL = (LEAST, 1.8, 1.5, 1.2)
+"""Heights of capitals in the two rows of the strip, mm: the first at which the text fits."""
+
+_UPPER, _LOWER, _BASE = 4.6, 1.3, 0.9
+"""mm from the strip's lower edge to the baselines of its two rows, and of the names."""
+
+_SCALE_TEXT = 1.6
+"""Height of capitals at the scale, mm."""
+
+_ARROW = 6.0
+"""mm: length of the arrow in the strip."""
 
 _BETWEEN = " · "
 
+_PRINT = f"{SCALE:g} mm. Print at 100 %."
+_LINES = " Sizes are to the middle of the line."
 
-def draw_frame(content: Content, sheet: Sheet, header: Header, correction: Correction, has_bars: bool = True) -> None:
-    """Draw what all pages of one sheet size share: box, boat, edition, fingerprints, correction, scale bars."""
+
+def draw_frame(content: Content, sheet: Sheet, header: Header, has_bars: bool = True) -> None:
+    """Draw what all pages of one sheet size share: the strip's box, and the scales on its upper edge."""
     box = sheet.title
-    divide = box.right - RIGHT_CELL
     content.rectangle(box.left, box.bottom, box.width, box.height, MIDDLE)
-    content.line(divide, box.bottom, divide, box.top, THIN)
-    edition = header.edition_words
-    corrected = correction_text(correction)
-    taken = text_width(corrected, LEAST) + 4.0 if corrected else 0.0
-    content.text(divide - 2, box.top - 4.5, corrected, LEAST, "end")
-    boat, height = fitted([header.boat], divide - box.left - 4 - taken, 3.5, (3.0, 2.5, 2.0, 1.8, 1.5, 1.2))
-    for k, line in enumerate(boat):
-        content.text(box.left + 2, box.top - 1.8 - height - PITCH * height * k, line, height)
-    content.text(
-        box.left + 2,
-        box.bottom + 1.3,
-        "Print at 100 % (actual size). Sizes are to the middle of the line.",
-        LEAST,
-    )
-    if header.drawing_words:
-        content.text(box.right - 2, box.bottom + 1.5, header.drawing_words, LEAST, "end")
-    lines, small = fitted([edition] if edition else [], RIGHT_CELL - 4, 3.5, (LEAST, 1.8, 1.5, 1.2, 1.0))
-    for k, line in enumerate(lines):
-        content.text(box.right - 2, box.bottom + 5 + PITCH * small * (len(lines) - 1 - k), line, small, "end")
-    if has_bars:
-        _scale_bars(content, sheet, header)
+    if not has_bars:
+        return
+    _scale(content, (box.left, box.top), (10.0, 10))
+    left, right = box.left + SCALE + SIDE, box.right - SIDE
+    level = box.top - 0.2 - _SCALE_TEXT
+    if header.units != "mm":
+        _scale(content, (box.right, box.top), (-MM_PER_INCH / 2, 4))
+        right -= 2 * MM_PER_INCH
+        content.text(right, level, "2 in", _SCALE_TEXT, "end")
+        right -= text_width("2 in", _SCALE_TEXT) + SIDE
+    words = _first_that_fits((_PRINT + _LINES, _PRINT, f"{SCALE:g} mm"), right - left, _SCALE_TEXT)
+    content.text(left, level, words, _SCALE_TEXT)
+
+
+def _scale(content: Content, start: tuple[float, float], steps: tuple[float, int]) -> None:
+    """Draw a line of (length, count) steps from `start`, with a tick down at each, longer ticks at its ends."""
+    (x, y), (step, count) = start, steps
+    ticks = [(x + step * k, y, x + step * k, y - (1.9 if k in (0, count) else 1.2)) for k in range(count + 1)]
+    content.segments([(x, y, x + step * count, y), *ticks], THIN)
 
 
 def correction_text(correction: Correction) -> str:
@@ -72,71 +86,54 @@ def correction_text(correction: Correction) -> str:
     return f"CORRECTED: 100 mm measured {correction.across:g} across, {correction.up:g} up"
 
 
-def draw_title(content: Content, page: Page, number: int, count: int) -> None:
-    """Write into the title block what belongs to one page."""
-    box = page.sheet.title
-    width = box.width - RIGHT_CELL - 4
-    lines, height, pitch = title_lines(page.title, width)
-    for k, line in enumerate(lines):
-        content.text(box.left + 2, box.top - 6.2 - height - pitch * k, line, height)
-    content.text(box.right - 2, box.top - 4.5, f"page {number} of {count}", 2.5, "end")
-    content.text(box.right - RIGHT_CELL + 2, box.top - 12.5, page.tile, 6.0 if len(page.tile) < 5 else 4.5)
+def draw_title(content: Content, page: Page, of: tuple[int, int], header: Header, correction: Correction) -> None:
+    """Write into the title strip what belongs to one page, the first of `of` so many.
 
-
-@lru_cache(maxsize=256)
-def title_lines(title: tuple[str, ...], width: float) -> tuple[list[str], float, float]:
-    """Return a title as lines that fit the title block, the height of their capitals and their distance, mm.
-
-    Each part has a line of its own where letters of `LEAST` or more allow it; else short parts share a line. Only
-    what does not fit even so, such as a very long name of a station, is set smaller.
+    From left to right: the piece; over two rows its hand and face, and boat, edition and correction; an arrow that
+    points FORE or to the SHEER; the tile. The page's number and the drawing's end the rows.
     """
-    lines, height, pitch = list(title), LEAST, _CLOSE * LEAST
-    for is_shared, heights in ((False, (2.5, 2.2, LEAST)), (True, (LEAST, 1.8, 1.5, 1.2, 1.0))):
-        texts = _shared(title, width, LEAST) if is_shared else title
-        for height in heights:
-            lines = [part for text in texts for part in wrapped(text, width, height)]
-            for pitch in (PITCH * height, _CLOSE * height):
-                if pitch * (len(lines) - 1) + height <= _TITLE_ROOM:
-                    return lines, height, pitch
-    return lines, height, pitch
+    box = page.sheet.title
+    left, right = box.left + SIDE, box.right - SIDE
+    name, height = shortened(
+        (page.title[0] if not page.name else page.name,), _NAME_SHARE * box.width, (6.0, 5.0, 4.0, 3.0, 2.5)
+    )
+    content.text(left, box.bottom + _BASE, name, height)
+    left += text_width(name, height) + 2 * SIDE
+    if page.tile:
+        content.text(right, box.bottom + _BASE, page.tile, NAME, "end")
+        right -= text_width(page.tile, NAME) + 2 * SIDE
+    if page.pointer is not None:
+        right -= _draw_pointer(content, page.pointer, (right, box.bottom))
+    upper = (f"page {of[0]} of {of[1]}", page.words)
+    boat = (header.boat, header.edition_words, correction_text(correction))
+    lower = (header.drawing_words, (_BETWEEN.join(filter(None, boat)),))
+    for level, (end, words) in ((_UPPER, upper), (_LOWER, lower)):
+        y = box.bottom + level
+        content.text(right, y, end, LEAST, "end")
+        room = right - left - (text_width(end, LEAST) + 2 * SIDE if end else 0.0)
+        text, height = shortened(words, room, _SMALL)
+        content.text(left, y, text, height)
 
 
-def _shared(title: Sequence[str], width: float, height: float) -> list[str]:
-    """Return the parts of a title, neighbours joined as long as they fit one line together."""
-    lines: list[str] = []
-    for text in title:
-        joined = f"{lines[-1]}{_BETWEEN}{text}" if lines else text
-        if lines and text_width(joined, height) <= width:
-            lines[-1] = joined
-        else:
-            lines.append(text)
-    return lines
+def _draw_pointer(content: Content, pointer: Pointer, corner: tuple[float, float]) -> float:
+    """Draw an arrow and its word, ending at the lower right `corner`; return the room that they take, mm."""
+    right, bottom = corner
+    word = text_width(pointer.word, LEAST)
+    content.text(right - word, bottom + 2.5, pointer.word, LEAST)
+    x, y = right - word - SIDE - _ARROW / 2, bottom + 3.5
+    segments: list[Segment] = []
+    dx, dy = _ARROW / 2 * math.cos(pointer.angle), _ARROW / 2 * math.sin(pointer.angle)
+    segments.append((x - dx, y - dy, x + dx, y + dy))
+    for barb in (math.radians(150.0), math.radians(-150.0)):
+        a, b = 2.2 * math.cos(pointer.angle + barb), 2.2 * math.sin(pointer.angle + barb)
+        segments.append((x + dx, y + dy, x + dx + a, y + dy + b))
+    content.segments(segments, MIDDLE)
+    return word + 3 * SIDE + _ARROW
 
 
-def _scale_bars(content: Content, sheet: Sheet, header: Header) -> None:
-    """Draw 50 mm across and up at the lower left and, for inches, 2 in at the lower right and the upper left."""
-    left, bottom, right, top = sheet.drawing.left, sheet.drawing.bottom, sheet.drawing.right, sheet.drawing.top
-    level, upright = bottom - GUTTER / 2, left - GUTTER / 2
-    _bar(content, (left, level), (1.0, 0.0), 10.0, 5)
-    _bar(content, (upright, bottom), (0.0, 1.0), 10.0, 5)
-    content.text(left + 52, level - 0.9, "50 mm", 1.8)
-    content.text(upright + 0.9, bottom + 52, "50 mm", 1.8, angle=math.pi / 2)
-    if header.units != "mm":
-        _bar(content, (right, level), (-1.0, 0.0), MM_PER_INCH / 2, 4)
-        _bar(content, (upright, top), (0.0, -1.0), MM_PER_INCH / 2, 4)
-        content.text(right - 2 * MM_PER_INCH - 2, level - 0.9, "2 in", 1.8, "end")
-        content.text(upright + 0.9, top - 2 * MM_PER_INCH - 2, "2 in", 1.8, "end", math.pi / 2)
-
-
-def _bar(content: Content, start: tuple[float, float], way: tuple[float, float], step: float, count: int) -> None:
-    """Draw a line of `count` steps with a tick at each, longer ticks at its ends."""
-    (x, y), (dx, dy) = start, way
-    segments: list[Segment] = [(x, y, x + dx * step * count, y + dy * step * count)]
-    for k in range(count + 1):
-        arm = 1.5 if k in (0, count) else 0.9
-        px, py = x + dx * step * k, y + dy * step * k
-        segments.append((px - dy * arm, py - dx * arm, px + dy * arm, py + dx * arm))
-    content.segments(segments, THIN)
+def _first_that_fits(texts: Iterable[str], width: float, height: float) -> str:
+    """Return the first of `texts` that is no wider than `width` mm, else ""."""
+    return next((text for text in texts if text_width(text, height) <= width), "")
 
 
 STEP = 50.0
@@ -146,7 +143,7 @@ _WHOLE = 10.0
 """mm: baselines are a whole number of these long."""
 
 _CLEAR = 2.0
-"""mm between the baselines and the margins or the title block, at least."""
+"""mm between the baselines and the margins or the title strip, at least."""
 
 _FROM_A_ROLL = 1100.0
 """mm of a roll for this page."""

@@ -7,10 +7,11 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from templates_gen.drawing.piece import Piece
 from templates_gen.paper.sheet import Affine, Rectangle, Sheet
 from templates_gen.paper.tiling import Cross
 from templates_gen.render.pdf.content import Content
-from templates_gen.render.pdf.letters import wrapped
+from templates_gen.render.pdf.letters import text_width, wrapped
 from templates_gen.units import UnitName
 
 Numbers = Mapping[str, int]
@@ -62,17 +63,24 @@ class Header:
 
 @dataclass(frozen=True)
 class Placement:
-    """A form to be drawn on a page: its name, the piece it shows, and the rest as in a `TileRecord`.
+    """What is drawn of a piece on a page: its lines and labels there, and the rest as in a `TileRecord`.
 
     Matrix and clip are in the millimetres of the plan, before any correction.
     """
 
-    form: str
-    piece: str
+    part: Piece
     matrix: Affine
     clip: Rectangle
     tile: str = ""
     crosses: tuple[Cross, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pointer:
+    """Which way the boat lies on a page: the word at the arrow, and the way it points, radians from the right."""
+
+    word: str
+    angle: float
 
 
 @dataclass(frozen=True)
@@ -83,11 +91,11 @@ class Page:
     ----------
     sheet : Sheet
     title : tuple of str
-        For the title block.
+        For the title strip: what the page is, then the rest, of which the strip shows as much as fits.
     draw : callable
         Draws all but the placements and the frame, in millimetres on the page, when the page numbers are known.
     tile : str
-        Name of the tile, for the title block.
+        Name of the tile, for the title strip.
     subject : str
         Name of the piece, for the viewer's page label.
     keys : tuple of str
@@ -96,7 +104,12 @@ class Page:
         Bookmarks that lead here.
     placements : tuple of Placement
     has_bars : bool
-        Whether the scale bars stand round it.
+        Whether the scale stands on its title strip.
+    name : str
+        What the strip names in large letters; "": the first of `title`.
+    hand : str
+        Hand and face in a few words, where the rest of the title is too long for the strip.
+    pointer : Pointer or None
     """
 
     sheet: Sheet
@@ -108,6 +121,17 @@ class Page:
     bookmarks: tuple[str, ...] = ()
     placements: tuple[Placement, ...] = ()
     has_bars: bool = True
+    name: str = ""
+    hand: str = ""
+    pointer: Pointer | None = None
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """Return what the strip may say of the page, the longest first."""
+        whole = self.title if self.name else self.title[1:]
+        shorter = [self.title[1:last] for last in range(len(self.title), 1, -1)]
+        texts = [" · ".join(parts) for parts in (whole, *shorter)]
+        return (*texts, self.hand) if self.hand else tuple(texts)
 
 
 @dataclass(frozen=True)
@@ -199,14 +223,22 @@ def item(text: str, width: float, height: float = BODY, above: float = 1.0) -> l
     return [first, *(Line(part, height, indent, -PITCH * height if k == 0 else 0.0) for k, part in enumerate(lines))]
 
 
-def fitted(texts: Sequence[str], width: float, room: float, heights: Sequence[float]) -> tuple[list[str], float]:
-    """Return `texts` broken into lines and the first of `heights` at which they fit `room`, else the last."""
-    lines: list[str] = []
+def shortened(texts: Sequence[str], width: float, heights: Sequence[float]) -> tuple[str, float]:
+    """Return the first of `texts`, and the first of `heights`, that fit one line of `width` mm.
+
+    All texts are tried at the first height, then the last of them at the others; what fits at none is cut short.
+    """
+    for text in texts:
+        if text_width(text, heights[0]) <= width:
+            return text, heights[0]
+    text = texts[-1] if texts else ""
     for height in heights:
-        lines = [part for text in texts for part in wrapped(text, width, height)]
-        if len(lines) * PITCH * height <= room + 0.8 * height:
-            return lines, height
-    return lines, heights[-1]
+        if text_width(text, height) <= width:
+            return text, height
+    height = heights[-1]
+    while text and text_width(f"{text}…", height) > width:
+        text = text[:-1]
+    return (f"{text.rstrip()}…" if text else ""), height
 
 
 def names_text(names: Sequence[str]) -> str:

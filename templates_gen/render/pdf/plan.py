@@ -15,7 +15,7 @@ from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
-from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.tiling import Tiling
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.assembly import LENGTHS
@@ -24,7 +24,7 @@ from templates_gen.render.pdf.front import Part, pages_to_read
 from templates_gen.render.pdf.letters import text_width, unprintable
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
-from templates_gen.render.pdf.template_pages import Small, packed_pages, small, tile_pages
+from templates_gen.render.pdf.template_pages import Small, left_out_notes, packed_pages, small, tile_pages
 
 Array = NDArray[np.float64]
 
@@ -141,7 +141,7 @@ class Planned:
 
 
 class Plan(Planned):
-    """The pages of a file in order, and the pieces by the names of their forms with their bounds.
+    """The pages of a file in order.
 
     Parameters
     ----------
@@ -172,7 +172,6 @@ class Plan(Planned):
         check_folio(folio, header)
         self.folio = folio
         self.paper = sheet.name
-        self.forms: dict[str, tuple[Piece, Rectangle]] = {}
         self._told: list[tuple[str, tuple[str, ...]]] = []
         self._maps: list[tuple[Piece, Tiling]] = []
         self._has_tables = reading in (None, sheet)
@@ -204,24 +203,21 @@ class Plan(Planned):
         title = self.folio.title
         pages: list[Page] = table_pages(self.folio.first_tables, sheet, title) if self._has_tables else []
         smalls: list[Small] = []
-        for number, piece in enumerate(self.folio.pieces):
-            form = f"piece-{number}"
+        for piece in self.folio.pieces:
             rounded = for_laying_out(piece)
-            one = small(piece, form, ink_corners(rounded, text_width))
-            self.forms[form] = piece, one.bounds
+            one = small(piece, ink_corners(rounded, text_width))
             if is_small(one.box, sheet):
                 smalls.append(one)
                 self._told.append((piece.name, piece.notes))
                 continue
             layout = tiling(ink_of(rounded, text_width), sheet)
-            whole = replace(piece, labels=labels_made_whole(rounded, layout, text_width).labels)
-            if whole.labels != rounded.labels:
-                self.forms[form] = whole, _around(one.bounds, layout)
+            labels = labels_made_whole(rounded, layout, text_width)
+            whole = replace(piece, labels=labels.labels, notes=(*piece.notes, *left_out_notes(labels.left_out)))
             in_lengths = layout.is_plain and any(len(leaf) > 1 for leaf in layout.leaves)
-            self._told.append((piece.name, (*((LENGTHS,) if in_lengths else ()), *piece.notes)))
+            self._told.append((piece.name, (*((LENGTHS,) if in_lengths else ()), *whole.notes)))
             if not layout.is_plain:
                 self._maps.append((piece, layout))
-            pages += tile_pages(whole, form, layout)
+            pages += tile_pages(whole, layout)
         pages += packed_pages(smalls, sheet, title)
         return [*pages, *table_pages(self.folio.tables, sheet, title)] if self._has_tables else pages
 
@@ -257,7 +253,7 @@ def layout_digits(pages: Sequence[Page]) -> str:
     Sheets that bear the same digits tape together, whichever computer they were printed from.
     """
     lines = [
-        f"{number} {placement.piece} {placement.tile} {' '.join(f'{value:.2f}' for value in placement.matrix)} "
+        f"{number} {placement.part.name} {placement.tile} {' '.join(f'{value:.2f}' for value in placement.matrix)} "
         + " ".join(f"{cross.at[0]:.1f},{cross.at[1]:.1f}" for cross in placement.crosses)
         for number, page in enumerate(pages, start=1)
         for placement in page.placements
@@ -282,12 +278,3 @@ def _cost_of(costs: Sequence[Cost], paper: str) -> str:
     if length:
         return f"{parts}: {total} {sheets}, {length / 1000:.1f} m of {paper}"
     return f"{parts}: {total} {sheets} of {paper}"
-
-
-def _around(bounds: Rectangle, layout: Tiling) -> Rectangle:
-    """Return bounds that hold all that the sheets show, too."""
-    corners = np.concatenate([tile.corners() for tile in layout.tiles])
-    (left, bottom), (right, top) = corners.min(axis=0).tolist(), corners.max(axis=0).tolist()
-    return Rectangle(
-        min(bounds.left, left), min(bounds.bottom, bottom), max(bounds.right, right), max(bounds.top, top)
-    )

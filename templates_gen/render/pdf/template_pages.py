@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece
 from templates_gen.paper.packing import Box, PackedSheet, Place, packed
-from templates_gen.paper.sheet import GUTTER, Rectangle, Sheet, turn
+from templates_gen.paper.sheet import Rectangle, Sheet, turn
+from templates_gen.paper.shown import shown_on
 from templates_gen.paper.tiling import ARM, Side, Tile, Tiling
 from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
@@ -21,6 +22,7 @@ from templates_gen.render.pdf.page import (
     Numbers,
     Page,
     Placement,
+    Pointer,
     item,
     names_text,
     paragraph,
@@ -28,31 +30,61 @@ from templates_gen.render.pdf.page import (
 )
 from templates_gen.units import PT_PER_MM
 
+Array = NDArray[np.float64]
+
 _NUMBER = 2.0
 """Height of a cross's number, mm."""
 
-_NEIGHBOUR = 2.2
-"""Height of the name of a neighbour in the gutter, mm."""
+_NEIGHBOUR = 2.0
+"""Height of the name of a neighbour, mm: it stands past the joint."""
+
+_OFF_EDGE = 1.0
+"""mm between it and the edge of what the sheet shows."""
 
 
-def tile_pages(piece: Piece, form: str, layout: Tiling) -> list[Page]:
-    """Return one page for each sheet of `piece`, whose drawing is the form `form`."""
+def tile_pages(piece: Piece, layout: Tiling) -> list[Page]:
+    """Return one page for each sheet of `piece`."""
+    shown = shown_on(piece, layout, text_width)
     return [
         Page(
             tiles[0].sheet,
             piece.title,
-            _leaf_marks(piece, tiles, layout),
+            _leaf_marks(piece, [(tile, shown[tile.name].inked) for tile in tiles], layout),
             subject=piece.name,
             bookmarks=(piece.name,) if number == 0 else (),
             tile=tiles[0].name if len(tiles) == 1 else f"{tiles[0].name}–{tiles[-1].name}",
             keys=tuple(tile_key(piece, tile.name) for tile in tiles),
             placements=tuple(
-                Placement(form, piece.name, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
+                Placement(shown[tile.name].part, tile.matrix, tile.clip, tile.name, layout.crosses_on(tile.name))
                 for tile in tiles
             ),
+            name=piece.name.upper(),
+            hand=hand_and_face(piece),
+            pointer=_pointer(piece, tiles[0]),
         )
         for number, tiles in enumerate(layout.leaves)
     ]
+
+
+def hand_and_face(piece: Piece) -> str:
+    """Return "PORT, this face OUT"; "" where the piece has neither."""
+    facing = piece.facing
+    return "" if facing is None else ", ".join(filter(None, (facing.hand.upper(), facing.face)))
+
+
+def _pointer(piece: Piece, tile: Tile) -> Pointer | None:
+    """Return where FORE lies on a sheet of a strake, or the SHEER on one of a mould, a transom or a stem."""
+    along = math.atan2(tile.matrix.b, tile.matrix.a)
+    if piece.about.thing == "strake":
+        return Pointer("FORE", along + math.pi)
+    if piece.about.thing in ("mould", "transom", "stem"):
+        return Pointer("SHEER", along + math.pi / 2)
+    return None
+
+
+def left_out_notes(texts: Sequence[str]) -> tuple[str, ...]:
+    """Return the note that lists labels for which no sheet has room; none where all have."""
+    return (f"Left off the sheets, where a joint would cut them: {'; '.join(texts)}.",) if texts else ()
 
 
 def tile_key(piece: Piece, tile: str) -> str:
@@ -60,18 +92,18 @@ def tile_key(piece: Piece, tile: str) -> str:
     return f"{piece.name}/{tile}"
 
 
-def _leaf_marks(piece: Piece, tiles: Sequence[Tile], layout: Tiling) -> Drawer:
-    """Return what draws joints, crosses and the names of neighbours round the tiles of one sheet."""
+def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tiling) -> Drawer:
+    """Return what draws joints, crosses and the names of neighbours on the tiles of one sheet."""
 
     def draw(content: Content, numbers: Numbers) -> None:
-        for tile in tiles:
+        for tile, inked in tiles:
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
                 _draw_band_names(content, tile, names)
             else:
                 for side, name in names.items():
-                    _draw_neighbour(content, side, name, tile.sheet.drawing)
+                    _draw_neighbour(content, side, name, tile.clip, inked)
 
     return draw
 
@@ -113,21 +145,31 @@ def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) ->
         content.text(tile.clip.right, level, f"{names['right']} →", _NEIGHBOUR, "end")
 
 
-def _draw_neighbour(content: Content, side: Side, text: str, area: Rectangle) -> None:
-    """Write in the gutter which tile and page comes next, with an arrow."""
-    x, y = (area.left + area.right) / 2, (area.bottom + area.top) / 2
-    low = (GUTTER - _NEIGHBOUR) / 2
-    if side == "below":
-        content.text(x, area.bottom - GUTTER + low, f"↓ {text} ↓", _NEIGHBOUR, "middle")
-    elif side == "above":
-        content.text(x, area.top + low, f"↑ {text} ↑", _NEIGHBOUR, "middle")
-    elif side == "left":
-        content.text(area.left - low, y, f"↑ {text} ↑", _NEIGHBOUR, "middle", math.pi / 2)
+def _draw_neighbour(content: Content, side: Side, text: str, area: Rectangle, inked: Array) -> None:
+    """Write past a joint, where the sheet is trimmed, which tile and page comes next, with an arrow.
+
+    It stands on the edge of what the sheet shows, where there is least ink, shape (n, 2), mm on the page.
+    """
+    arrow = {"below": "↓", "above": "↑", "left": "↑", "right": "↓"}[side]
+    words = f"{arrow} {text} {arrow}"
+    half = text_width(words, _NEIGHBOUR) / 2 + 1.0
+    is_level = side in ("below", "above")
+    begin, end = (area.left, area.right) if is_level else (area.bottom, area.top)
+    edge = {"below": area.bottom, "above": area.top, "left": area.left, "right": area.right}[side]
+    off, along = (inked[:, 1], inked[:, 0]) if is_level else (inked[:, 0], inked[:, 1])
+    near = np.sort(along[np.abs(off - edge) < _NEIGHBOUR + 2 * _OFF_EDGE])
+    middle = (begin + end) / 2
+    steps = np.arange(0.0, max((end - begin) / 2 - half, 1.0), 5.0)
+    tries = middle + np.stack([steps, -steps], axis=1).reshape(-1)
+    counts = np.searchsorted(near, tries + half) - np.searchsorted(near, tries - half)
+    place = float(tries[int(np.argmin(counts))])
+    if is_level:
+        level = edge + _OFF_EDGE if side == "below" else edge - _OFF_EDGE - _NEIGHBOUR
+        content.text(place, level, words, _NEIGHBOUR, "middle")
     else:
-        content.text(area.right + GUTTER - low, y, f"↓ {text} ↓", _NEIGHBOUR, "middle", math.pi / 2)
+        level = edge + _OFF_EDGE + _NEIGHBOUR if side == "left" else edge - _OFF_EDGE
+        content.text(level, place, words, _NEIGHBOUR, "middle", math.pi / 2)
 
-
-Array = NDArray[np.float64]
 
 _EDGE = 1.0
 """mm kept round the ink of a packed piece."""
@@ -144,23 +186,22 @@ _LEAST_CAPTION = 30.0
 
 @dataclass(frozen=True)
 class Small:
-    """A piece to be packed: its form, its ink's bounds, its caption, and the room for both."""
+    """A piece to be packed: its ink's bounds, its caption, and the room for both."""
 
     piece: Piece
-    form: str
     bounds: Rectangle
     caption: tuple[str, ...]
     box: Box
 
 
-def small(piece: Piece, form: str, ink: Array) -> Small:
+def small(piece: Piece, ink: Array) -> Small:
     """Return `piece` with its caption and the room it wants, given its outermost points of ink, shape (n, 2), mm."""
     x, y = ink.T  # one at a time: over both at once is ten times as slow
     bounds = Rectangle(float(x.min()) - _EDGE, float(y.min()) - _EDGE, float(x.max()) + _EDGE, float(y.max()) + _EDGE)
     lines = wrapped(" · ".join((piece.name, *piece.title)), max(bounds.width, _LEAST_CAPTION), _CAPTION)
     width = max([bounds.width] + [text_width(line, _CAPTION) for line in lines])
     caption_height = PITCH * _CAPTION * len(lines) + 1.0
-    return Small(piece, form, bounds, tuple(lines), Box(width, bounds.height + caption_height))
+    return Small(piece, bounds, tuple(lines), Box(width, bounds.height + caption_height))
 
 
 def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
@@ -230,7 +271,7 @@ def _placement(place: Place, one: Small) -> Placement:
     low_high = np.array([[one.bounds.left, one.bounds.bottom], [one.bounds.right, one.bounds.top]])
     ends = matrix.apply(low_high)
     (left, bottom), (right, top) = ends.min(axis=0).tolist(), ends.max(axis=0).tolist()
-    return Placement(one.form, one.piece.name, matrix.scaled(PT_PER_MM), Rectangle(left, bottom, right, top))
+    return Placement(one.piece, matrix.scaled(PT_PER_MM), Rectangle(left, bottom, right, top))
 
 
 def _draw_captions(packing: PackedSheet, smalls: Sequence[Small]) -> Drawer:

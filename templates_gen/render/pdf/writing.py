@@ -5,8 +5,7 @@ import io
 import math
 import os
 import zlib
-from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
@@ -58,9 +57,6 @@ __all__ = [
 
 Target = str | Path | BinaryIO
 
-_PEN_ROOM = 5.0
-"""mm round a piece's ink that its form may reach, for the width of the pens."""
-
 
 def write_pdf(
     folio: Folio, target: Target, sheet: Sheet, header: Header, correction: Correction = NO_CORRECTION
@@ -91,17 +87,7 @@ def write_plan(plan: Plan, target: Target) -> list[TileRecord]:
     with plain_streams():
         canvas = _canvas(f"{plan.header.boat}: {plan.folio.title}", plan.header)
         lettering = Lettering(canvas)
-        uses = Counter(placement.form for page in plan.pages for placement in page.placements)
-        drawn_once: dict[str, str] = {}
-        for name, (piece, bounds) in plan.forms.items():
-            content = Content(lettering)
-            content.raw("1 j")
-            draw_piece(content, piece)
-            if uses[name] > 1:
-                _add_form(canvas, name, bounds.inset(-_PEN_ROOM), content)
-            else:
-                drawn_once[name] = content.operators()
-        records = _add_pages(canvas, lettering, plan, drawn_once)
+        records = _add_pages(canvas, lettering, plan)
         canvas.showOutline()
         _write(canvas, target)
     return records
@@ -111,7 +97,7 @@ def write_read_first(plan: ReadFirst, target: Target) -> None:
     """Write the file to read first."""
     with plain_streams():
         canvas = _canvas(f"{plan.header.boat}: read this first", plan.header)
-        _add_pages(canvas, Lettering(canvas), plan, {})
+        _add_pages(canvas, Lettering(canvas), plan)
         canvas.showOutline()
         _write(canvas, target)
 
@@ -125,7 +111,7 @@ def write_scale_page(target: Target, sheet: Sheet, header: Header, correction: C
     with plain_streams():
         canvas = _canvas(f"{header.boat}: page to measure by", header)
         page = scale_page(correction.planned(sheet), correction)
-        _add_pages(canvas, Lettering(canvas), Planned([page], header, correction), {})
+        _add_pages(canvas, Lettering(canvas), Planned([page], header, correction))
         _write(canvas, target)
 
 
@@ -180,18 +166,17 @@ def _add_pages(
     canvas: Canvas,
     lettering: Lettering,
     planned: Planned,
-    drawn_once: Mapping[str, str],
 ) -> list[TileRecord]:
-    """Draw all pages; return the records of their tiles. `drawn_once`: operators of what is no form of the file."""
+    """Draw all pages; return the records of their tiles."""
     records: list[TileRecord] = []
     for number, page in enumerate(planned.pages, start=1):
-        frame = _frame(canvas, lettering, page, planned.header, planned.correction)
+        frame = _frame(canvas, lettering, page, planned.header)
         stretch = planned.correction.factors(page.sheet)
         canvas.setPageSize((page.sheet.width * stretch[0] * PT_PER_MM, page.sheet.height * stretch[1] * PT_PER_MM))
-        records += _add_placements(canvas, page, number, stretch, drawn_once)
+        records += _add_placements(canvas, lettering, page, number, stretch)
         content = Content(lettering)
         page.draw(content, planned.numbers)
-        draw_title(content, page, number, len(planned.pages))
+        draw_title(content, page, (number, len(planned.pages)), planned.header, planned.correction)
         canvas.addLiteral(f"q {_operator(Affine(PT_PER_MM, 0.0, 0.0, PT_PER_MM, 0.0, 0.0).stretched(*stretch))}")
         canvas.doForm(frame)
         canvas.addLiteral(content.operators() + "\nQ")
@@ -200,19 +185,19 @@ def _add_pages(
     return records
 
 
-def _frame(canvas: Canvas, lettering: Lettering, page: Page, header: Header, correction: Correction) -> str:
+def _frame(canvas: Canvas, lettering: Lettering, page: Page, header: Header) -> str:
     """Return the name of the form with what stands round a page; it is added to the document once."""
     sheet = page.sheet
     name = f"frame-{sheet.width:g}-{sheet.height:g}{'' if page.has_bars else '-bare'}"
     if not canvas.hasForm(name):
         shared = Content(lettering)
-        draw_frame(shared, sheet, header, correction, page.has_bars)
+        draw_frame(shared, sheet, header, page.has_bars)
         _add_form(canvas, name, Rectangle(0.0, 0.0, sheet.width, sheet.height), shared)
     return name
 
 
 def _add_placements(
-    canvas: Canvas, page: Page, number: int, stretch: tuple[float, float], drawn_once: Mapping[str, str]
+    canvas: Canvas, lettering: Lettering, page: Page, number: int, stretch: tuple[float, float]
 ) -> list[TileRecord]:
     """Draw the pieces on a page, each within its clip; return their records."""
     records = []
@@ -220,12 +205,11 @@ def _add_placements(
         area, matrix = placement.clip.stretched(*stretch), placement.matrix.stretched(*stretch)
         clip = (area.left * PT_PER_MM, area.bottom * PT_PER_MM, area.width * PT_PER_MM, area.height * PT_PER_MM)
         canvas.addLiteral(f"q {' '.join(f'{value:.5f}' for value in clip)} re W n {_operator(matrix)}")
-        if placement.form in drawn_once:
-            canvas.addLiteral(drawn_once[placement.form])
-        else:
-            canvas.doForm(placement.form)
-        canvas.addLiteral("Q")
-        records.append(TileRecord(number, placement.piece, matrix, area, placement.tile, placement.crosses))
+        content = Content(lettering)
+        content.raw("1 j")
+        draw_piece(content, placement.part)
+        canvas.addLiteral(f"{content.operators()}\nQ")
+        records.append(TileRecord(number, placement.part.name, matrix, area, placement.tile, placement.crosses))
     return records
 
 

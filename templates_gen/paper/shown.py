@@ -1,0 +1,169 @@
+"""What one tile shows of a large piece: lines cut to it, labels that are whole on it, and the name of the piece."""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.drawing.piece import Label, Path, Piece
+from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
+from templates_gen.paper.sheet import Rectangle
+from templates_gen.paper.tiling import ARM, Tile, Tiling
+from templates_gen.paper.whole_labels import Points
+from templates_gen.units import PT_PER_MM
+
+Array = NDArray[np.float64]
+
+_PAST = 2.0
+"""mm that lines run on past what a tile shows, for the width of the pens."""
+
+NAME_HEIGHTS = (8.0, 6.0, 5.0, 4.0, 3.0)
+"""Heights of capitals in the name of a piece, mm: the first for which there is room clear of lines."""
+
+_READABLE = 4.0
+"""mm: a label in capitals as high as this that begins with the piece's name is its name."""
+
+_CELL = 3.0
+"""mm: side of the squares in which room for the name is looked for."""
+
+_CLEAR = 1.5
+"""mm round the name that ought to be clear."""
+
+_OFF = 0.00137
+"""mm by which points are moved before they are counted into squares: none lies on a border to its last digit."""
+
+
+@dataclass(frozen=True)
+class Lines:
+    """The paths of a piece with their bounds, shape (n, 2) each, mm."""
+
+    paths: tuple[Path, ...]
+    low: Array
+    high: Array
+
+    @classmethod
+    def of(cls, piece: Piece) -> "Lines":
+        """Return the lines of a piece."""
+        counts = [len(path.points) for path in piece.paths]
+        starts = np.concatenate([[0], np.cumsum(counts)[:-1]]).astype(np.intp)
+        points = np.concatenate([path.points for path in piece.paths])
+        return cls(piece.paths, np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts))
+
+    def within(self, low: Array, high: Array) -> tuple[Path, ...]:
+        """Return what lies in or near an upright rectangle; paths that run out of it are cut."""
+        near = np.flatnonzero(np.all((self.low <= high) & (self.high >= low), axis=1))
+        whole = np.all((self.low >= low) & (self.high <= high), axis=1)
+        parts: list[Path] = []
+        for k in near.tolist():
+            path = self.paths[k]
+            parts += [path] if whole[k] or len(path.points) == 2 else _cut(path, low, high)
+        return tuple(parts)
+
+
+def _cut(path: Path, low: Array, high: Array) -> list[Path]:
+    """Return the runs of a path whose straights may cross an upright rectangle."""
+    points = np.concatenate([path.points, path.points[:1]]) if path.closed else path.points
+    begins, ends = points[:-1], points[1:]
+    near = np.all((np.minimum(begins, ends) <= high) & (np.maximum(begins, ends) >= low), axis=1)
+    if near.all():
+        return [path]
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], near, [False]]).astype(np.int8))).reshape(-1, 2)
+    return [Path(points[first : last + 1], path.role) for first, last in edges.tolist()]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What a tile shows of a piece, and points of all that is drawn there, shape (n, 2), mm on the page."""
+
+    part: Piece
+    inked: Array
+
+
+def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, Shown]:
+    """Return by its name what each tile shows of `piece`: no line that is off it, no label that is not whole on it.
+
+    The name of the piece is added to every tile that does not show it already.
+    """
+    lines, boxes = Lines.of(piece), label_boxes(piece.labels, text_width)
+    ink = Points(np.concatenate([ink_points(piece, text_width, _CELL), _crosses(layout)]))
+    centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
+    name, shown = piece.name.upper(), {}
+    is_name = [label.height >= _READABLE and label.text.upper().startswith(name) for label in piece.labels]
+    for tile, (inside, _) in zip(layout.tiles, layout.insides, strict=True):
+        corners = tile.corners()
+        low, high = corners.min(axis=0) - _PAST, corners.max(axis=0) + _PAST
+        whole = np.flatnonzero(whole_on(tile, boxes)).tolist()
+        labels = tuple(piece.labels[k] for k in whole)
+        drilled = np.flatnonzero(np.all((low <= centres) & (high >= centres), axis=1)).tolist()
+        holes = tuple(piece.holes[k] for k in drilled)
+        inked = tile.matrix.scaled(1 / PT_PER_MM).apply(ink.near(corners[None], 0.0))
+        part = replace(piece, paths=lines.within(low, high), holes=holes, labels=labels)
+        if not any(is_name[k] for k in whole):
+            label = _name_label(name, tile, _Room(inside, inked), text_width)
+            part = replace(part, labels=(*labels, label))
+        shown[tile.name] = Shown(part, inked)
+    return shown
+
+
+def _crosses(layout: Tiling) -> Array:
+    """Return points of all registration crosses and their numbers, shape (n, 2), mm of the piece."""
+    places = [place for joint in layout.joints for cross in joint.crosses for place in (cross.at, cross.number_at)]
+    arms = np.array([[x, y] for x in (-ARM, 0.0, ARM) for y in (-ARM, 0.0, ARM)])
+    return np.asarray((np.array(places).reshape(-1, 1, 2) + arms).reshape(-1, 2))
+
+
+def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:
+    """Return which of the boxes of labels (n, 4, 2) a tile shows whole, shape (n,)."""
+    page = tile.matrix.scaled(1 / PT_PER_MM).apply(boxes.reshape(-1, 2)).reshape(boxes.shape)
+    x, y, clip = page[:, :, 0], page[:, :, 1], tile.clip
+    whole: NDArray[np.bool_] = np.all(
+        (x >= clip.left) & (x <= clip.right) & (y >= clip.bottom) & (y <= clip.top), axis=1
+    )
+    return whole
+
+
+def _name_label(name: str, tile: Tile, room: "_Room", text_width: TextWidth) -> Label:
+    """Return the name of a piece as large as there is room for on a tile, or grey over lines where there is none."""
+    at, height, angle = room.heart, NAME_HEIGHTS[0], 0.0
+    for trial, turned in ((trial, turned) for trial in NAME_HEIGHTS for turned in (False, True)):
+        size = text_width(name, trial) + 2 * _CLEAR, trial + 2 * _CLEAR
+        spot = room.nearest(size[::-1] if turned else size)
+        if spot is not None:
+            at, height, angle = spot, trial, math.pi / 2 if turned else 0.0
+            break
+    to_page = tile.matrix.scaled(1 / PT_PER_MM)
+    below = height / 2 * np.array([math.sin(angle), -math.cos(angle)])
+    ((x, y),) = to_page.undo((at + below)[None]).tolist()
+    reading = math.remainder(angle - math.atan2(to_page.b, to_page.a), 2 * math.pi)
+    return Label(name, (x, y), height, reading, "middle", is_fine_print=True)
+
+
+class _Room:
+    """The part of a page that is clear of ink, in squares of _CELL; `heart`: the middle of the ink on it, mm."""
+
+    def __init__(self, area: Rectangle, ink: Array) -> None:
+        self._corner = np.array([area.left, area.bottom])
+        count = np.maximum(np.floor(np.array([area.width, area.height]) / _CELL), 1.0).astype(np.intp)
+        squares = np.floor((np.round(ink - self._corner, 4) + _OFF) / _CELL).astype(np.intp)
+        squares = squares[np.all((squares >= 0) & (squares < count), axis=1)]
+        taken = np.zeros((int(count[0]), int(count[1])))
+        taken[squares[:, 0], squares[:, 1]] = 1.0
+        self._sums: Array = np.zeros((int(count[0]) + 1, int(count[1]) + 1))
+        self._sums[1:, 1:] = taken.cumsum(axis=0).cumsum(axis=1)
+        middle = squares.mean(axis=0) if len(squares) else count / 2
+        self.heart: Array = self._corner + _CELL * middle
+
+    def nearest(self, size: tuple[float, float]) -> Array | None:
+        """Return the middle of the clear box of a size (across, up), mm, that is nearest to the heart."""
+        wide, tall = (math.ceil(side / _CELL) for side in size)
+        sums = self._sums
+        if wide >= len(sums) or tall >= sums.shape[1]:
+            return None
+        under = sums[wide:, tall:] - sums[:-wide, tall:] - sums[wide:, :-tall] + sums[:-wide, :-tall]
+        clear = np.argwhere(under < 0.5)
+        if len(clear) == 0:
+            return None
+        middles = self._corner + _CELL * (clear + np.array([wide, tall]) / 2)
+        best: Array = middles[int(np.argmin(np.hypot(*(middles - self.heart).T).round(2)))]
+        return best

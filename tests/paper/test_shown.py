@@ -1,0 +1,129 @@
+"""What a tile shows of a piece: lines cut to it, labels whole or not at all, and the name of the piece."""
+
+import numpy as np
+import pytest
+import shapely
+
+from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.paper.ink import ink_of, label_box
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.sheet import sheet
+from templates_gen.paper.shown import Lines, shown_on
+from templates_gen.paper.tiling import Tiling
+from templates_gen.units import PT_PER_MM
+
+
+def width(text: str, height: float) -> float:
+    """Return the width of a text whose letters are all as wide as two thirds of a capital's height."""
+    return len(text) * height / 1.5
+
+
+def plank(*labels: Label, length: float = 1500.0) -> Piece:
+    """Return a swept plank with points every 10 mm, a scribed line along it, and labels."""
+    x = np.arange(0.0, length + 1.0, 10.0)
+    middle = 40.0 * np.sin(x / 500.0)
+    edge = np.concatenate([np.stack([x, middle - 60.0], 1), np.stack([x, middle + 60.0], 1)[::-1]])
+    paths = (Path(edge, Role.CUT, True), Path(np.stack([x, middle], 1), Role.SCRIBE))
+    return Piece("strake 7", "strakes", (), paths, (), labels)
+
+
+def laid(piece: Piece) -> Tiling:
+    return tiling(ink_of(piece, width), sheet("a4"))
+
+
+def area(layout: Tiling, index: int) -> shapely.Polygon:
+    """Return what a tile shows, in the piece's millimetres."""
+    return shapely.Polygon(layout.tiles[index].corners())
+
+
+def lines_in(piece: Piece, role: Role, within: shapely.Polygon) -> float:
+    """Return the length of all lines of a role within an area, mm, as shapely cuts them."""
+    lines = [
+        shapely.LinearRing(path.points) if path.closed else shapely.LineString(path.points)
+        for path in piece.paths
+        if path.role is role
+    ]
+    return sum(line.intersection(within).length for line in lines)
+
+
+def test_every_line_on_a_tile_is_there_and_little_else() -> None:
+    piece = plank()
+    layout = laid(piece)
+    shown = shown_on(piece, layout, width)
+    assert len(layout.tiles) > 4
+    for index, tile in enumerate(layout.tiles):
+        part = shown[tile.name].part
+        for role in (Role.CUT, Role.SCRIBE):
+            wanted = lines_in(piece, role, area(layout, index))
+            assert lines_in(part, role, area(layout, index)) == pytest.approx(wanted, abs=1e-6)
+            assert lines_in(part, role, shapely.box(-1e4, -1e4, 1e4, 1e4)) <= wanted + 8 * 14.0
+
+
+def test_a_tile_of_a_long_piece_holds_no_more_points_than_one_of_a_short() -> None:
+    counts = []
+    for length in (1500.0, 6000.0):
+        piece = plank(length=length)
+        parts = shown_on(piece, laid(piece), width).values()
+        counts.append(max(sum(len(path.points) for path in shown.part.paths) for shown in parts))
+    assert counts[1] <= 1.2 * counts[0]
+
+
+def test_a_path_that_leaves_and_comes_back_is_shown_in_runs() -> None:
+    x = np.arange(0.0, 101.0, 1.0)
+    wave = Path(np.stack([x, 20.0 * np.sin(x * np.pi / 25.0)], 1), Role.NOTE)
+    lines = Lines.of(Piece("x", "moulds", (), (wave,)))
+    parts = lines.within(np.array([-1.0, 10.0]), np.array([101.0, 30.0]))
+    assert [path.points[:, 0].min() for path in parts] == pytest.approx([4.0, 54.0])  # 20 sin(pi t / 25) > 10 at 25/6
+    assert [path.points[:, 0].max() for path in parts] == pytest.approx([21.0, 71.0])
+
+
+def test_a_label_is_drawn_where_it_is_whole_and_nowhere_else() -> None:
+    places = np.linspace(20.0, 1480.0, 90)
+    labels = tuple(Label(f"{k}: of many words", (x, 40.0 * np.sin(x / 500.0) + 10.0)) for k, x in enumerate(places))
+    piece = plank(*labels)
+    layout = laid(piece)
+    seen = set()
+    for index, tile in enumerate(layout.tiles):
+        drawn = set(shown_on(piece, layout, width)[tile.name].part.labels)
+        for label in labels:
+            whole = area(layout, index).buffer(1e-6).covers(shapely.Polygon(label_box(label, width)))
+            assert (label in drawn) == whole
+        seen |= drawn
+    assert len(seen & set(labels)) < len(labels)  # some lie over a joint here, where nothing has moved them
+
+
+def test_the_name_stands_once_on_every_tile_8_mm_high_clear_of_lines_and_inside_the_joints() -> None:
+    piece = plank()
+    layout = laid(piece)
+    for tile in layout.tiles:
+        part = shown_on(piece, layout, width)[tile.name].part
+        (name,) = (label for label in part.labels if label.text == "STRAKE 7")
+        assert name.height == 8.0
+        box = shapely.Polygon(label_box(name, width)[[0, 1, 2, 3]])
+        for path in piece.paths:
+            line = shapely.LinearRing(path.points) if path.closed else shapely.LineString(path.points)
+            assert not line.intersects(box)
+        for joint in layout.joints:
+            assert not shapely.LineString(joint.line).intersects(box)
+        to_page = tile.matrix.scaled(1 / PT_PER_MM)
+        base = to_page.apply(label_box(name, width))
+        assert base[1, 0] > base[0, 0]  # reads from below
+        assert base[1, 1] == pytest.approx(base[0, 1], abs=1e-6)
+
+
+def test_a_piece_that_bears_its_name_where_it_can_be_read_gets_no_other() -> None:
+    piece = plank(Label("STRAKE 7 OF 9", (60.0, 20.0), 6.0))
+    layout = laid(piece)
+    shown = shown_on(piece, layout, width)
+    assert [label.text for label in shown["A1"].part.labels] == ["STRAKE 7 OF 9"]
+    assert [label.text for label in shown["A2"].part.labels] == ["STRAKE 7"]
+
+
+def test_where_there_is_no_room_the_name_is_large_and_lies_over_lines() -> None:
+    x = np.arange(0.0, 1500.0, 4.0)
+    hatch = tuple(Path(np.array([[at, -120.0], [at, 120.0]]), Role.HATCH) for at in x)
+    plain = plank()
+    piece = Piece("strake 7", "strakes", (), (*plain.paths, *hatch))
+    layout = laid(piece)
+    heights = {label.height for shown in shown_on(piece, layout, width).values() for label in shown.part.labels}
+    assert heights == {8.0}
