@@ -116,7 +116,7 @@ def job_files(record: dict[str, Any], parts: Sequence[Rendered], found: Iterable
 
 
 def scale_page(name: str, printing: Printing) -> bytes:
-    """Return a page to measure a printer by, as PDF; `name` stands in its title block."""
+    """Return a page to measure a printer by, as PDF; `name` stands in its title strip."""
     buffer = io.BytesIO()
     write_scale_page(buffer, printing.sheet, Header(name, ""), printing.correction)
     return buffer.getvalue()

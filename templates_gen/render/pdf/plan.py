@@ -179,7 +179,8 @@ class Plan:
                 continue
             layout = tiling(ink_of(rounded, text_width), sheet)
             labels = labels_made_whole(rounded, layout, text_width)
-            whole = replace(piece, labels=labels.labels, notes=(*piece.notes, *left_out_notes(labels.left_out)))
+            notes = (*piece.title[1:], *piece.notes, *left_out_notes(labels.left_out))
+            whole = replace(piece, labels=labels.labels, notes=notes)
             if layout.is_plain:
                 told.append((piece.name, (*lengths_notes(layout), *whole.notes)))
             else:
