@@ -26,8 +26,8 @@ PENS: dict[Role, Pen] = {
     Role.DATUM: Pen(0.18, (9.0, 1.2, 0.6, 1.2, 0.6, 1.2)),
     Role.CENTRELINE: Pen(0.25, (9.0, 1.2, 0.6, 1.2)),
     Role.FOLD: Pen(0.35, (0.35, 1.4)),
-    Role.FAR: Pen(0.25, (0.8, 1.2)),
-    Role.SCRIBE: Pen(0.25, (4.0, 1.0)),
+    Role.FAR: Pen(0.25, (2.0, 1.2)),
+    Role.SCRIBE: Pen(0.25, (6.0, 0.8)),
     Role.ROUGH: Pen(0.35, (8.0, 2.5)),
     Role.CUT: Pen(0.5),
 }
