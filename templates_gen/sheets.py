@@ -170,7 +170,7 @@ def job_files(
 
 
 def scale_page(name: str, printing: Printing) -> bytes:
-    """Return a page to measure a printer by, as PDF; `name` stands in its title block."""
+    """Return a page to measure a printer by, as PDF; `name` stands in its title strip."""
     buffer = io.BytesIO()
     write_scale_page(buffer, printing.sheet, Header(name, ""), printing.correction)
     return buffer.getvalue()

@@ -124,7 +124,7 @@ class Piece:
     kind : Kind
         The file it goes to.
     title : tuple of str
-        The title block of every page that shows a part of it: piece, hand, face, which way.
+        What it is, hand, face, which way: on maps and captions, and as much as fits on the title strip of its pages.
     about : About
         What it is a template for; `words.piece_name` makes its name of this.
     paths : tuple of Path

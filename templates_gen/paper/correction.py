@@ -19,7 +19,7 @@ class Correction:
     Attributes
     ----------
     across, up : float
-        As the first page shows the square, title block below.
+        As the first page shows the square, title strip below.
 
     Notes
     -----

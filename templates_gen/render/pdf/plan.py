@@ -212,7 +212,9 @@ class Plan(Planned):
                 continue
             layout = tiling(ink_of(rounded, text_width), sheet)
             labels = labels_made_whole(rounded, layout, text_width)
-            whole = replace(piece, labels=labels.labels, notes=(*piece.notes, *left_out_notes(labels.left_out)))
+            whole = replace(
+                piece, labels=labels.labels, notes=(*piece.title[1:], *piece.notes, *left_out_notes(labels.left_out))
+            )
             in_lengths = layout.is_plain and any(len(leaf) > 1 for leaf in layout.leaves)
             self._told.append((piece.name, (*((LENGTHS,) if in_lengths else ()), *whole.notes)))
             if not layout.is_plain:
