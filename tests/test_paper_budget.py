@@ -18,10 +18,14 @@ BUDGETS = {
     ("strakes",): 128,
     ("read-me-first",): 6,
     ("moulds", "bevels", "rebates", "transom", "read-me-first"): 80,
+    ("moulds", "bevels", "rebates", "transom", "read-me-first", "strakes"): 208,
 }
 """Sheets of A4 for some files together. The strakes alone cover 90 sheets by their area."""
 
-NOT_YET = pytest.mark.xfail(reason="wants the title strip and one file of front matter", strict=False)
+NOT_YET = pytest.mark.xfail(
+    reason="the strakes are 33.3 m long, 125 sheets even without a gap between one and the next; tables take five more",
+    strict=True,
+)
 
 
 @cache
@@ -31,7 +35,7 @@ def sheets(to_print: PrintSet) -> dict[str, int]:
 
 
 @pytest.mark.parametrize(
-    "kinds", [kinds if kinds == ("moulds",) else pytest.param(kinds, marks=NOT_YET) for kinds in BUDGETS]
+    "kinds", [pytest.param(kinds, marks=NOT_YET) if kinds == ("strakes",) else kinds for kinds in BUDGETS]
 )
 def test_the_bench_set_keeps_to_its_budget(kinds: tuple[str, ...]) -> None:
     assert sum(sheets("bench")[kind] for kind in kinds) <= BUDGETS[kinds]

@@ -39,10 +39,10 @@ _NAME = 3.0
 _ABOVE, _BELOW = 3.0, 8.0
 """mm over and under the map of a single row, for the numbers of its crosses and the names of its tiles."""
 
-_HIGHEST = 75.0
+_HIGHEST = 50.0
 """mm: no map is made higher."""
 
-_BETWEEN = 7.0
+_BETWEEN = 5.0
 """mm between maps that stand side by side, or one above the other."""
 
 _FIGURES = 2.0
@@ -73,6 +73,11 @@ _MEASURE = (
     "When all sheets of a piece are joined, measure from middle to middle of the crosses that are named under its "
     f"map. If a distance is more than {CHECK_WITHIN:g} mm out, open a joint between the two crosses and join it "
     "again. The distances check the length. Only the datum line shows whether a long piece is bent."
+)
+
+_NAMES = (
+    "On or under each sheet of a map stand the name of the sheet and its page in the file of the piece; the small "
+    "figures at the joints number the crosses."
 )
 
 _NUMBER_OFF = 2.6
@@ -117,6 +122,7 @@ def _joining_lines(pieces: Sequence[tuple[Piece, Tiling]], width: float) -> list
     texts += [LENGTHS] if any(len(leaf) > 1 for layout in layouts for leaf in layout.leaves) else []
     texts += [_ALONG_THE_DATUM] if any(layout.is_row and _has_datum(piece) for piece, layout in pieces) else []
     texts += [_MEASURE] if any(check_distances(layout) for layout in layouts) else []
+    texts.append(_NAMES)
     return [line for text in texts for line in item(text, width, 2.2)]
 
 
@@ -162,11 +168,11 @@ def _drawer(area: Rectangle, placed: Sequence[tuple[_Block, float, float]], line
 
 
 def _block(piece: Piece, layout: Tiling, header: Header, most: float) -> _Block:
-    """Return the map of one piece: over the whole width, `most`, mm, where it is long; else over half or a third."""
+    """Return the map of one piece, over half of the width, `most`, mm, or a third where it stands upright."""
     corners = turn(layout.angle).apply(np.concatenate([tile.corners() for tile in layout.tiles]))
     low, high = corners.min(axis=0), corners.max(axis=0)
     across, up = (high - low).tolist()
-    share = 1 if across > 2.0 * up else 3 if up > 1.2 * across else 2
+    share = 3 if up > 1.2 * across else 2
     width = (most - (share - 1) * _BETWEEN) / share - 1e-3
     lines = _check_lines(layout, header, width)
     scale = min(width / across, _HIGHEST / up)
@@ -276,7 +282,7 @@ def _name_cell(content: Content, cell: Array, name: str, page: int, single: bool
     middle = (left + right) / 2
     if single:
         content.text(middle, bottom - 3.2, name, 2.2, "middle")
-        content.text(middle, bottom - 5.8, f"p. {page}", 1.8, "middle")
+        content.text(middle, bottom - 5.8, str(page), 1.8, "middle")
         return
     text = f"{name}: {page}"
     height = min(2.2, 0.8 * (right - left) / text_width(text, 1.0))

@@ -152,6 +152,22 @@ def _column_width(area: Rectangle, count: int) -> float:
     return (area.width - _BETWEEN * (count - 1)) / count
 
 
+def condensed(entries: Sequence[Entry]) -> list[Entry]:
+    """Return entries in fewer lines: three or more gauges or cards of one kind in one, with how many they are.
+
+    Of one kind are neighbours whose names begin with the same two words, several of them on a page.
+    """
+    lines: list[Entry] = []
+    for _, group in itertools.groupby(entries, key=lambda entry: entry.text.split(" ")[:2]):
+        run = list(group)
+        first, last = run[0], run[-1]
+        if len(run) < 3 or last.last - first.first + 1 >= len(run):
+            lines += run
+        else:
+            lines.append(replace(first, text=f"{' '.join(first.text.split(' ')[:2])} … ({len(run)})", last=last.last))
+    return lines
+
+
 _LONG_RUN = 12
 """Pieces of one name and following numbers that are listed together."""
 

@@ -19,7 +19,7 @@ from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.tiling import Tiling
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.assembly import LENGTHS
-from templates_gen.render.pdf.contents import entries_of
+from templates_gen.render.pdf.contents import condensed, entries_of
 from templates_gen.render.pdf.front import Part, pages_to_read
 from templates_gen.render.pdf.letters import text_width, unprintable
 from templates_gen.render.pdf.page import Header, Page
@@ -186,7 +186,8 @@ class Plan(Planned):
     def to_read(self, file: str) -> Part:
         """Return what is read before the pieces of this plan, which are in `file`."""
         tables = () if self._has_tables else (*self.folio.first_tables, *self.folio.tables)
-        return Part([replace(entry, file=file) for entry in self._entries], self._told, self._maps, tables)
+        entries = condensed(self._entries) if file else self._entries
+        return Part([replace(entry, file=file) for entry in entries], self._told, self._maps, tables)
 
     @property
     def sheets(self) -> int:

@@ -1,5 +1,6 @@
 """The pages that show one tile each of a large piece."""
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -16,17 +17,20 @@ from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
 from templates_gen.render.pdf.page import (
     BODY,
+    HEADING,
     PITCH,
+    WIDEST,
     Drawer,
     Line,
     Numbers,
     Page,
     Placement,
     Pointer,
+    columns,
     item,
     names_text,
     paragraph,
-    text_pages,
+    set_lines,
 )
 from templates_gen.units import PT_PER_MM
 
@@ -180,6 +184,9 @@ _CAPTION = 2.0
 _NOTES = (BODY, 2.2)
 """Heights of the capitals of notes, mm: the lesser where it spares a page."""
 
+_BETWEEN = 8.0
+"""mm between two columns of notes."""
+
 _LEAST_CAPTION = 30.0
 """mm: captions are not broken into lines shorter than this, even under a narrow piece."""
 
@@ -224,8 +231,29 @@ def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet) -> li
     if not sharing:
         return []
     page, heading = sheet.page, "How the pieces are used"
-    ways = (_notes_lines(sharing, page.drawing.width, height) for height in _NOTES)
-    return min((text_pages(page, (heading,), heading, lines, (heading,)) for lines in ways), key=len)
+    width = (min(page.drawing.width, WIDEST) - _BETWEEN) / 2
+    ways = (_notes_lines(sharing, width, height) for height in _NOTES)
+    return min((_in_two_columns(lines, page, heading, width) for lines in ways), key=len)
+
+
+def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: float) -> list[Page]:
+    """Return pages of `lines`, which are `width` mm wide, in two columns under a heading on the first."""
+    area, head = sheet.drawing, PITCH * HEADING
+    rooms = itertools.chain([area.height - head] * 2, itertools.repeat(area.height))
+    parts = columns(lines, rooms)
+
+    def drawer(number: int) -> Drawer:
+        def draw(content: Content, numbers: Numbers) -> None:
+            top = area.top if number else area.top - head
+            if not number:
+                content.text(area.left, area.top - HEADING, heading, HEADING)
+            for place, part in enumerate(parts[2 * number : 2 * number + 2]):
+                set_lines(content, part, area.left + place * (width + _BETWEEN), top)
+
+        return draw
+
+    count = (len(parts) + 1) // 2
+    return [Page(sheet, (heading,), drawer(k), bookmarks=() if k else (heading,)) for k in range(count)]
 
 
 def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[str]], width: float, height: float) -> list[Line]:

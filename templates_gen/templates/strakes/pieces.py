@@ -130,8 +130,7 @@ def _stretch(strake: FlatStrake, hang: Bending) -> str:
 
 
 def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
-    lines, strake, measure = facts.lines, facts.strake, facts.measure
-    size = _net_size(hull, measure)
+    lines, strake = facts.lines, facts.strake
     notes = [
         "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
         "that wood until the plank is fitted. Keep edges true within 0.5 mm where they lie on a bevel, 1 mm "
@@ -139,9 +138,6 @@ def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
         *_forefoot_notes(hull, strake),
         "Scribe full lines and ticks on the face you look at, the outer face of the PORT strake; dashed lines are on "
         "the other face. Turn the pattern over for starboard.",
-        f"{size[0].upper()}{size[1:]}; {_board(hull, facts.boards)}; the sweep of its middle line is "
-        f"{spoken_length(measure.sweep, hull.units)}. {_bend(hull, strake, facts.hang).capitalize()}: "
-        f"{facts.hang.verdict}. {_stretch(strake, facts.hang).capitalize()}.",
         "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
         "to it from the table, and run a batten through the points. Each named tick shows its own figures. A short "
         "tick with a number is the point with that number in the table.",
@@ -149,12 +145,12 @@ def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
     if lines.upper is not None or lines.lower is not None:
         notes.append(_lap_note(hull, strake, lines))
     if lines.rivets is not None:
-        notes.append(
-            f"{len(lines.rivets.centres)} rivets along the lower edge, at most "
-            f"{spoken_length(lines.rivets.greatest_gap, hull.units)} apart{_on_timbers(lines.rivets)}. Move those "
-            "that would meet a mould or a scarf. They are marked on this strake only: drill both planks together "
-            "when it hangs."
-        )
+        notes += [
+            "Move rivets that would meet a mould or a scarf. They are marked on this strake only, along its lower "
+            "edge: drill both planks together when it hangs.",
+            f"{len(lines.rivets.centres)} rivets, at most "
+            f"{spoken_length(lines.rivets.greatest_gap, hull.units)} apart{_on_timbers(lines.rivets)}.",
+        ]
     return (*notes, *_keel_notes(hull, strake))
 
 
