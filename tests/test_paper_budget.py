@@ -23,7 +23,7 @@ BUDGETS = {
 """Sheets of A4 for some files together. The strakes alone cover 90 sheets by their area."""
 
 NOT_YET = pytest.mark.xfail(
-    reason="the strakes are 33.3 m long, 125 sheets even without a gap between one and the next; tables take five more",
+    reason="33.3 m of strakes are 125 sheets even without a gap between one and the next; tables take five more",
     strict=True,
 )
 
