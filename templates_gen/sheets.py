@@ -130,6 +130,8 @@ def on_paper(hull: Hull, folio: Folio, printing: Printing, is_alone: bool = Fals
     reading = None if is_alone else printing.reading
     plan = Plan(folio, printing.sheet, header_of(hull), printing.correction, reading)
     abouts = {piece.name: piece.about.record() for piece in folio.pieces}
+    if not plan.pages:
+        return Rendered(folio.kind, {}, [], plan)
     tiles = [
         tile_record_data(record, name) | {"about": abouts[record.piece], "units": {"piece": "mm", "page": "pt"}}
         for record in write_plan(plan, buffer)
@@ -166,7 +168,8 @@ def job_files(
     files[READ_FIRST] = buffer.getvalue()
     written = {READ_FIRST: first, **plans}
     places = {name: (file, page) for file, plan in written.items() for name, page in plan.places.items()}
-    return JobFiles(files, (first.cost, *(plan.cost for plan in plans.values())), every, places)
+    costs = (first.cost, *(plan.cost for plan in plans.values() if plan.pages))
+    return JobFiles(files, costs, every, places)
 
 
 def scale_page(name: str, printing: Printing) -> bytes:

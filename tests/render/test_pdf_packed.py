@@ -58,9 +58,8 @@ def heights_of(count: int) -> list[set[float]]:
 
 
 def test_no_page_is_taken_for_the_last_words_of_the_notes() -> None:
-    least = next(count for count in range(1, 60) if heights_of(count) != [{HEADING, BODY}])
-    smaller = heights_of(least)
-    assert len(smaller) == 1
-    assert min(smaller[0]) < BODY
-    more = next(count for count in range(least, 60) if len(heights_of(count)) == 2)
-    assert heights_of(more) == [{HEADING, BODY}] * 2
+    full = next(count for count in range(1, 90) if BODY not in set.union(*heights_of(count)))
+    assert len(heights_of(full)) == 1
+    more = next(count for count in range(full, 90) if len(heights_of(count)) == 2)
+    assert all(BODY in heights for heights in heights_of(more))
+    assert [HEADING in heights for heights in heights_of(more)] == [True, False]

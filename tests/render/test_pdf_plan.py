@@ -89,7 +89,8 @@ def test_maps_stand_together_and_their_files_begin_with_their_first_pieces() -> 
     assert "one.pdf" in texts[0]
     assert any("True bevels." in text for text in texts), "the note under the table"
     together = first.places["How the sheets go together"]
-    assert f"p. {plans['one.pdf'].numbers['strake 3/A1']}" in texts[together - 1]
+    assert f"A1\r\n{plans['one.pdf'].numbers['strake 3/A1']}\r\n" in texts[together - 1]
+    assert "scale-page --paper" in " ".join(texts[0].split())
 
 
 def card(name: str, notes: tuple[str, ...] = ()) -> Piece:

@@ -29,7 +29,7 @@ PENS: dict[Role, Pen] = {
     Role.FAR: Pen(0.25, (2.0, 1.2)),
     Role.SCRIBE: Pen(0.25, (6.0, 0.8)),
     Role.BEVEL: Pen(0.35),
-    Role.ROUGH: Pen(0.35, (8.0, 2.5)),
+    Role.ROUGH: Pen(0.35, (5.0, 4.0)),
     Role.CUT: Pen(0.5),
 }
 """In the order they are laid down, the cut line last.

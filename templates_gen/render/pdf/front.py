@@ -49,6 +49,14 @@ _CORRECTED = (
 )
 """What the square says when the print is corrected."""
 
+_OTHER_PAPER = (
+    "This square shows only whether the printer of THIS page is true. The templates are for {paper}. Before you "
+    "print them, print a page from templates-gen scale-page --paper “{paper}” on that printer at 100 %, and measure it. If "
+    "its lengths are less than 3 % out, make the templates again with what you measured there, such as --square "
+    "99.4x100.3."
+)
+"""What the square says when the templates are printed on other paper, most likely on another printer."""
+
 
 _IN_INCHES = "(3 15/16 in)"
 _JOINT_MEANING = "two sheets meet here; lay crosses with the same number on top of each other"
@@ -76,12 +84,15 @@ class Part:
         The pieces whose sheets are joined.
     tables : tuple of Table
         Those that are not in the file itself.
+    paper : str
+        What the file is printed on.
     """
 
     entries: Sequence[Entry]
     notes: Sequence[tuple[str, tuple[str, ...]]]
     maps: Sequence[tuple[Piece, Tiling]]
     tables: tuple[Table, ...] = ()
+    paper: str = ""
 
 
 def pages_to_read(
@@ -100,7 +111,11 @@ def pages_to_read(
     ]
     told = (_moved(entry, len(body)) for part in parts for entry in part.entries)
     entries = [*entries_of(body, ()), *told]
-    return [*front_pages(title, header, sheet, entries, correction, sketch), *body]
+    papers = [part.paper for part in parts if part.paper and part.paper != sheet.name]
+    words = _PRINTING if correction.is_none else _CORRECTED.format(across=correction.across, up=correction.up)
+    if papers:
+        words = _OTHER_PAPER.format(paper=papers[0])
+    return [*front_pages(title, header, sheet, entries, words, sketch), *body]
 
 
 def _moved(entry: Entry, by: int) -> Entry:
@@ -113,12 +128,12 @@ def front_pages(
     header: Header,
     sheet: Sheet,
     entries: Sequence[Entry],
-    correction: Correction,
+    words: str,
     sketch: Piece | None = None,
 ) -> list[Page]:
     """Return the first page of a file and as many more as its cautions and its list need.
 
-    A sketch takes the place of the key of lines.
+    `words` stand in the test square. A sketch takes the place of the key of lines.
     """
     way = sheet.page
     area = way.drawing
@@ -126,7 +141,7 @@ def front_pages(
     below = square.bottom - 8.0
     cautions = _caution_lines(header, area.width)
     texts = columns(cautions, iter([below - area.bottom] + [area.height] * len(cautions))) if cautions else [[]]
-    drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square, correction)]]
+    drawn: list[list[Drawer]] = [[_draw_head(title, header, area, square, words)]]
     drawn[0].append(_draw_beside(Rectangle(square.right + 7.0, square.bottom, area.right, square.top), sketch))
     drawn += [[] for _ in texts[1:]]
     for number, lines in enumerate(texts):
@@ -167,7 +182,7 @@ def _draw_text(lines: Sequence[Line], left: float, top: float) -> Drawer:
     return draw
 
 
-def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, correction: Correction) -> Drawer:
+def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, words: str) -> Drawer:
     """Return what draws the title and the test square."""
 
     def draw(content: Content, numbers: Numbers) -> None:
@@ -175,7 +190,6 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, c
         boat = " · ".join(filter(None, (header.boat, header.edition_words)))
         set_lines(content, paragraph(boat, area.width, 3.0), area.left, area.top - 8.5)
         content.rectangle(square.left, square.bottom, SQUARE, SQUARE, MIDDLE)
-        words = _PRINTING if correction.is_none else _CORRECTED.format(across=correction.across, up=correction.up)
         lines = paragraph(words, SQUARE - 20.0)
         set_lines(content, lines, square.left + 14.0, square.top - 8.0)
         content.text(square.left + SQUARE / 2, square.bottom + 3.0, "100 mm", 3.5, "middle")

@@ -187,7 +187,7 @@ class Plan(Planned):
         """Return what is read before the pieces of this plan, which are in `file`."""
         tables = () if self._has_tables else (*self.folio.first_tables, *self.folio.tables)
         entries = condensed(self._entries) if file else self._entries
-        return Part([replace(entry, file=file) for entry in entries], self._told, self._maps, tables)
+        return Part([replace(entry, file=file) for entry in entries], self._told, self._maps, tables, self.paper)
 
     @property
     def sheets(self) -> int:
@@ -234,11 +234,14 @@ class ReadFirst(Planned):
         Of the other files, by their names; one or more.
     sheet : Sheet
     correction : Correction
+        Of the printer of the templates; none is made where they are on other paper.
     """
 
     def __init__(self, plans: dict[str, Plan], sheet: Sheet, correction: Correction = NO_CORRECTION) -> None:
         header = replace(next(iter(plans.values())).header, layout="")
         parts = [plan.to_read(file) for file, plan in plans.items()]
+        is_elsewhere = any(plan.paper != sheet.name for plan in plans.values())
+        correction = NO_CORRECTION if is_elsewhere else correction
         pages = pages_to_read("Read this first", header, correction.planned(sheet), parts, correction)
         super().__init__(pages, header, correction)
         self.numbers = {key: number for plan in plans.values() for key, number in plan.numbers.items()}

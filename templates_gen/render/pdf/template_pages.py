@@ -184,6 +184,9 @@ _CAPTION = 2.0
 _NOTES = (BODY, 2.2)
 """Heights of the capitals of notes, mm: the lesser where it spares a page."""
 
+_TOLD = 3.0
+"""Height of the names of pieces over their notes, mm."""
+
 _BETWEEN = 8.0
 """mm between two columns of notes."""
 
@@ -236,6 +239,15 @@ def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet) -> li
     return min((_in_two_columns(lines, page, heading, width) for lines in ways), key=len)
 
 
+def _names(names: Sequence[str]) -> str:
+    """Return names in one line; more than six of one kind, whose first two words are the same, as a range."""
+    kept: list[str] = []
+    for _, group in itertools.groupby(names, key=lambda name: name.split(" ")[:2]):
+        run = list(group)
+        kept.append(names_text(run) if len(run) < 7 else f"{run[0]} to {run[-1]} ({len(run)} pieces)")
+    return "; ".join(kept)
+
+
 def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: float) -> list[Page]:
     """Return pages of `lines`, which are `width` mm wide, in two columns under a heading on the first."""
     area, head = sheet.drawing, PITCH * HEADING
@@ -260,7 +272,7 @@ def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[str]], width: float,
     """Return what is said of pieces as lines, capitals `height` high: their names, and under them their notes."""
     lines: list[Line] = []
     for names, notes in sharing.items():
-        lines += paragraph(names_text(names), width, height, above=3.0)
+        lines += paragraph(_names(names), width, _TOLD, above=3.0)
         for note in notes:
             lines += item(note, width, height)
     return lines
