@@ -51,9 +51,9 @@ _CORRECTED = (
 
 _OTHER_PAPER = (
     "This square shows only whether the printer of THIS page is true. The templates are for {paper}. Before you "
-    "print them, print a page from templates-gen scale-page --paper “{paper}” on that printer at 100 %, and measure it. If "
-    "its lengths are less than 3 % out, make the templates again with what you measured there, such as --square "
-    "99.4x100.3."
+    "print them, print a page from templates-gen scale-page --paper “{paper}” on that printer at 100 %, and measure "
+    "it. If its lengths are less than 3 % out, make the templates again with what you measured there, such as "
+    "--square 99.4x100.3."
 )
 """What the square says when the templates are printed on other paper, most likely on another printer."""
 
@@ -152,7 +152,7 @@ def front_pages(
     for number, some in enumerate(lists):
         drawn[len(texts) - 1 + number].append(draw_list(some, area, area.top if number else top, len(drawn)))
     return [
-        Page(way, ("What is in this file",), _in_turn(drawers), bookmarks=() if number else (title,))
+        Page(way, (title,), _in_turn(drawers), bookmarks=() if number else (title,))
         for number, drawers in enumerate(drawn)
     ]
 

@@ -241,11 +241,17 @@ def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet) -> li
 
 def _names(names: Sequence[str]) -> str:
     """Return names in one line; more than six of one kind, whose first two words are the same, as a range."""
-    kept: list[str] = []
+    texts: list[str] = []
+    few: list[str] = []
     for _, group in itertools.groupby(names, key=lambda name: name.split(" ")[:2]):
         run = list(group)
-        kept.append(names_text(run) if len(run) < 7 else f"{run[0]} to {run[-1]} ({len(run)} pieces)")
-    return "; ".join(kept)
+        if len(run) < 7:
+            few += run
+            continue
+        texts += [names_text(few)] if few else []
+        texts.append(f"{run[0]} to {run[-1]} ({len(run)} pieces)")
+        few = []
+    return "; ".join([*texts, names_text(few)] if few else texts)
 
 
 def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: float) -> list[Page]:
