@@ -15,6 +15,9 @@ Array = NDArray[np.float64]
 _CLEAR = 0.8
 """mm that lettering keeps from lines and other lettering."""
 
+_ACROSS, _UP = (grid.reshape(-1, 1) for grid in np.meshgrid(np.linspace(0.0, 1.0, 25), np.linspace(0.0, 1.0, 4)))
+"""The places of points over a box, as shares of its width and height."""
+
 _FROM_LINE = 0.9
 """mm between lettering and the line that it is written along."""
 
@@ -24,18 +27,20 @@ class Writing:
 
     def __init__(self, paths: Sequence[Path], labels: Sequence[Label]) -> None:
         self._boxes = [_box(label) for label in labels]
-        self._points = np.concatenate([_sampled(path) for path in paths])
+        round_about = [_round_about(box) for box in self._boxes]
+        self._taken = np.concatenate([*(_sampled(path) for path in paths), *round_about])
         self.labels = list(labels)
 
     def add(self, labels: Sequence[Label]) -> bool:
         """Return whether some rows found room, all of them; then they are written."""
         boxes = [_box(label) for label in labels]
-        taken = np.concatenate([self._points, *(_round_about(box) for box in self._boxes)])
-        if any(_is_inside(taken, box, _CLEAR).any() for box in boxes):
+        if any(_is_inside(self._taken, box, _CLEAR).any() for box in boxes):
             return False
-        if any(_is_inside(_round_about(box), other, _CLEAR).any() for box in boxes for other in self._boxes):
+        round_about = np.concatenate([_round_about(box) for box in boxes])
+        if any(_is_inside(round_about, other, _CLEAR).any() for other in self._boxes):
             return False
         self._boxes += boxes
+        self._taken = np.concatenate([self._taken, round_about])
         self.labels += labels
         return True
 
@@ -102,8 +107,8 @@ def _is_inside(points: Array, box: _Box, clear: float) -> NDArray[np.bool_]:
 
 def _round_about(box: _Box) -> Array:
     """Points over a box, shape (n, 2), mm."""
-    x, y = np.meshgrid(np.linspace(box.left, box.right, 25), np.linspace(box.low, box.high, 4))
-    return np.asarray(box.at + x.reshape(-1, 1) * box.along + y.reshape(-1, 1) * box.up)
+    x, y = box.left + _ACROSS * (box.right - box.left), box.low + _UP * (box.high - box.low)
+    return np.asarray(box.at + x * box.along + y * box.up)
 
 
 def _sampled(path: Path) -> Array:
