@@ -167,9 +167,38 @@ def test_every_place_clear_of_geralds_is_on_one_line_or_wants_a_straightedge(nam
                 assert (facts.land, short(place.place)) not in written
             elif is_level:
                 (head,) = [head for head in heads if head.startswith(f"LAND {facts.land} ") and "HOLLOW" not in head]
-                assert short(place.place) in head.split("straightedge: ")[1].split(", ")
+                off = f"off {format_depth(float(facts.off[k]), 'mm')}"
+                inside = " INSIDE" if facts.is_hollow[k] else ""
+                assert f"{short(place.place)}{inside} {off}" in head.split("plane to the depth: ")[1].split(", ")
             else:
                 assert (facts.land, short(place.place)) in written
+
+
+def from_block(point: Array, rows: list[Label]) -> float:
+    """How far a point is from the nearest row of a block, mm; a row is its baseline to its capitals' height."""
+    found = []
+    for row in rows:
+        wide = text_width(row.text, row.height)
+        left = row.at[0] - {"start": 0.0, "middle": wide / 2, "end": wide}[row.anchor]
+        low = np.array([left, row.at[1]])
+        found.append(float(np.linalg.norm(point - np.clip(point, low, low + np.array([wide, row.height])))))
+    return min(found)
+
+
+@pytest.mark.parametrize("name", THREE)
+def test_each_line_stops_at_its_own_figure(name: str) -> None:
+    for piece in of_part(name, "board"):
+        written: dict[str, list[Label]] = {}
+        for label in piece.labels:
+            written.setdefault(label.block, []).append(label)
+        lines = [path.points for path in piece.paths if path.role is Role.BEVEL and len(path.points) == 2]
+        for slant in on_board(piece, lines):
+            away = {block: from_block(slant.end, rows) for block, rows in written.items() if block}
+            nearest, *others = sorted(away, key=lambda block: away[block])
+            assert float(written[nearest][0].text.rstrip("°")) == pytest.approx(slant.angle, abs=0.051)
+            assert away[nearest] < away[others[0]] - 0.3
+            leaders = [path.points for path in piece.paths if path.role is Role.NOTE and len(path.points) == 2]
+            assert any(0.0 < slant.end[1] - one[0, 1] < 1.0 and one[0, 0] == slant.end[0] for one in leaders)
 
 
 def test_no_line_crosses_another() -> None:
