@@ -241,12 +241,12 @@ def test_a_gerald_sheet_has_the_depths_at_every_quarter(name: str) -> None:
             for k, quarter in enumerate(QUARTER_NAMES):
                 first = next(i for i, text in enumerate(rows) if text == quarter and "." in rows[i + 1])
                 wanted = (
-                    off.lower_at_lap_line[k],
                     off.lower_at_edge[k],
+                    off.lower_at_lap_line[k],
                     gerald.lower_left[k],
                     off.upper_at_lap_line[k],
-                    gerald.upper_left[k],
                     off.upper_at_edge[k],
+                    gerald.upper_left[k],
                 )
                 assert rows[first + 1 : first + 7] == [format_depth(float(figure), "mm") for figure in wanted]
 

@@ -63,6 +63,7 @@ class Fan:
     lines: tuple[BoardLine, ...]
     straight: str = ""
     lap: str = ""
+    is_continued: bool = False
 
     @property
     def name(self) -> str:
@@ -118,7 +119,7 @@ def fans_of(facts: LandFacts, is_hollow: bool, lap: str) -> tuple[Fan, ...]:
     straight = "" if is_hollow else ", ".join(_to_depth(facts, i) for i in level)
     count = -(-len(lines) // _MOST_LINES)
     parts = [lines[len(lines) * k // count : len(lines) * (k + 1) // count] for k in range(count)]
-    return tuple(Fan(facts.land, is_hollow, part, "" if k else straight, lap) for k, part in enumerate(parts))
+    return tuple(Fan(facts.land, is_hollow, part, "" if k else straight, lap, k > 0) for k, part in enumerate(parts))
 
 
 def _to_depth(facts: LandFacts, index: int) -> str:
@@ -193,7 +194,7 @@ class _DrawnRow:
 
 def _heading(fan: Fan) -> list[Row]:
     where = f"strake {fan.land + 1}, INSIDE" if fan.is_hollow else f"strake {fan.land}, OUTSIDE"
-    rows = [Row(fan.name, _LAND), Row(where, 3.0)]
+    rows = [Row(fan.name, _LAND), Row(f"continued: {where}" if fan.is_continued else where, 3.0)]
     if fan.is_hollow:
         rows.append(Row(f"corner one lap, {fan.lap}, up from the lower edge", _SMALL))
     return [*rows, Row(f"under 1°: plane to the depth: {fan.straight}", _SMALL)] if fan.straight else rows
