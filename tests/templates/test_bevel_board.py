@@ -230,6 +230,16 @@ def test_a_ship_of_many_lands_takes_as_many_boards_as_it_needs_and_they_say_so()
     assert heads == [f"LAND {k}" for k in range(1, 15)]
 
 
+def test_a_land_of_more_lines_than_one_row_takes_is_continued_in_the_next() -> None:
+    facts = all_land_facts(boat("dinghy"))[3]
+    outside = ~facts.is_in_gerald & ~facts.is_hollow
+    assert np.count_nonzero(outside) > 8
+    many = replace(facts, bevel=np.where(outside, np.radians(np.linspace(2.0, 20.0, len(outside))), facts.bevel))
+    heads = [rows for piece in bevel_boards(boat("dinghy"), [many]) for _, rows in blocks(piece) if "LAND" in rows[0]]
+    assert [rows[0] for rows in heads] == ["LAND 4", "LAND 4"]
+    assert ["continued" in " ".join(rows) for rows in heads] == [False, True]
+
+
 @pytest.mark.parametrize("name", ["dinghy", "double ender", "narrow laps"])
 def test_a_gerald_sheet_has_the_depths_at_every_quarter(name: str) -> None:
     texts = [label for piece in of_part(name, "gerald sheet") for label in piece.labels]
