@@ -95,14 +95,14 @@ def on_sheet(place: Place, units: UnitName = "mm") -> str:
 
 
 def short(place: Place) -> str:
-    """Return a place in as few letters as tell it: "2" at a station, "2–3" half-way, "gerald fore", "fore end"."""
+    """Return a place in few letters: "2" at a station, "2–3" half-way, "gerald start fore", "fore end"."""
     match place.kind:
         case "station":
             return place.station
         case "half-way":
             return f"{place.station}–{place.following}"
         case "gerald":
-            return f"gerald {place.station}"
+            return f"gerald start {place.station}"
         case _:
             return _mark(place)
 

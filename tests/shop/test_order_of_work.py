@@ -223,3 +223,20 @@ def test_a_hollow_is_bevelled_where_half_a_millimetre_comes_off_and_not_for_less
                 assert not is_there
                 seen.add("shallow" if deepest > 0.05 else "none")
     assert seen == {"deep", "shallow", "none"}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_strake_ends_on_a_card_that_says_that_it_serves_it(name: str) -> None:
+    boat, gauges = made(name), gauges_of(made(name))
+    pieces = {piece.name: piece for kind in KINDS if (one := folio(boat, kind, "bench")) for piece in one.pieces}
+    ends: tuple[EndName, EndName] = ("fore", "aft")
+    for end in ends:
+        for strake in range(1, boat.hull.planking.strakes + 1):
+            (card,) = gauges.end(end, strake)
+            written = " ".join(label.text for label in pieces[piece_name(card, boat.hull.units)].labels)
+            spans = re.findall(r"strakes? ([\d ,–-]+)|to strake (\d+)|and strakes? ([\d–-]+)", written)
+            served = set()
+            for span in ",".join("".join(one) for one in spans).replace("–", "-").replace(" ", "").split(","):
+                first, *last = map(int, filter(None, span.split("-")))
+                served |= set(range(first, (last or [first])[-1] + 1))
+            assert strake in served, (end, strake, written)

@@ -167,9 +167,38 @@ def test_every_place_clear_of_geralds_is_on_one_line_or_wants_a_straightedge(nam
                 assert (facts.land, short(place.place)) not in written
             elif is_level:
                 (head,) = [head for head in heads if head.startswith(f"LAND {facts.land} ") and "HOLLOW" not in head]
-                assert short(place.place) in head.split("straightedge: ")[1].split(", ")
+                off = f"off {format_depth(float(facts.off[k]), 'mm')}"
+                inside = " INSIDE" if facts.is_hollow[k] else ""
+                assert f"{short(place.place)}{inside} {off}" in head.split("plane to the depth: ")[1].split(", ")
             else:
                 assert (facts.land, short(place.place)) in written
+
+
+def from_block(point: Array, rows: list[Label]) -> float:
+    """How far a point is from the nearest row of a block, mm; a row is its baseline to its capitals' height."""
+    found = []
+    for row in rows:
+        wide = text_width(row.text, row.height)
+        left = row.at[0] - {"start": 0.0, "middle": wide / 2, "end": wide}[row.anchor]
+        low = np.array([left, row.at[1]])
+        found.append(float(np.linalg.norm(point - np.clip(point, low, low + np.array([wide, row.height])))))
+    return min(found)
+
+
+@pytest.mark.parametrize("name", THREE)
+def test_each_line_stops_at_its_own_figure(name: str) -> None:
+    for piece in of_part(name, "board"):
+        written: dict[str, list[Label]] = {}
+        for label in piece.labels:
+            written.setdefault(label.block, []).append(label)
+        lines = [path.points for path in piece.paths if path.role is Role.BEVEL and len(path.points) == 2]
+        for slant in on_board(piece, lines):
+            away = {block: from_block(slant.end, rows) for block, rows in written.items() if block}
+            nearest, *others = sorted(away, key=lambda block: away[block])
+            assert float(written[nearest][0].text.rstrip("°")) == pytest.approx(slant.angle, abs=0.051)
+            assert away[nearest] < away[others[0]] - 0.3
+            leaders = [path.points for path in piece.paths if path.role is Role.NOTE and len(path.points) == 2]
+            assert any(0.0 < slant.end[1] - one[0, 1] < 1.0 and one[0, 0] == slant.end[0] for one in leaders)
 
 
 def test_no_line_crosses_another() -> None:
@@ -201,6 +230,16 @@ def test_a_ship_of_many_lands_takes_as_many_boards_as_it_needs_and_they_say_so()
     assert heads == [f"LAND {k}" for k in range(1, 15)]
 
 
+def test_a_land_of_more_lines_than_one_row_takes_is_continued_in_the_next() -> None:
+    facts = all_land_facts(boat("dinghy"))[3]
+    outside = ~facts.is_in_gerald & ~facts.is_hollow
+    assert np.count_nonzero(outside) > 8
+    many = replace(facts, bevel=np.where(outside, np.radians(np.linspace(2.0, 20.0, len(outside))), facts.bevel))
+    heads = [rows for piece in bevel_boards(boat("dinghy"), [many]) for _, rows in blocks(piece) if "LAND" in rows[0]]
+    assert [rows[0] for rows in heads] == ["LAND 4", "LAND 4"]
+    assert ["continued" in " ".join(rows) for rows in heads] == [False, True]
+
+
 @pytest.mark.parametrize("name", ["dinghy", "double ender", "narrow laps"])
 def test_a_gerald_sheet_has_the_depths_at_every_quarter(name: str) -> None:
     texts = [label for piece in of_part(name, "gerald sheet") for label in piece.labels]
@@ -212,12 +251,12 @@ def test_a_gerald_sheet_has_the_depths_at_every_quarter(name: str) -> None:
             for k, quarter in enumerate(QUARTER_NAMES):
                 first = next(i for i, text in enumerate(rows) if text == quarter and "." in rows[i + 1])
                 wanted = (
-                    off.lower_at_lap_line[k],
                     off.lower_at_edge[k],
+                    off.lower_at_lap_line[k],
                     gerald.lower_left[k],
                     off.upper_at_lap_line[k],
-                    gerald.upper_left[k],
                     off.upper_at_edge[k],
+                    gerald.upper_left[k],
                 )
                 assert rows[first + 1 : first + 7] == [format_depth(float(figure), "mm") for figure in wanted]
 

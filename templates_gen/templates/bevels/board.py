@@ -18,7 +18,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels.facts import LandFacts
 from templates_gen.templates.bevels.gauges import shared_cards
 from templates_gen.templates.cards import Row, broken, depth, set_down, tenths
-from templates_gen.units import format_depth
+from templates_gen.units import format_depth, spoken_length
 from templates_gen.words import piece_name, short
 
 Array = NDArray[np.float64]
@@ -32,12 +32,16 @@ LINE = 62.0
 STOCK = 47.0
 """Length of the level line before the first slanting line, for the bevel's stock, mm."""
 
-_STEP_LEAST, _STEP_MOST = 17.0, 30.0
+_STEP_LEAST, _STEP_MOST = 18.7, 30.0
 """From line to line along the edge, mm."""
 
 _MOST_LINES = int((WIDE - STOCK - LINE) // _STEP_LEAST) + 1
 _LAND, _ANGLE, _SMALL = 5.0, 3.2, 2.2
 _BETWEEN, _UNDER, _FRAME, _EDGE = 2.5, 1.4, 2.0, 3.0
+
+_CLEAR, _FREE = 0.6, 2.6
+"""From a line's end to its leader and from this to its figure; what the next line's figure leaves of a step, mm."""
+
 _TITLE, _TITLE_DEPTH, _SKETCH_DEPTH = 5.0, 8.5, 36.5
 
 
@@ -52,12 +56,14 @@ class BoardLine:
 
 @dataclass(frozen=True)
 class Fan:
-    """The lines of one land, convex or hollow, steepest first, and the places that need a straightedge only."""
+    """The lines of one land, convex or hollow, steepest first; places that no line serves; its lap."""
 
     land: int
     is_hollow: bool
     lines: tuple[BoardLine, ...]
     straight: str = ""
+    lap: str = ""
+    is_continued: bool = False
 
     @property
     def name(self) -> str:
@@ -87,8 +93,11 @@ def board_abouts(boat: Boat, all_facts: Sequence[LandFacts]) -> dict[tuple[int, 
 
 def _boards(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple["_Head", list[list["_DrawnRow"]]]:
     """The head of the first board, and the rows of each."""
-    fans = [fan for facts in all_facts for fan in fans_of(facts, is_hollow=False)]
-    hollow = [fan for facts in all_facts for fan in fans_of(facts, is_hollow=True)]
+    laps = [spoken_length(boat.hull.planking.lap_on(facts.land), boat.hull.units) for facts in all_facts]
+    fans, hollow = (
+        [fan for facts, lap in zip(all_facts, laps, strict=True) for fan in fans_of(facts, is_hollow, lap)]
+        for is_hollow in (False, True)
+    )
     head = _Head(boat, has_hollow=bool(hollow))
     return head, _shared_out([_DrawnRow(row) for row in (*_rows(fans), *_rows(hollow))], head.depth)
 
@@ -98,7 +107,7 @@ def _about(number: int, rows: Sequence["_DrawnRow"]) -> About:
     return About("land", lands[0], last=lands[-1], part="board", which=(number,))
 
 
-def fans_of(facts: LandFacts, is_hollow: bool) -> tuple[Fan, ...]:
+def fans_of(facts: LandFacts, is_hollow: bool, lap: str) -> tuple[Fan, ...]:
     """Return the lines of one land, more than one fan where they do not go in one row; () where it has none.
 
     Places share a line as they share a card: it is drawn at the bevel of one, within a quarter of a degree of all.
@@ -106,13 +115,17 @@ def fans_of(facts: LandFacts, is_hollow: bool) -> tuple[Fan, ...]:
     cards = [card for card in shared_cards(facts) if bool(facts.is_hollow[card.own]) == is_hollow]
     cards.sort(key=lambda card: -abs(float(facts.bevel[card.own])))
     lines = tuple(_line(facts, card.own, card.members) for card in cards)
-    straight = ""
-    if not is_hollow:
-        level = [i for i in range(len(facts.places)) if facts.is_straight(i) and not facts.is_in_gerald[i]]
-        straight = ", ".join(short(facts.places[i].place) for i in level)
+    level = [i for i in range(len(facts.places)) if facts.is_straight(i) and not facts.is_in_gerald[i]]
+    straight = "" if is_hollow else ", ".join(_to_depth(facts, i) for i in level)
     count = -(-len(lines) // _MOST_LINES)
     parts = [lines[len(lines) * k // count : len(lines) * (k + 1) // count] for k in range(count)]
-    return tuple(Fan(facts.land, is_hollow, part, "" if k else straight) for k, part in enumerate(parts))
+    return tuple(Fan(facts.land, is_hollow, part, "" if k else straight, lap, k > 0) for k, part in enumerate(parts))
+
+
+def _to_depth(facts: LandFacts, index: int) -> str:
+    """A place that no line serves, with the depth that it is planed to: "4–5 off 0.3"."""
+    inside = " INSIDE" if facts.is_hollow[index] else ""
+    return f"{short(facts.places[index].place)}{inside} off {format_depth(float(facts.off[index]), 'mm')}"
 
 
 def _line(facts: LandFacts, own: int, members: Sequence[int]) -> BoardLine:
@@ -160,11 +173,20 @@ class _DrawnRow:
             run, drop = LINE * float(np.cos(one.bevel)), LINE * float(np.sin(one.bevel))
             self.paths.append(line(Role.BEVEL, (apex, 0.0), (apex + run, -drop)))
             self.paths.append(line(Role.NOTE, (apex, 0.0), (apex, 1.0)))
-            room = (step if len(fan.lines) > 1 else _STEP_MOST) - 1.5
+            self.paths.append(line(Role.NOTE, (apex + run, -drop - _CLEAR), (apex + run, -drop - _UNDER - _ANGLE)))
+            room = (step if len(fan.lines) > 1 else _STEP_MOST) - _FREE
             rows = [Row(tenths(one.bevel), _ANGLE, kind="measure"), Row(one.places, _SMALL)]
             rows.append(Row(one.off, _SMALL, kind="measure"))
-            self._write(rows, apex + run - room, -drop - _UNDER, room)
+            self._write_at_end(rows, (apex + run, -drop - _UNDER), room)
         self._write(_heading(fan), left + 1.0, -_UNDER, STOCK - 3.0)
+
+    def _write_at_end(self, rows: Sequence[Row], top: tuple[float, float], room: float) -> None:
+        """Write under a line's end, toward its corner, as a flag on the leader that hangs from the end."""
+        x, y = top
+        if self.is_hollow:
+            self.labels += set_down(broken(rows, room), (WIDE - x + _CLEAR, y))
+        else:
+            self.labels += (replace(label, anchor="end") for label in set_down(broken(rows, room), (x - _CLEAR, y)))
 
     def _write(self, rows: Sequence[Row], left: float, top: float, room: float) -> None:
         self.labels += set_down(broken(rows, room), (WIDE - left - room if self.is_hollow else left, top))
@@ -172,8 +194,10 @@ class _DrawnRow:
 
 def _heading(fan: Fan) -> list[Row]:
     where = f"strake {fan.land + 1}, INSIDE" if fan.is_hollow else f"strake {fan.land}, OUTSIDE"
-    rows = [Row(fan.name, _LAND), Row(where, 3.0)]
-    return [*rows, Row(f"straightedge: {fan.straight}", _SMALL)] if fan.straight else rows
+    rows = [Row(fan.name, _LAND), Row(f"continued: {where}" if fan.is_continued else where, 3.0)]
+    if fan.is_hollow:
+        rows.append(Row(f"corner one lap, {fan.lap}, up from the lower edge", _SMALL))
+    return [*rows, Row(f"under 1°: plane to the depth: {fan.straight}", _SMALL)] if fan.straight else rows
 
 
 def _shared_out(rows: Sequence[_DrawnRow], head: float) -> list[list[_DrawnRow]]:
@@ -226,21 +250,22 @@ def _moved(label: Label, level: float) -> Label:
 _HOW = (
     "The level line is the face that you do not plane; the wood is under it. KEEL is to the left, SHEER to the "
     "right.",
-    "Lay the stock along the level line, on the side that the slanting lines lean away from. Set the blade to the "
-    "slanting line of the place.",
-    "Carry it to the plank, square to the land: stock hard on the unplaned face, corner on the lap line. Plane until "
-    "no light shows under the blade.",
-    "Places: 2 is mould or station 2; 2–3 is half-way from 2 to 3. Off: mm planed off at the plank's edge.",
+    "Stock ABOVE the level line, LEFT of the corner where the slanting line starts (framed rows: RIGHT). "
+    "UNDERSIDE of the blade along the slanting line of the place. Its figures hang under its end.",
+    "Carry it to the plank, square to the land: stock hard on the unplaned face, corner on the lap line (framed "
+    "rows: on the dashed line inside, one lap up from the lower edge). Plane until no light shows under the blade.",
+    "Below about 2.5° work to the depth: off is mm planed off at the plank's edge; where a gerald starts, bevel and "
+    "gerald together. 2 is mould or station 2; 2–3 is half-way.",
 )
 
 _NOTES = (
-    "Use a bevel of two flat strips on one rivet. For a bevel with a thick stock paste the board on plywood, saw it "
-    "along the level lines, and hook the stock over the edge.",
+    "Use a bevel of two flat strips of equal width with the rivet on the middle of both. For a bevel with a thick "
+    "stock paste the board on plywood, saw it along the level lines, and hook the stock over the edge.",
     "Each line is drawn at the bevel of one of its places; the others differ from it by a quarter of a degree at "
     "most. Inside a gerald use the gerald sheet.",
     "Rows without a frame are for convex lands: OUTSIDE of the lower strake, at its upper edge. Framed rows are for "
-    "hollow lands: INSIDE of the upper strake, at its lower edge, before you hang it; the bevel's corner is one lap "
-    "up from that edge.",
+    "hollow lands: INSIDE of the upper strake, at its lower edge, before you hang it; the bevel's corner is on the "
+    "dashed line, one lap up from that edge.",
 )
 
 _SIDES = "KEEL to the left, SHEER to the right"

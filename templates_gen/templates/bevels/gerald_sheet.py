@@ -13,7 +13,7 @@ from templates_gen.templates.bevels.board import HIGH, WIDE
 from templates_gen.templates.bevels.facts import ENDS, QUARTER_NAMES, Gerald, LandFacts, geralds_of
 from templates_gen.templates.bevels.gerald_cards import block_words, gerald_blocks
 from templates_gen.templates.bevels.gerald_views import gerald_view
-from templates_gen.units import format_depth
+from templates_gen.units import UnitName, format_depth, spoken_length
 from templates_gen.words import piece_name
 
 SHOWN = (2, 4)
@@ -23,22 +23,25 @@ _CELL = 60.0
 _BEYOND = 6.0
 _TITLE, _TITLE_DEPTH, _NAME, _SMALL, _PITCH = 5.0, 13.0, 3.5, 2.2, 3.2
 _MARGIN = 2.0
+_RULE = 1.6
+"""From a land to the rule on its left, mm."""
+
 _COLUMNS = (
+    ("edge", "off"),
     ("lap", "off"),
-    ("edge", "off"),
     ("edge", "left"),
     ("edge", "off"),
-    ("edge", "left"),
     ("1 lap", "in, off"),
+    ("edge", "left"),
 )
 
-_SHOWN_DEPTHS = (0, 2, 3, 5, 6, 4)
-"""Which of a gerald's depths the columns hold."""
+_SHOWN_DEPTHS = (2, 0, 3, 5, 4, 6)
+"""Which of a gerald's depths the columns hold; what comes off in the strake's order, edge first, then lap line."""
 
 _NOTES = (
     "Plane each gerald to these depths, fair from quarter to quarter; the quarters are marked on the strakes. Depths "
     "are in mm, square to the face, gerald and bevel together.",
-    "Upper strake: its lower edge, INSIDE; the last column is one lap in from that edge. Lower strake: its upper "
+    "Upper strake: its lower edge, INSIDE; '1 lap in' is one lap in from that edge. Lower strake: its upper "
     "edge, OUTSIDE.",
     "block: in the end of which strake the gerald block lies flush; 'edge only': at the lower strake's edge alone.",
     "Lay planed offcuts on the end views. At the end plane the ridge outside the dashed line off flush when both "
@@ -50,7 +53,7 @@ def gerald_sheets(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ..
     """Return the gerald sheets of lands, those of the fore end first, and the blocks; none without geralds."""
     parts = _shared_out(boat, all_facts)
     name = f"{boat.hull.name} {boat.hull.fingerprint}".strip()
-    sheets = (_sheet(name, number, part) for number, part in enumerate(parts, start=1))
+    sheets = (_sheet(name, boat.hull.units, number, part) for number, part in enumerate(parts, start=1))
     return (*sheets, *gerald_blocks(boat, [cell.gerald for part in parts for cell in part]))
 
 
@@ -108,10 +111,10 @@ class _Cell:
         """The depths at the quarters, under the views."""
         g = self.gerald
         figures = [g.depths[k] for k in _SHOWN_DEPTHS]
-        step = (self.wide - _CELL) / 5 + 8.0
+        step = (self.wide - _CELL) / 5 + 7.7
         places = [12.0 + k * step + (3.0 if k > 2 else 0.0) for k in range(len(figures))]
         level = top - _PITCH
-        for k, text in ((1, f"lower {g.land}"), (4, f"upper {g.land + 1}")):
+        for k, text in ((1, f"lower {g.land}, OUTSIDE"), (4, f"upper {g.land + 1}, INSIDE")):
             self._write(text, places[k], level)
         for row in (0, 1):
             level -= _PITCH
@@ -130,11 +133,17 @@ class _Cell:
         self.labels.append(Label(text, (x, y), _SMALL - 0.2, anchor="middle"))
 
 
-def _sheet(boat: str, number: int, cells: Sequence[_Cell]) -> Piece:
+def _lengths(cells: Sequence[_Cell], units: UnitName) -> str:
+    """How long the geralds of a sheet are, start to end: "fore 320 mm long"; those of one end are alike."""
+    long = {one.gerald.end: spoken_length(one.gerald.length, units) for one in cells}
+    return ", ".join(f"{end} {length} long" for end, length in long.items())
+
+
+def _sheet(boat: str, units: UnitName, number: int, cells: Sequence[_Cell]) -> Piece:
     wide, high, across = max(cell.wide for cell in cells), max(cell.high for cell in cells), _across(cells)
     ends = [end for end in ENDS if any(one.gerald.end == end for one in cells)]
     title = f"GERALDS {' and '.join(end.upper() for end in ends)}"
-    rule = "mm off, square to the face, and mm left · views: outside to the right, sheer above"
+    rule = f"{_lengths(cells, units)} · mm off, square to the face, and mm left · views: outside right, sheer above"
     paths: list[Path] = []
     labels = [
         Label(title, (0.0, -_TITLE), _TITLE),
@@ -147,6 +156,9 @@ def _sheet(boat: str, number: int, cells: Sequence[_Cell]) -> Piece:
         paths += [replace(path, points=path.points + corner) for path in one.paths]
         labels += [replace(label, at=(label.at[0] + corner[0], label.at[1] + corner[1])) for label in one.labels]
         bottom = min(bottom, float(corner[1]) - high)
+        if k % across:
+            x, top = float(corner[0]) - _RULE, float(corner[1])
+            paths.append(line(Role.NOTE, (x, top), (x, top - high + 2 * _MARGIN)))
     frame = np.array([(-3.0, 1.0), (WIDE + 3.0, 1.0), (WIDE + 3.0, bottom), (-3.0, bottom)])
     about = _about(number, cells)
     return Piece(

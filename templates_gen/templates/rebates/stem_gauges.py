@@ -70,10 +70,14 @@ _BEVEL_NOTES = (
 def stem_gauges(boat: Boat, end: EndName, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return the gauges of the stem at one end, from the foot up; those within half a degree share a card."""
     is_bevelled = stem_of(boat.shell, end).joint == "bevel"
-    places = stem_gauge_places(boat.shell, end, boat.rebates)
-    cards = shared_cards(boat, places, [place.rebate.angle for place in places], to_print)
     draw = _bevel_gauge if is_bevelled else _rebate_gauge
-    return tuple(draw(boat, end, card) for card in cards)
+    return tuple(draw(boat, end, card) for card in stem_cards(boat, end, to_print))
+
+
+def stem_cards(boat: Boat, end: EndName, to_print: PrintSet = "full") -> tuple[SharedCard, ...]:
+    """Return what each gauge of the stem at one end serves, from the foot up."""
+    places = stem_gauge_places(boat.shell, end, boat.rebates)
+    return shared_cards(boat, places, [place.rebate.angle for place in places], to_print)
 
 
 def figures(boat: Boat, card: SharedCard) -> tuple[Row, ...]:
