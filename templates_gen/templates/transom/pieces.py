@@ -63,11 +63,12 @@ def larger(distance: float) -> str:
 def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
     top = np.array([[0.0, sheet.outer[-1, 1]]])
     bottom = np.array([[0.0, sheet.outer[0, 1]]])
+    saw = _saw(boat, sheet)
     paths = [
         Path(np.vstack([bottom, sheet.outer, top]), Role.CUT, closed=True),
         Path(sheet.inner, Role.FAR),
-        _saw(boat, sheet),
-        _centreline(sheet),
+        saw,
+        _centreline(saw),
     ]
     if sheet.rebate is not None:
         paths.append(Path(sheet.rebate, Role.FAR))
@@ -108,10 +109,10 @@ def _saw(boat: Boat, sheet: TransomSheet) -> Path:
     return Path(np.vstack([[0.0, low], foot, sheet.saw[1:-1], corner, [0.0, high]]), Role.ROUGH, closed=True)
 
 
-def _centreline(sheet: TransomSheet) -> Path:
-    """The centreline from top to bottom and past both, so that it shows where the outline runs along it."""
-    low = min(sheet.outer[0, 1], sheet.inner[0, 1], 0.0) - 15.0
-    return line(Role.CENTRELINE, (0.0, float(low)), (0.0, float(sheet.outer[-1, 1]) + 15.0))
+def _centreline(saw: Path) -> Path:
+    """The centreline, carried past the rough outline at bottom and top, and past the height 0: it is no edge."""
+    low, high = float(saw.points[:, 1].min()), float(saw.points[:, 1].max())
+    return line(Role.CENTRELINE, (0.0, min(low, 0.0) - 15.0), (0.0, high + 15.0))
 
 
 def _centreline_words(sheet: TransomSheet, paths: list[Path], labels: list[Label]) -> list[Label]:
