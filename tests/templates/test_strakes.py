@@ -335,6 +335,16 @@ def printed(piece: Piece) -> str:
     return " ".join(label.text for label in piece.labels if label.is_fine_print)
 
 
+def test_where_a_land_is_hollow_both_strakes_tell_which_edge_is_planed() -> None:
+    """The dinghy's garboard has a hollow land from its last third to the transom, longer than a sheet."""
+    lower, upper = strake_pieces(boat_of(read_hull(HULLS / "dinghy.toml")))[:2]
+    left = [label.text for label in lower.labels if "LEAVE THIS EDGE, plane strake 2 INSIDE" in label.text]
+    planed = [label.text for label in upper.labels if "plane THIS EDGE INSIDE" in label.text]
+    for texts in (left, planed):
+        assert texts[0].startswith("land 1 hollow: from here aft")
+        assert len(texts) > 1
+
+
 def test_which_way_a_sheet_lies_is_told_by_its_writing() -> None:
     for piece in every_piece():
         assert any(line.startswith("with the writing upright") for line in piece.title)

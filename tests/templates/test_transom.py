@@ -12,7 +12,7 @@ from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Array, Hull, Transom
 from templates_gen.paper.ink import label_box
-from templates_gen.render.pdf.content import closes_on_centreline
+from templates_gen.paper.shown import closes_on_centreline
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.cards import NEAR
 from templates_gen.templates.transom.edge import carried_out, transom_sheets

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.drawing.piece import Hole, Label, Piece, Role
 from templates_gen.render.pdf.letters import EM_PER_CAPITAL, Lettering, text_width
 
 
@@ -141,8 +141,6 @@ _LARGE = 8.0
 """mm: labels this high or higher are printed grey, so that what lies over them stays legible."""
 
 _GREY = 0.55
-_ON_LINE = 0.01
-"""mm from a line within which a point is on it."""
 
 
 def draw_piece(content: Content, piece: Piece) -> None:
@@ -153,7 +151,7 @@ def draw_piece(content: Content, piece: Piece) -> None:
             _draw_label(content, label)
             content.ink(0)
     for role, pen in PENS.items():
-        paths = [(p.points, p.closed and not closes_on_centreline(piece, p)) for p in piece.paths if p.role is role]
+        paths = [(path.points, path.closed) for path in piece.paths if path.role is role]
         if paths:
             content.paths(paths, pen)
     for hole in piece.holes:
@@ -161,18 +159,6 @@ def draw_piece(content: Content, piece: Piece) -> None:
     for label in piece.labels:
         if label.height < _LARGE:
             _draw_label(content, label)
-
-
-def closes_on_centreline(piece: Piece, path: Path) -> bool:
-    """Return whether the side that closes an outline lies on the piece's centreline, which is drawn in its place."""
-    ends = path.points[[-1, 0]]
-    for line in (line.points for line in piece.paths if line.role is Role.CENTRELINE):
-        along = (line[-1] - line[0]) / np.hypot(*(line[-1] - line[0]))
-        run, off = (ends - line[0]) @ along, (ends - line[0]) @ np.array([-along[1], along[0]])
-        reach = float((line[-1] - line[0]) @ along)
-        if np.abs(off).max() < _ON_LINE and run.min() > -_ON_LINE and run.max() < reach + _ON_LINE:
-            return True
-    return False
 
 
 def _draw_label(content: Content, label: Label) -> None:
