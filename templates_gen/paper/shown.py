@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Label, Path, Piece
+from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.tiling import ARM, Tile, Tiling
@@ -34,6 +34,10 @@ _OFF = 0.00137
 """mm by which points are moved before they are counted into squares: none lies on a border to its last digit."""
 
 
+_ON_LINE = 0.01
+"""mm from a line within which a point is on it."""
+
+
 @dataclass(frozen=True)
 class Lines:
     """The paths of a piece with their bounds, shape (n, 2) each, mm."""
@@ -44,11 +48,12 @@ class Lines:
 
     @classmethod
     def of(cls, piece: Piece) -> "Lines":
-        """Return the lines of a piece."""
+        """Return the lines of a piece; an outline without the side that closes it where that is the centreline."""
+        paths = tuple(replace(p, closed=p.closed and not closes_on_centreline(piece, p)) for p in piece.paths)
         counts = [len(path.points) for path in piece.paths]
         starts = np.concatenate([[0], np.cumsum(counts)[:-1]]).astype(np.intp)
         points = np.concatenate([path.points for path in piece.paths])
-        return cls(piece.paths, np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts))
+        return cls(paths, np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts))
 
     def within(self, low: Array, high: Array) -> tuple[Path, ...]:
         """Return what lies in or near an upright rectangle; paths that run out of it are cut."""
@@ -59,6 +64,18 @@ class Lines:
             path = self.paths[k]
             parts += [path] if whole[k] or len(path.points) == 2 else _cut(path, low, high)
         return tuple(parts)
+
+
+def closes_on_centreline(piece: Piece, path: Path) -> bool:
+    """Return whether the side that closes an outline lies on the piece's centreline, which is drawn in its place."""
+    ends = path.points[[-1, 0]]
+    for line in (line.points for line in piece.paths if line.role is Role.CENTRELINE):
+        along = (line[-1] - line[0]) / np.hypot(*(line[-1] - line[0]))
+        run, off = (ends - line[0]) @ along, (ends - line[0]) @ np.array([-along[1], along[0]])
+        reach = float((line[-1] - line[0]) @ along)
+        if np.abs(off).max() < _ON_LINE and run.min() > -_ON_LINE and run.max() < reach + _ON_LINE:
+            return True
+    return False
 
 
 def _cut(path: Path, low: Array, high: Array) -> list[Path]:

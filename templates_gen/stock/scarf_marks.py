@@ -3,11 +3,12 @@
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import letters_width
+from templates_gen.drawing.marks import LINE_PITCH, block_at, letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
@@ -42,6 +43,7 @@ def lettered(
     ----------
     text : str
     wanted : Array, shape (2,)
+        Where its middle is wanted.
     outline : Array, shape (n, 2)
         Of the wood; words stay inside it.
     paths, labels : sequences of Path and Label
@@ -49,6 +51,19 @@ def lettered(
     heights : sequence of float
         Of capitals, mm.
     """
+    labels = lettered_rows((text,), wanted, outline, paths, labels, heights)
+    return labels[0] if labels else None
+
+
+def lettered_rows(
+    texts: Sequence[str],
+    wanted: Array,
+    outline: Array,
+    paths: Sequence[Path],
+    labels: Sequence[Label],
+    heights: Sequence[float],
+) -> tuple[Label, ...]:
+    """Return rows of words, one under another, where `lettered` sets one; none where there is no room for all."""
     x, y = np.append(outline, outline[:1], axis=0).T
     left, right = max(x.min(), wanted[0] - REACH), min(x.max(), wanted[0] + REACH)
     seen = (np.maximum(x[:-1], x[1:]) >= left) & (np.minimum(x[:-1], x[1:]) <= right)
@@ -64,26 +79,29 @@ def lettered(
     np.cumsum(taken, axis=0, out=total[1:, 1:])
     np.cumsum(total, axis=1, out=total)
     for height in heights:
-        place = _room(total, text, height, (wanted - corner) / CELL)
+        place = _room(total, texts, height, (wanted - corner) / CELL)
         if place is not None:
             x, y = corner + CELL * place + (CLEAR, CLEAR + HANGS * height)
-            return Label(text, (float(x), float(y)), height)
-    return None
+            up = LINE_PITCH * height * np.arange(len(texts))[::-1]
+            return tuple(
+                Label(text, (float(x), float(y + above)), height) for text, above in zip(texts, up, strict=True)
+            )
+    return ()
 
 
-def _room(total: NDArray[np.int32], text: str, height: float, wanted: Array) -> Array | None:
+def _room(total: NDArray[np.int32], rows: Sequence[str], height: float, wanted: Array) -> Array | None:
     """Return the lower left cell (column, row) of the clear box for words that is nearest to the wanted one."""
-    wide = int(np.ceil((letters_width(text, height) + 2 * CLEAR) / CELL))
-    tall = int(np.ceil(((HANGS + STANDS) * height + 2 * CLEAR) / CELL))
+    wide = int(np.ceil((max(letters_width(text, height) for text in rows) + 2 * CLEAR) / CELL))
+    tall = int(np.ceil(((HANGS + STANDS + LINE_PITCH * (len(rows) - 1)) * height + 2 * CLEAR) / CELL))
     if total.shape[0] <= tall or total.shape[1] <= wide:
         return None
     inside = total[tall:, wide:] - total[:-tall, wide:] - total[tall:, :-wide] + total[:-tall, :-wide]
-    rows, columns = np.nonzero(inside == 0)
-    if not len(rows):
+    up, along = np.nonzero(inside == 0)
+    if not len(up):
         return None
-    off = np.hypot(columns + wide / 2 - wanted[0], rows + tall / 2 - wanted[1])
+    off = np.hypot(along + wide / 2 - wanted[0], up + tall / 2 - wanted[1])
     best = int(off.argmin())
-    return np.array([columns[best], rows[best]], dtype=np.float64)
+    return np.array([along[best], up[best]], dtype=np.float64)
 
 
 def _wood(outline: Array, corner: Array, shape: tuple[int, int]) -> Flags:
@@ -200,7 +218,7 @@ def scarf_lines(plank: Plank, joints: Sequence[Scarf]) -> tuple[Path, ...]:
 
 
 def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
-    """Return a strake's template on which scarfs are drawn with words at each of their lines.
+    """Return a strake's template on which scarfs are drawn with words between their lines, on what is planed.
 
     Parameters
     ----------
@@ -211,14 +229,54 @@ def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
     """
     outline = next(path.points for path in piece.paths if path.role is Role.CUT)
     labels = list(piece.labels)
-    slopes = [(joint, sign) for joint in joints for sign in (-1.0, 1.0)]
-    for joint, sign in slopes:
-        wanted = plank.place(joint.middle + sign * (joint.length / 2 + ASIDE))[0]
-        text = _text(plank, joint, sign)
-        label = lettered(text, wanted, outline, piece.paths, labels, WORD_HEIGHTS)
-        labels += [label] if label is not None else []
+    for joint in joints:
+        fore, aft = (scarf_line(plank, outline, joint, sign)[0].points for sign in (-1.0, 1.0))
+        between = np.concatenate([fore[np.argsort(fore[:, 1])], aft[np.argsort(-aft[:, 1])]])
+        for sign in (-1.0, 1.0):
+            labels += _planed(plank, piece, joint, sign, (between, labels))
     notes = [_note(joint, number, plank) for number, joint in enumerate(joints, 1)]
     return replace(piece, labels=tuple(labels), notes=(*piece.notes, *notes))
+
+
+def _planed(
+    plank: Plank, piece: Piece, joint: Scarf, sign: float, between: tuple[Array, Sequence[Label]]
+) -> tuple[Label, ...]:
+    """What is planed of one part of a joint, in the fullest wording with room between its lines.
+
+    `between`: the corners of the wood between the lines, and what is written already. Where there is no room at all,
+    a line of words next to them says that it is the wood between them.
+    """
+    corners, written = between
+    middle = plank.place(joint.middle)[0]
+    wordings = _wordings(f"{joint.length / plank.thickness:.3g}:1", sign)
+    for heights, rows in product((WORD_HEIGHTS[:2], WORD_HEIGHTS[2:]), wordings):
+        found = lettered_rows(rows, middle, corners, piece.paths, written, heights)
+        if found:
+            block = block_at(found[0].at)
+            return tuple(replace(label, kind="measure", block=block) for label in found)
+    part, face = ("AFTER part", "OUTER face") if sign > 0.0 else ("FORWARD part", "INNER face")
+    aside = plank.place(joint.middle + sign * (joint.length / 2 + ASIDE))[0]
+    outline = next(path.points for path in piece.paths if path.role is Role.CUT)
+    text = f"{part}: plane {face} BETWEEN the scarf's lines"
+    label = lettered(text, aside, outline, piece.paths, written, WORD_HEIGHTS)
+    return () if label is None else (replace(label, kind="measure"),)
+
+
+def _wordings(slope: str, sign: float) -> tuple[tuple[str, ...], ...]:
+    """The rows that say what is planed of the part on one side of a joint, the fullest wording first."""
+    if sign > 0.0:
+        return (
+            (f"scarf {slope}: AFTER part begins", "at dashed line: plane OUTER", "face, full line FORWARD to 0"),
+            (f"{slope} AFTER part:", "plane OUTER face", "FORWARD to 0"),
+            ("AFTER part: plane OUTER face",),
+            ("aft part:", "OUTER face"),
+        )
+    return (
+        (f"scarf {slope}: FORWARD part ends", "at full line: plane INNER", "face, dashed line AFT to 0"),
+        (f"{slope} FORE part:", "plane INNER face", "AFT to 0"),
+        ("FORWARD part: plane INNER face",),
+        ("fore part:", "INNER face"),
+    )
 
 
 def _note(joint: Scarf, number: int, plank: Plank) -> str:

@@ -24,6 +24,7 @@ from templates_gen.stock.cutting import (
     stock_file_names,
 )
 from templates_gen.stock.plan import stock
+from templates_gen.stock.scarf_marks import label_corners
 from templates_gen.templates.folios import Planked
 from templates_gen.templates.folios import folio as folio_of
 
@@ -173,6 +174,9 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
         words = " ".join(label.text for label in piece.labels)
         assert "plane OUTER face" in words
         assert "plane INNER face" in words
+        for label in piece.labels:  # on the wood that is planed, none outside the two lines
+            if "OUTER" in label.text or "INNER" in label.text:
+                assert np.abs((label_corners(label) - point) @ way).max() < 36.0
         assert any("outside feather facing aft" in note for note in piece.notes)
         rows = [row for row in table.rows if row[0].startswith("scarf 1")]
         assert [row[0] for row in rows] == ["scarf 1, dashed line", "scarf 1, full line"]

@@ -46,10 +46,12 @@ def test_rows_of_a_block_are_one_block_and_no_two_blocks_are_alike(strake: Piece
 
 def test_the_mirror_image_of_a_mould_is_the_other_half() -> None:
     for mould in mould_pieces(boat("dinghy")):
-        (block,) = {label.block for label in mould.labels if "starboard" in label.text}
+        (block,) = {label.block for label in mould.labels if "Drawn as seen" in label.text}
         rows = [label for label in mould.labels if label.block == block]
         drawn, mirrored = (" ".join(texts) for texts in ([r.text for r in rows], [r.on_mirror or "" for r in rows]))
-        wanted = drawn.replace("starboard", "port").replace("PORT", "STARBOARD")
+        here, there = ("STARBOARD", "PORT") if "seen from AFT" in drawn else ("PORT", "STARBOARD")
+        wanted = drawn.replace(f"{here} half", f"{there} half")
+        assert wanted != drawn
         assert " ".join(mirrored.split()) == wanted
 
 

@@ -173,7 +173,7 @@ def test_the_dashed_line_stands_in_by_the_figure_that_is_written_beside_its_flat
         figures = [
             (float(found[1]), float(found[2]))
             for label in piece.labels
-            if (found := re.fullmatch(r"([\d.]+)°, ([\d.]+)(?: mm)?", label.text))
+            if (found := re.fullmatch(r"(?:edge )?([\d.]+)°, (?:far face )?([\d.]+)(?: mm)?(?: inside)?", label.text))
         ]
         drawn = lines(piece, Role.FAR)
         assert len(drawn) == len(figures) > 0 or mould.faces.taken.max() < SQUARE
@@ -192,8 +192,13 @@ def test_forward_moulds_stand_forward_of_their_stations_and_after_ones_abaft(nam
     assert moulds[-1].faces.wood == "aft"
     first, last = pieces(name)[0], pieces(name)[-1]
     assert any(label.text.startswith("THIS IS THE AFT FACE") for label in first.labels)
-    assert any("PORT half" in label.text for label in last.labels)
+    for piece, seen, half in ((first, "AFT", "STARBOARD"), (last, "AHEAD", "PORT")):  # breadth to the right
+        assert any(f"seen from {seen}: {half} half" in label.text for label in piece.labels)
+        assert any(f"seen from {seen}, {half} half" in line for line in piece.title)
+        assert piece.facing is not None
+        assert piece.facing.hand == half.lower()
     assert not any("PORT" in label.text for label in first.labels)
+    assert not any("STARBOARD" in label.text for label in last.labels)
 
 
 @ALL

@@ -12,6 +12,7 @@ from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Array, Hull, Transom
 from templates_gen.paper.ink import label_box
+from templates_gen.paper.shown import closes_on_centreline
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.templates.cards import NEAR
 from templates_gen.templates.transom.edge import carried_out, transom_sheets
@@ -332,3 +333,14 @@ def test_the_table_of_offsets_holds_the_hull_file_s_own_figures() -> None:
     rabbet, sheer = table.rows[0], table.rows[-1]
     assert [float(cell) for cell in rabbet[3:]] == [18.0, 150.0]
     assert [float(cell) for cell in sheer[3:]] == [474.0, 589.0]
+
+
+@BEVELLED
+def test_the_centreline_is_named_and_printed_as_one_where_the_outlines_run_along_it(name: str) -> None:
+    for sheet in transom_sheets(boat(name)):
+        piece = pieces(name)[f"transom {sheet.end}"]
+        assert any(label.text.startswith("CENTRELINE") for label in piece.labels)
+        closed = [path for path in piece.paths if path.closed]
+        assert len(closed) == 2
+        assert all(closes_on_centreline(piece, path) for path in closed)
+        assert not any(closes_on_centreline(piece, replace(path, points=path.points + 1.0)) for path in closed)

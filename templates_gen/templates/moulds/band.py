@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Label, LabelKind, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.cards import Row, broken, set_down
-from templates_gen.templates.moulds.edge import TICK_INSIDE, Flat
+from templates_gen.templates.moulds.edge import Flat, across_edge
 from templates_gen.templates.moulds.outline import Mould
 from templates_gen.templates.moulds.surroundings import scribed_levels
 from templates_gen.templates.moulds.writing import Writing
@@ -35,9 +35,6 @@ _FINE = 2.2
 _NAME = 8.0
 _APART = 150.0
 """mm along the edge from one place where the mould's name is written to the next, about: one to a sheet of A4."""
-
-_PAST_NUMBER = 8.0
-"""mm from the inner end of a land's tick to the figures past its number."""
 
 _GRID: dict[UnitName, float] = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4 * MM_PER_INCH}
 """mm between the lines of the grid."""
@@ -158,17 +155,9 @@ def _marks(mould: Mould, flats: Sequence[Flat | None]) -> list[tuple[Array, Arra
 
 
 def _ordinates(mark: Array, inward: Array, units: UnitName) -> Label:
-    """A mark's half-breadth and height, on a line square to the edge, further in than its number."""
+    """A mark's half-breadth and height, on a line square to the edge, under its name."""
     text = f"{format_length(float(mark[0]), units)} out, {format_length(float(mark[1]), units)} up"
-    angle = math.atan2(inward[1], inward[0])
-    is_over = not -math.pi / 2 < angle <= math.pi / 2 + 1e-9
-    at = (
-        mark
-        + (TICK_INSIDE + _PAST_NUMBER) * inward
-        + (0.4 if is_over else -0.4) * _FINE * np.array([-inward[1], inward[0]])
-    )
-    turned = angle + math.pi if is_over else angle
-    return Label(text, (float(at[0]), float(at[1])), _FINE, turned, "end" if is_over else "start", kind="measure")
+    return across_edge(text, mark, inward, -1.2 * _FINE - 0.6, _FINE)
 
 
 def check_lengths(mould: Mould, flats: Sequence[Flat | None]) -> tuple[tuple[str, float], ...]:
@@ -236,8 +225,7 @@ def _grid(outline: Array, units: UnitName, levels: Sequence[float]) -> list[tupl
 
 def _write_names(mould: Mould, flats: Sequence[Flat | None], writing: Writing) -> None:
     """Write the mould's name along its edge, with the face and half that are drawn, often enough for every sheet."""
-    face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
-    text, under = f"MOULD {mould.name}", f"{face} FACE, starboard half, seen from aft"
+    text, under = f"MOULD {mould.name}", f"{mould.face} FACE, {mould.seen}: {mould.half.upper()} half"
     since = _APART
     for flat in (flat for flat in flats if flat is not None):
         for share in (0.5, 0.35, 0.65, 0.2, 0.8) if since + flat.length > _APART else ():

@@ -61,7 +61,7 @@ def flats_of(shape: MouldShape, foot: Array) -> tuple[Flat | None, ...]:
 
 
 def land_ticks(shape: MouldShape, flats: tuple[Flat | None, ...]) -> tuple[list[Path], list[Label]]:
-    """Return a tick across the edge at each land's mark and at the sheer, with the land's number at its inner end."""
+    """Return a tick across the edge at each land's mark and at the sheer, with the land's name from its inner end."""
     paths, labels = [], []
     count = len(shape.land_marks)
     for land, (mark, flat) in enumerate(zip(shape.land_marks, flats, strict=True), start=1):
@@ -75,11 +75,21 @@ def land_ticks(shape: MouldShape, flats: tuple[Flat | None, ...]) -> tuple[list[
             y, z = mark + TICK_INSIDE * inward
             labels.append(Label("sheer", (float(y) - 1.5, float(max(z - 1.0, mark[1] + 2.0))), _HEIGHT, 0.0, "end"))
             continue
-        text = str(land)
-        reach = TICK_INSIDE + 1.0 + (text_width(text, _HEIGHT) * abs(inward[0]) + 1.5 * _HEIGHT * abs(inward[1])) / 2
-        y, z = mark + reach * inward
-        labels.append(Label(text, (float(y), float(z) - 0.4 * _HEIGHT), _HEIGHT, 0.0, "middle"))
+        labels.append(across_edge(f"land {land}", mark, inward, 0.5 + 0.35 * _HEIGHT, _HEIGHT))
     return paths, labels
+
+
+def across_edge(text: str, mark: Array, inward: Array, over: float, height: float) -> Label:
+    """Return text that runs square to the edge from the inner end of a land's tick, the right way up to be read.
+
+    `over`: how far its baseline is above the line of the tick, as it is read, mm.
+    """
+    angle = math.atan2(inward[1], inward[0])
+    is_over = not -math.pi / 2 < angle <= math.pi / 2 + 1e-9
+    reading = -inward if is_over else inward
+    x, y = mark + (TICK_INSIDE + 1.5) * inward + over * np.array([-reading[1], reading[0]])
+    turned = angle + math.pi if is_over else angle
+    return Label(text, (float(x), float(y)), height, turned, "end" if is_over else "start", kind="measure")
 
 
 def taken_off(faces: MouldFaces, shape: MouldShape, flats: tuple[Flat | None, ...]) -> tuple[float, ...]:
@@ -118,7 +128,7 @@ def far_face(
             clear, _ = above_notch(far, notch)
             if len(clear) > 1:
                 paths.append(Path(clear, Role.FAR))
-        text = f"{format_angle(bevel)}, {written_depths(boat.hull.units, taken)}" if is_bevelled else "square"
+        text = _edge_text(boat, bevel, taken, flat.length) if is_bevelled else "square"
         bulge = _reach(shape, far, flat)
         height = _HEIGHT if text_width(text, _HEIGHT) + 4.0 < flat.length else _SMALL
         if text_width(text, height) < flat.length:
@@ -128,6 +138,13 @@ def far_face(
                 Label(text, (float(middle[0]), float(middle[1])), height, flat.angle, "middle", kind="measure")
             )
     return paths, labels
+
+
+def _edge_text(boat: Boat, bevel: float, taken: float, room: float) -> str:
+    """How a flat is bevelled, and how much less there is of the far face, in the fullest wording with room for it."""
+    angle, depth = format_angle(bevel), written_depths(boat.hull.units, taken)
+    texts = (f"edge {angle}, far face {depth} inside", f"edge {angle}, far face {depth}", f"edge {angle}, {depth}")
+    return next((text for text in texts if text_width(text, _SMALL) + 4.0 < room), f"{angle}, {depth}")
 
 
 def _clear_of_levels(flat: Flat, inward: float, width: float, height: float, levels: tuple[float, ...]) -> Array:

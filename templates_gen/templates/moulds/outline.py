@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, Place
+from templates_gen.about import About, Hand, Place
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.moulds import MouldFaces, MouldShape
@@ -165,6 +165,21 @@ class Mould:
     def name(self) -> str:
         """Return the station's name."""
         return self.shape.station.name
+
+    @property
+    def face(self) -> str:
+        """Return which face is on the station line and drawn: "AFT" or "FORWARD"."""
+        return "AFT" if self.faces.wood == "fore" else "FORWARD"
+
+    @property
+    def half(self) -> Hand:
+        """Return which half is drawn on that face: the breadth runs to the right as the face is looked at."""
+        return "starboard" if self.face == "AFT" else "port"
+
+    @property
+    def seen(self) -> str:
+        """Return from where the face is looked at: "seen from AFT" or "seen from AHEAD"."""
+        return f"seen from {'AFT' if self.face == 'AFT' else 'AHEAD'}"
 
 
 def mould_of(boat: Boat, shape: MouldShape) -> Mould:

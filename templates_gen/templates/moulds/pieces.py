@@ -26,9 +26,6 @@ from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
-HANDS: tuple[Hand, Hand] = ("starboard", "port")
-"""The half that is drawn, and its mirror image."""
-
 _HEIGHT = 3.0
 _NAME = 5.0
 _MARGIN = 10.0
@@ -42,22 +39,18 @@ _PAPER_TEXT, _SHEER_TEXT = 130.0, 170.0
 def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
     """What is written on one half, one sentence to a paragraph."""
     units = boat.hull.units
-    face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
     widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0].round(6)))]
     first, second, joined = (spoken_length(d, units) for d in diagonals(boat, mould))
-    hand = f"Drawn as seen from AFT: {half} half"
-    if face == "FORWARD":
-        hand += f"; laid on this mould's forward face it is the {OTHER_HAND[half].upper()} half"
     return (
-        f"THIS IS THE {face} FACE. Set it on the station line; {side_of_line(mould)}.",
-        f"{hand}.",
+        f"THIS IS THE {mould.face} FACE. Set it on the station line; {side_of_line(mould)}.",
+        f"Drawn as {mould.seen}: {half.upper()} half.",
         "Make two, one the mirror image of the other. Join them on the centreline.",
         *(
             f"Make the same again for station {one.name}; turn it end for end there."
             for one in mirrored_stations(boat, mould)
         ),
         "Saw square to the full line, then plane to the dashed line of the far face.",
-        "Next to each flat: its bevel, and how many mm come off at the far face.",
+        "Next to each flat: the bevel of the edge, and how many mm inside this face the far face is.",
         f"Widest: half-breadth {spoken_length(float(widest[0]), units)}, at "
         f"{spoken_length(float(widest[1]), units)} above the base line.",
         f"Diagonals: building line on the centreline to sheer {first}; notch on the centreline to top corner "
@@ -65,6 +58,11 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
         f"Bottom: {bottom_words(boat, mould)}.",
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     )
+
+
+def _halves(mould: Mould) -> tuple[Hand, Hand]:
+    """The half that is drawn, and its mirror image."""
+    return mould.half, OTHER_HAND[mould.half]
 
 
 def side_of_line(mould: Mould) -> str:
@@ -80,7 +78,7 @@ def mirrored_stations(boat: Boat, mould: Mould) -> tuple[Station, ...]:
 
 def words(boat: Boat, mould: Mould) -> tuple[list[Path], list[Label]]:
     """The mould's name and what to do with it, in the widest band of its wood that holds it; a plan of its edge."""
-    sentences = tuple(zip(*(_sentences(boat, mould, half) for half in HANDS), strict=True))
+    sentences = tuple(zip(*(_sentences(boat, mould, half) for half in _halves(mould)), strict=True))
     held = [
         (width, low, high, rows)
         for low, high, width in _clear_bands(boat, mould)
@@ -117,7 +115,7 @@ def _stacked(mould: Mould, rows: Sequence[tuple[str, str]], at: Point) -> tuple[
 
 def _on_paper(boat: Boat, mould: Mould) -> tuple[Label, ...]:
     """The same words on the paper to the left of a mould that is too small for them, below what is already there."""
-    rows = _rows(tuple(zip(*(_sentences(boat, mould, half) for half in HANDS), strict=True)), _PAPER_TEXT)
+    rows = _rows(tuple(zip(*(_sentences(boat, mould, half) for half in _halves(mould)), strict=True)), _PAPER_TEXT)
     top = boat.hull.moulds.base - 12.0 - _NAME
     return _stacked(mould, rows, (-_SHEER_TEXT - _PAPER_TEXT, top))
 
@@ -187,7 +185,8 @@ def band_notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     checks = "; ".join(f"{words} {spoken_length(length, units)}" for words, length in check_lengths(mould, flats))
     return (
         f"The sheets show the planked edge and {spoken_length(WOOD, units)} of wood inside it. Only the planked edge "
-        "and the notch must be true; leave more wood inside if you have it.",
+        "and the notch must be true. The inner edge need not be true: leave more wood inside if you have it.",
+        f"It is the {mould.face} face, {mould.seen}: {mould.half.upper()} half; make one and its mirror image.",
         f"Legs, cross-piece and building line: see the drawing to scale, {piece_name(legs_about(boat, mould))}.",
         f"Measure when the sheets are joined: {checks}.",
         "By each land: its half-breadth from the centreline (out) and its height above the base line (up). The thin "
@@ -250,11 +249,10 @@ def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], not
     hull, station = boat.hull, mould.shape.station
     mirrored = mirrored_stations(boat, mould)
     about = About("mould", place=station_place(hull, station))
-    face = "AFT" if mould.faces.wood == "fore" else "FORWARD"
     title = (
         f"Mould {mould.name}",
-        f"{face} face, set on the station line; {side_of_line(mould)}",
-        "with the writing upright: as seen from AFT, starboard half, SHEER up",
+        f"{mould.face} face, set on the station line; {side_of_line(mould)}",
+        f"with the writing upright: {mould.seen}, {mould.half.upper()} half, SHEER up",
         "make two, one the mirror image of the other; join them on the centreline",
         *(f"make two more for station {one.name}; turn them end for end there" for one in mirrored),
     )
@@ -268,7 +266,7 @@ def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], not
         notes,
         serves=tuple(station_place(hull, one) for one in (station, *mirrored)),
         about=about,
-        facing=Facing("starboard", f"{face} face"),
+        facing=Facing(mould.half, f"{mould.face} face, {mould.seen}"),
     )
 
 

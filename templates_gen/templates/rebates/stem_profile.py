@@ -1,18 +1,21 @@
 """A stem's or sternpost's profile: rabbet, bearding and apex lines, land marks, and the lines of its gauges."""
 
+from itertools import product
+
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
-from templates_gen.drawing.marks import tick
+from templates_gen.drawing.marks import letters_width, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_side
+from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import place_name, rows_of_text
 from templates_gen.templates.rebates.stem_gauges import MEMBER
 from templates_gen.templates.rebates.stem_surroundings import Strip, legend, level_line, strip_of, surroundings
-from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.units import format_angle, format_length
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -20,6 +23,12 @@ Array = NDArray[np.float64]
 _LAND_REACH = 10.0
 _GAUGE_REACH = 15.0
 _NEAR = 1e-3
+_NAMED = 110.0
+"""mm along the stem from one place where its lines are named to the next: every sheet shows one or more."""
+
+_NAME_SPAN = 25.0
+"""mm to either side of such a place within which a name stands."""
+
 _RUN_ON = 60.0
 """Wood left above the sheer for gunwale and breasthook, mm (common practice)."""
 
@@ -44,7 +53,7 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     strip = strip_of(side, [*side.lands, *[distance for _, distance in places]])
     labels = _names(end, side, strip)
     for more_paths, more_labels in (
-        _lands(boat, side, strip, cut_at_rabbet),
+        (_lands(side, cut_at_rabbet), []),
         _gauge_lines(boat, side, strip, places, cut_at_rabbet),
         _run_on(side),
         legend(side, end, cut_at_rabbet),
@@ -52,12 +61,13 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     ):
         paths += more_paths
         labels += more_labels
+    labels = _with_names(boat, side, strip, Writing(paths, labels))
     more_paths, more_labels = level_line(boat, outline, labels)
     paths += more_paths
     labels += more_labels
     title = (
         f"{MEMBER[end]}: profile, PORT side seen from outside; turn over for starboard",
-        "with the writing upright: FORE left, SHEER up, KEEL down; heights are above base",
+        "the bow is where the arrow FORE points; heights are above base",
         f"sided {format_length(side.stem.siding, boat.hull.units)} at the rabbet line; "
         "leave wood above the sheer (dashed)",
     )
@@ -120,20 +130,47 @@ def _across(side: StemSide, distance: float, outside: float, inside: float) -> l
     return [tick(point, inward, outside, inside)] if outside + inside > 0.0 else []
 
 
-def _lands(boat: Boat, side: StemSide, strip: Strip, cut_at_rabbet: bool) -> tuple[list[Path], list[Label]]:
-    """A tick across the rabbet line at the garboard's lower end and at each land, with its number and height."""
-    units, count = boat.hull.units, len(side.lands) - 1
-    points, _, _ = side.side(side.lands)
-    paths: list[Path] = []
-    labels: list[Label] = []
-    for land, (at, distance) in enumerate(zip(points, side.lands, strict=True)):
-        paths += _across(side, float(distance), 0.0 if cut_at_rabbet else _LAND_REACH, _LAND_REACH)
-        height = format_length(float(at[1]), units)
+def _lands(side: StemSide, cut_at_rabbet: bool) -> list[Path]:
+    """A tick across the rabbet line at the garboard's lower end and at each land."""
+    reach = 0.0 if cut_at_rabbet else _LAND_REACH
+    return [path for at in side.lands for path in _across(side, float(at), reach, _LAND_REACH)]
+
+
+def _with_names(boat: Boat, side: StemSide, strip: Strip, writing: Writing) -> list[Label]:
+    """All that is written, and with it each land's name and height at its tick, and the lines' names again and again.
+
+    A land is named outside the rabbet line, at its tick's end, and inside where there is no room.
+    """
+    points, heads, inwards = side.side(side.lands)
+    count = len(side.lands) - 1
+    for land, (at, head, inward) in enumerate(zip(points, heads, inwards, strict=True)):
+        height = format_length(float(at[1]), boat.hull.units)
         name = "garboard's end" if land == 0 else "sheer" if land == count else f"land {land}"
-        number = "garboard" if land == 0 else str(land)
-        label = strip.word((f"{name}: height {height}", f"{name}: {height}", name, number), float(distance))
-        labels += [] if label is None else [label]
-    return paths, labels
+        texts = (f"{name}: height {height}", f"{name}: {height}", name, "garboard" if land == 0 else str(land))
+        if not any(writing.add([one]) for text in texts[:2] for one in _outside(text, at, head, inward)):
+            label = strip.word(texts, float(side.lands[land]))
+            writing.labels += [] if label is None else [label]
+    inner = "bevel ends" if side.stem.joint == "bevel" else "bearding line"
+    for line, text in ((side.inside(side.along, 0.0), "rabbet line"), (strip.bearding, inner)):
+        for middle in np.arange(_NAMED / 2, float(side.along[-1]), _NAMED):
+            near = np.abs(side.along - middle) < _NAME_SPAN
+            span = line[near][[0, -1]]
+            writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5)
+    return writing.labels
+
+
+def _outside(text: str, at: Array, head: Array, inward: Array) -> list[Label]:
+    """Where a land's name and height may stand outside the rabbet line, along it, the nearest to its tick first."""
+    reading = -head if head[0] < 0.0 else head
+    up = np.array([-reading[1], reading[0]])
+    labels = []
+    for height, gap, along in product((3.0, 2.5), (_LAND_REACH + 1.5, 1.5), (0.0, 1.0, -1.0)):
+        shift = along * (letters_width(text, height) / 2 + 2.0) * reading
+        base = -0.35 * height if up @ inward < 0.0 else 1.2 * height
+        x, y = at - (gap + abs(base)) * inward + shift
+        angle = float(np.arctan2(reading[1], reading[0]))
+        labels.append(Label(text, (float(x), float(y)), height, angle, "middle", kind="measure"))
+    return labels
 
 
 def _gauge_lines(
@@ -145,8 +182,7 @@ def _gauge_lines(
     for place, distance in places:
         paths += _across(side, distance, 0.0 if cut_at_rabbet else _GAUGE_REACH, side.bearding_at(distance))
         name, angle = place_name(boat, place), format_angle(place.rebate.angle)
-        depth = format_depth(place.rebate.depth, boat.hull.units)
-        label = strip.word((f"gauge {name}: {angle}, {depth}", f"gauge {name}: {angle}", name), distance)
+        label = strip.word((f"gauge {name}: {angle}", f"gauge {name}", name), distance)
         labels += [] if label is None else [label]
     return paths, labels
 

@@ -53,7 +53,7 @@ def strake_words(
     for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")):
         if edge is not None:
             _write_geralds(hull, edge, face, letters)
-            _write_turns(edge, letters)
+            _write_turns(edge, letters, edge is lines.upper)
     _write_datum(hull, lines, letters)
     middle = lines.middle
     left, right = float(middle[0, 0]), float(middle[-1, 0])
@@ -123,9 +123,36 @@ def _write_geralds(hull: Hull, edge: Edge, face: str, letters: Lettering) -> Non
         letters.next_to(f"{face}: edge / {inner}, mm", gerald.start, SMALL, 30.0)
 
 
-def _write_turns(edge: Edge, letters: Lettering) -> None:
+def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
+    """Which edge is planed at a hollow land, where it turns hollow and again where the run is long."""
+    strake = edge.land + 1
+    if is_upper:
+        full, short = f"LEAVE THIS EDGE, plane strake {strake} INSIDE", "LEAVE THIS EDGE"
+    else:
+        full, short = "plane THIS EDGE INSIDE", "plane INSIDE"
     for line, to_hollow in edge.turns:
-        letters.next_to(f"land {edge.land}: hollow {'aft of' if to_hollow else 'forward of'} this", line, SMALL)
+        way = "aft" if to_hollow else "forward"
+        texts = (f"land {edge.land} hollow: from here {way} {full}", f"from here {way} {full}", f"{way}: {short}")
+        any(letters.next_to(text, line, SMALL) for text in texts)
+    for start, stop in _hollow_runs(edge):
+        for x in _spread(start, stop, EVERY) if stop - start > EVERY / 2 else ():
+            letters.along(f"land {edge.land} hollow: {full}", edge.inner_line, float(x), SMALL[0]) or letters.free(
+                [(f"land {edge.land} hollow: {full}", SMALL[1])], float(x), 90.0
+            )
+
+
+def _hollow_runs(edge: Edge) -> list[tuple[float, float]]:
+    """From where to where along x an edge's land is hollow, between its turns and the ends or geralds."""
+    left, right = (float(edge.inner_line[k, 0]) for k in (0, -1))
+    turns = sorted((float(line[0, 0]), to_hollow) for line, to_hollow in edge.turns)
+    runs, start = [], left if turns and not turns[0][1] else None
+    for x, to_hollow in turns:
+        if to_hollow:
+            start = x
+        elif start is not None:
+            runs.append((start, x))
+            start = None
+    return runs if start is None else [*runs, (start, right)]
 
 
 def _write_datum(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:

@@ -1,5 +1,7 @@
 """Transoms: the half in its true shape with both faces, lands and bevels, and the tables that go with it."""
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -8,6 +10,7 @@ from templates_gen.drawing.marks import line, text_width, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.cards import in_units, written_depths
+from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.transom.edge import SAW, TransomSheet, carried_on, transom_sheets
 from templates_gen.templates.transom.gauges import transom_gauges
 from templates_gen.templates.transom.words import SAW_WORDS, hand, notes, words
@@ -21,6 +24,16 @@ _TICK_INSIDE, _TICK_OUTSIDE = 10.0, 5.0
 _EVEN = 0.05
 _LEADER = -4.0
 """Where leaders begin that run from labels left of the centreline to what they name."""
+
+_ORIGIN_TICK = 8.0
+_REPEATED = 150.0
+"""mm along the centreline from one place where it is named to the next, at least."""
+
+_CENTRELINE_WORDS = (
+    "CENTRELINE: do not cut; make both halves in one piece",
+    "CENTRELINE: do not cut",
+    "CENTRELINE",
+)
 
 
 def transom_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
@@ -50,11 +63,12 @@ def larger(distance: float) -> str:
 def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
     top = np.array([[0.0, sheet.outer[-1, 1]]])
     bottom = np.array([[0.0, sheet.outer[0, 1]]])
+    saw = _saw(boat, sheet)
     paths = [
         Path(np.vstack([bottom, sheet.outer, top]), Role.CUT, closed=True),
         Path(sheet.inner, Role.FAR),
-        _saw(boat, sheet),
-        _centreline(sheet),
+        saw,
+        _centreline(saw),
     ]
     if sheet.rebate is not None:
         paths.append(Path(sheet.rebate, Role.FAR))
@@ -63,6 +77,8 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
         paths += more_paths
         labels += more_labels
     labels += words(boat, sheet, paths, labels)
+    paths.append(line(Role.NOTE, (-_ORIGIN_TICK, 0.0), (_ORIGIN_TICK, 0.0)))
+    labels += _centreline_words(sheet, paths, labels)
     title = (
         f"Transom {sheet.end}",
         hand(sheet),
@@ -93,10 +109,22 @@ def _saw(boat: Boat, sheet: TransomSheet) -> Path:
     return Path(np.vstack([[0.0, low], foot, sheet.saw[1:-1], corner, [0.0, high]]), Role.ROUGH, closed=True)
 
 
-def _centreline(sheet: TransomSheet) -> Path:
-    """The centreline carried past the bottom and the top of the wood."""
-    low = min(sheet.outer[0, 1], sheet.inner[0, 1], 0.0) - 15.0
-    return line(Role.CENTRELINE, (0.0, float(low)), (0.0, float(sheet.outer[0, 1])))
+def _centreline(saw: Path) -> Path:
+    """The centreline, carried past the rough outline at bottom and top, and past the height 0: it is no edge."""
+    low, high = float(saw.points[:, 1].min()), float(saw.points[:, 1].max())
+    return line(Role.CENTRELINE, (0.0, min(low, 0.0) - 15.0), (0.0, high + 15.0))
+
+
+def _centreline_words(sheet: TransomSheet, paths: list[Path], labels: list[Label]) -> list[Label]:
+    """What the centreline is, along it again and again, and where heights up the rake begin, where there is room."""
+    writing = Writing(paths, labels)
+    places = [(x, v) for v in (-1.5, -5.5, 2.0) for x in (-_ORIGIN_TICK - 13.0, _ORIGIN_TICK + 2.0)]
+    any(writing.add([Label("up 0", at, _HEIGHT, kind="measure", has_leader=True)]) for at in places)
+    low, high = float(sheet.outer[0, 1]), float(sheet.outer[-1, 1])
+    ends = np.linspace(low, high, max(1, int((high - low) / _REPEATED)) + 1)
+    for start, end in pairwise(ends.tolist()):
+        writing.add_along(np.array([[0.0, start], [0.0, end]]), _CENTRELINE_WORDS, _HEIGHT)
+    return writing.labels[len(labels) :]
 
 
 def _land_name(sheet: TransomSheet, index: int) -> str:
