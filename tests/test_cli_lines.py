@@ -16,6 +16,7 @@ from templates_gen.cli.messages import print_json
 from templates_gen.geometry.planking import worst_edge
 from templates_gen.hull.reader import read_hull
 from templates_gen.output import MANIFEST
+from templates_gen.sheets import LIST_NAMES
 from tests.bench.slips import CANOE, table_hull_text
 from tests.flow import shell_of
 from tests.hull.tables import HULL, TABLE, replaced, written
@@ -59,7 +60,7 @@ def test_the_canoe_of_1889_goes_from_her_printed_table_to_every_template(tmp_pat
     result = run("make", CANOE, "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output
     kinds = ("moulds", "bevels", "rebates", "strakes")
-    made = {f"{kind}.{ending}" for kind in kinds for ending in ("pdf", "dxf")} | {"measurements.json", "tiles.json"}
+    made = {f"{kind}.{ending}" for kind in kinds for ending in ("pdf", "dxf")} | set(LIST_NAMES)
     assert {path.name for path in (tmp_path / "out").iterdir()} == made | {MANIFEST}
     measured = json.loads((tmp_path / "out" / "measurements.json").read_text())
     assert "fairing" not in measured
