@@ -93,6 +93,7 @@ def test_a_router_gets_the_release_bridges_and_times_that_are_asked_for(tmp_path
         assert (b"TABS" in data) == (name == "stock-1.dxf")
     for wrong, reason in (
         (("--tabs", "2x10"), "no stock is given"),
+        (("--feed", "1000"), "no stock is given"),
         (("--stock", "2440x1220", "--feed", "0"), "--feed"),
     ):
         refused = run("make", HULLS / "pram.toml", "--out", out, *wrong)
