@@ -45,6 +45,7 @@ def changed(tmp_path: Path, name: str, *pairs: tuple[str, str]) -> Path:
 def test_make_writes_the_whole_job(name: str, tmp_path: Path) -> None:
     result = run("make", HULLS / f"{name}.toml", "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output
+    assert "--set full prints each mould whole in place of" in result.stderr
     transom = set() if name == "faering" else {"transom.pdf", "transom.dxf"}
     assert {path.name for path in (tmp_path / "out").iterdir()} == WHOLE | transom
     tiles = json.loads((tmp_path / "out" / "tiles.json").read_text())

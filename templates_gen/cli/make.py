@@ -133,5 +133,6 @@ def make(
         write(folder, job, read.fingerprint)
         if to_print is PrintSets.bench and not words and as_built is None:
             instead = "; ".join(text for kind, text in IN_FULL.items() if f"{kind}.pdf" in job.files)
-            say(f"--set full prints {instead}")
+            if instead:
+                say(f"--set full prints {instead}")
         say_findings(job.findings, hull, "note")
