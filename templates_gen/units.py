@@ -151,8 +151,8 @@ def parse_given_length(text: str, units: UnitName) -> float:
     Parameters
     ----------
     text : str
-        A length as a table prints it, without a minus: see `parse_printed_length`. With "mm" after it, it is in mm
-        whatever the units are; so is a plain number where the units are feet-inches-eighths.
+        A length as a table prints it, without a minus: see `parse_printed_length`. With "mm" or "in" after it, it is
+        in that unit whatever the units are; a plain number is in mm where the units are feet-inches-eighths.
     units : UnitName
         Of the hull file.
 
@@ -163,12 +163,15 @@ def parse_given_length(text: str, units: UnitName) -> float:
 
     Examples
     --------
-    >>> [parse_given_length(*one) for one in (("10", "mm"), ("10 mm", "in"), ("10", "ft-in-8"), ("0.5", "in"))]
+    >>> [parse_given_length(*one) for one in (("10", "mm"), ("10 mm", "in"), ("10", "ft-in-8"), ("1/2in", "mm"))]
     [10.0, 10.0, 10.0, 12.7]
     """
     plain = text.strip()
     if plain.endswith("mm"):
         plain, units = plain[:-2].rstrip(), "mm"
+    elif plain.endswith("in"):
+        number, units = plain[:-2].rstrip(), "in"
+        plain = number if _DECIMAL.fullmatch(number) else plain
     if plain.startswith(("-", "+", "−")):
         raise ValueError("a sign before a length; give it without")
     if units == "ft-in-8" and _DECIMAL.fullmatch(plain):

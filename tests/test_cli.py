@@ -45,6 +45,7 @@ def changed(tmp_path: Path, name: str, *pairs: tuple[str, str]) -> Path:
 def test_make_writes_the_whole_job(name: str, tmp_path: Path) -> None:
     result = run("make", HULLS / f"{name}.toml", "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output
+    assert "--set full prints each mould whole in place of" in result.stderr
     transom = set() if name == "faering" else {"transom.pdf", "transom.dxf"}
     assert {path.name for path in (tmp_path / "out").iterdir()} == WHOLE | transom
     tiles = json.loads((tmp_path / "out" / "tiles.json").read_text())
@@ -93,6 +94,7 @@ def test_a_router_gets_the_release_bridges_and_times_that_are_asked_for(tmp_path
         assert (b"TABS" in data) == (name == "stock-1.dxf")
     for wrong, reason in (
         (("--tabs", "2x10"), "no stock is given"),
+        (("--feed", "1000"), "no stock is given"),
         (("--stock", "2440x1220", "--feed", "0"), "--feed"),
     ):
         refused = run("make", HULLS / "pram.toml", "--out", out, *wrong)

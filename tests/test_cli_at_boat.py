@@ -67,6 +67,7 @@ def test_what_is_still_to_be_hung_is_made_in_place_of_the_boat_as_drawn(tmp_path
     result = run("make", DINGHY, "--as-built", written(tmp_path, BUILT), "--out", out)
     assert result.exit_code == 0, result.output
     assert names(out) == {*AS_BUILT_NAMES, "mine.txt"}
+    assert "--set full" not in result.stderr
     measured = json.loads((out / "measurements.json").read_text(encoding="utf-8"))
     assert measured["as_built"]["hung"] == 2
     assert set(AS_BUILT_NAMES) <= set(JOB_NAMES)

@@ -16,6 +16,7 @@ from templates_gen.cli.messages import print_json
 from templates_gen.geometry.planking import worst_edge
 from templates_gen.hull.reader import read_hull
 from templates_gen.output import MANIFEST
+from templates_gen.sheets import LIST_NAMES
 from tests.bench.slips import CANOE, table_hull_text
 from tests.flow import shell_of
 from tests.hull.tables import HULL, TABLE, replaced, written
@@ -59,7 +60,7 @@ def test_the_canoe_of_1889_goes_from_her_printed_table_to_every_template(tmp_pat
     result = run("make", CANOE, "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output
     kinds = ("moulds", "bevels", "rebates", "strakes")
-    made = {f"{kind}.{ending}" for kind in kinds for ending in ("pdf", "dxf")} | {"measurements.json", "tiles.json"}
+    made = {f"{kind}.{ending}" for kind in kinds for ending in ("pdf", "dxf")} | set(LIST_NAMES)
     assert {path.name for path in (tmp_path / "out").iterdir()} == made | {MANIFEST}
     measured = json.loads((tmp_path / "out" / "measurements.json").read_text())
     assert "fairing" not in measured
@@ -259,6 +260,23 @@ def test_a_file_to_start_from_is_never_written_over_another(tmp_path: Path) -> N
     assert "file exists" in result.stderr
     assert path.read_text() == "mine"
     assert run("start", tmp_path / "nowhere" / "boat.toml").exit_code == 2
+    assert [file.name for file in tmp_path.iterdir()] == ["boat.toml"]
+
+
+def test_a_file_to_start_from_leaves_another_schema_and_no_schema_of_its_own_where_it_fails(tmp_path: Path) -> None:
+    too_long = tmp_path / f"{'long' * 62}.toml"  # 253 letters: no room for the name of the file while it is written
+    assert run("start", too_long).exit_code == 2
+    assert run("start", tmp_path / "hull-file.schema.json").exit_code == 2
+    assert list(tmp_path.iterdir()) == []
+    schema = tmp_path / "hull-file.schema.json"
+    schema.symlink_to(tmp_path / "missing")
+    result = run("start", tmp_path / "first.toml")
+    assert result.exit_code == 0
+    assert "it is kept as it was" in result.stderr
+    assert schema.is_symlink()
+    schema.unlink()
+    assert "kept" not in run("start", tmp_path / "second.toml").stderr
+    assert "kept" not in run("start", tmp_path / "third.toml").stderr
 
 
 SHEER = "half-breadth,sheer,300,450,470,390"

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from templates_gen.units import UnitName, format_length, parse_printed_length
+from templates_gen.units import UnitName, format_length, parse_given_length, parse_printed_length
 
 INCH = 25.4
 
@@ -29,6 +29,12 @@ FORMS += ["1 ft 4 1/2 in", "1 ft. 4½ in.", "1’ 4½”"]
 @pytest.mark.parametrize("text", FORMS)
 def test_every_printed_form_of_a_length_is_the_same_length(text: str) -> None:
     assert parse_printed_length(text, "ft-in-8") == pytest.approx(16.5 * INCH, abs=1e-9)
+
+
+@pytest.mark.parametrize("units", ["mm", "in", "ft-in-8"])
+@pytest.mark.parametrize("text", ["16.5in", "16 1/2 in", "16½in", "1 ft 4 1/2 in", "419.1mm"])
+def test_a_length_given_with_its_unit_is_the_same_in_every_hull_file(text: str, units: UnitName) -> None:
+    assert parse_given_length(text, units) == pytest.approx(16.5 * INCH, abs=1e-9)
 
 
 @pytest.mark.parametrize(

@@ -40,6 +40,14 @@ from templates_gen.cli.options import (
 TIMES_A_CHECK = 2.0
 """How long it takes to draw and write everything, as a multiple of a check."""
 
+IN_FULL = {
+    "moulds": "each mould whole in place of its planked edge and legs",
+    "bevels": "a gauge for every place of the lands, take-off strips and gerald cards in place of bevel boards, "
+    "take-off comb, depth lines on the strakes and gerald sheets",
+    "rebates": "a gauge for every place of the rebates in place of those that several places share",
+}
+"""What the full set prints, and in place of what, by kind."""
+
 Only = Annotated[
     list[str] | None,
     optional(
@@ -123,9 +131,8 @@ def make(
             job = as_built_files(buildable(result, hull), result.relined, prints, words)
         say_findings([*result.findings, *job.findings], hull, "warning")
         write(folder, job, read.fingerprint)
-        if to_print is PrintSets.bench and not words:
-            say(
-                "--set full prints in addition each mould whole, a gauge for every place of the lands and rebates, "
-                "take-off strips and gerald cards"
-            )
+        if to_print is PrintSets.bench and not words and as_built is None:
+            instead = "; ".join(text for kind, text in IN_FULL.items() if f"{kind}.pdf" in job.files)
+            if instead:
+                say(f"--set full prints {instead}")
         say_findings(job.findings, hull, "note")

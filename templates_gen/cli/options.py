@@ -1,7 +1,7 @@
 """Arguments and options that several commands share, and their values."""
 
 import re
-from dataclasses import replace
+from dataclasses import astuple, replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -125,8 +125,9 @@ SetName = Annotated[
     PrintSets,
     typer.Option(
         "--set",
-        help="What to print: bench, what you hold in your hand at the boat; or full, that and a template for every "
-        "place.",
+        help="What to print: bench, what you hold in your hand at the boat; or full, whole moulds, a gauge for every "
+        "place, take-off strips and gerald cards in place of mould edges and legs, bevel boards, the take-off comb, "
+        "depth lines and gerald sheets.",
     ),
 ]
 Square = Annotated[
@@ -225,7 +226,9 @@ def routed(cuts: "Cutting", rates: tuple[float, float, float], tabs: str | None)
 
     if not cuts.stock.sizes and tabs is not None:
         misuse("--tabs puts bridges into sheets of stock, and no stock is given; give --stock too")
-    for name, rate in zip(("feed", "plunge", "lift"), rates, strict=True):
+    for name, rate, usual in zip(("feed", "plunge", "lift"), rates, astuple(Rates()), strict=True):
+        if not cuts.stock.sizes and rate != usual:
+            misuse(f"--{name} is for the times of sheets of stock, and no stock is given; give --stock too")
         if not 1.0 <= rate <= 100_000.0:
             misuse(f"--{name} is {rate:g} mm a minute; give 1 to 100000")
     try:

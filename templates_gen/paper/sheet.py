@@ -156,6 +156,7 @@ def sheet(name: str, margin: float = DEFAULT_MARGIN) -> Sheet:
     """
     word, _, figure = name.partition(" ")
     roll = _roll_width(figure) if word == "roll" else 0.0
+    name = f"roll {roll:g}" if roll else name
     if not roll and name not in SIZES:
         raise DrawingError(
             f'there is no paper called "{name}": choose one of {", ".join(SIZES)}, or a roll by its width in mm, '
@@ -171,11 +172,11 @@ def sheet(name: str, margin: float = DEFAULT_MARGIN) -> Sheet:
 
 
 def _roll_width(figure: str) -> float:
-    """Return the width of a roll, mm, from its text."""
-    try:
-        width = float(figure)
-    except ValueError:
-        width = math.nan
+    """Return the width of a roll, mm, from its text in plain digits."""
+    if not figure:
+        raise DrawingError('a roll needs its width: give it in mm, such as "roll 610"')
+    is_plain = figure.isascii() and figure.replace(".", "", 1).isdigit()
+    width = float(figure) if is_plain else math.nan
     if not NARROWEST_ROLL <= width <= WIDEST_ROLL:
         raise DrawingError(
             f'"{figure}" is not the width of a roll: give it in mm, from {NARROWEST_ROLL:g} to {WIDEST_ROLL:g}, such '

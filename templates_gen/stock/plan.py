@@ -154,8 +154,8 @@ def size_of(text: str, units: UnitName = "mm") -> Size:
         If it is not two lengths, or a side is out of all practice.
     """
     figures = [figure.strip() for figure in text.replace("×", "x").replace("X", "x").replace("*", "x").split("x")]
-    if len(figures) == 2 and figures[1].endswith("mm") and not figures[0].endswith("mm"):
-        figures[0] += "mm"
+    if len(figures) == 2 and figures[1].endswith(("mm", "in")) and figures[0][-1:].isnumeric():
+        figures[0] += figures[1][-2:]
     try:
         length, width = (parse_given_length(figure, units) for figure in figures)
     except ValueError as error:

@@ -20,6 +20,7 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.output import MANIFEST
 from templates_gen.pipeline import line_off
 from templates_gen.report.measurements import measurements
+from templates_gen.sheets import LIST_NAMES
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.moulds.setting_up import check_columns
 from tests.bench.slips import ROOT
@@ -199,7 +200,7 @@ def test_make_writes_every_file_of_half_a_boat_but_a_transom(tmp_path: Path) -> 
     result = CliRunner().invoke(app, ["make", str(path), "--out", str(tmp_path / "out"), "--paper", "a4"])
     assert result.exit_code == 0, result.output
     kinds = ("moulds", "bevels", "rebates", "strakes")
-    files = {f"{kind}.{ending}" for kind in kinds for ending in ("pdf", "dxf")} | {"measurements.json", "tiles.json"}
+    files = {f"{kind}.{ending}" for kind in kinds for ending in ("pdf", "dxf")} | set(LIST_NAMES)
     assert {file.name for file in (tmp_path / "out").iterdir()} == files | {MANIFEST}
 
 

@@ -90,7 +90,8 @@ def test_a_page_to_read_has_room_for_the_test_square_and_its_key(name: str) -> N
 @pytest.mark.parametrize(
     ("name", "text"),
     [
-        ("roll", "is not the width of a roll"),
+        ("roll", "a roll needs its width"),
+        ("roll 1e3", "is not the width of a roll"),
         ("roll wide", "is not the width of a roll"),
         ("roll -5", "is not the width of a roll"),
         ("roll nan", "is not the width of a roll"),

@@ -299,6 +299,8 @@ def test_sizes_margins_and_gaps_that_are_none_are_refused(
 def test_sizes_are_read_as_people_write_them() -> None:
     made = stock(["2440x1220", "3100 × 1530", "2440X1220", "1220.5*610"])
     assert [(size.length, size.width) for size in made.sizes] == [(2440, 1220), (3100, 1530), (1220.5, 610)]
+    (inches,) = stock(["96x48in"], 10.0, 8.0).sizes  # the unit is that of both
+    assert (inches.length, inches.width) == pytest.approx((96 * 25.4, 48 * 25.4))
     assert made.longest == 3080.0
 
 

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from templates_gen.drawing.piece import Folio
+from templates_gen.drawing.piece import Folio, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.folios import KINDS, chosen, folio
+from templates_gen.templates.folios import KINDS, chosen, folio, of_set
 from tests.flow import checked
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
@@ -88,3 +88,59 @@ def test_what_is_none_of_these_is_refused_with_the_nearest_names(folios: list[Fo
 def test_a_misspelt_station_is_met_with_the_right_one(folios: list[Folio]) -> None:
     with pytest.raises(SelectionError, match='"station 3"'):
         chosen(folios, ["staton 3"])
+
+
+@pytest.fixture(scope="module")
+def sets(boat: Boat) -> dict[PrintSet, tuple[Folio, ...]]:
+    both: tuple[PrintSet, ...] = ("bench", "full")
+    return {one: tuple(folio(boat, kind, one) for kind in KINDS) for one in both}
+
+
+def test_words_of_different_sets_are_taken_together_and_neither_changes_the_set_of_the_other(
+    sets: dict[PrintSet, tuple[Folio, ...]],
+) -> None:
+    words = ["land 3 station 2", "bevel board 1", "mould 3"]
+    moulds, bevels = of_set(sets.__getitem__, "bench", words)
+    assert [piece.name for piece in bevels.pieces] == ["bevel board 1", "land 3 station 2"]
+    assert [piece.name for piece in bevels.for_router.pieces] == ["land 3 station 2"]
+    (band,) = moulds.pieces
+    assert band in sets["bench"][0].pieces
+    moulds, bevels = of_set(sets.__getitem__, "full", words)
+    assert {piece.name for piece in bevels.pieces} == {"bevel board 1", "land 3 station 2"}
+    assert [piece.name for piece in bevels.for_router.pieces] == ["land 3 station 2"]
+    (whole,) = moulds.pieces
+    assert whole in sets["full"][0].pieces
+
+
+def test_a_whole_kind_keeps_its_tables_next_to_a_piece_of_the_other_set(
+    sets: dict[PrintSet, tuple[Folio, ...]],
+) -> None:
+    bench = sets["bench"][KINDS.index("bevels")]
+    (bevels,) = of_set(sets.__getitem__, "bench", ["bevels", "land 3 station 2"])
+    assert bevels.tables == bench.tables
+    assert [piece.name for piece in bevels.pieces] == [*(one.name for one in bench.pieces), "land 3 station 2"]
+    assert bevels.cut == bench.cut
+
+
+@pytest.mark.parametrize("number", [1, 3, 5])
+def test_a_station_has_its_land_gauges_in_either_set_on_paper_and_for_a_router(
+    sets: dict[PrintSet, tuple[Folio, ...]], number: int
+) -> None:
+    bench = {one.kind: one for one in of_set(sets.__getitem__, "bench", [f"station {number}"])}
+    full = {one.kind: one for one in of_set(sets.__getitem__, "full", [f"station {number}"])}
+    assert set(bench) == set(full) == {"moulds", "bevels", "rebates"}
+    gauges = [piece.name for piece in full["bevels"].pieces]
+    assert [piece.name for piece in bench["bevels"].pieces] == gauges
+    for kind, folio_of in full.items():
+        cut = [piece.name for piece in folio_of.for_router.pieces]
+        assert cut
+        assert [piece.name for piece in bench[kind].for_router.pieces] == cut
+
+
+def test_a_misspelt_piece_of_the_other_set_is_met_with_the_right_one(
+    sets: dict[PrintSet, tuple[Folio, ...]],
+) -> None:
+    with pytest.raises(SelectionError, match='"land 3 station 2"'):
+        of_set(sets.__getitem__, "bench", ["land 3 sation 2"])
+    with pytest.raises(SelectionError, match='"bevel board 1"'):
+        of_set(sets.__getitem__, "full", ["bevel bord 1"])
