@@ -222,7 +222,7 @@ def sheet_folios(plan: CuttingPlan) -> tuple[Folio, ...]:
         Folio(
             "stock",
             f"Sheet {sheet.number} of {count}, {'; '.join(sheet_title(sheet, units)).partition(': ')[2]}. Outer "
-            "faces up; drill and engrave first. Saw a plank to its rough line where it has one.",
+            "faces up; drill and engrave first. Cut a plank that has a ROUGH outline to it, not to CUT-OUTSIDE.",
             tuple(one.piece for one in sheet.laid),
         )
         for sheet in plan.sheets
