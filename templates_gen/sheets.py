@@ -176,11 +176,6 @@ def scale_page(name: str, printing: Printing) -> bytes:
     return buffer.getvalue()
 
 
-def planked_by(boat: Boat, cutting: Cutting) -> Planked:
-    """Return a boat planked from the stock, and with the scarfs, that `cutting` gives."""
-    return Planked(boat, replace(cutting.stock, units=boat.hull.units), cutting.slope, cutting.edge)
-
-
 def plan_of(planked: Planked, others: Sequence[Folio]) -> CuttingPlan:
     """Return what is cut from which sheet of stock.
 
