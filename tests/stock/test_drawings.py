@@ -144,7 +144,6 @@ def test_what_is_sawn_is_listed_and_drawn_and_an_arrow_points_to_each_fore_end(b
                 continue
             assert row[1].endswith(", FORE" if "part 1" in row[1] else ", AFT")
             tail, tip = next(arrows)[:2]
-            # the marks of the stations stand in order from the fore end
             drawn, x = one.part.piece, 1.0 if "starboard" in one.part.name else -1.0
             outlines = [
                 next(path.points for path in piece.paths if path.role is Role.CUT) for piece in (drawn, one.piece)
