@@ -16,7 +16,8 @@ from templates_gen.hull.model import Hull
 from templates_gen.report.at_boat.as_built import as_built_findings
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
-from templates_gen.sheets import JobFiles, Printing, job_files, rendered
+from templates_gen.sheets import Cutting, JobFiles, Printing, job_files, rendered
+from templates_gen.templates.folios import Planked
 from templates_gen.templates.still_to_make import as_built_record, folios_to_make
 
 
@@ -99,7 +100,13 @@ def _located(finding: Finding, measured: AsBuilt) -> Finding:
     return replace(finding, key=(), file=file, line=line)
 
 
-def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Sequence[str] = ()) -> JobFiles:
+def as_built_files(
+    boat: Boat,
+    relined: Relined,
+    printing: Printing,
+    only: Sequence[str] = (),
+    cutting: Cutting | None = None,
+) -> JobFiles:
     """Return every file for what is still to be hung: strakes, bevels, measurements and tiles.
 
     Parameters
@@ -110,6 +117,8 @@ def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Seque
     printing : Printing
     only : sequence of str
         Kinds or pieces; all that is still to be made when empty.
+    cutting : Cutting or None
+        What the strakes are scarfed by; None: what is usual. No sheets of stock are laid out.
 
     Raises
     ------
@@ -118,7 +127,9 @@ def as_built_files(boat: Boat, relined: Relined, printing: Printing, only: Seque
     SelectionError
         When a word of `only` names none of these.
     """
-    folios = folios_to_make(boat, relined, printing.to_print, only)
+    wood = cutting or Cutting()
+    planked = Planked(boat, replace(wood.stock, units=boat.hull.units), wood.slope, wood.edge)
+    folios = folios_to_make(planked, relined, printing.to_print, only)
     if not folios:
         raise HullFileError([Fault("every strake is hung; nothing is left to make", about="strake")])
     parts = [rendered(boat.hull, folio, printing) for folio in folios]

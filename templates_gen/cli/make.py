@@ -105,11 +105,8 @@ def make(
         words = [word.strip() for text in only or [] for word in text.split(",") if word.strip()]
         if only is not None and not words:
             misuse('--only is empty; name kinds, pieces or stations, such as strakes, "strake 4" or "station 3"')
-        if as_built is not None and stock is not None:
-            misuse(
-                "--stock lays out every strake of the boat, so it cannot be used with --as-built; leave one of them "
-                "out"
-            )
+        if as_built is not None and tabs is not None:
+            misuse("--tabs puts bridges into sheets of stock, and --as-built lays out none; leave one of them out")
         from templates_gen import pipeline
         from templates_gen.sheets import JOB_NAMES, LIST_NAMES, sure_names
 
@@ -128,7 +125,7 @@ def make(
             from templates_gen.at_boat.as_built import as_built_files
 
             result = pipeline.check_as_built(read, hull, as_built)
-            job = as_built_files(buildable(result, hull), result.relined, prints, words)
+            job = as_built_files(buildable(result, hull), result.relined, prints, words, cuts)
         say_findings([*result.findings, *job.findings], hull, "warning")
         write(folder, job, read.fingerprint)
         if to_print is PrintSets.bench and not words and as_built is None:
@@ -136,3 +133,5 @@ def make(
             if instead:
                 say(f"--set full prints {instead}")
         say_findings(job.findings, hull, "note")
+        if as_built is not None and stock is not None:
+            say("--stock sets where the scarfs are; with --as-built no sheets of stock are laid out")

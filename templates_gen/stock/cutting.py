@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import letters_width
+from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role, Table
 from templates_gen.errors import StockError
 from templates_gen.stock.nesting import LaidPart, StockSheet, nested, too_large
@@ -21,6 +21,8 @@ from templates_gen.stock.planks import Plank
 from templates_gen.stock.scarf_marks import Pattern
 from templates_gen.stock.scarfs import APART, FRAME_SPACES, Scarf
 from templates_gen.units import UnitName, format_length, spoken_length
+
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -125,14 +127,40 @@ def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
 
 
 def _parts(sheet: StockSheet, units: UnitName) -> Table:
-    rows = [(str(number), one.part.name, _size(one, units)) for number, one in enumerate(sheet.laid, 1)]
-    title = f"Parts on sheet {sheet.number}"
-    return Table(title, ("number", "part", "length x width"), tuple(rows), word_columns=(1, 2))
+    rows = [
+        (str(number), _called(one), *(_size(lines, units) for lines in (_sawn(one), _net(one))))
+        for number, one in enumerate(sheet.laid, 1)
+    ]
+    return Table(
+        f"Parts on sheet {sheet.number}",
+        ("number", "part", "to be sawn:\nlength x width", "net:\nlength x width"),
+        tuple(rows),
+        ("A plank that has a rough outline is sawn to it.",),
+        word_columns=(1, 2, 3),
+    )
 
 
-def _size(one: LaidPart, units: UnitName) -> str:
-    points = np.concatenate([path.points for path in one.piece.paths if path.role is Role.CUT])
-    length, width = (format_length(float(side), units) for side in np.ptp(points, axis=0))
+def _net(one: LaidPart) -> list[Array]:
+    """Return a part's net outlines where it lies, each of shape (n, 2)."""
+    return [path.points for path in one.piece.paths if path.role is Role.CUT]
+
+
+def _sawn(one: LaidPart) -> list[Array]:
+    """Return the outlines that a part is sawn to where it lies: its rough one if it has one."""
+    return [path.points for path in one.piece.paths if path.role is Role.ROUGH] or _net(one)
+
+
+def _called(one: LaidPart) -> str:
+    """Return what a part is called, with the end of the strake that it is of: "…, part 1 of 2, FORE"."""
+    which = one.piece.about.which
+    if one.piece.about.thing != "strake" or len(which) != 2:
+        return one.part.name
+    number, count = (int(figure) for figure in which)
+    return f"{one.part.name}, {'FORE' if number == 1 else 'AFT' if number == count else 'MIDDLE'}"
+
+
+def _size(lines: Sequence[Array], units: UnitName) -> str:
+    length, width = (format_length(float(side), units) for side in np.ptp(np.concatenate(lines), axis=0))
     return f"{length} x {width}"
 
 
@@ -205,14 +233,18 @@ def _nearest(plan: CuttingPlan, plank: Plank, joint: Scarf) -> tuple[float, floa
     return apart[0], apart[1]
 
 
-Array = NDArray[np.float64]
-
 PICTURE_SCALES = (10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0)
 PICTURE_WIDTH = 170.0
 """Pictures are no wider than this, mm, so that any paper takes them."""
 
 NAME_HEIGHTS = (3.0, 2.5, 2.0, 1.6)
 """Heights of capitals that a part's name is tried in on the picture of a sheet, mm."""
+
+FORE_IN, FORE_LONG, FORE_HEIGHT = 5.0, 6.0, 1.6
+"""How far the arrow to a fore end stays inside it on that picture, how long it is, and how high its word, mm."""
+
+FORE_CLEAR = 8.0
+"""How far names keep off that arrow, mm: its word, and as much again as between words."""
 
 
 def sheet_folios(plan: CuttingPlan) -> tuple[Folio, ...]:
@@ -222,7 +254,7 @@ def sheet_folios(plan: CuttingPlan) -> tuple[Folio, ...]:
         Folio(
             "stock",
             f"Sheet {sheet.number} of {count}, {'; '.join(sheet_title(sheet, units)).partition(': ')[2]}. Outer "
-            "faces up; drill and engrave first. Saw a plank to its rough line where it has one.",
+            "faces up; drill and engrave first. Cut a plank that has a ROUGH outline to it, not to CUT-OUTSIDE.",
             tuple(one.piece for one in sheet.laid),
         )
         for sheet in plan.sheets
@@ -245,40 +277,75 @@ def plan_folio(plan: CuttingPlan, units: UnitName) -> Folio:
 
 
 def sheet_picture(sheet: StockSheet, units: UnitName) -> Piece:
-    """Return a sheet drawn small: outlines in note lines, each part with its number in the list."""
+    """Return a sheet drawn small: what is sawn in note lines, each part with its number in the list.
+
+    An arrow at the fore end of each strake's part points forward.
+    """
     longest = max(sheet.size.length, sheet.size.width)
     scale = next((one for one in PICTURE_SCALES if longest / one <= PICTURE_WIDTH), PICTURE_SCALES[-1])
     edges = Path(_box(sheet.size.length, sheet.size.width) / scale, Role.NOTE, closed=True)
     outlines = [
-        Path(_thinned(outline / scale), Role.NOTE, closed=True)
-        for one in sheet.laid
-        for outline in (path.points for path in one.piece.paths if path.role is Role.CUT)
+        Path(_thinned(outline / scale), Role.NOTE, closed=True) for one in sheet.laid for outline in _sawn(one)
     ]
     labels = [label for number, one in enumerate(sheet.laid, 1) for label in _named(one, number, scale)]
+    fore = [mark for one in sheet.laid for mark in _fore(one, scale)]
     return Piece(
         f"stock {sheet.number} picture",
         "stock",
-        (*sheet_title(sheet, units), f"a picture at 1:{scale:g}, NOT a template; numbers as in the list"),
-        (edges, *outlines),
+        (
+            *sheet_title(sheet, units),
+            f"a picture at 1:{scale:g}, NOT a template; numbers as in the list",
+            *(["strakes lie outside up; arrows point to the FORE end"] if fore else []),
+        ),
+        (edges, *outlines, *(path for path, _ in fore)),
         (),
-        tuple(labels),
+        (*labels, *(word for _, word in fore)),
     )
 
 
 def _named(one: LaidPart, number: int, scale: float) -> list[Label]:
     """Return a part's number and name in the middle of its picture, or what of them has room there."""
-    outline = np.concatenate([path.points for path in one.piece.paths if path.role is Role.CUT]) / scale
-    middle = (outline[:, 0].min() + outline[:, 0].max()) / 2
+    outline = np.concatenate(_sawn(one)) / scale
+    middle = float(outline[:, 0].min() + outline[:, 0].max()) / 2
+    fore = [shapely.LineString(path.points).buffer(FORE_CLEAR) for path, _ in _fore(one, scale)]
     wood = shapely.Polygon(outline).buffer(0.0)
-    low, high = _across(outline, float(middle))
-    for text in (f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number)):
+    places = [(middle, sum(_across(outline, middle)) / 2)]
+    if not wood.is_empty:
+        places.append(shapely.maximum_inscribed_circle(wood, tolerance=0.5).coords[0])
+    wood = wood.difference(shapely.union_all(fore))
+    called = f"{number}: {_called(one)}"
+    outside = [f"{called}, outside up"] if one.piece.about.thing == "strake" else []
+    for text in (*outside, called, f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number)):
         for height in NAME_HEIGHTS:
             wide = letters_width(text, height) / 2 + 0.3
-            up = (low + high) / 2
-            room = shapely.box(middle - wide, up - 0.75 * height, middle + wide, up + 0.65 * height)
-            if wood.contains(room):
-                return [Label(text, (float(middle), up - height / 2), height, 0.0, "middle")]
+            for x, y in places:
+                if wood.contains(shapely.box(x - wide, y - 0.75 * height, x + wide, y + 0.65 * height)):
+                    return [Label(text, (x, y - height / 2), height, 0.0, "middle")]
     return []
+
+
+def _fore(one: LaidPart, scale: float) -> list[tuple[Path, Label]]:
+    """Return the arrow and its word at the fore end of a strake's part on a picture; none of others or very short."""
+    if one.piece.about.thing != "strake" or one.piece.facing is None:
+        return []
+    outline, drawn = np.concatenate(_sawn(one)) / scale, one.part.outlines[0]
+    if np.ptp(outline[:, 0]) < 2.0 * (FORE_IN + FORE_LONG):
+        return []
+    ends = [int(drawn[:, 0].argmin()), int(drawn[:, 0].argmax())]
+    is_turned = float(np.subtract(*_net(one)[0][ends[::-1], 0])) < 0.0
+    # a port strake is drawn with its fore end left, a starboard one with it right
+    way = 1.0 if (one.piece.facing.hand == "starboard") != is_turned else -1.0
+    tip = float(outline[:, 0].max() if way > 0.0 else outline[:, 0].min()) - way * FORE_IN
+    y = sum(_across(outline, tip)) / 2
+    path = arrow((tip - way * FORE_LONG, sum(_across(outline, tip - way * FORE_LONG)) / 2), (tip, y), 1.5)
+    word = Label(
+        "FORE",
+        (tip - way * (FORE_LONG + 0.5), float(path.points[0, 1]) - 0.5 * FORE_HEIGHT),
+        FORE_HEIGHT,
+        0.0,
+        "end" if way > 0.0 else "start",
+    )
+    return [(path, word)]
 
 
 def _across(outline: Array, x: float) -> tuple[float, float]:

@@ -55,7 +55,12 @@ class Part:
     @property
     def short_name(self) -> str:
         """Its name in few letters: "4 port 1/2" of a strake's part."""
-        return self.name.removeprefix("strake ").replace(", part ", " ").replace(" of ", "/")
+        return (
+            self.name.removeprefix("strake ")
+            .replace(", part ", " ")
+            .replace(" of ", "/")
+            .replace(", mirrored", " mirrored")
+        )
 
     @cached_property
     def outlines(self) -> tuple[Array, ...]:

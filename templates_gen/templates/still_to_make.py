@@ -12,7 +12,7 @@ from templates_gen.geometry.as_built.boat import Relined, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull
-from templates_gen.templates.folios import folio, of_set
+from templates_gen.templates.folios import Planked, folio, of_set
 from templates_gen.units import format_signed
 
 Array = NDArray[np.float64]
@@ -21,15 +21,18 @@ KINDS: tuple[Kind, ...] = ("bevels", "strakes")
 """The kinds that are made again; moulds are set up by then, rebates and transoms are cut."""
 
 
-def folios_to_make(boat: Boat, relined: Relined, to_print: PrintSet, only: Sequence[str] = ()) -> tuple[Folio, ...]:
+def folios_to_make(
+    planked: Planked, relined: Relined, to_print: PrintSet, only: Sequence[str] = ()
+) -> tuple[Folio, ...]:
     """Return the templates still to be made of a boat as built, or what `only` names of them; none when every strake
     is hung. Raises SelectionError.
     """
+    boat = planked.boat
     if relined.hung == boat.hull.planking.strakes:
         return ()
 
     def made(to_print: PrintSet) -> tuple[Folio, ...]:
-        kept = [_kept(folio(boat, kind, to_print), relined.hung) for kind in KINDS]
+        kept = [_kept(folio(boat, kind, to_print, planked), relined.hung) for kind in KINDS]
         return (*kept[:-1], replace(kept[-1], first_tables=(as_built_table(boat, relined),)))
 
     return of_set(made, to_print, only)

@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +24,10 @@ from templates_gen.at_boat.spiling import (
 from templates_gen.errors import HullFileError, SelectionError
 from templates_gen.hull.measured.as_built import HungStrake
 from templates_gen.paper.sheet import sheet
-from templates_gen.sheets import JobFiles, Printing
+from templates_gen.sheets import Cutting, JobFiles, Printing
+from templates_gen.stock.plan import stock
+from templates_gen.templates.folios import Planked
+from templates_gen.templates.still_to_make import folios_to_make
 from tests.at_boat.batten import offsets_text, read_off
 from tests.at_boat.simulated_hanging import as_built_text
 from tests.flow import AS_BUILT_NAMES, checked_as_built, flat_to_spile
@@ -53,6 +57,24 @@ def files_of(result: AsBuiltChecked, printing: Printing, only: tuple[str, ...] =
 
 def text_of(pdf: bytes) -> str:
     return "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf))
+
+
+def test_scarfs_of_what_is_still_to_be_hung_follow_the_slope_and_the_stock(folder: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(folder, 7))
+    assert result.boat is not None
+
+    def scarf_marks(cutting: Cutting) -> str:
+        assert result.boat is not None
+        folios = folios_to_make(
+            Planked(result.boat, cutting.stock, cutting.slope, cutting.edge), result.relined, "bench", ["strakes"]
+        )
+        return str([[row for row in t.rows if row[0].startswith("scarf")] for f in folios for t in f.tables])
+
+    short = Cutting(stock(["2440x1220"]))
+    assert "scarf" not in scarf_marks(Cutting(stock(["6000x1220"])))
+    assert "scarf 1" in scarf_marks(short) != scarf_marks(replace(short, slope=12.0))
+    made = as_built_files(result.boat, result.relined, A4, ("strakes",), short).files
+    assert "scarf 1" in text_of(made["strakes.pdf"])
 
 
 def test_only_what_is_still_to_be_hung_is_made_again(folder: Path) -> None:

@@ -115,16 +115,45 @@ def test_a_picture_is_the_sheet_made_small_and_has_nothing_to_cut(plans: dict[st
         assert (right, top) == pytest.approx((2440 / 15, 1220 / 15))
         assert right <= PICTURE_WIDTH
         assert not any(path.role is Role.CUT for path in picture.paths)
-        outlines = [shapely.Polygon(path.points).area * 15**2 for path in picture.paths[1:]]
-        assert sum(outlines) == pytest.approx(sheet.used, rel=0.01)
-        numbers = [int(label.text.split(":")[0]) for label in picture.labels]
+        outlines = [shapely.Polygon(path.points).area * 15**2 for path in picture.paths[1:] if path.closed]
+        sawn = [
+            max(shapely.Polygon(path.points).area for path in one.piece.paths if path.closed) for one in sheet.laid
+        ]
+        assert sum(outlines) == pytest.approx(sum(sawn), rel=0.01)
+        labels = [label for label in picture.labels if label.text != "FORE"]
+        numbers = [int(label.text.split(":")[0]) for label in labels]
         assert numbers == sorted(numbers)
-        for number, label in zip(numbers, picture.labels, strict=True):
+        for number, label in zip(numbers, labels, strict=True):
             one = shapely.Polygon(picture.paths[number].points)
             assert one.contains(shapely.Point(label.at[0], label.at[1] + label.height / 2))
-        named = {label.text.split(": ")[1] for label in picture.labels if ":" in label.text}
-        strakes = {one.part.name for one in sheet.laid if one.part.name.startswith("strake")}
-        assert strakes <= named
+        named = [label.text.split(": ")[1] for label in labels if ":" in label.text]
+        strakes = [one.part.name for one in sheet.laid if one.part.name.startswith("strake")]
+        assert all(any(name.startswith(strake) for name in named) for strake in strakes)
+
+
+def test_what_is_sawn_is_listed_and_drawn_and_an_arrow_points_to_each_fore_end(boats: dict[str, Boat]) -> None:
+    plan = plan_of(Planked(boats["A"], stock(["2440x1220"])), [folio_of(boats["A"], "moulds")])
+    for sheet, table in zip(plan.sheets, plan_tables(plan, "mm")[1:], strict=False):
+        picture = sheet_picture(sheet, "mm")
+        arrows = iter([path.points * 15 for path in picture.paths if not path.closed])
+        for one, row in zip(sheet.laid, table.rows, strict=True):
+            roles = {path.role: np.ptp(path.points, axis=0) for path in one.piece.paths}
+            for cell, role in zip(row[2:], (Role.ROUGH, Role.CUT), strict=True):
+                sides = [float(side) for side in cell.split(" x ")]
+                assert sides == pytest.approx(roles.get(role, roles[Role.CUT]), abs=0.26)
+            if not one.part.name.startswith("strake"):
+                continue
+            assert row[1].endswith(", FORE" if "part 1" in row[1] else ", AFT")
+            tail, tip = next(arrows)[:2]
+            drawn, x = one.part.piece, 1.0 if "starboard" in one.part.name else -1.0
+            outlines = [
+                next(path.points for path in piece.paths if path.role is Role.CUT) for piece in (drawn, one.piece)
+            ]
+            fore = int((outlines[0][:, 0] * x).argmax())
+            assert abs(tip[0] - outlines[1][fore, 0]) < abs(tail[0] - outlines[1][fore, 0])
+            assert abs(tip[0] - outlines[1][fore, 0]) < 500.0
+        assert next(arrows, None) is None
+        assert all(":" in label.text for label in picture.labels if label.text != "FORE")
 
 
 def test_the_folio_holds_pictures_and_lists(plans: dict[str, CuttingPlan]) -> None:

@@ -1,6 +1,7 @@
 """What a sheet of stock costs at the machine, followed line by line in its drawing before the machine runs.
 
-The machine drills, scribes, engraves the names, cuts the openings and then the outlines. Each operation takes the
+The machine drills, scribes, engraves the names, cuts the openings and then the outlines: of a piece that has a rough
+one, that and not the net one. Each operation takes the
 pieces in the order of the drawing, and begins where the last line ended. Every line and every hole is one lift: down
 at the plunge rate, along it at the feed rate, up and over to the next at the lift rate. Everything is cut in one
 pass. Changes of tool and what a controller takes to speed up are left out.
@@ -13,7 +14,7 @@ import numpy as np
 
 from templates_gen.drawing.piece import Array, Table
 from templates_gen.render.dxf.drawn import Drawn, DrawnLine
-from templates_gen.render.dxf.layers import CUT_INSIDE, CUT_OUTSIDE, DRILL, NAME, SCRIBE
+from templates_gen.render.dxf.layers import CUT_INSIDE, CUT_OUTSIDE, DRILL, NAME, ROUGH, SCRIBE
 from templates_gen.units import UnitName
 
 CLEAR = 5.0
@@ -25,9 +26,10 @@ SCRIBED = 0.5
 ANY = 6.0
 """Thickness that is reckoned with where any will do, mm."""
 
-OPERATIONS = (DRILL, SCRIBE, NAME, CUT_INSIDE, CUT_OUTSIDE)
-CUT = (CUT_INSIDE, CUT_OUTSIDE)
+OUTER = (ROUGH, CUT_OUTSIDE)
+CUT = (CUT_INSIDE, *OUTER)
 MARKED = (SCRIBE, NAME)
+OPERATIONS = (DRILL, *MARKED, *CUT)
 
 Point = tuple[float, float]
 
@@ -91,6 +93,8 @@ def _strokes(drawing: Drawn, layer: str) -> Iterator[tuple[Point, Point, float]]
     for piece in drawing.pieces:
         if layer == DRILL:
             yield from (((hole.x, hole.y), (hole.x, hole.y), 0.0) for hole in piece.holes)
+        if layer in OUTER and layer != piece.outer_layer:
+            continue
         for line in piece.lines:
             if line.pen.layer == layer:
                 start, end = line.points[0], line.points[0 if line.closed else -1]

@@ -7,7 +7,7 @@ from math import floor
 import numpy as np
 
 from templates_gen.drawing.piece import Array, Label
-from templates_gen.render.dxf.layers import DRILL, INFO, NAME, SCRIBE, Pen, drill_layer
+from templates_gen.render.dxf.layers import CUT_OUTSIDE, DRILL, INFO, NAME, ROUGH, SCRIBE, Pen, drill_layer
 from templates_gen.render.dxf.layout import Layout, Placed
 from templates_gen.render.dxf.names import engraved
 from templates_gen.render.dxf.outlines import Line, lines_of, wood_of
@@ -51,6 +51,11 @@ class DrawnPiece:
     holes: tuple[DrawnHole, ...]
     words: tuple[Label, ...]
     corner: tuple[float, float]
+
+    @property
+    def outer_layer(self) -> str:
+        """The layer of the outline that it is cut out along: ROUGH where it has a rough one, else CUT-OUTSIDE."""
+        return ROUGH if any(line.pen.layer == ROUGH for line in self.lines) else CUT_OUTSIDE
 
 
 @dataclass(frozen=True)

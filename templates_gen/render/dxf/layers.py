@@ -14,12 +14,12 @@ SCRIBE, NAME, INFO, DRILL = "SCRIBE", "NAME", "INFO", "DRILL"
 USES = {
     CUT_OUTSIDE: "net outlines, anticlockwise: cut through, the cutter outside the line",
     CUT_INSIDE: "openings, clockwise: cut through, the cutter inside the line",
-    ROUGH: "rough outlines with allowances: cut these instead of the net ones to leave wood on",
+    ROUGH: "rough outlines with allowances: a piece that has one is cut to it, not to its net outline",
     SCRIBE: "marks that guide your work: scribe or engrave them on the face you look at",
     NAME: "the name of each piece, in single strokes: engrave it",
     INFO: "lines and words to read: never cut or engrave",
 }
-TABS_USE = "bridges in the outlines: leave them, or cut them shallow"
+TABS_USE = "bridges in the outlines that are cut: leave them, or cut them shallow"
 COLOURS = {CUT_OUTSIDE: 7, CUT_INSIDE: 1, ROUGH: 9, TABS: 2, SCRIBE: 5, NAME: 6, INFO: 8, DRILL: 3}
 """Numbers of the format's own palette."""
 

@@ -12,7 +12,7 @@ from templates_gen.drawing.piece import Array
 from templates_gen.errors import DrawingError
 from templates_gen.render.dxf.cost import span_lengths
 from templates_gen.render.dxf.drawn import Drawn, DrawnLine, DrawnPiece
-from templates_gen.render.dxf.layers import CUT_OUTSIDE, SCRIBE, TABS, Pen
+from templates_gen.render.dxf.layers import CUT_OUTSIDE, ROUGH, SCRIBE, TABS, Pen
 from templates_gen.render.dxf.polylines import BULGE_DECIMALS, DECIMALS
 
 Flags = NDArray[np.bool_]
@@ -74,21 +74,45 @@ def with_tabs(drawing: Drawn, tabs: Tabs) -> tuple[Drawn, int]:
     """Return a drawing with bridges in its outlines, and how many of those asked for found no room.
 
     Each outline is parted into as many equal stretches, and each has its bridge where it is clear: away from corners,
-    from the ends of a long part, from marks and from holes. What is left of the outline is open lines on the layer of
-    outlines, the bridges are lines on the layer TABS.
+    from the ends of a long part, from marks and from holes. What is left of the outline is open lines on its own
+    layer, the bridges are lines on the layer TABS. A piece that is cut to its rough outline has its bridges there;
+    its net outline, which mostly runs along it, is open at the same places.
     """
     pieces, missing = [], 0
     for piece in drawing.pieces:
-        lines: list[DrawnLine] = []
-        for line in piece.lines:
-            if line.pen.layer != CUT_OUTSIDE:
-                lines.append(line)
-                continue
+        lines: list[DrawnLine] = [line for line in piece.lines if line.pen.layer not in (ROUGH, CUT_OUTSIDE)]
+        net = [line for line in piece.lines if line.pen.layer == CUT_OUTSIDE != piece.outer_layer]
+        bridged: list[tuple[DrawnLine, Run]] = []
+        for line in (line for line in piece.lines if line.pen.layer == piece.outer_layer):
             runs = _runs(line, piece, tabs)
             missing += tabs.count - len(runs)
+            bridged += [(line, run) for run in runs]
             lines += _parted(line, runs) if runs else [line]
+        for line in net:
+            runs = _facing(line, bridged)
+            lines += [part for part in _parted(line, runs) if part.pen == line.pen] if runs else [line]
         pieces.append(replace(piece, lines=tuple(lines)))
     return replace(drawing, pieces=tuple(pieces)), missing
+
+
+def _facing(line: DrawnLine, bridged: list[tuple[DrawnLine, Run]]) -> list[Run]:
+    """Return the runs of an outline next to bridges in another, in order; none over another."""
+    lengths = span_lengths(line.points, line.bulges, True)
+    chords = np.hypot(*(np.roll(line.points, -1, axis=0) - line.points).T)
+    ends, whole = np.cumsum(lengths), float(lengths.sum())
+    ring = shapely.LineString(np.concatenate([line.points, line.points[:1]]))
+    runs = []
+    for other, run in bridged:
+        others = span_lengths(other.points, other.bulges, True)
+        middle = shapely.Point(_at(other, others, np.cumsum(others), (run.start + run.end) / 2))
+        along = np.interp(ring.line_locate_point(middle), [0.0, *np.cumsum(chords)], [0.0, *ends])
+        start = (float(along) - (run.end - run.start) / 2) % whole
+        runs.append(Run(start, start + run.end - run.start))
+    kept: list[Run] = []
+    for run in sorted(runs):
+        if not kept or (run.start > kept[-1].end and run.end < kept[0].start + whole):
+            kept.append(run)
+    return kept
 
 
 def _runs(line: DrawnLine, piece: DrawnPiece, tabs: Tabs) -> list[Run]:
