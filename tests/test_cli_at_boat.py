@@ -249,7 +249,7 @@ def test_a_hull_at_fault_has_no_book_no_page_and_no_form(
         ("spile", DINGHY, 4, "FILE", "--form"),
         ("spile", DINGHY, "four", "FILE"),
         ("spile", DINGHY, 99, "--form"),
-        ("make", DINGHY, "--as-built", "FILE", "--stock", "2440x1220"),
+        ("make", DINGHY, "--as-built", "FILE", "--stock", "2440x1220", "--tabs", "3x12"),
         ("make", DINGHY, "--as-built", "FILE", "--only", "strake 1"),
         ("book", DINGHY, "--scarf", "nan"),
         ("book", DINGHY, "--board", "wide"),
