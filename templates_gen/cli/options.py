@@ -134,8 +134,8 @@ Square = Annotated[
     str | None,
     optional(
         "ACROSSxUP",
-        "Size of the 100 mm square as you measured it on the first page, mm, such as 99.4x100.3: the next print is "
-        "then true.",
+        "Size of the 100 mm square as you measured it on the first page of read-me-first.pdf, mm, such as "
+        "99.4x100.3: the next print is then true.",
     ),
 ]
 StockSizes = Annotated[

@@ -132,7 +132,7 @@ class Piece:
     holes : tuple of Hole
     labels : tuple of Label
     notes : tuple of str
-        How the piece is used: printed on its assembly page or near it, never on the wood.
+        How the piece is used: printed in what is read first, never on the wood.
     is_paper : bool
         Whether it is used as paper: folded, pricked through or looked at, so that no machine cuts it from wood.
     serves : tuple of Place
