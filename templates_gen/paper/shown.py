@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Label, Path, Piece, Role
-from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
+from templates_gen.paper.ink import TextWidth, for_laying_out, ink_points, label_boxes
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.tiling import ARM, Tile, Tiling
 from templates_gen.paper.whole_labels import Points
@@ -103,7 +103,7 @@ def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, S
     The name of the piece is added to every tile that does not show it already.
     """
     lines, boxes = Lines.of(piece), label_boxes(piece.labels, text_width)
-    ink = Points(np.concatenate([ink_points(piece, text_width, _CELL), _crosses(layout)]))
+    ink = Points(np.concatenate([ink_points(for_laying_out(piece), text_width, _CELL), _crosses(layout)]))
     centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
     name, shown = piece.name.upper(), {}
     is_name = [label.height >= _READABLE and label.text.upper().startswith(name) for label in piece.labels]
