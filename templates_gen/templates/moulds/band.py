@@ -40,6 +40,10 @@ _GRID: dict[UnitName, float] = {"mm": 100.0, "in": 4 * MM_PER_INCH, "ft-in-8": 4
 """mm between the lines of the grid."""
 
 
+_DIGITS = 3
+"""Of a millimetre, in what decides which points there are: last digits differ from one processor to the next."""
+
+
 def band_outline(mould: Mould, base: float) -> Array:
     """Return the outline of a mould's edge band, closed, shape (p, 2), mm.
 
@@ -49,8 +53,8 @@ def band_outline(mould: Mould, base: float) -> Array:
     top = min(float(mould.sheer[1]) + ABOVE_SHEER, base)
     edge = mould.outline.closed[:-2]
     leg = mould.outline.leg
-    outer = np.vstack([edge[edge[:, 1] < top], [[leg, top]]])
-    inner = _inside(np.vstack([edge, [[leg, base]]]))
+    outer = np.vstack([edge[edge[:, 1].round(_DIGITS) < round(top, _DIGITS)], [[leg, top]]])
+    inner = _inside(np.vstack([edge, [[leg, base]]]).round(_DIGITS))
     inner = inner[(inner[:, 0] > 0.0) & (inner[:, 1] < top)]
     start = np.array([[0.0, inner[0, 1] if len(inner) else top]])
     end = np.array([[max(leg - WOOD, 0.0), top]])
@@ -76,7 +80,7 @@ def _inside(chain: Array) -> Array:
         count = max(1, math.ceil(float(lengths[k]) / _STEP))
         points += list(start + np.linspace(0.0, 1.0, count + 1)[:, None] * spans[k] + WOOD * normal)
     found = np.array(points)
-    return found[_distances(found, chain) > WOOD - _CLEAR]
+    return found[_distances(found, chain).round(_DIGITS) > WOOD - _CLEAR]
 
 
 def _distances(points: Array, chain: Array) -> Array:
@@ -91,7 +95,7 @@ def _without_needless(line: Array) -> Array:
     """A line without points that lie within _STRAIGHT mm of the straight between the points kept round them."""
     kept, last = [line[0]], 0
     for k in range(2, len(line)):
-        if _distances(line[last + 1 : k], np.stack([line[last], line[k]])).max() > _STRAIGHT:
+        if _distances(line[last + 1 : k], np.stack([line[last], line[k]])).max().round(_DIGITS) > _STRAIGHT:
             last = k - 1
             kept.append(line[last])
     return np.array([*kept, line[-1]])
@@ -216,9 +220,11 @@ def _grid(outline: Array, units: UnitName, levels: Sequence[float]) -> list[tupl
     pitch = _GRID[units]
     found = []
     for axis, way in ((1, "up"), (0, "out")):
-        low, high = float(outline[:, axis].min()), float(outline[:, axis].max())
+        low, high = outline[:, axis].min().round(_DIGITS), outline[:, axis].max().round(_DIGITS)
         for k in range(math.ceil((low + 5.0) / pitch), math.floor((high - 5.0) / pitch) + 1):
-            if (axis == 0 and k > 0) or (axis == 1 and all(abs(k * pitch - level) > 6.0 for level in levels)):
+            if (axis == 0 and k > 0) or (
+                axis == 1 and all(round(abs(k * pitch - level), _DIGITS) > 6.0 for level in levels)
+            ):
                 found.append((axis, k * pitch, f"{format_length(k * pitch, units)} {way}"))
     return found
 
