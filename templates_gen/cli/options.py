@@ -106,8 +106,8 @@ SmallPaper = Annotated[
     str | None,
     optional(
         "PAPER",
-        "Paper for what is only read, read-me-first.pdf and tables; left out: a4 where PAPER is a2 or larger, or a "
-        "roll, else PAPER.",
+        "Paper for what is only read, read-me-first.pdf and tables; left out: a4 (letter for a hull in inches) "
+        "where PAPER is a2 or larger, or a roll, else PAPER.",
         "--small-paper",
     ),
 ]
@@ -177,18 +177,20 @@ def printing(
     from templates_gen.sheets import Printing
 
     name = _paper_name(paper)
-    small = _BESIDE.get(name.split(" ")[0]) if small_paper is None else _paper_name(small_paper)
+    reading = "a4" if units == "mm" else "letter"
+    is_large = name.split(" ")[0] in _LARGE
+    small = (reading if is_large else None) if small_paper is None else _paper_name(small_paper)
     white = length_of(margin, "--margin", units)
     try:
         correction = NO_CORRECTION if square is None else Correction.parse(square)
-        reading = None if small in (None, name) else sheet(small, white)
-        return Printing(sheet(name, white), correction, to_print.value, reading, release)
+        on_small = None if small in (None, name) else sheet(small, white)
+        return Printing(sheet(name, white), correction, to_print.value, on_small, release)
     except DrawingError as error:
         misuse(str(error))
 
 
-_BESIDE = {"a2": "a4", "a1": "a4", "a0": "a4", "roll": "a4"}
-"""The paper for what is only read, where templates are printed on large paper."""
+_LARGE = ("a2", "a1", "a0", "roll")
+"""Papers on which only templates are printed; what is only read goes to a4, or to letter for a hull in inches."""
 
 
 def _paper_name(paper: str) -> str:

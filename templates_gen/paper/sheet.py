@@ -41,7 +41,7 @@ NARROWEST_ROLL = 200.0
 """mm: a page to read needs as much."""
 
 WIDEST_ROLL = 2000.0
-"""mm: a roll said to be wider is taken for a mistake; the widest plotters take 1626 mm, 64 in (from memory)."""
+"""mm: a wider roll is taken for a mistake; the widest plotters take 1626 mm, 64 in (from memory)."""
 
 
 @dataclass(frozen=True)

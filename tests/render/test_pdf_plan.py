@@ -11,6 +11,7 @@ import pytest
 from templates_gen.drawing.piece import Folio, Path, Piece, Role
 from templates_gen.paper.correction import Correction
 from templates_gen.paper.sheet import sheet
+from templates_gen.render.pdf.contents import Entry, condensed
 from templates_gen.render.pdf.writing import (
     Plan,
     ReadFirst,
@@ -91,6 +92,13 @@ def test_maps_stand_together_and_their_files_begin_with_their_first_pieces() -> 
     together = first.places["How the sheets go together"]
     assert f"A1\r\n{plans['one.pdf'].numbers['strake 3/A1']}\r\n" in texts[together - 1]
     assert "scale-page --paper" in " ".join(texts[0].split())
+
+
+def test_gauges_of_one_kind_are_one_line_of_the_list_and_the_piece_that_they_belong_to_another() -> None:
+    whole = [Entry("transom fore", 1, 4)]
+    gauges = [Entry(f"transom fore strake {k}", 5 + k // 4, 5 + k // 4) for k in range(8)]
+    others = [Entry("strake 1", 7, 9), Entry("strake 2", 10, 12), Entry("strake 3", 13, 15)]
+    assert condensed([*whole, *gauges, *others]) == [*whole, Entry("transom fore … (8)", 5, 6), *others]
 
 
 def card(name: str, notes: tuple[str, ...] = ()) -> Piece:

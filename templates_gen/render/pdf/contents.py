@@ -155,10 +155,12 @@ def _column_width(area: Rectangle, count: int) -> float:
 def condensed(entries: Sequence[Entry]) -> list[Entry]:
     """Return entries in fewer lines: three or more gauges or cards of one kind in one, with how many they are.
 
-    Of one kind are neighbours whose names begin with the same two words, several of them on a page.
+    Of one kind are neighbours whose names go on after the same two words, several of them on a page.
     """
     lines: list[Entry] = []
-    for _, group in itertools.groupby(entries, key=lambda entry: entry.text.split(" ")[:2]):
+    for _, group in itertools.groupby(
+        entries, key=lambda entry: (*entry.text.split(" ")[:2], entry.text.count(" ") > 1)
+    ):
         run = list(group)
         first, last = run[0], run[-1]
         if len(run) < 3 or last.last - first.first + 1 >= len(run):

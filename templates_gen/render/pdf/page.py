@@ -242,7 +242,7 @@ def shortened(texts: Sequence[str], width: float, heights: Sequence[float]) -> t
 
 
 def names_text(names: Sequence[str]) -> str:
-    """Return names in one line, what neighbours begin with said once: "land 3 strip 1 to 14; land 4 station 1, 3"."""
+    """Return names in one line, what neighbours begin with only once: "land 3 strip 1 to 14; land 4 station 1, 3"."""
     groups: list[tuple[str, list[str]]] = []
     for name in names:
         stem, _, last = name.rpartition(" ")

@@ -1,4 +1,4 @@
-"""What must be right with a folio before it is drawn."""
+"""The pages of a file planned: what must be right with a folio first, what goes where, and what printing costs."""
 
 import hashlib
 import math

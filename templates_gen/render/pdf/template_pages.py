@@ -1,4 +1,4 @@
-"""The pages that show one tile each of a large piece."""
+"""The pages of templates: tiles of large pieces, small pieces packed together, and the notes of how they are used."""
 
 import itertools
 import math
@@ -275,7 +275,7 @@ def _in_two_columns(lines: Sequence[Line], sheet: Sheet, heading: str, width: fl
 
 
 def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[str]], width: float, height: float) -> list[Line]:
-    """Return what is said of pieces as lines, capitals `height` high: their names, and under them their notes."""
+    """Return the notes of pieces as lines, capitals `height` high, under the names of the pieces."""
     lines: list[Line] = []
     for names, notes in sharing.items():
         lines += paragraph(_names(names), width, _TOLD, above=3.0)
