@@ -102,7 +102,7 @@ class Rulings:
 
     def parameters(self, edge: Edge, u: Array) -> Array:
         """Return an edge's batten parameters at rulings u, shape (m,)."""
-        t = np.empty_like(u)
+        t = np.empty(u.shape)
         fore, aft = u < self.x_first, u > self.x_last
         middle = ~(fore | aft)
         if middle.any():
