@@ -1,6 +1,6 @@
 """Boats whose every figure is known from plane geometry, and that geometry, worked here apart from the program."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -96,7 +96,16 @@ def in_space(section: Array, x: float = 0.0) -> Array:
     return np.concatenate([np.full((*offsets.shape[:-1], 1), x), offsets], axis=-1)
 
 
-def oblique_prism(gerald: float | None = None) -> Hull:
+UNEVEN = replace(
+    planking_of(5, THICKNESS, LAP),
+    thickness=(9.0, 8.0, 10.0, 7.0, 9.5),
+    least_edge=(4.5, 6.5, 6.0, 3.0, 5.0),
+    laps=(19.0, 17.0, 21.0, 18.0),
+)
+"""Planking with a thickness, a least edge and a lap of its own for every strake and land."""
+
+
+def oblique_prism(gerald: float | None = None, planking: Planking | None = None) -> Hull:
     """One polygon carried along a direction that is not the boat's own, between two flat raked transoms."""
 
     def transom(plane: Plane) -> Transom:
@@ -109,7 +118,8 @@ def oblique_prism(gerald: float | None = None) -> Hull:
     )
     fore, aft = transom(FORE), transom(AFT)
     lands = {s.name: s.section for s in stations} | {"fore": fore.section, "aft": aft.section}
-    return hull_of("prism", stations, fore, aft, planking_of(5, THICKNESS, LAP, gerald), Lands("offsets", lands))
+    planking = planking or planking_of(5, THICKNESS, LAP, gerald)
+    return hull_of("prism", stations, fore, aft, planking, Lands("offsets", lands))
 
 
 @dataclass(frozen=True)
@@ -133,27 +143,28 @@ class Face:
         return np.asarray(self.out @ ACROSS)
 
 
-def prism_faces() -> tuple[Face, ...]:
+def prism_faces(planking: Planking | None = None) -> tuple[Face, ...]:
     """Every strake of the prism, clear of geralds, by ruler and compasses in the plane square to the lands.
 
     The garboard's inner face touches the circle of the plank's thickness about the rabbet. Each other inner face is
     the straight from its upper mark to the lap line of the strake below or, in a hollow, to its outer corner.
     """
+    planking = planking or planking_of(5, THICKNESS, LAP)
     rabbet, marks = in_space(RABBET) @ ACROSS.T, in_space(MARKS) @ ACROSS.T
-    span = marks[0] - rabbet
-    lean = np.arctan2(span[1], span[0]) - np.arcsin(THICKNESS / np.linalg.norm(span))
+    span, garboard = marks[0] - rabbet, planking.thickness[0]
+    lean = np.arctan2(span[1], span[0]) - np.arcsin(garboard / np.linalg.norm(span))
     out = np.array([np.sin(lean), -np.cos(lean)])
-    faces = [Face(rabbet - THICKNESS * out, marks[0])]
-    for mark in marks[1:]:
-        below = faces[-1]
-        corner = below.upper + THICKNESS * below.out
-        lap_line = corner - LAP * below.up
+    faces = [Face(rabbet - garboard * out, marks[0])]
+    for land, mark in enumerate(marks[1:], start=1):
+        below, lap = faces[-1], planking.lap_on(land)
+        corner = below.upper + planking.thickness[land - 1] * below.out
+        lap_line = corner - lap * below.up
         step, ahead = mark - lap_line, below.up
         if ahead[0] * step[1] - ahead[1] * step[0] > 0.0:
             foot = lap_line
         else:
             slope = (mark - corner) @ below.out / ((mark - corner) @ below.up)
-            foot = lap_line - LAP * slope * below.out
+            foot = lap_line - lap * slope * below.out
         faces.append(Face(foot, mark))
     return tuple(faces)
 
