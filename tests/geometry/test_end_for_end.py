@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName, Place
+from templates_gen.about import Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import rivets, timbers
 from templates_gen.geometry.flat_bottom import flat_bottom
@@ -20,48 +20,16 @@ from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.stem_side import stem_side
 from templates_gen.geometry.strake_marks import Edge, lower_edge, upper_edge
 from templates_gen.geometry.transoms import rebated_edge
-from templates_gen.hull.model import Fastenings, Hull, Stem, Transom
+from templates_gen.hull.model import Fastenings, Hull
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of, shell_of
+from tests.geometry.end_for_end import ABOUT, OTHER, OTHER_END, turned
 from tests.geometry.skiffs import round_rocker, skiff
 
 Array = NDArray[np.float64]
 
-ABOUT = 4000.0
-"""x of a boat turned end for end is so much less its own x, mm."""
-
 LENGTH, ANGLE = 1e-5, 1e-8
 """What both may differ by: mm, radians. The hanging settles to 1e-7 mm."""
-
-OTHER: dict[EndName, EndName] = {"fore": "aft", "aft": "fore"}
-OTHER_END: dict[str, str] = {str(one): str(other) for one, other in OTHER.items()}
-
-
-def turned(hull: Hull) -> Hull:
-    """Return a hull turned end for end."""
-
-    def along(points: Array) -> Array:
-        return np.column_stack([ABOUT - points[:, 0], points[:, 1]])
-
-    def member(one: Stem | Transom) -> Stem | Transom:
-        if isinstance(one, Transom):
-            return replace(one, profile=along(one.profile))
-        return replace(one, rabbet=along(one.rabbet), face=None if one.face is None else along(one.face))
-
-    lands, planking, given = hull.lands, hull.planking, hull.fastenings
-    return replace(
-        hull,
-        stations=tuple(replace(station, at=ABOUT - station.at) for station in reversed(hull.stations)),
-        fore=member(hull.aft),
-        aft=member(hull.fore),
-        planking=replace(planking, gerald_fore=planking.gerald_aft, gerald_aft=planking.gerald_fore),
-        fastenings=None if given is None or given.at is None else replace(given, at=ABOUT - given.at),
-        lands=replace(
-            lands,
-            at={OTHER_END.get(name, name): row for name, row in lands.at.items()},
-            pins={OTHER_END.get(name, name): row for name, row in lands.pins.items()},
-        ),
-    )
 
 
 def uneven(hull: Hull) -> Hull:

@@ -3,7 +3,7 @@
 All closed forms are those of plane geometry in the section square to the lands (exact_hulls.py).
 """
 
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -14,7 +14,9 @@ from templates_gen.geometry.planking import short_edges, worst_edge
 from templates_gen.geometry.strake_marks import lower_edge, upper_edge
 from tests.flow import boat_of
 from tests.geometry.exact_hulls import (
+    AFT,
     ALONG,
+    FORE,
     MARKS,
     STATIONS,
     UNEVEN,
@@ -125,6 +127,11 @@ def test_flat_strakes_are_the_quadrilaterals_of_their_middle_faces_with_the_laps
                 first = (STATIONS[0] - on_line(face.upper + middle * face.out)[0]) / ALONG[0]
                 origin = boat.settings_out[strake.number - 1].ticks[1].upper
                 assert (place - origin) @ run == pytest.approx(far - first, abs=OUTLINE)
+        sides = [on_line(point + middle * face.out) for point in (face.lower, face.upper)]
+        exact = [plane.meets(side, ALONG) for plane in (FORE, AFT) for side in sides]
+        corners = [lower[0], upper[0], lower[-1], upper[-1]]
+        for (a, one), (b, two) in combinations(zip(corners, exact, strict=True), 2):
+            assert np.linalg.norm(a - b) == pytest.approx(np.linalg.norm(one - two), abs=OUTLINE)
         over, under = upper_edge(strake), lower_edge(strake)
         if over is not None:
             assert (over.inner_line - upper[0]) @ up == pytest.approx(-UNEVEN.lap_on(strake.number), abs=OUTLINE)
