@@ -52,7 +52,7 @@ EARLY = ("-W", "ignore::pytest.PytestAssertRewriteWarning")
 """Libraries with plugins of pytest are loaded before it starts."""
 
 ALSO = {
-    "geometry": ("at_boat",),
+    "geometry": ("at_boat", "templates/test_rebates.py", "templates/test_stem_profile.py"),
     "numerics": ("hull/test_fairness.py", "render/test_dxf_polylines.py"),
     "drawing": ("templates/test_label_clearance.py", "templates/test_bevels_gauges.py", "templates/test_rebates.py"),
     "paper": ("render/test_pdf_readback.py", "render/test_pdf_plan.py", "render/test_pdf_packed.py"),
@@ -68,11 +68,16 @@ Function = tuple[str, int]
 
 @dataclass
 class Run:
-    """One test without any fault: how long it takes, s, and which functions it executes, its fixtures included."""
+    """One test without any fault: how long it takes, s, and which functions it executes, its fixtures included.
+
+    `kept` are functions that earlier tests have executed with a fixture that this test shares with them: what they
+    return may be kept there, so that a fault in them may show here.
+    """
 
     name: str
     seconds: float = 0.0
     functions: set[Function] = field(default_factory=set)
+    kept: set[Function] = field(default_factory=set)
 
 
 class Recorder:
@@ -82,6 +87,7 @@ class Recorder:
         self.runs: list[Run] = []
         self.failed: list[str] = []
         self._fixtures: dict[str, set[Function]] = defaultdict(set)
+        self._kept: dict[tuple[str, str], set[Function]] = defaultdict(set)
         self._seen: set[Function] = set()
 
     def _trace(self, frame: FrameType, event: str, argument: object) -> None:
@@ -111,8 +117,12 @@ class Recorder:
             return (yield)
         finally:
             sys.settrace(None)
-            used = self._seen.union(*(self._fixtures[name] for name in getattr(item, "fixturenames", ())))
-            self.runs.append(Run(item.nodeid, time.process_time() - begun, used))
+            seconds, fixtures = time.process_time() - begun, getattr(item, "fixturenames", ())
+            used = self._seen.union(*(self._fixtures[name] for name in fixtures))
+            kept = [self._kept[item.nodeid.split("::")[0], name] for name in fixtures if name in self._fixtures]
+            self.runs.append(Run(item.nodeid, seconds, used, set().union(*kept)))
+            for each in kept:
+                each |= self._seen
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Note a failure."""
@@ -191,14 +201,22 @@ def baseline(folders: Sequence[str]) -> list[Run]:
 
 
 def suited(mutant: Mutant, runs: Sequence[Run], budget: float) -> list[Run]:
-    """Return the tests that execute what a fault is in, quickest first, as many as the budget of seconds holds."""
+    """Return the tests that execute what a fault is in, quickest first, as many as the budget of seconds holds.
+
+    Those that only see what other tests have left in a fixture come last.
+    """
     path = str(path_of(mutant.module))
+
+    def is_in(functions: set[Function]) -> bool:
+        touched = {line for file, line in functions if file == path}
+        return mutant.function in touched if mutant.function else bool(touched)
+
+    ranked = [(not is_in(run.functions), run.seconds, run) for run in runs if is_in(run.functions | run.kept)]
     taken, spent = [], 0.0
-    for run in sorted(runs, key=lambda run: run.seconds):
-        touched = {line for file, line in run.functions if file == path}
-        if (mutant.function in touched if mutant.function else touched) and spent + run.seconds <= budget:
+    for _, seconds, run in sorted(ranked, key=lambda each: each[:2]):
+        if spent + seconds <= budget:
             taken.append(run)
-            spent += run.seconds
+            spent += seconds
     return taken
 
 
