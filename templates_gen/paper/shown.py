@@ -40,29 +40,36 @@ _ON_LINE = 0.01
 
 @dataclass(frozen=True)
 class Lines:
-    """The paths of a piece with their bounds, shape (n, 2) each, mm."""
+    """The paths of a piece, and the bounds of all of their straights, shape (m, 2) each, mm.
+
+    Those of path k are from `starts[k]` up to `starts[k + 1]`.
+    """
 
     paths: tuple[Path, ...]
+    starts: tuple[int, ...]
     low: Array
     high: Array
 
     @classmethod
     def of(cls, piece: Piece) -> "Lines":
         """Return the lines of a piece; an outline without the side that closes it where that is the centreline."""
-        paths = tuple(replace(p, closed=p.closed and not closes_on_centreline(piece, p)) for p in piece.paths)
-        counts = [len(path.points) for path in piece.paths]
-        starts = np.concatenate([[0], np.cumsum(counts)[:-1]]).astype(np.intp)
-        points = np.concatenate([path.points for path in piece.paths])
-        return cls(paths, np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts))
+        paths = tuple(Path(p.points, p.role, p.closed and not closes_on_centreline(piece, p)) for p in piece.paths)
+        lines = list(map(_whole, paths))
+        begins = np.concatenate([points[:-1] for points in lines])
+        ends = np.concatenate([points[1:] for points in lines])
+        starts = (0, *np.cumsum([len(points) - 1 for points in lines]).tolist())
+        return cls(paths, starts, np.minimum(begins, ends), np.maximum(begins, ends))
 
     def within(self, low: Array, high: Array) -> tuple[Path, ...]:
         """Return what lies in or near an upright rectangle; paths that run out of it are cut."""
-        near = np.flatnonzero(np.all((self.low <= high) & (self.high >= low), axis=1))
-        whole = np.all((self.low >= low) & (self.high <= high), axis=1)
+        (left, bottom), (right, top) = low.tolist(), high.tolist()
+        x_near = (self.low[:, 0] <= right) & (self.high[:, 0] >= left)
+        near = x_near & (self.low[:, 1] <= top) & (self.high[:, 1] >= bottom)
+        counts = np.add.reduceat(near, self.starts[:-1], dtype=np.intp)
         parts: list[Path] = []
-        for k in near.tolist():
-            path = self.paths[k]
-            parts += [path] if whole[k] or len(path.points) == 2 else _cut(path, low, high)
+        for k in np.flatnonzero(counts).tolist():
+            path, first, last = self.paths[k], self.starts[k], self.starts[k + 1]
+            parts += [path] if counts[k] == last - first else _cut(path, near[first:last])
         return tuple(parts)
 
 
@@ -78,13 +85,14 @@ def closes_on_centreline(piece: Piece, path: Path) -> bool:
     return False
 
 
-def _cut(path: Path, low: Array, high: Array) -> list[Path]:
-    """Return the runs of a path whose straights may cross an upright rectangle."""
-    points = np.concatenate([path.points, path.points[:1]]) if path.closed else path.points
-    begins, ends = points[:-1], points[1:]
-    near = np.all((np.minimum(begins, ends) <= high) & (np.maximum(begins, ends) >= low), axis=1)
-    if near.all():
-        return [path]
+def _whole(path: Path) -> Array:
+    """Return the points of a path, the first again after the last of a closed one."""
+    return np.concatenate([path.points, path.points[:1]]) if path.closed else path.points
+
+
+def _cut(path: Path, near: NDArray[np.bool_]) -> list[Path]:
+    """Return the runs of a path of which the straights are near, shape (n,)."""
+    points = _whole(path)
     edges = np.flatnonzero(np.diff(np.concatenate([[False], near, [False]]).astype(np.int8))).reshape(-1, 2)
     return [Path(points[first : last + 1], path.role) for first, last in edges.tolist()]
 

@@ -46,7 +46,7 @@ class Points:
 
     def __init__(self, points: Array) -> None:
         columns = np.ascontiguousarray(points.T)
-        self._axis = int(np.argmax(np.ptp(columns, axis=1)))
+        self._axis = int(np.argmax(np.ptp(columns, axis=1))) if len(points) else 0
         self._points = points[np.argsort(columns[self._axis])]
         self._along = np.ascontiguousarray(self._points[:, self._axis])
 
@@ -78,18 +78,21 @@ class Sheets:
         pairs = zip(layout.tiles, areas, strict=True)
         self._low, self._high = _ends([_clear_of_joints(tile, area) for tile, area in pairs])
         self._cells = _ends(cells) if cells else None
+        low, high = self._cells or (self._low, self._high)
+        self._farthest = np.minimum(self._low, low)[:, 0], np.maximum(self._high, high)[:, 0]
 
-    def _turned(self, points: Array) -> Array:
-        """Return points (n, 2) turned to every sheet, not moved, shape (sheets, n, 2)."""
+    def _turned(self, points: Array, sheets: slice | NDArray[np.intp] = slice(None)) -> Array:
+        """Return points (n, 2) turned to every sheet, or to some, not moved, shape (sheets, n, 2)."""
         x, y = points.T
-        return np.asarray(self._turns[:, None, :, 0] * x[:, None] + self._turns[:, None, :, 1] * y[:, None])
+        turns = self._turns[sheets]
+        return np.asarray(turns[:, None, :, 0] * x[:, None] + turns[:, None, :, 1] * y[:, None])
 
-    def _whole(self, low: Array, high: Array) -> NDArray[np.bool_]:
+    def _whole(self, low: Array, high: Array, sheets: slice | NDArray[np.intp] = slice(None)) -> NDArray[np.bool_]:
         """Return which boxes, from low to high (sheets, k, 2), mm on each page, are whole, shape (sheets, k)."""
-        shown: NDArray[np.bool_] = np.all((self._low <= low) & (high <= self._high), axis=2)
+        shown: NDArray[np.bool_] = _all_of_both((self._low[sheets] <= low) & (high <= self._high[sheets]))
         if self._cells is not None:
-            touched = np.all((self._cells[0] < high) & (low < self._cells[1]), axis=2)
-            shown &= np.all(shown | ~touched, axis=0)
+            touched = _all_of_both((self._cells[0][sheets] < high) & (low < self._cells[1][sheets]))
+            shown = shown & (shown | ~touched).all(axis=0)
         return shown
 
     def showing(self, boxes: Array) -> NDArray[np.bool_]:
@@ -99,10 +102,22 @@ class Sheets:
 
     def held(self, boxes: Array, shifts: Array) -> NDArray[np.bool_]:
         """Return for each of `shifts` (k, 2) whether one sheet shows all of the boxes when so moved, shape (k,)."""
-        page, moved = self._turned(boxes.reshape(-1, 2)) + self._shifts, self._turned(shifts)
-        low, high = page.min(axis=1)[:, None] + moved, page.max(axis=1)[:, None] + moved
-        whole: NDArray[np.bool_] = np.any(self._whole(low, high), axis=0)
+        page = self._turned(boxes.reshape(-1, 2)) + self._shifts
+        low, high = page.min(axis=1), page.max(axis=1)
+        reach = float(np.hypot(*shifts.T).max(initial=0.0)) + CLEAR
+        near = _all_of_both((self._farthest[0] <= high + reach) & (low - reach <= self._farthest[1]))
+        some = np.flatnonzero(near)
+        moved = self._turned(shifts, some)
+        whole: NDArray[np.bool_] = np.any(
+            self._whole(low[some, None] + moved, high[some, None] + moved, some), axis=0
+        )
         return whole
+
+
+def _all_of_both(are: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return where both of a pair hold, the pairs on the last axis; quicker than `np.all` on pairs."""
+    both: NDArray[np.bool_] = are[..., 0] & are[..., 1]
+    return both
 
 
 def whole_ways(layout: Tiling) -> tuple[Sheets, Sheets]:
@@ -286,7 +301,7 @@ class _Making:
             return
         self._drawn, self._letters = Points(_drawn(piece, layout)), _outlines(self._boxes)
         self._longest = float(np.ptp(self._boxes, axis=1).max()) / 2
-        self._fences = _fences(piece)
+        self._fences = Points(_fences(piece))
 
     def is_made_whole(self, block: Sequence[int]) -> bool:
         """Return whether a block was made whole, its rows moved and set smaller as need be."""
@@ -321,7 +336,8 @@ class _Making:
             shift = shift_along(boxes, angle, obstacles, self._choices, farthest)
         if shift is None and (is_small or not stays):
             farthest = _NEAR_ITS_PLACE if stays else BLOCK_FARTHEST
-            shift = shift_of_block(boxes, angle, obstacles, self._choices, self._fences, farthest)
+            fences = self._fences.near(boxes, farthest + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
+            shift = shift_of_block(boxes, angle, obstacles, self._choices, fences, farthest)
         if shift is None:
             return False
         self._letters[block] += shift

@@ -140,10 +140,9 @@ class Plank:
         (start, start_way), (stop, stop_way) = self.place(first), self.place(last)
         points = []
         for edge in (self.lines["lower"], self.lines["upper"]):
-            points.append(edge[((edge - start) @ start_way >= 0.0) & ((edge - stop) @ stop_way <= 0.0)])
-            for point, square in ((start, start_way), (stop, stop_way)):
-                off = (edge - point) @ square
-                points.append(np.array([[np.interp(0.0, off, edge[:, axis]) for axis in (0, 1)]]))
+            after, before = (edge - start) @ start_way, (edge - stop) @ stop_way
+            points.append(edge[(after >= 0.0) & (before <= 0.0)])
+            points += [np.array([[np.interp(0.0, off, edge[:, axis]) for axis in (0, 1)]]) for off in (after, before)]
         points += [self.ends[0], self.rough[0]] if first <= 0.0 else []
         points += [self.ends[1], self.rough[1]] if last >= self.length else []
         way = stop - start

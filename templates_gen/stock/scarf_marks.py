@@ -51,42 +51,41 @@ def lettered(
     heights : sequence of float
         Of capitals, mm.
     """
-    labels = lettered_rows((text,), wanted, outline, paths, labels, heights)
+    labels = _Clear(wanted, outline, paths, labels).rows((text,), heights)
     return labels[0] if labels else None
 
 
-def lettered_rows(
-    texts: Sequence[str],
-    wanted: Array,
-    outline: Array,
-    paths: Sequence[Path],
-    labels: Sequence[Label],
-    heights: Sequence[float],
-) -> tuple[Label, ...]:
-    """Return rows of words, one under another, where `lettered` sets one; none where there is no room for all."""
-    x, y = np.append(outline, outline[:1], axis=0).T
-    left, right = max(x.min(), wanted[0] - REACH), min(x.max(), wanted[0] + REACH)
-    seen = (np.maximum(x[:-1], x[1:]) >= left) & (np.minimum(x[:-1], x[1:]) <= right)
-    low = y.min() + CELL * np.floor((np.minimum(y[:-1], y[1:])[seen].min() - y.min()) / CELL)
-    corner = np.array([left, low])
-    shape = int((np.maximum(y[:-1], y[1:])[seen].max() - low) / CELL) + 1, int((right - left) / CELL) + 1
-    taken = ~_wood(outline, corner, shape)
-    points = np.concatenate([_along(paths, left, right), _over(labels, left, right)])
-    columns, rows = np.floor((points - corner) / CELL).astype(np.int64).T
-    seen = (columns >= 0) & (columns < shape[1]) & (rows >= 0) & (rows < shape[0])
-    taken[rows[seen], columns[seen]] = True
-    total = np.zeros((shape[0] + 1, shape[1] + 1), dtype=np.int32)
-    np.cumsum(taken, axis=0, out=total[1:, 1:])
-    np.cumsum(total, axis=1, out=total)
-    for height in heights:
-        place = _room(total, texts, height, (wanted - corner) / CELL)
-        if place is not None:
-            x, y = corner + CELL * place + (CLEAR, CLEAR + HANGS * height)
-            up = LINE_PITCH * height * np.arange(len(texts))[::-1]
-            return tuple(
-                Label(text, (float(x), float(y + above)), height) for text, above in zip(texts, up, strict=True)
-            )
-    return ()
+class _Clear:
+    """The clear wood round the point `wanted`, counted by cells; the arguments are those of `lettered`."""
+
+    def __init__(self, wanted: Array, outline: Array, paths: Sequence[Path], labels: Sequence[Label]) -> None:
+        x, y = np.append(outline, outline[:1], axis=0).T
+        left, right = max(x.min(), wanted[0] - REACH), min(x.max(), wanted[0] + REACH)
+        seen = (np.maximum(x[:-1], x[1:]) >= left) & (np.minimum(x[:-1], x[1:]) <= right)
+        low = y.min() + CELL * np.floor((np.minimum(y[:-1], y[1:])[seen].min() - y.min()) / CELL)
+        self._corner = np.array([left, low])
+        shape = int((np.maximum(y[:-1], y[1:])[seen].max() - low) / CELL) + 1, int((right - left) / CELL) + 1
+        taken = ~_wood(outline, self._corner, shape)
+        points = np.concatenate([_along(paths, left, right), _over(labels, left, right)])
+        columns, rows = np.floor((points - self._corner) / CELL).astype(np.int64).T
+        seen = (columns >= 0) & (columns < shape[1]) & (rows >= 0) & (rows < shape[0])
+        taken[rows[seen], columns[seen]] = True
+        self._total = np.zeros((shape[0] + 1, shape[1] + 1), dtype=np.int32)
+        np.cumsum(taken, axis=0, out=self._total[1:, 1:])
+        np.cumsum(self._total, axis=1, out=self._total)
+        self._wanted = (wanted - self._corner) / CELL
+
+    def rows(self, texts: Sequence[str], heights: Sequence[float]) -> tuple[Label, ...]:
+        """Return rows of words, one under another, in the first of `heights` in which there is room for all."""
+        for height in heights:
+            place = _room(self._total, texts, height, self._wanted)
+            if place is not None:
+                x, y = self._corner + CELL * place + (CLEAR, CLEAR + HANGS * height)
+                up = LINE_PITCH * height * np.arange(len(texts))[::-1]
+                return tuple(
+                    Label(text, (float(x), float(y + above)), height) for text, above in zip(texts, up, strict=True)
+                )
+        return ()
 
 
 def _room(total: NDArray[np.int32], rows: Sequence[str], height: float, wanted: Array) -> Array | None:
@@ -249,8 +248,9 @@ def _planed(
     corners, written = between
     middle = plank.place(joint.middle)[0]
     wordings = _wordings(f"{joint.length / plank.thickness:.3g}:1", sign)
+    clear = _Clear(middle, corners, piece.paths, written)
     for heights, rows in product((WORD_HEIGHTS[:2], WORD_HEIGHTS[2:]), wordings):
-        found = lettered_rows(rows, middle, corners, piece.paths, written, heights)
+        found = clear.rows(rows, heights)
         if found:
             block = block_at(found[0].at)
             return tuple(replace(label, kind="measure", block=block) for label in found)

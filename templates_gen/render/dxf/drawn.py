@@ -83,7 +83,7 @@ def drawn(layout: Layout) -> Drawn:
         wood = wood_of(placed.piece)
         own = list(lines_of(placed.piece, wood, layout.is_sheet))
         names.append(engraved(placed.piece, wood, [line.points for line in own if line.pen.layer == SCRIBE]))
-        lines += [replace(line, points=line.points + placed.shift) for line in own]
+        lines += [Line(line.pen, line.points + placed.shift, line.closed) for line in own]
         owners += [number] * len(own)
     pieces: list[list[DrawnLine]] = [[] for _ in layout.placed]
     for number, line in _fitted(lines, owners):
@@ -139,7 +139,8 @@ def _piece(placed: Placed, lines: Sequence[DrawnLine]) -> DrawnPiece:
         for hole in placed.piece.holes
     )
     words = tuple(
-        replace(label, at=(label.at[0] + x, label.at[1] + y)) for label in (*placed.labels, *placed.caption)
+        Label(label.text, (label.at[0] + x, label.at[1] + y), label.height, label.angle, label.anchor)
+        for label in (*placed.labels, *placed.caption)
     )
     left, bottom, _, _ = placed.piece.bounds()
     return DrawnPiece(tuple(lines), tuple(holes), words, (floor(left + x), floor(bottom + y)))
@@ -170,13 +171,12 @@ def in_order_of_work(pieces: Sequence[DrawnPiece]) -> tuple[DrawnPiece, ...]:
 
 def _chained(ends: Sequence[Array], at: Array) -> list[tuple[int, bool]]:
     """Return the numbers of lines, each given by its ends (2, 2), in an order of least ways, and which to turn."""
-    left = np.array(ends).reshape(-1, 2, 2)
-    numbers = np.arange(len(left))
+    x, y = np.array(ends).reshape(-1, 2).T.copy()
     follow: list[tuple[int, bool]] = []
-    while len(left):
-        far = np.round(np.hypot(*np.moveaxis(left - at, -1, 0)), 3)
-        nearest, end = divmod(int(far.argmin()), 2)
-        follow.append((int(numbers[nearest]), end == 1))
-        at = left[nearest, 1 - end]
-        left, numbers = np.delete(left, nearest, axis=0), np.delete(numbers, nearest)
+    for _ in ends:
+        nearest = int(np.hypot(x - at[0], y - at[1]).round(3).argmin())
+        number, end = divmod(nearest, 2)
+        follow.append((number, end == 1))
+        at = np.array([x[nearest ^ 1], y[nearest ^ 1]])
+        x[2 * number : 2 * number + 2] = np.inf
     return follow

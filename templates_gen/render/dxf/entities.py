@@ -56,10 +56,10 @@ class Owner:
             + f" 30\n0.0\n 40\n{radius:.4f}\n"
         )
 
-    def words(self, label: Label) -> str:
-        """Return a line of words to read, in plain ASCII, where its label stands."""
+    def words(self, label: Label, at: tuple[float, float]) -> str:
+        """Return a line of words to read, in plain ASCII, standing at `at`, mm."""
         text = label.text.replace("%%", "% %").replace("^", "^ ")
-        x, y = label.at
+        x, y = at
         second = self._subclass("AcDbText")
         anchored = f" 72\n{ANCHORS[label.anchor]}\n 11\n{x:.2f}\n 21\n{y:.2f}\n 31\n0.0\n"
         return (

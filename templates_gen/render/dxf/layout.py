@@ -70,13 +70,18 @@ REPLACEMENTS = {
     "ı": "i",
 }
 
+PRINTABLE = frozenset(map(chr, range(32, 127)))
+
 
 @lru_cache(maxsize=20_000)
 def plain_ascii(text: str) -> str:
     """Return `text` in printable ASCII: accents dropped, signs spelt out, fractions as 1/8, "?" for what is left."""
     if text.isascii() and text.isprintable():
         return text
-    return "".join(_plain(letter, before) for letter, before in zip(text, " " + text, strict=False))
+    return "".join(
+        letter if letter in PRINTABLE else _plain(letter, before)
+        for letter, before in zip(text, " " + text, strict=False)
+    )
 
 
 def _plain(letter: str, before: str) -> str:

@@ -89,11 +89,14 @@ def engraved(piece: Piece, wood: shapely.Geometry, marks: Sequence[Array]) -> La
     marks : sequence of Array
         Lines on it, each of shape (n, 2), that the name must not lie over.
     """
-    text, shapely_lines = short_name(piece), [shapely.LineString(points) for points in marks]
+    text = short_name(piece)
     if wood.is_empty or not text:
         return None
-    rims = [shapely.Point(hole.centre).buffer(hole.diameter / 2) for hole in piece.holes]
-    lines = shapely.STRtree([*shapely_lines, *rims])
+    owners = np.repeat(np.arange(len(marks)), [len(points) for points in marks])
+    lines = shapely.linestrings(np.concatenate([np.empty((0, 2)), *marks]), indices=owners)
+    centres = shapely.points(np.array([hole.centre for hole in piece.holes]).reshape(-1, 2))
+    rims = shapely.buffer(centres, [hole.diameter / 2 for hole in piece.holes], quad_segs=16)
+    in_the_way = shapely.STRtree([*lines, *rims])
     places = _places(wood)
     shapely.prepare(wood)
     for height in HEIGHTS:
@@ -102,8 +105,9 @@ def engraved(piece: Piece, wood: shapely.Geometry, marks: Sequence[Array]) -> La
             x, y = places[first : first + BATCH].T
             boxes = shapely.box(x - wide, y - tall, x + wide, y + tall)
             inside = np.flatnonzero(shapely.contains_properly(wood, boxes))
-            taken = lines.query(boxes[inside], predicate="intersects")[0]
-            free = np.delete(inside, np.unique(taken))
+            is_free = np.ones(len(inside), dtype=bool)
+            is_free[in_the_way.query(boxes[inside], predicate="intersects")[0]] = False
+            free = inside[is_free]
             if len(free):
                 return Label(text, (float(x[free[0]]), float(y[free[0]]) - height / 2), height, anchor="middle")
     return None

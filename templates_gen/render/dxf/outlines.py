@@ -3,7 +3,7 @@
 An outside runs anticlockwise and an opening clockwise, so that the wood that is kept always lies to the left.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from functools import reduce
 
@@ -54,26 +54,49 @@ def lines_of(piece: Piece, wood: shapely.Geometry, is_kept_on_wood: bool = False
     """
     shapely.prepare(wood)
     outlines = [path.points for path in piece.paths if path.role is Role.CUT]
-    centres = np.array([hole.centre for hole in piece.holes]).reshape(-1, 2)
-    for path in piece.paths:
+    drilled = _marking_holes(piece)
+    off = {} if wood.is_empty else _running_off(piece.paths, wood, drilled, is_kept_on_wood)
+    for number, path in enumerate(piece.paths):
         pen = PENS[path.role]
         if path.role is Role.CUT:
             yield _outline(path.points, outlines)
-        elif path.role is Role.ROUGH and path.closed:
+        elif _is_rough(path):
             yield Line(pen, _wound(path.points, True), True)
-        elif pen.layer == SCRIBE and _marks_a_hole(path, centres):
-            continue
-        elif wood.is_empty or not (pen.layer == SCRIBE or is_kept_on_wood) or shapely.covers(wood, _whole(path)):
-            yield Line(pen, path.points, path.closed)
-        else:
-            yield from (Line(pen, points) for points in _parts(shapely.intersection(_whole(path), wood)))
+        elif number in off:
+            yield from (Line(pen, points) for points in _parts(shapely.intersection(off[number], wood)))
             if pen.layer == SCRIBE and not is_kept_on_wood:
-                off = _parts(shapely.difference(_whole(path), wood))
-                yield from (Line(Pen(INFO, DASHED), points) for points in off)
+                rest = _parts(shapely.difference(off[number], wood))
+                yield from (Line(Pen(INFO, DASHED), points) for points in rest)
+        elif number not in drilled:
+            yield Line(pen, path.points, path.closed)
 
 
-def _whole(path: Path) -> shapely.LineString:
-    return shapely.LineString(np.concatenate([path.points, path.points[:1]]) if path.closed else path.points)
+def _running_off(
+    paths: Sequence[Path], wood: shapely.Geometry, drilled: Container[int], is_kept_on_wood: bool
+) -> dict[int, shapely.Geometry]:
+    """Return the marks that run off the wood, by their numbers; with `is_kept_on_wood`, what is only read as well.
+
+    Those with numbers in `drilled` are not looked at.
+    """
+    numbers = [
+        number
+        for number, path in enumerate(paths)
+        if (is_kept_on_wood or PENS[path.role].layer == SCRIBE)
+        and not (path.role is Role.CUT or _is_rough(path) or number in drilled)
+    ]
+    whole = [_whole(paths[number]) for number in numbers]
+    owners = np.repeat(np.arange(len(whole)), [len(points) for points in whole])
+    lines = shapely.linestrings(np.concatenate([np.empty((0, 2)), *whole]), indices=owners)
+    covered = shapely.covers(wood, lines)
+    return {number: line for number, line, keep in zip(numbers, lines, covered, strict=True) if not keep}
+
+
+def _is_rough(path: Path) -> bool:
+    return path.role is Role.ROUGH and path.closed
+
+
+def _whole(path: Path) -> Array:
+    return np.concatenate([path.points, path.points[:1]]) if path.closed else path.points
 
 
 def _parts(geometry: shapely.Geometry) -> list[Array]:
@@ -81,7 +104,7 @@ def _parts(geometry: shapely.Geometry) -> list[Array]:
     if shapely.get_dimensions(geometry) < 1:
         return []
     lines = [part for part in shapely.get_parts(geometry) if isinstance(part, shapely.LineString)]
-    merged = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(lines)))
+    merged = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(lines))) if len(lines) > 1 else lines
     return [shapely.get_coordinates(part) for part in merged if shapely.length(part) >= LEAST]
 
 
@@ -100,10 +123,18 @@ def _wound(points: Array, anticlockwise: bool) -> Array:
     return points if is_so == anticlockwise else np.concatenate([points[:1], points[:0:-1]])
 
 
-def _marks_a_hole(path: Path, centres: Array) -> bool:
-    """Return whether a path is a short mark across a hole, shape (n, 2) of centres: the hole is drilled instead."""
-    if path.closed or len(path.points) != 2 or not len(centres):
-        return False
-    if float(np.hypot(*(path.points[1] - path.points[0]))) > MARK:
-        return False
-    return bool((np.hypot(*(centres - path.points.mean(axis=0)).T) < ON_HOLE).any())
+def _marking_holes(piece: Piece) -> set[int]:
+    """Return the numbers of the paths that are short marks across a hole: the hole is drilled instead."""
+    numbers = [
+        number
+        for number, path in enumerate(piece.paths)
+        if PENS[path.role].layer == SCRIBE and len(path.points) == 2 and not path.closed
+    ]
+    if not piece.holes or not numbers:
+        return set()
+    ends = np.array([piece.paths[number].points for number in numbers])
+    centres = np.array([hole.centre for hole in piece.holes])
+    is_short = np.hypot(*(ends[:, 1] - ends[:, 0]).T) <= MARK
+    off = centres - ends.mean(axis=1)[:, None]
+    is_on_hole = (np.hypot(off[..., 0], off[..., 1]) < ON_HOLE).any(axis=1)
+    return {numbers[k] for k in np.flatnonzero(is_short & is_on_hole)}

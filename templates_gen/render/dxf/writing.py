@@ -103,7 +103,7 @@ def written(drawing: Drawn, release: Release = "r2000") -> bytes:
         handles = count(FIRST_HANDLE)
         space = Owner(document.modelspace().layout_key, release, handles)
         blocks: list[str] = []
-        entities = "".join(map(space.words, drawing.words))
+        entities = "".join(space.words(label, label.at) for label in drawing.words)
         if drawing.layout.is_sheet:
             entities += _frame(drawing.layout, space)
             blocks = _blocks(document, drawing, Owner("", release, handles))
@@ -120,8 +120,9 @@ def _entities(piece: DrawnPiece, owner: Owner, origin: tuple[float, float] = (0.
     lines = [line.moved(-x, -y) if is_moved else line for line in piece.lines]
     parts = [owner.polyline(line.pen, line.points, line.bulges, line.closed) for line in lines]
     parts += [owner.circle(hole.layer, hole.x - x, hole.y - y, hole.radius) for hole in piece.holes]
-    words = [replace(label, at=(label.at[0] - x, label.at[1] - y)) if is_moved else label for label in piece.words]
-    parts += map(owner.words, words)
+    parts += [
+        owner.words(label, (label.at[0] - x, label.at[1] - y) if is_moved else label.at) for label in piece.words
+    ]
     return "".join(parts)
 
 

@@ -85,10 +85,10 @@ def _inside(chain: Array) -> Array:
 
 def _distances(points: Array, chain: Array) -> Array:
     """The distances of points (n, 2) from a line (m, 2), shape (n,), mm."""
-    start, span = chain[:-1], np.diff(chain, axis=0)
-    off = points[:, None] - start
-    share = np.clip((off * span).sum(axis=2) / (span**2).sum(axis=1), 0.0, 1.0)
-    return np.asarray(np.linalg.norm(off - share[:, :, None] * span, axis=2).min(axis=1))
+    (x, y), (along, up) = chain[:-1].T, (chain[1:] - chain[:-1]).T
+    off_x, off_y = points[:, :1] - x, points[:, 1:] - y
+    share = np.minimum(np.maximum((off_x * along + off_y * up) / (along**2 + up**2), 0.0), 1.0)
+    return np.asarray(np.hypot(off_x - share * along, off_y - share * up).min(axis=1))
 
 
 def _without_needless(line: Array) -> Array:
@@ -102,15 +102,19 @@ def _without_needless(line: Array) -> Array:
 
 
 def band_marks(
-    boat: Boat, mould: Mould, flats: Sequence[Flat | None], drawn: tuple[Sequence[Path], Sequence[Label]]
+    boat: Boat,
+    mould: Mould,
+    flats: Sequence[Flat | None],
+    outline: Array,
+    drawn: tuple[Sequence[Path], Sequence[Label]],
 ) -> tuple[list[Path], list[Label]]:
-    """Return what a band has that the whole pattern has not, clear of what is `drawn`: lines, and lettering.
+    """Return what a band of some outline has that the whole pattern has not, clear of what is `drawn`.
 
     These are the ordinates of every land's mark, the mould's name again and again along the edge, a grid of lines at
     whole distances from base line and centreline, the level lines and the distances to check it by.
     """
     paths, labels = drawn
-    outline, units = band_outline(mould, boat.hull.moulds.base), boat.hull.units
+    units = boat.hull.units
     writing = Writing(paths, labels)
     for mark, inward in _marks(mould, flats):
         writing.add([_ordinates(mark, inward, units)])

@@ -14,7 +14,7 @@ from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
 from templates_gen.templates.cards import Row, broken, set_down
-from templates_gen.templates.moulds.band import WOOD, band_outline
+from templates_gen.templates.moulds.band import WOOD
 from templates_gen.templates.moulds.outline import Mould, diagonals
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.units import spoken_length
@@ -38,10 +38,12 @@ def legs_about(boat: Boat, mould: Mould) -> About:
     return About("mould", place=station_place(boat.hull, mould.shape.station), part="legs")
 
 
-def legs_piece(boat: Boat, mould: Mould) -> Piece:
-    """Return the drawing to scale of a mould's legs and cross-piece, on paper only; its mm are the paper's."""
+def legs_piece(boat: Boat, mould: Mould, outline: Array) -> Piece:
+    """Return the drawing to scale of a mould's legs and cross-piece, on paper only; its mm are the paper's.
+
+    `outline`, shape (n, 2), mm, is that of its edge band.
+    """
     base = boat.hull.moulds.base
-    outline = band_outline(mould, base)
     size = np.array([outline[:, 0].max(), base - min(0.0, float(outline[:, 1].min()))])
     scale = next((one for one in _SCALES if size[0] <= one * _WIDE and size[1] <= one * _HIGH), _SCALES[-1])
     about = legs_about(boat, mould)

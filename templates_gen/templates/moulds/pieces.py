@@ -218,13 +218,15 @@ def band_pieces(boat: Boat) -> tuple[Piece, ...]:
     A router cuts `mould_pieces` all the same.
     """
     moulds = [mould for mould in moulds_of(boat) if not mould.shape.station.mirrors]
-    return (*(_band(boat, mould) for mould in moulds), *(legs_piece(boat, mould) for mould in moulds))
+    outlines = [band_outline(mould, boat.hull.moulds.base) for mould in moulds]
+    drawn = list(zip(moulds, outlines, strict=True))
+    return (*(_band(boat, *one) for one in drawn), *(legs_piece(boat, *one) for one in drawn))
 
 
-def _band(boat: Boat, mould: Mould) -> Piece:
+def _band(boat: Boat, mould: Mould, outline: Array) -> Piece:
     flats = flats_of(mould.shape, mould.outline.foot)
-    paths, labels = _edge(boat, mould, band_outline(mould, boat.hull.moulds.base))
-    more_paths, more_labels = band_marks(boat, mould, flats, (paths, labels))
+    paths, labels = _edge(boat, mould, outline)
+    more_paths, more_labels = band_marks(boat, mould, flats, outline, (paths, labels))
     return _named(boat, mould, [*paths, *more_paths], [*labels, *more_labels], band_notes(boat, mould))
 
 

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,9 @@ Array = NDArray[np.float64]
 _CLEAR = 0.8
 """mm that lettering keeps from lines and other lettering."""
 
+_OF_LINES = 1.0
+"""mm that lines broken round lettering keep from it."""
+
 _ACROSS, _UP = (grid.reshape(-1, 1) for grid in np.meshgrid(np.linspace(0.0, 1.0, 25), np.linspace(0.0, 1.0, 4)))
 """The places of points over a box, as shares of its width and height."""
 
@@ -26,23 +30,44 @@ class Writing:
     """The lettering of a piece as it grows: what is drawn and written already, and where there is still room."""
 
     def __init__(self, paths: Sequence[Path], labels: Sequence[Label]) -> None:
-        self._boxes = [_box(label) for label in labels]
-        round_about = [_round_about(box) for box in self._boxes]
-        self._taken = np.concatenate([*(_sampled(path) for path in paths), *round_about])
+        drawn = np.concatenate([np.empty((0, 2)), *(_sampled(path) for path in paths)])
+        self._axis = int(np.argmax(np.ptp(drawn, axis=0))) if len(drawn) else 0
+        self._drawn = drawn[np.argsort(drawn[:, self._axis])]
+        self._along = np.ascontiguousarray(self._drawn[:, self._axis])
+        self._boxes: list[_Box] = []
+        self._limits = np.empty((0, 4))
+        self._write([_box(label) for label in labels])
         self.labels = list(labels)
+
+    def _write(self, boxes: Sequence["_Box"]) -> None:
+        """Count some boxes as taken."""
+        self._boxes += boxes
+        self._limits = np.concatenate([self._limits, *([box.limits] for box in boxes)])
 
     def add(self, labels: Sequence[Label]) -> bool:
         """Return whether some rows found room, all of them; then they are written."""
         boxes = [_box(label) for label in labels]
-        if any(_is_inside(self._taken, box, _CLEAR).any() for box in boxes):
+        if not all(map(self._has_room, boxes)):
             return False
-        round_about = np.concatenate([_round_about(box) for box in boxes])
-        if any(_is_inside(round_about, other, _CLEAR).any() for other in self._boxes):
-            return False
-        self._boxes += boxes
-        self._taken = np.concatenate([self._taken, round_about])
+        self._write(boxes)
         self.labels += labels
         return True
+
+    def _has_room(self, box: "_Box") -> bool:
+        """Return whether nothing that is drawn or written lies within _CLEAR of a box."""
+        low, high = box.limits[:2], box.limits[2:]
+        first, last = np.searchsorted(self._along, (low[self._axis], high[self._axis]))
+        if _is_inside(self._drawn[first:last], box, _CLEAR).any():
+            return False
+        return not any(
+            _is_inside(other.points, box, _CLEAR).any() or _is_inside(box.points, other, _CLEAR).any()
+            for other in self._near(np.array(low), np.array(high))
+        )
+
+    def _near(self, low: Array, high: Array) -> list["_Box"]:
+        """Return the boxes that may lie within _CLEAR of what lies between two corners."""
+        near = np.all((self._limits[:, :2] < high) & (low < self._limits[:, 2:]), axis=1)
+        return [self._boxes[k] for k in np.flatnonzero(near)]
 
     def add_along(self, span: Array, texts: Sequence[str], height: float) -> bool:
         """Return whether one of `texts`, the first that can, found room next to a straight line; or none was wanted.
@@ -68,8 +93,9 @@ class Writing:
         count = max(2, math.ceil(length / 0.5) + 1)
         points = start + np.linspace(0.0, 1.0, count)[:, None] * (end - start)
         covered = np.zeros(count, dtype=bool)
-        for box in self._boxes:
-            covered |= _is_inside(points, box, 1.0)
+        more = _OF_LINES - _CLEAR
+        for box in self._near(np.minimum(start, end) - more, np.maximum(start, end) + more):
+            covered |= _is_inside(points, box, _OF_LINES)
         edges = np.flatnonzero(np.diff(np.concatenate([[True], covered, [True]]).astype(np.intp)))
         runs = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
         return [(points[a], points[b - 1]) for a, b in runs if (b - 1 - a) * length / (count - 1) >= 3.0]
@@ -87,6 +113,21 @@ class _Box:
     low: float
     high: float
 
+    @cached_property
+    def points(self) -> Array:
+        """Points over it, shape (n, 2), mm."""
+        x, y = self.left + _ACROSS * (self.right - self.left), self.low + _UP * (self.high - self.low)
+        return np.asarray(self.at + x * self.along + y * self.up)
+
+    @cached_property
+    def limits(self) -> tuple[float, float, float, float]:
+        """The least x and y, and the greatest, of all that lies within _CLEAR mm of it, and a little more, mm."""
+        (x, y), (cosine, sine), more = self.at.tolist(), self.along.tolist(), _CLEAR + 1e-6
+        along, up = (self.left - more, self.right + more), (self.low - more, self.high + more)
+        across = [x + a * cosine - b * sine for a in along for b in up]
+        height = [y + a * sine + b * cosine for a in along for b in up]
+        return min(across), min(height), max(across), max(height)
+
 
 def _box(label: Label) -> _Box:
     wide = letters_width(label.text, label.height)
@@ -103,12 +144,6 @@ def _is_inside(points: Array, box: _Box, clear: float) -> NDArray[np.bool_]:
     return np.asarray(
         (x > box.left - clear) & (x < box.right + clear) & (y > box.low - clear) & (y < box.high + clear)
     )
-
-
-def _round_about(box: _Box) -> Array:
-    """Points over a box, shape (n, 2), mm."""
-    x, y = box.left + _ACROSS * (box.right - box.left), box.low + _UP * (box.high - box.low)
-    return np.asarray(box.at + x * box.along + y * box.up)
 
 
 def _sampled(path: Path) -> Array:
