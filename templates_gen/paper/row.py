@@ -3,6 +3,7 @@
 One row of sheets along a spine: its tiles and joints.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -70,7 +71,7 @@ class Placing:
 
 
 class Frames:
-    """Where the sheets of a row lie: each along the straight between two points of a spine.
+    """Where the sheets of a row lie: each along the straight between two points of a spine, or turned against it.
 
     Parameters
     ----------
@@ -88,8 +89,10 @@ class Frames:
         self.ends: Array = spine.at(arcs)
         spans = np.diff(self.ends, axis=0)
         self.middles: Array = (self.ends[:-1] + self.ends[1:]) / 2
-        self.lengths: Array = np.hypot(*spans.T)
-        self.along: Array = spans / self.lengths[:, None]
+        straights = np.hypot(*spans.T)
+        self.lengths: Array = math.cos(spine.tilt) * straights
+        self.aside: Array = math.sin(spine.tilt) / 2 * straights  # of a sheet's joints from its middle, across
+        self.along: Array = turn(spine.tilt).apply(spans / straights[:, None])
         self.angles: Array = np.arctan2(self.along[:, 1], self.along[:, 0])
 
     def shown(self, index: int, run: float) -> tuple[float, float]:
@@ -192,7 +195,7 @@ def row_of(ink: Ink, spine: Spine, frames: Frames, placing: Placing) -> Tiling |
 
 def _windows(points: Array, frames: Frames, reach: float) -> list[slice]:
     """Return where in `points`, sorted by x, those can be that lie within `reach` mm along of each sheet's middle."""
-    wide = reach + np.abs(frames.along[:, 1]) * float(np.ptp(points[:, 1]))
+    wide = (reach + np.abs(frames.along[:, 1]) * float(np.ptp(points[:, 1]))) / frames.along[:, 0]
     middle = frames.middles[:, 0]
     firsts, lasts = np.searchsorted(points[:, 0], [middle - wide, middle + wide]).tolist()
     return list(map(slice, firsts, lasts))
@@ -273,7 +276,7 @@ def _joint_ends(index: int, frames: Frames, placing: Placing, levels: Array) -> 
     turned = frames.angles[index] - frames.angles[index - 1]
     direction = float(frames.angles[index - 1] + turned / 2) + np.pi / 2
     across = np.array([np.cos(direction), np.sin(direction)])
-    pair = levels[index - 1 : index + 1]
+    pair = levels[index - 1 : index + 1] + frames.aside[index - 1 : index + 1] * np.array([1.0, -1.0])
     stretch = 1 / np.cos(turned / 2)
     farthest = (frames.half_overlap - 1.0) / max(abs(float(np.tan(turned / 2))), 1e-9)
     low = max(stretch * (pair.max() - placing.room / 2), -farthest)
