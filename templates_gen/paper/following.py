@@ -14,18 +14,15 @@ from numpy.typing import NDArray
 
 from templates_gen.paper.grid import CLEAR, OVERLAP
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.row import Frames, Placing, clear_frames, row_of
+from templates_gen.paper.row import BESIDE, Frames, Placing, clear_frames, row_of
 from templates_gen.paper.sheet import Sheet, turn
 from templates_gen.paper.spine import Profile, Spine, curved_spine, lengthwise, profile_of, straight_spine, tilted
-from templates_gen.paper.tiling import ARM, INSIDE, Tiling
+from templates_gen.paper.tiling import Tiling
 
 Array = NDArray[np.float64]
 
 ABOVE = 6.0
 """mm above each band, for its name and those of its neighbours."""
-
-_BESIDE = 2 * ARM + INSIDE + 1.0
-"""mm of a band on either side of the ink of a narrow piece, for the registration crosses."""
 
 _NARROW = 60.0
 """mm: on a piece as narrow as this crosses that are to be far apart must stand next to it."""
@@ -153,7 +150,7 @@ def _trials(outermost: Array, spine: Spine, placing: Placing) -> Iterator[_Trial
 
 def _band(height: float) -> float:
     """Return the height of a band for ink so high, mm."""
-    return height + 2 * (_BESIDE if height <= _NARROW else CLEAR) + _SLACK
+    return height + 2 * (BESIDE if height <= _NARROW else CLEAR) + _SLACK
 
 
 def _bands(placing: Placing, height: float) -> int:

@@ -4,6 +4,7 @@ One row of sheets along a spine: its tiles and joints.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -168,6 +169,9 @@ def _crowding(turned: Array, spine: Spine) -> Array:
     return np.convolve(counts, window, mode="same")
 
 
+BESIDE = 2 * ARM + INSIDE + 1.0
+"""mm next to the ink of a piece that hold the registration crosses."""
+
 _SHORTEST_JOINT = 40.0
 """mm: two sheets that have less than this of a joint in common are not joined."""
 
@@ -183,14 +187,14 @@ def row_of(ink: Ink, spine: Spine, frames: Frames, placing: Placing) -> Tiling |
         lows, highs = np.full_like(lows, lows.min()), np.full_like(highs, highs.max())
     if (highs - lows).max() + 2 * CLEAR > placing.room + 1e-9:
         return None
-    levels = (lows + highs) / 2
-    if placing.bands == 1 and len(ink.spare):
-        levels = _with_spare(turn(spine.angle).apply(ink.spare), frames, placing, (lows, highs))
-    joints = _joints(needed, spine, frames, placing, levels)
-    if joints is None:
-        return None
-    tiles = tuple(_tile(index, spine, frames, placing, levels) for index in range(len(levels)))
-    return Tiling(tiles, joints, spine.angle, is_row=True)
+    spare = turn(spine.angle).apply(ink.spare) if placing.bands == 1 else ink.spare[:0]
+    for middle_of in (_lying_low, _in_the_middle) if placing.bands == 1 else (_in_the_middle,):
+        levels = _levels(middle_of, (lows, highs), frames.spread(spare, placing.run) if len(spare) else None, placing)
+        joints = _joints(needed, spine, frames, placing, levels)
+        if joints is not None:
+            tiles = tuple(_tile(index, spine, frames, placing, levels) for index in range(len(levels)))
+            return Tiling(tiles, joints, spine.angle, is_row=True)
+    return None
 
 
 def _windows(points: Array, frames: Frames, reach: float) -> list[slice]:
@@ -217,11 +221,27 @@ def _extents(needed: Array, frames: Frames, placing: Placing) -> tuple[Array, Ar
     return (np.array(lows), np.array(highs)) if covered.all() else None
 
 
-def _with_spare(spare: Array, frames: Frames, placing: Placing, extents: tuple[Array, Array]) -> Array:
+def _in_the_middle(lows: Array, highs: Array, across: float) -> Array:
+    """Return the middle of what sheets show across, so that a piece lies in the middle of them, shape (k,), mm."""
+    return (lows + highs) / 2
+
+
+def _lying_low(lows: Array, highs: Array, across: float) -> Array:
+    """Return the same so that a piece lies low, with crosses below it: all free room, for a table, is above it."""
+    return np.maximum((lows + highs) / 2, lows - BESIDE + across / 2)
+
+
+_MiddleOf = Callable[[Array, Array, float], Array]
+_Extents = tuple[Array, Array]
+"""Least and greatest distance across, on each sheet, shape (k,) each, mm."""
+
+
+def _levels(middle_of: _MiddleOf, extents: _Extents, spare: _Extents | None, placing: Placing) -> Array:
     """Return the middle of what each sheet shows across, shape (k,), mm: as much of `spare` as there is room for."""
     lows, highs = extents
-    more_lows, more_highs = frames.spread(spare, placing.run)
-    wanted = (np.minimum(lows, more_lows) + np.maximum(highs, more_highs)) / 2
+    if spare is None:
+        return middle_of(lows, highs, placing.across)
+    wanted = middle_of(np.minimum(lows, spare[0]), np.maximum(highs, spare[1]), placing.across)
     half = placing.across / 2 - CLEAR
     return np.clip(wanted, highs - half, lows + half)
 
