@@ -1,8 +1,10 @@
 """Sheets that follow a long piece: one row of them, each turned to the piece's direction there.
 
-Where the piece is narrow enough, several lengths of it lie one above another on each sheet.
+Where the piece is narrow enough, several lengths of it lie one above another on each sheet. Where that saves a sheet,
+the piece lies at an angle on each: a sheet shows more of its length between joints that cross it at a slant.
 """
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -12,18 +14,15 @@ from numpy.typing import NDArray
 
 from templates_gen.paper.grid import CLEAR, OVERLAP
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.row import Frames, Placing, clear_frames, row_of
+from templates_gen.paper.row import BESIDE, Frames, Placing, clear_frames, row_of
 from templates_gen.paper.sheet import Sheet, turn
-from templates_gen.paper.spine import Profile, Spine, curved_spine, lengthwise, profile_of, straight_spine
-from templates_gen.paper.tiling import ARM, INSIDE, Tiling
+from templates_gen.paper.spine import Profile, Spine, curved_spine, lengthwise, profile_of, straight_spine, tilted
+from templates_gen.paper.tiling import Tiling
 
 Array = NDArray[np.float64]
 
 ABOVE = 6.0
 """mm above each band, for its name and those of its neighbours."""
-
-_BESIDE = 2 * ARM + INSIDE + 1.0
-"""mm of a band on either side of the ink of a narrow piece, for the registration crosses."""
 
 _NARROW = 60.0
 """mm: on a piece as narrow as this crosses that are to be far apart must stand next to it."""
@@ -36,6 +35,9 @@ _STEEPEST = 0.6
 
 _SLACK = 0.3
 """mm that all ink may reach farther than the outermost points in every few millimetres."""
+
+_TILTS = np.radians(np.arange(2.0, 15.0))
+"""Radians by which sheets are turned against a piece where that saves one, the least first."""
 
 _LEAST_OVERLAP = 4.5
 """mm that either sheet of a joint shows past it, even where the sheets are turned against each other."""
@@ -63,9 +65,10 @@ def following_tiling(ink: Ink, sheet: Sheet) -> Tiling | None:
 
     Notes
     -----
-    The fewest sheets are taken; among equals the fewest tiles, then the straight row, whose sheets all lie alike.
-    Neighbours overlap by OVERLAP in the middle of the joint. Every point of `ink.needed` lies CLEAR or more inside
-    what some tile shows; a sheet shows all that it reaches of it lengthwise, so that neighbours share the outline.
+    The fewest sheets are taken; among equals the fewest tiles, then the straight row, whose sheets all lie alike,
+    then the one least turned against the piece. Neighbours overlap by OVERLAP in the middle of the joint. Every point
+    of `ink.needed` lies CLEAR or more inside what some tile shows; a sheet shows all that it reaches of it
+    lengthwise, so that neighbours share the outline.
     """
     angle = lengthwise(ink.needed)
     profile = profile_of(turn(angle).apply(ink.needed))
@@ -93,10 +96,34 @@ def _in_order(angle: float, profile: Profile, sheet: Sheet) -> list[_Trial]:
             found += _trials(outermost, curved, placing)
         fewest = min([fewest, *(len(trial.frames.middles) for trial in found)])
         trials += found
+    trials = [trial for trial in trials if len(trial.frames.middles) <= _MORE_JOINTS * fewest]
+    least = min((trial.sheets for trial in trials), default=0)
+    trials += _tilted_trials(outermost, curved, sheet, least)
     return sorted(
-        (trial for trial in trials if len(trial.frames.middles) <= _MORE_JOINTS * fewest),
-        key=lambda trial: (trial.sheets, len(trial.frames.middles), not trial.spine.is_straight),
+        trials,
+        key=lambda trial: (
+            trial.sheets,
+            len(trial.frames.middles),
+            not trial.spine.is_straight,
+            abs(trial.spine.tilt),
+        ),
     )
+
+
+def _tilted_trials(outermost: Array, curved: Spine, sheet: Sheet, least: int) -> Iterator[_Trial]:
+    """Yield rows of fewer sheets than `least`, for either hand that which is turned least against the piece."""
+    points = turn(curved.angle).apply(outermost)
+    for placing, hand in itertools.product(_placings(sheet), (1.0, -1.0)):
+        for tilt in (hand * _TILTS).tolist():
+            spine = tilted(curved, points, tilt)
+            if _count(spine, placing.run, OVERLAP / 2) >= least:
+                continue
+            found = _frames(points, spine, placing)
+            if found is None or found[1] + 2 * CLEAR > placing.across + 1e-9:
+                break
+            if len(found[0].middles) < least:
+                yield _Trial(placing, spine, found[0], len(found[0].middles))
+                break
 
 
 def _placings(sheet: Sheet) -> Iterator[Placing]:
@@ -123,7 +150,7 @@ def _trials(outermost: Array, spine: Spine, placing: Placing) -> Iterator[_Trial
 
 def _band(height: float) -> float:
     """Return the height of a band for ink so high, mm."""
-    return height + 2 * (_BESIDE if height <= _NARROW else CLEAR) + _SLACK
+    return height + 2 * (BESIDE if height <= _NARROW else CLEAR) + _SLACK
 
 
 def _bands(placing: Placing, height: float) -> int:
@@ -151,6 +178,7 @@ def _frames(points: Array, spine: Spine, placing: Placing) -> tuple[Frames, floa
         if turned > _STEEPEST or not np.isfinite(lows).all():
             return None
         reach = float(np.maximum(np.abs(lows), np.abs(highs)).max())
+        reach -= placing.run / 2 * math.tan(abs(spine.tilt))
         wanted = _LEAST_OVERLAP + min(reach, placing.across) * math.tan(turned / 2)
         if wanted <= half_overlap + 1e-9:
             return frames, float((highs - lows).max())
@@ -162,19 +190,16 @@ def _frames(points: Array, spine: Spine, placing: Placing) -> tuple[Frames, floa
 
 def _count(spine: Spine, run: float, half_overlap: float) -> int:
     """Return how many sheets a row takes that show `run` mm of the spine each."""
-    length = spine.stop - spine.start + 2 * (CLEAR + _SLACK)
+    length = (spine.stop - spine.start) * math.cos(spine.tilt) + 2 * (CLEAR + _SLACK)
     return max(1, math.ceil((length - 2 * half_overlap) / (run - 2 * half_overlap) - 1e-9))
 
 
 def _laid(spine: Spine, run: float, half_overlap: float) -> Frames:
     """Return sheets that show `run` mm of the spine each, joined `half_overlap` mm from their ends."""
-    start, stop = spine.start - CLEAR - _SLACK, spine.stop + CLEAR + _SLACK
-    step, count = run - 2 * half_overlap, _count(spine, run, half_overlap)
-    spare = count * step + 2 * half_overlap - (stop - start)
-    first = start - min(spare / 2, CLEAR + half_overlap) + half_overlap
-    return Frames(
-        spine,
-        first + step * np.arange(count + 1, dtype=np.float64),
-        half_overlap,
-        spare - (start + half_overlap - first),
-    )
+    shorter, count = math.cos(spine.tilt), _count(spine, run, half_overlap)
+    start, stop = spine.start - (CLEAR + _SLACK) / shorter, spine.stop + (CLEAR + _SLACK) / shorter
+    step, past = (run - 2 * half_overlap) / shorter, half_overlap / shorter
+    spare = count * step + 2 * past - (stop - start)
+    first = start - min(spare / 2, CLEAR + half_overlap) + past
+    arcs = first + step * np.arange(count + 1, dtype=np.float64)
+    return Frames(spine, arcs, half_overlap, spare - (start + past - first))

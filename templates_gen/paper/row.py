@@ -3,6 +3,8 @@
 One row of sheets along a spine: its tiles and joints.
 """
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -70,7 +72,7 @@ class Placing:
 
 
 class Frames:
-    """Where the sheets of a row lie: each along the straight between two points of a spine.
+    """Where the sheets of a row lie: each along the straight between two points of a spine, or turned against it.
 
     Parameters
     ----------
@@ -88,8 +90,10 @@ class Frames:
         self.ends: Array = spine.at(arcs)
         spans = np.diff(self.ends, axis=0)
         self.middles: Array = (self.ends[:-1] + self.ends[1:]) / 2
-        self.lengths: Array = np.hypot(*spans.T)
-        self.along: Array = spans / self.lengths[:, None]
+        straights = np.hypot(*spans.T)
+        self.lengths: Array = math.cos(spine.tilt) * straights
+        self.aside: Array = math.sin(spine.tilt) / 2 * straights  # of a sheet's joints from its middle, across
+        self.along: Array = turn(spine.tilt).apply(spans / straights[:, None])
         self.angles: Array = np.arctan2(self.along[:, 1], self.along[:, 0])
 
     def shown(self, index: int, run: float) -> tuple[float, float]:
@@ -165,6 +169,9 @@ def _crowding(turned: Array, spine: Spine) -> Array:
     return np.convolve(counts, window, mode="same")
 
 
+BESIDE = 2 * ARM + INSIDE + 1.0
+"""mm next to the ink of a piece that hold the registration crosses."""
+
 _SHORTEST_JOINT = 40.0
 """mm: two sheets that have less than this of a joint in common are not joined."""
 
@@ -180,19 +187,19 @@ def row_of(ink: Ink, spine: Spine, frames: Frames, placing: Placing) -> Tiling |
         lows, highs = np.full_like(lows, lows.min()), np.full_like(highs, highs.max())
     if (highs - lows).max() + 2 * CLEAR > placing.room + 1e-9:
         return None
-    levels = (lows + highs) / 2
-    if placing.bands == 1 and len(ink.spare):
-        levels = _with_spare(turn(spine.angle).apply(ink.spare), frames, placing, (lows, highs))
-    joints = _joints(needed, spine, frames, placing, levels)
-    if joints is None:
-        return None
-    tiles = tuple(_tile(index, spine, frames, placing, levels) for index in range(len(levels)))
-    return Tiling(tiles, joints, spine.angle, is_row=True)
+    spare = turn(spine.angle).apply(ink.spare) if placing.bands == 1 else ink.spare[:0]
+    for middle_of in (_lying_low, _in_the_middle) if placing.bands == 1 else (_in_the_middle,):
+        levels = _levels(middle_of, (lows, highs), frames.spread(spare, placing.run) if len(spare) else None, placing)
+        joints = _joints(needed, spine, frames, placing, levels)
+        if joints is not None:
+            tiles = tuple(_tile(index, spine, frames, placing, levels) for index in range(len(levels)))
+            return Tiling(tiles, joints, spine.angle, is_row=True)
+    return None
 
 
 def _windows(points: Array, frames: Frames, reach: float) -> list[slice]:
     """Return where in `points`, sorted by x, those can be that lie within `reach` mm along of each sheet's middle."""
-    wide = reach + np.abs(frames.along[:, 1]) * float(np.ptp(points[:, 1]))
+    wide = (reach + np.abs(frames.along[:, 1]) * float(np.ptp(points[:, 1]))) / frames.along[:, 0]
     middle = frames.middles[:, 0]
     firsts, lasts = np.searchsorted(points[:, 0], [middle - wide, middle + wide]).tolist()
     return list(map(slice, firsts, lasts))
@@ -214,11 +221,27 @@ def _extents(needed: Array, frames: Frames, placing: Placing) -> tuple[Array, Ar
     return (np.array(lows), np.array(highs)) if covered.all() else None
 
 
-def _with_spare(spare: Array, frames: Frames, placing: Placing, extents: tuple[Array, Array]) -> Array:
+def _in_the_middle(lows: Array, highs: Array, across: float) -> Array:
+    """Return the middle of what sheets show across, so that a piece lies in the middle of them, shape (k,), mm."""
+    return (lows + highs) / 2
+
+
+def _lying_low(lows: Array, highs: Array, across: float) -> Array:
+    """Return the same so that a piece lies low, with crosses below it: all free room, for a table, is above it."""
+    return np.maximum((lows + highs) / 2, lows - BESIDE + across / 2)
+
+
+_MiddleOf = Callable[[Array, Array, float], Array]
+_Extents = tuple[Array, Array]
+"""Least and greatest distance across, on each sheet, shape (k,) each, mm."""
+
+
+def _levels(middle_of: _MiddleOf, extents: _Extents, spare: _Extents | None, placing: Placing) -> Array:
     """Return the middle of what each sheet shows across, shape (k,), mm: as much of `spare` as there is room for."""
     lows, highs = extents
-    more_lows, more_highs = frames.spread(spare, placing.run)
-    wanted = (np.minimum(lows, more_lows) + np.maximum(highs, more_highs)) / 2
+    if spare is None:
+        return middle_of(lows, highs, placing.across)
+    wanted = middle_of(np.minimum(lows, spare[0]), np.maximum(highs, spare[1]), placing.across)
     half = placing.across / 2 - CLEAR
     return np.clip(wanted, highs - half, lows + half)
 
@@ -273,7 +296,7 @@ def _joint_ends(index: int, frames: Frames, placing: Placing, levels: Array) -> 
     turned = frames.angles[index] - frames.angles[index - 1]
     direction = float(frames.angles[index - 1] + turned / 2) + np.pi / 2
     across = np.array([np.cos(direction), np.sin(direction)])
-    pair = levels[index - 1 : index + 1]
+    pair = levels[index - 1 : index + 1] + frames.aside[index - 1 : index + 1] * np.array([1.0, -1.0])
     stretch = 1 / np.cos(turned / 2)
     farthest = (frames.half_overlap - 1.0) / max(abs(float(np.tan(turned / 2))), 1e-9)
     low = max(stretch * (pair.max() - placing.room / 2), -farthest)

@@ -125,7 +125,7 @@ def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, S
         inked = tile.matrix.scaled(1 / PT_PER_MM).apply(ink.near(corners[None], 0.0))
         part = replace(piece, paths=lines.within(low, high), holes=holes, labels=labels)
         if not any(is_name[k] for k in whole):
-            label = _name_label(name, tile, _Room(inside, inked), text_width)
+            label = _name_label(name, tile, Room(inside, inked), text_width)
             part = replace(part, labels=(*labels, label))
         shown[tile.name] = Shown(part, inked)
     return shown
@@ -148,7 +148,7 @@ def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:
     return whole
 
 
-def _name_label(name: str, tile: Tile, room: "_Room", text_width: TextWidth) -> Label:
+def _name_label(name: str, tile: Tile, room: "Room", text_width: TextWidth) -> Label:
     """Return the name of a piece as large as there is room for on a tile, or grey over lines where there is none."""
     at, height, angle = room.heart, NAME_HEIGHTS[0], 0.0
     for trial, turned in ((trial, turned) for trial in NAME_HEIGHTS for turned in (False, True)):
@@ -164,7 +164,7 @@ def _name_label(name: str, tile: Tile, room: "_Room", text_width: TextWidth) -> 
     return Label(name, (x, y), height, reading, "middle", is_fine_print=True)
 
 
-class _Room:
+class Room:
     """The part of a page that is clear of ink, in squares of _CELL; `heart`: the middle of the ink on it, mm."""
 
     def __init__(self, area: Rectangle, ink: Array) -> None:

@@ -1,7 +1,7 @@
 """The spine of a long piece: the smooth line along its run that sheets are laid along."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,7 +49,9 @@ class Spine:
     arcs : Array, shape (m,)
         Length along the spine at each of `points`, mm.
     start, stop : float
-        Where along the spine the ink begins and ends, mm.
+        Where along the spine the ink begins and ends, mm, seen square to the sheets.
+    tilt : float
+        By which sheets lie turned against the spine, radians, anticlockwise.
     """
 
     angle: float
@@ -57,6 +59,7 @@ class Spine:
     arcs: Array
     start: float
     stop: float
+    tilt: float = 0.0
 
     @property
     def is_straight(self) -> bool:
@@ -143,11 +146,20 @@ def _run_on(angle: float, inner: Array, ink: Array) -> Spine:
     ahead, behind = (step / np.hypot(*step) for step in (inner[0] - inner[1], inner[-1] - inner[-2]))
     points = np.concatenate([[inner[0] + _PAST * ahead], inner, [inner[-1] + _PAST * behind]])
     arcs = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    return tilted(Spine(angle, points, arcs, 0.0, 0.0), ink, 0.0)
+
+
+def tilted(spine: Spine, ink: Array, tilt: float) -> Spine:
+    """Return a curved spine for sheets that lie turned against it by `tilt`; `ink`: turned points (n, 2), mm."""
+    points, arcs = spine.points, spine.arcs
     reach = float(np.ptp(ink[:, 1])) + _BIN
-    near, far = (ink[np.abs(ink[:, 0] - end[0]) < reach] for end in (inner[0], inner[-1]))
-    start = round(float(arcs[1] - ((near - inner[0]) @ ahead).max()), _DIGITS)
-    stop = round(float(arcs[-2] + ((far - inner[-1]) @ behind).max()), _DIGITS)
-    return Spine(angle, points, arcs, start, stop)
+    past = []
+    for outer, end in ((points[0], points[1]), (points[-1], points[-2])):
+        outward = turn(tilt).apply(((outer - end) / np.hypot(*(outer - end)))[None])[0]
+        near = ink[np.abs(ink[:, 0] - end[0]) < reach] - end
+        past.append(float((near @ outward).max()) / math.cos(tilt))
+    start, stop = round(float(arcs[1]) - past[0], _DIGITS), round(float(arcs[-2]) + past[1], _DIGITS)
+    return replace(spine, start=start, stop=stop, tilt=tilt)
 
 
 def _straightest(points: Array) -> float:

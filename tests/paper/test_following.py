@@ -294,3 +294,42 @@ def test_a_joint_is_moved_out_of_ink_as_far_as_its_last_sheet_reaches() -> None:
     (joint,) = layout.joints
     at = float(np.array(joint.line)[:, 0].mean())
     assert 0.0 <= at - (length + CLEAR - run + OVERLAP / 2) <= 1.5
+
+
+def turned_against(tile: Tile, outline: np.ndarray) -> float:
+    """Return by how many degrees the edge of an outline lies askew on a tile's page, in the middle of it."""
+    edge = on_page(tile, outline[: len(outline) // 2])
+    middle = (tile.clip.left + tile.clip.right) / 2
+    first = max(0, int(np.searchsorted(edge[:, 0], middle)) - 5)
+    dx, dy = edge[first + 10] - edge[first]
+    return abs(math.degrees(math.atan2(dy, dx)))
+
+
+def tiles_along(length: float, tilt: float = 0.0) -> int:
+    """Return the fewest sheets of A4 in a row, by length alone, each turned by so many degrees against the piece."""
+    run = sheet("a4").turned.drawing.width
+    return math.ceil((length * math.cos(math.radians(tilt)) - OVERLAP) / (run - OVERLAP))
+
+
+def test_a_narrow_piece_lies_askew_where_that_saves_a_sheet() -> None:
+    # 24 mm too long for 14 sheets laid along it; turned by 8 degrees, they show 267 / cos 8 mm between joints.
+    length = 14 * 267.0 + OVERLAP + 24.0
+    outline = swept(length, 95.0, 40.0, 0.0)
+    assert tiles_along(length) == 15
+    assert tiles_along(length, 8.0) == 14
+    layout = followed(outline, "a4")
+    assert layout is not None
+    assert len(layout.leaves) == 14
+    assert all(4.0 < turned_against(tile, outline) < 12.0 for tile in layout.tiles[1:-1])
+    assert np.any([shown(tile, outline, 0.99) for tile in layout.tiles], axis=0).all()
+
+
+@pytest.mark.parametrize(("width", "past"), [(160.0, 24.0), (95.0, -24.0), (95.0, 200.0)])
+def test_a_piece_lies_along_its_sheets_where_turning_them_saves_none(width: float, past: float) -> None:
+    # Too broad to lie askew; short enough without; too long for it.
+    length = 14 * 267.0 + OVERLAP + past
+    outline = swept(length, width, 40.0, 0.0)
+    layout = followed(outline, "a4")
+    assert layout is not None
+    assert len(layout.leaves) == tiles_along(length)
+    assert all(turned_against(tile, outline) < 3.0 for tile in layout.tiles[1:-1])

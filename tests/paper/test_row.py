@@ -41,17 +41,17 @@ def on_page(layout: Tiling, index: int, point: tuple[float, float]) -> list[floa
     return (layout.tiles[index].matrix.apply(np.array([point]))[0] / PT_PER_MM).tolist()
 
 
-def test_a_row_that_runs_across_has_its_middle_in_the_middle_of_every_sheet() -> None:
+def test_a_row_that_runs_across_lies_low_on_every_sheet_with_room_for_crosses_below_it() -> None:
     layout = laid(bar(175.0, 20.0, 60.0), count=2)
     assert layout is not None
     assert layout.is_row
     assert [tile.name for tile in layout.tiles] == ["A1", "A2"]
     assert [tile.neighbours for tile in layout.tiles] == [{"right": "A2"}, {"left": "A1"}]
     assert [tile.leaf for tile in layout.tiles] == [0, 1]
-    # sheets lie with their middles at 45 and 135 along, 40 up
+    # sheets lie with their middles at 45 and 135 along; the lower edge, at 20, lies 10.5 mm over their lower ends
     for index, x in ((0, 45.0), (1, 135.0)):
-        assert on_page(layout, index, (x, 40.0)) == pytest.approx([65.0, 80.0])
-        assert on_page(layout, index, (x + 7.0, 43.0)) == pytest.approx([72.0, 83.0])
+        assert on_page(layout, index, (x, 20.0)) == pytest.approx([65.0, 50.5])
+        assert on_page(layout, index, (x + 7.0, 43.0)) == pytest.approx([72.0, 73.5])
     first, last = (tile.clip for tile in layout.tiles)
     assert (first.left, first.right) == (15.0, 65.0 + 50.0)
     assert (last.left, last.right) == (65.0 - 50.0, 115.0)
@@ -66,8 +66,8 @@ def test_a_row_that_runs_up_is_turned_by_a_quarter() -> None:
         {"below": "A1", "above": "A3"},
         {"below": "A2"},
     ]
-    assert on_page(layout, 1, (135.0, 40.0)) == pytest.approx([55.0, 90.0])
-    assert on_page(layout, 1, (142.0, 43.0)) == pytest.approx([52.0, 97.0])
+    assert on_page(layout, 1, (135.0, 20.0)) == pytest.approx([84.5, 90.0])
+    assert on_page(layout, 1, (142.0, 43.0)) == pytest.approx([61.5, 97.0])
     clip = layout.tiles[1].clip
     assert (clip.bottom, clip.top, clip.left, clip.right) == (40.0, 140.0, 15.0, 95.0)
 
@@ -90,10 +90,10 @@ def test_a_sheet_that_would_show_nothing_ends_the_row() -> None:
     assert laid(bar(84.0, 0.0, 40.0), count=2) is None
 
 
-@pytest.mark.parametrize(("high", "middle"), [(70.0, 45.0), (90.0, 55.0), (100.0, 59.0), (-90.0, 21.0)])
+@pytest.mark.parametrize(("high", "middle"), [(70.0, 49.5), (90.0, 55.0), (100.0, 59.0), (-90.0, 21.0)])
 def test_spare_ink_moves_the_sheets_across_as_far_as_what_is_needed_lets_them(high: float, middle: float) -> None:
-    # needed from 20 to 60, spare to `high`: half-way between is best. A sheet is 80 high and keeps 1 mm clear, so
-    # that its middle lies from 21 to 59.
+    # needed from 20 to 60, spare to `high`: half-way between is best, or 10.5 mm below the lowest if that leaves more
+    # room above. A sheet is 80 high and keeps 1 mm clear, so that its middle lies from 21 to 59.
     layout = laid(bar(175.0, 20.0, 60.0), (45.0, high), (135.0, high))
     assert layout is not None
     for index, x in ((0, 45.0), (1, 135.0)):
@@ -105,11 +105,11 @@ def test_crosses_stand_on_the_joint_half_way_through_the_overlap() -> None:
     assert layout is not None
     (joint,) = layout.joints
     assert joint.between == ("A1", "A2")
-    # from 40 mm below the middle at 40 to 40 mm above it
-    assert np.array(joint.line) == pytest.approx(np.array([[90.0, 0.0], [90.0, 80.0]]))
+    # from 10.5 mm below the lower edge to 80 mm above that
+    assert np.array(joint.line) == pytest.approx(np.array([[90.0, 9.5], [90.0, 89.5]]))
     assert [cross.number for cross in joint.crosses] == [1, 2]
-    # 5.5 mm from the ends of the joint, and 14.5 from ink
-    assert np.array([cross.at for cross in joint.crosses]) == pytest.approx(np.array([[90.0, 5.5], [90.0, 74.5]]))
+    # 5.5 mm from the ends of the joint, and 5 and 24 from ink
+    assert np.array([cross.at for cross in joint.crosses]) == pytest.approx(np.array([[90.0, 15.0], [90.0, 84.0]]))
 
 
 def test_crosses_of_a_row_are_numbered_on_and_keep_clear_of_ink_on_every_joint() -> None:
@@ -145,7 +145,7 @@ def test_sheets_of_a_bent_row_lie_across_their_own_stretch_of_the_spine() -> Non
     assert layout is not None
     middle = np.array([90.0, 0.0]) + 45.0 * way
     beyond = float(frames.local(1, first)[1][np.abs(frames.local(1, first)[0]) <= 50.0].max())
-    level = (10.0 + max(beyond, 30.0)) / 2
+    level = (10.0 + max(beyond, 30.0)) / 2  # lying low, they would have no more than 28.5 mm of the joint in common
     x, y = (middle + 7.0 * way + (level + 3.0) * left).tolist()
     assert on_page(layout, 1, (x, y)) == pytest.approx([72.0, 83.0])
 
@@ -155,14 +155,14 @@ def test_a_piece_that_is_turned_to_lie_level_has_its_joints_where_it_is_drawn() 
     back = turn(-0.3)
     needed = back.apply(bar(175.0, 20.0, 60.0))
     layout = row_of(
-        Ink(needed, back.apply(np.array([[45.0, 70.0]]))), turned, level(2), Placing(sheet("a4"), AREA, False)
+        Ink(needed, back.apply(np.array([[45.0, 89.0]]))), turned, level(2), Placing(sheet("a4"), AREA, False)
     )
     assert layout is not None
     assert layout.angle == 0.3
-    ends = np.array([[90.0, 5.0], [90.0, 80.0]])  # the first sheet has moved 5 mm up for the spare ink
+    ends = np.array([[90.0, 14.5], [90.0, 89.5]])  # the first sheet has moved 5 mm up for the spare ink
     assert np.array(layout.joints[0].line) == pytest.approx(back.apply(ends))
     x, y = back.apply(np.array([[135.0 + 7.0, 43.0]]))[0].tolist()
-    assert on_page(layout, 1, (x, y)) == pytest.approx([72.0, 83.0])
+    assert on_page(layout, 1, (x, y)) == pytest.approx([72.0, 73.5])
 
 
 def bent(turned: float, half_overlap: float = 5.0) -> Frames:

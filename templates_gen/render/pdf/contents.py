@@ -177,7 +177,7 @@ _LONG_RUN = 12
 def entries_of(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
     """Return the list of what is on which page, a line for each bookmark: pieces in their order, the rest round them.
 
-    Pages without bookmarks belong to the last one before them.
+    Pages without bookmarks belong to the last one before them. A piece's own table on its sheets has no line.
     """
     found: dict[str, Entry] = {}
     latest = ""
@@ -185,6 +185,7 @@ def entries_of(body: Sequence[Page], names: Sequence[str]) -> list[Entry]:
         for bookmark in page.bookmarks:
             found[bookmark] = Entry(bookmark, number, number)
             latest = bookmark
+        found |= {text: Entry(text, number, number) for text in page.inserts if not text.endswith(page.subject)}
         if not page.bookmarks and latest:
             found[latest] = replace(found[latest], last=number)
     pieces = [found.pop(name) for name in names if name in found]

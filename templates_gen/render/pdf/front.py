@@ -26,6 +26,7 @@ from templates_gen.render.pdf.page import (
     Page,
     columns,
     depth,
+    drawn_in_turn,
     item,
     paragraph,
     set_lines,
@@ -152,7 +153,7 @@ def front_pages(
     for number, some in enumerate(lists):
         drawn[len(texts) - 1 + number].append(draw_list(some, area, area.top if number else top, len(drawn)))
     return [
-        Page(way, (title,), _in_turn(drawers), bookmarks=() if number else (title,))
+        Page(way, (title,), drawn_in_turn(drawers), bookmarks=() if number else (title,))
         for number, drawers in enumerate(drawn)
     ]
 
@@ -161,16 +162,6 @@ def _caution_lines(header: Header, width: float) -> list[Line]:
     """Return the cautions under their heading."""
     lines = [line for caution in header.cautions for line in item(caution, width)]
     return [*paragraph("Cautions", width, 3.0), *lines] if lines else []
-
-
-def _in_turn(drawers: Sequence[Drawer]) -> Drawer:
-    """Return what draws all of `drawers`."""
-
-    def draw(content: Content, numbers: Numbers) -> None:
-        for one in drawers:
-            one(content, numbers)
-
-    return draw
 
 
 def _draw_text(lines: Sequence[Line], left: float, top: float) -> Drawer:

@@ -22,6 +22,16 @@ Drawer = Callable[[Content, Numbers], None]
 """What draws a page, in millimetres on it, once the pages have their numbers."""
 
 
+def drawn_in_turn(drawers: Sequence[Drawer]) -> Drawer:
+    """Return what draws all of `drawers`."""
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        for one in drawers:
+            one(content, numbers)
+
+    return draw
+
+
 @dataclass(frozen=True)
 class Header:
     """What all pages of a boat's files say.
@@ -101,7 +111,9 @@ class Page:
     keys : tuple of str
         By which other pages refer to this one.
     bookmarks : tuple of str
-        Bookmarks that lead here.
+        Bookmarks that lead here; pages without any go on with the page before them.
+    inserts : tuple of str
+        Tables in the free room of the page: bookmarks, too, but nothing goes on from them.
     placements : tuple of Placement
     has_bars : bool
         Whether the scale stands on its title strip.
@@ -124,6 +136,12 @@ class Page:
     name: str = ""
     hand: str = ""
     pointer: Pointer | None = None
+    inserts: tuple[str, ...] = ()
+
+    @property
+    def signposts(self) -> tuple[str, ...]:
+        """Return every bookmark that leads here."""
+        return (*self.bookmarks, *self.inserts)
 
     @property
     def words(self) -> tuple[str, ...]:

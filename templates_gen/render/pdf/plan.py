@@ -16,6 +16,7 @@ from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import Sheet
+from templates_gen.paper.shown import shown_on
 from templates_gen.paper.tiling import Tiling
 from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.pdf.assembly import LENGTHS
@@ -24,6 +25,7 @@ from templates_gen.render.pdf.front import Part, pages_to_read
 from templates_gen.render.pdf.letters import text_width, unprintable
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
+from templates_gen.render.pdf.table_rooms import SheetRoom, rooms_of, with_tables
 from templates_gen.render.pdf.template_pages import Small, left_out_notes, packed_pages, small, tile_pages
 
 Array = NDArray[np.float64]
@@ -130,7 +132,7 @@ class Planned:
     def places(self) -> dict[str, int]:
         """Return the number, from 1, of the first page that each bookmark leads to."""
         pages = list(enumerate(self.pages, start=1))
-        return {bookmark: number for number, page in reversed(pages) for bookmark in page.bookmarks}
+        return {bookmark: number for number, page in reversed(pages) for bookmark in page.signposts}
 
     @property
     def length(self) -> float:
@@ -203,6 +205,7 @@ class Plan(Planned):
         """Return the pages of templates: tables that come first, large pieces, those that fit one sheet, tables."""
         title = self.folio.title
         pages: list[Page] = table_pages(self.folio.first_tables, sheet, title) if self._has_tables else []
+        rooms: list[SheetRoom] = []
         smalls: list[Small] = []
         for piece in self.folio.pieces:
             rounded = for_laying_out(piece)
@@ -220,9 +223,14 @@ class Plan(Planned):
             self._told.append((piece.name, (*((LENGTHS,) if in_lengths else ()), *whole.notes)))
             if not layout.is_plain:
                 self._maps.append((piece, layout))
-            pages += tile_pages(whole, layout)
+            shown = shown_on(whole, layout, text_width)
+            rooms += rooms_of(whole, layout, shown, len(pages)) if self._has_tables else ()
+            pages += tile_pages(whole, layout, shown)
         pages += packed_pages(smalls, sheet, title)
-        return [*pages, *table_pages(self.folio.tables, sheet, title)] if self._has_tables else pages
+        if not self._has_tables:
+            return pages
+        pages, tables = with_tables(pages, rooms, self.folio.tables)
+        return [*pages, *table_pages(tables, sheet, title)]
 
 
 class ReadFirst(Planned):

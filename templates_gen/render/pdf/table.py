@@ -1,5 +1,7 @@
 """Tables, typeset over as many pages as they need, with their headings repeated."""
 
+import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -198,18 +200,24 @@ def _draw_parts(parts: Sequence[_Part], sheet: Sheet) -> Drawer:
 
     def draw(content: Content, numbers: Numbers) -> None:
         for part in parts:
-            y = part.top - PITCH * _TITLE
-            height = min(_TITLE, _TITLE * sheet.drawing.width / text_width(part.title, _TITLE))
-            content.text(sheet.drawing.left, y + 0.5 * _TITLE, part.title, height)
-            bottom = _draw_rows(content, part, sheet.drawing.left, y - 2.0)
+            y = _draw_title(content, part.title, sheet.drawing.left, part.top, sheet.drawing.width)
+            bottom = _draw_rows(content, part.setting, part.rows, sheet.drawing.left, y)
             set_lines(content, part.notes, sheet.drawing.left, bottom)
 
     return draw
 
 
-def _draw_rows(content: Content, part: _Part, left: float, top: float) -> float:
+def _draw_title(content: Content, title: str, left: float, top: float, width: float) -> float:
+    """Write a table's title, no wider than `width`; return where its heading begins, mm."""
+    y = top - PITCH * _TITLE
+    content.text(left, y + 0.5 * _TITLE, title, min(_TITLE, _TITLE * width / text_width(title, _TITLE)))
+    return y - 2.0
+
+
+def _draw_rows(
+    content: Content, setting: _Setting, rows: Sequence[tuple[str, ...]], left: float, top: float
+) -> float:
     """Draw heading and rows down from `top`; return where they end, mm."""
-    setting = part.setting
     height, width = setting.height, setting.width
     edges = [left]
     for column in setting.widths:
@@ -221,13 +229,13 @@ def _draw_rows(content: Content, part: _Part, left: float, top: float) -> float:
             _cell(content, setting, edges, k, bottom + 0.5 * height + 0.5 + PITCH * height * up, text)
     content.line(left, bottom, left + width, bottom, MIDDLE)
     step = setting.step
-    for number, row in enumerate(part.rows):
+    for number, row in enumerate(rows):
         for k, text in enumerate(row):
             _cell(content, setting, edges, k, bottom - step * (number + 1) + 0.5 * height, text)
     every = setting.table.rows_together
-    ends = [bottom - step * k for k in range(every, len(part.rows), every)]
+    ends = [bottom - step * k for k in range(every, len(rows), every)]
     content.segments([(left, y, left + width, y) for y in ends], FINE) if ends else None
-    end = bottom - step * len(part.rows)
+    end = bottom - step * len(rows)
     content.line(left, end, left + width, end, MIDDLE)
     return end
 
@@ -239,3 +247,66 @@ def _cell(content: Content, setting: _Setting, edges: Sequence[float], column: i
         content.text(edges[column] + pad, y, text, setting.height)
     else:
         content.text(edges[column + 1] - pad, y, text, setting.height, "end")
+
+
+_BETWEEN = 4.0
+"""mm between the columns of a block."""
+
+_MOST_COLUMNS = 3
+
+
+@dataclass(frozen=True)
+class Block:
+    """A whole table set to stand in the room of another page, its rows in one column or several.
+
+    Attributes
+    ----------
+    setting : _Setting
+    deep : int
+        Rows in each column but the last.
+    count : int
+        Columns of rows.
+    """
+
+    setting: _Setting
+    deep: int
+    count: int
+
+    @property
+    def width(self) -> float:
+        """Return the width, mm."""
+        return self.count * (self.setting.width + _BETWEEN) - _BETWEEN
+
+    @property
+    def height(self) -> float:
+        """Return the height of title, heading, rows and notes, mm."""
+        return PITCH * _TITLE + 2.0 + self.setting.head + self.deep * self.setting.step + depth(self.notes)
+
+    @property
+    def notes(self) -> list[Line]:
+        """Return the notes under the table."""
+        height = self.setting.height
+        return [line for note in self.setting.table.notes for line in paragraph(note, self.width, height, above=1.0)]
+
+    def drawer(self, left: float, top: float) -> Drawer:
+        """Return what draws the table with its upper left corner at a place, mm on the page."""
+
+        def draw(content: Content, numbers: Numbers) -> None:
+            rows = self.setting.table.rows
+            y = _draw_title(content, self.setting.table.title, left, top, self.width)
+            for column in range(self.count):
+                some = rows[column * self.deep : (column + 1) * self.deep]
+                _draw_rows(content, self.setting, some, left + column * (self.setting.width + _BETWEEN), y)
+            bottom = y - self.setting.head - self.deep * self.setting.step
+            set_lines(content, self.notes, left, bottom)
+
+        return draw
+
+
+def blocks_of(table: Table) -> Iterator[Block]:
+    """Yield the ways of setting a whole table: largest letters first, then the airiest, then in fewest columns."""
+    rows = len(table.rows)
+    for height, row in itertools.product(_HEIGHTS, _ROWS):
+        setting = replace(_set(table, height), row=row)
+        for count in range(1, min(_MOST_COLUMNS, max(rows // _KEPT, 1)) + 1):
+            yield Block(setting, math.ceil(rows / count), count)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Piece
 from templates_gen.paper.packing import Box, PackedSheet, Place, packed
 from templates_gen.paper.sheet import Rectangle, Sheet, turn
-from templates_gen.paper.shown import shown_on
+from templates_gen.paper.shown import Shown
 from templates_gen.paper.tiling import ARM, Side, Tile, Tiling
 from templates_gen.render.pdf.content import JOINT, THIN, Content, Segment
 from templates_gen.render.pdf.letters import text_width, wrapped
@@ -46,9 +46,8 @@ _OFF_EDGE = 1.0
 """mm between it and the edge of what the sheet shows."""
 
 
-def tile_pages(piece: Piece, layout: Tiling) -> list[Page]:
-    """Return one page for each sheet of `piece`."""
-    shown = shown_on(piece, layout, text_width)
+def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list[Page]:
+    """Return one page for each sheet of `piece`, given what its tiles show, by their names."""
     return [
         Page(
             tiles[0].sheet,

@@ -215,7 +215,7 @@ def _add_placements(
 
 def _add_signposts(canvas: Canvas, page: Page, number: int) -> None:
     """Add a page's bookmarks and its label."""
-    for place, bookmark in enumerate(page.bookmarks):
+    for place, bookmark in enumerate(page.signposts):
         key = f"page-{number}-{place}"
         canvas.bookmarkPage(key)
         canvas.addOutlineEntry(bookmark, key)
