@@ -21,6 +21,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
+from templates_gen.notation import DepthName
 from templates_gen.progress import stage
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings, shell_findings
@@ -44,8 +45,8 @@ if TYPE_CHECKING:
 
 
 @stage("reading the hull file")
-def read(path: Path) -> Hull:
-    """Read a hull file.
+def read(path: Path, depths: DepthName | None = None) -> Hull:
+    """Read a hull file; `depths` are what depths are written in, None: what goes with its units.
 
     Raises
     ------
@@ -54,7 +55,7 @@ def read(path: Path) -> Hull:
     """
     hull = read_hull(path)
     check_letters(hull, path)
-    return hull
+    return hull if depths is None else replace(hull, depths=depths)
 
 
 @stage("fairing the lines")
@@ -68,9 +69,9 @@ def fair(hull: Hull) -> Hull:
         return fairing.fair(hull)
 
 
-def hull_of(path: Path) -> Hull:
+def hull_of(path: Path, depths: DepthName | None = None) -> Hull:
     """Return the hull of a file: read, then fair."""
-    return fair(read(path))
+    return fair(read(path, depths))
 
 
 @stage("lining off")

@@ -119,7 +119,7 @@ def sure_names(hull: Hull, only: Sequence[str] = (), is_cut: bool = False) -> li
 
 def header_of(hull: Hull) -> Header:
     """Return what stands on every sheet of a hull."""
-    return Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS)
+    return Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS, depths=hull.depths)
 
 
 def on_paper(hull: Hull, folio: Folio, printing: Printing, is_alone: bool = False) -> Rendered:

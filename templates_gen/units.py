@@ -216,7 +216,7 @@ def _finite_number(value: object) -> float:
     return number
 
 
-def _rounded(value: float, step: float) -> int:
+def rounded(value: float, step: float) -> int:
     """Return how many steps make the value, halves away from zero. Raises ValueError if it is not finite."""
     if not math.isfinite(value):
         raise ValueError(f"cannot write {value} for people: not a finite number")
@@ -235,44 +235,39 @@ def format_length(length: float, units: UnitName) -> str:
     ['419', '16 1/2', '1-4-4']
     """
     if units == "mm":
-        halves = _rounded(length, 0.5)
+        halves = rounded(length, 0.5)
         return f"{halves // 2}" if halves % 2 == 0 else f"{halves / 2:.1f}"
     if units == "in":
-        return _inches_and_fraction(_rounded(length, MM_PER_INCH / 32))
-    sixteenths = _rounded(length, MM_PER_INCH / 16)
+        return inches_and_fraction(rounded(length, MM_PER_INCH / 32), 32)
+    sixteenths = rounded(length, MM_PER_INCH / 16)
     feet, rest = divmod(abs(sixteenths), 12 * 16)
     inches, rest = divmod(rest, 16)
     sign = "-" if sixteenths < 0 else ""
     return f"{sign}{feet}-{inches}-{rest // 2}{'+' if rest % 2 else ''}"
 
 
-def format_signed(length: float, units: UnitName) -> str:
-    """Return a length in mm with its sign, as people read it: "+1.5", "-0-0-1", "0"."""
-    text = format_length(length, units)
-    return text if text.startswith("-") or text == format_length(0.0, units) else f"+{text}"
+def with_sign(text: str) -> str:
+    """Return a length as `format_length` writes it with its sign: "+1.5", "-1/32", "0"."""
+    return text if text.startswith("-") or text == "0" else f"+{text}"
 
 
-def _inches_and_fraction(thirty_seconds: int) -> str:
-    """Return "4 21/32" from a count of thirty-seconds of an inch, the fraction in its lowest terms."""
-    whole, rest = divmod(abs(thirty_seconds), 32)
-    common = math.gcd(rest, 32)
-    fraction = f"{rest // common}/{32 // common}" if rest else ""
-    sign = "-" if thirty_seconds < 0 else ""
+def inches_and_fraction(count: int, parts: int) -> str:
+    """Return "4 21/32" from a count of so many parts of an inch, the fraction in its lowest terms."""
+    whole, rest = divmod(abs(count), parts)
+    common = math.gcd(rest, parts)
+    fraction = f"{rest // common}/{parts // common}" if rest else ""
+    sign = "-" if count < 0 else ""
     return sign + (f"{whole} {fraction}" if whole and rest else fraction or f"{whole}")
 
 
-def format_depth(depth: float, units: UnitName) -> str:
-    """Return a depth in mm to 0.1 mm: "2.4", or "2.4 mm" for those who work in inches.
-
-    A plane iron and a depth gauge are set in tenths of a millimetre whatever the rule shows (common practice).
-    """
-    text = f"{_rounded(depth, 0.1) / 10:.1f}"
-    return text if units == "mm" else f"{text} mm"
+def format_tenths(length: float) -> str:
+    """Return a length in mm to 0.1 mm, without its unit: "2.4"."""
+    return f"{rounded(length, 0.1) / 10:.1f}"
 
 
 def format_angle(angle: float) -> str:
     """Return an angle in radians as degrees to the half: "7.5°", a whole number as "7°"; its sign is kept."""
-    halves = _rounded(angle * DEG_PER_RAD, 0.5)
+    halves = rounded(angle * DEG_PER_RAD, 0.5)
     return f"{halves // 2}°" if halves % 2 == 0 else f"{halves / 2:.1f}°"
 
 
@@ -280,22 +275,3 @@ def spoken_length(length: float, units: UnitName) -> str:
     """Return a length in mm for a sentence: "118.5 mm", "4 21/32 in", "0-4-5+"."""
     text = format_length(length, units)
     return text if units == "ft-in-8" else f"{text} {units}"
-
-
-def spoken_depth(depth: float) -> str:
-    """Return a depth in mm for a sentence, to 0.1 mm with its unit: "2.4 mm"."""
-    return format_depth(depth, "in")
-
-
-def format_thickness(thickness: float, units: UnitName) -> str:
-    """Return a thickness in mm for a table: "9.0", or "3/8 (9.5 mm)", "0-0-3 (9.5 mm)"."""
-    if units == "mm":
-        return format_depth(thickness, units)
-    return f"{format_length(thickness, units)} ({spoken_depth(thickness)})"
-
-
-def spoken_thickness(thickness: float, units: UnitName) -> str:
-    """Return a thickness in mm for a sentence: "9.0 mm", or "3/8 in (9.5 mm)", "0-0-3 (9.5 mm)"."""
-    if units == "mm":
-        return spoken_depth(thickness)
-    return f"{spoken_length(thickness, units)} ({spoken_depth(thickness)})"

@@ -90,8 +90,8 @@ def on_sheet(place: Place, units: UnitName = "mm") -> str:
     """Return a place as a template and its tables name it: "mould 2", "mould 2 + 100", "half-way 2–3", "fore end"."""
     if not place.offset:
         return _mark(place)
-    sign = "-" if place.offset < 0.0 else "+"
-    return f"{_mark(place)} {sign} {format_length(abs(place.offset), units)}"
+    minus = "forward" if units == "ft-in-8" else "-"
+    return f"{_mark(place)} {minus if place.offset < 0.0 else '+'} {format_length(abs(place.offset), units)}"
 
 
 def short(place: Place) -> str:

@@ -15,13 +15,14 @@ HEAVY = {"numpy", "scipy", "reportlab", "ezdxf", "pydantic", "shapely"}
 LIGHT_MODULES = ("__init__", "__main__", "errors", *sorted(f"cli.{path.stem}" for path in PACKAGE.glob("cli/*.py")))
 # everything that runs before a command is known
 
-EVERYONE = {"errors", "units", "about", "words"}
+EVERYONE = {"errors", "units", "notation", "about", "words"}
 ANYTHING = {"*"}
 # A row for each layer, named by the beginning of its modules' names: the layers of our own and the outside libraries
 # that it may import. Itself, EVERYONE and the standard library go without saying. The longest name that fits counts.
 TABLE: dict[str, set[str]] = {
     "errors": set(),
     "units": set(),
+    "notation": {"units"},
     "about": set(),
     "words": {"about"},
     "numerics": {"numpy", "scipy"},

@@ -12,11 +12,9 @@ from templates_gen.units import (
     PT_PER_MM,
     UnitName,
     format_angle,
-    format_depth,
     format_length,
-    format_signed,
+    format_tenths,
     parse_feet_inches_eighths,
-    spoken_depth,
     spoken_length,
     to_mm,
 )
@@ -193,11 +191,8 @@ def test_a_written_length_is_within_half_a_step_of_the_true_one(length: float) -
     assert in_eighths == pytest.approx(length, abs=25.4 / 32 + 1e-6)
 
 
-def test_depths_are_written_to_a_tenth_of_a_millimetre_in_all_units() -> None:
-    assert format_depth(2.44, "mm") == "2.4"
-    assert format_depth(2.45, "mm") == "2.5"
-    assert format_depth(2.44, "in") == "2.4 mm"
-    assert format_depth(-0.04, "ft-in-8") == "0.0 mm"
+def test_tenths_of_a_millimetre_round_half_up() -> None:
+    assert [format_tenths(depth) for depth in (2.44, 2.45, -0.04)] == ["2.4", "2.5", "0.0"]
 
 
 def test_angles_are_written_to_half_a_degree() -> None:
@@ -215,20 +210,12 @@ def test_what_is_not_finite_is_never_written_for_people(bad: float) -> None:
         with pytest.raises(ValueError, match="not a finite number"):
             format_length(bad, units)
     with pytest.raises(ValueError, match="not a finite number"):
-        format_depth(bad, "mm")
+        format_tenths(bad)
     with pytest.raises(ValueError, match="not a finite number"):
         format_angle(bad)
 
 
-def test_lengths_and_depths_in_a_sentence_bring_their_unit() -> None:
+def test_lengths_in_a_sentence_bring_their_unit() -> None:
     assert spoken_length(118.6, "mm") == "118.5 mm"
     assert spoken_length(118.2, "in") == "4 21/32 in"
     assert spoken_length(419.1, "ft-in-8") == "1-4-4"
-    assert spoken_depth(2.44) == "2.4 mm"
-
-
-def test_a_sign_stands_before_every_length_but_nothing() -> None:
-    signed = [format_signed(length, "ft-in-8") for length in (25.4 / 16, -25.4 / 16, 25.4 / 8, 0.1, -0.1)]
-    assert signed == ["+0-0-0+", "-0-0-0+", "+0-0-1", "0-0-0", "0-0-0"]
-    assert [format_signed(length, "mm") for length in (1.5, -0.5, 0.2, -0.2)] == ["+1.5", "-0.5", "0", "0"]
-    assert [format_signed(length, "in") for length in (25.4, -25.4 / 32)] == ["+1", "-1/32"]

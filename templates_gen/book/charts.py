@@ -10,7 +10,7 @@ from templates_gen.book.work_pages import table_leaves
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
-from templates_gen.hull.model import UnitName
+from templates_gen.notation import Notation
 from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.book import Chart, Leaf, Series
 from templates_gen.render.pdf.content import FINE, MIDDLE, WIDE, Content, Pen
@@ -19,7 +19,7 @@ from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.scarf_marks import plan_lines
 from templates_gen.templates.bevels.tables import tables_without_cards
-from templates_gen.units import MM_PER_INCH, format_angle, format_length, format_thickness, spoken_depth
+from templates_gen.units import MM_PER_INCH, format_angle
 
 Array = NDArray[np.float64]
 
@@ -75,11 +75,11 @@ def _flat_leaf(boat: Boat, strake: FlatStrake, scarfs: Sequence[Array], sheet: S
 
 
 def _words(boat: Boat, strake: FlatStrake) -> tuple[str, str]:
-    units, index = boat.hull.units, strake.number - 1
+    notation, index = boat.hull.notation, strake.number - 1
     measure, hang = boat.extents[index], boat.bendings[index]
-    length, width, sweep = (format_length(v, units) for v in (measure.length, measure.greatest_width, measure.sweep))
-    board = " × ".join(format_length(v, units) for v in measure.blank)
-    thick = format_thickness(boat.hull.planking.thickness[index], units)
+    length, width, sweep = (notation.length(v) for v in (measure.length, measure.greatest_width, measure.sweep))
+    board = " × ".join(notation.length(v) for v in measure.blank)
+    thick = notation.thickness(boat.hull.planking.thickness[index])
     return (
         f"Net length {length}, greatest width {width}, net board {board}, sweep {sweep}, {thick} thick.",
         f"Twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre: {hang.verdict}. "
@@ -100,11 +100,11 @@ def _figures(
     shift: Array,
 ) -> None:
     """Names, distances and ordinates clear of both edges of the stretched drawing."""
-    units = boat.hull.units
+    notation = boat.hull.notation
     low_edge, high_edge = (edge * put + shift for edge in edges)
     for name, low, up in ticks:
         for point, edge, above in ((up, high_edge, True), (low, low_edge, False)):
-            text = f"{format_length(float(point[0]), units)}; {format_length(float(point[1]), units)}"
+            text = f"{notation.length(float(point[0]))}; {notation.fine(float(point[1]))}"
             x = float(point[0] * put[0] + shift[0])
             reach = text_width(text, _FIGURE) / 2 + 1.0
             heights = np.interp(np.linspace(x - reach, x + reach, 9), *edge.T)
@@ -130,7 +130,7 @@ def land_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
 
 
 def land_charts(boat: Boat, land: int) -> tuple[Chart, Chart]:
-    """Return the charts of one land: its bevel, degrees, and what comes off both strakes, mm, along P_k."""
+    """Return the charts of one land: its bevel, degrees, and what comes off both strakes, mm or 64ths, along P_k."""
     shell = boat.shell
     s = np.linspace(0.0, float(shell.length_along(land, np.array([shell.u_aft]))[0]), _SAMPLES)
     u = shell.rulings_at_lengths(land, s)
@@ -139,10 +139,10 @@ def land_charts(boat: Boat, land: int) -> tuple[Chart, Chart]:
     along = shell.length_along(land, at)
     named = tuple((name, float(x)) for name, x in zip(places, along, strict=True))
     bevel, off = np.degrees(shell.bevel(land, u)), shell.losses(land, u)
-    step = _step(float(s[-1]), boat.hull.units)
+    step, unit = _step(float(s[-1]), boat.hull.notation), boat.hull.notation.depth_step
 
     def spoken(value: float) -> str:
-        return format_length(float(value), boat.hull.units)
+        return boat.hull.notation.length(float(value))
 
     return (
         Chart(
@@ -154,23 +154,23 @@ def land_charts(boat: Boat, land: int) -> tuple[Chart, Chart]:
             _points(along, np.degrees(shell.bevel(land, at))),
         ),
         Chart(
-            "Off, mm",
+            f"Off, {boat.hull.notation.depth_words}",
             (
-                _series("take-off of the bevel", s, shell.take_off(land, u)),
-                _series(f"off strake {land} at its edge", s, off.lower_at_edge),
-                _series(f"off strake {land + 1} at its edge", s, off.upper_at_lap_line),
+                _series("take-off of the bevel", s, shell.take_off(land, u) / unit),
+                _series(f"off strake {land} at its edge", s, off.lower_at_edge / unit),
+                _series(f"off strake {land + 1} at its edge", s, off.upper_at_lap_line / unit),
             ),
             named,
             step,
             spoken,
-            _points(along, shell.take_off(land, at)),
+            _points(along, shell.take_off(land, at) / unit),
         ),
     )
 
 
-def _step(length: float, units: UnitName) -> float:
+def _step(length: float, notation: Notation) -> float:
     """A round distance from figure to figure along a land."""
-    unit = 100.0 if units == "mm" else 6.0 * MM_PER_INCH
+    unit = 100.0 if notation.units == "mm" else 6.0 * MM_PER_INCH
     return next(unit * k for k in (1, 2, 5, 10, 20, 50, 100) if length / (unit * k) <= 20 or k == 100)
 
 
@@ -195,8 +195,8 @@ def _land_leaf(boat: Boat, land: int, sheet: Sheet) -> Leaf:
     def draw(content: Content, numbers: Numbers) -> None:
         content.text(area.left, area.top - 5.0, title, 4.0)
         words = (
-            f"Greatest bevel {format_angle(most)}; least edge left {spoken_depth(least)}. Dots: moulds and ends. "
-            "A fair land runs without a lump; geralds turn sharply where they start."
+            f"Greatest bevel {format_angle(most)}; least edge left {boat.hull.notation.spoken_depth(least)}. Dots: "
+            "moulds and ends. A fair land runs without a lump; geralds turn sharply where they start."
         )
         content.text(area.left, area.top - 11.5, words, 2.2)
 

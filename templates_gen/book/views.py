@@ -12,7 +12,6 @@ from templates_gen.render.pdf.book import Leaf
 from templates_gen.render.pdf.content import FINE, MIDDLE, THIN, WIDE, Content, Pen
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Numbers, Page
-from templates_gen.units import format_length, spoken_length
 
 Array = NDArray[np.float64]
 Line = tuple[Array, Pen]
@@ -113,7 +112,7 @@ def _profile_and_plan(boat: Boat, sheet: Sheet) -> Leaf:
     half = float(beam[1])
     room = Rectangle(area.left, area.bottom, area.right, area.bottom + (area.height - 40.0))
     scale = scale_for(np.array([high[0] - low[0], high[1] - low[1] + half]), room)
-    units = boat.hull.units
+    notation = boat.hull.notation
     sheer = seen_edges(boat)[-1]
 
     def draw(content: Content, numbers: Numbers) -> None:
@@ -135,7 +134,7 @@ def _profile_and_plan(boat: Boat, sheet: Sheet) -> Leaf:
         _number_strakes(boat, below, [0, 1])
         length, wide = float(np.ptp(sheer[:, 0])), 2.0 * float(sheer[:, 1].max())
         words = (
-            f"sheer {spoken_length(length, units)} long, {spoken_length(wide, units)} wide inside the planking; "
+            f"sheer {notation.spoken_length(length)} long, {notation.spoken_length(wide)} wide inside the planking; "
             f"{boat.hull.planking.strakes} strakes a side"
         )
         content.text(area.left, area.bottom + 1.0, words, 2.5)
@@ -147,7 +146,7 @@ def _stations(boat: Boat, view: _Placed, low: float, high: float) -> None:
     """Station lines with their names and distances."""
     for station in boat.hull.stations:
         view.draw([(np.array([[station.at, low], [station.at, high]]), FINE)])
-        name = f"{station.name}: {format_length(station.at, boat.hull.units)}"
+        name = f"{station.name}: {boat.hull.notation.along(station.at)}"
         view.text((station.at, high), name, 2.2, "middle", up=1.5)
 
 

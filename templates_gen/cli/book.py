@@ -13,6 +13,7 @@ from templates_gen.cli.messages import (
 )
 from templates_gen.cli.options import (
     CutterGap,
+    Depths,
     Edge,
     HullFile,
     OutFolder,
@@ -21,6 +22,7 @@ from templates_gen.cli.options import (
     StockMargin,
     StockSizes,
     cutting,
+    depths_of,
     figure,
     length_of,
     optional_figure,
@@ -49,6 +51,7 @@ def book(
     hull: HullFile,
     out: OutFolder,
     paper: PaperName = "a4",
+    depths: Depths = None,
     stock: StockSizes = None,
     stock_margin: StockMargin = "10mm",
     cutter_gap: CutterGap = "8mm",
@@ -71,7 +74,7 @@ def book(
         from templates_gen.stock.plan import planking_plan
 
         folder = output_folder(out, BOOK_NAMES)
-        read = hull_to_check(hull)
+        read = hull_to_check(hull, depths_of(depths))
         cuts = cutting(stock, stock_margin, cutter_gap, (scarf, edge), read.units)
         deep = None if timber_depth is None else length_of(timber_depth, "--timber-depth", read.units)
         result = pipeline.check(read, thorough=True)

@@ -16,24 +16,25 @@ from templates_gen.cli.messages import (
     refuse_file,
     say,
 )
-from templates_gen.cli.options import HullFile, MeasuredFile
+from templates_gen.cli.options import Depths, HullFile, MeasuredFile, depths_of
 from templates_gen.cli.streams import visible
 
 if TYPE_CHECKING:
     from templates_gen.checking import Checked
     from templates_gen.errors import HullFileError
+    from templates_gen.notation import DepthName
     from templates_gen.report.finding import Finding
 
 AsJson = Annotated[bool, typer.Option("--json", help="Print the findings as JSON, for programs.")]
 
 
-def check(hull: HullFile, as_built: MeasuredFile = None, as_json: AsJson = False) -> None:
+def check(hull: HullFile, as_built: MeasuredFile = None, depths: Depths = None, as_json: AsJson = False) -> None:
     """Report what you should know before you cut wood; write nothing."""
     from templates_gen.errors import HullFileError
 
     with exit_on_fault():
         try:
-            result = _checked(hull, as_built)
+            result = _checked(hull, as_built, depths_of(depths))
         except HullFileError as error:
             _refuse(error, hull, as_json)
     _print_findings(result.findings, hull, as_json)
@@ -41,11 +42,11 @@ def check(hull: HullFile, as_built: MeasuredFile = None, as_json: AsJson = False
         raise typer.Exit(CANNOT_BE_BUILT)
 
 
-def _checked(hull: Path, measured: Path | None) -> "Checked":
+def _checked(hull: Path, measured: Path | None, depths: "DepthName | None") -> "Checked":
     """Return the boat as drawn or as built, with its findings."""
     from templates_gen import pipeline
 
-    read = hull_to_check(hull)
+    read = hull_to_check(hull, depths)
     if measured is None:
         return pipeline.check(read, thorough=True)
     return pipeline.check_as_built(read, hull, measured)

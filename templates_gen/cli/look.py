@@ -1,12 +1,12 @@
 """The command `look`: a page that shows the planked boat."""
 
 from templates_gen.cli.messages import buildable, exit_on_fault, hull_to_check, output_folder, write
-from templates_gen.cli.options import HullFile, OutFolder
+from templates_gen.cli.options import Depths, HullFile, OutFolder, depths_of
 
 PAGE_NAMES = ("boat.html",)
 
 
-def look(hull: HullFile, out: OutFolder) -> None:
+def look(hull: HullFile, out: OutFolder, depths: Depths = None) -> None:
     """Make a page that shows the planked boat before wood is cut: one HTML file, to turn and to tap."""
     with exit_on_fault():
         from templates_gen import pipeline
@@ -14,7 +14,7 @@ def look(hull: HullFile, out: OutFolder) -> None:
         from templates_gen.sheets import JobFiles
 
         folder = output_folder(out, PAGE_NAMES)
-        result = pipeline.check(hull_to_check(hull), thorough=True)
+        result = pipeline.check(hull_to_check(hull, depths_of(depths)), thorough=True)
         boat = buildable(result, hull)
         page = page_html(boat, result.findings)
         write(folder, JobFiles({PAGE_NAMES[0]: page}), result.hull.fingerprint)

@@ -17,6 +17,7 @@ from templates_gen.cli.messages import (
 )
 from templates_gen.cli.options import (
     CutterGap,
+    Depths,
     Edge,
     HullFile,
     Margin,
@@ -31,6 +32,7 @@ from templates_gen.cli.options import (
     StockMargin,
     StockSizes,
     cutting,
+    depths_of,
     figure,
     optional,
     printing,
@@ -86,6 +88,7 @@ def make(
     paper: PaperName = "a4",
     margin: Margin = "10mm",
     square: Square = None,
+    depths: Depths = None,
     to_print: SetName = PrintSets.bench,
     small_paper: SmallPaper = None,
     only: Only = None,
@@ -111,7 +114,7 @@ def make(
         from templates_gen.sheets import JOB_NAMES, LIST_NAMES, sure_names
 
         folder = output_folder(out, JOB_NAMES, writes_all=False)
-        drawn = pipeline.read(hull)
+        drawn = pipeline.read(hull, depths_of(depths))
         prints = printing(paper, margin, square, to_print, small_paper, drawn.units, dxf.value)
         wood = cutting(stock, stock_margin, cutter_gap, (scarf, edge), drawn.units)
         cuts = routed(wood, (feed, plunge, lift), tabs)

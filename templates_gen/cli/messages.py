@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from templates_gen.errors import Fault, HullFileError
     from templates_gen.geometry.boat import Boat
     from templates_gen.hull.model import Hull
+    from templates_gen.notation import DepthName
     from templates_gen.output import OutputFolder
     from templates_gen.report.finding import Finding
     from templates_gen.sheets import JobFiles
@@ -175,11 +176,11 @@ def refuse_missing_folder(file: Path) -> None:
         misuse(f"{file} cannot be written: there is no folder {file.parent}; make it first, or name another")
 
 
-def hull_to_check(path: Path) -> "Hull":
+def hull_to_check(path: Path, depths: "DepthName | None" = None) -> "Hull":
     """Return the hull of a file, its lines fair; print how long it takes to compute the boat if that is long."""
     from templates_gen import pipeline
 
-    drawn = pipeline.read(path)
+    drawn = pipeline.read(path, depths)
     say_if_long(drawn)
     return pipeline.fair(drawn)
 

@@ -12,6 +12,7 @@ from templates_gen.cli.messages import misuse
 from templates_gen.cli.streams import visible
 
 if TYPE_CHECKING:
+    from templates_gen.notation import DepthName
     from templates_gen.render.dxf.entities import Release
     from templates_gen.sheets import Cutting, Printing
     from templates_gen.units import UnitName
@@ -23,6 +24,13 @@ class Units(StrEnum):
     mm = "mm"
     inches = "in"
     eighths = "ft-in-8"
+
+
+class DepthUnits(StrEnum):
+    """What depths may be written in."""
+
+    mm = "mm"
+    sixty_fourths = "64ths"
 
 
 class PrintSets(StrEnum):
@@ -84,6 +92,11 @@ def whole_number(given: str | int) -> int:
     return int(text)
 
 
+def depths_of(given: DepthUnits | None) -> "DepthName | None":
+    """Return how depths are written, where the option gives it."""
+    return None if given is None else given.value
+
+
 def _folder(given: str | Path) -> Path:
     """Return the folder of an option."""
     if not str(given).strip():
@@ -121,6 +134,15 @@ MeasuredFile = Annotated[
     ),
 ]
 Margin = Annotated[str, length("Margin kept clear at the edges of each sheet of paper.")]
+Depths = Annotated[
+    DepthUnits | None,
+    optional(
+        None,
+        "How depths are written everywhere: mm, or 64ths of an inch; left out: mm for a hull in mm, 64ths for one in "
+        "inches or feet-inches-eighths. Lengths are in the units of the hull file.",
+        "--depths",
+    ),
+]
 SetName = Annotated[
     PrintSets,
     typer.Option(

@@ -7,12 +7,14 @@ import typer
 
 from templates_gen.cli.messages import exit_on_fault, misuse, output_folder, say_findings, write
 from templates_gen.cli.options import (
+    Depths,
     HullFile,
     Margin,
     MeasuredFile,
     OutFolder,
     PaperName,
     Square,
+    depths_of,
     printing,
     whole_number,
 )
@@ -40,6 +42,7 @@ def spile(
     paper: PaperName = "a4",
     margin: Margin = "10mm",
     square: Square = None,
+    depths: Depths = None,
 ) -> None:
     """Draw a strake from the figures of a spiling batten and compare it with the computed one; or make the form."""
     with exit_on_fault():
@@ -55,7 +58,7 @@ def spile(
         )
 
         folder = output_folder(out, FORM_NAMES if form else SPILING_NAMES)
-        read = pipeline.hull_of(hull)
+        read = pipeline.hull_of(hull, depths_of(depths))
         prints = printing(paper, margin, square, units=read.units)
         drawn = pipeline.planked(read, hull)
         measured = None if as_built is None else pipeline.measure(drawn, as_built)

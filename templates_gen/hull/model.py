@@ -15,6 +15,7 @@ from templates_gen.about import EndName, Place, stops
 from templates_gen.hull.offsets.table import OffsetsTable, TableNote
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.text import SourceFile
+from templates_gen.notation import DepthName, Notation, notation_of
 
 Array = NDArray[np.float64]
 UnitName = Literal["mm", "in", "ft-in-8"]
@@ -291,6 +292,12 @@ class Hull:
     given: "Hull | None" = None
     half: HalfName | None = None
     source: SourceFile | None = field(default=None, compare=False, repr=False)
+    depths: DepthName | None = None
+
+    @property
+    def notation(self) -> Notation:
+        """Return how figures about this boat are written."""
+        return notation_of(self.units, self.depths)
 
     def end(self, name: EndName) -> Stem | Transom:
         """Return the stem or transom at one end."""

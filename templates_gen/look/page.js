@@ -16,21 +16,10 @@ function table(parent, head, rows) {
 }
 
 function showStrake(number) {
-  const strake = measured.strakes[number - 1], box = byId("figures"), length = (value) => formatLength(value, data.units);
+  const strake = measured.strakes[number - 1], box = byId("figures");
   byId("what").textContent = `Strake ${number} of ${measured.strakes.length}`;
   box.replaceChildren();
-  const left = Math.min(...data.bodies[number - 1].left.flat());
-  table(box, null, [
-    ["length", length(strake.length)],
-    ["greatest width", length(strake.greatest_width)],
-    ["board", `${length(strake.blank[0])} × ${length(strake.blank[1])}`],
-    ["sweep", length(strake.sweep)],
-    ["thickness", `${tenth(data.thickness[number - 1])} mm`],
-    ["least edge left", `${tenth(left)} mm`],
-    ["twist, worst metre", `${tenth(strake.twist_per_metre)}°`],
-    ["tightest bend, radius", strake.least_bend_radius === null ? "no bend" : length(strake.least_bend_radius)],
-    ["bending", strake.verdict],
-  ]);
+  table(box, null, data.figures.strakes[number - 1]);
   flatShape(box, strake, null);
 }
 
@@ -42,9 +31,9 @@ function showLand(number) {
   table(
     box,
     ["place", "bevel", "take-off", "planed on", "edge left", "gap before", "gerald"],
-    land.at.map((p) => [p.place, `${tenth(p.bevel)}°`, tenth(p.take_off), p.planed_on, tenth(p.edge_left), tenth(p.gap_before), tenth(p.gerald_depth)]),
+    data.figures.lands[number - 1],
   );
-  element("p", box, "Depths in mm. Where the bevel is negative, the land is hollow.", "small");
+  element("p", box, `Depths in ${data.figures.depths}. Where the bevel is negative, the land is hollow.`, "small");
   element("p", box, `Strake ${land.below}, its upper edge in this land:`, "small");
   flatShape(box, measured.strakes[land.below - 1], "upper");
 }
@@ -83,12 +72,13 @@ function colour(how) {
   const range = scene.colour(how), legend = byId("legend");
   legend.hidden = how === "wood";
   if (how === "wood") return;
-  byId("legend-title").textContent = how === "left" ? "Least edge left after planing, mm" : "Twist over a metre around each place, degrees";
+  byId("legend-title").textContent = how === "left" ? `Least edge left after planing, ${data.figures.depths}` : "Twist over a metre around each place, degrees";
   const stops = [0, 0.25, 0.5, 0.75, 1];
   const css = (share) => `rgb(${rampColour(share).map((c) => Math.round(c * 255)).join(",")})`;
   byId("ramp").style.background = `linear-gradient(90deg, ${stops.map(css).join(",")})`;
   byId("ticks").replaceChildren();
-  for (const share of stops) element("span", byId("ticks"), tenth(range.low + share * (range.high - range.low)));
+  const step = how === "left" ? data.figures.depth_step : 1;
+  for (const share of stops) element("span", byId("ticks"), tenth((range.low + share * (range.high - range.low)) / step));
 }
 
 function start() {

@@ -17,6 +17,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import corner_shares
+from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding, ruling_at
 from templates_gen.report.measurements import measurements
 
@@ -109,15 +110,21 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
 
     The data are those of measurements.json, bodies to be shown, sections for the body plan and the findings.
     """
+    record, bodies = measurements(boat), strake_bodies(boat)
     data = {
-        "measurements": measurements(boat),
-        "units": boat.hull.units,
+        "measurements": record,
+        "figures": {
+            "strakes": [_strake_figures(boat, k, body) for k, body in enumerate(bodies)],
+            "lands": [_land_figures(land, boat.hull.notation) for land in record["lands"]],
+            "depths": boat.hull.notation.depth_words,
+            "depth_step": boat.hull.notation.depth_step,
+        },
         "edition": boat.hull.edition or "",
         "thickness": list(boat.hull.planking.thickness),
         "least_edge": list(boat.hull.planking.least_edge),
         "lap": boat.hull.planking.lap,
         "waterline": boat.hull.waterline,
-        "bodies": strake_bodies(boat),
+        "bodies": bodies,
         "land_lines": [_rounded(_land_line(boat, k)) for k in range(1, boat.hull.planking.strakes)],
         "backbone": _rounded(_backbone(boat)),
         "transoms": [_rounded(boat.shell.hung.faces[t.end].point(t.face_outer)) for t in boat.transoms],
@@ -133,6 +140,37 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
     ):
         page = page.replace(mark, text, 1)
     return page.encode()
+
+
+def _strake_figures(boat: Boat, index: int, body: dict[str, Any]) -> list[tuple[str, str]]:
+    """What is shown of the strake at an index, as it is written on the templates."""
+    notation, measure, hang = boat.hull.notation, boat.extents[index], boat.bendings[index]
+    radius = hang.least_bend_radius
+    return [
+        ("length", notation.spoken_length(measure.length)),
+        ("greatest width", notation.spoken_length(measure.greatest_width)),
+        ("board", " × ".join(notation.spoken_length(size) for size in measure.blank)),
+        ("sweep", notation.spoken_length(measure.sweep)),
+        ("thickness", notation.spoken_thickness(boat.hull.planking.thickness[index])),
+        ("least edge left", notation.spoken_depth(float(np.min(body["left"])))),
+        ("twist, worst metre", f"{np.degrees(hang.twist_per_metre):.1f}°"),
+        ("tightest bend, radius", notation.spoken_length(radius) if np.isfinite(radius) else "no bend"),
+        ("bending", hang.verdict),
+    ]
+
+
+def _land_figures(land: dict[str, Any], notation: Notation) -> list[tuple[str, ...]]:
+    """A row for each place of a land of measurements.json."""
+    return [
+        (
+            at["place"],
+            f"{at['bevel']:.1f}°",
+            notation.depth(at["take_off"]),
+            at["planed_on"],
+            *(notation.depth(at[key]) for key in ("edge_left", "gap_before", "gerald_depth")),
+        )
+        for at in land["at"]
+    ]
 
 
 def _part(name: str) -> str:

@@ -1,4 +1,4 @@
-// Drawings in the plane: body plan, flat strakes, bevel along a land; and figures as the builder reads them.
+// Drawings in the plane: body plan, flat strakes, bevel along a land.
 const SVG = "http://www.w3.org/2000/svg";
 
 function shape(name, attributes, parent, text) {
@@ -15,15 +15,6 @@ function element(name, parent, text, className) {
   if (className) node.className = className;
   parent.append(node);
   return node;
-}
-
-// Lengths to 0.5 mm, 1/32 in or a sixteenth: as on the templates.
-function formatLength(length, units) {
-  const steps = (step) => Math.sign(length) * Math.floor(Math.abs(length) / step + 0.5 + 1e-9);
-  if (units === "mm") return `${(steps(0.5) / 2).toFixed(1).replace(/\.0$/, "")} mm`.replace("-0 ", "0 ");
-  if (units === "in") return `${(steps(25.4 / 32) / 32).toFixed(3)} in`;
-  const all = Math.abs(steps(25.4 / 16)), rest = all % 192;
-  return `${length < 0 && all ? "-" : ""}${Math.floor(all / 192)}-${Math.floor(rest / 16)}-${Math.floor((rest % 16) / 2)}${rest % 2 ? "+" : ""}`;
 }
 
 const tenth = (value) => (Math.abs(value) < 0.05 ? 0 : value).toFixed(1);

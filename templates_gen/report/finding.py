@@ -12,7 +12,6 @@ from templates_gen.geometry.places import station_place, strake_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.hull.model import Hull, Midship
-from templates_gen.units import spoken_length
 from templates_gen.words import in_message, listed
 
 
@@ -62,7 +61,7 @@ def along_keel(hull: Hull, gauge: GaugePlace) -> tuple[Place, str]:
     if abs(gauge.distance) < 1e-6:
         return station, ""
     side = "aft" if gauge.distance > 0.0 else "forward"
-    return station, f"{spoken_length(abs(gauge.distance), hull.units)} {side} of {in_message(station)}"
+    return station, f"{hull.notation.spoken_length(abs(gauge.distance))} {side} of {in_message(station)}"
 
 
 Severity = Literal["error", "warning", "note"]

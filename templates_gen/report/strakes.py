@@ -11,6 +11,7 @@ from templates_gen.geometry.bending import (
     COLD_TWIST,
     STEAM_STRETCH,
     STEAM_TWIST,
+    STRETCH_RUN,
     Bending,
     bend_limits,
     running_twist,
@@ -18,7 +19,6 @@ from templates_gen.geometry.bending import (
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.report.finding import Finding, Severity, end_place, nearest_place
-from templates_gen.units import spoken_depth, spoken_length
 from templates_gen.words import at_place, timber
 
 MISS_TO_TELL = 0.5
@@ -51,13 +51,16 @@ def strake_findings(boat: Boat) -> Iterator[Finding]:
 
 def _measure_note(boat: Boat, number: int, hang: Bending) -> Finding:
     """A strake's length, width and blank, and how hard it is to bend."""
-    measure, units = boat.extents[number - 1], boat.hull.units
-    length, width, sweep = (spoken_length(m, units) for m in (measure.length, measure.greatest_width, measure.sweep))
-    blank = " × ".join(spoken_length(size, units) for size in measure.blank)
+    measure, notation = boat.extents[number - 1], boat.hull.notation
+    length, width, sweep = (
+        notation.spoken_length(m) for m in (measure.length, measure.greatest_width, measure.sweep)
+    )
+    blank = " × ".join(notation.spoken_length(size) for size in measure.blank)
     text = (
         f"strake {number}: {length} long, greatest width {width}, blank {blank} net (sweep {sweep}); "
         f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {_tightest(boat, number, hang)}, edges "
-        f"stretched {hang.edge_stretch * 100:+.2f} % over their worst 300 mm: {hang.verdict}"
+        f"stretched {hang.edge_stretch * 100:+.2f} % over their worst {notation.spoken_length(STRETCH_RUN)}: "
+        f"{hang.verdict}"
     )
     return Finding("note", "strake", text, About("strake", number), measure.length)
 
@@ -68,7 +71,7 @@ def _tightest(boat: Boat, number: int, hang: Bending) -> str:
     if not np.isfinite(radius):
         return "no bend"
     times = radius / boat.hull.planking.thickness[number - 1]
-    return f"tightest bend radius {spoken_length(radius, boat.hull.units)} ({times:.0f} × thickness)"
+    return f"tightest bend radius {boat.hull.notation.spoken_length(radius)} ({times:.0f} × thickness)"
 
 
 @dataclass(frozen=True)
@@ -113,13 +116,13 @@ def _most_twisted(boat: Boat, number: int) -> Place:
 
 def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:
     """Each measure of how hard a strake is to bend, against what steam reaches if that is too little."""
-    planking, units = boat.hull.planking, boat.hull.units
+    planking, notation = boat.hull.planking, boat.hull.notation
     cold, steamed = bend_limits(planking, planking.thickness[number - 1])
     radius, twist, stretch, way = cold, COLD_TWIST, COLD_STRETCH, "for bending cold"
     if hang.verdict == "will not bend":
         radius, twist, stretch, way = steamed, STEAM_TWIST, STEAM_STRETCH, "with steam or hot water"
     tightest = hang.least_bend_radius
-    spoken_radius = spoken_length(tightest, units) if np.isfinite(tightest) else "no end"
+    spoken_radius = notation.spoken_length(tightest) if np.isfinite(tightest) else "no end"
     return (
         _Hardness(
             f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst metre (limit {way}: "
@@ -127,10 +130,11 @@ def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:
         ),
         _Hardness(
             f"its tightest bend has a radius of {spoken_radius} "
-            f"(least radius {way}: {spoken_length(radius, units)})", radius / tightest,
+            f"(least radius {way}: {notation.spoken_length(radius)})", radius / tightest,
         ),
         _Hardness(
-            f"an edge stretches {hang.edge_stretch * 100:+.2f} % over its worst 300 mm (limit {way}: "
+            f"an edge stretches {hang.edge_stretch * 100:+.2f} % over its worst "
+            f"{notation.spoken_length(STRETCH_RUN)} (limit {way}: "
             f"{stretch * 100:.2f} %)", abs(hang.edge_stretch) / stretch,
         ),
     )  # fmt: skip
@@ -139,12 +143,12 @@ def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:
 def _hood_findings(boat: Boat) -> Iterator[Finding]:
     """A note of every garboard's straight end that is longer or shorter than the hull file's `hood`."""
     hull = boat.hull
-    given = spoken_length(hull.planking.hood, hull.units)
+    given = hull.notation.spoken_length(hull.planking.hood)
     for end, stem in boat.shell.hung.stems.items():
         length = float(abs(np.diff(stem.rabbet.distance_from_foot(stem.parameters[:2]))[0]))
         if stem.rabbet.cornered or abs(length - hull.planking.hood) < 0.5:
             continue
-        drawn = spoken_length(length, hull.units)
+        drawn = hull.notation.spoken_length(length)
         text = f"the garboard's straight end on the {timber(end)} is drawn {drawn} long: with the hood of {given} it "
         if length > hull.planking.hood:
             text += "would be narrower than 1.4 laps, measured square to its edge"
@@ -166,10 +170,11 @@ def _miss_findings(boat: Boat) -> Iterator[Finding]:
         severity: Severity = "warning" if misses[worst] > MISS_TO_TELL else "note"
         text = (
             f"the {timber(end)}'s rabbet line curves between lands: the straight end of strake {worst + 1} misses it "
-            f"by {spoken_depth(misses[worst])}, the most of all strakes"
+            f"by {boat.hull.notation.spoken_depth(misses[worst])}, the most of all strakes"
         )
         if severity == "warning":
-            text += f"; up to {spoken_depth(MISS_TO_TELL)} does not show. Fair the rebate's face to the plank there"
+            shown = boat.hull.notation.spoken_depth(MISS_TO_TELL)
+            text += f"; up to {shown} does not show. Fair the rebate's face to the plank there"
         about = About("strake", worst + 1, end=end, place=end_place(boat.hull, end))
         yield Finding(severity, "strake", text, about, misses[worst], key=(end, "rabbet"))
 

@@ -27,7 +27,6 @@ from templates_gen.templates.rebates.cards import card_about
 from templates_gen.templates.rebates.stem_gauges import stem_cards
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges
-from templates_gen.units import spoken_length
 from templates_gen.words import on_sheet
 
 
@@ -249,12 +248,12 @@ class Step:
 
 def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:
     """Return what must stand before the first plank goes on."""
-    units = boat.hull.units
+    notation = boat.hull.notation
     steps = [
         Step(
             "Stand the moulds",
             (
-                f"On one building line, {spoken_length(boat.hull.moulds.base, units)} above the base line. Set "
+                f"On one building line, {notation.spoken_length(boat.hull.moulds.base)} above the base line. Set "
                 "each mould's named face on its station, plumb and square across, with all centrelines in one plane.",
                 "Bend a stiff batten round the land marks of every strake, on both sides. It must lie fair and touch "
                 "every mould. Where it does not, find the cause now.",
@@ -293,7 +292,7 @@ def _stem_step(boat: Boat, gauges: Gauges) -> Step:
     else:
         text = (
             "Prick rabbet and bearding lines through from the pattern, both sides; chop a notch to each gauge on its "
-            "short line, then fair from notch to notch. Depth within 0.3 mm.",
+            f"short line, then fair from notch to notch. Depth within {boat.hull.notation.tolerance(0.3)}.",
         )
         title = "Cut the rebates of stem and sternpost" if len(members) > 1 else "Cut the stem's rebate"
     offcut = (

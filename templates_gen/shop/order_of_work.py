@@ -15,7 +15,6 @@ from templates_gen.stock.plan import PlankingPlan
 from templates_gen.templates.bevels.edge_lines import edge_line
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.templates.bevels.strip import TOUCH
-from templates_gen.units import format_length, spoken_depth, spoken_length, spoken_thickness
 
 _ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
@@ -58,12 +57,12 @@ def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening
 
 
 def _get_out(boat: Boat, blank: Blank) -> Step:
-    units, number = boat.hull.units, blank.strake
+    notation, number = boat.hull.notation, blank.strake
     sizes = [
-        f"{format_length(length, units)} × {format_length(width, units)}"
+        f"{notation.length(length)} × {notation.length(width)}"
         for length, width in zip(blank.lengths, blank.widths, strict=True)
     ]
-    thick = spoken_thickness(blank.thickness, units)
+    thick = notation.spoken_thickness(blank.thickness)
     text = [
         f"Two blanks {sizes[0]}, {thick} thick: one for each side, from boards that bend alike."
         if len(sizes) == 1
@@ -73,9 +72,9 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
         f"{_planed_to(boat, number)}.",
     ]
     if len(sizes) > 1:
-        at = " and ".join(format_length(joint, units) for joint in blank.scarfs)
+        at = " and ".join(notation.length(joint) for joint in blank.scarfs)
         text.append(
-            f"Scarf {spoken_length(blank.scarf_length, units)} long. Its middle is {at} along the middle line "
+            f"Scarf {notation.spoken_length(blank.scarf_length)} long. Its middle is {at} along the middle line "
             "from the fore end; its outside feather faces aft. Glue it flat under the pattern before you plane the "
             "edges."
         )
@@ -89,7 +88,7 @@ def _cut_out(blank: Blank, boat: Boat) -> str:
     """How far the blank is cut down to the pattern before the edges are planed."""
     if not blank.long_ends:
         return "Cut to the rough line all round and leave the ends at it"
-    longer = spoken_length(blank.long_ends, boat.hull.units)
+    longer = boat.hull.notation.spoken_length(blank.long_ends)
     return f"Cut to the rough line along both edges, but leave each end {longer} beyond its rough line"
 
 
@@ -101,7 +100,7 @@ def _planed_to(boat: Boat, number: int) -> str:
 
 
 def _mark(boat: Boat, number: int, gauges: Gauges) -> Step:
-    units, lap = boat.hull.units, spoken_length(boat.hull.planking.lap, boat.hull.units)
+    lap = boat.hull.notation.spoken_length(boat.hull.planking.lap)
     text = ["Prick every mould, half-way point and timber on to both edges, and square the marks across."]
     if number < boat.hull.planking.strakes:
         text.append(
@@ -113,8 +112,6 @@ def _mark(boat: Boat, number: int, gauges: Gauges) -> Step:
         text.append(f"On the inside, draw the line of the lower strake's edge, {lap} above the lower edge.")
         if boat.hull.planking.method == "riveted":
             text.append("Mark the rivets at mid-lap on the outside. Drill them when the strake hangs.")
-    if units != "mm" and number < boat.hull.planking.strakes:
-        text.append("Depths are in millimetres.")
     combs = gauges.combs if number < boat.hull.planking.strakes else ()
     return Step("Mark both", tuple(text), (About("strake", number), *combs))
 
@@ -124,7 +121,7 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     if not pieces:
         return None
     depths = (*gerald_depths(boat, number - 1, True, gauges), *gerald_depths(boat, number, False, gauges))
-    half = spoken_depth(boat.hull.planking.thickness[number - 1] / 2)
+    half = boat.hull.notation.spoken_depth(boat.hull.planking.thickness[number - 1] / 2)
     text = []
     if number > 1:
         text.append(
@@ -190,15 +187,15 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
 
 
 def _offer(boat: Boat, number: int) -> Step:
-    clamps = clamps_for(boat, number)
+    clamps, fine = clamps_for(boat, number), boat.hull.notation.tolerance(1.0)
     text = [
         f"Hang the port strake first, dry, with {clamps} clamps, from amidships toward both ends. Never force it "
-        "edgeways. Its ticks lie on their moulds, its upper edge on its land marks within 1 mm.",
+        f"edgeways. Its ticks lie on their moulds, its upper edge on its land marks within {fine}.",
         "Then hang the starboard strake. Compare the land's height on every mould, port and starboard. Correct a "
-        "difference of more than 1 mm now, not in the next strake.",
+        f"difference of more than {fine} now, not in the next strake.",
     ]
     if number > 1:
-        text.append("The lower edge lies on the scribed lap line from end to end, within 1 mm.")
+        text.append(f"The lower edge lies on the scribed lap line from end to end, within {fine}.")
     return Step("Offer both up", tuple(text))
 
 
@@ -208,18 +205,19 @@ def _feel(boat: Boat, number: int) -> Step:
         "lump between moulds is wood to plane; at a lump on a mould, check the mark.",
     ]
     if number > 1:
+        feeler = "A slip of paper, folded once," if boat.hull.notation.is_in_64ths else "A feeler of 0.2 mm"
         text.append(
-            "Hold a lamp inside in the dark: no light shows through the land. A feeler of 0.2 mm does not enter from "
+            f"Hold a lamp inside in the dark: no light shows through the land. {feeler} does not enter from "
             "outside. Knock along the land: nothing sounds hollow."
         )
     return Step("Look and feel", tuple(text))
 
 
 def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
-    units = boat.hull.units
+    notation = boat.hull.notation
     kinds = [
-        f"{f.where}: {f.counted} {f.kind}s {spoken_length(f.length, units)} long, "
-        f"{spoken_length(f.spacing, units)} apart"
+        f"{f.where}: {f.counted} {f.kind}s {notation.spoken_length(f.length)} long, "
+        f"{notation.spoken_length(f.spacing)} apart"
         for f in nails
     ]
     text = [f"Both sides together, {'; '.join(kinds)}."]
@@ -239,7 +237,7 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
 
 def _bevel(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     if number == boat.hull.planking.strakes:
-        allowance = spoken_length(boat.hull.allowances.sheer, boat.hull.units)
+        allowance = boat.hull.notation.spoken_length(boat.hull.allowances.sheer)
         return Step(
             "Plane the sheer",
             (f"Turn the boat over. Plane off the {allowance} left above the sheer last, both sides to one batten.",),

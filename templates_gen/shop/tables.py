@@ -14,7 +14,7 @@ from templates_gen.shop.order_of_work import StrakeWork
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
 from templates_gen.stock.scarfs import APART
-from templates_gen.units import format_angle, format_depth, format_length, format_thickness, spoken_length
+from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 
@@ -28,10 +28,6 @@ def shop_tables(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Table, 
         _fastening_table(boat.hull, fixed, buying),
         _fastening_sums(boat, fixed, buying),
     )
-
-
-def _unit_words(hull: Hull) -> str:
-    return {"mm": "mm", "in": "inches", "ft-in-8": "feet-inches-eighths"}[hull.units]
 
 
 _BLANK_COLUMNS = (
@@ -55,33 +51,33 @@ def _blank_table(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan) -> Table:
 
 
 def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
-    units = hull.units
+    notation = hull.notation
     lists = (blank.lengths, blank.widths, blank.scarfs)
     return (
         str(blank.strake),
-        format_thickness(blank.thickness, units),
+        notation.thickness(blank.thickness),
         str(len(blank.lengths)),
-        *(" + ".join(format_length(one, units) for one in some) or "–" for some in lists),
-        *(format_length(one, units) for one in (*blank.whole, blank.sweep)),
+        *(" + ".join(notation.length(one) for one in some) or "–" for some in lists),
+        *(notation.length(one) for one in (*blank.whole, blank.sweep)),
         "" if blank.fits else "stock too small",
     )
 
 
 def _blank_notes(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan) -> tuple[str, ...]:
-    units, left = hull.units, hull.allowances
-    hood, aft, top = (spoken_length(one, units) for one in (left.hood, left.transom, left.sheer))
+    notation, left = hull.notation, hull.allowances
+    hood, aft, top = (notation.spoken_length(one) for one in (left.hood, left.transom, left.sheer))
     notes = (
-        f"Lengths in {_unit_words(hull)}. For {plan.words}. Also allowed for: {hood} at a stem, {aft} at a transom, "
-        f"{top} above the sheer.",
+        f"Lengths in {notation.length_words}. For {plan.words}. Also allowed for: {hood} at a stem, {aft} at a "
+        f"transom, {top} above the sheer.",
         *_long_ends_note(hull, cut),
         "Widths are those of the straight-sided pieces that the curved planks are cut from: they include the sweep.",
     )
     if not any(plan.joints):
         return notes
     nearest = nearest_joints(plan)
-    apart = "" if math.isinf(nearest) else f" Here the nearest are {spoken_length(nearest, units)} apart."
+    apart = "" if math.isinf(nearest) else f" Here the nearest are {notation.spoken_length(nearest)} apart."
     rule = (
-        f"Scarfs of neighbouring strakes should be {spoken_length(APART, units)} or more apart (old Lloyd's rules "
+        f"Scarfs of neighbouring strakes should be {notation.spoken_length(APART)} or more apart (old Lloyd's rules "
         f"for yachts).{apart} They are measured along the strake's middle line to the middle of the scarf."
     )
     return (*notes, rule)
@@ -93,7 +89,7 @@ def _long_ends_note(hull: Hull, cut: Sequence[Blank]) -> tuple[str, ...]:
     if not some:
         return ()
     numbers = ", ".join(str(blank.strake) for blank in some)
-    longer = spoken_length(max(blank.long_ends for blank in some), hull.units)
+    longer = hull.notation.spoken_length(max(blank.long_ends for blank in some))
     plural = len(some) > 1
     return (
         f"Strake{'s' if plural else ''} {numbers} {'are' if plural else 'is'} bent with steam: each end is "
@@ -102,19 +98,27 @@ def _long_ends_note(hull: Hull, cut: Sequence[Blank]) -> tuple[str, ...]:
 
 
 def _purchase_table(hull: Hull, bought: Sequence[Purchase], plan: PlankingPlan, buying: Buying) -> Table:
+    notation = hull.notation
     rows = []
     for buy in bought:
         rows.append(
             (
-                format_thickness(buy.thickness, hull.units),
+                notation.thickness(buy.thickness),
                 str(buy.pieces),
-                f"{buy.net:.2f}",
-                f"{buy.gross:.2f}",
+                notation.area(buy.net),
+                notation.area(buy.gross),
                 str(buy.sheets) if buy.sheets else "–",
-                f"{buy.gross * buy.thickness / 1000:.3f}",
+                notation.volume(buy.gross * buy.thickness / 1000),
             )
         )
-    columns = ("Thickness", "Blanks,\nboth sides", "Strakes,\nnet m²", "To buy,\nm²", "Sheets", "Volume\nto buy, m³")
+    columns = (
+        "Thickness",
+        "Blanks,\nboth sides",
+        f"Strakes,\nnet {notation.area_unit}",
+        f"To buy,\n{notation.area_unit}",
+        "Sheets",
+        f"Volume\nto buy, {notation.volume_unit}",
+    )
     note = (
         f"Sheets: of {plan.stock.text}, the planks laid out as `make --stock` draws them."
         if plan.stock.is_sheet
@@ -130,13 +134,13 @@ def _purchase_table(hull: Hull, bought: Sequence[Purchase], plan: PlankingPlan, 
 
 
 def _fastening_table(hull: Hull, fixed: Sequence[Fastening], buying: Buying) -> Table:
-    units = hull.units
+    notation = hull.notation
     rows = [
         (
             f.where,
             f.kind,
-            format_length(f.length, units),
-            format_length(f.spacing, units),
+            notation.length(f.length),
+            notation.length(f.spacing),
             str(f.counted),
             str(f.bought),
         )
@@ -148,29 +152,30 @@ def _fastening_table(hull: Hull, fixed: Sequence[Fastening], buying: Buying) -> 
         tuple(rows),
         (
             f"To buy: {buying.spare * 100:.0f} % above the count. All by common practice: rivets at most 6 "
-            "thicknesses apart, as long as the wood is thick plus 6 mm for rove and clenching; screws two and a half "
-            "thicknesses long, 3 thicknesses apart at the ends and 6 along the keel.",
+            f"thicknesses apart, as long as the wood is thick plus {notation.about(6.0)} for rove and clenching; "
+            "screws two and a half thicknesses long, 3 thicknesses apart at the ends and 6 along the keel.",
         ),
         word_columns=(0, 1),
     )
 
 
 def _fastening_sums(boat: Boat, fixed: Sequence[Fastening], buying: Buying) -> Table:
-    units = boat.hull.units
+    notation = boat.hull.notation
     sums: dict[tuple[str, float], tuple[int, int]] = {}
     for f in fixed:
         counted, bought = sums.get((f.kind, f.length), (0, 0))
         sums[f.kind, f.length] = (counted + f.counted, bought + f.bought)
     rows = []
     for (kind, length), (counted, bought) in sorted(sums.items()):
-        rows.append((f"{kind}s", format_length(length, units), str(counted), str(bought)))
+        rows.append((f"{kind}s", notation.length(length), str(counted), str(bought)))
         if kind == "rivet":
             rows.append(("roves for them", "–", str(counted), str(bought)))
     most = max(clamps_for(boat, k) for k in range(1, boat.hull.planking.strakes + 1))
     notes = [f"Clamps for one strake: {most}; for a pair at once, twice as many."]
     area, glue = glue_of(boat, buying)
     if glue:
-        notes.append(f"Glue: laps of {area:.2f} m², both sides; {glue:.1f} kg mixed at 400 g/m² (common practice).")
+        laps, rate = f"{notation.area(area)} {notation.area_unit}", notation.glue_rate
+        notes.append(f"Glue: laps of {laps}, both sides; {glue:.1f} kg mixed at {rate} (common practice).")
     return Table("Fastenings in all", ("What", "Length", "Counted", "To buy"), tuple(rows), tuple(notes))
 
 
@@ -183,14 +188,14 @@ def width_table(boat: Boat) -> Table:
         widths = shell.width(k, u)
         shown = widths - (hull.planking.lap if k < hull.planking.strakes else 0.0)
         cells = [
-            f"{format_length(float(w), hull.units)} / {format_length(float(s), hull.units)}"
+            f"{hull.notation.length(float(w))} / {hull.notation.length(float(s))}"
             for w, s in zip(widths, shown, strict=True)
         ]
         rows.append((str(k), *cells))
     names = tuple(f"mould {s.name}" if s.mould else f"station {s.name}" for s in hull.stations)
     note = (
         f"Whole width, lower lap included, square to the upper edge on the inner face; and what shows when the lap "
-        f"of {spoken_length(hull.planking.lap, hull.units)} above is covered. In {_unit_words(hull)}."
+        f"of {hull.notation.spoken_length(hull.planking.lap)} above is covered. In {hull.notation.length_words}."
     )
     title = "Widths of the strakes: whole / shown outside"
     return Table(title, ("Strake", *names), tuple(rows), (note,), word_columns=())
@@ -205,8 +210,8 @@ def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
             depth.place,
             *(("–" if depth.bevel is None else format_angle(depth.bevel),) if has_bevels else ()),
             *(_inner_cells(depth, hull) if is_gerald else ()),
-            format_depth(depth.off, hull.units),
-            format_depth(depth.left, hull.units),
+            hull.notation.depths_of(depth.off),
+            hull.notation.depths_of(depth.left),
             "straightedge" if depth.gauge is None else piece_name(depth.gauge, hull.units),
         )
         for depth in depths
@@ -221,7 +226,7 @@ def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
 def _inner_cells(depth: Depth, hull: Hull) -> tuple[str, str]:
     if depth.inner_off is None or depth.inner_left is None:
         return "–", "–"
-    return format_depth(depth.inner_off, hull.units), format_depth(depth.inner_left, hull.units)
+    return hull.notation.depths_of(depth.inner_off), hull.notation.depths_of(depth.inner_left)
 
 
 def work_tables(work: StrakeWork, hull: Hull) -> tuple[Table, ...]:

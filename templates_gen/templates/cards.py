@@ -10,7 +10,7 @@ import numpy as np
 
 from templates_gen.drawing.marks import LINE_PITCH, block_at, letters_width
 from templates_gen.drawing.piece import Hole, Label, LabelKind, Path
-from templates_gen.units import DEG_PER_RAD, UnitName, format_depth
+from templates_gen.units import DEG_PER_RAD
 
 NEAR = float(np.radians(0.5))
 """Angles that part by no more than this share a card (common practice: angles are worked to half a degree)."""
@@ -147,20 +147,3 @@ def set_down(rows: Sequence[Row], top: Point) -> tuple[Label, ...]:
         fine, block = row.is_fine_print, block_at(top)
         labels.append(Label(row.text, (x, y), row.height, is_fine_print=fine, kind=row.kind, block=block))
     return tuple(labels)
-
-
-_NAMES = {"mm": "mm", "in": "in", "ft-in-8": "ft-in-⅛"}
-
-
-def in_units(heading: str, units: UnitName) -> str:
-    """Return a heading with the unit that the lengths under it are in: "net length (mm)"."""
-    return f"{heading} ({_NAMES[units]})"
-
-
-def written_depths(units: UnitName, *depths: float) -> str:
-    """Return depths in mm to 0.1 mm: "3.7 / 2.8"; with " mm" after them where lengths are in inches.
-
-    Where lengths are in millimetres, short labels go without the unit.
-    """
-    text = " / ".join(format_depth(depth, "mm") for depth in depths)
-    return text if units == "mm" else f"{text} mm"

@@ -16,7 +16,7 @@ from templates_gen.render.pdf.book import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements
-from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.units import format_angle, format_length
 from tests import boats
 from tests.flow import boat_of
 from tests.geometry.skiffs import skiff
@@ -56,6 +56,7 @@ def bookmarks(name: str) -> list[tuple[int, str, int]]:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_lands_figures_are_those_of_the_measurements(name: str) -> None:
     moulds = {station.name for station in made(name).hull.stations if station.mould}
+    depth = made(name).hull.notation.depth
     for land in measurements(made(name))["lands"]:
         title = f"Land {land['below']}: strake {land['above']} over strake {land['below']}"
         (page,) = [text for text in texts(name) if lines(text)[0] == title and "Gap before" in text]
@@ -65,9 +66,9 @@ def test_the_lands_figures_are_those_of_the_measurements(name: str) -> None:
             place = f"{at['place']} end" if at["place"] in ("fore", "aft") else f"{stands} {at['place']}"
             (row,) = [row for row in rows if row.startswith(f"{place} ")]
             wanted = [format_angle(np.radians(at["bevel"]))]
-            gap = "–" if at["place"] in made(name).shell.hung.stems else format_depth(at["gap_before"], "mm")
-            depths = (format_depth(at[key], "mm") for key in ("take_off", "edge_left"))
-            wanted += [*depths, gap, format_depth(at["gerald_depth"], "mm")]
+            gap = "–" if at["place"] in made(name).shell.hung.stems else depth(at["gap_before"])
+            depths = (depth(at[key]) for key in ("take_off", "edge_left"))
+            wanted += [*depths, gap, depth(at["gerald_depth"])]
             found = row.removeprefix(f"{place} ")
             assert found.startswith(wanted[0])
             where = 0
@@ -113,7 +114,7 @@ def test_the_offsets_are_those_of_the_measurements(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_rebates_and_transoms_are_those_of_the_measurements(name: str) -> None:
-    data = measurements(made(name))
+    data, depth = measurements(made(name)), made(name).hull.notation.depth
     whole = "\n".join(texts(name))
     for shape in data["transoms"]:
         page = whole[whole.index(f"Transom {shape['end']}: bevels of the edge") :]
@@ -122,7 +123,7 @@ def test_rebates_and_transoms_are_those_of_the_measurements(name: str) -> None:
     for rebate in data["rebates"]:
         if rebate["on"] != "keel" and isinstance(rebate["place"], str):
             row = f"{rebate['strake']} {rebate['place']} end {format_angle(np.radians(rebate['angle']))} "
-            figures = [format_depth(rebate["depth"], "mm"), format_depth(rebate["apex"], "mm")]
+            figures = [depth(rebate["depth"]), depth(rebate["apex"])]
             assert row + " ".join(figures) in whole.replace("\r", "")
 
 

@@ -188,9 +188,12 @@ def test_every_lands_figures_are_those_of_the_measurements(read: tuple[str, Chro
         for row, at in zip(rows(driver), land["at"], strict=True):
             assert row[0] == at["place"]
             assert row[3] == at["planed_on"]
-            figures = [at[key] for key in ("bevel", "take_off", "edge_left", "gap_before", "gerald_depth")]
-            shown = [row[1].rstrip("°"), row[2], *row[4:]]
-            assert [float(text) for text in shown] == pytest.approx(figures, abs=0.0501)
+            assert float(row[1].rstrip("°")) == pytest.approx(at["bevel"], abs=0.0501)
+            depths = [
+                made(name).hull.notation.depth(at[key])
+                for key in ("take_off", "edge_left", "gap_before", "gerald_depth")
+            ]
+            assert [row[2], *row[4:]] == depths
         assert driver.find_elements(By.CSS_SELECTOR, "#figures .flat")
 
 

@@ -10,6 +10,7 @@ import pytest
 from templates_gen.geometry.land_marks import HangingError
 from templates_gen.geometry.moulds import proud
 from templates_gen.hull.model import Hull, Stem
+from templates_gen.notation import DepthName, Notation
 from templates_gen.numerics.curves import Batten
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.findings import findings
@@ -223,8 +224,16 @@ def test_an_edge_that_is_short_by_less_than_is_spoken_is_no_warning_and_others_s
 
 
 @pytest.mark.parametrize(
-    ("left", "least", "spoken"),
-    [(4.4, 4.5, ("4.4 mm", "4.5 mm")), (4.46, 4.54, ("4.46 mm", "4.54 mm")), (3.2, 4.5, ("3.2 mm", "4.5 mm"))],
+    ("depths", "left", "least", "spoken"),
+    [
+        ("mm", 4.4, 4.5, ("4.4 mm", "4.5 mm")),
+        ("mm", 4.46, 4.54, ("4.46 mm", "4.54 mm")),
+        ("mm", 3.2, 4.5, ("3.2 mm", "4.5 mm")),
+        ("64ths", 4.4, 4.5, ("11.1/64 in", "11.3/64 in")),  # 4.4 mm and 4.5 mm are 11.09 and 11.34 of 64 / 25.4 mm
+        ("64ths", 3.2, 4.5, ("8/64 in", "11/64 in")),
+    ],
 )
-def test_what_is_left_never_reads_like_what_is_wanted(left: float, least: float, spoken: tuple[str, str]) -> None:
-    assert spoken_shortage(left, least) == spoken
+def test_what_is_left_never_reads_like_what_is_wanted(
+    depths: DepthName, left: float, least: float, spoken: tuple[str, str]
+) -> None:
+    assert spoken_shortage(left, least, Notation(depths=depths)) == spoken

@@ -17,7 +17,6 @@ from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table, work_tables
 from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import KINDS, folio
-from templates_gen.units import format_depth
 from templates_gen.words import piece_name
 from tests import boats
 from tests.flow import boat_of, checked
@@ -199,7 +198,7 @@ def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str)
                     off = boat.shell.losses(land, u)
                     pair = (off.lower_at_lap_line, off.lower_at_edge)
                     pair = pair if "upper edge" in row[0] else (off.upper_at_edge, off.upper_at_lap_line)
-                    assert [row[inner], row[edge]] == [format_depth(float(one[0]), boat.hull.units) for one in pair]
+                    assert [row[inner], row[edge]] == [boat.hull.notation.depths_of(float(one[0])) for one in pair]
     # every gerald of the boat has been met, but at ends without any
     assert all(not boat.shell.lapping(land, np.array([boat.shell.u_end(end)])).gerald.any() for land, end in losses)
 

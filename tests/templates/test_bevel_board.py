@@ -26,7 +26,6 @@ from templates_gen.templates.bevels.board import LINE, bevel_boards
 from templates_gen.templates.bevels.facts import QUARTER_NAMES, all_land_facts, geralds_of
 from templates_gen.templates.bevels.gauges import HALF_DEGREES, set_about, set_gauge
 from templates_gen.templates.folios import folio
-from templates_gen.units import format_depth
 from templates_gen.words import piece_name, short
 from tests.render.pdf_reading import strokes
 from tests.templates.bevel_boats import HULLS, THREE, boat
@@ -167,7 +166,7 @@ def test_every_place_clear_of_geralds_is_on_one_line_or_wants_a_straightedge(nam
                 assert (facts.land, short(place.place)) not in written
             elif is_level:
                 (head,) = [head for head in heads if head.startswith(f"LAND {facts.land} ") and "HOLLOW" not in head]
-                off = f"off {format_depth(float(facts.off[k]), 'mm')}"
+                off = f"off {boat(name).hull.notation.depth(float(facts.off[k]))}"
                 inside = " INSIDE" if facts.is_hollow[k] else ""
                 assert f"{short(place.place)}{inside} {off}" in head.split("plane to the depth: ")[1].split(", ")
             else:
@@ -258,7 +257,9 @@ def test_a_gerald_sheet_has_the_depths_at_every_quarter(name: str) -> None:
                     off.upper_at_edge[k],
                     gerald.upper_left[k],
                 )
-                assert rows[first + 1 : first + 7] == [format_depth(float(figure), "mm") for figure in wanted]
+                assert rows[first + 1 : first + 7] == [
+                    boat(name).hull.notation.depth(float(figure)) for figure in wanted
+                ]
 
 
 @pytest.mark.parametrize("name", THREE)
@@ -272,7 +273,7 @@ def test_the_one_table_has_the_bevel_and_the_depths_of_every_place(name: str) ->
             if place.kind != "station":
                 continue
             cell = row[headings.index(f"mould {place.station}")]
-            assert cell == ("–" if one.is_in_gerald[k] else format_depth(float(one.off[k]), "mm"))
+            assert cell == ("–" if one.is_in_gerald[k] else boat(name).hull.notation.depth(float(one.off[k])))
 
 
 @pytest.mark.parametrize("half", HALF_DEGREES)

@@ -17,6 +17,7 @@ from templates_gen.geometry.flat_strakes import extent
 from templates_gen.geometry.strake_marks import upper_edge
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
+from templates_gen.notation import Notation
 from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, rough_board, sawn_lines
@@ -217,9 +218,11 @@ def test_a_plank_longer_than_a_sheet_wants_a_scarf() -> None:
         assert any("Scarf" in note for note in piece.notes) == (extent(strake).blank[0] > 2440.0)
 
 
-def test_ordinates_are_told_in_inches_and_thirty_seconds_to_those_who_work_in_feet() -> None:
-    assert format_ordinate(-25.4 * 1.5, "ft-in-8") == "down 1 1/2 in"
-    assert format_ordinate(61.4, "mm") == "up 61.5"
+def test_ordinates_are_finer_than_sixteenths() -> None:
+    assert format_ordinate(-25.4 * 1.5, Notation("ft-in-8", "64ths")) == "down 1 1/2 in"
+    assert format_ordinate(-25.4 * 1.5, Notation("ft-in-8", "mm")) == "down 38 mm"
+    assert format_ordinate(25.4 / 32, Notation("in", "mm")) == "up 1/32 in"
+    assert format_ordinate(61.4, Notation()) == "up 61.5"
 
 
 def measure(table: Table, first: int) -> tuple[list[str], np.ndarray]:

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Piece, Role
+from templates_gen.notation import Notation
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.sheet import Affine, Rectangle, Sheet, turn
 from templates_gen.paper.tiling import Check, Tile, Tiling, check_distances, span_checks
@@ -27,7 +28,6 @@ from templates_gen.render.pdf.page import (
     set_lines,
 )
 from templates_gen.render.pdf.template_pages import tile_key
-from templates_gen.units import UnitName, format_length
 
 Array = NDArray[np.float64]
 
@@ -55,11 +55,16 @@ CHECK_WITHIN = 2.0
 """mm that a check distance may differ: sheets laid to line and tape with care stay within it nineteen times in twenty
 (tests/bench/bench_taping.py)."""
 
-_JOINING = (
-    "To join two sheets, trim one of them along the dashed line through the crosses. Lay it on the dashed line of "
-    "the other, so that both halves of each cross meet, and tape them together. Sheets overlap by about "
-    f"{OVERLAP:g} mm."
-)
+
+def _joining(notation: Notation) -> str:
+    """How two sheets are joined."""
+    return (
+        "To join two sheets, trim one of them along the dashed line through the crosses. Lay it on the dashed line "
+        "of the other, so that both halves of each cross meet, and tape them together. Sheets overlap by about "
+        f"{notation.about(OVERLAP)}."
+    )
+
+
 LENGTHS = (
     "Where a sheet holds several lengths of one piece, cut them apart and join them end to end: crosses with the "
     "same number lie on top of each other."
@@ -69,11 +74,17 @@ _ALONG_THE_DATUM = (
     "datum line of each sheet on the line, and its distances at the same figures of the tape. Then no joint adds its "
     "error to the next. Where the datum line runs off the sheet, set off the figures at the ticks from the line."
 )
-_MEASURE = (
-    "When all sheets of a piece are joined, measure from middle to middle of the crosses that are named under its "
-    f"map. If a distance is more than {CHECK_WITHIN:g} mm out, open a joint between the two crosses and join it "
-    "again. The distances check the length. Only the datum line shows whether a long piece is bent."
-)
+
+
+def _measure(notation: Notation) -> str:
+    """What is measured when all sheets are joined."""
+    return (
+        "When all sheets of a piece are joined, measure from middle to middle of the crosses that are named under "
+        f"its map. If a distance is more than {notation.tolerance(CHECK_WITHIN)} out, open a joint between the two "
+        "crosses and join it again. The distances check the length. Only the datum line shows whether a long piece "
+        "is bent."
+    )
+
 
 _NAMES = (
     "On or under each sheet of a map stand the name of the sheet and its page in the file of the piece; the small "
@@ -99,7 +110,7 @@ def assembly_pages(pieces: Sequence[tuple[Piece, Tiling]], sheet: Sheet, header:
         return []
     way = sheet.page
     area = way.drawing
-    lines = _joining_lines(pieces, area.width)
+    lines = _joining_lines(pieces, area.width, header.notation)
     blocks = [_block(piece, layout, header, min(area.width, WIDEST)) for piece, layout in pieces]
     top = area.top - PITCH * HEADING - depth(lines) - _BETWEEN
     shared = _shared_out(blocks, area, top)
@@ -115,13 +126,13 @@ def assembly_pages(pieces: Sequence[tuple[Piece, Tiling]], sheet: Sheet, header:
     ]
 
 
-def _joining_lines(pieces: Sequence[tuple[Piece, Tiling]], width: float) -> list[Line]:
+def _joining_lines(pieces: Sequence[tuple[Piece, Tiling]], width: float, notation: Notation) -> list[Line]:
     """Return how the sheets of these pieces are joined and measured."""
     layouts = [layout for _, layout in pieces]
-    texts = [_JOINING] if any(layout.joints for layout in layouts) else []
+    texts = [_joining(notation)] if any(layout.joints for layout in layouts) else []
     texts += [LENGTHS] if any(len(leaf) > 1 for layout in layouts for leaf in layout.leaves) else []
     texts += [_ALONG_THE_DATUM] if any(layout.is_row and _has_datum(piece) for piece, layout in pieces) else []
-    texts += [_MEASURE] if any(check_distances(layout) for layout in layouts) else []
+    texts += [_measure(notation)] if any(check_distances(layout) for layout in layouts) else []
     texts.append(_NAMES)
     return [line for text in texts for line in item(text, width, 2.2)]
 
@@ -231,13 +242,7 @@ def _check_lines(layout: Tiling, header: Header, width: float) -> list[Line]:
 
 def _check_text(check: Check, header: Header) -> str:
     """Return a distance to be measured."""
-    return f"{check.first.number} to {check.second.number}: {_tape_text(check.distance, header.units)}"
-
-
-def _tape_text(length: float, units: UnitName) -> str:
-    """Return a length for a tape measure: to half a millimetre and, for inches, to 1/32 in as well."""
-    text = f"{format_length(length, 'mm')} mm"
-    return text if units == "mm" else f"{text} ({format_length(length, 'in')} in)"
+    return f"{check.first.number} to {check.second.number}: {header.notation.spoken_fine(check.distance)}"
 
 
 def _main_lines(piece: Piece, angle: float) -> list[tuple[Array, bool]]:

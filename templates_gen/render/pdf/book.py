@@ -307,6 +307,7 @@ def _contents(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> Leaf:
     def draw(content: Content, numbers: Numbers) -> None:
         content.text(area.left, area.top - 8.0, header.boat, 7.0)
         content.text(area.left, area.top - 16.0, "The shop book", 4.5)
+        content.text(area.left, area.top - 21.0, header.notation.statement, 2.2)
         y = area.top - 28.0
         for section, number in sections:
             content.text(area.left, y, section, 3.0)

@@ -178,7 +178,7 @@ def _draw_head(title: str, header: Header, area: Rectangle, square: Rectangle, w
 
     def draw(content: Content, numbers: Numbers) -> None:
         content.text(area.left, area.top - 6.0, title, 5.0)
-        boat = " · ".join(filter(None, (header.boat, header.edition_words)))
+        boat = " · ".join(filter(None, (header.boat, header.edition_words, header.notation.statement)))
         set_lines(content, paragraph(boat, area.width, 3.0), area.left, area.top - 8.5)
         content.rectangle(square.left, square.bottom, SQUARE, SQUARE, MIDDLE)
         lines = paragraph(words, SQUARE - 20.0)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from templates_gen.drawing.piece import Piece
+from templates_gen.notation import DepthName, Notation, notation_of
 from templates_gen.paper.sheet import Affine, Rectangle, Sheet
 from templates_gen.paper.tiling import Cross
 from templates_gen.render.pdf.content import Content
@@ -44,11 +45,13 @@ class Header:
     edition : str or None
         As the hull file gives it.
     units : UnitName
-        The units the builder works in; inches get scale bars and check distances of their own.
+        The units the builder works in; inches get scale bars of their own.
     cautions : tuple of str
         Printed once, on the first page.
     layout : str
         Digits of how the sheets of one file are laid out, so that sheets of two layouts cannot be mixed.
+    depths : DepthName or None
+        How depths are written; None: as `units` ask.
     """
 
     boat: str
@@ -57,6 +60,12 @@ class Header:
     units: UnitName = "mm"
     cautions: tuple[str, ...] = ()
     layout: str = ""
+    depths: DepthName | None = None
+
+    @property
+    def notation(self) -> Notation:
+        """Return how figures are written."""
+        return notation_of(self.units, self.depths)
 
     @property
     def edition_words(self) -> str:

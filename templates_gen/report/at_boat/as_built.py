@@ -11,8 +11,9 @@ from templates_gen.geometry.as_built.boat import Relined, drawn_widths, places_a
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding, stops_of
-from templates_gen.units import MM_PER_INCH, UnitName, format_signed, spoken_depth, spoken_length
+from templates_gen.units import MM_PER_INCH
 from templates_gen.words import at_place, in_message, spoken, written
 
 Array = NDArray[np.float64]
@@ -50,37 +51,38 @@ def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) 
 
 
 def _slip_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
-    places, units = stops_of(drawn.hull), drawn.hull.units
+    places, notation = stops_of(drawn.hull), drawn.hull.notation
     for slip in relined.slips:
         about = About("strake", slip.strake, place=places[slip.place])
-        value, expected = format_signed(slip.value, units), format_signed(slip.expected, units)
+        value, expected = notation.signed(slip.value), notation.signed(slip.expected)
         text = f"{spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
         key = ("strake", str(slip.strake), "above_mark", written(places[slip.place]))
         note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
                        difference=slip.value - slip.expected)  # fmt: skip
-        yield _judged(note, slip, is_left_out=slip in relined.left_out, units=units)
+        yield _judged(note, slip, is_left_out=slip in relined.left_out, notation=notation)
 
 
-def _judged(note: Finding, slip: Slip, is_left_out: bool, units: UnitName) -> Finding:
+def _judged(note: Finding, slip: Slip, is_left_out: bool, notation: Notation) -> Finding:
     """A figure that does not fit, with what is made of it."""
     if slip.is_shared:
         return replace(note, text=f"{note.text}; the strake next to it is off in the same way, so it was built so")
     if not is_left_out:
         return replace(note, text=f"{note.text}; you are sure of it, so it is used")
     text = (
-        f"{note.text}; this looks like a slip of measuring{_hint(slip, units)}. It is left out, and the figures on "
+        f"{note.text}; this looks like a slip of measuring{_hint(slip, notation)}. It is left out, and the figures "
+        "on "
         f'either side are used instead. Measure it again; if it is right, write sure = ["{note.key[-1]}"] under '
         f"[strake.{slip.strake}]"
     )
     return replace(note, severity="warning", text=text)
 
 
-def _hint(slip: Slip, units: UnitName) -> str:
+def _hint(slip: Slip, notation: Notation) -> str:
     """A likely cause, where the figure fits one; of inches only where the boat is drawn in them."""
     miss = slip.value - slip.expected
     if abs(slip.value + slip.expected) < _NEAR < abs(slip.expected):
         return ", with + and - exchanged"
-    sizes = ((10.0, "10 mm"), (100.0, "100 mm")) if units == "mm" else ((MM_PER_INCH, "an inch"),)
+    sizes = ((10.0, "10 mm"), (100.0, "100 mm")) if notation.units == "mm" else ((MM_PER_INCH, "an inch"),)
     for length, words in sizes:
         if abs(abs(miss) - length) < _NEAR:
             return f", {words} too {'much' if miss > 0.0 else 'little'}"
@@ -92,8 +94,9 @@ def _stock_findings(drawn: PlankedShell, measured: AsBuilt) -> Iterator[Finding]
         wanted = drawn.planking.thickness[strake.number - 1]
         if strake.thickness is not None and abs(strake.thickness - wanted) > THICKNESS_SLIP:
             text = (
-                f"strake {strake.number}: its stock is {spoken_depth(strake.thickness)} thick and was drawn as "
-                f"{spoken_depth(wanted)}. Rebates and geralds that are already cut do not fit it; fit them by hand"
+                f"strake {strake.number}: its stock is {drawn.hull.notation.spoken_thickness(strake.thickness)} "
+                f"thick and was drawn as {drawn.hull.notation.spoken_thickness(wanted)}. Rebates and geralds that "
+                "are already cut do not fit it; fit them by hand"
             )
             key = ("strake", str(strake.number), "thickness")
             yield Finding("warning", "strake", text, About("strake", strake.number), strake.thickness, wanted, key)
@@ -101,15 +104,15 @@ def _stock_findings(drawn: PlankedShell, measured: AsBuilt) -> Iterator[Finding]
 
 def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: int) -> Finding:
     """One hung strake as built against drawn."""
-    places, units, record = stops_of(drawn.hull), drawn.hull.units, measured.strakes[strake - 1]
+    places, notation, record = stops_of(drawn.hull), drawn.hull.notation, measured.strakes[strake - 1]
     moved = relined.moved[strake - 1]
-    parts = [f"strake {strake} as built: {_edge_words(moved, places, units)}"]
+    parts = [f"strake {strake} as built: {_edge_words(moved, places, notation)}"]
     if record.thickness is not None:
-        thickness = spoken_depth(drawn.planking.thickness[strake - 1])
-        parts.append(f"stock {spoken_depth(record.thickness)} (drawn {thickness})")
+        thickness = notation.spoken_thickness(drawn.planking.thickness[strake - 1])
+        parts.append(f"stock {notation.spoken_thickness(record.thickness)} (drawn {thickness})")
     if record.lap is not None:
-        drawn_lap = spoken_length(drawn.planking.lap, units)
-        parts.append(f"lap set off at {spoken_length(record.lap, units)} (drawn {drawn_lap})")
+        drawn_lap = notation.spoken_length(drawn.planking.lap)
+        parts.append(f"lap set off at {notation.spoken_length(record.lap)} (drawn {drawn_lap})")
     lacking = [place for place in places if written(place) not in record.above_mark]
     left_out = [places[slip.place] for slip in relined.left_out if slip.strake == strake]
     for what, some in (("not measured", lacking), ("left out as a slip", left_out)):
@@ -120,10 +123,10 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
     return Finding("note", "land", ", ".join(parts), About("strake", strake), worst, 0.0, ("strake", str(strake)))
 
 
-def _edge_words(moved: Array, places: tuple[Place, ...], units: UnitName) -> str:
+def _edge_words(moved: Array, places: tuple[Place, ...], notation: Notation) -> str:
     """How far a hung strake's upper edge lies off its marks, least and most, + above them."""
     low, high = int(np.argmin(moved)), int(np.argmax(moved))
-    least, most = (format_signed(float(moved[at]), units) for at in (low, high))
+    least, most = (notation.signed(float(moved[at])) for at in (low, high))
     if least == most:
         return f"its upper edge is {least} off its marks all along"
     return f"its upper edge is off its marks by {least} {at_place(places[low])} to {most} {at_place(places[high])}"
@@ -142,9 +145,9 @@ def _sheer_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
 
 def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
     """By how much the next strake's marks are shifted before it is lined off."""
-    places, units, strake = stops_of(drawn.hull), drawn.hull.units, relined.hung + 1
+    places, notation, strake = stops_of(drawn.hull), drawn.hull.notation, relined.hung + 1
     shifts = ", ".join(
-        f"{in_message(place)} {format_signed(float(by), units)}"
+        f"{in_message(place)} {notation.signed(float(by))}"
         for place, by in zip(places, relined.moved[strake - 1], strict=True)
     )
     text = f"strake {strake} is next: shift its marks up (+) or down (-): {shifts}"
@@ -153,15 +156,15 @@ def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
 
 def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
     """How much wider or narrower than drawn a strake still to be made becomes, where that is most."""
-    places, units, hung = stops_of(drawn.hull), drawn.hull.units, relined.hung
+    places, notation, hung = stops_of(drawn.hull), drawn.hull.notation, relined.hung
     widths = np.stack(list(drawn_widths(drawn).values()), axis=1)[hung:]
     change = np.diff(relined.moved[hung - 1 :], axis=0)
     row, at = np.unravel_index(int(np.argmax(np.abs(change) / widths)), change.shape)
     by, about = float(change[row, at]), About("strake", hung + int(row) + 1, place=places[at])
     share, key = by / float(widths[row, at]), ("strake", str(hung))
     what = (
-        f"{spoken(about)} becomes {spoken_length(abs(by), units)} {'wider' if by > 0.0 else 'narrower'} than drawn, "
-        f"{abs(share) * 100.0:.0f} % of its width"
+        f"{spoken(about)} becomes {notation.spoken_length(abs(by))} {'wider' if by > 0.0 else 'narrower'} than "
+        f"drawn, {abs(share) * 100.0:.0f} % of its width"
     )
     if abs(share) > SHOWN:
         text = (
@@ -169,7 +172,7 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
             "or line off by eye"
         )
         return Finding("warning", "land", text, about, by, f"within {SHOWN:.0%}", key)
-    moves = spoken_length(float(np.abs(relined.moved[hung:]).max()), units)
+    moves = notation.spoken_length(float(np.abs(relined.moved[hung:]).max()))
     text = (
         f"the lands above strake {hung} move by {moves} at most and run fair to the sheer, which stays where it was "
         f"drawn; at the most, {what}"
@@ -179,7 +182,7 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
 
 def _kink_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
     """Lands bent, by what was built, off the straight between the moulds on either side."""
-    places, units, along = stops_of(drawn.hull), drawn.hull.units, places_along(drawn)
+    places, notation, along = stops_of(drawn.hull), drawn.hull.notation, places_along(drawn)
     for land in range(relined.hung, drawn.planking.strakes):
         kink = _kinks(relined, land, along[land - 1])
         worst = int(np.argmax(np.abs(kink)))
@@ -190,8 +193,8 @@ def _kink_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
         if land == relined.hung:
             cure = "sight along it and plane it fair before the next strake"
         text = (
-            f"{spoken(about)} is not fair: it is {spoken_length(abs(by), units)} too {'high' if by > 0.0 else 'low'} "
-            f"between the places on either side; {cure}"
+            f"{spoken(about)} is not fair: it is {notation.spoken_length(abs(by))} too "
+            f"{'high' if by > 0.0 else 'low'} between the places on either side; {cure}"
         )
         yield Finding("warning", "land", text, about, by, 0.0, ("strake", str(relined.hung)))
 

@@ -10,8 +10,8 @@ from templates_gen.geometry.spiling.causes import EDGE_SET, OddPoint, better_rad
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, Laid
 from templates_gen.hull.measured.spiling import EDGES, EdgeName, Spiling
 from templates_gen.hull.model import Hull
+from templates_gen.notation import Notation
 from templates_gen.report.finding import GRAVITY, Finding
-from templates_gen.units import UnitName, spoken_length
 from templates_gen.words import at_place, in_message, written
 
 _FEWEST_SWUNG = 3
@@ -22,23 +22,23 @@ GOOD = 1.5
 
 def spiling_findings(strake: FlatStrake, spiling: Spiling, laid: Laid) -> tuple[Finding, ...]:
     """Return the findings about a spiling laid over the computed strake, the gravest first."""
-    hull, units = strake.shell.hull, strake.shell.hull.units
+    hull, notation = strake.shell.hull, strake.shell.hull.notation
     doubts: list[Finding] = []
     more = better_radius(strake, spiling)
     if more is not None:
-        doubts.append(_radius_finding(spiling, more, units))
+        doubts.append(_radius_finding(spiling, more, notation))
     odd = [point for point in odd_points(strake, laid) if more is None or point.is_left_out]
     doubts += [_point_finding(point, strake.number, hull) for point in odd]
     if more is None:
-        doubts += _bow_findings(laid, strake.number, units)
-    agreement = _agreement(laid, strake.number, units, is_doubted=bool(doubts))
+        doubts += _bow_findings(laid, strake.number, notation)
+    agreement = _agreement(laid, strake.number, notation, is_doubted=bool(doubts))
     every = [*doubts, *_other_side_findings(spiling, laid), agreement]
     return tuple(sorted(every, key=lambda finding: GRAVITY[finding.severity]))
 
 
-def _radius_finding(spiling: Spiling, more: float, units: UnitName) -> Finding:
+def _radius_finding(spiling: Spiling, more: float, notation: Notation) -> Finding:
     radius = next(a.radius for edge in ("lower", "upper") for a in spiling.arcs[edge].values())
-    better, given = spoken_length(radius + more, units), spoken_length(radius, units)
+    better, given = notation.spoken_length(radius + more), notation.spoken_length(radius)
     text = (
         f"strake {spiling.strake}: the arcs fit the boat far better with a radius of {better} than with {given}. The "
         "compass may have been set otherwise, or slipped; measure it and write down its radius"
@@ -56,8 +56,8 @@ def _point_finding(odd: OddPoint, number: int, hull: Hull) -> Finding:
     place, miss = _named(odd.place, hull), float(np.hypot(*odd.off))
     about = About("strake", number, place=place)
     text = (
-        f"strake {number}, {odd.edge} edge {at_place(place)}: the point lies {_off_words(odd, hull.units)} of where "
-        f"the rest of its edge leads; {_likely(odd, hull)}; "
+        f"strake {number}, {odd.edge} edge {at_place(place)}: the point lies {_off_words(odd, hull.notation)} of "
+        f"where the rest of its edge leads; {_likely(odd, hull)}; "
         f"{'it is left out of the outline' if odd.is_left_out else 'the outline runs through it'}"
     )
     expected = f"within {LEFT_OUT:g} mm" if odd.is_left_out else None
@@ -65,10 +65,10 @@ def _point_finding(odd: OddPoint, number: int, hull: Hull) -> Finding:
                    spot=f"{odd.edge} edge, {in_message(place)}")  # fmt: skip
 
 
-def _off_words(odd: OddPoint, units: UnitName) -> str:
+def _off_words(odd: OddPoint, notation: Notation) -> str:
     """How far off a point is: "12 mm aft and 3 mm down"."""
     parts = [
-        f"{spoken_length(abs(by), units)} {words[0] if by > 0.0 else words[1]}"
+        f"{notation.spoken_length(abs(by))} {words[0] if by > 0.0 else words[1]}"
         for by, words in ((float(odd.off[0]), ("aft", "forward")), (float(odd.off[1]), ("up", "down")))
         if abs(by) >= 0.5
     ]
@@ -84,14 +84,14 @@ def _likely(odd: OddPoint, hull: Hull) -> str:
     return "read the offset again"
 
 
-def _bow_findings(laid: Laid, number: int, units: UnitName) -> Iterator[Finding]:
+def _bow_findings(laid: Laid, number: int, notation: Notation) -> Iterator[Finding]:
     by = bow(laid)
     if abs(by) < EDGE_SET:
         return
     text = (
-        f"strake {number}: both edges bow upward {spoken_length(abs(by), units)} {'more' if by > 0.0 else 'less'} in "
-        "the middle than computed. The batten was probably edge-set (forced sideways) when it was fastened. Let it "
-        "lie free, and read it again; if the figures are the same, the boat has moved"
+        f"strake {number}: both edges bow upward {notation.spoken_length(abs(by))} {'more' if by > 0.0 else 'less'} "
+        "in the middle than computed. The batten was probably edge-set (forced sideways) when it was fastened. Let "
+        "it lie free, and read it again; if the figures are the same, the boat has moved"
     )
     about = About("strake", number)
     yield Finding("warning", "strake", text, about, by, f"within {EDGE_SET:g} mm", ("strake",))
@@ -115,13 +115,13 @@ def _other_side_findings(spiling: Spiling, laid: Laid) -> Iterator[Finding]:
     yield Finding("warning", "strake", text, About("strake", spiling.strake), float(count), key=("radius",))
 
 
-def _agreement(laid: Laid, number: int, units: UnitName, is_doubted: bool) -> Finding:
+def _agreement(laid: Laid, number: int, notation: Notation, is_doubted: bool) -> Finding:
     """How far the points that are kept are off; what is doubted does not agree, however near they are."""
     kept = laid.off[~laid.is_left_out]
     far = float(np.linalg.norm(kept, axis=1).max())
     word = "agrees with" if laid.rms <= GOOD and not is_doubted else "differs from"
     text = (
-        f"strake {number}: the spiling {word} the computed outline: {spoken_length(far, units)} off at most, "
+        f"strake {number}: the spiling {word} the computed outline: {notation.spoken_length(far)} off at most, "
         f"{laid.rms:.1f} mm root mean square, over {len(kept)} points"
     )
     if len(kept) < len(laid.off):

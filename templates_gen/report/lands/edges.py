@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.geometry.places import HollowRun, hollow_runs, spoken_hollow
 from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell
+from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding, nearest_place
-from templates_gen.units import format_angle, spoken_depth, spoken_length
+from templates_gen.units import format_angle
 from templates_gen.words import at_place, spoken
 
 Array = NDArray[np.float64]
@@ -49,7 +50,7 @@ def edge_findings(shell: PlankedShell) -> Iterator[Finding]:
         for edge in _thinnest(shell, land):
             least = shell.planking.least_edge[edge.strake - 1]
             if edge.left < least - LEAST_SHORTAGE or edge.left < min(least - _ROUNDING, LEAST_WOOD):
-                yield _thin(edge, least)
+                yield _thin(edge, least, shell.hull.notation)
 
 
 def land_notes(shell: PlankedShell) -> Iterator[Finding]:
@@ -59,10 +60,10 @@ def land_notes(shell: PlankedShell) -> Iterator[Finding]:
         yield _bevel_note(shell, land, u)
 
 
-def spoken_shortage(left: float, least: float) -> tuple[str, str]:
-    """Return what is left and what is wanted for a sentence, mm, to 0.01 mm where 0.1 mm would show them alike."""
-    words = spoken_depth(left), spoken_depth(least)
-    return words if words[0] != words[1] else (f"{left:.2f} mm", f"{least:.2f} mm")
+def spoken_shortage(left: float, least: float, notation: Notation) -> tuple[str, str]:
+    """Return what is left and what is wanted, mm, for a sentence, finer where they would read alike."""
+    words = notation.spoken_depth(left), notation.spoken_depth(least)
+    return words if words[0] != words[1] else (notation.finer_depth(left), notation.finer_depth(least))
 
 
 def narrow_strakes(shell: PlankedShell) -> Iterator[NarrowStrake]:
@@ -78,9 +79,9 @@ def narrow_strakes(shell: PlankedShell) -> Iterator[NarrowStrake]:
 
 def lap_findings(shell: PlankedShell) -> Iterator[Finding]:
     """Yield strakes that are no wider than one of their laps somewhere."""
-    units = shell.hull.units
+    notation = shell.hull.notation
     for narrow in narrow_strakes(shell):
-        width, lap = (spoken_length(length, units) for length in (narrow.width, narrow.lap))
+        width, lap = (notation.spoken_length(length) for length in (narrow.width, narrow.lap))
         yield Finding(
             "error",
             "land",
@@ -115,9 +116,9 @@ def _thinnest(shell: PlankedShell, land: int) -> Iterator[ThinEdge]:
         yield ThinEdge(land, strake, edge, nearest_place(shell, float(u[worst])), float(left[worst]))
 
 
-def _thin(edge: ThinEdge, least: float) -> Finding:
+def _thin(edge: ThinEdge, least: float, notation: Notation) -> Finding:
     is_error = edge.left < LEAST_WOOD
-    left, wanted = spoken_shortage(edge.left, least)
+    left, wanted = spoken_shortage(edge.left, least, notation)
     about = About("land", edge.land, place=edge.place)
     too_little = ", too little to hold" if is_error else ""
     return Finding(
@@ -139,7 +140,7 @@ def _bevel_note(shell: PlankedShell, land: int, u: Array) -> Finding:
     steepest, thinnest = (nearest_place(shell, float(u[at])) for at in (worst, thin))
     parts = [
         f"land {land}: greatest bevel {format_angle(float(bevel[worst]))} {at_place(steepest)}",
-        f"least edge left {spoken_depth(float(left[thin]))} {at_place(thinnest)}",
+        f"least edge left {shell.hull.notation.spoken_depth(float(left[thin]))} {at_place(thinnest)}",
         *(f"hollow (planed on strake {land + 1}, inside) {_hollow_words(shell, run)}"
           for run in hollow_runs(shell, land)),
     ]  # fmt: skip

@@ -14,7 +14,7 @@ from templates_gen.geometry.sections import Section, station_sections
 from templates_gen.hull.model import Hull
 from templates_gen.numerics.misfits import misfits
 from templates_gen.report.finding import Finding, places_of, stops_of
-from templates_gen.units import format_angle, spoken_length
+from templates_gen.units import format_angle
 from templates_gen.words import spoken
 
 Array = NDArray[np.float64]
@@ -135,7 +135,7 @@ def _inputs(u: Array, count: int) -> Array:
 def mark_finding(hull: Hull, odd: OddMark) -> Finding:
     """Return the warning of a mark that is not fair."""
     off, side = (
-        spoken_length(abs(odd.value - odd.expected), hull.units),
+        hull.notation.spoken_length(abs(odd.value - odd.expected)),
         "high" if odd.value > odd.expected else "low",
     )
     about = About("land", odd.land, place=odd.place)
@@ -199,7 +199,7 @@ def _off_section(hull: Hull, index: int, off: Array, other: int | None) -> Findi
     name, worst = hull.stations[index].name, int(np.argmax(off))
     place, far = station_place(hull, hull.stations[index]), float(off[worst])
     about = About("land", worst + 1, place=place)
-    text = f"{spoken(about)} is marked {spoken_length(far, hull.units)} off the section; the marks must lie on it"
+    text = f"{spoken(about)} is marked {hull.notation.spoken_length(far)} off the section; the marks must lie on it"
     if other is None:
         text += ". Check that mark and the section"
         return Finding("warning", "land", text, about, far, 0.0, ("lands", name), difference=far)

@@ -13,7 +13,6 @@ from templates_gen.geometry.sections import even_shares
 from templates_gen.hull.model import Stem
 from templates_gen.report.finding import Finding, nearest_place, places_of
 from templates_gen.report.lands.edges import spoken_shortage
-from templates_gen.units import spoken_length
 from templates_gen.words import at_place
 
 Array = NDArray[np.float64]
@@ -112,13 +111,13 @@ def _too_round(shell: PlankedShell, short: tuple[WorstEdge, ...], uneven: _Width
     parts: list[str] = []
     about, value, wanted = About("strake"), None, None
     if uneven is not None:
-        narrow, wide = (spoken_length(shown, shell.hull.units) for shown in uneven.shown)
+        narrow, wide = (shell.hull.notation.spoken_length(shown) for shown in uneven.shown)
         where = at_place(uneven.place)
         parts.append(f"strake {uneven.narrow} shows {narrow} and strake {uneven.wide} shows {wide} {where}")
         about = About("strake", uneven.narrow, place=uneven.place)
     if short:
         worst = max(short, key=lambda edge: edge.short)
-        left, least = spoken_shortage(worst.left, worst.least)
+        left, least = spoken_shortage(worst.left, worst.least, shell.hull.notation)
         about, value, wanted = About("land", worst.land, place=nearest_place(shell, worst.u)), worst.left, least
         parts.insert(0, f"{_lands(short)} only {left} {at_place(nearest_place(shell, worst.u))} (at least {least} is "
                      "wanted)")  # fmt: skip
@@ -147,7 +146,7 @@ def _cure(shell: PlankedShell, solved: bool) -> str:
 
 def _hollow(shell: PlankedShell, worst: WorstEdge) -> Finding:
     land, place = worst.land, nearest_place(shell, worst.u)
-    left, least = spoken_shortage(worst.left, worst.least)
+    left, least = spoken_shortage(worst.left, worst.least, shell.hull.notation)
     text = (
         f"land {land} leaves only {left} of strake {land + 1} {at_place(place)}; at least {least} is wanted. The "
         f"section is hollow there: to clear the hollow, strake {land} would be far wider than its neighbours. Pin "

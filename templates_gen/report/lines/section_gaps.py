@@ -14,7 +14,7 @@ from templates_gen.hull.offsets.gaps import SectionGap, section_gaps
 from templates_gen.hull.offsets.sections import Mark, joined_section
 from templates_gen.hull.offsets.writing import half_siding
 from templates_gen.report.finding import Finding, Severity
-from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_depth, spoken_length
+from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_length
 
 _FEET_INCH_STEPS = tuple(MM_PER_INCH * inches for inches in (12, 6, 3, 2, 1, 0.5))
 _STEPS: dict[UnitName, tuple[float, ...]] = {
@@ -133,9 +133,9 @@ def _dip_finding(name: str, stretches: Sequence[_Stretch], hull: Hull) -> Findin
     """Return the note of a stretch on which the free batten would dip below the rabbet."""
     worst = max(stretches, key=lambda stretch: stretch.dip)
     text = (
-        f"{worst.given.label}: between {name} a batten through the figures dips {spoken_depth(worst.dip)} below the "
-        f"lowest of them; the section is kept above it. Give a figure between the two to hold it there"
-        f"{_elsewhere(worst, stretches)}"
+        f"{worst.given.label}: between {name} a batten through the figures dips "
+        f"{hull.notation.spoken_depth(worst.dip)} below the lowest of them; the section is kept above it. Give a "
+        f"figure between the two to hold it there{_elsewhere(worst, stretches)}"
     )
     return _finding("note", text, worst, hull, worst.dip)
 

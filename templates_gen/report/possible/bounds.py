@@ -8,7 +8,7 @@ from math import degrees, inf, isfinite
 from templates_gen.about import About
 from templates_gen.hull.model import Hull
 from templates_gen.report.finding import Cure, Finding, Severity
-from templates_gen.units import format_angle, spoken_depth, spoken_length
+from templates_gen.units import format_angle
 from templates_gen.words import at_place, numbered
 
 Key = tuple[str | int, ...]
@@ -177,4 +177,4 @@ def _spoken(value: float, row: Row, hull: Hull) -> str:
         return "no finite number"
     if row.is_angle:
         return format_angle(value)
-    return spoken_depth(value) if abs(value) < 100.0 else spoken_length(value, hull.units)
+    return hull.notation.spoken_depth(value) if abs(value) < 100.0 else hull.notation.spoken_length(value)

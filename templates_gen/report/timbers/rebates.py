@@ -12,7 +12,7 @@ from templates_gen.hull.model import Hull, Stem
 from templates_gen.report.cures import of_siding, of_wood_inside, whole
 from templates_gen.report.finding import Finding, end_place, nearest_station
 from templates_gen.report.timbers.room import rounded_up
-from templates_gen.units import format_angle, spoken_depth, spoken_length
+from templates_gen.units import format_angle
 from templates_gen.words import at_place, timber
 
 ENDS: tuple[EndName, EndName] = ("fore", "aft")
@@ -61,7 +61,7 @@ class _Timber:
         place = self.where(rebate).place
         if self.end is None:
             return at_place(place) if place is not None else f"at strake {rebate.strake}"
-        height = spoken_length(float(rebate.point[2]), self.hull.units)
+        height = self.hull.notation.spoken_length(float(rebate.point[2]))
         return f"at strake {rebate.strake}, at {height} height"
 
     def others(self, rebates: list[Rebate], worst: Rebate) -> str:
@@ -100,7 +100,10 @@ def _meeting(wood: _Timber) -> Iterator[Finding]:
     if not rebates:
         return
     worst = min(rebates, key=wood.web)
-    depth, half = spoken_depth(worst.depth), spoken_depth(wood.half_siding(worst))
+    depth, half = (
+        wood.hull.notation.spoken_depth(worst.depth),
+        wood.hull.notation.spoken_depth(wood.half_siding(worst)),
+    )
     text = (
         f"the port and starboard rebates meet inside the {wood.name} "
         f"{wood.words(worst)}{wood.others(rebates, worst)}: each is {depth} deep, the planking at "
@@ -125,12 +128,12 @@ def _thin_web(wood: _Timber) -> Iterator[Finding]:
     if not rebates or any(wood.web(rebate) <= 0.0 for rebate in wood.rebates):
         return
     worst = min(rebates, key=wood.web)
-    web, least = spoken_depth(wood.web(worst)), spoken_depth(wanted(worst))
+    web, least = wood.hull.notation.spoken_depth(wood.web(worst)), wood.hull.notation.spoken_depth(wanted(worst))
     siding = whole(2.0 * worst.depth + thickness[worst.strake - 1], wood.hull, up=True)
     text = (
         f"only {web} of the {wood.name} is left between the port and starboard rebates {wood.words(worst)}"
         f"{wood.others(rebates, worst)}; at least {least} is usual. A siding of "
-        f"{spoken_length(siding, wood.hull.units)} leaves one plank thickness"
+        f"{wood.hull.notation.spoken_length(siding)} leaves one plank thickness"
     )
     yield Finding("warning", "rebate", text, wood.where(worst), wood.web(worst), f"at least {least}",
                   (wood.key, "siding"))  # fmt: skip
@@ -138,12 +141,12 @@ def _thin_web(wood: _Timber) -> Iterator[Finding]:
 
 def _off_the_wood(wood: _Timber) -> Iterator[Finding]:
     """An error where the bearding line lies past the wood of the timber."""
-    inside, units = wood.wood_inside, wood.hull.units
+    inside, notation = wood.wood_inside, wood.hull.notation
     rebates = [rebate for rebate in wood.rebates if inside is not None and rebate.bearding > inside]
     if not rebates or inside is None:
         return
     worst = max(rebates, key=lambda rebate: rebate.bearding)
-    bearding, room = spoken_length(worst.bearding, units), spoken_length(inside, units)
+    bearding, room = notation.spoken_length(worst.bearding), notation.spoken_length(inside)
     text = (
         f"the {wood.name}'s rebate runs off the wood {wood.words(worst)}{wood.others(rebates, worst)}: its bearding "
         f"line lies {bearding} inside the rabbet line, and the wood ends at {room}"
@@ -173,9 +176,9 @@ def _shallow_keel(wood: _Timber, narrow: list[Rebate]) -> Iterator[Finding]:
     if not narrow:
         return
     worst = min(narrow, key=lambda r: r.seat)
-    least = spoken_depth(2.0 * wood.hull.planking.thickness[worst.strake - 1])
+    least = wood.hull.notation.spoken_depth(2.0 * wood.hull.planking.thickness[worst.strake - 1])
     text = (
-        f"the keel's rebate has a seat of only {spoken_depth(worst.seat)} {wood.words(worst)}"
+        f"the keel's rebate has a seat of only {wood.hull.notation.spoken_depth(worst.seat)} {wood.words(worst)}"
         f"{wood.others(narrow, worst)}; twice the thickness, {least}, is wanted. Fit a hog inside the keel to carry "
         "the garboard"
     )
@@ -186,15 +189,15 @@ def _narrow_apron(wood: _Timber, stem: Stem, narrow: list[Rebate]) -> Iterator[F
     """How wide an apron the worst of some narrow seats needs: a deeper one of the stem's width adds nothing."""
     if not narrow or wood.end is None:
         return
-    thickness, units = wood.hull.planking.thickness, wood.hull.units
+    thickness, notation = wood.hull.planking.thickness, wood.hull.notation
     wanted = [apron_wanted(r, thickness[r.strake - 1]) for r in narrow]
     most, worst = max(wanted), narrow[wanted.index(max(wanted))]
     seat = seat_with_apron(worst.angle, worst.seat, apron_step(stem))
-    least = spoken_depth(2.0 * thickness[worst.strake - 1])
-    width = spoken_length(rounded_up(stem.siding + 2.0 * most, units), units)
-    given = f", with its apron of {spoken_length(stem.apron, units)}," if stem.apron is not None else ""
+    least = wood.hull.notation.spoken_depth(2.0 * thickness[worst.strake - 1])
+    width = notation.spoken_length(rounded_up(stem.siding + 2.0 * most, wood.hull.units))
+    given = f", with its apron of {notation.spoken_length(stem.apron)}," if stem.apron is not None else ""
     text = (
-        f"the {wood.name}'s seat{given} is only {spoken_depth(seat)} at strake {worst.strake}"
+        f"the {wood.name}'s seat{given} is only {wood.hull.notation.spoken_depth(seat)} at strake {worst.strake}"
         f"{wood.others(narrow, worst)}; twice the thickness, {least}, is wanted. It needs an apron at least {width} "
         "wide; a deeper apron adds nothing"
     )

@@ -18,7 +18,7 @@ from templates_gen.geometry.rebates import LEAST_BEARING, depth_bearing, hog_bea
 from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.report.cures import written
 from templates_gen.report.finding import Finding, along_keel
-from templates_gen.units import MM_PER_INCH, UnitName, spoken_depth, spoken_length
+from templates_gen.units import MM_PER_INCH, UnitName
 from templates_gen.words import at_place
 
 
@@ -31,7 +31,7 @@ def hog_findings(boat: Boat) -> Iterator[Finding]:
     if hog[0] > siding:
         yield from _narrow_bearing(boat, hog)
         return
-    wide, keel = spoken_length(hog[0], hull.units), spoken_length(siding, hull.units)
+    wide, keel = hull.notation.spoken_length(hog[0]), hull.notation.spoken_length(siding)
     text = f"the hog is {wide} wide and the keel {keel}, so the garboard has nothing to lie on; make the hog wider"
     yield Finding("warning", "section", text, About("keel"), hog[0], f"more than {keel}", ("keel", "hog"))
 
@@ -54,7 +54,7 @@ def _narrow_bearing(boat: Boat, hog: tuple[float, float]) -> Iterator[Finding]:
     by_top = depth_bearing(worst.gauge.rebate, hog[1]) <= worst.width + 1e-9
     through = "runs out through the top of the hog, so a wider hog does not help" if by_top else "ends at its side"
     short = sum(bearing.width < LEAST_BEARING for bearing in bearings)
-    wanted, width = (spoken_length(size, hull.units) for size in (LEAST_BEARING, max(worst.width, 0.0)))
+    wanted, width = (hull.notation.spoken_length(size) for size in (LEAST_BEARING, max(worst.width, 0.0)))
     place, spot = along_keel(hull, worst.gauge)
     text = (
         f"{spot or at_place(place)} the hog bears the garboard on only {width}; at least {wanted} is wanted, and "
@@ -105,7 +105,7 @@ def _thick_moulds(shell: PlankedShell) -> Iterator[Finding]:
     stops.append(float(shell.upper(1, np.array([shell.u_aft]))[0, 0]))
     room = min(after - before for before, after in pairwise(stops))
     if thickness >= room:
-        thick, least = (spoken_length(size, hull.units) for size in (thickness, room))
+        thick, least = (hull.notation.spoken_length(size) for size in (thickness, room))
         text = (
             f"moulds {thick} thick do not fit between stations: the shortest distance to the next station or to an "
             f"end is {least}; use thinner moulds"
@@ -126,7 +126,7 @@ def _thick_transoms(shell: PlankedShell) -> Iterator[Finding]:
         marks = np.column_stack([np.full(len(station.section), station.at), station.section])
         room = float(np.min(-face.distance(marks)))
         if transom.thickness >= room:
-            thick, least = (spoken_length(size, hull.units) for size in (transom.thickness, room))
+            thick, least = (hull.notation.spoken_length(size) for size in (transom.thickness, room))
             text = (
                 f"the transom, {thick} thick, reaches station {station.name}, which is {least} inside its outer "
                 "face; make the transom thinner"
@@ -146,7 +146,7 @@ def _wide_hogs(shell: PlankedShell) -> Iterator[Finding]:
         widest = 2.0 * float(np.max(station.section[:, 0]))
         if hog[0] < widest:
             continue
-        wide, least = (spoken_length(size, hull.units) for size in (hog[0], widest))
+        wide, least = (hull.notation.spoken_length(size) for size in (hog[0], widest))
         text = (
             f"the hog is {wide} wide, as wide as the boat at station {station.name}, {least}, so nothing is left of "
             "the mould; make the hog narrower"
@@ -170,13 +170,21 @@ def _proud_moulds(boat: Boat) -> Iterator[Finding]:
     worst = max(proud, key=lambda shape: float(np.max(shape.proud)))
     strake, value = int(np.argmax(worst.proud)) + 1, float(np.max(worst.proud))
     others = f" ({len(proud)} of {len(boat.moulds)} moulds hold strakes off)" if len(proud) > 1 else ""
+    spoken = boat.hull.notation.spoken_depth
     text = (
-        f"the smooth edge of mould {worst.station.name} holds strake {strake} {spoken_depth(value)} off its marks"
-        f'{others}; up to {spoken_depth(PROUD_TO_TELL)} does no harm. Set [moulds] edge = "faceted"'
+        f"the smooth edge of mould {worst.station.name} holds strake {strake} "
+        f"{spoken(value)} off its marks"
+        f'{others}; up to {spoken(PROUD_TO_TELL)} does no harm. Set [moulds] edge = "faceted"'
     )
     about = About("mould", place=Place("station", worst.station.name))
     yield Finding(
-        "warning", "mould", text, about, value, f"at most {spoken_depth(PROUD_TO_TELL)}", ("moulds", "edge")
+        "warning",
+        "mould",
+        text,
+        about,
+        value,
+        f"at most {spoken(PROUD_TO_TELL)}",
+        ("moulds", "edge"),
     )
 
 
@@ -187,7 +195,7 @@ def _odd_waterline(boat: Boat) -> Iterator[Finding]:
     low = min(float(station.rabbet[1]) for station in hull.stations)
     high = max(float(station.section[-1, 1]) for station in hull.stations)
     if not low < hull.waterline < high:
-        at, rabbet, sheer = (spoken_length(height, hull.units) for height in (hull.waterline, low, high))
+        at, rabbet, sheer = (hull.notation.spoken_length(height) for height in (hull.waterline, low, high))
         text = (
             f"the waterline is {at} above base, outside the boat, which reaches from the rabbet at {rabbet} to the "
             f"sheer at {sheer}; give a height between the two"

@@ -15,10 +15,10 @@ from templates_gen.about import About
 from templates_gen.drawing.marks import letters_width, line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import LandFacts
 from templates_gen.templates.bevels.gauges import shared_cards
 from templates_gen.templates.cards import Row, broken, depth, set_down, tenths
-from templates_gen.units import format_depth, spoken_length
 from templates_gen.words import piece_name, short
 
 Array = NDArray[np.float64]
@@ -93,9 +93,10 @@ def board_abouts(boat: Boat, all_facts: Sequence[LandFacts]) -> dict[tuple[int, 
 
 def _boards(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple["_Head", list[list["_DrawnRow"]]]:
     """The head of the first board, and the rows of each."""
-    laps = [spoken_length(boat.hull.planking.lap_on(facts.land), boat.hull.units) for facts in all_facts]
+    notation = boat.hull.notation
+    laps = [notation.spoken_length(boat.hull.planking.lap_on(facts.land)) for facts in all_facts]
     fans, hollow = (
-        [fan for facts, lap in zip(all_facts, laps, strict=True) for fan in fans_of(facts, is_hollow, lap)]
+        [fan for facts, lap in zip(all_facts, laps, strict=True) for fan in fans_of(facts, is_hollow, lap, notation)]
         for is_hollow in (False, True)
     )
     head = _Head(boat, has_hollow=bool(hollow))
@@ -107,30 +108,30 @@ def _about(number: int, rows: Sequence["_DrawnRow"]) -> About:
     return About("land", lands[0], last=lands[-1], part="board", which=(number,))
 
 
-def fans_of(facts: LandFacts, is_hollow: bool, lap: str) -> tuple[Fan, ...]:
+def fans_of(facts: LandFacts, is_hollow: bool, lap: str, notation: Notation) -> tuple[Fan, ...]:
     """Return the lines of one land, more than one fan where they do not go in one row; () where it has none.
 
     Places share a line as they share a card: it is drawn at the bevel of one, within a quarter of a degree of all.
     """
     cards = [card for card in shared_cards(facts) if bool(facts.is_hollow[card.own]) == is_hollow]
     cards.sort(key=lambda card: -abs(float(facts.bevel[card.own])))
-    lines = tuple(_line(facts, card.own, card.members) for card in cards)
+    lines = tuple(_line(facts, card.own, card.members, notation) for card in cards)
     level = [i for i in range(len(facts.places)) if facts.is_straight(i) and not facts.is_in_gerald[i]]
-    straight = "" if is_hollow else ", ".join(_to_depth(facts, i) for i in level)
+    straight = "" if is_hollow else ", ".join(_to_depth(facts, i, notation) for i in level)
     count = -(-len(lines) // _MOST_LINES)
     parts = [lines[len(lines) * k // count : len(lines) * (k + 1) // count] for k in range(count)]
     return tuple(Fan(facts.land, is_hollow, part, "" if k else straight, lap, k > 0) for k, part in enumerate(parts))
 
 
-def _to_depth(facts: LandFacts, index: int) -> str:
+def _to_depth(facts: LandFacts, index: int, notation: Notation) -> str:
     """A place that no line serves, with the depth that it is planed to: "4–5 off 0.3"."""
     inside = " INSIDE" if facts.is_hollow[index] else ""
-    return f"{short(facts.places[index].place)}{inside} off {format_depth(float(facts.off[index]), 'mm')}"
+    return f"{short(facts.places[index].place)}{inside} off {notation.depth(float(facts.off[index]))}"
 
 
-def _line(facts: LandFacts, own: int, members: Sequence[int]) -> BoardLine:
+def _line(facts: LandFacts, own: int, members: Sequence[int], notation: Notation) -> BoardLine:
     places = ", ".join(short(facts.places[i].place) for i in members)
-    least, most = (format_depth(float(end(facts.off[list(members)])), "mm") for end in (np.min, np.max))
+    least, most = (notation.depth(float(end(facts.off[list(members)]))) for end in (np.min, np.max))
     return BoardLine(abs(float(facts.bevel[own])), places, f"off {least if least == most else f'{least}–{most}'}")
 
 
@@ -247,16 +248,20 @@ def _moved(label: Label, level: float) -> Label:
     return replace(label, at=(x, y + level), block=f"{label.block} {level:.2f}" if label.block else "")
 
 
-_HOW = (
-    "The level line is the face that you do not plane; the wood is under it. KEEL is to the left, SHEER to the "
-    "right.",
-    "Stock ABOVE the level line, LEFT of the corner where the slanting line starts (framed rows: RIGHT). "
-    "UNDERSIDE of the blade along the slanting line of the place. Its figures hang under its end.",
-    "Carry it to the plank, square to the land: stock hard on the unplaned face, corner on the lap line (framed "
-    "rows: on the dashed line inside, one lap up from the lower edge). Plane until no light shows under the blade.",
-    "Below about 2.5° work to the depth: off is mm planed off at the plank's edge; where a gerald starts, bevel and "
-    "gerald together. 2 is mould or station 2; 2–3 is half-way.",
-)
+def _how(notation: Notation) -> tuple[str, ...]:
+    """How a board is used."""
+    return (
+        "The level line is the face that you do not plane; the wood is under it. KEEL is to the left, SHEER to the "
+        "right.",
+        "Stock ABOVE the level line, LEFT of the corner where the slanting line starts (framed rows: RIGHT). "
+        "UNDERSIDE of the blade along the slanting line of the place. Its figures hang under its end.",
+        "Carry it to the plank, square to the land: stock hard on the unplaned face, corner on the lap line (framed "
+        "rows: on the dashed line inside, one lap up from the lower edge). Plane until no light shows under the "
+        "blade.",
+        f"Below about 2.5° work to the depth: off is {notation.depth_words} planed off at the plank's edge; where a "
+        "gerald starts, bevel and gerald together. 2 is mould or station 2; 2–3 is half-way.",
+    )
+
 
 _NOTES = (
     "Use a bevel of two flat strips of equal width with the rivet on the middle of both. For a bevel with a thick "
@@ -281,7 +286,7 @@ class _Head:
         self._boat = f"{boat.hull.name} {boat.hull.fingerprint}".strip()
         kinds = (False, True) if has_hollow else (False,)
         room = WIDE - len(kinds) * (_SKETCH + 4.0)
-        rows = broken([Row(text, _SMALL, kind="instruction") for text in _HOW], room)
+        rows = broken([Row(text, _SMALL, kind="instruction") for text in _how(boat.hull.notation)], room)
         self.labels = list(set_down(rows, (0.0, -_TITLE_DEPTH)))
         self.paths: list[Path] = []
         self.depth = max(_SKETCH_DEPTH, _TITLE_DEPTH + depth(rows) + 2 * _BETWEEN)

@@ -16,7 +16,9 @@ from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import gerald_start, ruling_at_length
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken, depth, set_down
+from templates_gen.units import MM_PER_INCH
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -149,14 +151,15 @@ def _under_letters(points: Array, labels: Sequence[Label], around: float = 0.8) 
 
 def take_off_comb(boat: Boat) -> Piece:
     """Return the comb that the lines are read with, its zero at its lower edge."""
-    times = times_depth(boat)
+    times, notation = times_depth(boat), boat.hull.notation
     lands = range(1, boat.shell.planking.strakes)
-    highest = int((max(boat.shell.planking.lap_on(land) for land in lands) + 4.0) / times)
+    highest = (max(boat.shell.planking.lap_on(land) for land in lands) + 4.0) // times
+    off = f"{notation.depth_words} off at the plank's edge"
     rows = broken(
         [
             Row("TAKE-OFF COMB", 3.5),
             Row(f"{boat.hull.name} {boat.hull.fingerprint}".strip(), _SMALL),
-            Row("Lower edge on the lap line, square to it: mm off at the plank's edge.", _SMALL, kind="instruction"),
+            Row(f"Lower edge on the lap line, square to it: {off}.", _SMALL, kind="instruction"),
         ],
         _COMB_WIDE - 18.0,
     )
@@ -164,20 +167,32 @@ def take_off_comb(boat: Boat) -> Piece:
     outline = np.array([(0.0, 0.0), (_COMB_WIDE, 0.0), (_COMB_WIDE, high), (0.0, high)])
     paths = [Path(outline, Role.CUT, closed=True)]
     labels = list(set_down(rows, (16.0, high - 3.0)))
-    each = 1 if times >= 4 else 2 if times >= 2 else 5
-    for half in range(1, 2 * highest + 1):
-        y = times * half / 2
-        paths.append(line(Role.SCRIBE, (0.0, y), (4.0 if half % 2 else 8.0, y)))
-        if half % (2 * each) == 0:
-            labels.append(Label(str(half // 2), (9.0, y - _SMALL / 2), _SMALL, kind="measure"))
+    step, each = _graduation(times, notation)
+    for k in range(1, int(highest / step + 1e-9) + 1):
+        y = times * step * k
+        paths.append(line(Role.SCRIBE, (0.0, y), (4.0 if k % 2 else 8.0, y)))
+        if k % each == 0:
+            text = notation.depth(k * step) if notation.is_in_64ths else notation.fine(k * step)
+            labels.append(Label(text, (9.0, y - _SMALL / 2), _SMALL, kind="measure"))
     about = About("land", 1, last=lands[-1], part="comb")
+    shows = f"{times} mm on it for each mm of depth"
+    if notation.is_in_64ths:
+        shows = f"it shows depths {times} times as large, in {notation.depth_words}"
     return Piece(
         piece_name(about),
         "bevels",
-        ("Take-off comb", f"{times} mm on it for each mm of depth"),
+        ("Take-off comb", shows),
         tuple(paths),
         labels=tuple(labels),
         notes=(_NOTE,),
         is_paper=True,
         about=about,
     )
+
+
+def _graduation(times: int, notation: Notation) -> tuple[float, int]:
+    """How much depth is from tick to tick of the comb, mm, and how many ticks from figure to figure."""
+    if not notation.is_in_64ths:
+        return 0.5, 2 if times >= 4 else 4 if times >= 2 else 10
+    step = MM_PER_INCH / 64
+    return (step, 2 if times >= 5 else 4) if times >= 3 else (2 * step, 4)

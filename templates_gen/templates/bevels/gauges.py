@@ -14,11 +14,12 @@ from templates_gen.about import About
 from templates_gen.drawing.marks import hanging_hole, line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Hull, UnitName
+from templates_gen.hull.model import Hull
+from templates_gen.notation import Notation
 from templates_gen.templates.bevels.card import NICK, LandCard, card_drawing, legs, long_leg
 from templates_gen.templates.bevels.facts import LandFacts, gauge_about
 from templates_gen.templates.cards import ALIKE, NEAR, runs, tenths
-from templates_gen.units import DEG_PER_RAD, MM_PER_INCH, format_angle, format_depth
+from templates_gen.units import DEG_PER_RAD, MM_PER_INCH, format_angle
 from templates_gen.words import on_sheet, piece_name
 
 Array = NDArray[np.float64]
@@ -33,23 +34,32 @@ _DIVIDER_CLEAR = 7.0
 _LOW, _PLAIN, _BEVEL, _SMALL = 1.5, 3.0, 5.0, 2.5
 _LONG_TICK, _SHORT_TICK = 4.0, 2.5
 
-_NOTES = (
-    "The set serves instead of the land gauges, for this boat and any other: look up the place in the table of lands "
-    "and take the corner with that bevel.",
-    "Each card has two working corners, at opposite edges, half a degree apart; each figure is next to its own "
-    "corner. "
-    "The last card has one.",
-    "Convex land: work from OUTSIDE, the keel leg hard on the unplaned face of the lower strake, the nick on the lap "
-    "line. Where less of the strake shows than the keel leg is long, saw the leg off 5 mm shorter than that.",
-    "Hollow land: work on the INNER face of the upper strake, the leg marked KEEL toward the sheer, the nick one "
-    "lap up "
-    "from the lower edge.",
-    "The ticks on the sheer leg are distances from the nick; the tick at the lap's width must be over the edge of "
-    "the "
-    "plank.",
-    "Paste them on 3 to 4 mm plywood or hard card with a glue that does not swell paper (spray or contact); cut to "
-    "the middle of the line.",
-)
+
+def _notes(notation: Notation) -> tuple[str, ...]:
+    """How the set is used."""
+    return (
+        "The set serves instead of the land gauges, for this boat and any other: look up the place in the table of "
+        "lands and take the corner with that bevel.",
+        "Each card has two working corners, at opposite edges, half a degree apart; each figure is next to its own "
+        "corner. "
+        "The last card has one.",
+        "Convex land: work from OUTSIDE, the keel leg hard on the unplaned face of the lower strake, the nick on the "
+        f"lap line. Where less of the strake shows than the keel leg is long, saw the leg off {notation.about(5.0)} "
+        "shorter than that.",
+        "Hollow land: work on the INNER face of the upper strake, the leg marked KEEL toward the sheer, the nick one "
+        "lap up "
+        "from the lower edge.",
+        "The ticks on the sheer leg are distances from the nick; the tick at the lap's width must be over the edge "
+        "of the "
+        "plank.",
+        f"Paste them on {_thin(notation)} or hard card with a glue that does not swell paper (spray or contact); cut "
+        "to the middle of the line.",
+    )
+
+
+def _thin(notation: Notation) -> str:
+    """What gauges are pasted on."""
+    return f"{'3 to 4 mm' if notation.units == 'mm' else notation.about(3.0)} plywood"
 
 
 def bevel_set_pieces(boat: Boat) -> tuple[Piece, ...]:
@@ -58,7 +68,7 @@ def bevel_set_pieces(boat: Boat) -> tuple[Piece, ...]:
     It is the same for every boat; only the ticks are in the units of the hull file.
     """
     pairs = [HALF_DEGREES[i : i + 2] for i in range(0, len(HALF_DEGREES), 2)]
-    return tuple(_card(pair, boat.hull.units) for pair in pairs)
+    return tuple(_card(pair, boat.hull.notation) for pair in pairs)
 
 
 def set_gauge(bevel: float) -> str | None:
@@ -77,7 +87,7 @@ def set_about(bevel: float) -> About | None:
     return About("land", part="set", which=tuple(half / 2 for half in pair))
 
 
-def _card(pair: tuple[int, ...], units: UnitName) -> Piece:
+def _card(pair: tuple[int, ...], notation: Notation) -> Piece:
     bevels = [math.radians(half / 2) for half in pair]
     edges = [legs(bevel, _KEEL_LEG, _SHEER_LEG) for bevel in bevels]
     right = float(edges[0][-1, 0])
@@ -86,7 +96,7 @@ def _card(pair: tuple[int, ...], units: UnitName) -> Piece:
     paths = [Path(np.concatenate([edges[0], far]), Role.CUT, closed=True)]
     labels: list[Label] = []
     for number, bevel in enumerate(bevels):
-        marks, words = _corner(bevel, units)
+        marks, words = _corner(bevel, notation)
         paths += [Path(_turned(path.points), path.role) for path in marks] if number else marks
         labels += [_turned_label(label) for label in words] if number else words
     if len(bevels) == 2:
@@ -102,7 +112,7 @@ def _card(pair: tuple[int, ...], units: UnitName) -> Piece:
         tuple(paths),
         (hanging_hole(middle, _BODY / 2),),
         tuple(labels),
-        _NOTES,
+        _notes(notation),
         about=about,
     )
 
@@ -117,11 +127,11 @@ def _turned_label(label: Label) -> Label:
     return replace(label, at=(x, y), angle=math.pi)
 
 
-def _corner(bevel: float, units: UnitName) -> tuple[list[Path], list[Label]]:
+def _corner(bevel: float, notation: Notation) -> tuple[list[Path], list[Label]]:
     """The marks and words of one working corner, as they are when it is below."""
     along, square = np.array([math.cos(bevel), -math.sin(bevel)]), np.array([math.sin(bevel), math.cos(bevel)])
     marks = [line(Role.SCRIBE, (0.0, NICK), (0.0, 9.0))]
-    step, count, numbered = (5.0, 7, 2) if units == "mm" else (MM_PER_INCH / 4, 6, 4)
+    step, count, numbered = (5.0, 7, 2) if notation.units == "mm" else (MM_PER_INCH / 4, 6, 4)
     labels = [
         Label("KEEL", (-_KEEL_LEG + 1.5, _LOW), _PLAIN),
         Label("SHEER", (float(_SHEER_LEG * along[0]) - 1.5, 11.0), _PLAIN, anchor="end"),
@@ -133,7 +143,7 @@ def _corner(bevel: float, units: UnitName) -> tuple[list[Path], list[Label]]:
         marks.append(Path(np.stack([at, at + (_LONG_TICK if tall else _SHORT_TICK) * square]), Role.SCRIBE))
         if tall:
             x, y = (at + (_LONG_TICK + 1.2) * square).tolist()
-            text = f"{k * step:.0f}" if units == "mm" else f"{k * step / MM_PER_INCH:.0f} in"
+            text = notation.length(k * step) if notation.units == "mm" else notation.spoken_length(k * step)
             labels.append(Label(text, (x, y), _SMALL, -bevel, "middle", kind="measure"))
     return marks, labels
 
@@ -141,13 +151,17 @@ def _corner(bevel: float, units: UnitName) -> tuple[list[Path], list[Label]]:
 SHARED_WITHIN = NEAR / 2
 """A card serves places whose bevels lie within this of its own, so within half a degree of one another."""
 
-_CUTTING = (
-    "Paste it on 3 to 4 mm plywood or hard card with a glue that does not swell paper (spray or contact) and cut "
-    "to the middle of the line. It serves both sides of the boat: turn it over.",
-    "A card is cut to the bevel of the place it is named after. The other places on it differ by a quarter of a "
-    "degree at most. For each place the card gives what comes off at the edge and what is left there. 'In the set' "
-    "names the gauge of the general set that you may use instead.",
-)
+
+def _cutting(notation: Notation) -> tuple[str, ...]:
+    """How a card is made, and what is on it."""
+    return (
+        f"Paste it on {_thin(notation)} or hard card with a glue that does not swell paper (spray or contact) and "
+        "cut to the middle of the line. It serves both sides of the boat: turn it over.",
+        "A card is cut to the bevel of the place it is named after. The other places on it differ by a quarter of a "
+        "degree at most. For each place the card gives what comes off at the edge and what is left there. 'In the "
+        "set' names the gauge of the general set that you may use instead.",
+    )
+
 
 _CONVEX_NOTES = (
     "Hold it from OUTSIDE, square to the land by the short line at the nick: keel leg hard on the unplaned face of "
@@ -155,7 +169,6 @@ _CONVEX_NOTES = (
     "Plane until no light shows under the sheer leg and the tick is over the edge of the plank.",
     "At a mould, lay a straightedge along the sheer leg: it must just touch the next land mark. No other check is as "
     "good.",
-    *_CUTTING,
 )
 
 _HOLLOW_NOTES = (
@@ -165,7 +178,6 @@ _HOLLOW_NOTES = (
     "the inner face above it, square to the edge by the short line.",
     "Plane until no light shows under the short leg and the tick is over the lower edge. That edge will be SEEN: the "
     "card gives what is left of it.",
-    *_CUTTING,
 )
 
 
@@ -245,7 +257,7 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
         drawn.paths,
         drawn.holes,
         drawn.labels,
-        _HOLLOW_NOTES if hollow else _CONVEX_NOTES,
+        (*(_HOLLOW_NOTES if hollow else _CONVEX_NOTES), *_cutting(boat.hull.notation)),
         serves=tuple(facts.places[i].place for i in members if facts.places[i].kind == "station"),
         about=about,
     )
@@ -259,6 +271,6 @@ def _where(land: int, hollow: bool) -> tuple[str, str]:
 
 
 def _place_row(hull: Hull, facts: LandFacts, index: int) -> str:
-    off = format_depth(float(facts.off[index]), "mm")
-    left = format_depth(float(facts.edge_left[index]), "mm")
-    return f"{on_sheet(facts.places[index].place)}: off {off}, left {left} mm"
+    off = hull.notation.depth(float(facts.off[index]))
+    left = hull.notation.spoken_depth(float(facts.edge_left[index]))
+    return f"{on_sheet(facts.places[index].place)}: off {off}, left {left}"

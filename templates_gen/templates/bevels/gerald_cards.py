@@ -21,7 +21,6 @@ from templates_gen.templates.bevels.facts import (
 from templates_gen.templates.bevels.gerald_views import views_piece
 from templates_gen.templates.cards import Row, depth, set_down
 from templates_gen.templates.rebates.cards import marked
-from templates_gen.units import format_depth, spoken_length
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -55,7 +54,8 @@ def gerald_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ..
     geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
     cards = [_cards(boat, gerald) for gerald in geralds]
     mark = marked(boat)[1]
-    views = [views_piece(gerald, boat.shell.planking.lap_on(gerald.land), mark) for gerald in geralds]
+    notation = boat.hull.notation
+    views = [views_piece(gerald, boat.shell.planking.lap_on(gerald.land), mark, notation) for gerald in geralds]
     return (*gerald_blocks(boat, geralds), *cards, *views)
 
 
@@ -109,12 +109,12 @@ def block_words(gerald: Gerald) -> str:
 
 def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
     """The block's outline, as wide as the lap but with room for a hole and its letters."""
-    units, wide = boat.hull.units, max(boat.shell.planking.lap, 18.0)
-    half = format_depth(thickness / 2, units)
+    notation, wide = boat.hull.notation, max(boat.shell.planking.lap, 18.0)
+    half = notation.depths_of(thickness / 2)
     outline = np.array([[0.0, 0.0], [_BLOCK, 0.0], [_BLOCK, wide], [0.0, wide]])
     rows = [
         Row(f"GERALD BLOCK, {half} thick", 3.0),
-        Row(f"half of {format_depth(thickness, units)}: lower strake", _SMALL),
+        Row(f"half of {notation.depths_of(thickness)}: lower strake", _SMALL),
     ]
     about = About("land", part="gerald block", which=(thickness / 2,))
     return Piece(
@@ -208,7 +208,7 @@ def _words(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> t
     strake = f"{level} STRAKE {number}"
     face, other = ("INSIDE, STARBOARD", "PORT") if upper else ("OUTSIDE, PORT", "STARBOARD")
     run = float(np.linalg.norm(np.diff(outline.edge, axis=0), axis=1).sum())
-    long, end = f"{spoken_length(run, boat.hull.units)} long", gerald.end.upper()
+    long, end = f"{boat.hull.notation.spoken_length(run)} long", gerald.end.upper()
     marks = marked(boat)
     return (
         (f"both sides: turn over for {other}", "both sides: turn over", "turn over"),
@@ -232,11 +232,12 @@ def _lettering(
     Each figure is where it holds: by the plank's edge or by the lap line; names and words are in the middle.
     """
     labels: list[Label] = []
-    unit = "" if boat.hull.units == "mm" else " mm"
+    notation = boat.hull.notation
+    unit = notation.depth_suffix
     figures = _figures(gerald, upper)
     for k in quarters:
         name, spot = QUARTER_NAMES[k], _Spot(outline, k)
-        edge, stays, lap, stays_at_lap = (format_depth(float(figure[k]), "mm") for figure in figures)
+        edge, stays, lap, stays_at_lap = (notation.depth(float(figure[k])) for figure in figures)
         by_edge = [f"edge {edge}, left {stays}{unit}", f"edge {edge}{unit}", edge]
         by_lap = [
             f"lap line {lap}, left {stays_at_lap}{unit}",

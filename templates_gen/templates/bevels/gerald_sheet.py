@@ -9,11 +9,11 @@ from templates_gen.about import About, EndName
 from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.notation import Notation
 from templates_gen.templates.bevels.board import HIGH, WIDE
 from templates_gen.templates.bevels.facts import ENDS, QUARTER_NAMES, Gerald, LandFacts, geralds_of
 from templates_gen.templates.bevels.gerald_cards import block_words, gerald_blocks
 from templates_gen.templates.bevels.gerald_views import gerald_view
-from templates_gen.units import UnitName, format_depth, spoken_length
 from templates_gen.words import piece_name
 
 SHOWN = (2, 4)
@@ -38,22 +38,26 @@ _COLUMNS = (
 _SHOWN_DEPTHS = (2, 0, 3, 5, 4, 6)
 """Which of a gerald's depths the columns hold; what comes off in the strake's order, edge first, then lap line."""
 
-_NOTES = (
-    "Plane each gerald to these depths, fair from quarter to quarter; the quarters are marked on the strakes. Depths "
-    "are in mm, square to the face, gerald and bevel together.",
-    "Upper strake: its lower edge, INSIDE; '1 lap in' is one lap in from that edge. Lower strake: its upper "
-    "edge, OUTSIDE.",
-    "block: in the end of which strake the gerald block lies flush; 'edge only': at the lower strake's edge alone.",
-    "Lay planed offcuts on the end views. At the end plane the ridge outside the dashed line off flush when both "
-    "strakes are fastened.",
-)
+
+def _notes(notation: Notation) -> tuple[str, ...]:
+    """How a sheet is used."""
+    return (
+        "Plane each gerald to these depths, fair from quarter to quarter; the quarters are marked on the strakes. "
+        f"Depths are in {notation.depth_words}, square to the face, gerald and bevel together.",
+        "Upper strake: its lower edge, INSIDE; '1 lap in' is one lap in from that edge. Lower strake: its upper "
+        "edge, OUTSIDE.",
+        "block: in the end of which strake the gerald block lies flush; 'edge only': at the lower strake's edge "
+        "alone.",
+        "Lay planed offcuts on the end views. At the end plane the ridge outside the dashed line off flush when both "
+        "strakes are fastened.",
+    )
 
 
 def gerald_sheets(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the gerald sheets of lands, those of the fore end first, and the blocks; none without geralds."""
     parts = _shared_out(boat, all_facts)
     name = f"{boat.hull.name} {boat.hull.fingerprint}".strip()
-    sheets = (_sheet(name, boat.hull.units, number, part) for number, part in enumerate(parts, start=1))
+    sheets = (_sheet(name, boat.hull.notation, number, part) for number, part in enumerate(parts, start=1))
     return (*sheets, *gerald_blocks(boat, [cell.gerald for part in parts for cell in part]))
 
 
@@ -66,7 +70,7 @@ def sheet_abouts(boat: Boat, all_facts: Sequence[LandFacts]) -> dict[tuple[int, 
 def _shared_out(boat: Boat, all_facts: Sequence[LandFacts]) -> list[list["_Cell"]]:
     """The geralds of each sheet, those of the fore end first, all in cells of one height."""
     geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
-    cells = [_Cell(gerald, boat.shell.planking.lap_on(gerald.land)) for gerald in geralds]
+    cells = [_Cell(gerald, boat.shell.planking.lap_on(gerald.land), boat.hull.notation) for gerald in geralds]
     cells.sort(key=lambda cell: cell.gerald.end == "aft")
     most = _across(cells) * max(1, int((HIGH - _TITLE_DEPTH) // max(cell.high for cell in cells))) if cells else 1
     return [cells[first : first + most] for first in range(0, len(cells), most)]
@@ -85,7 +89,7 @@ def _about(number: int, cells: Sequence["_Cell"]) -> About:
 class _Cell:
     """One gerald's end views and depths, its upper left corner at (0, 0)."""
 
-    def __init__(self, gerald: Gerald, lap: float) -> None:
+    def __init__(self, gerald: Gerald, lap: float, notation: Notation) -> None:
         self.gerald = gerald
         self.labels = [
             Label(f"LAND {gerald.land} {gerald.end.upper()}", (0.0, -_NAME), _NAME),
@@ -105,9 +109,9 @@ class _Cell:
             self.wide += float(np.ptp(points[:, 0])) + 4 * _MARGIN
             low = min(low, bottom)
         self.wide = max(self.wide, _CELL)
-        self._write_depths(low - 0.5)
+        self._write_depths(low - 0.5, notation)
 
-    def _write_depths(self, top: float) -> None:
+    def _write_depths(self, top: float, notation: Notation) -> None:
         """The depths at the quarters, under the views."""
         g = self.gerald
         figures = [g.depths[k] for k in _SHOWN_DEPTHS]
@@ -125,7 +129,7 @@ class _Cell:
             level -= _PITCH
             self.labels.append(Label(name, (0.0, level - 0.8), _SMALL))
             for x, figure in zip(places, figures, strict=True):
-                text = format_depth(float(figure[k]), "mm")
+                text = notation.depth(float(figure[k]))
                 self.labels.append(Label(text, (x, level - 0.8), _SMALL, anchor="middle", kind="measure"))
         self.high = -level + 2 * _MARGIN + 0.8
 
@@ -133,17 +137,21 @@ class _Cell:
         self.labels.append(Label(text, (x, y), _SMALL - 0.2, anchor="middle"))
 
 
-def _lengths(cells: Sequence[_Cell], units: UnitName) -> str:
+def _lengths(cells: Sequence[_Cell], notation: Notation) -> str:
     """How long the geralds of a sheet are, start to end: "fore 320 mm long"; those of one end are alike."""
-    long = {one.gerald.end: spoken_length(one.gerald.length, units) for one in cells}
+    long = {one.gerald.end: notation.spoken_length(one.gerald.length) for one in cells}
     return ", ".join(f"{end} {length} long" for end, length in long.items())
 
 
-def _sheet(boat: str, units: UnitName, number: int, cells: Sequence[_Cell]) -> Piece:
+def _sheet(boat: str, notation: Notation, number: int, cells: Sequence[_Cell]) -> Piece:
     wide, high, across = max(cell.wide for cell in cells), max(cell.high for cell in cells), _across(cells)
     ends = [end for end in ENDS if any(one.gerald.end == end for one in cells)]
     title = f"GERALDS {' and '.join(end.upper() for end in ends)}"
-    rule = f"{_lengths(cells, units)} · mm off, square to the face, and mm left · views: outside right, sheer above"
+    unit = notation.depth_unit
+    rule = (
+        f"{_lengths(cells, notation)} · {unit} off, square to the face, and {unit} left · "
+        "views: outside right, sheer above"
+    )
     paths: list[Path] = []
     labels = [
         Label(title, (0.0, -_TITLE), _TITLE),
@@ -170,7 +178,7 @@ def _sheet(boat: str, units: UnitName, number: int, cells: Sequence[_Cell]) -> P
         ),
         (Path(frame, Role.CUT, closed=True), *paths),
         labels=tuple(labels),
-        notes=_NOTES,
+        notes=_notes(notation),
         is_paper=True,
         about=about,
     )

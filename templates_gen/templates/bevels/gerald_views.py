@@ -6,8 +6,8 @@ from numpy.typing import NDArray
 from templates_gen.about import About
 from templates_gen.drawing.marks import letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import QUARTER_NAMES, Gerald
-from templates_gen.units import format_depth
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -30,14 +30,14 @@ _NOTES = (
 )
 
 
-def views_piece(gerald: Gerald, lap: float, mark: str) -> Piece:
+def views_piece(gerald: Gerald, lap: float, mark: str, notation: Notation) -> Piece:
     """Return the end views of one gerald, from its start to the end, on a card; `mark` is the hull file's."""
     views = [gerald_view(gerald, k, lap) for k in range(len(QUARTER_NAMES))]
     low = min(float(view[0].points[:, 1].min()) for view in views)
     high = max(float(path.points[:, 1].max()) for view in views for path in view)
-    captions = [_caption(gerald, k) for k in range(len(views))]
+    captions = [_caption(gerald, k, notation) for k in range(len(views))]
     cell = _cell_width(views, captions)
-    title = f"Land {gerald.land}, gerald {gerald.end}: end views, mm left · {mark}"
+    title = f"Land {gerald.land}, gerald {gerald.end}: end views, {notation.depth_unit} left · {mark}"
     wide = max(len(views) * cell, letters_width(title, _PLAIN) + _MARGIN) + _MARGIN
     floor = low - 3.0 - _SMALL - (len(captions[0]) - 1) * _PITCH - _MARGIN
     ceiling = high + 3.0 + _PLAIN + _MARGIN
@@ -81,9 +81,9 @@ def _cell_width(views: list[tuple[Path, ...]], captions: list[tuple[str, ...]]) 
     return _MARGIN + max(*drawn, *written)
 
 
-def _caption(gerald: Gerald, k: int) -> tuple[str, ...]:
+def _caption(gerald: Gerald, k: int, notation: Notation) -> tuple[str, ...]:
     lower, upper, lap_line = (
-        format_depth(float(left[k]), "mm")
+        notation.depth(float(left[k]))
         for left in (gerald.lower_left, gerald.upper_left, gerald.lower_left_at_lap_line)
     )
     words = (QUARTER_NAMES[k], f"upper {upper}", f"lower {lower}")

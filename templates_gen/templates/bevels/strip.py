@@ -11,10 +11,11 @@ from templates_gen.about import About
 from templates_gen.drawing.marks import arrow, block_at, letters_width, line
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.notation import Notation
 from templates_gen.templates.bevels.edge_lines import EdgeLine, EdgeTick, edge_line, lengths_of
 from templates_gen.templates.bevels.facts import LandFacts
 from templates_gen.templates.rebates.cards import marked
-from templates_gen.units import MM_PER_INCH, format_depth, format_length
+from templates_gen.units import MM_PER_INCH
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -32,33 +33,34 @@ _ROWS = {"off": -4.8, "left": -8.9, "shoulder": -13.0, "name": -17.1, "title": -
 
 _GAP = 1.5
 
-_COMMON = (
-    "Put it on while the strake is flat on the bench, length by length from the fore end, each against the last; you "
-    "need not join them. Fold the flap down and tape it to that face. Where the edge is round, snip the flap to the "
-    "fold every 50 mm.",
-    "Lay each tick on the strake's own tick, bay by bay, so that a small error in length does not add up. Leave a "
-    "gap "
-    "between two lengths, or let them lap, rather than miss a tick.",
-    "Cut along the line of depth; the paper's edge then guides knife or pencil. As printed the strip is for the "
-    "STARBOARD strake. For the port strake turn it over, printed side in, and fold the flap the other way.",
-    "Plane from the lap line (nothing off there) to the knife line. The hatched wood comes off, the plain wood "
-    "stays. "
-    "'off' is measured from the planed arris, 'left' is what stays, both in mm.",
-    "From the arrow on, the line is for gerald and bevel together, and 'shoulder' is the gerald's depth at the lap "
-    "line.",
-)
 
-_CONVEX_NOTES = (
-    "For the UPPER EDGE of the lower strake: the strip is as wide as the edge and lies on it, its flap on the INNER "
-    "face, which is not planed.",
-    *_COMMON,
-)
+def _notes(notation: Notation, is_hollow: bool) -> tuple[str, ...]:
+    """How a strip is used."""
+    return (
+        _WHERE[is_hollow],
+        "Put it on while the strake is flat on the bench, length by length from the fore end, each against the last; "
+        "you need not join them. Fold the flap down and tape it to that face. Where the edge is round, snip the flap "
+        f"to the fold every {notation.about(50.0)}.",
+        "Lay each tick on the strake's own tick, bay by bay, so that a small error in length does not add up. Leave "
+        "a gap "
+        "between two lengths, or let them lap, rather than miss a tick.",
+        "Cut along the line of depth; the paper's edge then guides knife or pencil. As printed the strip is for the "
+        "STARBOARD strake. For the port strake turn it over, printed side in, and fold the flap the other way.",
+        "Plane from the lap line (nothing off there) to the knife line. The hatched wood comes off, the plain wood "
+        "stays. "
+        f"'off' is measured from the planed arris, 'left' is what stays, both in {notation.depth_words}.",
+        "From the arrow on, the line is for gerald and bevel together, and 'shoulder' is the gerald's depth at the "
+        "lap line.",
+    )
 
-_HOLLOW_NOTES = (
-    "For the LOWER EDGE of the upper strake, where the land is HOLLOW: the strip lies on the edge, its flap on the "
-    "OUTER face; the wood comes off the INNER arris.",
-    *_COMMON,
-)
+
+_WHERE = {
+    False: "For the UPPER EDGE of the lower strake: the strip is as wide as the edge and lies on it, its flap on the "
+    "INNER face, which is not planed.",
+    True: "For the LOWER EDGE of the upper strake, where the land is HOLLOW: the strip lies on the edge, its flap on "
+    "the OUTER face; the wood comes off the INNER arris.",
+}
+"""What a strip is for, by whether the land is hollow there."""
 
 
 def strip_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
@@ -98,7 +100,7 @@ def _strip(boat: Boat, edge: EdgeLine, number: int, count: int) -> Piece:
         tuple(paths),
         (),
         tuple(_Lettering(boat, edge, f"{number} of {count}").labels()),
-        _HOLLOW_NOTES if edge.is_hollow else _CONVEX_NOTES,
+        _notes(boat.hull.notation, edge.is_hollow),
         is_paper=True,
         about=about,
         facing=Facing("starboard", "edge, flap on the OUTSIDE" if edge.is_hollow else "edge, flap on the INSIDE"),
@@ -168,13 +170,13 @@ class _Lettering:
         if along < self.edge.along[0] or along > self.edge.along[-1]:
             return
         off = float(np.interp(along, self.edge.along, self.edge.off))
-        units = self.boat.hull.units
-        first = f"off {format_depth(off, units)}" if off >= TOUCH else "touch only"
-        second = f"left {format_depth(self.edge.thickness - off, units)}"
+        notation = self.boat.hull.notation
+        first = f"off {notation.depths_of(off)}" if off >= TOUCH else "touch only"
+        second = f"left {notation.depths_of(self.edge.thickness - off)}"
         rows = [("off", first), ("left", second)]
         if self.edge.is_in_gerald(along):
             shoulder = float(np.interp(along, self.edge.along, self.edge.shoulder))
-            rows.append(("shoulder", f"shoulder {format_depth(shoulder, units)}"))
+            rows.append(("shoulder", f"shoulder {notation.depths_of(shoulder)}"))
         width = max(letters_width(text, _SMALL) for _, text in rows)
         x = self._inside(along, width)
         if all(self._is_free(row, x, width) for row, _ in rows):
@@ -211,9 +213,9 @@ class _Lettering:
     def _other_side(self) -> Iterable[Label]:
         """That it serves for port too, and where it lies along the strake, wherever there is room."""
         start, stop = float(self.edge.along[0]), float(self.edge.along[-1])
-        units = self.boat.hull.units
+        notation = self.boat.hull.notation
         words = "both sides: for PORT turn over"
-        reach = f"{format_length(start, units)} to {format_length(stop, units)} from the fore end"
+        reach = f"{notation.length(start)} to {notation.length(stop)} from the fore end"
         for text in (f"{words} · {reach}", words):
             width = letters_width(text, _SMALL)
             for row in ("name", "shoulder"):

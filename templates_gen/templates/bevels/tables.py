@@ -11,6 +11,7 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import hollow_runs, spoken_hollow
 from templates_gen.hull.model import Hull
+from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
     Gerald,
@@ -21,23 +22,28 @@ from templates_gen.templates.bevels.facts import (
 from templates_gen.templates.bevels.gauges import set_gauge, shared_cards
 from templates_gen.templates.bevels.gerald_cards import block_words
 from templates_gen.templates.cards import ALIKE, tenths
-from templates_gen.units import format_angle, format_depth, format_length, spoken_depth
+from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, short
 
 Array = NDArray[np.float64]
 
-_COLUMNS = (
-    "Place",
-    "Bevel,\ntrue",
-    "in\nsection",
-    "Take-off\n(mm)",
-    "Planed\non",
-    "Edge left\n(mm)",
-    "Gap before\n(mm)",
-    "Gerald\ndepth (mm)",
-    "Gauge",
-    "Of the\nset",
-)
+
+def _columns(notation: Notation) -> tuple[str, ...]:
+    """The headings of one land's table."""
+    unit = notation.depth_unit
+    return (
+        "Place",
+        "Bevel,\ntrue",
+        "in\nsection",
+        f"Take-off\n({unit})",
+        "Planed\non",
+        f"Edge left\n({unit})",
+        f"Gap before\n({unit})",
+        f"Gerald\ndepth ({unit})",
+        "Gauge",
+        "Of the\nset",
+    )
+
 
 BEVEL_TOLERANCE = np.radians(0.5)
 """Good work on a bevel (common practice)."""
@@ -76,7 +82,7 @@ def land_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...]
     return (
         _overview(boat, all_facts),
         *(_land_table(boat, facts, own) for facts, own in zip(all_facts, geralds, strict=True)),
-        *([_gerald_table(every)] if every else []),
+        *([_gerald_table(every, boat.hull.notation)] if every else []),
     )
 
 
@@ -85,11 +91,13 @@ def bench_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...
     if not all_facts:
         return ()
     places = sorted({place.place for facts in all_facts for place in facts.places})
-    rows = [row for facts in all_facts for row in _bench_rows(facts, places)]
+    rows = [row for facts in all_facts for row in _bench_rows(facts, places, boat.hull.notation)]
     hollows = [(facts.land, _hollow_words(boat, facts)) for facts in all_facts]
+    unit = boat.hull.notation.depth_words
     notes = (
         "bevel: true, square to the land, to half a degree: take the gauge of the set, or the line on the bevel "
-        "board; under 1° a straightedge. off: mm planed off at the plank's edge. left: mm left there. –: in a "
+        "board; under 1° a straightedge. "
+        f"off: {unit} planed off at the plank's edge. left: {unit} left there. –: in a "
         "gerald; see the gerald sheet. Minus: HOLLOW, planed INSIDE the upper strake at its lower edge.",
         *(f"Land {land} is hollow {words}: plane strake {land + 1} there." for land, words in hollows if words),
         _work_to(boat.hull),
@@ -106,7 +114,7 @@ def bench_tables(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Table, ...
     )
 
 
-def _bench_rows(facts: LandFacts, places: Sequence[Place]) -> list[tuple[int, tuple[str, ...]]]:
+def _bench_rows(facts: LandFacts, places: Sequence[Place], notation: Notation) -> list[tuple[int, tuple[str, ...]]]:
     """One land's bevels, and what comes off and is left at the edge, with the number of the land."""
     at = {place.place: i for i, place in enumerate(facts.places)}
 
@@ -115,13 +123,10 @@ def _bench_rows(facts: LandFacts, places: Sequence[Place]) -> list[tuple[int, tu
         shown = ("–" if place in at and facts.is_in_gerald[at[place]] else "" for place in places)
         return facts.land, (name, *(dash or cell for dash, cell in zip(shown, cells, strict=True)))
 
-    def in_mm(figure: float) -> str:
-        return format_depth(figure, "mm")
-
     return [
         row(f"{facts.land} bevel", facts.bevel, format_angle),
-        row(f"{facts.land} off", facts.off, in_mm),
-        row(f"{facts.land} left", facts.edge_left, in_mm),
+        row(f"{facts.land} off", facts.off, notation.depth),
+        row(f"{facts.land} left", facts.edge_left, notation.depth),
     ]
 
 
@@ -139,9 +144,9 @@ def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
             "Land",
             "Greatest\nbevel",
             "at",
-            "Most taken\noff (mm)",
+            f"Most taken\noff ({boat.hull.notation.depth_unit})",
             "at",
-            "Least edge\nleft (mm)",
+            f"Least edge\nleft ({boat.hull.notation.depth_unit})",
             "at",
             "Hollow",
             "Cards",
@@ -167,9 +172,9 @@ def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
         str(facts.land),
         format_angle(float(facts.bevel[bevel])),
         at(bevel),
-        format_depth(float(facts.take_off[off]), "mm"),
+        boat.hull.notation.depth(float(facts.take_off[off])),
         at(off),
-        format_depth(float(facts.edge_left[left]), "mm"),
+        boat.hull.notation.depth(float(facts.edge_left[left])),
         at(left),
         _hollow_words(boat, facts) or "–",
         str(len(shared_cards(facts))),
@@ -184,9 +189,9 @@ def _hollow_words(boat: Boat, facts: LandFacts) -> str:
 def _tolerances(hull: Hull) -> tuple[str, ...]:
     return (
         _work_to(hull),
-        "Angles are to half a degree, depths to 0.1 mm. Bevels are true angles, square to the land; gauges are "
-        "cut to them and held square. The angle in the plane of a mould is another one, listed as 'in section'. "
-        "Minus "
+        f"Angles are to half a degree, depths to {'1/64 in' if hull.notation.is_in_64ths else '0.1 mm'}. Bevels are "
+        "true angles, square to the land; gauges are cut to them and held square. The angle in the plane of a mould "
+        "is another one, listed as 'in section'. Minus "
         "means hollow: planed on the upper strake.",
         "Take-off is the bevel's part, at the edge. Edge left is what stays of the strake that the bevel is planed "
         "on, "
@@ -198,17 +203,14 @@ def _tolerances(hull: Hull) -> tuple[str, ...]:
 
 def _work_to(hull: Hull) -> str:
     """How fine to work."""
-    lap = hull.planking.lap
-    over = f"{lap * np.tan(BEVEL_TOLERANCE):.2f} mm over the lap of {_with_unit(lap, hull)}"
+    notation, lap = hull.notation, hull.planking.lap
+    miss = lap * np.tan(BEVEL_TOLERANCE)
+    over = notation.tolerance(miss) if notation.is_in_64ths else f"{miss:.2f} mm"
+    mark, edge = notation.tolerance(1.0), notation.tolerance(0.5)
     return (
-        f"Work to: bevels ±0.5° ({over}); land marks and laps ±1 mm; plank edges ±0.5 mm on bevelled faces, "
-        "±1 mm elsewhere."
+        f"Work to: bevels ±0.5° ({over} over the lap of {notation.spoken_length(lap)}); land marks and laps ±{mark}; "
+        f"plank edges ±{edge} on bevelled faces, ±{mark} elsewhere."
     )
-
-
-def _with_unit(length: float, hull: Hull) -> str:
-    unit = {"mm": " mm", "in": " in", "ft-in-8": ""}[hull.units]
-    return f"{format_length(length, hull.units)}{unit}"
 
 
 def _is_on_stem(boat: Boat, place: Place) -> bool:
@@ -218,18 +220,18 @@ def _is_on_stem(boat: Boat, place: Place) -> bool:
 
 def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Table:
     """One land's places, fore to aft."""
-    hull, land = boat.hull, facts.land
+    hull, land, notation = boat.hull, facts.land, boat.hull.notation
     gauges = _gauge_names(hull, facts)
     rows = tuple(
         (
             on_sheet(place.place),
             format_angle(float(facts.bevel[i])),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
-            format_depth(float(facts.take_off[i]), "mm"),
+            notation.depth(float(facts.take_off[i])),
             f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
-            format_depth(float(facts.edge_left[i]), "mm"),
-            "–" if _is_on_stem(boat, place.place) else format_depth(float(facts.gap_before[i]), "mm"),
-            format_depth(float(facts.gerald_depth[i]), "mm"),
+            notation.depth(float(facts.edge_left[i])),
+            "–" if _is_on_stem(boat, place.place) else notation.depth(float(facts.gap_before[i])),
+            notation.depth(float(facts.gerald_depth[i])),
             gauges[i],
             _set_words(facts, i),
         )
@@ -246,14 +248,16 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
         )
     notes += [
         f"At the {gerald.end} end strake {land}, the lower one, is left "
-        f"{spoken_depth(float(gerald.lower_left_at_lap_line.min()))} at its lap line."
+        f"{notation.spoken_depth(float(gerald.lower_left_at_lap_line.min()))} at its lap line."
         for gerald in geralds
         if gerald.is_thinnest_at_lap_line
     ]
     title = f"Land {land}: strake {land + 1} over strake {land}"
     rows_about = tuple(About("land", land, place=place.place) for place in facts.places)
     about = About("land", land)
-    return Table(title, _COLUMNS, rows, tuple(notes), word_columns=(0, 4, 8, 9), about=about, rows_about=rows_about)
+    return Table(
+        title, _columns(notation), rows, tuple(notes), word_columns=(0, 4, 8, 9), about=about, rows_about=rows_about
+    )
 
 
 def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
@@ -272,14 +276,14 @@ def _set_words(facts: LandFacts, index: int) -> str:
     return set_gauge(float(facts.bevel[index])) or "none"
 
 
-def _gerald_table(geralds: Sequence[Gerald]) -> Table:
+def _gerald_table(geralds: Sequence[Gerald], notation: Notation) -> Table:
     """What comes off both strakes at each quarter of every gerald, and what is left."""
     rows = []
     for gerald in geralds:
         for k, name in enumerate(QUARTER_NAMES):
             place = f"{gerald.land} {gerald.end}"
             block = block_words(gerald) if k == len(QUARTER_NAMES) - 1 else ""
-            rows.append((place, name, *(format_depth(float(figure[k]), "mm") for figure in gerald.depths), block))
+            rows.append((place, name, *(notation.depth(float(figure[k])) for figure in gerald.depths), block))
     return Table(
         "Geralds by quarters of their length, from the start to the strake's end",
         (
@@ -296,7 +300,7 @@ def _gerald_table(geralds: Sequence[Gerald]) -> Table:
         ),
         tuple(rows),
         (
-            "Depths are in mm, square to the face, gerald and bevel together.",
+            f"Depths are in {notation.depth_words}, square to the face, gerald and bevel together.",
             "The gerald block is half as thick as the stock. It is flush at the very end of the strake named under "
             "'Block fits'; 'edge only' means at the lower strake's edge alone. Elsewhere use the depths.",
         ),

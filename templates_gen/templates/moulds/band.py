@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Label, LabelKind, Path, Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken, set_down
 from templates_gen.templates.moulds.edge import Flat, across_edge
 from templates_gen.templates.moulds.outline import Mould
 from templates_gen.templates.moulds.surroundings import scribed_levels
 from templates_gen.templates.moulds.writing import Writing
-from templates_gen.units import MM_PER_INCH, UnitName, format_length, spoken_length
+from templates_gen.units import MM_PER_INCH, UnitName
 
 Array = NDArray[np.float64]
 
@@ -114,10 +115,10 @@ def band_marks(
     whole distances from base line and centreline, the level lines and the distances to check it by.
     """
     paths, labels = drawn
-    units = boat.hull.units
+    notation = boat.hull.notation
     writing = Writing(paths, labels)
     for mark, inward in _marks(mould, flats):
-        writing.add([_ordinates(mark, inward, units)])
+        writing.add([_ordinates(mark, inward, notation)])
     _write_top(boat, mould, flats, writing)
     _write_foot(boat, mould, writing)
     level = scribed_levels(boat, mould)
@@ -127,7 +128,7 @@ def band_marks(
     _write_names(mould, flats, writing)
     grid = [
         span
-        for axis, where, text in _grid(outline, units, (*level, float(mould.sheer[1])))
+        for axis, where, text in _grid(outline, notation, (*level, float(mould.sheer[1])))
         for span in across(outline, axis, where)
         if writing.add_along(span, (text,), _FINE)
     ]
@@ -162,9 +163,9 @@ def _marks(mould: Mould, flats: Sequence[Flat | None]) -> list[tuple[Array, Arra
     return found
 
 
-def _ordinates(mark: Array, inward: Array, units: UnitName) -> Label:
+def _ordinates(mark: Array, inward: Array, notation: Notation) -> Label:
     """A mark's half-breadth and height, on a line square to the edge, under its name."""
-    text = f"{format_length(float(mark[0]), units)} out, {format_length(float(mark[1]), units)} up"
+    text = f"{notation.length(float(mark[0]))} out, {notation.level(float(mark[1]))}"
     return across_edge(text, mark, inward, -1.2 * _FINE - 0.6, _FINE)
 
 
@@ -187,12 +188,14 @@ def check_lengths(mould: Mould, flats: Sequence[Flat | None]) -> tuple[tuple[str
 
 def _write_top(boat: Boat, mould: Mould, flats: Sequence[Flat | None], writing: Writing) -> None:
     """Write above the sheer where it is, how the mould goes on there, and the lengths to check."""
-    units, base = boat.hull.units, boat.hull.moulds.base
+    notation, base = boat.hull.notation, boat.hull.moulds.base
     y, z = (float(value) for value in mould.sheer)
-    checks = "; ".join(f"{between} {spoken_length(length, units)}" for between, length in check_lengths(mould, flats))
+    checks = "; ".join(
+        f"{between} {notation.spoken_length(length)}" for between, length in check_lengths(mould, flats)
+    )
     kinds: tuple[tuple[str, LabelKind], ...] = (
-        (f"sheer: half-breadth {spoken_length(y, units)}", "measure"),
-        (f"{spoken_length(base - z, units)} below the building line; the leg goes on up to it", "measure"),
+        (f"sheer: half-breadth {notation.spoken_length(y)}", "measure"),
+        (f"{notation.spoken_length(base - z)} below the building line; the leg goes on up to it", "measure"),
         (f"Check: {checks}", "instruction"),
     )
     leg = mould.outline.leg
@@ -204,11 +207,11 @@ def _write_top(boat: Boat, mould: Mould, flats: Sequence[Flat | None], writing: 
 
 def _write_foot(boat: Boat, mould: Mould, writing: Writing) -> None:
     """Write at the notch how high it is."""
-    units, top = boat.hull.units, mould.notch.top
+    notation, top = boat.hull.notation, mould.notch.top
     rows = (
         Row("CENTRELINE", _FINE),
-        Row(f"notch {spoken_length(top, units)} up,", _FINE, kind="measure"),
-        Row(f"{spoken_length(boat.hull.moulds.base - top, units)} to building line", _FINE, kind="measure"),
+        Row(f"notch {notation.spoken_level(top)},", _FINE, kind="measure"),
+        Row(f"{notation.spoken_length(boat.hull.moulds.base - top)} to building line", _FINE, kind="measure"),
     )
     any(writing.add(set_down(rows, (3.0, top + above))) for above in (14.0, 18.0, 24.0, 30.0, 40.0, 50.0))
 
@@ -216,12 +219,12 @@ def _write_foot(boat: Boat, mould: Mould, writing: Writing) -> None:
 def _level_texts(boat: Boat, z: float) -> tuple[str, ...]:
     """What is written along a level line."""
     name = "waterline" if z == boat.hull.waterline else "base line"
-    return (f"{name}, {spoken_length(z, boat.hull.units)} up", name) if z else (name,)
+    return (f"{name}, {boat.hull.notation.spoken_level(z)}", name) if z else (name,)
 
 
-def _grid(outline: Array, units: UnitName, levels: Sequence[float]) -> list[tuple[int, float, str]]:
+def _grid(outline: Array, notation: Notation, levels: Sequence[float]) -> list[tuple[int, float, str]]:
     """The lines of the grid that cross a band, clear of its level lines: axis, where, and what is written on each."""
-    pitch = _GRID[units]
+    pitch = _GRID[notation.units]
     found = []
     for axis, way in ((1, "up"), (0, "out")):
         low, high = outline[:, axis].min().round(_DIGITS), outline[:, axis].max().round(_DIGITS)
@@ -229,7 +232,9 @@ def _grid(outline: Array, units: UnitName, levels: Sequence[float]) -> list[tupl
             if (axis == 0 and k > 0) or (
                 axis == 1 and all(round(abs(k * pitch - level), _DIGITS) > 6.0 for level in levels)
             ):
-                found.append((axis, k * pitch, f"{format_length(k * pitch, units)} {way}"))
+                found.append(
+                    (axis, k * pitch, notation.level(k * pitch) if axis else f"{notation.length(k * pitch)} {way}")
+                )
     return found
 
 

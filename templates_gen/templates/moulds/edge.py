@@ -11,7 +11,6 @@ from templates_gen.drawing.marks import LINE_PITCH, letters_width, text_width, t
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.moulds import MouldFaces, MouldShape
-from templates_gen.templates.cards import written_depths
 from templates_gen.templates.moulds.outline import Notch, above_notch
 from templates_gen.units import format_angle
 
@@ -142,7 +141,7 @@ def far_face(
 
 def _edge_text(boat: Boat, bevel: float, taken: float, room: float) -> str:
     """How a flat is bevelled, and how much less there is of the far face, in the fullest wording with room for it."""
-    angle, depth = format_angle(bevel), written_depths(boat.hull.units, taken)
+    angle, depth = format_angle(bevel), boat.hull.notation.depths_of(taken)
     texts = (f"edge {angle}, far face {depth} inside", f"edge {angle}, far face {depth}", f"edge {angle}, {depth}")
     return next((text for text in texts if text_width(text, _SMALL) + 4.0 < room), f"{angle}, {depth}")
 
@@ -206,7 +205,7 @@ def _land_labels(boat: Boat, land: int, x: Array, corner: Array, flat: Flat) -> 
     bevel, off = float(shell.bevel(land, x)[0]), float(shell.take_off(land, x)[0])
     on_upper = float(shell.lapping(land, x).slope[0]) < 0.0
     where = " off upper strake" if on_upper else ""
-    lines = (f"land {land}: bevel {format_angle(bevel)}", f"take-off {written_depths(boat.hull.units, off)}{where}")
+    lines = (f"land {land}: bevel {format_angle(bevel)}", f"take-off {boat.hull.notation.depths_of(off)}{where}")
     room = flat.length - 6.0
     height = _HEIGHT if max(text_width(text, _HEIGHT) for text in lines) < room else _SMALL
     start = corner + 3.0 * flat.along - (_GAP + 1.1 * height) * flat.inward

@@ -17,7 +17,6 @@ from templates_gen.templates.cards import Row, broken, set_down
 from templates_gen.templates.moulds.band import WOOD
 from templates_gen.templates.moulds.outline import Mould, diagonals
 from templates_gen.templates.moulds.writing import Writing
-from templates_gen.units import spoken_length
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -87,20 +86,20 @@ def _written(boat: Boat, mould: Mould, scale: int, writing: Writing) -> tuple[li
 
     Return those lines that are to be drawn, shape (2, 2) each, mm on paper, and the lengths that found no room.
     """
-    base, units = boat.hull.moulds.base, boat.hull.units
+    base, notation = boat.hull.moulds.base, boat.hull.notation
     leg, notch = mould.outline.leg, mould.notch.top
     (y, z), inner = (float(v) for v in mould.sheer), max(mould.outline.leg - WOOD, 0.0)
     to_sheer, to_corner, _ = diagonals(boat, mould)
-    below, down = spoken_length(base, units), spoken_length(base - z, units)
-    to = spoken_length(to_sheer, units)
-    half, rise = spoken_length(y, units), spoken_length(base - notch, units)
+    below, down = notation.spoken_length(base), notation.spoken_length(base - z)
+    to = notation.spoken_length(to_sheer)
+    half, rise = notation.spoken_length(y), notation.spoken_length(base - notch)
     spans: tuple[tuple[Point, Point, tuple[str, ...], bool], ...] = (
-        ((0.0, base), (leg, base), _shorter("building line: half-breadth", spoken_length(leg, units)), False),
+        ((0.0, base), (leg, base), _shorter("building line: half-breadth", notation.spoken_length(leg)), False),
         ((0.0, 0.0), (leg, 0.0), (f"base line, {below} below the building line", "base line"), False),
         ((0.0, notch), (0.0, base), _shorter("notch to building line", rise), False),
         ((inner, z), (inner, base), _shorter("sheer to building line", down), True),
         ((0.0, z), (y, z), _shorter("half-breadth at sheer", half), True),
-        ((0.0, notch), (leg, base), _shorter("notch to top corner", spoken_length(to_corner, units)), True),
+        ((0.0, notch), (leg, base), _shorter("notch to top corner", notation.spoken_length(to_corner)), True),
         ((0.0, base), (y, z), _shorter("centreline at the building line to sheer", to), True),
     )
     drawn, left = [], []
@@ -120,12 +119,12 @@ def _shorter(words: str, figure: str) -> tuple[str, ...]:
 
 def _rows(boat: Boat, mould: Mould) -> tuple[str, ...]:
     """What is written under the drawing."""
-    units = boat.hull.units
+    notation = boat.hull.notation
     widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0].round(6)))]
-    across = spoken_length(diagonals(boat, mould)[2], units)
+    across = notation.spoken_length(diagonals(boat, mould)[2])
     return (
         f"Halves joined: from the sheer to the opposite top corner {across}, the same both ways.",
-        f"Widest: {spoken_length(float(widest[0]), units)} out, {spoken_length(float(widest[1]), units)} up.",
-        f"Leg {spoken_length(WOOD, units)} wide, cross-piece {spoken_length(CROSS_PIECE, units)} deep, or as "
+        f"Widest: {notation.spoken_length(float(widest[0]))} out, {notation.spoken_length(float(widest[1]))} up.",
+        f"Leg {notation.spoken_length(WOOD)} wide, cross-piece {notation.spoken_length(CROSS_PIECE)} deep, or as "
         "you like; their outer edges must be true.",
     )

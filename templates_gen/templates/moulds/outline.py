@@ -10,7 +10,6 @@ from templates_gen.about import About, Hand, Place
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.moulds import MouldFaces, MouldShape
-from templates_gen.units import spoken_length
 
 Array = NDArray[np.float64]
 
@@ -69,15 +68,15 @@ def notch_of(boat: Boat, shape: MouldShape) -> Notch:
     keel_top = height_at(shape.outline, half)
     if keel.joint == "flat":
         depth = keel.wood_inside or hull.planking.thickness[0]
-        words = f"cut straight across on the bottom, {spoken_length(depth, hull.units)} thick"
+        words = f"cut straight across on the bottom, {hull.notation.spoken_length(depth)} thick"
         if keel.wood_inside is None:
             words += " as the garboard is; cut it to your bottom"
         return Notch(np.inf, float(rabbet[1]) + depth, keel_top, words)
     if keel.hog is not None:
         width, depth = keel.hog
-        size = f"{spoken_length(width, hull.units)} × {spoken_length(depth, hull.units)}"
+        size = f"{hull.notation.spoken_length(width)} × {hull.notation.spoken_length(depth)}"
         return Notch(max(width / 2, half) + CLEARANCE, keel_top + depth, keel_top, f"notch for the hog, {size}")
-    size = spoken_length(2 * half, hull.units)
+    size = hull.notation.spoken_length(2 * half)
     if keel.wood_inside is not None:
         top = float(rabbet[1]) + keel.wood_inside
         return Notch(half + CLEARANCE, top, keel_top, f"notch for the keel, sided {size}")

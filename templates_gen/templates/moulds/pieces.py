@@ -21,7 +21,6 @@ from templates_gen.templates.moulds.edge import SQUARE, far_face, flats_of, land
 from templates_gen.templates.moulds.legs import legs_about, legs_piece
 from templates_gen.templates.moulds.outline import Mould, diagonals, half_breadth_at, moulds_of
 from templates_gen.templates.moulds.surroundings import below, bottom_words, keel_in_section, levels, scribed_levels
-from templates_gen.units import format_depth, spoken_length
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -38,9 +37,9 @@ _PAPER_TEXT, _SHEER_TEXT = 130.0, 170.0
 
 def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
     """What is written on one half, one sentence to a paragraph."""
-    units = boat.hull.units
+    notation = boat.hull.notation
     widest = mould.shape.outline[int(np.argmax(mould.shape.outline[:, 0].round(6)))]
-    first, second, joined = (spoken_length(d, units) for d in diagonals(boat, mould))
+    first, second, joined = (notation.spoken_length(d) for d in diagonals(boat, mould))
     return (
         f"THIS IS THE {mould.face} FACE. Set it on the station line; {side_of_line(mould)}.",
         f"Drawn as {mould.seen}: {half.upper()} half.",
@@ -50,9 +49,10 @@ def _sentences(boat: Boat, mould: Mould, half: Hand) -> tuple[str, ...]:
             for one in mirrored_stations(boat, mould)
         ),
         "Saw square to the full line, then plane to the dashed line of the far face.",
-        "Next to each flat: the bevel of the edge, and how many mm inside this face the far face is.",
-        f"Widest: half-breadth {spoken_length(float(widest[0]), units)}, at "
-        f"{spoken_length(float(widest[1]), units)} above the base line.",
+        f"Next to each flat: the bevel of the edge, and how many {notation.depth_words} inside this face the far "
+        "face is.",
+        f"Widest: half-breadth {notation.spoken_length(float(widest[0]))}, at "
+        f"{notation.spoken_length(float(widest[1]))} above the base line.",
         f"Diagonals: building line on the centreline to sheer {first}; notch on the centreline to top corner "
         f"{second}; with the halves joined, sheer to the opposite top corner {joined}, the same both ways.",
         f"Bottom: {bottom_words(boat, mould)}.",
@@ -167,25 +167,29 @@ def notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     taken = taken_off(mould.faces, mould.shape, flats)
     square = [str(k) for k, (flat, off) in enumerate(zip(flats, taken, strict=True), 1) if flat and off < SQUARE]
     if square:
-        lines.append(f"Flat {', '.join(square)}: leave the edge square; less than {SQUARE:g} mm comes off there.")
+        lines.append(
+            f"Flat {', '.join(square)}: leave the edge square; less than {boat.hull.notation.tolerance(SQUARE)} "
+            "comes off there."
+        )
     proud = [(k, d) for k, d in enumerate(mould.shape.proud, start=1) if d >= 0.5]
     lines += [
-        f"This smooth edge holds strake {k} off its marks by {format_depth(float(d), boat.hull.units)}: "
+        f"This smooth edge holds strake {k} off its marks by {boat.hull.notation.depths_of(float(d))}: "
         "plane a flat there from mark to mark."
         for k, d in proud
     ]
-    lines.append("You may cut the middle away: leave 80 mm all round and a cross-piece at the building line.")
+    around = boat.hull.notation.about(80.0)
+    lines.append(f"You may cut the middle away: leave {around} all round and a cross-piece at the building line.")
     return tuple(lines)
 
 
 def band_notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
     """How an edge band becomes a mould, and what else is to be known of this one."""
-    units = boat.hull.units
+    notation = boat.hull.notation
     flats = flats_of(mould.shape, mould.outline.foot)
-    checks = "; ".join(f"{words} {spoken_length(length, units)}" for words, length in check_lengths(mould, flats))
+    checks = "; ".join(f"{words} {notation.spoken_length(length)}" for words, length in check_lengths(mould, flats))
     return (
-        f"The sheets show the planked edge and {spoken_length(WOOD, units)} of wood inside it. Only the planked edge "
-        "and the notch must be true. The inner edge need not be true: leave more wood inside if you have it.",
+        f"The sheets show the planked edge and {notation.spoken_length(WOOD)} of wood inside it. Only the planked "
+        "edge and the notch must be true. The inner edge need not be true: leave more wood inside if you have it.",
         f"It is the {mould.face} face, {mould.seen}: {mould.half.upper()} half; make one and its mirror image.",
         f"Legs, cross-piece and building line: see the drawing to scale, {piece_name(legs_about(boat, mould))}.",
         f"Measure when the sheets are joined: {checks}.",

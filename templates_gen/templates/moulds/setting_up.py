@@ -12,9 +12,7 @@ from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Midship
-from templates_gen.templates.cards import in_units
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
-from templates_gen.units import format_length, spoken_length
 
 Array = NDArray[np.float64]
 
@@ -32,10 +30,10 @@ def mould_tables(boat: Boat) -> tuple[Table, ...]:
     moulds = moulds_of(boat)
     columns = check_columns(boat)
     base = boat.hull.moulds.base
-    above = spoken_length(base, boat.hull.units)
+    above = boat.hull.notation.spoken_length(base)
     down = f"Measured down from the building line, which is {above} above the base line."
     inside = "Lands are the upper inside edges of the strakes; on a stem they are where they meet the rabbet line."
-    little = "1 mm" if boat.hull.units == "mm" else "1/32 in (1 mm)"
+    little = boat.hull.notation.tolerance(1.0)
     side = (
         f"Compare port with starboard. Find the cause of a difference of more than {little} before the next strake "
         "goes on."
@@ -79,14 +77,14 @@ def _check(
 ) -> Table:
     count = boat.hull.planking.strakes
     names = ["rabbet line", *(f"land {k}" for k in range(1, count)), "sheer"]
-    figures = [[format_length(float(v), boat.hull.units) for v in of(column.points)] for column in columns]
+    figures = [[boat.hull.notation.height(float(v)) for v in of(column.points)] for column in columns]
     rows = tuple((name, *row) for name, row in zip(names, zip(*figures, strict=True), strict=True))
-    return Table(in_units(title, boat.hull.units), ("", *(column.name for column in columns)), rows, notes)
+    return Table(boat.hull.notation.heading(title), ("", *(column.name for column in columns)), rows, notes)
 
 
 def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
     """The table from which the moulds are stood on the building line."""
-    units, base = boat.hull.units, boat.hull.moulds.base
+    notation, base = boat.hull.notation, boat.hull.moulds.base
     steps = [None, *(b.shape.station.at - a.shape.station.at for a, b in pairwise(moulds))]
     across = [*(corner_to_corner(a, b) for a, b in pairwise(moulds)), None]
     rows = []
@@ -103,7 +101,7 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
             diagonals(boat, mould)[2],
             cross,
         )
-        words = ["–" if length is None else format_length(float(length), units) for length in lengths]
+        words = ["–" if length is None else notation.along(float(length)) for length in lengths]
         rows.append((f"mould {mould.name}", *words[:2], f"{face}; mould on {side} side", *words[2:]))
     lengths_of = (
         "distance\nfrom forward",
@@ -115,7 +113,7 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
         "diagonal across\nthe mould",
         "diagonal to\nthe next mould",
     )
-    named = [in_units(name, units) for name in lengths_of]
+    named = [notation.heading(name) for name in lengths_of]
     headings = ("", *named[:2], "face on the\nstation line", *named[2:])
     return Table("Setting up the moulds", headings, tuple(rows), _setting_notes(boat), word_columns=(0, 3))
 
@@ -128,7 +126,7 @@ def corner_to_corner(first: Mould, second: Mould) -> float:
 
 def _setting_notes(boat: Boat) -> tuple[str, ...]:
     """How the moulds are stood, and where the boat's ends come on the building line."""
-    units, base = boat.hull.units, boat.hull.moulds.base
+    notation, base = boat.hull.notation, boat.hull.moulds.base
     notes = [
         "Strike a centreline, and the station lines square across it, at the building line. Stand each mould plumb, "
         "the face named in the table on its station line, its centreline on yours.",
@@ -147,6 +145,6 @@ def _setting_notes(boat: Boat) -> tuple[str, ...]:
     for column in (_end_column(boat, "fore"), _end_column(boat, "aft")):
         for word, row in (("sheer", -1), ("lower end of the garboard's rabbet", 0)):
             x, _, z = (float(v) for v in column.points[row])
-            at, down = spoken_length(x, units), spoken_length(base - z, units)
+            at, down = notation.spoken_along(x), notation.spoken_length(base - z)
             notes.append(f"{column.name}, {word}: distance {at}; {down} down from the building line.")
     return tuple(notes)

@@ -7,7 +7,6 @@ from templates_gen.drawing.marks import letters_width, line, text_width
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.moulds.outline import Mould, half_breadth_at, height_at
-from templates_gen.units import spoken_length
 
 Array = NDArray[np.float64]
 
@@ -33,7 +32,7 @@ def levels(boat: Boat, mould: Mould, others: list[Label]) -> tuple[list[Path], l
 
     Each runs to the edge and a little past it; it is broken where other labels are in its way.
     """
-    units, base = boat.hull.units, boat.hull.moulds.base
+    notation, base = boat.hull.notation, boat.hull.moulds.base
     paths, labels = [], []
     for z, text in _named_levels(boat, mould):
         y = half_breadth_at(mould.shape, z)
@@ -42,7 +41,7 @@ def levels(boat: Boat, mould: Mould, others: list[Label]) -> tuple[list[Path], l
         paths += [line(Role.SCRIBE, (start, z), (stop, z)) for start, stop in _unbroken(z, y, past, others)]
     labels.append(
         _level_label(
-            f"BUILDING LINE, {spoken_length(base, units)} above the base line", base - 6.0, mould.outline.leg
+            f"BUILDING LINE, {notation.spoken_length(base)} above the base line", base - 6.0, mould.outline.leg
         )
     )
     return paths, labels
@@ -50,12 +49,12 @@ def levels(boat: Boat, mould: Mould, others: list[Label]) -> tuple[list[Path], l
 
 def _named_levels(boat: Boat, mould: Mould) -> list[tuple[float, str]]:
     """The heights of the lines to scribe, and what each is called."""
-    units, base = boat.hull.units, boat.hull.moulds.base
+    notation, base = boat.hull.notation, boat.hull.moulds.base
     y_sheer, z_sheer = (float(v) for v in mould.sheer)
-    below = spoken_length(base - z_sheer, units)
-    at = [(z_sheer, f"sheer: half-breadth {spoken_length(y_sheer, units)}, {below} below the building line")]
+    below = notation.spoken_length(base - z_sheer)
+    at = [(z_sheer, f"sheer: half-breadth {notation.spoken_length(y_sheer)}, {below} below the building line")]
     if boat.hull.waterline is not None:
-        half = spoken_length(half_breadth_at(mould.shape, boat.hull.waterline), units)
+        half = notation.spoken_length(half_breadth_at(mould.shape, boat.hull.waterline))
         at.append((boat.hull.waterline, f"waterline: half-breadth {half}"))
     at.append((0.0, "base line"))
     return [
@@ -118,7 +117,7 @@ def bottom_words(boat: Boat, mould: Mould) -> str:
     hull, notch = boat.hull, mould.notch
     if hull.keel.hog is None:
         return notch.words
-    out = spoken_length(float(mould.outline.foot[0]), hull.units)
+    out = hull.notation.spoken_length(float(mould.outline.foot[0]))
     words = f"{notch.words}, cut {out} out from the centreline"
     if mould.outline.foot[0] < hull.keel.hog[0] / 2:
         words += ": there the garboard takes the hog's whole depth off its corner"

@@ -15,7 +15,6 @@ from templates_gen.drawing.piece import Label, PrintSet
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.templates.cards import are_near, merged, midway, runs
-from templates_gen.units import format_length
 from templates_gen.words import served
 
 _SAME_WIDTH = 0.5
@@ -160,7 +159,7 @@ def held_at(boat: Boat, place: GaugePlace) -> str:
     """Return where a stem's gauge is held: "at land 2 + 38" of rabbet line, "at foot + 176" or "at the foot"."""
     if place.distance == 0.0:
         return f"at the {place.after}"
-    return f"at {place.after} + {format_length(place.distance, boat.hull.units)}"
+    return f"at {place.after} + {boat.hull.notation.length(place.distance)}"
 
 
 Array = NDArray[np.float64]

@@ -8,9 +8,9 @@ from templates_gen.drawing.marks import arrow, line
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import FlatBottom
-from templates_gen.templates.cards import in_units
+from templates_gen.notation import Notation
 from templates_gen.templates.rebates.cards import Row, rows_of_text
-from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.units import MM_PER_INCH, format_angle
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -24,7 +24,6 @@ _NOTES = (
     "The edge is where the garboard's inner face meets the underside. With a positive bevel the upper face is the "
     "larger, by the bottom's thickness times the figure written at each mould: saw to the larger, square, "
     "then plane to this line.",
-    "Leave both ends long until stem and transom are fitted. Leave the garboard 6 mm proud and plane it flush.",
 )
 
 
@@ -50,7 +49,8 @@ def flat_bottom_pieces(boat: Boat) -> tuple[Piece, ...]:
         "net at the underside: read the bevel at each mould",
     )
     about, facing = About("bottom"), Facing("port", "half of the underside, seen from BELOW")
-    notes = (*_NOTES, _bending(bottom))
+    notation = boat.hull.notation
+    notes = (*_NOTES, _left_long(notation), _bending(bottom, notation))
     return (
         Piece(
             piece_name(about),
@@ -68,35 +68,44 @@ def flat_bottom_pieces(boat: Boat) -> tuple[Piece, ...]:
 
 def flat_bottom_tables(boat: Boat) -> tuple[Table, ...]:
     """Return the bottom's length along the rocker, half-breadth and bevel at each station, if it is flat."""
-    bottom, units = boat.flat_bottom, boat.hull.units
+    bottom, notation = boat.flat_bottom, boat.hull.notation
     if bottom is None:
         return ()
     rows = tuple(
         (
             station.name,
-            format_length(float(x), units),
-            format_length(float(half), units),
+            notation.length(float(x)),
+            notation.length(float(half)),
             format_angle(float(bevel)),
-            format_depth(float(10.0 * np.tan(bevel)), "mm"),
+            notation.rise(float(bevel)),
         )
         for station, (x, half), bevel in zip(boat.hull.stations, bottom.stations, bottom.bevels, strict=True)
     )
     columns = (
         "Station",
-        in_units("Along the\nrocker", units),
-        in_units("Half-breadth\nof underside", units),
+        notation.heading("Along the\nrocker"),
+        notation.heading("Half-breadth\nof underside"),
         "Bevel",
-        "Upper face larger,\nper 10 mm (mm)",
+        f"Upper face larger,\n{notation.rise_heading}",
     )
-    return (Table("Flat bottom, laid flat", columns, rows, (_bending(bottom),)),)
+    return (Table("Flat bottom, laid flat", columns, rows, (_bending(bottom, notation),)),)
 
 
-def _bending(bottom: FlatBottom) -> str:
+def _left_long(notation: Notation) -> str:
+    return (
+        "Leave both ends long until stem and transom are fitted. "
+        f"Leave the garboard {notation.about(6.0)} proud and plane it flush."
+    )
+
+
+def _bending(bottom: FlatBottom, notation: Notation) -> str:
     """What the bottom's own thickness does to its length."""
+    each = "1 in" if notation.is_in_64ths else "10 mm"
+    closer = notation.spoken_depth((MM_PER_INCH if notation.is_in_64ths else 10.0) / 2 * bottom.turn)
     return (
         "The hull file does not give the thickness of the bottom. If you bend it to its rocker, set the stations "
         "closer "
-        f"together, by {format_depth(5.0 * bottom.turn, 'mm')} mm over the whole length for each 10 mm of thickness "
+        f"together, by {closer} over the whole length for each {each} of thickness "
         "(half the thickness times the rocker's turn)."
     )
 
@@ -109,12 +118,12 @@ def _half_breadth(bottom: FlatBottom, x: float) -> float:
 
 def _station_words(boat: Boat, bottom: FlatBottom, index: int) -> tuple[Label, ...]:
     """A station's name, half-breadth and bevel along its line, on the side toward amidships."""
-    station, units = boat.hull.stations[index], boat.hull.units
+    station, notation = boat.hull.stations[index], boat.hull.notation
     x, half = (float(v) for v in bottom.stations[index])
     bevel = float(bottom.bevels[index])
     rows: list[Row] = [
         (f"{'mould' if station.mould else 'station'} {station.name}", station.name),
-        (f"half-breadth {format_length(half, units)}", format_length(half, units)),
+        (f"half-breadth {notation.length(half)}", notation.length(half)),
         (f"bevel {format_angle(bevel)}, {np.tan(bevel):+.2f} × thickness", f"bevel {format_angle(bevel)}"),
     ]
     aft = index < len(boat.hull.stations) / 2

@@ -9,7 +9,8 @@ from templates_gen.drawing.piece import Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import edge_bevels
 from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
-from templates_gen.geometry.rebates import hog_bearing, hog_runs_out, rebate_section
+from templates_gen.geometry.rebates import LEAST_BEARING, hog_bearing, hog_runs_out, rebate_section
+from templates_gen.notation import Notation
 from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.rebates.cards import (
     BODY,
@@ -43,7 +44,7 @@ from templates_gen.templates.rebates.stem_gauges import (
     plank_card_text,
     plank_word,
 )
-from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 DEEPEST_BRIDGE = 130.0
@@ -69,11 +70,6 @@ _BRIDGE_NOTES = (
     "the "
     "keel is out of square or a rebate is not deep enough.",
 )
-_SINGLE_NOTES = (
-    "The finger lies on the keel's side below the rabbet line. Where less than 35 mm of the side is below the line, "
-    "shorten the finger.",
-    "Turn it over for the other side.",
-)
 _DEADWOOD_NOTES = (
     "Toward the ends of the boat the hog runs out: the garboard has no bearing on it there. Cut a rebate in the "
     "deadwood "
@@ -89,14 +85,33 @@ _HOG_NOTES = (
     "Turn it over for the other side.",
     "The scribed line is the garboard's outer face. Plane the garboard's inner arris back until its edge lies on the "
     "keel's side; at the rabbet line the edge stays square.",
-    "The garboard should bear on 25 mm of the hog or more (common practice). "
-    "Where less than 35 mm of the keel's side is below the rabbet line, shorten the finger.",
 )
 _FLAT_NOTES = (
     "Hold the stock on the UNDERSIDE of the bottom and the blade on its edge, square to the EDGE. "
     "Turn it over for the other side.",
-    "Bevel the edge to the garboard's inner face. Leave the garboard 6 mm proud and plane it flush.",
 )
+
+
+def _single_notes(notation: Notation) -> tuple[str, ...]:
+    return (
+        f"The finger lies on the keel's side below the rabbet line. Where less than {notation.about(FINGER)} of the "
+        "side is below the line, shorten the finger.",
+        "Turn it over for the other side.",
+    )
+
+
+def _hog_bearing_note(notation: Notation) -> str:
+    return (
+        f"The garboard should bear on {notation.about(LEAST_BEARING)} of the hog or more (common practice). "
+        f"Where less than {notation.about(FINGER)} of the keel's side is below the rabbet line, shorten the finger."
+    )
+
+
+def _flat_edge_note(notation: Notation) -> str:
+    return (
+        "Bevel the edge to the garboard's inner face. "
+        f"Leave the garboard {notation.about(6.0)} proud and plane it flush."
+    )
 
 
 def keel_places(boat: Boat) -> tuple[GaugePlace, ...]:
@@ -175,7 +190,7 @@ def _gauge(
 
 
 def _bridge(boat: Boat, card: SharedCard) -> Piece:
-    name, units = card_name(boat, card), boat.hull.units
+    name, notation = card_name(boat, card), boat.hull.notation
     half = float(np.mean([p.rebate.point[1] for p in card.places]))
     drop = _drop(card)
     outline = bridge_outline(card.angle, card.thickness, half, drop)
@@ -184,7 +199,7 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
     room = half + BODY - 5.0
     words: list[Row] = [
         *_named(boat, card, "Keel", ("rebate, both sides", "rebate")),
-        (f"keel {format_length(2 * half, units)} thick",),
+        (f"keel {notation.length(2 * half)} thick",),
         ("saw apart on centre",),
         *sign_row(card),
     ]
@@ -205,7 +220,12 @@ def _single(boat: Boat, card: SharedCard) -> Piece:
     is_shallow = rebate_section(card.angle, card.thickness)[3] < 2.0 * card.thickness
     word = "seat runs on over hog" if is_shallow else "plank"
     return _one_sided(
-        boat, card, ("square to the rabbet", "square to it"), word, ON_HOG, _REBATE_NOTES + _SINGLE_NOTES
+        boat,
+        card,
+        ("square to the rabbet", "square to it"),
+        word,
+        ON_HOG,
+        _REBATE_NOTES + _single_notes(boat.hull.notation),
     )
 
 
@@ -230,10 +250,10 @@ def _one_sided(
 
 
 def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
-    name, units = card_name(boat, card), boat.hull.units
+    name, notation = card_name(boat, card), boat.hull.notation
     _, _, start, planed = rebate_section(card.angle, card.thickness)
     level = format_angle(np.pi / 2 - card.angle)
-    start_text, planed_text = format_length(start, units), format_depth(max(planed, 0.0), units)
+    start_text, planed_text = notation.length(start), notation.depths_of(max(planed, 0.0))
     rows: list[Row] = [
         *name_rows(boat, card, "Keel"),
         (f"HOG {level} from level", f"HOG {level}"),
@@ -246,7 +266,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     body, hog = body_for(len(rows), card.angle), boat.hull.keel.hog
     labels, hole = plank_card_text(boat, rows, card, "finger: KEEL", body, ON_HOG)
     least = 0.0 if hog is None else min(hog_bearing(place.rebate, hog) for place in card.places)
-    bears = "" if hog is None else format_length(max(least, 0.0), units)
+    bears = "" if hog is None else notation.length(max(least, 0.0))
     wordings = (f"hog bears {bears}", f"bears {bears}") if bears else ("plank",)
     labels += plank_word(boat, wordings, card, ON_HOG, planed + 4.0)
     title = (
@@ -255,7 +275,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     )
     outline = Path(hog_outline(card.angle, card.thickness, body), Role.CUT, closed=True)
     paths = (outline, outer_face_line(card, ON_HOG))
-    return _gauge(boat, card, title, CardDrawing(paths, (hole,), labels), _HOG_NOTES)
+    return _gauge(boat, card, title, CardDrawing(paths, (hole,), labels), (*_HOG_NOTES, _hog_bearing_note(notation)))
 
 
 def bottom_bevels(boat: Boat, places: tuple[GaugePlace, ...]) -> list[float]:
@@ -282,4 +302,10 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
         f"Bottom {name}: gauge of the edge, bevel {bevel}",
         "stock on the UNDERSIDE, blade on the edge, square to the edge",
     )
-    return _gauge(boat, card, title, CardDrawing((outline,), (hole,), labels), _FLAT_NOTES)
+    return _gauge(
+        boat,
+        card,
+        title,
+        CardDrawing((outline,), (hole,), labels),
+        (*_FLAT_NOTES, _flat_edge_note(boat.hull.notation)),
+    )

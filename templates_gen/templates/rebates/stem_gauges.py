@@ -31,7 +31,7 @@ from templates_gen.templates.rebates.cards import (
     rows_that_fit,
     shared_cards,
 )
-from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -57,7 +57,6 @@ _REBATE_NOTES = (
     "Fair the seat through from strake to strake; leave no steps.",
     "Then try an offcut of the real stock: its end tight, its outer face at the rabbet line, its far end pointing at "
     "the next mould's mark. Where card and offcut differ, trust the offcut.",
-    "Keep the depth of a rebate within 0.3 mm.",
 )
 _BEVEL_NOTES = (
     "Hold the stock square across the fore face on the gauge's short line, the blade down the bevel. "
@@ -82,13 +81,13 @@ def stem_cards(boat: Boat, end: EndName, to_print: PrintSet = "full") -> tuple[S
 
 def figures(boat: Boat, card: SharedCard) -> tuple[Row, ...]:
     """Return angle and depth, seat and end cut, and bearding line of a rebate's card, in their wordings."""
-    units, angle = boat.hull.units, format_angle(card.angle)
+    notation, angle = boat.hull.notation, format_angle(card.angle)
     depth, _, bearding, seat = rebate_section(card.angle, card.thickness)
-    seat_text, end_text = format_length(seat, units), format_length(card.thickness, units)
+    seat_text, end_text = notation.length(seat), notation.length(card.thickness)
     return (
-        (f"{angle}, depth {format_depth(depth, units)}", f"{angle}"),
+        (f"{angle}, depth {notation.depths_of(depth)}", f"{angle}"),
         (f"seat {seat_text}, end {end_text}", f"seat {seat_text}"),
-        (f"bearding {format_length(bearding, units)}",),
+        (f"bearding {notation.length(bearding)}",),
     )
 
 
@@ -120,7 +119,7 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
         (Path(outline, Role.CUT, closed=True), outer_face_line(card)),
         (hole,),
         labels,
-        _REBATE_NOTES,
+        (*_REBATE_NOTES, f"Keep the depth of a rebate within {boat.hull.notation.tolerance(0.3)}."),
         about=about,
     )
 
@@ -190,7 +189,7 @@ def plank_word(
 
 
 def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
-    units, name, member = boat.hull.units, card_name(boat, card), MEMBER[end]
+    notation, name, member = boat.hull.notation, card_name(boat, card), MEMBER[end]
     on_face, _, on_side, width = bevelled_section(card.angle, card.thickness)
     where = "; ".join(held_at(boat, place) for place in card.places)
     inside = format_angle(np.pi / 2 + card.angle)
@@ -198,8 +197,8 @@ def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
         *name_rows(boat, card, member),
         *([(where,)] if len(card.places) == 1 else []),
         (f"{format_angle(card.angle)}, inside angle {inside}", inside),
-        (f"bevel {format_length(width, units)} wide: {format_depth(on_face, units)} off the face,", inside),
-        (f"{format_length(on_side, units)} off the side. Stock on FACE",),
+        (f"bevel {notation.length(width)} wide: {notation.depths_of(on_face)} off the face,", inside),
+        (f"{notation.length(on_side)} off the side. Stock on FACE",),
         TURN_OVER,
         marked(boat),
     ]
@@ -211,7 +210,9 @@ def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     blade = max(_LEAST_BLADE, width + _PAST_BEVEL)
     outline, labels, hole = ell_card(rows, STOCK, blade, card.angle)
     about = card_about(card)
-    return Piece(piece_name(about, units), "rebates", title, (outline,), (hole,), labels, _BEVEL_NOTES, about=about)
+    return Piece(
+        piece_name(about, notation.units), "rebates", title, (outline,), (hole,), labels, _BEVEL_NOTES, about=about
+    )
 
 
 def ell_card(rows: list[Row], stock: float, blade: float, turn: float) -> tuple[Path, tuple[Label, ...], Hole]:

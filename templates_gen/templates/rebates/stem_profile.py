@@ -15,7 +15,7 @@ from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import place_name, rows_of_text
 from templates_gen.templates.rebates.stem_gauges import MEMBER
 from templates_gen.templates.rebates.stem_surroundings import Strip, legend, level_line, strip_of, surroundings
-from templates_gen.units import format_angle, format_length
+from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -68,7 +68,7 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     title = (
         f"{MEMBER[end]}: profile, PORT side seen from outside; turn over for starboard",
         "the bow is where the arrow FORE points; heights are above base",
-        f"sided {format_length(side.stem.siding, boat.hull.units)} at the rabbet line; "
+        f"sided {boat.hull.notation.length(side.stem.siding)} at the rabbet line; "
         "leave wood above the sheer (dashed)",
     )
     about, facing = About("stem", end=end), Facing("port", "side seen from outside")
@@ -144,7 +144,7 @@ def _with_names(boat: Boat, side: StemSide, strip: Strip, writing: Writing) -> l
     points, heads, inwards = side.side(side.lands)
     count = len(side.lands) - 1
     for land, (at, head, inward) in enumerate(zip(points, heads, inwards, strict=True)):
-        height = format_length(float(at[1]), boat.hull.units)
+        height = boat.hull.notation.length(float(at[1]))
         name = "garboard's end" if land == 0 else "sheer" if land == count else f"land {land}"
         texts = (f"{name}: height {height}", f"{name}: {height}", name, "garboard" if land == 0 else str(land))
         if not any(writing.add([one]) for text in texts[:2] for one in _outside(text, at, head, inward)):
@@ -202,7 +202,7 @@ def _names(end: EndName, side: StemSide, strip: Strip) -> list[Label]:
 
 def _notes(boat: Boat, side: StemSide) -> tuple[str, ...]:
     """How the profile is used, and what it cannot tell."""
-    siding = format_length(side.stem.siding, boat.hull.units)
+    siding = boat.hull.notation.length(side.stem.siding)
     bevelled = side.stem.joint == "bevel"
     scribed = "bevel's edge" if bevelled else "bearding line"
     notes = [

@@ -15,7 +15,6 @@ from templates_gen.drawing.marks import arrow, letters_width, line
 from templates_gen.drawing.piece import Label, Path, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, outer_edge
-from templates_gen.units import format_length
 
 Array = NDArray[np.float64]
 Drawn = tuple[list[Path], list[Label]]
@@ -107,7 +106,7 @@ def _setting(boat: Boat, end: EndName, side: StemSide, shown: float) -> Drawn:
 
     `shown`: how much of them is drawn, mm.
     """
-    units = boat.hull.units
+    notation = boat.hull.notation
     station = boat.hull.stations[0 if end == "fore" else -1]
     foot = side.inside(np.array(0.0), 0.0)
     x_foot, z_foot = float(foot[0]), float(foot[1])
@@ -117,7 +116,7 @@ def _setting(boat: Boat, end: EndName, side: StemSide, shown: float) -> Drawn:
     keel = edge.point(edge.at_coordinate(0, np.linspace(x_foot, x_foot + reach, 25)))[:, [0, 2]]
     name = f"{'mould' if station.mould else 'station'} {station.name}"
     top = float(station.rabbet[1]) + 50.0
-    between = format_length(abs(station.at - x_foot), units)
+    between = notation.length(abs(station.at - x_foot))
     side_of = "forward" if end == "fore" else "aft"
     out = -40.0 if end == "fore" else 40.0
     paths = [
@@ -128,7 +127,7 @@ def _setting(boat: Boat, end: EndName, side: StemSide, shown: float) -> Drawn:
     ]
     middle = x_foot + reach / 2
     labels = [
-        *([_centred(f"{name}: {format_length(station.at, units)}", station.at, top + 2.0)] if is_whole else []),
+        *([_centred(f"{name}: {notation.along(station.at)}", station.at, top + 2.0)] if is_whole else []),
         _centred(f"base line; foot of the rabbet {between} {side_of} of {name}", middle, -5.0),
         Label("rabbet line of the keel", (middle, float(keel[:, 1].min()) - 6.0), _HEIGHT, 0.0, "middle"),
     ]
@@ -140,7 +139,7 @@ def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
 
     The line is broken where it would run through what is `written`.
     """
-    units = boat.hull.units
+    notation = boat.hull.notation
     height, name = boat.hull.waterline, "waterline"
     if height is None:
         height, name = float(np.round(outline[:, 1].mean() / _ROUND_LEVEL) * _ROUND_LEVEL), "level"
@@ -159,7 +158,7 @@ def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
         for start, stop in zip(edges[::2], edges[1::2], strict=True)
         if stop - start > _SHORTEST
     ]
-    text = f"{name}: {format_length(height, units)} above base"
+    text = f"{name}: {notation.length(height)} above base"
     x, level = high + _STUB_OUT, height + 9.0
     paths.append(arrow((x + 25.0, level), (x, level)))
     return paths, [

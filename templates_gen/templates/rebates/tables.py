@@ -7,18 +7,23 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, apron_step, is_deep_enough, stem_of
 from templates_gen.geometry.rebates import LEAST_BEARING, Rebate, hog_bearing
-from templates_gen.templates.cards import in_units
+from templates_gen.notation import Notation
 from templates_gen.templates.rebates.cards import place_name
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_tables
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_places, no_hog_at
 from templates_gen.templates.rebates.stem_gauges import MEMBER
-from templates_gen.units import format_angle, format_depth, format_length
+from templates_gen.units import format_angle
 
-_GOOD_WORK = (
-    "Keep the depth of a rebate within 0.3 mm. Measure apex and bearding line along the timber's side from the "
-    "rabbet "
-    "line, the depth square to that side, the seat along the cut."
-)
+
+def _good_work(notation: Notation) -> str:
+    """How fine to work, and where to measure from."""
+    return (
+        f"Keep the depth of a rebate within {notation.tolerance(0.3)}. Measure apex and bearding line along the "
+        "timber's side from the rabbet "
+        "line, the depth square to that side, the seat along the cut."
+    )
+
+
 _PLACE = "Place:\n+ is AFT of\nthe mould"
 _ALONG = "Measure places from the mould along the base line, + aft, - forward."
 _NO_HOG = "cut a rebate in the deadwood here"
@@ -42,31 +47,31 @@ def rebate_tables(boat: Boat) -> tuple[Table, ...]:
 
 def _section(boat: Boat, rebate: Rebate) -> tuple[str, ...]:
     """Depth, apex, bearding, seat and height above base, as they are written."""
-    units = boat.hull.units
+    notation = boat.hull.notation
     return (
-        format_depth(rebate.depth, "mm"),
-        format_depth(rebate.apex, "mm"),
-        format_length(rebate.bearding, units),
-        format_length(rebate.seat, units),
-        format_length(float(rebate.point[2]), units),
+        notation.depth(rebate.depth),
+        notation.depth(rebate.apex),
+        notation.length(rebate.bearding),
+        notation.length(rebate.seat),
+        notation.height(float(rebate.point[2])),
     )
 
 
 def _section_columns(boat: Boat) -> tuple[str, ...]:
-    """The headings over them: depths are in mm whatever the rule shows."""
-    units = boat.hull.units
+    """The headings over them."""
+    notation = boat.hull.notation
     return (
-        "Depth\n(mm)",
-        "Apex\n(mm)",
-        in_units("Bearding", units),
-        in_units("Seat", units),
-        in_units("Height\nabove base", units),
+        f"Depth\n({notation.depth_unit})",
+        f"Apex\n({notation.depth_unit})",
+        notation.heading("Bearding"),
+        notation.heading("Seat"),
+        notation.heading("Height\nabove base"),
     )
 
 
 def _stem_table(boat: Boat, end: EndName) -> Table:
     """Every strake's end, at its lower and upper land, and the forefoot every 50 mm."""
-    units, thickness = boat.hull.units, boat.hull.planking.thickness
+    notation, thickness = boat.hull.notation, boat.hull.planking.thickness
     stem = stem_of(boat.shell, end)
     is_bevelled, apron = stem.joint == "bevel", apron_step(stem)
     rows = []
@@ -76,22 +81,26 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         short = not is_bevelled and not is_deep_enough(rebate, thickness[rebate.strake - 1], apron)
         place = f"{rebate.place} end"
         if not isinstance(rebate.place, str):
-            place = f"foot + {format_length(rebate.place, units)}" if rebate.place > 0.0 else "foot"
+            place = f"foot + {notation.length(rebate.place)}" if rebate.place > 0.0 else "foot"
         figures = (str(rebate.strake), place, format_angle(rebate.angle), *_section(boat, rebate))
         rows.append((*figures, "needs an apron" if short else ""))
     columns = ("Strake", "Place", "Angle", *_section_columns(boat), "Remark")
     if not is_bevelled:
         return Table(
-            f"{MEMBER[end]}: the rebate", columns, tuple(rows), (_GOOD_WORK,), word_columns=(1, len(columns) - 1)
+            f"{MEMBER[end]}: the rebate",
+            columns,
+            tuple(rows),
+            (_good_work(notation),),
+            word_columns=(1, len(columns) - 1),
         )
     names = (
         "Strake",
         "Place",
         "Angle",
-        "On the fore\nface (mm)",
-        in_units("On the side", units),
-        in_units("Bevel's\nwidth", units),
-        in_units("Height\nabove base", units),
+        f"On the fore\nface ({notation.depth_unit})",
+        notation.heading("On the side"),
+        notation.heading("Bevel's\nwidth"),
+        notation.heading("Height\nabove base"),
     )
     return Table(f"{MEMBER[end]}: the bevel", names, tuple((*row[:4], *row[5:8]) for row in rows), word_columns=(1,))
 
@@ -109,22 +118,28 @@ def _keel_table(boat: Boat) -> Table:
         for place in keel_places(boat)
     )
     columns = (_PLACE, "Angle", *_section_columns(boat), "Remark")
-    return Table("Keel: the rebate", columns, rows, (_GOOD_WORK, _ALONG), word_columns=(0, len(columns) - 1))
+    return Table(
+        "Keel: the rebate",
+        columns,
+        rows,
+        (_good_work(boat.hull.notation), _ALONG),
+        word_columns=(0, len(columns) - 1),
+    )
 
 
 def _hog_table(boat: Boat) -> Table:
     """A hog at each of its gauges."""
-    units, places = boat.hull.units, keel_places(boat)
+    notation, places = boat.hull.notation, keel_places(boat)
     no_hog = no_hog_at(boat, places)
     rows = tuple(_hog_row(boat, place, is_out) for place, is_out in zip(places, no_hog, strict=True))
     columns = (
         _PLACE,
         "Angle to\nkeel's side",
         "Hog from\nthe level",
-        in_units("Starts above\nrabbet", units),
-        "Arris of garboard\nplaned back (mm)",
-        in_units("Bearing\non hog", units),
-        in_units("Rabbet\nabove base", units),
+        notation.heading("Starts above\nrabbet"),
+        f"Arris of garboard\nplaned back ({notation.depth_unit})",
+        notation.heading("Bearing\non hog"),
+        notation.heading("Rabbet\nabove base"),
         "Remark",
     )
     notes = _HOG_NOTES + (_NO_HOG_NOTE if any(no_hog) else ())
@@ -133,35 +148,35 @@ def _hog_table(boat: Boat) -> Table:
 
 def _hog_row(boat: Boat, place: GaugePlace, is_out: bool) -> tuple[str, ...]:
     """A row of that table; `is_out` where the hog has run out."""
-    units, hog, rebate = boat.hull.units, boat.hull.keel.hog, place.rebate
+    notation, hog, rebate = boat.hull.notation, boat.hull.keel.hog, place.rebate
     bearing = None if hog is None else hog_bearing(rebate, hog)
     narrow = bearing is not None and bearing < LEAST_BEARING
     on_hog = (
         format_angle(np.pi / 2 - rebate.angle),
-        format_length(rebate.bearding, units),
-        format_depth(max(rebate.seat, 0.0), "mm"),
-        "" if bearing is None else format_length(max(bearing, 0.0), units),
+        notation.length(rebate.bearding),
+        notation.depth(max(rebate.seat, 0.0)),
+        "" if bearing is None else notation.length(max(bearing, 0.0)),
     )
-    remark = f"bears less than {format_length(LEAST_BEARING, units)}" if narrow else ""
+    remark = f"bears less than {notation.length(LEAST_BEARING)}" if narrow else ""
     return (
         place_name(boat, place),
         format_angle(rebate.angle),
         *(("–",) * len(on_hog) if is_out else on_hog),
-        format_length(float(rebate.point[2]), units),
+        notation.height(float(rebate.point[2])),
         _NO_HOG if is_out else remark,
     )
 
 
 def _bottom_table(boat: Boat) -> Table:
     """The edge of a flat bottom at each of its gauges."""
-    places, units = keel_places(boat), boat.hull.units
+    places, notation = keel_places(boat), boat.hull.notation
     rows = tuple(
         (
             place_name(boat, place),
             format_angle(place.rebate.angle),
             format_angle(bevel),
-            format_depth(float(10.0 * np.tan(bevel)), "mm"),
-            format_length(float(place.rebate.point[2]), units),
+            notation.rise(bevel),
+            notation.height(float(place.rebate.point[2])),
         )
         for place, bevel in zip(places, bottom_bevels(boat, places), strict=True)
     )
@@ -169,7 +184,7 @@ def _bottom_table(boat: Boat) -> Table:
         _PLACE,
         "Planking's angle",
         "Edge's bevel",
-        "Upper face larger,\nper 10 mm (mm)",
-        in_units("Rabbet\nabove base", units),
+        f"Upper face larger,\n{notation.rise_heading}",
+        notation.heading("Rabbet\nabove base"),
     )
     return Table("Flat bottom: the bevel of its edge", columns, rows, (_ALONG,))

@@ -19,7 +19,6 @@ from templates_gen.templates.strakes.lines import (
     strake_lines,
 )
 from templates_gen.templates.strakes.words import strake_words
-from templates_gen.units import spoken_length
 from templates_gen.words import piece_name
 
 
@@ -82,7 +81,7 @@ def _title(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
 def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
     """What is written in the strake's field once: its size, and how hard it bends."""
     strake = facts.strake
-    thickness = spoken_length(hull.planking.thickness[strake.number - 1], hull.units)
+    thickness = hull.notation.spoken_length(hull.planking.thickness[strake.number - 1])
     name = f"{hull.name} {hull.fingerprint}".strip()
     return (
         (
@@ -93,13 +92,13 @@ def _field(hull: Hull, facts: _Facts) -> tuple[tuple[str, ...], ...]:
         ),
         (
             f"strake {strake.number}: {_bend(hull, strake, facts.hang)}: {facts.hang.verdict}",
-            _stretch(strake, facts.hang),
+            _stretch(hull, strake, facts.hang),
         ),
     )
 
 
 def _net_size(hull: Hull, measure: Extent) -> str:
-    length, width = (spoken_length(value, hull.units) for value in (measure.length, measure.greatest_width))
+    length, width = (hull.notation.spoken_length(value) for value in (measure.length, measure.greatest_width))
     return f"net length {length}, greatest net width {width}, net board {_size(hull, measure.blank)}"
 
 
@@ -109,23 +108,23 @@ def _board(hull: Hull, boards: Sequence[tuple[float, float]]) -> str:
 
 
 def _size(hull: Hull, board: tuple[float, float]) -> str:
-    return " × ".join(spoken_length(value, hull.units) for value in board)
+    return " × ".join(hull.notation.spoken_length(value) for value in board)
 
 
 def _bend(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
     times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
-    radius = spoken_length(float(np.round(hang.least_bend_radius)), hull.units) if times < 1000.0 else ""
+    radius = hull.notation.spoken_length(float(np.round(hang.least_bend_radius))) if times < 1000.0 else ""
     bend = f"tightest bend: radius {radius} ({times:.0f} × thickness)" if radius else "almost no bend"
     return f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {bend}"
 
 
-def _stretch(strake: FlatStrake, hang: Bending) -> str:
+def _stretch(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
     """The stretch that the verdict goes by, and the greatest anywhere, which may sit in a corner."""
     does = "stretch" if hang.edge_stretch >= 0.0 else "shorten"
     most, least = (f"{value * 100.0:+.2f}".replace("-", "−") for value in (strake.strip.most, strake.strip.least))
     return (
-        f"edges {does} at most {abs(hang.edge_stretch) * 100.0:.2f} % over {STRETCH_RUN:.0f} mm "
-        f"(the verdict is from this); greatest anywhere {most}/{least} %"
+        f"edges {does} at most {abs(hang.edge_stretch) * 100.0:.2f} % over "
+        f"{hull.notation.spoken_length(STRETCH_RUN)} (the verdict is from this); greatest anywhere {most}/{least} %"
     )
 
 
@@ -133,8 +132,8 @@ def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
     lines, strake = facts.lines, facts.strake
     notes = [
         "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
-        "that wood until the plank is fitted. Keep edges true within 0.5 mm where they lie on a bevel, 1 mm "
-        "elsewhere.",
+        f"that wood until the plank is fitted. Keep edges true within {hull.notation.tolerance(0.5)} where they lie "
+        f"on a bevel, {hull.notation.tolerance(1.0)} elsewhere.",
         *_forefoot_notes(hull, strake),
         "Scribe full lines and ticks on the face you look at, the outer face of the PORT strake; dashed lines are on "
         "the other face. Turn the pattern over for starboard.",
@@ -149,7 +148,7 @@ def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
             "Move rivets that would meet a mould or a scarf. They are marked on this strake only, along its lower "
             "edge: drill both planks together when it hangs.",
             f"{len(lines.rivets.centres)} rivets, at most "
-            f"{spoken_length(lines.rivets.greatest_gap, hull.units)} apart{_on_timbers(lines.rivets)}.",
+            f"{hull.notation.spoken_length(lines.rivets.greatest_gap)} apart{_on_timbers(lines.rivets)}.",
         ]
     return (*notes, *_keel_notes(hull, strake))
 
@@ -179,13 +178,13 @@ def _lap_note(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> str:
     depths = ""
     if has_geralds:
         depths = (
-            " The figures in the geralds are depths in mm, bevel and gerald together: first what comes off at the "
-            "edge, then what comes off at the line along the lap."
+            f" The figures in the geralds are depths in {hull.notation.depth_words}, bevel and gerald together: "
+            "first what comes off at the edge, then what comes off at the line along the lap."
         )
     above, below = (hull.planking.lap_on(land) for land in (strake.number, max(strake.number - 1, 1)))
-    wide = f"The lap is {spoken_length(above, hull.units)} wide"
+    wide = f"The lap is {hull.notation.spoken_length(above)} wide"
     if abs(above - below) > 1e-6:
-        wide += f", on strake {strake.number - 1} below it {spoken_length(below, hull.units)}"
+        wide += f", on strake {strake.number - 1} below it {hull.notation.spoken_length(below)}"
     return f"{wide}.{depths}"
 
 
@@ -199,6 +198,6 @@ def _keel_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
             "to lie against the keel's side.",
         )
     if hull.keel.joint == "flat":
-        proud = spoken_length(FLAT_BOTTOM_PROUD, hull.units)
+        proud = hull.notation.spoken_length(FLAT_BOTTOM_PROUD)
         return (f"Leave the lower edge {proud} proud of the flat bottom and plane it flush when hung.",)
     return ()

@@ -17,7 +17,6 @@ from templates_gen.hull.model import Hull
 from templates_gen.templates.strakes.lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
 from templates_gen.templates.strakes.words import format_ordinate, strake_words
-from templates_gen.units import UnitName, format_length, format_signed
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -34,8 +33,8 @@ def spiled_folio(hull: Hull, strake: FlatStrake, laid: Laid, warp: Warp) -> Foli
 
 def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
     number, count = strake.number, hull.planking.strakes
-    thickness = format_length(hull.planking.thickness[number - 1], hull.units)
-    facts = (f"strake {number}: as spiled at the boat", f"{thickness} thick, edges square")
+    thickness = hull.notation.spoken_thickness(hull.planking.thickness[number - 1])
+    facts = ((f"strake {number}: as spiled at the boat", f"{thickness} thick, edges square"),)
     labels, arrows = strake_words(hull, lines, facts)
     computed = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
     about = About("strake", number)
@@ -114,7 +113,7 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
     by_place: dict[str, dict[str, tuple[str, str]]] = {}
     for (edge, place), off, out in zip(laid.places, laid.off, laid.is_left_out, strict=True):
         star = " *" if out else ""
-        figures = (_signed(float(off[0]), hull.units) + star, _signed(float(off[1]), hull.units) + star)
+        figures = (hull.notation.signed(float(off[0])) + star, hull.notation.signed(float(off[1])) + star)
         by_place.setdefault(place, {})[edge] = figures
     order = [place for place in strake_points(strake)["lower"] if place in by_place]
     rows = tuple(
@@ -142,7 +141,7 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
         cells = [place_heading(place)]
         for edge in EDGES:
             along, ordinate = lines.datum.measured(warp(points[edge][place][None])[0])
-            cells += [format_length(along, hull.units), format_ordinate(ordinate, hull.units)]
+            cells += [hull.notation.length(along), format_ordinate(ordinate, hull.notation)]
         rows.append(tuple(cells))
     return Table(
         f"Strake {strake.number} as spiled: ordinates from its datum line",
@@ -165,11 +164,6 @@ def place_heading(place: str) -> str:
     return place if place.startswith("half-way") else f"mould {place}"
 
 
-def _signed(length: float, units: UnitName) -> str:
-    """A difference: thirty-seconds of an inch where the boat is in eighths."""
-    return format_signed(length, "in" if units == "ft-in-8" else units)
-
-
 def form_folio(hull: Hull, strake: FlatStrake) -> Folio:
     """Return the blank forms to fill in at the boat for one strake, by offsets and by arcs."""
     return Folio(
@@ -184,7 +178,7 @@ def form_tables(hull: Hull, strake: FlatStrake) -> tuple[Table, Table]:
 
 
 def _form_head(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
-    unit = {"mm": "mm", "in": "inches", "ft-in-8": "feet-inches-eighths"}[hull.units]
+    unit = hull.notation.length_words
     below = "rabbet line" if strake.number == 1 else f"lap line on strake {strake.number - 1}"
     return (
         f"Lower edge: the {below}. Upper edge: the marks of strake {strake.number} on stem, moulds and transom. All "
@@ -199,7 +193,7 @@ def _form_head(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
 def _offsets_form(hull: Hull, strake: FlatStrake, head: tuple[str, ...]) -> Table:
     points = strake_points(strake)
     widths = {
-        place: format_length(float(np.linalg.norm(points["upper"][place] - low)), hull.units)
+        place: hull.notation.length(float(np.linalg.norm(points["upper"][place] - low)))
         for place, low in points["lower"].items()
     }
     edges = (f"{edge} edge\n{what}" for edge in EDGES for what in ("along", "+ up / - down"))

@@ -9,18 +9,17 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
-from templates_gen.geometry.bending import Bending
+from templates_gen.geometry.bending import STRETCH_RUN, Bending
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import EdgeName, Extent, FlatStrake
 from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.geometry.strake_marks import Datum
 from templates_gen.hull.model import Hull
+from templates_gen.notation import Notation
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.rough import rough_board, sawn_lines
 from templates_gen.stock.scarf_marks import plan_lines
-from templates_gen.templates.cards import in_units
 from templates_gen.templates.strakes.words import format_ordinate
-from templates_gen.units import format_length
 from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
@@ -29,13 +28,17 @@ Row = tuple[str, ...]
 
 _NONE = "–"
 
-_MEASURES_NOTES = (
-    "Boards: the narrowest that hold the net line, and the strake as it is sawn, with its rough line and with the "
-    "longer ends that bending with steam takes.",
-    "Sweep: how far the middle line is from straight. t: the strake's thickness.",
-    "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner; the "
-    "verdict is from the mean along an edge over its worst 300 mm.",
-)
+
+def _measures_notes(notation: Notation) -> tuple[str, ...]:
+    """What the columns mean."""
+    return (
+        "Boards: the narrowest that hold the net line, and the strake as it is sawn, with its rough line and with "
+        "the longer ends that bending with steam takes.",
+        "Sweep: how far the middle line is from straight. t: the strake's thickness.",
+        "Stretch: + the bent plank is longer than the flat one, - shorter. The greatest anywhere may be in a corner; "
+        f"the verdict is from the mean along an edge over its worst {notation.spoken_length(STRETCH_RUN)}.",
+    )
+
 
 _HOW_TO_SET_OUT = (
     "In this and the following tables distances are along the datum, from a square line through the foremost point "
@@ -57,18 +60,18 @@ def strake_tables(boat: Boat, plan: PlankingPlan | None = None) -> tuple[Table, 
 
 def _measures(boat: Boat) -> Table:
     """The size of every strake and of its boards, and how hard it is to hang."""
-    units = boat.hull.units
+    notation = boat.hull.notation
     columns = (
         "strake",
-        in_units("net\nlength", units),
-        in_units("greatest net\nwidth", units),
-        in_units("net board\nlength", units),
-        in_units("net board\nwidth", units),
-        in_units("rough board\nlength", units),
-        in_units("rough board\nwidth", units),
-        in_units("sweep", units),
+        notation.heading("net\nlength"),
+        notation.heading("greatest net\nwidth"),
+        notation.heading("net board\nlength"),
+        notation.heading("net board\nwidth"),
+        notation.heading("rough board\nlength"),
+        notation.heading("rough board\nwidth"),
+        notation.heading("sweep"),
         "greatest stretch\nanywhere, %",
-        "edges, over\n300 mm, %",
+        f"edges, over\n{notation.spoken_length(STRETCH_RUN)}, %",
         "twist, worst\nmetre",
         "tightest\nbend radius",
         "verdict",
@@ -77,7 +80,9 @@ def _measures(boat: Boat) -> Table:
     rows = tuple(_measures_row(boat, strake, extent, hang) for strake, extent, hang in every)
     rows_about = tuple(About("strake", strake.number) for strake in boat.strakes)
     title = "Strakes: size and how hard they are to hang"
-    return Table(title, columns, rows, _MEASURES_NOTES, word_columns=(len(columns) - 1,), rows_about=rows_about)
+    return Table(
+        title, columns, rows, _measures_notes(notation), word_columns=(len(columns) - 1,), rows_about=rows_about
+    )
 
 
 def _measures_row(boat: Boat, strake: FlatStrake, extent: Extent, hang: Bending) -> Row:
@@ -86,7 +91,7 @@ def _measures_row(boat: Boat, strake: FlatStrake, extent: Extent, hang: Bending)
     times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
     return (
         str(strake.number),
-        *(format_length(size, hull.units) for size in sizes),
+        *(hull.notation.length(size) for size in sizes),
         f"{strake.strip.most * 100.0:+.2f} / {strake.strip.least * 100.0:+.2f}",
         f"{hang.edge_stretch * 100.0:+.2f}",
         f"{np.degrees(hang.twist_per_metre):.0f}°",
@@ -116,10 +121,10 @@ def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut, scarfs: Sequence
         f"Ordinates from the datum line: strake {strake.number}",
         (
             "place",
-            in_units("lower edge\nat", hull.units),
-            f"lower edge\nordinate ({_ordinate_unit(hull)})",
-            in_units("upper edge\nat", hull.units),
-            f"upper edge\nordinate ({_ordinate_unit(hull)})",
+            hull.notation.heading("lower edge\nat"),
+            f"lower edge\nordinate ({hull.notation.fine_units})",
+            hull.notation.heading("upper edge\nat"),
+            f"upper edge\nordinate ({hull.notation.fine_units})",
         ),
         (*(cells for _, cells in sorted(keyed, key=lambda row: row[0])), *_scarf_rows(hull, out, scarfs)),
         (
@@ -156,13 +161,9 @@ def _between(
     return rows
 
 
-def _ordinate_unit(hull: Hull) -> str:
-    return "mm" if hull.units == "mm" else "in"
-
-
 def _measured(hull: Hull, datum: Datum, point: Array) -> tuple[str, str]:
     along, ordinate = datum.measured(point)
-    return format_length(along, hull.units), format_ordinate(ordinate, hull.units)
+    return hull.notation.length(along), format_ordinate(ordinate, hull.notation)
 
 
 def _bow_note(hull: Hull, end: EndName, points: Array) -> tuple[str, ...]:
@@ -173,4 +174,4 @@ def _bow_note(hull: Hull, end: EndName, points: Array) -> tuple[str, ...]:
     if abs(furthest) < 0.5:
         return ()
     way = "bows out" if furthest > 0.0 else "is hollow"
-    return (f"The {end} end {way} from straight, by {format_length(abs(furthest), hull.units)} at most.",)
+    return (f"The {end} end {way} from straight, by {hull.notation.spoken_fine(abs(furthest))} at most.",)

@@ -12,11 +12,11 @@ from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.strake_marks import Edge
 from templates_gen.hull.model import Hull
+from templates_gen.notation import Notation
 from templates_gen.stock.rough import net_forefoots
-from templates_gen.templates.cards import Row, broken, written_depths
+from templates_gen.templates.cards import Row, broken
 from templates_gen.templates.strakes.lettering import Lettering
 from templates_gen.templates.strakes.lines import StrakeLines
-from templates_gen.units import UnitName, format_length
 from templates_gen.words import hand_and_face, on_sheet, turn_over
 
 Array = NDArray[np.float64]
@@ -31,10 +31,10 @@ SMALL = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
 
 
-def format_ordinate(ordinate: float, units: UnitName) -> str:
-    """Return "up 61.5" or "down 48" from the datum; in inches and 1/32 where lengths are in feet and inches."""
-    text = format_length(abs(ordinate), "in" if units == "ft-in-8" else units)
-    return f"{'down' if ordinate < 0.0 else 'up'} {text}{'' if units == 'mm' else ' in'}"
+def format_ordinate(ordinate: float, notation: Notation) -> str:
+    """Return "up 61.5" or "down 48" from the datum, with the unit where lengths are in inches: "up 2 13/32 in"."""
+    text = notation.fine(abs(ordinate)) if notation.units == "mm" else notation.spoken_fine(abs(ordinate))
+    return f"{'down' if ordinate < 0.0 else 'up'} {text}"
 
 
 def strake_words(
@@ -97,13 +97,13 @@ def _write_ticks(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
         name = on_sheet(mark.place)
         for line in (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower])):
             along, ordinate = lines.datum.measured(line[0])
-            figures = f"at {format_length(along, hull.units)}, {format_ordinate(ordinate, hull.units)}"
+            figures = f"at {hull.notation.length(along)}, {format_ordinate(ordinate, hull.notation)}"
             if not letters.next_to(f"{name} {figures}", line, SMALL, 45.0):
                 letters.next_to(name, line, SMALL)
                 letters.next_to(figures, line, SMALL)
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.05:
-            text = f"hollow: inside off {written_depths(hull.units, float(depth))} at the edge"
+            text = f"hollow: inside off {hull.notation.depths_of(float(depth))} at the edge"
             letters.next_to(text, np.stack([mark.lower, mark.upper]), SMALL)
 
 
@@ -116,11 +116,12 @@ def _write_points(lines: StrakeLines, letters: Lettering) -> None:
 def _write_geralds(hull: Hull, edge: Edge, face: str, letters: Lettering) -> None:
     for gerald in edge.geralds:
         for quarter in gerald.quarters:
-            depths = written_depths(hull.units, quarter.at_edge, quarter.at_inner_line)
+            depths = hull.notation.depths_of(quarter.at_edge, quarter.at_inner_line)
             letters.next_to(f"{face} {depths}", quarter.line, SMALL, 45.0)
         inner = "lap line" if face == "off" else "dashed line"
         letters.next_to("gerald starts", gerald.start, SMALL)
-        letters.next_to(f"{face}: edge / {inner}, mm", gerald.start, SMALL, 30.0)
+        unit = hull.notation.depth_unit
+        letters.next_to(f"{face}: edge{hull.notation.between_depths}{inner}, {unit}", gerald.start, SMALL, 30.0)
 
 
 def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
@@ -163,7 +164,7 @@ def _write_datum(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
     low, high = np.interp(marks, *lower.T), np.interp(marks, *upper.T)
     for x, below, above in zip(marks, low, high, strict=True):
         on_wood = bool(below < height < above)
-        text = format_length(float(x) - lines.datum.start, hull.units)
+        text = hull.notation.length(float(x) - lines.datum.start)
         for size in SMALL:
             aside = letters_width(text, size) / 2 + 2.0
             bases = [base for far in (3.6, 7.6, 11.6) for base in (height + far + 0.35 * size, height - far - size)]

@@ -9,12 +9,12 @@ from templates_gen.about import About
 from templates_gen.drawing.marks import line, text_width, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role, Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.cards import in_units, written_depths
+from templates_gen.notation import Notation
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.transom.edge import SAW, TransomSheet, carried_on, transom_sheets
 from templates_gen.templates.transom.gauges import transom_gauges
 from templates_gen.templates.transom.words import SAW_WORDS, hand, notes, words
-from templates_gen.units import UnitName, format_angle, format_depth, format_length
+from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -73,7 +73,7 @@ def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
     if sheet.rebate is not None:
         paths.append(Path(sheet.rebate, Role.FAR))
     labels: list[Label] = []
-    for more_paths, more_labels in (_lands(boat, sheet), _strakes(sheet, boat.hull.units)):
+    for more_paths, more_labels in (_lands(boat, sheet), _strakes(sheet, boat.hull.notation)):
         paths += more_paths
         labels += more_labels
     labels += words(boat, sheet, paths, labels)
@@ -134,13 +134,13 @@ def _land_name(sheet: TransomSheet, index: int) -> str:
 
 def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
     """At each land a tick across the edge and a level line to the centreline, with its height and breadth on it."""
-    units = boat.hull.units
+    notation = boat.hull.notation
     paths: list[Path] = []
     labels: list[Label] = []
     count = len(sheet.shape.land_marks)
     for index, point in enumerate(sheet.corners):
         y, v = (float(c) for c in (sheet.shape.rabbet if index == 0 else point))
-        text = f"{_land_name(sheet, index)}: up {format_length(v, units)}, out {format_length(y, units)}"
+        text = f"{_land_name(sheet, index)}: up {notation.height(v)}, out {notation.length(y)}"
         if index == 0:
             labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=True))
             paths.append(line(Role.NOTE, (_LEADER, v), (y, v)))
@@ -168,14 +168,14 @@ def _inward(sheet: TransomSheet, index: int) -> Array:
     return np.array([-mean[1], mean[0]])
 
 
-def _strakes(sheet: TransomSheet, units: UnitName) -> tuple[list[Path], list[Label]]:
+def _strakes(sheet: TransomSheet, notation: Notation) -> tuple[list[Path], list[Label]]:
     """Beside each strake its bevel, thickness times the tangent, and which face is the larger."""
     paths: list[Path] = []
     labels: list[Label] = []
     faces = np.concatenate([sheet.outer, sheet.inner])
     for k, (bevel, distance) in enumerate(zip(sheet.shape.bevels, sheet.distances, strict=True), start=1):
         (y_low, v_low), (y_high, v_high) = sheet.corners[k - 1 : k + 1]
-        text = f"strake {k}: {format_angle(abs(bevel))}, {written_depths(units, abs(distance))}"
+        text = f"strake {k}: {format_angle(abs(bevel))}, {notation.depths_of(abs(distance))}"
         if not sheet.is_rebated:
             text += f", {larger(distance)}"
         middle = max((v_low + v_high) / 2 - _HEIGHT / 2, v_low + 1.5 + 1.5 * _HEIGHT)
@@ -197,12 +197,12 @@ def _strakes(sheet: TransomSheet, units: UnitName) -> tuple[list[Path], list[Lab
 
 def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
     rows = tuple(
-        (str(k), format_angle(float(bevel)), format_depth(abs(float(distance)), "mm"), larger(float(distance)))
+        (str(k), format_angle(float(bevel)), boat.hull.notation.depth(abs(float(distance))), larger(float(distance)))
         for k, (bevel, distance) in enumerate(zip(sheet.shape.bevels, sheet.distances, strict=True), start=1)
     )
     return Table(
         f"Transom {sheet.end}: bevels of the edge",
-        ("strake", "bevel", "thickness ×\ntangent (mm)", "larger face"),
+        ("strake", "bevel", f"thickness ×\ntangent ({boat.hull.notation.depth_unit})", "larger face"),
         rows,
         ("Square to the edge at the middle of the strake; positive where the inner face is the larger.",),
         word_columns=(3,),
@@ -210,11 +210,11 @@ def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
 
 
 def _offsets(boat: Boat, sheet: TransomSheet) -> Table:
-    units: UnitName = boat.hull.units
+    notation: Notation = boat.hull.notation
     bench = np.vstack([sheet.shape.rabbet, sheet.shape.land_marks])
     inside = sheet.face.point(bench)
     rows = tuple(
-        (_land_name(sheet, index), *(format_length(float(length), units) for length in (v, y, point[1], point[2])))
+        (_land_name(sheet, index), *(notation.height(float(length)) for length in (v, y, point[1], point[2])))
         for index, ((y, v), point) in enumerate(zip(bench, inside, strict=True))
     )
     return Table(
@@ -222,7 +222,7 @@ def _offsets(boat: Boat, sheet: TransomSheet) -> Table:
         (
             "",
             *(
-                in_units(name, units)
+                notation.heading(name)
                 for name in ("up\nthe rake", "out along\nthe face", "half-breadth", "height\nabove base")
             ),
         ),

@@ -10,7 +10,7 @@ from templates_gen.drawing.marks import LINE_PITCH, letters_width, stack, text_w
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.transom.edge import TransomSheet
-from templates_gen.units import format_angle, spoken_length
+from templates_gen.units import format_angle
 
 SAW_WORDS = (
     "saw to the ROUGH line (long dashes, outside the larger face), never to the full line",
@@ -40,10 +40,10 @@ def _sentence(text: str) -> str:
 
 
 def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
-    units = boat.hull.units
-    thickness = spoken_length(sheet.wood.thickness, units)
+    notation = boat.hull.notation
+    thickness = notation.spoken_length(sheet.wood.thickness)
     radius = sheet.wood.radius
-    form = f"bowed outward, radius {spoken_length(radius, units)} of the outer face" if radius else "flat"
+    form = f"bowed outward, radius {notation.spoken_length(radius)} of the outer face" if radius else "flat"
     rake = math.atan2(float(sheet.face.up[0]) * (1.0 if sheet.end == "aft" else -1.0), float(sheet.face.up[2]))
     lines = [
         hand(sheet),
@@ -53,7 +53,7 @@ def _sentences(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
         "top square across: add your own crown",
     ]
     if sheet.is_rebated:
-        lip = spoken_length(sheet.wood.lip, units)
+        lip = notation.spoken_length(sheet.wood.lip)
         lines[2:5] = [
             "full: edge of the lip, out to the planks' outsides",
             f"rebated, lip {lip}: its floor runs from dashed line to dashed",
@@ -130,7 +130,7 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
         "centreline "
         "along the face. For the inner face carry the bottom square through the wood.",
         f"{_sentence(SAW_WORDS[0])}{end} Next to each strake: its bevel, thickness times the tangent of the bevel "
-        "in mm, and which face is the larger.",
+        f"in {boat.hull.notation.depth_words}, and which face is the larger.",
         "For a router: saw to layer rough, not to cut. The net outline on layer cut is the outer face; where "
         "the "
         "inner face is the larger, that outline lies inside the finished wood.",
@@ -142,7 +142,7 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
             "edge."
         )
     if sheet.is_rebated:
-        depth = spoken_length(boat.hull.planking.thickness[0], boat.hull.units)
+        depth = boat.hull.notation.spoken_length(boat.hull.planking.thickness[0])
         lines.append(
             "Rebated: the full line is the outside of the planking. The rebate is a plank's thickness deep "
             f"({depth}), square to the planking; its end wall is one lip inside the outer face."
