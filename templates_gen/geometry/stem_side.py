@@ -117,3 +117,16 @@ def outer_edge(side: StemSide) -> Array | None:
         return None
     batten = Batten(side.stem.face)
     return batten.point(np.linspace(0.0, batten.knots[-1], _FACE_POINTS))
+
+
+def stem_outline(side: StemSide) -> tuple[Array, bool]:
+    """Return the wood's outline, closed, shape (p, 2), and whether its outer edge is the rabbet line itself.
+
+    It is where the hull file gives no face, and on a bevelled stem, whose face is that of the false stem.
+    """
+    face = outer_edge(side) if side.stem.joint == "rebate" else None
+    rabbet = side.inside(side.along, 0.0)
+    inner = inner_edge(side)
+    if face is None:
+        return np.concatenate([rabbet, inner[::-1]]), True
+    return np.concatenate([face, rabbet[-1:], inner[::-1], rabbet[:1]]), False

@@ -255,3 +255,14 @@ def test_a_stem_rebate_is_named_with_its_end() -> None:
     assert isinstance(dinghy().hull.fore, Stem)
     assert finding.key == ("fore", "rabbet")
     assert "95°" in finding.text
+
+
+def test_a_face_that_comes_back_to_the_foot_crosses_the_rabbet_line_of_its_stem() -> None:
+    hull = read_hull(HULLS / "faering.toml")
+    assert isinstance(hull.fore, Stem)
+    assert hull.fore.face is not None
+    face = hull.fore.face.copy()
+    face[-1] = face[0] + [-5.0, -20.0]
+    (finding,) = impossible_boat(boat_of(replace(hull, fore=replace(hull.fore, face=face))))
+    assert (finding.rule, finding.key, finding.severity) == ("outline", ("fore",), "error")
+    assert finding.text.startswith("the outline of the stem crosses itself near (")

@@ -9,6 +9,7 @@ from templates_gen.about import About, EndName, Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import STEPS, keel_gauge_places
 from templates_gen.geometry.rebates import Rebate, hog_bearing
+from templates_gen.geometry.stem_side import stem_outline, stem_side
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.model import Stem
 from templates_gen.report.finding import along_keel, end_place, stops_of
@@ -99,6 +100,9 @@ def outline_crossings(boat: Boat) -> Iterator[Figure]:
     for mould in boat.moulds:
         about = About("mould", place=Place("station", mould.station.name))
         yield _crossing(about, first_crossing(_halved(mould.outline)))
+    for stem_end in boat.shell.hung.stems:
+        outline, _ = stem_outline(stem_side(boat.shell, stem_end, boat.rebates))
+        yield _crossing(About("stem", end=stem_end), first_crossing(outline))
     for shape in boat.transoms:
         for outline in (shape.face_outer, shape.face_inner):
             yield _crossing(About("transom", end=shape.end), first_crossing(_halved(outline)))

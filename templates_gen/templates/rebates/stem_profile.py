@@ -10,7 +10,7 @@ from templates_gen.drawing.marks import letters_width, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
-from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_side
+from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_outline, stem_side
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import place_name, rows_of_text
 from templates_gen.templates.rebates.stem_gauges import MEMBER
@@ -40,7 +40,7 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     none or the stem is bevelled), straight across at head and foot, and the inner edge.
     """
     side = stem_side(boat.shell, end, boat.rebates)
-    outline, cut_at_rabbet = _outline(side)
+    outline, cut_at_rabbet = stem_outline(side)
     rabbet = side.inside(side.along, 0.0)
     paths = [Path(outline, Role.CUT, closed=True), Path(side.inside(side.along, side.bearding), Role.SCRIBE)]
     if not cut_at_rabbet:
@@ -83,16 +83,6 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
         about=about,
         facing=facing,
     )
-
-
-def _outline(side: StemSide) -> tuple[Array, bool]:
-    """The wood's outline, closed, and whether its outer edge is the rabbet line itself."""
-    face = outer_edge(side) if side.stem.joint == "rebate" else None
-    rabbet = side.inside(side.along, 0.0)
-    inner = inner_edge(side)
-    if face is None:
-        return np.concatenate([rabbet, inner[::-1]]), True
-    return np.concatenate([face, rabbet[-1:], inner[::-1], rabbet[:1]]), False
 
 
 def _run_on(side: StemSide) -> tuple[list[Path], list[Label]]:
