@@ -13,6 +13,7 @@ survived. A run that takes far more than it did without the fault has ended up i
 """
 
 import argparse
+import ast
 import importlib.abc
 import importlib.machinery
 import importlib.util
@@ -28,11 +29,11 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import FrameType, ModuleType
+from types import ModuleType
 
 import pytest
 
-from tests.bench.mutants import Mutant, mutants, planted
+from tests.bench.mutants import Mutant, first_line, mutants, outermost_functions, planted
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "templates_gen"
@@ -90,10 +91,9 @@ class Recorder:
         self._kept: dict[tuple[str, str], set[Function]] = defaultdict(set)
         self._seen: set[Function] = set()
 
-    def _trace(self, frame: FrameType, event: str, argument: object) -> None:
-        code = frame.f_code
-        if code.co_filename.startswith(str(PACKAGE)):
-            self._seen.add((code.co_filename, code.co_firstlineno))
+    def note(self, function: Function) -> None:
+        """Note that a function is executed."""
+        self._seen.add(function)
 
     @pytest.hookimpl(wrapper=True)
     def pytest_fixture_setup(self, fixturedef: pytest.FixtureDef[object]) -> object:
@@ -112,11 +112,9 @@ class Recorder:
 
         flow.forget()
         self._seen, begun = set(), time.process_time()
-        sys.settrace(self._trace)
         try:
             return (yield)
         finally:
-            sys.settrace(None)
             seconds, fixtures = time.process_time() - begun, getattr(item, "fixturenames", ())
             used = self._seen.union(*(self._fixtures[name] for name in fixtures))
             kept = [self._kept[item.nodeid.split("::")[0], name] for name in fixtures if name in self._fixtures]
@@ -128,6 +126,39 @@ class Recorder:
         """Note a failure."""
         if report.failed:
             self.failed.append(report.nodeid)
+
+
+class Watcher(importlib.abc.MetaPathFinder, importlib.abc.Loader):
+    """Imports the program so that each outermost function first notes that it is executed."""
+
+    def __init__(self, note: Callable[[Function], None]) -> None:
+        self._note = note
+
+    def find_spec(
+        self, fullname: str, path: Sequence[str] | None, target: ModuleType | None = None
+    ) -> importlib.machinery.ModuleSpec | None:
+        """Answer for all modules of the program."""
+        first, *rest = fullname.split(".")
+        if first != PACKAGE.name:
+            return None
+        folder = PACKAGE.joinpath(*rest)
+        if folder.is_dir():
+            places = [str(folder)]
+            return importlib.util.spec_from_file_location(
+                fullname, folder / "__init__.py", loader=self, submodule_search_locations=places
+            )
+        return importlib.util.spec_from_file_location(fullname, folder.with_suffix(".py"), loader=self)
+
+    def exec_module(self, module: ModuleType) -> None:
+        """Run the module with its functions watched."""
+        path = str(module.__file__)
+        tree = ast.parse(Path(path).read_text(encoding="utf-8"))
+        for function in outermost_functions(tree):
+            note = ast.parse(f"__note__(({path!r}, {first_line(function)}))").body
+            after = 1 if ast.get_docstring(function) is not None else 0
+            function.body[after:after] = note
+        module.__dict__["__note__"] = self._note
+        exec(compile(ast.fix_missing_locations(tree), path, "exec"), module.__dict__)
 
 
 class Planter(importlib.abc.MetaPathFinder, importlib.abc.Loader):
@@ -190,6 +221,7 @@ def baseline(folders: Sequence[str]) -> list[Run]:
 
     def work() -> tuple[list[Run], list[str]]:
         recorder = Recorder()
+        sys.meta_path.insert(0, Watcher(recorder.note))
         status = run_tests(folders, [recorder])
         return recorder.runs, recorder.failed or ([f"pytest ended with {status}"] if status else [])
 

@@ -64,7 +64,7 @@ class Mutant:
 def mutants(module: str, source: str) -> list[Mutant]:
     """Return every fault that can be planted in a module."""
     tree = ast.parse(source)
-    spans = list(_function_spans(tree))
+    spans = [(first_line(one), one.end_lineno or one.lineno) for one in outermost_functions(tree)]
     found = []
     for number, (node, whole) in enumerate(places(tree)):
         shown = node if hasattr(whole, "body") else whole
@@ -172,13 +172,17 @@ def _set(node: ast.AST, name: str, value: object) -> Undo:
     return undo
 
 
-def _function_spans(tree: ast.Module) -> Iterator[tuple[int, int]]:
-    """Yield first and last lines of the outermost functions and methods."""
+def outermost_functions(tree: ast.Module) -> Iterator[ast.FunctionDef | ast.AsyncFunctionDef]:
+    """Yield the outermost functions and methods of a module."""
     waiting: list[ast.AST] = [tree]
     while waiting:
         for child in ast.iter_child_nodes(waiting.pop()):
             if isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef):
-                first = min([child.lineno, *(one.lineno for one in child.decorator_list)])
-                yield first, child.end_lineno or child.lineno
+                yield child
             elif isinstance(child, ast.ClassDef | ast.If):
                 waiting.append(child)
+
+
+def first_line(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    """Return the first line of a function, decorators included."""
+    return min([function.lineno, *(one.lineno for one in function.decorator_list)])

@@ -24,7 +24,7 @@ from templates_gen.geometry.ends import ahead_of_stem, run_on
 from templates_gen.geometry.flat_bottom import _end_across
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.geometry.garboard import Forefoot, _forefoot_start, garboard_normals, turned_round_forefeet
-from templates_gen.geometry.lining_off.energy import _taper_term
+from templates_gen.geometry.lining_off.energy import YIELDS, _taper_term, _yielding
 from templates_gen.geometry.lining_off.laps import dot, laps_of, run_of
 from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.moulds import mould_faces
@@ -250,6 +250,13 @@ def test_bends_of_relined_lands_are_their_second_differences_wherever_places_sta
     assert found == pytest.approx([2 * 20.0**2] * 3 + [0.0] * 3, abs=1e-9)
     found = _bends(along) @ np.concatenate([7.0 - along[0], along[1] ** 2])
     assert found == pytest.approx([0.0] * 3 + [2 * 25.0**2] * 3, abs=1e-9)
+
+
+def test_a_shortage_pulls_as_it_is_while_it_is_small_and_evenly_when_it_is_great() -> None:
+    # the square of the residual: r^2 at first, then a straight of slope 2 YIELDS, less 2 YIELDS^2
+    small, great = np.array([0.0, 1e-3, 0.01]) * YIELDS, np.array([1e3, 2e3]) * YIELDS
+    assert _yielding(small) == pytest.approx(small, rel=1e-4)
+    assert _yielding(great) ** 2 == pytest.approx(2.0 * YIELDS * great - 2.0 * YIELDS**2, rel=1e-5)
 
 
 def test_products_of_vectors_are_the_library_s() -> None:

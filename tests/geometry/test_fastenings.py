@@ -6,13 +6,17 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.fastenings import FIRST, SPACING, Rivets, fastenings_of, rivets, timbers
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.hull.model import Fastenings, Hull
 from tests.boats import dinghy, pram
 from tests.flow import shell_of
+from tests.geometry.exact_hulls import ALONG, UNEVEN, oblique_prism
 
 Array = NDArray[np.float64]
+
+ENDS: tuple[tuple[EndName, int], ...] = (("fore", 0), ("aft", -1))
 
 # boat A of the worked boats: timbers every 150, two rivets between them, 50 apart
 TIMBERS = Fastenings(timbers=150.0, at=675.0, between=2, hole=2.3)
@@ -106,6 +110,27 @@ def test_how_many_stand_between_timbers_follows_from_the_thickness_if_it_is_not_
     # 180 over 54 is 3.3: four spaces of 45 or a little more
     assert (np.diff(on) == 4).all()
     assert found.x[on[0]] % 180.0 == pytest.approx((600.0 + 90.0) % 180.0, abs=0.01)
+
+
+def test_wherever_the_timbers_stand_no_two_rivets_are_closer_than_half_their_spacing() -> None:
+    # 50 along the boat on a straight land; a timber within half of that of an end's own rivet takes its place
+    shell = shell_of(oblique_prism(planking=UNEVEN))
+    strake = flat_strake(shell, 3)
+    with_end = 0
+    for at in np.arange(0.0, 150.0, 7.5):
+        hull = replace(shell.hull, fastenings=Fastenings(timbers=150.0, at=float(at), between=2))
+        found = drilled(replace(strake, shell=replace(shell, hull=hull)))
+        spaces, on = gaps(found) * ALONG[0], np.flatnonzero(found.on_timber)
+        assert spaces.min() > 25.0 * ALONG[0] - 0.1
+        assert spaces.max() < 50.0 + 0.1
+        assert found.x[on] == pytest.approx(np.arange(found.x[on[0]], found.x[on[-1]] + 1.0, 150.0), abs=0.01)
+        assert (found.x[on] - at) / 150.0 == pytest.approx(np.round((found.x[on] - at) / 150.0), abs=1e-4)
+        for end, first in ENDS:
+            near = np.linalg.norm(strake.end(end) - found.centres[first], axis=1).min()
+            square = FIRST * UNEVEN.thickness[2]
+            with_end += bool(found.on_timber[first])
+            assert (near > 0.8 * square) if found.on_timber[first] else (near < square + 0.1)
+    assert with_end > 4
 
 
 def test_glued_lands_have_none_unless_the_file_speaks_of_them() -> None:

@@ -17,9 +17,13 @@ from templates_gen.geometry.land_marks import (
     _garboard_low,
     _refuse_narrow_garboard,
     _sag,
+    first_stem_end,
+    land_marks,
 )
 from templates_gen.hull.parts import usual_hood
 from tests.boats import dinghy
+from tests.geometry.end_for_end import turned
+from tests.geometry.flat_sides import STATIONS, FlatSide
 
 
 def round_stem(radius: float, cornered: bool = False) -> Any:
@@ -93,6 +97,19 @@ def test_a_garboard_narrower_than_its_lap_and_a_twentieth_is_refused_with_its_fi
     )
     one = replace(hull, planking=replace(hull.planking, strakes=1))
     _refuse_narrow_garboard(one, end, points(5.0), along)
+
+
+@pytest.mark.parametrize("end", ["fore", "aft"])
+def test_a_garboard_s_end_is_measured_square_to_land_1_as_it_runs_from_the_nearest_station(end: Any) -> None:
+    # 20 lands up a raked stem of 430: each end is 18.5 high, less than the lap of 19; land 1 rises or falls aslant
+    side = FlatSide(0.5, 20)
+    hull = side.hull()
+    hull = turned(hull) if end == "aft" else hull
+    low, high, mark = side.on_stem(0), side.on_stem(1), np.array([STATIONS[0], *hull.lands.at["1"][0]])
+    up, along = high - low, mark - high
+    width = np.linalg.norm(np.cross(up, along)) / np.linalg.norm(along)
+    with pytest.raises(HangingError, match=rf"ends {width:.1f} mm wide"):
+        first_stem_end(land_marks(hull), end)
 
 
 def test_the_marks_of_either_end_are_its_own() -> None:

@@ -13,6 +13,7 @@ from templates_gen.about import EndName
 from templates_gen.geometry.hanging import hang
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off import marking as module
+from templates_gen.geometry.lining_off.laps import laps_of, run_of
 from templates_gen.geometry.lining_off.marking import LiningOff, lined_off, lining_off
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import rabbet_line
@@ -164,6 +165,18 @@ def test_the_bevels_that_were_aimed_at_are_those_of_the_shell(name: str) -> None
         # does not leave it, and every strake for straight to its end; rougher there, where geralds do the work.
         assert miss[~is_flush].max() < 0.5
         assert miss[is_flush].max(initial=0.0) < 2.0
+
+
+@pytest.mark.parametrize("name", WORKED)
+def test_the_faces_that_were_aimed_at_on_a_stem_are_those_of_the_planks_there(name: str) -> None:
+    hull = even(WORKED[name]())
+    lands, shell = marked(hull), shell_of(hull)
+    run = run_of(lands.places, hull, lands.girths)
+    normals = laps_of(lands.places, hull, run, lands.girths[None]).normal[0]
+    for end, column in (("fore", 0), ("aft", -1)):
+        if end in shell.hung.stems:  # the aim takes every strake for straight to its end
+            cosine = np.sum(normals[:, column] * shell.hung.stems[end].normals, axis=1)
+            assert np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))).max() < 1.5
 
 
 def test_a_pinned_mark_stays_and_its_neighbours_make_way() -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from templates_gen.paper.packing import GAP, WORTH_DISORDER, Box, PackedSheet, is_small, packed
+from templates_gen.paper.packing import GAP, WORTH_DISORDER, Box, PackedSheet, Skyline, is_small, packed
 from templates_gen.paper.sheet import sheet
 
 boxes = st.lists(st.builds(Box, st.floats(8.0, 180.0), st.floats(8.0, 240.0)), min_size=1, max_size=30)
@@ -175,3 +175,36 @@ def test_no_more_of_a_roll_is_taken_than_the_area_of_what_fills_it() -> None:
     boxes = [box.turned for box in strips(paper.drawing.width + GAP, 200.0)]
     (page,) = packed(boxes, paper)
     assert page.sheet.drawing.height == pytest.approx(6 * (200.0 + GAP) - GAP)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_skyline_knows_every_place_and_what_is_clear_as_if_each_millimetre_were_tried(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    width, height = 36, 40
+    skyline, depths = Skyline(float(width), float(height)), np.zeros(width, dtype=int)
+    for _ in range(30):
+        across, down = (int(side) for side in random.integers(2, 16, 2))
+        tops = [int(depths[left : left + across].max()) for left in range(width - across + 1)]
+        spot = skyline.spot(float(across), float(down))
+        if min(tops) + down > height:
+            assert spot is None
+            continue
+        assert spot is not None
+        left = tops.index(min(tops))
+        assert (spot.left, spot.top, spot.bottom) == (left, min(tops), min(tops) + down)
+        skyline.take(spot, float(across))
+        depths[left : left + across] = min(tops) + down
+        assert skyline.depth == depths.max()
+        clear = [
+            (last - first, height - int(depths[first:last].max()))
+            for first, last in itertools.combinations(range(width + 1), 2)
+        ]
+        assert skyline.clear_sides() == (max(map(min, clear)), max(map(max, clear)))
+
+
+def test_a_box_as_large_as_what_a_sheet_shows_is_small_and_a_larger_one_is_not() -> None:
+    area = sheet("a4").drawing
+    assert Box(area.width, area.height).fits(sheet("a4"))
+    assert not Box(area.width + 0.01, area.height).fits(sheet("a4"))
+    assert not Box(area.width, area.height + 0.01).fits(sheet("a4"))
+    assert is_small(Box(area.height, area.width), sheet("a4"))

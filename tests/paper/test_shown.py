@@ -8,7 +8,7 @@ from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import ink_of, label_box
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
-from templates_gen.paper.shown import Lines, shown_on
+from templates_gen.paper.shown import Lines, closes_on_centreline, shown_on
 from templates_gen.paper.tiling import Tiling
 from templates_gen.units import PT_PER_MM
 
@@ -127,3 +127,35 @@ def test_where_there_is_no_room_the_name_is_large_and_lies_over_lines() -> None:
     layout = laid(piece)
     heights = {label.height for shown in shown_on(piece, layout, width).values() for label in shown.part.labels}
     assert heights == {8.0}
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.7, 2.0])
+@pytest.mark.parametrize(
+    ("ends", "is_on"),
+    [
+        ((0.0, 0.0, 100.0, 0.0), True),  # the whole of the centreline
+        ((100.0, 0.0, 30.0, 0.0), True),  # a part of it, the other way round
+        ((20.0, 0.005, 60.0, -0.005), True),  # within a hundredth of a millimetre
+        ((20.0, 0.0, 60.0, 0.1), False),
+        ((20.0, -0.1, 60.0, 0.0), False),
+        ((-0.1, 0.0, 60.0, 0.0), False),  # past its ends
+        ((20.0, 0.0, 100.1, 0.0), False),
+        ((20.0, 40.0, 60.0, 40.0), False),  # off it
+    ],
+)
+def test_an_outline_closes_on_the_centreline_where_both_its_ends_lie_on_it(
+    ends: tuple[float, float, float, float], is_on: bool, angle: float
+) -> None:
+    cosine, sine = np.cos(angle), np.sin(angle)
+    turned = np.array([[cosine, sine], [-sine, cosine]])
+    (x0, y0), (x1, y1) = ends[:2], ends[2:]
+    corners = np.array([[x0, y0], [x0 + 5.0, y0 + 50.0], [x1, y1 + 50.0], [x1, y1]])
+    outline = Path(corners @ turned, Role.CUT, True)
+    # the side that closes it runs from its last point to its first; the middle of the line is one of its points
+    line = np.array([[0.0, 0.0], [50.0, 0.0], [100.0, 0.0]]) @ turned
+    for centreline in (line, line[[0, 2]]):
+        piece = Piece("mould 2", "moulds", (), (outline, Path(centreline, Role.CENTRELINE)), (), ())
+        assert closes_on_centreline(piece, outline) is is_on
+        assert Lines.of(piece).paths[0].closed is not is_on
+    scribed = Piece("mould 2", "moulds", (), (outline, Path(line, Role.SCRIBE)), (), ())
+    assert not closes_on_centreline(scribed, outline)
