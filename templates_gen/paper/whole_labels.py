@@ -29,6 +29,9 @@ PAST = 12.0
 
 _BLOCK_STEP, BLOCK_FARTHEST = 5.0, 130.0
 
+_BATCH = 32
+"""Ways that are compared with outlines at a time."""
+
 FINE = 1.5
 """mm between points of ink that are close enough to notice a line across a row of letters."""
 
@@ -198,8 +201,12 @@ def shift_of_block(
     free = free[np.argsort(np.hypot(*free.T), kind="stable")]
     fences = back.apply(fences)
     for sheets in choices:
-        for shift in free[sheets.held(boxes, turn(angle).apply(free))]:
-            if not _crosses((low + high) / 2, shift, fences):
+        held = free[sheets.held(boxes, turn(angle).apply(free))]
+        for first in range(0, len(held), _BATCH):
+            shifts = held[first : first + _BATCH]
+            crossing = _crossing((low + high) / 2, shifts, fences)
+            if not crossing.all():
+                shift = shifts[np.argmin(crossing)]
                 return np.asarray(turn(angle).apply(shift[None])[0])
     return None
 
@@ -232,14 +239,15 @@ def _free_shifts(points: Array, low: Array, high: Array, farthest: float) -> Arr
     return np.asarray((np.argwhere(under < 0.5) - reach) * step, dtype=np.float64)
 
 
-def _crosses(start: Array, shift: Array, fences: Array) -> bool:
-    """Return whether a straight way from `start` by `shift` comes upon one of the points of an outline."""
-    length = float(np.hypot(*shift))
-    along = shift / length
+def _crossing(start: Array, shifts: Array, fences: Array) -> NDArray[np.bool_]:
+    """Return which of the straight ways from `start` by shifts (k, 2) come upon a point of an outline, shape (k,)."""
+    lengths = np.hypot(*shifts.T)[:, None]
+    along_x, along_y = (shifts / lengths).T[:, :, None]
     x, y = (fences - start).T
-    ahead = along[0] * x + along[1] * y
-    aside = along[0] * y - along[1] * x
-    return bool(np.any((ahead > 0.0) & (ahead < length) & (np.abs(aside) <= FINE)))
+    ahead = along_x * x + along_y * y
+    aside = along_x * y - along_y * x
+    met: NDArray[np.bool_] = ((ahead > 0.0) & (ahead < lengths) & (np.abs(aside) <= FINE)).any(axis=1)
+    return met
 
 
 _AT_ITS_PLACE = 4.0

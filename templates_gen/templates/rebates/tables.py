@@ -10,7 +10,7 @@ from templates_gen.geometry.rebates import LEAST_BEARING, Rebate, hog_bearing
 from templates_gen.templates.cards import in_units
 from templates_gen.templates.rebates.cards import place_name
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_tables
-from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_places, no_hog_at
+from templates_gen.templates.rebates.keel_gauges import bottom_bevels, no_hog_at
 from templates_gen.templates.rebates.stem_gauges import MEMBER
 from templates_gen.units import format_angle, format_depth, format_length
 
@@ -106,7 +106,7 @@ def _keel_table(boat: Boat) -> Table:
             *_section(boat, place.rebate),
             "" if is_deep_enough(place.rebate, thickness) else "needs a hog or an apron",
         )
-        for place in keel_places(boat)
+        for place in boat.keel_gauges
     )
     columns = (_PLACE, "Angle", *_section_columns(boat), "Remark")
     return Table("Keel: the rebate", columns, rows, (_GOOD_WORK, _ALONG), word_columns=(0, len(columns) - 1))
@@ -114,7 +114,7 @@ def _keel_table(boat: Boat) -> Table:
 
 def _hog_table(boat: Boat) -> Table:
     """A hog at each of its gauges."""
-    units, places = boat.hull.units, keel_places(boat)
+    units, places = boat.hull.units, boat.keel_gauges
     no_hog = no_hog_at(boat, places)
     rows = tuple(_hog_row(boat, place, is_out) for place, is_out in zip(places, no_hog, strict=True))
     columns = (
@@ -154,7 +154,7 @@ def _hog_row(boat: Boat, place: GaugePlace, is_out: bool) -> tuple[str, ...]:
 
 def _bottom_table(boat: Boat) -> Table:
     """The edge of a flat bottom at each of its gauges."""
-    places, units = keel_places(boat), boat.hull.units
+    places, units = boat.keel_gauges, boat.hull.units
     rows = tuple(
         (
             place_name(boat, place),
