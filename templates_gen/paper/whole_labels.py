@@ -45,19 +45,29 @@ def near_boxes(points: Array, boxes: Array, reach: float) -> NDArray[np.bool_]:
 
 
 class Points:
-    """Points (n, 2), mm, in the order of the axis along which they spread most, so that a few are found quickly."""
+    """Points (n, 2), mm, in the order of the axis along which they spread most, so that a few are found quickly.
+
+    The order is that of cells of a millimetre, or more where they spread over more than 60 m.
+    """
 
     def __init__(self, points: Array) -> None:
-        columns = np.ascontiguousarray(points.T)
-        self._axis = int(np.argmax(np.ptp(columns, axis=1))) if len(points) else 0
-        self._points = points[np.argsort(columns[self._axis])]
-        self._along = np.ascontiguousarray(self._points[:, self._axis])
+        low, high = points.min(axis=0, initial=np.inf), points.max(axis=0, initial=-np.inf)
+        self._axis = int(np.argmax(high - low))
+        self._begin = float(low[self._axis])
+        self._cell = max(1.0, float(high[self._axis] - self._begin) / 60_000)
+        cells = self._cells_at(points[:, self._axis])
+        order = np.argsort(cells, kind="stable")
+        self._points, self._cells = points[order], cells[order]
+
+    def _cells_at(self, along: Array) -> NDArray[np.uint16]:
+        """Return in which cells places along the axis lie; numbers of so few bits are put in order quickly."""
+        return np.clip((along - self._begin) / self._cell, 0.0, 65_535.0).astype(np.uint16)
 
     def near(self, boxes: Array, reach: float) -> Array:
         """Return those that lie within `reach` mm of boxes (k, 4, 2), across and up, shape (m, 2)."""
         ends = boxes[:, :, self._axis]
-        first, last = np.searchsorted(self._along, [ends.min() - reach, ends.max() + reach]).tolist()
-        some = self._points[first:last]
+        first, last = self._cells_at(np.array([ends.min() - reach, ends.max() + reach]))
+        some = self._points[np.searchsorted(self._cells, first) : np.searchsorted(self._cells, last, "right")]
         found: Array = some[near_boxes(some, boxes, reach)]
         return found
 
