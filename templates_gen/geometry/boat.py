@@ -19,7 +19,7 @@ from templates_gen.geometry.moulds import (
     plank_sections,
 )
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.rebate_places import midship_rebates
+from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places, midship_rebates
 from templates_gen.geometry.rebates import Rebate, rebates
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.transoms import TransomShape, rebated_edge, transom_shape
@@ -85,6 +85,11 @@ class Boat:
             with _refused(("station", index), About("section", place=Place("station", station.name))):
                 found[station.name] = plank_sections(self.shell, station.at)
         return found
+
+    @cached_property
+    def keel_gauges(self) -> tuple[GaugePlace, ...]:
+        """Return the places of the keel's gauges, fore to aft, in steps that suit the builder's units."""
+        return keel_gauge_places(self.shell, STEPS[self.hull.units])
 
 
 def boat_on(shell: PlankedShell) -> Boat:

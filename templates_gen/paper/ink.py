@@ -87,11 +87,9 @@ class Ink:
 
 def for_laying_out(piece: Piece) -> Piece:
     """Return a piece with every figure rounded to a hundredth of a millimetre, angles to a millionth of a radian."""
-    paths = tuple(replace(path, points=np.round(path.points, HUNDREDTH)) for path in piece.paths)
-    holes = tuple(
-        replace(hole, centre=_rounded(hole.centre), diameter=round(hole.diameter, HUNDREDTH)) for hole in piece.holes
-    )
-    labels = tuple(replace(label, at=_rounded(label.at), angle=round(label.angle, 6)) for label in piece.labels)
+    paths = tuple(Path(np.round(path.points, HUNDREDTH), path.role, path.closed) for path in piece.paths)
+    holes = tuple(Hole(_rounded(hole.centre), round(hole.diameter, HUNDREDTH)) for hole in piece.holes)
+    labels = tuple(label.moved_to(_rounded(label.at), round(label.angle, 6)) for label in piece.labels)
     return replace(piece, paths=paths, holes=holes, labels=labels)
 
 

@@ -29,6 +29,9 @@ PAST = 12.0
 
 _BLOCK_STEP, BLOCK_FARTHEST = 5.0, 130.0
 
+_BATCH = 32
+"""Ways that are compared with outlines at a time."""
+
 FINE = 1.5
 """mm between points of ink that are close enough to notice a line across a row of letters."""
 
@@ -42,19 +45,29 @@ def near_boxes(points: Array, boxes: Array, reach: float) -> NDArray[np.bool_]:
 
 
 class Points:
-    """Points (n, 2), mm, in the order of the axis along which they spread most, so that a few are found quickly."""
+    """Points (n, 2), mm, in the order of the axis along which they spread most, so that a few are found quickly.
+
+    The order is that of cells of a millimetre, or more where they spread over more than 60 m.
+    """
 
     def __init__(self, points: Array) -> None:
-        columns = np.ascontiguousarray(points.T)
-        self._axis = int(np.argmax(np.ptp(columns, axis=1))) if len(points) else 0
-        self._points = points[np.argsort(columns[self._axis])]
-        self._along = np.ascontiguousarray(self._points[:, self._axis])
+        low, high = points.min(axis=0, initial=np.inf), points.max(axis=0, initial=-np.inf)
+        self._axis = int(np.argmax(high - low))
+        self._begin = float(low[self._axis])
+        self._cell = max(1.0, float(high[self._axis] - self._begin) / 60_000)
+        cells = self._cells_at(points[:, self._axis])
+        order = np.argsort(cells, kind="stable")
+        self._points, self._cells = points[order], cells[order]
+
+    def _cells_at(self, along: Array) -> NDArray[np.uint16]:
+        """Return in which cells places along the axis lie; numbers of so few bits are put in order quickly."""
+        return np.clip((along - self._begin) / self._cell, 0.0, 65_535.0).astype(np.uint16)
 
     def near(self, boxes: Array, reach: float) -> Array:
         """Return those that lie within `reach` mm of boxes (k, 4, 2), across and up, shape (m, 2)."""
         ends = boxes[:, :, self._axis]
-        first, last = np.searchsorted(self._along, [ends.min() - reach, ends.max() + reach]).tolist()
-        some = self._points[first:last]
+        first, last = self._cells_at(np.array([ends.min() - reach, ends.max() + reach]))
+        some = self._points[np.searchsorted(self._cells, first) : np.searchsorted(self._cells, last, "right")]
         found: Array = some[near_boxes(some, boxes, reach)]
         return found
 
@@ -198,8 +211,12 @@ def shift_of_block(
     free = free[np.argsort(np.hypot(*free.T), kind="stable")]
     fences = back.apply(fences)
     for sheets in choices:
-        for shift in free[sheets.held(boxes, turn(angle).apply(free))]:
-            if not _crosses((low + high) / 2, shift, fences):
+        held = free[sheets.held(boxes, turn(angle).apply(free))]
+        for first in range(0, len(held), _BATCH):
+            shifts = held[first : first + _BATCH]
+            crossing = _crossing((low + high) / 2, shifts, fences)
+            if not crossing.all():
+                shift = shifts[np.argmin(crossing)]
                 return np.asarray(turn(angle).apply(shift[None])[0])
     return None
 
@@ -232,14 +249,15 @@ def _free_shifts(points: Array, low: Array, high: Array, farthest: float) -> Arr
     return np.asarray((np.argwhere(under < 0.5) - reach) * step, dtype=np.float64)
 
 
-def _crosses(start: Array, shift: Array, fences: Array) -> bool:
-    """Return whether a straight way from `start` by `shift` comes upon one of the points of an outline."""
-    length = float(np.hypot(*shift))
-    along = shift / length
+def _crossing(start: Array, shifts: Array, fences: Array) -> NDArray[np.bool_]:
+    """Return which of the straight ways from `start` by shifts (k, 2) come upon a point of an outline, shape (k,)."""
+    lengths = np.hypot(*shifts.T)[:, None]
+    along_x, along_y = (shifts / lengths).T[:, :, None]
     x, y = (fences - start).T
-    ahead = along[0] * x + along[1] * y
-    aside = along[0] * y - along[1] * x
-    return bool(np.any((ahead > 0.0) & (ahead < length) & (np.abs(aside) <= FINE)))
+    ahead = along_x * x + along_y * y
+    aside = along_x * y - along_y * x
+    met: NDArray[np.bool_] = ((ahead > 0.0) & (ahead < lengths) & (np.abs(aside) <= FINE)).any(axis=1)
+    return met
 
 
 _AT_ITS_PLACE = 4.0

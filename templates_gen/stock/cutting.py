@@ -6,6 +6,7 @@ Sheets of stock as drawings: each full size for the machine, and each small as a
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 import shapely
@@ -309,18 +310,19 @@ def _named(one: LaidPart, number: int, scale: float) -> list[Label]:
     middle = float(outline[:, 0].min() + outline[:, 0].max()) / 2
     fore = [shapely.LineString(path.points).buffer(FORE_CLEAR) for path, _ in _fore(one, scale)]
     wood = shapely.Polygon(outline).buffer(0.0)
-    places = [(middle, sum(_across(outline, middle)) / 2)]
-    if not wood.is_empty:
-        places.append(shapely.maximum_inscribed_circle(wood, tolerance=0.5).coords[0])
-    wood = wood.difference(shapely.union_all(fore))
+    clear = wood.difference(shapely.union_all(fore))
     called = f"{number}: {_called(one)}"
     outside = [f"{called}, outside up"] if one.piece.about.thing == "strake" else []
-    for text in (*outside, called, f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number)):
-        for height in NAME_HEIGHTS:
-            wide = letters_width(text, height) / 2 + 0.3
-            for x, y in places:
-                if wood.contains(shapely.box(x - wide, y - 0.75 * height, x + wide, y + 0.65 * height)):
-                    return [Label(text, (x, y - height / 2), height, 0.0, "middle")]
+    texts = (*outside, called, f"{number}: {one.part.name}", f"{number}: {one.part.short_name}", str(number))
+    places = [(middle, sum(_across(outline, middle)) / 2)]
+    for text, height in product(texts, NAME_HEIGHTS):
+        wide = letters_width(text, height) / 2 + 0.3
+        for place in range(1 if wood.is_empty else 2):
+            if place == len(places):  # it takes long to find, and most names have room without it
+                places.append(shapely.maximum_inscribed_circle(wood, tolerance=0.5).coords[0])
+            x, y = places[place]
+            if clear.contains(shapely.box(x - wide, y - 0.75 * height, x + wide, y + 0.65 * height)):
+                return [Label(text, (x, y - height / 2), height, 0.0, "middle")]
     return []
 
 

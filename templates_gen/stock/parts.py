@@ -190,7 +190,7 @@ def _on_wood(piece: Piece, outline: Array, across: Sequence[tuple[Array, Array]]
 
 def _clear_labels(labels: Sequence[Label], outline: Array, across: Sequence[tuple[Array, Array]]) -> list[Label]:
     """Return the labels that lie on a part and not over a line struck across it; each line is a point and its way."""
-    corners = np.array([label_corners(label) for label in labels]).reshape(-1, 2)
+    corners = label_corners(labels).reshape(-1, 2)
     clear: Flags = np.asarray(is_inside(corners, outline).reshape(-1, 4).all(axis=1), dtype=np.bool_)
     for point, way in across:
         off = ((corners - point) @ way).reshape(-1, 4)
@@ -206,7 +206,7 @@ def _is_arrow(path: Path) -> bool:
 
 def _word_ends(labels: Sequence[Label]) -> Array:
     """Return the middles of both ends of every label's box, shape (2, n, 2)."""
-    corners = np.array([label_corners(label) for label in labels]).reshape(-1, 2, 2, 2)
+    corners = label_corners(labels).reshape(-1, 2, 2, 2)
     return np.stack([(corners[:, 0, 0] + corners[:, 1, 1]) / 2, (corners[:, 0, 1] + corners[:, 1, 0]) / 2])
 
 

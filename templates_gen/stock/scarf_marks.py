@@ -1,6 +1,5 @@
 """Scarfs drawn on a strake's template and on its parts: their lines, with words on clear wood."""
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
@@ -32,6 +31,9 @@ REACH = 450.0
 
 HANGS, STANDS = 0.35, 1.1
 """How far letters hang below and stand above their line, in heights of capitals."""
+
+_BACK = {"start": 0.0, "middle": -0.5, "end": -1.0}
+_HEIGHTS = np.array([-HANGS, -HANGS, STANDS, STANDS])
 
 
 def lettered(
@@ -129,8 +131,7 @@ def _along(paths: Sequence[Path], left: float, right: float) -> Array:
 
 def _over(labels: Sequence[Label], left: float, right: float) -> Array:
     """Return points all over the labels that reach between two limits in x."""
-    near = [label for label in labels if left - REACH < label.at[0] < right + REACH]
-    corners = np.array([label_corners(label) for label in near]).reshape(-1, 4, 2)
+    corners = label_corners([label for label in labels if left - REACH < label.at[0] < right + REACH])
     corners = corners[(corners[:, :, 0].max(axis=1) >= left) & (corners[:, :, 0].min(axis=1) <= right)]
     starts = _from_to(corners[:, 0], corners[:, 3])
     return _from_to(
@@ -151,15 +152,16 @@ def _counts(starts: Array, ends: Array) -> NDArray[np.int64]:
     return np.asarray(np.maximum(2, np.ceil(np.hypot(*(ends - starts).T) / (0.7 * CELL)).astype(np.int64) + 1))
 
 
-def label_corners(label: Label) -> Array:
-    """Return the corners of a label's box, from its lower left along the line and round, shape (4, 2)."""
-    width = letters_width(label.text, label.height)
-    start = {"start": 0.0, "middle": -0.5, "end": -1.0}[label.anchor] * width
-    cosine, sine = math.cos(label.angle), math.sin(label.angle)
-    low, high = -HANGS * label.height, STANDS * label.height
-    places = ((start, low), (start + width, low), (start + width, high), (start, high))
-    x, y = label.at
-    return np.array([(x + a * cosine - b * sine, y + a * sine + b * cosine) for a, b in places])
+def label_corners(labels: Sequence[Label]) -> Array:
+    """Return the corners of labels' boxes, from the lower left along the line and round, shape (n, 4, 2)."""
+    rows = [
+        (letters_width(label.text, label.height), _BACK[label.anchor], label.height, label.angle, *label.at)
+        for label in labels
+    ]
+    width, back, height, angle, x, y = np.array(rows).reshape(-1, 6).T[:, :, None]
+    along, across = back * width + width * np.array([0.0, 1.0, 1.0, 0.0]), height * _HEIGHTS
+    cosine, sine = np.cos(angle), np.sin(angle)
+    return np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)
 
 
 Draw = Callable[[FlatStrake, Sequence[Reach], Sequence[Path]], Piece]

@@ -1,5 +1,6 @@
 """Pieces shaped for a sheet: cut where a plank is scarfed, mirrored for the other hand, turned and moved."""
 
+import math
 from dataclasses import replace
 from typing import Literal
 
@@ -48,7 +49,9 @@ def outline_beyond(outline: Array, point: Array, way: Array) -> Array:
 
 def is_inside(points: Array, outline: Array) -> Flags:
     """Return which points (n, 2) lie inside a closed outline, shape (m, 2)."""
-    return np.asarray(shapely.contains_xy(shapely.Polygon(outline), points), dtype=np.bool_)
+    wood = shapely.Polygon(outline)
+    shapely.prepare(wood)
+    return np.asarray(shapely.contains_xy(wood, points), dtype=np.bool_)
 
 
 def lines_inside(line: Array, outline: Array) -> list[Array]:
@@ -107,16 +110,16 @@ def cut_to_hand(piece: Piece) -> Piece:
 
 def turned(piece: Piece, angle: float, shift: tuple[float, float]) -> Piece:
     """Return a piece turned about the origin, radians anticlockwise, and then moved, mm."""
-    cosine, sine = np.cos(angle), np.sin(angle)
+    cosine, sine = math.cos(angle), math.sin(angle)
     matrix = np.array([[cosine, sine], [-sine, cosine]])
 
     def at(point: tuple[float, float]) -> tuple[float, float]:
-        x, y = np.array(point) @ matrix + shift
-        return float(x), float(y)
+        x, y = point
+        return x * cosine - y * sine + shift[0], x * sine + y * cosine + shift[1]
 
     return replace(
         piece,
         paths=tuple(Path(path.points @ matrix + shift, path.role, path.closed) for path in piece.paths),
         holes=tuple(Hole(at(hole.centre), hole.diameter) for hole in piece.holes),
-        labels=tuple(replace(label, at=at(label.at), angle=label.angle + angle) for label in piece.labels),
+        labels=tuple(label.moved_to(at(label.at), label.angle + angle) for label in piece.labels),
     )

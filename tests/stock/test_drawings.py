@@ -205,7 +205,7 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
         assert "plane INNER face" in words
         for label in piece.labels:  # on the wood that is planed, none outside the two lines
             if "OUTER" in label.text or "INNER" in label.text:
-                assert np.abs((label_corners(label) - point) @ way).max() < 36.0
+                assert np.abs((label_corners([label])[0] - point) @ way).max() < 36.0
         assert any("outside feather facing aft" in note for note in piece.notes)
         rows = [row for row in table.rows if row[0].startswith("scarf 1")]
         assert [row[0] for row in rows] == ["scarf 1, dashed line", "scarf 1, full line"]

@@ -201,7 +201,7 @@ def test_an_arrow_goes_where_its_word_goes(boats: dict[str, Boat]) -> None:
     boat, arrows = boats["C"], 0
     plan = cut_from(boat, stock(["1220x610"]), draw=partial(strake_piece, boat))
     for piece in strakes_on(plan).values():
-        boxes = [shapely.Polygon(label_corners(label)) for label in piece.labels]
+        boxes = list(shapely.polygons(label_corners(piece.labels)))
         for path in piece.paths:
             if path.role is Role.NOTE and len(path.points) == 5:
                 arrows += 1

@@ -9,7 +9,6 @@ from templates_gen.geometry.rebate_places import stem_gauge_places
 from templates_gen.templates.cards import MOST_RUNS, are_near, merged, runs
 from templates_gen.templates.folios import folio
 from templates_gen.templates.rebates.cards import place_name, shared_cards
-from templates_gen.templates.rebates.keel_gauges import keel_places
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauges
 from tests.templates.label_clearance import crowded_labels
@@ -39,7 +38,7 @@ def test_runs_that_are_no_neighbours_share_a_card_when_their_angles_do() -> None
 def test_a_card_of_the_keel_or_a_stem_is_a_quarter_of_a_degree_from_each_of_its_places_at_most(name: str) -> None:
     one = boat(name)
     for places in (
-        keel_places(one),
+        one.keel_gauges,
         *(stem_gauge_places(one.shell, end, one.rebates) for end in one.shell.hung.stems),
     ):
         angles = [place.rebate.angle for place in places]
@@ -70,7 +69,7 @@ def test_every_place_that_a_shared_card_serves_is_written_on_it_and_nothing_is_c
     one = boat(name)
     made = folio(one, "rebates", "bench")
     texts = [" | ".join(label.text for label in piece.labels) for piece in made.pieces if piece.about.part == "gauge"]
-    places = keel_places(one)
+    places = one.keel_gauges
     for card in shared_cards(one, places, [place.rebate.angle for place in places], "bench"):
         if one.hull.keel.joint == "hog" and len(card.runs) > 1:
             ends = [place_name(one, place) for run in card.runs for place in (run[0], run[-1])]

@@ -18,7 +18,7 @@ from templates_gen.templates.cards import NEAR
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.rebates.cards import card_name, shared_cards
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
-from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces, keel_places
+from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.units import format_angle, format_length
 from tests.templates.drawn import rebate_gauge_pieces
@@ -161,7 +161,7 @@ def test_a_hogs_gauge_stands_at_the_planking_angle_to_the_keels_side() -> None:
 
 def test_where_the_hog_has_run_out_the_gauge_is_a_plank_s_end_in_the_deadwood_and_the_table_says_so() -> None:
     found = boat("double_ender")
-    places = keel_places(found)
+    places = found.keel_gauges
     outs = hog_runs_out([p.rebate for p in places], found.hull.keel.hog, found.hull.planking.thickness[0])
     assert outs[0]
     assert outs[-1]
@@ -215,7 +215,7 @@ def test_a_deep_keels_gauge_is_for_one_side() -> None:
 
 def test_a_flat_bottoms_gauges_are_ells_of_90_degrees_and_the_edges_bevel() -> None:
     found = boat("skiff with rocker")
-    bevels = dict(zip([p.after for p in keel_places(found)], bottom_bevels(found, keel_places(found)), strict=True))
+    bevels = dict(zip([p.after for p in found.keel_gauges], bottom_bevels(found, found.keel_gauges), strict=True))
     pieces = keel_gauge_pieces(found)
     for after, bevel in bevels.items():
         outline = cut(named(pieces, f"rebate keel {after}"))

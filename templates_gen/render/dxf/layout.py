@@ -177,7 +177,7 @@ def _on_wood(piece: Piece) -> tuple[Label, ...]:
         return ()
     wood = shapely.union_all(outlines)
     shapely.prepare(wood)
-    inside = shapely.contains(wood, [shapely.Polygon(corners) for corners in _label_corners(labels)])
+    inside = shapely.contains(wood, shapely.polygons(_label_corners(labels)))
     return tuple(label for label, keep in zip(labels, inside, strict=True) if keep)
 
 

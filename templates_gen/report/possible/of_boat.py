@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName, Place
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.rebate_places import STEPS, keel_gauge_places
 from templates_gen.geometry.rebates import Rebate, hog_bearing
 from templates_gen.geometry.stem_side import stem_outline, stem_side
 from templates_gen.geometry.strake_marks import outline_of
@@ -57,13 +56,13 @@ def hog_bearings(boat: Boat) -> Iterator[Figure]:
     """Yield how wide the garboard bears on the hog at each gauge."""
     hog = boat.hull.keel.hog
     if boat.hull.keel.joint == "hog" and hog is not None:
-        for gauge in keel_gauge_places(boat.shell, STEPS[boat.hull.units]):
+        for gauge in boat.keel_gauges:
             place, spot = along_keel(boat.hull, gauge)
             yield Figure(hog_bearing(gauge.rebate, hog), About("strake", 1, place=place), spot)
 
 
 def _along_keel(boat: Boat, about: About) -> Iterator[Figure]:
-    for gauge in keel_gauge_places(boat.shell, STEPS[boat.hull.units]):
+    for gauge in boat.keel_gauges:
         place, spot = along_keel(boat.hull, gauge)
         where = About(about.thing, about.number, place=place)
         yield Figure(_least(gauge.rebate), where, spot, reference=gauge.rebate.angle)

@@ -13,7 +13,7 @@ import numpy as np
 from templates_gen.about import About, Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
+from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.geometry.rebates import LEAST_BEARING, depth_bearing, hog_bearing, hog_runs_out
 from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.report.cures import written
@@ -66,7 +66,7 @@ def _narrow_bearing(boat: Boat, hog: tuple[float, float]) -> Iterator[Finding]:
 
 
 def _bearings(boat: Boat, hog: tuple[float, float]) -> list[_Bearing]:
-    gauges = keel_gauge_places(boat.shell, STEPS[boat.hull.units])
+    gauges = boat.keel_gauges
     out = hog_runs_out([gauge.rebate for gauge in gauges], hog, boat.hull.planking.thickness[0])
     kept = [gauge for gauge, is_out in zip(gauges, out, strict=True) if not is_out]
     return [_Bearing(gauge, hog_bearing(gauge.rebate, hog)) for gauge in kept]

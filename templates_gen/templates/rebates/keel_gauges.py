@@ -8,7 +8,7 @@ from templates_gen.drawing.marks import hanging_hole, line
 from templates_gen.drawing.piece import Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import edge_bevels
-from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_places
+from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.geometry.rebates import LEAST_BEARING, hog_bearing, hog_runs_out, rebate_section
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import CardDrawing
@@ -114,14 +114,9 @@ def _flat_edge_note(notation: Notation) -> str:
     )
 
 
-def keel_places(boat: Boat) -> tuple[GaugePlace, ...]:
-    """Return the places of the keel's gauges, in steps that suit the builder's units."""
-    return keel_gauge_places(boat.shell, STEPS[boat.hull.units])
-
-
 def keel_gauge_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return the keel's gauges from forward to aft: "rebate keel mould 2", "rebate keel mould 2 + 100" …"""
-    places, joint = keel_places(boat), boat.hull.keel.joint
+    places, joint = boat.keel_gauges, boat.hull.keel.joint
     if joint == "flat":
         bevels = bottom_bevels(boat, places)
         return tuple(_bottom_gauge(boat, card) for card in shared_cards(boat, places, bevels, to_print))

@@ -10,7 +10,7 @@ from templates_gen.geometry.rebates import LEAST_BEARING, Rebate, hog_bearing
 from templates_gen.notation import Notation
 from templates_gen.templates.rebates.cards import place_name
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_tables
-from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_places, no_hog_at
+from templates_gen.templates.rebates.keel_gauges import bottom_bevels, no_hog_at
 from templates_gen.templates.rebates.stem_gauges import MEMBER
 from templates_gen.units import format_angle
 
@@ -115,7 +115,7 @@ def _keel_table(boat: Boat) -> Table:
             *_section(boat, place.rebate),
             "" if is_deep_enough(place.rebate, thickness) else "needs a hog or an apron",
         )
-        for place in keel_places(boat)
+        for place in boat.keel_gauges
     )
     columns = (_PLACE, "Angle", *_section_columns(boat), "Remark")
     return Table(
@@ -129,7 +129,7 @@ def _keel_table(boat: Boat) -> Table:
 
 def _hog_table(boat: Boat) -> Table:
     """A hog at each of its gauges."""
-    notation, places = boat.hull.notation, keel_places(boat)
+    notation, places = boat.hull.notation, boat.keel_gauges
     no_hog = no_hog_at(boat, places)
     rows = tuple(_hog_row(boat, place, is_out) for place, is_out in zip(places, no_hog, strict=True))
     columns = (
@@ -169,7 +169,7 @@ def _hog_row(boat: Boat, place: GaugePlace, is_out: bool) -> tuple[str, ...]:
 
 def _bottom_table(boat: Boat) -> Table:
     """The edge of a flat bottom at each of its gauges."""
-    places, notation = keel_places(boat), boat.hull.notation
+    places, notation = boat.keel_gauges, boat.hull.notation
     rows = tuple(
         (
             place_name(boat, place),
