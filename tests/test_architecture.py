@@ -36,7 +36,7 @@ TABLE: dict[str, set[str]] = {
     "stock": {"drawing", "geometry", "hull", "report", "numpy", "shapely"},
     "render": set(),
     "render.pdf": {"drawing", "paper", "numpy", "reportlab"},
-    "render.dxf": {"drawing", "numerics", "numpy", "shapely"},
+    "render.dxf": {"drawing", "numerics", "numpy", "shapely", "ezdxf"},
     "shop": {"geometry", "drawing", "hull", "stock", "templates", "numpy"},
     "book": {
         "geometry",

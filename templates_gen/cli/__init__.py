@@ -41,15 +41,13 @@ def _print_version(is_asked: bool) -> None:
         raise typer.Exit
 
 
+@app.callback(help="Full-size templates for planking a clinker boat, from one hull file.")
 def options(
     _version: Annotated[
         bool, typer.Option("--version", callback=_print_version, is_eager=True, help="Print the version and end.")
     ] = False,
 ) -> None:
     """Take the options that belong to no command."""
-
-
-app.callback(help="Full-size templates for planking a clinker boat, from one hull file.")(options)
 
 
 def main() -> None:

@@ -13,7 +13,11 @@ The format is that of AutoCAD 2000 (AC1015), or that of release 12 for old contr
 units and of what a layer is for, and its outlines are chains of separate vertices. Nothing is outside ASCII.
 """
 
-from collections.abc import Sequence
+import io
+import logging
+from collections.abc import Iterator, Sequence
+from configparser import Error as ConfigParserError
+from contextlib import contextmanager
 from dataclasses import replace
 from itertools import count
 
@@ -21,15 +25,27 @@ import numpy as np
 
 from templates_gen.drawing.piece import Folio
 from templates_gen.errors import DrawingError
-from templates_gen.render.dxf.blank import MODEL_SPACE, Block, blocks_of, filled, layers_of
 from templates_gen.render.dxf.drawn import Drawn, DrawnLine, DrawnPiece, drawn
-from templates_gen.render.dxf.entities import FIRST_HANDLE, Owner, Release
+from templates_gen.render.dxf.entities import FIRST_HANDLE, Owner, Release, layer_name
 from templates_gen.render.dxf.faults import drawing_faults
-from templates_gen.render.dxf.layers import INFO, USES, Pen
+from templates_gen.render.dxf.layers import DASHED, INFO, USES, Pen, colour_of, use_of
 from templates_gen.render.dxf.layout import Layout, laid_out, on_sheet
 from templates_gen.render.dxf.names import LONGEST_NAME, block_names
 
+try:
+    from ezdxf._options import options
+    from ezdxf.document import Drawing
+    from ezdxf.filemanagement import new
+except ConfigParserError as fault:
+    reason = " ".join(str(fault).split())
+    raise DrawingError(f"ezdxf cannot read its own settings file; correct or remove it: {reason}") from fault
+
+MARGIN = 10.0  # of the view, mm
 FAULTS_SHOWN = 20
+ENTITIES = "  2\nENTITIES\n"
+END_OF_BLOCK = "  0\nENDBLK\n"
+KEPT_BLOCKS = 2
+"""Blocks of every drawing that come before ours: those of its model and paper space."""
 
 
 def dxf_bytes(folio: Folio, release: Release = "r2000") -> bytes:
@@ -82,18 +98,22 @@ def legend(folio: Folio) -> tuple[str, ...]:
 
 def written(drawing: Drawn, release: Release = "r2000") -> bytes:
     """Return a drawing as a file; a sheet's pieces as blocks."""
-    space = Owner(MODEL_SPACE, release, count(FIRST_HANDLE))
-    layers, blocks = layers_of(drawing.layers), list[tuple[Block, str]]()
-    entities = "".join(space.words(label, label.at) for label in drawing.words)
-    if drawing.layout.is_sheet:
-        entities += frame_of(drawing.layout, space)
-        blocks = _blocks(drawing, layers, space)
-    else:
-        entities += "".join(entities_of(piece, space) for piece in drawing.pieces)
-    return filled(drawing.layout, layers, blocks, entities, space).encode("ascii")
+    with _fixed_dates():
+        document = _empty_drawing(drawing, release)
+        handles = count(FIRST_HANDLE)
+        space = Owner(document.modelspace().layout_key, release, handles)
+        blocks: list[str] = []
+        entities = "".join(space.words(label, label.at) for label in drawing.words)
+        if drawing.layout.is_sheet:
+            entities += _frame(drawing.layout, space)
+            blocks = _blocks(document, drawing, Owner("", release, handles))
+        else:
+            entities += "".join(_entities(piece, space) for piece in drawing.pieces)
+        document.entitydb.handles.reset(f"{next(handles):X}")
+        return _assembled(document, entities, blocks).encode("ascii")
 
 
-def entities_of(piece: DrawnPiece, owner: Owner, origin: tuple[float, float] = (0.0, 0.0)) -> str:
+def _entities(piece: DrawnPiece, owner: Owner, origin: tuple[float, float] = (0.0, 0.0)) -> str:
     """Return the text of all entities of a piece, their places counted from `origin`, mm."""
     x, y = origin
     is_moved = origin != (0.0, 0.0)
@@ -106,19 +126,71 @@ def entities_of(piece: DrawnPiece, owner: Owner, origin: tuple[float, float] = (
     return "".join(parts)
 
 
-def _blocks(drawing: Drawn, layers: Sequence[str], space: Owner) -> list[tuple[Block, str]]:
-    """Return a block for each piece, and the text of its entities."""
-    longest = LONGEST_NAME if space.release == "r12" else None
-    names = block_names([placed.piece for placed in drawing.layout.placed], longest)
-    blocks = blocks_of(names, [piece.corner for piece in drawing.pieces], layers, space.release)
-    return [
-        (block, entities_of(piece, replace(space, handle=block.handle), piece.corner))
-        for block, piece in zip(blocks, drawing.pieces, strict=True)
-    ]
+def _blocks(document: Drawing, drawing: Drawn, owner: Owner) -> list[str]:
+    """Add a block for each piece to a document, inserted once, and return the text of the entities of each."""
+    is_old = owner.release == "r12"
+    names = block_names([placed.piece for placed in drawing.layout.placed], LONGEST_NAME if is_old else None)
+    texts = []
+    for name, piece in zip(names, drawing.pieces, strict=True):
+        block = document.blocks.new(name)
+        document.modelspace().add_blockref(name, piece.corner)
+        texts.append(_entities(piece, replace(owner, handle=block.block_record_handle), piece.corner))
+    return texts
 
 
-def frame_of(layout: Layout, owner: Owner) -> str:
+def _frame(layout: Layout, owner: Owner) -> str:
     """Return the edges of a sheet of stock, to be read."""
     corners = np.array([[0.0, 0.0], [layout.width, 0.0], [layout.width, layout.height], [0.0, layout.height]])
     frame = DrawnLine(Pen(INFO), corners, np.zeros(4), True)
     return owner.polyline(frame.pen, frame.points, frame.bulges, frame.closed)
+
+
+@contextmanager
+def _fixed_dates() -> Iterator[None]:
+    """Make ezdxf write a fixed date and identity instead of today's and a random one, whatever its settings say."""
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _empty_drawing(drawing: Drawn, release: Release) -> Drawing:
+    """Return a drawing with its units, layers and view, and no entity yet."""
+    logging.getLogger("ezdxf").setLevel(logging.ERROR)  # it warns that release 12 has no units
+    document = new(release.upper(), setup=False)
+    if release == "r2000":
+        document.units = 4
+        document.header["$MEASUREMENT"] = 1
+    document.linetypes.add(DASHED, [4.5, 3.0, -1.5], description="Dashed __ __ __")
+    for layer in dict.fromkeys([*USES, *drawing.layers]):
+        document.layers.add(layer_name(layer, release), color=colour_of(layer)).description = use_of(layer)
+    layout = drawing.layout
+    # a view takes in the whole of a drawing on a screen half as high as it is wide
+    view = max(layout.height, layout.width / 2)
+    left, bottom = layout.corner
+    right, top = left + layout.width, bottom + layout.height
+    document.set_modelspace_vport(view, center=((left + right) / 2, (bottom + top) / 2))
+    space, margin = document.modelspace(), 0.0 if layout.is_sheet else MARGIN
+    low, high = (left - margin, bottom - margin), (right + margin, top + margin)
+    space.reset_extents((*low, 0.0), (*high, 0.0))
+    space.reset_limits(low, high)
+    # ezdxf leaves extents that begin at the origin out of the file's head
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
+    return document
+
+
+def _assembled(document: Drawing, entities: str, blocks: Sequence[str]) -> str:
+    """Return the whole file: what ezdxf writes of the empty drawing, with our entities in their sections."""
+    stream = io.StringIO()
+    document.write(stream)
+    parts = stream.getvalue().split(ENTITIES)
+    definitions = parts[0].split(END_OF_BLOCK)
+    if len(parts) != 2 or len(definitions) != KEPT_BLOCKS + len(blocks) + 1:
+        raise DrawingError(
+            "this version of ezdxf writes files in an order that is not known here: install ezdxf 1.3 or 1.4"
+        )
+    filled = [text + block for text, block in zip(definitions[KEPT_BLOCKS:], blocks, strict=False)]
+    head = END_OF_BLOCK.join([*definitions[:KEPT_BLOCKS], *filled, definitions[-1]])
+    return entities.join([head + ENTITIES, parts[1]])
