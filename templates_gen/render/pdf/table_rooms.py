@@ -84,12 +84,25 @@ def rooms_of(piece: Piece, layout: Tiling, shown: Mapping[str, Shown], first: in
 def with_tables(
     pages: Sequence[Page], rooms: Sequence[SheetRoom], tables: Sequence[Table]
 ) -> tuple[list[Page], list[Table]]:
-    """Return pages with tables in their free rooms, and the tables for which there is none.
+    """Return pages with tables in their free rooms, and the tables for which pages of their own are needed.
 
-    A table about a piece stands on the first of the piece's pages that has room for it in the largest letters for
-    which there is room at all; any other on the first of all pages.
+    A table about a piece stands on the first of the piece's pages with room for it in the largest letters for which
+    there is room at all. The others stand on such a page of any piece, if all of them find room; else on none. A form
+    wants a page that can be written on.
     """
-    filled, left, free = list(pages), [], list(rooms)
+    own = [table for table in tables if table.about is not None and not table.is_form]
+    filled, free, left = _filled(pages, rooms, own)
+    general = [table for table in tables if table in left or table not in own]
+    with_all, _, still_left = _filled(filled, free, general)
+    is_spared = not still_left and not any(table.is_form for table in general)
+    return (with_all, []) if is_spared else (filled, general)
+
+
+def _filled(
+    pages: Sequence[Page], rooms: Sequence[SheetRoom], tables: Sequence[Table]
+) -> tuple[list[Page], list[SheetRoom], list[Table]]:
+    """Return pages with tables in their free rooms, what is left of the rooms, and the tables that found none."""
+    filled, free, left = list(pages), list(rooms), []
     for table in tables:
         spot = _spot(table, [room for room in free if table.about in (None, room.about)])
         if spot is None:
@@ -100,7 +113,7 @@ def with_tables(
         filled[room.page] = replace(page, draw=draw, inserts=(*page.inserts, table.title))
         area = Rectangle(spot.left, spot.top - block.height, spot.left + block.width, spot.top)
         free[free.index(room)] = room.without(area)
-    return filled, left
+    return filled, free, left
 
 
 def _spot(table: Table, rooms: Sequence[SheetRoom]) -> _Spot | None:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, apron_step, is_deep_enough, stem_of
@@ -82,7 +82,12 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
     columns = ("Strake", "Place", "Angle", *_section_columns(boat), "Remark")
     if not is_bevelled:
         return Table(
-            f"{MEMBER[end]}: the rebate", columns, tuple(rows), (_GOOD_WORK,), word_columns=(1, len(columns) - 1)
+            f"{MEMBER[end]}: the rebate",
+            columns,
+            tuple(rows),
+            (_GOOD_WORK,),
+            word_columns=(1, len(columns) - 1),
+            about=About("stem", end=end),
         )
     names = (
         "Strake",
@@ -93,7 +98,13 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         in_units("Bevel's\nwidth", units),
         in_units("Height\nabove base", units),
     )
-    return Table(f"{MEMBER[end]}: the bevel", names, tuple((*row[:4], *row[5:8]) for row in rows), word_columns=(1,))
+    return Table(
+        f"{MEMBER[end]}: the bevel",
+        names,
+        tuple((*row[:4], *row[5:8]) for row in rows),
+        word_columns=(1,),
+        about=About("stem", end=end),
+    )
 
 
 def _keel_table(boat: Boat) -> Table:
