@@ -12,10 +12,11 @@ import shapely
 from templates_gen.about import About
 from templates_gen.drawing.piece import Role, Table
 from templates_gen.hull.reader import read_hull
+from templates_gen.paper.free_room import SheetRoom
 from templates_gen.paper.sheet import Rectangle, sheet
 from templates_gen.render.pdf.page import Page
 from templates_gen.render.pdf.table import Block, blocks_of
-from templates_gen.render.pdf.table_rooms import SheetRoom, with_tables
+from templates_gen.render.pdf.table_rooms import with_tables
 from templates_gen.render.pdf.writing import Plan, TileRecord, write_plan
 from templates_gen.templates.folios import folio
 from templates_gen.units import PT_PER_MM
