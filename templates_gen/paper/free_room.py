@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -48,6 +49,7 @@ class SheetRoom:
     area: Rectangle
     taken: Array
 
+    @cached_property
     def squares(self) -> Room:
         """Return the room in squares, in which places for boxes are found."""
         return Room(self.area, self.taken)
@@ -61,12 +63,17 @@ class SheetRoom:
 def rooms_of(
     piece: Piece, layout: Tiling, shown: Mapping[str, Shown], first: int, text_width: TextWidth
 ) -> Iterator[SheetRoom]:
-    """Yield what is free on the pages of a piece, counted from `first`; none where pages hold several tiles."""
+    """Yield what is free on the two first and the two last pages of a piece, where each page holds one tile.
+
+    Pages are counted from `first`.
+    """
     if len(layout.leaves) < len(layout.tiles):
         return
     wood = [shapely.Polygon(path.points) for path in for_laying_out(piece).paths if path.role is Role.CUT]
     shapely.prepare(wood)
-    for number, (tile, (inside, _)) in enumerate(zip(layout.tiles, layout.insides, strict=True)):
+    last = len(layout.tiles) - 1
+    for number in sorted({0, min(1, last), max(last - 1, 0), last}):
+        tile, (inside, _) = layout.tiles[number], layout.insides[number]
         name = _name_on(tile, shown[tile.name].part, text_width)
         taken = np.concatenate([shown[tile.name].inked, _wood_on(tile, wood), name])
         yield SheetRoom(first + number, piece.about, inside.inset(_FROM_JOINT), taken)

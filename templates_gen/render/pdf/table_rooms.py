@@ -28,9 +28,8 @@ def with_tables(
 ) -> tuple[list[Page], list[Table]]:
     """Return pages with tables in their free rooms, and the tables for which pages of their own are needed.
 
-    A table about a piece stands on the first of the piece's pages with room for it in the largest letters for which
-    there is room at all. The others stand on such a page of any piece, if all of them find room; else on none. A form
-    wants a page that can be written on.
+    A table about a piece stands on that of the piece's pages with room for the larger letters. The others stand on
+    such a page of any piece, if all of them find room; else on none. A form wants a page that can be written on.
     """
     own = [table for table in tables if table.about is not None and not table.is_form]
     filled, free, left = _filled(pages, rooms, own)
@@ -60,11 +59,10 @@ def _filled(
 
 def _spot(table: Table, rooms: Sequence[SheetRoom]) -> _Spot | None:
     """Return the best place for a table; None if there is none."""
-    clear = [(room, room.squares()) for room in rooms]
     for block in blocks_of(table):
         size = block.width + 2 * _CLEAR, block.height + 2 * _CLEAR
-        for room, squares in clear:
-            middle = squares.nearest(size)
+        for room in rooms:
+            middle = room.squares.nearest(size)
             if middle is not None:
                 x, y = middle.tolist()
                 return _Spot(block, room, x - block.width / 2, y + block.height / 2)
