@@ -39,6 +39,9 @@ _SLACK = 0.3
 _TILTS = np.radians(np.arange(2.0, 15.0))
 """Radians by which sheets are turned against a piece where that saves one, the least first."""
 
+_THIN = 0.7
+"""Of a piece's greatest thickness: what a sheet turned against it must show across at least, besides its slant."""
+
 _LEAST_OVERLAP = 4.5
 """mm that either sheet of a joint shows past it, even where the sheets are turned against each other."""
 
@@ -98,7 +101,7 @@ def _in_order(angle: float, profile: Profile, sheet: Sheet) -> list[_Trial]:
         trials += found
     trials = [trial for trial in trials if len(trial.frames.middles) <= _MORE_JOINTS * fewest]
     least = min((trial.sheets for trial in trials), default=0)
-    trials += _tilted_trials(outermost, curved, sheet, least)
+    trials += _tilted_trials(outermost, curved, sheet, thickness, least)
     return sorted(
         trials,
         key=lambda trial: (
@@ -110,11 +113,16 @@ def _in_order(angle: float, profile: Profile, sheet: Sheet) -> list[_Trial]:
     )
 
 
-def _tilted_trials(outermost: Array, curved: Spine, sheet: Sheet, least: int) -> Iterator[_Trial]:
+def _tilted_trials(outermost: Array, curved: Spine, sheet: Sheet, thickness: float, least: int) -> Iterator[_Trial]:
     """Yield rows of fewer sheets than `least`, for either hand that which is turned least against the piece."""
     points = turn(curved.angle).apply(outermost)
     for placing, hand in itertools.product(_placings(sheet), (1.0, -1.0)):
-        for tilt in (hand * _TILTS).tolist():
+        room = placing.across - _THIN * thickness
+        fitting = [tilt for tilt in (hand * _TILTS).tolist() if placing.run * math.tan(abs(tilt)) < room]
+        spines = [tilted(curved, points, tilt) for tilt in fitting[-1:]]
+        if not spines or _count(spines[0], placing.run, OVERLAP / 2) >= least:
+            continue
+        for tilt in fitting:
             spine = tilted(curved, points, tilt)
             if _count(spine, placing.run, OVERLAP / 2) >= least:
                 continue

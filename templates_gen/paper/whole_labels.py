@@ -289,7 +289,8 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
 
     Notes
     -----
-    A label is whole where a sheet shows it inside its joints, or where every sheet that it touches shows all of it.
+    A label is whole where a sheet shows it inside its joints; where there is no such place for it, where every sheet
+    that it touches shows all of it.
     It slides along its own line, over nothing that is drawn or written; rows of one block go together. Where that is
     not enough it is moved any way that does not cross an outline, a block of four rows or more at once; then the same
     is tried with letters of `LEAST`. In a row a measure, or a label with a leader, stays near its place.
@@ -310,7 +311,7 @@ class _Making:
         self._choices = whole_ways(layout)
         self.labels = list(piece.labels)
         self._boxes = label_boxes(self.labels, text_width)
-        shown = self._choices[0].showing(self._boxes) | self._choices[1].showing(self._boxes)
+        shown = self._choices[0].showing(self._boxes)
         alone = np.asarray(shown.any(axis=1)).tolist()
         self.cut = [
             block for block in _blocks(self.labels) if not all(alone[k] for k in block) or _is_parted(shown[block])
@@ -322,26 +323,31 @@ class _Making:
         self._fences = Points(_fences(piece))
 
     def is_made_whole(self, block: Sequence[int]) -> bool:
-        """Return whether a block was made whole, its rows moved and set smaller as need be."""
-        if self._is_moved(block, is_small=False):
+        """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
+        inside, every = self._choices[:1], self._choices
+        return self._is_moved_off(block, inside) or self._is_whole(block, every) or self._is_moved_off(block, every)
+
+    def _is_moved_off(self, block: Sequence[int], choices: Sequence[Sheets]) -> bool:
+        """Return whether moving a block's rows, and setting them smaller as need be, made them whole in some way."""
+        if self._is_moved(block, choices, is_small=False):
             return True
         if max(self.labels[k].height for k in block) <= LEAST:
             return False
         before = [(self.labels[k], self._boxes[k].copy()) for k in block]
         self._set_smaller(block)
-        if self._is_whole(block) or self._is_moved(block, is_small=True):
+        if self._is_whole(block, choices) or self._is_moved(block, choices, is_small=True):
             return True
         for k, (label, box) in zip(block, before, strict=True):
             self.labels[k], self._boxes[k] = label, box
         self._letters[block] = _outlines(self._boxes[block])
         return False
 
-    def _is_whole(self, block: Sequence[int]) -> bool:
-        """Return whether one sheet shows a block whole where it stands."""
+    def _is_whole(self, block: Sequence[int], choices: Sequence[Sheets]) -> bool:
+        """Return whether a block is whole where it stands."""
         stay = np.zeros((1, 2))
-        return any(bool(sheets.held(self._boxes[block], stay)[0]) for sheets in self._choices)
+        return any(bool(sheets.held(self._boxes[block], stay)[0]) for sheets in choices)
 
-    def _is_moved(self, block: Sequence[int], is_small: bool) -> bool:
+    def _is_moved(self, block: Sequence[int], choices: Sequence[Sheets], is_small: bool) -> bool:
         """Return whether there was a place where a block is whole; then it stands there."""
         boxes, angle = self._boxes[block], self.labels[block[0]].angle
         stays = self._layout.is_row and any(_belongs_to_its_place(self.labels[k]) for k in block)
@@ -351,11 +357,11 @@ class _Making:
         shift = None
         obstacles = self._obstacles(block, reach)
         if len(block) < _BLOCK:
-            shift = shift_along(boxes, angle, obstacles, self._choices, farthest)
+            shift = shift_along(boxes, angle, obstacles, choices, farthest)
         if shift is None and (is_small or not stays):
             farthest = _NEAR_ITS_PLACE if stays else BLOCK_FARTHEST
             fences = self._fences.near(boxes, farthest + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
-            shift = shift_of_block(boxes, angle, obstacles, self._choices, fences, farthest)
+            shift = shift_of_block(boxes, angle, obstacles, choices, fences, farthest)
         if shift is None:
             return False
         self._letters[block] += shift

@@ -227,8 +227,13 @@ def test_a_label_keeps_half_a_millimetre_from_a_joint(is_row: bool) -> None:
     assert moved(label("abcdefghij", 86.0), is_row=is_row) == [10.0]
     # what the second sheet shows whole, and the first in part, moves too
     assert moved(label("abcdefghij", 91.0), is_row=is_row) == [5.0]
-    # four letters from 91 to 99 stay: both sheets show all of them
-    assert moved(label("abcd", 91.0), is_row=is_row) == [0.0]
+    # four letters from 91 to 99, which both sheets show, move off the joint's line, too
+    assert moved(label("abcd", 91.0), is_row=is_row) == [5.0]
+
+
+def test_a_label_that_finds_no_room_off_the_joint_stays_where_both_sheets_show_it() -> None:
+    measure = Label("abcd", (91.0, 40.0), 2.0, kind="measure")  # from 91 to 99, as small as letters may be
+    assert moved(label("a" * 44, 2.0), measure, label("a" * 40, 100.0)) == [0.0, 0.0, 0.0]
 
 
 def test_a_label_gives_way_to_another_and_takes_the_room_that_it_has_left() -> None:

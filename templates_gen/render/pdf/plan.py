@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Folio, Piece, Role
 from templates_gen.errors import DrawingError
 from templates_gen.paper.correction import NO_CORRECTION, Correction
+from templates_gen.paper.free_room import SheetRoom, rooms_of
 from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
@@ -25,7 +26,7 @@ from templates_gen.render.pdf.front import Part, pages_to_read
 from templates_gen.render.pdf.letters import text_width, unprintable
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
-from templates_gen.render.pdf.table_rooms import SheetRoom, rooms_of, with_tables
+from templates_gen.render.pdf.table_rooms import with_tables
 from templates_gen.render.pdf.template_pages import Small, left_out_notes, packed_pages, small, tile_pages
 
 Array = NDArray[np.float64]
@@ -224,7 +225,7 @@ class Plan(Planned):
             if not layout.is_plain:
                 self._maps.append((piece, layout))
             shown = shown_on(whole, layout, text_width)
-            rooms += rooms_of(whole, layout, shown, len(pages)) if self._has_tables else ()
+            rooms += rooms_of(whole, layout, shown, len(pages), text_width) if self._has_tables else ()
             pages += tile_pages(whole, layout, shown)
         pages += packed_pages(smalls, sheet, title)
         if not self._has_tables:

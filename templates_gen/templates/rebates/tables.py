@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, apron_step, is_deep_enough, stem_of
@@ -92,6 +92,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
             tuple(rows),
             (_good_work(notation),),
             word_columns=(1, len(columns) - 1),
+            about=About("stem", end=end),
         )
     names = (
         "Strake",
@@ -102,7 +103,13 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         notation.heading("Bevel's\nwidth"),
         notation.heading("Height\nabove base"),
     )
-    return Table(f"{MEMBER[end]}: the bevel", names, tuple((*row[:4], *row[5:8]) for row in rows), word_columns=(1,))
+    return Table(
+        f"{MEMBER[end]}: the bevel",
+        names,
+        tuple((*row[:4], *row[5:8]) for row in rows),
+        word_columns=(1,),
+        about=About("stem", end=end),
+    )
 
 
 def _keel_table(boat: Boat) -> Table:

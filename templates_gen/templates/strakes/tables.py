@@ -41,10 +41,9 @@ def _measures_notes(notation: Notation) -> tuple[str, ...]:
 
 
 _HOW_TO_SET_OUT = (
-    "In this and the following tables distances are along the datum, from a square line through the foremost point "
-    "of "
-    "the net line; ordinates are square to the datum, up toward the SHEER edge. Run a batten through all points of "
-    "each edge, corner to corner. The numbered points between the places keep it on the net line.",
+    "In all tables of ordinates, distances are along the datum, from a square line through the foremost point of the "
+    "net line; ordinates are square to it, up toward the SHEER edge. Run a batten through all points of each edge, "
+    "corner to corner. The numbered points keep it on the net line.",
 )
 
 

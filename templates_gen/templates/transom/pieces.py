@@ -206,6 +206,7 @@ def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
         rows,
         ("Square to the edge at the middle of the strake; positive where the inner face is the larger.",),
         word_columns=(3,),
+        about=About("transom", end=sheet.end),
     )
 
 
@@ -231,4 +232,5 @@ def _offsets(boat: Boat, sheet: TransomSheet) -> Table:
             "Lands are the upper inside edges of the strakes. Up the rake is from the bottom of the profile at the "
             "centreline.",
         ),
+        about=About("transom", end=sheet.end),
     )
