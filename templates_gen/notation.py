@@ -56,7 +56,7 @@ class Notation:
 
     @property
     def statement(self) -> str:
-        """Return what the first page says of the figures of the set: "lengths in inches, depths in 64ths of an inch"."""
+        """Return what the first page says of the set: "lengths in inches, depths in 64ths of an inch"."""
         if self.units == self.depths:
             return "lengths and depths in millimetres"
         depths = "64ths of an inch" if self.is_in_64ths else "millimetres"
@@ -158,6 +158,18 @@ class Notation:
         """Return a depth in mm: to 0.1 mm ("2.4"), or in 64ths of an inch ("11/64", "1 3/64", "0")."""
         return _in_64ths(depth) if self.is_in_64ths else format_tenths(depth)
 
+    def depth_cell(self, depth: float) -> str:
+        """Return a depth in mm under a heading that names the unit: "2.4", or the count of 64ths, "11"."""
+        return f"{rounded(depth, self.depth_step)}" if self.is_in_64ths else format_tenths(depth)
+
+    def depth_range(self, least: float, most: float) -> str:
+        """Return from which to which depth, mm: "2.4–3.1", "6–8/64"; one where they are written alike."""
+        first, last = self.depth(least), self.depth(most)
+        if first == last:
+            return first
+        is_part = last.endswith("/64") and " " not in last
+        return f"{first.removesuffix('/64') if is_part else first}–{last}"
+
     def spoken_depth(self, depth: float) -> str:
         """Return a depth in mm for a sentence, with its unit: "2.4 mm", "11/64 in"."""
         return f"{self.depth(depth)} {'in' if self.is_in_64ths else 'mm'}"
@@ -181,10 +193,10 @@ class Notation:
         return f"{name} ({self.depth_unit})"
 
     def tolerance(self, size: float) -> str:
-        """Return how fine to work, in mm, for a sentence: "0.3 mm"; the nearest of 1/64 in, 1/32 in … instead."""
+        """Return how fine to work, in mm, for a sentence: "0.3 mm"; else no more than it in 64ths, one at least."""
         if not self.is_in_64ths:
             return f"{size:g} mm"
-        return f"{inches_and_fraction(max(1, rounded(size, MM_PER_INCH / 64)), 64)} in"
+        return f"{inches_and_fraction(max(1, int(size / self.depth_step)), 64)} in"
 
     def finer_depth(self, depth: float) -> str:
         """Return a depth in mm for a sentence ten times as fine: "4.42 mm", "11.1/64 in"."""
@@ -199,7 +211,7 @@ class Notation:
 
     def rise(self, angle: float) -> str:
         """Return how far a face that is out of square by an angle, radians, runs out in 10 mm, or in an inch."""
-        return self.depth((MM_PER_INCH if self.is_in_64ths else 10.0) * tan(angle))
+        return self.depth_cell((MM_PER_INCH if self.is_in_64ths else 10.0) * tan(angle))
 
     @property
     def rise_heading(self) -> str:

@@ -152,7 +152,7 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
             legs = "legs of " if about.part == "legs" else ""
             return f"{legs}mould {about.place.station if about.place else ''}"
         case "land":
-            return _land_piece(about)
+            return _land_piece(about, units)
         case "rebate":
             return f"rebate {about.end or 'keel'} {' to '.join(served(about, units))}"
         case "stem" | "transom":
@@ -164,7 +164,7 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
             return "spiling sketch" if about.part == "sketch" else " ".join(_thing_and_number(about))
 
 
-def _land_piece(about: About) -> str:
+def _land_piece(about: About, units: UnitName) -> str:
     which = " ".join(f"{number:.1f}" for number in about.which)
     match about.part:
         case "set":
@@ -176,7 +176,7 @@ def _land_piece(about: About) -> str:
         case "gerald sheet":
             return f"gerald sheet {about.which[0]:.0f}"
         case "gerald block":
-            return f"gerald block {which}"
+            return f"gerald block {which if units == 'mm' else format_length(about.which[0], units)}"
         case "strip" | "hollow strip":
             hollow = "hollow " if about.part == "hollow strip" else ""
             number = f"{about.which[0]:.0f}" if about.which else ""

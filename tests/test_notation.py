@@ -91,16 +91,27 @@ def test_a_round_figure_of_the_trade_stays_round() -> None:
     assert [one.about(25.0) for one in EVERY] == ["25 mm", "25 mm", "1 in", "1 in", "0-1-0", "0-1-0"]
     assert [one.about(6.0) for one in EVERY[::2]] == ["6 mm", "1/4 in", "0-0-2"]
     assert [one.tolerance(0.3) for one in EVERY[:2]] == ["0.3 mm", "1/64 in"]
-    assert EVERY[1].tolerance(1.0) == "3/64 in"  # 2.52 of them
+    assert EVERY[1].tolerance(1.0) == "1/32 in"  # 2.52 of 64: never more than it
+    assert EVERY[1].tolerance(0.5) == "1/64 in"
     assert EVERY[1].tolerance(0.01) == "1/64 in"
 
 
 @given(st.floats(-0.6, 0.6))
 def test_a_rise_is_the_tangent_over_10_mm_or_an_inch(angle: float) -> None:
     assert float(Notation().rise(angle)) == pytest.approx(10.0 * math.tan(angle), abs=0.051)
-    assert read_64ths(Notation("in", "64ths").rise(angle)) == pytest.approx(
-        25.4 * math.tan(angle), abs=SIXTY_FOURTH / 2 + 1e-6
-    )
+    assert int(Notation("in", "64ths").rise(angle)) == pytest.approx(64 * math.tan(angle), abs=0.5 + 1e-6)
+
+
+def test_under_a_heading_with_the_unit_64ths_are_counted() -> None:
+    assert [Notation("in", "64ths").depth_cell(depth) for depth in (0.0, 2.4, 27.0)] == ["0", "6", "68"]
+    assert [Notation("in", "mm").depth_cell(depth) for depth in (0.0, 2.4)] == ["0.0", "2.4"]
+
+
+def test_a_range_of_depths_names_its_parts_once() -> None:
+    metric, parts = Notation(), Notation("in", "64ths")
+    assert (metric.depth_range(2.41, 3.12), metric.depth_range(2.41, 2.42)) == ("2.4–3.1", "2.4")
+    assert (parts.depth_range(2.4, 3.2), parts.depth_range(2.4, 2.42)) == ("6–8/64", "6/64")
+    assert (parts.depth_range(0.0, 3.2), parts.depth_range(24.0, 27.0)) == ("0–8/64", "60/64–1 4/64")
 
 
 def test_depths_that_read_alike_read_apart_when_they_are_written_finer() -> None:

@@ -165,9 +165,9 @@ def _land_figures(land: dict[str, Any], notation: Notation) -> list[tuple[str, .
         (
             at["place"],
             f"{at['bevel']:.1f}°",
-            notation.depth(at["take_off"]),
+            notation.depth_cell(at["take_off"]),
             at["planed_on"],
-            *(notation.depth(at[key]) for key in ("edge_left", "gap_before", "gerald_depth")),
+            *(notation.depth_cell(at[key]) for key in ("edge_left", "gap_before", "gerald_depth")),
         )
         for at in land["at"]
     ]

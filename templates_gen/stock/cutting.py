@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role, Table
 from templates_gen.errors import StockError
+from templates_gen.notation import Notation
 from templates_gen.stock.nesting import LaidPart, StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, plank_parts
 from templates_gen.stock.plan import MOST_SHEETS, PlankingPlan
@@ -98,24 +99,25 @@ def format_share(share: float) -> str:
 
 
 def _sheets(plan: CuttingPlan, units: UnitName) -> Table:
+    notation = Notation(units)
     rows = [
         (
             str(sheet.number),
             sheet.size.text(units),
             "any" if sheet.thickness is None else format_length(sheet.thickness, units),
             str(len(sheet.laid)),
-            f"{sheet.used / 1e6:.3f}",
+            notation.area(sheet.used / 1e6),
             format_share(sheet.share_used),
         )
         for sheet in plan.sheets
     ]
     used, area = (sum(values) for values in zip(*((s.used, s.size.area) for s in plan.sheets), strict=True))
     count = sum(len(sheet.laid) for sheet in plan.sheets)
-    rows.append(("all", "", "", str(count), f"{used / 1e6:.3f}", format_share(used / area)))
+    rows.append(("all", "", "", str(count), notation.area(used / 1e6), format_share(used / area)))
     gap, margin = (format_length(value, units) for value in (plan.planking.stock.gap, plan.planking.stock.margin))
     return Table(
         "Sheets of stock",
-        ("sheet", "length x width", "thick", "parts", "used,\nsquare metres", "yield"),
+        ("sheet", "length x width", "thick", "parts", f"used,\n{notation.area_unit}", "yield"),
         tuple(rows),
         (
             f"Parts lie {gap} or more apart and {margin} or more from the sheet's edges, strakes with the grain "

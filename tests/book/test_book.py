@@ -56,7 +56,7 @@ def bookmarks(name: str) -> list[tuple[int, str, int]]:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_lands_figures_are_those_of_the_measurements(name: str) -> None:
     moulds = {station.name for station in made(name).hull.stations if station.mould}
-    depth = made(name).hull.notation.depth
+    depth = made(name).hull.notation.depth_cell
     for land in measurements(made(name))["lands"]:
         title = f"Land {land['below']}: strake {land['above']} over strake {land['below']}"
         (page,) = [text for text in texts(name) if lines(text)[0] == title and "Gap before" in text]
@@ -114,7 +114,7 @@ def test_the_offsets_are_those_of_the_measurements(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_rebates_and_transoms_are_those_of_the_measurements(name: str) -> None:
-    data, depth = measurements(made(name)), made(name).hull.notation.depth
+    data, depth = measurements(made(name)), made(name).hull.notation.depth_cell
     whole = "\n".join(texts(name))
     for shape in data["transoms"]:
         page = whole[whole.index(f"Transom {shape['end']}: bevels of the edge") :]
@@ -179,17 +179,18 @@ def test_letters_are_large_enough_and_stay_on_the_page(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_a_chart_passes_through_the_measured_bevels(name: str) -> None:
     boat = made(name)
+    step = 25.4 / 64 if boat.hull.units != "mm" else 1.0
     for land in measurements(boat)["lands"]:
         bevel, off = land_charts(boat, land["below"])
         for at, (_, y), (_, depth) in zip(land["at"], bevel.marked, off.marked, strict=True):
             assert y == pytest.approx(at["bevel"], abs=1e-9)
-            assert depth == pytest.approx(at["take_off"], abs=1e-9)
+            assert depth * step == pytest.approx(at["take_off"], abs=1e-9)
         x, y = np.array(bevel.series[0].points).T
         for place, height in bevel.marked:
             assert np.interp(place, x, y) == pytest.approx(height, abs=0.05)
         s, wanted = (np.array(land["take_off_line"])[:, column] for column in (0, 1))
         x, y = np.array(off.series[1].points).T
-        assert np.allclose(np.interp(s, x, y), wanted, atol=0.05)
+        assert np.allclose(np.interp(s, x, y) * step, wanted, atol=0.05)
 
 
 def test_the_same_boat_gives_the_same_bytes_whatever_the_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -190,7 +190,7 @@ def test_every_lands_figures_are_those_of_the_measurements(read: tuple[str, Chro
             assert row[3] == at["planed_on"]
             assert float(row[1].rstrip("°")) == pytest.approx(at["bevel"], abs=0.0501)
             depths = [
-                made(name).hull.notation.depth(at[key])
+                made(name).hull.notation.depth_cell(at[key])
                 for key in ("take_off", "edge_left", "gap_before", "gerald_depth")
             ]
             assert [row[2], *row[4:]] == depths

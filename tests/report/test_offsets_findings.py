@@ -107,8 +107,9 @@ def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told
     assert f'{greatest_first[0].row}, station "{greatest_first[0].column}"' in summary
     for one, change in zip(told, greatest_first, strict=True):
         assert "mm" not in one.text  # she is drawn in feet, inches and eighths
-        old, new = re.fullmatch(r"faired: .* from (.+) to (.+) \(moved .+ in\)", one.text).groups()  # type: ignore[union-attr]
-        assert old != new
+        words = re.fullmatch(r"faired: .* (?:at (.+)|from (.+) to (.+)) \(moved .+/64 in\)", one.text)
+        assert words is not None
+        assert words[1] or words[2] != words[3]
         assert (one.severity, one.row, one.column) == ("note", change.row, change.column)
         assert (one.value, one.expected) == (change.old[0], change.new[0])
     # fairness is judged by what is printed, not by what was made of it
@@ -122,9 +123,9 @@ def test_fairing_is_done_when_the_hull_file_asks_for_it_and_every_change_is_told
         ("mm", 644.52, 644.44, "from 644.5 to 644.4 mm (moved -0.08 mm)"),
         ("mm", 644.54, 644.47, "from 644.54 to 644.47 mm (moved -0.07 mm)"),
         ("mm", 644.0, 646.0, "from 644.0 to 646.0 mm (moved +2.0 mm)"),
-        ("ft-in-8", 16 * INCH, 16.125 * INCH, "from 1-4-0 to 1-4-1 (moved +0.125 in)"),
-        ("ft-in-8", 16 * INCH, 15.99 * INCH, "from 16.000 in to 15.990 in (moved -0.010 in)"),
-        ("in", 16 * INCH, 16.5 * INCH, "from 16 in to 16 1/2 in (moved +0.500 in)"),
+        ("ft-in-8", 16 * INCH, 16.125 * INCH, "from 1-4-0 to 1-4-1 (moved +8.0/64 in)"),
+        ("ft-in-8", 16 * INCH, 15.99 * INCH, "at 1-4-0 (moved -0.6/64 in)"),  # 0.01 in is 0.64 of 64
+        ("in", 16 * INCH, 16.5 * INCH, "from 16 in to 16 1/2 in (moved +32.0/64 in)"),
     ],
 )
 def test_a_move_is_told_in_the_hulls_units_as_fine_as_it_shows(
@@ -328,7 +329,8 @@ def test_fairing_is_proposed_in_the_hulls_units_for_a_table_rounded_to_eighths(
     assert fair in said
     assert ("eighths" if step == 0.125 else "sixteenths") in said
     # rounded to the nearest, a figure is out by half a step at most
-    assert f"by {step * INCH / 2:.1f} mm" in said
+    half_a_step = f"{step * INCH / 2:.1f} mm" if units == "mm" else f"{step * 64 / 2:.0f}/64 in"
+    assert f"by {half_a_step}. " in said
 
 
 def test_fairing_is_not_proposed_where_it_is_asked_for_or_figures_are_finer(tmp_path: Path) -> None:

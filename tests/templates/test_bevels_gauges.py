@@ -235,7 +235,8 @@ def test_a_shared_card_names_every_place_it_serves_with_its_own_depths() -> None
         # as the strip has it: all that comes off the lower strake's edge, the gerald's part too
         off = float(boat("double ender").shell.losses(2, np.array([facts.places[i].u])).lower_at_edge[0])
         assert off + facts.edge_left[i] == pytest.approx(boat("double ender").hull.planking.thickness[1])
-        assert f"{spoken}: off {off:.1f}, left {facts.edge_left[i]:.1f} mm" in words
+        depth, left = boat("double ender").hull.notation.depth, float(facts.edge_left[i])
+        assert f"{spoken}: off {depth(off)}, left {depth(left)} in" in words
 
 
 @pytest.mark.parametrize("name", HULLS)

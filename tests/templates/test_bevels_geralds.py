@@ -100,7 +100,7 @@ def test_the_depths_written_on_a_card_are_those_of_its_quarters(name: str) -> No
     for gerald in geralds(name)[:4]:
         labels = piece(f"land {gerald.land} gerald card {gerald.end}", name).labels
         words = [label.text.replace("lap line", "lap") for label in labels]
-        unit = "" if name == "dinghy" else " mm"
+        depth = boat(name).hull.notation.depth
         for k in range(5):
             t = gerald.lower_thickness  # both strakes are of one thickness
             for where, off in (
@@ -109,7 +109,7 @@ def test_the_depths_written_on_a_card_are_those_of_its_quarters(name: str) -> No
                 ("edge", gerald.losses.lower_at_edge),
                 ("edge", gerald.losses.upper_at_lap_line),
             ):
-                assert f"{where} {off[k]:.1f}, left {t - off[k]:.1f}{unit}" in words
+                assert f"{where} {depth(float(off[k]))}, left {depth(float(t - off[k]))}" in words
 
 
 @TWO

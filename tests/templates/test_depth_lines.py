@@ -7,6 +7,7 @@ import pytest
 from shapely import LineString, MultiLineString, Point, Polygon
 
 from templates_gen.drawing.piece import Folio, PrintSet, Role
+from templates_gen.notation import Notation
 from templates_gen.paper.ink import label_box
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.letters import text_width
@@ -82,10 +83,14 @@ def test_a_router_cuts_the_strakes_without_the_line() -> None:
 def test_the_comb_s_teeth_are_as_many_times_apart_as_the_line(name: str) -> None:
     comb, times = take_off_comb(boat(name)), times_depth(boat(name))
     teeth = sorted(float(path.points[0, 1]) for path in comb.paths if path.role is Role.SCRIBE)
-    assert teeth == pytest.approx([times * half / 2 for half in range(1, len(teeth) + 1)])
-    for label in comb.labels:
-        if label.text.isdigit():
-            assert label.at[1] + label.height / 2 == pytest.approx(times * int(label.text))
+    unit = 1.0 if boat(name).hull.notation == Notation() else 25.4 / 64
+    assert (teeth[0] / times / unit) in (pytest.approx(0.5), pytest.approx(1.0), pytest.approx(2.0))
+    assert teeth == pytest.approx([teeth[0] * k for k in range(1, len(teeth) + 1)])
+    figures = [label for label in comb.labels if label.text.isdigit()]
+    assert len(figures) > 1
+    for label in figures:
+        assert label.at[1] + label.height / 2 == pytest.approx(times * unit * int(label.text))
+    assert any(boat(name).hull.notation.depth_words in label.text for label in comb.labels)
     assert teeth[-1] >= times * max(float(p[1]) for p in _depths(name))
     assert crowded_labels(comb, {Role.CUT, Role.SCRIBE}) == []
 

@@ -168,7 +168,7 @@ def test_where_the_hog_has_run_out_the_gauge_is_a_plank_s_end_in_the_deadwood_an
     assert not any(outs[2:-2])
     pieces = keel_gauge_pieces(found)
     first, thickness = pieces[0], found.hull.planking.thickness[0]
-    assert first.name == "rebate keel mould 1 - 1-0-0"
+    assert first.name == "rebate keel mould 1 forward 1-0-0"
     _, rabbet, apex, seat_end = cut(first)[:4]
     assert np.linalg.norm(apex - rabbet) == pytest.approx(thickness)
     assert direction_angle(apex, seat_end) == pytest.approx(places[0].rebate.angle)
@@ -191,6 +191,7 @@ def test_each_gauge_carries_the_boat_s_fingerprint_and_says_that_it_serves_both_
         if " keel " in piece.name:
             assert (" + " in piece.name) == ("AFT" in words)
             assert (" - " in piece.name) == ("FORWARD" in words)
+            assert " - " not in piece.name or found.hull.units == "mm"
 
 
 @pytest.mark.parametrize("name", ["rebated keel", "rebated keel of a double-ender"])

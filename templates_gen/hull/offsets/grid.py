@@ -147,7 +147,7 @@ def table_of(
     reading.problems += [*_doubled(lines), *_lacking(lines, reading.problems), *_distances(lines, reading.stations)]
     if reading.problems:
         return None, sorted(reading.problems, key=lambda problem: (problem.row, problem.column))
-    return OffsetsTable(file, reading.stations, tuple(lines)), []
+    return OffsetsTable(file, reading.stations, tuple(lines), reading.units), []
 
 
 def _read_heading(row: CellRow, reading: _Reading) -> bool:

@@ -125,7 +125,8 @@ def _needed(
         )
         return 0.0
     text = (
-        f"{label}: {line.title} is lost; {filled:.1f} mm is used, from a batten through the other figures of the row"
+        f"{label}: {line.title} is lost; {table.spoken(filled)} is used, from a batten through the other figures of "
+        "the row"
     )
     notes.append(_note(table, line, index, text))
     return filled
@@ -181,7 +182,7 @@ def _between(table: OffsetsTable, index: int, rabbet: Mark, sheer: Mark, faults:
             above = mark.height > sheer.height
             where, height = ("above the sheer", sheer.height) if above else ("below the rabbet", rabbet.height)
             label = column_label(table.stations[index])
-            text = f"{label}: {line.title} is {where}, which is {height:.1f} mm high here; "
+            text = f"{label}: {line.title} is {where}, which is {table.spoken(height)} high here; "
             faults.append(
                 _note(table, line, index, f"{text}correct one of them, or write - if the line is not reached")
             )
@@ -250,8 +251,8 @@ def _as_one(table: OffsetsTable, index: int, marks: list[Mark], notes: list[Tabl
             taken = "the sheer" if is_sheer else "the rabbet" if is_rabbet else "the point half-way between them"
             label = column_label(table.stations[index])
             text = (
-                f"{label}: {line.title} and {other} meet here, but differ by {step:.1f} mm square to the section; "
-                f"{taken} is used for both"
+                f"{label}: {line.title} and {other} meet here, but differ by {table.spoken(step)} square to the "
+                f"section; {taken} is used for both"
             )
             notes.append(_note(table, line, index, text, step))
     yield from kept

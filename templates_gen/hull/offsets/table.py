@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from math import cos, sin
 from typing import Literal
 
+from templates_gen.units import UnitName, spoken_length
+
 Measure = Literal["distance", "height", "half-breadth", "diagonal"]
 LineKind = Literal["distance", "sheer", "deck", "rabbet", "keel", "waterline", "buttock", "diagonal"]
 Mark = Literal["length", "base line", "not reached", "lost"]
@@ -97,11 +99,18 @@ class OffsetsTable:
         The columns' names; "fore" and "aft" are the outer faces of transoms, which have no distance.
     lines : tuple of Line
         In the order of the file, the row of distances among them.
+    units : UnitName
+        What messages about it write lengths in: the hull file's.
     """
 
     file: str
     stations: tuple[str, ...]
     lines: tuple[Line, ...]
+    units: UnitName = "mm"
+
+    def spoken(self, length: float) -> str:
+        """Return a length in mm for a message: "118.6 mm", or as the builder's rule shows it."""
+        return f"{length:.1f} mm" if self.units == "mm" else spoken_length(length, self.units)
 
     def line(self, measure: Measure, kind: LineKind) -> Line | None:
         """Return the row of one measure and kind of line, the first if there are more; None if there is none."""

@@ -74,7 +74,8 @@ def short_name(piece: Piece) -> str:
     elif about.part == "set":
         words = [f"{bevel:g}" for bevel in about.which]
     else:
-        words = [piece.name if about.thing == "boat" else piece_name(about)]
+        has_length = about.thing == "rebate" or about.part == "gerald block"
+        words = [piece.name if has_length or about.thing == "boat" else piece_name(about)]
     return " ".join(plain_ascii(" ".join(words)).upper().split())
 
 

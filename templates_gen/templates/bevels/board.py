@@ -131,8 +131,8 @@ def _to_depth(facts: LandFacts, index: int, notation: Notation) -> str:
 
 def _line(facts: LandFacts, own: int, members: Sequence[int], notation: Notation) -> BoardLine:
     places = ", ".join(short(facts.places[i].place) for i in members)
-    least, most = (notation.depth(float(end(facts.off[list(members)]))) for end in (np.min, np.max))
-    return BoardLine(abs(float(facts.bevel[own])), places, f"off {least if least == most else f'{least}–{most}'}")
+    least, most = (float(end(facts.off[list(members)])) for end in (np.min, np.max))
+    return BoardLine(abs(float(facts.bevel[own])), places, f"off {notation.depth_range(least, most)}")
 
 
 def _rows(fans: Sequence[Fan]) -> list[tuple[Fan, ...]]:

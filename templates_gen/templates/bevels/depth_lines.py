@@ -185,7 +185,7 @@ def take_off_comb(boat: Boat) -> Piece:
         y = times * step * k
         paths.append(line(Role.SCRIBE, (0.0, y), (4.0 if k % 2 else 8.0, y)))
         if k % each == 0:
-            text = notation.depth(k * step) if notation.is_in_64ths else notation.fine(k * step)
+            text = notation.depth_cell(k * step) if notation.is_in_64ths else notation.fine(k * step)
             labels.append(Label(text, (9.0, y - _SMALL / 2), _SMALL, kind="measure"))
     about = About("land", 1, last=lands[-1], part="comb")
     shows = f"{times} mm on it for each mm of depth"

@@ -118,7 +118,7 @@ def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
     ]
     about = About("land", part="gerald block", which=(thickness / 2,))
     return Piece(
-        piece_name(about),
+        piece_name(about, boat.hull.units),
         "bevels",
         (f"Gerald block, {half} thick", "LOWER strake, at its end; either hand, both ends"),
         (Path(outline, Role.CUT, closed=True),),

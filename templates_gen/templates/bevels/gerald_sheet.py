@@ -129,7 +129,7 @@ class _Cell:
             level -= _PITCH
             self.labels.append(Label(name, (0.0, level - 0.8), _SMALL))
             for x, figure in zip(places, figures, strict=True):
-                text = notation.depth(float(figure[k]))
+                text = notation.depth_cell(float(figure[k]))
                 self.labels.append(Label(text, (x, level - 0.8), _SMALL, anchor="middle", kind="measure"))
         self.high = -level + 2 * _MARGIN + 0.8
 

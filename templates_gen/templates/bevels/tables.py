@@ -125,8 +125,8 @@ def _bench_rows(facts: LandFacts, places: Sequence[Place], notation: Notation) -
 
     return [
         row(f"{facts.land} bevel", facts.bevel, format_angle),
-        row(f"{facts.land} off", facts.off, notation.depth),
-        row(f"{facts.land} left", facts.edge_left, notation.depth),
+        row(f"{facts.land} off", facts.off, notation.depth_cell),
+        row(f"{facts.land} left", facts.edge_left, notation.depth_cell),
     ]
 
 
@@ -172,9 +172,9 @@ def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
         str(facts.land),
         format_angle(float(facts.bevel[bevel])),
         at(bevel),
-        boat.hull.notation.depth(float(facts.take_off[off])),
+        boat.hull.notation.depth_cell(float(facts.take_off[off])),
         at(off),
-        boat.hull.notation.depth(float(facts.edge_left[left])),
+        boat.hull.notation.depth_cell(float(facts.edge_left[left])),
         at(left),
         _hollow_words(boat, facts) or "–",
         str(len(shared_cards(facts))),
@@ -205,7 +205,7 @@ def _work_to(hull: Hull) -> str:
     """How fine to work."""
     notation, lap = hull.notation, hull.planking.lap
     miss = lap * np.tan(BEVEL_TOLERANCE)
-    over = notation.tolerance(miss) if notation.is_in_64ths else f"{miss:.2f} mm"
+    over = notation.finer_depth(miss)
     mark, edge = notation.tolerance(1.0), notation.tolerance(0.5)
     return (
         f"Work to: bevels ±0.5° ({over} over the lap of {notation.spoken_length(lap)}); land marks and laps ±{mark}; "
@@ -227,11 +227,11 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
             on_sheet(place.place),
             format_angle(float(facts.bevel[i])),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
-            notation.depth(float(facts.take_off[i])),
+            notation.depth_cell(float(facts.take_off[i])),
             f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
-            notation.depth(float(facts.edge_left[i])),
-            "–" if _is_on_stem(boat, place.place) else notation.depth(float(facts.gap_before[i])),
-            notation.depth(float(facts.gerald_depth[i])),
+            notation.depth_cell(float(facts.edge_left[i])),
+            "–" if _is_on_stem(boat, place.place) else notation.depth_cell(float(facts.gap_before[i])),
+            notation.depth_cell(float(facts.gerald_depth[i])),
             gauges[i],
             _set_words(facts, i),
         )
@@ -283,7 +283,7 @@ def _gerald_table(geralds: Sequence[Gerald], notation: Notation) -> Table:
         for k, name in enumerate(QUARTER_NAMES):
             place = f"{gerald.land} {gerald.end}"
             block = block_words(gerald) if k == len(QUARTER_NAMES) - 1 else ""
-            rows.append((place, name, *(notation.depth(float(figure[k])) for figure in gerald.depths), block))
+            rows.append((place, name, *(notation.depth_cell(float(figure[k])) for figure in gerald.depths), block))
     return Table(
         "Geralds by quarters of their length, from the start to the strake's end",
         (

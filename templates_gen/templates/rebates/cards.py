@@ -15,6 +15,7 @@ from templates_gen.drawing.piece import Label, PrintSet
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.templates.cards import are_near, merged, midway, runs
+from templates_gen.units import UnitName
 from templates_gen.words import served
 
 _SAME_WIDTH = 0.5
@@ -135,12 +136,15 @@ def name_rows(boat: Boat, card: SharedCard, member: str) -> list[tuple[str, ...]
     return [*rows, *((f"and {' to '.join(names)}", f"and {'–'.join(names)}") for names in others)]
 
 
-def sign_row(card: SharedCard) -> list[tuple[str, ...]]:
-    """Return the row that says which way a keel's card is measured from its mould; none for a card at a mould."""
+def sign_row(card: SharedCard, units: UnitName) -> list[tuple[str, ...]]:
+    """Return the row that says which way a keel's card is measured from its mould; none for a card at a mould.
+
+    None, too, for what its name calls forward, where a minus may not stand.
+    """
     rows: list[tuple[str, ...]] = []
     for sign, way, is_meant in (
         ("+", "AFT", any(place.distance > 0.0 for place in card.places)),
-        ("-", "FORWARD", any(place.distance < 0.0 for place in card.places)),
+        ("-", "FORWARD", units != "ft-in-8" and any(place.distance < 0.0 for place in card.places)),
     ):
         if is_meant:
             rows.append(

@@ -196,7 +196,7 @@ def _bridge(boat: Boat, card: SharedCard) -> Piece:
         *_named(boat, card, "Keel", ("rebate, both sides", "rebate")),
         (f"keel {notation.length(2 * half)} thick",),
         ("saw apart on centre",),
-        *sign_row(card),
+        *sign_row(card, boat.hull.units),
     ]
     facts: list[Row] = [*figures(boat, card), ("both sides at once", "both sides"), marked(boat)]
     left = rows_of_text(words, np.array([-half - BODY + 2.5, -drop - TOP_ROW]), 0.0, room)
@@ -234,7 +234,7 @@ def _one_sided(
 ) -> Piece:
     """A dummy plank end for one side of the keel at a time."""
     name = card_name(boat, card)
-    rows = [*_named(boat, card, "Keel", otherwise), *figures(boat, card), TURN_OVER, *sign_row(card)]
+    rows = [*_named(boat, card, "Keel", otherwise), *figures(boat, card), TURN_OVER, *sign_row(card, boat.hull.units)]
     outline, labels, hole = plank_card(boat, rows, card, "finger: KEEL", word, beyond)
     title = (
         f"Keel {name}: rebate gauge{', in the deadwood' if beyond == PAST_SEAT else ''}, {format_angle(card.angle)}",
@@ -255,7 +255,7 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
         (f"hog starts {start_text} above rabbet", f"starts {start_text} above"),
         (f"plane garboard's arris {planed_text}", f"arris {planed_text}"),
         TURN_OVER,
-        *sign_row(card),
+        *sign_row(card, boat.hull.units),
     ]
     rows = marked_rows(boat, rows, card)
     body, hog = body_for(len(rows), card.angle), boat.hull.keel.hog
@@ -289,7 +289,7 @@ def _bottom_gauge(boat: Boat, card: SharedCard) -> Piece:
         (f"inside angle {inside}", inside),
         ("stock: UNDERSIDE", "UNDERSIDE"),
         TURN_OVER,
-        *sign_row(card),
+        *sign_row(card, boat.hull.units),
         marked(boat),
     ]
     outline, labels, hole = ell_card(rows, BOTTOM_STOCK, BOTTOM_BLADE, card.angle)

@@ -49,8 +49,8 @@ def _section(boat: Boat, rebate: Rebate) -> tuple[str, ...]:
     """Depth, apex, bearding, seat and height above base, as they are written."""
     notation = boat.hull.notation
     return (
-        notation.depth(rebate.depth),
-        notation.depth(rebate.apex),
+        notation.depth_cell(rebate.depth),
+        notation.depth_cell(rebate.apex),
         notation.length(rebate.bearding),
         notation.length(rebate.seat),
         notation.height(float(rebate.point[2])),
@@ -161,7 +161,7 @@ def _hog_row(boat: Boat, place: GaugePlace, is_out: bool) -> tuple[str, ...]:
     on_hog = (
         format_angle(np.pi / 2 - rebate.angle),
         notation.length(rebate.bearding),
-        notation.depth(max(rebate.seat, 0.0)),
+        notation.depth_cell(max(rebate.seat, 0.0)),
         "" if bearing is None else notation.length(max(bearing, 0.0)),
     )
     remark = f"bears less than {notation.length(LEAST_BEARING)}" if narrow else ""

@@ -197,7 +197,12 @@ def _strakes(sheet: TransomSheet, notation: Notation) -> tuple[list[Path], list[
 
 def _bevels(boat: Boat, sheet: TransomSheet) -> Table:
     rows = tuple(
-        (str(k), format_angle(float(bevel)), boat.hull.notation.depth(abs(float(distance))), larger(float(distance)))
+        (
+            str(k),
+            format_angle(float(bevel)),
+            boat.hull.notation.depth_cell(abs(float(distance))),
+            larger(float(distance)),
+        )
         for k, (bevel, distance) in enumerate(zip(sheet.shape.bevels, sheet.distances, strict=True), start=1)
     )
     return Table(
