@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.drawing.piece import Hole, Label, LabelKind, Path, Piece, Role
 from templates_gen.paper.ink import ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
@@ -49,7 +49,7 @@ def lettered(outline: Array, rows: Array, angles: Array) -> Piece:
                 Label(text, (x, y - 5.0 * k), 3.0, angle, block=f"twist {number}") for k, text in enumerate(texts)
             ]
             labels += block
-        kind = "measure" if number % 3 == 1 else "note"
+        kind: LabelKind = "measure" if number % 3 == 1 else "instruction"
         labels.append(Label("fair the land along", (x + 11.0, y + 9.0), 4.0, angle, "middle", kind=kind))
     low, high = outline.min(axis=0), outline.max(axis=0)
     level = float(outline[:, 1].mean())
@@ -95,6 +95,12 @@ def assert_same(own: Tiling, other: Tiling) -> None:
             assert np.array(there.number_at) == pytest.approx(np.array(cross.number_at) + AWAY, abs=0.02)
 
 
+def distances(layout: Tiling) -> tuple[list[tuple[int, int]], list[float]]:
+    """Return between which crosses a layout is checked, and how far apart they are, mm."""
+    checks = [*check_distances(layout), *(check for span in span_checks(layout) for check in span)]
+    return [(check.first.number, check.second.number) for check in checks], [check.distance for check in checks]
+
+
 @pytest.mark.parametrize("name", PIECES)
 def test_a_piece_drawn_elsewhere_is_laid_labelled_and_shown_alike(name: str) -> None:
     piece, size = PIECES[name], sheet("a4")
@@ -103,12 +109,10 @@ def test_a_piece_drawn_elsewhere_is_laid_labelled_and_shown_alike(name: str) -> 
     assert own.is_row is (name != "grid")
     assert any(tile.is_band for tile in own.tiles) is (name == "bands")
     assert_same(own, other)
-    for checks in (check_distances, lambda layout: sum(span_checks(layout), ())):
-        found, there = checks(own), checks(other)
-        assert [(c.first.number, c.second.number) for c in there] == [
-            (c.first.number, c.second.number) for c in found
-        ]
-        assert [c.distance for c in there] == pytest.approx([c.distance for c in found], abs=0.02)
+    pairs, lengths = distances(own)
+    there_pairs, there_lengths = distances(other)
+    assert there_pairs == pairs
+    assert there_lengths == pytest.approx(lengths, abs=0.02)
     whole, there_whole = labels_made_whole(piece, own, width), labels_made_whole(away, other, width)
     assert there_whole.left_out == whole.left_out
     assert sum(a != b for a, b in zip(whole.labels, piece.labels, strict=False)) >= 2
