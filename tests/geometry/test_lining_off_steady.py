@@ -90,18 +90,18 @@ class Sweep:
 
 SWEEPS = (
     # At 3.75 mm and at a transom drawn as it is the land either went past the transom's hollow or into it.
-    Sweep("dinghy", edge, 3.5, 4.9, 0.1, (3.726, 3.762)),
-    Sweep("dinghy", thickness, 8.5, 9.3, 0.1),
+    Sweep("dinghy", edge, 3.5, 4.3, 0.1, (3.726, 3.762)),
+    Sweep("dinghy", thickness, 8.8, 9.2, 0.1),
     # The garboard shows about 100 mm, so that 0.1 mm is a thousandth; each step here is a hundredth and more.
-    Sweep("dinghy", garboard, 1.1, 1.2, 0.0125),
-    Sweep("dinghy", transom_point, -0.2, 0.8, 0.1),
+    Sweep("dinghy", garboard, 1.1, 1.15, 0.0125),
+    Sweep("dinghy", transom_point, -0.2, 0.4, 0.1),
     Sweep("dinghy", section_point, -0.2, 0.2, 0.1),
-    Sweep("pram", lap, 18.5, 20.2, 0.1, (18.96, 19.0)),
+    Sweep("pram", lap, 18.7, 19.4, 0.1, (18.96, 19.0)),
     Sweep("pram", edge, 3.0, 3.9, 0.1),
     Sweep("pram", thickness, 5.8, 6.2, 0.1),
-    Sweep("double_ender", edge, 5.6, 6.6, 0.1),
+    Sweep("double_ender", edge, 5.8, 6.3, 0.1),
     Sweep("firm_bilge", edge, 4.0, 4.8, 0.1),
-    Sweep("firm_bilge", lap, 18.6, 19.4, 0.1),
+    Sweep("firm_bilge", lap, 18.8, 19.2, 0.1),
 )
 
 

@@ -1,5 +1,7 @@
 """Arcs and lines through points: circles come back as circles, planks as a few dozen arcs, corners stay corners."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 import shapely
@@ -197,3 +199,32 @@ def test_the_measures_of_deviation_and_of_kinks_can_fail() -> None:
     assert deviation(circle(50.05, 360), made) == pytest.approx(0.05, abs=0.005)
     corner = arc_line(np.array([[0.0, 0.0], [50.0, 0.0], [100.0, 2.0]]), False)
     assert kinks(corner) == pytest.approx([np.arctan(0.04)])
+
+
+def round_about(*corners: tuple[float, float]) -> Array:
+    """Return points 2 mm apart along the sides of a polygon, each corner once."""
+    sides = [
+        np.linspace(a, b, round(np.hypot(*np.subtract(b, a)) / 2.0), endpoint=False) for a, b in pairwise(corners)
+    ]
+    return np.concatenate(sides)
+
+
+def half_circle(x: float, y: float, start: float) -> Array:
+    """Return points every degree round half a circle of 60 mm, its last left out."""
+    angle = start + np.radians(np.arange(0.0, 180.0, 1.0))
+    return np.column_stack([x + 60.0 * np.cos(angle), y + 60.0 * np.sin(angle)])
+
+
+@pytest.mark.parametrize("shift", [0, 7, 100, 200])
+def test_a_closed_line_begins_at_a_corner_and_best_where_a_straight_runs_into_it(shift: int) -> None:
+    # half a disc: its straight side runs from (-60, 0) into the corner at (60, 0)
+    half = np.concatenate([half_circle(0.0, 0.0, 0.0), round_about((-60.0, 0.0), (60.0, 0.0))])
+    # a lens of two arcs with corners at (0, 0) and (0, 120)
+    wide = np.radians(np.arange(-45.0, 45.0, 1.0))
+    arc = 60.0 * np.sqrt(2.0) * np.column_stack([np.cos(wide), np.sin(wide)]) + [-60.0, 60.0]
+    lens = np.concatenate([arc, [0.0, 120.0] - arc])
+    for points, begins in ((half, [(60, 0)]), (lens, [(0, 0), (0, 120)])):
+        line = arc_line(np.roll(points, shift, axis=0), closed=True)
+        assert min(np.hypot(*(line.points[0] - place)) for place in begins) < 0.5
+        assert len(line.points) <= 8
+        assert bool(line.bulges[-1] == 0.0) is (points is half)

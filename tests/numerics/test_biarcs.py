@@ -7,7 +7,9 @@ from numpy.typing import NDArray
 
 from templates_gen.numerics.arcs import TOLERANCE, arc_line
 from templates_gen.numerics.curve_points import (
+    TIED,
     Arcs,
+    _tie,
     angle_from,
     corners,
     crowded,
@@ -234,3 +236,32 @@ def test_each_run_of_one_radius_is_one_element_with_two_more_at_most_where_runs_
     assert len(lengths) <= len(runs) + 2 * (len(runs) - 1)
     longest = np.sort(np.sort(lengths)[-len(runs) :])
     assert longest == pytest.approx(np.sort([length for _, length in runs]), abs=16.0)  # up to three steps are lost
+
+
+@pytest.mark.parametrize(
+    ("corners", "share"),
+    [
+        ([0, 4, 8], 0.5),  # two curves: both take the mean of their directions
+        ([0, 3, 4, 8], 0.0),  # a straight line runs in: the curve takes its direction
+        ([0, 4, 5, 8], 1.0),  # a curve runs into a straight line
+        ([0, 3, 4, 5, 8], None),  # two straight lines stay as they are
+    ],
+)
+def test_runs_that_all_but_meet_smoothly_are_tied(corners: list[int], share: float | None) -> None:
+    """`share`: of the turn at point 4, where the direction stands that both take."""
+    at_corner = np.zeros(9, dtype=bool)
+    at_corner[corners] = True
+    for turn, is_tied in ((0.9 * TIED, True), (-0.9 * TIED, True), (1.1 * TIED, False)):
+        arriving = np.tile([0.6, 0.8], (9, 1))
+        leaving = arriving.copy()
+        leaving[4] = turned(arriving[4:5], np.array([turn]))[0]
+        before, after = arriving.copy(), leaving.copy()
+        _tie(leaving, arriving, np.array(corners), at_corner)
+        wanted = before[4], after[4]
+        if is_tied and share is not None:
+            wanted = (turned(before[4:5], np.array([share * turn]))[0],) * 2
+        assert arriving[4] == pytest.approx(wanted[0], abs=1e-12)
+        assert leaving[4] == pytest.approx(wanted[1], abs=1e-12)
+        others = np.arange(9) != 4
+        assert (arriving[others] == before[others]).all()
+        assert (leaving[others] == after[others]).all()

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from scipy.interpolate import BSpline, KroghInterpolator
 
-from templates_gen.numerics.flattening import _still_to_come
+from templates_gen.numerics.flattening import _at_the_points, _start, _still_to_come
 from templates_gen.numerics.strain_energy import pin
 from templates_gen.numerics.strip_surface import StripSurface, checked_strip, evaluate, row_basis
-from tests.numerics.strips import Array, helicoid, ruled
+from tests.numerics.strips import Array, helicoid, rolled, ruled
 
 STRIP = StripSurface(helicoid(0.0015, 150.0, 900.0, 12)[[0, 1, 3, 4, 5, 6, 8, 9, 10, 11]])
 PLACES = np.sort(np.random.default_rng(3).uniform(0.0, STRIP.along[-1], 40))
@@ -124,3 +124,18 @@ def test_steps_that_shrink_alike_have_a_sum_and_others_none() -> None:
     assert _still_to_come(1.0, 2.0) == np.inf
     assert _still_to_come(0.99, 2.0) == pytest.approx(0.99 * 0.495 / 0.505)
     assert _still_to_come(3.0, 1.0) == np.inf
+
+
+def test_a_strip_that_rolls_flat_with_straight_columns_is_laid_flat_at_once() -> None:
+    """The search starts from the plane shape itself, so that its first figures are already those of no strain."""
+    share = np.linspace(0.0, 1.0, 41)
+    lower = np.column_stack([900.0 * share, 60.0 * share**2])
+    along_axis = np.array([-np.sin(0.3), np.cos(0.3)])
+    flat = ruled(lower, lower + (120.0 - 30.0 * share)[:, None] * along_axis)
+    strip = StripSurface(rolled(flat, 700.0, 0.3))
+    points, stretch, squeeze = _at_the_points(strip, _start(strip))
+    chosen = points[::8].reshape(-1, 2), flat[::8].reshape(-1, 2)
+    found, wanted = (np.linalg.norm(some[:, None] - some, axis=-1) for some in chosen)
+    assert found == pytest.approx(wanted, abs=0.02)
+    assert stretch == pytest.approx(0.0, abs=1e-4)
+    assert squeeze == pytest.approx(0.0, abs=1e-4)

@@ -63,6 +63,20 @@ def test_a_sheet_shows_a_box_that_keeps_half_a_millimetre_from_its_joint() -> No
     assert sheets.showing(tall)[:, 0].tolist() == [True, False, False]
 
 
+def test_a_label_must_be_whole_on_every_sheet_in_whose_part_it_lies_and_its_edge_may_touch_another() -> None:
+    # both sheets show 0 to 100 and 90 to 190 of the piece; the parts meet at 95, which is 105 and 15 on their pages
+    areas = (Rectangle(10.0, 20.0, 110.0, 100.0), Rectangle(10.0, 20.0, 110.0, 100.0))
+    parts = (Rectangle(10.0, 20.0, 105.0, 100.0), Rectangle(15.0, 20.0, 110.0, 100.0))
+    sheets = Sheets(two_sheets(), areas, parts)
+    boxes = np.stack(
+        [box(left, width=width) for left, width in ((75.0, 20.0), (95.0, 20.0), (92.0, 6.0), (75.0, 22.0))]
+    )
+    # up to the joint, from the joint on, across it where both show all, and across it where the second does not
+    assert sheets.showing(boxes).tolist() == [[True, False], [False, True], [True, True], [False, False]]
+    tall = np.stack([box(75.0, low, 10.0, high) for low, high in ((0.0, 80.0), (-30.0, 30.0), (80.0, 10.0))])
+    assert sheets.showing(tall)[:, 0].tolist() == [True, False, False]
+
+
 @pytest.mark.parametrize("angle", [0.0, 0.5])
 def test_a_sheet_holds_boxes_that_are_moved_together(angle: float) -> None:
     sheets = trimmed(two_sheets(angle), 0.0)

@@ -7,9 +7,9 @@ import shapely
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import ink_of, label_box
 from templates_gen.paper.lay_out import tiling
-from templates_gen.paper.sheet import sheet
-from templates_gen.paper.shown import Lines, closes_on_centreline, shown_on
-from templates_gen.paper.tiling import Tiling
+from templates_gen.paper.sheet import Affine, Rectangle, sheet
+from templates_gen.paper.shown import Lines, closes_on_centreline, shown_on, whole_on
+from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.units import PT_PER_MM
 
 
@@ -159,3 +159,20 @@ def test_an_outline_closes_on_the_centreline_where_both_its_ends_lie_on_it(
         assert Lines.of(piece).paths[0].closed is not is_on
     scribed = Piece("mould 2", "moulds", (), (outline, Path(line, Role.SCRIBE)), (), ())
     assert not closes_on_centreline(scribed, outline)
+
+
+def test_a_label_is_whole_up_to_the_very_edges_of_what_a_tile_shows() -> None:
+    # PT_PER_MM to the millimetre: the page's millimetres are the piece's
+    tile = Tile(
+        "A1", sheet("a4"), 0, Rectangle(16.0, 32.0, 96.0, 128.0), Affine(1, 0, 0, 1, 0, 0).scaled(PT_PER_MM), {}
+    )
+    edges = [16.0, 32.0, 96.0, 128.0]
+    boxes = [edges]
+    for side in range(4):
+        for past in (0.25, -0.25):
+            moved = list(edges)
+            moved[side] += past
+            boxes.append(moved)
+    corners = np.array([[[x0, y0], [x1, y0], [x1, y1], [x0, y1]] for x0, y0, x1, y1 in boxes])
+    found = whole_on(tile, corners).tolist()
+    assert found == [True, True, False, True, False, False, True, False, True]

@@ -202,3 +202,22 @@ def test_letters_read_from_below_where_that_takes_no_more_sheets(drawn: float) -
     assert len(layout.tiles) == len(bare.tiles)
     on_page = math.remainder(angle + math.atan2(layout.tiles[0].matrix.b, layout.tiles[0].matrix.a), math.tau)
     assert on_page == pytest.approx(0.0, abs=1e-9)
+
+
+def test_what_lies_inside_a_tile_s_joints_ends_at_their_inmost_and_outmost_points() -> None:
+    layout = tiling(ink_along(swept_strake(2600.0, 110.0, 260.0, 0.3)), sheet("a4"))
+    assert layout.is_row
+    sides = {"left": (0, 1.0), "right": (0, -1.0), "below": (1, 1.0), "above": (1, -1.0)}
+    slanting = 0
+    for tile, (inmost, outmost) in zip(layout.tiles, layout.insides, strict=True):
+        for side, (axis, inward) in sides.items():
+            edge = {"left": "left", "right": "right", "below": "bottom", "above": "top"}[side]
+            wanted = [getattr(tile.clip, edge)] * 2
+            neighbour = tile.neighbours.get(side)  # type: ignore[call-overload]
+            if neighbour is not None:
+                (joint,) = (one for one in layout.joints if set(one.between) == {tile.name, neighbour})
+                ends = (tile.matrix.apply(np.array(joint.line)) / PT_PER_MM)[:, axis]
+                wanted = [inward * max(inward * ends), inward * min(inward * ends)]
+                slanting += bool(abs(wanted[0] - wanted[1]) > 1.0)
+            assert [getattr(inmost, edge), getattr(outmost, edge)] == pytest.approx(wanted, abs=1e-6)
+    assert slanting > 4
