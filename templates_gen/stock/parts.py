@@ -14,7 +14,7 @@ from templates_gen.errors import StockError
 from templates_gen.stock.planks import Plank
 from templates_gen.stock.scarf_marks import ASIDE, WORD_HEIGHTS, label_corners, lettered, scarf_line
 from templates_gen.stock.scarfs import Scarf
-from templates_gen.stock.shaping import HANDS, cut_to_hand, is_inside, lines_inside, mirrored, outline_beyond
+from templates_gen.stock.shaping import HANDS, cut_to_hand, is_inside, lines_within, mirrored, outline_beyond
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -220,25 +220,22 @@ def _kept_marks(paths: Sequence[Path], outline: Array) -> list[Path]:
     if not paths:
         return []
     lines = [np.concatenate([path.points, path.points[:1]]) if path.closed else path.points for path in paths]
-    owners = np.repeat(np.arange(len(lines)), [len(line) for line in lines])
+    counts = [len(line) for line in lines]
+    points, starts = np.concatenate(lines), np.cumsum([0, *counts[:-1]])
+    low, high = np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts)
+    near = np.all((high >= outline.min(axis=0)) & (low <= outline.max(axis=0)), axis=1)
     wood = shapely.Polygon(outline)
     shapely.prepare(wood)
-    is_whole = shapely.contains_properly(wood, shapely.linestrings(np.concatenate(lines), indices=owners))
-    every = zip(paths, lines, is_whole, strict=True)
-    return [
-        one for path, line, whole in every for one in ([Path(line, path.role)] if whole else _kept(path, outline))
-    ]
-
-
-def _kept(path: Path, outline: Array) -> list[Path]:
-    """Return what of a path lies on a part; an arrow only whole."""
-    if _is_arrow(path) and not is_inside(path.points, outline).all():
-        return []
-    low, high = outline.min(axis=0), outline.max(axis=0)
-    if (path.points.max(axis=0) < low).any() or (path.points.min(axis=0) > high).any():
-        return []
-    line = np.concatenate([path.points, path.points[:1]]) if path.closed else path.points
-    return [Path(points, path.role) for points in lines_inside(line, outline)]
+    owners = np.repeat(np.arange(len(lines)), counts)
+    is_whole = shapely.contains_properly(wood, shapely.linestrings(points, indices=owners))
+    kept: list[Path] = []
+    for number in np.flatnonzero(near).tolist():
+        path, line = paths[number], lines[number]
+        if is_whole[number]:
+            kept.append(Path(line, path.role))
+        elif not _is_arrow(path) or shapely.contains_xy(wood, path.points).all():
+            kept += [Path(part, path.role) for part in lines_within(line, wood)]
+    return kept
 
 
 def _ring(hole: Hole) -> Array:

@@ -56,7 +56,12 @@ def is_inside(points: Array, outline: Array) -> Flags:
 
 def lines_inside(line: Array, outline: Array) -> list[Array]:
     """Return the parts of an open line, shape (n, 2), that lie inside a closed outline, in order and direction."""
-    whole, wood = shapely.LineString(line), shapely.Polygon(outline)
+    return lines_within(line, shapely.Polygon(outline))
+
+
+def lines_within(line: Array, wood: shapely.Polygon) -> list[Array]:
+    """Return the parts of an open line, shape (n, 2), that lie inside some wood, in order and direction."""
+    whole = shapely.LineString(line)
     if shapely.contains_properly(wood, whole):
         return [line]
     inside = shapely.intersection(whole, wood)

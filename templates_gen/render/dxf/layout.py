@@ -139,8 +139,7 @@ def laid_out(pieces: Sequence[Piece], legend: Sequence[str]) -> Layout:
 
     What stands on them in fine print is left out.
     """
-    worded = [_worded(piece) for piece in pieces]
-    boxes = [_box(one.piece, (*one.labels, *one.caption)) for one in worded]
+    worded, boxes = zip(*map(_worded, pieces), strict=True)
     limit = max(ROW, *(right - left for left, _, right, _ in boxes))
     lower_lefts, depth = _rows(boxes, limit)
     foot = CLEAR + CAPTION_STEP * len(legend) * 2
@@ -204,19 +203,23 @@ def _rows(boxes: Sequence[Box], limit: float) -> tuple[list[tuple[float, float]]
     return corners, depth - top
 
 
-def _worded(piece: Piece) -> Placed:
-    """Return a piece with its labels in plain ASCII, and under it its name and what it is: the rest is for paper."""
+def _worded(piece: Piece) -> tuple[Placed, Box]:
+    """Return a piece with its labels in plain ASCII, and under it its name and what it is: the rest is for paper.
+
+    The box holds all of them.
+    """
     labels = _read(piece)
-    left, _, right, _ = piece.bounds()
-    bottom = _box(piece, labels)[1]
+    left, _, right, _ = bounds = piece.bounds()
+    box = _box(bounds, labels)
+    bottom = box[1]
     width = max(right - left, CAPTION_WIDTH)
     lines = [piece.name, *piece.title[:1]]
     wrapped = [part for line in lines for part in _wrapped(plain_ascii(line), width)]
-    caption = (
+    caption = tuple(
         Label(line, (left, bottom - CAPTION_STEP * (number + 1)), CAPTION_HEIGHT)
         for number, line in enumerate(wrapped)
     )
-    return Placed(piece, labels, tuple(caption), (0.0, 0.0))
+    return Placed(piece, labels, caption, (0.0, 0.0)), _box(box, caption)
 
 
 def _read(piece: Piece) -> tuple[Label, ...]:
@@ -234,11 +237,11 @@ def _wrapped(line: str, width: float) -> list[str]:
     return [line] if len(line) <= letters else textwrap.wrap(line, letters)
 
 
-def _box(piece: Piece, labels: Sequence[Label]) -> Box:
-    """Return (left, bottom, right, top) of a piece with all its words, which are in plain ASCII, mm."""
-    bounds = np.array([piece.bounds()])
-    if labels:
-        bounds = np.concatenate([bounds, _label_bounds(labels)])
+def _box(box: Box, labels: Sequence[Label]) -> Box:
+    """Return (left, bottom, right, top) of a box and of words, which are in plain ASCII, mm."""
+    if not labels:
+        return box
+    bounds = np.concatenate([[box], _label_bounds(labels)])
     left, bottom = bounds[:, :2].min(axis=0).tolist()
     right, top = bounds[:, 2:].max(axis=0).tolist()
     return left, bottom, right, top

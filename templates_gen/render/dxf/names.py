@@ -100,8 +100,11 @@ def engraved(piece: Piece, wood: shapely.Geometry, marks: Sequence[Array]) -> La
     in_the_way = shapely.STRtree([*lines, *rims])
     places = _places(wood)
     shapely.prepare(wood)
+    left, bottom, right, top = wood.bounds
     for height in HEIGHTS:
         wide, tall = text_width(text, height) / 2 + CLEAR, height / 2 + CLEAR
+        if 2 * wide > right - left or 2 * tall > top - bottom:
+            continue
         for first in range(0, len(places), BATCH):
             x, y = places[first : first + BATCH].T
             boxes = shapely.box(x - wide, y - tall, x + wide, y + tall)

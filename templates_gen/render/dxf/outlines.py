@@ -35,8 +35,8 @@ class Line:
 
 def wood_of(piece: Piece) -> shapely.Geometry:
     """Return the wood of a piece, without its openings, or what its rough outline encloses; may be empty."""
-    rings = [path.points for path in piece.paths if path.role is Role.CUT]
-    net = reduce(shapely.symmetric_difference, map(shapely.Polygon, rings), shapely.Polygon())
+    rings = [shapely.Polygon(path.points) for path in piece.paths if path.role is Role.CUT]
+    net = reduce(shapely.symmetric_difference, rings) if rings else shapely.Polygon()
     rough = [shapely.Polygon(path.points) for path in piece.paths if path.role is Role.ROUGH and path.closed]
     return shapely.union_all([net, *rough]) if rough else net
 
