@@ -3,7 +3,7 @@
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,7 @@ from templates_gen.render.pdf.page import (
     Placement,
     Pointer,
     columns,
+    drawn_in_turn,
     item,
     names_text,
     paragraph,
@@ -69,6 +70,23 @@ def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list
     ]
 
 
+def shared_page(pages: Sequence[Page]) -> Page:
+    """Return one page of the pages of several pieces, whose parts on it lie clear of each other."""
+    names = names_text([page.subject for page in pages])
+    title = f"{names}: last lengths"
+    return replace(
+        pages[0],
+        title=(title, *pages[0].title[1:]),
+        draw=drawn_in_turn([page.draw for page in pages]),
+        subject=names,
+        bookmarks=(title,),
+        tile="",
+        keys=tuple(key for page in pages for key in page.keys),
+        placements=tuple(place for page in pages for place in page.placements),
+        name=names.upper(),
+    )
+
+
 def hand_and_face(piece: Piece) -> str:
     """Return "PORT, this face OUT"; "" where the piece has neither."""
     facing = piece.facing
@@ -103,7 +121,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
-                _draw_band_names(content, tile, names)
+                _draw_band_names(content, tile, piece.name, names)
             else:
                 for side, name in names.items():
                     _draw_neighbour(content, side, name, tile.clip, inked)
@@ -138,10 +156,10 @@ def _arms(place: list[float], angle: float) -> tuple[Segment, Segment]:
     return (x - dx, y - dy, x + dx, y + dy), (x + dy, y - dx, x - dy, y + dx)
 
 
-def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) -> None:
-    """Write above a band its own name, large, and those of its neighbours."""
+def _draw_band_names(content: Content, tile: Tile, piece: str, names: Mapping[Side, str]) -> None:
+    """Write above a band its piece and its own name, large, and the names of its neighbours."""
     level = tile.clip.top + 1.5
-    content.text((tile.clip.left + tile.clip.right) / 2, level, tile.name, 3.5, "middle")
+    content.text((tile.clip.left + tile.clip.right) / 2, level, f"{piece} {tile.name}", 3.5, "middle")
     if "left" in names:
         content.text(tile.clip.left, level, f"← {names['left']}", _NEIGHBOUR)
     if "right" in names:
