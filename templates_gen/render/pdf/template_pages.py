@@ -142,18 +142,26 @@ def _draw_joints(content: Content, tile: Tile, layout: Tiling) -> None:
     for joint, (x0, y0, x1, y1) in zip(joints, lines, strict=True):
         angle = math.atan2(y1 - y0, x1 - x0)
         for cross in joint.crosses:
-            arms += _arms(next(page), angle)
+            arms += _arms(next(page), angle, tile.sheet.usable)
             x, y = next(page)
             content.text(x, y - _NUMBER / 2, str(cross.number), _NUMBER, "middle")
     content.segments(lines, JOINT)
     content.segments(arms, THIN)
 
 
-def _arms(place: list[float], angle: float) -> tuple[Segment, Segment]:
-    """Return the arms of a registration cross: along a joint that runs at `angle` on the page, and square to it."""
+def _arms(place: list[float], angle: float, area: Rectangle) -> list[Segment]:
+    """Return the arms of a registration cross: along a joint that runs at `angle` on the page, and square to it.
+
+    None reaches out of what may be printed on: on a joint at a slant a cross may stand close to the edge.
+    """
     x, y = place
-    dx, dy = ARM * math.cos(angle), ARM * math.sin(angle)
-    return (x - dx, y - dy, x + dx, y + dy), (x + dy, y - dx, x - dy, y + dx)
+    ends: list[tuple[float, float]] = []
+    for dx, dy in ((math.cos(turned), math.sin(turned)) for turned in (angle + k * math.pi / 2 for k in range(4))):
+        across = (area.right - x) / dx if dx > 1e-9 else (area.left - x) / dx if dx < -1e-9 else ARM
+        up = (area.top - y) / dy if dy > 1e-9 else (area.bottom - y) / dy if dy < -1e-9 else ARM
+        length = max(min(ARM, across, up), 0.0)
+        ends.append((x + length * dx, y + length * dy))
+    return [(*ends[2], *ends[0]), (*ends[3], *ends[1])]
 
 
 def _draw_band_names(content: Content, tile: Tile, piece: str, names: Mapping[Side, str]) -> None:
