@@ -1,4 +1,4 @@
-"""How many sheets of A4 the dinghy's bench set may take: what a builder prints, holds and cuts from."""
+"""How many sheets of A4, or A1, the dinghy's bench set may take: what a builder prints, holds and cuts from."""
 
 from functools import cache
 from pathlib import Path
@@ -23,6 +23,10 @@ BUDGETS = {
 """Sheets of A4 for some files together. The strakes alone cover 90 sheets by their area."""
 
 
+MOST_A1 = 24
+"""Sheets of A1; what is read, and tables, is on A4."""
+
+
 @cache
 def sheets(to_print: PrintSet) -> dict[str, int]:
     boat = boat_of(read_hull(DINGHY))
@@ -32,6 +36,11 @@ def sheets(to_print: PrintSet) -> dict[str, int]:
 @pytest.mark.parametrize("kinds", BUDGETS)
 def test_the_bench_set_keeps_to_its_budget(kinds: tuple[str, ...]) -> None:
     assert sum(sheets("bench")[kind] for kind in kinds) <= BUDGETS[kinds]
+
+
+def test_the_bench_set_keeps_to_its_budget_on_a1() -> None:
+    found = paper_of(boat_of(read_hull(DINGHY)), "a1", "bench")
+    assert sum(count for kind, (count, _) in found.items() if kind != "read-me-first") <= MOST_A1
 
 
 def test_the_bench_set_takes_less_of_every_kind_that_it_thins_out() -> None:

@@ -5,8 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from templates_gen.paper.sheet import turn_and_shift
+from templates_gen.paper.sheet import Rectangle, turn_and_shift
 from templates_gen.paper.tiling import ARM, INSIDE, NUMBER, ROOM, Cross, cross_positions, crosses_of
+from templates_gen.render.pdf.template_pages import _arms
 
 END = ARM + INSIDE
 LENGTH = 200.0
@@ -107,3 +108,21 @@ def test_the_number_of_the_last_cross_gives_way_too() -> None:
 def test_on_a_joint_of_less_than_three_ends_each_has_its_only_place() -> None:
     short = LINE[0] + np.array([[0.0], [14.0]]) * ALONG
     assert cross_positions(short, on_joint((END, 0.0)), END) == pytest.approx(on_joint((END, 0.0), (14.0 - END, 0.0)))
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.3, 1.2, math.pi / 2, 2.5])
+def test_no_arm_reaches_out_of_what_may_be_printed_on(angle: float) -> None:
+    area = Rectangle(10.0, 10.0, 200.0, 287.0)
+    for x, y in ((100.0, 100.0), (11.0, 100.0), (199.0, 286.5), (100.0, 10.0)):
+        arms = _arms([x, y], angle, area)
+        ends = [(a, b) for x0, y0, x1, y1 in arms for a, b in ((x0, y0), (x1, y1))]
+        is_clear = min(x - area.left, area.right - x, y - area.bottom, area.top - y) >= ARM
+        for a, b in ends:
+            assert area.left - 1e-9 <= a <= area.right + 1e-9
+            assert area.bottom - 1e-9 <= b <= area.top + 1e-9
+            length = math.dist((a, b), (x, y))
+            assert length == pytest.approx(ARM) if is_clear else length <= ARM + 1e-9
+        for (x0, y0, x1, y1), way in zip(arms, (angle, angle + math.pi / 2), strict=True):
+            for a, b in ((x0, y0), (x1, y1)):
+                assert (a - x) * math.sin(way) - (b - y) * math.cos(way) == pytest.approx(0.0, abs=1e-9)
+        assert max(math.dist(end, (x, y)) for end in ends) == pytest.approx(ARM)

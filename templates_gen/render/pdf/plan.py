@@ -16,6 +16,7 @@ from templates_gen.paper.free_room import SheetRoom, rooms_of
 from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
+from templates_gen.paper.shared_ends import with_shared_ends
 from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.shown import shown_on
 from templates_gen.paper.tiling import Tiling
@@ -27,7 +28,7 @@ from templates_gen.render.pdf.letters import text_width, unprintable
 from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.table_rooms import with_tables
-from templates_gen.render.pdf.template_pages import Small, left_out_notes, packed_pages, small, tile_pages
+from templates_gen.render.pdf.template_pages import left_out_notes, packed_pages, shared_page, small, tile_pages
 
 Array = NDArray[np.float64]
 
@@ -206,32 +207,40 @@ class Plan(Planned):
         """Return the pages of templates: tables that come first, large pieces, those that fit one sheet, tables."""
         title = self.folio.title
         pages: list[Page] = table_pages(self.folio.first_tables, sheet, title) if self._has_tables else []
+        rounded = [for_laying_out(piece) for piece in self.folio.pieces]
+        pairs = zip(self.folio.pieces, rounded, strict=True)
+        smalls = [small(piece, ink_corners(one, text_width)) for piece, one in pairs]
+        large = [k for k, one in enumerate(smalls) if not is_small(one.box, sheet)]
+        layouts, shared = with_shared_ends([tiling(ink_of(rounded[k], text_width), sheet) for k in large])
+        told = {piece.name: piece.notes for piece in self.folio.pieces}
         rooms: list[SheetRoom] = []
-        smalls: list[Small] = []
-        for piece in self.folio.pieces:
-            rounded = for_laying_out(piece)
-            one = small(piece, ink_corners(rounded, text_width))
-            if is_small(one.box, sheet):
-                smalls.append(one)
-                self._told.append((piece.name, piece.notes))
-                continue
-            layout = tiling(ink_of(rounded, text_width), sheet)
-            labels = labels_made_whole(rounded, layout, text_width)
-            whole = replace(
-                piece, labels=labels.labels, notes=(*piece.title[1:], *piece.notes, *left_out_notes(labels.left_out))
-            )
+        ends: dict[int, Page] = {}
+        for number, (k, layout) in enumerate(zip(large, layouts, strict=True)):
+            whole = _with_whole_labels(self.folio.pieces[k], rounded[k], layout)
             in_lengths = layout.is_plain and any(len(leaf) > 1 for leaf in layout.leaves)
-            self._told.append((piece.name, (*((LENGTHS,) if in_lengths else ()), *whole.notes)))
+            told[whole.name] = (*((LENGTHS,) if in_lengths else ()), *whole.notes)
             if not layout.is_plain:
-                self._maps.append((piece, layout))
+                self._maps.append((self.folio.pieces[k], layout))
             shown = shown_on(whole, layout, text_width)
             rooms += rooms_of(whole, layout, shown, len(pages), text_width) if self._has_tables else ()
-            pages += tile_pages(whole, layout, shown)
-        pages += packed_pages(smalls, sheet, title)
+            *before, ends[number] = tile_pages(whole, layout, shown)
+            pages += before
+            if not any(number in group for group in shared):
+                pages.append(ends[number])
+        self._told = list(told.items())
+        pages += [shared_page([ends[number] for number in group]) for group in shared]
+        pages += packed_pages([one for k, one in enumerate(smalls) if k not in large], sheet, title)
         if not self._has_tables:
             return pages
         pages, tables = with_tables(pages, rooms, self.folio.tables)
         return [*pages, *table_pages(tables, sheet, title)]
+
+
+def _with_whole_labels(piece: Piece, rounded: Piece, layout: Tiling) -> Piece:
+    """Return a large piece whose labels no joint cuts; its notes hold its title, and labels that are left out."""
+    labels = labels_made_whole(rounded, layout, text_width)
+    notes = (*piece.title[1:], *piece.notes, *left_out_notes(labels.left_out))
+    return replace(piece, labels=labels.labels, notes=notes)
 
 
 class ReadFirst(Planned):

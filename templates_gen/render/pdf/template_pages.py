@@ -3,7 +3,7 @@
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,7 @@ from templates_gen.render.pdf.page import (
     Placement,
     Pointer,
     columns,
+    drawn_in_turn,
     item,
     names_text,
     paragraph,
@@ -69,6 +70,23 @@ def tile_pages(piece: Piece, layout: Tiling, shown: Mapping[str, Shown]) -> list
     ]
 
 
+def shared_page(pages: Sequence[Page]) -> Page:
+    """Return one page of the pages of several pieces, whose parts on it lie clear of each other."""
+    names = names_text([page.subject for page in pages])
+    title = f"{names}: last lengths"
+    return replace(
+        pages[0],
+        title=(title, *pages[0].title[1:]),
+        draw=drawn_in_turn([page.draw for page in pages]),
+        subject=names,
+        bookmarks=(title,),
+        tile="",
+        keys=tuple(key for page in pages for key in page.keys),
+        placements=tuple(place for page in pages for place in page.placements),
+        name=names.upper(),
+    )
+
+
 def hand_and_face(piece: Piece) -> str:
     """Return "PORT, this face OUT"; "" where the piece has neither."""
     facing = piece.facing
@@ -103,7 +121,7 @@ def _leaf_marks(piece: Piece, tiles: Sequence[tuple[Tile, Array]], layout: Tilin
             _draw_joints(content, tile, layout)
             names = {side: f"{name}, page {numbers[tile_key(piece, name)]}" for side, name in tile.neighbours.items()}
             if tile.is_band:
-                _draw_band_names(content, tile, names)
+                _draw_band_names(content, tile, piece.name, names)
             else:
                 for side, name in names.items():
                     _draw_neighbour(content, side, name, tile.clip, inked)
@@ -124,24 +142,32 @@ def _draw_joints(content: Content, tile: Tile, layout: Tiling) -> None:
     for joint, (x0, y0, x1, y1) in zip(joints, lines, strict=True):
         angle = math.atan2(y1 - y0, x1 - x0)
         for cross in joint.crosses:
-            arms += _arms(next(page), angle)
+            arms += _arms(next(page), angle, tile.sheet.usable)
             x, y = next(page)
             content.text(x, y - _NUMBER / 2, str(cross.number), _NUMBER, "middle")
     content.segments(lines, JOINT)
     content.segments(arms, THIN)
 
 
-def _arms(place: list[float], angle: float) -> tuple[Segment, Segment]:
-    """Return the arms of a registration cross: along a joint that runs at `angle` on the page, and square to it."""
+def _arms(place: list[float], angle: float, area: Rectangle) -> list[Segment]:
+    """Return the arms of a registration cross: along a joint that runs at `angle` on the page, and square to it.
+
+    None reaches out of what may be printed on: on a joint at a slant a cross may stand close to the edge.
+    """
     x, y = place
-    dx, dy = ARM * math.cos(angle), ARM * math.sin(angle)
-    return (x - dx, y - dy, x + dx, y + dy), (x + dy, y - dx, x - dy, y + dx)
+    ends: list[tuple[float, float]] = []
+    for dx, dy in ((math.cos(turned), math.sin(turned)) for turned in (angle + k * math.pi / 2 for k in range(4))):
+        across = (area.right - x) / dx if dx > 1e-9 else (area.left - x) / dx if dx < -1e-9 else ARM
+        up = (area.top - y) / dy if dy > 1e-9 else (area.bottom - y) / dy if dy < -1e-9 else ARM
+        length = max(min(ARM, across, up), 0.0)
+        ends.append((x + length * dx, y + length * dy))
+    return [(*ends[2], *ends[0]), (*ends[3], *ends[1])]
 
 
-def _draw_band_names(content: Content, tile: Tile, names: Mapping[Side, str]) -> None:
-    """Write above a band its own name, large, and those of its neighbours."""
+def _draw_band_names(content: Content, tile: Tile, piece: str, names: Mapping[Side, str]) -> None:
+    """Write above a band its piece and its own name, large, and the names of its neighbours."""
     level = tile.clip.top + 1.5
-    content.text((tile.clip.left + tile.clip.right) / 2, level, tile.name, 3.5, "middle")
+    content.text((tile.clip.left + tile.clip.right) / 2, level, f"{piece} {tile.name}", 3.5, "middle")
     if "left" in names:
         content.text(tile.clip.left, level, f"← {names['left']}", _NEIGHBOUR)
     if "right" in names:
