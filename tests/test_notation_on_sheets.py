@@ -52,11 +52,8 @@ IN_NO_NOTATION = (
     (r"[+−-]?\d+\.\d+(/[+−-]\d+\.\d+)? ?(°|%)", "angles and shares of a hundred"),
     (r"greatest anywhere [+-]\d+\.\d+|^[+−]?\d+\.\d+/[−-]", "such a share where its line is broken"),
     (r"[+-]\d+\.\d+ / [+-]\d+\.\d+ [+-]\d+\.\d+ (?=\d+° )", "stretches under a heading with %"),
-    (r"\d+\.\d+ degrees", "angles"),
-    (r"bevel set( \d+\.\d)+", "degrees in the name of a piece"),
+    (r"bevel set( \d+\.\d)+|^\d+\.\d( \d+\.\d)?(?=\. How deep)", "degrees in the name of a piece"),
     (r"edges stretched [+-]\d+\.\d+", "such a share where its line is broken"),
-    (r"[+-]\d+\.\d+ ×", "times a thickness"),
-    (r"1 : \d+\.\d+", "the scale of a picture"),
     (r"\d+\.\d/64 in", "tenths of a 64th, where what is left and what is wanted would read alike"),
     (r"(port|starboard) \d/\d", "which part of a scarfed plank"),
 )

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName, Place
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.places import strake_places
+from templates_gen.geometry.places import LEAST_PLANED, strake_places
 from templates_gen.geometry.planking import PlankedShell
 
 Array = NDArray[np.float64]
@@ -72,6 +72,8 @@ class Edge:
     geralds : tuple of Gerald
     turns : tuple of (Array of shape (2, 2), bool)
         Lines across the lap, clear of the geralds, where the land turns hollow going aft (True) or back (False).
+    is_hollow : bool
+        Whether the land is hollow from end to end, but for its geralds; it turns nowhere then.
     """
 
     land: int
@@ -79,6 +81,7 @@ class Edge:
     inner_line: Array
     geralds: tuple[Gerald, ...]
     turns: tuple[tuple[Array, bool], ...]
+    is_hollow: bool = False
 
 
 @dataclass(frozen=True)
@@ -198,7 +201,16 @@ def _edge(strake: FlatStrake, land: int, v: float, share: Share) -> Edge:
     line = strake.at(u, share(u))
     for end in strake.shell.hung.stems:
         line = _run_to(line, strake.end(end), end)
-    return Edge(land, u, line, _geralds(strake, land, v, share), turns)
+    is_hollow = not turns and _is_hollow(strake.shell, land, u)
+    return Edge(land, u, line, _geralds(strake, land, v, share), turns, is_hollow)
+
+
+def _is_hollow(shell: PlankedShell, land: int, u: Array) -> bool:
+    """Whether a land that does not turn is hollow at rulings u that are clear of its geralds, by more than shows."""
+    clear = u[shell.lapping(land, u).gerald < _CLEAR]
+    if len(clear) == 0 or np.any(shell.lapping(land, clear).slope > 0.0):
+        return False
+    return bool(np.max(shell.losses(land, clear).upper_at_lap_line) > LEAST_PLANED)
 
 
 def _run_to(line: Array, end: Array, which: EndName) -> Array:

@@ -1,15 +1,21 @@
 """The profile of a stem or sternpost."""
 
+from pathlib import Path as FilePath
+
 import numpy as np
 import pytest
 from shapely import LineString, Point, Polygon
 
 from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.geometry.stem_side import stem_side
 from templates_gen.hull.model import Stem
+from templates_gen.hull.reader import read_hull
 from templates_gen.units import format_length
+from tests.flow import boat_of
 from tests.templates.drawn import stem_pieces
 from tests.templates.rebate_boats import boat
 
+CANOE = FilePath(__file__).parents[1] / "data" / "american_cruising_canoe.toml"
 CASES = [
     ("dinghy", "fore"),
     ("double_ender", "fore"),
@@ -48,6 +54,21 @@ def test_the_rabbet_line_lies_where_the_hull_file_has_it(name: str, end: str) ->
     lines = [LineString(path.points) for path in of_role(piece, Role.SCRIBE)] + [outline(piece).exterior]
     for point in stem.rabbet:
         assert min(line.distance(Point(point)) for line in lines) < 0.03
+
+
+@pytest.mark.parametrize(("name", "end"), [*CASES, ("canoe", "fore"), ("canoe", "aft")])
+def test_rabbet_line_and_bearding_line_are_named_on_every_stretch_however_hard_they_bend(name: str, end: str) -> None:
+    """A sheet of A4 shows some 190 mm of a stem, whichever way it lies."""
+    drawn = boat_of(read_hull(CANOE)) if name == "canoe" else boat(name)
+    (piece,) = [piece for piece in stem_pieces(drawn) if piece.name == f"stem {end}"]
+    side = stem_side(drawn.shell, end, drawn.rebates)  # type: ignore[arg-type]
+    inner = "bevel ends" if side.stem.joint == "bevel" else "bearding line"
+    for text, inside in (("rabbet line", 0.0), (inner, side.bearding)):
+        line = side.inside(side.along, inside)
+        every = [np.array(label.at) for label in piece.labels if label.text == text]  # one in the legend, too
+        named = [one for one in every if LineString(line).distance(Point(one)) < 8.0]
+        at = sorted(float(side.along[np.argmin(np.linalg.norm(line - one, axis=1))]) for one in named)
+        assert np.diff([0.0, *at, float(side.along[-1])]).max() < 190.0, text
 
 
 @each_stem

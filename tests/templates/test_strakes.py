@@ -33,6 +33,7 @@ from tests.templates.drawn import strake_pieces
 from tests.templates.label_clearance import crowded_labels
 
 HULLS = FilePath(__file__).parents[2] / "hulls"
+SHAPES = FilePath(__file__).parents[1] / "data" / "shapes"
 NAMES = ("dinghy", "double_ender", "pram")
 DRAWN = frozenset(Role) - {Role.ROUGH}
 FIGURES = re.compile(r"at ([\d.]+), (up|down) ([\d.]+)$")
@@ -347,6 +348,16 @@ def test_where_a_land_is_hollow_both_strakes_tell_which_edge_is_planed() -> None
     for texts in (left, planed):
         assert texts[0].startswith("land 1 hollow: from here aft")
         assert len(texts) > 1
+
+
+def test_a_land_that_is_hollow_from_end_to_end_tells_it_on_both_strakes() -> None:
+    found = boat_of(read_hull(SHAPES / "s048.toml"))
+    lower, upper = strake_pieces(found)[:2]
+    wanted = ("land 1 hollow: LEAVE THIS EDGE, plane strake 2 INSIDE", "land 1 hollow: plane THIS EDGE INSIDE")
+    for piece, words, strake in zip((lower, upper), wanted, found.strakes[:2], strict=True):
+        at = [label.at[0] for label in piece.labels if label.text == words]
+        assert len(at) >= extent(strake).length / 700.0  # one to about 600 mm
+    assert not [label for label in lower.labels if "from here" in label.text]
 
 
 def test_which_way_a_sheet_lies_is_told_by_its_writing() -> None:

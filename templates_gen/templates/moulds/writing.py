@@ -69,10 +69,11 @@ class Writing:
         near = np.all((self._limits[:, :2] < high) & (low < self._limits[:, 2:]), axis=1)
         return [self._boxes[k] for k in np.flatnonzero(near)]
 
-    def add_along(self, span: Array, texts: Sequence[str], height: float) -> bool:
+    def add_along(self, span: Array, texts: Sequence[str], height: float, gap: float = _FROM_LINE) -> bool:
         """Return whether one of `texts`, the first that can, found room next to a straight line; or none was wanted.
 
-        `span`, shape (2, 2), is the line in the direction of reading; its ends are tried first.
+        `span`, shape (2, 2), is the line in the direction of reading; its ends are tried first. `gap`: how far from
+        it, mm.
         """
         start, end = span
         length = float(np.hypot(*(end - start)))
@@ -80,7 +81,7 @@ class Writing:
         for text in texts:
             room = length - 4.0 - letters_width(text, height)
             for share in np.linspace(0.0, room, 12).tolist() if room >= 0.0 else ():
-                for side in (0.35 * height + _FROM_LINE, -1.2 * height - _FROM_LINE):
+                for side in (0.35 * height + gap, -1.2 * height - gap):
                     x, y = start + (2.0 + share) * along + side * np.array([-along[1], along[0]])
                     angle = math.atan2(along[1], along[0])
                     if self.add([Label(text, (float(x), float(y)), height, angle, kind="measure")]):

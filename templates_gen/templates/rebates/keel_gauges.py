@@ -55,7 +55,8 @@ BOTTOM_STOCK, BOTTOM_BLADE = 40.0, 60.0
 
 _CLEARANCE = 6.0
 
-_PLACE_NOTE = ("Measure a card's place from its mould along the base line: + is AFT of the mould, - FORWARD of it.",)
+_PLACE_NOTE = "Measure a card's place from its mould along the base line: + is AFT of the mould, - FORWARD of it."
+_PLACE_NOTE_IN_FEET = "Measure a card's place from its mould along the base line: + is AFT of the mould."
 _REBATE_NOTES = (
     "Hold it square to the rabbet line. The rebate is right when all edges touch: keel's sides, plank ends, seats.",
     "Where the floor is flat the seat in the keel's side is short. There the garboard also lies on the hog, and the "
@@ -178,7 +179,7 @@ def _gauge(
         drawn.paths,
         drawn.holes,
         drawn.labels,
-        notes + _PLACE_NOTE,
+        (*notes, _PLACE_NOTE_IN_FEET if boat.hull.units == "ft-in-8" else _PLACE_NOTE),
         serves=stations_served(card),
         about=about,
     )

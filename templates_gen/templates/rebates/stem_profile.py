@@ -26,8 +26,14 @@ _NEAR = 1e-3
 _NAMED = 110.0
 """mm along the stem from one place where its lines are named to the next: every sheet shows one or more."""
 
-_NAME_SPAN = 25.0
-"""mm to either side of such a place within which a name stands."""
+_NAME_SPANS = (25.0, 17.0, 13.0)
+"""mm to either side of such a place within which a name stands, tried in turn."""
+
+_NAME_GAPS = (0.9, 2.2, 3.5)
+"""mm between a line and its name; more where the line bends toward the name."""
+
+_NAME_SHIFTS = (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0, 48.0, -48.0)
+"""mm along the stem by which such a place is moved to find room."""
 
 _RUN_ON = 60.0
 """Wood left above the sheer for gunwale and breasthook, mm (common practice)."""
@@ -143,10 +149,26 @@ def _with_names(boat: Boat, side: StemSide, strip: Strip, writing: Writing) -> l
     inner = "bevel ends" if side.stem.joint == "bevel" else "bearding line"
     for line, text in ((side.inside(side.along, 0.0), "rabbet line"), (strip.bearding, inner)):
         for middle in np.arange(_NAMED / 2, float(side.along[-1]), _NAMED):
-            near = np.abs(side.along - middle) < _NAME_SPAN
-            span = line[near][[0, -1]]
-            writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5)
+            _name_line(side, line, text, float(middle), writing)
     return writing.labels
+
+
+def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: Writing) -> bool:
+    """Write a line's name next to it, about where it is `middle` mm from the foot; return whether there was room.
+
+    Where the line bends hard only a short span of it is straight enough.
+    """
+    there = np.array([label.at for label in writing.labels if label.text == text]).reshape(-1, 2)
+    for gap, half, shift in product(_NAME_GAPS, _NAME_SPANS, _NAME_SHIFTS):
+        near = np.abs(side.along - middle - shift) < half
+        if np.count_nonzero(near) < 2:
+            continue
+        span = line[near][[0, -1]]
+        if np.any(np.linalg.norm(there - span.mean(axis=0), axis=1) < _NAMED / 2):
+            continue
+        if writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5, gap):
+            return True
+    return False
 
 
 def _outside(text: str, at: Array, head: Array, inward: Array) -> list[Label]:

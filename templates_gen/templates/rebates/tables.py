@@ -12,7 +12,7 @@ from templates_gen.templates.rebates.cards import place_name
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_tables
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, no_hog_at
 from templates_gen.templates.rebates.stem_gauges import MEMBER
-from templates_gen.units import format_angle
+from templates_gen.units import UnitName, format_angle
 
 
 def _good_work(notation: Notation) -> str:
@@ -25,12 +25,17 @@ def _good_work(notation: Notation) -> str:
 
 
 _PLACE = "Place:\n+ is AFT of\nthe mould"
-_ALONG = "Measure places from the mould along the base line, + aft, - forward."
+
+
+def _along(units: UnitName) -> str:
+    """How places are measured; feet and inches have no minus, what is forward is called so."""
+    return f"Measure places from the mould along the base line, + aft{'' if units == 'ft-in-8' else ', - forward'}."
+
+
 _NO_HOG = "cut a rebate in the deadwood here"
 _HOG_NOTES = (
     "The keel is not rebated: the garboard lies on the hog's underside, its planed edge on the keel's side.",
     "The garboard bears on the hog as far as the hog's side or top, whichever the planed face meets first.",
-    _ALONG,
 )
 _NO_HOG_NOTE = (
     "Where the hog runs out, the garboard's edge stays square and goes into a rebate in the deadwood. Its depth, "
@@ -129,7 +134,7 @@ def _keel_table(boat: Boat) -> Table:
         "Keel: the rebate",
         columns,
         rows,
-        (_good_work(boat.hull.notation), _ALONG),
+        (_good_work(boat.hull.notation), _along(boat.hull.units)),
         word_columns=(0, len(columns) - 1),
     )
 
@@ -149,7 +154,7 @@ def _hog_table(boat: Boat) -> Table:
         notation.heading("Rabbet\nabove base"),
         "Remark",
     )
-    notes = _HOG_NOTES + (_NO_HOG_NOTE if any(no_hog) else ())
+    notes = (*_HOG_NOTES, _along(notation.units), *(_NO_HOG_NOTE if any(no_hog) else ()))
     return Table("Keel and hog", columns, rows, notes, word_columns=(0, len(columns) - 1))
 
 
@@ -194,4 +199,4 @@ def _bottom_table(boat: Boat) -> Table:
         f"Upper face larger,\n{notation.rise_heading}",
         notation.heading("Rabbet\nabove base"),
     )
-    return Table("Flat bottom: the bevel of its edge", columns, rows, (_ALONG,))
+    return Table("Flat bottom: the bevel of its edge", columns, rows, (_along(boat.hull.units),))

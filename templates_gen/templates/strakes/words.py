@@ -143,8 +143,10 @@ def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
 
 
 def _hollow_runs(edge: Edge) -> list[tuple[float, float]]:
-    """From where to where along x an edge's land is hollow, between its turns and the ends or geralds."""
+    """From where to where along x an edge's land is hollow, between its turns and the strake's ends."""
     left, right = (float(edge.inner_line[k, 0]) for k in (0, -1))
+    if edge.is_hollow:
+        return [(left, right)]
     turns = sorted((float(line[0, 0]), to_hollow) for line, to_hollow in edge.turns)
     runs, start = [], left if turns and not turns[0][1] else None
     for x, to_hollow in turns:
