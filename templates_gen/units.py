@@ -252,6 +252,11 @@ def format_signed(length: float, units: UnitName) -> str:
     return text if text.startswith("-") or text == format_length(0.0, units) else f"+{text}"
 
 
+def format_shift(length: float, units: UnitName) -> str:
+    """Return how far a mark is shifted: with its sign, to thirty-seconds of an inch where the boat is in eighths."""
+    return format_signed(length, "in" if units == "ft-in-8" else units)
+
+
 def _inches_and_fraction(thirty_seconds: int) -> str:
     """Return "4 21/32" from a count of thirty-seconds of an inch, the fraction in its lowest terms."""
     whole, rest = divmod(abs(thirty_seconds), 32)

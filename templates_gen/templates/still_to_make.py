@@ -13,7 +13,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull
 from templates_gen.templates.folios import Planked, folio, of_set
-from templates_gen.units import format_signed
+from templates_gen.units import format_shift, format_signed
 
 Array = NDArray[np.float64]
 
@@ -64,7 +64,7 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
     for strake in range(1, count + 1):
         figures = zip(relined.moved[strake - 1], relined.is_measured[strake - 1], strict=True)
         is_hung = strake <= relined.hung
-        cells = [format_signed(float(by), hull.units) if given or not is_hung else "–" for by, given in figures]
+        cells = [format_shift(float(by), hull.units) if given or not is_hung else "–" for by, given in figures]
         what = "hung" if is_hung else "sheer: stays" if strake == count else "to be marked"
         rows.append((str(strake), what, *cells))
     return Table(

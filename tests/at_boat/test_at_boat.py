@@ -99,8 +99,8 @@ def test_the_marks_to_be_shifted_are_in_the_measurements(folder: Path) -> None:
     record = json.loads(made["measurements.json"])["as_built"]
     moved = {land["strake"]: [one["above_mark"] for one in land["at"]] for land in record["lands"]}
     assert record["hung"] == 6
-    assert moved[7] == pytest.approx([2.0] * 7, abs=1e-6)
-    assert moved[8] == pytest.approx([1.0] * 7, abs=1e-6)
+    assert moved[7] == pytest.approx([2.0] * 7, abs=0.05)  # figures are weighed
+    assert moved[8] == pytest.approx([1.0] * 7, abs=0.05)
     assert moved[9] == [0.0] * 7
 
 

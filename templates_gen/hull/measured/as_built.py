@@ -22,6 +22,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from templates_gen.hull.measured.file import MeasuredUnits, measured_file, other_hull_problems, unknown_place
+from templates_gen.hull.measured.rounding import step_of
 from templates_gen.hull.model import Array, Hull
 from templates_gen.hull.names import land_number, nearest_word, shown_key, tidy
 from templates_gen.hull.problem import Problem, spoken
@@ -67,11 +68,14 @@ class AsBuilt:
         Eight hexadecimal digits of the file's SHA-256.
     source : SourceFile or None
         The file as it was read, which knows the line of each of its keys.
+    step : float
+        What the figures are rounded to, mm.
     """
 
     strakes: tuple[HungStrake, ...] = field(default=())
     fingerprint: str = ""
     source: SourceFile | None = field(default=None, compare=False, repr=False)
+    step: float = 0.5
 
     @property
     def hung(self) -> int:
@@ -154,7 +158,8 @@ def read_as_built(path: Path, hull: Hull, widths: Mapping[str, Array]) -> AsBuil
     if problems:
         raise file.refused(problems)
     in_order = tuple(sorted(strakes.values(), key=lambda strake: strake.number))
-    return AsBuilt(in_order, file.source.fingerprint, file.source)
+    figures = (figure for strake in in_order for figure in strake.above_mark.values())
+    return AsBuilt(in_order, file.source.fingerprint, file.source, step_of(figures, table.units or hull.units))
 
 
 def _strake(key: str, table: HungTable, scale: float) -> HungStrake:

@@ -12,7 +12,7 @@ from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.report.finding import Finding, stops_of
-from templates_gen.units import MM_PER_INCH, UnitName, format_signed, spoken_depth, spoken_length
+from templates_gen.units import MM_PER_INCH, UnitName, format_shift, format_signed, spoken_depth, spoken_length
 from templates_gen.words import at_place, in_message, spoken, written
 
 Array = NDArray[np.float64]
@@ -65,6 +65,12 @@ def _judged(note: Finding, slip: Slip, is_left_out: bool, units: UnitName) -> Fi
     """A figure that does not fit, with what is made of it."""
     if slip.is_shared:
         return replace(note, text=f"{note.text}; the strake next to it is off in the same way, so it was built so")
+    if slip.is_alone:
+        text = (
+            f"{note.text}; this may be a slip of measuring{_hint(slip, units)}. It is used, because nothing next to "
+            "it was measured; measure it again, and the place next to it too"
+        )
+        return replace(note, severity="warning", text=text)
     if not is_left_out:
         return replace(note, text=f"{note.text}; you are sure of it, so it is used")
     text = (
@@ -144,7 +150,7 @@ def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
     """By how much the next strake's marks are shifted before it is lined off."""
     places, units, strake = stops_of(drawn.hull), drawn.hull.units, relined.hung + 1
     shifts = ", ".join(
-        f"{in_message(place)} {format_signed(float(by), units)}"
+        f"{in_message(place)} {format_shift(float(by), units)}"
         for place, by in zip(places, relined.moved[strake - 1], strict=True)
     )
     text = f"strake {strake} is next: shift its marks up (+) or down (-): {shifts}"

@@ -17,7 +17,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.templates.strakes.lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
 from templates_gen.templates.strakes.words import format_ordinate, strake_words
-from templates_gen.units import UnitName, format_length, format_signed
+from templates_gen.units import format_length, format_shift
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -52,7 +52,7 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
         (),
         labels,
         (
-            "Cut to the middle of the full outline: it runs fair through the points read off the batten. The thin "
+            "Cut to the middle of the full outline: it runs fair between the points read off the batten. The thin "
             "outline is the strake as computed, for comparison; the table gives the distances between the two.",
             "Ticks, lap lines, geralds and rivets are those of the computed strake, moved with its edges.",
             "Offer the pattern up to the boat before you cut wood.",
@@ -114,7 +114,7 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
     by_place: dict[str, dict[str, tuple[str, str]]] = {}
     for (edge, place), off, out in zip(laid.places, laid.off, laid.is_left_out, strict=True):
         star = " *" if out else ""
-        figures = (_signed(float(off[0]), hull.units) + star, _signed(float(off[1]), hull.units) + star)
+        figures = (format_shift(float(off[0]), hull.units) + star, format_shift(float(off[1]), hull.units) + star)
         by_place.setdefault(place, {})[edge] = figures
     order = [place for place in strake_points(strake)["lower"] if place in by_place]
     rows = tuple(
@@ -129,7 +129,7 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
             "The spiling is turned and moved to lie on the computed strake, never stretched. Both edges up in the "
             "middle, or both down: the batten was edge-set. Edges too far apart or too close everywhere: a wrong "
             "radius. One place far forward or aft: a wrong station.",
-            "*: too far from this strake to belong to it; left out of the outline.",
+            "*: does not fit the rest of its edge, and is left out of the outline.",
         ),
         about=About("strake", strake.number),
     )
@@ -163,11 +163,6 @@ def place_heading(place: str) -> str:
     if place in ("fore", "aft"):
         return f"{place} corner"
     return place if place.startswith("half-way") else f"mould {place}"
-
-
-def _signed(length: float, units: UnitName) -> str:
-    """A difference: thirty-seconds of an inch where the boat is in eighths."""
-    return format_signed(length, "in" if units == "ft-in-8" else units)
 
 
 def form_folio(hull: Hull, strake: FlatStrake) -> Folio:
