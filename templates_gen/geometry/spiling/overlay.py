@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import ticks_of
+from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.hull.measured.spiling import EDGES, Arcs, EdgeName, Spiling
 from templates_gen.words import in_message
 
@@ -88,6 +89,8 @@ class Laid:
         From the foremost point to the aftermost along the batten, as measured and as computed, mm.
     is_other_side : array of bool, shape (n,)
         Whether its arcs' other meeting is taken than that of arcs swung from between both edges.
+    noise : float
+        Standard deviation of an honest point, along and across, from reading and rounding, mm.
     share : float
         How far apart the points are over how far apart they are computed, the median of all pairs far apart.
     """
@@ -100,6 +103,13 @@ class Laid:
     computed_spread: float
     share: float
     is_other_side: NDArray[np.bool_]
+    noise: float = spread_of(0.5)
+
+    def leaving_out(self, is_odd: NDArray[np.bool_]) -> "Laid":
+        """Return the same without some points, shape (n,), laid over the computed strake again by the others."""
+        out = self.is_left_out | is_odd
+        again = _moved(self.computed + self.off, self.computed, ~out)
+        return replace(self, off=again - self.computed, is_left_out=out)
 
     @property
     def loses_too_much(self) -> bool:
@@ -161,7 +171,15 @@ def laid_over(strake: FlatStrake, spiling: Spiling, more_radius: float = 0.0) ->
     off = (_moved(measured, reference, kept) - reference) @ _turn(reference, computed).T
     spread, computed_spread = (float(np.ptp(points[:, 0])) for points in (measured, reference))
     return Laid(
-        places, computed, off, is_left_out, spread, computed_spread, _share(measured, reference), is_other_side
+        places,
+        computed,
+        off,
+        is_left_out,
+        spread,
+        computed_spread,
+        _share(measured, reference),
+        is_other_side,
+        spread_of(spiling.step),
     )
 
 

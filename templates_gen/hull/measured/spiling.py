@@ -26,6 +26,7 @@ from pydantic import Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from templates_gen.hull.measured.file import MeasuredUnits, measured_file, other_hull_problems, unknown_place
+from templates_gen.hull.measured.rounding import step_of
 from templates_gen.hull.model import Array, Hull
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import LONGEST, Length, Table
@@ -64,6 +65,8 @@ class Spiling:
         Two arcs meet in two points: the lower one is on the lower edge, the upper one on the upper edge.
     batten : float
         Its thickness, mm; 0 when it is too thin to matter.
+    step : float
+        What the figures are rounded to, mm.
     fingerprint : str
         Eight hexadecimal digits of the file's SHA-256.
     source : SourceFile or None
@@ -74,6 +77,7 @@ class Spiling:
     points: dict[EdgeName, dict[str, Array]]
     arcs: dict[EdgeName, dict[str, Arcs]]
     batten: float = 0.0
+    step: float = 0.5
     fingerprint: str = ""
     source: SourceFile | None = field(default=None, compare=False, repr=False)
 
@@ -158,7 +162,7 @@ def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str]) -> 
     problems = problems or [p for edge in EDGES for p in _arc_problems(edge, table, scale, hull.units)]
     if problems:
         raise file.refused(problems)
-    spiling = _spiling(table, scale, file.source)
+    spiling = _spiling(table, scale, file.source, table.units or hull.units)
     problems = [*_order_problems(spiling, places)]
     if problems:
         raise file.refused(problems)
@@ -221,7 +225,7 @@ def _arc_problems(edge: EdgeName, table: SpilingTable, scale: float, units: Unit
             yield Problem(path, text, f"a radius of at least {spoken(apart / 2.0, units)}", "strake")
 
 
-def _spiling(table: SpilingTable, scale: float, source: SourceFile) -> Spiling:
+def _spiling(table: SpilingTable, scale: float, source: SourceFile, units: MeasuredUnits) -> Spiling:
     points: dict[EdgeName, dict[str, Array]] = {}
     arcs: dict[EdgeName, dict[str, Arcs]] = {}
     for edge in EDGES:
@@ -236,7 +240,10 @@ def _spiling(table: SpilingTable, scale: float, source: SourceFile) -> Spiling:
             for place, f in given.items()
             if _is_arcs(f)
         }
-    return Spiling(table.strake, points, arcs, table.batten * scale, source.fingerprint, source)
+    pairs = [point for one in points.values() for point in one.values()]
+    pairs += [centre for one in arcs.values() for two in one.values() for centre in (two.first, two.second)]
+    step = step_of(np.ravel(pairs), units)
+    return Spiling(table.strake, points, arcs, table.batten * scale, step, source.fingerprint, source)
 
 
 def _order_problems(spiling: Spiling, places: Sequence[str]) -> Iterator[Problem]:
