@@ -72,7 +72,8 @@ def as_built_table(boat: Boat, relined: Relined) -> Table:
         ("strake", "state", *(_heading(name) for name in place_names(hull))),
         tuple(rows),
         (
-            "How far the upper inside corner is from the mark that is drawn, + up and - down along the section. "
+            "How far the upper inside corner is from the mark that is drawn, along the section: + toward the sheer, "
+            "- toward the keel, also on a boat that is built keel up. "
             "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
             "–: not measured, or left out; interpolated from its neighbours.",
             *_left_out_notes(relined, hull),

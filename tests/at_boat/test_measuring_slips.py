@@ -124,8 +124,9 @@ def test_a_strake_that_must_become_much_narrower_is_told() -> None:
         f.text for f in as_built_findings(DRAWN, measured, as_built_boat(DRAWN, measured)) if f.severity != "note"
     ]
     assert hull.planking.strakes == 9
-    assert len(texts) == 1
-    assert "becomes 12 mm narrower than drawn" in texts[0]
+    assert len(texts) == 2
+    assert "strake 8 is not where its pattern was to bring it" in texts[0]
+    assert "becomes 12 mm narrower than drawn" in texts[1]
 
 
 def lined_off(figure: float, *sure: str) -> tuple[np.ndarray, list[str]]:

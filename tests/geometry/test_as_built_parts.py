@@ -78,12 +78,20 @@ def test_a_strake_s_stock_and_lap_as_built_are_its_own_and_the_lines_are_then_to
         strakes=(
             SimpleNamespace(number=1, thickness=None, lap=21.0),
             SimpleNamespace(number=2, thickness=8.5, lap=None),
-        )
+        ),
+        hung=2,
+        stock=None,
     )
     rows = {station.name: station.section[-hull.planking.strakes :] + 1.0 for station in hull.stations}
     found = _hull_with(SimpleNamespace(hull=hull), measured, rows)  # type: ignore[arg-type]
     own = hull.planking
     assert found.planking.thickness == (own.thickness[0], 8.5, *own.thickness[2:])
+    measured.stock = 9.7
+    assert _hull_with(SimpleNamespace(hull=hull), measured, rows).planking.thickness[:3] == (  # type: ignore[arg-type]
+        own.thickness[0],
+        8.5,
+        9.7,
+    )
     assert [found.planking.lap_on(land) for land in (1, 2, own.strakes - 1)] == [21.0, own.lap, own.lap]
     assert (found.lines_to, found.lands.by) == ("inside", "offsets")
     assert found.stations[0].section.tolist() == rows["1"].tolist()

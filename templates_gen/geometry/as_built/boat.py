@@ -4,14 +4,15 @@ The boat as she is: lands below as measured, lands above lined off anew, as a hu
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
+from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
 from templates_gen.geometry.as_built.slips import Slip
-from templates_gen.geometry.as_built.weighing import Readings, Weighed, weighed
+from templates_gen.geometry.as_built.weighing import Readings, weighed
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, place_names
 from templates_gen.hull.measured.rounding import spread_of
@@ -108,6 +109,12 @@ class Relined:
         Whether a figure measured there is used; in a hung strake's row the rest is taken from its neighbours.
     slips : tuple of Slip
         Figures that look like slips of measuring, garboard first.
+    mistakes : tuple of Mistake
+        Strakes that were measured the wrong way up or from the other mark.
+    meant : Array, shape (h, p)
+        Where every hung strake was meant to come, above its drawn marks, mm.
+    figures : Array, shape (h, p)
+        As measured, mm; not a number where nothing was.
     """
 
     hull: Hull
@@ -115,6 +122,9 @@ class Relined:
     moved: Array
     is_measured: NDArray[np.bool_]
     slips: tuple[Slip, ...] = ()
+    mistakes: tuple[Mistake, ...] = ()
+    meant: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    figures: Array = field(default_factory=lambda: np.zeros((0, 0)))
 
     @property
     def left_out(self) -> tuple[Slip, ...]:
@@ -189,12 +199,22 @@ def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
     """
     hull, count = shell.hull, shell.planking.strakes
     along = places_along(shell)
-    edges = _weighed(hull, measured, along)
+    readings = readings_of(hull, measured)
+    edges = weighed(readings, along, lambda k, below: relined(below, along[k:])[0])
     moved = np.zeros(along.shape)
     moved[: measured.hung] = edges.moved
     if measured.hung < count:
         moved[measured.hung :] = relined(edges.moved[-1], along[measured.hung :])
-    return Relined(hull_with_edges(shell, moved, measured), measured.hung, moved, edges.is_used, edges.slips)
+    return Relined(
+        hull_with_edges(shell, moved, measured),
+        measured.hung,
+        moved,
+        edges.is_used,
+        edges.slips,
+        mistakes(readings, edges),
+        edges.meant,
+        np.where(readings.is_given, readings.figures, np.nan)[: measured.hung],
+    )
 
 
 def hull_with_edges(shell: PlankedShell, moved: Array, measured: AsBuilt) -> Hull:
@@ -226,15 +246,11 @@ def readings_of(hull: Hull, measured: AsBuilt) -> Readings:
     return Readings(figures, is_given, is_sure & is_given, noise, measured.hung)
 
 
-def _weighed(hull: Hull, measured: AsBuilt, along: Array) -> Weighed:
-    """Where the hung edges are, each meant to come where the lands were lined off above the one below."""
-    return weighed(readings_of(hull, measured), along, lambda k, below: relined(below, along[k:])[0])
-
-
 def _hull_with(shell: PlankedShell, measured: AsBuilt, rows: dict[str, Array]) -> Hull:
     """The hull with its corners at the rows' marks, inside, and with the stock that was hung."""
     hull = shell.hull
-    thickness = list(hull.planking.thickness)
+    hung, own = measured.hung, hull.planking.thickness
+    thickness = list(own if measured.stock is None else (*own[:hung], *[measured.stock] * (len(own) - hung)))
     for strake in measured.strakes:
         if strake.thickness is not None:
             thickness[strake.number - 1] = strake.thickness

@@ -4,8 +4,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from templates_gen.hull.measured.file import MeasuredUnits
-from templates_gen.units import MM_PER_INCH
+from templates_gen.units import MM_PER_INCH, MeasuredUnits
 
 READING = 0.25
 """Standard deviation of a reading before it is rounded, mm (common practice)."""

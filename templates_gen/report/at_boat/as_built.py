@@ -10,7 +10,7 @@ from templates_gen.about import About, Place
 from templates_gen.geometry.as_built.boat import Relined, drawn_widths, places_along
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.hull.measured.as_built import DIRECTIONS, AsBuilt
 from templates_gen.report.finding import Finding, stops_of
 from templates_gen.units import MM_PER_INCH, UnitName, format_shift, format_signed, spoken_depth, spoken_length
 from templates_gen.words import at_place, in_message, spoken, written
@@ -41,7 +41,8 @@ def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) 
         The same boat, its lands above lined off anew.
     """
     every = [
-        *_slip_findings(drawn, relined),
+        *_mistake_findings(drawn, relined),
+        *_slip_findings(drawn, measured, relined),
         *_stock_findings(drawn, measured),
         *_sheer_findings(drawn, relined),
         *(_strake_note(drawn, measured, relined, k) for k in range(1, relined.hung + 1)),
@@ -49,16 +50,55 @@ def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) 
     return tuple(sorted(every, key=lambda finding: finding.severity != "warning"))
 
 
-def _slip_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
+def _mistake_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
+    """Strakes that were measured the wrong way up or from the other mark."""
+    units = drawn.hull.units
+    for one in relined.mistakes:
+        of = f"strake {one.strake}" if one.strake else "every strake"
+        by = f"{spoken_length(abs(one.off), units)} {_direction(one.off)}"
+        if one.what == "signs":
+            text = (
+                f"the figures of {of} look turned round: with + and - exchanged they agree with where the strakes "
+                "were meant to come. Plus is toward the sheer, also on a boat that is built keel up, where the sheer "
+                "is below; write them under toward_sheer and toward_keel"
+            )
+        elif one.what == "shifted marks":
+            text = (
+                f"the figures of {of} look measured from the shifted marks: from the drawn marks they would agree "
+                "with where the strakes were meant to come. Measure from the marks that were drawn when the moulds "
+                "were made"
+            )
+        else:
+            text = (
+                f"{of} is not where its pattern was to bring it: on the mean it is {by} of that. Check that you "
+                "measured from the drawn marks, in the right direction, and that it was cut from the newest pattern"
+            )
+        about = About("strake", max(one.strake, 1))
+        yield Finding("warning", "offsets", text, about, one.off, key=("strake", str(max(one.strake, 1))))
+
+
+def _direction(by: float) -> str:
+    return "toward the sheer" if by > 0.0 else "toward the keel"
+
+
+def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> Iterator[Finding]:
     places, units = stops_of(drawn.hull), drawn.hull.units
     for slip in relined.slips:
         about = About("strake", slip.strake, place=places[slip.place])
         value, expected = format_signed(slip.value, units), format_signed(slip.expected, units)
         text = f"{spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
-        key = ("strake", str(slip.strake), "above_mark", written(places[slip.place]))
+        key = figure_key(measured, slip.strake, written(places[slip.place]))
         note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
                        difference=slip.value - slip.expected)  # fmt: skip
         yield _judged(note, slip, is_left_out=slip in relined.left_out, units=units)
+
+
+def figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
+    """Return the key of a figure in the as-built file."""
+    known = measured.source.places if measured.source is not None else {}
+    table = ("strake", str(strake), *((measured.side,) if measured.side else ()))
+    keys = ((*table, key, place) for key in DIRECTIONS)
+    return next((key for key in keys if key in known), (*table, "above_mark", place))
 
 
 def _judged(note: Finding, slip: Slip, is_left_out: bool, units: UnitName) -> Finding:
@@ -76,7 +116,7 @@ def _judged(note: Finding, slip: Slip, is_left_out: bool, units: UnitName) -> Fi
     text = (
         f"{note.text}; this looks like a slip of measuring{_hint(slip, units)}. It is left out, and the figures on "
         f'either side are used instead. Measure it again; if it is right, write sure = ["{note.key[-1]}"] under '
-        f"[strake.{slip.strake}]"
+        f"[{'.'.join(str(part) for part in note.key[:-2])}]"
     )
     return replace(note, severity="warning", text=text)
 
@@ -153,7 +193,7 @@ def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
         f"{in_message(place)} {format_shift(float(by), units)}"
         for place, by in zip(places, relined.moved[strake - 1], strict=True)
     )
-    text = f"strake {strake} is next: shift its marks up (+) or down (-): {shifts}"
+    text = f"strake {strake} is next: shift its marks toward the sheer (+) or the keel (-): {shifts}"
     return Finding("note", "land", text, About("strake", strake), key=("strake", str(relined.hung)))
 
 
