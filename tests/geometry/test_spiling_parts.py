@@ -27,11 +27,11 @@ from templates_gen.geometry.spiling.overlay import (
     _far_pairs,
     _from_other_side,
     _likely,
-    _moved,
     _nearer,
     _share,
     _turn,
     batten_strake,
+    laid_on,
     meeting,
     spiled_points,
     strake_points,
@@ -102,13 +102,13 @@ def test_points_are_turned_and_shifted_on_to_others_and_never_stretched() -> Non
         np.array([[np.cos(a := np.radians(25.0)), np.sin(a)], [-np.sin(a), np.cos(a)]])
     )
     every = np.ones(4, dtype=np.bool_)
-    assert _moved(given, goal, every) == pytest.approx(goal, abs=1e-9)
+    assert laid_on(given, goal, every) == pytest.approx(goal, abs=1e-9)
     # a tenth too long, they lie a twentieth too far out at either end
     wide = (goal - [50.0, 20.0]) * 1.1 + [50.0, 20.0]
-    assert _moved(turned(wide, -8.0), goal, every) == pytest.approx(wide, abs=1e-9)
+    assert laid_on(turned(wide, -8.0), goal, every) == pytest.approx(wide, abs=1e-9)
     # one that is not kept does not turn the rest
     slipped = given + np.array([[0.0, 0.0], [0.0, 0.0], [0.0, 0.0], [60.0, 10.0]])
-    moved = _moved(slipped, goal, np.array([True, True, True, False]))
+    moved = laid_on(slipped, goal, np.array([True, True, True, False]))
     assert moved[:3] == pytest.approx(goal[:3], abs=1e-9)
     assert np.linalg.norm(moved[3] - goal[3]) == pytest.approx(np.hypot(60.0, 10.0))
 

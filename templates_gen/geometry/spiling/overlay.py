@@ -108,7 +108,7 @@ class Laid:
     def leaving_out(self, is_odd: NDArray[np.bool_]) -> "Laid":
         """Return the same without some points, shape (n,), laid over the computed strake again by the others."""
         out = self.is_left_out | is_odd
-        again = _moved(self.computed + self.off, self.computed, ~out)
+        again = laid_on(self.computed + self.off, self.computed, ~out)
         return replace(self, off=again - self.computed, is_left_out=out)
 
     @property
@@ -168,7 +168,7 @@ def laid_over(strake: FlatStrake, spiling: Spiling, more_radius: float = 0.0) ->
     measured, is_left_out = chosen, ~kept
     if kept.sum() < FEWEST_AGREED:
         kept, is_left_out = np.ones_like(kept), np.ones_like(kept)
-    off = (_moved(measured, reference, kept) - reference) @ _turn(reference, computed).T
+    off = (laid_on(measured, reference, kept) - reference) @ _turn(reference, computed).T
     spread, computed_spread = (float(np.ptp(points[:, 0])) for points in (measured, reference))
     return Laid(
         places,
@@ -190,7 +190,8 @@ def _turn(start: Array, goal: Array) -> Array:
     return np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
 
 
-def _moved(points: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
+def laid_on(points: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
+    """Return points (n, 2) turned and shifted, not stretched, so that those `kept` lie on theirs of `goal` (n, 2)."""
     turn = _turn(points[kept], goal[kept])
     return np.asarray((points - points[kept].mean(axis=0)) @ turn.T + goal[kept].mean(axis=0))
 
@@ -221,7 +222,7 @@ def _from_other_side(
 
 def _nearer(points: Array, others: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
     """Of each point and its alternative, the one nearer to where it is computed."""
-    moved = _moved(points, goal, kept)
+    moved = laid_on(points, goal, kept)
     turn, shift = _turn(points[kept], goal[kept]), points[kept].mean(axis=0)
     alternatives = (others - shift) @ turn.T + goal[kept].mean(axis=0)
     is_nearer = np.linalg.norm(alternatives - goal, axis=1) < np.linalg.norm(moved - goal, axis=1)
@@ -246,11 +247,11 @@ def _likely(points: Array, goal: Array) -> NDArray[np.bool_]:
     for pair in _far_pairs(goal):
         both = np.zeros(len(points), dtype=np.bool_)
         both[list(pair)] = True
-        miss = np.linalg.norm(_moved(points, goal, both) - goal, axis=1)
+        miss = np.linalg.norm(laid_on(points, goal, both) - goal, axis=1)
         if float(np.median(miss)) < least:
             best, least = miss <= LEFT_OUT, float(np.median(miss))
     for _ in range(3):
         if best.sum() < FEWEST_AGREED:
             break
-        best = np.linalg.norm(_moved(points, goal, best) - goal, axis=1) <= LEFT_OUT
+        best = np.linalg.norm(laid_on(points, goal, best) - goal, axis=1) <= LEFT_OUT
     return best

@@ -1,6 +1,6 @@
 """What a builder should know of the boat as built: against the drawing, slips of measuring, the way to the sheer."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +10,7 @@ from templates_gen.about import About, Place
 from templates_gen.geometry.as_built.boat import Relined, drawn_widths, places_along
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import DIRECTIONS, AsBuilt
+from templates_gen.hull.measured.as_built import DIRECTIONS, AsBuilt, Side
 from templates_gen.report.finding import Finding, stops_of
 from templates_gen.units import MM_PER_INCH, UnitName, format_shift, format_signed, spoken_depth, spoken_length
 from templates_gen.words import at_place, in_message, spoken, written
@@ -30,7 +30,9 @@ THICKNESS_SLIP = 1.0
 _NEAR = 0.8
 
 
-def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> tuple[Finding, ...]:
+def as_built_findings(
+    drawn: PlankedShell, measured: AsBuilt, relined: Relined, is_parted: bool = True
+) -> tuple[Finding, ...]:
     """Return the findings about a boat as built; `key` is a key of the as-built file.
 
     Parameters
@@ -39,15 +41,67 @@ def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) 
     measured : AsBuilt
     relined : Relined
         The same boat, its lands above lined off anew.
+    is_parted : bool
+        Whether they say what is next, too; of one side they do not where one serves both.
     """
     every = [
         *_mistake_findings(drawn, relined),
         *_slip_findings(drawn, measured, relined),
-        *_stock_findings(drawn, measured),
-        *_sheer_findings(drawn, relined),
+        *(() if measured.side == "starboard" else _stock_findings(drawn, measured)),
+        *(what_is_next(drawn, relined) if is_parted else ()),
         *(_strake_note(drawn, measured, relined, k) for k in range(1, relined.hung + 1)),
     ]
     return tuple(sorted(every, key=lambda finding: finding.severity != "warning"))
+
+
+def on_side(finding: Finding, side: Side) -> Finding:
+    """Return a finding that says on which side it is."""
+    return replace(finding, text=f"{side} side: {finding.text}")
+
+
+def side_findings(
+    drawn: PlankedShell, measured: AsBuilt, sides: Mapping[Side, Relined], is_parted: bool
+) -> Iterator[Finding]:
+    """Yield how far the two sides differ, strake by strake, and what is made of it."""
+    places, units = stops_of(drawn.hull), drawn.hull.units
+    port, starboard = sides["port"], sides["starboard"]
+    for strake in measured.strakes:
+        if not strake.sides:
+            continue
+        k = strake.number - 1
+        apart = port.moved[k] - starboard.moved[k]
+        worst = int(np.argmax(np.abs(apart)))
+        by = float(apart[worst])
+        text = (
+            f"strake {strake.number}: port is {spoken_length(abs(by), units)} {_nearer(by)} than starboard "
+            f"{at_place(places[worst])}, where they differ most"
+        )
+        key = ("strake", str(strake.number))
+        yield Finding("note", "land", text, About("strake", strake.number), by, 0.0, key)
+    if port.hung < drawn.planking.strakes:
+        yield _parted_note(drawn, sides, is_parted)
+
+
+def _nearer(by: float) -> str:
+    return "nearer the sheer" if by > 0.0 else "nearer the keel"
+
+
+def _parted_note(drawn: PlankedShell, sides: Mapping[Side, Relined], is_parted: bool) -> Finding:
+    """Whether one pattern serves both sides, and on which the sheer strake changes the more."""
+    about = About("boat")
+    if not is_parted:
+        return Finding("note", "land", "the two sides are alike within 1 mm: one pattern serves both", about)
+    sheer = {
+        side: float(np.abs(np.diff(one.moved[-2:], axis=0)).max()) if one.hung < len(one.moved) else 0.0
+        for side, one in sides.items()
+    }
+    side = max(sheer, key=lambda one: sheer[one])
+    text = (
+        "the two sides differ by more than 1 mm: each is lined off by itself to the same sheer, and the next strake "
+        f"is made for port and for starboard. It shows most in the sheer strake to {side}, which is "
+        f"{spoken_length(sheer[side], drawn.hull.units)} off its drawn width at most"
+    )
+    return Finding("note", "land", text, about)
 
 
 def _mistake_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
@@ -148,7 +202,8 @@ def _stock_findings(drawn: PlankedShell, measured: AsBuilt) -> Iterator[Finding]
 def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: int) -> Finding:
     """One hung strake as built against drawn."""
     places, units, record = stops_of(drawn.hull), drawn.hull.units, measured.strakes[strake - 1]
-    moved = relined.moved[strake - 1]
+    is_used = relined.is_measured[strake - 1]
+    moved = np.where(is_used, relined.figures[strake - 1], relined.moved[strake - 1])
     parts = [f"strake {strake} as built: {_edge_words(moved, places, units)}"]
     if record.thickness is not None:
         thickness = spoken_depth(drawn.planking.thickness[strake - 1])
@@ -175,8 +230,8 @@ def _edge_words(moved: Array, places: tuple[Place, ...], units: UnitName) -> str
     return f"its upper edge is off its marks by {least} {at_place(places[low])} to {most} {at_place(places[high])}"
 
 
-def _sheer_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
-    """Whether what is left comes fair to the sheer, and how far it has to move."""
+def what_is_next(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
+    """Yield where the next strake's marks go, and whether what is left comes fair to the sheer."""
     if relined.hung == drawn.planking.strakes:
         text = "every strake is hung: nothing is left to make"
         yield Finding("note", "land", text, About("boat"))
