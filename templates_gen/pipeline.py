@@ -185,7 +185,8 @@ def check_as_built(hull: Hull, path: Path, measured: Path) -> "AsBuiltChecked":
 
     boat = measure(planked(hull, path), measured)
     with np.errstate(all="ignore"):
-        return checked_as_built(boat, build(boat.relined.hull, boat.is_to_make))
+        starboard = None if boat.starboard is None else build(boat.starboard.hull, boat.is_to_make)
+        return checked_as_built(boat, build(boat.relined.hull, boat.is_to_make), starboard)
 
 
 @stage("laying the strake flat")

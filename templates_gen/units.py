@@ -8,6 +8,8 @@ import re
 from typing import Literal
 
 UnitName = Literal["mm", "in", "ft-in-8"]
+MeasuredUnits = Literal["mm", "in", "ft-in-8", "eighths"]
+"""Units of files from the boat: eighths of an inch, too."""
 
 MM_PER_INCH = 25.4
 """Exact by definition (international inch, 1959)."""

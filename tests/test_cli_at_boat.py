@@ -89,7 +89,7 @@ def test_a_check_as_built_compares_it_with_the_drawing_and_writes_nothing(tmp_pa
     first = shown.stdout.splitlines()[0]
     assert f"{built}:5: warning: strake 2 at station 3: +9.5" in first
     assert "slip of measuring" in first
-    assert "strake 3 is next: shift its marks up" in shown.stdout
+    assert "strake 3 is next: shift its marks toward the sheer" in shown.stdout
     data = json.loads(run("check", DINGHY, "--as-built", built, "--json").stdout)["findings"]
     assert (data[0]["file"], data[0]["line"]) == (str(built), 5)
     assert data[0]["difference"] == pytest.approx(data[0]["value"] - data[0]["expected"])

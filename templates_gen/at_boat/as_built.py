@@ -2,8 +2,10 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+
+import numpy as np
 
 from templates_gen.about import About
 from templates_gen.checking import Built, Checked, gravest_first, located
@@ -11,14 +13,18 @@ from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.as_built.boat import Relined, as_built_boat, drawn_widths, is_still_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import AsBuilt, read_as_built
+from templates_gen.hull.measured.as_built import SIDES, AsBuilt, Side, read_as_built
 from templates_gen.hull.model import Hull
-from templates_gen.report.at_boat.as_built import as_built_findings
+from templates_gen.report.at_boat.as_built import as_built_findings, on_side, side_findings, what_is_next
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Cutting, JobFiles, Printing, job_files, rendered
 from templates_gen.templates.folios import Planked
-from templates_gen.templates.still_to_make import as_built_record, folios_to_make
+from templates_gen.templates.still_to_make import AsHung, as_built_record, folios_to_make
+from templates_gen.units import spoken_length
+
+PARTED = 1.0
+"""Where the two sides differ by more than this anywhere, mm, each is lined off by itself."""
 
 
 @dataclass(frozen=True)
@@ -34,13 +40,20 @@ class MeasuredBoat:
     measured : AsBuilt
         What it holds.
     relined : Relined
-        The boat as built, with the lands that are still to be planked lined off again.
+        The boat as built, with the lands that are still to be planked lined off again; the port side where the two
+        are lined off each by itself.
+    starboard : Relined or None
+        The starboard side then; None where one serves both.
+    sides : dict of Side to Relined
+        Each side by itself, where both were measured.
     """
 
     drawn: PlankedShell
     path: Path
     measured: AsBuilt
     relined: Relined
+    starboard: Relined | None = None
+    sides: dict[Side, Relined] = field(default_factory=dict)
 
     @property
     def hull_to_spile(self) -> Hull:
@@ -57,14 +70,20 @@ class AsBuiltChecked(Checked):
     """A boat as built with its findings.
 
     `hull` is as drawn, `boat` as built. Of the findings, those about what was measured name the as-built file; the
-    others are about what is still to be made.
+    others are about what is still to be made. Where the sides are not alike `boat` is the port side.
     """
 
-    relined: Relined
+    measured: MeasuredBoat
+    starboard: Boat | None = None
+
+    @property
+    def relined(self) -> Relined:
+        """The boat as built, or its port side."""
+        return self.measured.relined
 
 
 def measured_boat(drawn: PlankedShell, path: Path) -> MeasuredBoat:
-    """Read an as-built file, and line off again what is still to be planked.
+    """Read an as-built file, and line off again what is still to be planked, each side by itself if they differ.
 
     Raises
     ------
@@ -72,25 +91,60 @@ def measured_boat(drawn: PlankedShell, path: Path) -> MeasuredBoat:
         With every fault of the as-built file.
     """
     measured = read_as_built(path, drawn.hull, drawn_widths(drawn))
+    sides = {side: _relined(drawn, measured.on(side), side) for side in SIDES} if measured.has_sides else {}
+    if sides and greatest_difference(sides) > PARTED:
+        return MeasuredBoat(drawn, path, measured, sides["port"], sides["starboard"], sides)
+    return MeasuredBoat(drawn, path, measured, _relined(drawn, measured), None, sides)
+
+
+def greatest_difference(sides: dict[Side, Relined]) -> float:
+    """Return how far the last hung strake's edges differ port from starboard at most, as weighed, mm."""
+    port, starboard = (one.moved[one.hung - 1] for one in sides.values())
+    return float(np.abs(port - starboard).max())
+
+
+def _relined(drawn: PlankedShell, measured: AsBuilt, side: str = "") -> Relined:
     relined = as_built_boat(drawn, measured)
-    return MeasuredBoat(drawn, path, measured, replace(relined, hull=_named(relined, measured)))
+    return replace(relined, hull=_named(relined, measured, side))
 
 
-def _named(relined: Relined, measured: AsBuilt) -> Hull:
+def _named(relined: Relined, measured: AsBuilt, side: str) -> Hull:
     """The hull with an edition and a fingerprint of its own, so that no sheet is mixed with those as drawn."""
-    both = hashlib.sha256(f"{relined.hull.fingerprint} {measured.fingerprint}".encode()).hexdigest()[:8]
+    known = " ".join(filter(None, (relined.hull.fingerprint, measured.fingerprint, side)))
+    both = hashlib.sha256(known.encode()).hexdigest()[:8]
     to = f"to strake {relined.hung}"
     edition = f"{relined.hull.edition}, as built {to}" if relined.hull.edition else f"as-built, {to}"
     return replace(relined.hull, fingerprint=both, edition=edition)
 
 
-def checked_as_built(boat: MeasuredBoat, built: Built) -> AsBuiltChecked:
-    """Return a boat as built with its findings, the gravest first."""
-    found = as_built_findings(boat.drawn, boat.measured, boat.relined)
+def checked_as_built(boat: MeasuredBoat, built: Built, starboard: Built | None = None) -> AsBuiltChecked:
+    """Return a boat as built with its findings, the gravest first; `starboard` where the sides are not alike."""
+    found = _measured_findings(boat)
     of_measuring = [_located(finding, boat.measured) for finding in found]
-    to_make = (located(finding, boat.drawn.hull) for finding in with_tried_cures(built.findings, None))
+    to_make = [located(finding, boat.drawn.hull) for finding in with_tried_cures(built.findings, None)]
+    if starboard is not None:
+        other = (located(finding, boat.drawn.hull) for finding in with_tried_cures(starboard.findings, None))
+        texts = {finding.text for finding in to_make}
+        more = (finding for finding in other if finding.severity != "note" and finding.text not in texts)
+        to_make += [on_side(finding, "starboard") for finding in more]
     every = gravest_first((*of_measuring, *to_make))
-    return AsBuiltChecked(boat.drawn.hull, built.boat, every, boat.relined)
+    second = None if starboard is None else starboard.boat
+    first = built.boat if starboard is None or second is not None else None
+    return AsBuiltChecked(boat.drawn.hull, first, every, boat, second)
+
+
+def _measured_findings(boat: MeasuredBoat) -> tuple[Finding, ...]:
+    """What was measured, on both sides alike, or on each and against the other."""
+    drawn, measured = boat.drawn, boat.measured
+    if not boat.sides:
+        return as_built_findings(drawn, measured, boat.relined)
+    each = [
+        on_side(finding, side)
+        for side, relined in boat.sides.items()
+        for finding in as_built_findings(drawn, measured.on(side), relined, is_parted=boat.starboard is not None)
+    ]
+    both = () if boat.starboard is not None else what_is_next(drawn, boat.relined)
+    return (*each, *both, *side_findings(drawn, measured, boat.sides, boat.starboard is not None))
 
 
 def _located(finding: Finding, measured: AsBuilt) -> Finding:
@@ -101,22 +155,17 @@ def _located(finding: Finding, measured: AsBuilt) -> Finding:
 
 
 def as_built_files(
-    boat: Boat,
-    relined: Relined,
-    printing: Printing,
-    only: Sequence[str] = (),
-    cutting: Cutting | None = None,
+    checked: AsBuiltChecked, printing: Printing, only: Sequence[str] = (), cutting: Cutting | None = None
 ) -> JobFiles:
-    """Return every file for what is still to be hung: strakes, bevels, measurements and tiles.
+    """Return every file for the next strake, or for what is asked for of all that is still to be hung.
 
     Parameters
     ----------
-    boat : Boat
-        As built.
-    relined : Relined
+    checked : AsBuiltChecked
+        Without errors.
     printing : Printing
     only : sequence of str
-        Kinds or pieces; all that is still to be made when empty.
+        Kinds or pieces of all that is still to be made; what belongs to the next strake when empty.
     cutting : Cutting or None
         What the strakes are scarfed by; None: what is usual. No sheets of stock are laid out.
 
@@ -127,19 +176,69 @@ def as_built_files(
     SelectionError
         When a word of `only` names none of these.
     """
-    wood = cutting or Cutting()
-    planked = Planked(boat, replace(wood.stock, units=boat.hull.units), wood.slope, wood.edge)
-    folios = folios_to_make(planked, relined, printing.to_print, only)
+    boats = _as_hung(checked, cutting or Cutting())
+    boat = boats[0].planked.boat
+    folios = folios_to_make(boats, printing.to_print, only)
     if not folios:
         raise HullFileError([Fault("every strake is hung; nothing is left to make", about="strake")])
     parts = [rendered(boat.hull, folio, printing) for folio in folios]
-    job = job_files(measurements(boat) | {"as_built": as_built_record(relined)}, parts, printing)
-    titles = {table.title for folio in folios for table in folio.first_tables}
-    shifts = (place for name, place in job.places.items() if name in titles)
-    return replace(job, findings=tuple(_where_shifts_are(file, page) for file, page in shifts))
+    job = job_files(measurements(boat) | {"as_built": _record(boats)}, parts, printing)
+    places = [job.places[table.title] for folio in folios for table in folio.first_tables]
+    found = [_where_corrections_are(*min(places))] if places else []
+    if not only:
+        found.append(_what_is_left_out(checked))
+    return replace(job, findings=tuple(found))
 
 
-def _where_shifts_are(name: str, page: int) -> Finding:
-    """A note that says where the table of the marks' shifts is."""
-    text = f"{name}, page {page}, shows how far to shift each mark before you line off the next strake"
+def _as_hung(checked: AsBuiltChecked, wood: Cutting) -> list[AsHung]:
+    """The boat as built, or each of its sides."""
+    measured, note = checked.measured, sides_note(checked.measured)
+    given: list[tuple[Boat | None, Relined | None, Side | None]] = [
+        (checked.boat, measured.relined, "port" if measured.starboard is not None else None),
+        (checked.starboard, measured.starboard, "starboard"),
+    ]
+    return [
+        AsHung(
+            Planked(boat, replace(wood.stock, units=boat.hull.units), wood.slope, wood.edge, side),
+            relined,
+            measured.drawn,
+            note,
+        )
+        for boat, relined, side in given
+        if boat is not None and relined is not None
+    ]
+
+
+def sides_note(boat: MeasuredBoat) -> str:
+    """Return what the sheets say of the two sides; "" where one measuring was for both."""
+    if not boat.sides:
+        return ""
+    by = spoken_length(greatest_difference(boat.sides), boat.drawn.hull.units)
+    if boat.starboard is None:
+        return f"Port and starboard were both measured. They differ by {by} at most: one pattern serves both."
+    return f"Port and starboard differ by {by} at most: each has patterns of its own, and both run to the same sheer."
+
+
+def _record(boats: Sequence[AsHung]) -> dict[str, object]:
+    """What was measured, for programs; of the port side, with the starboard side's strakes and lands in its own."""
+    first, *others = boats
+    record = as_built_record(first.relined)
+    for other in others:
+        own = measurements(other.planked.boat)
+        record["starboard"] = as_built_record(other.relined) | {key: own[key] for key in ("fingerprint", "strakes")}
+        record["starboard_lands"] = own["lands"]
+    return record
+
+
+def _what_is_left_out(checked: AsBuiltChecked) -> Finding:
+    hung = checked.relined.hung
+    text = (
+        f"only what strake {hung + 1} needs was made; --only strakes --only bevels makes all that is still to be hung"
+    )
+    return Finding("note", "strake", text, About("boat"))
+
+
+def _where_corrections_are(name: str, page: int) -> Finding:
+    """A note that says where the correction sheet is."""
+    text = f"{name}, page {page}, shows how far to shift each mark, and what to change on the drawn pattern"
     return Finding("note", "land", text, About("boat"))

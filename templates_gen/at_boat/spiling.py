@@ -10,7 +10,7 @@ from templates_gen.at_boat.as_built import MeasuredBoat
 from templates_gen.errors import Fault, HullFileError, SelectionError, TemplatesGenError
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.spiling.causes import fit_problems
+from templates_gen.geometry.spiling.causes import doubts_of, fit_problems, odd_problems, without_odd_points
 from templates_gen.geometry.spiling.overlay import Laid, laid_over, strake_points
 from templates_gen.geometry.spiling.warp import warp_of
 from templates_gen.hull.measured.as_built import AsBuilt
@@ -125,7 +125,12 @@ def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:
         problems = fit_problems(strake, spiling, laid)
         if problems:
             raise refused(problems, source)
-        found = spiling_findings(strake, spiling, laid)
+        doubts = doubts_of(strake, spiling, laid)
+        laid = without_odd_points(laid, doubts.odd)
+        problems = odd_problems(laid, strake.number, doubts.odd)
+        if problems:
+            raise refused(problems, source)
+        found = spiling_findings(strake, spiling, laid, doubts)
     located = (replace(one, key=(), file=str(spiling_path), line=source.line_of(one.key)) for one in found)
     return SpiledStrake(strake, laid, (*located, *to_spile.findings))
 

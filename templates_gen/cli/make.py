@@ -128,7 +128,8 @@ def make(
             from templates_gen.at_boat.as_built import as_built_files
 
             result = pipeline.check_as_built(read, hull, as_built)
-            job = as_built_files(buildable(result, hull), result.relined, prints, words, cuts)
+            buildable(result, hull)
+            job = as_built_files(result, prints, words, cuts)
         say_findings([*result.findings, *job.findings], hull, "warning")
         write(folder, job, read.fingerprint)
         if to_print is PrintSets.bench and not words and as_built is None:

@@ -16,7 +16,7 @@ from templates_gen.hull.names import hint, nearest_word, shown_key
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.schema import TAG, EvenTable, RowsTable
 from templates_gen.hull.text import SourceFile, shortened
-from templates_gen.units import UnitName, format_length
+from templates_gen.units import MeasuredUnits, UnitName, format_length
 
 
 @dataclass(frozen=True)
@@ -97,7 +97,12 @@ def refused(problems: Iterable[Problem], source: SourceFile) -> HullFileError:
 
 Table = TypeVar("Table", bound=BaseModel)
 
-A_LENGTH = {"mm": "a number of mm", "in": "a number of inches", "ft-in-8": 'text such as "2-3-4"'}
+A_LENGTH = {
+    "mm": "a number of mm",
+    "in": "a number of inches",
+    "ft-in-8": 'text such as "2-3-4"',
+    "eighths": "a number of eighths of an inch",
+}
 MANY = 10
 """As many lengths of the wrong kind are one mistake, that of the file's units."""
 
@@ -110,7 +115,7 @@ _VARIANTS = {
 
 
 def checked_table(
-    kind: type[Table], raw: dict[str, Any], units: UnitName | None
+    kind: type[Table], raw: dict[str, Any], units: MeasuredUnits | None
 ) -> tuple[Table | None, list[Problem]]:
     """Return a file's tables if they are sound, else None and every problem with its tables, keys and types.
 
@@ -120,7 +125,7 @@ def checked_table(
         The schema of the whole file.
     raw : dict
         The file as parsed.
-    units : UnitName or None
+    units : MeasuredUnits or None
         What lengths are in; None when the file's own `units` is unsound.
     """
     try:
@@ -190,7 +195,7 @@ def _bare(kind: Any) -> Any:
     return kind
 
 
-def _units_mistaken(errors: list[_Error], units: UnitName | None) -> tuple[list[_Error], list[Problem]]:
+def _units_mistaken(errors: list[_Error], units: MeasuredUnits | None) -> tuple[list[_Error], list[Problem]]:
     """Return the errors left, and one problem for all lengths of another kind than `units` says, if they are many."""
     wrong: Any = str if units != "ft-in-8" else int | float
     mistaken = [one for one in errors if one.type == "length" and _is_a(one.input, wrong)]
@@ -219,7 +224,7 @@ def _rows_of_even(errors: list[_Error], raw: dict[str, Any]) -> tuple[list[_Erro
     return [error for error in errors if error not in rows], [problem]
 
 
-def _problems(errors: Sequence[_Error], raw: dict[str, Any], units: UnitName | None) -> Iterator[Problem]:
+def _problems(errors: Sequence[_Error], raw: dict[str, Any], units: MeasuredUnits | None) -> Iterator[Problem]:
     """Yield a problem for each error; a misspelt key and the missing one that it stands for count once."""
     missing = {error.path for error in errors if error.type == "missing"}
     excused: set[KeyPath] = set()
@@ -247,7 +252,7 @@ def _unknown_key(error: _Error, nearest: str | None, raw: dict[str, Any]) -> Pro
     return Problem(error.path, text, nearest or f"one of {', '.join(error.table.model_fields)}")
 
 
-def _problem(error: _Error, raw: dict[str, Any], units: UnitName | None) -> Problem:
+def _problem(error: _Error, raw: dict[str, Any], units: MeasuredUnits | None) -> Problem:
     """Return the problem of any error but an unknown key."""
     path, depth, where = error.path, error.depth, _heading(error, raw)
     if error.type == "variant":

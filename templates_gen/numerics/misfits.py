@@ -1,8 +1,7 @@
 """Figures that the others do not bear out: along a line and on a smooth surface, each predicted from the rest.
 
-Figures along a line: what the others predict for each, and the smooth run through all of them.
-
-Both come from the Gaussian process of `regression`, with lengths and spreads that are given, not fitted.
+Figures along a line: what the others predict for each, by the Gaussian process of `regression`, with lengths and
+spreads that are given, not fitted.
 
 Figures that do not fit a smooth surface: each is left out and predicted from the rest, the worst for good.
 """
@@ -58,11 +57,6 @@ def misses(s: Array, values: Array, scatter: float) -> Misses:
     The run has any level, and leans and bows over a third of its length by a few times the scatter.
     """
     return Misses(*_run(s, values, scatter).left_out())
-
-
-def smoothed(s: Array, values: Array, scatter: float, at: Array) -> Array:
-    """Return the smooth run through figures along a line, at any places, shape of `at`; see `misses`."""
-    return _run(s, values, scatter).at(_inputs(s, np.ravel(at))).reshape(np.shape(at))
 
 
 def _run(s: Array, values: Array, scatter: float) -> Surface:

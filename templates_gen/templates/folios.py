@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache, cached_property, partial
 
+from templates_gen.about import Hand
 from templates_gen.drawing.piece import Folio, Kind, Piece, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
@@ -55,12 +56,15 @@ class Planked:
     boat : Boat
     stock, slope, edge
         See `planking_plan`.
+    hand : Hand or None
+        The side that the strakes are for, where the two are not alike.
     """
 
     boat: Boat
     stock: Stock | None = None
     slope: float | None = None
     edge: float = EDGE
+    hand: Hand | None = None
 
     @cached_property
     def plan(self) -> PlankingPlan:
@@ -70,7 +74,9 @@ class Planked:
     @cached_property
     def patterns(self) -> tuple[Pattern, ...]:
         """Every strake's template, from the garboard."""
-        return patterns(self.boat, self.plan, partial(strake_piece, self.boat), partial(sawn_lines, self.boat))
+        return patterns(
+            self.boat, self.plan, partial(strake_piece, self.boat, hand=self.hand), partial(sawn_lines, self.boat)
+        )
 
     @property
     def folio(self) -> Folio:

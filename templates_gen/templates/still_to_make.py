@@ -1,17 +1,20 @@
 """What is still to be made of a boat that is hung in part: templates of the strakes and lands above."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About
-from templates_gen.drawing.piece import Folio, Kind, PrintSet, Table
+from templates_gen.about import About, Hand
+from templates_gen.drawing.piece import Folio, Kind, Label, Piece, PrintSet, Role, Table
 from templates_gen.geometry.as_built.boat import Relined, is_still_to_make
-from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import place_names
 from templates_gen.hull.model import Hull
+from templates_gen.stock.scarf_marks import lettered
+from templates_gen.stock.shaping import cut_to_hand, mirrored
+from templates_gen.templates.corrections import correction_table
 from templates_gen.templates.folios import Planked, folio, of_set
 
 Array = NDArray[np.float64]
@@ -20,60 +23,163 @@ KINDS: tuple[Kind, ...] = ("bevels", "strakes")
 """The kinds that are made again; moulds are set up by then, rebates and transoms are cut."""
 
 
-def folios_to_make(
-    planked: Planked, relined: Relined, to_print: PrintSet, only: Sequence[str] = ()
-) -> tuple[Folio, ...]:
-    """Return the templates still to be made of a boat as built, or what `only` names of them; none when every strake
-    is hung. Raises SelectionError.
+@dataclass(frozen=True, eq=False)
+class AsHung:
+    """A boat as built whose templates are to be made.
+
+    Attributes
+    ----------
+    planked : Planked
+        With the side that it is of, where the two are not alike.
+    relined : Relined
+    drawn : PlankedShell
+    sides_note : str
+        What is to be said of the two sides; "" where one measuring was for both.
     """
-    boat = planked.boat
-    if relined.hung == boat.hull.planking.strakes:
+
+    planked: Planked
+    relined: Relined
+    drawn: PlankedShell
+    sides_note: str = ""
+
+    @property
+    def side(self) -> str:
+        """The side in capitals, "" where it is of both."""
+        return self.planked.hand.upper() if self.planked.hand else ""
+
+
+def folios_to_make(boats: Sequence[AsHung], to_print: PrintSet, only: Sequence[str] = ()) -> tuple[Folio, ...]:
+    """Return the templates of the next strake of a boat as built, or what `only` names of all that are still to be
+    made; none when every strake is hung. Raises SelectionError.
+
+    `boats` is one, or where the sides are not alike two, port first.
+    """
+    hung = boats[0].relined.hung
+    if hung == boats[0].drawn.planking.strakes:
         return ()
+    wanted = is_still_to_make if only else _is_next
 
     def made(to_print: PrintSet) -> tuple[Folio, ...]:
-        kept = [_kept(folio(boat, kind, to_print, planked), relined.hung) for kind in KINDS]
-        return (*kept[:-1], replace(kept[-1], first_tables=(as_built_table(boat, relined),)))
+        return tuple(_joined([_folio(one, kind, to_print, wanted) for one in boats]) for kind in KINDS)
 
     return of_set(made, to_print, only)
 
 
-def _kept(whole: Folio, hung: int) -> Folio:
-    pieces = tuple(piece for piece in whole.pieces if is_still_to_make(piece.about, hung))
-    tables = tuple(kept for table in whole.tables if (kept := _kept_table(table, hung)) is not None)
-    cut = None if whole.cut is None else tuple(piece for piece in whole.cut if is_still_to_make(piece.about, hung))
+Wanted = Callable[[About | None, int], bool]
+
+
+def _is_next(about: About | None, hung: int) -> bool:
+    """Whether something is of the next strake or of the land under it."""
+    if about is None or about.number is None:
+        return False
+    wanted = hung if about.thing in ("land", "bevel") else hung + 1 if about.thing == "strake" else None
+    return wanted is not None and about.number <= wanted <= about.numbers[-1]
+
+
+def _folio(one: AsHung, kind: Kind, to_print: PrintSet, wanted: Wanted) -> Folio:
+    hung = one.relined.hung
+    kept = _kept(folio(one.planked.boat, kind, to_print, one.planked), lambda about: wanted(about, hung))
+    if one.planked.hand is not None:
+        kept = _of_hand(kept, one.planked.hand)
+    if kind != "strakes":
+        return kept
+    boat, side = one.planked.boat, one.side
+    first = (correction_table(one.drawn, boat.shell, hung + 1, side), as_built_table(one))
+    return replace(kept, first_tables=first)
+
+
+def _joined(folios: Sequence[Folio]) -> Folio:
+    """The folios of both sides as one."""
+    if len(folios) == 1:
+        return folios[0]
+    cut = None if folios[0].cut is None else tuple(piece for one in folios for piece in one.cut or ())
+    return replace(
+        folios[0],
+        pieces=tuple(piece for one in folios for piece in one.pieces),
+        tables=tuple(table for one in folios for table in one.tables),
+        first_tables=tuple(table for one in folios for table in one.first_tables),
+        cut=cut,
+    )
+
+
+def _of_hand(whole: Folio, hand: Hand) -> Folio:
+    """A folio whose pieces and tables are marked for one side; strakes are drawn of that hand."""
+    cut = None if whole.cut is None else tuple(_handed(piece, hand) for piece in whole.cut)
+    tables = tuple(replace(table, title=f"{table.title}, {hand.upper()} side") for table in whole.tables)
+    return replace(whole, pieces=tuple(_handed(piece, hand) for piece in whole.pieces), tables=tables, cut=cut)
+
+
+def _handed(piece: Piece, hand: Hand) -> Piece:
+    name = f"{piece.name} {hand.upper()}"
+    if piece.kind != "strakes":
+        return replace(piece, name=name, title=(f"{piece.title[0]}, {hand.upper()} side", *piece.title[1:]))
+    own = cut_to_hand(piece)
+    own = mirrored(own) if hand == "starboard" else own
+    return replace(own, name=name, labels=(*own.labels, *_large(own, hand)))
+
+
+LARGE = 10.0
+"""Height of the letters that say which side a strake is for, mm."""
+
+
+def _large(piece: Piece, hand: Hand) -> tuple[Label, ...]:
+    """The side in large letters, at both ends and in the middle, where there is clear wood."""
+    outline = next(path.points for path in piece.paths if path.role == Role.CUT)
+    left, right = float(outline[:, 0].min()), float(outline[:, 0].max())
+    labels: list[Label] = []
+    for share in (0.15, 0.5, 0.85):
+        x = left + share * (right - left)
+        near = outline[np.argsort(np.abs(outline[:, 0] - x))[:20], 1]
+        wanted = np.array([x, (near.min() + near.max()) / 2])
+        heights = (LARGE, 8.0, 6.0)
+        label = lettered(hand.upper(), wanted, outline, piece.paths, (*piece.labels, *labels), heights)
+        labels += [] if label is None else [label]
+    return tuple(labels)
+
+
+def _kept(whole: Folio, wanted: Callable[[About | None], bool]) -> Folio:
+    pieces = tuple(piece for piece in whole.pieces if wanted(piece.about))
+    tables = tuple(kept for table in whole.tables if (kept := _kept_table(table, wanted)) is not None)
+    cut = None if whole.cut is None else tuple(piece for piece in whole.cut if wanted(piece.about))
     return replace(whole, pieces=pieces, tables=tables, cut=cut)
 
 
-def _kept_table(table: Table, hung: int) -> Table | None:
+def _kept_table(table: Table, wanted: Callable[[About | None], bool]) -> Table | None:
     """A table about one strake or land whole or not at all; one with a row for each, the rows that are kept."""
     if table.about is not None:
-        return table if is_still_to_make(table.about, hung) else None
+        return table if wanted(table.about) else None
     if not table.rows_about:
         return table if table.rows else None
     every = zip(table.rows, table.rows_about, strict=True)
-    kept = [(row, about) for row, about in every if about is None or is_still_to_make(about, hung)]
+    kept = [(row, about) for row, about in every if about is None or wanted(about)]
     rows, abouts = tuple(row for row, _ in kept), tuple(about for _, about in kept)
     return replace(table, rows=rows, rows_about=abouts) if rows else None
 
 
-def as_built_table(boat: Boat, relined: Relined) -> Table:
+def as_built_table(hung: AsHung) -> Table:
     """Return the table of what was measured, and of where the marks above it now come."""
-    hull, count = boat.hull, boat.hull.planking.strakes
+    hull, relined = hung.planked.boat.hull, hung.relined
+    count = hull.planking.strakes
     rows = []
     for strake in range(1, count + 1):
-        figures = zip(relined.moved[strake - 1], relined.is_measured[strake - 1], strict=True)
         is_hung = strake <= relined.hung
+        shown = relined.figures if is_hung else relined.moved
+        figures = zip(shown[strake - 1], relined.is_measured[strake - 1], strict=True)
         cells = [hull.notation.signed(float(by)) if given or not is_hung else "–" for by, given in figures]
         what = "hung" if is_hung else "sheer: stays" if strake == count else "to be marked"
         rows.append((str(strake), what, *cells))
     return Table(
-        f"As built up to strake {relined.hung}, and how far the marks above it move",
+        f"As built up to strake {relined.hung}{f', {hung.side} side' if hung.side else ''}, and how far the marks "
+        "above it move",
         ("strake", "state", *(_heading(name) for name in place_names(hull))),
         tuple(rows),
         (
-            "How far the upper inside corner is from the mark that is drawn, + up and - down along the section. "
+            "How far the upper inside corner is from the mark that is drawn, along the section: + toward the sheer, "
+            "- toward the keel, also on a boat that is built keel up. "
             "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
-            "–: not measured, or left out; interpolated from its neighbours.",
+            "Hung: as measured. –: not measured, or left out; taken from the figures on either side. Every figure is "
+            "weighed by how finely it was read before the marks are shifted.",
+            *((hung.sides_note,) if hung.sides_note else ()),
             *_left_out_notes(relined, hull),
         ),
         word_columns=(1,),
@@ -97,7 +203,7 @@ def _heading(name: str) -> str:
 
 def as_built_record(relined: Relined) -> dict[str, object]:
     """Return the same for programs, mm."""
-    names = place_names(relined.hull)
+    names, figures = place_names(relined.hull), relined.figures
     left_out = {(slip.strake, slip.place) for slip in relined.left_out}
     return {
         "hung": relined.hung,
@@ -109,6 +215,7 @@ def as_built_record(relined: Relined) -> dict[str, object]:
                     {
                         "place": name,
                         "above_mark": float(by) + 0.0,
+                        **({"measured": float(figures[k - 1, place])} if k <= relined.hung and given else {}),
                         "is_measured": bool(given),
                         "is_left_out": (k, place) in left_out,
                     }

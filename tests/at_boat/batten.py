@@ -22,8 +22,21 @@ class Reading:
     points: dict[str, dict[str, Array]]
 
 
-def read_off(shell: PlankedShell, number: int, slope: float = 0.02, half_ways: bool = False) -> Reading:
-    """The true strake's points as they come on a batten that lies askew by a slope, to 0.5 mm."""
+def read_off(
+    shell: PlankedShell,
+    number: int,
+    slope: float = 0.02,
+    half_ways: bool = False,
+    random: np.random.Generator | None = None,
+) -> Reading:
+    """The true strake's points as they come on a batten that lies askew by a slope, to 0.5 mm.
+
+    With a generator of random numbers each figure is off by 0.25 mm, standard deviation, before it is rounded.
+    """
+
+    def off() -> Array:
+        return np.zeros(2) if random is None else np.asarray(random.normal(0.0, 0.25, 2))
+
     points = strake_points(batten_strake(shell, number, BATTEN))
     turn = np.array([[np.cos(slope), -np.sin(slope)], [np.sin(slope), np.cos(slope)]])
     middle = np.concatenate([list(points[edge].values()) for edge in EDGES]).mean(axis=0)
@@ -31,7 +44,7 @@ def read_off(shell: PlankedShell, number: int, slope: float = 0.02, half_ways: b
         number,
         {
             edge: {
-                place: np.round(2.0 * (turn @ (point - middle) + np.array([1800.0, 4.0]))) / 2.0
+                place: np.round(2.0 * (turn @ (point - middle) + np.array([1800.0, 4.0]) + off())) / 2.0
                 for place, point in points[edge].items()
                 if half_ways or not place.startswith("half-way")
             }

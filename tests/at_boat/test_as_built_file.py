@@ -53,7 +53,92 @@ def test_thickness_and_lap_are_as_drawn_where_they_are_left_out(read: Read) -> N
     assert (strake.thickness, strake.lap) == (9.3, 20.0)
 
 
+def test_directions_are_given_in_words_and_the_signs_follow(read: Read) -> None:
+    text = "format = 1\n[strake.1]\ntoward_sheer = {fore = 1, 3 = 0}\ntoward_keel = {2 = 1.5, aft = 0.5}\n"
+    assert read(text).strakes[0].above_mark == {"fore": 1.0, "3": 0.0, "2": -1.5, "aft": -0.5}
+
+
+def test_each_side_is_read_by_itself_and_both_are_their_mean(read: Read) -> None:
+    text = GOOD + "[strake.2.port]\nabove_mark = {fore = 1, 2 = 2, aft = 3}\nsure = [2]\n"
+    text += "[strake.2.starboard]\ntoward_keel = {fore = 1, 3 = 2, aft = 0}\n[strake.2]\nlap = 20\n"
+    built = read(text)
+    assert built.has_sides
+    second = built.strakes[1]
+    assert second.above_mark == {"fore": 0.0, "2": 2.0, "3": -2.0, "aft": 1.5}
+    assert (second.sure, second.lap) == (("2",), 20.0)
+    port, starboard = built.on("port"), built.on("starboard")
+    assert [one.above_mark for one in port.strakes] == [
+        {"fore": 1.0, "2": -0.5, "aft": 0.0},
+        {"fore": 1.0, "2": 2.0, "aft": 3.0},
+    ]
+    assert starboard.strakes[1].above_mark == {"fore": -1.0, "3": -2.0, "aft": 0.0}
+    assert (port.strakes[1].sure, starboard.strakes[1].sure, starboard.side) == (("2",), (), "starboard")
+    assert not port.has_sides
+
+
+# What a builder types on the spot, and what it is in mm: an eighth of an inch is 3.175 mm (international inch, 1959).
+TYPED = [
+    ("mm", "fore = 0,5, 2 = −1,25, aft = .5", [0.5, -1.25, 0.5]),
+    ("mm", "\n  fore = 1, # by the stem\n  2 = 2,\n  aft = 3,\n", [1.0, 2.0, 3.0]),
+    ("in", "fore = 1/8, 2 = -1/16, aft = 1 1/2", [3.175, -1.5875, 38.1]),
+    ("ft-in-8", 'fore = 1/8, 2 = "-0-0-1", aft = ½', [3.175, -3.175, 12.7]),
+    ("eighths", "fore = 1, 2 = -1/16, aft = -1,5", [3.175, -1.5875, -4.7625]),
+]
+
+
+@pytest.mark.parametrize(("units", "figures", "wanted"), TYPED)
+def test_figures_are_read_as_they_are_typed_at_the_boat(
+    read: Read, units: str, figures: str, wanted: list[float]
+) -> None:
+    text = f"format = 1\nunits = “{units}”\n[strake 1]\nabove_mark = {{ {figures} }}\nlap = {{lap}}\n"
+    got = read(text.replace("lap = {lap}\n", "")).strakes[0].above_mark
+    assert got == pytest.approx(dict(zip(("fore", "2", "aft"), wanted, strict=True)))
+
+
+def test_the_rounding_is_what_all_figures_are_multiples_of(read: Read) -> None:
+    assert read(GOOD).step == 0.5
+    assert read(GOOD.replace("-0.5", "3")).step == 1.0
+    assert read(GOOD.replace("-0.5", "0.3")).step == pytest.approx(0.1)
+    assert read(GOOD.replace("-0.5", "2").replace("format = 1", 'format = 1\nunits = "eighths"')).step == 3.175
+    in_inches = GOOD.replace("fore = 1, 2 = -0.5", "fore = 1/8, 2 = 3/16")
+    assert read(in_inches.replace("format = 1", 'format = 1\nunits = "in"')).step == 1.5875
+
+
+def test_what_follows_a_table_over_several_lines_is_named_by_its_own_line(read: Read) -> None:
+    text = "format = 1\n[strake.1]\nabove_mark = {\n fore = 1,\n 2 = 1,\n aft = 0,\n}\nthickness = 0.9\n"
+    assert [(fault.key, fault.line) for fault in faults(read, text)] == [("strake.1.thickness", 8)]
+
+
+SIDES = "[strake.2.port]\nabove_mark = {fore = 1, 2 = 2, aft = 3}\n"
 BAD = [
+    (GOOD + SIDES, ["strake.2.port"], ["has the port side but not the starboard side"]),
+    (
+        GOOD + SIDES + SIDES.replace("port", "starboard") + "[strake.2]\nabove_mark = {fore = 1, 2 = 1, aft = 1}\n",
+        ["strake.2"],
+        ["has figures for both sides and for each"],
+    ),
+    (
+        GOOD + SIDES + "[strake.2.starboard]\n",
+        ["strake.2.starboard.above_mark"],
+        ["[strake.2.starboard] has no above_mark, toward_sheer or toward_keel"],
+    ),
+    (GOOD + SIDES.replace("port", "larboard"), ["strake.2.larboard"], ["has no key larboard"]),
+    (
+        GOOD.replace("above_mark", "toward_keel"),
+        ["strake.1.toward_keel.2"],
+        ["a figure under toward_keel has a minus; write it under toward_sheer without the minus"],
+    ),
+    (
+        GOOD + "toward_keel = {2 = 1}\n",
+        ["strake.1.toward_keel.2"],
+        ["strake 1: place 2 is under above_mark and under toward_keel"],
+    ),
+    (GOOD.replace("format = 1", "format = 1\nstock = 90"), ["stock"], ["the stock is far from the drawn 9 mm"]),
+    (
+        GOOD.replace("format = 1", 'format = 1\nunits = "eighths"').replace("-0.5", "1/2"),
+        ["strake.1.above_mark.2"],
+        ["this may be part of an inch or of an eighth"],
+    ),
     (GOOD.replace("strake.1", "strake.12"), ["strake.12"], ["there is no strake 12"]),
     (GOOD.replace("strake.1", "strake.0"), ["strake.0"], ["there is no strake 0"]),
     (GOOD.replace("strake.1", "strake.one"), ["strake.one"], ["there is no strake one"]),
@@ -65,7 +150,7 @@ BAD = [
     (GOOD.replace("strake.1", "strake.3"), ["strake.3"], ["but strake 1 below it is not"]),
     (GOOD.replace("-0.5", "-95"), ["strake.1.above_mark.2"], ["as far from its mark as a strake is wide"]),
     (GOOD.replace("-0.5", "nan"), ["strake.1.above_mark.2"], ["not a finite number"]),
-    (GOOD.replace("-0.5", '"up"'), ["strake.1.above_mark.2"], ["text where a number is wanted"]),
+    (GOOD.replace("-0.5", '"up"'), ["strake.1.above_mark.2"], ["not a number of mm"]),
     (GOOD + "thickness = 0.9\n", ["strake.1.thickness"], ["measure it again"]),
     (GOOD + "lap = 90\n", ["strake.1.lap"], ["measure it again"]),
     (GOOD + 'sure = ["1"]\n', ["strake.1.sure[1]"], ["sure names 1, but above_mark has no figure there"]),

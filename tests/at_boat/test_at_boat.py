@@ -27,7 +27,7 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.sheets import Cutting, JobFiles, Printing
 from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import Planked
-from templates_gen.templates.still_to_make import folios_to_make
+from templates_gen.templates.still_to_make import AsHung, folios_to_make
 from tests.at_boat.batten import offsets_text, read_off
 from tests.at_boat.simulated_hanging import as_built_text
 from tests.flow import AS_BUILT_NAMES, checked_as_built, flat_to_spile
@@ -52,7 +52,7 @@ def file_of(folder: Path, hung: int, by: float = 1.0) -> Path:
 
 def files_of(result: AsBuiltChecked, printing: Printing, only: tuple[str, ...] = ()) -> JobFiles:
     assert result.boat is not None
-    return as_built_files(result.boat, result.relined, printing, only)
+    return as_built_files(result, printing, only)
 
 
 def text_of(pdf: bytes) -> str:
@@ -65,21 +65,20 @@ def test_scarfs_of_what_is_still_to_be_hung_follow_the_slope_and_the_stock(folde
 
     def scarf_marks(cutting: Cutting) -> str:
         assert result.boat is not None
-        folios = folios_to_make(
-            Planked(result.boat, cutting.stock, cutting.slope, cutting.edge), result.relined, "bench", ["strakes"]
-        )
+        planked = Planked(result.boat, cutting.stock, cutting.slope, cutting.edge)
+        folios = folios_to_make([AsHung(planked, result.relined, result.measured.drawn)], "bench", ["strakes"])
         return str([[row for row in t.rows if row[0].startswith("scarf")] for f in folios for t in f.tables])
 
     short = Cutting(stock(["2440x1220"]))
     assert "scarf" not in scarf_marks(Cutting(stock(["6000x1220"])))
     assert "scarf 1" in scarf_marks(short) != scarf_marks(replace(short, slope=12.0))
-    made = as_built_files(result.boat, result.relined, A4, ("strakes",), short).files
+    made = as_built_files(result, A4, ("strakes",), short).files
     assert "scarf 1" in text_of(made["strakes.pdf"])
 
 
 def test_only_what_is_still_to_be_hung_is_made_again(folder: Path) -> None:
     result = checked_as_built(DINGHY, file_of(folder, 7))
-    made = files_of(result, A4).files
+    made = files_of(result, A4, ("strakes", "bevels")).files
     assert sorted(made) == sorted(AS_BUILT_NAMES)
     pieces = {tile["piece"] for tile in json.loads(made["tiles.json"])}
     assert {name for name in pieces if name.startswith("strake")} == {"strake 8", "strake 9"}
@@ -93,14 +92,24 @@ def test_only_what_is_still_to_be_hung_is_made_again(folder: Path) -> None:
     assert geralds == {"7", "8"}
 
 
+def test_only_what_the_next_strake_needs_is_made_where_nothing_is_asked_for(folder: Path) -> None:
+    result = checked_as_built(DINGHY, file_of(folder, 7))
+    made = files_of(result, A4)
+    assert sorted(made.files) == sorted(AS_BUILT_NAMES)
+    pieces = {tile["piece"] for tile in json.loads(made.files["tiles.json"])}
+    assert {name for name in pieces if name.startswith("strake")} == {"strake 8"}
+    assert {int(name.split()[1]) for name in pieces if name.startswith("land")} == {7}
+    assert "--only strakes --only bevels makes all" in made.findings[-1].text
+
+
 def test_the_marks_to_be_shifted_are_in_the_measurements(folder: Path) -> None:
     # Strake 6 stands 3 mm high everywhere: three strakes share it out, so the lands above move by 2, 1 and 0 mm.
     made = files_of(checked_as_built(DINGHY, file_of(folder, 6, 3.0)), A4).files
     record = json.loads(made["measurements.json"])["as_built"]
     moved = {land["strake"]: [one["above_mark"] for one in land["at"]] for land in record["lands"]}
     assert record["hung"] == 6
-    assert moved[7] == pytest.approx([2.0] * 7, abs=1e-6)
-    assert moved[8] == pytest.approx([1.0] * 7, abs=1e-6)
+    assert moved[7] == pytest.approx([2.0] * 7, abs=0.05)  # figures are weighed
+    assert moved[8] == pytest.approx([1.0] * 7, abs=0.05)
     assert moved[9] == [0.0] * 7
 
 
@@ -116,7 +125,7 @@ def test_the_shifts_of_the_marks_come_before_everything_else(folder: Path, only:
     made = files_of(checked_as_built(DINGHY, file_of(folder, 7)), A4, only)
     page = pypdfium2.PdfDocument(made.files["strakes.pdf"])[0]
     assert "As built up to strake 7, and how far the marks above it move" in page.get_textpage().get_text_range()
-    (note,) = made.findings
+    note = made.findings[0]
     assert note.text.startswith("strakes.pdf, page 1, shows how far to shift")
     listed = text_of(made.files["read-me-first.pdf"])
     assert listed.index("As built up to strake 7, and") < listed.rindex("strake 8")

@@ -16,7 +16,8 @@ from templates_gen.geometry.as_built.boat import (
     is_still_to_make,
     relined,
 )
-from templates_gen.geometry.as_built.slips import Slip, _miss, _outliers
+from templates_gen.geometry.as_built.slips import Slip, left_out_misses, outliers
+from templates_gen.geometry.as_built.weighing import LEVEL, MARK, RUN, Readings, anywhere, weighed
 from tests.boats import dinghy
 
 ALONG = np.linspace(0.0, 4000.0, 6)
@@ -77,12 +78,20 @@ def test_a_strake_s_stock_and_lap_as_built_are_its_own_and_the_lines_are_then_to
         strakes=(
             SimpleNamespace(number=1, thickness=None, lap=21.0),
             SimpleNamespace(number=2, thickness=8.5, lap=None),
-        )
+        ),
+        hung=2,
+        stock=None,
     )
     rows = {station.name: station.section[-hull.planking.strakes :] + 1.0 for station in hull.stations}
     found = _hull_with(SimpleNamespace(hull=hull), measured, rows)  # type: ignore[arg-type]
     own = hull.planking
     assert found.planking.thickness == (own.thickness[0], 8.5, *own.thickness[2:])
+    measured.stock = 9.7
+    assert _hull_with(SimpleNamespace(hull=hull), measured, rows).planking.thickness[:3] == (  # type: ignore[arg-type]
+        own.thickness[0],
+        8.5,
+        9.7,
+    )
     assert [found.planking.lap_on(land) for land in (1, 2, own.strakes - 1)] == [21.0, own.lap, own.lap]
     assert (found.lines_to, found.lands.by) == ("inside", "offsets")
     assert found.stations[0].section.tolist() == rows["1"].tolist()
@@ -97,18 +106,45 @@ def test_marks_on_a_straight_section_are_given_by_their_girth() -> None:
 
 
 def test_a_figure_is_a_slip_where_the_others_of_its_land_contradict_it_by_3_mm_and_four_are_given() -> None:
-    along, every = np.linspace(0.0, 3000.0, 7), np.ones(7, dtype=np.bool_)
+    along, every = np.linspace(0.0, 3000.0, 7), np.arange(7)
+    covariance = anywhere(along) + 0.3**2 * np.eye(7)
     moved = np.full(7, 2.0)
     moved[3] += 12.0
-    (place,) = found = _outliers(moved, every, along)
-    assert place == 3
-    assert found[3] == pytest.approx(2.0, abs=0.5)
-    assert _miss(moved, every, along, 3) == pytest.approx(12.0, abs=0.5)
+    (one,) = outliers(moved, covariance, every)
+    assert (one.place, one.is_alone) == (3, False)
+    assert one.miss == pytest.approx(12.0, abs=0.5)
     moved[3] = 4.9
-    assert _outliers(moved, every, along) == {}
-    # a place that was not measured has no miss; with three figures nothing can be told
+    assert outliers(moved, covariance, every) == []
+    # with three figures nothing can be told
     moved[3] = 14.0
-    every[3] = False
-    assert _miss(moved, every, along, 3) == 0.0
-    few = np.array([True, False, False, True, False, False, True])
-    assert _outliers(moved, few, along) == {}
+    assert outliers(moved, covariance, np.array([0, 3, 6])) == []
+
+
+def test_what_a_figure_misses_by_is_what_the_others_predict_for_it() -> None:
+    # two figures of covariance (2, 1; 1, 2): the second predicts half of itself for the first, with variance 2 - 1/2
+    miss, spread = left_out_misses(np.array([3.0, 2.0]), np.array([[2.0, 1.0], [1.0, 2.0]]))
+    assert miss == pytest.approx([3.0 - 1.0, 2.0 - 1.5])
+    assert spread == pytest.approx(np.sqrt([1.5, 1.5]))
+
+
+def one_place(figures: list[float], noise: float, is_sure: bool = False) -> tuple[np.ndarray, np.ndarray]:
+    """Two strakes measured at three places alike, each meant to come as high as the one below."""
+    shape = (2, 3)
+    given, sure = np.ones(shape, dtype=np.bool_), np.full(shape, is_sure)
+    readings = Readings(np.outer(figures, np.ones(3)), given, sure, np.full(2, noise), 2)
+    found = weighed(readings, np.tile(np.array([0.0, 1500.0, 3000.0]), (2, 1)), lambda _, below: below)
+    return found.moved, found.meant
+
+
+def test_figures_are_weighed_by_how_finely_they_are_read() -> None:
+    fine, meant = one_place([4.0, 4.0], 0.05)
+    assert fine == pytest.approx(np.full((2, 3), 4.0), abs=0.02)
+    assert meant[0].tolist() == [0.0, 0.0, 0.0]
+    assert meant[1] == pytest.approx(fine[0])
+    # Three figures alike say what the level is: of its variance, 1.5² and, nearly, 1² / 2 of the run, the mean of
+    # three readings off by 4 mm each and of three places off by 0.4 leaves about a third.
+    coarse, _ = one_place([4.0, 4.0], 4.0)
+    share = (LEVEL**2 + RUN**2 * 0.4) / (LEVEL**2 + RUN**2 * 0.4 + (4.0**2 + MARK**2) / 3.0)
+    assert coarse[0].mean() == pytest.approx(4.0 * share, abs=0.15)
+    sure, _ = one_place([4.0, 4.0], 4.0, is_sure=True)
+    assert sure == pytest.approx(np.full((2, 3), 4.0), abs=0.01)

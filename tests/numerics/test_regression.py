@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from templates_gen.numerics.misfits import Span, _spread, misfits, misses, normal_score, smoothed, spans
+from templates_gen.numerics.misfits import Span, _spread, misfits, misses, normal_score, spans
 from templates_gen.numerics.regression import Surface, fitted_surface
 
 
@@ -145,22 +145,6 @@ def test_few_places_are_judged_all_at_once_and_many_with_three_neighbours_on_eit
             assert span.places.start == max(span.core.start - 3, 0)
             assert span.places.stop == min(span.core.stop + 3, count)
             assert len(span.core) <= 12
-
-
-def test_a_run_along_a_line_is_smooth_between_its_figures_and_follows_them() -> None:
-    # The mean of the same process at other places, written out as above.
-    s, scatter = np.array([100.0, 300.0, 700.0, 1500.0, 2600.0, 3100.0]), 0.7
-    values = np.array([1.0, 1.4, 0.2, 2.5, 3.0, 2.2])
-    at = np.array([[100.0, 555.0], [2000.0, 3100.0]])
-
-    def covariance(first: np.ndarray, second: np.ndarray) -> np.ndarray:
-        u, v = (first - 100.0) / 3000.0 - 0.5, (second - 100.0) / 3000.0 - 0.5
-        bow = np.exp(-(np.subtract.outer(u, v) ** 2) / (2 * 0.35**2))
-        return np.asarray(scatter**2 * (20.0**2 + 5.0**2 * np.outer(u, v) + 2.0**2 * bow))
-
-    pulls = np.linalg.solve(covariance(s, s) + scatter**2 * np.eye(6), values)
-    expected = (covariance(at.ravel(), s) @ pulls).reshape(2, 2)
-    assert smoothed(s, values, scatter, at) == pytest.approx(expected, abs=1e-6)
 
 
 def test_of_many_figures_on_a_grid_the_wrong_ones_are_named_the_likeliest_first() -> None:

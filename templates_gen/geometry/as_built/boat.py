@@ -4,18 +4,20 @@ The boat as she is: lands below as measured, lands above lined off anew, as a hu
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
-from templates_gen.geometry.as_built.slips import SCATTER, Slip, slips
+from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
+from templates_gen.geometry.as_built.slips import Slip
+from templates_gen.geometry.as_built.weighing import Readings, weighed
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, place_names
+from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.numerics.curves import Batten
-from templates_gen.numerics.misfits import smoothed
 
 Array = NDArray[np.float64]
 
@@ -102,11 +104,17 @@ class Relined:
         The number of the last strake hung.
     moved : Array, shape (N, p)
         How far every strake's upper edge stands above its drawn mark along the section, at the fore end, every
-        station and the after end, mm.
+        station and the after end, mm; of hung strakes as weighed.
     is_measured : array of bool, shape (N, p)
         Whether a figure measured there is used; in a hung strake's row the rest is taken from its neighbours.
     slips : tuple of Slip
         Figures that look like slips of measuring, garboard first.
+    mistakes : tuple of Mistake
+        Strakes that were measured the wrong way up or from the other mark.
+    meant : Array, shape (h, p)
+        Where every hung strake was meant to come, above its drawn marks, mm.
+    figures : Array, shape (h, p)
+        As measured, mm; not a number where nothing was.
     """
 
     hull: Hull
@@ -114,6 +122,9 @@ class Relined:
     moved: Array
     is_measured: NDArray[np.bool_]
     slips: tuple[Slip, ...] = ()
+    mistakes: tuple[Mistake, ...] = ()
+    meant: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    figures: Array = field(default_factory=lambda: np.zeros((0, 0)))
 
     @property
     def left_out(self) -> tuple[Slip, ...]:
@@ -182,17 +193,38 @@ def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
     -----
     Girths run along a batten through the drawn upper inside corners, so a few millimetres along a mould whose edge is
     straight from mark to mark leave its flat by less than half the bevel times that distance. Planks lie flush with
-    the rabbet line at a stem: the rebate is pared to the real stock. A figure that looks like a slip of measuring is
-    left out, unless the file says that it is sure or the next strake was built so too.
+    the rabbet line at a stem: the rebate is pared to the real stock. Figures are weighed against what planks can do
+    (`weighing`); one that looks like a slip of measuring is left out, unless the file says that it is sure or the
+    next strake was built so too.
     """
     hull, count = shell.hull, shell.planking.strakes
     along = places_along(shell)
-    moved, is_measured, odd = _measured(hull, measured, along)
+    readings = readings_of(hull, measured)
+    edges = weighed(readings, along, lambda k, below: relined(below, along[k:])[0])
+    moved = np.zeros(along.shape)
+    moved[: measured.hung] = edges.moved
     if measured.hung < count:
-        moved[measured.hung :] = relined(moved[measured.hung - 1], along[measured.hung :])
+        moved[measured.hung :] = relined(edges.moved[-1], along[measured.hung :])
+    return Relined(
+        hull_with_edges(shell, moved, measured),
+        measured.hung,
+        moved,
+        edges.is_used,
+        edges.slips,
+        mistakes(readings, edges),
+        edges.meant,
+        np.where(readings.is_given, readings.figures, np.nan)[: measured.hung],
+    )
+
+
+def hull_with_edges(shell: PlankedShell, moved: Array, measured: AsBuilt) -> Hull:
+    """Return the hull whose upper inside corners stand `moved`, shape (N, p), mm, above their drawn marks.
+
+    Thickness and laps are those of `measured`; its figures are not used.
+    """
     marks = section_marks(shell)
     rows = {name: one.row(one.girths[1:] + moved[:, i]) for i, (name, one) in enumerate(marks.items())}
-    return Relined(_hull_with(shell, measured, rows), measured.hung, moved, is_measured, odd)
+    return _hull_with(shell, measured, rows)
 
 
 def places_along(shell: PlankedShell) -> Array:
@@ -200,30 +232,25 @@ def places_along(shell: PlankedShell) -> Array:
     return np.stack([edge.batten.length_to(edge.batten.knots) for edge in shell.hung.edges])
 
 
-def _measured(hull: Hull, measured: AsBuilt, along: Array) -> tuple[Array, NDArray[np.bool_], tuple[Slip, ...]]:
-    """How far every edge stands above its mark, where that is measured and used, and what looks like a slip."""
+def readings_of(hull: Hull, measured: AsBuilt) -> Readings:
+    """Return what was measured as arrays, N strakes by p places."""
     names = place_names(hull)
-    figures, is_given = np.zeros(along.shape), np.zeros(along.shape, dtype=np.bool_)
+    shape = (hull.planking.strakes, len(names))
+    figures, noise = np.zeros(shape), np.full(shape[0], spread_of(measured.step))
+    is_given, is_sure = np.zeros((2, *shape), dtype=np.bool_)
     for strake in measured.strakes:
-        is_given[strake.number - 1] = [name in strake.above_mark for name in names]
-        figures[strake.number - 1] = [strake.above_mark.get(name, 0.0) for name in names]
-    odd = slips(figures, is_given, along, measured.hung)
-    is_used = is_given.copy()
-    for slip in odd:
-        is_sure = names[slip.place] in measured.strakes[slip.strake - 1].sure
-        is_used[slip.strake - 1, slip.place] = is_sure or slip.is_shared
-    moved = np.zeros(along.shape)
-    for k in range(measured.hung):
-        used = is_used[k]
-        moved[k] = smoothed(along[k, used], figures[k, used], SCATTER, along[k])
-        moved[k, used] = figures[k, used]
-    return moved, is_used, odd
+        k = strake.number - 1
+        is_given[k] = [name in strake.above_mark for name in names]
+        is_sure[k] = [name in strake.sure for name in names]
+        figures[k] = [strake.above_mark.get(name, 0.0) for name in names]
+    return Readings(figures, is_given, is_sure & is_given, noise, measured.hung)
 
 
 def _hull_with(shell: PlankedShell, measured: AsBuilt, rows: dict[str, Array]) -> Hull:
     """The hull with its corners at the rows' marks, inside, and with the stock that was hung."""
     hull = shell.hull
-    thickness = list(hull.planking.thickness)
+    hung, own = measured.hung, hull.planking.thickness
+    thickness = list(own if measured.stock is None else (*own[:hung], *[measured.stock] * (len(own) - hung)))
     for strake in measured.strakes:
         if strake.thickness is not None:
             thickness[strake.number - 1] = strake.thickness

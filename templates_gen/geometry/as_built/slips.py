@@ -5,18 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.numerics.misfits import misses
-
 Array = NDArray[np.float64]
-
-SCATTER = 1.0
-"""How far an honestly hung and measured edge stands off a smooth run, standard deviation, mm (common practice)."""
 
 BAR = 3.0
 """A figure further than this from what the others of its land say is looked at again, mm."""
 
-_SPREADS = 1.75
-_SHARED = 0.5
+_SPREADS = 3.5
 _FEWEST = 4
 
 
@@ -30,9 +24,12 @@ class Slip:
     place : int
         From 0, the fore end.
     value, expected : float
-        As measured, and what the others of its land say, mm.
+        As measured; and what the others of its land say, and where its strake was meant to come, mm.
     is_shared : bool
         Whether a neighbouring hung strake stands off its mark in the same way there: then it was built so.
+    is_alone : bool
+        Whether it is the first or the last figure of its land, and the place next to it was not measured: nothing
+        would be left to tell where the end is.
     """
 
     strake: int
@@ -40,57 +37,67 @@ class Slip:
     value: float
     expected: float
     is_shared: bool
+    is_alone: bool = False
 
 
-def slips(moved: Array, is_measured: NDArray[np.bool_], along: Array, hung: int) -> tuple[Slip, ...]:
-    """Return the figures that look like slips, garboard first.
+@dataclass(frozen=True)
+class Outlier:
+    """A figure that the others of its land contradict: by how much, mm, and whether it `is_alone` (see `Slip`)."""
+
+    place: int
+    miss: float
+    is_alone: bool
+
+
+def left_out_misses(off: Array, covariance: Array) -> tuple[Array, Array]:
+    """Return by how much each of n figures misses what the others predict, and the spread of that, each shape (n,).
 
     Parameters
     ----------
-    moved : Array, shape (N, p)
-        How far each edge stands above its mark, mm.
-    is_measured : array of bool, shape (N, p)
-    along : Array, shape (N, p)
-        Where the places lie along each edge, mm.
-    hung : int
+    off : Array, shape (n,)
+        How far figures are from what was expected before any was read.
+    covariance : Array, shape (n, n)
+        Of that, with the spread of reading and rounding.
+
+    Source
+    ------
+    Rasmussen and Williams, Gaussian Processes for Machine Learning (MIT Press, 2006), equation 5.12.
+    """
+    inverse = np.linalg.inv(covariance)
+    own = np.diag(inverse)
+    return inverse @ off / own, np.sqrt(1.0 / own)
+
+
+def outliers(off: Array, covariance: Array, kept: NDArray[np.intp]) -> list[Outlier]:
+    """Return the figures of one land that look like slips, the worst first.
+
+    Parameters
+    ----------
+    off : Array, shape (p,)
+        How far each figure is from where its strake was meant to come, mm.
+    covariance : Array, shape (p, p)
+        Of that: what planks can do, and what reading and rounding add, mm squared.
+    kept : array of int
+        Places that were measured, increasing.
 
     Notes
     -----
-    A plank's edge cannot jump at one mould and be right at the next. Each figure is left out and the others of its
-    land are asked where it would be; the worst that misses by `BAR` and by nearly twice its expected spread is taken
-    out, and the rest are asked again, while four are left.
+    A plank's edge cannot jump at one mould and be right at the next. The worst figure that misses by `BAR` and by
+    three and a half times its spread is taken out, and the rest are asked again, while four are left. The first or
+    the last figure `is_alone` where the place next to it was not measured, and then should not be left out.
     """
-    found: list[Slip] = []
-    odd = [_outliers(moved[k], is_measured[k], along[k]) for k in range(hung)]
-    for k, outliers in enumerate(odd):
-        for place, expected in outliers.items():
-            miss = moved[k, place] - expected
-            neighbours = [_miss(moved[j], is_measured[j], along[j], place) for j in (k - 1, k + 1) if 0 <= j < hung]
-            is_shared = any(neighbour / miss >= _SHARED for neighbour in neighbours)
-            found.append(Slip(k + 1, place, float(moved[k, place]), expected, is_shared))
-    return tuple(found)
-
-
-def _outliers(moved: Array, measured: NDArray[np.bool_], along: Array) -> dict[int, float]:
-    """The places of one land whose figures miss, with what is expected there."""
-    kept = np.flatnonzero(measured)
-    found: dict[int, float] = {}
+    found: list[Outlier] = []
     while len(kept) >= _FEWEST:
-        others = misses(along[kept], moved[kept], SCATTER)
-        miss = np.abs(moved[kept] - others.expected)
-        score = np.where(miss >= BAR, miss / others.spread, 0.0)
+        miss, spread = left_out_misses(off[kept], covariance[np.ix_(kept, kept)])
+        score = np.where(np.abs(miss) >= BAR, np.abs(miss) / spread, 0.0)
         worst = int(np.argmax(score))
         if score[worst] < _SPREADS:
             break
-        found[int(kept[worst])] = float(others.expected[worst])
+        found.append(Outlier(int(kept[worst]), float(miss[worst]), _is_alone(kept, worst)))
         kept = np.delete(kept, worst)
     return found
 
 
-def _miss(moved: Array, measured: NDArray[np.bool_], along: Array, place: int) -> float:
-    kept = np.flatnonzero(measured)
-    if place not in kept:
-        return 0.0
-    others = misses(along[kept], moved[kept], SCATTER)
-    at = int(np.flatnonzero(kept == place)[0])
-    return float(moved[place] - others.expected[at])
+def _is_alone(kept: NDArray[np.intp], at: int) -> bool:
+    """Whether a figure is the first or the last of its land with the place next to it missing."""
+    return bool((at == 0 and kept[1] > kept[0] + 1) or (at == len(kept) - 1 and kept[-2] < kept[-1] - 1))

@@ -53,7 +53,7 @@ class OddPoint:
     place : str
     off : Array, shape (2,)
         How far from where the rest of its edge leads to expect it: aft, and up, mm.
-    is_left_out : bool
+    is_far : bool
         Whether it is too far off to belong to the strake.
     other_place : str
         The place that the point fits, "" when it fits none.
@@ -62,7 +62,7 @@ class OddPoint:
     edge: EdgeName
     place: str
     off: Array
-    is_left_out: bool
+    is_far: bool
     other_place: str
 
 
@@ -136,6 +136,33 @@ def _badness(strake: FlatStrake, spiling: Spiling, more: float) -> float:
     return float(np.sqrt(np.mean(np.minimum(np.sum(laid.off**2, axis=1), LEFT_OUT**2))))
 
 
+@dataclass(frozen=True)
+class Doubts:
+    """What is doubtful about a spiling.
+
+    Attributes
+    ----------
+    more_radius : float or None
+        By how much another radius of all arcs fits better, mm. Points that only do not fit are then not looked for.
+    odd : tuple of OddPoint
+    """
+
+    more_radius: float | None
+    odd: tuple[OddPoint, ...]
+
+
+def doubts_of(strake: FlatStrake, spiling: Spiling, laid: Laid) -> Doubts:
+    """Return what is doubtful about a spiling laid over the computed strake."""
+    more = better_radius(strake, spiling)
+    return Doubts(more, tuple(one for one in odd_points(strake, laid) if more is None or one.is_far))
+
+
+def without_odd_points(laid: Laid, odd: tuple[OddPoint, ...]) -> Laid:
+    """Return a spiling without the points that do not fit, laid over the computed strake again by the others."""
+    names = {(one.edge, one.place) for one in odd}
+    return laid.leaving_out(np.array([place in names for place in laid.places])) if names else laid
+
+
 def odd_points(strake: FlatStrake, laid: Laid) -> tuple[OddPoint, ...]:
     """Return the points that do not fit, the lower edge's first, fore to aft."""
     laid, found = _without_bow(laid), []
@@ -203,6 +230,29 @@ def fit_problems(strake: FlatStrake, spiling: Spiling, laid: Laid) -> list[Probl
     few = [*_few_problems(laid, strake.number, units)]
     more = better_radius(strake, spiling) if few else None
     return few if more is None else [_radius_problem(spiling, more, few[0], units)]
+
+
+def odd_problems(laid: Laid, number: int, odd: tuple[OddPoint, ...]) -> list[Problem]:
+    """Return why a strake cannot be drawn without the points that do not fit; none where it can.
+
+    Parameters
+    ----------
+    laid : Laid
+        Without these points.
+    number : int
+        Of the strake.
+    odd : tuple of OddPoint
+    """
+    is_short = any(laid.kept_of(edge) < FEWEST for edge in EDGES)
+    if not odd or not (laid.loses_too_much or is_short):
+        return []
+    named = ", ".join(f"{one.place} {one.edge}" for one in odd)
+    text = (
+        f"strake {number}: {len(odd)} points do not fit the run of their edges: {named}; too many, or a whole end, "
+        "to draw the strake without them; read them again"
+    )
+    expected = f"{int(MOST_LEFT_OUT * len(laid.places))} at most, and not both of an end"
+    return [Problem(("strake",), text, expected, "strake", f"{len(odd)} of {len(laid.places)}")]
 
 
 def _length_problem(laid: Laid, number: int, units: UnitName) -> Problem:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import ticks_of
+from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.hull.measured.spiling import EDGES, Arcs, EdgeName, Spiling
 from templates_gen.words import in_message
 
@@ -88,6 +89,8 @@ class Laid:
         From the foremost point to the aftermost along the batten, as measured and as computed, mm.
     is_other_side : array of bool, shape (n,)
         Whether its arcs' other meeting is taken than that of arcs swung from between both edges.
+    noise : float
+        Standard deviation of an honest point, along and across, from reading and rounding, mm.
     share : float
         How far apart the points are over how far apart they are computed, the median of all pairs far apart.
     """
@@ -100,6 +103,13 @@ class Laid:
     computed_spread: float
     share: float
     is_other_side: NDArray[np.bool_]
+    noise: float = spread_of(0.5)
+
+    def leaving_out(self, is_odd: NDArray[np.bool_]) -> "Laid":
+        """Return the same without some points, shape (n,), laid over the computed strake again by the others."""
+        out = self.is_left_out | is_odd
+        again = laid_on(self.computed + self.off, self.computed, ~out)
+        return replace(self, off=again - self.computed, is_left_out=out)
 
     @property
     def loses_too_much(self) -> bool:
@@ -158,10 +168,18 @@ def laid_over(strake: FlatStrake, spiling: Spiling, more_radius: float = 0.0) ->
     measured, is_left_out = chosen, ~kept
     if kept.sum() < FEWEST_AGREED:
         kept, is_left_out = np.ones_like(kept), np.ones_like(kept)
-    off = (_moved(measured, reference, kept) - reference) @ _turn(reference, computed).T
+    off = (laid_on(measured, reference, kept) - reference) @ _turn(reference, computed).T
     spread, computed_spread = (float(np.ptp(points[:, 0])) for points in (measured, reference))
     return Laid(
-        places, computed, off, is_left_out, spread, computed_spread, _share(measured, reference), is_other_side
+        places,
+        computed,
+        off,
+        is_left_out,
+        spread,
+        computed_spread,
+        _share(measured, reference),
+        is_other_side,
+        spread_of(spiling.step),
     )
 
 
@@ -172,7 +190,8 @@ def _turn(start: Array, goal: Array) -> Array:
     return np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
 
 
-def _moved(points: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
+def laid_on(points: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
+    """Return points (n, 2) turned and shifted, not stretched, so that those `kept` lie on theirs of `goal` (n, 2)."""
     turn = _turn(points[kept], goal[kept])
     return np.asarray((points - points[kept].mean(axis=0)) @ turn.T + goal[kept].mean(axis=0))
 
@@ -203,7 +222,7 @@ def _from_other_side(
 
 def _nearer(points: Array, others: Array, goal: Array, kept: NDArray[np.bool_]) -> Array:
     """Of each point and its alternative, the one nearer to where it is computed."""
-    moved = _moved(points, goal, kept)
+    moved = laid_on(points, goal, kept)
     turn, shift = _turn(points[kept], goal[kept]), points[kept].mean(axis=0)
     alternatives = (others - shift) @ turn.T + goal[kept].mean(axis=0)
     is_nearer = np.linalg.norm(alternatives - goal, axis=1) < np.linalg.norm(moved - goal, axis=1)
@@ -228,11 +247,11 @@ def _likely(points: Array, goal: Array) -> NDArray[np.bool_]:
     for pair in _far_pairs(goal):
         both = np.zeros(len(points), dtype=np.bool_)
         both[list(pair)] = True
-        miss = np.linalg.norm(_moved(points, goal, both) - goal, axis=1)
+        miss = np.linalg.norm(laid_on(points, goal, both) - goal, axis=1)
         if float(np.median(miss)) < least:
             best, least = miss <= LEFT_OUT, float(np.median(miss))
     for _ in range(3):
         if best.sum() < FEWEST_AGREED:
             break
-        best = np.linalg.norm(_moved(points, goal, best) - goal, axis=1) <= LEFT_OUT
+        best = np.linalg.norm(laid_on(points, goal, best) - goal, axis=1) <= LEFT_OUT
     return best

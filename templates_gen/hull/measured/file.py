@@ -3,17 +3,40 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Generic, Literal, get_args
+from typing import Annotated, Any, Generic, get_args
+
+from pydantic import PlainValidator, ValidationInfo
+from pydantic_core import PydanticCustomError
 
 from templates_gen.errors import HullFileError
+from templates_gen.hull.measured.forgiving import forgiven, measured_mm
 from templates_gen.hull.model import Hull
 from templates_gen.hull.names import nearest_word, shown_key
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import Problem, Table, checked_table, refused
+from templates_gen.hull.schema import LONGEST
 from templates_gen.hull.text import SourceFile, source_file, tables_of
-from templates_gen.units import UnitName
+from templates_gen.units import MeasuredUnits, UnitName
 
-MeasuredUnits = Literal["mm", "in", "ft-in-8", "eighths"]
+
+def _length(value: object, info: ValidationInfo) -> float:
+    """Return a figure from the boat in mm, or raise why it is not one."""
+    try:
+        return read_length(value, info)
+    except ValueError as reason:
+        raise PydanticCustomError("length", "{reason}", {"reason": str(reason)}) from None
+
+
+def read_length(value: object, info: ValidationInfo) -> float:
+    """Return a figure from the boat in mm. Raises ValueError."""
+    length = measured_mm(value, (info.context or {}).get("units") or "mm")
+    if abs(length) > LONGEST:
+        raise ValueError("more than 100 m; check units")
+    return length
+
+
+MeasuredLength = Annotated[float, PlainValidator(_length)]
+"""A figure from the boat, as a rule shows it."""
 
 
 @dataclass(frozen=True)
@@ -23,22 +46,22 @@ class MeasuredFile(Generic[Table]):
     Attributes
     ----------
     source : SourceFile
-        The file as it was read.
+        The file as it was read; what TOML does not know is written as TOML has it.
     raw : dict
         Its tables as parsed.
     table : BaseModel or None
-        The same by the schema, lengths in mm over `scale`; None if it is not sound.
+        The same by the schema, lengths in mm; None if it is not sound.
     problems : tuple of Problem
         Why it is not.
-    scale : float
-        What lengths are to be multiplied by to be mm: 1/8 where eighths of an inch were read as inches.
+    units : MeasuredUnits
+        What figures are in.
     """
 
     source: SourceFile
     raw: dict[str, Any]
     table: Table | None
     problems: tuple[Problem, ...]
-    scale: float
+    units: MeasuredUnits
 
     def refused(self, problems: Iterable[Problem]) -> HullFileError:
         """Return the error of this file with problems."""
@@ -53,11 +76,11 @@ def measured_file(path: Path, kind: type[Table], hull_units: UnitName) -> Measur
     HullFileError
         When it cannot be read, or is not TOML.
     """
-    source = source_file(path)
+    source = forgiven(source_file(path))
     raw = tables_of(source)
     units: MeasuredUnits = next((one for one in get_args(MeasuredUnits) if one == raw.get("units")), hull_units)
-    table, problems = checked_table(kind, raw, "in" if units == "eighths" else units)
-    return MeasuredFile(source, raw, table, tuple(problems), 1.0 / 8.0 if units == "eighths" else 1.0)
+    table, problems = checked_table(kind, raw, units)
+    return MeasuredFile(source, raw, table, tuple(problems), units)
 
 
 def other_hull_problems(named: str | None, hull: Hull) -> Iterator[Problem]:

@@ -25,12 +25,19 @@ import numpy as np
 from pydantic import Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
-from templates_gen.hull.measured.file import MeasuredUnits, measured_file, other_hull_problems, unknown_place
+from templates_gen.hull.measured.file import (
+    MeasuredLength,
+    measured_file,
+    other_hull_problems,
+    read_length,
+    unknown_place,
+)
+from templates_gen.hull.measured.rounding import step_of
 from templates_gen.hull.model import Array, Hull
 from templates_gen.hull.problem import Problem, spoken
-from templates_gen.hull.schema import LONGEST, Length, Table
+from templates_gen.hull.schema import Table
 from templates_gen.hull.text import SourceFile
-from templates_gen.units import UnitName, to_mm
+from templates_gen.units import MeasuredUnits, UnitName
 
 EdgeName = Literal["lower", "upper"]
 EDGES: tuple[EdgeName, EdgeName] = ("lower", "upper")
@@ -64,6 +71,8 @@ class Spiling:
         Two arcs meet in two points: the lower one is on the lower edge, the upper one on the upper edge.
     batten : float
         Its thickness, mm; 0 when it is too thin to matter.
+    step : float
+        What the figures are rounded to, mm.
     fingerprint : str
         Eight hexadecimal digits of the file's SHA-256.
     source : SourceFile or None
@@ -74,6 +83,7 @@ class Spiling:
     points: dict[EdgeName, dict[str, Array]]
     arcs: dict[EdgeName, dict[str, Arcs]]
     batten: float = 0.0
+    step: float = 0.5
     fingerprint: str = ""
     source: SourceFile | None = field(default=None, compare=False, repr=False)
 
@@ -81,35 +91,30 @@ class Spiling:
 _APART = 1.0
 _THICKEST_BATTEN = 50.0
 _NO_POINT = "this is neither a point nor two centres"
+_MANY_FIGURES = f"{_NO_POINT}; with decimal commas put a semicolon between the two figures, [582,5; -66]"
 
 
 def _figures(value: object, info: ValidationInfo) -> tuple[Any, ...]:
     """Return a point (along, offset), or two centres and perhaps a radius, in mm, or raise why it is neither."""
-    units: UnitName = (info.context or {}).get("units") or "mm"
     try:
         if not isinstance(value, list):
             raise ValueError(_NO_POINT)
         if len(value) == 2 and not isinstance(value[0], list):
-            return _pair(value, units)
+            return _pair(value, info)
+        if len(value) > 2 and not any(isinstance(one, list) for one in value):
+            raise ValueError(_MANY_FIGURES)
         if len(value) not in (2, 3) or not (isinstance(value[0], list) and isinstance(value[1], list)):
             raise ValueError(_NO_POINT)
-        return (_pair(value[0], units), _pair(value[1], units), *(_length(radius, units) for radius in value[2:]))
+        return (_pair(value[0], info), _pair(value[1], info), *(read_length(radius, info) for radius in value[2:]))
     except ValueError as reason:
         raise PydanticCustomError("length", "{reason}", {"reason": str(reason)}) from None
 
 
-def _pair(value: list[Any], units: UnitName) -> tuple[float, float]:
+def _pair(value: list[Any], info: ValidationInfo) -> tuple[float, float]:
     """Return two lengths in mm. Raises ValueError if there are more or fewer, or one is no length."""
     if len(value) != 2:
-        raise ValueError(_NO_POINT)
-    return _length(value[0], units), _length(value[1], units)
-
-
-def _length(value: object, units: UnitName) -> float:
-    length = to_mm(value, units)
-    if abs(length) > 8 * LONGEST:  # eighths come as inches
-        raise ValueError("more than 100 m; check units")
-    return length
+        raise ValueError(_MANY_FIGURES if len(value) > 2 else _NO_POINT)
+    return read_length(value[0], info), read_length(value[1], info)
 
 
 Figures = Annotated[Any, PlainValidator(_figures)]
@@ -125,8 +130,8 @@ class SpilingTable(Table):
         None, description='"mm", "in", "ft-in-8" or "eighths" (of an inch, as plain numbers)'
     )
     strake: int = Field(description="the number of the strake, from 1, the garboard")
-    radius: Length | None = Field(None, description="the compass's radius, where arcs were swung")
-    batten: Length = Field(0.0, description="the batten's thickness")
+    radius: MeasuredLength | None = Field(None, description="the compass's radius, where arcs were swung")
+    batten: MeasuredLength = Field(0.0, description="the batten's thickness")
     lower: dict[str, Figures] = Field(description=f"a table: for each place by name, {_POINT}")
     upper: dict[str, Figures] = Field(description=f"a table: for each place by name, {_POINT}")
 
@@ -150,29 +155,29 @@ def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str]) -> 
         With every fault of the file, in the order of their places in it.
     """
     file = measured_file(path, SpilingTable, hull.units)
-    table, scale = file.table, file.scale
+    table = file.table
     if table is None:
         raise file.refused(file.problems)
-    heads = [*other_hull_problems(table.hull, hull), *_head_problems(table, hull, strake, scale)]
+    heads = [*other_hull_problems(table.hull, hull), *_head_problems(table, hull, strake)]
     problems = [*heads, *_place_problems(table, places)]
-    problems = problems or [p for edge in EDGES for p in _arc_problems(edge, table, scale, hull.units)]
+    problems = problems or [p for edge in EDGES for p in _arc_problems(edge, table, hull.units)]
     if problems:
         raise file.refused(problems)
-    spiling = _spiling(table, scale, file.source)
+    spiling = _spiling(table, file.source, file.units)
     problems = [*_order_problems(spiling, places)]
     if problems:
         raise file.refused(problems)
     return spiling
 
 
-def _head_problems(table: SpilingTable, hull: Hull, strake: int, scale: float) -> Iterator[Problem]:
+def _head_problems(table: SpilingTable, hull: Hull, strake: int) -> Iterator[Problem]:
     """Yield what is wrong with the strake's number, the radius and the batten."""
     if table.strake != strake:
         text = f"the file is for strake {table.strake}, but strake {strake} is to be made"
         yield Problem(("strake",), text, str(strake), "strake")
     if table.radius is not None and table.radius <= 0.0:
         yield Problem(("radius",), "the radius of the compass is not more than 0", "more than 0", "strake")
-    if not 0.0 <= table.batten * scale <= _THICKEST_BATTEN:
+    if not 0.0 <= table.batten <= _THICKEST_BATTEN:
         expected = f"from 0 to {spoken(_THICKEST_BATTEN, hull.units)}"
         yield Problem(
             ("batten",), "a batten this thick does not bend round a boat; measure it again", expected, "strake"
@@ -196,7 +201,7 @@ def _is_arcs(figures: tuple[Any, ...]) -> bool:
     return isinstance(figures[0], tuple)
 
 
-def _arc_problems(edge: EdgeName, table: SpilingTable, scale: float, units: UnitName) -> Iterator[Problem]:
+def _arc_problems(edge: EdgeName, table: SpilingTable, units: UnitName) -> Iterator[Problem]:
     """Yield arcs without a radius, crossed, or too far apart or too close to meet in a point."""
     for place, figures in getattr(table, edge).items():
         if not _is_arcs(figures):
@@ -207,7 +212,7 @@ def _arc_problems(edge: EdgeName, table: SpilingTable, scale: float, units: Unit
             text = f"[{edge}] {place}: two arcs need a radius; give it at the top of the file"
             yield Problem(path, text, "radius = …", "strake")
             continue
-        first, second = (np.array(centre) * scale for centre in figures[:2])
+        first, second = (np.array(centre) for centre in figures[:2])
         apart = float(np.linalg.norm(second - first))
         if apart < _APART:
             text = f"[{edge}] {place}: both arcs have the same centre; give two"
@@ -215,28 +220,31 @@ def _arc_problems(edge: EdgeName, table: SpilingTable, scale: float, units: Unit
         elif second[0] <= first[0]:
             text = f"[{edge}] {place}: the arcs are crossed: the second centre is forward of the first; exchange them"
             yield Problem(path, text, "the forward centre first", "strake")
-        elif apart > 2.0 * radius * scale:
-            far, reach = spoken(apart, units), spoken(radius * scale, units)
+        elif apart > 2.0 * radius:
+            far, reach = spoken(apart, units), spoken(radius, units)
             text = f"[{edge}] {place}: the centres are {far} apart, and arcs of radius {reach} cannot meet"
             yield Problem(path, text, f"a radius of at least {spoken(apart / 2.0, units)}", "strake")
 
 
-def _spiling(table: SpilingTable, scale: float, source: SourceFile) -> Spiling:
+def _spiling(table: SpilingTable, source: SourceFile, units: MeasuredUnits) -> Spiling:
     points: dict[EdgeName, dict[str, Array]] = {}
     arcs: dict[EdgeName, dict[str, Arcs]] = {}
     for edge in EDGES:
         given = getattr(table, edge)
-        points[edge] = {place: np.array(f) * scale for place, f in given.items() if not _is_arcs(f)}
+        points[edge] = {place: np.array(f) for place, f in given.items() if not _is_arcs(f)}
         arcs[edge] = {
             place: Arcs(
-                np.array(f[0]) * scale,
-                np.array(f[1]) * scale,
-                float(f[2] if len(f) == 3 else table.radius or 0.0) * scale,
+                np.array(f[0]),
+                np.array(f[1]),
+                float(f[2] if len(f) == 3 else table.radius or 0.0),
             )
             for place, f in given.items()
             if _is_arcs(f)
         }
-    return Spiling(table.strake, points, arcs, table.batten * scale, source.fingerprint, source)
+    pairs = [point for one in points.values() for point in one.values()]
+    pairs += [centre for one in arcs.values() for two in one.values() for centre in (two.first, two.second)]
+    step = step_of(np.ravel(pairs), units)
+    return Spiling(table.strake, points, arcs, table.batten, step, source.fingerprint, source)
 
 
 def _order_problems(spiling: Spiling, places: Sequence[str]) -> Iterator[Problem]:

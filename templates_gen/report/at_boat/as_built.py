@@ -1,6 +1,6 @@
 """What a builder should know of the boat as built: against the drawing, slips of measuring, the way to the sheer."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +10,7 @@ from templates_gen.about import About, Place
 from templates_gen.geometry.as_built.boat import Relined, drawn_widths, places_along
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.hull.measured.as_built import DIRECTIONS, AsBuilt, Side
 from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding, stops_of
 from templates_gen.units import MM_PER_INCH
@@ -31,7 +31,9 @@ THICKNESS_SLIP = 1.0
 _NEAR = 0.8
 
 
-def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> tuple[Finding, ...]:
+def as_built_findings(
+    drawn: PlankedShell, measured: AsBuilt, relined: Relined, is_parted: bool = True
+) -> tuple[Finding, ...]:
     """Return the findings about a boat as built; `key` is a key of the as-built file.
 
     Parameters
@@ -40,39 +42,137 @@ def as_built_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) 
     measured : AsBuilt
     relined : Relined
         The same boat, its lands above lined off anew.
+    is_parted : bool
+        Whether they say what is next, too; of one side they do not where one serves both.
     """
     every = [
-        *_slip_findings(drawn, relined),
-        *_stock_findings(drawn, measured),
-        *_sheer_findings(drawn, relined),
+        *_mistake_findings(drawn, relined),
+        *_slip_findings(drawn, measured, relined),
+        *(() if measured.side == "starboard" else _stock_findings(drawn, measured)),
+        *(what_is_next(drawn, relined) if is_parted else ()),
         *(_strake_note(drawn, measured, relined, k) for k in range(1, relined.hung + 1)),
     ]
     return tuple(sorted(every, key=lambda finding: finding.severity != "warning"))
 
 
-def _slip_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
+def on_side(finding: Finding, side: Side) -> Finding:
+    """Return a finding that says on which side it is."""
+    return replace(finding, text=f"{side} side: {finding.text}")
+
+
+def side_findings(
+    drawn: PlankedShell, measured: AsBuilt, sides: Mapping[Side, Relined], is_parted: bool
+) -> Iterator[Finding]:
+    """Yield how far the two sides differ, strake by strake, and what is made of it."""
+    places, notation = stops_of(drawn.hull), drawn.hull.notation
+    port, starboard = sides["port"], sides["starboard"]
+    for strake in measured.strakes:
+        if not strake.sides:
+            continue
+        k = strake.number - 1
+        apart = port.moved[k] - starboard.moved[k]
+        worst = int(np.argmax(np.abs(apart)))
+        by = float(apart[worst])
+        text = (
+            f"strake {strake.number}: port is {notation.spoken_length(abs(by))} {_nearer(by)} than starboard "
+            f"{at_place(places[worst])}, where they differ most"
+        )
+        key = ("strake", str(strake.number))
+        yield Finding("note", "land", text, About("strake", strake.number), by, 0.0, key)
+    if port.hung < drawn.planking.strakes:
+        yield _parted_note(drawn, sides, is_parted)
+
+
+def _nearer(by: float) -> str:
+    return "nearer the sheer" if by > 0.0 else "nearer the keel"
+
+
+def _parted_note(drawn: PlankedShell, sides: Mapping[Side, Relined], is_parted: bool) -> Finding:
+    """Whether one pattern serves both sides, and on which the sheer strake changes the more."""
+    about = About("boat")
+    if not is_parted:
+        return Finding("note", "land", "the two sides are alike within 1 mm: one pattern serves both", about)
+    sheer = {
+        side: float(np.abs(np.diff(one.moved[-2:], axis=0)).max()) if one.hung < len(one.moved) else 0.0
+        for side, one in sides.items()
+    }
+    side = max(sheer, key=lambda one: sheer[one])
+    text = (
+        "the two sides differ by more than 1 mm: each is lined off by itself to the same sheer, and the next strake "
+        f"is made for port and for starboard. It shows most in the sheer strake to {side}, which is "
+        f"{drawn.hull.notation.spoken_length(sheer[side])} off its drawn width at most"
+    )
+    return Finding("note", "land", text, about)
+
+
+def _mistake_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
+    """Strakes that were measured the wrong way up or from the other mark."""
+    notation = drawn.hull.notation
+    for one in relined.mistakes:
+        of = f"strake {one.strake}" if one.strake else "every strake"
+        by = f"{notation.spoken_length(abs(one.off))} {_direction(one.off)}"
+        if one.what == "signs":
+            text = (
+                f"the figures of {of} look turned round: with + and - exchanged they agree with where the strakes "
+                "were meant to come. Plus is toward the sheer, also on a boat that is built keel up, where the sheer "
+                "is below; write them under toward_sheer and toward_keel"
+            )
+        elif one.what == "shifted marks":
+            text = (
+                f"the figures of {of} look measured from the shifted marks: from the drawn marks they would agree "
+                "with where the strakes were meant to come. Measure from the marks that were drawn when the moulds "
+                "were made"
+            )
+        else:
+            text = (
+                f"{of} is not where its pattern was to bring it: on the mean it is {by} of that. Check that you "
+                "measured from the drawn marks, in the right direction, and that it was cut from the newest pattern"
+            )
+        about = About("strake", max(one.strake, 1))
+        yield Finding("warning", "offsets", text, about, one.off, key=("strake", str(max(one.strake, 1))))
+
+
+def _direction(by: float) -> str:
+    return "toward the sheer" if by > 0.0 else "toward the keel"
+
+
+def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> Iterator[Finding]:
     places, notation = stops_of(drawn.hull), drawn.hull.notation
     for slip in relined.slips:
         about = About("strake", slip.strake, place=places[slip.place])
         value, expected = notation.signed(slip.value), notation.signed(slip.expected)
         text = f"{spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
-        key = ("strake", str(slip.strake), "above_mark", written(places[slip.place]))
+        key = figure_key(measured, slip.strake, written(places[slip.place]))
         note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
                        difference=slip.value - slip.expected)  # fmt: skip
         yield _judged(note, slip, is_left_out=slip in relined.left_out, notation=notation)
+
+
+def figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
+    """Return the key of a figure in the as-built file."""
+    known = measured.source.places if measured.source is not None else {}
+    table = ("strake", str(strake), *((measured.side,) if measured.side else ()))
+    keys = ((*table, key, place) for key in DIRECTIONS)
+    return next((key for key in keys if key in known), (*table, "above_mark", place))
 
 
 def _judged(note: Finding, slip: Slip, is_left_out: bool, notation: Notation) -> Finding:
     """A figure that does not fit, with what is made of it."""
     if slip.is_shared:
         return replace(note, text=f"{note.text}; the strake next to it is off in the same way, so it was built so")
+    if slip.is_alone:
+        text = (
+            f"{note.text}; this may be a slip of measuring{_hint(slip, notation)}. It is used, because nothing next "
+            "to it was measured; measure it again, and the place next to it too"
+        )
+        return replace(note, severity="warning", text=text)
     if not is_left_out:
         return replace(note, text=f"{note.text}; you are sure of it, so it is used")
     text = (
         f"{note.text}; this looks like a slip of measuring{_hint(slip, notation)}. It is left out, and the figures "
         "on "
         f'either side are used instead. Measure it again; if it is right, write sure = ["{note.key[-1]}"] under '
-        f"[strake.{slip.strake}]"
+        f"[{'.'.join(str(part) for part in note.key[:-2])}]"
     )
     return replace(note, severity="warning", text=text)
 
@@ -105,7 +205,8 @@ def _stock_findings(drawn: PlankedShell, measured: AsBuilt) -> Iterator[Finding]
 def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: int) -> Finding:
     """One hung strake as built against drawn."""
     places, notation, record = stops_of(drawn.hull), drawn.hull.notation, measured.strakes[strake - 1]
-    moved = relined.moved[strake - 1]
+    is_used = relined.is_measured[strake - 1]
+    moved = np.where(is_used, relined.figures[strake - 1], relined.moved[strake - 1])
     parts = [f"strake {strake} as built: {_edge_words(moved, places, notation)}"]
     if record.thickness is not None:
         thickness = notation.spoken_thickness(drawn.planking.thickness[strake - 1])
@@ -132,8 +233,8 @@ def _edge_words(moved: Array, places: tuple[Place, ...], notation: Notation) -> 
     return f"its upper edge is off its marks by {least} {at_place(places[low])} to {most} {at_place(places[high])}"
 
 
-def _sheer_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
-    """Whether what is left comes fair to the sheer, and how far it has to move."""
+def what_is_next(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
+    """Yield where the next strake's marks go, and whether what is left comes fair to the sheer."""
     if relined.hung == drawn.planking.strakes:
         text = "every strake is hung: nothing is left to make"
         yield Finding("note", "land", text, About("boat"))
@@ -150,7 +251,7 @@ def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
         f"{in_message(place)} {notation.signed(float(by))}"
         for place, by in zip(places, relined.moved[strake - 1], strict=True)
     )
-    text = f"strake {strake} is next: shift its marks up (+) or down (-): {shifts}"
+    text = f"strake {strake} is next: shift its marks toward the sheer (+) or the keel (-): {shifts}"
     return Finding("note", "land", text, About("strake", strake), key=("strake", str(relined.hung)))
 
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from templates_gen.about import About, Place, all_places
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.spiling.causes import EDGE_SET, OddPoint, better_radius, bow, odd_points
+from templates_gen.geometry.spiling.causes import EDGE_SET, Doubts, OddPoint, bow
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, Laid
 from templates_gen.hull.measured.spiling import EDGES, EdgeName, Spiling
 from templates_gen.hull.model import Hull
@@ -20,19 +20,20 @@ GOOD = 1.5
 """A spiling within this of the computed strake agrees with it, root mean square, mm (common practice)."""
 
 
-def spiling_findings(strake: FlatStrake, spiling: Spiling, laid: Laid) -> tuple[Finding, ...]:
-    """Return the findings about a spiling laid over the computed strake, the gravest first."""
+def spiling_findings(strake: FlatStrake, spiling: Spiling, laid: Laid, doubts: Doubts) -> tuple[Finding, ...]:
+    """Return the findings about a spiling laid over the computed strake, the gravest first.
+
+    `laid` is without the points that `doubts` names.
+    """
     hull, notation = strake.shell.hull, strake.shell.hull.notation
-    doubts: list[Finding] = []
-    more = better_radius(strake, spiling)
-    if more is not None:
-        doubts.append(_radius_finding(spiling, more, notation))
-    odd = [point for point in odd_points(strake, laid) if more is None or point.is_left_out]
-    doubts += [_point_finding(point, strake.number, hull) for point in odd]
-    if more is None:
-        doubts += _bow_findings(laid, strake.number, notation)
-    agreement = _agreement(laid, strake.number, notation, is_doubted=bool(doubts))
-    every = [*doubts, *_other_side_findings(spiling, laid), agreement]
+    doubted: list[Finding] = []
+    if doubts.more_radius is not None:
+        doubted.append(_radius_finding(spiling, doubts.more_radius, notation))
+    doubted += [_point_finding(point, strake.number, hull) for point in doubts.odd]
+    if doubts.more_radius is None:
+        doubted += _bow_findings(laid, strake.number, notation)
+    agreement = _agreement(laid, strake.number, notation, is_doubted=bool(doubted))
+    every = [*doubted, *_other_side_findings(spiling, laid), agreement]
     return tuple(sorted(every, key=lambda finding: GRAVITY[finding.severity]))
 
 
@@ -57,10 +58,9 @@ def _point_finding(odd: OddPoint, number: int, hull: Hull) -> Finding:
     about = About("strake", number, place=place)
     text = (
         f"strake {number}, {odd.edge} edge {at_place(place)}: the point lies {_off_words(odd, hull.notation)} of "
-        f"where the rest of its edge leads; {_likely(odd, hull)}; "
-        f"{'it is left out of the outline' if odd.is_left_out else 'the outline runs through it'}"
+        f"where the rest of its edge leads; {_likely(odd, hull)}; it is left out of the outline"
     )
-    expected = f"within {LEFT_OUT:g} mm" if odd.is_left_out else None
+    expected = f"within {LEFT_OUT:g} mm" if odd.is_far else None
     return Finding("warning", "strake", text, about, miss, expected, (odd.edge, odd.place),
                    spot=f"{odd.edge} edge, {in_message(place)}")  # fmt: skip
 

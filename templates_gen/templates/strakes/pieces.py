@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from templates_gen.about import About
+from templates_gen.about import About, Hand
 from templates_gen.drawing.piece import Facing, Hole, Path, Piece
 from templates_gen.geometry.bending import STRETCH_RUN, Bending
 from templates_gen.geometry.boat import Boat
@@ -22,10 +22,12 @@ from templates_gen.templates.strakes.words import strake_words
 from templates_gen.words import piece_name
 
 
-def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] = ()) -> Piece:
+def strake_piece(
+    boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] = (), hand: Hand | None = None
+) -> Piece:
     """Return the template of one strake, its rivets' holes clear of reaches of x that scarfs take up, mm.
 
-    `scarfs` are the lines of its own scarfs.
+    `scarfs` are the lines of its own scarfs. `hand` is the side that it is for, if it does not serve both.
     """
     hull, index = boat.hull, strake.number - 1
     lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs)
@@ -35,11 +37,11 @@ def strake_piece(boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequ
     return Piece(
         piece_name(about),
         "strakes",
-        _title(hull, strake),
+        _title(hull, strake, hand),
         (*lines.paths, *arrows),
         _holes(lines.rivets),
         labels,
-        _notes(hull, facts),
+        _notes(hull, facts, hand),
         about=about,
         facing=Facing("port", "this face OUT"),
     )
@@ -67,9 +69,16 @@ class _Facts:
         return self.lines.strake
 
 
-def _title(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
+def _title(hull: Hull, strake: FlatStrake, hand: Hand | None) -> tuple[str, ...]:
     count = hull.planking.strakes
     called = {1: " (garboard)", count: " (sheer strake)"}.get(strake.number, "")
+    if hand is not None:
+        return (
+            f"Strake {strake.number} of {count}{called}: outline, {hand.upper()} side only",
+            f"{hand.upper()}, this face OUT",
+            f"with the writing upright: FORE {'left' if hand == 'port' else 'right'}, SHEER edge up, KEEL edge down",
+            "make one",
+        )
     return (
         f"Strake {strake.number} of {count}{called}: outline",
         "PORT, this face OUT; turn over for starboard",
@@ -128,15 +137,16 @@ def _stretch(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
     )
 
 
-def _notes(hull: Hull, facts: _Facts) -> tuple[str, ...]:
+def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ...]:
     lines, strake = facts.lines, facts.strake
     notes = [
         "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
         f"that wood until the plank is fitted. Keep edges true within {hull.notation.tolerance(0.5)} where they lie "
         f"on a bevel, {hull.notation.tolerance(1.0)} elsewhere.",
         *_forefoot_notes(hull, strake),
-        "Scribe full lines and ticks on the face you look at, the outer face of the PORT strake; dashed lines are on "
-        "the other face. Turn the pattern over for starboard.",
+        "Scribe full lines and ticks on the face you look at, the outer face of the "
+        f"{(hand or 'port').upper()} strake; dashed lines are on the other face. "
+        f"{'Turn the pattern over for starboard.' if hand is None else 'The other side has a pattern of its own.'}",
         "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
         "to it from the table, and run a batten through the points. Each named tick shows its own figures. A short "
         "tick with a number is the point with that number in the table.",

@@ -51,7 +51,7 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
         (),
         labels,
         (
-            "Cut to the middle of the full outline: it runs fair through the points read off the batten. The thin "
+            "Cut to the middle of the full outline: it runs fair between the points read off the batten. The thin "
             "outline is the strake as computed, for comparison; the table gives the distances between the two.",
             "Ticks, lap lines, geralds and rivets are those of the computed strake, moved with its edges.",
             "Offer the pattern up to the boat before you cut wood.",
@@ -128,7 +128,7 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
             "The spiling is turned and moved to lie on the computed strake, never stretched. Both edges up in the "
             "middle, or both down: the batten was edge-set. Edges too far apart or too close everywhere: a wrong "
             "radius. One place far forward or aft: a wrong station.",
-            "*: too far from this strake to belong to it; left out of the outline.",
+            "*: does not fit the rest of its edge, and is left out of the outline.",
         ),
         about=About("strake", strake.number),
     )

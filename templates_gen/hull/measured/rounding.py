@@ -1,0 +1,38 @@
+"""How finely figures from the boat are written, and how far an honest one may be off for it."""
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from templates_gen.units import MM_PER_INCH, MeasuredUnits
+
+READING = 0.25
+"""Standard deviation of a reading before it is rounded, mm (common practice)."""
+
+_STEPS = {
+    "mm": (1.0, 0.5, 0.1),
+    "in": tuple(MM_PER_INCH / parts for parts in (8, 16, 32, 64)),
+}
+_WHOLE = 1e-4
+
+
+def step_of(lengths: Iterable[float], units: MeasuredUnits) -> float:
+    """Return what figures are rounded to, mm: the coarsest division of a rule of which every one is a multiple.
+
+    Of a rule in mm these are 1, 0.5 and 0.1 mm, of one in inches eighths to sixty-fourths; the finest where none
+    fits.
+    """
+    figures = np.array([*lengths], dtype=np.float64)
+    steps = _STEPS["mm" if units == "mm" else "in"]
+    for step in steps:
+        if np.all(np.abs(figures / step - np.round(figures / step)) < _WHOLE):
+            return step
+    return steps[-1]
+
+
+def spread_of(step: float) -> float:
+    """Return the standard deviation of an honest figure rounded to `step`, mm: of reading it and of rounding.
+
+    Source: a number rounded to a step is off by any amount up to half of it alike, so its variance is step² / 12.
+    """
+    return float(np.sqrt(READING**2 + step**2 / 12.0))

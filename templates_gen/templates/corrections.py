@@ -1,0 +1,155 @@
+"""The correction sheet: what to change on the drawn pattern of the next strake, mark by mark, and the bevel below."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About
+from templates_gen.drawing.piece import Table
+from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.geometry.spiling.overlay import laid_on, strake_points
+from templates_gen.hull.measured.spiling import EDGES, EdgeName
+from templates_gen.notation import Notation
+from templates_gen.templates.bevels.facts import land_facts
+from templates_gen.units import format_angle
+from templates_gen.words import written
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What to change on the drawn pattern of a strake.
+
+    Attributes
+    ----------
+    places : tuple of str
+        "fore", station names, "half-way 1-2" …, "aft".
+    outward : dict of EdgeName to Array, shape (p,)
+        How far each edge of the strake as it is now wanted lies outside the drawn one, mm; negative: inside.
+    longer : dict of str to Array, shape (2,)
+        How far each end, "fore" and "aft", lies beyond the drawn one, at the lower and the upper corner, mm.
+    """
+
+    places: tuple[str, ...]
+    outward: dict[EdgeName, Array]
+    longer: dict[str, Array]
+
+
+def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
+    """Return what turns the drawn pattern into the one wanted, this laid over that as well as it can be, unstretched.
+
+    Square to the drawn edge at its marks.
+    """
+    ours, theirs = (strake_points(strake) for strake in (drawn, wanted))
+    places = tuple(ours["lower"])
+    before, after = (
+        np.array([points[edge][place] for edge in EDGES for place in places]) for points in (ours, theirs)
+    )
+    off = laid_on(after, before, np.ones(len(before), dtype=np.bool_)) - before
+    count = len(places)
+    outward: dict[EdgeName, Array] = {}
+    for edge, side in zip(EDGES, (-1.0, 1.0), strict=True):
+        rows = slice(count) if edge == "lower" else slice(count, None)
+        along = np.gradient(before[rows], axis=0)
+        along /= np.linalg.norm(along, axis=1)[:, None]
+        up = np.stack([-along[:, 1], along[:, 0]], axis=1)
+        outward[edge] = side * np.sum(off[rows] * up, axis=1)
+    longer = {"fore": -off[[0, count], 0], "aft": off[[count - 1, -1], 0]}
+    return Correction(places, outward, longer)
+
+
+@dataclass(frozen=True)
+class _Land:
+    """Bevel, radians, and depth planed off at the edge, mm, of one land by place, as drawn and as built."""
+
+    drawn: dict[str, tuple[float, float]]
+    built: dict[str, tuple[float, float]]
+
+
+def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side: str = "") -> Table:
+    """Return the correction sheet of one strake, and of the bevel on the strake below it.
+
+    Parameters
+    ----------
+    drawn, built : PlankedShell
+    number : int
+        The strake, from 1.
+    side : str
+        "PORT" or "STARBOARD", where the two are not alike.
+    """
+    notation = drawn.hull.notation
+    change = correction(flat_strake(drawn, number), flat_strake(built, number))
+    land = None if number == 1 else _Land(*(_bevels(shell, number - 1) for shell in (drawn, built)))
+    rows = tuple(
+        (
+            _heading(place),
+            *(_cut(float(change.outward[edge][i]), notation) for edge in EDGES),
+            *_changes(land, place, notation),
+        )
+        for i, place in enumerate(change.places)
+    )
+    bevels: tuple[str, ...] = ()
+    if land is not None:
+        bevels = (f"bevel of\nland {number - 1}", notation.depth_heading(f"off land {number - 1}\nat the edge"))
+    title = f"Strake {number}{f', {side} side' if side else ''}: what to change on its drawn pattern"
+    return Table(
+        title,
+        ("place", "lower edge", "upper edge", *bevels),
+        rows,
+        (
+            "Square to the edge at each mark of the drawn pattern, a fair line between: plane so much off inside its "
+            "line, or leave so much wood outside it. The printed pattern of this strake has these changes already.",
+            f"Ends: {_ends(change, notation)}.",
+            *(() if land is None else (_LAND_NOTE,)),
+        ),
+        word_columns=tuple(range(len(bevels) + 3)),
+        about=About("strake", number),
+    )
+
+
+_LAND_NOTE = (
+    "The bevel is planed on the strake below, before this one is offered up. In brackets what was drawn, where that "
+    "is different."
+)
+
+
+def _heading(place: str) -> str:
+    if place in ("fore", "aft"):
+        return f"{place} end"
+    return place if place.startswith("half-way") else f"mould {place}"
+
+
+def _cut(outward: float, notation: Notation) -> str:
+    """What to do at one mark: "leave 1.5", "plane 3/16", "–"."""
+    by = notation.signed(outward)
+    if by == notation.signed(0.0):
+        return "–"
+    return f"{'plane' if outward < 0.0 else 'leave'} {by.removeprefix('+').removeprefix('-')}"
+
+
+def _ends(change: Correction, notation: Notation) -> str:
+    parts = []
+    for end, by in change.longer.items():
+        corners = (f"{corner} corner {_cut(float(one), notation)}" for corner, one in zip(EDGES, by, strict=True))
+        parts.append(f"{end} {', '.join(corners)}")
+    return "; ".join(parts)
+
+
+def _bevels(shell: PlankedShell, land: int) -> dict[str, tuple[float, float]]:
+    facts = land_facts(shell, land)
+    figures = zip(facts.places, facts.bevel, facts.off, strict=True)
+    return {written(one.place): (float(bevel), float(off)) for one, bevel, off in figures if one.kind != "gerald"}
+
+
+def _changes(land: _Land | None, place: str, notation: Notation) -> tuple[str, ...]:
+    """The bevel and the depth at one place, with what was drawn if that is another."""
+    if land is None:
+        return ()
+    if place not in land.built or place not in land.drawn:
+        return ("–", "–")
+    pairs = zip(land.built[place], land.drawn[place], (format_angle, notation.depth_cell), strict=True)
+    texts = [(write(now), write(before)) for now, before, write in pairs]
+    return tuple(now if now == before else f"{now} ({before})" for now, before in texts)

@@ -1,0 +1,87 @@
+"""Strakes measured the wrong way up or from the other mark are named; strakes that are honestly off are not."""
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from templates_gen.geometry.as_built.boat import places_along, relined
+from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
+from templates_gen.geometry.as_built.weighing import Readings, weighed
+from templates_gen.hull.measured.rounding import spread_of
+from tests import boats
+from tests.at_boat.simulated_hanging import IN_EIGHTHS, MM, Trade
+from tests.flow import shell_of
+
+ALONG = places_along(shell_of(boats.dinghy()))
+Array = np.ndarray
+Wrote = Callable[[int, Array, Array], Array]
+"""A strake's number, where its edge is and where its marks are shifted to, to what is written down."""
+
+
+def named(
+    wrote: Wrote, seed: int, hung: int = 7, trade: Trade = MM, high: dict[int, float] | None = None
+) -> tuple[Mistake, ...]:
+    """What is named of a boat hung with errors, each strake cut for the boat as written down so far.
+
+    Strakes in `high` come so much too high besides, mm.
+    """
+    random = np.random.default_rng(seed)
+    count, places = ALONG.shape
+    true, figures = np.zeros((2, count, places))
+    none = np.zeros((count, places), dtype=np.bool_)
+    taken = np.zeros(places)
+
+    def meant(k: int, below: Array) -> Array:
+        return relined(below, ALONG[k:])[0]
+
+    for k in range(hung):
+        wanted, below = (meant(k, taken), true[k - 1]) if k else np.zeros((2, places))
+        true[k] = wanted + below - taken + trade.land(random, ALONG[k]) + (high or {}).get(k + 1, 0.0)
+        figures[k] = trade.read(random, wrote(k + 1, true[k], wanted))
+        readings = Readings(figures, ~none, none, np.full(count, spread_of(trade.step)), k + 1)
+        known = weighed(readings, ALONG, meant)
+        taken = known.moved[-1]
+    return mistakes(readings, known)
+
+
+def as_it_is(_: int, edge: Array, wanted: Array) -> Array:
+    return edge
+
+
+def turned(_: int, edge: Array, wanted: Array) -> Array:
+    return -edge
+
+
+def from_shifted(_: int, edge: Array, wanted: Array) -> Array:
+    return edge - wanted
+
+
+@pytest.mark.parametrize("trade", [MM, IN_EIGHTHS])
+def test_honest_boats_are_hardly_ever_doubted(trade: Trade) -> None:
+    assert sum(bool(named(as_it_is, seed, 8, trade)) for seed in range(60)) <= 1
+
+
+def test_a_boat_whose_signs_are_all_turned_is_named_before_the_sheer() -> None:
+    found = [named(turned, seed, 8) for seed in range(40)]
+    assert all(found)
+    assert sum(one[0] == Mistake("signs", 0, one[0].off) for one in found) >= 28
+
+
+@pytest.mark.parametrize(("what", "wrote"), [("signs", turned), ("shifted marks", from_shifted)])
+def test_one_strake_that_was_measured_otherwise_is_named_itself(what: str, wrote: Wrote) -> None:
+    # Strake 3 came 6 mm high, so that strake 4 is meant to come 5 mm high, and is measured otherwise.
+    def only_fourth(number: int, edge: Array, wanted: Array) -> Array:
+        return wrote(number, edge, wanted) if number == 4 else edge
+
+    # A strake from the shifted marks is like all of them from there: no other has told anything yet.
+    found = [named(only_fourth, seed, 5, MM, {3: 6.0}) for seed in range(40)]
+    right = [(one.what, one.strake) == (what, 4) for each in found for one in each]
+    assert sum(right) >= 34
+    assert sum(right) >= len(right) - 5
+
+
+def test_a_strake_far_from_where_it_was_meant_to_come_is_named() -> None:
+    (one,) = named(as_it_is, 3, 5, MM, {5: 14.0})
+    assert (one.what, one.strake) == ("far", 5)
+    assert one.off == pytest.approx(14.0, abs=3.0)

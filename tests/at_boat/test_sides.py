@@ -1,0 +1,149 @@
+"""Both sides: measured each by itself, lined off each by itself where they differ, and to the same sheer."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
+from templates_gen.geometry.as_built.boat import hull_with_edges
+from templates_gen.geometry.flat_strakes import flat_strake
+from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.hull.reader import read_hull
+from templates_gen.paper.sheet import sheet
+from templates_gen.sheets import JobFiles, Printing
+from templates_gen.templates.corrections import correction, correction_table
+from tests.flow import checked_as_built, shell_of
+from tests.geometry.straight_boats import prism
+
+PRAM = Path(__file__).resolve().parents[2] / "hulls" / "pram.toml"
+A4 = Printing(sheet("a4", 10.0), to_print="bench")
+PLACES = ("fore", *(station.name for station in read_hull(PRAM).stations), "aft")
+
+
+def side_text(strake: int, side: str, by: float) -> str:
+    figures = ", ".join(f'"{place}" = {abs(by)}' for place in PLACES)
+    return f"[strake.{strake}.{side}]\n{'toward_sheer' if by >= 0.0 else 'toward_keel'} = {{ {figures} }}\n"
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("sides")
+
+
+def built(folder: Path, port: float, starboard: float) -> AsBuiltChecked:
+    """The pram with two strakes hung; the second stands so much above its marks on either side."""
+    path = folder / f"{port}-{starboard}.toml"
+    text = 'format = 1\nunits = "mm"\n' + side_text(1, "port", 0.0) + side_text(1, "starboard", 0.0)
+    path.write_text(text + side_text(2, "port", port) + side_text(2, "starboard", starboard), encoding="utf-8")
+    return checked_as_built(PRAM, path)
+
+
+def text_of(files: JobFiles) -> str:
+    return "\n".join(p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(files.files["strakes.pdf"]))
+
+
+def test_each_side_is_lined_off_by_itself_to_the_same_sheer_and_made_twice(folder: Path) -> None:
+    result = built(folder, 2.5, -1.5)
+    port, starboard = result.measured.relined, result.measured.starboard
+    assert starboard is not None
+    assert port.moved[1] == pytest.approx(2.5, abs=0.15)
+    assert starboard.moved[1] == pytest.approx(-1.5, abs=0.15)
+    assert np.all(port.moved[2] > 0.5)
+    assert np.all(starboard.moved[2] < -0.3)
+    assert port.moved[-1].tolist() == starboard.moved[-1].tolist() == [0.0] * len(PLACES)
+    made = as_built_files(result, A4)
+    names = {tile["piece"] for tile in json.loads(made.files["tiles.json"])}
+    assert {name for name in names if name.startswith("strake")} == {"strake 3 PORT", "strake 3 STARBOARD"}
+    record = json.loads(made.files["measurements.json"])["as_built"]
+    assert record["starboard"]["lands"][1]["at"][0]["measured"] == -1.5
+    text = text_of(made)
+    assert "Port and starboard differ by 4 mm at most" in text
+    assert "Strake 3, STARBOARD side: what to change on its drawn pattern" in text
+    assert "turn over for starboard" not in text
+
+
+def test_the_side_is_on_the_wood_in_letters_of_ten_millimetres(folder: Path) -> None:
+    from templates_gen.templates.folios import Planked
+    from templates_gen.templates.still_to_make import AsHung, folios_to_make
+
+    result = built(folder, 2.5, -1.5)
+    assert result.boat is not None
+    assert result.starboard is not None
+    boats = [
+        AsHung(Planked(boat, hand=hand), relined, result.measured.drawn)  # type: ignore[arg-type]
+        for boat, hand, relined in (
+            (result.boat, "port", result.measured.relined),
+            (result.starboard, "starboard", result.measured.starboard),
+        )
+    ]
+    (folio,) = folios_to_make(boats, "bench", ["strakes"])
+    pieces = {piece.name: piece for piece in folio.pieces}
+    for side in ("PORT", "STARBOARD"):
+        piece = pieces[f"strake 3 {side}"]
+        assert [label.text for label in piece.labels if label.height == 10.0].count(side) >= 2
+        assert piece.facing is not None
+        assert piece.facing.hand == side.lower()
+    # The starboard pattern is of the other hand: its fore end is at the right, where x is greater.
+    ends = {name: piece.title[2] for name, piece in pieces.items()}
+    assert "FORE left" in ends["strake 3 PORT"]
+    assert "FORE right" in ends["strake 3 STARBOARD"]
+
+
+def test_one_pattern_serves_both_where_they_are_alike_and_the_sheet_says_so(folder: Path) -> None:
+    result = built(folder, 1.5, 1.0)
+    assert result.starboard is None
+    assert result.measured.relined.moved[1] == pytest.approx(1.25, abs=0.15)
+    text = text_of(as_built_files(result, A4))
+    assert "They differ by 0.5 mm at most: one pattern serves both." in text
+    assert any("one pattern serves both" in finding.text for finding in result.findings)
+
+
+def test_the_difference_is_given_strake_by_strake(folder: Path) -> None:
+    texts = [finding.text for finding in built(folder, 2.5, -1.5).findings]
+    assert any(text.startswith("strake 1: port is 0 mm") for text in texts)
+    (second,) = [text for text in texts if text.startswith("strake 2: port is")]
+    assert "port is 4 mm nearer the sheer than starboard" in second
+    assert any("shows most in the sheer strake to port" in text for text in texts)
+    assert any(text.startswith("starboard side: strake 3 is next") for text in texts)
+
+
+def test_a_correction_is_what_an_edge_has_moved_square_to_itself() -> None:
+    # In a boat of one section everything is parallel: with the upper edge of strake 3 raised by 2 mm the strake is
+    # 2 mm wider, but for a hair, and laid over the old one as well as it can be it lies 1 mm outside at either edge.
+    drawn = prism(0.0)
+    moved = np.zeros((drawn.planking.strakes, 5))
+    moved[2] = 2.0
+    wider = shell_of(hull_with_edges(drawn, moved, AsBuilt()))
+    found = correction(flat_strake(drawn, 3), flat_strake(wider, 3))
+    assert found.outward["lower"] == pytest.approx(1.0, abs=0.1)
+    assert found.outward["upper"] == pytest.approx(1.0, abs=0.1)
+    rows = correction_table(drawn, wider, 3).rows
+    assert all(row[1:3] == ("leave 1", "leave 1") for row in rows)
+    back = correction_table(wider, drawn, 3).rows
+    assert all(row[1:3] == ("plane 1", "plane 1") for row in back)
+    same = correction_table(drawn, drawn, 3)
+    assert all(cell == "–" for row in same.rows for cell in row[1:3])
+    assert not any("(" in cell for row in same.rows for cell in row)
+
+
+def test_stock_measured_later_moves_no_mark(folder: Path) -> None:
+    # The lands of the pram are lined off by the program: other stock in the hull file lines them off otherwise.
+    path, hull_text = folder / "stock.toml", PRAM.read_text(encoding="utf-8")
+    start = 'format = 1\nunits = "mm"\n'
+    strakes = side_text(1, "port", 0.0) + side_text(1, "starboard", 0.0)
+    path.write_text(start + "stock = 6.6\n" + strakes, encoding="utf-8")
+    result = checked_as_built(PRAM, path)
+    assert result.boat is not None
+    planking = result.boat.hull.planking
+    assert planking.thickness == (6.0, *[6.6] * (planking.strakes - 1))
+    assert result.measured.relined.moved == pytest.approx(np.zeros_like(result.measured.relined.moved), abs=1e-9)
+    # The same stock in the hull file would line off lands anew that are marked on the moulds already.
+    changed = folder / "changed.toml"
+    changed.write_text(hull_text.replace("\nthickness = 6.0\n", "\nthickness = 6.6\n", 1), encoding="utf-8")
+    assert read_hull(changed).planking.thickness[0] == 6.6
+    first, second = (shell_of(read_hull(one)) for one in (PRAM, changed))
+    marks = [np.stack([edge.batten.marks for edge in shell.hung.edges]) for shell in (first, second)]
+    assert np.abs(marks[0] - marks[1]).max() > 0.5
