@@ -25,6 +25,8 @@ CANOE = ROOT / "tests" / "data" / "american_cruising_canoe.toml"
 COLLECTOR_OFF = "import gc\ngc.disable()\n"
 NO_LAST_COLLECTION = "\ngc.freeze()\n"
 LIBRARIES = f"{COLLECTOR_OFF}import numpy, scipy.interpolate, reportlab.pdfgen.canvas, ezdxf{NO_LAST_COLLECTION}"
+"""What `make` needed when this was first measured. It does without ezdxf now, which stays in the yardstick."""
+
 BARE_TYPER = f"""{COLLECTOR_OFF}
 import typer
 app = typer.Typer()
@@ -39,8 +41,8 @@ finally:
 LOOK_ROUND = 0.01
 """s between looks at how much memory a program takes."""
 
-LIMITS = {"make": 8.0, "canoe": 9.0, "help": 2.0}
-"""What ``--hold`` allows, in times the bare program's processor time; measured on a busy machine: 5.5 and 0.5."""
+LIMITS = {"make": 6.5, "canoe": 8.5, "help": 2.0}
+"""What ``--hold`` allows, times the bare program's processor time; on a very busy machine it took 5.5, 7.8, 0.5."""
 
 MEGABYTES_LIMIT = 300.0
 
