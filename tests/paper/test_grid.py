@@ -154,3 +154,16 @@ def test_a_sample_holds_the_outermost_points_in_every_direction() -> None:
 
 def test_overlap_and_room_are_those_that_the_figures_above_are_worked_out_with() -> None:
     assert (OVERLAP, CLEAR) == (10.0, 1.0)
+
+
+@pytest.mark.parametrize(("wide", "high"), [(300.0, 400.0), (150.0, 700.0), (500.0, 230.0)])
+def test_the_room_to_spare_is_shared_out_evenly_where_that_costs_no_sheet(wide: float, high: float) -> None:
+    across, up = np.meshgrid(np.linspace(0.0, wide, 81), np.linspace(0.0, high, 81))
+    points = np.column_stack([across.ravel(), up.ravel()])
+    grid = best_grid(points, sheet("a4"), (1.0, 0.0))
+    turned = turn(grid.angle).apply(points)
+    whole = grid.pitch * [grid.columns, grid.rows] + OVERLAP
+    before = turned.min(axis=0) - grid.origin
+    after = np.array(grid.origin) + whole - turned.max(axis=0)
+    assert before == pytest.approx(after, abs=1e-6)
+    assert (before >= 1.0 - 1e-6).all()
