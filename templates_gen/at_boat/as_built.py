@@ -112,7 +112,7 @@ def _named(relined: Relined, measured: AsBuilt, side: str) -> Hull:
     """The hull with an edition and a fingerprint of its own, so that no sheet is mixed with those as drawn."""
     known = " ".join(filter(None, (relined.hull.fingerprint, measured.fingerprint, side)))
     both = hashlib.sha256(known.encode()).hexdigest()[:8]
-    to = f"to strake {relined.hung}"
+    to = f"to strake {relined.hung}" if relined.hung else "before strake 1"
     edition = f"{relined.hull.edition}, as built {to}" if relined.hull.edition else f"as-built, {to}"
     return replace(relined.hull, fingerprint=both, edition=edition)
 
@@ -138,13 +138,15 @@ def _measured_findings(boat: MeasuredBoat) -> tuple[Finding, ...]:
     drawn, measured = boat.drawn, boat.measured
     if not boat.sides:
         return as_built_findings(drawn, measured, boat.relined)
-    each = [
-        on_side(finding, side)
-        for side, relined in boat.sides.items()
-        for finding in as_built_findings(drawn, measured.on(side), relined, is_parted=boat.starboard is not None)
-    ]
-    both = () if boat.starboard is not None else what_is_next(drawn, boat.relined)
-    return (*each, *both, *side_findings(drawn, measured, boat.sides, boat.starboard is not None))
+    is_parted = boat.starboard is not None
+    found = {
+        side: as_built_findings(drawn, measured.on(side), relined, is_parted) for side, relined in boat.sides.items()
+    }
+    alike = {one.text for one in found["port"]} & {one.text for one in found["starboard"]}
+    each = [one for one in found["port"] if one.text in alike]
+    each += [on_side(one, side) for side, findings in found.items() for one in findings if one.text not in alike]
+    both = () if is_parted else what_is_next(drawn, boat.relined)
+    return (*each, *both, *side_findings(drawn, measured, boat.sides, is_parted))
 
 
 def _located(finding: Finding, measured: AsBuilt) -> Finding:

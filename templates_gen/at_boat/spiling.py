@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 
 from templates_gen.about import About
-from templates_gen.at_boat.as_built import MeasuredBoat
+from templates_gen.at_boat.as_built import MeasuredBoat, sides_note
 from templates_gen.errors import Fault, HullFileError, SelectionError, TemplatesGenError
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
@@ -84,7 +84,9 @@ def strake_to_spile(
     count = shell.planking.strakes
     if not 1 <= number <= count:
         raise SelectionError(f"there is no strake {number}; give a number from 1, the garboard, to {count}")
-    found = () if measured is None else _hung_findings(measured.measured, number)
+    found = (
+        () if measured is None else (*_hung_findings(measured.measured, number), *_side_findings(measured, number))
+    )
     try:
         return StrakeToSpile(flat_strake(shell, number), found)
     except TemplatesGenError as error:
@@ -105,6 +107,17 @@ def _hung_findings(measured: AsBuilt, number: int) -> tuple[Finding, ...]:
     )
     where, file, line = About("strake", number), str(source.path), source.line_of(("strake", str(number)))
     return (Finding("note", "strake", text, where, number, f"more than {hung}", file=file, line=line),)
+
+
+def _side_findings(measured: MeasuredBoat, number: int) -> tuple[Finding, ...]:
+    """A note where the two sides are not alike."""
+    if measured.starboard is None:
+        return ()
+    text = (
+        f"{sides_note(measured)} The spiling is laid over the port side's strake; take starboard off by itself, and "
+        "make its mirror image"
+    )
+    return (Finding("note", "strake", text, About("strake", number), file=str(measured.path)),)
 
 
 def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:

@@ -160,7 +160,7 @@ BAD = [
     (GOOD.replace("format = 1", 'format = 1\nhull = "00000000"'), ["hull"], ["another hull file"]),
     (GOOD.replace("format = 1", "format = 2"), ["format"], ["must be 1"]),
     ("format = 1\n", ["strake"], ["has no strake"]),
-    ("format = 1\n[strake]\n", ["strake"], ["no strake is hung"]),
+    ("format = 1\n[strake]\n", ["strake"], ["has no strake that is hung, and no stock"]),
     ("format = 1\nstrake = 3\n", ["strake"], ["must be a table [strake.1]"]),
     ("format = 1\n[strake.1]\n", ["strake.1.above_mark"], ["has no above_mark"]),
     ("format = 1\n[strake.1\n", [""], ["not TOML"]),

@@ -129,6 +129,18 @@ def test_a_correction_is_what_an_edge_has_moved_square_to_itself() -> None:
     assert not any("(" in cell for row in same.rows for cell in row)
 
 
+def test_stock_is_given_before_the_first_strake_hangs(folder: Path) -> None:
+    path = folder / "first.toml"
+    path.write_text('format = 1\nunits = "mm"\nstock = 6.4\n', encoding="utf-8")
+    result = checked_as_built(PRAM, path)
+    assert result.boat is not None
+    assert set(result.boat.hull.planking.thickness) == {6.4}
+    assert not result.measured.relined.moved.any()
+    assert any("the marks stay where they are drawn" in finding.text for finding in result.findings)
+    made = as_built_files(result, A4)
+    assert {t["piece"] for t in json.loads(made.files["tiles.json"]) if "strake" in t["piece"]} == {"strake 1"}
+
+
 def test_stock_measured_later_moves_no_mark(folder: Path) -> None:
     # The lands of the pram are lined off by the program: other stock in the hull file lines them off otherwise.
     path, hull_text = folder / "stock.toml", PRAM.read_text(encoding="utf-8")

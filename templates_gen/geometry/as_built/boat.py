@@ -203,7 +203,7 @@ def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
     edges = weighed(readings, along, lambda k, below: relined(below, along[k:])[0])
     moved = np.zeros(along.shape)
     moved[: measured.hung] = edges.moved
-    if measured.hung < count:
+    if 0 < measured.hung < count:
         moved[measured.hung :] = relined(edges.moved[-1], along[measured.hung :])
     return Relined(
         hull_with_edges(shell, moved, measured),

@@ -202,7 +202,7 @@ class AsBuiltTable(Table):
     stock: MeasuredLength | None = Field(
         None, description="the real thickness of the stock for the strakes that are still to be hung"
     )
-    strake: dict[str, HungTable] = Field(description="a table [strake.1] and so on for each strake hung")
+    strake: dict[str, HungTable] = Field({}, description="a table [strake.1] and so on for each strake hung")
 
 
 FEWEST = 3
@@ -237,6 +237,7 @@ def read_as_built(path: Path, hull: Hull, widths: Mapping[str, Array]) -> AsBuil
     problems = [
         *other_hull_problems(table.hull, hull),
         *_size_problems(("stock",), "the stock", table.stock, max(hull.planking.thickness), hull.units),
+        *_nothing_problems(table),
         *_number_problems(hung, hull),
         *(problem for key, one in tables.items() for problem in _strake_problems(key, one, hull, widths)),
     ]
@@ -262,14 +263,18 @@ def _mean(edges: list[Edge]) -> Edge:
     return Edge({place: sum(figures) / len(figures) for place, figures in given.items()}, tuple(sure))
 
 
+def _nothing_problems(table: AsBuiltTable) -> Iterator[Problem]:
+    """Yield that a file says nothing of the boat: neither a strake hung nor the stock for those to come."""
+    if not table.strake and table.stock is None:
+        text = "the file has no strake that is hung, and no stock; add what was measured on strake 1, or the stock"
+        yield Problem(("strake",), text, "a table [strake.1], or stock = …", "strake")
+
+
 def _number_problems(strakes: object, hull: Hull) -> Iterator[Problem]:
     """Yield strakes that the hull does not have, and the lowest that is missing below one that is hung."""
     if not isinstance(strakes, dict):
         return
     count = hull.planking.strakes
-    if not strakes:
-        text = "no strake is hung yet, so there is nothing to build on; add what was measured on strake 1"
-        yield Problem(("strake",), text, "a table [strake.1]", "strake")
     for key in strakes:
         if (land_number(key) or count + 1) > count:
             text = f"there is no strake {shown_key(key)}: strakes are numbered from 1, the garboard, to {count}"

@@ -239,6 +239,10 @@ def what_is_next(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
         text = "every strake is hung: nothing is left to make"
         yield Finding("note", "land", text, About("boat"))
         return
+    if relined.hung == 0:
+        text = "no strake is hung yet: the marks stay where they are drawn, and strake 1 is next"
+        yield Finding("note", "land", text, About("strake", 1))
+        return
     yield _marks_note(drawn, relined)
     yield _width_finding(drawn, relined)
     yield from _kink_findings(drawn, relined)
