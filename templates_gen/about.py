@@ -28,6 +28,9 @@ Thing = Literal[
     "transom",
     "stock",
     "file",
+    "bulkhead",
+    "frame",
+    "floor",
 ]
 """The trade's words for what can be spoken of; those of findings are the contract's."""
 
@@ -111,7 +114,8 @@ class About:
     ----------
     thing : Thing
     number : int or None
-        Of a strake (1 is the garboard) or a land (land k lies between strakes k and k + 1).
+        Of a strake (1 is the garboard) or a land (land k lies between strakes k and k + 1); of a bulkhead, a frame or
+        a floor, in the order of the hull file.
     last : int or None
         The last of several neighbours, where it is about more than one.
     end : EndName or None

@@ -184,6 +184,47 @@ class Fastenings:
 
 
 @dataclass(frozen=True)
+class CrossPiece:
+    """A bulkhead, a frame or a floor: a piece across the boat that fits the inside of the planking.
+
+    Attributes
+    ----------
+    kind : "bulkhead", "frame" or "floor"
+    index, number : int
+        Which table [[inside]] of the file it is, from 0, and which of its kind, from 1.
+    at : float
+        x of the line on which one of its faces stands, mm.
+    thickness : float
+    side : "fore", "aft" or None
+        The side of the line that its wood is on. None: that toward which the planking closes in.
+    bottom, top : float or None
+        Heights between which it is cut, mm. None: from the keel; up to the sheer.
+    edge : "joggled" or "fair"
+        Whether its edge fits every step of the laps, or touches the strakes at their upper inside corners only.
+    limber : float
+        Radius of the hole for water cut out of its corner at the keel or hog, mm; 0: none.
+    width : float or None
+        Of a frame: the wood inside the edge, mm. None: all wood to the centreline.
+    """
+
+    kind: Literal["bulkhead", "frame", "floor"]
+    index: int
+    number: int
+    at: float
+    thickness: float
+    side: EndName | None = None
+    bottom: float | None = None
+    top: float | None = None
+    edge: Literal["joggled", "fair"] = "joggled"
+    limber: float = 0.0
+    width: float | None = None
+
+
+Inside = CrossPiece
+"""What is put into a planked boat and has a pattern of its own."""
+
+
+@dataclass(frozen=True)
 class Lands:
     """Where the strakes' upper inside corners lie.
 
@@ -265,6 +306,8 @@ class Hull:
         The hull as its file gives it, if fairing has moved anything, or if half of it is mirrored.
     half : "mirror", "cut" or None
         What is made of half a boat; None where the file gives the whole of it.
+    inside : tuple of Inside
+        What is put into the planked boat, in the order of the file.
     source : SourceFile or None
         The hull file as it was read, which knows the line of each of its keys; None for a hull without a file.
     """
@@ -290,6 +333,7 @@ class Hull:
     changes: tuple["Change", ...] = ()
     given: "Hull | None" = None
     half: HalfName | None = None
+    inside: tuple[Inside, ...] = ()
     source: SourceFile | None = field(default=None, compare=False, repr=False)
 
     def end(self, name: EndName) -> Stem | Transom:

@@ -15,8 +15,10 @@ from templates_gen.about import EndName
 from templates_gen.hull.model import (
     Allowances,
     Array,
+    CrossPiece,
     Fastenings,
     HalfName,
+    Inside,
     Keel,
     Lands,
     Moulds,
@@ -30,10 +32,14 @@ from templates_gen.hull.offsets.half_boats import after_end
 from templates_gen.hull.schema import (
     AfterEndTable,
     AllowancesTable,
+    BulkheadTable,
     EndTable,
     EvenTable,
     FasteningsTable,
+    FloorTable,
+    FrameTable,
     HullTable,
+    InsideTable,
     KeelTable,
     LandsTable,
     MidshipTable,
@@ -81,6 +87,8 @@ class Parts:
         Of half a boat the end that follows from its forward half.
     half : HalfName or None
         What is made of half a boat.
+    inside : tuple of Inside
+        Those that are sound.
     """
 
     raw: dict[str, Any]
@@ -96,6 +104,7 @@ class Parts:
     lands: Lands | None
     fastenings: Fastenings | None
     half: HalfName | None = None
+    inside: tuple[Inside, ...] = ()
 
     def end(self, name: EndName) -> Stem | Transom | None:
         """Return the stem or transom at one end, if it is sound."""
@@ -132,6 +141,7 @@ def parts_of(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> P
         part("lands", LandsTable, _built_lands),
         part("fastenings", FasteningsTable, _built_fastenings),
         aft.half if isinstance(aft, MidshipTable) else None,
+        _inside(raw, table, units),
     )
 
 
@@ -143,6 +153,39 @@ def _stations(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> 
     tables = listed if isinstance(listed, list) else []
     tried = {index: _sound(one, StationTable, _built_station, units) for index, one in enumerate(tables)}
     return {index: station for index, station in tried.items() if station is not None}, len(tables)
+
+
+def _inside(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> tuple[Inside, ...]:
+    """Return what is put into the planked boat, those tables left out that are not sound."""
+    if table is not None:
+        tables = list(enumerate(table.inside))
+    else:
+        listed = raw.get("inside")
+        tried = enumerate(listed if isinstance(listed, list) else [])
+        tables = [(i, one) for i, value in tried if (one := _sound(value, InsideTable, lambda one: one, units))]
+    found: list[Inside] = []
+    for index, one in tables:
+        number = 1 + sum(other.kind == one.kind for other in found)
+        found.append(_built_cross_piece(one, index, number))
+    return tuple(found)
+
+
+def _built_cross_piece(table: BulkheadTable | FrameTable | FloorTable, index: int, number: int) -> CrossPiece:
+    """Return a bulkhead, a frame or a floor."""
+    width = table.width if isinstance(table, FrameTable) else None
+    return CrossPiece(
+        table.kind,
+        index,
+        number,
+        table.at,
+        table.thickness,
+        table.side,
+        table.bottom,
+        table.top,
+        table.edge,
+        table.limber,
+        width,
+    )
 
 
 def _after_end(

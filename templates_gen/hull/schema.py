@@ -22,6 +22,11 @@ LONGEST_TABLE_NAME = 200
 MOST_STRAKES = 40
 MOST_POINTS = 500
 MOST_BETWEEN = 20
+MOST_INSIDE = 100
+
+
+INSIDE_KINDS = '"bulkhead", "frame" or "floor"'
+"""The kinds of [[inside]]."""
 
 
 class Millimetres(float):
@@ -224,6 +229,41 @@ class FasteningsTable(Table):
     hole: Length | None = Field(None, description="the diameter of the holes")
 
 
+class CrossTable(Table):
+    """A piece across the boat that fits the inside of the planking."""
+
+    at: Length = Field(description="the distance of the line that one of its faces stands on")
+    thickness: Length = Field(description="the thickness of its wood")
+    side: Literal["fore", "aft"] | None = Field(
+        None, description='"fore" or "aft": the side of the line that the wood is on'
+    )
+    bottom: Length | None = Field(None, description="the height that it begins at, if not at the keel")
+    edge: Literal["joggled", "fair"] = Field("joggled", description='"joggled" or "fair"')
+    limber: Length = Field(0.0, description="the radius of the hole for water at the keel")
+
+
+class BulkheadTable(CrossTable):
+    """A bulkhead."""
+
+    kind: Literal["bulkhead"] = Field(description=INSIDE_KINDS)
+    top: Length | None = Field(None, description="the height that it ends at, if not at the sheer")
+
+
+class FrameTable(CrossTable):
+    """A frame."""
+
+    kind: Literal["frame"] = Field(description=INSIDE_KINDS)
+    top: Length | None = Field(None, description="the height that it ends at, if not at the sheer")
+    width: Length = Field(description="the width of its wood, square to the planking")
+
+
+class FloorTable(CrossTable):
+    """A floor."""
+
+    kind: Literal["floor"] = Field(description=INSIDE_KINDS)
+    top: Length = Field(description="the height that it ends at")
+
+
 class EvenTable(Table):
     """Lands lined off by the tool."""
 
@@ -253,6 +293,12 @@ AfterEndTable = Annotated[
     | Annotated[TransomTable, Tag(TAG + "transom")]
     | Annotated[MidshipTable, Tag(TAG + "midship")],
     _variant("kind", ("stem", "transom", "midship")),
+]
+InsideTable = Annotated[
+    Annotated[BulkheadTable, Tag(TAG + "bulkhead")]
+    | Annotated[FrameTable, Tag(TAG + "frame")]
+    | Annotated[FloorTable, Tag(TAG + "floor")],
+    _variant("kind", ("bulkhead", "frame", "floor")),
 ]
 LandsTable = Annotated[
     Annotated[EvenTable, Tag(TAG + "even")]
@@ -287,4 +333,7 @@ class HullTable(Table):
     moulds: MouldsTable = Field(_MOULDS, description="a table [moulds]")
     allowances: AllowancesTable = Field(_ALLOWANCES, description="a table [allowances]")
     fastenings: FasteningsTable | None = Field(None, description="a table [fastenings]")
+    inside: Annotated[list[InsideTable], Field(max_length=MOST_INSIDE)] = Field(
+        [], description="tables [[inside]], one for each piece that fits inside the planking"
+    )
     lands: LandsTable = Field(description='a table [lands] with by = "even", "girth" or "offsets"')

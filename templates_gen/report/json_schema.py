@@ -168,6 +168,26 @@ def _rebate() -> Schema:
     )
 
 
+def _inside() -> Schema:
+    facet = {
+        "strake": _WHOLE,
+        "bevel": _told(_NUMBER, "degrees; + where the face on the line is the larger"),
+        "inside": _told(_NUMBER, "how far inside the face on the line the far face is, mm"),
+        "step": _told(_NUMBER, "out from the corner of the strake below, on the face on the line, mm"),
+        "far_step": _told(_NUMBER, "the same on the far face, mm"),
+    }
+    across = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "at": _told(_NUMBER, "of the face on the line, distance along the boat, mm"),
+        "far_at": _told(_NUMBER, "of the far face, mm"),
+        "edge": _told(_LINE, "the planked edge of the face on the line, going up"),
+        "far_edge": _told(_LINE, "the same of the far face"),
+        "facets": _rows(_table(facet)),
+    }
+    return _rows(_table(across), "what is put inside the planking; left out where there is nothing")
+
+
 def _measurements() -> Schema:
     bevels = _rows(_table({"strake": _WHOLE, "bevel": _told(_NUMBER, "degrees; + where the inner face is larger")}))
     transom = {
@@ -204,6 +224,7 @@ def _measurements() -> Schema:
         "rebates": _rows(_rebate()),
         "transoms": _rows(_table(transom)),
         "moulds": _rows(_table(mould)),
+        "inside": _inside(),
         "fairing": _rows({"type": "object"}, "each mark before and after fairing; none without it"),
         "as_built": {"type": "object", "description": "what was measured on the boat; none without it"},
         "numerical_error": _table(error, (), "how far computed figures may be off"),
@@ -211,7 +232,11 @@ def _measurements() -> Schema:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Measurements of a boat",
-        **_table(keys, ("fairing", "as_built"), "Every number of a boat, millimetres and degrees, full precision."),
+        **_table(
+            keys,
+            ("inside", "fairing", "as_built"),
+            "Every number of a boat, millimetres and degrees, full precision.",
+        ),
         "$defs": _DEFS,
     }
 

@@ -1,4 +1,4 @@
-"""The five files of templates, each with its pieces and tables in the order of use; the cautions on all of them.
+"""The six files of templates, each with its pieces and tables in the order of use; the cautions on all of them.
 
 Which pieces are meant when a builder asks for some only: by kind, name, station, or beginning of names.
 """
@@ -22,6 +22,7 @@ from templates_gen.templates.bevels.gerald_cards import gerald_blocks, gerald_pi
 from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
 from templates_gen.templates.bevels.strip import strip_pieces
 from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
+from templates_gen.templates.inside.pieces import across_pieces, across_tables
 from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
@@ -169,6 +170,10 @@ def _transom(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio("transom", "Transoms and their gauges", pieces, tables, cut=cut)
 
 
+def _inside(boat: Boat, to_print: PrintSet) -> Folio:
+    return Folio("inside", "What fits inside the planking", across_pieces(boat), across_tables(boat))
+
+
 def _strakes(boat: Boat, to_print: PrintSet) -> Folio:
     return Planked(boat).folio
 
@@ -179,6 +184,7 @@ _MAKERS: dict[Kind, Callable[[Boat, PrintSet], Folio]] = {
     "rebates": _rebates,
     "transom": _transom,
     "strakes": _strakes,
+    "inside": _inside,
 }
 
 KINDS: tuple[Kind, ...] = tuple(_MAKERS)

@@ -32,6 +32,9 @@ WITHOUT_BAND = {
     ("station", "section"): "tried for fairness",
     ("fore", "rabbet"): "compared with the curve of its own points, and its ends with the stations",
     ("fore", "section"): "compared with the curve of its own points, and its ends with the stations",
+    ("inside", "at"): "refused outside the boat, and where it crosses a stem or a transom",
+    ("inside", "bottom"): "refused where there is no planking",
+    ("inside", "top"): "refused where there is no planking, and above the sheer",
     ("lands", "pins"): "lands are tried for fairness, and pins compared with the lap",
     ("lands", "row"): "lands are tried for fairness",
 }

@@ -1,0 +1,126 @@
+"""Tables [[inside]] of a hull file: what they give, and what is wrong with them."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from templates_gen.errors import Fault
+from templates_gen.hull.model import CrossPiece
+from templates_gen.hull.reader import read_hull
+
+FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
+
+PIECES = """
+[[inside]]
+kind = "bulkhead"
+at = 800.0
+thickness = 12.0
+limber = 15.0
+[[inside]]
+kind = "frame"
+at = 1000.0
+thickness = 20.0
+width = 40.0
+side = "fore"
+edge = "fair"
+[[inside]]
+kind = "bulkhead"
+at = 1600.0
+thickness = 9.0
+bottom = 200.0
+top = 400.0
+[[inside]]
+kind = "floor"
+at = 900.0
+thickness = 22.0
+top = 150.0
+"""
+
+
+def test_tables_are_read_in_their_order_and_counted_by_kind(
+    sound: str, written: Callable[[str | bytes], Path]
+) -> None:
+    assert read_hull(written(sound)).inside == ()
+    assert read_hull(written(sound + PIECES)).inside == (
+        CrossPiece("bulkhead", 0, 1, 800.0, 12.0, limber=15.0),
+        CrossPiece("frame", 1, 1, 1000.0, 20.0, "fore", edge="fair", width=40.0),
+        CrossPiece("bulkhead", 2, 2, 1600.0, 9.0, bottom=200.0, top=400.0),
+        CrossPiece("floor", 3, 1, 900.0, 22.0, top=150.0),
+    )
+
+
+Case = tuple[tuple[str, str], str, str, str, str]
+CASES: dict[str, Case] = {
+    "an unknown kind": (
+        ('kind = "frame"', 'kind = "rib"'),
+        "inside[2].kind", '"rib"', 'kind of [[inside]] number 2 must be "bulkhead"', '"frame"',
+    ),
+    "no kind": (('kind = "frame"\n', ""), "inside[2].kind", "", "[[inside]] number 2 has no kind; add it", '"frame"'),
+    "a key of another kind": (
+        ("limber = 15.0", "width = 15.0"),
+        "inside[1].width", "15.0", "[[inside]] number 1 has no key width", "one of",
+    ),
+    "a frame without a width": (
+        ("width = 40.0\n", ""), "inside[2].width", "", "[[inside]] number 2 has no width; add it", "width of its wood"
+    ),
+    "ahead of the boat": (
+        ("at = 800.0", "at = -20.0"),
+        "inside[1].at", "-20.0", "bulkhead 1 stands at -20 mm, outside the boat; move it", "between 0 mm and 2100 mm",
+    ),
+    "abaft the boat": (
+        ("at = 1600.0", "at = 2600.0"),
+        "inside[3].at", "2600.0", "bulkhead 2 stands at 2600 mm, outside the boat", "between 0 mm and 2100 mm",
+    ),
+    "thicker than the bay": (
+        ("thickness = 12.0", "thickness = 700.0"),
+        "inside[1].thickness", "700.0", "bulkhead 1 is 700 mm thick, as much as the bay", "less than 500 mm",
+    ),
+    "no thickness": (
+        ("thickness = 22.0", "thickness = 0.0"),
+        "inside[4].thickness", "0.0", "the thickness of floor 1 must be more than 0", "more than 0",
+    ),
+    "heights crossed": (
+        ("top = 400.0", "top = 100.0"),
+        "inside[3].top", "100.0", "the top of bulkhead 2, 100 mm, is not above its bottom, 200 mm; exchange them",
+        "more than 200 mm",
+    ),
+    "a limber hole above the keel": (
+        ("bottom = 200.0", "bottom = 200.0\nlimber = 10.0"),
+        "inside[3].limber", "10.0", "has a limber hole but begins above the keel", "no limber, or no bottom",
+    ),
+    "a limber hole of less than nothing": (
+        ("limber = 15.0", "limber = -15.0"), "inside[1].limber", "-15.0", "must not be less than 0", "0 or more"
+    ),
+    "a side of neither end": (
+        ('side = "fore"', 'side = "port"'),
+        "inside[2].side", '"port"', 'side of [[inside]] number 2 must be "fore" or "aft"', '"fore" or "aft"',
+    ),
+    "an unknown edge": (
+        ('edge = "fair"', 'edge = "smooth"'), "inside[2].edge", '"smooth"', 'must be "joggled" or "fair"', '"fair"'
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_a_fault_names_value_place_and_cure(case: str, sound: str, faults_of: FaultsOf) -> None:
+    (old, new), key, value, words, expected = CASES[case]
+    assert PIECES.count(old) == 1
+    (fault,) = faults_of(sound + PIECES.replace(old, new))
+    assert (fault.key, fault.value) == (key, value)
+    assert words in fault.text
+    assert expected in fault.expected
+    assert fault.line > sound.count("\n")
+
+
+def test_what_is_no_list_of_tables_is_named(sound: str, faults_of: FaultsOf) -> None:
+    (fault,) = faults_of("inside = 3\n" + sound)
+    assert (fault.line, fault.key, fault.value) == (1, "inside", "3")
+    (fault,) = faults_of("inside = [3]\n" + sound)
+    assert (fault.key, fault.value) == ("inside[1]", "3")
+    assert "write [[inside]] on a line of its own" in fault.text
+
+
+def test_a_fault_elsewhere_does_not_hide_one_here(sound: str, faults_of: FaultsOf) -> None:
+    text = sound.replace("siding = 36.0", "siding = true") + PIECES.replace("top = 400.0", "top = 100.0")
+    assert [fault.key for fault in faults_of(text)] == ["fore.siding", "inside[3].top"]
