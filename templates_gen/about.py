@@ -31,6 +31,7 @@ Thing = Literal[
     "bulkhead",
     "frame",
     "floor",
+    "thwart",
 ]
 """The trade's words for what can be spoken of; those of findings are the contract's."""
 
@@ -114,8 +115,8 @@ class About:
     ----------
     thing : Thing
     number : int or None
-        Of a strake (1 is the garboard) or a land (land k lies between strakes k and k + 1); of a bulkhead, a frame or
-        a floor, in the order of the hull file.
+        Of a strake (1 is the garboard) or a land (land k lies between strakes k and k + 1); of what is put
+        inside the planking, which of its kind in the order of the hull file.
     last : int or None
         The last of several neighbours, where it is about more than one.
     end : EndName or None

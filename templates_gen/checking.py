@@ -8,6 +8,7 @@ from typing import Any
 
 from templates_gen.errors import BoatError, DrawingError, Fault, HullFileError
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.inside.across import AcrossShape
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
@@ -82,7 +83,7 @@ def boat_findings(boat: Boat, found: Iterable[Finding]) -> tuple[Finding, ...]:
         moulds_of(boat)
     except DrawingError as error:
         refused.append(Finding("error", "mould", str(error), error.where, key=("keel",), rule="notch"))
-    for shape in boat.inside:
+    for shape in (one for one in boat.inside if isinstance(one, AcrossShape)):
         try:
             across_sheet(boat, shape)
         except DrawingError as error:

@@ -220,7 +220,31 @@ class CrossPiece:
     width: float | None = None
 
 
-Inside = CrossPiece
+@dataclass(frozen=True)
+class Thwart:
+    """A thwart: a level board from side to side.
+
+    Attributes
+    ----------
+    index, number : int
+        As for a `CrossPiece`.
+    fore, aft : float
+        x of its edges, mm.
+    height : float
+        Of its top face, mm.
+    thickness : float
+    """
+
+    index: int
+    number: int
+    fore: float
+    aft: float
+    height: float
+    thickness: float
+    kind: Literal["thwart"] = "thwart"
+
+
+Inside = CrossPiece | Thwart
 """What is put into a planked boat and has a pattern of its own."""
 
 

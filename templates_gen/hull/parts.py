@@ -25,6 +25,7 @@ from templates_gen.hull.model import (
     Planking,
     Station,
     Stem,
+    Thwart,
     Transom,
 )
 from templates_gen.hull.names import land_number
@@ -48,6 +49,7 @@ from templates_gen.hull.schema import (
     RowsTable,
     StationTable,
     StemTable,
+    ThwartTable,
     TransomTable,
 )
 from templates_gen.units import UnitName
@@ -166,12 +168,14 @@ def _inside(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> tu
     found: list[Inside] = []
     for index, one in tables:
         number = 1 + sum(other.kind == one.kind for other in found)
-        found.append(_built_cross_piece(one, index, number))
+        found.append(_built_inside(one, index, number))
     return tuple(found)
 
 
-def _built_cross_piece(table: BulkheadTable | FrameTable | FloorTable, index: int, number: int) -> CrossPiece:
-    """Return a bulkhead, a frame or a floor."""
+def _built_inside(table: BulkheadTable | FrameTable | FloorTable | ThwartTable, index: int, number: int) -> Inside:
+    """Return what is put into the planked boat."""
+    if isinstance(table, ThwartTable):
+        return Thwart(index, number, table.fore, table.aft, table.height, table.thickness)
     width = table.width if isinstance(table, FrameTable) else None
     return CrossPiece(
         table.kind,

@@ -25,7 +25,7 @@ MOST_BETWEEN = 20
 MOST_INSIDE = 100
 
 
-INSIDE_KINDS = '"bulkhead", "frame" or "floor"'
+INSIDE_KINDS = '"bulkhead", "frame", "floor" or "thwart"'
 """The kinds of [[inside]]."""
 
 
@@ -264,6 +264,16 @@ class FloorTable(CrossTable):
     top: Length = Field(description="the height that it ends at")
 
 
+class ThwartTable(Table):
+    """A thwart."""
+
+    kind: Literal["thwart"] = Field(description=INSIDE_KINDS)
+    fore: Length = Field(description="the distance of its forward edge")
+    aft: Length = Field(description="the distance of its after edge")
+    height: Length = Field(description="the height of its top face")
+    thickness: Length = Field(description="the thickness of its wood")
+
+
 class EvenTable(Table):
     """Lands lined off by the tool."""
 
@@ -297,8 +307,9 @@ AfterEndTable = Annotated[
 InsideTable = Annotated[
     Annotated[BulkheadTable, Tag(TAG + "bulkhead")]
     | Annotated[FrameTable, Tag(TAG + "frame")]
-    | Annotated[FloorTable, Tag(TAG + "floor")],
-    _variant("kind", ("bulkhead", "frame", "floor")),
+    | Annotated[FloorTable, Tag(TAG + "floor")]
+    | Annotated[ThwartTable, Tag(TAG + "thwart")],
+    _variant("kind", ("bulkhead", "frame", "floor", "thwart")),
 ]
 LandsTable = Annotated[
     Annotated[EvenTable, Tag(TAG + "even")]

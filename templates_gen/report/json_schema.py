@@ -185,7 +185,20 @@ def _inside() -> Schema:
         "far_edge": _told(_LINE, "the same of the far face"),
         "facets": _rows(_table(facet)),
     }
-    return _rows(_table(across), "what is put inside the planking; left out where there is nothing")
+    part = {
+        "strake": _WHOLE,
+        "bevels": _tuple(2, "degrees, at its forward and its after end; + where the top face is the larger"),
+    }
+    thwart = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "height": _told(_NUMBER, "of the top face, mm"),
+        "end": _told(_LINE, "x and half-breadth of the top face's end, going aft"),
+        "under": _told(_LINE, "the same of the bottom face"),
+        "parts": _rows(_table(part), "the strakes that it lies on, fore to aft"),
+    }
+    pieces = {"anyOf": [_table(across), _table(thwart)]}
+    return _rows(pieces, "what is put inside the planking; left out where there is nothing")
 
 
 def _measurements() -> Schema:

@@ -22,7 +22,8 @@ from templates_gen.templates.bevels.gerald_cards import gerald_blocks, gerald_pi
 from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
 from templates_gen.templates.bevels.strip import strip_pieces
 from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
-from templates_gen.templates.inside.pieces import across_pieces, across_tables
+from templates_gen.templates.inside.across import across_pieces, across_tables
+from templates_gen.templates.inside.thwarts import thwart_pieces, thwart_tables
 from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
@@ -171,7 +172,12 @@ def _transom(boat: Boat, to_print: PrintSet) -> Folio:
 
 
 def _inside(boat: Boat, to_print: PrintSet) -> Folio:
-    return Folio("inside", "What fits inside the planking", across_pieces(boat), across_tables(boat))
+    across, tables = across_pieces(boat), (*across_tables(boat), *thwart_tables(boat))
+    whole = (*across, *thwart_pieces(boat))
+    title = "What fits inside the planking"
+    if to_print == "full":
+        return Folio("inside", title, whole, tables)
+    return Folio("inside", title, (*across, *thwart_pieces(boat, "bench")), tables, cut=whole)
 
 
 def _strakes(boat: Boat, to_print: PrintSet) -> Folio:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from templates_gen.errors import Fault
-from templates_gen.hull.model import CrossPiece
+from templates_gen.hull.model import CrossPiece, Thwart
 from templates_gen.hull.reader import read_hull
 
 FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
@@ -35,6 +35,12 @@ kind = "floor"
 at = 900.0
 thickness = 22.0
 top = 150.0
+[[inside]]
+kind = "thwart"
+fore = 900.0
+aft = 1100.0
+height = 300.0
+thickness = 20.0
 """
 
 
@@ -47,6 +53,7 @@ def test_tables_are_read_in_their_order_and_counted_by_kind(
         CrossPiece("frame", 1, 1, 1000.0, 20.0, "fore", edge="fair", width=40.0),
         CrossPiece("bulkhead", 2, 2, 1600.0, 9.0, bottom=200.0, top=400.0),
         CrossPiece("floor", 3, 1, 900.0, 22.0, top=150.0),
+        Thwart(4, 1, 900.0, 1100.0, 300.0, 20.0),
     )
 
 
@@ -66,11 +73,11 @@ CASES: dict[str, Case] = {
     ),
     "ahead of the boat": (
         ("at = 800.0", "at = -20.0"),
-        "inside[1].at", "-20.0", "bulkhead 1 stands at -20 mm, outside the boat; move it", "between 0 mm and 2100 mm",
+        "inside[1].at", "-20.0", "bulkhead 1 has at = -20 mm, outside the boat; move it", "between 0 mm and 2100 mm",
     ),
     "abaft the boat": (
         ("at = 1600.0", "at = 2600.0"),
-        "inside[3].at", "2600.0", "bulkhead 2 stands at 2600 mm, outside the boat", "between 0 mm and 2100 mm",
+        "inside[3].at", "2600.0", "bulkhead 2 has at = 2600 mm, outside the boat", "between 0 mm and 2100 mm",
     ),
     "thicker than the bay": (
         ("thickness = 12.0", "thickness = 700.0"),
@@ -91,6 +98,15 @@ CASES: dict[str, Case] = {
     ),
     "a limber hole of less than nothing": (
         ("limber = 15.0", "limber = -15.0"), "inside[1].limber", "-15.0", "must not be less than 0", "0 or more"
+    ),
+    "the edges of a thwart crossed": (
+        ("aft = 1100.0", "aft = 800.0"),
+        "inside[5].aft", "800.0", "the after edge of thwart 1, at 800 mm, is not abaft its forward edge, at 900 mm",
+        "more than 900 mm",
+    ),
+    "a thwart outside the boat": (
+        ("fore = 900.0", "fore = -5.0"),
+        "inside[5].fore", "-5.0", "thwart 1 has fore = -5 mm, outside the boat", "between 0 mm and 2100 mm",
     ),
     "a side of neither end": (
         ('side = "fore"', 'side = "port"'),

@@ -35,6 +35,9 @@ WITHOUT_BAND = {
     ("inside", "at"): "refused outside the boat, and where it crosses a stem or a transom",
     ("inside", "bottom"): "refused where there is no planking",
     ("inside", "top"): "refused where there is no planking, and above the sheer",
+    ("inside", "fore"): "refused outside the boat, and where it crosses a stem",
+    ("inside", "aft"): "refused outside the boat, and where it crosses a transom",
+    ("inside", "height"): "refused where there is no planking, and above the sheer",
     ("lands", "pins"): "lands are tried for fairness, and pins compared with the lap",
     ("lands", "row"): "lands are tried for fairness",
 }

@@ -178,7 +178,7 @@ def test_a_piece_says_what_it_is_which_face_is_drawn_and_which_way_is_up() -> No
 
 def test_bevels_and_steps_on_the_wood_and_in_the_table_are_those_of_the_geometry() -> None:
     boat = with_pieces("dinghy")
-    shape, record = boat.inside[0], measurements(boat)["inside"][0]
+    shape, record = across_sheets(boat)[0].shape, measurements(boat)["inside"][0]
     texts = " ".join(label.text for label in drawn(boat, "bulkhead 1").labels)
     table = folio(boat, "inside").tables[0]
     assert len(table.rows) == len(shape.facets) == len(record["facets"]) == 9
@@ -246,9 +246,9 @@ def test_make_writes_the_pieces_of_the_readme(from_readme: Path) -> None:
     assert {"inside.pdf", "inside.dxf"} <= {path.name for path in out.iterdir()}
     tiles = json.loads((out / "tiles.json").read_text())
     pieces = {tile["piece"] for tile in tiles}
-    assert pieces == {"bulkhead 1", "frame 1", "floor 1", "bulkhead 2"}
+    assert pieces == {"bulkhead 1", "frame 1", "floor 1", "bulkhead 2", "thwart 1"}
     record = json.loads((out / "measurements.json").read_text())
-    assert [one["name"] for one in record["inside"]] == ["bulkhead 1", "frame 1", "floor 1", "bulkhead 2"]
+    assert [one["name"] for one in record["inside"]] == ["bulkhead 1", "frame 1", "floor 1", "bulkhead 2", "thwart 1"]
     for name, data in (("measurements", record), ("tiles", tiles)):
         assert list(Draft202012Validator(closed(schemas()[name])).iter_errors(data)) == []
 
@@ -256,7 +256,7 @@ def test_make_writes_the_pieces_of_the_readme(from_readme: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        ("at = 1000.0 ", "at = 5000.0 ", "bulkhead 1 stands at 5000 mm, outside the boat; move it"),
+        ("at = 1000.0 ", "at = 5000.0 ", "bulkhead 1 has at = 5000 mm, outside the boat; move it"),
         ("at = 1000.0 ", "at = 300.0 ", "bulkhead 1 crosses the stem"),
         ("at = 3300.0", "at = 3560.0", "bulkhead 2 crosses the after transom"),
         ("thickness = 12.0", "thickness = 700.0", "bulkhead 1 is 700 mm thick"),

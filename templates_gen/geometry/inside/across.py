@@ -9,24 +9,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
-from templates_gen.errors import BoatError
 from templates_gen.geometry.ends import rulings_at_planes
+from templates_gen.geometry.inside.limits import SPOKEN, check_transoms, refusal, stem_up_to
 from templates_gen.geometry.inside.section import Facet, InsideSection, inside_section
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.rabbet_line import StemRabbet
-from templates_gen.hull.model import CrossPiece, Midship, Stem, Transom
+from templates_gen.hull.model import CrossPiece, Stem
 from templates_gen.units import spoken_length
-from templates_gen.words import spoken, timber
+from templates_gen.words import timber
 
 Array = NDArray[np.float64]
 
 _LEVEL = 1e-6
 """Radians: planking that closes in by less is level, as amidships in a boat that is alike at both ends."""
 
-_PROFILE = 241
 _NEAR = 1e-6
-_SPOKEN = 0.5
-"""mm: heights are spoken to so much, and what a message asks for must pass."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +99,8 @@ def across_shape(shell: PlankedShell, piece: CrossPiece) -> AcrossShape:
     _check_heights(shell, piece, (near, far))
     top = float(near.corners[-1, 1]) if piece.top is None else piece.top
     edges = [between(_line(piece, one), piece.bottom, top) for one in (near, far)]
-    _check_transom(shell, piece, (near.x, far.x), edges)
+    for face, edge in zip((near, far), edges, strict=True):
+        check_transoms(shell, piece, "at", np.column_stack([np.full(len(edge), face.x), edge]))
     facets = _facets(shell, wood, near, far)
     low, high = edges[0][0, 1], edges[0][:, 1].max()
     shown = [
@@ -150,13 +147,11 @@ def _cut(line: Array, height: float) -> tuple[Array, Array]:
 
 def _closing_in(shell: PlankedShell, section: InsideSection) -> EndName:
     """The side toward which the planking closes in; forward where it does so toward neither."""
+    widths = [float(np.linalg.norm(facet.line[-1] - facet.line[0])) for facet in section.facets]
     turned = sum(
-        float(np.linalg.norm(facet.line[-1] - facet.line[0])) * _turned(shell, facet, section.x)
-        for facet in section.facets
+        width * _turned(shell, facet, section.x) for width, facet in zip(widths, section.facets, strict=True)
     )
-    return (
-        "aft" if turned > _LEVEL * float(np.linalg.norm(np.diff(section.corners, axis=0), axis=1).sum()) else "fore"
-    )
+    return "aft" if turned > _LEVEL * sum(widths) else "fore"
 
 
 def _turned(shell: PlankedShell, facet: Facet, x: float) -> float:
@@ -188,20 +183,10 @@ def _facets(shell: PlankedShell, wood: EndName, near: InsideSection, far: Inside
     return found
 
 
-def _named(piece: CrossPiece) -> str:
-    return f"{piece.kind} {piece.number}"
-
-
-def _refusal(piece: CrossPiece, key: str, text: str) -> BoatError:
-    return BoatError(
-        f"{_named(piece)} {text}", ("inside", piece.index, key), piece.kind, About(piece.kind, piece.number)
-    )
-
-
 def _check_ends(shell: PlankedShell, piece: CrossPiece, faces: tuple[float, float]) -> None:
     """Refuse a piece that crosses a stem or sternpost with either face, at x."""
     units = shell.hull.units
-    for end, stem in shell.hung.stems.items():
+    for end in shell.hung.stems:
         member, name = shell.hull.end(end), timber(end)
         assert isinstance(member, Stem)
         foot = float(member.rabbet[0, 0])
@@ -212,62 +197,34 @@ def _check_ends(shell: PlankedShell, piece: CrossPiece, faces: tuple[float, floa
                 f"crosses the {name}: its face at {spoken_length(x, units)} must stand {side} of the foot at "
                 f"{spoken_length(foot, units)}; move it, or give it a bottom above the {name}"
             )
-            raise _refusal(piece, "at", text)
-        height = max(_wood_up_to(member, stem.rabbet, face) for face in faces)
-        if piece.bottom is not None and piece.bottom < height - _SPOKEN:
+            raise refusal(piece, "at", text)
+        height = max(stem_up_to(shell, end, face) for face in faces)
+        if piece.bottom is not None and piece.bottom < height - SPOKEN:
             high = spoken_length(height, units)
             text = f"crosses the {name}, which reaches {high} high there; give it a bottom of {high} or more"
-            raise _refusal(piece, "bottom", text)
-
-
-def _wood_up_to(stem: Stem, rabbet: StemRabbet, x: float) -> float:
-    """The height up to which the wood of a stem reaches at x, mm, from its rabbet line and the wood inside that."""
-    t = np.linspace(min(rabbet.foot, rabbet.head), max(rabbet.foot, rabbet.head), _PROFILE)
-    points, slope = rabbet.batten.point(t)[:, [0, 2]], rabbet.batten.slope(t)[:, [0, 2]]
-    inward = np.stack([-slope[:, 1], slope[:, 0]], axis=1) / np.linalg.norm(slope, axis=1)[:, None]
-    edge = points + (stem.wood_inside or 0.0) * inward
-    before, after = np.concatenate([points[:-1], edge[:-1]]), np.concatenate([points[1:], edge[1:]])
-    crossed = (before[:, 0] - x) * (after[:, 0] - x) <= 0.0
-    return float(np.maximum(before, after)[crossed, 1].max(initial=-np.inf))
+            raise refusal(piece, "bottom", text)
 
 
 def _check_heights(shell: PlankedShell, piece: CrossPiece, faces: tuple[InsideSection, InsideSection]) -> None:
     """Refuse a top above the sheer, and heights at which there is no planking."""
     units = shell.hull.units
     if not faces[0].facets:
-        raise _refusal(piece, "at", "meets no strake as a whole; move it toward amidships")
+        raise refusal(piece, "at", "meets no strake as a whole; move it toward amidships")
     sheer = min(float(face.corners[-1, 1]) for face in faces)
     low = max(float(face.corners[0, 1]) for face in faces)
-    if piece.top is not None and piece.top > sheer + _SPOKEN:
+    if piece.top is not None and piece.top > sheer + SPOKEN:
         text = (
             f"reaches {spoken_length(piece.top, units)} high, above the sheer, which is at "
             f"{spoken_length(sheer, units)} there; make top {spoken_length(sheer, units)} or less, or leave it out"
         )
-        raise _refusal(piece, "top", text)
+        raise refusal(piece, "top", text)
     for key, height in (("bottom", piece.bottom), ("top", piece.top)):
         if height is not None and not low < height:
             text = (
                 f"has its {key} at {spoken_length(height, units)}, below the inside of the planking, which begins at "
                 f"{spoken_length(low, units)} there; give more"
             )
-            raise _refusal(piece, key, text)
+            raise refusal(piece, key, text)
     if piece.bottom is not None and piece.bottom >= sheer:
         text = f"begins at {spoken_length(piece.bottom, units)}, above the sheer at {spoken_length(sheer, units)}"
-        raise _refusal(piece, "bottom", f"{text}; give less")
-
-
-def _check_transom(shell: PlankedShell, piece: CrossPiece, x: tuple[float, float], edges: list[Array]) -> None:
-    """Refuse a piece of which any part is not inside the inner face of a transom."""
-    for end, face in shell.hung.faces.items():
-        member = shell.hull.end(end)
-        assert isinstance(member, Transom)
-        inner = face if isinstance(member, Midship) else face.inboard(member.thickness)
-        for at, edge in zip(x, edges, strict=True):
-            points = np.column_stack([np.full(len(edge), at), edge])
-            centre = points * np.array([1.0, 0.0, 1.0])
-            past = float(inner.distance(np.concatenate([points, centre])).max())
-            if past > _NEAR:
-                name = "the midship section" if isinstance(member, Midship) else spoken(About("transom", end=end))
-                side = "aft" if end == "fore" else "forward"
-                text = f"crosses {name} by {spoken_length(past, shell.hull.units)}; move it so far {side}, or more"
-                raise _refusal(piece, "at", text)
+        raise refusal(piece, "bottom", f"{text}; give less")

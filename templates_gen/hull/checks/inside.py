@@ -3,61 +3,84 @@
 from collections.abc import Iterator
 
 from templates_gen.hull.checks.ends import boat_extent
-from templates_gen.hull.model import CrossPiece
+from templates_gen.hull.model import CrossPiece, Inside, Thwart
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.problem import Problem, spoken
 
 
 def inside_problems(parts: Parts) -> Iterator[Problem]:
-    """Yield what is wrong with each piece: sizes of nothing, heights crossed, places outside the boat."""
+    """Yield what is wrong with each piece: sizes of nothing, heights or edges crossed, places outside the boat."""
     for piece in parts.inside:
         yield from _size_problems(piece)
-        yield from _height_problems(piece, parts)
-        yield from _place_problems(piece, parts)
+        if isinstance(piece, CrossPiece):
+            yield from _across_problems(piece, parts)
+        elif isinstance(piece, Thwart):
+            yield from _thwart_problems(piece, parts)
 
 
-def _size_problems(piece: CrossPiece) -> Iterator[Problem]:
-    """Yield sizes that must be more than nothing, and a hole for water where there is no keel."""
-    name = f"{piece.kind} {piece.number}"
-    for key, size in (("thickness", piece.thickness), ("width", piece.width)):
+def _problem(piece: Inside, key: str, text: str, expected: str) -> Problem:
+    return Problem(("inside", piece.index, key), text, expected, piece.kind)
+
+
+def _name(piece: Inside) -> str:
+    return f"{piece.kind} {piece.number}"
+
+
+def _size_problems(piece: Inside) -> Iterator[Problem]:
+    """Yield sizes that must be more than nothing."""
+    for key in ("thickness", "width"):
+        size = getattr(piece, key, None)
         if size is not None and size <= 0:
-            text = f"the {key} of {name} must be more than 0"
-            yield Problem(("inside", piece.index, key), text, "more than 0", piece.kind)
+            yield _problem(piece, key, f"the {key} of {_name(piece)} must be more than 0", "more than 0")
+
+
+def _across_problems(piece: CrossPiece, parts: Parts) -> Iterator[Problem]:
+    """Yield heights crossed, holes that cannot be, and what is wrong with the place."""
     if piece.limber < 0:
-        text = f"the limber hole of {name} must not be less than 0; leave limber out if there is none"
-        yield Problem(("inside", piece.index, "limber"), text, "0 or more", piece.kind)
+        text = f"the limber hole of {_name(piece)} must not be less than 0; leave limber out if there is none"
+        yield _problem(piece, "limber", text, "0 or more")
     elif piece.limber and piece.bottom is not None:
-        text = f"{name} has a limber hole but begins above the keel, at its bottom; take limber or bottom out"
-        yield Problem(("inside", piece.index, "limber"), text, "no limber, or no bottom", piece.kind)
+        text = f"{_name(piece)} has a limber hole but begins above the keel, at its bottom; take limber or bottom out"
+        yield _problem(piece, "limber", text, "no limber, or no bottom")
+    if piece.bottom is not None and piece.top is not None and piece.top <= piece.bottom:
+        top, bottom = spoken(piece.top, parts.units), spoken(piece.bottom, parts.units)
+        text = f"the top of {_name(piece)}, {top}, is not above its bottom, {bottom}; exchange them"
+        yield _problem(piece, "top", text, f"more than {bottom}")
+    outside = list(_outside_problems(piece, "at", piece.at, parts))
+    yield from outside or _bay_problems(piece, parts)
 
 
-def _height_problems(piece: CrossPiece, parts: Parts) -> Iterator[Problem]:
-    """Yield a top that is not above the bottom."""
-    if piece.bottom is None or piece.top is None or piece.top > piece.bottom:
-        return
-    top, bottom = spoken(piece.top, parts.units), spoken(piece.bottom, parts.units)
-    text = f"the top of {piece.kind} {piece.number}, {top}, is not above its bottom, {bottom}; exchange them"
-    yield Problem(("inside", piece.index, "top"), text, f"more than {bottom}", piece.kind)
-
-
-def _place_problems(piece: CrossPiece, parts: Parts) -> Iterator[Problem]:
-    """Yield a piece outside the boat, and one that is thicker than the bay between two stations that it stands in."""
+def _outside_problems(piece: Inside, key: str, place: float, parts: Parts) -> Iterator[Problem]:
+    """Yield that a place is outside the boat."""
     extent = boat_extent(parts)
-    name = f"{piece.kind} {piece.number}"
+    if extent is not None and not extent[0] < place < extent[1]:
+        first, last = (spoken(end, parts.units) for end in extent)
+        text = f"{_name(piece)} has {key} = {spoken(place, parts.units)}, outside the boat; move it"
+        yield _problem(piece, key, text, f"between {first} and {last}")
+
+
+def _bay_problems(piece: CrossPiece, parts: Parts) -> Iterator[Problem]:
+    """Yield that a piece is thicker than the bay between two stations that it stands in."""
+    extent = boat_extent(parts)
     if extent is None:
-        return
-    first, last = (spoken(place, parts.units) for place in extent)
-    if not extent[0] < piece.at < extent[1]:
-        text = f"{name} stands at {spoken(piece.at, parts.units)}, outside the boat; move it"
-        yield Problem(("inside", piece.index, "at"), text, f"between {first} and {last}", piece.kind)
         return
     stops = sorted({*extent, *(station.at for station in parts.stations.values())})
     before = max(stop for stop in stops if stop <= piece.at)
     after = min(stop for stop in stops if stop > piece.at)
-    bay = spoken(after - before, parts.units)
     if piece.thickness >= after - before:
+        thick, first, last = (spoken(one, parts.units) for one in (piece.thickness, before, after))
         text = (
-            f"{name} is {spoken(piece.thickness, parts.units)} thick, as much as the bay that it stands in, from "
-            f"{spoken(before, parts.units)} to {spoken(after, parts.units)}, or more; check the thickness and units"
+            f"{_name(piece)} is {thick} thick, as much as the bay that it stands in, from {first} to {last}, or "
+            "more; check the thickness and units"
         )
-        yield Problem(("inside", piece.index, "thickness"), text, f"less than {bay}", piece.kind)
+        yield _problem(piece, "thickness", text, f"less than {spoken(after - before, parts.units)}")
+
+
+def _thwart_problems(piece: Thwart, parts: Parts) -> Iterator[Problem]:
+    """Yield edges outside the boat, or crossed."""
+    for key, place in (("fore", piece.fore), ("aft", piece.aft)):
+        yield from _outside_problems(piece, key, place, parts)
+    if piece.aft <= piece.fore:
+        fore, aft = spoken(piece.fore, parts.units), spoken(piece.aft, parts.units)
+        text = f"the after edge of {_name(piece)}, at {aft}, is not abaft its forward edge, at {fore}; exchange them"
+        yield _problem(piece, "aft", text, f"more than {fore}")

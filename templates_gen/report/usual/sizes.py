@@ -89,7 +89,7 @@ def _inside(name: str, scale: Callable[[Hull], float]) -> Figures:
 
     def figures(hull: Hull) -> Iterator[Figure]:
         for piece in hull.inside:
-            value = getattr(piece, name)
+            value = getattr(piece, name, None)
             if value:
                 yield Figure(
                     ("inside", piece.index, name), f"the {name} of {piece.kind} {piece.number}", value, scale(hull)

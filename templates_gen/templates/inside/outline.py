@@ -76,7 +76,7 @@ class AcrossSheet:
 
 def across_sheets(boat: Boat) -> tuple[AcrossSheet, ...]:
     """Return the pieces across the boat, ready to be drawn. Raises DrawingError."""
-    return tuple(across_sheet(boat, shape) for shape in boat.inside)
+    return tuple(across_sheet(boat, shape) for shape in boat.inside if isinstance(shape, AcrossShape))
 
 
 def across_sheet(boat: Boat, shape: AcrossShape) -> AcrossSheet:
@@ -101,7 +101,7 @@ def across_sheet(boat: Boat, shape: AcrossShape) -> AcrossSheet:
     back = _back(boat, shape, start, marks)
     closed = np.vstack([start, edge, back] if shape.piece.width is None or notch is not None else [edge, back])
     saw = None
-    if _reach_outside(far, closed) > GAP or any(facet.inside < -SQUARE for facet in shape.facets):
+    if reach_outside(far, closed) > GAP or any(facet.inside < -SQUARE for facet in shape.facets):
         saw = np.vstack([start, _saw(marks, edge, far, shape.top), back])
     return AcrossSheet(shape, notch, closed, edge, far, saw)
 
@@ -176,8 +176,8 @@ def _first_at(line: Array, centre: Array, radius: float) -> tuple[Array, int] | 
     return line[k - 1] + (-b + math.sqrt(b * b - a * c)) / a * step, k
 
 
-def _reach_outside(line: Array, closed: Array) -> float:
-    """How far a line reaches outside a closed outline, mm."""
+def reach_outside(line: Array, closed: Array) -> float:
+    """Return how far a line reaches outside a closed outline, mm."""
     ring = np.vstack([closed, closed[:1]])
     outside = ~_is_inside(line, ring)
     return float(distances(line[outside], ring).max(initial=0.0)) if outside.any() else 0.0

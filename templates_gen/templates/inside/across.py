@@ -5,12 +5,13 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import letters_width, line, tick
+from templates_gen.drawing.marks import line, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import PlankedFacet
 from templates_gen.geometry.inside.section import Facet
-from templates_gen.templates.cards import Row, broken, in_units, set_down, written_depths
+from templates_gen.templates.cards import in_units, written_depths
+from templates_gen.templates.inside.lettering import PLANKS_VARY, word_rows, write_on_flat, write_words
 from templates_gen.templates.inside.outline import AcrossSheet, across_sheets
 from templates_gen.templates.moulds.band import across
 from templates_gen.templates.moulds.edge import SQUARE, TICK_INSIDE, Flat, across_edge
@@ -20,12 +21,8 @@ from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
-_NAME, _HEIGHT, _SMALL = 4.5, 3.0, 2.2
+_SMALL = 2.2
 _PAST = 15.0
-_WIDTHS = (150.0, 110.0, 80.0, 60.0)
-"""mm: columns in which words are set, the widest first."""
-
-_STEP = 12.0
 
 
 def across_pieces(boat: Boat) -> tuple[Piece, ...]:
@@ -121,7 +118,7 @@ def _lettering(boat: Boat, sheet: AcrossSheet, paths: list[Path]) -> list[Label]
     if sheet.shape.piece.edge == "joggled":
         for planked, _, flat in _facets(sheet):
             _write_bevel(boat, planked, flat, writing)
-    _write_words(boat, sheet, writing)
+    write_words(writing, sheet.closed, word_rows(name_of(sheet), _words(boat, sheet)), sheet.to_centreline)
     for span, texts in _levels(boat, sheet):
         writing.add_along(span, texts, _SMALL)
         paths += [Path(np.stack(part), Role.SCRIBE) for part in writing.unbroken(*span)]
@@ -141,35 +138,12 @@ def _write_bevel(boat: Boat, planked: PlankedFacet, flat: Flat, writing: Writing
         if off >= SQUARE
         else (f"strake {planked.strake}: edge square", f"{planked.strake}: square")
     )
-    for text in texts:
-        for height in (_HEIGHT, 2.5, 2.0):
-            room = flat.length - letters_width(text, height) - 3.0
-            for share in (0.5, 0.7, 0.3, 0.9, 0.1) if room > 0.0 else ():
-                for over in (abs(planked.inside) + 1.6, abs(planked.inside) + 4.5):
-                    at = flat.ends[0] + (1.5 + share * room + letters_width(text, height) / 2) * flat.along
-                    x, y = at + (over + 0.35 * height) * flat.inward
-                    if writing.add([Label(text, (float(x), float(y)), height, flat.angle, "middle", kind="measure")]):
-                        return
+    write_on_flat(writing, flat, texts, abs(planked.inside))
 
 
-def _write_words(boat: Boat, sheet: AcrossSheet, writing: Writing) -> None:
-    """Write the name and what to do where there is most room, inside the piece or in the middle of a frame."""
-    left, low = sheet.closed.min(axis=0)
-    right, high = sheet.closed.max(axis=0)
-    full = _rows(boat, sheet)
-    for rows in (full, full[:3], full[:1]):
-        for width in _WIDTHS:
-            set_rows = broken(rows, width)
-            heights = np.arange(high - 4.0, low, -_STEP)
-            for y in heights if sheet.to_centreline else heights[::-1]:
-                for x in np.arange(left + 4.0, right - width / 2, _STEP):
-                    if writing.add(set_down(set_rows, (float(x), float(y)))):
-                        return
-
-
-def _rows(boat: Boat, sheet: AcrossSheet) -> tuple[Row, ...]:
+def _words(boat: Boat, sheet: AcrossSheet) -> list[str]:
     units, piece = boat.hull.units, sheet.shape.piece
-    texts = [
+    return [
         f"THIS IS THE {sheet.face} FACE. Set it on the line {spoken_length(piece.at, units)} aft of the datum; "
         f"{_side(sheet)}.",
         f"Drawn as {sheet.seen}: {sheet.half.upper()} half. {_halves(sheet).capitalize()}.",
@@ -177,8 +151,6 @@ def _rows(boat: Boat, sheet: AcrossSheet) -> tuple[Row, ...]:
         _saw_words(sheet),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
-    rows = (Row(text, _HEIGHT, kind="instruction") for text in texts)
-    return (Row(name_of(sheet).upper(), _NAME), *rows)
 
 
 def _saw_words(sheet: AcrossSheet) -> str:
@@ -208,8 +180,7 @@ def _notes(boat: Boat, sheet: AcrossSheet) -> tuple[str, ...]:
         lines += [
             "Next to each strake: the bevel of the edge, and how far inside this face's line the far face is. Next "
             "to each land: the depth of the step, on this face and on the far face.",
-            "Planks never lie quite as drawn. Cut the pattern from thin ply or card first and try it in the boat. "
-            "Where it stands off the planks, scribe it to them.",
+            PLANKS_VARY,
         ]
     else:
         lines.append(
