@@ -32,6 +32,8 @@ Thing = Literal[
     "frame",
     "floor",
     "thwart",
+    "breasthook",
+    "knee",
 ]
 """The trade's words for what can be spoken of; those of findings are the contract's."""
 

@@ -244,7 +244,42 @@ class Thwart:
     kind: Literal["thwart"] = "thwart"
 
 
-Inside = CrossPiece | Thwart
+@dataclass(frozen=True)
+class CornerPiece:
+    """A breasthook between the sheer strakes and a stem, or a knee in each quarter, between sheer strake and transom.
+
+    Attributes
+    ----------
+    kind : "breasthook" or "knee"
+    index, number : int
+        As for a `CrossPiece`.
+    end : "fore" or "aft"
+    thickness : float
+    arm : float
+        Along the inside of the sheer strake from the corner, mm.
+    throat : float
+        Of a breasthook: its depth on the centreline; of a knee: from the corner half-way between its arms, mm.
+    tip : float
+        Width of an arm at its end, mm.
+    transom_arm : float
+        Of a knee: along the transom from the corner, mm; 0 of a breasthook.
+    below : float
+        How far its top face lies below the sheer, mm.
+    """
+
+    kind: Literal["breasthook", "knee"]
+    index: int
+    number: int
+    end: EndName
+    thickness: float
+    arm: float
+    throat: float
+    tip: float
+    transom_arm: float = 0.0
+    below: float = 0.0
+
+
+Inside = CrossPiece | Thwart | CornerPiece
 """What is put into a planked boat and has a pattern of its own."""
 
 

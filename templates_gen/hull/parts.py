@@ -15,6 +15,7 @@ from templates_gen.about import EndName
 from templates_gen.hull.model import (
     Allowances,
     Array,
+    CornerPiece,
     CrossPiece,
     Fastenings,
     HalfName,
@@ -33,6 +34,7 @@ from templates_gen.hull.offsets.half_boats import after_end
 from templates_gen.hull.schema import (
     AfterEndTable,
     AllowancesTable,
+    BreasthookTable,
     BulkheadTable,
     EndTable,
     EvenTable,
@@ -42,6 +44,7 @@ from templates_gen.hull.schema import (
     HullTable,
     InsideTable,
     KeelTable,
+    KneeTable,
     LandsTable,
     MidshipTable,
     MouldsTable,
@@ -172,10 +175,26 @@ def _inside(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> tu
     return tuple(found)
 
 
-def _built_inside(table: BulkheadTable | FrameTable | FloorTable | ThwartTable, index: int, number: int) -> Inside:
+AnyInside = BulkheadTable | FrameTable | FloorTable | ThwartTable | BreasthookTable | KneeTable
+
+
+def _built_inside(table: AnyInside, index: int, number: int) -> Inside:
     """Return what is put into the planked boat."""
     if isinstance(table, ThwartTable):
         return Thwart(index, number, table.fore, table.aft, table.height, table.thickness)
+    if isinstance(table, BreasthookTable | KneeTable):
+        return CornerPiece(
+            table.kind,
+            index,
+            number,
+            table.end,
+            table.thickness,
+            table.arm,
+            table.throat,
+            table.thickness if table.tip is None else table.tip,
+            table.transom_arm if isinstance(table, KneeTable) else 0.0,
+            table.below,
+        )
     width = table.width if isinstance(table, FrameTable) else None
     return CrossPiece(
         table.kind,

@@ -25,7 +25,7 @@ MOST_BETWEEN = 20
 MOST_INSIDE = 100
 
 
-INSIDE_KINDS = '"bulkhead", "frame", "floor" or "thwart"'
+INSIDE_KINDS = '"bulkhead", "frame", "floor", "thwart", "breasthook" or "knee"'
 """The kinds of [[inside]]."""
 
 
@@ -274,6 +274,31 @@ class ThwartTable(Table):
     thickness: Length = Field(description="the thickness of its wood")
 
 
+class CornerTable(Table):
+    """A piece in a corner at the sheer."""
+
+    thickness: Length = Field(description="the thickness of its wood")
+    arm: Length = Field(description="the length of its arm along the sheer strake")
+    throat: Length = Field(description="its depth between the arms")
+    tip: Length | None = Field(None, description="the width of an arm at its end")
+    below: Length = Field(0.0, description="how far its top face lies below the sheer")
+
+
+class BreasthookTable(CornerTable):
+    """A breasthook."""
+
+    kind: Literal["breasthook"] = Field(description=INSIDE_KINDS)
+    end: Literal["fore", "aft"] = Field("fore", description='"fore" or "aft"')
+
+
+class KneeTable(CornerTable):
+    """A knee in each quarter."""
+
+    kind: Literal["knee"] = Field(description=INSIDE_KINDS)
+    end: Literal["fore", "aft"] = Field("aft", description='"fore" or "aft"')
+    transom_arm: Length = Field(description="the length of its arm along the transom")
+
+
 class EvenTable(Table):
     """Lands lined off by the tool."""
 
@@ -308,8 +333,10 @@ InsideTable = Annotated[
     Annotated[BulkheadTable, Tag(TAG + "bulkhead")]
     | Annotated[FrameTable, Tag(TAG + "frame")]
     | Annotated[FloorTable, Tag(TAG + "floor")]
-    | Annotated[ThwartTable, Tag(TAG + "thwart")],
-    _variant("kind", ("bulkhead", "frame", "floor", "thwart")),
+    | Annotated[ThwartTable, Tag(TAG + "thwart")]
+    | Annotated[BreasthookTable, Tag(TAG + "breasthook")]
+    | Annotated[KneeTable, Tag(TAG + "knee")],
+    _variant("kind", ("bulkhead", "frame", "floor", "thwart", "breasthook", "knee")),
 ]
 LandsTable = Annotated[
     Annotated[EvenTable, Tag(TAG + "even")]

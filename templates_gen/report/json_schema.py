@@ -197,7 +197,17 @@ def _inside() -> Schema:
         "under": _told(_LINE, "the same of the bottom face"),
         "parts": _rows(_table(part), "the strakes that it lies on, fore to aft"),
     }
-    pieces = {"anyOf": [_table(across), _table(thwart)]}
+    corner = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "origin": _tuple(3, "of the top face's plane, on the centreline, mm"),
+        "into": _tuple(3, "the direction of s in it, into the boat"),
+        **dict.fromkeys(("outline", "plank", "plank_under", "seat", "seat_under"), _told(_LINE, "s and y, mm")),
+        "plan_angle": _told(_NUMBER, "between the arms, degrees"),
+        "plank_bevels": _tuple(3, "at the corner, the middle and the end of the arm, degrees"),
+        "seat_bevel": _told(_NUMBER, "to the stem or the transom, degrees"),
+    }
+    pieces = {"anyOf": [_table(across), _table(thwart), _table(corner)]}
     return _rows(pieces, "what is put inside the planking; left out where there is nothing")
 
 

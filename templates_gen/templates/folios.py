@@ -23,6 +23,7 @@ from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
 from templates_gen.templates.bevels.strip import strip_pieces
 from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
 from templates_gen.templates.inside.across import across_pieces, across_tables
+from templates_gen.templates.inside.corners import corner_pieces, corner_tables
 from templates_gen.templates.inside.thwarts import thwart_pieces, thwart_tables
 from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
@@ -172,12 +173,13 @@ def _transom(boat: Boat, to_print: PrintSet) -> Folio:
 
 
 def _inside(boat: Boat, to_print: PrintSet) -> Folio:
-    across, tables = across_pieces(boat), (*across_tables(boat), *thwart_tables(boat))
-    whole = (*across, *thwart_pieces(boat))
+    across, corners = across_pieces(boat), corner_pieces(boat)
+    tables = (*across_tables(boat), *thwart_tables(boat), *corner_tables(boat))
+    whole = (*across, *thwart_pieces(boat), *corners)
     title = "What fits inside the planking"
     if to_print == "full":
         return Folio("inside", title, whole, tables)
-    return Folio("inside", title, (*across, *thwart_pieces(boat, "bench")), tables, cut=whole)
+    return Folio("inside", title, (*across, *thwart_pieces(boat, "bench"), *corners), tables, cut=whole)
 
 
 def _strakes(boat: Boat, to_print: PrintSet) -> Folio:

@@ -127,9 +127,9 @@ def test_a_piece_between_two_heights_is_cut_level_at_both() -> None:
     assert 1 < len(strakes_cut) < 5
 
 
-def foot(surface: Callable[[Array, Array], Array], points: Array, v: Array) -> tuple[Array, Array]:
-    """How far points (n, 3) are from a surface of (u, v), mm, and v at their feet, which begin at u = x and `v`."""
-    u, step = points[:, 0].copy(), 1e-3
+def foot(surface: Callable[[Array, Array], Array], points: Array, u: Array, v: Array) -> tuple[Array, Array]:
+    """How far points (n, 3) are from a surface of (u, v), mm, and v at their feet, which begin at `u` and `v`."""
+    step = 1e-3
     for _ in range(25):
         here = surface(u, v)
         du, dv = (surface(u + step, v) - here) / step, (surface(u, v + step) - here) / step
@@ -148,6 +148,7 @@ def on_planking(shell: PlankedShell, points: Array) -> Array:
     Feet are found by Gauss's rounds in the surfaces' own co-ordinates, without cutting anything by a plane.
     """
     nearest = np.full(len(points), np.inf)
+    rulings = np.linspace(shell.u_fore, shell.u_aft, 121)
     for strake in range(1, shell.planking.strakes + 1):
         width, thickness = float(shell.width(strake, np.array([1000.0]))[0]), shell.planking.thickness[strake - 1]
 
@@ -157,9 +158,11 @@ def on_planking(shell: PlankedShell, points: Array) -> Array:
         def edge(u: Array, v: Array, strake: int = strake) -> Array:
             return shell.face(strake, u, np.ones_like(u), v)
 
+        middle = shell.face(strake, rulings, np.full(121, 0.5))
+        start = rulings[np.linalg.norm(points[:, None] - middle, axis=2).argmin(axis=1)]
         for surface, most in ((face, width), (edge, thickness)):
             with np.errstate(all="ignore"):
-                off, v = foot(surface, points, np.full(len(points), most / 2))
+                off, v = foot(surface, points, start, np.full(len(points), most / 2))
             within = (v > -0.02) & (v < most + 0.02)
             nearest = np.where(within, np.fmin(nearest, off), nearest)
     return nearest

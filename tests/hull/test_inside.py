@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from templates_gen.errors import Fault
-from templates_gen.hull.model import CrossPiece, Thwart
+from templates_gen.hull.model import CornerPiece, CrossPiece, Thwart
 from templates_gen.hull.reader import read_hull
 
 FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
@@ -41,6 +41,19 @@ fore = 900.0
 aft = 1100.0
 height = 300.0
 thickness = 20.0
+[[inside]]
+kind = "breasthook"
+thickness = 25.0
+arm = 200.0
+throat = 80.0
+[[inside]]
+kind = "knee"
+thickness = 22.0
+arm = 180.0
+transom_arm = 120.0
+throat = 70.0
+tip = 30.0
+below = 10.0
 """
 
 
@@ -54,6 +67,8 @@ def test_tables_are_read_in_their_order_and_counted_by_kind(
         CrossPiece("bulkhead", 2, 2, 1600.0, 9.0, bottom=200.0, top=400.0),
         CrossPiece("floor", 3, 1, 900.0, 22.0, top=150.0),
         Thwart(4, 1, 900.0, 1100.0, 300.0, 20.0),
+        CornerPiece("breasthook", 5, 1, "fore", 25.0, 200.0, 80.0, 25.0),
+        CornerPiece("knee", 6, 1, "aft", 22.0, 180.0, 70.0, 30.0, 120.0, 10.0),
     )
 
 
@@ -84,7 +99,7 @@ CASES: dict[str, Case] = {
         "inside[1].thickness", "700.0", "bulkhead 1 is 700 mm thick, as much as the bay", "less than 500 mm",
     ),
     "no thickness": (
-        ("thickness = 22.0", "thickness = 0.0"),
+        ("thickness = 22.0\ntop", "thickness = 0.0\ntop"),
         "inside[4].thickness", "0.0", "the thickness of floor 1 must be more than 0", "more than 0",
     ),
     "heights crossed": (
@@ -107,6 +122,24 @@ CASES: dict[str, Case] = {
     "a thwart outside the boat": (
         ("fore = 900.0", "fore = -5.0"),
         "inside[5].fore", "-5.0", "thwart 1 has fore = -5 mm, outside the boat", "between 0 mm and 2100 mm",
+    ),
+    "a breasthook at a transom": (
+        ("arm = 200.0", 'arm = 200.0\nend = "aft"'),
+        "inside[6].end", '"aft"', "breasthook 1 needs a stem, but [aft] is none", "an end with a stem",
+    ),
+    "a knee at a stem": (
+        ("arm = 180.0", 'arm = 180.0\nend = "fore"'),
+        "inside[7].end", '"fore"', "knee 1 needs a transom, but [fore] is none", "an end with a transom",
+    ),
+    "no arm": (
+        ("\narm = 180.0", "\narm = 0.0"), "inside[7].arm", "0.0", "the arm of knee 1 must be more", "more than 0"
+    ),
+    "no arm on the transom": (
+        ("transom_arm = 120.0", "transom_arm = -1.0"),
+        "inside[7].transom_arm", "-1.0", "the transom_arm of knee 1 must be more than 0", "more than 0",
+    ),
+    "above the sheer": (
+        ("below = 10.0", "below = -10.0"), "inside[7].below", "-10.0", "below of knee 1 must not be less", "0 or more"
     ),
     "a side of neither end": (
         ('side = "fore"', 'side = "port"'),
@@ -140,3 +173,9 @@ def test_what_is_no_list_of_tables_is_named(sound: str, faults_of: FaultsOf) -> 
 def test_a_fault_elsewhere_does_not_hide_one_here(sound: str, faults_of: FaultsOf) -> None:
     text = sound.replace("siding = 36.0", "siding = true") + PIECES.replace("top = 400.0", "top = 100.0")
     assert [fault.key for fault in faults_of(text)] == ["fore.siding", "inside[3].top"]
+
+
+def test_a_breasthook_needs_to_know_where_the_stem_ends_inside(sound: str, faults_of: FaultsOf) -> None:
+    (fault,) = faults_of(sound.replace("wood_inside = 60.0\n", "") + PIECES)
+    assert fault.key == "fore.wood_inside"
+    assert "bears on the inside of the stem, which is not known; give wood_inside in [fore]" in fault.text

@@ -33,15 +33,20 @@ def stem_up_to(shell: PlankedShell, end: EndName, x: float) -> float:
 
     It is taken from the rabbet line and, as far as the hull file knows it, the wood inside that.
     """
-    stem, rabbet = shell.hull.end(end), shell.hung.stems[end].rabbet
-    assert isinstance(stem, Stem)
-    t = np.linspace(min(rabbet.foot, rabbet.head), max(rabbet.foot, rabbet.head), _PROFILE)
-    points, slope = rabbet.batten.point(t)[:, [0, 2]], rabbet.batten.slope(t)[:, [0, 2]]
-    inward = np.stack([-slope[:, 1], slope[:, 0]], axis=1) / np.linalg.norm(slope, axis=1)[:, None]
-    edge = points + (stem.wood_inside or 0.0) * inward
+    points, edge = stem_profile(shell, end)
     before, after = np.concatenate([points[:-1], edge[:-1]]), np.concatenate([points[1:], edge[1:]])
     crossed = (before[:, 0] - x) * (after[:, 0] - x) <= 0.0
     return float(np.maximum(before, after)[crossed, 1].max(initial=-np.inf))
+
+
+def stem_profile(shell: PlankedShell, end: EndName) -> tuple[Array, Array]:
+    """Return the rabbet line of a stem and the inner edge of its wood, (x, height), from the foot to the head."""
+    stem, rabbet = shell.hull.end(end), shell.hung.stems[end].rabbet
+    assert isinstance(stem, Stem)
+    t = np.linspace(rabbet.foot, rabbet.head, _PROFILE)
+    points, slope = rabbet.batten.point(t)[:, [0, 2]], rabbet.batten.slope(t)[:, [0, 2]]
+    inward = np.stack([-slope[:, 1], slope[:, 0]], axis=1) / np.linalg.norm(slope, axis=1)[:, None]
+    return points, points + (stem.wood_inside or 0.0) * inward
 
 
 def inner_faces(shell: PlankedShell) -> Iterator[tuple[EndName, str, TransomFace]]:

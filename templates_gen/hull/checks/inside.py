@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from templates_gen.hull.checks.ends import boat_extent
-from templates_gen.hull.model import CrossPiece, Inside, Thwart
+from templates_gen.hull.model import CornerPiece, CrossPiece, Inside, Midship, Stem, Thwart, Transom
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.problem import Problem, spoken
 
@@ -16,6 +16,8 @@ def inside_problems(parts: Parts) -> Iterator[Problem]:
             yield from _across_problems(piece, parts)
         elif isinstance(piece, Thwart):
             yield from _thwart_problems(piece, parts)
+        else:
+            yield from _corner_problems(piece, parts)
 
 
 def _problem(piece: Inside, key: str, text: str, expected: str) -> Problem:
@@ -28,7 +30,7 @@ def _name(piece: Inside) -> str:
 
 def _size_problems(piece: Inside) -> Iterator[Problem]:
     """Yield sizes that must be more than nothing."""
-    for key in ("thickness", "width"):
+    for key in ("thickness", "width", "arm", "throat", "tip"):
         size = getattr(piece, key, None)
         if size is not None and size <= 0:
             yield _problem(piece, key, f"the {key} of {_name(piece)} must be more than 0", "more than 0")
@@ -84,3 +86,24 @@ def _thwart_problems(piece: Thwart, parts: Parts) -> Iterator[Problem]:
         fore, aft = spoken(piece.fore, parts.units), spoken(piece.aft, parts.units)
         text = f"the after edge of {_name(piece)}, at {aft}, is not abaft its forward edge, at {fore}; exchange them"
         yield _problem(piece, "aft", text, f"more than {fore}")
+
+
+def _corner_problems(piece: CornerPiece, parts: Parts) -> Iterator[Problem]:
+    """Yield an end that is of the wrong kind, a stem of which too little is known, and heights above the sheer."""
+    end, name = parts.end(piece.end), _name(piece)
+    if piece.below < 0:
+        text = f"below of {name} must not be less than 0; leave it out where its top face is level with the sheer"
+        yield _problem(piece, "below", text, "0 or more")
+    if piece.kind == "breasthook":
+        if end is not None and not isinstance(end, Stem):
+            text = f'{name} needs a stem, but [{piece.end}] is none; change its end, or make it a "knee"'
+            yield _problem(piece, "end", text, "an end with a stem")
+        elif isinstance(end, Stem) and end.wood_inside is None:
+            text = f"{name} bears on the inside of the stem, which is not known; give wood_inside in [{piece.end}]"
+            yield Problem((piece.end, "wood_inside"), text, "a length", piece.kind)
+        return
+    if piece.transom_arm <= 0:
+        yield _problem(piece, "transom_arm", f"the transom_arm of {name} must be more than 0", "more than 0")
+    if end is not None and (not isinstance(end, Transom) or isinstance(end, Midship)):
+        text = f'{name} needs a transom, but [{piece.end}] is none; change its end, or make it a "breasthook"'
+        yield _problem(piece, "end", text, "an end with a transom")

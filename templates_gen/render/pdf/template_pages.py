@@ -81,7 +81,7 @@ def _pointer(piece: Piece, tile: Tile) -> Pointer | None:
     along = math.atan2(tile.matrix.b, tile.matrix.a)
     if piece.about.thing == "strake":
         return Pointer("FORE", along + math.pi)
-    if piece.about.thing == "thwart":
+    if piece.about.thing in ("thwart", "breasthook", "knee"):
         return Pointer("FORE", along + math.pi / 2)
     if piece.about.thing in ("mould", "transom", "stem", "bulkhead", "frame", "floor"):
         return Pointer("SHEER", along + math.pi / 2)
