@@ -34,6 +34,8 @@ Thing = Literal[
     "thwart",
     "breasthook",
     "knee",
+    "gunwale",
+    "timbers",
 ]
 """The trade's words for what can be spoken of; those of findings are the contract's."""
 
@@ -52,10 +54,11 @@ Part = Literal[
     "gerald block",
     "sketch",
     "picture",
+    "sections",
 ]
 """Which of the several templates that one thing has: a land's bevel gauge, its take-off strip or its gerald card; the
 gauge of a rebate or of a transom's edge; the drawing of a mould's legs; the picture of a sheet of stock; the sketch
-of a spiling batten."""
+of a spiling batten; the sections of a gunwale."""
 
 
 @dataclass(frozen=True)

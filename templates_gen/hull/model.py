@@ -279,7 +279,42 @@ class CornerPiece:
     below: float = 0.0
 
 
-Inside = CrossPiece | Thwart | CornerPiece
+@dataclass(frozen=True)
+class Gunwale:
+    """A strip along the sheer strake: an inwale inside it, an outwale or a rubbing strip outside.
+
+    Attributes
+    ----------
+    index, number : int
+        As for a `CrossPiece`.
+    part : "inwale", "outwale" or "rubbing strip"
+    width : float
+        Square to the plank, mm.
+    depth : float
+        Down the plank, mm.
+    below : float
+        How far its upper edge lies below the sheer, mm.
+    """
+
+    index: int
+    number: int
+    part: Literal["inwale", "outwale", "rubbing strip"]
+    width: float
+    depth: float
+    below: float = 0.0
+    kind: Literal["gunwale"] = "gunwale"
+
+
+@dataclass(frozen=True)
+class TimberList:
+    """A list of the lengths of the timbers, bent in over the laps; `index`, `number` as for a `CrossPiece`."""
+
+    index: int
+    number: int
+    kind: Literal["timbers"] = "timbers"
+
+
+Inside = CrossPiece | Thwart | CornerPiece | Gunwale | TimberList
 """What is put into a planked boat and has a pattern of its own."""
 
 

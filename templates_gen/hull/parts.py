@@ -18,6 +18,7 @@ from templates_gen.hull.model import (
     CornerPiece,
     CrossPiece,
     Fastenings,
+    Gunwale,
     HalfName,
     Inside,
     Keel,
@@ -27,6 +28,7 @@ from templates_gen.hull.model import (
     Station,
     Stem,
     Thwart,
+    TimberList,
     Transom,
 )
 from templates_gen.hull.names import land_number
@@ -41,6 +43,7 @@ from templates_gen.hull.schema import (
     FasteningsTable,
     FloorTable,
     FrameTable,
+    GunwaleTable,
     HullTable,
     InsideTable,
     KeelTable,
@@ -53,6 +56,7 @@ from templates_gen.hull.schema import (
     StationTable,
     StemTable,
     ThwartTable,
+    TimbersTable,
     TransomTable,
 )
 from templates_gen.units import UnitName
@@ -175,13 +179,19 @@ def _inside(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> tu
     return tuple(found)
 
 
-AnyInside = BulkheadTable | FrameTable | FloorTable | ThwartTable | BreasthookTable | KneeTable
+AnyInside = (
+    BulkheadTable | FrameTable | FloorTable | ThwartTable | BreasthookTable | KneeTable | GunwaleTable | TimbersTable
+)
 
 
 def _built_inside(table: AnyInside, index: int, number: int) -> Inside:
     """Return what is put into the planked boat."""
     if isinstance(table, ThwartTable):
         return Thwart(index, number, table.fore, table.aft, table.height, table.thickness)
+    if isinstance(table, GunwaleTable):
+        return Gunwale(index, number, table.part, table.width, table.depth, table.below)
+    if isinstance(table, TimbersTable):
+        return TimberList(index, number)
     if isinstance(table, BreasthookTable | KneeTable):
         return CornerPiece(
             table.kind,

@@ -25,7 +25,7 @@ MOST_BETWEEN = 20
 MOST_INSIDE = 100
 
 
-INSIDE_KINDS = '"bulkhead", "frame", "floor", "thwart", "breasthook" or "knee"'
+INSIDE_KINDS = '"bulkhead", "frame", "floor", "thwart", "breasthook", "knee", "gunwale" or "timbers"'
 """The kinds of [[inside]]."""
 
 
@@ -299,6 +299,22 @@ class KneeTable(CornerTable):
     transom_arm: Length = Field(description="the length of its arm along the transom")
 
 
+class GunwaleTable(Table):
+    """A strip along the sheer strake."""
+
+    kind: Literal["gunwale"] = Field(description=INSIDE_KINDS)
+    part: Literal["inwale", "outwale", "rubbing strip"] = Field(description='"inwale", "outwale" or "rubbing strip"')
+    width: Length = Field(description="its width, square to the plank")
+    depth: Length = Field(description="its depth, down the plank")
+    below: Length = Field(0.0, description="how far its upper edge lies below the sheer")
+
+
+class TimbersTable(Table):
+    """The list of the timbers."""
+
+    kind: Literal["timbers"] = Field(description=INSIDE_KINDS)
+
+
 class EvenTable(Table):
     """Lands lined off by the tool."""
 
@@ -335,8 +351,10 @@ InsideTable = Annotated[
     | Annotated[FloorTable, Tag(TAG + "floor")]
     | Annotated[ThwartTable, Tag(TAG + "thwart")]
     | Annotated[BreasthookTable, Tag(TAG + "breasthook")]
-    | Annotated[KneeTable, Tag(TAG + "knee")],
-    _variant("kind", ("bulkhead", "frame", "floor", "thwart", "breasthook", "knee")),
+    | Annotated[KneeTable, Tag(TAG + "knee")]
+    | Annotated[GunwaleTable, Tag(TAG + "gunwale")]
+    | Annotated[TimbersTable, Tag(TAG + "timbers")],
+    _variant("kind", ("bulkhead", "frame", "floor", "thwart", "breasthook", "knee", "gunwale", "timbers")),
 ]
 LandsTable = Annotated[
     Annotated[EvenTable, Tag(TAG + "even")]

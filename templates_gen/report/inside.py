@@ -8,7 +8,9 @@ import numpy as np
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import AcrossShape
 from templates_gen.geometry.inside.corners import CornerShape
+from templates_gen.geometry.inside.gunwales import GunwaleShape
 from templates_gen.geometry.inside.level import ThwartShape
+from templates_gen.geometry.inside.shapes import InsideShape
 from templates_gen.words import piece_name
 
 Record = dict[str, Any]
@@ -17,16 +19,47 @@ Record = dict[str, Any]
 def inside_records(boat: Boat) -> Iterator[Record]:
     """Yield a record for each piece that is put inside the planking, in the order of the hull file."""
     for shape in boat.inside:
-        if isinstance(shape, AcrossShape):
-            yield _across(shape)
-        else:
-            yield _thwart(shape) if isinstance(shape, ThwartShape) else _corner(shape)
+        yield {"about": shape.about.record(), "name": piece_name(shape.about), **_figures(shape)}
+
+
+def _figures(shape: InsideShape) -> Record:
+    match shape:
+        case AcrossShape():
+            return _across(shape)
+        case ThwartShape():
+            return _thwart(shape)
+        case CornerShape():
+            return _corner(shape)
+        case GunwaleShape():
+            return _gunwale(shape)
+        case _:
+            return {"timbers": [{"x": timber.x, "half": timber.half} for timber in shape.timbers]}
+
+
+def _gunwale(shape: GunwaleShape) -> Record:
+    return {
+        "part": shape.piece.part,
+        "length": shape.length,
+        "sweep": shape.sweep,
+        "flat": shape.flat.tolist(),
+        "places": [
+            {
+                "place": one.place.station,
+                "length": one.length,
+                "rise": one.rise,
+                "bevel": float(np.degrees(one.bevel)),
+            }
+            for one in shape.places
+        ],
+        "cuts": {
+            end: {"face": float(np.degrees(cut.face)), "through": float(np.degrees(cut.through))}
+            for end, cut in shape.cuts.items()
+        },
+    }
 
 
 def _thwart(shape: ThwartShape) -> Record:
     return {
-        "about": shape.about.record(),
-        "name": piece_name(shape.about),
         "height": shape.piece.height,
         "end": shape.end.tolist(),
         "under": shape.under.tolist(),
@@ -40,8 +73,6 @@ def _thwart(shape: ThwartShape) -> Record:
 def _corner(shape: CornerShape) -> Record:
     plane = shape.plane
     return {
-        "about": shape.about.record(),
-        "name": piece_name(shape.about),
         "origin": plane.origin.tolist(),
         "into": plane.into.tolist(),
         "outline": shape.outline.tolist(),
@@ -57,8 +88,6 @@ def _corner(shape: CornerShape) -> Record:
 
 def _across(shape: AcrossShape) -> Record:
     return {
-        "about": shape.about.record(),
-        "name": piece_name(shape.about),
         "at": shape.near.x,
         "far_at": shape.far.x,
         "edge": shape.edge.tolist(),

@@ -207,7 +207,26 @@ def _inside() -> Schema:
         "plank_bevels": _tuple(3, "at the corner, the middle and the end of the arm, degrees"),
         "seat_bevel": _told(_NUMBER, "to the stem or the transom, degrees"),
     }
-    pieces = {"anyOf": [_table(across), _table(thwart), _table(corner)]}
+    place = {
+        "place": _told(_WORD, "a station's name, fore or aft"),
+        "length": _told(_NUMBER, "along the upper edge from its fore end, mm"),
+        "rise": _told(_NUMBER, "above the straight between its ends, laid flat, mm"),
+        "bevel": _told(_NUMBER, "how far the plank leans out from the upright, degrees"),
+    }
+    cut = _table({"face": _NUMBER, "through": _NUMBER}, (), "off square, degrees; + upper edge, outboard side longer")
+    gunwale = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "part": {"enum": ["inwale", "outwale", "rubbing strip"]},
+        "length": _told(_NUMBER, "of its upper edge, mm"),
+        "sweep": _told(_NUMBER, "how far that leaves a straight, laid flat, mm"),
+        "flat": _told(_LINE, "the upper edge laid flat, fore to aft"),
+        "places": _rows(_table(place)),
+        "cuts": _table({"fore": cut, "aft": cut}),
+    }
+    timber = {"x": _told(_NUMBER, "distance along the boat, mm"), "half": _told(_NUMBER, "centreline to sheer, mm")}
+    timbers = {"about": _ABOUT, "name": _WORD, "timbers": _rows(_table(timber))}
+    pieces = {"anyOf": [_table(one) for one in (across, thwart, corner, gunwale, timbers)]}
     return _rows(pieces, "what is put inside the planking; left out where there is nothing")
 
 

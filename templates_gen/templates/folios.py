@@ -24,6 +24,7 @@ from templates_gen.templates.bevels.strip import strip_pieces
 from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
 from templates_gen.templates.inside.across import across_pieces, across_tables
 from templates_gen.templates.inside.corners import corner_pieces, corner_tables
+from templates_gen.templates.inside.gunwales import gunwale_pieces, gunwale_sections, gunwale_tables
 from templates_gen.templates.inside.thwarts import thwart_pieces, thwart_tables
 from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
@@ -173,9 +174,9 @@ def _transom(boat: Boat, to_print: PrintSet) -> Folio:
 
 
 def _inside(boat: Boat, to_print: PrintSet) -> Folio:
-    across, corners = across_pieces(boat), corner_pieces(boat)
-    tables = (*across_tables(boat), *thwart_tables(boat), *corner_tables(boat))
-    whole = (*across, *thwart_pieces(boat), *corners)
+    across, corners = across_pieces(boat), (*corner_pieces(boat), *gunwale_sections(boat))
+    tables = (*across_tables(boat), *thwart_tables(boat), *corner_tables(boat), *gunwale_tables(boat))
+    whole = (*across, *thwart_pieces(boat), *corners, *gunwale_pieces(boat))
     title = "What fits inside the planking"
     if to_print == "full":
         return Folio("inside", title, whole, tables)
@@ -233,11 +234,11 @@ def chosen(
     asked = [_spaced(word) for word in words]
     kinds = {folio.kind for folio in folios} & set(asked)
     for folio in folios:
-        if folio.kind in kinds and not folio.pieces:
+        if folio.kind in kinds and not folio.pieces and not folio.tables:
             raise SelectionError(f"this boat has no {folio.kind}")
     meant = [_meant(word, folios, others) for word in asked if word not in kinds]
     some = (_some(folio, folio.kind in kinds, meant) for folio in folios)
-    return tuple(folio for folio in some if folio.pieces or folio.cut)
+    return tuple(folio for folio in some if folio.pieces or folio.cut or folio.tables)
 
 
 Fits = Callable[[Piece], bool]

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from templates_gen.errors import Fault
-from templates_gen.hull.model import CornerPiece, CrossPiece, Thwart
+from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Thwart, TimberList
 from templates_gen.hull.reader import read_hull
 
 FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
@@ -54,6 +54,12 @@ transom_arm = 120.0
 throat = 70.0
 tip = 30.0
 below = 10.0
+[[inside]]
+kind = "gunwale"
+part = "rubbing strip"
+width = 15.0
+depth = 24.0
+below = 12.0
 """
 
 
@@ -69,6 +75,7 @@ def test_tables_are_read_in_their_order_and_counted_by_kind(
         Thwart(4, 1, 900.0, 1100.0, 300.0, 20.0),
         CornerPiece("breasthook", 5, 1, "fore", 25.0, 200.0, 80.0, 25.0),
         CornerPiece("knee", 6, 1, "aft", 22.0, 180.0, 70.0, 30.0, 120.0, 10.0),
+        Gunwale(7, 1, "rubbing strip", 15.0, 24.0, 12.0),
     )
 
 
@@ -141,6 +148,16 @@ CASES: dict[str, Case] = {
     "above the sheer": (
         ("below = 10.0", "below = -10.0"), "inside[7].below", "-10.0", "below of knee 1 must not be less", "0 or more"
     ),
+    "an unknown strip": (
+        ('part = "rubbing strip"', 'part = "capping"'),
+        "inside[8].part", '"capping"', 'part of [[inside]] number 8 must be "inwale", "outwale"', '"rubbing strip"',
+    ),
+    "a strip of no depth": (
+        ("depth = 24.0", "depth = 0.0"), "inside[8].depth", "0.0", "the depth of gunwale 1 must be", "more than 0"
+    ),
+    "a strip above the sheer": (
+        ("below = 12.0", "below = -12.0"), "inside[8].below", "-12.0", "below of gunwale 1 must not be", "0 or more"
+    ),
     "a side of neither end": (
         ('side = "fore"', 'side = "port"'),
         "inside[2].side", '"port"', 'side of [[inside]] number 2 must be "fore" or "aft"', '"fore" or "aft"',
@@ -179,3 +196,15 @@ def test_a_breasthook_needs_to_know_where_the_stem_ends_inside(sound: str, fault
     (fault,) = faults_of(sound.replace("wood_inside = 60.0\n", "") + PIECES)
     assert fault.key == "fore.wood_inside"
     assert "bears on the inside of the stem, which is not known; give wood_inside in [fore]" in fault.text
+
+
+def test_a_list_of_timbers_needs_their_distance(
+    sound: str, faults_of: FaultsOf, written: Callable[[str | bytes], Path]
+) -> None:
+    asked = '[[inside]]\nkind = "timbers"\n'
+    (fault,) = faults_of(sound + asked)
+    assert (fault.key, fault.value) == ("inside[1]", "timbers")
+    assert "timbers need the distance from timber to timber; give timbers in [fastenings]" in fault.text
+    (fault,) = faults_of(sound + "[fastenings]\nhole = 2.0\n" + asked)
+    assert fault.key == "inside[1]"
+    assert read_hull(written(sound + "[fastenings]\ntimbers = 150.0\n" + asked)).inside == (TimberList(0, 1),)

@@ -20,6 +20,7 @@ SPOKEN = 0.5
 
 _PROFILE = 241
 _NEAR = 1e-6
+_RUN_ON = 300.0
 
 
 def refusal(piece: Inside, key: str, text: str) -> BoatError:
@@ -47,6 +48,27 @@ def stem_profile(shell: PlankedShell, end: EndName) -> tuple[Array, Array]:
     points, slope = rabbet.batten.point(t)[:, [0, 2]], rabbet.batten.slope(t)[:, [0, 2]]
     inward = np.stack([-slope[:, 1], slope[:, 0]], axis=1) / np.linalg.norm(slope, axis=1)[:, None]
     return points, points + (stem.wood_inside or 0.0) * inward
+
+
+class StemInside:
+    """The inner edge of a stem's wood, a face square to the centreplane, run on straight above its head."""
+
+    def __init__(self, shell: PlankedShell, end: EndName) -> None:
+        edge = stem_profile(shell, end)[1]
+        step = edge[-1] - edge[-2]
+        self.edge = np.vstack([edge, edge[-1] + _RUN_ON * step / np.linalg.norm(step)])
+        self._sign = 1.0 if end == "fore" else -1.0
+
+    def distance(self, points: Array) -> Array:
+        """Return how far points (n, 3) lie past it along the boat, toward its end, mm."""
+        return np.asarray(self._sign * (np.interp(points[:, 2], self.edge[:, 1], self.edge[:, 0]) - points[:, 0]))
+
+    def normal(self, points: Array) -> Array:
+        """Return its unit normals at the heights of points (n, 3), toward the end of the boat."""
+        at = np.clip(np.searchsorted(self.edge[:, 1], points[:, 2]), 1, len(self.edge) - 1)
+        along = self.edge[at] - self.edge[at - 1]
+        along = along / np.linalg.norm(along, axis=1, keepdims=True)
+        return self._sign * np.column_stack([-along[:, 1], np.zeros(len(at)), along[:, 0]])
 
 
 def inner_faces(shell: PlankedShell) -> Iterator[tuple[EndName, str, TransomFace]]:

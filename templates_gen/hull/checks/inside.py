@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from templates_gen.hull.checks.ends import boat_extent
-from templates_gen.hull.model import CornerPiece, CrossPiece, Inside, Midship, Stem, Thwart, Transom
+from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Inside, Midship, Stem, Thwart, Transom
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.problem import Problem, spoken
 
@@ -16,8 +16,14 @@ def inside_problems(parts: Parts) -> Iterator[Problem]:
             yield from _across_problems(piece, parts)
         elif isinstance(piece, Thwart):
             yield from _thwart_problems(piece, parts)
-        else:
+        elif isinstance(piece, CornerPiece):
+            yield from _below_problems(piece)
             yield from _corner_problems(piece, parts)
+        elif isinstance(piece, Gunwale):
+            yield from _below_problems(piece)
+        elif "fastenings" not in parts.raw or (parts.fastenings is not None and parts.fastenings.timbers is None):
+            text = "timbers need the distance from timber to timber; give timbers in [fastenings]"
+            yield Problem(("inside", piece.index), text, "[fastenings] with timbers", piece.kind, "timbers")
 
 
 def _problem(piece: Inside, key: str, text: str, expected: str) -> Problem:
@@ -30,7 +36,7 @@ def _name(piece: Inside) -> str:
 
 def _size_problems(piece: Inside) -> Iterator[Problem]:
     """Yield sizes that must be more than nothing."""
-    for key in ("thickness", "width", "arm", "throat", "tip"):
+    for key in ("thickness", "width", "depth", "arm", "throat", "tip"):
         size = getattr(piece, key, None)
         if size is not None and size <= 0:
             yield _problem(piece, key, f"the {key} of {_name(piece)} must be more than 0", "more than 0")
@@ -88,12 +94,16 @@ def _thwart_problems(piece: Thwart, parts: Parts) -> Iterator[Problem]:
         yield _problem(piece, "aft", text, f"more than {fore}")
 
 
-def _corner_problems(piece: CornerPiece, parts: Parts) -> Iterator[Problem]:
-    """Yield an end that is of the wrong kind, a stem of which too little is known, and heights above the sheer."""
-    end, name = parts.end(piece.end), _name(piece)
+def _below_problems(piece: CornerPiece | Gunwale) -> Iterator[Problem]:
+    """Yield that a piece at the sheer is above it."""
     if piece.below < 0:
-        text = f"below of {name} must not be less than 0; leave it out where its top face is level with the sheer"
+        text = f"below of {_name(piece)} must not be less than 0; leave it out where it is level with the sheer"
         yield _problem(piece, "below", text, "0 or more")
+
+
+def _corner_problems(piece: CornerPiece, parts: Parts) -> Iterator[Problem]:
+    """Yield an end that is of the wrong kind, and a stem of which too little is known."""
+    end, name = parts.end(piece.end), _name(piece)
     if piece.kind == "breasthook":
         if end is not None and not isinstance(end, Stem):
             text = f'{name} needs a stem, but [{piece.end}] is none; change its end, or make it a "knee"'

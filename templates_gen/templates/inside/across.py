@@ -10,8 +10,8 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import PlankedFacet
 from templates_gen.geometry.inside.section import Facet
-from templates_gen.templates.cards import in_units, written_depths
-from templates_gen.templates.inside.lettering import PLANKS_VARY, word_rows, write_on_flat, write_words
+from templates_gen.templates.cards import CardDrawing, in_units, written_depths
+from templates_gen.templates.inside.lettering import PLANKS_VARY, pattern, word_rows, write_on_flat, write_words
 from templates_gen.templates.inside.outline import AcrossSheet, across_sheets
 from templates_gen.templates.moulds.band import across
 from templates_gen.templates.moulds.edge import SQUARE, TICK_INSIDE, Flat, across_edge
@@ -58,17 +58,8 @@ def _piece(boat: Boat, sheet: AcrossSheet) -> Piece:
         f"with the writing upright: {sheet.seen}, {sheet.half.upper()} half, SHEER up",
         _halves(sheet),
     )
-    return Piece(
-        name_of(sheet),
-        "inside",
-        title,
-        tuple(paths),
-        (),
-        tuple(labels),
-        _notes(boat, sheet),
-        about=sheet.shape.about,
-        facing=Facing(sheet.half, face),
-    )
+    drawing = CardDrawing(tuple(paths), (), tuple(labels))
+    return pattern(sheet.shape.about, title, drawing, _notes(boat, sheet), Facing(sheet.half, face))
 
 
 def _side(sheet: AcrossSheet) -> str:

@@ -9,8 +9,8 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Facing, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.corners import CornerShape
-from templates_gen.templates.cards import in_units, written_depths
-from templates_gen.templates.inside.lettering import PLANKS_VARY, word_rows, write_on_flat, write_words
+from templates_gen.templates.cards import CardDrawing, in_units, written_depths
+from templates_gen.templates.inside.lettering import PLANKS_VARY, pattern, word_rows, write_on_flat, write_words
 from templates_gen.templates.moulds.band import without_needless
 from templates_gen.templates.moulds.edge import SQUARE, Flat
 from templates_gen.templates.moulds.writing import Writing
@@ -65,21 +65,17 @@ def _piece(boat: Boat, shape: CornerShape) -> Piece:
     for flat, texts, inside in _bevel_words(boat, shape):
         write_on_flat(writing, flat, texts, inside)
     write_words(writing, closed, word_rows(name, _words(boat, shape, is_sawn_outside)), True)
-    return Piece(
-        name,
-        "inside",
+    return pattern(
+        shape.about,
         (
             name.capitalize(),
             f"top face, {_height_words(boat, shape)}",
             "with the writing upright: seen from above, STARBOARD side, FORE up",
             _hands(shape),
         ),
-        tuple(paths),
-        (),
-        tuple(writing.labels),
+        CardDrawing(tuple(paths), (), tuple(writing.labels)),
         _notes(boat, shape, is_sawn_outside),
-        about=shape.about,
-        facing=Facing("starboard", "top face, FORE up"),
+        Facing("starboard", "top face, FORE up"),
     )
 
 

@@ -5,11 +5,13 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import letters_width
-from templates_gen.drawing.piece import Label
-from templates_gen.templates.cards import Row, broken, set_down
+from templates_gen.drawing.piece import Facing, Label, Piece
+from templates_gen.templates.cards import CardDrawing, Row, broken, set_down
 from templates_gen.templates.moulds.edge import Flat
 from templates_gen.templates.moulds.writing import Writing
+from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
@@ -26,6 +28,29 @@ _WIDTHS = (150.0, 110.0, 80.0, 60.0)
 """mm: columns in which words are set, the widest first."""
 
 _STEP = 12.0
+
+
+def pattern(
+    about: About,
+    title: tuple[str, ...],
+    drawing: CardDrawing,
+    notes: tuple[str, ...],
+    facing: Facing | None = None,
+    is_paper: bool = False,
+) -> Piece:
+    """Return the piece of what is put inside the planking, under its own name."""
+    return Piece(
+        piece_name(about),
+        "inside",
+        title,
+        drawing.paths,
+        drawing.holes,
+        drawing.labels,
+        notes,
+        is_paper,
+        about=about,
+        facing=facing,
+    )
 
 
 def word_rows(name: str, texts: Sequence[str]) -> tuple[Row, ...]:

@@ -10,8 +10,8 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Facing, Path, Piece, PrintSet, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.level import EndPart, ThwartShape
-from templates_gen.templates.cards import in_units, written_depths
-from templates_gen.templates.inside.lettering import PLANKS_VARY, word_rows, write_on_flat, write_words
+from templates_gen.templates.cards import CardDrawing, in_units, written_depths
+from templates_gen.templates.inside.lettering import PLANKS_VARY, pattern, word_rows, write_on_flat, write_words
 from templates_gen.templates.inside.outline import GAP, reach_outside
 from templates_gen.templates.moulds.edge import Flat
 from templates_gen.templates.moulds.writing import Writing
@@ -76,21 +76,17 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     name = piece_name(shape.about)
     write_words(writing, closed, word_rows(name, words), True)
     _write_edges(writing, closed[[0, -1]])
-    return Piece(
-        name,
-        "inside",
+    return pattern(
+        shape.about,
         (
             name.capitalize(),
             f"top face, {spoken_length(piece.height, units)} above the base line",
             "with the writing upright: seen from above, STARBOARD half, FORE up",
             "cut both halves in one piece: turn the pattern over",
         ),
-        tuple(paths),
-        (),
-        tuple(writing.labels),
+        CardDrawing(tuple(paths), (), tuple(writing.labels)),
         (_inner_words(begin, units), *_notes(boat, shape, is_sawn_outside)),
-        about=shape.about,
-        facing=Facing("starboard", "top face, FORE up"),
+        Facing("starboard", "top face, FORE up"),
     )
 
 
