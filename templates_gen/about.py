@@ -28,6 +28,14 @@ Thing = Literal[
     "transom",
     "stock",
     "file",
+    "bulkhead",
+    "frame",
+    "floor",
+    "thwart",
+    "breasthook",
+    "knee",
+    "gunwale",
+    "timbers",
 ]
 """The trade's words for what can be spoken of; those of findings are the contract's."""
 
@@ -46,10 +54,11 @@ Part = Literal[
     "gerald block",
     "sketch",
     "picture",
+    "sections",
 ]
 """Which of the several templates that one thing has: a land's bevel gauge, its take-off strip or its gerald card; the
 gauge of a rebate or of a transom's edge; the drawing of a mould's legs; the picture of a sheet of stock; the sketch
-of a spiling batten."""
+of a spiling batten; the sections of a gunwale."""
 
 
 @dataclass(frozen=True)
@@ -111,7 +120,8 @@ class About:
     ----------
     thing : Thing
     number : int or None
-        Of a strake (1 is the garboard) or a land (land k lies between strakes k and k + 1).
+        Of a strake (1 is the garboard) or a land (land k lies between strakes k and k + 1); of what is put
+        inside the planking, which of its kind in the order of the hull file.
     last : int or None
         The last of several neighbours, where it is about more than one.
     end : EndName or None

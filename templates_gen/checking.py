@@ -8,6 +8,7 @@ from typing import Any
 
 from templates_gen.errors import BoatError, DrawingError, Fault, HullFileError
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.inside.across import AcrossShape
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
@@ -21,6 +22,7 @@ from templates_gen.report.lines.table import offsets_findings
 from templates_gen.report.possible.of_shell import marked
 from templates_gen.report.possible.table import impossible_marks
 from templates_gen.report.usual.table import unusual
+from templates_gen.templates.inside.outline import across_sheet
 from templates_gen.templates.moulds.outline import moulds_of
 
 
@@ -74,13 +76,20 @@ def unplanked(error: BoatError, hull: Hull, path: Path) -> HullFileError:
 
 
 def boat_findings(boat: Boat, found: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Return `found` without what the lining-off explains, after an error where a mould's notch leaves no mould."""
+    """Return `found` without what the lining-off explains, after errors where a notch leaves no wood."""
     explained = without_explained(found, boat.shell)
+    refused = []
     try:
         moulds_of(boat)
     except DrawingError as error:
-        return (Finding("error", "mould", str(error), error.where, key=("keel",), rule="notch"), *explained)
-    return explained
+        refused.append(Finding("error", "mould", str(error), error.where, key=("keel",), rule="notch"))
+    for shape in (one for one in boat.inside if isinstance(one, AcrossShape)):
+        try:
+            across_sheet(boat, shape)
+        except DrawingError as error:
+            key, about = ("inside", shape.piece.index), shape.piece.kind
+            refused.append(Finding("error", about, str(error), error.where, key=key, rule="notch"))
+    return (*refused, *explained)
 
 
 def checked(hull: Hull, built: Built, build: Callable[[Hull], Built], thorough: bool) -> Checked:

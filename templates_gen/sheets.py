@@ -111,7 +111,7 @@ class JobFiles:
 def sure_names(hull: Hull, only: Sequence[str] = (), is_cut: bool = False) -> list[str]:
     """Return files that a job writes whatever is computed: its lists, and those of whole kinds that the hull has."""
     has_transom = any(isinstance(end, Transom) and not isinstance(end, Midship) for end in (hull.fore, hull.aft))
-    are_there = {"transom": has_transom, "bevels": hull.planking.strakes > 1}
+    are_there = {"transom": has_transom, "bevels": hull.planking.strakes > 1, "inside": bool(hull.inside)}
     kinds = [kind for kind in KINDS if are_there.get(kind, True) and (not only or kind in only)]
     names = [*LIST_NAMES, *(f"{kind}.pdf" for kind in kinds), *(f"{kind}.dxf" for kind in kinds if kind == "strakes")]
     return [*names, "stock.pdf", "stock-1.dxf"] if is_cut else names

@@ -158,6 +158,8 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
         case "stem" | "transom":
             gauge = f" strake {about.number}" if about.part == "gauge" else ""
             return f"{about.thing} {about.end}{gauge}"
+        case "gunwale":
+            return f"gunwale {about.number}{' sections' if about.part == 'sections' else ''}"
         case "stock":
             return f"stock {about.number}{' picture' if about.part == 'picture' else ''}"
         case _:

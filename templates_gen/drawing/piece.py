@@ -16,7 +16,7 @@ from templates_gen.about import About, Hand, Place
 Array = NDArray[np.float64]
 LabelKind = Literal["measure", "name", "instruction"]
 BOAT = About("boat")
-Kind = Literal["moulds", "bevels", "rebates", "transom", "strakes", "stock"]
+Kind = Literal["moulds", "bevels", "rebates", "transom", "strakes", "inside", "stock"]
 PrintSet = Literal["bench", "full"]
 """What is printed: what a builder holds in his hand, or that and a template for every place."""
 

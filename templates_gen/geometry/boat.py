@@ -10,6 +10,7 @@ from templates_gen.errors import BoatError, FlatteningError
 from templates_gen.geometry.bending import Bending, bending
 from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent, flat_strake
+from templates_gen.geometry.inside.shapes import InsideShape, inside_shape
 from templates_gen.geometry.moulds import (
     MouldFaces,
     MouldShape,
@@ -76,6 +77,28 @@ class Boat:
                 with _refused(("station", index), About("mould", place=Place("station", shape.station.name))):
                     found[shape.station.name] = mould_faces(self.shell, shape)
         return found
+
+    @cached_property
+    def _fitted(self) -> tuple[InsideShape | BoatError, ...]:
+        """What is put inside the planking, in the order of the hull file, or why it does not fit."""
+        found: list[InsideShape | BoatError] = []
+        for piece in self.hull.inside:
+            try:
+                found.append(inside_shape(self.shell, piece))
+            except BoatError as error:
+                where = error.where or About(piece.kind, piece.number)
+                found.append(BoatError(str(error), error.key or ("inside", piece.index), piece.kind, where))
+        return tuple(found)
+
+    @property
+    def inside(self) -> tuple[InsideShape, ...]:
+        """Return what is put inside the planking, as far as it fits, in the order of the hull file."""
+        return tuple(one for one in self._fitted if not isinstance(one, BoatError))
+
+    @property
+    def inside_refused(self) -> tuple[BoatError, ...]:
+        """Return why pieces of the hull file do not fit inside the planking; empty where all do."""
+        return tuple(one for one in self._fitted if isinstance(one, BoatError))
 
     @cached_property
     def plank_sections(self) -> dict[str, tuple[PlankSection, ...]]:

@@ -65,7 +65,7 @@ def mould_shape(shell: PlankedShell, index: int) -> MouldShape:
     station = shell.hull.moulded_stations[index]
     x = np.array([min(station.at, shell.u_aft)])
     marks = np.stack([edge.batten.marks[index + 1, 1:] for edge in shell.hung.edges])
-    foot = _in_plane(shell, 1, np.zeros(1), station.at, np.zeros(1))
+    foot = in_plane(shell, 1, np.zeros(1), station.at, np.zeros(1))
     faceted = np.vstack([foot, marks])
     middles = [shell.normal(k, x, np.array([0.5]))[0] for k in range(1, shell.planking.strakes + 1)]
     bevels = np.array([float(np.arcsin(n[0])) for n in middles])
@@ -121,11 +121,11 @@ def _plank_section(shell: PlankedShell, strake: int, x: float) -> PlankSection:
         corners.append((1.0, thickness))
     corners.append((0.0, outside_low))
     shares, outs = np.array(corners).T
-    return PlankSection(strake, _in_plane(shell, strake, shares, x, outs))
+    return PlankSection(strake, in_plane(shell, strake, shares, x, outs))
 
 
-def _in_plane(shell: PlankedShell, strake: int, v: Array, x: float, out: Array) -> Array:
-    """The (half-breadth, height) at which lines at shares v, `out` mm from the inner face, cross a plane, (p, 2)."""
+def in_plane(shell: PlankedShell, strake: int, v: Array, x: float, out: Array) -> Array:
+    """Return where lines at shares v, `out` mm from the inner face, cross a plane: (half-breadth, height), (p, 2)."""
     u = rulings_at_planes(shell, strake, np.array(x), v, out)
     return shell.face(strake, u, v, out)[:, 1:]
 

@@ -185,6 +185,141 @@ class Fastenings:
 
 
 @dataclass(frozen=True)
+class CrossPiece:
+    """A bulkhead, a frame or a floor: a piece across the boat that fits the inside of the planking.
+
+    Attributes
+    ----------
+    kind : "bulkhead", "frame" or "floor"
+    index, number : int
+        Which table [[inside]] of the file it is, from 0, and which of its kind, from 1.
+    at : float
+        x of the line on which one of its faces stands, mm.
+    thickness : float
+    side : "fore", "aft" or None
+        The side of the line that its wood is on. None: that toward which the planking closes in.
+    bottom, top : float or None
+        Heights between which it is cut, mm. None: from the keel; up to the sheer.
+    edge : "joggled" or "fair"
+        Whether its edge fits every step of the laps, or touches the strakes at their upper inside corners only.
+    limber : float
+        Radius of the hole for water cut out of its corner at the keel or hog, mm; 0: none.
+    width : float or None
+        Of a frame: the wood inside the edge, mm. None: all wood to the centreline.
+    """
+
+    kind: Literal["bulkhead", "frame", "floor"]
+    index: int
+    number: int
+    at: float
+    thickness: float
+    side: EndName | None = None
+    bottom: float | None = None
+    top: float | None = None
+    edge: Literal["joggled", "fair"] = "joggled"
+    limber: float = 0.0
+    width: float | None = None
+
+
+@dataclass(frozen=True)
+class Thwart:
+    """A thwart: a level board from side to side.
+
+    Attributes
+    ----------
+    index, number : int
+        As for a `CrossPiece`.
+    fore, aft : float
+        x of its edges, mm.
+    height : float
+        Of its top face, mm.
+    thickness : float
+    """
+
+    index: int
+    number: int
+    fore: float
+    aft: float
+    height: float
+    thickness: float
+    kind: Literal["thwart"] = "thwart"
+
+
+@dataclass(frozen=True)
+class CornerPiece:
+    """A breasthook between the sheer strakes and a stem, or a knee in each quarter, between sheer strake and transom.
+
+    Attributes
+    ----------
+    kind : "breasthook" or "knee"
+    index, number : int
+        As for a `CrossPiece`.
+    end : "fore" or "aft"
+    thickness : float
+    arm : float
+        Along the inside of the sheer strake from the corner, mm.
+    throat : float
+        Of a breasthook: its depth on the centreline; of a knee: from the corner half-way between its arms, mm.
+    tip : float
+        Width of an arm at its end, mm.
+    transom_arm : float
+        Of a knee: along the transom from the corner, mm; 0 of a breasthook.
+    below : float
+        How far its top face lies below the sheer, mm.
+    """
+
+    kind: Literal["breasthook", "knee"]
+    index: int
+    number: int
+    end: EndName
+    thickness: float
+    arm: float
+    throat: float
+    tip: float
+    transom_arm: float = 0.0
+    below: float = 0.0
+
+
+@dataclass(frozen=True)
+class Gunwale:
+    """A strip along the sheer strake: an inwale inside it, an outwale or a rubbing strip outside.
+
+    Attributes
+    ----------
+    index, number : int
+        As for a `CrossPiece`.
+    part : "inwale", "outwale" or "rubbing strip"
+    width : float
+        Square to the plank, mm.
+    depth : float
+        Down the plank, mm.
+    below : float
+        How far its upper edge lies below the sheer, mm.
+    """
+
+    index: int
+    number: int
+    part: Literal["inwale", "outwale", "rubbing strip"]
+    width: float
+    depth: float
+    below: float = 0.0
+    kind: Literal["gunwale"] = "gunwale"
+
+
+@dataclass(frozen=True)
+class TimberList:
+    """A list of the lengths of the timbers, bent in over the laps; `index`, `number` as for a `CrossPiece`."""
+
+    index: int
+    number: int
+    kind: Literal["timbers"] = "timbers"
+
+
+Inside = CrossPiece | Thwart | CornerPiece | Gunwale | TimberList
+"""What is put into a planked boat and has a pattern of its own."""
+
+
+@dataclass(frozen=True)
 class Lands:
     """Where the strakes' upper inside corners lie.
 
@@ -266,6 +401,8 @@ class Hull:
         The hull as its file gives it, if fairing has moved anything, or if half of it is mirrored.
     half : "mirror", "cut" or None
         What is made of half a boat; None where the file gives the whole of it.
+    inside : tuple of Inside
+        What is put into the planked boat, in the order of the file.
     source : SourceFile or None
         The hull file as it was read, which knows the line of each of its keys; None for a hull without a file.
     """
@@ -291,6 +428,7 @@ class Hull:
     changes: tuple["Change", ...] = ()
     given: "Hull | None" = None
     half: HalfName | None = None
+    inside: tuple[Inside, ...] = ()
     source: SourceFile | None = field(default=None, compare=False, repr=False)
     depths: DepthName | None = None
 

@@ -15,14 +15,20 @@ from templates_gen.about import EndName
 from templates_gen.hull.model import (
     Allowances,
     Array,
+    CornerPiece,
+    CrossPiece,
     Fastenings,
+    Gunwale,
     HalfName,
+    Inside,
     Keel,
     Lands,
     Moulds,
     Planking,
     Station,
     Stem,
+    Thwart,
+    TimberList,
     Transom,
 )
 from templates_gen.hull.names import land_number
@@ -30,11 +36,18 @@ from templates_gen.hull.offsets.half_boats import after_end
 from templates_gen.hull.schema import (
     AfterEndTable,
     AllowancesTable,
+    BreasthookTable,
+    BulkheadTable,
     EndTable,
     EvenTable,
     FasteningsTable,
+    FloorTable,
+    FrameTable,
+    GunwaleTable,
     HullTable,
+    InsideTable,
     KeelTable,
+    KneeTable,
     LandsTable,
     MidshipTable,
     MouldsTable,
@@ -42,6 +55,8 @@ from templates_gen.hull.schema import (
     RowsTable,
     StationTable,
     StemTable,
+    ThwartTable,
+    TimbersTable,
     TransomTable,
 )
 from templates_gen.units import UnitName
@@ -81,6 +96,8 @@ class Parts:
         Of half a boat the end that follows from its forward half.
     half : HalfName or None
         What is made of half a boat.
+    inside : tuple of Inside
+        Those that are sound.
     """
 
     raw: dict[str, Any]
@@ -96,6 +113,7 @@ class Parts:
     lands: Lands | None
     fastenings: Fastenings | None
     half: HalfName | None = None
+    inside: tuple[Inside, ...] = ()
 
     def end(self, name: EndName) -> Stem | Transom | None:
         """Return the stem or transom at one end, if it is sound."""
@@ -132,6 +150,7 @@ def parts_of(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> P
         part("lands", LandsTable, _built_lands),
         part("fastenings", FasteningsTable, _built_fastenings),
         aft.half if isinstance(aft, MidshipTable) else None,
+        _inside(raw, table, units),
     )
 
 
@@ -143,6 +162,63 @@ def _stations(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> 
     tables = listed if isinstance(listed, list) else []
     tried = {index: _sound(one, StationTable, _built_station, units) for index, one in enumerate(tables)}
     return {index: station for index, station in tried.items() if station is not None}, len(tables)
+
+
+def _inside(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> tuple[Inside, ...]:
+    """Return what is put into the planked boat, those tables left out that are not sound."""
+    if table is not None:
+        tables = list(enumerate(table.inside))
+    else:
+        listed = raw.get("inside")
+        tried = enumerate(listed if isinstance(listed, list) else [])
+        tables = [(i, one) for i, value in tried if (one := _sound(value, InsideTable, lambda one: one, units))]
+    found: list[Inside] = []
+    for index, one in tables:
+        number = 1 + sum(other.kind == one.kind for other in found)
+        found.append(_built_inside(one, index, number))
+    return tuple(found)
+
+
+AnyInside = (
+    BulkheadTable | FrameTable | FloorTable | ThwartTable | BreasthookTable | KneeTable | GunwaleTable | TimbersTable
+)
+
+
+def _built_inside(table: AnyInside, index: int, number: int) -> Inside:
+    """Return what is put into the planked boat."""
+    if isinstance(table, ThwartTable):
+        return Thwart(index, number, table.fore, table.aft, table.height, table.thickness)
+    if isinstance(table, GunwaleTable):
+        return Gunwale(index, number, table.part, table.width, table.depth, table.below)
+    if isinstance(table, TimbersTable):
+        return TimberList(index, number)
+    if isinstance(table, BreasthookTable | KneeTable):
+        return CornerPiece(
+            table.kind,
+            index,
+            number,
+            table.end,
+            table.thickness,
+            table.arm,
+            table.throat,
+            table.thickness if table.tip is None else table.tip,
+            table.transom_arm if isinstance(table, KneeTable) else 0.0,
+            table.below,
+        )
+    width = table.width if isinstance(table, FrameTable) else None
+    return CrossPiece(
+        table.kind,
+        index,
+        number,
+        table.at,
+        table.thickness,
+        table.side,
+        table.bottom,
+        table.top,
+        table.edge,
+        table.limber,
+        width,
+    )
 
 
 def _after_end(

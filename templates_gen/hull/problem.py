@@ -14,7 +14,7 @@ from pydantic_core import ErrorDetails
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.hull.names import hint, nearest_word, shown_key
 from templates_gen.hull.positions import KeyPath
-from templates_gen.hull.schema import TAG, EvenTable, RowsTable
+from templates_gen.hull.schema import INSIDE_KINDS, TAG, EvenTable, RowsTable
 from templates_gen.hull.text import SourceFile, shortened
 from templates_gen.units import MeasuredUnits, UnitName, format_length
 
@@ -111,6 +111,7 @@ _VARIANTS = {
     ("fore", "kind"): '"stem" or "transom"',
     ("aft", "kind"): '"stem", "transom" or "midship"',
     ("lands", "by"): '"even", "girth" or "offsets"',
+    ("inside", "kind"): INSIDE_KINDS,
 }
 
 
@@ -281,12 +282,14 @@ def _problem(error: _Error, raw: dict[str, Any], units: MeasuredUnits | None) ->
 def _variant_problem(error: _Error) -> Problem:
     """Return the problem of a table whose kind is missing or unknown."""
     path, key = error.path, error.message
+    heading = _table_heading(path)
     if not isinstance(error.input, dict):
-        return Problem(path, f"{path[0]} is not a table; write [{path[0]}] on a line of its own", "a table")
+        written = f"[[{path[0]}]]" if len(path) > 1 else f"[{path[0]}]"
+        return Problem(path, f"{spelled(path)} is not a table; write {written} on a line of its own", "a table")
     choices = _VARIANTS[str(path[0]), key]
     if key in error.input:
-        return Problem((*path, key), f"{key} of [{path[0]}] must be {choices}", choices)
-    return Problem((*path, key), f"[{path[0]}] has no {key}; add it", choices, is_missing=True)
+        return Problem((*path, key), f"{key} of {heading} must be {choices}", choices)
+    return Problem((*path, key), f"{heading} has no {key}; add it", choices, is_missing=True)
 
 
 def _heading(error: _Error, raw: dict[str, Any]) -> str:
@@ -294,7 +297,14 @@ def _heading(error: _Error, raw: dict[str, Any]) -> str:
     table = error.path[: error.depth]
     if len(table) == 2 and table[0] == "station":
         return station_label(int(table[1]), raw)
-    return f"[{spelled(table)}]" if table else "the file"
+    return _table_heading(table) if table else "the file"
+
+
+def _table_heading(path: KeyPath) -> str:
+    """Return how a table is written: ``[keel]``, or ``[[inside]] number 2`` for one of a list."""
+    if path[0] == "inside" and len(path) == 2:
+        return f"[[inside]] number {int(path[1]) + 1}"
+    return f"[{spelled(path)}]"
 
 
 def station_label(index: int, raw: dict[str, Any]) -> str:

@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.hull.checks.ends import end_problems, station_problems
+from templates_gen.hull.checks.inside import inside_problems
 from templates_gen.hull.checks.lands import land_problems
 from templates_gen.hull.checks.planking import fastening_problems, keel_problems, planking_problems, shop_problems
 from templates_gen.hull.model import Hull
@@ -31,6 +32,7 @@ CHECKS = (
     planking_problems,
     shop_problems,
     fastening_problems,
+    inside_problems,
     land_problems,
 )
 
@@ -148,7 +150,7 @@ def _hull(table: HullTable, parts: Parts, reading: TableReading, source: SourceF
     """Return the hull of a file, as it gives it."""
     assembled = {
         name: getattr(parts, name)
-        for name in ("keel", "fore", "aft", "planking", "moulds", "allowances", "lands", "fastenings")
+        for name in ("keel", "fore", "aft", "planking", "moulds", "allowances", "lands", "fastenings", "inside")
     }
     return Hull(
         name=table.name,

@@ -22,6 +22,11 @@ LONGEST_TABLE_NAME = 200
 MOST_STRAKES = 40
 MOST_POINTS = 500
 MOST_BETWEEN = 20
+MOST_INSIDE = 100
+
+
+INSIDE_KINDS = '"bulkhead", "frame", "floor", "thwart", "breasthook", "knee", "gunwale" or "timbers"'
+"""The kinds of [[inside]]."""
 
 
 class Millimetres(float):
@@ -224,6 +229,92 @@ class FasteningsTable(Table):
     hole: Length | None = Field(None, description="the diameter of the holes")
 
 
+class CrossTable(Table):
+    """A piece across the boat that fits the inside of the planking."""
+
+    at: Length = Field(description="the distance of the line that one of its faces stands on")
+    thickness: Length = Field(description="the thickness of its wood")
+    side: Literal["fore", "aft"] | None = Field(
+        None, description='"fore" or "aft": the side of the line that the wood is on'
+    )
+    bottom: Length | None = Field(None, description="the height that it begins at, if not at the keel")
+    edge: Literal["joggled", "fair"] = Field("joggled", description='"joggled" or "fair"')
+    limber: Length = Field(0.0, description="the radius of the hole for water at the keel")
+
+
+class BulkheadTable(CrossTable):
+    """A bulkhead."""
+
+    kind: Literal["bulkhead"] = Field(description=INSIDE_KINDS)
+    top: Length | None = Field(None, description="the height that it ends at, if not at the sheer")
+
+
+class FrameTable(CrossTable):
+    """A frame."""
+
+    kind: Literal["frame"] = Field(description=INSIDE_KINDS)
+    top: Length | None = Field(None, description="the height that it ends at, if not at the sheer")
+    width: Length = Field(description="the width of its wood, square to the planking")
+
+
+class FloorTable(CrossTable):
+    """A floor."""
+
+    kind: Literal["floor"] = Field(description=INSIDE_KINDS)
+    top: Length = Field(description="the height that it ends at")
+
+
+class ThwartTable(Table):
+    """A thwart."""
+
+    kind: Literal["thwart"] = Field(description=INSIDE_KINDS)
+    fore: Length = Field(description="the distance of its forward edge")
+    aft: Length = Field(description="the distance of its after edge")
+    height: Length = Field(description="the height of its top face")
+    thickness: Length = Field(description="the thickness of its wood")
+
+
+class CornerTable(Table):
+    """A piece in a corner at the sheer."""
+
+    thickness: Length = Field(description="the thickness of its wood")
+    arm: Length = Field(description="the length of its arm along the sheer strake")
+    throat: Length = Field(description="its depth between the arms")
+    tip: Length | None = Field(None, description="the width of an arm at its end")
+    below: Length = Field(0.0, description="how far its top face lies below the sheer")
+
+
+class BreasthookTable(CornerTable):
+    """A breasthook."""
+
+    kind: Literal["breasthook"] = Field(description=INSIDE_KINDS)
+    end: Literal["fore", "aft"] = Field("fore", description='"fore" or "aft"')
+
+
+class KneeTable(CornerTable):
+    """A knee in each quarter."""
+
+    kind: Literal["knee"] = Field(description=INSIDE_KINDS)
+    end: Literal["fore", "aft"] = Field("aft", description='"fore" or "aft"')
+    transom_arm: Length = Field(description="the length of its arm along the transom")
+
+
+class GunwaleTable(Table):
+    """A strip along the sheer strake."""
+
+    kind: Literal["gunwale"] = Field(description=INSIDE_KINDS)
+    part: Literal["inwale", "outwale", "rubbing strip"] = Field(description='"inwale", "outwale" or "rubbing strip"')
+    width: Length = Field(description="its width, square to the plank")
+    depth: Length = Field(description="its depth, down the plank")
+    below: Length = Field(0.0, description="how far its upper edge lies below the sheer")
+
+
+class TimbersTable(Table):
+    """The list of the timbers."""
+
+    kind: Literal["timbers"] = Field(description=INSIDE_KINDS)
+
+
 class EvenTable(Table):
     """Lands lined off by the tool."""
 
@@ -253,6 +344,17 @@ AfterEndTable = Annotated[
     | Annotated[TransomTable, Tag(TAG + "transom")]
     | Annotated[MidshipTable, Tag(TAG + "midship")],
     _variant("kind", ("stem", "transom", "midship")),
+]
+InsideTable = Annotated[
+    Annotated[BulkheadTable, Tag(TAG + "bulkhead")]
+    | Annotated[FrameTable, Tag(TAG + "frame")]
+    | Annotated[FloorTable, Tag(TAG + "floor")]
+    | Annotated[ThwartTable, Tag(TAG + "thwart")]
+    | Annotated[BreasthookTable, Tag(TAG + "breasthook")]
+    | Annotated[KneeTable, Tag(TAG + "knee")]
+    | Annotated[GunwaleTable, Tag(TAG + "gunwale")]
+    | Annotated[TimbersTable, Tag(TAG + "timbers")],
+    _variant("kind", ("bulkhead", "frame", "floor", "thwart", "breasthook", "knee", "gunwale", "timbers")),
 ]
 LandsTable = Annotated[
     Annotated[EvenTable, Tag(TAG + "even")]
@@ -287,4 +389,7 @@ class HullTable(Table):
     moulds: MouldsTable = Field(_MOULDS, description="a table [moulds]")
     allowances: AllowancesTable = Field(_ALLOWANCES, description="a table [allowances]")
     fastenings: FasteningsTable | None = Field(None, description="a table [fastenings]")
+    inside: Annotated[list[InsideTable], Field(max_length=MOST_INSIDE)] = Field(
+        [], description="tables [[inside]], one for each piece that fits inside the planking"
+    )
     lands: LandsTable = Field(description='a table [lands] with by = "even", "girth" or "offsets"')

@@ -42,6 +42,7 @@ def findings(boat: Boat, of_shell: tuple[Finding, ...] | None = None) -> tuple[F
     found = [
         *(shell_findings(boat.shell) if of_shell is None else of_shell),
         *(finding for finding in impossible_boat(boat) if not of_hog or finding.rule != "hog bearing"),
+        *(Finding("error", e.about, str(e), e.where, key=e.key, rule="inside") for e in boat.inside_refused),
         *shop_findings(boat),
         *of_hog,
         *rebate_findings(boat),

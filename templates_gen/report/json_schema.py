@@ -168,6 +168,68 @@ def _rebate() -> Schema:
     )
 
 
+def _inside() -> Schema:
+    facet = {
+        "strake": _WHOLE,
+        "bevel": _told(_NUMBER, "degrees; + where the face on the line is the larger"),
+        "inside": _told(_NUMBER, "how far inside the face on the line the far face is, mm"),
+        "step": _told(_NUMBER, "out from the corner of the strake below, on the face on the line, mm"),
+        "far_step": _told(_NUMBER, "the same on the far face, mm"),
+    }
+    across = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "at": _told(_NUMBER, "of the face on the line, distance along the boat, mm"),
+        "far_at": _told(_NUMBER, "of the far face, mm"),
+        "edge": _told(_LINE, "the planked edge of the face on the line, going up"),
+        "far_edge": _told(_LINE, "the same of the far face"),
+        "facets": _rows(_table(facet)),
+    }
+    part = {
+        "strake": _WHOLE,
+        "bevels": _tuple(2, "degrees, at its forward and its after end; + where the top face is the larger"),
+    }
+    thwart = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "height": _told(_NUMBER, "of the top face, mm"),
+        "end": _told(_LINE, "x and half-breadth of the top face's end, going aft"),
+        "under": _told(_LINE, "the same of the bottom face"),
+        "parts": _rows(_table(part), "the strakes that it lies on, fore to aft"),
+    }
+    corner = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "origin": _tuple(3, "of the top face's plane, on the centreline, mm"),
+        "into": _tuple(3, "the direction of s in it, into the boat"),
+        **dict.fromkeys(("outline", "plank", "plank_under", "seat", "seat_under"), _told(_LINE, "s and y, mm")),
+        "plan_angle": _told(_NUMBER, "between the arms, degrees"),
+        "plank_bevels": _tuple(3, "at the corner, the middle and the end of the arm, degrees"),
+        "seat_bevel": _told(_NUMBER, "to the stem or the transom, degrees"),
+    }
+    place = {
+        "place": _told(_WORD, "a station's name, fore or aft"),
+        "length": _told(_NUMBER, "along the upper edge from its fore end, mm"),
+        "rise": _told(_NUMBER, "above the straight between its ends, laid flat, mm"),
+        "bevel": _told(_NUMBER, "how far the plank leans out from the upright, degrees"),
+    }
+    cut = _table({"face": _NUMBER, "through": _NUMBER}, (), "off square, degrees; + upper edge, outboard side longer")
+    gunwale = {
+        "about": _ABOUT,
+        "name": _told(_WORD, "of its template"),
+        "part": {"enum": ["inwale", "outwale", "rubbing strip"]},
+        "length": _told(_NUMBER, "of its upper edge, mm"),
+        "sweep": _told(_NUMBER, "how far that leaves a straight, laid flat, mm"),
+        "flat": _told(_LINE, "the upper edge laid flat, fore to aft"),
+        "places": _rows(_table(place)),
+        "cuts": _table({"fore": cut, "aft": cut}),
+    }
+    timber = {"x": _told(_NUMBER, "distance along the boat, mm"), "half": _told(_NUMBER, "centreline to sheer, mm")}
+    timbers = {"about": _ABOUT, "name": _WORD, "timbers": _rows(_table(timber))}
+    pieces = {"anyOf": [_table(one) for one in (across, thwart, corner, gunwale, timbers)]}
+    return _rows(pieces, "what is put inside the planking; left out where there is nothing")
+
+
 def _measurements() -> Schema:
     bevels = _rows(_table({"strake": _WHOLE, "bevel": _told(_NUMBER, "degrees; + where the inner face is larger")}))
     transom = {
@@ -204,6 +266,7 @@ def _measurements() -> Schema:
         "rebates": _rows(_rebate()),
         "transoms": _rows(_table(transom)),
         "moulds": _rows(_table(mould)),
+        "inside": _inside(),
         "fairing": _rows({"type": "object"}, "each mark before and after fairing; none without it"),
         "as_built": {"type": "object", "description": "what was measured on the boat; none without it"},
         "numerical_error": _table(error, (), "how far computed figures may be off"),
@@ -211,7 +274,11 @@ def _measurements() -> Schema:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Measurements of a boat",
-        **_table(keys, ("fairing", "as_built"), "Every number of a boat, millimetres and degrees, full precision."),
+        **_table(
+            keys,
+            ("inside", "fairing", "as_built"),
+            "Every number of a boat, millimetres and degrees, full precision.",
+        ),
         "$defs": _DEFS,
     }
 

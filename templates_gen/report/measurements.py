@@ -14,6 +14,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.geometry.transoms import TransomShape
 from templates_gen.hull.model import Hull, Midship, Stem
+from templates_gen.report.inside import inside_records
 from templates_gen.report.lines.table import change_records
 from templates_gen.words import piece_name, spoken, timber
 
@@ -40,6 +41,7 @@ def measurements(boat: Boat) -> Record:
         "rebates": [_rebate(hull, rebate) for rebate in boat.rebates],
         "transoms": [_transom(shape) for shape in boat.transoms],
         "moulds": [_mould(hull, shape) for shape in boat.moulds if shape.station.mould],
+        **({"inside": list(inside_records(boat))} if hull.inside else {}),
         **faired,
         "numerical_error": _numerical_error(boat),
     }

@@ -1,4 +1,4 @@
-"""The five files of templates, each with its pieces and tables in the order of use; the cautions on all of them.
+"""The six files of templates, each with its pieces and tables in the order of use; the cautions on all of them.
 
 Which pieces are meant when a builder asks for some only: by kind, name, station, or beginning of names.
 """
@@ -23,6 +23,10 @@ from templates_gen.templates.bevels.gerald_cards import gerald_blocks, gerald_pi
 from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
 from templates_gen.templates.bevels.strip import strip_pieces
 from templates_gen.templates.bevels.tables import bench_tables, bevel_tables
+from templates_gen.templates.inside.across import across_pieces, across_tables
+from templates_gen.templates.inside.corners import corner_pieces, corner_tables
+from templates_gen.templates.inside.gunwales import gunwale_pieces, gunwale_sections, gunwale_tables
+from templates_gen.templates.inside.thwarts import thwart_pieces, thwart_tables
 from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
@@ -175,6 +179,16 @@ def _transom(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio("transom", "Transoms and their gauges", pieces, tables, cut=cut)
 
 
+def _inside(boat: Boat, to_print: PrintSet) -> Folio:
+    across, corners = across_pieces(boat), (*corner_pieces(boat), *gunwale_sections(boat))
+    tables = (*across_tables(boat), *thwart_tables(boat), *corner_tables(boat), *gunwale_tables(boat))
+    whole = (*across, *thwart_pieces(boat), *corners, *gunwale_pieces(boat))
+    title = "What fits inside the planking"
+    if to_print == "full":
+        return Folio("inside", title, whole, tables)
+    return Folio("inside", title, (*across, *thwart_pieces(boat, "bench"), *corners), tables, cut=whole)
+
+
 def _strakes(boat: Boat, to_print: PrintSet) -> Folio:
     return Planked(boat).folio
 
@@ -185,6 +199,7 @@ _MAKERS: dict[Kind, Callable[[Boat, PrintSet], Folio]] = {
     "rebates": _rebates,
     "transom": _transom,
     "strakes": _strakes,
+    "inside": _inside,
 }
 
 KINDS: tuple[Kind, ...] = tuple(_MAKERS)
@@ -225,11 +240,11 @@ def chosen(
     asked = [_spaced(word) for word in words]
     kinds = {folio.kind for folio in folios} & set(asked)
     for folio in folios:
-        if folio.kind in kinds and not folio.pieces:
+        if folio.kind in kinds and not folio.pieces and not folio.tables:
             raise SelectionError(f"this boat has no {folio.kind}")
     meant = [_meant(word, folios, others) for word in asked if word not in kinds]
     some = (_some(folio, folio.kind in kinds, meant) for folio in folios)
-    return tuple(folio for folio in some if folio.pieces or folio.cut)
+    return tuple(folio for folio in some if folio.pieces or folio.cut or folio.tables)
 
 
 Fits = Callable[[Piece], bool]

@@ -96,9 +96,11 @@ def hand_and_face(piece: Piece) -> str:
 def _pointer(piece: Piece, tile: Tile) -> Pointer | None:
     """Return where FORE lies on a sheet of a strake, or the SHEER on one of a mould, a transom or a stem."""
     along = math.atan2(tile.matrix.b, tile.matrix.a)
-    if piece.about.thing == "strake":
+    if piece.about.thing == "strake" or (piece.about.thing == "gunwale" and piece.about.part == "whole"):
         return Pointer("FORE", along + math.pi)
-    if piece.about.thing in ("mould", "transom", "stem"):
+    if piece.about.thing in ("thwart", "breasthook", "knee"):
+        return Pointer("FORE", along + math.pi / 2)
+    if piece.about.thing in ("mould", "transom", "stem", "bulkhead", "frame", "floor"):
         return Pointer("SHEER", along + math.pi / 2)
     return None
 

@@ -84,6 +84,20 @@ def _hog(index: int, word: str, scale: Callable[[Hull], float]) -> Figures:
     return figures
 
 
+def _inside(name: str, scale: Callable[[Hull], float]) -> Figures:
+    """Yield a size of every piece inside the planking that has it."""
+
+    def figures(hull: Hull) -> Iterator[Figure]:
+        for piece in hull.inside:
+            value = getattr(piece, name, None)
+            if value:
+                yield Figure(
+                    ("inside", piece.index, name), f"the {name} of {piece.kind} {piece.number}", value, scale(hull)
+                )
+
+    return figures
+
+
 def given_ends(hull: Hull) -> Iterator[tuple[EndName, Stem | Transom]]:
     """Yield the ends that a hull's file gives."""
     for name in ENDS:
@@ -361,6 +375,10 @@ SIZES = (
     Band(("allowances", "transom"), _allowance("transom"), 8.0, 100.0, UP_TO, COMMON, "strake", True),
     Band(("allowances", "hood"), _allowance("hood"), 3.0, 60.0, UP_TO, COMMON, "strake", True),
     Band(("allowances", "sheer"), _allowance("sheer"), 1.5, 30.0, UP_TO, COMMON, "strake", True),
+    Band(("inside", "thickness"), _inside("thickness", stock_of), 0.5, 6.0, OF_PLANKS, COMMON, "bulkhead"),
+    Band(("inside", "width"), _inside("width", stock_of), 0.5, 25.0, OF_PLANKS, COMMON, "frame"),
+    Band(("inside", "depth"), _inside("depth", stock_of), 1.0, 12.0, OF_PLANKS, COMMON, "gunwale"),
+    Band(("inside", "limber"), _inside("limber", stock_of), 0.5, 6.0, OF_PLANKS, COMMON, "floor"),
     Band(("fastenings", "timbers"), _timbers, 6.0, 70.0, OF_PLANKS, COMMON, "strake"),
     Band(("fastenings", "timbers"), _pitch, 2.5, 9.5, OF_PLANKS + " for each space between fastenings",
          "common practice: a fastening every six thicknesses", "strake"),

@@ -55,16 +55,19 @@ def band_outline(mould: Mould, base: float) -> Array:
     edge = mould.outline.closed[:-2]
     leg = mould.outline.leg
     outer = np.vstack([edge[edge[:, 1].round(_DIGITS) < round(top, _DIGITS)], [[leg, top]]])
-    inner = _inside(np.vstack([edge, [[leg, base]]]).round(_DIGITS))
+    inner = inside_of(np.vstack([edge, [[leg, base]]]).round(_DIGITS), WOOD)
     inner = inner[(inner[:, 0] > 0.0) & (inner[:, 1] < top)]
     start = np.array([[0.0, inner[0, 1] if len(inner) else top]])
     end = np.array([[max(leg - WOOD, 0.0), top]])
     back = np.vstack([start, inner, end])[::-1]
-    return np.vstack([outer, _without_needless(back)])
+    return np.vstack([outer, without_needless(back)])
 
 
-def _inside(chain: Array) -> Array:
-    """The points WOOD inside a line that has the wood on its left, in the line's order, none of them nearer to it."""
+def inside_of(chain: Array, wood: float) -> Array:
+    """Return the points `wood` mm inside a line that has the wood on its left, in its order, none nearer to it.
+
+    Shape of `chain`: (m, 2).
+    """
     spans = np.diff(chain, axis=0)
     lengths = np.hypot(*spans.T)
     along = spans / lengths[:, None]
@@ -75,28 +78,28 @@ def _inside(chain: Array) -> Array:
             before = math.atan2(*normals[k - 1][::-1])
             turned = (math.atan2(*normal[::-1]) - before + math.pi) % (2 * math.pi) - math.pi
             points += [
-                start + WOOD * np.array([math.cos(before + share * turned), math.sin(before + share * turned)])
+                start + wood * np.array([math.cos(before + share * turned), math.sin(before + share * turned)])
                 for share in (0.0, 0.25, 0.5, 0.75)
             ]
         count = max(1, math.ceil(float(lengths[k]) / _STEP))
-        points += list(start + np.linspace(0.0, 1.0, count + 1)[:, None] * spans[k] + WOOD * normal)
+        points += list(start + np.linspace(0.0, 1.0, count + 1)[:, None] * spans[k] + wood * normal)
     found = np.array(points)
-    return found[_distances(found, chain).round(_DIGITS) > WOOD - _CLEAR]
+    return found[distances(found, chain).round(_DIGITS) > wood - _CLEAR]
 
 
-def _distances(points: Array, chain: Array) -> Array:
-    """The distances of points (n, 2) from a line (m, 2), shape (n,), mm."""
+def distances(points: Array, chain: Array) -> Array:
+    """Return the distances of points (n, 2) from a line (m, 2), shape (n,), mm."""
     (x, y), (along, up) = chain[:-1].T, (chain[1:] - chain[:-1]).T
     off_x, off_y = points[:, :1] - x, points[:, 1:] - y
     share = np.minimum(np.maximum((off_x * along + off_y * up) / (along**2 + up**2), 0.0), 1.0)
     return np.asarray(np.hypot(off_x - share * along, off_y - share * up).min(axis=1))
 
 
-def _without_needless(line: Array) -> Array:
-    """A line without points that lie within _STRAIGHT mm of the straight between the points kept round them."""
+def without_needless(line: Array) -> Array:
+    """Return a line without points within _STRAIGHT mm of the straight between the points kept round them."""
     kept, last = [line[0]], 0
     for k in range(2, len(line)):
-        if _distances(line[last + 1 : k], np.stack([line[last], line[k]])).max().round(_DIGITS) > _STRAIGHT:
+        if distances(line[last + 1 : k], np.stack([line[last], line[k]])).max().round(_DIGITS) > _STRAIGHT:
             last = k - 1
             kept.append(line[last])
     return np.array([*kept, line[-1]])

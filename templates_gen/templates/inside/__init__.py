@@ -1,0 +1,1 @@
+"""Patterns of what is put into the planked boat."""

@@ -1,0 +1,227 @@
+"""Gunwale strips as templates: sections square to each, the shape laid flat, and tables; the list of timbers."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About
+from templates_gen.drawing.marks import line, tick
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.inside.gunwales import GunwalePlace, GunwaleShape, TimbersShape
+from templates_gen.geometry.places import station_place
+from templates_gen.templates.cards import CardDrawing, Row, broken, in_units, set_down, written_depths
+from templates_gen.templates.inside.lettering import pattern
+from templates_gen.units import format_angle, format_length, spoken_length
+from templates_gen.words import on_sheet, piece_name
+
+Array = NDArray[np.float64]
+
+_CELL = 60.0
+_COLUMNS = 3
+_PLANK = 45.0
+"""mm of the sheer strake that a section shows."""
+
+_NAME, _TEXT = 3.5, 2.5
+_STEP = 4.0
+
+
+def gunwale_sections(boat: Boat) -> tuple[Piece, ...]:
+    """Return "gunwale 1 sections" …: sections square to the strip at its ends and at each station, on paper."""
+    return tuple(_sections(boat, shape) for shape in _shapes(boat))
+
+
+def gunwale_pieces(boat: Boat) -> tuple[Piece, ...]:
+    """Return "gunwale 1" …: each strip laid flat with its face on the plank, fore end left, upper edge up."""
+    return tuple(_laid_flat(boat, shape) for shape in _shapes(boat))
+
+
+def gunwale_tables(boat: Boat) -> tuple[Table, ...]:
+    """Return lengths, ordinates and bevels of each strip, and the lengths of the timbers."""
+    of_timbers = (_timbers(boat, shape) for shape in boat.inside if isinstance(shape, TimbersShape))
+    return (*(_table(boat, shape) for shape in _shapes(boat)), *of_timbers)
+
+
+def _shapes(boat: Boat) -> Iterator[GunwaleShape]:
+    return (shape for shape in boat.inside if isinstance(shape, GunwaleShape))
+
+
+def _title(shape: GunwaleShape) -> str:
+    return f"{piece_name(shape.about).capitalize()}: {shape.piece.part}"
+
+
+def _sections(boat: Boat, shape: GunwaleShape) -> Piece:
+    about = About("gunwale", shape.piece.number, part="sections")
+    planking = boat.hull.planking
+    thickness = planking.thickness[-1]
+    cell = max(_CELL, thickness + shape.piece.width + 35.0)
+    paths: list[Path] = []
+    name = f"{piece_name(about).upper()}: {shape.piece.part}, starboard side seen from aft"
+    labels: list[Label] = [Label(name, (-18.0, 34.0 + shape.piece.width / 2), _NAME)]
+    for number, place in enumerate(shape.places):
+        at = np.array([(number % _COLUMNS) * cell, -(number // _COLUMNS) * (_PLANK + 38.0)])
+        more_paths, more_labels = _section(boat, shape, place, at)
+        paths += more_paths
+        labels += more_labels
+    return pattern(
+        about,
+        (
+            f"{_title(shape)}, sections",
+            "square to the strip, seen from aft on the starboard side: outboard right, up is up",
+        ),
+        CardDrawing(tuple(paths), (), tuple(labels)),
+        _notes(boat, shape),
+        is_paper=True,
+    )
+
+
+def _section(boat: Boat, shape: GunwaleShape, place: GunwalePlace, at: Array) -> tuple[list[Path], list[Label]]:
+    """The plank, the strip on it and its level top, with the sheer's inside corner at `at`, and the words there."""
+    piece, thickness = shape.piece, boat.hull.planking.thickness[-1]
+    up = np.array([np.sin(place.bevel), np.cos(place.bevel)])
+    out = np.array([up[1], -up[0]])
+    plank = np.array([at, at + thickness * out, at + thickness * out - _PLANK * up, at - _PLANK * up])
+    is_inside = piece.part == "inwale"
+    begin = at - piece.below * up + (0.0 if is_inside else thickness) * out
+    across = (-piece.width if is_inside else piece.width) * out
+    strip = np.array([begin, begin + across, begin + across - piece.depth * up, begin - piece.depth * up])
+    reach = np.array([np.sign(across[0]) * (piece.width + 8.0), 0.0])
+    paths = [
+        Path(plank, Role.NOTE, closed=True),
+        Path(strip, Role.SCRIBE, closed=True),
+        line(Role.BEVEL, (float(begin[0]), float(begin[1])), tuple((begin + reach).tolist())),
+    ]
+    depth = written_depths(boat.hull.units, abs(piece.width * float(np.tan(place.bevel))))
+    is_off = (place.bevel > 0.0) == is_inside
+    corner = f"its {'inboard' if is_inside else 'outboard'} corner"
+    words = f"{depth} off {corner}" if is_off else f"add {depth} at {corner}"
+    rows = (Row(on_sheet(place.place), 3.0), Row(f"{format_angle(place.bevel)}: {words}", _TEXT, kind="measure"))
+    top = at + np.array([-18.0, 22.0 + piece.width * abs(float(np.sin(place.bevel)))])
+    return paths, list(set_down(broken(rows, 54.0), (float(top[0]), float(top[1]))))
+
+
+def _laid_flat(boat: Boat, shape: GunwaleShape) -> Piece:
+    lower = _lower(shape)
+    closed = np.vstack([lower, shape.flat[::-1]])
+    units = boat.hull.units
+    paths = [Path(closed, Role.CUT, closed=True)]
+    run = np.linspace(0.0, 1.0, len(shape.flat))
+    labels: list[Label] = []
+    lengths = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(shape.flat, axis=0), axis=1))])
+    for place in shape.places[1:-1]:
+        share = float(np.interp(place.length, lengths, run))
+        point = np.array([np.interp(share, run, shape.flat[:, axis]) for axis in (0, 1)])
+        paths.append(tick(point, np.array([0.0, -1.0]), 0.0, shape.piece.depth))
+        text = on_sheet(place.place)
+        labels.append(Label(text, (float(point[0]) + 2.0, float(point[1]) + 3.0), 3.0, kind="name"))
+    name = piece_name(shape.about)
+    words = f"{name.upper()} {shape.piece.part}, face on the plank, {spoken_length(shape.length, units)} long"
+    middle = float(shape.flat[:, 0].mean())
+    level = float(np.interp(middle, *shape.flat.T))
+    labels.append(Label(words, (middle, level + 10.0), 3.0, 0.0, "middle"))
+    return pattern(
+        shape.about,
+        (
+            _title(shape),
+            "laid flat, its face on the plank: PORT strip seen from outside, FORE left, upper edge up",
+            "make two, one the mirror image of the other",
+        ),
+        CardDrawing(tuple(paths), (), tuple(labels)),
+        _notes(boat, shape),
+        Facing("port", "seen from outside"),
+    )
+
+
+def _lower(shape: GunwaleShape) -> Array:
+    """The lower edge laid flat, fore to aft, (p, 2), cut at its ends as the strip's are."""
+    along = np.gradient(shape.flat, axis=0)
+    along = along / np.linalg.norm(along, axis=1, keepdims=True)
+    depth = shape.piece.depth
+    edge = shape.flat - depth * np.column_stack([-along[:, 1], along[:, 0]])
+    first = edge[0] + depth * np.tan(shape.cuts["fore"].face) * along[0]
+    last = edge[-1] - depth * np.tan(shape.cuts["aft"].face) * along[-1]
+    inner = edge[(edge[:, 0] > first[0] + _STEP) & (edge[:, 0] < last[0] - _STEP)]
+    return np.vstack([first, inner, last])
+
+
+def _cut_words(shape: GunwaleShape) -> str:
+    """How both ends are cut."""
+    found = []
+    for end, cut in shape.cuts.items():
+        face = f"{format_angle(abs(cut.face))} with the {'upper' if cut.face > 0.0 else 'lower'} edge longer"
+        through = (
+            f"{format_angle(abs(cut.through))} with the {'outboard' if cut.through > 0.0 else 'inboard'} side longer"
+        )
+        found.append(f"{end} end: {face}, {through}")
+    return f"Off square, at the {'; at the '.join(found)}."
+
+
+def _notes(boat: Boat, shape: GunwaleShape) -> tuple[str, ...]:
+    units, piece = boat.hull.units, shape.piece
+    where = f", {spoken_length(piece.below, units)} below the sheer" if piece.below else ""
+    return (
+        f"The {piece.part}, {spoken_length(piece.width, units)} wide and {spoken_length(piece.depth, units)} deep"
+        f"{where}, is {spoken_length(shape.length, units)} long on the plank. Leave wood at both ends until it is "
+        "fitted.",
+        f"Laid flat on the face that lies on the plank, it sweeps by {spoken_length(shape.sweep, units)}: a straight "
+        "strip must be bent edgewise by so much.",
+        _cut_words(shape),
+        "Sections: the horizontal line is a level top. The angle is how far the plank leans out from the upright. "
+        "Next to it is what comes off a corner for a level top, or must be added there: then make the strip deeper.",
+    )
+
+
+def _table(boat: Boat, shape: GunwaleShape) -> Table:
+    units = boat.hull.units
+    rows = tuple(
+        (
+            on_sheet(place.place),
+            *(format_length(length, units) for length in (place.length, place.rise)),
+            format_angle(place.bevel),
+            written_depths("mm", shape.piece.width * float(np.tan(place.bevel))),
+        )
+        for place in shape.places
+    )
+    return Table(
+        _title(shape),
+        (
+            "place",
+            *(in_units(name, units) for name in ("from its\nfore end", "above a\nstraight")),
+            "plank\nleans out",
+            "over its\nwidth (mm)",
+        ),
+        rows,
+        (
+            f"Length on the plank {spoken_length(shape.length, units)}, sweep {spoken_length(shape.sweep, units)}. "
+            "The first length is along the upper edge. The second is how far that edge, laid flat with the strip's "
+            "face on the plank, is above the straight between its ends; less than 0: below.",
+            _cut_words(shape),
+        ),
+    )
+
+
+def _timbers(boat: Boat, shape: TimbersShape) -> Table:
+    units, rows = boat.hull.units, []
+    for number, timber in enumerate(shape.timbers, start=1):
+        station = min(boat.hull.moulded_stations, key=lambda one: abs(one.at - timber.x))
+        off = timber.x - station.at
+        side = "aft of" if off > 0.0 else "forward of"
+        where = f"{spoken_length(abs(off), units)} {side} " if abs(off) >= 0.25 else ""
+        lengths = (format_length(length, units) for length in (timber.x, timber.half, 2.0 * timber.half))
+        rows.append((str(number), *lengths, f"{where}{on_sheet(station_place(boat.hull, station))}"))
+    return Table(
+        "Timbers",
+        (
+            "timber",
+            *(in_units(name, units) for name in ("aft of\nthe datum", "centreline\nto sheer", "sheer\nto sheer")),
+            "place",
+        ),
+        tuple(rows),
+        (
+            "Over the keel or hog and from one upper inside corner of a strake to the next, on the side that lies on "
+            "the planks. Add what you hold and cut off.",
+            "Timbers forward and aft of these do not cross the keel: measure them on the boat.",
+        ),
+        word_columns=(4,),
+    )

@@ -1,0 +1,89 @@
+"""Lettering of the patterns: words in the largest column that has room, figures along an edge where they fit."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About
+from templates_gen.drawing.marks import letters_width
+from templates_gen.drawing.piece import Facing, Label, Piece
+from templates_gen.templates.cards import CardDrawing, Row, broken, set_down
+from templates_gen.templates.moulds.edge import Flat
+from templates_gen.templates.moulds.writing import Writing
+from templates_gen.words import piece_name
+
+Array = NDArray[np.float64]
+
+NAME, TEXT = 4.5, 3.0
+"""Heights of the capitals of a piece's name and of the words under it, mm."""
+
+PLANKS_VARY = (
+    "Planks never lie quite as drawn. Cut the pattern from thin ply or card first and try it in the boat. Where it "
+    "stands off the planks, scribe it to them."
+)
+
+_HEIGHTS = (3.0, 2.5, 2.0)
+_WIDTHS = (150.0, 110.0, 80.0, 60.0)
+"""mm: columns in which words are set, the widest first."""
+
+_STEP = 12.0
+
+
+def pattern(
+    about: About,
+    title: tuple[str, ...],
+    drawing: CardDrawing,
+    notes: tuple[str, ...],
+    facing: Facing | None = None,
+    is_paper: bool = False,
+) -> Piece:
+    """Return the piece of what is put inside the planking, under its own name."""
+    return Piece(
+        piece_name(about),
+        "inside",
+        title,
+        drawing.paths,
+        drawing.holes,
+        drawing.labels,
+        notes,
+        is_paper,
+        about=about,
+        facing=facing,
+    )
+
+
+def word_rows(name: str, texts: Sequence[str]) -> tuple[Row, ...]:
+    """Return a piece's name and what to do with it, as rows to be broken."""
+    return (Row(name.upper(), NAME), *(Row(text, TEXT, kind="instruction") for text in texts))
+
+
+def write_words(writing: Writing, closed: Array, rows: Sequence[Row], from_top: bool) -> None:
+    """Write rows where they have room within the bounds of a closed outline; fewer of them where there is not enough.
+
+    `from_top`: whether the highest place is tried first, else the lowest.
+    """
+    left, low = closed.min(axis=0)
+    right, high = closed.max(axis=0)
+    heights = np.arange(high - 4.0, low, -_STEP)
+    for some in (rows, rows[:3], rows[:1]):
+        for width in _WIDTHS:
+            set_rows = broken(some, width)
+            for y in heights if from_top else heights[::-1]:
+                for x in np.arange(left + 4.0, right - width / 2, _STEP):
+                    if writing.add(set_down(set_rows, (float(x), float(y)))):
+                        return
+
+
+def write_on_flat(writing: Writing, flat: Flat, texts: Sequence[str], inside: float) -> None:
+    """Write the first of some texts that has room along an edge, `inside` mm and a little more from it."""
+    for text in texts:
+        for height in _HEIGHTS:
+            wide = letters_width(text, height)
+            room = flat.length - wide - 3.0
+            for share in (0.5, 0.7, 0.3, 0.9, 0.1) if room > 0.0 else ():
+                for over in (1.6, 4.5):
+                    at = flat.ends[0] + (1.5 + share * room + wide / 2) * flat.along
+                    x, y = at + (inside + over + 0.35 * height) * flat.inward
+                    if writing.add([Label(text, (float(x), float(y)), height, flat.angle, "middle", kind="measure")]):
+                        return

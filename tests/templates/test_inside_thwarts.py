@@ -1,0 +1,110 @@
+"""The templates of thwarts, and their drawing read back into the boat."""
+
+import io
+from dataclasses import replace
+from functools import cache
+
+import ezdxf
+import numpy as np
+import pytest
+import shapely
+
+from templates_gen.drawing.piece import Piece, Role
+from templates_gen.geometry.boat import Boat, boat_on
+from templates_gen.geometry.inside.level import ThwartShape
+from templates_gen.hull.model import Thwart
+from templates_gen.hull.reader import read_hull
+from templates_gen.render.dxf.writing import dxf_bytes
+from templates_gen.templates.folios import folio
+from templates_gen.templates.inside.thwarts import WOOD
+from tests.flow import shell_of
+from tests.geometry.exact_hulls import Array, oblique_prism
+from tests.geometry.test_inside_across import on_planking
+from tests.templates.label_clearance import crowded_labels
+from tests.templates.test_inside_across import HULLS, NAMES
+
+
+@cache
+def with_thwart(name: str) -> Boat:
+    """A demonstration hull with a thwart between its second and third station."""
+    hull = read_hull(HULLS / f"{name}.toml")
+    middle = (hull.stations[1].at + hull.stations[2].at) / 2
+    low, high = float(hull.stations[2].rabbet[1]), float(hull.stations[2].section[-1, 1])
+    thwart = Thwart(0, 1, middle - 100.0, middle + 120.0, low + 0.65 * (high - low), 22.0)
+    return boat_on(shell_of(replace(hull, inside=(thwart,))))
+
+
+def cut_of(piece: Piece) -> Array:
+    return next(path.points for path in piece.paths if path.role is Role.CUT)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_end_of_the_drawing_lies_on_the_planking_in_space(name: str) -> None:
+    boat = with_thwart(name)
+    (shape,) = boat.inside
+    assert isinstance(shape, ThwartShape)
+    made = folio(boat, "inside", "bench")
+    whole = cut_of(made.for_router.pieces[0])
+    space = ezdxf.read(io.StringIO(dxf_bytes(made.for_router).decode("ascii"))).modelspace()
+    (line,) = space.query('LWPOLYLINE[layer=="CUT-OUTSIDE"]')
+    read = np.array([(p.x, p.y) for p in ezdxf.path.make_path(line).flattening(0.005)])
+    read -= np.round(read.min(axis=0) - whole.min(axis=0))
+    every = shapely.get_coordinates(shapely.LineString(read).segmentize(20.0))
+    piece = shape.piece
+    in_boat = np.column_stack([piece.aft - every[:, 1], every[:, 0]])
+    on_end = shapely.distance(shapely.LineString(shape.end), shapely.points(in_boat)) < 0.03
+    steps = np.array([part.line[-1, 0] for part in shape.parts[:-1]])
+    clear = [np.abs(steps - x).min(initial=np.inf) > 0.1 for x in in_boat[:, 0]]
+    points = in_boat[on_end & np.array(clear)]
+    assert len(points) >= 8
+    in_space = np.column_stack([points, np.full(len(points), piece.height)])
+    assert on_planking(boat.shell, in_space).max() < 0.05
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_bench_set_shows_the_end_alone_and_says_how_far_from_the_centreline(name: str) -> None:
+    boat = with_thwart(name)
+    (bench,), (full,) = folio(boat, "inside", "bench").pieces, folio(boat, "inside").pieces
+    end, whole = cut_of(bench), cut_of(full)
+    begin = float(end[:, 0].min())
+    assert whole[:, 0].min() == 0.0
+    assert float(np.sort(end[:, 0])[2]) - begin >= WOOD
+    assert shapely.Polygon(end).is_valid
+    kept = shapely.Polygon(whole).intersection(shapely.box(begin, -1.0, 5000.0, 5000.0))
+    assert kept.symmetric_difference(shapely.Polygon(end)).area < 1e-6
+    if boat.hull.units == "mm":
+        assert f"is {begin:g} mm from the centreline" in " ".join(bench.notes)
+    for piece in (bench, full):
+        assert crowded_labels(piece) == []
+        texts = " ".join(label.text for label in piece.labels)
+        assert "THWART 1" in texts
+        assert "THIS IS THE TOP FACE" in texts
+        assert "FORE up: STARBOARD half" in texts
+        assert "AFTER EDGE" in texts
+        assert "FORWARD EDGE" in texts
+
+
+def test_each_strake_s_bevels_are_written_along_it_and_in_the_table() -> None:
+    boat = boat_on(shell_of(replace(oblique_prism(), inside=(Thwart(0, 1, 1100.0, 1500.0, 330.0, 20.0),))))
+    (shape,) = boat.inside
+    assert isinstance(shape, ThwartShape)
+    made = folio(boat, "inside")
+    texts = " ".join(label.text for label in made.pieces[0].labels)
+    rows = made.tables[0].rows
+    assert len(rows) == 2 * len(shape.parts)
+    for number, part in enumerate(shape.parts):
+        degrees = round(2 * np.degrees(part.bevels[0])) / 2  # alike all along a strake of a prism
+        depth = 20.0 * np.tan(part.bevels[0])
+        assert f"strake {part.strake}: edge {degrees:g}°; bottom face {depth:.1f} / {depth:.1f} inside" in texts
+        assert rows[2 * number][0] == str(part.strake)
+        assert rows[2 * number][-1] == f"{degrees:g}°"
+
+
+def test_where_the_bottom_face_is_the_larger_the_saw_goes_outside_both() -> None:
+    hull = oblique_prism()
+    boat = boat_on(shell_of(replace(hull, inside=(Thwart(0, 1, 1100.0, 1500.0, 330.0, 20.0),))))
+    piece = folio(boat, "inside").pieces[0]
+    rough = [path.points for path in piece.paths if path.role is Role.ROUGH]
+    under = next(path.points for path in piece.paths if path.role is Role.FAR)
+    wood = shapely.Polygon(rough[0] if rough else cut_of(piece))
+    assert shapely.distance(wood, shapely.points(under)).max() < (1e-6 if rough else 1.0)
