@@ -10,13 +10,13 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import PlankedFacet
 from templates_gen.geometry.inside.section import Facet
-from templates_gen.templates.cards import CardDrawing, in_units, written_depths
+from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.inside.lettering import PLANKS_VARY, pattern, word_rows, write_on_flat, write_words
 from templates_gen.templates.inside.outline import AcrossSheet, across_sheets
 from templates_gen.templates.moulds.band import across
 from templates_gen.templates.moulds.edge import SQUARE, TICK_INSIDE, Flat, across_edge
 from templates_gen.templates.moulds.writing import Writing
-from templates_gen.units import format_angle, format_length, spoken_length, spoken_thickness
+from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -53,7 +53,7 @@ def _piece(boat: Boat, sheet: AcrossSheet) -> Piece:
     face = f"{sheet.face} face, {sheet.seen}"
     title = (
         name_of(sheet).capitalize(),
-        f"{sheet.face} face, on the line {spoken_length(sheet.shape.piece.at, boat.hull.units)} aft of the datum; "
+        f"{sheet.face} face, on the line {boat.hull.notation.spoken_length(sheet.shape.piece.at)} aft of the datum; "
         f"{_side(sheet)}",
         f"with the writing upright: {sheet.seen}, {sheet.half.upper()} half, SHEER up",
         _halves(sheet),
@@ -101,7 +101,7 @@ def _lettering(boat: Boat, sheet: AcrossSheet, paths: list[Path]) -> list[Label]
     writing = Writing(paths, [])
     steps = {planked.strake: planked for planked in sheet.shape.facets}
     for land, mark, inward in _marks(sheet):
-        step = written_depths(boat.hull.units, steps[land + 1].step, steps[land + 1].far_step)
+        step = boat.hull.notation.depths_of(steps[land + 1].step, steps[land + 1].far_step)
         is_stepped = sheet.shape.piece.edge == "joggled"
         steps_first = (f"land {land}: step {step}", f"land {land}: {step}") if is_stepped else ()
         texts = (*steps_first, f"land {land}")
@@ -120,7 +120,7 @@ def _write_bevel(boat: Boat, planked: PlankedFacet, flat: Flat, writing: Writing
     """Write along a facet its strake, the bevel of the edge and where the far face is, in the fullest wording."""
     off = abs(planked.inside)
     angle, where = format_angle(abs(planked.bevel)), "inside" if planked.inside > 0.0 else "OUTSIDE"
-    depth = written_depths(boat.hull.units, off)
+    depth = boat.hull.notation.depths_of(off)
     texts = (
         (
             f"strake {planked.strake}: edge {angle}, far face {depth} {where}",
@@ -133,12 +133,12 @@ def _write_bevel(boat: Boat, planked: PlankedFacet, flat: Flat, writing: Writing
 
 
 def _words(boat: Boat, sheet: AcrossSheet) -> list[str]:
-    units, piece = boat.hull.units, sheet.shape.piece
+    notation, piece = boat.hull.notation, sheet.shape.piece
     return [
-        f"THIS IS THE {sheet.face} FACE. Set it on the line {spoken_length(piece.at, units)} aft of the datum; "
+        f"THIS IS THE {sheet.face} FACE. Set it on the line {notation.spoken_length(piece.at)} aft of the datum; "
         f"{_side(sheet)}.",
         f"Drawn as {sheet.seen}: {sheet.half.upper()} half. {_halves(sheet).capitalize()}.",
-        f"{spoken_thickness(piece.thickness, units)} thick.",
+        f"{notation.spoken_thickness(piece.thickness)} thick.",
         _saw_words(sheet),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
@@ -156,13 +156,13 @@ def _levels(boat: Boat, sheet: AcrossSheet) -> Iterator[tuple[Array, tuple[str, 
     """Yield the waterline across the wood, and what is written on it."""
     height = boat.hull.waterline
     if height is not None:
-        words = f"waterline, {spoken_length(height, boat.hull.units)} up"
+        words = f"waterline, {boat.hull.notation.spoken_length(height)} up"
         yield from ((span, (words, "waterline")) for span in across(sheet.closed, 1, height))
 
 
 def _notes(boat: Boat, sheet: AcrossSheet) -> tuple[str, ...]:
     piece = sheet.shape.piece
-    thickness = spoken_thickness(piece.thickness, boat.hull.units)
+    thickness = boat.hull.notation.spoken_thickness(piece.thickness)
     lines = [
         f"Full line: the {sheet.face} face, on the line. Dashed line: the far face, {thickness} from it. "
         + _saw_words(sheet),
@@ -180,21 +180,21 @@ def _notes(boat: Boat, sheet: AcrossSheet) -> tuple[str, ...]:
     if sheet.notch is not None:
         lines.append(f"Bottom: {sheet.notch.words}.")
     if piece.limber:
-        radius = spoken_length(piece.limber, boat.hull.units)
+        radius = boat.hull.notation.spoken_length(piece.limber)
         lines.append(f"The hole at the keel lets water through: {radius} radius.")
     return tuple(lines)
 
 
 def _table(boat: Boat, sheet: AcrossSheet) -> Table:
-    units = boat.hull.units
+    notation = boat.hull.notation
     corners = {f.strake: f.line[-1] for f in sheet.shape.near.facets}
     rows = tuple(
         (
             str(facet.strake),
             format_angle(facet.bevel),
-            written_depths("mm", facet.inside),
-            *((written_depths("mm", facet.step), written_depths("mm", facet.far_step)) if facet.step else ("", "")),
-            *(format_length(float(length), units) for length in corners[facet.strake]),
+            notation.depth_cell(facet.inside),
+            *((notation.depth_cell(facet.step), notation.depth_cell(facet.far_step)) if facet.step else ("", "")),
+            *(notation.length(float(length)) for length in corners[facet.strake]),
         )
         for facet in sheet.shape.facets
     )
@@ -203,10 +203,10 @@ def _table(boat: Boat, sheet: AcrossSheet) -> Table:
         (
             "strake",
             "bevel",
-            "far face\ninside (mm)",
-            "step\nbelow (mm)",
-            "on the\nfar face (mm)",
-            *(in_units(name, units) for name in ("corner\nout", "corner\nup")),
+            notation.depth_heading("far face\ninside"),
+            notation.depth_heading("step\nbelow"),
+            notation.depth_heading("on the\nfar face"),
+            *(notation.heading(name) for name in ("corner\nout", "corner\nup")),
         ),
         rows,
         (

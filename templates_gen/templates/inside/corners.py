@@ -9,13 +9,13 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Facing, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.corners import CornerShape
-from templates_gen.templates.cards import CardDrawing, in_units, written_depths
+from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.inside.lettering import PLANKS_VARY, pattern, word_rows, write_on_flat, write_words
 from templates_gen.templates.moulds.band import without_needless
 from templates_gen.templates.moulds.edge import SQUARE, Flat
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.transom.edge import saw_line
-from templates_gen.units import format_angle, format_length, spoken_length, spoken_thickness
+from templates_gen.units import format_angle
 from templates_gen.words import piece_name, timber
 
 Array = NDArray[np.float64]
@@ -89,7 +89,7 @@ def _under(shape: CornerShape) -> Array:
 
 def _height_words(boat: Boat, shape: CornerShape) -> str:
     below = shape.piece.below
-    return f"{spoken_length(below, boat.hull.units)} below the sheer" if below else "level with the sheer"
+    return f"{boat.hull.notation.spoken_length(below)} below the sheer" if below else "level with the sheer"
 
 
 def _hands(shape: CornerShape) -> str:
@@ -110,10 +110,10 @@ def saw_outside(shape: CornerShape, under: Array) -> Array:
 
 def _bevel_words(boat: Boat, shape: CornerShape) -> Iterator[tuple[Flat, tuple[str, ...], float]]:
     """Yield along plank and seat what is written there, and how far inside the edge it begins."""
-    thickness, units = shape.piece.thickness, boat.hull.units
+    thickness, notation = shape.piece.thickness, boat.hull.notation
     bevels = [*shape.plank_bevels.tolist(), shape.seat_bevel]
     *plank, seat = (format_angle(bevel) for bevel in bevels)
-    *depths, depth = (written_depths(units, thickness * float(np.tan(bevel))) for bevel in bevels)
+    *depths, depth = (notation.depths_of(thickness * float(np.tan(bevel))) for bevel in bevels)
     angles, off, on = " / ".join(plank), " / ".join(depths), _seat_name(shape)
     plank_texts = (
         f"sheer strake: edge {angles} at the corner, half-way and at the end; bottom face {off} inside",
@@ -152,14 +152,14 @@ def _words(boat: Boat, shape: CornerShape, is_sawn_outside: bool) -> list[str]:
         f"THIS IS THE TOP FACE, {_height_words(boat, shape)}. FORE up: STARBOARD side.",
         f"{_hands(shape).capitalize()}.",
         _angle_words(shape),
-        f"{spoken_thickness(shape.piece.thickness, boat.hull.units)} thick. {_GRAIN}",
+        f"{boat.hull.notation.spoken_thickness(shape.piece.thickness)} thick. {_GRAIN}",
         _saw_words(is_sawn_outside),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
 
 
 def _notes(boat: Boat, shape: CornerShape, is_sawn_outside: bool) -> tuple[str, ...]:
-    thickness = spoken_thickness(shape.piece.thickness, boat.hull.units)
+    thickness = boat.hull.notation.spoken_thickness(shape.piece.thickness)
     return (
         f"Full line: the top face. Dashed line: the bottom face, {thickness} below. {_saw_words(is_sawn_outside)}",
         f"{_angle_words(shape)} Along the sheer strake and the {_seat_name(shape)}: the bevel of the edge, and how "
@@ -170,28 +170,28 @@ def _notes(boat: Boat, shape: CornerShape, is_sawn_outside: bool) -> tuple[str, 
 
 
 def _table(boat: Boat, shape: CornerShape) -> Table:
-    units, thickness = boat.hull.units, shape.piece.thickness
+    notation, thickness = boat.hull.notation, shape.piece.thickness
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(shape.plank, axis=0), axis=1))])
     at = (0.0, shape.piece.arm / 2, shape.piece.arm)
     rows = [
         (
             f"sheer strake, {where}",
-            *(format_length(float(np.interp(one, run, shape.plank[:, axis])), units) for axis in (0, 1)),
+            *(notation.length(float(np.interp(one, run, shape.plank[:, axis]))) for axis in (0, 1)),
             format_angle(bevel),
-            written_depths("mm", thickness * float(np.tan(bevel))),
+            notation.depth_cell(thickness * float(np.tan(bevel))),
         )
         for where, one, bevel in zip(("corner", "half-way", "end"), at, shape.plank_bevels.tolist(), strict=True)
     ]
-    corner = (format_length(float(one), units) for one in shape.seat[-1])
-    depth = written_depths("mm", thickness * float(np.tan(shape.seat_bevel)))
+    corner = (notation.length(float(one)) for one in shape.seat[-1])
+    depth = notation.depth_cell(thickness * float(np.tan(shape.seat_bevel)))
     rows.append((_seat_name(shape), *corner, format_angle(shape.seat_bevel), depth))
     return Table(
         f"{piece_name(shape.about).capitalize()}: bevels",
         (
             "edge and place",
-            *(in_units(name, units) for name in ("from the\nsheer's corner", "half-\nbreadth")),
+            *(notation.heading(name) for name in ("from the\nsheer's corner", "half-\nbreadth")),
             "bevel",
-            "bottom face\ninside (mm)",
+            notation.depth_heading("bottom face\ninside"),
         ),
         tuple(rows),
         (

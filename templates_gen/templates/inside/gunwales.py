@@ -11,9 +11,9 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.gunwales import GunwalePlace, GunwaleShape, TimbersShape
 from templates_gen.geometry.places import station_place
-from templates_gen.templates.cards import CardDrawing, Row, broken, in_units, set_down, written_depths
+from templates_gen.templates.cards import CardDrawing, Row, broken, set_down
 from templates_gen.templates.inside.lettering import pattern
-from templates_gen.units import format_angle, format_length, spoken_length
+from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, piece_name
 
 Array = NDArray[np.float64]
@@ -92,7 +92,7 @@ def _section(boat: Boat, shape: GunwaleShape, place: GunwalePlace, at: Array) ->
         Path(strip, Role.SCRIBE, closed=True),
         line(Role.BEVEL, (float(begin[0]), float(begin[1])), tuple((begin + reach).tolist())),
     ]
-    depth = written_depths(boat.hull.units, abs(piece.width * float(np.tan(place.bevel))))
+    depth = boat.hull.notation.depths_of(abs(piece.width * float(np.tan(place.bevel))))
     is_off = (place.bevel > 0.0) == is_inside
     corner = f"its {'inboard' if is_inside else 'outboard'} corner"
     words = f"{depth} off {corner}" if is_off else f"add {depth} at {corner}"
@@ -104,7 +104,7 @@ def _section(boat: Boat, shape: GunwaleShape, place: GunwalePlace, at: Array) ->
 def _laid_flat(boat: Boat, shape: GunwaleShape) -> Piece:
     lower = _lower(shape)
     closed = np.vstack([lower, shape.flat[::-1]])
-    units = boat.hull.units
+    notation = boat.hull.notation
     paths = [Path(closed, Role.CUT, closed=True)]
     run = np.linspace(0.0, 1.0, len(shape.flat))
     labels: list[Label] = []
@@ -116,7 +116,7 @@ def _laid_flat(boat: Boat, shape: GunwaleShape) -> Piece:
         text = on_sheet(place.place)
         labels.append(Label(text, (float(point[0]) + 2.0, float(point[1]) + 3.0), 3.0, kind="name"))
     name = piece_name(shape.about)
-    words = f"{name.upper()} {shape.piece.part}, face on the plank, {spoken_length(shape.length, units)} long"
+    words = f"{name.upper()} {shape.piece.part}, face on the plank, {notation.spoken_length(shape.length)} long"
     middle = float(shape.flat[:, 0].mean())
     level = float(np.interp(middle, *shape.flat.T))
     labels.append(Label(words, (middle, level + 10.0), 3.0, 0.0, "middle"))
@@ -158,14 +158,14 @@ def _cut_words(shape: GunwaleShape) -> str:
 
 
 def _notes(boat: Boat, shape: GunwaleShape) -> tuple[str, ...]:
-    units, piece = boat.hull.units, shape.piece
-    where = f", {spoken_length(piece.below, units)} below the sheer" if piece.below else ""
+    notation, piece = boat.hull.notation, shape.piece
+    where = f", {notation.spoken_length(piece.below)} below the sheer" if piece.below else ""
     return (
-        f"The {piece.part}, {spoken_length(piece.width, units)} wide and {spoken_length(piece.depth, units)} deep"
-        f"{where}, is {spoken_length(shape.length, units)} long on the plank. Leave wood at both ends until it is "
+        f"The {piece.part}, {notation.spoken_length(piece.width)} wide and {notation.spoken_length(piece.depth)} deep"
+        f"{where}, is {notation.spoken_length(shape.length)} long on the plank. Leave wood at both ends until it is "
         "fitted.",
-        f"Laid flat on the face that lies on the plank, it sweeps by {spoken_length(shape.sweep, units)}: a straight "
-        "strip must be bent edgewise by so much.",
+        f"Laid flat on the face that lies on the plank, it sweeps by {notation.spoken_length(shape.sweep)}: a "
+        "straight strip must be bent edgewise by so much.",
         _cut_words(shape),
         "Sections: the horizontal line is a level top. The angle is how far the plank leans out from the upright. "
         "Next to it is what comes off a corner for a level top, or must be added there: then make the strip deeper.",
@@ -173,13 +173,13 @@ def _notes(boat: Boat, shape: GunwaleShape) -> tuple[str, ...]:
 
 
 def _table(boat: Boat, shape: GunwaleShape) -> Table:
-    units = boat.hull.units
+    notation = boat.hull.notation
     rows = tuple(
         (
             on_sheet(place.place),
-            *(format_length(length, units) for length in (place.length, place.rise)),
+            *(notation.length(length) for length in (place.length, place.rise)),
             format_angle(place.bevel),
-            written_depths("mm", shape.piece.width * float(np.tan(place.bevel))),
+            notation.depth_cell(shape.piece.width * float(np.tan(place.bevel))),
         )
         for place in shape.places
     )
@@ -187,14 +187,14 @@ def _table(boat: Boat, shape: GunwaleShape) -> Table:
         _title(shape),
         (
             "place",
-            *(in_units(name, units) for name in ("from its\nfore end", "above a\nstraight")),
+            *(notation.heading(name) for name in ("from its\nfore end", "above a\nstraight")),
             "plank\nleans out",
-            "over its\nwidth (mm)",
+            notation.depth_heading("over its\nwidth"),
         ),
         rows,
         (
-            f"Length on the plank {spoken_length(shape.length, units)}, sweep {spoken_length(shape.sweep, units)}. "
-            "The first length is along the upper edge. The second is how far that edge, laid flat with the strip's "
+            f"Length on the plank {notation.spoken_length(shape.length)}, "
+            f"sweep {notation.spoken_length(shape.sweep)}. The first length is along the upper edge. The second is how far that edge, laid flat with the strip's "
             "face on the plank, is above the straight between its ends; less than 0: below.",
             _cut_words(shape),
         ),
@@ -202,19 +202,19 @@ def _table(boat: Boat, shape: GunwaleShape) -> Table:
 
 
 def _timbers(boat: Boat, shape: TimbersShape) -> Table:
-    units, rows = boat.hull.units, []
+    notation, rows = boat.hull.notation, []
     for number, timber in enumerate(shape.timbers, start=1):
         station = min(boat.hull.moulded_stations, key=lambda one: abs(one.at - timber.x))
         off = timber.x - station.at
         side = "aft of" if off > 0.0 else "forward of"
-        where = f"{spoken_length(abs(off), units)} {side} " if abs(off) >= 0.25 else ""
-        lengths = (format_length(length, units) for length in (timber.x, timber.half, 2.0 * timber.half))
+        where = f"{notation.spoken_length(abs(off))} {side} " if abs(off) >= 0.25 else ""
+        lengths = (notation.length(length) for length in (timber.x, timber.half, 2.0 * timber.half))
         rows.append((str(number), *lengths, f"{where}{on_sheet(station_place(boat.hull, station))}"))
     return Table(
         "Timbers",
         (
             "timber",
-            *(in_units(name, units) for name in ("aft of\nthe datum", "centreline\nto sheer", "sheer\nto sheer")),
+            *(notation.heading(name) for name in ("aft of\nthe datum", "centreline\nto sheer", "sheer\nto sheer")),
             "place",
         ),
         tuple(rows),

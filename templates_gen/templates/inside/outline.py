@@ -16,7 +16,6 @@ from templates_gen.templates.moulds.band import distances, inside_of, without_ne
 from templates_gen.templates.moulds.edge import SQUARE
 from templates_gen.templates.moulds.outline import Notch, above_notch, notch_of
 from templates_gen.templates.transom.edge import carried_on, saw_line
-from templates_gen.units import spoken_length
 
 Array = NDArray[np.float64]
 
@@ -138,7 +137,7 @@ def _back(boat: Boat, shape: AcrossShape, start: Array, marks: Array) -> Array:
     inner = inside_of(chain.round(6), piece.width)
     inner = between(inner[inner[:, 0] > 0.0], piece.bottom, top)
     if len(inner) < 2:
-        words = f"is {spoken_length(piece.width, boat.hull.units)} wide, which leaves nothing open inside it"
+        words = f"is {boat.hull.notation.spoken_length(piece.width)} wide, which leaves nothing open inside it"
         raise _refusal(shape, f"{words}; make its width less, or make it a bulkhead")
     if piece.bottom is None:
         inner = np.vstack([[0.0, inner[0, 1]], inner])
@@ -151,7 +150,7 @@ def _with_limber(boat: Boat, shape: AcrossShape, start: Array, edge: Array, far:
     foot, radius = edge[0], shape.piece.limber
     before, after = _first_at(np.vstack([start, foot])[::-1], foot, radius), _first_at(edge, foot, radius)
     if before is None or after is None or radius > 0.5 * float(np.linalg.norm(shape.near.facets[0].line[-1] - foot)):
-        words = f"has no room for a limber hole of {spoken_length(radius, boat.hull.units)} radius at the keel"
+        words = f"has no room for a limber hole of {boat.hull.notation.spoken_length(radius)} radius at the keel"
         raise _refusal(shape, f"{words}; make it smaller")
     (left, on_start), (right, on_edge) = before, after
     first, last = (math.atan2(*(point - foot)[::-1]) for point in (left, right))

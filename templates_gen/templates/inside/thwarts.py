@@ -10,13 +10,14 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Facing, Path, Piece, PrintSet, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.level import EndPart, ThwartShape
-from templates_gen.templates.cards import CardDrawing, in_units, written_depths
+from templates_gen.notation import Notation
+from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.inside.lettering import PLANKS_VARY, pattern, word_rows, write_on_flat, write_words
 from templates_gen.templates.inside.outline import GAP, reach_outside
 from templates_gen.templates.moulds.edge import Flat
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.transom.edge import SAW
-from templates_gen.units import MM_PER_INCH, UnitName, format_angle, format_length, spoken_length, spoken_thickness
+from templates_gen.units import MM_PER_INCH, format_angle
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -50,10 +51,10 @@ def _on_pattern(shape: ThwartShape, plan: Array) -> Array:
 
 
 def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
-    piece, units = shape.piece, boat.hull.units
+    piece, notation = shape.piece, boat.hull.notation
     wide = piece.aft - piece.fore
     end, under = (_on_pattern(shape, one)[::-1] for one in (shape.end, shape.under))
-    begin = _begin(end, under, units) if to_print == "bench" else 0.0
+    begin = _begin(end, under, notation) if to_print == "bench" else 0.0
     closed = np.vstack([[begin, 0.0], end, [begin, wide]])
     paths = [Path(closed, Role.CUT, closed=True), Path(under, Role.FAR)]
     is_sawn_outside = reach_outside(under, closed) > GAP
@@ -65,11 +66,11 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     for part in shape.parts:
         write_on_flat(writing, *_bevel_words(boat, shape, part))
     words = [
-        f"THIS IS THE TOP FACE, {spoken_length(piece.height, units)} above the base line, from "
-        f"{spoken_length(piece.fore, units)} to {spoken_length(piece.aft, units)} aft of the datum.",
+        f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
+        f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
         "Drawn as seen from above, FORE up: STARBOARD half. Cut both halves in one piece: turn the pattern over.",
-        _inner_words(begin, units),
-        f"{spoken_thickness(piece.thickness, units)} thick.",
+        _inner_words(begin, notation),
+        f"{notation.spoken_thickness(piece.thickness)} thick.",
         _saw_words(is_sawn_outside),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
@@ -80,27 +81,27 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
         shape.about,
         (
             name.capitalize(),
-            f"top face, {spoken_length(piece.height, units)} above the base line",
+            f"top face, {notation.spoken_length(piece.height)} above the base line",
             "with the writing upright: seen from above, STARBOARD half, FORE up",
             "cut both halves in one piece: turn the pattern over",
         ),
         CardDrawing(tuple(paths), (), tuple(writing.labels)),
-        (_inner_words(begin, units), *_notes(boat, shape, is_sawn_outside)),
+        (_inner_words(begin, notation), *_notes(boat, shape, is_sawn_outside)),
         Facing("starboard", "top face, FORE up"),
     )
 
 
-def _begin(end: Array, under: Array, units: UnitName) -> float:
+def _begin(end: Array, under: Array, notation: Notation) -> float:
     """How far from the centreline the pattern begins of which only the end is drawn, mm; 0 where it is short."""
-    step = 10.0 if units == "mm" else MM_PER_INCH
+    step = 10.0 if notation.units == "mm" else MM_PER_INCH
     inner = min(float(one[:, 0].min()) for one in (end, under)) - WOOD
     return max(step * np.floor(inner / step), 0.0) if inner > WOOD else 0.0
 
 
-def _inner_words(begin: float, units: UnitName) -> str:
+def _inner_words(begin: float, notation: Notation) -> str:
     if not begin:
         return "The straight edge on the left is the centreline."
-    return f"The straight edge on the left is {spoken_length(begin, units)} from the centreline."
+    return f"The straight edge on the left is {notation.spoken_length(begin)} from the centreline."
 
 
 def _saw(end: Array, under: Array, inner: Array) -> Array:
@@ -124,7 +125,7 @@ def _bevel_words(boat: Boat, shape: ThwartShape, part: EndPart) -> tuple[Flat, t
     fore, aft = (format_angle(abs(bevel)) for bevel in part.bevels)
     depths = [shape.piece.thickness * float(np.tan(bevel)) for bevel in part.bevels]
     where = "inside" if sum(depths) > 0.0 else "OUTSIDE"
-    off = written_depths(boat.hull.units, *(abs(depth) for depth in depths[::-1]))
+    off = boat.hull.notation.depths_of(*(abs(depth) for depth in depths[::-1]))
     angles = f"edge {aft}" if fore == aft else f"edge {aft} aft, {fore} forward"
     texts = (
         f"strake {part.strake}: {angles}; bottom face {off} {where}",
@@ -147,7 +148,7 @@ def _saw_words(is_sawn_outside: bool) -> str:
 
 
 def _notes(boat: Boat, shape: ThwartShape, is_sawn_outside: bool) -> tuple[str, ...]:
-    thickness = spoken_thickness(shape.piece.thickness, boat.hull.units)
+    thickness = boat.hull.notation.spoken_thickness(shape.piece.thickness)
     lines = [
         f"Full line: the top face. Dashed line: the bottom face, {thickness} below. {_saw_words(is_sawn_outside)}",
         "Along each strake: the bevel of the end, and how far inside the top face's line the bottom face's is, at "
@@ -161,18 +162,21 @@ def _notes(boat: Boat, shape: ThwartShape, is_sawn_outside: bool) -> tuple[str, 
 
 
 def _table(boat: Boat, shape: ThwartShape) -> Table:
-    units = boat.hull.units
+    notation = boat.hull.notation
     rows = []
     for part in shape.parts:
         for point, bevel in zip(part.line[[0, -1]], part.bevels, strict=True):
             out = float(np.interp(point[0], *shape.under.T))
-            lengths = (format_length(float(one), units) for one in (point[0], point[1], out))
+            lengths = (notation.length(float(one)) for one in (point[0], point[1], out))
             rows.append((str(part.strake), *lengths, format_angle(bevel)))
     return Table(
         f"{piece_name(shape.about).capitalize()}: its end, fore to aft",
         (
             "strake",
-            *(in_units(name, units) for name in ("aft of\nthe datum", "half-breadth,\ntop", "half-breadth,\nbottom")),
+            *(
+                notation.heading(name)
+                for name in ("aft of\nthe datum", "half-breadth,\ntop", "half-breadth,\nbottom")
+            ),
             "bevel",
         ),
         tuple(rows),
