@@ -195,8 +195,8 @@ def _table(boat: Boat, shape: GunwaleShape) -> Table:
         (
             f"Length on the plank {notation.spoken_length(shape.length)}, "
             f"sweep {notation.spoken_length(shape.sweep)}. The first length is along the upper edge. The second is "
-            "how far that edge, laid flat with the strip's face on the plank, is above the straight between its ends; "
-            "less than 0: below.",
+            "how far that edge, laid flat with the strip's face on the plank, is above the straight between its "
+            "ends; less than 0: below.",
             _cut_words(shape),
         ),
     )
