@@ -282,10 +282,10 @@ def test_a_block_of_three_rows_slides_and_one_of_four_is_moved_any_way() -> None
 
 
 def test_points_are_near_some_boxes_as_far_as_their_outermost_corners_and_the_reach() -> None:
-    boxes = np.array([[[20.0, 90.0], [60.0, 90.0], [60.0, 97.0], [20.0, 97.0]]])
-    both = np.concatenate([boxes, boxes + np.array([100.0, -40.0])])  # 20 to 160 across, 50 to 97 up
-    across = np.array([[17.1, 70.0], [16.9, 70.0], [162.9, 70.0], [163.1, 70.0]])
-    up = np.array([[90.0, 47.1], [90.0, 46.9], [90.0, 99.9], [90.0, 100.1]])
+    boxes = np.array([[[220.0, 90.0], [260.0, 90.0], [260.0, 97.0], [220.0, 97.0]]])
+    both = np.concatenate([boxes, boxes + np.array([100.0, -40.0])])  # 220 to 360 across, 50 to 97 up
+    across = np.array([[217.1, 70.0], [216.9, 70.0], [362.9, 70.0], [363.1, 70.0]])
+    up = np.array([[290.0, 47.1], [290.0, 46.9], [290.0, 99.9], [290.0, 100.1]])
     for points in (across, up):
         assert near_boxes(points, both, 3.0).tolist() == [True, False, True, False]
         assert sorted(Points(points).near(both, 3.0).tolist()) == sorted(points[[0, 2]].tolist())
