@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 
 from templates_gen.geometry.rebate_places import (
+    apron_wanted,
     is_deep_enough,
     keel_gauge_places,
+    seat_with_apron,
     stem_gauge_places,
     stem_of,
 )
-from templates_gen.geometry.rebates import keel_rebates, rebates
+from templates_gen.geometry.rebates import Rebate, keel_rebates, rebates
 from tests import boats
 from tests.flow import shell_of
 from tests.geometry.skiffs import skiff, straight_rocker
@@ -78,3 +80,14 @@ def test_a_seat_of_twice_the_thickness_or_more_needs_no_apron() -> None:
 def test_a_transom_is_not_a_stem() -> None:
     with pytest.raises(ValueError, match="transom"):
         stem_of(shell_of(boats.pram()), "fore")
+
+
+@pytest.mark.parametrize("degrees", [20.0, 25.0, 30.0, 45.0, 70.0])
+def test_an_apron_as_wide_as_is_asked_for_makes_the_seat_twice_the_thickness(degrees: float) -> None:
+    # the seat alone is t / tan(angle); it is 2 t or more up to 26.6 degrees, and then no apron is asked for
+    angle, thickness = np.radians(degrees), 9.0
+    seat = thickness / np.tan(angle)
+    rebate = Rebate("fore", 3, "lower", np.zeros(3), np.zeros(3), float(angle), 0.0, 0.0, 0.0, float(seat))
+    wanted = apron_wanted(rebate, thickness)
+    assert (wanted == 0.0) is (degrees < 26.0)
+    assert seat_with_apron(float(angle), float(seat), wanted) == pytest.approx(max(2.0 * thickness, seat))

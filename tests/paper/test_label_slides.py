@@ -284,3 +284,26 @@ def test_a_measure_for_which_there_is_no_room_is_left_out_and_listed() -> None:
 def test_a_block_of_three_rows_slides_and_one_of_four_is_moved_any_way() -> None:
     rows = [label("abcdefghij", 86.0, 50.0 - 8.0 * k, block="x") for k in range(3)]
     assert moved(*rows) == [10.0] * 3
+
+
+def test_points_are_near_some_boxes_as_far_as_their_outermost_corners_and_the_reach() -> None:
+    boxes = np.array([[[220.0, 90.0], [260.0, 90.0], [260.0, 97.0], [220.0, 97.0]]])
+    both = np.concatenate([boxes, boxes + np.array([100.0, -40.0])])  # 220 to 360 across, 50 to 97 up
+    across = np.array([[217.1, 70.0], [216.9, 70.0], [362.9, 70.0], [363.1, 70.0]])
+    up = np.array([[290.0, 47.1], [290.0, 46.9], [290.0, 99.9], [290.0, 100.1]])
+    for points in (across, up):
+        assert near_boxes(points, both, 3.0).tolist() == [True, False, True, False]
+        assert sorted(Points(points).near(both, 3.0).tolist()) == sorted(points[[0, 2]].tolist())
+
+
+def test_a_tile_s_corners_are_trimmed_at_its_joints_only() -> None:
+    first, second = two_sheets().tiles
+    whole = np.array([[0.0, 0.0], [100.0, 0.0], [100.0, 80.0], [0.0, 80.0]])
+    right = np.array([[0.0, 0.0], [5.0, 0.0], [5.0, 0.0], [0.0, 0.0]])
+    up, there = np.array([[0.0, 5.0], [0.0, 5.0], [0.0, -5.0], [0.0, -5.0]]), np.array([90.0, 0.0])
+    assert first.corners() == pytest.approx(whole)
+    assert second.corners() == pytest.approx(whole + there)
+    assert first.corners(5.0) == pytest.approx(whole - right)
+    assert second.corners(5.0) == pytest.approx(whole + there + right[[1, 0, 0, 1]])
+    stacked = Tile("B1", sheet("a4"), 0, first.clip, first.matrix, {"above": "A1", "below": "C1"})
+    assert stacked.corners(5.0) == pytest.approx(whole + up)

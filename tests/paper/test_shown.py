@@ -176,3 +176,17 @@ def test_a_label_is_whole_up_to_the_very_edges_of_what_a_tile_shows() -> None:
     corners = np.array([[[x0, y0], [x1, y0], [x1, y1], [x0, y1]] for x0, y0, x1, y1 in boxes])
     found = whole_on(tile, corners).tolist()
     assert found == [True, True, False, True, False, False, True, False, True]
+
+
+@pytest.mark.parametrize("angle", [0.4, -1.1])
+def test_however_a_piece_is_drawn_its_name_reads_from_below_or_from_the_right(angle: float) -> None:
+    piece = plank()
+    turned = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+    piece = Piece("strake 7", "strakes", (), tuple(Path(p.points @ turned, p.role, p.closed) for p in piece.paths))
+    layout = laid(piece)
+    for tile in layout.tiles:
+        (name,) = shown_on(piece, layout, width)[tile.name].part.labels
+        start, stop = tile.matrix.scaled(1 / PT_PER_MM).apply(label_box(name, width)[:2])
+        way = (stop - start) / np.hypot(*(stop - start))
+        assert max(way) == pytest.approx(1.0, abs=1e-6)
+        assert min(way) == pytest.approx(0.0, abs=1e-6)
