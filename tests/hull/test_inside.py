@@ -123,7 +123,7 @@ CASES: dict[str, Case] = {
     ),
     "the edges of a thwart crossed": (
         ("aft = 1100.0", "aft = 800.0"),
-        "inside[5].aft", "800.0", "the after edge of thwart 1, at 800 mm, is not abaft its forward edge, at 900 mm",
+        "inside[5].aft", "800.0", "the after edge of thwart 1, at 800 mm, is not aft of its forward edge, at 900 mm",
         "more than 900 mm",
     ),
     "a thwart outside the boat": (

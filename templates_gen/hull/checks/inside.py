@@ -90,7 +90,7 @@ def _thwart_problems(piece: Thwart, parts: Parts) -> Iterator[Problem]:
         yield from _outside_problems(piece, key, place, parts)
     if piece.aft <= piece.fore:
         fore, aft = spoken(piece.fore, parts.units), spoken(piece.aft, parts.units)
-        text = f"the after edge of {_name(piece)}, at {aft}, is not abaft its forward edge, at {fore}; exchange them"
+        text = f"the after edge of {_name(piece)}, at {aft}, is not aft of its forward edge, at {fore}; exchange them"
         yield _problem(piece, "aft", text, f"more than {fore}")
 
 

@@ -105,7 +105,8 @@ def _laid_flat(boat: Boat, shape: GunwaleShape) -> Piece:
     lower = _lower(shape)
     closed = np.vstack([lower, shape.flat[::-1]])
     notation = boat.hull.notation
-    paths = [Path(closed, Role.CUT, closed=True)]
+    end = float(shape.flat[-1, 0])
+    paths = [Path(closed, Role.CUT, closed=True), line(Role.DATUM, (0.0, 0.0), (end, 0.0))]
     run = np.linspace(0.0, 1.0, len(shape.flat))
     labels: list[Label] = []
     lengths = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(shape.flat, axis=0), axis=1))])
