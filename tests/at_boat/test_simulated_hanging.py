@@ -11,6 +11,7 @@ import pytest
 
 from templates_gen.hull.reader import read_hull
 from tests.at_boat.simulated_hanging import EIGHTH, IN_EIGHTHS, Hanging, hung_with_errors
+from tests.at_boat.simulated_sides import hung_on_both_sides
 
 HULLS = [Path(__file__).resolve().parents[2] / "hulls" / f"{name}.toml" for name in ("double_ender", "pram")]
 SEED = 1
@@ -38,6 +39,13 @@ def test_in_eighths_no_honest_reading_is_left_out_and_laps_are_within_less_than_
     assert built.left_out == 0
     assert np.sqrt(np.mean(laps**2)) <= 0.9  # 0.8 is aimed at over many boats
     assert np.percentile(laps, 95.0) <= 0.5 + EIGHTH / 2.0
+
+
+def test_a_boat_whose_sides_differ_is_hung_true_where_each_is_measured_by_itself(tmp_path: Path) -> None:
+    hull, path = read_hull(HULLS[1]), tmp_path / "sides.toml"
+    (each, _), (once, _) = (hung_on_both_sides(hull, SEED, path, 3.0, is_each) for is_each in (True, False))
+    assert np.percentile(np.abs(each[:, 1:]), 95.0) <= 0.5 + 0.25
+    assert np.sqrt(np.mean(once[:, 1:] ** 2)) > 3.0 * np.sqrt(np.mean(each[:, 1:] ** 2))
 
 
 def test_the_drawing_alone_is_found_wanting() -> None:
