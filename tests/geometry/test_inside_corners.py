@@ -129,6 +129,7 @@ CORNERS = {
     "double-ender": ("double_ender", breasthook(below=12.0)),
     "double-ender aft": ("double_ender", breasthook(end="aft", below=12.0)),
     "faering": ("faering", breasthook(below=12.0, arm=300.0, throat=110.0)),
+    "faering, short": ("faering", breasthook(below=30.0, arm=80.0, throat=60.0)),
     "pram, bowed transom": ("pram", knee(below=8.0, thickness=18.0)),
     "pram, fore transom": ("pram", knee(below=8.0, thickness=18.0, end="fore", transom_arm=90.0)),
 }

@@ -202,6 +202,10 @@ REFUSED = {
         CrossPiece("bulkhead", 0, 1, 1800.0, 20.0, limber=90.0),
         "no room for a limber hole of 90 mm",
     ),
+    "a hole through the top": (
+        CrossPiece("floor", 0, 1, 3000.0, 20.0, top=145.0, limber=26.0),
+        "no room for a limber hole of 26 mm",
+    ),
     "all width": (CrossPiece("frame", 0, 1, 1800.0, 20.0, width=900.0), "frame 1 is 900 mm wide, which leaves"),
     "the sheer": (CrossPiece("bulkhead", 0, 1, 1800.0, 20.0, top=900.0), "above the sheer"),
 }

@@ -23,7 +23,7 @@ from templates_gen.units import spoken_length
 Array = NDArray[np.float64]
 
 _SAMPLES = 801
-_MARGIN = 1.3
+_MARGIN, _DEEP = 1.3, 4.0
 _ACROSS = 33
 _INNER = 49
 _RUN_ON = 300.0
@@ -125,10 +125,11 @@ def _top_plane(shell: PlankedShell, piece: CornerPiece) -> tuple[TopPlane, float
     start = _sheer_at_corner(shell, piece)
     whole = float(shell.length_along(strake, np.array(shell.u_aft)))
     begin = float(shell.length_along(strake, np.array(start)))
-    if piece.arm * _MARGIN >= (whole - begin if fore else begin) / 2:
+    if piece.arm * _MARGIN + _DEEP * (piece.below + piece.thickness) >= (whole - begin if fore else begin) / 2:
         text = f"has arms of {spoken_length(piece.arm, shell.hull.units)}, too long for the boat; make arm less"
         raise refusal(piece, "arm", text)
-    lengths = begin + np.array([1.0, _MARGIN]) * (piece.arm if fore else -piece.arm)
+    deep = _DEEP * (piece.below + piece.thickness)  # the corner lies farther in on a lower plane
+    lengths = begin + np.array([piece.arm, _MARGIN * piece.arm + deep]) * (1.0 if fore else -1.0)
     end, far = shell.rulings_at_lengths(strake, lengths)
     first, last = shell.upper(strake, np.array([start, end])) * np.array([1.0, 0.0, 1.0])
     into = (last - first) / np.linalg.norm(last - first)

@@ -11,6 +11,7 @@ from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import AcrossShape, between
 from templates_gen.geometry.moulds import MouldShape
+from templates_gen.hull.checks.ends import crossing
 from templates_gen.hull.model import Station
 from templates_gen.templates.moulds.band import distances, inside_of, without_needless
 from templates_gen.templates.moulds.edge import SQUARE
@@ -149,7 +150,9 @@ def _with_limber(boat: Boat, shape: AcrossShape, start: Array, edge: Array, far:
     """The bottom and both edges with a round hole for water about the corner where the edge leaves the notch."""
     foot, radius = edge[0], shape.piece.limber
     before, after = _first_at(np.vstack([start, foot])[::-1], foot, radius), _first_at(edge, foot, radius)
-    if before is None or after is None or radius > 0.5 * float(np.linalg.norm(shape.near.facets[0].line[-1] - foot)):
+    flat = float(np.linalg.norm(shape.near.facets[0].line[-1] - foot))
+    over = min(shape.top - float(foot[1]), shape.piece.width or np.inf)
+    if before is None or after is None or radius > min(0.5 * flat, over - _LEAST):
         words = f"has no room for a limber hole of {boat.hull.notation.spoken_length(radius)} radius at the keel"
         raise _refusal(shape, f"{words}; make it smaller")
     (left, on_start), (right, on_edge) = before, after
@@ -193,9 +196,16 @@ def _is_inside(points: Array, ring: Array) -> NDArray[np.bool_]:
 
 
 def _saw(marks: Array, edge: Array, far: Array, top: float) -> Array:
-    """Where to saw along the planked edge, strake by strake outside both faces, up to the top."""
-    line = saw_line(marks, (edge, far))
-    return np.vstack([line[:-1], carried_on(line[-1], line[-1] - line[-2], top)])
+    """Where to saw along the planked edge, strake by strake outside both faces, up to the top.
+
+    Where a strake is too short for that, so that the line would cross itself, several are sawn as one.
+    """
+    while True:
+        line = saw_line(marks, (edge, far))
+        sawn = np.vstack([line[:-1], carried_on(line[-1], line[-1] - line[-2], top)])
+        if len(marks) == 2 or crossing(sawn) is None:
+            return sawn
+        marks = np.vstack([marks[:-1:2], marks[-1:]])
 
 
 def _refusal(shape: AcrossShape, text: str) -> DrawingError:
