@@ -259,6 +259,17 @@ def format_shift(length: float, units: UnitName) -> str:
     return format_signed(length, "in" if units == "ft-in-8" else units)
 
 
+def spoken_shift(length: float, units: UnitName) -> str:
+    """Return how far a mark is shifted or an edge is off for a sentence: "+1.5", "-1/16 in"."""
+    text = format_shift(length, units)
+    return text if units == "mm" else f"{text} in"
+
+
+def unit_of_shifts(units: UnitName) -> str:
+    """Return the unit of such lengths: "mm" or "inches"."""
+    return "mm" if units == "mm" else "inches"
+
+
 def _inches_and_fraction(thirty_seconds: int) -> str:
     """Return "4 21/32" from a count of thirty-seconds of an inch, the fraction in its lowest terms."""
     whole, rest = divmod(abs(thirty_seconds), 32)

@@ -12,7 +12,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import laid_on, strake_points
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
 from templates_gen.templates.bevels.facts import land_facts
-from templates_gen.units import UnitName, format_angle, format_depth, format_shift
+from templates_gen.units import UnitName, format_angle, format_depth, format_shift, unit_of_shifts
 from templates_gen.words import written
 
 Array = NDArray[np.float64]
@@ -93,8 +93,9 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
         ("place", "lower edge", "upper edge", *bevels),
         rows,
         (
-            "Square to the edge at each mark of the drawn pattern, a fair line between: plane so much off inside its "
-            "line, or leave so much wood outside it. The printed pattern of this strake has these changes already.",
+            f"Edges in {unit_of_shifts(units)}, square to the edge at each mark of the drawn pattern, a fair line "
+            "between: plane so much off inside its line, or leave so much wood outside it. The printed pattern of "
+            "this strake has these changes already.",
             f"Ends: {_ends(change, units)}.",
             *(() if land is None else (_LAND_NOTE,)),
         ),

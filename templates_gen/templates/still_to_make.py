@@ -16,7 +16,7 @@ from templates_gen.stock.scarf_marks import lettered
 from templates_gen.stock.shaping import cut_to_hand, mirrored
 from templates_gen.templates.corrections import correction_table
 from templates_gen.templates.folios import Planked, folio, of_set
-from templates_gen.units import format_shift, format_signed
+from templates_gen.units import format_shift, spoken_shift, unit_of_shifts
 
 Array = NDArray[np.float64]
 
@@ -175,6 +175,7 @@ def as_built_table(hung: AsHung) -> Table:
         ("strake", "state", *(_heading(name) for name in place_names(hull))),
         tuple(rows),
         (
+            f"In {unit_of_shifts(hull.units)}. "
             "How far the upper inside corner is from the mark that is drawn, along the section: + toward the sheer, "
             "- toward the keel, also on a boat that is built keel up. "
             "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
@@ -192,7 +193,7 @@ def _left_out_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
     """The figures that look like slips and are not used."""
     names = place_names(hull)
     return tuple(
-        f"Strake {slip.strake} at {names[slip.place]}: {format_signed(slip.value, hull.units)} looks like a "
+        f"Strake {slip.strake} at {names[slip.place]}: {spoken_shift(slip.value, hull.units)} looks like a "
         "mistake in measuring and is left out; measure it again."
         for slip in relined.left_out
     )

@@ -12,7 +12,7 @@ from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import DIRECTIONS, AsBuilt, Side
 from templates_gen.report.finding import Finding, stops_of
-from templates_gen.units import MM_PER_INCH, UnitName, format_shift, format_signed, spoken_depth, spoken_length
+from templates_gen.units import MM_PER_INCH, UnitName, spoken_depth, spoken_length, spoken_shift
 from templates_gen.words import at_place, in_message, spoken, written
 
 Array = NDArray[np.float64]
@@ -139,7 +139,7 @@ def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> 
     places, units = stops_of(drawn.hull), drawn.hull.units
     for slip in relined.slips:
         about = About("strake", slip.strake, place=places[slip.place])
-        value, expected = format_signed(slip.value, units), format_signed(slip.expected, units)
+        value, expected = spoken_shift(slip.value, units), spoken_shift(slip.expected, units)
         text = f"{spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
         key = figure_key(measured, slip.strake, written(places[slip.place]))
         note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
@@ -224,7 +224,7 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
 def _edge_words(moved: Array, places: tuple[Place, ...], units: UnitName) -> str:
     """How far a hung strake's upper edge lies off its marks, least and most, + above them."""
     low, high = int(np.argmin(moved)), int(np.argmax(moved))
-    least, most = (format_signed(float(moved[at]), units) for at in (low, high))
+    least, most = (spoken_shift(float(moved[at]), units) for at in (low, high))
     if least == most:
         return f"its upper edge is {least} off its marks all along"
     return f"its upper edge is off its marks by {least} {at_place(places[low])} to {most} {at_place(places[high])}"
@@ -249,7 +249,7 @@ def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
     """By how much the next strake's marks are shifted before it is lined off."""
     places, units, strake = stops_of(drawn.hull), drawn.hull.units, relined.hung + 1
     shifts = ", ".join(
-        f"{in_message(place)} {format_shift(float(by), units)}"
+        f"{in_message(place)} {spoken_shift(float(by), units)}"
         for place, by in zip(places, relined.moved[strake - 1], strict=True)
     )
     text = f"strake {strake} is next: shift its marks toward the sheer (+) or the keel (-): {shifts}"
