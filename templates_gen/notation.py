@@ -142,6 +142,15 @@ class Notation:
         """Return a difference in mm with its sign, as an ordinate: "+1.5", "-1/32", "0"."""
         return with_sign(self.fine(length))
 
+    def spoken_signed(self, length: float) -> str:
+        """Return the same for a sentence: "+1.5" in millimetres, "-1/32 in"."""
+        return self.signed(length) if self.fine_units == "mm" else f"{self.signed(length)} in"
+
+    @property
+    def signed_words(self) -> str:
+        """Return what differences are in: "mm", "inches"."""
+        return "mm" if self.fine_units == "mm" else "inches"
+
     # Depths
 
     @property

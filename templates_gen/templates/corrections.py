@@ -100,8 +100,9 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
         ("place", "lower edge", "upper edge", *bevels),
         rows,
         (
-            "Square to the edge at each mark of the drawn pattern, a fair line between: plane so much off inside its "
-            "line, or leave so much wood outside it. The printed pattern of this strake has these changes already.",
+            f"Edges in {notation.signed_words}, square to the edge at each mark of the drawn pattern, a fair line "
+            "between: plane so much off inside its line, or leave so much wood outside it. The printed pattern of "
+            "this strake has these changes already.",
             f"Ends: {_ends(change, notation)}.",
             *(() if land is None else (_LAND_NOTE,)),
         ),

@@ -174,6 +174,7 @@ def as_built_table(hung: AsHung) -> Table:
         ("strake", "state", *(_heading(name) for name in place_names(hull))),
         tuple(rows),
         (
+            f"In {hull.notation.signed_words}. "
             "How far the upper inside corner is from the mark that is drawn, along the section: + toward the sheer, "
             "- toward the keel, also on a boat that is built keel up. "
             "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
@@ -191,7 +192,7 @@ def _left_out_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
     """The figures that look like slips and are not used."""
     names = place_names(hull)
     return tuple(
-        f"Strake {slip.strake} at {names[slip.place]}: {hull.notation.signed(slip.value)} looks like a "
+        f"Strake {slip.strake} at {names[slip.place]}: {hull.notation.spoken_signed(slip.value)} looks like a "
         "mistake in measuring and is left out; measure it again."
         for slip in relined.left_out
     )

@@ -8,6 +8,7 @@ import pytest
 
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
+from templates_gen.hull.measured.rounding import step_of
 from tests import boats
 
 HULL = boats.dinghy()
@@ -102,6 +103,16 @@ def test_the_rounding_is_what_all_figures_are_multiples_of(read: Read) -> None:
     assert read(GOOD.replace("-0.5", "2").replace("format = 1", 'format = 1\nunits = "eighths"')).step == 3.175
     in_inches = GOOD.replace("fore = 1, 2 = -0.5", "fore = 1/8, 2 = 3/16")
     assert read(in_inches.replace("format = 1", 'format = 1\nunits = "in"')).step == 1.5875
+
+
+def test_one_figure_read_finer_does_not_make_the_others_fine() -> None:
+    eighths = [3.175 * one for one in (0, 1, 1, 2, 0, -1, 1, 0, 3)]
+    assert step_of([*eighths, 1.5875], "eighths") == 3.175
+    assert step_of([*eighths, 1.5875, -1.5875, 4.7625], "eighths") == 1.5875
+    # read to sixteenths or half millimetres, half of the figures are odd ones: hardly ever is that not seen
+    random = np.random.default_rng(2)
+    fine = [step_of(np.round(random.normal(0.0, 3.0, 14) / 0.5) * 0.5, "mm") for _ in range(300)]
+    assert fine.count(0.5) >= 295
 
 
 def test_what_follows_a_table_over_several_lines_is_named_by_its_own_line(read: Read) -> None:

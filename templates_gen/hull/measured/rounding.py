@@ -15,9 +15,13 @@ _STEPS = {
 }
 _WHOLE = 1e-4
 
+FINER = 0.2
+"""As large a share of the figures may be finer than what they are rounded to: of a rule read to halves of a division
+half of them are."""
+
 
 def step_of(lengths: Iterable[float], units: MeasuredUnits) -> float:
-    """Return what figures are rounded to, mm: the coarsest division of a rule of which every one is a multiple.
+    """Return what figures are rounded to, mm: the coarsest division of a rule of which nearly all are multiples.
 
     Of a rule in mm these are 1, 0.5 and 0.1 mm, of one in inches eighths to sixty-fourths; the finest where none
     fits.
@@ -25,7 +29,8 @@ def step_of(lengths: Iterable[float], units: MeasuredUnits) -> float:
     figures = np.array([*lengths], dtype=np.float64)
     steps = _STEPS["mm" if units == "mm" else "in"]
     for step in steps:
-        if np.all(np.abs(figures / step - np.round(figures / step)) < _WHOLE):
+        is_finer = np.abs(figures / step - np.round(figures / step)) >= _WHOLE
+        if np.sum(is_finer) <= FINER * len(figures):
             return step
     return steps[-1]
 

@@ -140,7 +140,7 @@ def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> 
     places, notation = stops_of(drawn.hull), drawn.hull.notation
     for slip in relined.slips:
         about = About("strake", slip.strake, place=places[slip.place])
-        value, expected = notation.signed(slip.value), notation.signed(slip.expected)
+        value, expected = notation.spoken_signed(slip.value), notation.spoken_signed(slip.expected)
         text = f"{spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
         key = figure_key(measured, slip.strake, written(places[slip.place]))
         note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
@@ -227,7 +227,7 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
 def _edge_words(moved: Array, places: tuple[Place, ...], notation: Notation) -> str:
     """How far a hung strake's upper edge lies off its marks, least and most, + above them."""
     low, high = int(np.argmin(moved)), int(np.argmax(moved))
-    least, most = (notation.signed(float(moved[at])) for at in (low, high))
+    least, most = (notation.spoken_signed(float(moved[at])) for at in (low, high))
     if least == most:
         return f"its upper edge is {least} off its marks all along"
     return f"its upper edge is off its marks by {least} {at_place(places[low])} to {most} {at_place(places[high])}"
@@ -252,7 +252,7 @@ def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
     """By how much the next strake's marks are shifted before it is lined off."""
     places, notation, strake = stops_of(drawn.hull), drawn.hull.notation, relined.hung + 1
     shifts = ", ".join(
-        f"{in_message(place)} {notation.signed(float(by))}"
+        f"{in_message(place)} {notation.spoken_signed(float(by))}"
         for place, by in zip(places, relined.moved[strake - 1], strict=True)
     )
     text = f"strake {strake} is next: shift its marks toward the sheer (+) or the keel (-): {shifts}"
