@@ -105,32 +105,57 @@ def gunwale_shape(shell: PlankedShell, piece: Gunwale) -> GunwaleShape:
     BoatError
         Where it does not fit on the sheer strake.
     """
+    _check_strake(shell, piece, np.linspace(shell.u_fore, shell.u_aft, _SAMPLES))
+    surfaces = _ends(shell, piece)
+    line = _line_between(shell, piece, surfaces)
+    flat = _laid_flat(line.run, line.curvature)
+    ends: tuple[EndName, EndName] = ("fore", "aft")
+    cuts = {
+        end: _cut(end, surface.normal(line.points[[k]])[0], line.along[k], line.up[k], line.normals[k])
+        for end, surface, k in zip(ends, surfaces, (0, -1), strict=True)
+    }
+    places = _places(shell, line, flat)
+    return GunwaleShape(piece, flat, float(line.run[-1]), float(np.abs(flat[:, 1]).max()), places, cuts)
+
+
+@dataclass(frozen=True)
+class _StripLine:
+    """The upper edge of a strip on its plank, fore to aft: points, the plank's outward normals, lengths from its fore
+    end, unit vectors along it and up the plank, and its geodesic curvature, 1/mm.
+    """
+
+    points: Array
+    normals: Array
+    run: Array
+    along: Array
+    up: Array
+    curvature: Array
+
+    @property
+    def bevels(self) -> Array:
+        """How far the plank leans out from the upright, square to the strip, radians, shape (p,)."""
+        level = unit(cross(np.broadcast_to(_UP, self.along.shape), self.along))
+        rising = cross(self.along, level)
+        return np.asarray(np.arctan2(-(self.normals * rising).sum(axis=1), (self.normals * level).sum(axis=1)))
+
+
+def _line_between(shell: PlankedShell, piece: Gunwale, surfaces: "list[_Surface]") -> _StripLine:
+    """The upper edge of a strip from one surface to the other."""
     strake = shell.planking.strakes
     out = 0.0 if piece.part == "inwale" else shell.planking.thickness[strake - 1]
+
+    def shares(u: Array) -> Array:
+        return np.asarray(1.0 - piece.below / shell.width(strake, u))
+
     u = np.linspace(shell.u_fore, shell.u_aft, _SAMPLES)
-    share = 1.0 - piece.below / shell.width(strake, u)
-    _check_strake(shell, piece, u)
-    points, normals = shell.face(strake, u, share, out), shell.normal(strake, u, share)
-    surfaces = _ends(shell, piece)
-    kept = [_crossing(u, surface.distance(points)) for surface in surfaces]
-    u = np.concatenate([[kept[0]], u[(u > kept[0] + 1e-6) & (u < kept[1] - 1e-6)], [kept[1]]])
-    share = 1.0 - piece.below / shell.width(strake, u)
-    points, normals = shell.face(strake, u, share, out), shell.normal(strake, u, share)
+    first, last = (_crossing(u, surface.distance(shell.face(strake, u, shares(u), out))) for surface in surfaces)
+    u = np.concatenate([[first], u[(u > first + 1e-6) & (u < last - 1e-6)], [last]])
+    points, normals = shell.face(strake, u, shares(u), out), shell.normal(strake, u, shares(u))
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
     line = CubicSpline(run, points)
     along = unit(line(run, 1))
     up = cross(along, normals)
-    flat = _laid_flat(run, np.einsum("ij,ij->i", line(run, 2), up))
-    level = unit(cross(np.broadcast_to(_UP, along.shape), along))
-    rising = cross(along, level)
-    bevels = np.arctan2(-(normals * rising).sum(axis=1), (normals * level).sum(axis=1))
-    ends: tuple[EndName, EndName] = ("fore", "aft")
-    cuts = {
-        end: _cut(end, surface.normal(points[k : k + 1] if k == 0 else points[k:])[0], along[k], up[k], normals[k])
-        for end, surface, k in zip(ends, surfaces, (0, -1), strict=True)
-    }
-    sweep = float(np.abs(flat[:, 1]).max())
-    return GunwaleShape(piece, flat, float(run[-1]), sweep, _places(shell, points, run, flat, bevels), cuts)
+    return _StripLine(points, normals, run, along, up, np.einsum("ij,ij->i", line(run, 2), up))
 
 
 def _check_strake(shell: PlankedShell, piece: Gunwale, u: Array) -> None:
@@ -208,17 +233,17 @@ def _cut(end: EndName, normal: Array, along: Array, up: Array, out: Array) -> En
     return EndCut(slopes[0], slopes[1])
 
 
-def _places(shell: PlankedShell, points: Array, run: Array, flat: Array, bevels: Array) -> tuple[GunwalePlace, ...]:
+def _places(shell: PlankedShell, line: _StripLine, flat: Array) -> tuple[GunwalePlace, ...]:
     """Both ends and the stations between them."""
-    x = points[:, 0]
+    run, bevels = line.run, line.bevels
     fore, *_, aft = shell.hull.stops
-    at = [(fore, 0.0), *((station_place(shell.hull, s), float(np.interp(s.at, x, run))) for s in shell.hull.stations)]
-    at = [(place, length) for place, length in at if place is fore or 0.0 < length < run[-1]] + [
-        (aft, float(run[-1]))
+    stations = [
+        (station_place(shell.hull, s), float(np.interp(s.at, line.points[:, 0], run))) for s in shell.hull.stations
     ]
+    between = [(place, length) for place, length in stations if 0.0 < length < run[-1]]
     return tuple(
         GunwalePlace(place, length, float(np.interp(length, run, flat[:, 1])), float(np.interp(length, run, bevels)))
-        for place, length in at
+        for place, length in [(fore, 0.0), *between, (aft, float(run[-1]))]
     )
 
 

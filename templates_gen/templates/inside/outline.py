@@ -26,6 +26,7 @@ judgement)."""
 
 _TURN = math.radians(5.0)
 _LEAST = 1.0
+_FAR = 60.0
 
 
 @dataclass(frozen=True)
@@ -198,12 +199,12 @@ def _is_inside(points: Array, ring: Array) -> NDArray[np.bool_]:
 def _saw(marks: Array, edge: Array, far: Array, top: float) -> Array:
     """Where to saw along the planked edge, strake by strake outside both faces, up to the top.
 
-    Where a strake is too short for that, so that the line would cross itself, several are sawn as one.
+    Where a strake is too short for that, so that the line would cross itself or run far out, several are sawn as one.
     """
     while True:
         line = saw_line(marks, (edge, far))
         sawn = np.vstack([line[:-1], carried_on(line[-1], line[-1] - line[-2], top)])
-        if len(marks) == 2 or crossing(sawn) is None:
+        if len(marks) == 2 or (crossing(sawn) is None and distances(sawn, edge).max() < _FAR):
             return sawn
         marks = np.vstack([marks[:-1:2], marks[-1:]])
 
