@@ -187,7 +187,7 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
 
 
 def _offer(boat: Boat, number: int) -> Step:
-    clamps, fine = clamps_for(boat, number), boat.hull.notation.tolerance(1.0)
+    clamps, fine = clamps_for(boat, number), boat.hull.notation.within(1.0)
     text = [
         f"Hang the port strake first, dry, with {clamps} clamps, from amidships toward both ends. Never force it "
         f"edgeways. Its ticks lie on their moulds, its upper edge on its land marks within {fine}.",

@@ -80,7 +80,7 @@ def _measure(notation: Notation) -> str:
     """What is measured when all sheets are joined."""
     return (
         "When all sheets of a piece are joined, measure from middle to middle of the crosses that are named under "
-        f"its map. If a distance is more than {notation.tolerance(CHECK_WITHIN)} out, open a joint between the two "
+        f"its map. If a distance is more than {notation.within(CHECK_WITHIN)} out, open a joint between the two "
         "crosses and join it again. The distances check the length. Only the datum line shows whether a long piece "
         "is bent."
     )

@@ -206,7 +206,7 @@ def _work_to(hull: Hull) -> str:
     notation, lap = hull.notation, hull.planking.lap
     miss = lap * np.tan(BEVEL_TOLERANCE)
     over = notation.finer_depth(miss)
-    mark, edge = notation.tolerance(1.0), notation.tolerance(0.5)
+    mark, edge = notation.within(1.0), notation.within(0.5)
     return (
         f"Work to: bevels ±0.5° ({over} over the lap of {notation.spoken_length(lap)}); land marks and laps ±{mark}; "
         f"plank edges ±{edge} on bevelled faces, ±{mark} elsewhere."

@@ -33,7 +33,7 @@ def mould_tables(boat: Boat) -> tuple[Table, ...]:
     above = boat.hull.notation.spoken_length(base)
     down = f"Measured down from the building line, which is {above} above the base line."
     inside = "Lands are the upper inside edges of the strakes; on a stem they are where they meet the rabbet line."
-    little = boat.hull.notation.tolerance(1.0)
+    little = boat.hull.notation.within(1.0)
     side = (
         f"Compare port with starboard. Find the cause of a difference of more than {little} before the next strake "
         "goes on."

@@ -141,8 +141,8 @@ def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ..
     lines, strake = facts.lines, facts.strake
     notes = [
         "Cut to the middle of the full outline, edges square. The long dashes outside it are the rough line: leave "
-        f"that wood until the plank is fitted. Keep edges true within {hull.notation.tolerance(0.5)} where they lie "
-        f"on a bevel, {hull.notation.tolerance(1.0)} elsewhere.",
+        f"that wood until the plank is fitted. Keep edges true within {hull.notation.within(0.5)} where they lie "
+        f"on a bevel, {hull.notation.within(1.0)} elsewhere.",
         *_forefoot_notes(hull, strake),
         "Scribe full lines and ticks on the face you look at, the outer face of the "
         f"{(hand or 'port').upper()} strake; dashed lines are on the other face. "
