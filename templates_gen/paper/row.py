@@ -121,6 +121,10 @@ class Frames:
         return np.where(shown, across, np.inf).min(axis=1), np.where(shown, across, -np.inf).max(axis=1)
 
 
+_DIGITS = 3
+"""Decimals of a mm to which places are rounded before anything is decided by them: the last digits differ between
+processors."""
+
 _NEAR = 2
 """mm to either side of a joint that ought to be clear."""
 
@@ -153,7 +157,7 @@ def clear_frames(ink: Array, spine: Spine, frames: Frames) -> Frames:
         farthest = arcs[-1] + step
         back = min(_FARTHEST, spare, 3.0 * spare / left)
         choice = np.arange(0.0, back + 1e-9, 1.0)
-        places = np.round(farthest - choice).astype(np.intp)
+        places = np.round((farthest - choice).round(_DIGITS)).astype(np.intp)
         best = int(np.argmin(crowding[places] + _WORTH * choice))
         arcs.append(farthest - float(choice[best]))
         spare -= float(choice[best])
@@ -164,7 +168,9 @@ def _crowding(turned: Array, spine: Spine) -> Array:
     """Return how many points of ink lie close to a joint at every whole mm along the spine."""
     x = turned[:, 0]
     along = np.interp(x, spine.points[:, 0], spine.arcs)
-    counts = np.bincount(np.round(along).astype(np.intp), minlength=int(spine.arcs[-1]) + 2).astype(np.float64)
+    counts = np.bincount(np.round(along.round(_DIGITS)).astype(np.intp), minlength=int(spine.arcs[-1]) + 2).astype(
+        np.float64
+    )
     window = np.ones(2 * _NEAR + 1)
     return np.convolve(counts, window, mode="same")
 

@@ -162,10 +162,17 @@ REFUSED = {
     "below the sheer strake": (breasthook(below=90.0), "below", "reaches below the sheer strake"),
     "too thick": (breasthook(thickness=120.0), "thickness", "reaches below the sheer strake"),
     "no room": (
-        breasthook(tip=260.0),
+        knee(arm=60.0, transom_arm=200.0, throat=20.0),
         "throat",
-        "no room for its inner edge with a throat of 80 mm and tips of 260 mm",
+        "no room for its inner edge with a throat of 20 mm and tips of 25 mm",
     ),
+    "a tip longer than its arm": (breasthook(tip=260.0), "arm", "has arm 220 mm; give at least 260 mm"),
+    "an arm narrower than its tip": (
+        knee(transom_arm=20.0),
+        "transom_arm",
+        "has transom_arm 20 mm; give at least 25 mm",
+    ),
+    "hardly any arm": (knee(arm=0.01), "arm", "has arm 0 mm; give at least 25 mm"),
 }
 
 

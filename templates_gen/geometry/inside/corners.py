@@ -104,6 +104,7 @@ def corner_shape(shell: PlankedShell, piece: CornerPiece) -> CornerShape:
     BoatError
         Where it does not fit into the boat, with the key of the hull file that it is about.
     """
+    _check_arms(shell, piece)
     plane, arm_u = _top_plane(shell, piece)
     seats = [_Seat(shell, piece, one) for one in (plane, plane.lowered(piece.thickness))]
     u = np.linspace(shell.u_end(piece.end), arm_u, _SAMPLES)
@@ -117,6 +118,17 @@ def corner_shape(shell: PlankedShell, piece: CornerPiece) -> CornerShape:
     return CornerShape(
         piece, plane, plank, under, seat, seat_under, inner, angle, bevels, seats[0].bevel(corner[None])
     )
+
+
+def _check_arms(shell: PlankedShell, piece: CornerPiece) -> None:
+    """Refuse arms that are shorter than their ends are wide, or than the piece is thick."""
+    least = max(piece.tip, piece.thickness)
+    for key in ("arm", "transom_arm") if piece.kind == "knee" else ("arm",):
+        arm = getattr(piece, key)
+        if arm < least:
+            long, wide = (spoken_length(one, shell.hull.units) for one in (arm, least))
+            text = f"has {key} {long}; give at least {wide}, as much as its tip is wide and the piece is thick"
+            raise refusal(piece, key, text)
 
 
 def _top_plane(shell: PlankedShell, piece: CornerPiece) -> tuple[TopPlane, float]:
