@@ -124,7 +124,7 @@ def test_a_piece_drawn_elsewhere_is_laid_labelled_and_shown_alike(name: str) -> 
         part = parts[tile]
         assert [(one.text, one.height) for one in shown.part.labels] == [(a.text, a.height) for a in part.part.labels]
         for a, b in zip(part.part.labels, shown.part.labels, strict=True):
-            # room for the piece's name is looked for in squares of 3 mm: a tile a few micrometres off may take the next
+            # room for the name is looked for in squares of 3 mm: a tile a few micrometres off may take the next
             near = 3.1 if a.text == piece.name.upper() else 0.02
             assert np.array(b.at) == pytest.approx(np.array(a.at) + AWAY, abs=near)
         for one, two in zip(part.part.paths, shown.part.paths, strict=True):
