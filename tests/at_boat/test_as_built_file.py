@@ -1,6 +1,7 @@
 """Reading what was measured on the boat: units, what may be left out, and the exact list of faults."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -193,3 +194,12 @@ def test_all_faults_come_at_once_in_the_order_of_the_file(read: Read) -> None:
     found = faults(read, text)
     assert [fault.line for fault in found] == [3, 3, 4, 5, 5]
     assert [fault.value for fault in found][:2] == ["99", "-99"]
+
+
+def test_a_curly_quote_in_the_name_of_a_station_stays_and_those_round_a_name_are_read(tmp_path: Path) -> None:
+    stations = tuple(replace(one, name="Bob’s") if one.name == "2" else one for one in HULL.stations)
+    hull = replace(HULL, stations=stations)
+    path = tmp_path / "built.toml"
+    path.write_text('format = 1\n[strake.1]\nabove_mark = {“fore” = 1, "Bob’s" = −0.5, aft = 0}\n', encoding="utf-8")
+    widths = {name: np.full(9, 80.0) for name in place_names(hull)}
+    assert read_as_built(path, hull, widths).strakes[0].above_mark == {"fore": 1.0, "Bob’s": -0.5, "aft": 0.0}

@@ -10,6 +10,7 @@ from templates_gen.hull.text import SourceFile
 from templates_gen.units import MeasuredUnits, parse_printed_length, to_mm
 
 _QUOTES = str.maketrans({"“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "−": "-"})
+_QUOTED = re.compile(r"(\"[^\"\n]*\")")
 _KEPT = re.compile(r"(\"[^\"\n]*\"|'[^'\n]*'|#[^\n]*)")
 _HEADER = re.compile(r"^([ \t]*)\[[ \t]*strake[ .]+([0-9]+)(?:[ .]+(port|starboard))?[ \t]*\]", re.MULTILINE)
 _BEFORE, _AFTER = r"(?<=[=\[,;{])([ \t]*)", r"(?=[ \t]*(?:[,;}\]#\n]|$))"
@@ -39,7 +40,8 @@ def forgiven_text(text: str) -> str:
     >>> forgiven_text("toward_sheer = { fore = 0,5, 1 = 1/8 }")
     'toward_sheer = { fore = 0.5, 1 = "1/8" }'
     """
-    plain = _HEADER.sub(_header, text.translate(_QUOTES))
+    typed = "".join(part if _QUOTED.fullmatch(part) else part.translate(_QUOTES) for part in _QUOTED.split(text))
+    plain = _HEADER.sub(_header, typed)
     plain = "".join(part if _KEPT.fullmatch(part) else _figures(part) for part in _KEPT.split(plain))
     return _TABLE.sub(_on_one_line, plain)
 
