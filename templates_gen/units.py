@@ -106,6 +106,7 @@ def parse_printed_length(text: str, units: UnitName) -> float:
         return number * MM_PER_INCH if units == "in" else number
     if units == "mm":
         hint = "; write a decimal point, not a comma" if re.fullmatch(r"-?[0-9]+,[0-9]+", plain) else ""
+        hint = "; a fraction is one of an inch" if "/" in plain else hint
         raise ValueError(f"not a number of mm{hint}")
     return _printed_inches(plain.lower(), units)
 

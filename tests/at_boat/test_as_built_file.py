@@ -130,6 +130,11 @@ BAD = [
         ["has figures for both sides and for each"],
     ),
     (
+        GOOD + SIDES + SIDES.replace("port", "starboard") + '[strake.2]\nsure = ["1"]\n',
+        ["strake.2.sure"],
+        ["has sure for both sides, but figures for each"],
+    ),
+    (
         GOOD + SIDES + "[strake.2.starboard]\n",
         ["strake.2.starboard.above_mark"],
         ["[strake.2.starboard] has no above_mark, toward_sheer or toward_keel"],
@@ -162,6 +167,7 @@ BAD = [
     (GOOD.replace("strake.1", "strake.3"), ["strake.3"], ["but strake 1 below it is not"]),
     (GOOD.replace("-0.5", "-95"), ["strake.1.above_mark.2"], ["as far from its mark as a strake is wide"]),
     (GOOD.replace("-0.5", "nan"), ["strake.1.above_mark.2"], ["not a finite number"]),
+    (GOOD.replace("-0.5", "1/2"), ["strake.1.above_mark.2"], ["not a number of mm; a fraction is one of an inch"]),
     (GOOD.replace("-0.5", '"up"'), ["strake.1.above_mark.2"], ["not a number of mm"]),
     (GOOD + "thickness = 0.9\n", ["strake.1.thickness"], ["measure it again"]),
     (GOOD + "lap = 90\n", ["strake.1.lap"], ["measure it again"]),

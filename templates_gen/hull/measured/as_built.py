@@ -304,7 +304,10 @@ def _side_problems(key: str, strake: HungTable) -> Iterator[Problem]:
         lacking = next(side for side in SIDES if side != given[0])
         text = f"strake {key} has the {given[0]} side but not the {lacking} side; measure both, or give one for both"
         yield Problem(("strake", key, given[0]), text, f"a table [strake.{key}.{lacking}], too", "offsets")
-    if given and strake.figures:
+    if given and strake.sure:
+        text = f"strake {key} has sure for both sides, but figures for each; write sure under the side that it is of"
+        yield Problem(("strake", key, "sure"), text, f"sure in [strake.{key}.port] or .starboard", "offsets")
+    if given and strake.given:
         text = f"strake {key} has figures for both sides and for each; give them once"
         yield Problem(("strake", key), text, f"[strake.{key}] or [strake.{key}.port] and .starboard", "offsets")
 
