@@ -21,6 +21,10 @@ def _text(name: str) -> str:
 
 
 HULLS = [_text(f"hulls/{path.stem}") for path in sorted((ROOT / "hulls").glob("*.toml"))]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+INSIDE = README.partition("<!-- inside -->\n```toml\n")[2].partition("```")[0]
+"""Every kind of piece that goes inside the planking of the dinghy."""
+
 DINGHY, LITTLE = _text("hulls/dinghy"), _text("tests/data/little")
 """The little boat is computed in half a second; it is spoilt as often as the demonstration hulls together."""
 
@@ -79,7 +83,7 @@ def made_input(seed: int, number: int) -> Input:
 
 
 def _hull(dice: random.Random) -> Input:
-    text = dice.choice([*HULLS, *[LITTLE] * len(HULLS)])
+    text = dice.choice([*HULLS, DINGHY + INSIDE, *[LITTLE] * len(HULLS)])
     if dice.random() < 0.2:
         text = text.replace("[lines]", f"[lines]\nfair = {dice.choice([0.001, 1, 3, 25])}")
     words = dice.choices(
