@@ -89,15 +89,39 @@ def test_each_strake_s_bevels_are_written_along_it_and_in_the_table() -> None:
     (shape,) = boat.inside
     assert isinstance(shape, ThwartShape)
     made = folio(boat, "inside")
-    texts = " ".join(label.text for label in made.pieces[0].labels)
-    rows = made.tables[0].rows
-    assert len(rows) == 2 * len(shape.parts)
-    for number, part in enumerate(shape.parts):
+    (piece,) = made.pieces
+    texts = " ".join(label.text for label in piece.labels)
+    end, lands = made.tables
+    assert {row[0] for row in end.rows} == {str(one.strake) for one in (*shape.parts, *shape.under_parts)}
+    parts = [(2, part) for part in shape.parts] + [(3, part) for part in shape.under_parts]
+    for column, part in parts:
         degrees = round(2 * np.degrees(part.bevels[0])) / 2  # alike all along a strake of a prism
-        depth = 20.0 * np.tan(part.bevels[0])
-        assert f"strake {part.strake}: edge {degrees:g}°; bottom face {depth:.1f} / {depth:.1f} inside" in texts
-        assert rows[2 * number][0] == str(part.strake)
-        assert rows[2 * number][-1] == f"{degrees:g}°"
+        assert f"strake {part.strake}" in texts
+        assert f"edge {degrees:g}°" in texts
+        rows = [row for row in end.rows if row[0] == str(part.strake)]
+        assert {row[-1] for row in rows} == {f"{degrees:g}°"}
+        given = {row[1]: row[column] for row in rows}
+        for x, out in part.line[[0, -1]]:
+            at, breadth = boat.hull.notation.length(float(x)), boat.hull.notation.length(float(out))
+            assert given[at] == breadth
+    words = " ".join(piece.notes)
+    assert len(lands.rows) == 2 * len(shape.lands) > 0
+    for land in shape.lands:
+        first, last = (boat.hull.notation.spoken_length(float(x)) for x in land.corner[[0, -1], 0])
+        assert f"Land {land.land} crosses this end from {first} to {last} aft of the datum" in words
+        assert "do not plane straight" in words
+        assert f"strake {land.land}, below land {land.land}: edge" in texts
+        assert f"strake {land.land + 1}, above land {land.land}: edge" in texts
+
+
+def test_an_end_that_no_land_crosses_is_planed_to_the_dashed_line() -> None:
+    boat = boat_on(shell_of(replace(oblique_prism(), inside=(Thwart(0, 1, 1200.0, 1210.0, 330.0, 4.0),))))
+    (shape,) = boat.inside
+    assert isinstance(shape, ThwartShape)
+    assert not shape.lands
+    made = folio(boat, "inside")
+    assert len(made.tables) == 1
+    assert "notch" not in " ".join(made.pieces[0].notes)
 
 
 def test_where_the_bottom_face_is_the_larger_the_saw_goes_outside_both() -> None:
