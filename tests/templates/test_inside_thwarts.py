@@ -73,13 +73,20 @@ def test_the_bench_set_shows_the_end_alone_and_says_how_far_from_the_centreline(
     kept = shapely.Polygon(whole).intersection(shapely.box(begin, -1.0, 5000.0, 5000.0))
     assert kept.symmetric_difference(shapely.Polygon(end)).area < 1e-6
     if boat.hull.units == "mm":
-        assert f"is {begin:g} mm from the centreline" in " ".join(bench.notes)
+        assert f"{begin:g} mm from the centreline: the thwart goes on" in " ".join(bench.notes)
+        assert f"{begin:g} mm to the centreline" in {label.text for label in bench.labels}
+    # the bench pattern breaks off there: nothing is cut along its inner end, in the full set it is a whole half
+    for piece, is_whole in ((bench, False), (full, True)):
+        lines = [path for path in piece.paths if path.role in (Role.CUT, Role.ROUGH)]
+        assert [path.closed for path in lines] == [is_whole] * len(lines)
+    assert folio(boat, "inside", "bench").for_router.pieces[0].paths[0].closed
     for piece in (bench, full):
         assert crowded_labels(piece) == []
         texts = " ".join(label.text for label in piece.labels)
         assert "THWART 1" in texts
         assert "THIS IS THE TOP FACE" in texts
         assert "FORE up: STARBOARD half" in texts
+        assert "about the boat's centreline" in texts
         assert "AFTER EDGE" in texts
         assert "FORWARD EDGE" in texts
 

@@ -26,6 +26,8 @@ WOOD = 120.0
 """mm of wood at least that the pattern of an end shows inside it (our own judgement)."""
 
 _PAST = 15.0
+_BREAK = 4.0
+_BOTH = "Cut both halves in one piece: turn the pattern over about the boat's centreline"
 
 
 def thwart_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
@@ -56,15 +58,18 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     end, under = (_on_pattern(shape, one)[::-1] for one in (shape.end, shape.under))
     begin = _begin(end, under, notation) if to_print == "bench" else 0.0
     closed = np.vstack([[begin, 0.0], end, [begin, wide]])
-    paths = [Path(closed, Role.CUT, closed=True), Path(under, Role.FAR)]
+    paths = [Path(closed, Role.CUT, closed=not begin), Path(under, Role.FAR)]
     steps = [_on_pattern(shape, land.begins[:, :2])[::-1] for land in shape.lands]
     is_sawn_outside = any(reach_outside(one, closed) > GAP for one in (under, *steps))
     if is_sawn_outside:
-        paths.append(Path(_saw((end, under, *steps), closed[[0, -1]]), Role.ROUGH, closed=True))
-    role = Role.DATUM if begin else Role.CENTRELINE
-    paths.append(line(role, (begin, -_PAST), (begin, wide + _PAST)))
+        paths.append(Path(_saw((end, under, *steps), closed[[0, -1]]), Role.ROUGH, closed=not begin))
+    centreline = line(Role.CENTRELINE, (0.0, -_PAST), (0.0, wide + _PAST))
+    paths.append(Path(_break(begin, wide), Role.NOTE) if begin else centreline)
     paths += [Path(_on_pattern(shape, land.corner[:, :2]), Role.FAR) for land in shape.lands]
     writing = Writing(paths, [])
+    if begin:
+        text = f"{notation.spoken_length(begin)} to the centreline"
+        writing.add_along(np.array([[begin + 3.0, wide], [begin + 3.0, 0.0]]), (text,), 3.0)
     for part in shape.parts:
         write_on_flat(writing, *_bevel_words(boat, shape, part))
     for land in shape.lands:
@@ -72,7 +77,7 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     words = [
         f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
         f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
-        "Drawn as seen from above, FORE up: STARBOARD half. Cut both halves in one piece: turn the pattern over.",
+        f"Drawn as seen from above, FORE up: STARBOARD half. {_BOTH}.",
         _inner_words(begin, notation),
         f"{notation.spoken_thickness(piece.thickness)} thick.",
         _saw_words(shape, is_sawn_outside),
@@ -88,7 +93,7 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
             name.capitalize(),
             f"top face, {notation.spoken_length(piece.height)} above the base line",
             "with the writing upright: seen from above, STARBOARD half, FORE up",
-            "cut both halves in one piece: turn the pattern over",
+            f"{_BOTH[0].lower()}{_BOTH[1:]}",
         ),
         CardDrawing(tuple(paths), (), tuple(writing.labels)),
         (_inner_words(begin, notation), *_notes(boat, shape, is_sawn_outside)),
@@ -106,7 +111,15 @@ def _begin(end: Array, under: Array, notation: Notation) -> float:
 def _inner_words(begin: float, notation: Notation) -> str:
     if not begin:
         return "The straight edge on the left is the centreline."
-    return f"The straight edge on the left is {notation.spoken_length(begin)} from the centreline."
+    away = notation.spoken_length(begin)
+    return f"The pattern breaks off on the left, {away} from the centreline: the thwart goes on."
+
+
+def _break(begin: float, wide: float) -> Array:
+    """The line along which the pattern breaks off, past both edges, with a kink in its middle, shape (6, 2)."""
+    at = wide / 2 + np.array([-2.0, -1.0, 1.0, 2.0]) * min(_BREAK, wide / 8)
+    kink = begin + np.array([0.0, -_BREAK, _BREAK, 0.0])
+    return np.vstack([[begin, -_PAST], np.column_stack([kink, at]), [begin, wide + _PAST]])
 
 
 def _saw(lines: tuple[Array, ...], inner: Array) -> Array:
