@@ -9,6 +9,7 @@ from templates_gen.report.cures import narrower_laps
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.report.lands.edges import edge_findings, land_notes, lap_findings, narrow_strakes
 from templates_gen.report.lands.fair import off_section_findings
+from templates_gen.report.overlaps import overlap_findings
 from templates_gen.report.possible.table import impossible_boat, impossible_shell
 from templates_gen.report.strakes import strake_findings
 from templates_gen.report.timbers.rebates import rebate_findings
@@ -43,6 +44,7 @@ def findings(boat: Boat, of_shell: tuple[Finding, ...] | None = None) -> tuple[F
         *(shell_findings(boat.shell) if of_shell is None else of_shell),
         *(finding for finding in impossible_boat(boat) if not of_hog or finding.rule != "hog bearing"),
         *(Finding("error", e.about, str(e), e.where, key=e.key, rule="inside") for e in boat.inside_refused),
+        *overlap_findings(boat),
         *shop_findings(boat),
         *of_hog,
         *rebate_findings(boat),

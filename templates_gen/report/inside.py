@@ -67,6 +67,13 @@ def _thwart(shape: ThwartShape) -> Record:
             {"strake": part.strake, "bevels": [float(np.degrees(bevel)) for bevel in part.bevels]}
             for part in shape.parts
         ],
+        "under_parts": [
+            {"strake": part.strake, "bevels": [float(np.degrees(bevel)) for bevel in part.bevels]}
+            for part in shape.under_parts
+        ],
+        "lands": [
+            {"land": one.land, "corner": one.corner.tolist(), "begins": one.begins.tolist()} for one in shape.lands
+        ],
     }
 
 

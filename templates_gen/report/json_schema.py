@@ -189,13 +189,20 @@ def _inside() -> Schema:
         "strake": _WHOLE,
         "bevels": _tuple(2, "degrees, at its forward and its after end; + where the top face is the larger"),
     }
+    land = {
+        "land": _WHOLE,
+        "corner": _rows(_tuple(3, "upper inside corner of the strake below it, mm"), "fore to aft"),
+        "begins": _rows(_tuple(3, "where the inner face of the strake above begins, mm"), "fore to aft"),
+    }
     thwart = {
         "about": _ABOUT,
         "name": _told(_WORD, "of its template"),
         "height": _told(_NUMBER, "of the top face, mm"),
         "end": _told(_LINE, "x and half-breadth of the top face's end, going aft"),
         "under": _told(_LINE, "the same of the bottom face"),
-        "parts": _rows(_table(part), "the strakes that it lies on, fore to aft"),
+        "parts": _rows(_table(part), "the strakes that its top face ends on, fore to aft"),
+        "under_parts": _rows(_table(part), "the same of the bottom face"),
+        "lands": _rows(_table(land), "the lands that cross its end between its faces, fore to aft"),
     }
     corner = {
         "about": _ABOUT,

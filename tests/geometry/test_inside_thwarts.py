@@ -59,6 +59,34 @@ def test_the_end_steps_where_the_corner_of_the_lower_strake_is_as_high_as_the_th
     assert upper.line[-1, 1] - lower.line[0, 1] > 3.0
 
 
+def test_a_land_between_the_faces_of_a_thwart_in_a_prism_is_plane_geometry() -> None:
+    """Where it enters and leaves the end, how high it is there and how deep its step is, from planes alone."""
+    shape = thwart_shape(shell_of(oblique_prism()), Thwart(0, 1, FORE, AFT, HEIGHT, THICKNESS))
+    assert shape.lands
+    for run in shape.lands:
+        corner = on_line(prism_faces()[run.land - 1].upper)
+        # the lands rise going aft: this one enters at the bottom face and leaves at the top one, or at an edge
+        enters, leaves = (corner[0] + (z - corner[2]) * ALONG[0] / ALONG[2] for z in (HEIGHT - THICKNESS, HEIGHT))
+        assert run.corner[0, 0] == pytest.approx(max(FORE, enters), abs=0.05)
+        assert run.corner[-1, 0] == pytest.approx(min(AFT, leaves), abs=0.05)
+        height = corner[2] + (run.corner[:, 0] - corner[0]) * ALONG[2] / ALONG[0]
+        assert run.above_bottom == pytest.approx(height - (HEIGHT - THICKNESS), abs=CLOSE)
+        for x, at, begins in zip(run.corner[:, 0], run.corner, run.begins, strict=True):
+            facets = prism_facets(float(x))
+            assert at[1:] == pytest.approx(facets[run.land - 1][1], abs=CLOSE)
+            assert begins[1:] == pytest.approx(facets[run.land][0], abs=CLOSE)
+        exact = tuple(float(np.arcsin(-prism_faces()[k].normal[2])) for k in (run.land - 1, run.land))
+        for bevels, one in zip(run.bevels, exact, strict=True):
+            assert bevels == pytest.approx((one, one), abs=np.radians(0.02))
+    # and no land is between the faces anywhere else
+    for x in np.linspace(FORE, AFT, 81):
+        here = {run.land for run in shape.lands if run.corner[0, 0] + 1.0 < x < run.corner[-1, 0] - 1.0}
+        near = {run.land for run in shape.lands if run.corner[0, 0] - 1.0 < x < run.corner[-1, 0] + 1.0}
+        heights = [high[1] for _, high in prism_facets(float(x))[:-1]]
+        exact_lands = {k for k, z in enumerate(heights, start=1) if HEIGHT - THICKNESS < z < HEIGHT}
+        assert here <= exact_lands <= near
+
+
 @pytest.mark.parametrize("height", [230.0, 300.0])
 def test_a_thwart_in_a_boat_of_tapering_plane_strakes(height: float) -> None:
     shape = thwart_shape(shell_of(tapered_boat()), Thwart(0, 1, 1200.0, 1450.0, height, 18.0))

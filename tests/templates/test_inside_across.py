@@ -5,6 +5,7 @@ import json
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
 import ezdxf
 import numpy as np
@@ -285,3 +286,22 @@ def test_a_piece_that_cannot_be_is_refused_with_its_line_and_nothing_is_written(
     line = next(line for line in " ".join(result.stderr.split("\n")).split(f"{path}:") if words in line)
     assert int(line.split(":")[0]) > head.count("\n")
     assert not (tmp_path / "out").exists()
+
+
+def test_the_table_of_a_fair_frame_has_no_steps_and_names_what_is_outside() -> None:
+    hull = read_hull(HULLS / "dinghy.toml")
+    frames = [CrossPiece("frame", k, k + 1, 2400.0, 22.0, "fore", None, None, edge, 0.0, 45.0) for k, edge in EDGES]
+    boat = boat_on(shell_of(replace(hull, inside=tuple(frames))))
+    joggled, fair = folio(boat, "inside").tables
+    assert any("step" in heading for heading in joggled.columns)
+    assert joggled.title == "Frame 1: bevels, steps and offsets"
+    assert fair.title == "Frame 2: bevels and offsets"
+    assert not any("step" in heading for heading in fair.columns)
+    assert {len(row) for row in fair.rows} == {len(fair.columns)}
+    facets = across_sheets(boat)[1].shape.facets
+    assert any(facet.inside < -0.1 for facet in facets)
+    for row, facet in zip(fair.rows, facets, strict=True):
+        assert row[2] == (f"{-facet.inside:.1f} OUTSIDE" if facet.inside < -0.05 else f"{abs(facet.inside):.1f}")
+
+
+EDGES: tuple[tuple[int, Literal["joggled", "fair"]], ...] = ((0, "joggled"), (1, "fair"))

@@ -74,11 +74,52 @@ def test_a_corner_piece_says_what_it_is_and_which_way_it_lies(case: str) -> None
     assert f"{angle:g}°" in texts
     table = folio(with_corner(case), "inside").tables[0]
     bevels = [round(2 * np.degrees(one)) / 2 for one in (*shape.plank_bevels, shape.seat_bevel)]
-    assert [row[3] for row in table.rows] == [f"{one:g}°" for one in bevels]
+    assert [row[4] for row in table.rows] == [f"{one:g}°" for one in bevels]
     # forward is up: the end of the boat is at the top of a fore piece
     outline = cut_of(piece)
     corner = on_pattern(shape, shape.seat[-1:])[0, 1]
     assert corner > outline[:, 1].mean() if shape.piece.end == "fore" else corner < outline[:, 1].mean()
+
+
+@pytest.mark.parametrize("case", CORNERS)
+def test_the_slope_of_the_top_face_and_the_bevel_of_its_seat_are_on_the_sheet_and_in_the_table(case: str) -> None:
+    """The slope is that of the sheer's chord over the arm, measured on the planking in space."""
+    shape, piece = drawn(case)
+    boat = with_corner(case)
+    shell, notation = boat.shell, boat.hull.notation
+    table = folio(boat, "inside").tables[0]
+    sheer = shell.upper(shell.planking.strakes, np.linspace(shell.u_fore, shell.u_aft, 4001))
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(sheer, axis=0), axis=1))])
+    plane, sign = shape.plane, 1.0 if shape.piece.end == "fore" else -1.0
+    first = np.interp(plane.origin[0] + shape.piece.below * plane.up[0], sheer[:, 0], run)
+    x, z = (np.interp((first, first + sign * shape.piece.arm), run, sheer[:, axis]) for axis in (0, 2))
+    angle = float(np.degrees(np.arctan(np.diff(z)[0] / np.diff(x)[0])))
+    way = "aft" if angle > 0.0 else "forward"
+    long = float(np.ptp(shape.outline[:, 0])) * abs(np.sin(np.radians(angle)))
+    texts = (" ".join(label.text for label in piece.labels), " ".join(piece.title), " ".join(table.notes))
+    for text in texts:
+        found = text.split(f"rises {way} ")[1]
+        assert float(found.split("°")[0]) == pytest.approx(abs(angle), abs=0.3)
+        if notation.units == "mm":
+            assert float(found.split("(")[1].split(" mm")[0]) == pytest.approx(long, abs=1.0)
+    seat = table.rows[-1][0]
+    degrees = round(2 * np.degrees(shape.seat_bevel)) / 2
+    written = texts[0].lower().split(f"{seat}: edge {degrees:g}°;")[1]
+    assert "inside" in written[:40] or "outside" in written[:40]
+
+
+def test_the_table_gives_lengths_along_the_arm_and_along_the_centreline() -> None:
+    shape, _ = drawn("dinghy breasthook")
+    table = folio(with_corner("dinghy breasthook"), "inside").tables[0]
+    headings = [heading.replace("\n", " ") for heading in table.columns]
+    assert headings[1].startswith("along the arm")
+    assert headings[2].startswith("aft of the corner")
+    arms = [float(row[1]) for row in table.rows[:3]]
+    assert arms == pytest.approx([0.0, shape.piece.arm / 2, shape.piece.arm], abs=0.5)
+    # the plank is nearly straight, so that the two lengths and the half-breadth make right-angled triangles
+    s, y = (np.array([float(row[column]) for row in table.rows[:3]]) for column in (2, 3))
+    assert np.hypot(np.diff(s), np.diff(y)) == pytest.approx(np.diff(arms), abs=1.5)
+    assert "along the centreline of the top face" in " ".join(table.notes)
 
 
 def test_no_rough_line_where_the_bottom_face_is_the_smaller() -> None:

@@ -73,13 +73,20 @@ def test_the_bench_set_shows_the_end_alone_and_says_how_far_from_the_centreline(
     kept = shapely.Polygon(whole).intersection(shapely.box(begin, -1.0, 5000.0, 5000.0))
     assert kept.symmetric_difference(shapely.Polygon(end)).area < 1e-6
     if boat.hull.units == "mm":
-        assert f"is {begin:g} mm from the centreline" in " ".join(bench.notes)
+        assert f"{begin:g} mm from the centreline: the thwart goes on" in " ".join(bench.notes)
+        assert f"{begin:g} mm to the centreline" in {label.text for label in bench.labels}
+    # the bench pattern breaks off there: nothing is cut along its inner end, in the full set it is a whole half
+    for piece, is_whole in ((bench, False), (full, True)):
+        lines = [path for path in piece.paths if path.role in (Role.CUT, Role.ROUGH)]
+        assert [path.closed for path in lines] == [is_whole] * len(lines)
+    assert folio(boat, "inside", "bench").for_router.pieces[0].paths[0].closed
     for piece in (bench, full):
         assert crowded_labels(piece) == []
         texts = " ".join(label.text for label in piece.labels)
         assert "THWART 1" in texts
         assert "THIS IS THE TOP FACE" in texts
         assert "FORE up: STARBOARD half" in texts
+        assert "about the boat's centreline" in texts
         assert "AFTER EDGE" in texts
         assert "FORWARD EDGE" in texts
 
@@ -89,15 +96,39 @@ def test_each_strake_s_bevels_are_written_along_it_and_in_the_table() -> None:
     (shape,) = boat.inside
     assert isinstance(shape, ThwartShape)
     made = folio(boat, "inside")
-    texts = " ".join(label.text for label in made.pieces[0].labels)
-    rows = made.tables[0].rows
-    assert len(rows) == 2 * len(shape.parts)
-    for number, part in enumerate(shape.parts):
+    (piece,) = made.pieces
+    texts = " ".join(label.text for label in piece.labels)
+    end, lands = made.tables
+    assert {row[0] for row in end.rows} == {str(one.strake) for one in (*shape.parts, *shape.under_parts)}
+    parts = [(2, part) for part in shape.parts] + [(3, part) for part in shape.under_parts]
+    for column, part in parts:
         degrees = round(2 * np.degrees(part.bevels[0])) / 2  # alike all along a strake of a prism
-        depth = 20.0 * np.tan(part.bevels[0])
-        assert f"strake {part.strake}: edge {degrees:g}°; bottom face {depth:.1f} / {depth:.1f} inside" in texts
-        assert rows[2 * number][0] == str(part.strake)
-        assert rows[2 * number][-1] == f"{degrees:g}°"
+        assert f"strake {part.strake}" in texts
+        assert f"edge {degrees:g}°" in texts
+        rows = [row for row in end.rows if row[0] == str(part.strake)]
+        assert {row[-1] for row in rows} == {f"{degrees:g}°"}
+        given = {row[1]: row[column] for row in rows}
+        for x, out in part.line[[0, -1]]:
+            at, breadth = boat.hull.notation.length(float(x)), boat.hull.notation.length(float(out))
+            assert given[at] == breadth
+    words = " ".join(piece.notes)
+    assert len(lands.rows) == 2 * len(shape.lands) > 0
+    for land in shape.lands:
+        first, last = (boat.hull.notation.spoken_length(float(x)) for x in land.corner[[0, -1], 0])
+        assert f"Land {land.land} crosses this end from {first} to {last} aft of the datum" in words
+        assert "do not plane straight" in words
+        assert f"strake {land.land}, below land {land.land}: edge" in texts
+        assert f"strake {land.land + 1}, above land {land.land}: edge" in texts
+
+
+def test_an_end_that_no_land_crosses_is_planed_to_the_dashed_line() -> None:
+    boat = boat_on(shell_of(replace(oblique_prism(), inside=(Thwart(0, 1, 1200.0, 1210.0, 330.0, 4.0),))))
+    (shape,) = boat.inside
+    assert isinstance(shape, ThwartShape)
+    assert not shape.lands
+    made = folio(boat, "inside")
+    assert len(made.tables) == 1
+    assert "notch" not in " ".join(made.pieces[0].notes)
 
 
 def test_where_the_bottom_face_is_the_larger_the_saw_goes_outside_both() -> None:

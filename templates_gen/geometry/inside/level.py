@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About
+from templates_gen.geometry.inside.lands import CrossedLand, crossed_lands
 from templates_gen.geometry.inside.limits import SPOKEN, check_transoms, refusal, stem_up_to
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Thwart
@@ -76,14 +77,18 @@ class ThwartShape:
     Attributes
     ----------
     piece : Thwart
-    parts : tuple of EndPart
-        Of the top face's end, fore to aft; from one to the next the end steps over a land.
+    parts, under_parts : tuple of EndPart
+        Of the top and of the bottom face's end, fore to aft; from one to the next that face steps over a land.
+    lands : tuple of CrossedLand
+        The lands that lie between the two faces, for which the end is notched.
     end, under : Array, shape (p, 2)
         The end's line on the top and on the bottom face, from the forward edge to the after edge.
     """
 
     piece: Thwart
     parts: tuple[EndPart, ...]
+    under_parts: tuple[EndPart, ...]
+    lands: tuple[CrossedLand, ...]
     end: Array
     under: Array
 
@@ -107,7 +112,8 @@ def thwart_shape(shell: PlankedShell, piece: Thwart) -> ThwartShape:
     lines = [np.concatenate([part.line for part in parts]) for parts in (top, under)]
     for line, height in zip(lines, (piece.height, piece.height - piece.thickness), strict=True):
         check_transoms(shell, piece, "aft", np.column_stack([line, np.full(len(line), height)]))
-    return ThwartShape(piece, top, lines[0], lines[1])
+    lands = crossed_lands(shell, (piece.fore, piece.aft), (piece.height - piece.thickness, piece.height))
+    return ThwartShape(piece, top, under, tuple(lands), lines[0], lines[1])
 
 
 def _check_stems(shell: PlankedShell, piece: Thwart) -> None:

@@ -101,7 +101,7 @@ def inside_section(shell: PlankedShell, x: float) -> InsideSection:
     facets: list[Facet] = []
     for strake in range(1, shell.planking.strakes + 1):
         if _crosses(shell, strake, x):
-            low = _leaves(shell, strake - 1, x) if facets else 0.0
+            low = leaves_edge(shell, strake - 1, x) if facets else 0.0
             line = in_plane(shell, strake, np.linspace(low, 1.0, _ACROSS), x, np.zeros(_ACROSS))
             facets.append(Facet(strake, _ends_if_straight(line), low))
     return InsideSection(x, tuple(facets))
@@ -116,8 +116,8 @@ def _crosses(shell: PlankedShell, strake: int, x: float) -> bool:
     return all(clear)
 
 
-def _leaves(shell: PlankedShell, land: int, x: float) -> float:
-    """The share across strake k + 1 at which its inner face leaves the square edge of strake k, in a plane.
+def leaves_edge(shell: PlankedShell, land: int, x: float) -> float:
+    """Return the share across strake k + 1 at which its inner face leaves the square edge of strake k, in a plane.
 
     Source: derived here; the edge's trace is the straight from the strake's inner to its outer corner.
     """

@@ -11,7 +11,14 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import PlankedFacet
 from templates_gen.geometry.inside.section import Facet
 from templates_gen.templates.cards import CardDrawing
-from templates_gen.templates.inside.lettering import PLANKS_VARY, pattern, word_rows, write_on_flat, write_words
+from templates_gen.templates.inside.lettering import (
+    PLANKS_VARY,
+    far_cell,
+    pattern,
+    word_rows,
+    write_on_flat,
+    write_words,
+)
 from templates_gen.templates.inside.outline import AcrossSheet, across_sheets
 from templates_gen.templates.moulds.band import across
 from templates_gen.templates.moulds.edge import SQUARE, TICK_INSIDE, Flat, across_edge
@@ -186,32 +193,39 @@ def _notes(boat: Boat, sheet: AcrossSheet) -> tuple[str, ...]:
 
 
 def _table(boat: Boat, sheet: AcrossSheet) -> Table:
-    notation = boat.hull.notation
+    notation, is_joggled = boat.hull.notation, sheet.shape.piece.edge == "joggled"
+    steps = (notation.depth_heading("step\nbelow"), notation.depth_heading("on the\nfar face"))
     corners = {f.strake: f.line[-1] for f in sheet.shape.near.facets}
     rows = tuple(
         (
             str(facet.strake),
             format_angle(facet.bevel),
-            notation.depth_cell(facet.inside),
-            *((notation.depth_cell(facet.step), notation.depth_cell(facet.far_step)) if facet.step else ("", "")),
+            far_cell(notation, facet.inside),
+            *(_step_cells(boat, facet) if is_joggled else ()),
             *(notation.length(float(length)) for length in corners[facet.strake]),
         )
         for facet in sheet.shape.facets
     )
     return Table(
-        f"{name_of(sheet).capitalize()}: bevels, steps and offsets",
+        f"{name_of(sheet).capitalize()}: {'bevels, steps' if is_joggled else 'bevels'} and offsets",
         (
             "strake",
             "bevel",
             notation.depth_heading("far face\ninside"),
-            notation.depth_heading("step\nbelow"),
-            notation.depth_heading("on the\nfar face"),
+            *(steps if is_joggled else ()),
             *(notation.heading(name) for name in ("corner\nout", "corner\nup")),
         ),
         rows,
         (
-            "The bevel is square to the edge, less than 0 where the far face is the larger. The step is from the "
-            "strake below. Corners are the upper inside corners of the strakes at the face on the line.",
+            "The bevel is square to the edge, less than 0 where the far face is the larger. "
+            + ("The step is from the strake below. " if is_joggled else "The edge is fair: cut no steps. ")
+            + "Corners are the upper inside corners of the strakes at the face on the line.",
         ),
         word_columns=(),
     )
+
+
+def _step_cells(boat: Boat, facet: PlankedFacet) -> tuple[str, str]:
+    """The step below a facet on both faces; nothing for the lowest."""
+    near, far = (boat.hull.notation.depth_cell(step) for step in (facet.step, facet.far_step))
+    return (near, far) if facet.step else ("", "")

@@ -9,8 +9,16 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Facing, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.corners import CornerShape
+from templates_gen.notation import Notation
 from templates_gen.templates.cards import CardDrawing
-from templates_gen.templates.inside.lettering import PLANKS_VARY, pattern, word_rows, write_on_flat, write_words
+from templates_gen.templates.inside.lettering import (
+    PLANKS_VARY,
+    far_cell,
+    pattern,
+    word_rows,
+    write_on_flat,
+    write_words,
+)
 from templates_gen.templates.moulds.band import without_needless
 from templates_gen.templates.moulds.edge import SQUARE, Flat
 from templates_gen.templates.moulds.writing import Writing
@@ -21,6 +29,9 @@ from templates_gen.words import piece_name, timber
 Array = NDArray[np.float64]
 
 _PAST = 15.0
+_LEVEL = 0.5
+"""mm: a top face that rises by less in its length is called level."""
+
 _GRAIN = "Choose wood with grain that follows both arms."
 """Common practice."""
 
@@ -62,9 +73,14 @@ def _piece(boat: Boat, shape: CornerShape) -> Piece:
         on_it = closed[np.abs(closed[:, 0]) < 1e-6, 1]
         paths.append(line(Role.CENTRELINE, (0.0, min(low, on_it.min()) - _PAST), (0.0, high + _PAST)))
     writing = Writing(paths, [])
-    for flat, texts, inside in _bevel_words(boat, shape):
-        write_on_flat(writing, flat, texts, inside)
-    write_words(writing, closed, word_rows(name, _words(boat, shape, is_sawn_outside)), True)
+    unwritten = [
+        texts[0]
+        for flat, texts, inside in _bevel_words(boat, shape)
+        if not write_on_flat(writing, flat, texts, inside)
+    ]
+    words = _words(boat, shape, is_sawn_outside)
+    words[1:1] = [f"{text[0].upper()}{text[1:]}." for text in unwritten]
+    write_words(writing, closed, word_rows(name, words), True)
     return pattern(
         shape.about,
         (
@@ -88,8 +104,15 @@ def _under(shape: CornerShape) -> Array:
 
 
 def _height_words(boat: Boat, shape: CornerShape) -> str:
-    below = shape.piece.below
-    return f"{boat.hull.notation.spoken_length(below)} below the sheer" if below else "level with the sheer"
+    notation, below = boat.hull.notation, shape.piece.below
+    where = f"{notation.spoken_length(below)} below the sheer" if below else "flush with the sheer"
+    along, rise = shape.plane.into[0], shape.plane.into[2]
+    long = float(np.ptp(shape.outline[:, 0]))
+    if long * abs(rise) < _LEVEL:
+        return f"{where}; level fore and aft"
+    way = "aft" if along * rise > 0.0 else "forward"
+    angle = format_angle(float(np.arctan2(abs(rise), abs(along))))
+    return f"{where}; rises {way} {angle} ({notation.spoken_length(long * abs(rise))} in its length)"
 
 
 def _hands(shape: CornerShape) -> str:
@@ -113,19 +136,27 @@ def _bevel_words(boat: Boat, shape: CornerShape) -> Iterator[tuple[Flat, tuple[s
     thickness, notation = shape.piece.thickness, boat.hull.notation
     bevels = [*shape.plank_bevels.tolist(), shape.seat_bevel]
     *plank, seat = (format_angle(bevel) for bevel in bevels)
-    *depths, depth = (notation.depths_of(thickness * float(np.tan(bevel))) for bevel in bevels)
-    angles, off, on = " / ".join(plank), " / ".join(depths), _seat_name(shape)
+    *depths, depth = (thickness * float(np.tan(bevel)) for bevel in bevels)
+    angles, off, on = " / ".join(plank), _inside(notation, *depths), _seat_name(shape)
     plank_texts = (
-        f"sheer strake: edge {angles} at the corner, half-way and at the end; bottom face {off} inside",
-        f"sheer strake: edge {angles}; bottom face {off} inside",
+        f"sheer strake: edge {angles} at the corner, half-way and at the end; bottom face {off}",
+        f"sheer strake: edge {angles}; bottom face {off}",
         f"sheer strake: {angles}",
     )
-    seat_texts = (f"{on}: edge {seat}; bottom face {depth} inside", f"{on}: edge {seat}; {depth}", f"{on} {seat}")
+    under = _inside(notation, depth)
+    seat_texts = (f"{on}: edge {seat}; bottom face {under}",)
     deepest = thickness * max(float(np.tan(np.abs(bevels)).max()), 0.0)
     for edge, texts in ((shape.plank, plank_texts), (shape.seat, seat_texts)):
         flat = _flat(shape, edge)
         bulge = float(((on_pattern(shape, edge) - flat.ends[0]) @ flat.inward).max())
         yield flat, texts, max(bulge, 0.0) + deepest
+
+
+def _inside(notation: Notation, *depths: float) -> str:
+    """How far the bottom face is inside the top face's line at some places, in words."""
+    if min(depths) < 0.0 < max(depths):
+        return " / ".join(_inside(notation, depth) for depth in depths)
+    return f"{notation.depths_of(*map(abs, depths))} {'OUTSIDE' if min(depths) < 0.0 else 'inside'}"
 
 
 def _flat(shape: CornerShape, edge: Array) -> Flat:
@@ -165,6 +196,8 @@ def _notes(boat: Boat, shape: CornerShape, is_sawn_outside: bool) -> tuple[str, 
         f"{_angle_words(shape)} Along the sheer strake and the {_seat_name(shape)}: the bevel of the edge, and how "
         "far inside the top face's line the bottom face's is.",
         f"{_GRAIN} The inner edge is drawn for looks: change its curve as you like.",
+        f"The top face is {_height_words(boat, shape)}. Level from side to side. The bevels are right at that slope "
+        "only.",
         PLANKS_VARY,
     )
 
@@ -172,31 +205,34 @@ def _notes(boat: Boat, shape: CornerShape, is_sawn_outside: bool) -> tuple[str, 
 def _table(boat: Boat, shape: CornerShape) -> Table:
     notation, thickness = boat.hull.notation, shape.piece.thickness
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(shape.plank, axis=0), axis=1))])
-    at = (0.0, shape.piece.arm / 2, shape.piece.arm)
+    at, way = (0.0, shape.piece.arm / 2, shape.piece.arm), "aft" if shape.piece.end == "fore" else "forward"
     rows = [
         (
             f"sheer strake, {where}",
+            notation.length(one),
             *(notation.length(float(np.interp(one, run, shape.plank[:, axis]))) for axis in (0, 1)),
             format_angle(bevel),
-            notation.depth_cell(thickness * float(np.tan(bevel))),
+            far_cell(notation, thickness * float(np.tan(bevel))),
         )
         for where, one, bevel in zip(("corner", "half-way", "end"), at, shape.plank_bevels.tolist(), strict=True)
     ]
     corner = (notation.length(float(one)) for one in shape.seat[-1])
-    depth = notation.depth_cell(thickness * float(np.tan(shape.seat_bevel)))
-    rows.append((_seat_name(shape), *corner, format_angle(shape.seat_bevel), depth))
+    depth = far_cell(notation, thickness * float(np.tan(shape.seat_bevel)))
+    rows.append((_seat_name(shape), "", *corner, format_angle(shape.seat_bevel), depth))
     return Table(
         f"{piece_name(shape.about).capitalize()}: bevels",
         (
             "edge and place",
-            *(notation.heading(name) for name in ("from the\nsheer's corner", "half-\nbreadth")),
+            *(notation.heading(name) for name in ("along\nthe arm", f"{way} of\nthe corner", "half-\nbreadth")),
             "bevel",
             notation.depth_heading("bottom face\ninside"),
         ),
         tuple(rows),
         (
             _angle_words(shape),
-            "Bevels are less than 0 where the bottom face is the larger. The first length is along the top face, "
-            "from where the sheer meets the inside of the " + _seat_name(shape) + ".",
+            f"The top face is {_height_words(boat, shape)}.",
+            "Bevels are less than 0 where the bottom face is the larger.",
+            f'"{way.capitalize()} of the corner" is along the centreline of the top face, from where the sheer meets '
+            f"the inside of the {_seat_name(shape)}.",
         ),
     )

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About
 from templates_gen.drawing.marks import letters_width
 from templates_gen.drawing.piece import Facing, Label, Piece
+from templates_gen.notation import Notation
 from templates_gen.templates.cards import CardDrawing, Row, broken, set_down
 from templates_gen.templates.moulds.edge import Flat
 from templates_gen.templates.moulds.writing import Writing
@@ -75,8 +76,11 @@ def write_words(writing: Writing, closed: Array, rows: Sequence[Row], from_top: 
                         return
 
 
-def write_on_flat(writing: Writing, flat: Flat, texts: Sequence[str], inside: float) -> None:
-    """Write the first of some texts that has room along an edge, `inside` mm and a little more from it."""
+def write_on_flat(writing: Writing, flat: Flat, texts: Sequence[str], inside: float) -> bool:
+    """Write the first of some texts that has room along an edge, `inside` mm and a little more from it.
+
+    Returns whether one of them had.
+    """
     for text in texts:
         for height in _HEIGHTS:
             wide = letters_width(text, height)
@@ -86,4 +90,11 @@ def write_on_flat(writing: Writing, flat: Flat, texts: Sequence[str], inside: fl
                     at = flat.ends[0] + (1.5 + share * room + wide / 2) * flat.along
                     x, y = at + (inside + over + 0.35 * height) * flat.inward
                     if writing.add([Label(text, (float(x), float(y)), height, flat.angle, "middle", kind="measure")]):
-                        return
+                        return True
+    return False
+
+
+def far_cell(notation: Notation, inside: float) -> str:
+    """Return how far a far or bottom face is inside the drawn one, mm, as a table has it: "2.4", "2.4 OUTSIDE"."""
+    cell = notation.depth_cell(abs(inside))
+    return f"{cell} OUTSIDE" if inside < 0.0 and cell != notation.depth_cell(0.0) else cell

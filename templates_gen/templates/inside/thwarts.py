@@ -1,7 +1,6 @@
 """Thwarts as templates: a half of each in plan, with both faces of its end and the bevels along it."""
 
 from collections.abc import Iterator
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,6 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Facing, Path, Piece, PrintSet, Role, Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.inside.lands import CrossedLand
 from templates_gen.geometry.inside.level import EndPart, ThwartShape
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import CardDrawing
@@ -26,6 +26,8 @@ WOOD = 120.0
 """mm of wood at least that the pattern of an end shows inside it (our own judgement)."""
 
 _PAST = 15.0
+_BREAK = 4.0
+_BOTH = "Cut both halves in one piece: turn the pattern over about the boat's centreline"
 
 
 def thwart_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
@@ -38,7 +40,7 @@ def thwart_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
 
 def thwart_tables(boat: Boat) -> tuple[Table, ...]:
     """Return the half-breadths and bevels of each thwart's end."""
-    return tuple(_table(boat, shape) for shape in _shapes(boat))
+    return tuple(table for shape in _shapes(boat) for table in _tables(boat, shape))
 
 
 def _shapes(boat: Boat) -> Iterator[ThwartShape]:
@@ -56,22 +58,30 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     end, under = (_on_pattern(shape, one)[::-1] for one in (shape.end, shape.under))
     begin = _begin(end, under, notation) if to_print == "bench" else 0.0
     closed = np.vstack([[begin, 0.0], end, [begin, wide]])
-    paths = [Path(closed, Role.CUT, closed=True), Path(under, Role.FAR)]
-    is_sawn_outside = reach_outside(under, closed) > GAP
+    paths = [Path(closed, Role.CUT, closed=not begin), Path(under, Role.FAR)]
+    steps = [_on_pattern(shape, land.begins[:, :2])[::-1] for land in shape.lands]
+    is_sawn_outside = any(reach_outside(one, closed) > GAP for one in (under, *steps))
     if is_sawn_outside:
-        paths.append(Path(_saw(end, under, closed[[0, -1]]), Role.ROUGH, closed=True))
-    role = Role.DATUM if begin else Role.CENTRELINE
-    paths.append(line(role, (begin, -_PAST), (begin, wide + _PAST)))
+        paths.append(Path(_saw((end, under, *steps), closed[[0, -1]]), Role.ROUGH, closed=not begin))
+    centreline = line(Role.CENTRELINE, (0.0, -_PAST), (0.0, wide + _PAST))
+    paths.append(Path(_break(begin, wide), Role.NOTE) if begin else centreline)
+    paths += [Path(_on_pattern(shape, land.corner[:, :2]), Role.FAR) for land in shape.lands]
     writing = Writing(paths, [])
+    if begin:
+        text = f"{notation.spoken_length(begin)} to the centreline"
+        writing.add_along(np.array([[begin + 3.0, wide], [begin + 3.0, 0.0]]), (text,), 3.0)
     for part in shape.parts:
         write_on_flat(writing, *_bevel_words(boat, shape, part))
+    for land in shape.lands:
+        write_on_flat(writing, *_below_words(boat, shape, land))
     words = [
         f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
         f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
-        "Drawn as seen from above, FORE up: STARBOARD half. Cut both halves in one piece: turn the pattern over.",
+        f"Drawn as seen from above, FORE up: STARBOARD half. {_BOTH}.",
         _inner_words(begin, notation),
         f"{notation.spoken_thickness(piece.thickness)} thick.",
-        _saw_words(is_sawn_outside),
+        _saw_words(shape, is_sawn_outside),
+        *_land_words(boat, shape),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
     name = piece_name(shape.about)
@@ -83,7 +93,7 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
             name.capitalize(),
             f"top face, {notation.spoken_length(piece.height)} above the base line",
             "with the writing upright: seen from above, STARBOARD half, FORE up",
-            "cut both halves in one piece: turn the pattern over",
+            f"{_BOTH[0].lower()}{_BOTH[1:]}",
         ),
         CardDrawing(tuple(paths), (), tuple(writing.labels)),
         (_inner_words(begin, notation), *_notes(boat, shape, is_sawn_outside)),
@@ -101,32 +111,45 @@ def _begin(end: Array, under: Array, notation: Notation) -> float:
 def _inner_words(begin: float, notation: Notation) -> str:
     if not begin:
         return "The straight edge on the left is the centreline."
-    return f"The straight edge on the left is {notation.spoken_length(begin)} from the centreline."
+    away = notation.spoken_length(begin)
+    return f"The pattern breaks off on the left, {away} from the centreline: the thwart goes on."
 
 
-def _saw(end: Array, under: Array, inner: Array) -> Array:
-    """Where to saw, outside both faces; `inner`: the after and the forward corner of the pattern's inner edge."""
-    at = np.union1d(end[:, 1], under[:, 1])
-    out = [np.max([_widest(one, y) for one in (end, under)]) + SAW for y in at]
+def _break(begin: float, wide: float) -> Array:
+    """The line along which the pattern breaks off, past both edges, with a kink in its middle, shape (6, 2)."""
+    at = wide / 2 + np.array([-2.0, -1.0, 1.0, 2.0]) * min(_BREAK, wide / 8)
+    kink = begin + np.array([0.0, -_BREAK, _BREAK, 0.0])
+    return np.vstack([[begin, -_PAST], np.column_stack([kink, at]), [begin, wide + _PAST]])
+
+
+def _saw(lines: tuple[Array, ...], inner: Array) -> Array:
+    """Where to saw, outside both faces and every step.
+
+    `inner`: the after and the forward corner of the pattern's inner edge.
+    """
+    at = np.unique(np.concatenate([one[:, 1] for one in lines]))
+    out = [np.max([_widest(one, y) for one in lines]) + SAW for y in at]
     return np.vstack([inner[0], np.column_stack([out, at]), inner[1]])
 
 
 def _widest(line_: Array, y: float) -> float:
-    """The greatest half-breadth of an end's line at a distance from the after edge, at a step the outer one."""
+    """The greatest half-breadth of a line at a distance from the after edge, at a step the outer one; 0 beyond it."""
     at = np.isclose(line_[:, 1], y)
-    return float(line_[at, 0].max()) if at.any() else float(np.interp(y, line_[:, 1], line_[:, 0]))
+    return float(line_[at, 0].max()) if at.any() else float(np.interp(y, line_[:, 1], line_[:, 0], 0.0, 0.0))
 
 
 def _bevel_words(boat: Boat, shape: ThwartShape, part: EndPart) -> tuple[Flat, tuple[str, ...], float]:
     """An end's part on the pattern, what is written along it, and how far inside the bottom face is there."""
-    line_ = _on_pattern(shape, part.line)[::-1]
-    along = (line_[-1] - line_[0]) / np.linalg.norm(line_[-1] - line_[0])
-    flat = Flat(line_[[0, -1]], along, np.array([-along[1], along[0]]))
-    fore, aft = (format_angle(abs(bevel)) for bevel in part.bevels)
+    flat = _flat(_on_pattern(shape, part.line))
     depths = [shape.piece.thickness * float(np.tan(bevel)) for bevel in part.bevels]
     where = "inside" if sum(depths) > 0.0 else "OUTSIDE"
     off = boat.hull.notation.depths_of(*(abs(depth) for depth in depths[::-1]))
-    angles = f"edge {aft}" if fore == aft else f"edge {aft} aft, {fore} forward"
+    angles = _edge_words(part.bevels)
+    aft, fore = (format_angle(abs(bevel)) for bevel in part.bevels[::-1])
+    under_it = [one.land for one in shape.lands if one.land == part.strake - 1 and _overlap(part.line, one.corner)]
+    if under_it:
+        text = f"strake {part.strake}, above land {under_it[0]}: {angles}"
+        return flat, (text, f"{part.strake}: {aft} / {fore}"), max(*depths, 0.0)
     texts = (
         f"strake {part.strake}: {angles}; bottom face {off} {where}",
         f"strake {part.strake}: {angles}; {off} {where}",
@@ -135,52 +158,140 @@ def _bevel_words(boat: Boat, shape: ThwartShape, part: EndPart) -> tuple[Flat, t
     return flat, texts, max(*depths, 0.0)
 
 
+def _flat(line_: Array) -> Flat:
+    """The chord of a line on the pattern that runs from forward aft, to be read from aft with the wood above."""
+    along = (line_[0] - line_[-1]) / np.linalg.norm(line_[0] - line_[-1])
+    return Flat(line_[[-1, 0]], along, np.array([-along[1], along[0]]))
+
+
+def _edge_words(bevels: tuple[float, float]) -> str:
+    """The bevel at the forward and the after end of a part: "edge 6°", "edge 6° aft, 8° forward"."""
+    fore, aft = (format_angle(abs(bevel)) for bevel in bevels)
+    return f"edge {aft}" if fore == aft else f"edge {aft} aft, {fore} forward"
+
+
+def _overlap(one: Array, other: Array) -> bool:
+    """Whether two lines that run aft have some x in common."""
+    return bool(min(one[-1, 0], other[-1, 0]) - max(one[0, 0], other[0, 0]) > 0.5)
+
+
+def _below_words(boat: Boat, shape: ThwartShape, land: CrossedLand) -> tuple[Flat, tuple[str, ...], float]:
+    """The bottom face's line below a land that crosses the end, what is written along it, and how far inside it."""
+    x = np.array([land.corner[0, 0], land.corner[-1, 0]])
+    flat = _flat(_on_pattern(shape, np.column_stack([x, np.interp(x, *shape.under.T)])))
+    aft, fore = (format_angle(abs(bevel)) for bevel in land.bevels[0][::-1])
+    texts = (
+        f"strake {land.land}, below land {land.land}: {_edge_words(land.bevels[0])}",
+        f"{land.land}: {aft} / {fore}",
+    )
+    return flat, texts, 0.0
+
+
+def _land_words(boat: Boat, shape: ThwartShape) -> list[str]:
+    """What to do where a land crosses the end."""
+    notation, found = boat.hull.notation, []
+    for land in shape.lands:
+        first, last = (notation.spoken_length(float(x)) for x in land.corner[[0, -1], 0])
+        found.append(
+            f"Land {land.land} crosses this end from {first} to {last} aft of the datum: notch for its step, "
+            f"{notation.depth_range(float(land.steps.min()), float(land.steps.max()))}{notation.depth_suffix} deep; "
+            "do not plane straight."
+        )
+    return found
+
+
 def _write_edges(writing: Writing, inner: Array) -> None:
     """Write which edge is which along both, from the corners of the pattern's inner edge."""
     for corner, text in zip(inner, ("AFTER EDGE", "FORWARD EDGE"), strict=True):
         writing.add_along(corner + np.array([[4.0, 0.0], [140.0, 0.0]]), (text,), 2.5)
 
 
-def _saw_words(is_sawn_outside: bool) -> str:
+def _saw_words(shape: ThwartShape, is_sawn_outside: bool) -> str:
     if is_sawn_outside:
         return "Saw square to the rough line, then cut to the full line on top and to the dashed line underneath."
+    if shape.lands:
+        return (
+            "Saw square to the full line, then cut the bottom to the dashed line, with a notch for each land's step."
+        )
     return "Saw square to the full line, then plane the end to the dashed line of the bottom face."
 
 
 def _notes(boat: Boat, shape: ThwartShape, is_sawn_outside: bool) -> tuple[str, ...]:
     thickness = boat.hull.notation.spoken_thickness(shape.piece.thickness)
     lines = [
-        f"Full line: the top face. Dashed line: the bottom face, {thickness} below. {_saw_words(is_sawn_outside)}",
+        f"Full line: the top face. Dashed line: the bottom face, {thickness} below. "
+        + _saw_words(shape, is_sawn_outside),
         "Along each strake: the bevel of the end, and how far inside the top face's line the bottom face's is, at "
         "the after and at the forward end of the strake.",
         PLANKS_VARY,
     ]
-    if len(shape.parts) > 1:
-        lands = ", ".join(str(min(one.strake, other.strake)) for one, other in pairwise(shape.parts))
-        lines.insert(1, f"The end steps over land {lands}.")
+    if shape.lands:
+        lines[1:1] = [
+            *_land_words(boat, shape),
+            "The line between the faces is the upper inside corner of the strake below the land; the table gives its "
+            "height above the bottom face.",
+        ]
     return tuple(lines)
 
 
-def _table(boat: Boat, shape: ThwartShape) -> Table:
+def _tables(boat: Boat, shape: ThwartShape) -> Iterator[Table]:
+    """Yield the half-breadths and bevels of an end, and the lands that cross it, where some do."""
     notation = boat.hull.notation
-    rows = []
-    for part in shape.parts:
-        for point, bevel in zip(part.line[[0, -1]], part.bevels, strict=True):
-            out = float(np.interp(point[0], *shape.under.T))
-            lengths = (notation.length(float(one)) for one in (point[0], point[1], out))
-            rows.append((str(part.strake), *lengths, format_angle(bevel)))
-    return Table(
-        f"{piece_name(shape.about).capitalize()}: its end, fore to aft",
+    breadths = [notation.heading(name) for name in ("half-breadth,\ntop", "half-breadth,\nbottom")]
+    title, datum = f"{piece_name(shape.about).capitalize()}: ", notation.heading("aft of\nthe datum")
+    yield Table(
+        f"{title}its end, fore to aft",
+        ("strake", datum, *breadths, "bevel"),
+        tuple(_end_rows(notation, shape)),
         (
-            "strake",
-            *(
-                notation.heading(name)
-                for name in ("aft of\nthe datum", "half-breadth,\ntop", "half-breadth,\nbottom")
-            ),
-            "bevel",
+            "The bevel is square to the end's edge, less than 0 where the bottom face is the larger. A half-breadth "
+            "is left out where that face lies on another strake.",
         ),
-        tuple(rows),
-        ("The bevel is square to the end's edge, less than 0 where the bottom face is the larger.",),
         word_columns=(),
-        rows_together=2,
     )
+    if shape.lands:
+        corner = notation.heading("half-breadth\nof its corner")
+        above = notation.depth_heading("above the\nbottom face")
+        yield Table(
+            f"{title}lands that cross its end",
+            ("land", datum, corner, above, notation.depth_heading("step")),
+            tuple(_land_rows(notation, shape)),
+            (
+                "The corner is the upper inside corner of the strake below the land. The step is from the corner out "
+                "to where the face of the strake above begins: notch the end for it.",
+            ),
+            word_columns=(),
+            rows_together=2,
+        )
+
+
+def _end_rows(notation: Notation, shape: ThwartShape) -> Iterator[tuple[str, ...]]:
+    """Yield a row for each end of the parts of either face, strake by strake."""
+    order = dict.fromkeys(part.strake for part in (*shape.parts, *shape.under_parts))
+    for strake in order:
+        faces = [[p for p in parts if p.strake == strake] for parts in (shape.parts, shape.under_parts)]
+        bevels = {
+            round(float(x), 3): bevel
+            for part in (*faces[1], *faces[0])
+            for x, bevel in zip(part.line[[0, -1], 0], part.bevels, strict=True)
+        }
+        for x, bevel in sorted(bevels.items()):
+            breadths = (_breadth(notation, parts, x) for parts in faces)
+            yield str(strake), notation.length(x), *breadths, format_angle(bevel)
+
+
+def _breadth(notation: Notation, parts: list[EndPart], x: float) -> str:
+    """The half-breadth at x of the part that reaches it, nothing where none does."""
+    for part in parts:
+        if part.line[0, 0] - 0.01 < x < part.line[-1, 0] + 0.01:
+            return notation.length(float(np.interp(x, *part.line.T)))
+    return ""
+
+
+def _land_rows(notation: Notation, shape: ThwartShape) -> Iterator[tuple[str, ...]]:
+    """Yield a row for the forward and the after end of each run in which a land crosses the end."""
+    for land in shape.lands:
+        for k in (0, -1):
+            x, out = (notation.length(float(one)) for one in land.corner[k, :2])
+            depths = (notation.depth_cell(float(one[k])) for one in (land.above_bottom, land.steps))
+            yield str(land.land), x, out, *depths
