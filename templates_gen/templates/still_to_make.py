@@ -105,17 +105,23 @@ def _joined(folios: Sequence[Folio]) -> Folio:
 def _of_hand(whole: Folio, hand: Hand) -> Folio:
     """A folio whose pieces and tables are marked for one side; strakes are drawn of that hand."""
     cut = None if whole.cut is None else tuple(_handed(piece, hand) for piece in whole.cut)
-    tables = tuple(replace(table, title=f"{table.title}, {hand.upper()} side") for table in whole.tables)
+    tables = tuple(_table_of_hand(table, hand) for table in whole.tables)
     return replace(whole, pieces=tuple(_handed(piece, hand) for piece in whole.pieces), tables=tables, cut=cut)
 
 
+def _table_of_hand(table: Table, hand: Hand) -> Table:
+    about = table.about and replace(table.about, hand=hand)
+    return replace(table, title=f"{table.title}, {hand.upper()} side", about=about)
+
+
 def _handed(piece: Piece, hand: Hand) -> Piece:
-    name = f"{piece.name} {hand.upper()}"
+    name, about = f"{piece.name} {hand.upper()}", replace(piece.about, hand=hand)
     if piece.kind != "strakes":
-        return replace(piece, name=name, title=(f"{piece.title[0]}, {hand.upper()} side", *piece.title[1:]))
+        title = (f"{piece.title[0]}, {hand.upper()} side", *piece.title[1:])
+        return replace(piece, name=name, title=title, about=about)
     own = cut_to_hand(piece)
     own = mirrored(own) if hand == "starboard" else own
-    return replace(own, name=name, labels=(*own.labels, *_large(own, hand)))
+    return replace(own, name=name, about=about, labels=(*own.labels, *_large(own, hand)))
 
 
 LARGE = 10.0

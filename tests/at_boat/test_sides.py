@@ -1,6 +1,7 @@
 """Both sides: measured each by itself, lined off each by itself where they differ, and to the same sheer."""
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -8,13 +9,19 @@ import pypdfium2
 import pytest
 
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
+from templates_gen.drawing.piece import Folio, PrintSet
 from templates_gen.geometry.as_built.boat import hull_with_edges
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
+from templates_gen.render.pdf.frame import LEAST
+from templates_gen.render.pdf.page import Header, shortened
+from templates_gen.render.pdf.plan import Plan
 from templates_gen.sheets import JobFiles, Printing
 from templates_gen.templates.corrections import correction, correction_table
+from templates_gen.templates.folios import Planked
+from templates_gen.templates.still_to_make import AsHung, folios_to_make
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import prism
 
@@ -65,11 +72,7 @@ def test_each_side_is_lined_off_by_itself_to_the_same_sheer_and_made_twice(folde
     assert "turn over for starboard" not in text
 
 
-def test_the_side_is_on_the_wood_in_letters_of_ten_millimetres(folder: Path) -> None:
-    from templates_gen.templates.folios import Planked
-    from templates_gen.templates.still_to_make import AsHung, folios_to_make
-
-    result = built(folder, 2.5, -1.5)
+def folios_of(result: AsBuiltChecked, only: Sequence[str] = (), to_print: PrintSet = "bench") -> tuple[Folio, ...]:
     assert result.boat is not None
     assert result.starboard is not None
     boats = [
@@ -79,7 +82,44 @@ def test_the_side_is_on_the_wood_in_letters_of_ten_millimetres(folder: Path) -> 
             (result.starboard, "starboard", result.measured.starboard),
         )
     ]
-    (folio,) = folios_to_make(boats, "bench", ["strakes"])
+    return folios_to_make(boats, to_print, only)
+
+
+def test_the_strip_points_fore_and_says_which_way_each_hand_lies(folder: Path) -> None:
+    _, folio = folios_of(built(folder, 2.5, -1.5))
+    pages = Plan(folio, sheet("a4"), Header("Boat", "", ""), reading=sheet("a4")).pages
+    seen = set()
+    for page in pages:
+        if page.pointer is None:
+            continue
+        # The strip is read as the page is, and the piece may lie turned on it: its own x axis tells its direction.
+        matrix = page.placements[0].matrix
+        ahead = np.array([matrix.a, matrix.b]) * (1.0 if "STARBOARD" in page.name else -1.0)
+        pointed = np.array([np.cos(page.pointer.angle), np.sin(page.pointer.angle)])
+        assert page.pointer.word == "FORE"
+        assert ahead @ pointed == pytest.approx(np.linalg.norm(ahead))
+        way = "FORE right" if "STARBOARD" in page.name else "FORE left"
+        text, _ = shortened(page.words, sheet("a4").title.width - 110.0, (LEAST,))
+        assert f"{way}, SHEER edge up" in text
+        seen.add(page.name)
+    assert seen == {"STRAKE 3 PORT", "STRAKE 3 STARBOARD"}
+
+
+def test_a_table_of_one_side_is_only_on_sheets_of_its_own_pieces(folder: Path) -> None:
+    _, folio = folios_of(built(folder, 2.5, -1.5))
+    pages = Plan(folio, sheet("a4"), Header("Boat", "", ""), reading=sheet("a4")).pages
+    stood = [(page.name, title) for page in pages if page.name for title in page.inserts]
+    assert {name for name, _ in stood} == {"STRAKE 3 PORT", "STRAKE 3 STARBOARD"}
+    for name, title in stood:
+        assert title.startswith("Ordinates")
+        side = name.rsplit(" ", maxsplit=1)[-1]
+        assert f"strake 3, {side} side" in title
+    shown = [title for page in pages for title in (*page.inserts, *page.bookmarks)]
+    assert all(any(table.title in one for one in shown) for table in folio.tables)
+
+
+def test_the_side_is_on_the_wood_in_letters_of_ten_millimetres(folder: Path) -> None:
+    (folio,) = folios_of(built(folder, 2.5, -1.5), ["strakes"])
     pieces = {piece.name: piece for piece in folio.pieces}
     for side in ("PORT", "STARBOARD"):
         piece = pieces[f"strake 3 {side}"]
