@@ -137,6 +137,8 @@ class About:
         What distinguishes one of several such parts: the number of a strip's length, counted from forward, of
         a bevel board, a gerald sheet or a sheet of stock; the thickness of a gerald block, mm; the bevels of a gauge
         of the general set, degrees.
+    hand : Hand or None
+        The side of the boat that it is for, where the two are not alike and each has its own.
     """
 
     thing: Thing
@@ -147,6 +149,7 @@ class About:
     last_place: Place | None = None
     part: Part = "whole"
     which: tuple[float, ...] = ()
+    hand: Hand | None = None
 
     @property
     def numbers(self) -> range:
@@ -166,5 +169,6 @@ class About:
             "place": self.place and self.place.record(),
             "last_place": self.last_place and self.last_place.record(),
             "which": list(self.which) or None,
+            "hand": self.hand,
         }
         return {key: value for key, value in given.items() if value is not None}

@@ -103,18 +103,21 @@ def greatest_difference(sides: dict[Side, Relined]) -> float:
     return float(np.abs(port - starboard).max())
 
 
-def _relined(drawn: PlankedShell, measured: AsBuilt, side: str = "") -> Relined:
+def _relined(drawn: PlankedShell, measured: AsBuilt, side: Side | None = None) -> Relined:
     relined = as_built_boat(drawn, measured)
     return replace(relined, hull=_named(relined, measured, side))
 
 
-def _named(relined: Relined, measured: AsBuilt, side: str) -> Hull:
-    """The hull with an edition and a fingerprint of its own, so that no sheet is mixed with those as drawn."""
-    known = " ".join(filter(None, (relined.hull.fingerprint, measured.fingerprint, side)))
+def _named(relined: Relined, measured: AsBuilt, side: Side | None) -> Hull:
+    """The hull with an edition and a fingerprint of its own, so that no sheet is mixed with those as drawn.
+
+    Both sides are of one set of sheets, and have one fingerprint.
+    """
+    known = " ".join(filter(None, (relined.hull.fingerprint, measured.fingerprint)))
     both = hashlib.sha256(known.encode()).hexdigest()[:8]
     to = f"to strake {relined.hung}" if relined.hung else "before strake 1"
     edition = f"{relined.hull.edition}, as built {to}" if relined.hull.edition else f"as-built, {to}"
-    return replace(relined.hull, fingerprint=both, edition=edition)
+    return replace(relined.hull, fingerprint=both, edition=edition, side=side)
 
 
 def checked_as_built(boat: MeasuredBoat, built: Built, starboard: Built | None = None) -> AsBuiltChecked:

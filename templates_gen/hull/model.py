@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName, Place, stops
+from templates_gen.about import EndName, Hand, Place, stops
 from templates_gen.hull.offsets.table import OffsetsTable, TableNote
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.text import SourceFile
@@ -405,6 +405,8 @@ class Hull:
         What is put into the planked boat, in the order of the file.
     source : SourceFile or None
         The hull file as it was read, which knows the line of each of its keys; None for a hull without a file.
+    side : Hand or None
+        The side that it is of, as built, where the two are not alike; None: both.
     """
 
     name: str
@@ -431,11 +433,21 @@ class Hull:
     inside: tuple[Inside, ...] = ()
     source: SourceFile | None = field(default=None, compare=False, repr=False)
     depths: DepthName | None = None
+    side: Hand | None = None
 
     @property
     def notation(self) -> Notation:
         """Return how figures about this boat are written."""
         return notation_of(self.units, self.depths)
+
+    @property
+    def mark(self) -> str:
+        """Return what is written on a piece so that it is not mixed with others: "Tarnmoth 63d277c6 PORT"."""
+        return self.of_side(f"{self.name} {self.fingerprint}".strip())
+
+    def of_side(self, text: str) -> str:
+        """Return a heading with the side after it, where the boat is of one: "TAKE-OFF COMB PORT"."""
+        return text if self.side is None else f"{text} {self.side.upper()}"
 
     def end(self, name: EndName) -> Stem | Transom:
         """Return the stem or transom at one end."""

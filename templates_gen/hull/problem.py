@@ -11,6 +11,7 @@ from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 from pydantic import BaseModel, Tag, ValidationError
 from pydantic_core import ErrorDetails
 
+from templates_gen.about import Hand
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.hull.names import hint, nearest_word, shown_key
 from templates_gen.hull.positions import KeyPath
@@ -248,8 +249,12 @@ def _nearest(error: _Error, missing: set[KeyPath]) -> str | None:
 
 
 def _unknown_key(error: _Error, nearest: str | None, raw: dict[str, Any]) -> Problem:
-    """Return the problem of a key that its table does not have."""
-    text = f"{_heading(error, raw)} has no key {shown_key(str(error.path[-1]))}{hint(nearest) or '; take it out'}"
+    """Return the problem of a key that its table does not have; which side of the boat is meant is not guessed."""
+    text = f"{_heading(error, raw)} has no key {shown_key(str(error.path[-1]))}"
+    if nearest in get_args(Hand):
+        sides = " or ".join(get_args(Hand))
+        return Problem(error.path, f"{text}; the sides of the boat are {sides}", sides)
+    text += hint(nearest) or "; take it out"
     return Problem(error.path, text, nearest or f"one of {', '.join(error.table.model_fields)}")
 
 

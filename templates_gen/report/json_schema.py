@@ -8,7 +8,7 @@ import json
 from pathlib import Path
 from typing import Any, get_args
 
-from templates_gen.about import EndName, Part, PlaceKind, Thing
+from templates_gen.about import EndName, Hand, Part, PlaceKind, Thing
 from templates_gen.units import UnitName
 
 Schema = dict[str, Any]
@@ -81,8 +81,9 @@ _DEFS: Schema = {
             "place": {"$ref": "#/$defs/Place"},
             "last_place": {"$ref": "#/$defs/Place"},
             "which": _rows(_NUMBER, "which of several such parts"),
+            "hand": _told({"enum": list(get_args(Hand))}, "the side of the boat, where the two are not alike"),
         },
-        ("part", "number", "last", "end", "place", "last_place", "which"),
+        ("part", "number", "last", "end", "place", "last_place", "which", "hand"),
         "what it is for, as plain values",
     ),
 }

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache, cached_property, partial
 
-from templates_gen.about import Hand
+from templates_gen.about import About, Hand
 from templates_gen.drawing.piece import Folio, Kind, Piece, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
@@ -89,12 +89,28 @@ class Planked:
         return Folio("strakes", "Strakes laid flat", pieces, strake_tables(self.boat, self.plan))
 
 
-def folio(boat: Boat, kind: Kind, to_print: PrintSet = "full", planked: Planked | None = None) -> Folio:
+Wanted = Callable[[About], bool]
+"""Whether a template about something is asked for."""
+
+
+def folio(
+    boat: Boat,
+    kind: Kind,
+    to_print: PrintSet = "full",
+    planked: Planked | None = None,
+    wanted: Wanted | None = None,
+) -> Folio:
     """Return one kind of templates of a boat, each piece with a name of its own; empty where the boat has none.
 
-    `planked` is what the strakes are scarfed by; None: what is usual.
+    `planked` is what the strakes are scarfed by; None: what is usual. Boards and sheets that hold several lands hold
+    those that are `wanted`; None: all.
     """
-    made = planked.folio if planked is not None and kind == "strakes" else _MAKERS[kind](boat, to_print)
+    if planked is not None and kind == "strakes":
+        made = planked.folio
+    elif wanted is not None and (kind, to_print) == ("bevels", "bench"):
+        made = _bench_bevels(boat, wanted)
+    else:
+        made = _MAKERS[kind](boat, to_print)
     if kind == "strakes" and to_print == "bench":
         made = with_depth_lines(boat, made)
     cut = None if made.cut is None else tuple(_distinct(made.cut))
@@ -159,10 +175,13 @@ def _bevels(boat: Boat, to_print: PrintSet) -> Folio:
     return Folio("bevels", _LANDS, bevel_pieces(boat), bevel_tables(boat))
 
 
-def _bench_bevels(boat: Boat) -> Folio:
+def _bench_bevels(boat: Boat, wanted: Wanted = lambda about: True) -> Folio:
     """Boards, the general set, gerald sheets and one table; a router cuts what it cuts in the full set."""
     facts = all_land_facts(boat)
-    boards, geralds = bevel_boards(boat, facts), gerald_sheets(boat, facts)
+    on_boards, on_sheets = (
+        [one for one in facts if wanted(About("land", one.land, part=part))] for part in ("board", "gerald sheet")
+    )
+    boards, geralds = bevel_boards(boat, on_boards), gerald_sheets(boat, on_sheets)
     pieces = (*boards, take_off_comb(boat), *bevel_set_pieces(boat), *geralds) if facts else ()
     return Folio("bevels", _LANDS, pieces, bench_tables(boat, facts), cut=router_bevels(boat, facts))
 

@@ -68,17 +68,30 @@ def folios_to_make(boats: Sequence[AsHung], to_print: PrintSet, only: Sequence[s
 Wanted = Callable[[About | None, int], bool]
 
 
+_OF_GERALDS = ("gerald card", "gerald views", "gerald sheet")
+
+
 def _is_next(about: About | None, hung: int) -> bool:
-    """Whether something is of the next strake or of the land under it."""
+    """Whether something is of the next strake, of the land under it, or of a gerald that is planed on it.
+
+    A strake is given the geralds at both its edges on the bench; its upper land is bevelled when it hangs.
+    """
     if about is None or about.number is None:
         return False
-    wanted = hung if about.thing in ("land", "bevel") else hung + 1 if about.thing == "strake" else None
-    return wanted is not None and about.number <= wanted <= about.numbers[-1]
+    if about.thing == "strake":
+        return hung + 1 in about.numbers
+    is_of_gerald = about.part in _OF_GERALDS or (about.part == "whole" and about.end is not None)
+    lands = (hung, hung + 1) if is_of_gerald else (hung,)
+    return about.thing in ("land", "bevel") and any(land in about.numbers for land in lands)
 
 
 def _folio(one: AsHung, kind: Kind, to_print: PrintSet, wanted: Wanted) -> Folio:
     hung = one.relined.hung
-    kept = _kept(folio(one.planked.boat, kind, to_print, one.planked), lambda about: wanted(about, hung))
+
+    def is_wanted(about: About | None) -> bool:
+        return wanted(about, hung)
+
+    kept = _kept(folio(one.planked.boat, kind, to_print, one.planked, is_wanted), is_wanted)
     if one.planked.hand is not None:
         kept = _of_hand(kept, one.planked.hand)
     if kind != "strakes":
@@ -105,17 +118,23 @@ def _joined(folios: Sequence[Folio]) -> Folio:
 def _of_hand(whole: Folio, hand: Hand) -> Folio:
     """A folio whose pieces and tables are marked for one side; strakes are drawn of that hand."""
     cut = None if whole.cut is None else tuple(_handed(piece, hand) for piece in whole.cut)
-    tables = tuple(replace(table, title=f"{table.title}, {hand.upper()} side") for table in whole.tables)
+    tables = tuple(_table_of_hand(table, hand) for table in whole.tables)
     return replace(whole, pieces=tuple(_handed(piece, hand) for piece in whole.pieces), tables=tables, cut=cut)
 
 
+def _table_of_hand(table: Table, hand: Hand) -> Table:
+    about = table.about and replace(table.about, hand=hand)
+    return replace(table, title=f"{table.title}, {hand.upper()} side", about=about)
+
+
 def _handed(piece: Piece, hand: Hand) -> Piece:
-    name = f"{piece.name} {hand.upper()}"
+    name, about = f"{piece.name} {hand.upper()}", replace(piece.about, hand=hand)
     if piece.kind != "strakes":
-        return replace(piece, name=name, title=(f"{piece.title[0]}, {hand.upper()} side", *piece.title[1:]))
+        title = (f"{piece.title[0]}, {hand.upper()} side", *piece.title[1:])
+        return replace(piece, name=name, title=title, about=about)
     own = cut_to_hand(piece)
     own = mirrored(own) if hand == "starboard" else own
-    return replace(own, name=name, labels=(*own.labels, *_large(own, hand)))
+    return replace(own, name=name, about=about, labels=(*own.labels, *_large(own, hand)))
 
 
 LARGE = 10.0

@@ -1,6 +1,8 @@
 """Both sides: measured each by itself, lined off each by itself where they differ, and to the same sheer."""
 
 import json
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -8,14 +10,23 @@ import pypdfium2
 import pytest
 
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
+from templates_gen.drawing.piece import Folio, PrintSet
 from templates_gen.geometry.as_built.boat import hull_with_edges
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
+from templates_gen.render.pdf.frame import LEAST
+from templates_gen.render.pdf.page import Header, shortened
+from templates_gen.render.pdf.plan import Plan
 from templates_gen.sheets import JobFiles, Printing
+from templates_gen.templates.bevels.facts import all_land_facts
+from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
 from templates_gen.templates.corrections import correction, correction_table
-from tests.flow import checked_as_built, shell_of
+from templates_gen.templates.folios import Planked
+from templates_gen.templates.still_to_make import AsHung, folios_to_make
+from tests.boats import dinghy
+from tests.flow import boat_of, checked_as_built, shell_of
 from tests.geometry.straight_boats import prism
 
 PRAM = Path(__file__).resolve().parents[2] / "hulls" / "pram.toml"
@@ -65,11 +76,7 @@ def test_each_side_is_lined_off_by_itself_to_the_same_sheer_and_made_twice(folde
     assert "turn over for starboard" not in text
 
 
-def test_the_side_is_on_the_wood_in_letters_of_ten_millimetres(folder: Path) -> None:
-    from templates_gen.templates.folios import Planked
-    from templates_gen.templates.still_to_make import AsHung, folios_to_make
-
-    result = built(folder, 2.5, -1.5)
+def folios_of(result: AsBuiltChecked, only: Sequence[str] = (), to_print: PrintSet = "bench") -> tuple[Folio, ...]:
     assert result.boat is not None
     assert result.starboard is not None
     boats = [
@@ -79,7 +86,101 @@ def test_the_side_is_on_the_wood_in_letters_of_ten_millimetres(folder: Path) -> 
             (result.starboard, "starboard", result.measured.starboard),
         )
     ]
-    (folio,) = folios_to_make(boats, "bench", ["strakes"])
+    return folios_to_make(boats, to_print, only)
+
+
+def test_the_strip_points_fore_and_says_which_way_each_hand_lies(folder: Path) -> None:
+    _, folio = folios_of(built(folder, 2.5, -1.5))
+    pages = Plan(folio, sheet("a4"), Header("Boat", "", ""), reading=sheet("a4")).pages
+    seen = set()
+    for page in pages:
+        if page.pointer is None:
+            continue
+        # The strip is read as the page is, and the piece may lie turned on it: its own x axis tells its direction.
+        matrix = page.placements[0].matrix
+        ahead = np.array([matrix.a, matrix.b]) * (1.0 if "STARBOARD" in page.name else -1.0)
+        pointed = np.array([np.cos(page.pointer.angle), np.sin(page.pointer.angle)])
+        assert page.pointer.word == "FORE"
+        assert ahead @ pointed == pytest.approx(np.linalg.norm(ahead))
+        way = "FORE right" if "STARBOARD" in page.name else "FORE left"
+        text, _ = shortened(page.words, sheet("a4").title.width - 110.0, (LEAST,))
+        assert f"{way}, SHEER edge up" in text
+        seen.add(page.name)
+    assert seen == {"STRAKE 3 PORT", "STRAKE 3 STARBOARD"}
+
+
+def test_a_table_of_one_side_is_only_on_sheets_of_its_own_pieces(folder: Path) -> None:
+    _, folio = folios_of(built(folder, 2.5, -1.5))
+    pages = Plan(folio, sheet("a4"), Header("Boat", "", ""), reading=sheet("a4")).pages
+    stood = [(page.name, title) for page in pages if page.name for title in page.inserts]
+    assert {name for name, _ in stood} == {"STRAKE 3 PORT", "STRAKE 3 STARBOARD"}
+    for name, title in stood:
+        assert title.startswith("Ordinates")
+        side = name.rsplit(" ", maxsplit=1)[-1]
+        assert f"strake 3, {side} side" in title
+    shown = [title for page in pages for title in (*page.inserts, *page.bookmarks)]
+    assert all(any(table.title in one for one in shown) for table in folio.tables)
+
+
+def test_each_side_is_written_on_its_boards_combs_and_gerald_sheets(folder: Path) -> None:
+    bevels, _ = folios_of(built(folder, 2.5, -1.5))
+    heads = {}
+    for piece in bevels.pieces:
+        # The words of one heading, which may run over two lines.
+        heads[piece.name] = " ".join(label.text for label in piece.labels[:2])
+        side = piece.name.rsplit(" ", maxsplit=1)[-1]
+        assert piece.about.hand == side.lower()
+    for side in ("PORT", "STARBOARD"):
+        assert heads[f"bevel board 1 {side}"].startswith(f"BEVEL BOARD {side} ")
+        assert heads[f"take-off comb {side}"].startswith(f"TAKE-OFF COMB {side}")
+    boat = boat_of(replace(dinghy(), side="starboard"))
+    sheets = [piece for piece in gerald_sheets(boat, all_land_facts(boat)) if piece.about.part == "gerald sheet"]
+    assert all(piece.labels[0].text.startswith("GERALDS ") for piece in sheets)
+    assert all(piece.labels[0].text.endswith(" STARBOARD") for piece in sheets)
+
+
+def test_cards_of_one_side_do_not_say_that_they_serve_both(folder: Path) -> None:
+    bevels, _ = folios_of(built(folder, 2.5, -1.5), to_print="full")
+    assert len(bevels.pieces) > 20
+    texts = {piece.name: " ".join(label.text for label in piece.labels) for piece in bevels.pieces}
+    assert not [name for name, text in texts.items() if "both sides" in text]
+    gauges = {name: text for name, text in texts.items() if "strip" not in name and "views" not in name}
+    assert all(name.rsplit(" ", maxsplit=1)[-1] in text for name, text in gauges.items())
+
+
+def test_boards_and_sheets_hold_the_lands_of_the_next_strake_only(folder: Path) -> None:
+    bevels, _ = folios_of(built(folder, 2.5, -1.5))
+    shown: dict[str, set[str]] = {}
+    for piece in bevels.pieces:
+        lands = {label.text.split()[1] for label in piece.labels if label.text.startswith("LAND ")}
+        shown.setdefault(piece.about.part, set()).update(lands)
+    assert shown["board"] == {"2"}
+    every, _ = folios_of(built(folder, 2.5, -1.5), ["bevels", "strakes"])
+    numbers = {
+        int(label.text.split()[1])
+        for piece in every.pieces
+        for label in piece.labels
+        if label.text.startswith("LAND ")
+    }
+    assert min(numbers) == 2
+    assert max(numbers) == read_hull(PRAM).planking.strakes - 1
+
+
+def test_both_sides_are_of_one_set_with_one_fingerprint(folder: Path) -> None:
+    result = built(folder, 2.5, -1.5)
+    assert result.boat is not None
+    assert result.starboard is not None
+    mark = result.boat.hull.fingerprint
+    assert result.starboard.hull.fingerprint == mark
+    made = as_built_files(result, A4)
+    for name in ("strakes.pdf", "bevels.pdf", "read-me-first.pdf"):
+        pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files[name])]
+        assert all(f"drawing {mark}" in page for page in pages)
+    assert built(folder, 2.6, -1.5).measured.relined.hull.fingerprint != mark
+
+
+def test_the_side_is_on_the_wood_in_letters_of_ten_millimetres(folder: Path) -> None:
+    (folio,) = folios_of(built(folder, 2.5, -1.5), ["strakes"])
     pieces = {piece.name: piece for piece in folio.pieces}
     for side in ("PORT", "STARBOARD"):
         piece = pieces[f"strake 3 {side}"]

@@ -35,7 +35,8 @@ def block_name(piece: Piece) -> str:
     """
     about = piece.about
     words = [piece.name if about.thing == "boat" else piece_name(about)]
-    words += [piece.facing.hand] if piece.facing else []
+    hand = about.hand or (piece.facing and piece.facing.hand)
+    words += [hand] if hand else []
     words += [part_word(about)] if about.thing == "strake" else []
     name = plain_ascii(" ".join(words)).upper().replace(".", "_")
     return "-".join("".join(letter if letter.isalnum() or letter == "_" else " " for letter in name).split())
@@ -76,6 +77,7 @@ def short_name(piece: Piece) -> str:
     else:
         has_length = about.thing == "rebate" or about.part == "gerald block"
         words = [piece.name if has_length or about.thing == "boat" else piece_name(about)]
+    words += [about.hand] if about.hand and about.thing != "strake" else []
     return " ".join(plain_ascii(" ".join(words)).upper().split())
 
 

@@ -1,4 +1,7 @@
-"""Tables in the free room of sheets: that of one piece on its own sheets, any other wherever there is room."""
+"""Tables in the free room of sheets: that of one piece on its own sheets, any other wherever there is room.
+
+Where the sides of the boat are not alike, the sheets of one side's pieces hold these pieces' own tables only.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -45,7 +48,7 @@ def _filled(
     """Return pages with tables in their free rooms, what is left of the rooms, and the tables that found none."""
     filled, free, left = list(pages), list(rooms), []
     for table in tables:
-        spot = _spot(table, [room for room in free if table.about in (None, room.about)])
+        spot = _spot(table, [room for room in free if _may_hold(room, table)])
         if spot is None:
             left.append(table)
             continue
@@ -55,6 +58,11 @@ def _filled(
         area = Rectangle(spot.left, spot.top - block.height, spot.left + block.width, spot.top)
         free[free.index(room)] = room.without(area)
     return filled, free, left
+
+
+def _may_hold(room: SheetRoom, table: Table) -> bool:
+    """Whether a table may stand there: next to its own piece, or if it has none next to one that is of both sides."""
+    return room.about.hand is None if table.about is None else table.about == room.about
 
 
 def _spot(table: Table, rooms: Sequence[SheetRoom]) -> _Spot | None:

@@ -74,9 +74,12 @@ def shared_page(pages: Sequence[Page]) -> Page:
     """Return one page of the pages of several pieces, whose parts on it lie clear of each other."""
     names = names_text([page.subject for page in pages])
     title = f"{names}: last lengths"
+    is_of_one_hand = len({page.hand for page in pages}) == 1
     return replace(
         pages[0],
-        title=(title, *pages[0].title[1:]),
+        title=(title, *pages[0].title[1:]) if is_of_one_hand else (title,),
+        hand=pages[0].hand if is_of_one_hand else "",
+        pointer=pages[0].pointer if is_of_one_hand else None,
         draw=drawn_in_turn([page.draw for page in pages]),
         subject=names,
         bookmarks=(title,),
@@ -97,7 +100,8 @@ def _pointer(piece: Piece, tile: Tile) -> Pointer | None:
     """Return where FORE lies on a sheet of a strake, or the SHEER on one of a mould, a transom or a stem."""
     along = math.atan2(tile.matrix.b, tile.matrix.a)
     if piece.about.thing == "strake" or (piece.about.thing == "gunwale" and piece.about.part == "whole"):
-        return Pointer("FORE", along + math.pi)
+        is_mirrored = piece.facing is not None and piece.facing.hand == "starboard"
+        return Pointer("FORE", along + (0.0 if is_mirrored else math.pi))
     if piece.about.thing in ("thwart", "breasthook", "knee"):
         return Pointer("FORE", along + math.pi / 2)
     if piece.about.thing in ("mould", "transom", "stem", "bulkhead", "frame", "floor"):

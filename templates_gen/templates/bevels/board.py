@@ -283,6 +283,7 @@ class _Head:
     """What is above the rows: a title on every board; on the first how it is used, with a sketch of each kind."""
 
     def __init__(self, boat: Boat, has_hollow: bool) -> None:
+        self._hull = boat.hull
         self._boat = f"{boat.hull.name} {boat.hull.fingerprint}".strip()
         kinds = (False, True) if has_hollow else (False,)
         room = WIDE - len(kinds) * (_SKETCH + 4.0)
@@ -297,7 +298,7 @@ class _Head:
 
     def title(self, number: int, count: int) -> list[Label]:
         """Return a board's name, large, and the boat's at the other side, as large as there is room for."""
-        name = f"BEVEL BOARD {number} of {count}" if count > 1 else "BEVEL BOARD"
+        name = self._hull.of_side(f"BEVEL BOARD {number} of {count}" if count > 1 else "BEVEL BOARD")
         aside = letters_width(name, _TITLE) + 6.0
         room = WIDE - aside - letters_width(_SIDES, _SMALL) - 6.0
         small = min(3.0, 3.0 * room / letters_width(self._boat, 3.0))

@@ -170,7 +170,7 @@ def take_off_comb(boat: Boat) -> Piece:
     off = f"{notation.depth_words} off at the plank's edge"
     rows = broken(
         [
-            Row("TAKE-OFF COMB", 3.5),
+            Row(boat.hull.of_side("TAKE-OFF COMB"), 3.5),
             Row(f"{boat.hull.name} {boat.hull.fingerprint}".strip(), _SMALL),
             Row(f"Lower edge on the lap line, square to it: {off}.", _SMALL, kind="instruction"),
         ],

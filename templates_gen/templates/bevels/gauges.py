@@ -242,7 +242,7 @@ def _gauge(boat: Boat, facts: LandFacts, shared: SharedCard) -> Piece:
         f"Land {land}, {on_sheet(own.place)}{', HOLLOW' if hollow else ''}",
         (
             where[0],
-            f"{where[1]} · {boat.hull.name} {boat.hull.fingerprint}".strip(),
+            f"{where[1]} · {boat.hull.mark}",
         ),
         tuple(_place_row(boat.hull, facts, i) for i in members),
     )

@@ -9,6 +9,7 @@ from templates_gen.about import About
 from templates_gen.drawing.marks import hanging_hole, letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.hull.model import Hull
 from templates_gen.templates.bevels.edge_lines import LONGEST
 from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
@@ -211,12 +212,20 @@ def _words(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> t
     long, end = f"{boat.hull.notation.spoken_length(run)} long", gerald.end.upper()
     marks = marked(boat)
     return (
-        (f"both sides: turn over for {other}", "both sides: turn over", "turn over"),
+        _sides_served(boat.hull, other),
         (land,),
         (*(f"{strake} · {mark}" for mark in marks), strake),
         (f"{land}, {strake}, {long}", f"{land}, {level} {number}, {long}", f"{level} {number}, {long}", long),
         (f"{end}: {face} · {marks[1]}", f"{end}: {face}", end),
     )
+
+
+def _sides_served(hull: Hull, other: str) -> tuple[str, ...]:
+    """Which sides of the boat a card serves, and whether it is turned over for `other`, which is not drawn."""
+    if hull.side is None:
+        return f"both sides: turn over for {other}", "both sides: turn over", "turn over"
+    side = hull.side.upper()
+    return (f"{side} only: turn over", "turn over") if side == other else (f"{side} only", side)
 
 
 def _lettering(

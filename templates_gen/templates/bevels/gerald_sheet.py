@@ -9,6 +9,7 @@ from templates_gen.about import About, EndName
 from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
+from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.board import HIGH, WIDE
 from templates_gen.templates.bevels.facts import ENDS, QUARTER_NAMES, Gerald, LandFacts, geralds_of
@@ -56,8 +57,7 @@ def _notes(notation: Notation) -> tuple[str, ...]:
 def gerald_sheets(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the gerald sheets of lands, those of the fore end first, and the blocks; none without geralds."""
     parts = _shared_out(boat, all_facts)
-    name = f"{boat.hull.name} {boat.hull.fingerprint}".strip()
-    sheets = (_sheet(name, boat.hull.notation, number, part) for number, part in enumerate(parts, start=1))
+    sheets = (_sheet(boat.hull, number, part) for number, part in enumerate(parts, start=1))
     return (*sheets, *gerald_blocks(boat, [cell.gerald for part in parts for cell in part]))
 
 
@@ -143,10 +143,11 @@ def _lengths(cells: Sequence[_Cell], notation: Notation) -> str:
     return ", ".join(f"{end} {length} long" for end, length in long.items())
 
 
-def _sheet(boat: str, notation: Notation, number: int, cells: Sequence[_Cell]) -> Piece:
+def _sheet(hull: Hull, number: int, cells: Sequence[_Cell]) -> Piece:
+    notation = hull.notation
     wide, high, across = max(cell.wide for cell in cells), max(cell.high for cell in cells), _across(cells)
     ends = [end for end in ENDS if any(one.gerald.end == end for one in cells)]
-    title = f"GERALDS {' and '.join(end.upper() for end in ends)}"
+    title = hull.of_side(f"GERALDS {' and '.join(end.upper() for end in ends)}")
     unit = notation.depth_unit
     rule = (
         f"{_lengths(cells, notation)} · {unit} off, square to the face, and {unit} left · "
@@ -155,7 +156,7 @@ def _sheet(boat: str, notation: Notation, number: int, cells: Sequence[_Cell]) -
     paths: list[Path] = []
     labels = [
         Label(title, (0.0, -_TITLE), _TITLE),
-        Label(boat, (WIDE, -_TITLE), 2.5, anchor="end"),
+        Label(f"{hull.name} {hull.fingerprint}".strip(), (WIDE, -_TITLE), 2.5, anchor="end"),
         Label(rule, (0.0, -_TITLE - 5.0), 2.5),
     ]
     bottom = 0.0

@@ -214,7 +214,8 @@ class _Lettering:
         """That it serves for port too, and where it lies along the strake, wherever there is room."""
         start, stop = float(self.edge.along[0]), float(self.edge.along[-1])
         notation = self.boat.hull.notation
-        words = "both sides: for PORT turn over"
+        side = self.boat.hull.side
+        words = {None: "both sides: for PORT turn over", "port": "PORT only: turn over"}.get(side, "STARBOARD only")
         reach = f"{notation.length(start)} to {notation.length(stop)} from the fore end"
         for text in (f"{words} · {reach}", words):
             width = letters_width(text, _SMALL)

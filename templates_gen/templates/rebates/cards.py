@@ -155,8 +155,7 @@ def sign_row(card: SharedCard, units: UnitName) -> list[tuple[str, ...]]:
 
 def marked(boat: Boat) -> tuple[str, ...]:
     """Return the boat's name and the hull file's fingerprint, for a card, the fullest wording first."""
-    name, fingerprint = boat.hull.name, boat.hull.fingerprint
-    return (f"{name} {fingerprint}".strip(), fingerprint or name)
+    return boat.hull.mark, boat.hull.of_side(boat.hull.fingerprint or boat.hull.name)
 
 
 def held_at(boat: Boat, place: GaugePlace) -> str:

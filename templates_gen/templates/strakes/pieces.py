@@ -76,7 +76,8 @@ def _title(hull: Hull, strake: FlatStrake, hand: Hand | None) -> tuple[str, ...]
         return (
             f"Strake {strake.number} of {count}{called}: outline, {hand.upper()} side only",
             f"{hand.upper()}, this face OUT",
-            f"with the writing upright: FORE {'left' if hand == 'port' else 'right'}, SHEER edge up, KEEL edge down",
+            f"FORE {'left' if hand == 'port' else 'right'}, SHEER edge up",
+            "with the writing upright, KEEL edge down",
             "make one",
         )
     return (
