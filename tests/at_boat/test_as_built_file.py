@@ -133,7 +133,11 @@ BAD = [
         ["strake.2.starboard.above_mark"],
         ["[strake.2.starboard] has no above_mark, toward_sheer or toward_keel"],
     ),
-    (GOOD + SIDES.replace("port", "larboard"), ["strake.2.larboard"], ["has no key larboard; the sides of the boat are port or starboard"]),
+    (
+        GOOD + SIDES.replace("port", "larboard"),
+        ["strake.2.larboard"],
+        ["has no key larboard; the sides of the boat are port or starboard"],
+    ),
     (
         GOOD.replace("above_mark", "toward_keel"),
         ["strake.1.toward_keel.2"],
