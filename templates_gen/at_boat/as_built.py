@@ -9,7 +9,6 @@ import numpy as np
 
 from templates_gen.about import About
 from templates_gen.checking import Built, Checked, gravest_first, located
-from templates_gen.drawing.piece import Folio
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.as_built.boat import (
     PARTED,
@@ -60,9 +59,13 @@ class MeasuredBoat:
     sides: dict[Side, Relined] = field(default_factory=dict)
 
     @property
-    def hull_to_spile(self) -> Hull:
-        """The hull as built, with the fingerprint of the hull file: the figures of a spiling are of that drawing."""
-        return replace(self.relined.hull, fingerprint=self.drawn.hull.fingerprint)
+    def hulls_to_spile(self) -> tuple[Hull, ...]:
+        """The hull as built, with the fingerprint of the hull file: the figures of a spiling are of that drawing.
+
+        Where the two sides are not alike, port and starboard.
+        """
+        sides = (self.relined,) if self.starboard is None else (self.relined, self.starboard)
+        return tuple(replace(one.hull, fingerprint=self.drawn.hull.fingerprint) for one in sides)
 
     def is_to_make(self, finding: Finding) -> bool:
         """Return whether a finding is about a strake or a land still to be made."""
@@ -192,7 +195,8 @@ def as_built_files(
         raise HullFileError([Fault("every strake is hung; nothing is left to make", about="strake")])
     parts = [rendered(boat.hull, folio, printing) for folio in folios]
     job = job_files(measurements(boat) | {"as_built": _record(boats)}, parts, printing)
-    found = _where_corrections_are(boats, folios, job)
+    places = [job.places[table.title] for folio in folios for table in folio.first_tables]
+    found = _where_corrections_are(boats, places) if places else []
     if not only:
         found.append(_what_is_left_out(checked))
     return replace(job, findings=tuple(found))
@@ -250,11 +254,11 @@ def _what_is_left_out(checked: AsBuiltChecked) -> Finding:
     return Finding("note", "strake", text, About("boat"))
 
 
-def _where_corrections_are(boats: Sequence[AsHung], folios: Sequence[Folio], job: JobFiles) -> list[Finding]:
-    """A note that says where the correction sheet is, of each side where there are two; none without one."""
-    places = [job.places[table.title] for folio in folios for table in folio.first_tables]
-    if not places:
-        return []
+def _where_corrections_are(boats: Sequence[AsHung], places: Sequence[tuple[str, int]]) -> list[Finding]:
+    """A note that says where the correction sheet is, of each side where there are two.
+
+    `places` are file and page of its tables, as many for each of `boats`, in their order.
+    """
     (file, page), each = min(places), len(places) // len(boats)
     where = f"page {page}"
     if len(boats) > 1:

@@ -10,9 +10,12 @@ import pypdfium2
 import pytest
 
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files, sides_note
+from templates_gen.at_boat.spiling import SpiledStrake, spiled_strake, spiling_files, spiling_form
 from templates_gen.drawing.piece import Folio, PrintSet
+from templates_gen.errors import HullFileError
 from templates_gen.geometry.as_built.boat import hull_with_edges
 from templates_gen.geometry.flat_strakes import flat_strake
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, place_names
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
@@ -25,8 +28,9 @@ from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
 from templates_gen.templates.corrections import Correction, correction, correction_table, lengths_words
 from templates_gen.templates.folios import Planked
 from templates_gen.templates.still_to_make import AsHung, folios_to_make
+from tests.at_boat.batten import offsets_text, read_off
 from tests.boats import dinghy
-from tests.flow import boat_of, checked_as_built, shell_of
+from tests.flow import boat_of, checked_as_built, flat_to_spile, shell_of
 from tests.geometry.straight_boats import prism
 
 PRAM = Path(__file__).resolve().parents[2] / "hulls" / "pram.toml"
@@ -256,6 +260,45 @@ def test_a_strake_that_keeps_its_width_is_not_called_wider(folder: Path) -> None
     assert moves == (
         "the lands above strake 2 move by 0 mm at most and run fair to the sheer, which stays where it was drawn"
     )
+
+
+def spiled(result: AsBuiltChecked, shell: PlankedShell, side: str, folder: Path) -> SpiledStrake:
+    """Strake 3 of the pram, taken off a side of the boat, in a spiling file that names this side or none."""
+    path = folder / f"spiled-{side}.toml"
+    text = offsets_text(read_off(shell, 3))
+    path.write_text(text.replace("batten", f'side = "{side}"\nbatten', 1) if side else text, encoding="utf-8")
+    return spiled_strake(flat_to_spile(PRAM, 3, result.measured.path), path)
+
+
+def test_a_spiling_is_laid_over_the_strake_of_its_own_side(folder: Path) -> None:
+    result = built(folder, 4.5, -4.5)
+    port, starboard = (shell_of(hull) for hull in result.measured.hulls_to_spile)
+    right = spiled(result, starboard, "starboard", folder)
+    assert right.laid.rms < 0.6  # read to half a millimetre
+    assert spiled(result, port, "port", folder).laid.rms < 0.6
+    assert spiled(result, starboard, "port", folder).laid.rms > 2.0 * right.laid.rms
+    files = spiling_files(right, A4).files
+    assert json.loads(files["spiling.json"])["side"] == "starboard"
+    text = "\n".join(p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(files["spiling.pdf"]))
+    assert "STRAKE 3 STARBOARD" in text
+    assert "FORE right, SHEER edge up" in text
+    assert "turn over for starboard" not in text
+    assert "spiled against computed, STARBOARD side" in text
+    assert "+ up (mm)" in text
+
+
+def test_a_spiling_must_name_its_side_where_the_two_are_not_alike(folder: Path) -> None:
+    result = built(folder, 4.5, -4.5)
+    with pytest.raises(HullFileError) as raised:
+        spiled(result, shell_of(result.measured.hulls_to_spile[0]), "", folder)
+    (fault,) = raised.value.faults
+    assert "port and starboard are not alike in this boat; write which side was taken off" in fault.text
+    alike = built(folder, 1.5, 1.0)
+    assert spiled(alike, shell_of(alike.measured.hulls_to_spile[0]), "", folder).side is None
+    form = spiling_form(flat_to_spile(PRAM, 3, result.measured.path), A4).files["spiling-form.pdf"]
+    text = "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(form))
+    assert "spiling by offsets, PORT side" in text
+    assert "spiling by offsets, STARBOARD side" in text
 
 
 def test_a_correction_is_what_an_edge_has_moved_square_to_itself() -> None:

@@ -21,6 +21,9 @@ Array = NDArray[np.float64]
 SHOWN = 0.1
 """A strake made narrower or wider by more than this share looks different from its neighbours (common practice)."""
 
+LEAST_SHARE = 0.005
+"""A smaller share of its width is not written: it rounds to 0 %."""
+
 KINK = 2.0
 """A land bent by more than this, beyond what was drawn, between the moulds on either side is seen, mm (common
 practice)."""
@@ -270,10 +273,9 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
     row, at = np.unravel_index(int(np.argmax(np.abs(change) / widths)), change.shape)
     by, about = float(change[row, at]), About("strake", hung + int(row) + 1, place=places[at])
     share, key = by / float(widths[row, at]), ("strake", str(hung))
-    what = (
-        f"{spoken(about)} becomes {notation.spoken_fine(abs(by))} {'wider' if by > 0.0 else 'narrower'} than "
-        f"drawn, {abs(share) * 100.0:.0f} % of its width"
-    )
+    what = f"{spoken(about)} becomes {notation.spoken_fine(abs(by))} {'wider' if by > 0.0 else 'narrower'} than drawn"
+    if abs(share) >= LEAST_SHARE:
+        what += f", {abs(share) * 100.0:.0f} % of its width"
     if abs(share) > SHOWN:
         text = (
             f"{what}; more than {SHOWN * 100.0:.0f} % shows. The sheer is where it was drawn; bring the edge back, "
