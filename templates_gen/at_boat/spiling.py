@@ -126,10 +126,7 @@ def _side_findings(measured: MeasuredBoat, number: int) -> tuple[Finding, ...]:
     """A note where the two sides are not alike."""
     if measured.starboard is None:
         return ()
-    text = (
-        f"{sides_note(measured)} Write into the spiling file which side was taken off: "
-        'side = "port" or side = "starboard"'
-    )
+    text = f'{sides_note(measured)} The spiling file says which was taken off: side = "port" or side = "starboard"'
     return (Finding("note", "strake", text, About("strake", number), file=str(measured.path)),)
 
 
