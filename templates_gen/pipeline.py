@@ -194,6 +194,6 @@ def lay_flat(drawn: PlankedShell, number: int, path: Path, measured: "MeasuredBo
     """Return a strake laid flat: as drawn in the hull file at `path`, or as built."""
     from templates_gen.at_boat.spiling import strake_to_spile
 
-    shell = drawn if measured is None else planked(measured.hull_to_spile, measured.path)
+    shells = [drawn] if measured is None else [planked(hull, measured.path) for hull in measured.hulls_to_spile]
     with np.errstate(all="ignore"):
-        return strake_to_spile(shell, number, path, measured)
+        return strake_to_spile(shells, number, path, measured)

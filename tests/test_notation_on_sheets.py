@@ -14,7 +14,7 @@ import pypdfium2
 import pytest
 
 from templates_gen import pipeline
-from templates_gen.at_boat.spiling import spiling_form
+from templates_gen.at_boat.spiling import StrakeToSpile, spiling_form
 from templates_gen.book.book import book_pdf
 from templates_gen.checking import Checked
 from templates_gen.drawing.piece import PrintSet
@@ -98,7 +98,7 @@ def files(path: Path, depths: DepthName, to_print: PrintSet) -> dict[str, bytes]
     cut = plan_folio(plan_of(planked, cut_with_strakes((), folios)), hull.units)
     parts = [on_paper(hull, folio, printing) for folio in (*folios, cut)]
     made = {name: data for name, data in job_files({}, parts, printing).files.items() if name.endswith(".pdf")}
-    form = spiling_form(boat.strakes[1], printing).files
+    form = spiling_form(StrakeToSpile(boat.strakes[1]), printing).files
     return {**made, **form, "book.pdf": book_pdf(boat, result.findings, header_of(hull), sheet("a4"))}
 
 

@@ -10,7 +10,14 @@ import numpy as np
 from templates_gen.about import About
 from templates_gen.checking import Built, Checked, gravest_first, located
 from templates_gen.errors import Fault, HullFileError
-from templates_gen.geometry.as_built.boat import Relined, as_built_boat, drawn_widths, is_still_to_make
+from templates_gen.geometry.as_built.boat import (
+    PARTED,
+    Relined,
+    as_built_boat,
+    drawn_widths,
+    is_still_to_make,
+    sides_apart,
+)
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import SIDES, AsBuilt, Side, read_as_built
@@ -21,10 +28,6 @@ from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Cutting, JobFiles, Printing, job_files, rendered
 from templates_gen.templates.folios import Planked
 from templates_gen.templates.still_to_make import AsHung, as_built_record, folios_to_make
-from templates_gen.units import spoken_length
-
-PARTED = 1.0
-"""Where the two sides differ by more than this anywhere, mm, each is lined off by itself."""
 
 
 @dataclass(frozen=True)
@@ -56,9 +59,13 @@ class MeasuredBoat:
     sides: dict[Side, Relined] = field(default_factory=dict)
 
     @property
-    def hull_to_spile(self) -> Hull:
-        """The hull as built, with the fingerprint of the hull file: the figures of a spiling are of that drawing."""
-        return replace(self.relined.hull, fingerprint=self.drawn.hull.fingerprint)
+    def hulls_to_spile(self) -> tuple[Hull, ...]:
+        """The hull as built, with the fingerprint of the hull file: the figures of a spiling are of that drawing.
+
+        Where the two sides are not alike, port and starboard.
+        """
+        sides = (self.relined,) if self.starboard is None else (self.relined, self.starboard)
+        return tuple(replace(one.hull, fingerprint=self.drawn.hull.fingerprint) for one in sides)
 
     def is_to_make(self, finding: Finding) -> bool:
         """Return whether a finding is about a strake or a land still to be made."""
@@ -189,7 +196,7 @@ def as_built_files(
     parts = [rendered(boat.hull, folio, printing) for folio in folios]
     job = job_files(measurements(boat) | {"as_built": _record(boats)}, parts, printing)
     places = [job.places[table.title] for folio in folios for table in folio.first_tables]
-    found = [_where_corrections_are(*min(places))] if places else []
+    found = _where_corrections_are(boats, places) if places else []
     if not only:
         found.append(_what_is_left_out(checked))
     return replace(job, findings=tuple(found))
@@ -218,9 +225,13 @@ def sides_note(boat: MeasuredBoat) -> str:
     """Return what the sheets say of the two sides; "" where one measuring was for both."""
     if not boat.sides:
         return ""
-    by = spoken_length(greatest_difference(boat.sides), boat.drawn.hull.units)
+    notation = boat.drawn.hull.notation
+    measured = float(np.abs(sides_apart(boat.sides["port"], boat.sides["starboard"], boat.relined.hung)).max())
+    by = notation.spoken_fine(measured)
     if boat.starboard is None:
-        return f"Port and starboard were both measured. They differ by {by} at most: one pattern serves both."
+        weighed = notation.spoken_fine(greatest_difference(boat.sides))
+        but = f" as measured, and by {weighed} when every figure is weighed" if measured > PARTED else ""
+        return f"Port and starboard were both measured. They differ by {by} at most{but}: one pattern serves both."
     return f"Port and starboard differ by {by} at most: each has patterns of its own, and both run to the same sheer."
 
 
@@ -243,7 +254,15 @@ def _what_is_left_out(checked: AsBuiltChecked) -> Finding:
     return Finding("note", "strake", text, About("boat"))
 
 
-def _where_corrections_are(name: str, page: int) -> Finding:
-    """A note that says where the correction sheet is."""
-    text = f"{name}, page {page}, shows how far to shift each mark, and what to change on the drawn pattern"
-    return Finding("note", "land", text, About("boat"))
+def _where_corrections_are(boats: Sequence[AsHung], places: Sequence[tuple[str, int]]) -> list[Finding]:
+    """A note that says where the correction sheet is, of each side where there are two.
+
+    `places` are file and page of its tables, as many for each of `boats`, in their order.
+    """
+    (file, page), each = min(places), len(places) // len(boats)
+    where = f"page {page}"
+    if len(boats) > 1:
+        pages = (min(places[k * each : (k + 1) * each])[1] for k in range(len(boats)))
+        where = ", ".join(f"page {one} {boat.planked.hand}" for one, boat in zip(pages, boats, strict=True))
+    text = f"{file}, {where}, shows how far to shift each mark, and what to change on the drawn pattern"
+    return [Finding("note", "land", text, About("boat"))]

@@ -1,11 +1,12 @@
 """A strake taken off at the boat with a spiling batten: from the figures read off it to the strake's files."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
-from templates_gen.about import About
+from templates_gen.about import About, Hand
 from templates_gen.at_boat.as_built import MeasuredBoat, sides_note
 from templates_gen.errors import Fault, HullFileError, SelectionError, TemplatesGenError
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
@@ -33,12 +34,20 @@ class StrakeToSpile:
     Attributes
     ----------
     strake : FlatStrake
+        To port, where the two sides are not alike.
     findings : tuple of Finding
         They name the as-built file.
+    starboard : FlatStrake or None
+        To starboard, laid flat as if it were to port; None where one serves both.
     """
 
     strake: FlatStrake
     findings: tuple[Finding, ...] = ()
+    starboard: FlatStrake | None = None
+
+    def on(self, side: Hand | None) -> FlatStrake:
+        """Return the strake of a side."""
+        return self.starboard if side == "starboard" and self.starboard is not None else self.strake
 
 
 @dataclass(frozen=True)
@@ -53,22 +62,25 @@ class SpiledStrake:
         The spiling over it.
     findings : tuple of Finding
         They name the spiling file.
+    side : Hand or None
+        The side that was taken off; None: its pattern is for both.
     """
 
     strake: FlatStrake
     laid: Laid
     findings: tuple[Finding, ...]
+    side: Hand | None = None
 
 
 def strake_to_spile(
-    shell: PlankedShell, number: int, hull_path: Path, measured: MeasuredBoat | None = None
+    shells: Sequence[PlankedShell], number: int, hull_path: Path, measured: MeasuredBoat | None = None
 ) -> StrakeToSpile:
     """Return a strake laid flat, with a note if it already hangs.
 
     Parameters
     ----------
-    shell : PlankedShell
-        As drawn, or as built if `measured` is given.
+    shells : sequence of PlankedShell
+        One as drawn, or as built if `measured` is given: port and starboard where they are not alike.
     number : int
         From the garboard, 1.
     hull_path : Path
@@ -81,14 +93,15 @@ def strake_to_spile(
     HullFileError
         When it cannot be laid flat.
     """
-    count = shell.planking.strakes
+    count = shells[0].planking.strakes
     if not 1 <= number <= count:
         raise SelectionError(f"there is no strake {number}; give a number from 1, the garboard, to {count}")
     found = (
         () if measured is None else (*_hung_findings(measured.measured, number), *_side_findings(measured, number))
     )
     try:
-        return StrakeToSpile(flat_strake(shell, number), found)
+        strake, *others = (flat_strake(shell, number) for shell in shells)
+        return StrakeToSpile(strake, found, others[0] if others else None)
     except TemplatesGenError as error:
         file = str(hull_path if measured is None else measured.path)
         raise HullFileError(
@@ -113,10 +126,7 @@ def _side_findings(measured: MeasuredBoat, number: int) -> tuple[Finding, ...]:
     """A note where the two sides are not alike."""
     if measured.starboard is None:
         return ()
-    text = (
-        f"{sides_note(measured)} The spiling is laid over the port side's strake; take starboard off by itself, and "
-        "make its mirror image"
-    )
+    text = f'{sides_note(measured)} The spiling file says which was taken off: side = "port" or side = "starboard"'
     return (Finding("note", "strake", text, About("strake", number), file=str(measured.path)),)
 
 
@@ -128,9 +138,10 @@ def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:
     HullFileError
         With every fault of the spiling file, or with the reason why its figures cannot be of this strake.
     """
-    strake = to_spile.strake
-    hull = strake.shell.hull
-    spiling = read_spiling(spiling_path, hull, strake.number, tuple(strake_points(strake)["lower"]))
+    strake, has_sides = to_spile.strake, to_spile.starboard is not None
+    places = tuple(strake_points(strake)["lower"])
+    spiling = read_spiling(spiling_path, strake.shell.hull, strake.number, places, has_sides)
+    strake = to_spile.on(spiling.side)
     source = spiling.source
     assert source is not None  # it was read from a file
     with np.errstate(all="ignore"):
@@ -145,22 +156,27 @@ def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:
             raise refused(problems, source)
         found = spiling_findings(strake, spiling, laid, doubts)
     located = (replace(one, key=(), file=str(spiling_path), line=source.line_of(one.key)) for one in found)
-    return SpiledStrake(strake, laid, (*located, *to_spile.findings))
+    return SpiledStrake(strake, laid, (*located, *to_spile.findings), spiling.side)
 
 
 def spiling_files(result: SpiledStrake, printing: Printing) -> JobFiles:
     """Return the files of a spiled strake by their names: spiling.pdf, spiling.dxf, spiling.json."""
     hull = result.strake.shell.hull
-    one = spiled_folio(hull, result.strake, result.laid, warp_of(result.strake, result.laid))
+    one = spiled_folio(hull, result.strake, result.laid, warp_of(result.strake, result.laid), result.side)
     part = rendered(hull, one, printing, is_alone=True)
     files = {f"spiling.{ending}": part.files[f"{one.kind}.{ending}"] for ending in ("pdf", "dxf")}
     return JobFiles(files | {"spiling.json": json_bytes(spiling_record(result))})
 
 
-def spiling_form(strake: FlatStrake, printing: Printing) -> JobFiles:
-    """Return the blank forms for one strake: spiling-form.pdf."""
-    hull = strake.shell.hull
-    part = on_paper(hull, form_folio(hull, strake), printing, is_alone=True)
+def spiling_form(to_spile: StrakeToSpile, printing: Printing) -> JobFiles:
+    """Return the blank forms for one strake, of each side where they are not alike: spiling-form.pdf."""
+    strake, hull = to_spile.strake, to_spile.strake.shell.hull
+    whole = form_folio(hull, strake)
+    if to_spile.starboard is not None:
+        sides = (("PORT", whole.tables), ("STARBOARD", form_folio(hull, to_spile.starboard).tables))
+        tables = (replace(one, title=f"{one.title}, {side} side") for side, forms in sides for one in forms)
+        whole = replace(whole, tables=tuple(tables))
+    part = on_paper(hull, whole, printing, is_alone=True)
     return JobFiles({"spiling-form.pdf": part.files["strakes.pdf"]})
 
 
@@ -179,6 +195,7 @@ def spiling_record(result: SpiledStrake) -> dict[str, object]:
         "hull": hull.name,
         "fingerprint": hull.fingerprint,
         "strake": strake.number,
+        **({"side": result.side} if result.side else {}),
         "outline": {name: warp(line).tolist() for name, line in net.items()},
         "computed_outline": {name: line.tolist() for name, line in net.items()},
         "marks": [

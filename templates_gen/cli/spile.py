@@ -64,7 +64,7 @@ def spile(
         measured = None if as_built is None else pipeline.measure(drawn, as_built)
         to_spile = pipeline.lay_flat(drawn, strake, hull, measured)
         if file is None:
-            job = spiling_form(to_spile.strake, prints)
+            job = spiling_form(to_spile, prints)
             say_findings(to_spile.findings, hull, "note")
             write(folder, job, read.fingerprint)
             return

@@ -103,7 +103,7 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
             f"Edges in {notation.signed_words}, square to the edge at each mark of the drawn pattern, a fair line "
             "between: plane so much off inside its line, or leave so much wood outside it. The printed pattern of "
             "this strake has these changes already.",
-            f"Ends: {_ends(change, notation)}.",
+            f"Length: {lengths_words(change, notation)}.",
             *(() if land is None else (_LAND_NOTE,)),
         ),
         word_columns=tuple(range(len(bevels) + 3)),
@@ -131,11 +131,16 @@ def _cut(outward: float, notation: Notation) -> str:
     return f"{'plane' if outward < 0.0 else 'leave'} {by.removeprefix('+').removeprefix('-')}"
 
 
-def _ends(change: Correction, notation: Notation) -> str:
+def lengths_words(change: Correction, notation: Notation) -> str:
+    """Return how much longer or shorter than drawn a strake is: "fore end 0.5 longer at the lower corner; …"."""
     parts = []
     for end, by in change.longer.items():
-        corners = (f"{corner} corner {_cut(float(one), notation)}" for corner, one in zip(EDGES, by, strict=True))
-        parts.append(f"{end} {', '.join(corners)}")
+        corners = [
+            f"{notation.fine(abs(one))} {'longer' if one > 0.0 else 'shorter'} at the {corner} corner"
+            for corner, one in zip(EDGES, by.tolist(), strict=True)
+            if notation.fine(one) != notation.fine(0.0)
+        ]
+        parts.append(f"{end} end {' and '.join(corners) or 'as drawn'}")
     return "; ".join(parts)
 
 

@@ -142,7 +142,7 @@ BAD = [
     (
         GOOD + SIDES.replace("port", "larboard"),
         ["strake.2.larboard"],
-        ["no key larboard; the sides of the boat are port or starboard"],
+        ["has no key larboard; the sides of the boat are port or starboard"],
     ),
     (
         GOOD.replace("above_mark", "toward_keel"),

@@ -198,7 +198,7 @@ def test_a_spiled_strake_is_the_same_in_the_drawing_and_in_the_figures(folder: P
 
 
 def test_a_blank_form_has_a_line_for_each_of_the_strakes_places() -> None:
-    made = spiling_form(flat_to_spile(DINGHY, 5).strake, A4).files
+    made = spiling_form(flat_to_spile(DINGHY, 5), A4).files
     assert sorted(made) == sorted(FORM_NAMES)
     text = text_of(made["spiling-form.pdf"])
     for words in ("fore corner", "mould 1", "mould 5", "half-way 2-3", "aft corner", "lap line on strake 4"):
@@ -206,7 +206,7 @@ def test_a_blank_form_has_a_line_for_each_of_the_strakes_places() -> None:
 
 
 def test_the_form_shows_what_is_measured_and_no_line_that_is_not_on_it() -> None:
-    made = spiling_form(flat_to_spile(DINGHY, 5).strake, A4).files
+    made = spiling_form(flat_to_spile(DINGHY, 5), A4).files
     front = pypdfium2.PdfDocument(made["spiling-form.pdf"])[0].get_textpage().get_text_range()
     for words in ("batten", "straight line", "along", "offset +", "offset -", "radius"):
         assert words in front.splitlines()

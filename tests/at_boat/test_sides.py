@@ -9,11 +9,14 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
+from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files, sides_note
+from templates_gen.at_boat.spiling import SpiledStrake, spiled_strake, spiling_files, spiling_form
 from templates_gen.drawing.piece import Folio, PrintSet
+from templates_gen.errors import HullFileError
 from templates_gen.geometry.as_built.boat import hull_with_edges
 from templates_gen.geometry.flat_strakes import flat_strake
-from templates_gen.hull.measured.as_built import AsBuilt
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.measured.as_built import AsBuilt, place_names
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.frame import LEAST
@@ -22,14 +25,16 @@ from templates_gen.render.pdf.plan import Plan
 from templates_gen.sheets import JobFiles, Printing
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
-from templates_gen.templates.corrections import correction, correction_table
+from templates_gen.templates.corrections import Correction, correction, correction_table, lengths_words
 from templates_gen.templates.folios import Planked
 from templates_gen.templates.still_to_make import AsHung, folios_to_make
+from tests.at_boat.batten import offsets_text, read_off
 from tests.boats import dinghy
-from tests.flow import boat_of, checked_as_built, shell_of
+from tests.flow import boat_of, checked_as_built, flat_to_spile, shell_of
 from tests.geometry.straight_boats import prism
 
 PRAM = Path(__file__).resolve().parents[2] / "hulls" / "pram.toml"
+DOUBLE_ENDER = PRAM.with_name("double_ender.toml")
 A4 = Printing(sheet("a4", 10.0), to_print="bench")
 PLACES = ("fore", *(station.name for station in read_hull(PRAM).stations), "aft")
 
@@ -204,11 +209,96 @@ def test_one_pattern_serves_both_where_they_are_alike_and_the_sheet_says_so(fold
 
 def test_the_difference_is_given_strake_by_strake(folder: Path) -> None:
     texts = [finding.text for finding in built(folder, 2.5, -1.5).findings]
-    assert any(text.startswith("strake 1: port is 0 mm") for text in texts)
+    assert "strake 1: port and starboard are alike" in texts
     (second,) = [text for text in texts if text.startswith("strake 2: port is")]
     assert "port is 4 mm nearer the sheer than starboard" in second
     assert any("shows most in the sheer strake to port" in text for text in texts)
     assert any(text.startswith("starboard side: strake 3 is next") for text in texts)
+
+
+def test_a_boat_in_feet_and_inches_gives_differences_as_measured_to_a_32nd(folder: Path) -> None:
+    path, names = folder / "eighths.toml", place_names(read_hull(DOUBLE_ENDER))
+    text = 'format = 1\nunits = "eighths"\n'
+    for side, by in (("port", 1), ("starboard", -1)):
+        figures = ", ".join(f'"{name}" = {by}' for name in names)
+        text += f"[strake.1.{side}]\nabove_mark = {{ {figures} }}\n"
+    path.write_text(text, encoding="utf-8")
+    result = checked_as_built(DOUBLE_ENDER, path)
+    texts = [finding.text for finding in result.findings if finding.file == str(path)]
+    # 1/8 up and 1/8 down are a quarter of an inch apart, however the figures are weighed.
+    assert any(text.startswith("strake 1: port is 1/4 in nearer the sheer than starboard") for text in texts)
+    assert any("the two sides differ by more than 1/32 in" in text for text in texts)
+    assert sides_note(result.measured).startswith("Port and starboard differ by 1/4 in at most")
+    assert any("move by" in text for text in texts)
+    assert not [text for text in texts if " mm" in text or "0-0-" in text]
+
+
+def test_each_sides_correction_sheet_is_named_with_its_page(folder: Path) -> None:
+    made = as_built_files(built(folder, 2.5, -1.5), A4)
+    text = next(finding.text for finding in made.findings if "how far to shift each mark" in finding.text)
+    assert text.startswith("strakes.pdf, page 1 port, page 2 starboard, shows")
+    for page, side in zip(pypdfium2.PdfDocument(made.files["strakes.pdf"]), ("PORT", "STARBOARD"), strict=False):
+        assert f"Strake 3, {side} side: what to change" in page.get_textpage().get_text_range()
+
+
+def test_the_length_of_a_strake_is_not_mistaken_for_its_width_at_the_end() -> None:
+    drawn = prism(0.0)
+    change = Correction(
+        ("fore", "aft"),
+        {"lower": np.zeros(2), "upper": np.zeros(2)},
+        {"fore": np.array([0.5, -1.5]), "aft": np.array([0.1, 0.0])},
+    )
+    text = "fore end 0.5 longer at the lower corner and 1.5 shorter at the upper corner; aft end as drawn"
+    assert lengths_words(change, drawn.hull.notation) == text
+    (note,) = [note for note in correction_table(drawn, drawn, 3).notes if "fore end" in note]
+    assert note == "Length: fore end as drawn; aft end as drawn."
+
+
+def test_a_strake_that_keeps_its_width_is_not_called_wider(folder: Path) -> None:
+    texts = [finding.text for finding in built(folder, 0.0, 0.0).findings]
+    (moves,) = [text for text in texts if text.startswith("the lands above strake 2")]
+    assert moves == (
+        "the lands above strake 2 move by 0 mm at most and run fair to the sheer, which stays where it was drawn"
+    )
+
+
+def spiled(result: AsBuiltChecked, shell: PlankedShell, side: str, folder: Path) -> SpiledStrake:
+    """Strake 3 of the pram, taken off a side of the boat, in a spiling file that names this side or none."""
+    path = folder / f"spiled-{side}.toml"
+    text = offsets_text(read_off(shell, 3))
+    path.write_text(text.replace("batten", f'side = "{side}"\nbatten', 1) if side else text, encoding="utf-8")
+    return spiled_strake(flat_to_spile(PRAM, 3, result.measured.path), path)
+
+
+def test_a_spiling_is_laid_over_the_strake_of_its_own_side(folder: Path) -> None:
+    result = built(folder, 4.5, -4.5)
+    port, starboard = (shell_of(hull) for hull in result.measured.hulls_to_spile)
+    right = spiled(result, starboard, "starboard", folder)
+    assert right.laid.rms < 0.6  # read to half a millimetre
+    assert spiled(result, port, "port", folder).laid.rms < 0.6
+    assert spiled(result, starboard, "port", folder).laid.rms > 2.0 * right.laid.rms
+    files = spiling_files(right, A4).files
+    assert json.loads(files["spiling.json"])["side"] == "starboard"
+    text = "\n".join(p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(files["spiling.pdf"]))
+    assert "STRAKE 3 STARBOARD" in text
+    assert "FORE right, SHEER edge up" in text
+    assert "turn over for starboard" not in text
+    assert "spiled against computed, STARBOARD side" in text
+    assert "+ up (mm)" in text
+
+
+def test_a_spiling_must_name_its_side_where_the_two_are_not_alike(folder: Path) -> None:
+    result = built(folder, 4.5, -4.5)
+    with pytest.raises(HullFileError) as raised:
+        spiled(result, shell_of(result.measured.hulls_to_spile[0]), "", folder)
+    (fault,) = raised.value.faults
+    assert "port and starboard are not alike in this boat; write which side was taken off" in fault.text
+    alike = built(folder, 1.5, 1.0)
+    assert spiled(alike, shell_of(alike.measured.hulls_to_spile[0]), "", folder).side is None
+    form = spiling_form(flat_to_spile(PRAM, 3, result.measured.path), A4).files["spiling-form.pdf"]
+    text = "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(form))
+    assert "spiling by offsets, PORT side" in text
+    assert "spiling by offsets, STARBOARD side" in text
 
 
 def test_a_correction_is_what_an_edge_has_moved_square_to_itself() -> None:

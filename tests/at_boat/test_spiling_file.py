@@ -80,6 +80,7 @@ BAD = [
     (GOOD.replace("600, -35", "[600, 1], 7"), "lower.1", "neither a point nor two centres"),
     (GOOD.replace("batten = 3", "batten = 300"), "batten", "a batten this thick does not bend"),
     (GOOD.replace("batten = 3", "baten = 3"), "baten", "did you mean batten?"),
+    (GOOD.replace("batten = 3", 'side = "larboard"'), "side", '"port" or "starboard"'),
     (GOOD.replace("strake = 5", 'strake = "five"'), "strake", "must be the number of the strake"),
     (ARCS.replace("radius = 60\n", ""), "lower.fore", "two arcs need a radius"),
     (ARCS.replace("radius = 60", "radius = 25"), "lower.fore", "arcs of radius 25 mm cannot meet"),

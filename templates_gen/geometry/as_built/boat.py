@@ -180,6 +180,21 @@ def _end_marks(shell: PlankedShell, end: EndName) -> SectionMarks:
     return SectionMarks(rabbet_line.distance_from_foot(stem.parameters), heights)
 
 
+PARTED = 1.0
+"""Where the two sides differ by more than this anywhere, mm, each is lined off by itself."""
+
+
+def sides_apart(port: Relined, starboard: Relined, strake: int) -> Array:
+    """Return how far a hung strake's edge is nearer the sheer to port, shape (p,), mm.
+
+    As measured where both sides were, else as weighed. At the fore end, every station and the after end.
+    """
+    k = strake - 1
+    is_measured = port.is_measured[k] & starboard.is_measured[k]
+    apart = port.figures[k] - starboard.figures[k]
+    return np.asarray(np.where(is_measured, apart, port.moved[k] - starboard.moved[k]))
+
+
 def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
     """Return the boat as measured so far, what is still to be hung lined off anew.
 

@@ -4,6 +4,7 @@ By offsets a point is [distance along the straight edge, offset above it]; by ar
 
     format = 1
     strake = 5
+    side = "starboard"      # which was taken off, where the two are not alike; left out: one pattern serves both
     batten = 3              # its thickness; left out: 0
     radius = 60             # of the compass, where arcs were swung
     [lower]
@@ -25,6 +26,7 @@ import numpy as np
 from pydantic import Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
+from templates_gen.about import Hand
 from templates_gen.hull.measured.file import (
     MeasuredLength,
     measured_file,
@@ -77,6 +79,8 @@ class Spiling:
         Eight hexadecimal digits of the file's SHA-256.
     source : SourceFile or None
         The file as it was read, which knows the line of each of its keys.
+    side : Hand or None
+        The side that was taken off; None: its pattern is for both.
     """
 
     strake: int
@@ -86,6 +90,7 @@ class Spiling:
     step: float = 0.5
     fingerprint: str = ""
     source: SourceFile | None = field(default=None, compare=False, repr=False)
+    side: Hand | None = None
 
 
 _APART = 1.0
@@ -130,13 +135,14 @@ class SpilingTable(Table):
         None, description='"mm", "in", "ft-in-8" or "eighths" (of an inch, as plain numbers)'
     )
     strake: int = Field(description="the number of the strake, from 1, the garboard")
+    side: Hand | None = Field(None, description='"port" or "starboard": the side of the boat that was taken off')
     radius: MeasuredLength | None = Field(None, description="the compass's radius, where arcs were swung")
     batten: MeasuredLength = Field(0.0, description="the batten's thickness")
     lower: dict[str, Figures] = Field(description=f"a table: for each place by name, {_POINT}")
     upper: dict[str, Figures] = Field(description=f"a table: for each place by name, {_POINT}")
 
 
-def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str]) -> Spiling:
+def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str], has_sides: bool = False) -> Spiling:
     """Return what a file says was read off a spiling batten, in mm.
 
     Parameters
@@ -148,6 +154,8 @@ def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str]) -> 
         The strake that is to be made.
     places : sequence of str
         The places where it may be measured, fore to aft: "fore", station names, "half-way 1-2" …, "aft".
+    has_sides : bool
+        Whether port and starboard are not alike, so that the file must name its side.
 
     Raises
     ------
@@ -159,6 +167,9 @@ def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str]) -> 
     if table is None:
         raise file.refused(file.problems)
     heads = [*other_hull_problems(table.hull, hull), *_head_problems(table, hull, strake)]
+    if has_sides and table.side is None:
+        text = "port and starboard are not alike in this boat; write which side was taken off"
+        heads.append(Problem(("side",), text, 'side = "port" or side = "starboard"', "strake", is_missing=True))
     problems = [*heads, *_place_problems(table, places)]
     problems = problems or [p for edge in EDGES for p in _arc_problems(edge, table, hull.units)]
     if problems:
@@ -244,7 +255,7 @@ def _spiling(table: SpilingTable, source: SourceFile, units: MeasuredUnits) -> S
     pairs = [point for one in points.values() for point in one.values()]
     pairs += [centre for one in arcs.values() for two in one.values() for centre in (two.first, two.second)]
     step = step_of(np.ravel(pairs), units)
-    return Spiling(table.strake, points, arcs, table.batten, step, source.fingerprint, source)
+    return Spiling(table.strake, points, arcs, table.batten, step, source.fingerprint, source, table.side)
 
 
 def _order_problems(spiling: Spiling, places: Sequence[str]) -> Iterator[Problem]:

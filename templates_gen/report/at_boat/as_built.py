@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
-from templates_gen.geometry.as_built.boat import Relined, drawn_widths, places_along
+from templates_gen.geometry.as_built.boat import PARTED, Relined, drawn_widths, places_along, sides_apart
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import DIRECTIONS, AsBuilt, Side
@@ -20,6 +20,9 @@ Array = NDArray[np.float64]
 
 SHOWN = 0.1
 """A strake made narrower or wider by more than this share looks different from its neighbours (common practice)."""
+
+LEAST_SHARE = 0.005
+"""A smaller share of its width is not written: it rounds to 0 %."""
 
 KINK = 2.0
 """A land bent by more than this, beyond what was drawn, between the moulds on either side is seen, mm (common
@@ -69,14 +72,15 @@ def side_findings(
     for strake in measured.strakes:
         if not strake.sides:
             continue
-        k = strake.number - 1
-        apart = port.moved[k] - starboard.moved[k]
+        apart = sides_apart(port, starboard, strake.number)
         worst = int(np.argmax(np.abs(apart)))
         by = float(apart[worst])
-        text = (
-            f"strake {strake.number}: port is {notation.spoken_length(abs(by))} {_nearer(by)} than starboard "
-            f"{at_place(places[worst])}, where they differ most"
-        )
+        text = f"strake {strake.number}: port and starboard are alike"
+        if notation.fine(by) != notation.fine(0.0):
+            text = (
+                f"strake {strake.number}: port is {notation.spoken_fine(abs(by))} {_nearer(by)} than starboard "
+                f"{at_place(places[worst])}, where they differ most"
+            )
         key = ("strake", str(strake.number))
         yield Finding("note", "land", text, About("strake", strake.number), by, 0.0, key)
     if port.hung < drawn.planking.strakes:
@@ -89,18 +93,20 @@ def _nearer(by: float) -> str:
 
 def _parted_note(drawn: PlankedShell, sides: Mapping[Side, Relined], is_parted: bool) -> Finding:
     """Whether one pattern serves both sides, and on which the sheer strake changes the more."""
-    about = About("boat")
+    about, notation = About("boat"), drawn.hull.notation
+    little = notation.spoken_fine(PARTED)
     if not is_parted:
-        return Finding("note", "land", "the two sides are alike within 1 mm: one pattern serves both", about)
+        text = f"the two sides are alike within {little} when the figures are weighed: one pattern serves both"
+        return Finding("note", "land", text, about)
     sheer = {
         side: float(np.abs(np.diff(one.moved[-2:], axis=0)).max()) if one.hung < len(one.moved) else 0.0
         for side, one in sides.items()
     }
     side = max(sheer, key=lambda one: sheer[one])
     text = (
-        "the two sides differ by more than 1 mm: each is lined off by itself to the same sheer, and the next strake "
-        f"is made for port and for starboard. It shows most in the sheer strake to {side}, which is "
-        f"{drawn.hull.notation.spoken_length(sheer[side])} off its drawn width at most"
+        f"the two sides differ by more than {little}: each is lined off by itself to the same sheer, and the next "
+        f"strake is made for port and for starboard. It shows most in the sheer strake to {side}, which is "
+        f"{notation.spoken_fine(sheer[side])} off its drawn width at most"
     )
     return Finding("note", "land", text, about)
 
@@ -110,7 +116,7 @@ def _mistake_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding
     notation = drawn.hull.notation
     for one in relined.mistakes:
         of = f"strake {one.strake}" if one.strake else "every strake"
-        by = f"{notation.spoken_length(abs(one.off))} {_direction(one.off)}"
+        by = f"{notation.spoken_fine(abs(one.off))} {_direction(one.off)}"
         if one.what == "signs":
             text = (
                 f"the figures of {of} look turned round: with + and - exchanged they agree with where the strakes "
@@ -267,21 +273,22 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
     row, at = np.unravel_index(int(np.argmax(np.abs(change) / widths)), change.shape)
     by, about = float(change[row, at]), About("strake", hung + int(row) + 1, place=places[at])
     share, key = by / float(widths[row, at]), ("strake", str(hung))
-    what = (
-        f"{spoken(about)} becomes {notation.spoken_length(abs(by))} {'wider' if by > 0.0 else 'narrower'} than "
-        f"drawn, {abs(share) * 100.0:.0f} % of its width"
-    )
+    what = f"{spoken(about)} becomes {notation.spoken_fine(abs(by))} {'wider' if by > 0.0 else 'narrower'} than drawn"
+    if abs(share) >= LEAST_SHARE:
+        what += f", {abs(share) * 100.0:.0f} % of its width"
     if abs(share) > SHOWN:
         text = (
             f"{what}; more than {SHOWN * 100.0:.0f} % shows. The sheer is where it was drawn; bring the edge back, "
             "or line off by eye"
         )
         return Finding("warning", "land", text, about, by, f"within {SHOWN:.0%}", key)
-    moves = notation.spoken_length(float(np.abs(relined.moved[hung:]).max()))
+    moves = notation.spoken_fine(float(np.abs(relined.moved[hung:]).max()))
     text = (
         f"the lands above strake {hung} move by {moves} at most and run fair to the sheer, which stays where it was "
-        f"drawn; at the most, {what}"
+        "drawn"
     )
+    if notation.fine(by) != notation.fine(0.0):
+        text += f"; at the most, {what}"
     return Finding("note", "land", text, about, by, None, key)
 
 
@@ -298,7 +305,7 @@ def _kink_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
         if land == relined.hung:
             cure = "sight along it and plane it fair before the next strake"
         text = (
-            f"{spoken(about)} is not fair: it is {notation.spoken_length(abs(by))} too "
+            f"{spoken(about)} is not fair: it is {notation.spoken_fine(abs(by))} too "
             f"{'high' if by > 0.0 else 'low'} between the places on either side; {cure}"
         )
         yield Finding("warning", "land", text, about, by, 0.0, ("strake", str(relined.hung)))

@@ -121,8 +121,8 @@ def _agreement(laid: Laid, number: int, notation: Notation, is_doubted: bool) ->
     far = float(np.linalg.norm(kept, axis=1).max())
     word = "agrees with" if laid.rms <= GOOD and not is_doubted else "differs from"
     text = (
-        f"strake {number}: the spiling {word} the computed outline: {notation.spoken_length(far)} off at most, "
-        f"{laid.rms:.1f} mm root mean square, over {len(kept)} points"
+        f"strake {number}: the spiling {word} the computed outline: {notation.spoken_fine(far)} off at most, "
+        f"{notation.spoken_depth(laid.rms)} root mean square, over {len(kept)} points"
     )
     if len(kept) < len(laid.off):
         text += f" of {len(laid.off)}; the others are left out"

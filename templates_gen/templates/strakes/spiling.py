@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About
+from templates_gen.about import About, Hand
 from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role, Table
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.setting_out import SettingOut, setting_out
@@ -14,6 +14,7 @@ from templates_gen.geometry.spiling.warp import Warp
 from templates_gen.geometry.strake_marks import Edge, datum_of, outline_of
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
+from templates_gen.stock.shaping import cut_to_hand, mirrored
 from templates_gen.templates.strakes.lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
 from templates_gen.templates.strakes.words import format_ordinate, strake_words
@@ -24,11 +25,32 @@ Array = NDArray[np.float64]
 _BLANK = "……………………"
 
 
-def spiled_folio(hull: Hull, strake: FlatStrake, laid: Laid, warp: Warp) -> Folio:
-    """Return a spiled strake's template and its two tables."""
+def spiled_folio(hull: Hull, strake: FlatStrake, laid: Laid, warp: Warp, side: Hand | None = None) -> Folio:
+    """Return a spiled strake's template, of one side or for both, and its two tables."""
     lines = _carried(strake_lines(hull, strake, setting_out(strake)), warp)
     tables = (differences_table(hull, strake, laid), _ordinates(hull, strake, lines, warp))
-    return Folio("strakes", f"Strake {strake.number} by spiling", (_piece(hull, strake, lines),), tables)
+    piece, title = _piece(hull, strake, lines), f"Strake {strake.number} by spiling"
+    if side is None:
+        return Folio("strakes", title, (piece,), tables)
+    own = tuple(replace(table, title=f"{table.title}, {side.upper()} side") for table in tables)
+    return Folio("strakes", f"{title}, {side.upper()} side", (_of_side(piece, side),), own)
+
+
+def _of_side(piece: Piece, side: Hand) -> Piece:
+    """A spiled strake's template for one side only, drawn of that hand."""
+    own = cut_to_hand(piece)
+    own = mirrored(own) if side == "starboard" else own
+    return replace(
+        own,
+        name=f"{piece.name} {side.upper()}",
+        title=(
+            f"{piece.title[0]}, {side.upper()} side only",
+            f"{side.upper()}, this face OUT",
+            f"FORE {'left' if side == 'port' else 'right'}, SHEER edge up",
+            "with the writing upright, KEEL edge down",
+            "make one",
+        ),
+    )
 
 
 def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
@@ -116,13 +138,14 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
         figures = (hull.notation.signed(float(off[0])) + star, hull.notation.signed(float(off[1])) + star)
         by_place.setdefault(place, {})[edge] = figures
     order = [place for place in strake_points(strake)["lower"] if place in by_place]
+    unit = hull.notation.fine_units
     rows = tuple(
         (place_heading(place), *(figure for edge in EDGES for figure in by_place[place].get(edge, ("–", "–"))))
         for place in order
     )
     return Table(
         f"Strake {strake.number}: spiled against computed",
-        ("place", "lower edge\n+ aft", "lower edge\n+ up", "upper edge\n+ aft", "upper edge\n+ up"),
+        ("place", *(f"{edge} edge\n{way} ({unit})" for edge in EDGES for way in ("+ aft", "+ up"))),
         rows,
         (
             "The spiling is turned and moved to lie on the computed strake, never stretched. Both edges up in the "
@@ -145,7 +168,17 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
         rows.append(tuple(cells))
     return Table(
         f"Strake {strake.number} as spiled: ordinates from its datum line",
-        ("place", "lower edge\nat", "lower edge\nordinate", "upper edge\nat", "upper edge\nordinate"),
+        (
+            "place",
+            *(
+                heading
+                for edge in EDGES
+                for heading in (
+                    hull.notation.heading(f"{edge} edge\nat"),
+                    f"{edge} edge\nordinate ({hull.notation.fine_units})",
+                )
+            ),
+        ),
         tuple(rows),
         (
             "Distances are along the datum, from a square line through the foremost point; ordinates are square to "
