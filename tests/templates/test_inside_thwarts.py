@@ -79,6 +79,7 @@ def test_the_bench_set_shows_the_end_alone_and_says_how_far_from_the_centreline(
     for piece, is_whole in ((bench, False), (full, True)):
         lines = [path for path in piece.paths if path.role in (Role.CUT, Role.ROUGH)]
         assert [path.closed for path in lines] == [is_whole] * len(lines)
+        assert piece.breaks_off is not is_whole
     assert folio(boat, "inside", "bench").for_router.pieces[0].paths[0].closed
     for piece in (bench, full):
         assert crowded_labels(piece) == []

@@ -1,6 +1,7 @@
 """Thwarts as templates: a half of each in plan, with both faces of its end and the bevels along it."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,7 +88,7 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     name = piece_name(shape.about)
     write_words(writing, closed, word_rows(name, words), True)
     _write_edges(writing, closed[[0, -1]])
-    return pattern(
+    made = pattern(
         shape.about,
         (
             name.capitalize(),
@@ -99,6 +100,7 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
         (_inner_words(begin, notation), *_notes(boat, shape, is_sawn_outside)),
         Facing("starboard", "top face, FORE up"),
     )
+    return replace(made, breaks_off=begin > 0.0)
 
 
 def _begin(end: Array, under: Array, notation: Notation) -> float:
