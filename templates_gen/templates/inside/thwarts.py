@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import line
-from templates_gen.drawing.piece import Facing, Path, Piece, PrintSet, Role, Table
+from templates_gen.drawing.marks import arrow, line
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.lands import CrossedLand
 from templates_gen.geometry.inside.level import EndPart, ThwartShape
@@ -27,7 +27,7 @@ WOOD = 120.0
 """mm of wood at least that the pattern of an end shows inside it (our own judgement)."""
 
 _PAST = 15.0
-_BREAK = 4.0
+_BREAK, _ARROW = 4.0, 20.0
 _BOTH = "Cut both halves in one piece: turn the pattern over about the boat's centreline"
 
 
@@ -68,13 +68,15 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     paths.append(Path(_break(begin, wide), Role.NOTE) if begin else centreline)
     paths += [Path(_on_pattern(shape, land.corner[:, :2]), Role.FAR) for land in shape.lands]
     writing = Writing(paths, [])
+    if wide > 3.0 * _ARROW:
+        paths.append(arrow((begin + 16.0, 0.6 * wide - _ARROW), (begin + 16.0, 0.6 * wide)))
+        writing = Writing(paths, [Label("FORE", (begin + 18.0, 0.6 * wide - _ARROW), 3.0)])
     if begin:
         text = f"{notation.spoken_length(begin)} to the centreline"
         writing.add_along(np.array([[begin + 3.0, wide], [begin + 3.0, 0.0]]), (text,), 3.0)
-    for part in shape.parts:
-        write_on_flat(writing, *_bevel_words(boat, shape, part))
-    for land in shape.lands:
-        write_on_flat(writing, *_below_words(boat, shape, land))
+    edges = [_bevel_words(boat, shape, part) for part in shape.parts]
+    edges += [_below_words(boat, shape, land) for land in shape.lands]
+    unwritten = [texts[0] for flat, texts, inside in edges if not write_on_flat(writing, flat, texts, inside)]
     words = [
         f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
         f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
@@ -83,6 +85,7 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
         f"{notation.spoken_thickness(piece.thickness)} thick.",
         _saw_words(shape, is_sawn_outside),
         *_land_words(boat, shape),
+        *(f"{text[0].upper()}{text[1:]}." for text in unwritten),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
     name = piece_name(shape.about)
@@ -151,7 +154,7 @@ def _bevel_words(boat: Boat, shape: ThwartShape, part: EndPart) -> tuple[Flat, t
     under_it = [one.land for one in shape.lands if one.land == part.strake - 1 and _overlap(part.line, one.corner)]
     if under_it:
         text = f"strake {part.strake}, above land {under_it[0]}: {angles}"
-        return flat, (text, f"{part.strake}: {aft} / {fore}"), max(*depths, 0.0)
+        return flat, (text,), max(*depths, 0.0)
     texts = (
         f"strake {part.strake}: {angles}; bottom face {off} {where}",
         f"strake {part.strake}: {angles}; {off} {where}",
@@ -181,12 +184,7 @@ def _below_words(boat: Boat, shape: ThwartShape, land: CrossedLand) -> tuple[Fla
     """The bottom face's line below a land that crosses the end, what is written along it, and how far inside it."""
     x = np.array([land.corner[0, 0], land.corner[-1, 0]])
     flat = _flat(_on_pattern(shape, np.column_stack([x, np.interp(x, *shape.under.T)])))
-    aft, fore = (format_angle(abs(bevel)) for bevel in land.bevels[0][::-1])
-    texts = (
-        f"strake {land.land}, below land {land.land}: {_edge_words(land.bevels[0])}",
-        f"{land.land}: {aft} / {fore}",
-    )
-    return flat, texts, 0.0
+    return flat, (f"strake {land.land}, below land {land.land}: {_edge_words(land.bevels[0])}",), 0.0
 
 
 def _land_words(boat: Boat, shape: ThwartShape) -> list[str]:
