@@ -82,6 +82,9 @@ class Label:
     on_one_hand : str or None
         Its text on a piece that is cut to one hand, where this one says how one pattern serves both; "" where it is
         left out there. None: the same text.
+    room : float or None
+        How far it may slide along its line on to one sheet, mm, where it stands next to the one part that it names;
+        where that is not enough it is left out. None: as its kind may.
     """
 
     text: str
@@ -95,6 +98,7 @@ class Label:
     has_leader: bool = False
     on_mirror: str | None = None
     on_one_hand: str | None = None
+    room: float | None = None
 
     def moved_to(self, at: tuple[float, float], angle: float) -> "Label":
         """Return it at another place and angle; a third of the time of `dataclasses.replace`."""
@@ -110,6 +114,7 @@ class Label:
             self.has_leader,
             self.on_mirror,
             self.on_one_hand,
+            self.room,
         )
 
 
@@ -144,7 +149,7 @@ class Piece:
     about : About
         What it is a template for; `words.piece_name` makes its name of this.
     paths : tuple of Path
-        Exactly those with role CUT are cut; each of them is closed.
+        Exactly those with role CUT are cut; each of them is closed, except of a piece that breaks off.
     holes : tuple of Hole
     labels : tuple of Label
     notes : tuple of str
@@ -155,6 +160,8 @@ class Piece:
         The stations that it is made for or held at: it may be asked for by these, too.
     facing : Facing or None
         Hand and face, where it has them.
+    breaks_off : bool
+        Whether a part of it only is drawn, for paper: its outline is open where it breaks off.
     """
 
     name: str
@@ -168,6 +175,7 @@ class Piece:
     serves: tuple[Place, ...] = ()
     about: About = BOAT
     facing: Facing | None = None
+    breaks_off: bool = False
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return (left, bottom, right, top) of everything but the labels, mm."""

@@ -293,7 +293,8 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     that it touches shows all of it.
     It slides along its own line, over nothing that is drawn or written; rows of one block go together. Where that is
     not enough it is moved any way that does not cross an outline, a block of four rows or more at once; then the same
-    is tried with letters of `LEAST`. In a row a measure, or a label with a leader, stays near its place.
+    is tried with letters of `LEAST`. A label with `room` of its own only slides. In a row a measure, or a label
+    with a leader, stays near its place.
     """
     if len(layout.tiles) < 2 or not piece.labels:
         return WholeLabels(piece.labels)
@@ -350,6 +351,10 @@ class _Making:
     def _is_moved(self, block: Sequence[int], choices: Sequence[Sheets], is_small: bool) -> bool:
         """Return whether there was a place where a block is whole; then it stands there."""
         boxes, angle = self._boxes[block], self.labels[block[0]].angle
+        room = self.labels[block[0]].room
+        if room is not None:
+            shift = shift_along(boxes, angle, self._obstacles(block, room), choices, room)
+            return self._shifted(block, shift)
         stays = self._layout.is_row and any(_belongs_to_its_place(self.labels[k]) for k in block)
         half = float(np.hypot(*(boxes[:, 1] - boxes[:, 0]).T).max()) / 2
         farthest = (half + _AT_ITS_PLACE if is_small else _AT_ITS_PLACE) if stays else np.inf
@@ -362,6 +367,10 @@ class _Making:
             farthest = _NEAR_ITS_PLACE if stays else BLOCK_FARTHEST
             fences = self._fences.near(boxes, farthest + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
             shift = shift_of_block(boxes, angle, obstacles, choices, fences, farthest)
+        return self._shifted(block, shift)
+
+    def _shifted(self, block: Sequence[int], shift: Array | None) -> bool:
+        """Return whether there is a shift for a block; then it stands there."""
         if shift is None:
             return False
         self._letters[block] += shift

@@ -142,6 +142,8 @@ def _solid(shell: PlankedShell, shape: Shape) -> _Solid:
 def _across(shape: AcrossShape) -> shapely.Geometry:
     """The half section of a bulkhead, a frame or a floor."""
     edge = shape.edge
+    if len(edge) < 2:
+        return shapely.Polygon()
     whole = shapely.Polygon(np.vstack([[0.0, edge[0, 1]], edge, [0.0, edge[-1, 1]]])).buffer(0.0)
     width = shape.piece.width
     return whole if width is None else shapely.intersection(whole, shapely.LineString(edge).buffer(width))

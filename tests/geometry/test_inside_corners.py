@@ -182,3 +182,19 @@ def test_what_does_not_fit_is_refused_with_its_key(case: str) -> None:
     with pytest.raises(BoatError, match=words) as refused:
         corner_shape(shell_of(read_hull(HULLS / "dinghy.toml")), piece)
     assert refused.value.key == ("inside", 0, key)
+
+
+def test_an_arm_on_the_transom_past_the_centreline_is_named_with_the_room_that_there_is() -> None:
+    shell = shell_of(read_hull(HULLS / "dinghy.toml"))
+    with pytest.raises(BoatError, match="has a transom_arm of 700 mm, but the transom is 47") as refused:
+        corner_shape(shell, knee(transom_arm=700.0))
+    assert refused.value.key == ("inside", 0, "transom_arm")
+    room = float(str(refused.value).split("make transom_arm ")[1].split(" mm")[0])
+    assert room == pytest.approx(corner_shape(shell, knee()).plank[0, 1], abs=0.5)
+    with pytest.raises(BoatError) as refused:
+        corner_shape(shell, knee(transom_arm=room + 2.0))
+    assert refused.value.key == ("inside", 0, "transom_arm")
+    # within the room only its inner edge is in question
+    with pytest.raises(BoatError, match="no room for its inner edge") as refused:
+        corner_shape(shell, knee(transom_arm=room))
+    assert refused.value.key == ("inside", 0, "throat")

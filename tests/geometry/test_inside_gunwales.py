@@ -148,6 +148,17 @@ REFUSED = {
 }
 
 
+def test_a_strip_as_shallow_as_what_comes_off_for_a_level_top_is_refused_and_a_narrower_one_passes() -> None:
+    shell = shell_of(read_hull(HULLS / "dinghy.toml"))
+    with pytest.raises(BoatError, match="over its width for a level top, and is only 28 mm deep") as refused:
+        gunwale_shape(shell, replace(strip(depth=28.0), width=180.0))
+    assert refused.value.key == ("inside", 0, "width")
+    least = float(str(refused.value).split("make it less than ")[1].split(" mm")[0])
+    shape = gunwale_shape(shell, replace(strip(depth=28.0), width=least - 1.0))
+    steepest = max(abs(place.bevel) for place in shape.places)
+    assert (least - 1.0) * np.tan(steepest) < 28.0 < 180.0 * np.tan(steepest)
+
+
 @pytest.mark.parametrize("case", REFUSED)
 def test_a_strip_that_does_not_fit_on_the_sheer_strake_is_refused(case: str) -> None:
     name, piece, key, words = REFUSED[case]

@@ -71,6 +71,18 @@ def test_a_label_that_a_joint_would_cut_slides_along_its_line_on_to_one_sheet() 
     assert math.hypot(dx, dy) <= width(label.text, 3.0)
 
 
+def test_a_label_with_little_room_of_its_own_is_left_out_and_never_leaves_its_line() -> None:
+    layout = laid(panel())
+    label = Label("half a bevel is no bevel", on_a_joint(layout), 3.0, across(layout), "middle", kind="measure")
+    (free,) = labels_made_whole(panel(label), layout, width).labels
+    slid = math.hypot(free.at[0] - label.at[0], free.at[1] - label.at[1])
+    (kept,) = labels_made_whole(panel(replace(label, room=slid + 1.0)), layout, width).labels
+    assert kept.at == free.at
+    short = labels_made_whole(panel(replace(label, room=4.0)), layout, width)
+    assert short.labels == ()
+    assert short.left_out == (label.text,)
+
+
 def test_a_label_that_is_whole_stays() -> None:
     layout = laid(panel())
     x, y = layout.tiles[0].corners().mean(axis=0)

@@ -20,7 +20,12 @@ from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.hull.model import CrossPiece
 from templates_gen.hull.reader import read_hull
+from templates_gen.paper.ink import ink_of, label_box
+from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.sheet import sheet as paper
+from templates_gen.paper.whole_labels import labels_made_whole
 from templates_gen.render.dxf.writing import dxf_bytes
+from templates_gen.render.pdf.letters import text_width
 from templates_gen.report.findings import findings
 from templates_gen.report.json_schema import schemas
 from templates_gen.report.measurements import measurements
@@ -302,6 +307,27 @@ def test_the_table_of_a_fair_frame_has_no_steps_and_names_what_is_outside() -> N
     assert any(facet.inside < -0.1 for facet in facets)
     for row, facet in zip(fair.rows, facets, strict=True):
         assert row[2] == (f"{-facet.inside:.1f} OUTSIDE" if facet.inside < -0.05 else f"{abs(facet.inside):.1f}")
+
+
+def test_on_sheets_of_paper_every_bevel_stays_next_to_its_own_strake_or_is_left_to_the_table() -> None:
+    hull = read_hull(HULLS / "dinghy.toml")
+    boat = boat_on(shell_of(replace(hull, inside=(CrossPiece("bulkhead", 0, 1, 1000.0, 12.0, limber=15.0),))))
+    (piece,), (across,) = folio(boat, "inside").pieces, across_sheets(boat)
+    layout = tiling(ink_of(piece, text_width), paper("a4"))
+    whole = labels_made_whole(piece, layout, text_width)
+    bevels = [label for label in whole.labels if label.text.startswith("strake ")]
+    assert whole.left_out or [label for label in bevels if label not in piece.labels]  # joints cut some of them
+    assert len(bevels) + len(whole.left_out) >= len(across.shape.facets)
+    facets = {facet.strake: facet.line for facet in across.shape.near.facets}
+    for label in bevels:
+        low, high = facets[int(label.text.split(":")[0].split()[1])][[0, -1]]
+        along = (high - low) / np.linalg.norm(high - low)
+        corners = np.array(label_box(label, text_width))
+        reach = (corners - low) @ along
+        assert reach.min() > -0.5
+        assert reach.max() < np.linalg.norm(high - low) + 0.5
+        off = np.abs((corners - low) @ np.array([-along[1], along[0]]))
+        assert off.max() < 16.0
 
 
 EDGES: tuple[tuple[int, Literal["joggled", "fair"]], ...] = ((0, "joggled"), (1, "fair"))

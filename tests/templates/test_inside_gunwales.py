@@ -3,6 +3,7 @@
 import io
 from dataclasses import replace
 from functools import cache
+from typing import Literal
 
 import ezdxf
 import numpy as np
@@ -126,3 +127,19 @@ def test_a_boat_with_a_list_of_timbers_alone_has_a_table_to_print() -> None:
     (made,) = templates(Planked(boat), "bench", ("inside",))
     assert made.pieces == ()
     assert [table.title for table in made.tables] == ["Timbers"]
+
+
+@pytest.mark.parametrize(
+    ("part", "fore", "aft"),
+    [
+        ("inwale", "the inside of the stem", "the inner face of the after transom"),
+        ("outwale", "the end of the sheer strake on the stem", "the outer face of the after transom"),
+    ],
+)
+def test_both_ends_say_what_they_are_cut_to(part: Literal["inwale", "outwale"], fore: str, aft: str) -> None:
+    hull = read_hull(HULLS / "dinghy.toml")
+    boat = boat_on(shell_of(replace(hull, inside=(Gunwale(0, 1, part, 18.0, 28.0, 0.0),))))
+    made = folio(boat, "inside")
+    for words in (" ".join(made.pieces[0].notes), " ".join(made.tables[0].notes)):
+        assert f"at the fore end, to {fore}: " in words
+        assert f"at the aft end, to {aft}: " in words

@@ -79,6 +79,7 @@ def test_the_bench_set_shows_the_end_alone_and_says_how_far_from_the_centreline(
     for piece, is_whole in ((bench, False), (full, True)):
         lines = [path for path in piece.paths if path.role in (Role.CUT, Role.ROUGH)]
         assert [path.closed for path in lines] == [is_whole] * len(lines)
+        assert piece.breaks_off is not is_whole
     assert folio(boat, "inside", "bench").for_router.pieces[0].paths[0].closed
     for piece in (bench, full):
         assert crowded_labels(piece) == []
@@ -89,6 +90,8 @@ def test_the_bench_set_shows_the_end_alone_and_says_how_far_from_the_centreline(
         assert "about the boat's centreline" in texts
         assert "AFTER EDGE" in texts
         assert "FORWARD EDGE" in texts
+        (fore,) = [label for label in piece.labels if label.text == "FORE"]
+        assert shapely.Polygon(cut_of(piece)).contains(shapely.Point(fore.at))
 
 
 def test_each_strake_s_bevels_are_written_along_it_and_in_the_table() -> None:
@@ -139,3 +142,22 @@ def test_where_the_bottom_face_is_the_larger_the_saw_goes_outside_both() -> None
     under = next(path.points for path in piece.paths if path.role is Role.FAR)
     wood = shapely.Polygon(rough[0] if rough else cut_of(piece))
     assert shapely.distance(wood, shapely.points(under)).max() < (1e-6 if rough else 1.0)
+
+
+@pytest.mark.parametrize("height", [360.0, 380.0])
+def test_the_sheet_gives_the_bevels_of_every_strake_that_an_end_touches(height: float) -> None:
+    """Also where a strake is touched for a length that has no room for lettering."""
+    hull = read_hull(HULLS / "double_ender.toml")
+    middle = (hull.stations[1].at + hull.stations[2].at) / 2
+    thwart = Thwart(0, 1, middle - 100.0, middle + 120.0, height, 22.0)
+    boat = boat_on(shell_of(replace(hull, inside=(thwart,))))
+    (shape,), (piece,) = boat.inside, folio(boat, "inside", "bench").pieces
+    assert isinstance(shape, ThwartShape)
+    assert shape.lands
+    words = " ".join(label.text for label in piece.labels).lower()
+    for part in (*shape.parts, *shape.under_parts):
+        assert f"strake {part.strake}" in words
+    for land in shape.lands:
+        below = round(2 * np.degrees(land.bevels[0][1])) / 2
+        assert f"strake {land.land}, below land {land.land}: edge {below:g}°" in words
+        assert f"strake {land.land + 1}, above land {land.land}: edge" in words

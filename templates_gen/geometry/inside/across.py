@@ -191,14 +191,16 @@ def _check_ends(shell: PlankedShell, piece: CrossPiece, faces: tuple[float, floa
         assert isinstance(member, Stem)
         foot = float(member.rabbet[0, 0])
         x, is_across = (min(faces), min(faces) < foot) if end == "fore" else (max(faces), max(faces) > foot)
+        height = max(stem_up_to(shell, end, face) for face in faces)
         if is_across and piece.bottom is None:
             side = "aft" if end == "fore" else "forward"
             text = (
                 f"crosses the {name}: its face at {spoken_length(x, units)} must stand {side} of the foot at "
-                f"{spoken_length(foot, units)}; move it, or give it a bottom above the {name}"
+                f"{spoken_length(foot, units)}; move it"
             )
+            if np.isfinite(height):
+                text += f", or give it a bottom of {spoken_length(height, units)} or more, above the {name}"
             raise refusal(piece, "at", text)
-        height = max(stem_up_to(shell, end, face) for face in faces)
         if piece.bottom is not None and piece.bottom < height - SPOKEN:
             high = spoken_length(height, units)
             text = f"crosses the {name}, which reaches {high} high there; give it a bottom of {high} or more"

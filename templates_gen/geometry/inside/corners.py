@@ -13,7 +13,7 @@ from templates_gen.about import About
 from templates_gen.errors import BoatError
 from templates_gen.geometry.ends import rulings_at_end
 from templates_gen.geometry.inside.level import ruled_cut
-from templates_gen.geometry.inside.limits import refusal, stem_profile
+from templates_gen.geometry.inside.limits import SPOKEN, refusal, stem_profile
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import TransomFace
 from templates_gen.hull.model import CornerPiece, Transom
@@ -112,6 +112,7 @@ def corner_shape(shell: PlankedShell, piece: CornerPiece) -> CornerShape:
     (plank, bevels), (under, _) = planks
     corner, end = plank[0], plank[-1]
     seat, seat_under = (one.line(piece, line[0, 1]) for one, (line, _) in zip(seats, planks, strict=True))
+    _check_transom_arm(shell, piece, float(corner[1]))
     arms = (end - corner, seat[0] - corner) if piece.kind == "knee" else (end - corner, (end - corner) * [1.0, -1.0])
     angle = float(np.arccos(arms[0] @ arms[1] / np.linalg.norm(arms[0]) / np.linalg.norm(arms[1])))
     inner = _inner(shell, piece, plank, seat)
@@ -245,6 +246,14 @@ def _plank(shell: PlankedShell, piece: CornerPiece, seat: _Seat, u: Array) -> tu
     at = np.array([0.0, piece.arm / 2, piece.arm])
     normals = shell.normal(strake, np.interp(at, run, rulings), np.interp(at, run, shares))
     return np.vstack([line[run < piece.arm - 1e-9], end]), np.arcsin(-normals @ seat.plane.up)
+
+
+def _check_transom_arm(shell: PlankedShell, piece: CornerPiece, room: float) -> None:
+    """Refuse a knee with an arm on the transom that is longer than the transom is wide from the centreline, mm."""
+    if piece.kind == "knee" and piece.transom_arm > room + SPOKEN:
+        arm, wide = (spoken_length(one, shell.hull.units) for one in (piece.transom_arm, room))
+        text = f"has a transom_arm of {arm}, but the transom is {wide} from the corner to the centreline there"
+        raise refusal(piece, "transom_arm", f"{text}; make transom_arm {wide} or less")
 
 
 def _too_long(shell: PlankedShell, piece: CornerPiece) -> BoatError:

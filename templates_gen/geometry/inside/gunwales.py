@@ -108,6 +108,7 @@ def gunwale_shape(shell: PlankedShell, piece: Gunwale) -> GunwaleShape:
     _check_strake(shell, piece, np.linspace(shell.u_fore, shell.u_aft, _SAMPLES))
     surfaces = _ends(shell, piece)
     line = _line_between(shell, piece, surfaces)
+    _check_bevel(shell, piece, line.bevels)
     flat = _laid_flat(line.run, line.curvature)
     ends: tuple[EndName, EndName] = ("fore", "aft")
     cuts = {
@@ -169,6 +170,17 @@ def _check_strake(shell: PlankedShell, piece: Gunwale, u: Array) -> None:
     if piece.below + piece.depth > room:
         text = f"reaches below the sheer strake, which has room for {spoken_length(room, shell.hull.units)} of it"
         raise refusal(piece, "depth", f"{text} where it is narrowest; make depth or below less")
+
+
+def _check_bevel(shell: PlankedShell, piece: Gunwale, bevels: Array) -> None:
+    """Refuse a strip of which as much comes off for a level top, or must be added, as it is deep."""
+    slope, units = float(np.tan(np.abs(bevels)).max()), shell.hull.units
+    if piece.width * slope >= piece.depth:
+        off, deep, width = (
+            spoken_length(one, units) for one in (piece.width * slope, piece.depth, piece.depth / slope)
+        )
+        text = f"needs a bevel of {off} over its width for a level top, and is only {deep} deep"
+        raise refusal(piece, "width", f"{text}; make it less than {width} wide, or deeper")
 
 
 class _Surface:

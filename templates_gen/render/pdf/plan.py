@@ -61,7 +61,7 @@ def _check_piece(piece: Piece) -> None:
     for path in piece.paths:
         if path.points.ndim != 2 or path.points.shape[1] != 2 or len(path.points) < 2:
             raise DrawingError(f"{piece.name}: a line ({path.role.value}) needs two points or more, shape (n, 2)")
-        if path.role is Role.CUT and not path.closed:
+        if path.role is Role.CUT and not path.closed and not piece.breaks_off:
             raise DrawingError(f"{piece.name}: an outline to be cut is open; it must be closed")
     if not _are_drawable(np.concatenate([path.points for path in piece.paths])):
         path = next(path for path in piece.paths if not _are_drawable(path.points))

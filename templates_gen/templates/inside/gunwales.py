@@ -5,16 +5,17 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About
+from templates_gen.about import About, EndName
 from templates_gen.drawing.marks import line, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.gunwales import GunwalePlace, GunwaleShape, TimbersShape
 from templates_gen.geometry.places import station_place
+from templates_gen.hull.model import Midship, Transom
 from templates_gen.templates.cards import CardDrawing, Row, broken, set_down
 from templates_gen.templates.inside.lettering import pattern
 from templates_gen.units import format_angle
-from templates_gen.words import on_sheet, piece_name
+from templates_gen.words import on_sheet, piece_name, spoken, timber
 
 Array = NDArray[np.float64]
 
@@ -146,16 +147,26 @@ def _lower(shape: GunwaleShape) -> Array:
     return np.vstack([first, inner, last])
 
 
-def _cut_words(shape: GunwaleShape) -> str:
-    """How both ends are cut."""
+def _cut_to(boat: Boat, shape: GunwaleShape, end: EndName) -> str:
+    """What an end of the strip is cut to."""
+    member, is_inside = boat.hull.end(end), shape.piece.part == "inwale"
+    if isinstance(member, Midship):
+        return "the midship section"
+    if isinstance(member, Transom):
+        return f"the {'inner' if is_inside else 'outer'} face of {spoken(About('transom', end=end))}"
+    return f"the inside of the {timber(end)}" if is_inside else f"the end of the sheer strake on the {timber(end)}"
+
+
+def _cut_words(boat: Boat, shape: GunwaleShape) -> str:
+    """To what and how both ends are cut."""
     found = []
     for end, cut in shape.cuts.items():
         face = f"{format_angle(abs(cut.face))} with the {'upper' if cut.face > 0.0 else 'lower'} edge longer"
         through = (
             f"{format_angle(abs(cut.through))} with the {'outboard' if cut.through > 0.0 else 'inboard'} side longer"
         )
-        found.append(f"{end} end: {face}, {through}")
-    return f"Off square, at the {'; at the '.join(found)}."
+        found.append(f"{end} end, to {_cut_to(boat, shape, end)}: {face}, {through}")
+    return f"Cut off square at the {'; at the '.join(found)}."
 
 
 def _notes(boat: Boat, shape: GunwaleShape) -> tuple[str, ...]:
@@ -167,7 +178,7 @@ def _notes(boat: Boat, shape: GunwaleShape) -> tuple[str, ...]:
         "fitted.",
         f"Laid flat on the face that lies on the plank, it sweeps by {notation.spoken_length(shape.sweep)}: a "
         "straight strip must be bent edgewise by so much.",
-        _cut_words(shape),
+        _cut_words(boat, shape),
         "Sections: the horizontal line is a level top. The angle is how far the plank leans out from the upright. "
         "Next to it is what comes off a corner for a level top, or must be added there: then make the strip deeper.",
     )
@@ -198,19 +209,19 @@ def _table(boat: Boat, shape: GunwaleShape) -> Table:
             f"sweep {notation.spoken_length(shape.sweep)}. The first length is along the upper edge. The second is "
             "how far that edge, laid flat with the strip's face on the plank, is above the straight between its "
             "ends; less than 0: below.",
-            _cut_words(shape),
+            _cut_words(boat, shape),
         ),
     )
 
 
 def _timbers(boat: Boat, shape: TimbersShape) -> Table:
     notation, rows = boat.hull.notation, []
-    for number, timber in enumerate(shape.timbers, start=1):
-        station = min(boat.hull.moulded_stations, key=lambda one: abs(one.at - timber.x))
-        off = timber.x - station.at
+    for number, one in enumerate(shape.timbers, start=1):
+        station = min(boat.hull.moulded_stations, key=lambda station: abs(station.at - one.x))
+        off = one.x - station.at
         side = "aft of" if off > 0.0 else "forward of"
         where = f"{notation.spoken_length(abs(off))} {side} " if abs(off) >= 0.25 else ""
-        lengths = (notation.length(length) for length in (timber.x, timber.half, 2.0 * timber.half))
+        lengths = (notation.length(length) for length in (one.x, one.half, 2.0 * one.half))
         rows.append((str(number), *lengths, f"{where}{on_sheet(station_place(boat.hull, station))}"))
     return Table(
         "Timbers",

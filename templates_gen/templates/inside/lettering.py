@@ -89,7 +89,11 @@ def write_on_flat(writing: Writing, flat: Flat, texts: Sequence[str], inside: fl
                 for over in (1.6, 4.5):
                     at = flat.ends[0] + (1.5 + share * room + wide / 2) * flat.along
                     x, y = at + (inside + over + 0.35 * height) * flat.inward
-                    if writing.add([Label(text, (float(x), float(y)), height, flat.angle, "middle", kind="measure")]):
+                    slides = min(share, 1.0 - share) * room
+                    label = Label(
+                        text, (float(x), float(y)), height, flat.angle, "middle", kind="measure", room=slides
+                    )
+                    if writing.add([label]):
                         return True
     return False
 

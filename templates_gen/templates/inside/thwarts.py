@@ -1,12 +1,13 @@
 """Thwarts as templates: a half of each in plan, with both faces of its end and the bevels along it."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import line
-from templates_gen.drawing.piece import Facing, Path, Piece, PrintSet, Role, Table
+from templates_gen.drawing.marks import arrow, line
+from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.lands import CrossedLand
 from templates_gen.geometry.inside.level import EndPart, ThwartShape
@@ -26,7 +27,7 @@ WOOD = 120.0
 """mm of wood at least that the pattern of an end shows inside it (our own judgement)."""
 
 _PAST = 15.0
-_BREAK = 4.0
+_BREAK, _ARROW = 4.0, 20.0
 _BOTH = "Cut both halves in one piece: turn the pattern over about the boat's centreline"
 
 
@@ -36,11 +37,6 @@ def thwart_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     In the bench set only the end of a long one is drawn, with some wood inside it.
     """
     return tuple(_piece(boat, shape, to_print) for shape in _shapes(boat))
-
-
-def thwart_tables(boat: Boat) -> tuple[Table, ...]:
-    """Return the half-breadths and bevels of each thwart's end."""
-    return tuple(table for shape in _shapes(boat) for table in _tables(boat, shape))
 
 
 def _shapes(boat: Boat) -> Iterator[ThwartShape]:
@@ -67,13 +63,15 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     paths.append(Path(_break(begin, wide), Role.NOTE) if begin else centreline)
     paths += [Path(_on_pattern(shape, land.corner[:, :2]), Role.FAR) for land in shape.lands]
     writing = Writing(paths, [])
+    if wide > 3.0 * _ARROW:
+        paths.append(arrow((begin + 16.0, 0.6 * wide - _ARROW), (begin + 16.0, 0.6 * wide)))
+        writing = Writing(paths, [Label("FORE", (begin + 18.0, 0.6 * wide - _ARROW), 3.0)])
     if begin:
         text = f"{notation.spoken_length(begin)} to the centreline"
         writing.add_along(np.array([[begin + 3.0, wide], [begin + 3.0, 0.0]]), (text,), 3.0)
-    for part in shape.parts:
-        write_on_flat(writing, *_bevel_words(boat, shape, part))
-    for land in shape.lands:
-        write_on_flat(writing, *_below_words(boat, shape, land))
+    edges = [_bevel_words(boat, shape, part) for part in shape.parts]
+    edges += [_below_words(boat, shape, land) for land in shape.lands]
+    unwritten = [texts[0] for flat, texts, inside in edges if not write_on_flat(writing, flat, texts, inside)]
     words = [
         f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
         f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
@@ -82,12 +80,13 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
         f"{notation.spoken_thickness(piece.thickness)} thick.",
         _saw_words(shape, is_sawn_outside),
         *_land_words(boat, shape),
+        *(f"{text[0].upper()}{text[1:]}." for text in unwritten),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
     name = piece_name(shape.about)
     write_words(writing, closed, word_rows(name, words), True)
     _write_edges(writing, closed[[0, -1]])
-    return pattern(
+    made = pattern(
         shape.about,
         (
             name.capitalize(),
@@ -99,6 +98,7 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
         (_inner_words(begin, notation), *_notes(boat, shape, is_sawn_outside)),
         Facing("starboard", "top face, FORE up"),
     )
+    return replace(made, breaks_off=begin > 0.0)
 
 
 def _begin(end: Array, under: Array, notation: Notation) -> float:
@@ -149,7 +149,7 @@ def _bevel_words(boat: Boat, shape: ThwartShape, part: EndPart) -> tuple[Flat, t
     under_it = [one.land for one in shape.lands if one.land == part.strake - 1 and _overlap(part.line, one.corner)]
     if under_it:
         text = f"strake {part.strake}, above land {under_it[0]}: {angles}"
-        return flat, (text, f"{part.strake}: {aft} / {fore}"), max(*depths, 0.0)
+        return flat, (text,), max(*depths, 0.0)
     texts = (
         f"strake {part.strake}: {angles}; bottom face {off} {where}",
         f"strake {part.strake}: {angles}; {off} {where}",
@@ -179,12 +179,7 @@ def _below_words(boat: Boat, shape: ThwartShape, land: CrossedLand) -> tuple[Fla
     """The bottom face's line below a land that crosses the end, what is written along it, and how far inside it."""
     x = np.array([land.corner[0, 0], land.corner[-1, 0]])
     flat = _flat(_on_pattern(shape, np.column_stack([x, np.interp(x, *shape.under.T)])))
-    aft, fore = (format_angle(abs(bevel)) for bevel in land.bevels[0][::-1])
-    texts = (
-        f"strake {land.land}, below land {land.land}: {_edge_words(land.bevels[0])}",
-        f"{land.land}: {aft} / {fore}",
-    )
-    return flat, texts, 0.0
+    return flat, (f"strake {land.land}, below land {land.land}: {_edge_words(land.bevels[0])}",), 0.0
 
 
 def _land_words(boat: Boat, shape: ThwartShape) -> list[str]:
@@ -232,66 +227,3 @@ def _notes(boat: Boat, shape: ThwartShape, is_sawn_outside: bool) -> tuple[str, 
             "height above the bottom face.",
         ]
     return tuple(lines)
-
-
-def _tables(boat: Boat, shape: ThwartShape) -> Iterator[Table]:
-    """Yield the half-breadths and bevels of an end, and the lands that cross it, where some do."""
-    notation = boat.hull.notation
-    breadths = [notation.heading(name) for name in ("half-breadth,\ntop", "half-breadth,\nbottom")]
-    title, datum = f"{piece_name(shape.about).capitalize()}: ", notation.heading("aft of\nthe datum")
-    yield Table(
-        f"{title}its end, fore to aft",
-        ("strake", datum, *breadths, "bevel"),
-        tuple(_end_rows(notation, shape)),
-        (
-            "The bevel is square to the end's edge, less than 0 where the bottom face is the larger. A half-breadth "
-            "is left out where that face lies on another strake.",
-        ),
-        word_columns=(),
-    )
-    if shape.lands:
-        corner = notation.heading("half-breadth\nof its corner")
-        above = notation.depth_heading("above the\nbottom face")
-        yield Table(
-            f"{title}lands that cross its end",
-            ("land", datum, corner, above, notation.depth_heading("step")),
-            tuple(_land_rows(notation, shape)),
-            (
-                "The corner is the upper inside corner of the strake below the land. The step is from the corner out "
-                "to where the face of the strake above begins: notch the end for it.",
-            ),
-            word_columns=(),
-            rows_together=2,
-        )
-
-
-def _end_rows(notation: Notation, shape: ThwartShape) -> Iterator[tuple[str, ...]]:
-    """Yield a row for each end of the parts of either face, strake by strake."""
-    order = dict.fromkeys(part.strake for part in (*shape.parts, *shape.under_parts))
-    for strake in order:
-        faces = [[p for p in parts if p.strake == strake] for parts in (shape.parts, shape.under_parts)]
-        bevels = {
-            round(float(x), 3): bevel
-            for part in (*faces[1], *faces[0])
-            for x, bevel in zip(part.line[[0, -1], 0], part.bevels, strict=True)
-        }
-        for x, bevel in sorted(bevels.items()):
-            breadths = (_breadth(notation, parts, x) for parts in faces)
-            yield str(strake), notation.length(x), *breadths, format_angle(bevel)
-
-
-def _breadth(notation: Notation, parts: list[EndPart], x: float) -> str:
-    """The half-breadth at x of the part that reaches it, nothing where none does."""
-    for part in parts:
-        if part.line[0, 0] - 0.01 < x < part.line[-1, 0] + 0.01:
-            return notation.length(float(np.interp(x, *part.line.T)))
-    return ""
-
-
-def _land_rows(notation: Notation, shape: ThwartShape) -> Iterator[tuple[str, ...]]:
-    """Yield a row for the forward and the after end of each run in which a land crosses the end."""
-    for land in shape.lands:
-        for k in (0, -1):
-            x, out = (notation.length(float(one)) for one in land.corner[k, :2])
-            depths = (notation.depth_cell(float(one[k])) for one in (land.above_bottom, land.steps))
-            yield str(land.land), x, out, *depths
