@@ -161,3 +161,17 @@ def test_the_sheet_gives_the_bevels_of_every_strake_that_an_end_touches(height: 
         below = round(2 * np.degrees(land.bevels[0][1])) / 2
         assert f"strake {land.land}, below land {land.land}: edge {below:g}°" in words
         assert f"strake {land.land + 1}, above land {land.land}: edge" in words
+
+
+def test_an_end_that_leans_out_forward_and_in_aft_says_so_of_each_depth(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    boat = with_thwart("pram")
+    (shape,) = boat.inside
+    assert isinstance(shape, ThwartShape)
+    (part,) = shape.parts
+    bevels = (float(np.arctan(0.6 / 22.0)), float(np.arctan(-2.9 / 22.0)))  # fore, aft: of 22 mm of wood
+    leaning = replace(shape, parts=(replace(part, bevels=bevels),), lands=())
+    monkeypatch.setattr(Boat, "inside", (leaning,))
+    (piece,) = folio(boat_on(boat.shell), "inside").pieces
+    assert any(label.text.endswith("2.9 OUTSIDE / 0.6 inside") for label in piece.labels)

@@ -9,11 +9,11 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Facing, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.corners import CornerShape
-from templates_gen.notation import Notation
 from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.inside.lettering import (
     PLANKS_VARY,
     far_cell,
+    far_words,
     pattern,
     word_rows,
     write_on_flat,
@@ -137,26 +137,19 @@ def _bevel_words(boat: Boat, shape: CornerShape) -> Iterator[tuple[Flat, tuple[s
     bevels = [*shape.plank_bevels.tolist(), shape.seat_bevel]
     *plank, seat = (format_angle(bevel) for bevel in bevels)
     *depths, depth = (thickness * float(np.tan(bevel)) for bevel in bevels)
-    angles, off, on = " / ".join(plank), _inside(notation, *depths), _seat_name(shape)
+    angles, off, on = " / ".join(plank), far_words(notation, *depths), _seat_name(shape)
     plank_texts = (
         f"sheer strake: edge {angles} at the corner, half-way and at the end; bottom face {off}",
         f"sheer strake: edge {angles}; bottom face {off}",
         f"sheer strake: {angles}",
     )
-    under = _inside(notation, depth)
+    under = far_words(notation, depth)
     seat_texts = (f"{on}: edge {seat}; bottom face {under}",)
     deepest = thickness * max(float(np.tan(np.abs(bevels)).max()), 0.0)
     for edge, texts in ((shape.plank, plank_texts), (shape.seat, seat_texts)):
         flat = _flat(shape, edge)
         bulge = float(((on_pattern(shape, edge) - flat.ends[0]) @ flat.inward).max())
         yield flat, texts, max(bulge, 0.0) + deepest
-
-
-def _inside(notation: Notation, *depths: float) -> str:
-    """How far the bottom face is inside the top face's line at some places, in words."""
-    if min(depths) < 0.0 < max(depths):
-        return " / ".join(_inside(notation, depth) for depth in depths)
-    return f"{notation.depths_of(*map(abs, depths))} {'OUTSIDE' if min(depths) < 0.0 else 'inside'}"
 
 
 def _flat(shape: CornerShape, edge: Array) -> Flat:

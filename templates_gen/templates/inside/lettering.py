@@ -102,3 +102,10 @@ def far_cell(notation: Notation, inside: float) -> str:
     """Return how far a far or bottom face is inside the drawn one, mm, as a table has it: "2.4", "2.4 OUTSIDE"."""
     cell = notation.depth_cell(abs(inside))
     return f"{cell} OUTSIDE" if inside < 0.0 and cell != notation.depth_cell(0.0) else cell
+
+
+def far_words(notation: Notation, *depths: float) -> str:
+    """Return the same of some places in words: "2.4 / 2.6 inside", "0.6 inside / 2.9 OUTSIDE"."""
+    if min(depths) < 0.0 < max(depths):
+        return " / ".join(far_words(notation, depth) for depth in depths)
+    return f"{notation.depths_of(*map(abs, depths))} {'OUTSIDE' if min(depths) < 0.0 else 'inside'}"

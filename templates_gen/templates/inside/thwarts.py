@@ -13,7 +13,14 @@ from templates_gen.geometry.inside.lands import CrossedLand
 from templates_gen.geometry.inside.level import EndPart, ThwartShape
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import CardDrawing
-from templates_gen.templates.inside.lettering import PLANKS_VARY, pattern, word_rows, write_on_flat, write_words
+from templates_gen.templates.inside.lettering import (
+    PLANKS_VARY,
+    far_words,
+    pattern,
+    word_rows,
+    write_on_flat,
+    write_words,
+)
 from templates_gen.templates.inside.outline import GAP, reach_outside
 from templates_gen.templates.moulds.edge import Flat
 from templates_gen.templates.moulds.writing import Writing
@@ -142,8 +149,7 @@ def _bevel_words(boat: Boat, shape: ThwartShape, part: EndPart) -> tuple[Flat, t
     """An end's part on the pattern, what is written along it, and how far inside the bottom face is there."""
     flat = _flat(_on_pattern(shape, part.line))
     depths = [shape.piece.thickness * float(np.tan(bevel)) for bevel in part.bevels]
-    where = "inside" if sum(depths) > 0.0 else "OUTSIDE"
-    off = boat.hull.notation.depths_of(*(abs(depth) for depth in depths[::-1]))
+    off = far_words(boat.hull.notation, *depths[::-1])
     angles = _edge_words(part.bevels)
     aft, fore = (format_angle(abs(bevel)) for bevel in part.bevels[::-1])
     under_it = [one.land for one in shape.lands if one.land == part.strake - 1 and _overlap(part.line, one.corner)]
@@ -151,8 +157,8 @@ def _bevel_words(boat: Boat, shape: ThwartShape, part: EndPart) -> tuple[Flat, t
         text = f"strake {part.strake}, above land {under_it[0]}: {angles}"
         return flat, (text,), max(*depths, 0.0)
     texts = (
-        f"strake {part.strake}: {angles}; bottom face {off} {where}",
-        f"strake {part.strake}: {angles}; {off} {where}",
+        f"strake {part.strake}: {angles}; bottom face {off}",
+        f"strake {part.strake}: {angles}; {off}",
         f"{part.strake}: {aft} / {fore}",
     )
     return flat, texts, max(*depths, 0.0)
