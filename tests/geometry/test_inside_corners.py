@@ -157,6 +157,16 @@ def test_both_faces_lie_on_the_planking_and_on_the_stem_or_transom_in_space(case
         assert shape.inner[-1] - shape.seat[0] == pytest.approx([piece.throat, 0.0], abs=1e-6)
 
 
+@pytest.mark.parametrize("arm", [120.0, 260.0, 500.0])
+def test_no_part_of_an_arm_stands_above_a_hollow_sheer(arm: float) -> None:
+    # the faering's sheer is hollow all along: a straight from one point of it to another runs above it
+    shell = shell_of(read_hull(HULLS / "faering.toml"))
+    plane = corner_shape(shell, breasthook(arm=arm, throat=110.0)).plane
+    sheer = shell.upper(shell.planking.strakes, np.linspace(shell.u_fore, shell.u_fore + 1.5 * arm, 400))
+    over = (sheer * np.array([1.0, 0.0, 1.0]) - plane.origin) @ plane.up
+    assert over.min() == pytest.approx(0.0, abs=0.02)
+
+
 REFUSED = {
     "arms too long": (breasthook(arm=2000.0), "arm", "too long for the boat; make arm less"),
     "below the sheer strake": (breasthook(below=90.0), "below", "reaches below the sheer strake"),

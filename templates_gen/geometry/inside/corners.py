@@ -147,7 +147,9 @@ def _top_plane(shell: PlankedShell, piece: CornerPiece) -> tuple[TopPlane, float
     first, last = shell.upper(strake, np.array([start, end])) * np.array([1.0, 0.0, 1.0])
     into = (last - first) / np.linalg.norm(last - first)
     up = np.array([-into[2], 0.0, into[0]]) * (1.0 if into[0] > 0.0 else -1.0)
-    return TopPlane(first - piece.below * up, into, up), float(far)
+    sheer = shell.upper(strake, np.linspace(start, end, _SAMPLES)) * np.array([1.0, 0.0, 1.0])
+    hollow = max(0.0, -float(((sheer - first) @ up).min()))  # the sheer between both ends of the arm lies lower
+    return TopPlane(first - (piece.below + hollow) * up, into, up), float(far)
 
 
 def _sheer_at_corner(shell: PlankedShell, piece: CornerPiece) -> float:

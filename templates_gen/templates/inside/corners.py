@@ -189,8 +189,8 @@ def _notes(boat: Boat, shape: CornerShape, is_sawn_outside: bool) -> tuple[str, 
         f"{_angle_words(shape)} Along the sheer strake and the {_seat_name(shape)}: the bevel of the edge, and how "
         "far inside the top face's line the bottom face's is.",
         f"{_GRAIN} The inner edge is drawn for looks: change its curve as you like.",
-        f"The top face is {_height_words(boat, shape)}. Level from side to side. The bevels are right at that slope "
-        "only.",
+        f"The top face is {_height_words(boat, shape)}. Level from side to side. Where the "
+        "sheer is hollow along an arm, the arm's ends lie that much lower. The bevels are right at that slope only.",
         PLANKS_VARY,
     )
 
