@@ -153,7 +153,7 @@ class Notation:
 
     def within(self, size: float) -> str:
         """Return how near a length in mm is to be kept, for a sentence: "2 mm"; "1/16 in", no more than it."""
-        if self.units == "mm":
+        if self.fine_units == "mm":
             return f"{size:g} mm"
         parts = 32 if size >= MM_PER_INCH / 32 else 64
         return f"{inches_and_fraction(max(1, int(size * parts / MM_PER_INCH)), parts)} in"

@@ -96,6 +96,14 @@ def test_a_round_figure_of_the_trade_stays_round() -> None:
     assert EVERY[1].tolerance(0.01) == "1/64 in"
 
 
+def test_how_near_a_length_is_kept_is_written_as_ordinates_are() -> None:
+    assert [Notation("mm", depths).within(2.0) for depths in ("mm", "64ths")] == ["2 mm", "2 mm"]
+    assert Notation("in", "mm").within(2.0) == "1/16 in"  # 2.5 of 32: never more than it
+    assert Notation("ft-in-8", "64ths").within(1.0) == "1/32 in"
+    assert Notation("ft-in-8", "64ths").within(0.5) == "1/64 in"
+    assert Notation("ft-in-8", "mm").within(0.5) == "0.5 mm"
+
+
 @given(st.floats(-0.6, 0.6))
 def test_a_rise_is_the_tangent_over_10_mm_or_an_inch(angle: float) -> None:
     assert float(Notation().rise(angle)) == pytest.approx(10.0 * math.tan(angle), abs=0.051)
