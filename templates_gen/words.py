@@ -178,6 +178,8 @@ def _land_piece(about: About, units: UnitName) -> str:
         case "gerald sheet":
             return f"gerald sheet {about.which[0]:.0f}"
         case "gerald block":
+            if units == "ft-in-8":  # sixteenths are too coarse for it; its thickness stands on it
+                return "gerald block"
             return f"gerald block {which if units == 'mm' else format_length(about.which[0], units)}"
         case "strip" | "hollow strip":
             hollow = "hollow " if about.part == "hollow strip" else ""

@@ -149,6 +149,13 @@ def test_a_block_as_thick_as_half_the_planking_goes_with_the_cards() -> None:
     assert right - left >= 60.0
 
 
+def test_a_block_of_a_boat_in_eighths_is_not_named_by_a_thickness_that_it_has_not() -> None:
+    # 7/16 in planks: half is 7/32 in, as near to 0-0-1+ as to 0-0-2
+    (block,) = (p for p in gerald_card_pieces(boat("double ender")) if p.name.startswith("gerald block"))
+    assert block.name == "gerald block"
+    assert "GERALD BLOCK, 14/64 thick" in [label.text for label in block.labels]
+
+
 def test_a_block_is_said_to_fit_only_where_half_the_thickness_comes_off() -> None:
     """The block comes flush over a land only if half the thickness comes off at both its sides."""
     for gerald in geralds("dinghy"):

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import Hand
+from templates_gen.about import EndName
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import AcrossShape, between
@@ -15,7 +15,7 @@ from templates_gen.hull.checks.ends import crossing
 from templates_gen.hull.model import Station
 from templates_gen.templates.moulds.band import distances, inside_of, without_needless
 from templates_gen.templates.moulds.edge import SQUARE
-from templates_gen.templates.moulds.outline import Notch, above_notch, notch_of
+from templates_gen.templates.moulds.outline import Notch, OnTheLine, above_notch, notch_of
 from templates_gen.templates.transom.edge import carried_on, saw_line
 
 Array = NDArray[np.float64]
@@ -30,7 +30,7 @@ _FAR = 60.0
 
 
 @dataclass(frozen=True)
-class AcrossSheet:
+class AcrossSheet(OnTheLine):
     """A half of a piece across the boat, ready to be drawn, in the (half-breadth, height) of its face on the line.
 
     Attributes
@@ -55,19 +55,9 @@ class AcrossSheet:
     saw: Array | None
 
     @property
-    def face(self) -> str:
-        """Return which face is on the line and drawn: "AFT" or "FORWARD"."""
-        return "AFT" if self.shape.wood == "fore" else "FORWARD"
-
-    @property
-    def half(self) -> Hand:
-        """Return which half is drawn: the breadth runs to the right as the face is looked at."""
-        return "starboard" if self.face == "AFT" else "port"
-
-    @property
-    def seen(self) -> str:
-        """Return from where the face is looked at."""
-        return f"seen from {'AFT' if self.face == 'AFT' else 'AHEAD'}"
+    def wood(self) -> EndName:
+        """Return on which side of the line the wood is."""
+        return self.shape.wood
 
     @property
     def to_centreline(self) -> bool:

@@ -1,12 +1,13 @@
 """A half mould before it is drawn: notch, inside of the planking, leg to the building line, and its two faces."""
 
 import math
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, Hand, Place
+from templates_gen.about import About, EndName, Hand, Place
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.moulds import MouldFaces, MouldShape
@@ -146,8 +147,32 @@ def _past_sheer(edge: Array, distance: float, base: float) -> Array:
     return np.array([on]) if on[0] > 0.0 else np.empty((0, 2))
 
 
+class OnTheLine(ABC):
+    """A piece across the boat, one face of which stands on a line and is drawn."""
+
+    @property
+    @abstractmethod
+    def wood(self) -> EndName:
+        """Return on which side of the line the wood is."""
+
+    @property
+    def face(self) -> str:
+        """Return which face is on the line and drawn: "AFT" or "FORWARD"."""
+        return "AFT" if self.wood == "fore" else "FORWARD"
+
+    @property
+    def half(self) -> Hand:
+        """Return which half is drawn on that face: the breadth runs to the right as the face is looked at."""
+        return "starboard" if self.face == "AFT" else "port"
+
+    @property
+    def seen(self) -> str:
+        """Return from where the face is looked at: "seen from AFT" or "seen from AHEAD"."""
+        return f"seen from {'AFT' if self.face == 'AFT' else 'AHEAD'}"
+
+
 @dataclass(frozen=True)
-class Mould:
+class Mould(OnTheLine):
     """All that is known of one mould before it is drawn."""
 
     shape: MouldShape
@@ -166,19 +191,9 @@ class Mould:
         return self.shape.station.name
 
     @property
-    def face(self) -> str:
-        """Return which face is on the station line and drawn: "AFT" or "FORWARD"."""
-        return "AFT" if self.faces.wood == "fore" else "FORWARD"
-
-    @property
-    def half(self) -> Hand:
-        """Return which half is drawn on that face: the breadth runs to the right as the face is looked at."""
-        return "starboard" if self.face == "AFT" else "port"
-
-    @property
-    def seen(self) -> str:
-        """Return from where the face is looked at: "seen from AFT" or "seen from AHEAD"."""
-        return f"seen from {'AFT' if self.face == 'AFT' else 'AHEAD'}"
+    def wood(self) -> EndName:
+        """Return on which side of the station line the mould is."""
+        return self.faces.wood
 
 
 def mould_of(boat: Boat, shape: MouldShape) -> Mould:

@@ -17,7 +17,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.stock.shaping import cut_to_hand, mirrored
 from templates_gen.templates.strakes.lines import StrakeLines, datum_paths, strake_lines
 from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
-from templates_gen.templates.strakes.words import format_ordinate, strake_words
+from templates_gen.templates.strakes.words import ordinate_cell, strake_words
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -164,7 +164,7 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
         cells = [place_heading(place)]
         for edge in EDGES:
             along, ordinate = lines.datum.measured(warp(points[edge][place][None])[0])
-            cells += [hull.notation.length(along), format_ordinate(ordinate, hull.notation)]
+            cells += [hull.notation.length(along), ordinate_cell(ordinate, hull.notation)]
         rows.append(tuple(cells))
     return Table(
         f"Strake {strake.number} as spiled: ordinates from its datum line",

@@ -19,7 +19,7 @@ from templates_gen.notation import Notation
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.rough import rough_board, sawn_lines
 from templates_gen.stock.scarf_marks import plan_lines
-from templates_gen.templates.strakes.words import format_ordinate
+from templates_gen.templates.strakes.words import ordinate_cell
 from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
@@ -162,7 +162,7 @@ def _between(
 
 def _measured(hull: Hull, datum: Datum, point: Array) -> tuple[str, str]:
     along, ordinate = datum.measured(point)
-    return hull.notation.length(along), format_ordinate(ordinate, hull.notation)
+    return hull.notation.length(along), ordinate_cell(ordinate, hull.notation)
 
 
 def _bow_note(hull: Hull, end: EndName, points: Array) -> tuple[str, ...]:

@@ -31,10 +31,15 @@ SMALL = (3.0, 2.5)
 """Heights of capitals that figures are tried in, mm."""
 
 
+def ordinate_cell(ordinate: float, notation: Notation) -> str:
+    """Return "up 61.5" or "down 48" from the datum, under a heading that names the unit."""
+    return f"{'down' if ordinate < 0.0 else 'up'} {notation.fine(abs(ordinate))}"
+
+
 def format_ordinate(ordinate: float, notation: Notation) -> str:
-    """Return "up 61.5" or "down 48" from the datum, with the unit where lengths are in inches: "up 2 13/32 in"."""
-    text = notation.fine(abs(ordinate)) if notation.units == "mm" else notation.spoken_fine(abs(ordinate))
-    return f"{'down' if ordinate < 0.0 else 'up'} {text}"
+    """Return the same on a pattern, with the unit where lengths are in inches: "up 2 13/32 in"."""
+    unit = "" if notation.units == "mm" else f" {notation.fine_units}"
+    return f"{ordinate_cell(ordinate, notation)}{unit}"
 
 
 def strake_words(
