@@ -169,7 +169,8 @@ def _rebate() -> Schema:
     )
 
 
-def _inside() -> Schema:
+def _across() -> Schema:
+    """A bulkhead, a frame or a floor."""
     facet = {
         "strake": _WHOLE,
         "bevel": _told(_NUMBER, "degrees; + where the face on the line is the larger"),
@@ -186,6 +187,11 @@ def _inside() -> Schema:
         "far_edge": _told(_LINE, "the same of the far face"),
         "facets": _rows(_table(facet)),
     }
+    return _table(across)
+
+
+def _thwart() -> Schema:
+    """A thwart."""
     part = {
         "strake": _WHOLE,
         "bevels": _tuple(2, "degrees, at its forward and its after end; + where the top face is the larger"),
@@ -205,6 +211,11 @@ def _inside() -> Schema:
         "under_parts": _rows(_table(part), "the same of the bottom face"),
         "lands": _rows(_table(land), "the lands that cross its end between its faces, fore to aft"),
     }
+    return _table(thwart)
+
+
+def _corner() -> Schema:
+    """A breasthook or a knee."""
     corner = {
         "about": _ABOUT,
         "name": _told(_WORD, "of its template"),
@@ -215,6 +226,11 @@ def _inside() -> Schema:
         "plank_bevels": _tuple(3, "at the corner, the middle and the end of the arm, degrees"),
         "seat_bevel": _told(_NUMBER, "to the stem or the transom, degrees"),
     }
+    return _table(corner)
+
+
+def _gunwale() -> Schema:
+    """A strip along the sheer."""
     place = {
         "place": _told(_WORD, "a station's name, fore or aft"),
         "length": _told(_NUMBER, "along the upper edge from its fore end, mm"),
@@ -232,9 +248,13 @@ def _inside() -> Schema:
         "places": _rows(_table(place)),
         "cuts": _table({"fore": cut, "aft": cut}),
     }
+    return _table(gunwale)
+
+
+def _inside() -> Schema:
     timber = {"x": _told(_NUMBER, "distance along the boat, mm"), "half": _told(_NUMBER, "centreline to sheer, mm")}
     timbers = {"about": _ABOUT, "name": _WORD, "timbers": _rows(_table(timber))}
-    pieces = {"anyOf": [_table(one) for one in (across, thwart, corner, gunwale, timbers)]}
+    pieces = {"anyOf": [_across(), _thwart(), _corner(), _gunwale(), _table(timbers)]}
     return _rows(pieces, "what is put inside the planking; left out where there is nothing")
 
 
