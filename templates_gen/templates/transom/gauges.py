@@ -25,14 +25,17 @@ PAST_EDGE = 25.0
 BODY = 30.0
 """Length of the stock's edge, how far the blade runs past the wood, and the card's width, mm."""
 
+LETTERED = (44.0, 52.0)
+"""Width and height over the stock that a card keeps for its lettering, mm."""
+
 _SHARED_CURVE = 0.1
 _BLADE_SHORT = 1.0
 _STEPS = 9
 _HEIGHT = 3.0
 _SMALL = 2.5
 _MARGIN = 3.5
-_TALLEST = 50.0
-"""Height that the body is not expected to pass, mm."""
+_MOST_ROUNDS = 4
+"""A body that leans grows narrower as it grows taller; rounds after which its height is taken as it is."""
 
 _HOLE_ROOM = 15.0
 
@@ -76,7 +79,8 @@ def edge_gauges(boat: Boat, sheet: TransomSheet, to_print: PrintSet = "full") ->
         inner = sheet.face.inboard(sheet.wood.thickness)
         bevels = -edge_bevels(boat.shell, sheet.end, inner)
         blade = sheet.wood.thickness - sheet.wood.lip - _BLADE_SHORT
-    curves = [stock_edge(sheet, k, on_outer) for k in range(1, len(bevels) + 1)]
+    length = stock_length(float(np.max(bevels)))
+    curves = [stock_edge(sheet, k, on_outer, length) for k in range(1, len(bevels) + 1)]
     angles, bows = bevels.tolist(), np.array([curve[0, 1] for curve in curves])
 
     def share(group: Sequence[int]) -> bool:
@@ -96,15 +100,25 @@ def edge_gauges(boat: Boat, sheet: TransomSheet, to_print: PrintSet = "full") ->
     )
 
 
-def stock_edge(sheet: TransomSheet, strake: int, on_outer: bool) -> Array:
-    """Return the face's section square to a strake's edge, from `STOCK` mm inside to the corner at (0, 0), (p, 2).
+def stock_length(bevel: float) -> float:
+    """Return the length of the stock's edge that leaves room for the lettering under a blade that leans over it, mm.
+
+    Derived here: the outer edge of the blade lies BODY / cos(bevel) - y tan(bevel) from the corner at the height y.
+    """
+    width, height = LETTERED
+    right = BODY / math.cos(bevel) - height * math.tan(bevel)
+    return max(STOCK, width + 2.0 * _MARGIN - right)
+
+
+def stock_edge(sheet: TransomSheet, strake: int, on_outer: bool, length: float = STOCK) -> Array:
+    """Return the face's section square to a strake's edge, from `length` inside to the corner at (0, 0), (p, 2), mm.
 
     Notes
     -----
     The wood lies below. A bowed outer face falls away from the tangent at the corner, an inner one rises. With
     q the part of the section's direction that runs round the cylinder, (x q)^2 + (r + y)^2 = r^2. Derived here.
     """
-    x = np.linspace(-STOCK, 0.0, _STEPS if sheet.wood.radius else 2)
+    x = np.linspace(-length, 0.0, _STEPS if sheet.wood.radius else 2)
     if not sheet.wood.radius:
         return np.stack([x, np.zeros_like(x)], axis=1)
     along = sheet.corners[strake] - sheet.corners[strake - 1]
@@ -124,7 +138,7 @@ def card(gauge: EdgeGauge, height: float = BODY) -> Array:
     foot = gauge.blade * blade
     outside = foot + BODY * square
     turn = outside - blade * (outside[1] - height) / blade[1]
-    return np.vstack([gauge.stock, [foot, outside, turn], [[-STOCK, height]]])
+    return np.vstack([gauge.stock, [foot, outside, turn], [[gauge.stock[0, 0], height]]])
 
 
 def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
@@ -136,7 +150,7 @@ def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
     hole = gauge.blade * 0.5 * np.array([sine, -cosine]) + BODY / 2 * np.array([cosine, sine])
     if gauge.blade < 2.0 * _HOLE_ROOM:
         hole = np.array([0.6 * BODY, 0.6 * BODY])
-    rows = broken(
+    rows, height = _lettered(
         [
             Row(f"TRANSOM {sheet.end.upper()}", 4.0),
             Row(strakes, _HEIGHT),
@@ -146,10 +160,10 @@ def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
             Row("both sides: turn over", _SMALL),
             Row(f"{hull.name} {hull.fingerprint}".strip(), _SMALL),
         ],
-        _room(gauge, float(hole[0])),
+        gauge,
+        float(hole[0]),
     )
-    height = max(BODY, depth(rows) + 2.0 * _MARGIN)
-    labels = set_down(rows, (-STOCK + _MARGIN, height - _MARGIN))
+    labels = set_down(rows, (float(gauge.stock[0, 0]) + _MARGIN, height - _MARGIN))
     title = (
         f"Transom {sheet.end}, {strakes}: gauge of the edge",
         f"stock on the {face} face, blade on the edge",
@@ -172,9 +186,20 @@ def edge_gauge_about(sheet: TransomSheet, gauge: EdgeGauge) -> About:
     return About("transom", *gauge.strakes[0], sheet.end, part="gauge")
 
 
-def _room(gauge: EdgeGauge, hole: float) -> float:
-    """How wide rows of lettering over the stock may run, clear of the body's edge, or of a hole among them."""
-    right = card(gauge, _TALLEST)[-2:, 0].max() if gauge.bevel > 0.0 else BODY / math.cos(gauge.bevel)
+def _lettered(rows: Sequence[Row], gauge: EdgeGauge, hole: float) -> tuple[tuple[Row, ...], float]:
+    """Return the rows broken to the width over the stock, and the height of a body that holds them, mm."""
+    height = BODY
+    for _ in range(_MOST_ROUNDS):
+        lines = broken(rows, _room(gauge, height, hole))
+        if depth(lines) + 2.0 * _MARGIN <= height:
+            break
+        height = depth(lines) + 2.0 * _MARGIN
+    return lines, height
+
+
+def _room(gauge: EdgeGauge, height: float, hole: float) -> float:
+    """How wide rows of lettering may run in a body of this height, clear of its edge, or of a hole among them."""
+    right = card(gauge, height)[-2:, 0].max() if gauge.bevel > 0.0 else BODY / math.cos(gauge.bevel)
     if gauge.blade < 2.0 * _HOLE_ROOM:
         right = min(right, hole - HANGING_HOLE / 2)
-    return float(right) + STOCK - 2.0 * _MARGIN
+    return float(right - gauge.stock[0, 0]) - 2.0 * _MARGIN
