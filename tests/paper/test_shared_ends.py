@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from templates_gen.paper.following import ABOVE
+from templates_gen.paper.free_room import with_shared_ends
 from templates_gen.paper.ink import Ink
 from templates_gen.paper.lay_out import tiling
-from templates_gen.paper.shared_ends import with_shared_ends
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import Tiling
 from templates_gen.units import PT_PER_MM
