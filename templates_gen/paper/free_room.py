@@ -75,8 +75,8 @@ def rooms_of(
         return
     wood = [shapely.Polygon(path.points) for path in for_laying_out(piece).paths if path.role is Role.CUT]
     shapely.prepare(wood)
-    last = len(layout.tiles) - 1
-    for number in sorted({0, min(1, last), max(last - 1, 0), last}):
+    pages = range(len(layout.tiles))
+    for number in sorted({*pages[:2], *pages[-2:]}):
         tile, (inside, _) = layout.tiles[number], layout.insides[number]
         name = _name_on(tile, shown[tile.name].part, text_width)
         taken = np.concatenate([shown[tile.name].inked, _wood_on(tile, wood), name])

@@ -69,6 +69,20 @@ def test_each_band_shows_what_it_showed(
             assert page.max(axis=0) == pytest.approx([new.clip.right, new.clip.top])
 
 
+def test_two_pieces_share_a_sheet_and_a_third_for_whose_band_there_is_no_room_keeps_its_own() -> None:
+    # bands of 240 mm of ink take 249 with the room above them: two on a sheet that shows 565 mm up
+    given = [strip(2300.0, 240.0) for _ in range(3)]
+    assert [len(layout.leaves[-1]) for layout in given] == [1, 1, 1]
+    layouts, shared = with_shared_ends(given)
+    assert shared == [[0, 1]]
+    assert layouts[2] == given[2]
+    upper, lower = layouts[0].tiles[-1].clip, layouts[1].tiles[-1].clip
+    area = given[0].tiles[-1].sheet.drawing
+    # the room that is left is shared out evenly: as much below the second as between them
+    assert upper.top + ABOVE == pytest.approx(area.top)
+    assert upper.bottom - ABOVE - lower.top == pytest.approx(lower.bottom - area.bottom)
+
+
 @pytest.mark.parametrize("paper", ["a4", "roll 610"])
 def test_pieces_that_are_not_in_bands_or_from_a_roll_stay(paper: str) -> None:
     given = [strip(3900.0, 120.0, paper) for _ in range(2)]
