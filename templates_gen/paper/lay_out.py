@@ -59,7 +59,7 @@ def _needed_cells(turned: Array, grid: Grid) -> set[Cell]:
     cells = set(shown)
     for index in np.argsort(owned, kind="stable"):
         cell = (int(codes[index] % grid.columns), int(codes[index] // grid.columns))
-        if cover[inside[cell]].min(initial=2) >= 2 and _groups(cells - {cell}) <= _groups(cells):
+        if np.all(cover[inside[cell]] >= 2) and _groups(cells - {cell}) <= _groups(cells):
             cells.remove(cell)
             cover -= inside[cell]
     return cells
