@@ -305,11 +305,11 @@ def _joint_ends(index: int, frames: Frames, placing: Placing, levels: Array) -> 
     turned = frames.angles[index] - frames.angles[index - 1]
     direction = float(frames.angles[index - 1] + turned / 2) + np.pi / 2
     across = np.array([np.cos(direction), np.sin(direction)])
-    pair = levels[index - 1 : index + 1] + frames.aside[index - 1 : index + 1] * np.array([1.0, -1.0])
+    middles = float(levels[index - 1] + frames.aside[index - 1]), float(levels[index] - frames.aside[index])
     stretch = 1 / np.cos(turned / 2)
     farthest = (frames.half_overlap - 1.0) / max(abs(float(np.tan(turned / 2))), TOUCH)
-    low = max(stretch * (pair.max() - placing.room / 2), -farthest)
-    high = min(stretch * (pair.min() + placing.room / 2), farthest)
+    low = max(stretch * (max(middles) - placing.room / 2), -farthest)
+    high = min(stretch * (min(middles) + placing.room / 2), farthest)
     if high - low < _SHORTEST_JOINT:
         return None
     return np.asarray(frames.ends[index] + np.array([[low], [high]]) * across)
