@@ -5,7 +5,6 @@ fraction, and feet-inches-eighths. Sheets of A1 hold the same words as smaller o
 """
 
 import re
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from typing import Literal
@@ -102,13 +101,18 @@ def files(path: Path, depths: DepthName, to_print: PrintSet) -> dict[str, bytes]
     return {**made, **form, "book.pdf": book_pdf(boat, result.findings, header_of(hull), sheet("a4"))}
 
 
-def lines_of(path: Path, depths: DepthName, to_print: PrintSet) -> Iterator[tuple[str, str]]:
+@cache
+def lines_of(path: Path, depths: DepthName, to_print: PrintSet) -> tuple[tuple[str, str], ...]:
+    """Every line that is printed, with the page that it is first found on."""
+    found: dict[str, str] = {}
     for name, data in files(path, depths, to_print).items():
         for number, page in enumerate(pypdfium2.PdfDocument(data), start=1):
-            text = page.get_textpage().get_text_bounded()
-            yield from ((f"{name} {number}", line) for line in text.splitlines())
+            for line in page.get_textpage().get_text_bounded().splitlines():
+                found.setdefault(line, f"{name} {number}")
+    return tuple((where, line) for line, where in found.items())
 
 
+@cache
 def bare(line: str) -> str:
     """A line without what is no length, and without what is explained."""
     for pattern, _ in (*EXPLAINED, *IN_NO_NOTATION):

@@ -10,7 +10,10 @@ from templates_gen.errors import BoatError, FlatteningError
 from templates_gen.geometry.bending import Bending, bending
 from templates_gen.geometry.flat_bottom import FlatBottom, flat_bottom
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake, extent, flat_strake
-from templates_gen.geometry.inside.shapes import InsideShape, inside_shape
+from templates_gen.geometry.inside.across import AcrossShape, across_shape
+from templates_gen.geometry.inside.corners import CornerShape, corner_shape
+from templates_gen.geometry.inside.gunwales import GunwaleShape, TimbersShape, gunwale_shape, timbers_shape
+from templates_gen.geometry.inside.level import ThwartShape, thwart_shape
 from templates_gen.geometry.moulds import (
     MouldFaces,
     MouldShape,
@@ -24,8 +27,25 @@ from templates_gen.geometry.rebate_places import STEPS, GaugePlace, keel_gauge_p
 from templates_gen.geometry.rebates import Rebate, rebates
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.transoms import TransomShape, rebated_edge, transom_shape
-from templates_gen.hull.model import Hull, Midship, Transom
+from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Hull, Inside, Midship, Thwart, Transom
 from templates_gen.words import spoken
+
+InsideShape = AcrossShape | ThwartShape | CornerShape | GunwaleShape | TimbersShape
+
+
+def inside_shape(shell: PlankedShell, piece: Inside) -> InsideShape:
+    """Return the shape of a piece that is put inside the planking. Raises BoatError where it does not fit."""
+    match piece:
+        case CrossPiece():
+            return across_shape(shell, piece)
+        case Thwart():
+            return thwart_shape(shell, piece)
+        case CornerPiece():
+            return corner_shape(shell, piece)
+        case Gunwale():
+            return gunwale_shape(shell, piece)
+        case _:
+            return timbers_shape(shell, piece)
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from templates_gen.errors import DrawingError
-from templates_gen.paper.sheet import Sheet
+from templates_gen.paper.sheet import Sheet, fits
 
 SQUARE = 100.0
 """mm: side of the square to measure."""
@@ -50,7 +50,7 @@ class Correction:
         across, up = map(float, figures)
         for way, figure in (("across", across), ("up", up)):
             out = abs(figure - SQUARE) / SQUARE * 100
-            if out > MOST + 1e-9:
+            if not fits(out, MOST):
                 raise DrawingError(
                     f"the 100 mm square measured {figure:g} mm {way}, {out:.1f} % out: a printer is at most {MOST:g} "
                     "% out, so the print dialog has scaled the page. Print at 100 %, “actual size”, never “fit to "

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.paper.grid import CLEAR, OVERLAP
+from templates_gen.paper.grid import CLEAR, OVERLAP, steps_over
 from templates_gen.paper.ink import Ink
 from templates_gen.paper.row import BESIDE, Frames, Placing, clear_frames, row_of
-from templates_gen.paper.sheet import Sheet, turn
+from templates_gen.paper.sheet import Sheet, fits, turn
 from templates_gen.paper.spine import Profile, Spine, curved_spine, lengthwise, profile_of, straight_spine, tilted
 from templates_gen.paper.tiling import Tiling
 
@@ -127,7 +127,7 @@ def _tilted_trials(outermost: Array, curved: Spine, sheet: Sheet, thickness: flo
             if _count(spine, placing.run, OVERLAP / 2) >= least:
                 continue
             found = _frames(points, spine, placing)
-            if found is None or found[1] + 2 * CLEAR > placing.across + 1e-9:
+            if found is None or not fits(found[1] + 2 * CLEAR, placing.across):
                 break
             if len(found[0].middles) < least:
                 yield _Trial(placing, spine, found[0], len(found[0].middles))
@@ -152,7 +152,7 @@ def _trials(outermost: Array, spine: Spine, placing: Placing) -> Iterator[_Trial
     bands = _bands(placing, height)
     if bands >= 2 and count >= 2:
         yield _Trial(placing.in_bands(_band(height), bands), spine, frames, -(-count // bands))
-    elif height + 2 * CLEAR <= placing.across + 1e-9:
+    elif fits(height + 2 * CLEAR, placing.across):
         yield _Trial(placing, spine, frames, count)
 
 
@@ -164,7 +164,7 @@ def _band(height: float) -> float:
 def _bands(placing: Placing, height: float) -> int:
     """Return how many lengths of a piece so high fit one sheet: 0, 1, or several bands where the row runs across."""
     several = 0 if placing.runs_up else math.floor(placing.area.height / (_band(height) + ABOVE))
-    return several if several >= 2 else int(height + 2 * CLEAR <= placing.across + 1e-9)
+    return several if several >= 2 else int(fits(height + 2 * CLEAR, placing.across))
 
 
 def _straight_frames(points: Array, spine: Spine, placing: Placing) -> tuple[Frames, float]:
@@ -188,7 +188,7 @@ def _frames(points: Array, spine: Spine, placing: Placing) -> tuple[Frames, floa
         reach = float(np.maximum(np.abs(lows), np.abs(highs)).max())
         reach -= placing.run / 2 * math.tan(abs(spine.tilt))
         wanted = _LEAST_OVERLAP + min(reach, placing.across) * math.tan(turned / 2)
-        if wanted <= half_overlap + 1e-9:
+        if fits(wanted, half_overlap):
             return frames, float((highs - lows).max())
         half_overlap = wanted + 0.1
         if 4 * half_overlap > placing.run:
@@ -199,7 +199,7 @@ def _frames(points: Array, spine: Spine, placing: Placing) -> tuple[Frames, floa
 def _count(spine: Spine, run: float, half_overlap: float) -> int:
     """Return how many sheets a row takes that show `run` mm of the spine each."""
     length = (spine.stop - spine.start) * math.cos(spine.tilt) + 2 * (CLEAR + _SLACK)
-    return max(1, math.ceil((length - 2 * half_overlap) / (run - 2 * half_overlap) - 1e-9))
+    return max(1, int(steps_over(length - 2 * half_overlap, run - 2 * half_overlap)))
 
 
 def _laid(spine: Spine, run: float, half_overlap: float) -> Frames:

@@ -1,4 +1,7 @@
-"""What is free on the sheets of a piece: off its wood, inside the joints, clear of all that is drawn."""
+"""The room that pieces leave on their sheets: what is free there, and several pieces' last bands on one sheet.
+
+Free is what is off the wood, inside the joints, and clear of all that is drawn.
+"""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -10,6 +13,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About
 from templates_gen.drawing.piece import Piece, Role
+from templates_gen.paper.following import ABOVE
 from templates_gen.paper.ink import TextWidth, for_laying_out, label_boxes
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.shown import Room, Shown
@@ -71,8 +75,8 @@ def rooms_of(
         return
     wood = [shapely.Polygon(path.points) for path in for_laying_out(piece).paths if path.role is Role.CUT]
     shapely.prepare(wood)
-    last = len(layout.tiles) - 1
-    for number in sorted({0, min(1, last), max(last - 1, 0), last}):
+    pages = range(len(layout.tiles))
+    for number in sorted({*pages[:2], *pages[-2:]}):
         tile, (inside, _) = layout.tiles[number], layout.insides[number]
         name = _name_on(tile, shown[tile.name].part, text_width)
         taken = np.concatenate([shown[tile.name].inked, _wood_on(tile, wood), name])
@@ -100,3 +104,61 @@ def _name_on(tile: Tile, part: Piece, text_width: TextWidth) -> Array:
 def _grid(across: Array, up: Array) -> Array:
     """Return all points at places across and up, shape (n, 2)."""
     return np.stack(np.meshgrid(across, up), axis=-1).reshape(-1, 2)
+
+
+def with_shared_ends(layouts: Sequence[Tiling]) -> tuple[list[Tiling], list[list[int]]]:
+    """Return layouts, the bands of some last sheets moved, and which layouts share each such sheet.
+
+    A sheet is shared by the first layouts, in their order, for all of whose last bands it has room; none that stands
+    alone is moved. A piece on one sheet keeps it, and so does one on sheets cut from a roll.
+    """
+    groups: list[list[int]] = []
+    for k, layout in enumerate(layouts):
+        if not _may_share(layout):
+            continue
+        last = layout.leaves[-1]
+        home = next((group for group in groups if _fits(last, [layouts[one].leaves[-1] for one in group])), None)
+        if home is None:
+            groups.append([k])
+        else:
+            home.append(k)
+    shared = [group for group in groups if len(group) > 1]
+    result = list(layouts)
+    for group in shared:
+        moved = _stacked([tile for k in group for tile in layouts[k].leaves[-1]])
+        for k in group:
+            count = len(layouts[k].leaves[-1])
+            result[k] = replace(layouts[k], tiles=(*layouts[k].tiles[:-count], *moved[:count]))
+            moved = moved[count:]
+    return result, shared
+
+
+def _may_share(layout: Tiling) -> bool:
+    """Return whether the last of several sheets holds bands and can be left to others."""
+    return layout.tiles[-1].is_band and len(layout.leaves) > 1 and not layout.tiles[-1].sheet.roll
+
+
+def _fits(last: Sequence[Tile], others: Sequence[Sequence[Tile]]) -> bool:
+    """Return whether a sheet of the same kind has room for the bands of all."""
+    tiles = [*last, *(tile for leaf in others for tile in leaf)]
+    sheet = tiles[0].sheet
+    room = round(sheet.drawing.height - _height(tiles), 4)
+    return room >= 0.0 and all(tile.sheet == sheet for tile in tiles)
+
+
+def _height(tiles: Sequence[Tile]) -> float:
+    """Return what bands take of the height of a sheet, each with its name above it, mm."""
+    return sum(tile.clip.height + ABOVE for tile in tiles)
+
+
+def _stacked(tiles: Sequence[Tile]) -> list[Tile]:
+    """Return bands one below another on their sheet, the room that is left shared out between them."""
+    area = tiles[0].sheet.drawing
+    between = (area.height - _height(tiles)) / len(tiles)
+    moved, top = [], area.top
+    for tile in tiles:
+        up = top - ABOVE - tile.clip.top
+        clip = replace(tile.clip, bottom=tile.clip.bottom + up, top=tile.clip.top + up)
+        moved.append(replace(tile, clip=clip, matrix=tile.matrix._replace(f=tile.matrix.f + up * PT_PER_MM)))
+        top = clip.bottom - between
+    return moved

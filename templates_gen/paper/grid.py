@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.paper.sheet import Sheet, turn
+from templates_gen.paper.sheet import TOUCH, Sheet, turn
 
 Array = NDArray[np.float64]
 
@@ -87,7 +87,7 @@ def best_grid(points: Array, sheet: Sheet, reading: tuple[float, float]) -> Grid
     -----
     Among equals it takes the piece whose letters read best, from below or else from the right; then the piece lying
     straight before one lying askew, and the sheet upright. First every angle is tried with the spare room shared
-    evenly, then the best few, and the plainest, with the room on either side. A grid turned by half a turn is the
+    evenly, then the best few with the room on either side. A grid turned by half a turn is the
     same grid.
     """
     sample = _sample(points, SAMPLE)
@@ -100,7 +100,7 @@ def best_grid(points: Array, sheet: Sheet, reading: tuple[float, float]) -> Grid
     trials: list[tuple[int, Sheet, float, Array]] = []
     worst = np.tile(_ill_laid(angles, reading), 2)
     leaders = [*np.argsort(counts, kind="stable")[:LEADERS], *np.lexsort((worst, counts))[:LEADERS]]
-    for index in dict.fromkeys([*map(int, leaders), 0, len(angles)]):
+    for index in dict.fromkeys(map(int, leaders)):
         way, angle = ways[index // len(angles)], float(angles[index % len(angles)])
         needed = _sheets_needed(closer, _Trial(way, np.full(len(shares), angle), shares))
         share = int(np.argmin(needed))
@@ -109,6 +109,11 @@ def best_grid(points: Array, sheet: Sheet, reading: tuple[float, float]) -> Grid
     if legibility(np.array(angle), reading) < 0.0:
         angle, phase = angle + math.pi, 1.0 - phase
     return _grid(points, way, angle, phase)
+
+
+def steps_over(length: Array | float, step: float) -> Array:
+    """Return how many steps reach over a length, mm, as whole figures; less than 1 where the length is 0 or less."""
+    return np.asarray(np.ceil(length / step - TOUCH))
 
 
 def legibility(angles: Array, reading: tuple[float, float]) -> Array:
@@ -123,7 +128,7 @@ def legibility(angles: Array, reading: tuple[float, float]) -> Array:
 
 def _ill_laid(angles: Array, reading: tuple[float, float]) -> Array:
     """Return how ill letters read at `angles`, either way up, in tenths; worse for a piece that lies askew."""
-    askew = np.abs(np.sin(2 * angles)) > 1e-9
+    askew = np.abs(np.sin(2 * angles)) > TOUCH
     return np.asarray(_ASKEW * askew - np.round(np.abs(legibility(angles, reading)), 1))
 
 
@@ -158,7 +163,7 @@ def _angles(points: Array) -> Array:
 
 def _cells(extent: Array, step: float) -> tuple[Array, Array]:
     """Return how many columns (or rows) cover each extent, and the room to spare, mm."""
-    cells = np.maximum(1.0, np.ceil((extent - OVERLAP) / step - 1e-9))
+    cells = np.maximum(1.0, steps_over(extent - OVERLAP, step))
     return cells, cells * step + OVERLAP - extent
 
 

@@ -152,10 +152,9 @@ def _by_the_datum(labels: Sequence[Label], datum: Sequence[Path]) -> tuple[tuple
     line = max(datum, key=lambda path: float(np.ptp(path.points, axis=0).max())).points
     (x, y), along = line[0], line[-1] - line[0]
     across = np.array([-along[1], along[0]]) / float(np.hypot(*along))
-    far = [abs((label.at[0] - x) * across[0] + (label.at[1] - y) * across[1]) for label in labels]
-    apart = tuple(label for label, distance in zip(labels, far, strict=True) if distance > BY_THE_DATUM)
-    close = tuple(label for label, distance in zip(labels, far, strict=True) if distance <= BY_THE_DATUM)
-    return apart, close
+    off = [abs((label.at[0] - x) * across[0] + (label.at[1] - y) * across[1]) for label in labels]
+    close = tuple(label for label, distance in zip(labels, off, strict=True) if distance <= BY_THE_DATUM)
+    return tuple(label for label in labels if label not in close), close
 
 
 def _on_wood(piece: Piece, points: Array) -> NDArray[np.bool_]:

@@ -3,7 +3,6 @@
 The way of laying a large piece over sheets that needs fewest of them.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -11,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.paper.following import following_tiling
-from templates_gen.paper.grid import CLEAR, OVERLAP, Grid, best_grid, pitch
+from templates_gen.paper.grid import CLEAR, OVERLAP, Grid, best_grid, pitch, steps_over
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.sheet import Affine, Rectangle, Sheet, turn, turn_and_shift
+from templates_gen.paper.sheet import TOUCH, Affine, Rectangle, Sheet, turn, turn_and_shift
 from templates_gen.paper.spine import lengthwise
 from templates_gen.paper.tiling import CORNER, Joint, Side, Tile, Tiling, crosses_of
 from templates_gen.units import PT_PER_MM
@@ -60,7 +59,7 @@ def _needed_cells(turned: Array, grid: Grid) -> set[Cell]:
     cells = set(shown)
     for index in np.argsort(owned, kind="stable"):
         cell = (int(codes[index] % grid.columns), int(codes[index] // grid.columns))
-        if cover[inside[cell]].min(initial=2) >= 2 and _groups(cells - {cell}) <= _groups(cells):
+        if np.all(cover[inside[cell]] >= 2) and _groups(cells - {cell}) <= _groups(cells):
             cells.remove(cell)
             cover -= inside[cell]
     return cells
@@ -70,11 +69,9 @@ def _strips(turned: Array, grid: Grid, axis: int) -> list[NDArray[np.bool_]]:
     """Return for each column (axis 0) or row (axis 1) which points lie CLEAR inside what its sheets show."""
     step = float(grid.pitch[axis])
     along = turned[:, axis] - grid.origin[axis]
-    counts = (grid.columns, grid.rows)
-    return [
-        (along >= k * step + CLEAR - 1e-9) & (along <= k * step + step + OVERLAP - CLEAR + 1e-9)
-        for k in range(counts[axis])
-    ]
+    half = (step + OVERLAP) / 2
+    middles = (k * step + half for k in range((grid.columns, grid.rows)[axis]))
+    return [np.abs(along - middle) <= half - CLEAR + TOUCH for middle in middles]
 
 
 def _groups(cells: set[Cell]) -> int:
@@ -181,7 +178,7 @@ def _fewest(ink: Ink, sheet: Sheet) -> int:
     """
     length = float(np.ptp(turn(lengthwise(ink.needed)).apply(ink.needed)[:, 0]))
     longest = max(float(pitch(way).max()) for way in (sheet, sheet.turned))
-    return max(1, math.ceil((length - OVERLAP) / longest - 1e-9))
+    return max(1, int(steps_over(length - OVERLAP, longest)))
 
 
 def cut_from_roll(layout: Tiling, ink: Array) -> Tiling:
@@ -221,10 +218,8 @@ def _reach(tile: Tile, ink: Array, axis: int) -> tuple[float, float]:
     """Return from where to where a tile is needed along its sheet, mm on the page."""
     clip = tile.clip
     page = tile.matrix.scaled(1 / PT_PER_MM).apply(ink)
-    x, y = page.T
-    shown = (x >= clip.left) & (x <= clip.right) & (y >= clip.bottom) & (y <= clip.top)
     first, last = (clip.left, clip.right) if axis == 0 else (clip.bottom, clip.top)
-    along = page[shown, axis]
+    along = page[clip.holds(page), axis]
     sides = ("left", "right") if axis == 0 else ("below", "above")
     low = first if sides[0] in tile.neighbours else max(first, float(along.min(initial=last)) - CLEAR)
     high = last if sides[1] in tile.neighbours else min(last, float(along.max(initial=first)) + CLEAR)

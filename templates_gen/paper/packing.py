@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from templates_gen.paper.sheet import Sheet
+from templates_gen.paper.sheet import TOUCH, Sheet, fits
 
 
 class Spot(NamedTuple):
@@ -54,21 +54,21 @@ class Skyline:
         """Return where a rectangle would end highest, leftmost among equals; None if there is no room for it."""
         best: Spot | None = None
         lefts, depths = self._lefts, self._depths
-        rightmost, lowest, count = self._width - width + 1e-9, self._height - height + 1e-9, len(lefts)
+        rightmost, lowest, count = self._width - width + TOUCH, self._height - height + TOUCH, len(lefts)
         for first, left in enumerate(lefts):
             if left > rightmost:
                 break
             top, last = depths[first], first + 1
             if top > lowest:
                 continue
-            right = left + width - 1e-9
+            right = left + width - TOUCH
             while last < count and lefts[last] < right:
                 if depths[last] > top:
                     top = depths[last]
                 last += 1
             if top <= lowest:
                 best = Spot(left, top, top + height, first, last)
-                lowest = top - 1e-9
+                lowest = top - TOUCH
         return best
 
     def take(self, spot: Spot, width: float) -> None:
@@ -76,7 +76,7 @@ class Skyline:
         lefts, depths = self._lefts, self._depths
         right = spot.left + width
         following = lefts[spot.last] if spot.last < len(lefts) else self._width
-        rest = [(right, depths[spot.last - 1])] if right < following - 1e-9 else []
+        rest = [(right, depths[spot.last - 1])] if right < following - TOUCH else []
         steps = [(spot.left, spot.bottom), *rest]
         lefts[spot.first : spot.last] = [left for left, _ in steps]
         depths[spot.first : spot.last] = [depth for _, depth in steps]
@@ -102,7 +102,7 @@ class Box(NamedTuple):
 
     def fits(self, sheet: Sheet) -> bool:
         """Return whether it lies upright within what a sheet shows that is joined to no other."""
-        return self.width <= sheet.drawing.width + 1e-9 and self.height <= sheet.drawing.height + 1e-9
+        return fits(self.width, sheet.drawing.width) and fits(self.height, sheet.drawing.height)
 
 
 @dataclass(frozen=True)
@@ -184,23 +184,19 @@ class _Filling:
         self._sheet, self._area = sheet, sheet.drawing
         self._skyline = Skyline(self._area.width + GAP, self._area.height + GAP)
         self._places: list[Place] = []
-        self._refused: set[Box] = set()  # what there was no room for: neither will there be later
         self.square, self.longest = self._skyline.clear_sides()
 
     def take(self, index: int, box: Box, is_drawn_way_first: bool) -> bool:
         """Return whether there was room for a box; then it lies on the sheet."""
-        if box in self._refused:
-            return False
         best: tuple[Spot, bool] | None = None
         for turned in (False, True):
             if best is not None and is_drawn_way_first:
                 break
             lying = box.turned if turned else box
             spot = self._skyline.spot(lying.width + GAP, lying.height + GAP)
-            if spot is not None and (best is None or spot.bottom < best[0].bottom - 1e-9):
+            if spot is not None and (best is None or spot.bottom < best[0].bottom - TOUCH):
                 best = spot, turned
         if best is None:
-            self._refused.add(box)
             return False
         spot, turned = best
         lying = box.turned if turned else box
@@ -230,8 +226,8 @@ def _packing(
         if not any(filling.take(index, box, is_drawn_way_first) for filling in roomy):
             if len(fillings) == most:
                 return []
-            fits = box.fits(way) or box.turned.fits(way)
-            fillings.append(_Filling(way if fits else way.turned))
+            is_roomy = box.fits(way) or box.turned.fits(way)
+            fillings.append(_Filling(way if is_roomy else way.turned))
             fillings[-1].take(index, box, is_drawn_way_first)
     return [filling.packed() for filling in fillings]
 

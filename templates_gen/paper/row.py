@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from templates_gen.paper.grid import CLEAR
 from templates_gen.paper.ink import Ink
-from templates_gen.paper.sheet import Rectangle, Sheet, turn, turn_and_shift
+from templates_gen.paper.sheet import TOUCH, Rectangle, Sheet, fits, turn, turn_and_shift
 from templates_gen.paper.spine import Spine
 from templates_gen.paper.tiling import ARM, INSIDE, Joint, Side, Tile, Tiling, crosses_of
 from templates_gen.units import PT_PER_MM
@@ -131,6 +131,9 @@ _NEAR = 2
 _FARTHEST = 60.0
 """mm that a joint is moved at most."""
 
+_LAST_DIGITS = 1e-6
+"""mm that ink may be nearer than CLEAR to the edge of what a sheet shows, by the last digits of its figures."""
+
 _WORTH = 0.2
 """Points of ink that a millimetre of a sheet's length is worth."""
 
@@ -156,7 +159,7 @@ def clear_frames(ink: Array, spine: Spine, frames: Frames) -> Frames:
     for left in range(count - 1, 0, -1):
         farthest = arcs[-1] + step
         back = min(_FARTHEST, spare, 3.0 * spare / left)
-        choice = np.arange(0.0, back + 1e-9, 1.0)
+        choice = np.arange(0.0, back + TOUCH, 1.0)
         places = np.round((farthest - choice).round(_DIGITS)).astype(np.intp)
         best = int(np.argmin(crowding[places] + _WORTH * choice))
         arcs.append(farthest - float(choice[best]))
@@ -191,7 +194,7 @@ def row_of(ink: Ink, spine: Spine, frames: Frames, placing: Placing) -> Tiling |
     lows, highs = extents
     if spine.is_straight:
         lows, highs = np.full_like(lows, lows.min()), np.full_like(highs, highs.max())
-    if (highs - lows).max() + 2 * CLEAR > placing.room + 1e-9:
+    if not fits(float((highs - lows).max()) + 2 * CLEAR, placing.room):
         return None
     spare = turn(spine.angle).apply(ink.spare) if placing.bands == 1 else ink.spare[:0]
     for middle_of in (_lying_low, _in_the_middle) if placing.bands == 1 else (_in_the_middle,):
@@ -221,7 +224,7 @@ def _extents(needed: Array, frames: Frames, placing: Placing) -> tuple[Array, Ar
         if not shown.any():
             return None
         before, after = frames.shown(index, placing.run)
-        covered[window] |= (along >= CLEAR - before - 1e-6) & (along <= after - CLEAR + 1e-6)
+        covered[window] |= (along >= CLEAR - before - _LAST_DIGITS) & (along <= after - CLEAR + _LAST_DIGITS)
         lows.append(float(across[shown].min()))
         highs.append(float(across[shown].max()))
     return (np.array(lows), np.array(highs)) if covered.all() else None
@@ -302,11 +305,11 @@ def _joint_ends(index: int, frames: Frames, placing: Placing, levels: Array) -> 
     turned = frames.angles[index] - frames.angles[index - 1]
     direction = float(frames.angles[index - 1] + turned / 2) + np.pi / 2
     across = np.array([np.cos(direction), np.sin(direction)])
-    pair = levels[index - 1 : index + 1] + frames.aside[index - 1 : index + 1] * np.array([1.0, -1.0])
+    middles = float(levels[index - 1] + frames.aside[index - 1]), float(levels[index] - frames.aside[index])
     stretch = 1 / np.cos(turned / 2)
-    farthest = (frames.half_overlap - 1.0) / max(abs(float(np.tan(turned / 2))), 1e-9)
-    low = max(stretch * (pair.max() - placing.room / 2), -farthest)
-    high = min(stretch * (pair.min() + placing.room / 2), farthest)
+    farthest = (frames.half_overlap - 1.0) / max(abs(float(np.tan(turned / 2))), TOUCH)
+    low = max(stretch * (max(middles) - placing.room / 2), -farthest)
+    high = min(stretch * (min(middles) + placing.room / 2), farthest)
     if high - low < _SHORTEST_JOINT:
         return None
     return np.asarray(frames.ends[index] + np.array([[low], [high]]) * across)

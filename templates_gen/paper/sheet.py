@@ -63,6 +63,12 @@ class Rectangle:
         """Return the height, mm."""
         return self.top - self.bottom
 
+    def holds(self, points: "Array") -> NDArray[np.bool_]:
+        """Return which of `points`, shape (…, 2), lie in it or on its edges, shape (…)."""
+        x, y = points[..., 0], points[..., 1]
+        held: NDArray[np.bool_] = (x >= self.left) & (x <= self.right) & (y >= self.bottom) & (y <= self.top)
+        return held
+
     def inset(self, distance: float) -> "Rectangle":
         """Return the rectangle `distance` mm inside this one."""
         return Rectangle(self.left + distance, self.bottom + distance, self.right - distance, self.top - distance)
@@ -183,6 +189,15 @@ def _roll_width(figure: str) -> float:
             'as "roll 610"'
         )
     return width
+
+
+TOUCH = 1e-9
+"""mm: sizes that differ by no more are alike, because sums of figures end in stray last digits."""
+
+
+def fits(size: float, room: float) -> bool:
+    """Return whether something `size` mm wide or high has `room`; it may fill it exactly."""
+    return size <= room + TOUCH
 
 
 Array = NDArray[np.float64]

@@ -4,13 +4,14 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import TextWidth, for_laying_out, ink_points, label_boxes
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.tiling import ARM, Tile, Tiling
-from templates_gen.paper.whole_labels import Points
+from templates_gen.paper.whole_labels import Points, near_boxes
 from templates_gen.units import PT_PER_MM
 
 Array = NDArray[np.float64]
@@ -75,14 +76,9 @@ class Lines:
 
 def closes_on_centreline(piece: Piece, path: Path) -> bool:
     """Return whether the side that closes an outline lies on the piece's centreline, which is drawn in its place."""
-    ends = path.points[[-1, 0]]
-    for line in (line.points for line in piece.paths if line.role is Role.CENTRELINE):
-        along = (line[-1] - line[0]) / np.hypot(*(line[-1] - line[0]))
-        run, off = (ends - line[0]) @ along, (ends - line[0]) @ np.array([-along[1], along[0]])
-        reach = float((line[-1] - line[0]) @ along)
-        if np.abs(off).max() < _ON_LINE and run.min() > -_ON_LINE and run.max() < reach + _ON_LINE:
-            return True
-    return False
+    ends = shapely.points(path.points[[-1, 0]])
+    lines = [shapely.LineString(line.points[[0, -1]]) for line in piece.paths if line.role is Role.CENTRELINE]
+    return any(bool(np.all(shapely.distance(line, ends) < _ON_LINE)) for line in lines)
 
 
 def _whole(path: Path) -> Array:
@@ -120,7 +116,7 @@ def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, S
         low, high = corners.min(axis=0) - _PAST, corners.max(axis=0) + _PAST
         whole = np.flatnonzero(whole_on(tile, boxes)).tolist()
         labels = tuple(piece.labels[k] for k in whole)
-        drilled = np.flatnonzero(np.all((low <= centres) & (high >= centres), axis=1)).tolist()
+        drilled = np.flatnonzero(near_boxes(centres, corners[None], _PAST)).tolist()
         holes = tuple(piece.holes[k] for k in drilled)
         inked = tile.matrix.scaled(1 / PT_PER_MM).apply(ink.near(corners[None], 0.0))
         part = replace(piece, paths=lines.within(low, high), holes=holes, labels=labels)
@@ -141,10 +137,7 @@ def _crosses(layout: Tiling) -> Array:
 def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:
     """Return which of the boxes of labels (n, 4, 2) a tile shows whole, shape (n,)."""
     page = tile.matrix.scaled(1 / PT_PER_MM).apply(boxes.reshape(-1, 2)).reshape(boxes.shape)
-    x, y, clip = page[:, :, 0], page[:, :, 1], tile.clip
-    whole: NDArray[np.bool_] = np.all(
-        (x >= clip.left) & (x <= clip.right) & (y >= clip.bottom) & (y <= clip.top), axis=1
-    )
+    whole: NDArray[np.bool_] = np.all(tile.clip.holds(page), axis=1)
     return whole
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.paper.grid import SAMPLE, principal_direction
-from templates_gen.paper.sheet import turn
+from templates_gen.paper.sheet import TOUCH, turn
 
 Array = NDArray[np.float64]
 
@@ -132,7 +132,7 @@ def curved_spine(angle: float, profile: Profile) -> Spine:
     left, right = float(profile.points[:, 0].min()), float(profile.points[:, 0].max())
     middle, half = (left + right) / 2, max((right - left) / 2, 1.0)
     width = profile.high - profile.low
-    weight = np.minimum(width / max(float(np.median(width)), 1e-9), 1.0)  # ends cut at an angle say less
+    weight = np.minimum(width / max(float(np.median(width)), TOUCH), 1.0)  # ends cut at an angle say less
     powers = np.polynomial.chebyshev.chebvander((profile.x - middle) / half, _DEGREE)
     weighted = weight**2 * powers.T
     factors = np.linalg.solve(weighted @ powers + _STIFF, weighted @ ((profile.low + profile.high) / 2))

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Label, Piece, Role
 from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
-from templates_gen.paper.sheet import Rectangle, turn
+from templates_gen.paper.sheet import TOUCH, Rectangle, turn
 from templates_gen.paper.tiling import ARM, Tile, Tiling
 from templates_gen.units import PT_PER_MM
 
@@ -186,7 +186,7 @@ def shift_along(
 
 def steps_of(farthest: float) -> Array:
     """Return distances to slide by, either way, the least first, mm."""
-    steps = np.arange(_STEP, farthest + 1e-9, _STEP)
+    steps = np.arange(_STEP, farthest + TOUCH, _STEP)
     return np.stack([steps, -steps], axis=1).reshape(-1)
 
 

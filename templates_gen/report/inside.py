@@ -5,12 +5,11 @@ from typing import Any
 
 import numpy as np
 
-from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.boat import Boat, InsideShape
 from templates_gen.geometry.inside.across import AcrossShape
 from templates_gen.geometry.inside.corners import CornerShape
 from templates_gen.geometry.inside.gunwales import GunwaleShape
 from templates_gen.geometry.inside.level import ThwartShape
-from templates_gen.geometry.inside.shapes import InsideShape
 from templates_gen.words import piece_name
 
 Record = dict[str, Any]

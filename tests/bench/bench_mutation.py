@@ -56,7 +56,12 @@ ALSO = {
     "geometry": ("at_boat", "templates/test_rebates.py", "templates/test_stem_profile.py"),
     "numerics": ("hull/test_fairness.py", "render/test_dxf_polylines.py"),
     "drawing": ("templates/test_label_clearance.py", "templates/test_bevels_gauges.py", "templates/test_rebates.py"),
-    "paper": ("render/test_pdf_readback.py", "render/test_pdf_plan.py", "render/test_pdf_packed.py"),
+    "paper": (
+        "render/test_pdf_readback.py",
+        "render/test_pdf_plan.py",
+        "render/test_pdf_packed.py",
+        "render/test_table_rooms.py",
+    ),
 }
 """Tests of other folders that use a package."""
 

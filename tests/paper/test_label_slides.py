@@ -281,9 +281,18 @@ def test_a_measure_for_which_there_is_no_room_is_left_out_and_listed() -> None:
     assert whole.left_out == ("abcdefghij",)
 
 
+def test_a_label_in_the_smallest_letters_is_left_out_where_it_has_no_room() -> None:
+    walls = tuple(Path(np.array([[x, 0.0], [x, 80.0]]), Role.SCRIBE) for x in np.arange(70.0, 121.0, 3.0))
+    small = Label("twenty letters, no more", (82.0, 40.0), 2.0, kind="measure")
+    whole = labels_made_whole(Piece("x", "strakes", (), walls, (), (small,)), two_sheets(), width)
+    assert (whole.labels, whole.left_out) == ((), (small.text,))
+
+
 def test_a_block_of_three_rows_slides_and_one_of_four_is_moved_any_way() -> None:
-    rows = [label("abcdefghij", 86.0, 50.0 - 8.0 * k, block="x") for k in range(3)]
-    assert moved(*rows) == [10.0] * 3
+    # from 88 on they slide by whole millimetres to 96, and are moved by 5 mm at a time to 98
+    rows = [label("abcdefghij", 88.0, 50.0 - 8.0 * k, block="x") for k in range(4)]
+    assert moved(*rows[:3]) == [8.0] * 3
+    assert moved(*rows) == [10.0] * 4
 
 
 def test_points_are_near_some_boxes_as_far_as_their_outermost_corners_and_the_reach() -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from templates_gen.paper.packing import GAP, WORTH_DISORDER, Box, PackedSheet, Skyline, is_small, packed
+from templates_gen.paper.packing import GAP, WORTH_DISORDER, Box, PackedSheet, Skyline, _orders, is_small, packed
 from templates_gen.paper.sheet import sheet
 
 boxes = st.lists(st.builds(Box, st.floats(8.0, 180.0), st.floats(8.0, 240.0)), min_size=1, max_size=30)
@@ -208,3 +208,17 @@ def test_a_box_as_large_as_what_a_sheet_shows_is_small_and_a_larger_one_is_not()
     assert not Box(area.width + 0.01, area.height).fits(sheet("a4"))
     assert not Box(area.width, area.height + 0.01).fits(sheet("a4"))
     assert is_small(Box(area.height, area.width), sheet("a4"))
+
+
+def test_boxes_are_tried_in_the_order_of_area_of_longer_and_of_shorter_side_the_largest_first() -> None:
+    boxes = [Box(10.0, 10.0), Box(30.0, 2.0), Box(4.0, 24.0), Box(9.0, 12.0)]
+    areas, longer, shorter = [3, 0, 2, 1], [1, 2, 3, 0], [0, 3, 2, 1]
+    assert _orders(boxes) == [areas, longer, shorter]
+
+
+@pytest.mark.parametrize("paper", ["a4", "roll 300"])
+def test_a_box_that_a_sheet_has_refused_lies_on_the_next(paper: str) -> None:
+    # by turns boxes of which two fill a sheet's width, and small ones that go on where they do not
+    boxes = [Box(120.0, 90.0) if k % 2 else Box(50.0, 30.0) for k in range(24)]
+    sheets = packed(boxes, sheet(paper))
+    assert sorted(place.index for one in sheets for place in one.places) == list(range(24))

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from templates_gen.paper.following import ABOVE
+from templates_gen.paper.free_room import with_shared_ends
 from templates_gen.paper.ink import Ink
 from templates_gen.paper.lay_out import tiling
-from templates_gen.paper.shared_ends import with_shared_ends
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import Tiling
 from templates_gen.units import PT_PER_MM
@@ -67,6 +67,20 @@ def test_each_band_shows_what_it_showed(
             page = new.matrix.scaled(1 / PT_PER_MM).apply(new.corners())
             assert page.min(axis=0) == pytest.approx([new.clip.left, new.clip.bottom])
             assert page.max(axis=0) == pytest.approx([new.clip.right, new.clip.top])
+
+
+def test_two_pieces_share_a_sheet_and_a_third_for_whose_band_there_is_no_room_keeps_its_own() -> None:
+    # bands of 240 mm of ink take 249 with the room above them: two on a sheet that shows 565 mm up
+    given = [strip(2300.0, 240.0) for _ in range(3)]
+    assert [len(layout.leaves[-1]) for layout in given] == [1, 1, 1]
+    layouts, shared = with_shared_ends(given)
+    assert shared == [[0, 1]]
+    assert layouts[2] == given[2]
+    upper, lower = layouts[0].tiles[-1].clip, layouts[1].tiles[-1].clip
+    area = given[0].tiles[-1].sheet.drawing
+    # the room that is left is shared out evenly: as much below the second as between them
+    assert upper.top + ABOVE == pytest.approx(area.top)
+    assert upper.bottom - ABOVE - lower.top == pytest.approx(lower.bottom - area.bottom)
 
 
 @pytest.mark.parametrize("paper", ["a4", "roll 610"])

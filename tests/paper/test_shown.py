@@ -8,7 +8,7 @@ from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import ink_of, label_box
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import Affine, Rectangle, sheet
-from templates_gen.paper.shown import Lines, closes_on_centreline, shown_on, whole_on
+from templates_gen.paper.shown import Lines, Room, closes_on_centreline, shown_on, whole_on
 from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.units import PT_PER_MM
 
@@ -190,3 +190,43 @@ def test_however_a_piece_is_drawn_its_name_reads_from_below_or_from_the_right(an
         way = (stop - start) / np.hypot(*(stop - start))
         assert max(way) == pytest.approx(1.0, abs=1e-6)
         assert min(way) == pytest.approx(0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_clear_place_nearest_to_the_middle_of_the_ink_is_found_as_if_every_place_were_tried(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    area = Rectangle(10.0, 20.0, 73.0, 62.0)  # 21 by 14 squares of 3 mm
+    ink = random.uniform((4.0, 14.0), (79.0, 68.0), (12 * (seed + 1), 2)).round(1) + 0.05  # on no square's border
+    room = Room(area, ink)
+    within = ink[area.holds(ink)]
+    assert np.abs(room.heart - within.mean(axis=0)).max() <= 3.0
+    for across, up in ((3.0, 3.0), (8.9, 6.0), (3.1, 12.0), (40.0, 3.0), (63.0, 3.0), (9.0, 42.0), (63.1, 3.0)):
+        columns, rows = -(-across // 3.0), -(-up // 3.0)
+        clear = []
+        for left in np.arange(10.0, 73.1 - 3.0 * columns, 3.0):
+            for low in np.arange(20.0, 62.1 - 3.0 * rows, 3.0):
+                box = Rectangle(left, low, left + 3.0 * columns, low + 3.0 * rows)
+                if not box.holds(ink).any():
+                    clear.append(((box.left + box.right) / 2, (box.bottom + box.top) / 2))
+        found = room.nearest((across, up))
+        if found is None:
+            assert clear == []
+        else:
+            assert np.abs(np.array(clear) - found).sum(axis=1).min() < 1e-9
+            nearest = np.hypot(*(np.array(clear) - room.heart).T).min()
+            assert np.hypot(*(found - room.heart)) == pytest.approx(nearest, abs=0.011)
+
+
+def test_a_sheet_without_ink_has_its_clear_place_in_the_middle() -> None:
+    room = Room(Rectangle(10.0, 20.0, 70.0, 62.0), np.empty((0, 2)))
+    assert room.heart == pytest.approx([40.0, 41.0])
+    assert room.nearest((6.0, 6.0)) == pytest.approx([40.0, 41.0])
+
+
+def test_a_rectangle_holds_what_lies_in_it_and_on_its_edges() -> None:
+    area = Rectangle(10.0, 20.0, 70.0, 60.0)
+    held = np.array([[10.0, 20.0], [70.0, 60.0], [10.0, 60.0], [40.0, 40.0]])
+    out = np.array([[9.5, 40.0], [70.5, 40.0], [40.0, 19.5], [40.0, 60.5]])
+    assert area.holds(held).all()
+    assert not area.holds(out).any()
+    assert area.holds(np.stack([held, out])).tolist() == [[True] * 4, [False] * 4]

@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from templates_gen.drawing.piece import Label, Path, Piece, Role
+from templates_gen.paper.following import following_tiling
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.ink import Ink, ink_of
-from templates_gen.paper.lay_out import tiling
+from templates_gen.paper.lay_out import grid_tiling, tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import Tiling
 from templates_gen.units import PT_PER_MM
@@ -221,3 +222,12 @@ def test_what_lies_inside_a_tile_s_joints_ends_at_their_inmost_and_outmost_point
                 slanting += bool(abs(wanted[0] - wanted[1]) > 1.0)
             assert [getattr(inmost, edge), getattr(outmost, edge)] == pytest.approx(wanted, abs=1e-6)
     assert slanting > 4
+
+
+@pytest.mark.parametrize(("wide", "sweep"), [(170.0, 60.0), (240.0, 0.0)])
+def test_of_a_row_and_a_grid_of_as_many_sheets_the_row_is_taken(wide: float, sweep: float) -> None:
+    ink = ink_along(swept_strake(500.0, wide, sweep, 0.0))
+    row, grid = following_tiling(ink, sheet("a4")), grid_tiling(ink.every, sheet("a4"))
+    assert row is not None
+    assert len(row.leaves) == len(grid.leaves) == 3
+    assert tiling(ink, sheet("a4")).is_row

@@ -8,8 +8,7 @@ import shapely
 
 from templates_gen.drawing.piece import Role
 from templates_gen.errors import BoatError, DrawingError
-from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.inside.shapes import inside_shape
+from templates_gen.geometry.boat import Boat, boat_on, inside_shape
 from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Hull, Inside, Stem, Thwart
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.inside import inside_records

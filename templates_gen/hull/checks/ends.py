@@ -12,6 +12,7 @@ from templates_gen.hull.model import Array, Station, Stem, Transom
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import Problem, spoken
+from templates_gen.numerics.directions import crossing
 from templates_gen.units import UnitName
 
 DISTINCT = 0.01
@@ -59,33 +60,6 @@ def _turning_problems(
         before = "the straight from the rabbet" if first == 0 else f"the piece from point {first} to {first + 1}"
         text = f"{label}: the section crosses itself: {before} and the piece from point {second} to {second + 1}"
         yield Problem((*path, second), text, "points in order from the rabbet to the sheer", about)
-
-
-def crossing(points: Array) -> tuple[int, int] | None:
-    """Return the numbers of the first two pieces of a chain of points that cross, or None.
-
-    Parameters
-    ----------
-    points : Array, shape (n, 2)
-        Piece i runs from point i to point i + 1. Pieces that only touch do not cross.
-
-    Source
-    ------
-    Derived here: two pieces cross when the ends of each lie on both sides of the other's line, which the signs of
-    four cross products tell.
-    """
-    start, stop = points[:-1], points[1:]
-    sides_start = _side(start[:, None], stop[:, None], start[None])
-    sides_stop = _side(start[:, None], stop[:, None], stop[None])
-    parted = sides_start * sides_stop < 0
-    first, second = np.nonzero(np.triu(parted & parted.T, k=2))
-    return (int(first[0]), int(second[0])) if len(first) else None
-
-
-def _side(start: Array, stop: Array, point: Array) -> Array:
-    """Return the sign of the side of the line start → stop on which a point lies, + on its left."""
-    line, away = stop - start, point - start
-    return np.asarray(np.sign(line[..., 0] * away[..., 1] - line[..., 1] * away[..., 0]))
 
 
 FEWEST_STATIONS = 3

@@ -7,11 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from templates_gen.hull.names import hint, name_fault, nearest_word, shown_key
-from templates_gen.hull.offsets.file import cell_rows, table_bytes, table_path
+from templates_gen.hull.offsets.file import TableError, cell_rows, table_bytes, table_path
 from templates_gen.hull.offsets.grid import CellProblem, table_of
 from templates_gen.hull.offsets.sections import JoinedSection, joined_section
 from templates_gen.hull.offsets.table import END_COLUMNS, Mark, OffsetsTable, TableNote
-from templates_gen.hull.offsets.workbook import TableError
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import LONGEST_TABLE_NAME, Millimetres
 from templates_gen.hull.text import shortened

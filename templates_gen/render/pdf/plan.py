@@ -12,11 +12,10 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Folio, Piece, Role
 from templates_gen.errors import DrawingError
 from templates_gen.paper.correction import NO_CORRECTION, Correction
-from templates_gen.paper.free_room import SheetRoom, rooms_of
+from templates_gen.paper.free_room import SheetRoom, rooms_of, with_shared_ends
 from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
-from templates_gen.paper.shared_ends import with_shared_ends
 from templates_gen.paper.sheet import Sheet
 from templates_gen.paper.shown import shown_on
 from templates_gen.paper.tiling import Tiling

@@ -9,8 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.marks import arrow, line
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.inside.lands import CrossedLand
-from templates_gen.geometry.inside.level import EndPart, ThwartShape
+from templates_gen.geometry.inside.level import CrossedLand, EndPart, ThwartShape
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.inside.lettering import (
