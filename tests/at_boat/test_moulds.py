@@ -112,7 +112,7 @@ def test_a_hump_is_held_against_its_neighbours() -> None:
 
 
 def test_a_plank_that_would_have_to_be_hollow_stands_off_a_mould() -> None:
-    along, drawn = np.arange(5) * 500.0, np.array([0.0, 10.0, 10.0, 10.0, 0.0])
+    along, drawn = np.arange(0.0, 2500.0, 500.0), np.array([0.0, 10.0, 10.0, 10.0, 0.0])
     proud = np.array([0.0, 0.0, 30.0, 0.0, 0.0])
     found = list(_clear(along, proud, drawn, humps(along[None], proud[None])[0], 3))
     # 30 mm out leaves its neighbours 15 mm inside the straight, which were drawn 10 mm outside it
