@@ -244,7 +244,7 @@ def _mean(edges: list[Edge]) -> Edge:
 
 
 def _nothing_problems(table: AsBuiltTable) -> Iterator[Problem]:
-    """Yield that a file says nothing of the boat: no strake hung, no mould, no stock for those to come."""
-    if not table.strake and not table.mould and table.stock is None:
+    """Yield that a file says nothing: no strake hung, no mould, no stock for those to come, no drawing."""
+    if not table.strake and not table.mould and table.stock is None and table.hull is None:
         text = "the file has no strake that is hung, and no stock; add what was measured on strake 1, or the stock"
         yield Problem(("strake",), text, "a table [strake.1], or stock = …", "strake")
