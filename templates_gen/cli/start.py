@@ -78,6 +78,8 @@ def _begin_log(file: Path, hull: Path) -> None:
     drawn = pipeline.read(hull)
     create_file(file, log_to_start(drawn).encode())
     say(f"{file} written for drawing {drawn.fingerprint}; it is refused once {hull} is changed")
+    if drawn.lands.by == "even":
+        say(f"the program lines off the lands of {hull}: run line-off --keep before you cut moulds, then begin the log")
 
 
 def _holds(path: Path, data: bytes) -> bool:
