@@ -189,6 +189,11 @@ def check_as_built(hull: Hull, path: Path, measured: Path) -> "AsBuiltChecked":
         return checked_as_built(boat, build(boat.relined.hull, boat.is_to_make), starboard)
 
 
+def check_or_as_built(hull: Hull, path: Path, measured: Path | None) -> Checked:
+    """Return the boat with its findings: as drawn, checked thoroughly, or as built where a file says how."""
+    return check(hull, thorough=True) if measured is None else check_as_built(hull, path, measured)
+
+
 @stage("laying the strake flat")
 def lay_flat(drawn: PlankedShell, number: int, path: Path, measured: "MeasuredBoat | None" = None) -> "StrakeToSpile":
     """Return a strake laid flat: as drawn in the hull file at `path`, or as built."""

@@ -262,3 +262,38 @@ def test_a_misused_command_ends_with_2_and_writes_nothing(arguments: tuple[objec
     assert result.exit_code == 2, result.output
     assert not (tmp_path / "out").exists()
     assert "Traceback" not in result.output
+
+
+def test_a_log_is_begun_and_never_overwritten(tmp_path: Path) -> None:
+    log = tmp_path / "built.toml"
+    begun = run("start", log, "--log", DINGHY)
+    assert (begun.exit_code, begun.stdout) == (0, "")
+    assert f"{log} written for drawing" in begun.stderr
+    assert names(tmp_path) == {"built.toml"}
+    checked = run("check", DINGHY, "--as-built", log)
+    assert checked.exit_code == 0
+    assert "no strake is hung yet" in checked.stdout
+    text = log.read_text(encoding="utf-8")
+    again = run("start", log, "--log", DINGHY)
+    assert (again.exit_code, log.read_text(encoding="utf-8")) == (2, text)
+    assert run("start", tmp_path / "other.toml", "--log", DINGHY, "--units", "in").exit_code == 2
+    assert run("start", tmp_path / "other.toml", "--log", tmp_path / "none.toml").exit_code == 1
+    assert names(tmp_path) == {"built.toml"}
+
+
+def test_the_page_shows_the_boat_as_built(tmp_path: Path) -> None:
+    file = written(tmp_path, BUILT + "[mould.3]\nout = 4\n")
+    result = run("look", DINGHY, "--as-built", file, "--out", tmp_path / "out")
+    assert (result.exit_code, result.stdout) == (0, "")
+    page = (tmp_path / "out" / PAGE_NAMES[0]).read_text(encoding="utf-8")
+    assert "as built to strake 2" in page or "as-built, to strake 2" in page
+    assert "mould 3 stands 4 mm out" in page
+    assert "strake 2 as built" in page
+    sides = BUILT + "[mould.3.port]\nout = 4\n"
+    result = run("look", DINGHY, "--as-built", written(tmp_path, sides), "--out", tmp_path / "out")
+    assert "the page shows the port side" in result.stderr
+    bad = written(tmp_path, BUILT + "[mould.9]\nout = 4\n", "bad.toml")
+    result = run("look", DINGHY, "--as-built", bad, "--out", tmp_path / "none")
+    assert result.exit_code == 1
+    assert "there is no mould called 9" in result.stderr
+    assert not (tmp_path / "none" / PAGE_NAMES[0]).exists()

@@ -16,6 +16,7 @@ from templates_gen.geometry.as_built.boat import (
     as_built_boat,
     drawn_widths,
     is_still_to_make,
+    moulds_apart,
     sides_apart,
 )
 from templates_gen.geometry.boat import Boat
@@ -105,9 +106,10 @@ def measured_boat(drawn: PlankedShell, path: Path) -> MeasuredBoat:
 
 
 def greatest_difference(sides: dict[Side, Relined]) -> float:
-    """Return how far the last hung strake's edges differ port from starboard at most, as weighed, mm."""
-    port, starboard = (one.moved[one.hung - 1] for one in sides.values())
-    return float(np.abs(port - starboard).max())
+    """Return how far port differs from starboard at most, mm: edges of the last strake, as weighed, and moulds."""
+    port, starboard = sides.values()
+    edges = port.off_lands[port.hung - 1] - starboard.off_lands[port.hung - 1] if port.hung else np.zeros(1)
+    return float(max(np.abs(edges).max(), moulds_apart(port, starboard)))
 
 
 def _relined(drawn: PlankedShell, measured: AsBuilt, side: Side | None = None) -> Relined:
@@ -226,7 +228,9 @@ def sides_note(boat: MeasuredBoat) -> str:
     if not boat.sides:
         return ""
     notation = boat.drawn.hull.notation
-    measured = float(np.abs(sides_apart(boat.sides["port"], boat.sides["starboard"], boat.relined.hung)).max())
+    port, starboard = boat.sides["port"], boat.sides["starboard"]
+    edges = sides_apart(port, starboard, port.hung) if port.hung else np.zeros(1)
+    measured = float(max(np.abs(edges).max(), moulds_apart(port, starboard)))
     by = notation.spoken_fine(measured)
     if boat.starboard is None:
         weighed = notation.spoken_fine(greatest_difference(boat.sides))

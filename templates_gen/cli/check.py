@@ -46,10 +46,7 @@ def _checked(hull: Path, measured: Path | None, depths: "DepthName | None") -> "
     """Return the boat as drawn or as built, with its findings."""
     from templates_gen import pipeline
 
-    read = hull_to_check(hull, depths)
-    if measured is None:
-        return pipeline.check(read, thorough=True)
-    return pipeline.check_as_built(read, hull, measured)
+    return pipeline.check_or_as_built(hull_to_check(hull, depths), hull, measured)
 
 
 def _refuse(error: "HullFileError", path: Path, as_json: bool) -> NoReturn:

@@ -1,12 +1,12 @@
 """The command `look`: a page that shows the planked boat."""
 
-from templates_gen.cli.messages import buildable, exit_on_fault, hull_to_check, output_folder, write
-from templates_gen.cli.options import Depths, HullFile, OutFolder, depths_of
+from templates_gen.cli.messages import buildable, exit_on_fault, hull_to_check, output_folder, say, write
+from templates_gen.cli.options import Depths, HullFile, MeasuredFile, OutFolder, depths_of
 
 PAGE_NAMES = ("boat.html",)
 
 
-def look(hull: HullFile, out: OutFolder, depths: Depths = None) -> None:
+def look(hull: HullFile, out: OutFolder, as_built: MeasuredFile = None, depths: Depths = None) -> None:
     """Make a page that shows the planked boat before wood is cut: one HTML file, to turn and to tap."""
     with exit_on_fault():
         from templates_gen import pipeline
@@ -14,7 +14,10 @@ def look(hull: HullFile, out: OutFolder, depths: Depths = None) -> None:
         from templates_gen.sheets import JobFiles
 
         folder = output_folder(out, PAGE_NAMES)
-        result = pipeline.check(hull_to_check(hull, depths_of(depths)), thorough=True)
+        drawn = hull_to_check(hull, depths_of(depths))
+        result = pipeline.check_or_as_built(drawn, hull, as_built)
         boat = buildable(result, hull)
         page = page_html(boat, result.findings)
         write(folder, JobFiles({PAGE_NAMES[0]: page}), result.hull.fingerprint)
+        if boat.hull.side is not None:
+            say(f"port and starboard are not alike in this boat; the page shows the {boat.hull.side} side")

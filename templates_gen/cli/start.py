@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from templates_gen.cli.messages import exit_on_fault, misuse, refuse_missing_folder, say
-from templates_gen.cli.options import Units
+from templates_gen.cli.options import Units, optional
 
 
 class End(StrEnum):
@@ -23,8 +23,17 @@ def start(
     fore: Annotated[End, typer.Option(help="Fore end of the boat.")] = End.stem,
     aft: Annotated[End, typer.Option(help="After end of the boat.")] = End.transom,
     units: Annotated[Units, typer.Option(help="Units of the file.")] = Units.mm,
+    log: Annotated[
+        Path | None,
+        optional(
+            "HULL", "Begin the as-built file of this boat instead: its drawing, its stock and its laps.", "--log"
+        ),
+    ] = None,
 ) -> None:
-    """Write a hull file to start from: a plain boat, with every key explained. It never overwrites a file."""
+    """Write a hull file to start from: a plain boat, with every key explained. It never overwrites a file.
+
+    With --log it begins a boat's as-built file, on the day that the moulds are made.
+    """
     from templates_gen.hull.json_schema import SCHEMA_FILE
     from templates_gen.hull.scaffold import scaffold
     from templates_gen.output import create_file
@@ -35,6 +44,13 @@ def start(
             misuse(f"{file.name} is the name of the schema that goes with a hull file; give FILE another name")
         if lexists(file):
             misuse(f"cannot write {file}: file exists; nothing was written")
+        if log is not None:
+            if (fore, aft, units) != (End.stem, End.transom, Units.mm):
+                misuse(
+                    "--fore, --aft and --units are for a hull file, and --log begins an as-built file; leave them out"
+                )
+            _begin_log(file, log)
+            return
         schema, data = file.with_name(SCHEMA_FILE.name), SCHEMA_FILE.read_bytes()
         is_new = not lexists(schema)
         if is_new:
@@ -51,6 +67,19 @@ def start(
             f"{file} written; it builds as it stands: replace its figures with yours. {SCHEMA_FILE.name} next to it "
             "is for your editor: keep them in one folder"
         )
+
+
+def _begin_log(file: Path, hull: Path) -> None:
+    """Write the beginning of the as-built file of a boat."""
+    from templates_gen import pipeline
+    from templates_gen.hull.measured.log_to_start import log_to_start
+    from templates_gen.output import create_file
+
+    drawn = pipeline.read(hull)
+    create_file(file, log_to_start(drawn).encode())
+    say(f"{file} written for drawing {drawn.fingerprint}; it is refused once {hull} is changed")
+    if drawn.lands.by == "even":
+        say(f"the program lines off the lands of {hull}: run line-off --keep before you cut moulds, then begin the log")
 
 
 def _holds(path: Path, data: bytes) -> bool:

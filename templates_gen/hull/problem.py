@@ -9,6 +9,7 @@ from types import NoneType, UnionType
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, Tag, ValidationError
+from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from templates_gen.about import Hand
@@ -152,7 +153,13 @@ class _Error:
     def described(self) -> str:
         """What the schema says of the key in question; "" for a key that it does not have."""
         key = str(self.path[self.depth]) if len(self.path) > self.depth else ""
-        return (self.table.model_fields[key].description or "") if key in self.table.model_fields else ""
+        fields = _fields(self.table)
+        return (fields[key].description or "") if key in fields else ""
+
+
+def _fields(table: type[BaseModel]) -> dict[str, FieldInfo]:
+    """Return the keys that a table may have, as the file has them: a word of the language has an alias."""
+    return {field.alias or name: field for name, field in table.model_fields.items()}
 
 
 def _is_tag(part: str | int) -> bool:
@@ -243,7 +250,7 @@ def _problems(errors: Sequence[_Error], raw: dict[str, Any], units: MeasuredUnit
 
 def _nearest(error: _Error, missing: set[KeyPath]) -> str | None:
     """Return the right key nearest to an unknown one, those that are missing there first."""
-    keys, word = list(error.table.model_fields), str(error.path[-1])
+    keys, word = list(_fields(error.table)), str(error.path[-1])
     lacking = [key for key in keys if (*error.path[:-1], key) in missing]
     return nearest_word(word, lacking) or nearest_word(word, keys)
 
@@ -255,7 +262,7 @@ def _unknown_key(error: _Error, nearest: str | None, raw: dict[str, Any]) -> Pro
         sides = " or ".join(get_args(Hand))
         return Problem(error.path, f"{text}; the sides of the boat are {sides}", sides)
     text += hint(nearest) or "; take it out"
-    return Problem(error.path, text, nearest or f"one of {', '.join(error.table.model_fields)}")
+    return Problem(error.path, text, nearest or f"one of {', '.join(_fields(error.table))}")
 
 
 def _problem(error: _Error, raw: dict[str, Any], units: MeasuredUnits | None) -> Problem:

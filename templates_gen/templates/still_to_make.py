@@ -11,6 +11,7 @@ from templates_gen.drawing.piece import Folio, Kind, Label, Piece, PrintSet, Rol
 from templates_gen.geometry.as_built.boat import Relined, is_still_to_make
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import place_names
+from templates_gen.hull.measured.moulds import way_words
 from templates_gen.hull.model import Hull
 from templates_gen.stock.scarf_marks import lettered
 from templates_gen.stock.shaping import cut_to_hand, mirrored
@@ -200,6 +201,7 @@ def as_built_table(hung: AsHung) -> Table:
             "Hung: as measured. –: not measured, or left out; taken from the figures on either side. Every figure is "
             "weighed by how finely it was read before the marks are shifted.",
             *((hung.sides_note,) if hung.sides_note else ()),
+            *_mould_notes(relined, hull),
             *_left_out_notes(relined, hull),
         ),
         word_columns=(1,),
@@ -207,12 +209,23 @@ def as_built_table(hung: AsHung) -> Table:
     )
 
 
+def _mould_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
+    """The moulds that stand out of their places."""
+    stand = relined.moulds
+    if stand is None or not stand.out_of_place:
+        return ()
+    every = (
+        f"mould {hull.stations[place - 1].name} {way_words(stand.shifts[place].tolist(), hull.notation)}"
+        for place in stand.out_of_place
+    )
+    return (f"Moulds as they stand: {'; '.join(every)}. The figures are from the marks on them.",)
+
+
 def _left_out_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
     """The figures that look like slips and are not used."""
-    names = place_names(hull)
     return tuple(
-        f"Strake {slip.strake} at {names[slip.place]}: {hull.notation.spoken_signed(slip.value)} looks like a "
-        "mistake in measuring and is left out; measure it again."
+        f"Strake {slip.strake} at {relined.measured_at[slip.place]}: {hull.notation.spoken_signed(slip.value)} looks "
+        "like a mistake in measuring and is left out; measure it again."
         for slip in relined.left_out
     )
 
@@ -244,4 +257,15 @@ def as_built_record(relined: Relined) -> dict[str, object]:
             }
             for k, (moved, measured) in enumerate(zip(relined.moved, relined.is_measured, strict=True), start=1)
         ],
+        **_mould_record(relined),
     }
+
+
+def _mould_record(relined: Relined) -> dict[str, object]:
+    """The moulds that stand out of their places, for programs, mm; nothing where all stand as drawn."""
+    stand, names = relined.moulds, place_names(relined.hull)
+    if stand is None or not stand.out_of_place:
+        return {}
+    shifts = {place: dict(zip(("aft", "out", "up"), stand.shifts[place].tolist(), strict=True))
+              for place in stand.out_of_place}  # fmt: skip
+    return {"moulds": [{"station": names[place], **shift} for place, shift in shifts.items()]}

@@ -132,7 +132,7 @@ def hung_with_errors(hull: Hull, seed: int, path: Path | None, trade: Trade = MM
             relined = as_built_boat(drawn, read_as_built(path, hull, widths))
             meant, pattern = printed_marks(relined, strake, hull.units), shell_of(relined.hull)
             left_out = len(relined.left_out)
-        there = shell_of(true_hull(drawn, edges, meant, [*true, HungStrake(strake, {}, stock)]))
+        there = shell_of(true_hull(drawn, edges, meant, AsBuilt((*true, HungStrake(strake, {}, stock)))))
         miss = flat_widths(flat_strake(pattern, strake)) - flat_widths(flat_strake(there, strake))
         misses.append(miss)
         edges[strake - 1] = meant + miss[:places] + error
@@ -149,8 +149,8 @@ def printed_marks(relined: Relined, strake: int, units: UnitName) -> Array:
     return np.array([parse_printed_length(cell.removeprefix("+"), notation.fine_units) for cell in cells])
 
 
-def true_hull(drawn: PlankedShell, edges: Array, meant: Array, stock: list[HungStrake]) -> Hull:
+def true_hull(drawn: PlankedShell, edges: Array, meant: Array, built: AsBuilt) -> Hull:
     """The boat as it really is, with the next strake's upper edge where it is meant to come; stock up to it."""
-    moved, number = edges.copy(), len(stock)
+    moved, number = edges.copy(), built.hung
     moved[number - 1 :] = meant * np.linspace(1.0, 0.0, len(edges) - number + 1)[:, None]
-    return hull_with_edges(drawn, moved, AsBuilt(tuple(stock)))
+    return hull_with_edges(drawn, moved, built)

@@ -121,6 +121,43 @@ def test_what_follows_a_table_over_several_lines_is_named_by_its_own_line(read: 
     assert [(fault.key, fault.line) for fault in faults(read, text)] == [("strake.1.thickness", 8)]
 
 
+def test_half_ways_are_read_by_the_names_that_a_spiling_file_has(read: Read) -> None:
+    text = GOOD.replace("aft = 0", 'aft = 0, "half-way 1-2" = 0.5, "half-way 5-aft" = -1')
+    assert read(text).strakes[0].above_mark["half-way 1-2"] == 0.5
+    assert read(text).strakes[0].above_mark["half-way 5-aft"] == -1.0
+    assert read(text + 'sure = ["half-way 1-2"]\n').strakes[0].sure == ("half-way 1-2",)
+
+
+def test_a_strake_that_was_hung_again_is_as_it_hangs_now(read: Read) -> None:
+    again = "[strake 1 remade]\nabove_mark = {fore = 2, 3 = 2, aft = 2}\nthickness = 9.4\n"
+    (strake,) = read(GOOD + "lap = 20\n" + again).strakes
+    assert (strake.above_mark, strake.thickness, strake.lap) == ({"fore": 2.0, "3": 2.0, "aft": 2.0}, 9.4, None)
+    assert strake.is_remade
+    assert read("format = 1\n" + again).strakes == (strake,)
+    sided = "[strake.1.remade.port]\nabove_mark = {fore = 2, 3 = 2, aft = 2}\n"
+    (strake,) = read(GOOD + sided + sided.replace("port", "starboard").replace("= 2", "= 4")).strakes
+    assert strake.above_mark["fore"] == 3.0
+    assert not read(GOOD).strakes[0].is_remade
+
+
+def test_how_a_mould_stands_is_read_in_words(read: Read) -> None:
+    text = "format = 1\n[mould 3]\nout = 2\nforward = 3\n[mould 4 port]\nin = 1,5\n[mould.5]\nup = 1\n"
+    text += "[mould.5.starboard]\naft = 2\n"
+    built = read(text)
+    assert [(one.name, one.port, one.starboard) for one in built.moulds] == [
+        ("3", (-3.0, 2.0, 0.0), (-3.0, 2.0, 0.0)),
+        ("4", (0.0, -1.5, 0.0), (0.0, 0.0, 0.0)),
+        ("5", (0.0, 0.0, 1.0), (2.0, 0.0, 1.0)),
+    ]
+    assert built.has_sides
+    assert built.moulds[1].off(None) == (0.0, -0.75, 0.0)
+    assert built.moulds[2].off("starboard") == (2.0, 0.0, 1.0)
+    assert not read("format = 1\n[mould.3]\nout = 2\n").has_sides
+    inches = read('format = 1\nunits = "eighths"\n[mould.3]\nout = 1\n').moulds[0]
+    assert inches.port == pytest.approx((0.0, 3.175, 0.0))
+
+
+MOULD = "format = 1\n[mould.3]\n"
 SIDES = "[strake.2.port]\nabove_mark = {fore = 1, 2 = 2, aft = 3}\n"
 BAD = [
     (GOOD + SIDES, ["strake.2.port"], ["has the port side but not the starboard side"]),
@@ -153,6 +190,46 @@ BAD = [
         GOOD + "toward_keel = {2 = 1}\n",
         ["strake.1.toward_keel.2"],
         ["strake 1: place 2 is under above_mark and under toward_keel"],
+    ),
+    (MOULD, ["mould.3"], ["[mould.3] has no figure; say how it stands"]),
+    (MOULD + "[mould.3.port]\n", ["mould.3.port"], ["[mould.3.port] has no figure"]),
+    (MOULD + "out = 2\nin = 1\n", ["mould.3.in"], ["mould 3 has out and in together; a mould stands one way"]),
+    (MOULD + "forward = 2\naft = 1\n", ["mould.3.forward"], ["mould 3 has aft and forward together"]),
+    (MOULD + "out = -2\n", ["mould.3.out"], ["a figure under out has a minus; write it under in without the minus"]),
+    (MOULD + "left = 2\n", ["mould.3.left"], ["[mould.3] has no key left; take it out"]),
+    (
+        MOULD + "[mould.3.larboard]\nout = 1\n",
+        ["mould.3.larboard"],
+        ["has no key larboard; the sides of the boat are port or starboard"],
+    ),
+    (
+        MOULD + "out = 2\n[mould.3.port]\nin = 2\n",
+        ["mould.3.port.in"],
+        ["mould 3 has out for both sides and in for port; give each side its own"],
+    ),
+    (MOULD + "out = 60\n", ["mould.3.out"], ["stands 60 mm out of its place, too far to plank over"]),
+    (MOULD.replace("3", "7") + "out = 2\n", ["mould.7"], ["there is no mould called 7"]),
+    (MOULD.replace("3", "aft") + "out = 2\n", ["mould.aft"], ["an end of the boat is no mould"]),
+    (MOULD.replace("[mould.3]", "mould = 3"), ["mould"], ["must be a table [mould.3]"]),
+    (
+        GOOD + "[strake.3.remade]\nabove_mark = {fore = 1, 2 = 1, aft = 1}\n",
+        ["strake.3"],
+        ["strake 3 is given as hung, but strake 2 below it is not"],
+    ),
+    (
+        GOOD + "[strake.1.remade]\nabove_mark = {fore = 1, 9 = 1, aft = 1}\n",
+        ["strake.1.remade.above_mark", "strake.1.remade.above_mark.9"],
+        ["strake 1 remade is measured at 2 places", "strake 1 remade: there is no place called 9"],
+    ),
+    (
+        GOOD.replace("aft = 0", '"half-way 2-3" = 1'),
+        ["strake.1.above_mark"],
+        ["strake 1 is measured at 2 places besides half-ways; give at least 3"],
+    ),
+    (
+        GOOD.replace("aft = 0", 'aft = 0, "half-way 2-4" = 1'),
+        ['strake.1.above_mark."half-way 2-4"'],
+        ['there is no place called "half-way 2-4"'],
     ),
     (GOOD.replace("format = 1", "format = 1\nstock = 90"), ["stock"], ["the stock is far from the drawn 9 mm"]),
     (

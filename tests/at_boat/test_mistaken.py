@@ -1,19 +1,22 @@
 """Strakes measured the wrong way up or from the other mark are named; strakes that are honestly off are not."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from templates_gen.geometry.as_built.boat import places_along, relined
+from templates_gen.geometry.as_built.boat import as_built_boat, places_along, relined
 from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
 from templates_gen.geometry.as_built.weighing import Readings, weighed
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.rounding import spread_of
 from tests import boats
 from tests.at_boat.simulated_hanging import IN_EIGHTHS, MM, Trade
 from tests.flow import shell_of
 
-ALONG = places_along(shell_of(boats.dinghy()))
+DRAWN = shell_of(boats.dinghy())
+ALONG = places_along(DRAWN)
 Array = np.ndarray
 Wrote = Callable[[int, Array, Array], Array]
 """A strake's number, where its edge is and where its marks are shifted to, to what is written down."""
@@ -85,3 +88,13 @@ def test_a_strake_far_from_where_it_was_meant_to_come_is_named() -> None:
     (one,) = named(as_it_is, 3, 5, MM, {5: 14.0})
     assert (one.what, one.strake) == ("far", 5)
     assert one.off == pytest.approx(14.0, abs=3.0)
+
+
+def test_nothing_is_said_of_a_strake_above_one_that_was_hung_again() -> None:
+    # Strake 3 came 14 mm high, strake 4 was cut for that, and then strake 3 was hung again where it was meant to be.
+    names = place_names(DRAWN.hull)
+    level = {number: dict.fromkeys(names, by) for number, by in ((1, 0.0), (2, 0.0), (3, 0.0), (4, 11.5))}
+    strakes = tuple(HungStrake(number, figures) for number, figures in level.items())
+    assert [one.what for one in as_built_boat(DRAWN, AsBuilt(strakes)).mistakes] == ["far"]
+    again = tuple(replace(one, is_remade=one.number == 3) for one in strakes)
+    assert as_built_boat(DRAWN, AsBuilt(again)).mistakes == ()

@@ -67,7 +67,7 @@ def test_a_section_to_the_inside_is_its_corners_and_half_way_from_the_rabbet_whe
 def test_figures_that_look_like_slips_are_left_out_unless_they_are_used() -> None:
     used = np.ones((3, 4), dtype=np.bool_)
     used[1, 2] = False
-    first, second = Slip(1, 2, 9.0, 0.0, False), Slip(2, 2, 9.0, 0.0, False)
+    first, second = Slip(1, 2, 9.0, 0.0, False), Slip(2, 2, 9.0, 0.0, False, is_left_out=True)
     found = Relined(dinghy(), 2, np.zeros((3, 4)), used, (first, second))
     assert found.left_out == (second,)
 

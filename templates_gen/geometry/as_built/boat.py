@@ -11,13 +11,14 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
+from templates_gen.geometry.as_built.moulds import Standing, shifts_of, standing, with_moulds_as_they_stand
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.as_built.weighing import Readings, weighed
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import AsBuilt, place_names
+from templates_gen.hull.measured.as_built import AsBuilt, half_way_names, place_names
 from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.hull.model import Hull, Lands
-from templates_gen.numerics.curves import Batten
+from templates_gen.numerics.curves import Batten, cubic
 
 Array = NDArray[np.float64]
 
@@ -108,13 +109,17 @@ class Relined:
     is_measured : array of bool, shape (N, p)
         Whether a figure measured there is used; in a hung strake's row the rest is taken from its neighbours.
     slips : tuple of Slip
-        Figures that look like slips of measuring, garboard first.
+        Figures that look like slips of measuring, garboard first; places past the after end are half-ways.
     mistakes : tuple of Mistake
         Strakes that were measured the wrong way up or from the other mark.
     meant : Array, shape (h, p)
         Where every hung strake was meant to come, above its drawn marks, mm.
     figures : Array, shape (h, p)
         As measured, mm; not a number where nothing was.
+    moulds : Standing or None
+        How the moulds stand; None: as drawn.
+    measured_at : tuple of str
+        The names of the places that a slip's `place` counts: marks, then the half-ways that are given.
     """
 
     hull: Hull
@@ -125,11 +130,23 @@ class Relined:
     mistakes: tuple[Mistake, ...] = ()
     meant: Array = field(default_factory=lambda: np.zeros((0, 0)))
     figures: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    moulds: Standing | None = None
+    measured_at: tuple[str, ...] = ()
 
     @property
     def left_out(self) -> tuple[Slip, ...]:
         """The figures that are not used: they look like slips, and nobody is sure of them."""
-        return tuple(slip for slip in self.slips if not self.is_measured[slip.strake - 1, slip.place])
+        return tuple(slip for slip in self.slips if slip.is_left_out)
+
+    @property
+    def drawn_lands(self) -> Array:
+        """How far the drawn lands lie above the marks on the moulds as they stand, shape (N, p), mm."""
+        return np.zeros_like(self.moved) if self.moulds is None else self.moulds.drawn_lands
+
+    @property
+    def off_lands(self) -> Array:
+        """How far every strake's upper edge lies above its drawn land, shape (N, p), mm."""
+        return np.asarray(self.moved - self.drawn_lands)
 
 
 def is_still_to_make(about: About | None, hung: int) -> bool:
@@ -187,12 +204,21 @@ PARTED = 1.0
 def sides_apart(port: Relined, starboard: Relined, strake: int) -> Array:
     """Return how far a hung strake's edge is nearer the sheer to port, shape (p,), mm.
 
-    As measured where both sides were, else as weighed. At the fore end, every station and the after end.
+    As measured where both sides were, else as weighed; each from the drawn land. At the fore end, every station and
+    the after end.
     """
     k = strake - 1
     is_measured = port.is_measured[k] & starboard.is_measured[k]
     apart = port.figures[k] - starboard.figures[k]
-    return np.asarray(np.where(is_measured, apart, port.moved[k] - starboard.moved[k]))
+    own = np.where(is_measured, apart, port.moved[k] - starboard.moved[k])
+    return np.asarray(own - port.drawn_lands[k] + starboard.drawn_lands[k])
+
+
+def moulds_apart(port: Relined, starboard: Relined) -> float:
+    """Return how differently a mould stands port from starboard at most, mm."""
+    if port.moulds is None or starboard.moulds is None:
+        return 0.0
+    return float(np.abs(port.moulds.shifts - starboard.moulds.shifts).max())
 
 
 def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
@@ -212,34 +238,57 @@ def as_built_boat(shell: PlankedShell, measured: AsBuilt) -> Relined:
     (`weighing`); one that looks like a slip of measuring is left out, unless the file says that it is sure or the
     next strake was built so too.
     """
-    hull, count = shell.hull, shell.planking.strakes
-    along = places_along(shell)
+    hull, count, hung = shell.hull, shell.planking.strakes, measured.hung
+    along, stand = places_along(shell), standing(shell, measured)
+    lands, between = stand.drawn_lands, given_half_ways(hull, measured)
+    marks = along.shape[1]
+
+    def meant(k: int, below: Array) -> Array:
+        off = below[:marks] - lands[k - 1] if k else np.zeros(marks)
+        own = relined(off, along[k:])[0] + lands[k]
+        return np.concatenate([own, cubic(along[k], own)(_half_way(along[k])[between])])
+
     readings = readings_of(hull, measured)
-    edges = weighed(readings, along, lambda k, below: relined(below, along[k:])[0])
-    moved = np.zeros(along.shape)
-    moved[: measured.hung] = edges.moved
-    if 0 < measured.hung < count:
-        moved[measured.hung :] = relined(edges.moved[-1], along[measured.hung :])
+    edges = weighed(readings, np.stack([np.append(row, _half_way(row)[between]) for row in along]), meant)
+    moved = lands.copy()
+    moved[:hung] = edges.moved[:, :marks]
+    if 0 < hung < count:
+        moved[hung:] += relined(moved[hung - 1] - lands[hung - 1], along[hung:])
+    figures = np.where(readings.is_given, readings.figures, np.nan)
+    remade = {strake.number for strake in measured.strakes if strake.is_remade}
     return Relined(
         hull_with_edges(shell, moved, measured),
-        measured.hung,
+        hung,
         moved,
-        edges.is_used,
+        edges.is_used[:, :marks],
         edges.slips,
-        mistakes(readings, edges),
-        edges.meant,
-        np.where(readings.is_given, readings.figures, np.nan)[: measured.hung],
+        mistakes(readings, edges, remade),
+        edges.meant[:, :marks],
+        figures[:hung, :marks],
+        stand,
+        measured_at(hull, measured),
     )
+
+
+def given_half_ways(hull: Hull, measured: AsBuilt) -> list[int]:
+    """Return which half-ways, numbered from 0 at the fore end, any strake was measured at."""
+    given = {place for strake in measured.strakes for place in strake.above_mark}
+    return [index for index, name in enumerate(half_way_names(hull)) if name in given]
+
+
+def _half_way(along: Array) -> Array:
+    """The places half-way between places along an edge, shape (p,) to (p - 1,)."""
+    return np.asarray((along[:-1] + along[1:]) / 2.0)
 
 
 def hull_with_edges(shell: PlankedShell, moved: Array, measured: AsBuilt) -> Hull:
     """Return the hull whose upper inside corners stand `moved`, shape (N, p), mm, above their drawn marks.
 
-    Thickness and laps are those of `measured`; its figures are not used.
+    Thickness, laps and the moulds as they stand are those of `measured`; its figures are not used.
     """
     marks = section_marks(shell)
     rows = {name: one.row(one.girths[1:] + moved[:, i]) for i, (name, one) in enumerate(marks.items())}
-    return _hull_with(shell, measured, rows)
+    return with_moulds_as_they_stand(shell, _hull_with(shell, measured, rows), shifts_of(shell.hull, measured))
 
 
 def places_along(shell: PlankedShell) -> Array:
@@ -248,8 +297,8 @@ def places_along(shell: PlankedShell) -> Array:
 
 
 def readings_of(hull: Hull, measured: AsBuilt) -> Readings:
-    """Return what was measured as arrays, N strakes by p places."""
-    names = place_names(hull)
+    """Return what was measured as arrays, N strakes by p places and the half-ways that are given after them."""
+    names = measured_at(hull, measured)
     shape = (hull.planking.strakes, len(names))
     figures, noise = np.zeros(shape), np.full(shape[0], spread_of(measured.step))
     is_given, is_sure = np.zeros((2, *shape), dtype=np.bool_)
@@ -258,7 +307,13 @@ def readings_of(hull: Hull, measured: AsBuilt) -> Readings:
         is_given[k] = [name in strake.above_mark for name in names]
         is_sure[k] = [name in strake.sure for name in names]
         figures[k] = [strake.above_mark.get(name, 0.0) for name in names]
-    return Readings(figures, is_given, is_sure & is_given, noise, measured.hung)
+    return Readings(figures, is_given, is_sure & is_given, noise, measured.hung, len(place_names(hull)))
+
+
+def measured_at(hull: Hull, measured: AsBuilt) -> tuple[str, ...]:
+    """Return the names of the places that were measured: every mark, then the half-ways that are given."""
+    between = half_way_names(hull)
+    return (*place_names(hull), *(between[index] for index in given_half_ways(hull, measured)))
 
 
 def _hull_with(shell: PlankedShell, measured: AsBuilt, rows: dict[str, Array]) -> Hull:

@@ -10,6 +10,7 @@ to come, x = m + (x - r of the strake below), off by what planks do. So each mis
 - strakes cut from the drawing, not from what was lined off again: r = r(below), which is no mistake of measuring.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Literal
 
@@ -51,9 +52,12 @@ class Mistake:
     off: float
 
 
-def mistakes(readings: Readings, weighed: Weighed) -> tuple[Mistake, ...]:
-    """Return what is likely wrong, the likeliest only; strakes that are far off where nothing explains it."""
-    evidence = _Evidence(readings, weighed)
+def mistakes(readings: Readings, weighed: Weighed, remade: Collection[int] = ()) -> tuple[Mistake, ...]:
+    """Return what is likely wrong, the likeliest only; strakes that are far off where nothing explains it.
+
+    Of a strake that hangs above one of `remade` nothing is said: it was cut for the edge that was there before.
+    """
+    evidence = _Evidence(readings, weighed, frozenset(remade))
     hung = range(readings.hung)
     drawn = {k: evidence.gain(k, evidence.below(k)) for k in hung[1:]}
     found: dict[tuple[What, int], float] = {
@@ -81,6 +85,7 @@ class _Evidence:
 
     readings: Readings
     weighed: Weighed
+    remade: frozenset[int] = frozenset()
 
     def meant(self, k: int) -> Array:
         """Where an edge was meant to come, shape (p,)."""
@@ -95,6 +100,8 @@ class _Evidence:
 
         By Student's distribution, so that one land that nothing explains does not outweigh the others.
         """
+        if k in self.remade:
+            return 0.0
         return self._unlikely(k, self.meant(k)) - self._unlikely(k, expected)
 
     def _unlikely(self, k: int, expected: Array) -> float:
@@ -114,4 +121,4 @@ class _Evidence:
 
     def is_far(self, k: int, expected: Array) -> bool:
         """Whether an edge is farther off than planks usually come."""
-        return self._misfit(k, expected) > _MUCH * int(self.weighed.is_used[k].sum())
+        return k not in self.remade and self._misfit(k, expected) > _MUCH * int(self.weighed.is_used[k].sum())

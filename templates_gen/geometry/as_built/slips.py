@@ -22,7 +22,7 @@ class Slip:
     ----------
     strake : int
     place : int
-        From 0, the fore end.
+        From 0, the fore end; half-ways are counted after all marks.
     value, expected : float
         As measured; and what the others of its land say, and where its strake was meant to come, mm.
     is_shared : bool
@@ -30,6 +30,8 @@ class Slip:
     is_alone : bool
         Whether it is the first or the last figure of its land, and the place next to it was not measured: nothing
         would be left to tell where the end is.
+    is_left_out : bool
+        Whether it is not used.
     """
 
     strake: int
@@ -38,6 +40,7 @@ class Slip:
     expected: float
     is_shared: bool
     is_alone: bool = False
+    is_left_out: bool = False
 
 
 @dataclass(frozen=True)

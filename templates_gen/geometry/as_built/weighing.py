@@ -6,7 +6,7 @@ in hanging it; then it is measured.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +33,7 @@ _SHARED = 0.5
 
 @dataclass(frozen=True)
 class Readings:
-    """What was measured on every upper edge, N strakes at p places.
+    """What was measured on every upper edge, N strakes at p places: marks fore to aft, then half-ways between them.
 
     Attributes
     ----------
@@ -45,6 +45,8 @@ class Readings:
         Standard deviation of an honest figure, from reading and rounding, mm.
     hung : int
         The number of the last strake hung.
+    marks : int or None
+        How many of the places are marks; None: all.
     """
 
     figures: Array
@@ -52,6 +54,13 @@ class Readings:
     is_sure: NDArray[np.bool_]
     noise: Array
     hung: int
+    marks: int | None = None
+
+    def order(self, k: int, along: Array) -> NDArray[np.intp]:
+        """Return the places of an edge fore to aft, those half-ways left out at which it was not measured."""
+        every = np.argsort(along, kind="stable")
+        marks = len(along) if self.marks is None else self.marks
+        return np.asarray(every[(every < marks) | self.is_given[k, every]])
 
 
 @dataclass(frozen=True)
@@ -138,7 +147,7 @@ def _once(
         wanted[k] = meant(k, moved[k - 1] if k else np.zeros(places))
         own = np.diag(np.full(places, readings.noise[k] ** 2))
         off = readings.figures[k] - wanted[k]
-        odd = outliers(off, anywhere(along[k]) + own, np.flatnonzero(readings.is_given[k]))
+        odd = _odd(readings, k, along[k], off)
         is_used[k, [one.place for one in odd if not (one.is_alone or firm[k, one.place])]] = False
         covariances.append(unknown + hanging(along[k]) + own)
         noise = np.where(firm[k], _CLOSE, readings.noise[k])
@@ -146,8 +155,16 @@ def _once(
         before[firm[k], firm[k]] += _FIRM**2
         moved[k], unknown = _updated(wanted[k], before, off, noise, is_used[k])
         found.append(odd)
-        slips += [_slip(readings, k, one, firm) for one in odd]
+        slips += [_slip(readings, k, one, firm, bool(is_used[k, one.place])) for one in odd]
     return Weighed(moved, wanted, tuple(covariances), is_used, tuple(slips)), found
+
+
+def _odd(readings: Readings, k: int, along: Array, off: Array) -> list[Outlier]:
+    """The figures of one edge that look odd, against an edge of any level and lean."""
+    order = readings.order(k, along)
+    noise = np.diag(np.full(len(order), readings.noise[k] ** 2))
+    found = outliers(off[order], anywhere(along[order]) + noise, np.flatnonzero(readings.is_given[k, order]))
+    return [replace(one, place=int(order[one.place])) for one in found]
 
 
 def _before(unknown: Array, along: Array, off: Array, noise: Array, is_used: NDArray[np.bool_]) -> Array:
@@ -161,10 +178,10 @@ def _before(unknown: Array, along: Array, off: Array, noise: Array, is_used: NDA
     return unknown + hanging(along, min(_MORE, key=unlikely))
 
 
-def _slip(readings: Readings, k: int, one: Outlier, firm: NDArray[np.bool_]) -> Slip:
+def _slip(readings: Readings, k: int, one: Outlier, firm: NDArray[np.bool_], is_used: bool) -> Slip:
     value = float(readings.figures[k, one.place])
     is_shared = bool(firm[k, one.place] and not readings.is_sure[k, one.place])
-    return Slip(k + 1, one.place, value, value - one.miss, is_shared, one.is_alone)
+    return Slip(k + 1, one.place, value, value - one.miss, is_shared, one.is_alone, not is_used)
 
 
 def _is_shared(found: list[list[Outlier]], k: int, one: Outlier) -> bool:

@@ -86,7 +86,10 @@ def measured_file(path: Path, kind: type[Table], hull_units: UnitName) -> Measur
 def other_hull_problems(named: str | None, hull: Hull) -> Iterator[Problem]:
     """Yield that a file names the fingerprint of another hull file than the one in use."""
     if named is not None and named != hull.fingerprint:
-        text = "this was measured for another hull file, or the hull file was changed since; check which boat it is"
+        text = (
+            "this was measured for another hull file, or the hull file was changed since; give the hull file that "
+            "the moulds were made from"
+        )
         yield Problem(("hull",), text, f'"{hull.fingerprint}", or no such key', "file")
 
 

@@ -12,7 +12,11 @@ from templates_gen.units import MeasuredUnits, parse_printed_length, to_mm
 _QUOTES = str.maketrans({"“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "−": "-"})
 _QUOTED = re.compile(r"(\"[^\"\n]*\")")
 _KEPT = re.compile(r"(\"[^\"\n]*\"|'[^'\n]*'|#[^\n]*)")
-_HEADER = re.compile(r"^([ \t]*)\[[ \t]*strake[ .]+([0-9]+)(?:[ .]+(port|starboard))?[ \t]*\]", re.MULTILINE)
+_HEADER = re.compile(
+    r"^([ \t]*)\[[ \t]*(strake[ .]+[0-9]+(?:[ .]+remade)?|mould[ .]+[A-Za-z0-9_-]+)"
+    r"((?:[ .]+(?:port|starboard))?)[ \t]*\]",
+    re.MULTILINE,
+)
 _BEFORE, _AFTER = r"(?<=[=\[,;{])([ \t]*)", r"(?=[ \t]*(?:[,;}\]#\n]|$))"
 _FRACTION = re.compile(
     rf"{_BEFORE}([-+]?[ ]?(?:[0-9]{{1,4}}[ -])?[0-9]{{1,2}}/[0-9]{{1,2}}|[-+]?[0-9]{{0,4}} ?[½¼¾⅛⅜⅝⅞]){_AFTER}"
@@ -47,7 +51,8 @@ def forgiven_text(text: str) -> str:
 
 
 def _header(found: re.Match[str]) -> str:
-    return f"{found[1]}[strake.{found[2]}{'.' + found[3] if found[3] else ''}]"
+    words = found[2].replace(".", " ").split() + found[3].replace(".", " ").split()
+    return f"{found[1]}[{'.'.join(words)}]"
 
 
 def _figures(text: str) -> str:

@@ -6,12 +6,14 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, Place
+from templates_gen.about import About, Place, all_places
 from templates_gen.geometry.as_built.boat import PARTED, Relined, drawn_widths, places_along, sides_apart
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import DIRECTIONS, AsBuilt, Side
+from templates_gen.hull.measured.as_built import AsBuilt, Side, half_way_names, place_names
+from templates_gen.hull.measured.hung_strakes import DIRECTIONS
 from templates_gen.notation import Notation
+from templates_gen.report.at_boat.moulds import mould_findings
 from templates_gen.report.finding import Finding, stops_of
 from templates_gen.units import MM_PER_INCH
 from templates_gen.words import at_place, in_message, spoken, written
@@ -51,6 +53,7 @@ def as_built_findings(
     every = [
         *_mistake_findings(drawn, relined),
         *_slip_findings(drawn, measured, relined),
+        *mould_findings(drawn, relined),
         *(() if measured.side == "starboard" else _stock_findings(drawn, measured)),
         *(what_is_next(drawn, relined) if is_parted else ()),
         *(_strake_note(drawn, measured, relined, k) for k in range(1, relined.hung + 1)),
@@ -99,15 +102,17 @@ def _parted_note(drawn: PlankedShell, sides: Mapping[Side, Relined], is_parted: 
         text = f"the two sides are alike within {little} when the figures are weighed: one pattern serves both"
         return Finding("note", "land", text, about)
     sheer = {
-        side: float(np.abs(np.diff(one.moved[-2:], axis=0)).max()) if one.hung < len(one.moved) else 0.0
+        side: float(np.abs(np.diff(one.off_lands[-2:], axis=0)).max()) if one.hung < len(one.moved) else 0.0
         for side, one in sides.items()
     }
     side = max(sheer, key=lambda one: sheer[one])
     text = (
         f"the two sides differ by more than {little}: each is lined off by itself to the same sheer, and the next "
-        f"strake is made for port and for starboard. It shows most in the sheer strake to {side}, which is "
-        f"{notation.spoken_fine(sheer[side])} off its drawn width at most"
+        "strake is made for port and for starboard"
     )
+    if notation.fine(sheer[side]) != notation.fine(0.0):
+        most = notation.spoken_fine(sheer[side])
+        text += f". It shows most in the sheer strake to {side}, which is {most} off its drawn width at most"
     return Finding("note", "land", text, about)
 
 
@@ -143,21 +148,33 @@ def _direction(by: float) -> str:
 
 
 def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> Iterator[Finding]:
-    places, notation = stops_of(drawn.hull), drawn.hull.notation
+    places, notation = _by_name(drawn), drawn.hull.notation
     for slip in relined.slips:
-        about = About("strake", slip.strake, place=places[slip.place])
+        name = relined.measured_at[slip.place]
+        about = About("strake", slip.strake, place=places[name])
         value, expected = notation.spoken_signed(slip.value), notation.spoken_signed(slip.expected)
         text = f"{spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
-        key = figure_key(measured, slip.strake, written(places[slip.place]))
+        key = figure_key(measured, slip.strake, name)
         note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
                        difference=slip.value - slip.expected)  # fmt: skip
         yield _judged(note, slip, is_left_out=slip in relined.left_out, notation=notation)
 
 
+def _by_name(drawn: PlankedShell) -> dict[str, Place]:
+    """Every place that may be measured by the name that the file has for it."""
+    hull = drawn.hull
+    half_ways = [place for place in all_places([one.name for one in hull.stations]) if place.kind == "half-way"]
+    between = dict(zip(half_way_names(hull), half_ways, strict=True))
+    return between | dict(zip(place_names(hull), stops_of(hull), strict=True))
+
+
 def figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
     """Return the key of a figure in the as-built file."""
     known = measured.source.places if measured.source is not None else {}
-    table = ("strake", str(strake), *((measured.side,) if measured.side else ()))
+    remade = ("remade",) if measured.strakes[strake - 1].is_remade else ()
+    table = ("strake", str(strake), *remade, *((measured.side,) if measured.side else ()))
+    if measured.side and table not in known:
+        table = table[:-1]
     keys = ((*table, key, place) for key in DIRECTIONS)
     return next((key for key in keys if key in known), (*table, "above_mark", place))
 
@@ -213,7 +230,8 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
     places, notation, record = stops_of(drawn.hull), drawn.hull.notation, measured.strakes[strake - 1]
     is_used = relined.is_measured[strake - 1]
     moved = np.where(is_used, relined.figures[strake - 1], relined.moved[strake - 1])
-    parts = [f"strake {strake} as built: {_edge_words(moved, places, notation)}"]
+    remade = ", taken off and hung again" if record.is_remade else ""
+    parts = [f"strake {strake} as built{remade}: {_edge_words(moved, places, notation)}"]
     if record.thickness is not None:
         thickness = notation.spoken_thickness(drawn.planking.thickness[strake - 1])
         parts.append(f"stock {notation.spoken_thickness(record.thickness)} (drawn {thickness})")
@@ -221,11 +239,12 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
         drawn_lap = notation.spoken_length(drawn.planking.lap)
         parts.append(f"lap set off at {notation.spoken_length(record.lap)} (drawn {drawn_lap})")
     lacking = [place for place in places if written(place) not in record.above_mark]
-    left_out = [places[slip.place] for slip in relined.left_out if slip.strake == strake]
+    named = _by_name(drawn)
+    left_out = [named[relined.measured_at[slip.place]] for slip in relined.left_out if slip.strake == strake]
     for what, some in (("not measured", lacking), ("left out as a slip", left_out)):
         if some:
-            named = ", ".join(in_message(place) for place in some)
-            parts.append(f"{what} at {named}: the figures on either side are used")
+            where = ", ".join(in_message(place) for place in some)
+            parts.append(f"{what} at {where}: the figures on either side are used")
     worst = float(moved[np.argmax(np.abs(moved))])
     return Finding("note", "land", ", ".join(parts), About("strake", strake), worst, 0.0, ("strake", str(strake)))
 
@@ -247,7 +266,8 @@ def what_is_next(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
         return
     if relined.hung == 0:
         text = "no strake is hung yet: the marks stay where they are drawn, and strake 1 is next"
-        yield Finding("note", "land", text, About("strake", 1))
+        has_shifts = bool(relined.moved.any())
+        yield _marks_note(drawn, relined) if has_shifts else Finding("note", "land", text, About("strake", 1))
         return
     yield _marks_note(drawn, relined)
     yield _width_finding(drawn, relined)
@@ -269,7 +289,7 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
     """How much wider or narrower than drawn a strake still to be made becomes, where that is most."""
     places, notation, hung = stops_of(drawn.hull), drawn.hull.notation, relined.hung
     widths = np.stack(list(drawn_widths(drawn).values()), axis=1)[hung:]
-    change = np.diff(relined.moved[hung - 1 :], axis=0)
+    change = np.diff(relined.off_lands[hung - 1 :], axis=0)
     row, at = np.unravel_index(int(np.argmax(np.abs(change) / widths)), change.shape)
     by, about = float(change[row, at]), About("strake", hung + int(row) + 1, place=places[at])
     share, key = by / float(widths[row, at]), ("strake", str(hung))
@@ -282,7 +302,7 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
             "or line off by eye"
         )
         return Finding("warning", "land", text, about, by, f"within {SHOWN:.0%}", key)
-    moves = notation.spoken_fine(float(np.abs(relined.moved[hung:]).max()))
+    moves = notation.spoken_fine(float(np.abs(relined.off_lands[hung:]).max()))
     text = (
         f"the lands above strake {hung} move by {moves} at most and run fair to the sheer, which stays where it was "
         "drawn"
@@ -313,7 +333,7 @@ def _kink_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
 
 def _kinks(relined: Relined, land: int, s: Array) -> Array:
     """How far a land is bent at each station, mm; 0 where nothing is known of the mark there."""
-    moved = relined.moved[land - 1]
+    moved = relined.off_lands[land - 1]
     share = (s[1:-1] - s[:-2]) / (s[2:] - s[:-2])
     kink = np.asarray(moved[1:-1] - (moved[:-2] + share * (moved[2:] - moved[:-2])))
     for slip in relined.left_out:

@@ -1,0 +1,94 @@
+"""What a mould that stands out of its place does to the planking still to be hung, and what to do about it."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About
+from templates_gen.geometry.as_built.boat import Relined, places_along
+from templates_gen.geometry.as_built.moulds import TooFar, humps, too_far
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.measured.moulds import way_words
+from templates_gen.report.finding import Finding, stops_of
+from templates_gen.words import at_place
+
+Array = NDArray[np.float64]
+
+SEEN = 3.0
+"""A hump or a hollow of the planking by more than this, over a mould, is seen, mm (common practice)."""
+
+
+def mould_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
+    """Yield for each mould out of its place what it does; `key` is a key of the as-built file."""
+    stand, count = relined.moulds, drawn.planking.strakes
+    if stand is None or not stand.out_of_place:
+        return
+    along, first = places_along(drawn), min(relined.hung, count - 1) + 1
+    far = {one.mould: one for one in too_far(drawn, stand, along, first)}
+    for place in stand.out_of_place:
+        yield _mould_finding(drawn, relined, place)
+        if place in far:
+            yield _far_finding(drawn, far[place])
+
+
+def _mould_finding(drawn: PlankedShell, relined: Relined, place: int) -> Finding:
+    """How a mould stands, and what that does to the sheer and to the next strake."""
+    stand, notation = relined.moulds, drawn.hull.notation
+    assert stand is not None
+    name = drawn.hull.stations[place - 1].name
+    first = min(relined.hung, drawn.planking.strakes - 1)
+    hump = humps(places_along(drawn), stand.proud)[first:, place]
+    worst = float(hump[np.argmax(np.abs(hump))])
+    parts = [
+        f"mould {name} stands {way_words(stand.shifts[place].tolist(), notation)}",
+        f"the sheer comes {_proud_words(float(stand.proud[-1, place]), drawn)}",
+    ]
+    if relined.hung < drawn.planking.strakes:
+        parts += _next_words(drawn, relined, place)
+    where, key = About("mould", place=stops_of(drawn.hull)[place]), ("mould", name)
+    text = f"{parts[0]}: {', '.join(parts[1:])}"
+    if abs(worst) <= SEEN:
+        return Finding("note", "mould", text, where, worst, 0.0, key)
+    what = "hump" if worst > 0.0 else "hollow"
+    cure = "plane its edge or move it in" if worst > 0.0 else "pack its edge out or move it out"
+    text += f". The planking shows a {what} of {notation.spoken_fine(abs(worst))} over it; {cure}"
+    return Finding("warning", "mould", text, where, worst, 0.0, key)
+
+
+def _proud_words(proud: float, drawn: PlankedShell) -> str:
+    """How far outside its drawn line the sheer stands; its height is brought back."""
+    notation = drawn.hull.notation
+    if notation.fine(proud) == notation.fine(0.0):
+        return "where it was drawn"
+    return f"{notation.spoken_fine(abs(proud))} {'out' if proud > 0.0 else 'in'} of its drawn line there"
+
+
+def _next_words(drawn: PlankedShell, relined: Relined, place: int) -> list[str]:
+    """How much wider or narrower the next strake is made there, and by how much its mark is shifted."""
+    notation, hung = drawn.hull.notation, relined.hung
+    lands = relined.drawn_lands[:, place]
+    wider = float(lands[hung] - lands[hung - 1]) if hung else 0.0
+    shift = notation.spoken_signed(float(relined.moved[hung, place]))
+    width = ""
+    if notation.fine(wider) != notation.fine(0.0):
+        width = f" is {notation.spoken_fine(abs(wider))} {'wider' if wider > 0.0 else 'narrower'} for it, and"
+    return [f"and strake {hung + 1}{width} runs to a mark shifted by {shift}"]
+
+
+def _far_finding(drawn: PlankedShell, one: TooFar) -> Finding:
+    """A mould that stands too far out of its place to plank over."""
+    notation, places = drawn.hull.notation, stops_of(drawn.hull)
+    name, by = drawn.hull.stations[one.mould - 1].name, notation.spoken_fine(one.by)
+    if one.clear_of is None:
+        what = f"bends over it to a radius of {notation.spoken_length(one.by)}"
+    elif one.clear_of == one.mould:
+        what = f"stands {by} off it"
+    else:
+        what = f"bent over it stands {by} off the mould {at_place(places[one.clear_of])}"
+    text = (
+        f"mould {name} stands too far out of its place to plank over: strake {one.land} {what}. "
+        f"Bring its edge {'out' if one.cure > 0.0 else 'in'} by {notation.spoken_fine(abs(one.cure))} or more, or "
+        "set the mould up again"
+    )
+    return Finding("warning", "mould", text, About("mould", place=places[one.mould]), one.by, None, ("mould", name))
