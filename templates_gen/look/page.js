@@ -88,6 +88,7 @@ function start() {
   byId("sub").textContent = `${measured.strakes.length} strakes a side · ${edition}drawing ${measured.fingerprint}`;
   showFindings();
   bodyPlan(byId("body"), data, pick);
+  tabs.start();
   try {
     scene = new Scene(byId("scene"), data, pick);
   } catch (error) {

@@ -103,6 +103,13 @@ def _points(shell: PlankedShell, strake: FlatStrake, share: Array, v: Array, out
 
 _HERE = Path(__file__).parent
 _SAMPLES = 121
+SCRIPTS = (
+    "page_tabs.js",
+    "page_scene.js",
+    "page_plans.js",
+    "page.js",
+)
+"""The page's own scripts, in the order in which they are loaded; the last one starts the page."""
 
 
 def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
@@ -135,7 +142,7 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
     for mark, text in (
         ("/*STYLE*/", _part("page.css")),
         ("/*LIBRARY*/", _part("three.min.js")),
-        ("/*SCRIPT*/", _part("page_scene.js") + _part("page_plans.js") + _part("page.js")),
+        ("/*SCRIPT*/", "".join(_part(name) for name in SCRIPTS)),
         ("/*DATA*/", _script_safe(json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")))),
     ):
         page = page.replace(mark, text, 1)
