@@ -19,7 +19,8 @@ from selenium.webdriver.common.by import By
 from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull, Lands
-from templates_gen.look.page import COLUMNS, page_html, strake_bodies
+from templates_gen.look.bodies import strake_bodies
+from templates_gen.look.page import page_html
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings
 from templates_gen.report.lands.fair import fair_findings
@@ -342,7 +343,7 @@ def test_the_file_is_small_whole_and_licensed(name: str) -> None:
 def test_bodies_are_planks_of_their_thickness_and_lie_where_the_marks_are(name: str) -> None:
     boat = made(name)
     for number, body in enumerate(strake_bodies(boat), start=1):
-        nodes = np.array(body["nodes"]).reshape(COLUMNS, 8, 3)
+        nodes = body.nodes
         thickness = boat.hull.planking.thickness[number - 1]
         across = np.linalg.norm(nodes[:, 1] - nodes[:, 2], axis=1)
         assert across.max() <= thickness + 0.2
@@ -352,9 +353,8 @@ def test_bodies_are_planks_of_their_thickness_and_lie_where_the_marks_are(name: 
             order = np.argsort(upper[:, 0])
             found = [np.interp(station.at, upper[order, 0], upper[order, axis]) for axis in (1, 2)]
             assert np.allclose(found, mark, atol=1.0)  # columns stand up to 60 mm apart along a curve
-        left = np.array(body["left"])
-        assert left.max() <= thickness + 1e-9
-        assert max(body["twist"]) == pytest.approx(np.degrees(boat.bendings[number - 1].twist_per_metre), abs=0.5)
+        assert body.left.max() <= thickness + 1e-9
+        assert body.twist.max() == pytest.approx(np.degrees(boat.bendings[number - 1].twist_per_metre), abs=0.5)
 
 
 def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path, small: Chrome) -> None:
@@ -403,7 +403,7 @@ def test_a_warning_of_twist_lies_where_the_strake_twists_most() -> None:
     assert hard.where.number == 1
     (shown,) = data_of(page_html(boat, (hard,)))["findings"]
     body = strake_bodies(boat)[0]
-    x = np.array(body["nodes"]).reshape(COLUMNS, 8, 3)[:, 4, 0]
-    worst = x[np.array(body["twist"]) >= max(body["twist"]) - 0.5]
+    x = body.nodes[:, 4, 0]
+    worst = x[body.twist >= body.twist.max() - 0.5]
     stops = np.array([boat.shell.u_fore, *(s.at for s in boat.hull.stations), boat.shell.u_aft])
     assert worst.min() - np.diff(stops).max() / 2 < shown["at"][0] < worst.max() + np.diff(stops).max() / 2
