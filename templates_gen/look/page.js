@@ -57,6 +57,7 @@ function start() {
   byId("sub").textContent = `${measured.strakes.length} strakes a side · ${edition}drawing ${measured.fingerprint}`;
   tabs.start();
   startBoat();
+  startSection();
 }
 
 start();

@@ -10,11 +10,14 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.places import station_place
 from templates_gen.look.bodies import Body, strake_bodies
+from templates_gen.look.land_tables import land_tables
 from templates_gen.look.timbers import solids
 from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding, ruling_at
 from templates_gen.report.measurements import measurements
+from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
 
@@ -24,8 +27,10 @@ SCRIPTS = (
     "page_tabs.js",
     "page_bodies.js",
     "page_scene.js",
+    "page_notation.js",
     "page_plans.js",
     "page_boat.js",
+    "page_section.js",
     "page.js",
 )
 """The page's own scripts, in the order in which they are loaded; the last one starts the page."""
@@ -46,6 +51,12 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
             "depth_step": boat.hull.notation.depth_step,
             "least_edge": [boat.hull.notation.spoken_depth(least) for least in boat.hull.planking.least_edge],
         },
+        "notation": {"units": boat.hull.notation.units, "depths": boat.hull.notation.depths},
+        "stations": [
+            {"name": on_sheet(station_place(boat.hull, station)), "x": station.at}
+            for station in boat.hull.moulded_stations
+        ],
+        "land_tables": land_tables(boat),
         "edition": boat.hull.edition or "",
         "thickness": list(boat.hull.planking.thickness),
         "least_edge": list(boat.hull.planking.least_edge),
