@@ -58,6 +58,7 @@ function start() {
   tabs.start();
   startBoat();
   startSection();
+  startWork();
 }
 
 start();

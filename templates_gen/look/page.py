@@ -14,6 +14,7 @@ from templates_gen.geometry.places import station_place
 from templates_gen.look.bodies import Body, strake_bodies
 from templates_gen.look.land_tables import land_tables
 from templates_gen.look.timbers import solids
+from templates_gen.look.work import stages_of_work
 from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding, ruling_at
 from templates_gen.report.measurements import measurements
@@ -31,6 +32,7 @@ SCRIPTS = (
     "page_plans.js",
     "page_boat.js",
     "page_section.js",
+    "page_work.js",
     "page.js",
 )
 """The page's own scripts, in the order in which they are loaded; the last one starts the page."""
@@ -57,6 +59,7 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
             for station in boat.hull.moulded_stations
         ],
         "land_tables": land_tables(boat),
+        "work": stages_of_work(boat),
         "edition": boat.hull.edition or "",
         "thickness": list(boat.hull.planking.thickness),
         "least_edge": list(boat.hull.planking.least_edge),
