@@ -29,7 +29,7 @@ function onRestored() {
 // Starts drawing in three dimensions, or takes away the tools that need it.
 function startScene() {
   try {
-    scene = new Scene(byId("scene"), data, { onPick: pick, onLost, onRestored });
+    scene = new Scene(byId("scene"), data, { onPick: pick, onPoint: tapTape, onLost, onRestored });
   } catch (error) {
     scene = null;
     sayLost("This browser cannot draw in three dimensions (WebGL is off or missing). The drawings in the plane and all figures still work.", false);
@@ -47,6 +47,7 @@ function drawAgain() {
   if (!scene) return;
   colour(byId("colour").value);
   showHung();
+  measureTape();
 }
 
 // Starts the page.
@@ -57,6 +58,7 @@ function start() {
   byId("sub").textContent = `${measured.strakes.length} strakes a side · ${edition}drawing ${measured.fingerprint}`;
   tabs.start();
   startBoat();
+  startTape();
   startSection();
   startWork();
 }

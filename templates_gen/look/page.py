@@ -8,15 +8,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
 from templates_gen.look.bodies import Body, strake_bodies
 from templates_gen.look.land_tables import land_tables
+from templates_gen.look.placing import marks_of, placed
 from templates_gen.look.timbers import solids
 from templates_gen.look.work import stages_of_work
 from templates_gen.notation import Notation
-from templates_gen.report.finding import Finding, ruling_at
+from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
 from templates_gen.words import on_sheet
 
@@ -32,6 +32,7 @@ SCRIPTS = (
     "page_plans.js",
     "page_boat.js",
     "page_section.js",
+    "page_tape.js",
     "page_work.js",
     "page.js",
 )
@@ -59,6 +60,7 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
             for station in boat.hull.moulded_stations
         ],
         "land_tables": land_tables(boat),
+        "marks": marks_of(boat, bodies),
         "work": stages_of_work(boat),
         "edition": boat.hull.edition or "",
         "thickness": list(boat.hull.planking.thickness),
@@ -70,7 +72,7 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
         "land_lines": [_rounded(_land_line(boat, k)) for k in range(1, boat.hull.planking.strakes)],
         "backbone": _rounded(_backbone(boat)),
         "sections": _sections(boat),
-        "findings": [_finding(boat, finding) for finding in findings],
+        "findings": [placed(boat, finding) for finding in findings],
     }
     page = _part("page.html")
     for mark, text in (
@@ -161,25 +163,3 @@ def _sections(boat: Boat) -> list[dict[str, Any]]:
         }
         for shape in boat.moulds
     ]
-
-
-def _finding(boat: Boat, finding: Finding) -> dict[str, Any]:
-    """A finding with the land or strake that it is about and the point to show it at, where it has one."""
-    record: dict[str, Any] = {"severity": finding.severity, "about": finding.about, "text": finding.text}
-    where, strakes = finding.where, boat.hull.planking.strakes
-    if where is None or where.number is None:
-        return record
-    u = np.array([_ruling(boat, where)])
-    if where.thing in ("land", "bevel") and where.number < strakes:
-        return record | {"land": where.number, "at": _rounded(boat.shell.upper(where.number, u)[0])}
-    if where.number > strakes:
-        return record
-    middle = boat.shell.face(where.number, u, np.array([0.5]), boat.hull.planking.thickness[where.number - 1])
-    return record | {"strake": where.number, "at": _rounded(middle[0])}
-
-
-def _ruling(boat: Boat, where: About) -> float:
-    """The ruling of the place that a finding is about; that of its end, or amidships, where it has no place."""
-    if where.place is None and where.end is not None:
-        return boat.shell.u_end(where.end)
-    return ruling_at(boat.shell, where.place)
