@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.bending import running_twist
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
@@ -21,6 +22,10 @@ Array = NDArray[np.float64]
 STEP = 16.0
 """About how far apart the columns of a body stand, mm: a chord of this length leaves a curve of 1.5 m radius by
 0.02 mm."""
+
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
+_ACROSS = np.linspace(0.0, 1.0, 5)
+"""A strake's end is a curve of the fourth degree across it, which five of its points give."""
 
 FEWEST, MOST = 97, 401
 """Columns of a body at least and at most."""
@@ -118,11 +123,9 @@ def _upper_losses(strake: FlatStrake, share: Array) -> tuple[Array, Array, Array
 
 def _rulings(strake: FlatStrake, share: Array, v: Array) -> Array:
     """u at shares of the way from end to end, along a line at shares v across."""
-    different, place = np.unique(v, return_inverse=True)
-    fore, aft = (
-        np.array([strake.end_ruling(end, float(one)) for one in different])[place] for end in ("fore", "aft")
-    )
-    return np.asarray(fore + share * (aft - fore))
+    fore, aft = (np.array([strake.end_ruling(end, float(one)) for one in _ACROSS]) for end in ENDS)
+    ends = np.polynomial.Polynomial.fit(_ACROSS, fore, 4)(v), np.polynomial.Polynomial.fit(_ACROSS, aft, 4)(v)
+    return np.asarray(ends[0] + share * (ends[1] - ends[0]))
 
 
 def _points(shell: PlankedShell, strake: FlatStrake, share: Array, v: Array, out: Array) -> Array:

@@ -41,6 +41,7 @@ function startScene() {
 // Draws on a new canvas, because the old one has lost its context for good.
 function drawAgain() {
   onRestored();
+  scene.stop();
   const canvas = byId("scene"), fresh = canvas.cloneNode();
   canvas.replaceWith(fresh);
   startScene();
@@ -61,6 +62,7 @@ function start() {
   startTape();
   startSection();
   startWork();
+  startPrint();
 }
 
 start();

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
 from templates_gen.look.bodies import Body, strake_bodies
+from templates_gen.look.inside import inside_solids
 from templates_gen.look.land_tables import land_tables
 from templates_gen.look.placing import marks_of, placed
 from templates_gen.look.timbers import solids
@@ -27,6 +28,7 @@ _SAMPLES = 121
 SCRIPTS = (
     "page_tabs.js",
     "page_bodies.js",
+    "page_view.js",
     "page_scene.js",
     "page_notation.js",
     "page_plans.js",
@@ -34,6 +36,7 @@ SCRIPTS = (
     "page_section.js",
     "page_tape.js",
     "page_work.js",
+    "page_print.js",
     "page.js",
 )
 """The page's own scripts, in the order in which they are loaded; the last one starts the page."""
@@ -68,7 +71,7 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
         "lap": boat.hull.planking.lap,
         "waterline": boat.hull.waterline,
         "bodies": [body.record() for body in bodies],
-        "timbers": [solid.record() for solid in solids(boat)],
+        "timbers": [solid.record() for solid in (*solids(boat), *inside_solids(boat))],
         "land_lines": [_rounded(_land_line(boat, k)) for k in range(1, boat.hull.planking.strakes)],
         "backbone": _rounded(_backbone(boat)),
         "sections": _sections(boat),
@@ -126,9 +129,9 @@ def _script_safe(text: str) -> str:
 
 
 def _shortened(record: Any) -> Any:
-    """Plain data with its numbers to a millionth, which is more than a page needs and half as long to write."""
+    """Plain data with numbers to a millionth, half as long to write, and without the lands' long lines of depth."""
     if isinstance(record, dict):
-        return {key: _shortened(value) for key, value in record.items()}
+        return {key: _shortened(value) for key, value in record.items() if key != "take_off_line"}
     if isinstance(record, list):
         return [_shortened(value) for value in record]
     return round(record, 6) if isinstance(record, float) else record

@@ -1,5 +1,5 @@
 // The tab "Boat": what is hung, what stands alone, what was picked, and how it is coloured.
-const shown = { hung: 0, alone: null, moulds: true, both: true };
+const shown = { hung: 0, alone: null, moulds: true, inside: false, both: true };
 
 // Draws the boat as it is hung, and says so.
 function showHung() {
@@ -16,6 +16,15 @@ function showHung() {
 // Hangs strakes up to one.
 function hang(number) {
   shown.hung = Math.min(Math.max(number, 0), measured.strakes.length);
+  showHung();
+}
+
+// Shows the other side, the moulds or what goes inside; the last two never at once, and it goes in when all strakes are hung.
+function showPart(name, isShown) {
+  shown[name] = isShown;
+  if (isShown && name === "moulds") shown.inside = false;
+  if (isShown && name === "inside") Object.assign(shown, { moulds: false, hung: measured.strakes.length });
+  for (const part of ["moulds", "inside"]) byId(part).checked = shown[part];
   showHung();
 }
 
@@ -147,6 +156,7 @@ function startBoat() {
   const all = measured.strakes.length;
   shown.hung = all;
   byId("hung").max = all;
+  byId("inside-label").hidden = !data.timbers.some((timber) => timber.kind === "inside");
   fillChoice();
   showFindings();
   bodyPlan(byId("body"), data, pick);
@@ -155,12 +165,7 @@ function startBoat() {
   byId("hang-less").addEventListener("click", () => hang(shown.hung - 1));
   byId("hang-more").addEventListener("click", () => hang(shown.hung + 1));
   byId("colour").addEventListener("change", (event) => colour(event.target.value));
-  for (const name of ["both", "moulds"]) {
-    byId(name).addEventListener("change", (event) => {
-      shown[name] = event.target.checked;
-      showHung();
-    });
-  }
+  for (const name of ["both", "moulds", "inside"]) byId(name).addEventListener("change", (event) => showPart(name, event.target.checked));
   for (const button of document.querySelectorAll("[data-view]")) button.addEventListener("click", () => scene.look(button.dataset.view));
   for (const button of document.querySelectorAll("[data-see]")) button.addEventListener("click", () => see(button.dataset.see));
   byId("again").addEventListener("click", drawAgain);

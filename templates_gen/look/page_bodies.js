@@ -70,8 +70,8 @@ function bodyGeometry(nodes) {
 
 const mirrored = ([x, y, z]) => [x, -y, z];
 
-// A timber: the strips between its rails on both sides, those across the boat, and its two ends.
-function solidGeometry(rails) {
+// A timber: the strips between its rails on both sides, those across the boat or back to the first rail, and its two ends.
+function solidGeometry({ rails, form }) {
   const positions = [], index = [];
   const strip = (one, other) => {
     const first = positions.length / 3;
@@ -85,8 +85,16 @@ function solidGeometry(rails) {
     strip(rails[rail], rails[rail + 1]);
     strip(rails[rail].map(mirrored), rails[rail + 1].map(mirrored));
   }
+  const ends = [0, rails[0].length - 1].map((at) => rails.map((rail) => rail[at]));
+  if (form === "ring" || form === "frame") {
+    for (const turn of [(points) => points, (points) => points.map(mirrored)]) {
+      strip(turn(rails.at(-1)), turn(rails[0]));
+      for (const [a, b, c, d] of ends.map(turn)) strip([a, b], [d, c]);
+    }
+    return geometryOf(positions, index);
+  }
   for (const rail of [rails[0], rails.at(-1)]) strip(rail, rail.map(mirrored));
-  for (const at of [0, rails[0].length - 1]) strip(rails.map((rail) => rail[at]), rails.map((rail) => mirrored(rail[at])));
+  for (const end of ends) strip(end, end.map(mirrored));
   return geometryOf(positions, index);
 }
 

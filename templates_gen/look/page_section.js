@@ -20,21 +20,16 @@ function sectionAt(x) {
   return data.nodes.map((nodes) => cut(railsOf(nodes), x));
 }
 
-// The outlines of stems, keel and hog at x, and of a mould whose wood stands there.
+// The outlines of the timbers, of what goes inside, and of a mould that the plane at x cuts, [{kind, outline}, …].
 function timbersAt(x) {
-  const found = [];
-  for (const { kind, rails } of data.timbers) {
-    if (kind === "stem" || kind === "keel") {
-      const outline = cut([...rails, ...[...rails].reverse().map((rail) => rail.map(mirrored))], x);
-      if (outline) found.push({ kind, outline });
-    }
-    const [near, far] = [rails[0], rails.at(-1)];
-    if (kind === "mould" && (near[0][0] - x) * (far[0][0] - x) <= 0) {
-      const half = near.map(([, y, z]) => [y, z]);
-      found.push({ kind, outline: [...half, ...[...half].reverse().map(([y, z]) => [-y, z])] });
-    }
-  }
-  return found;
+  const flat = (rail) => rail.map(([, y, z]) => [y, z]), other = (points) => points.map(([y, z]) => [-y, z]);
+  return data.timbers.flatMap(({ kind, form, rails }) => {
+    const isMet = rails.some((rail) => (rail[0][0] - x) * (rails[0][0][0] - x) <= 0);
+    if (form === "along") return { kind, outline: cut([...rails, ...[...rails].reverse().map((rail) => rail.map(mirrored))], x) };
+    if (form === "across" && kind !== "transom" && isMet) return { kind, outline: [...flat(rails[0]), ...other(flat(rails[0])).reverse()] };
+    const half = form === "ring" ? cut(rails, x) : form === "frame" && isMet ? [...flat(rails[1]), ...flat(rails[0]).reverse()] : null;
+    return [half, half && other(half)].map((outline) => ({ kind, outline }));
+  }).filter(({ outline }) => outline);
 }
 
 // What is drawn as a path, y to the right and z up.

@@ -17,7 +17,8 @@ from templates_gen.hull.model import Midship, Stem, Transom
 from templates_gen.words import spoken
 
 Array = NDArray[np.float64]
-Kind = Literal["stem", "keel", "transom", "mould"]
+Kind = Literal["stem", "keel", "transom", "mould", "inside"]
+Form = Literal["along", "across", "ring", "frame"]
 
 _ALONG = 41
 _MOULD_ABOVE = 50.0
@@ -26,24 +27,33 @@ _MOULD_ABOVE = 50.0
 
 @dataclass(frozen=True)
 class Solid:
-    """A body that is alike on both sides of the centreplane.
+    """A body that is alike on both sides of the centreplane, or two that are each other's mirror image.
 
     Attributes
     ----------
     kind : Kind
     name : str
     rails : Array, shape (n, m, 3)
-        Its long edges on the port side, in their order around it, each of m points, mm. The first and the last are
-        joined to their mirror images.
+        Its long edges on the port side, in their order around it, each of m points, mm.
+    form : Form
+        "along": rails run along the boat, and the first and the last are joined to their mirror images; "across": so
+        they are, and each lies in a transverse plane, or nearly; "ring": the last is joined to the first, on either
+        side; "frame": so it is, and each lies in a transverse plane.
     """
 
     kind: Kind
     name: str
     rails: Array
+    form: Form = "along"
 
     def record(self) -> dict[str, Any]:
         """Return it as plain data, to a tenth of a millimetre."""
-        return {"kind": self.kind, "name": self.name, "rails": (np.round(self.rails, 1) + 0.0).tolist()}
+        return {
+            "kind": self.kind,
+            "name": self.name,
+            "form": self.form,
+            "rails": (np.round(self.rails, 1) + 0.0).tolist(),
+        }
 
 
 def solids(boat: Boat) -> list[Solid]:
@@ -51,10 +61,10 @@ def solids(boat: Boat) -> list[Solid]:
     return [*_moulds(boat), *_keel(boat), *_stems(boat), *_transoms(boat)]
 
 
-def _resampled(line: Array) -> Array:
-    """A line (p, d) as `_ALONG` points at equal distances along it."""
+def resampled(line: Array, count: int = _ALONG) -> Array:
+    """Return a line (p, d) as so many points at equal distances along it, shape (count, d)."""
     run = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1)))
-    at = np.linspace(0.0, run[-1], _ALONG)
+    at = np.linspace(0.0, run[-1], count)
     return np.stack([np.interp(at, run, line[:, axis]) for axis in range(line.shape[1])], axis=1)
 
 
@@ -68,15 +78,15 @@ def _stems(boat: Boat) -> Iterator[Solid]:
     for end in boat.shell.hung.stems:
         side = stem_side(boat.shell, end, boat.rebates)
         half, wide = side.stem.siding / 2, (side.stem.apron or side.stem.siding) / 2
-        inner = _resampled(inner_edge(side))
+        inner = resampled(inner_edge(side))
         face = outer_edge(side)
         if side.stem.joint == "bevel":
-            outer = _resampled(side.inside(side.along, 0.0))
+            outer = resampled(side.inside(side.along, 0.0))
         else:
-            outer = _resampled(side.inside(side.along, -2.0 * half) if face is None else face)
+            outer = resampled(side.inside(side.along, -2.0 * half) if face is None else face)
         rails = [_lifted(outer, half)]
         if wide > half:
-            bearding = _resampled(side.inside(side.along, side.bearding))
+            bearding = resampled(side.inside(side.along, side.bearding))
             rails += [_lifted(bearding, half), _lifted(bearding, wide)]
         yield Solid("stem", spoken(About("stem", end=end)), np.stack([*rails, _lifted(inner, wide)]))
 
@@ -135,7 +145,7 @@ def _transoms(boat: Boat) -> Iterator[Solid]:
         assert isinstance(member, Transom)
         assert not isinstance(member, Midship)
         rails = [face.point(shape.face_outer), face.inboard(member.thickness).point(shape.face_inner)]
-        yield Solid("transom", spoken(About("transom", end=shape.end)), np.stack(rails))
+        yield Solid("transom", spoken(About("transom", end=shape.end)), np.stack(rails), "across")
 
 
 def _moulds(boat: Boat) -> Iterator[Solid]:
@@ -147,4 +157,4 @@ def _moulds(boat: Boat) -> Iterator[Solid]:
         outline = np.vstack([shape.outline, top])
         near = np.column_stack([np.full(len(outline), shape.station.at), outline])
         thickness = boat.hull.moulds.thickness * (1.0 if faces.wood == "aft" else -1.0)
-        yield Solid("mould", shape.station.name, np.stack([near, near + np.array([thickness, 0.0, 0.0])]))
+        yield Solid("mould", shape.station.name, np.stack([near, near + np.array([thickness, 0.0, 0.0])]), "across")

@@ -69,3 +69,13 @@ def choose(driver: Chrome, way: str) -> None:
         "const s = document.getElementById('colour'); s.value = arguments[0]; s.dispatchEvent(new Event('change'))",
         way,
     )
+
+
+def text(driver: Chrome, name: str) -> str:
+    """What an element shows, by its id."""
+    return driver.find_element(By.ID, name).text
+
+
+def is_shown(driver: Chrome, name: str) -> bool:
+    """Whether an element is seen, by its id."""
+    return driver.find_element(By.ID, name).is_displayed()
