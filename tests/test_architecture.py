@@ -51,7 +51,7 @@ TABLE: dict[str, set[str]] = {
         "numpy",
         "reportlab",
     },
-    "look": {"geometry", "hull", "numerics", "report", "numpy"},
+    "look": {"geometry", "hull", "numerics", "report", "shop", "stock", "templates", "numpy"},
     "output": {"__version__"},
     "progress": set(),
     "checking": {"geometry", "hull", "render.pdf", "report", "templates"},

@@ -1,25 +1,21 @@
 """The page, opened from disk in headless Chromium without a network, and clicked."""
 
-import io
 import json
 import re
-from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from PIL import Image
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 
 from templates_gen.about import About
-from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull, Lands
-from templates_gen.look.page import COLUMNS, page_html, strake_bodies
+from templates_gen.look.bodies import strake_bodies
+from templates_gen.look.page import page_html
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings
 from templates_gen.report.lands.fair import fair_findings
@@ -29,102 +25,17 @@ from tests import boats
 from tests.flow import boat_of
 from tests.geometry.skiffs import skiff
 from tests.look.browser import browser
-
-NAMES = ("dinghy", "double_ender", "pram", "faering")
-
-
-@cache
-def made(name: str) -> Boat:
-    return boat_of(getattr(boats, name)())
-
-
-@cache
-def page(name: str) -> bytes:
-    return page_html(made(name), findings(made(name)))
-
-
-@pytest.fixture(scope="module")
-def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chrome]:
-    """The dinghy's page."""
-    path = tmp_path_factory.mktemp("look") / "boat.html"
-    path.write_bytes(page("dinghy"))
-    with browser(900, 640) as driver:
-        driver.get(path.as_uri())
-        yield driver
-        assert [entry["message"] for entry in driver.get_log("browser")] == []
-        assert asked_of_a_network(driver, path) == []
-
-
-@pytest.fixture(scope="module")
-def browser_without_3d() -> Iterator[Chrome]:
-    with browser(1280, 900, "--disable-3d-apis") as driver:
-        yield driver
-
-
-@pytest.fixture(scope="module", params=["dinghy", "double_ender"])
-def read(
-    request: pytest.FixtureRequest, browser_without_3d: Chrome, tmp_path_factory: pytest.TempPathFactory
-) -> tuple[str, Chrome]:
-    """A boat's name, and its page for its figures, which need no drawing."""
-    path = tmp_path_factory.mktemp("read") / "boat.html"
-    path.write_bytes(page(request.param))
-    browser_without_3d.get(path.as_uri())
-    return request.param, browser_without_3d
-
-
-@pytest.fixture(scope="module")
-def only_browser() -> Iterator[Chrome]:
-    with browser(800, 600) as driver:
-        yield driver
-
-
-@pytest.fixture
-def small(only_browser: Chrome) -> Chrome:
-    """A browser that several tests share, its log empty."""
-    only_browser.get_log("browser")
-    return only_browser
-
-
-def asked_for(driver: Chrome, path: Path) -> list[str]:
-    """Everything that a page asked for, from disk or from a network."""
-    asked = [json.loads(entry["message"])["message"] for entry in driver.get_log("performance")]
-    sent = [a["params"] for a in asked if a["method"] == "Network.requestWillBeSent"]
-    return [one["request"]["url"] for one in sent if one["documentURL"] == path.as_uri()]
-
-
-def asked_of_a_network(driver: Chrome, path: Path) -> list[str]:
-    """What a page asked for that is neither on disk nor in the page itself."""
-    return [url for url in asked_for(driver, path) if url.partition(":")[0] not in ("file", "data")]
-
-
-def rows(driver: Chrome) -> list[list[str]]:
-    every = "[...document.querySelectorAll('#figures tbody tr')]"
-    return driver.execute_script(
-        f"return {every}.map(row => [...row.querySelectorAll('td')].map(at => at.innerText))"
-    )
-
-
-def heading(driver: Chrome) -> str:
-    return driver.find_element(By.ID, "what").text
-
-
-def click_on_body_plan(driver: Chrome, selector: str) -> None:
-    # an SVG element is clicked where it is, under whatever lies over it, as a finger does on the uppermost one
-    driver.execute_script(
-        "document.querySelector(arguments[0]).dispatchEvent(new MouseEvent('click', {bubbles: true}))", selector
-    )
-
-
-def picture(driver: Chrome) -> np.ndarray:
-    canvas = driver.find_element(By.ID, "scene")
-    return np.asarray(Image.open(io.BytesIO(canvas.screenshot_as_png)).convert("RGB"), dtype=np.int16)
-
-
-def choose(driver: Chrome, way: str) -> None:
-    driver.execute_script(
-        "const s = document.getElementById('colour'); s.value = arguments[0]; s.dispatchEvent(new Event('change'))",
-        way,
-    )
+from tests.look.pages import (
+    NAMES,
+    asked_of_a_network,
+    choose,
+    click_on_body_plan,
+    heading,
+    made,
+    page,
+    picture,
+    rows,
+)
 
 
 def assert_drawn(driver: Chrome, name: str) -> None:
@@ -342,7 +253,7 @@ def test_the_file_is_small_whole_and_licensed(name: str) -> None:
 def test_bodies_are_planks_of_their_thickness_and_lie_where_the_marks_are(name: str) -> None:
     boat = made(name)
     for number, body in enumerate(strake_bodies(boat), start=1):
-        nodes = np.array(body["nodes"]).reshape(COLUMNS, 8, 3)
+        nodes = body.nodes
         thickness = boat.hull.planking.thickness[number - 1]
         across = np.linalg.norm(nodes[:, 1] - nodes[:, 2], axis=1)
         assert across.max() <= thickness + 0.2
@@ -352,9 +263,8 @@ def test_bodies_are_planks_of_their_thickness_and_lie_where_the_marks_are(name: 
             order = np.argsort(upper[:, 0])
             found = [np.interp(station.at, upper[order, 0], upper[order, axis]) for axis in (1, 2)]
             assert np.allclose(found, mark, atol=1.0)  # columns stand up to 60 mm apart along a curve
-        left = np.array(body["left"])
-        assert left.max() <= thickness + 1e-9
-        assert max(body["twist"]) == pytest.approx(np.degrees(boat.bendings[number - 1].twist_per_metre), abs=0.5)
+        assert body.left.max() <= thickness + 1e-9
+        assert body.twist.max() == pytest.approx(np.degrees(boat.bendings[number - 1].twist_per_metre), abs=0.5)
 
 
 def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path, small: Chrome) -> None:
@@ -403,7 +313,7 @@ def test_a_warning_of_twist_lies_where_the_strake_twists_most() -> None:
     assert hard.where.number == 1
     (shown,) = data_of(page_html(boat, (hard,)))["findings"]
     body = strake_bodies(boat)[0]
-    x = np.array(body["nodes"]).reshape(COLUMNS, 8, 3)[:, 4, 0]
-    worst = x[np.array(body["twist"]) >= max(body["twist"]) - 0.5]
+    x = body.nodes[:, 4, 0]
+    worst = x[body.twist >= body.twist.max() - 0.5]
     stops = np.array([boat.shell.u_fore, *(s.at for s in boat.hull.stations), boat.shell.u_aft])
     assert worst.min() - np.diff(stops).max() / 2 < shown["at"][0] < worst.max() + np.diff(stops).max() / 2

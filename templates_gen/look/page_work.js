@@ -1,0 +1,116 @@
+// The tab "Work": each step of the order of work with its gauges, its depths and a tick that is remembered.
+
+// What is kept in the browser for this drawing of this boat; where the browser refuses, it is kept until the page is closed.
+const memory = {
+  key: () => `ticks ${measured.fingerprint}`,
+  ticks: {},
+  works: true,
+
+  // Reads what was kept.
+  read() {
+    try {
+      const kept = JSON.parse(localStorage.getItem(this.key()) || "{}");
+      if (kept && typeof kept === "object" && !Array.isArray(kept)) this.ticks = kept;
+    } catch (error) {
+      this.works = false;
+    }
+  },
+
+  // Keeps a tick, or takes it away.
+  set(name, ticked) {
+    if (ticked) this.ticks[name] = true;
+    else delete this.ticks[name];
+    try {
+      localStorage.setItem(this.key(), JSON.stringify(this.ticks));
+      this.works = true;
+    } catch (error) {
+      this.works = false;
+    }
+  },
+};
+
+const working = { stage: 0 };
+
+// The name under which a step's tick is kept: it holds when stages or steps are added.
+const tickName = (stage, step) => `${stage.strake ? `strake ${stage.strake}` : stage.title}: ${step.title}`;
+
+// How many steps of a stage are ticked.
+const doneIn = (stage) => stage.steps.filter((step) => memory.ticks[tickName(stage, step)] === true).length;
+
+// Writes a step: its tick and title, what to do, with which gauges, how deep.
+function writeStep(parent, stage, step, number) {
+  const item = element("li", parent, undefined, "card"), label = element("label", item, undefined, "step");
+  const tick = element("input", label);
+  Object.assign(tick, { type: "checkbox", checked: memory.ticks[tickName(stage, step)] === true });
+  element("span", label, `${number}. ${step.title}`);
+  item.classList.toggle("done", tick.checked);
+  tick.addEventListener("change", () => {
+    memory.set(tickName(stage, step), tick.checked);
+    item.classList.toggle("done", tick.checked);
+    writeProgress();
+  });
+  const text = element("ul", item);
+  for (const sentence of step.text) element("li", text, sentence);
+  if (step.with.length) writeGauges(item, step.with);
+  if (step.rows) {
+    table(item, step.columns, step.rows);
+    for (const note of step.notes) element("p", item, note, "small");
+  }
+}
+
+// Names the gauges of a step: a few at once, many behind a button.
+function writeGauges(parent, names) {
+  if (names.length <= 6) {
+    element("p", parent, `With: ${names.join(", ")}`, "gauges");
+    return;
+  }
+  const more = element("details", parent);
+  element("summary", more, `With ${names.length} gauges: ${names[0]} to ${names.at(-1)}`);
+  element("p", more, names.join(", "), "gauges");
+}
+
+// Says how much is done, of the whole and of each stage.
+function writeProgress() {
+  const steps = data.work.flatMap((stage) => stage.steps).length, done = data.work.map(doneIn).reduce((a, b) => a + b, 0);
+  byId("work-done").textContent = `${done} of ${steps} steps done`;
+  byId("work-kept").hidden = memory.works;
+  [...byId("stage-choice").options].forEach((option, index) => {
+    const stage = data.work[index], count = doneIn(stage);
+    option.textContent = `${count === stage.steps.length ? "✓ " : ""}${stage.title} (${count}/${stage.steps.length})`;
+  });
+}
+
+// Shows one stage of the work.
+function showStage(index) {
+  working.stage = Math.min(Math.max(index, 0), data.work.length - 1);
+  const stage = data.work[working.stage], list = byId("steps");
+  byId("stage-choice").value = String(working.stage);
+  byId("stage-title").textContent = stage.title;
+  byId("stage-before").disabled = working.stage === 0;
+  byId("stage-after").disabled = working.stage === data.work.length - 1;
+  byId("stage-boat").hidden = !scene;
+  list.replaceChildren();
+  stage.steps.forEach((step, number) => writeStep(list, stage, step, number + 1));
+  writeProgress();
+}
+
+// Shows the boat as it stands at this stage.
+function showStageInBoat() {
+  const strake = data.work[working.stage].strake || (working.stage === 0 ? 0 : measured.strakes.length);
+  tabs.show("boat");
+  pick({});
+  hang(strake);
+}
+
+// Makes the tab work; it opens at the first stage that is not done.
+function startWork() {
+  memory.read();
+  const choice = byId("stage-choice");
+  data.work.forEach((stage, index) => { element("option", choice, stage.title).value = String(index); });
+  choice.addEventListener("change", () => showStage(Number(choice.value)));
+  byId("stage-before").addEventListener("click", () => showStage(working.stage - 1));
+  byId("stage-after").addEventListener("click", () => showStage(working.stage + 1));
+  byId("stage-boat").addEventListener("click", showStageInBoat);
+  const first = data.work.findIndex((stage) => doneIn(stage) < stage.steps.length);
+  showStage(first === -1 ? data.work.length - 1 : first);
+}
