@@ -17,6 +17,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import corner_shares
+from templates_gen.look.measure.figures import measuring_data
 from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding, ruling_at
 from templates_gen.report.measurements import measurements
@@ -111,6 +112,9 @@ SCRIPTS = (
 )
 """The page's own scripts, in the order in which they are loaded; the last one starts the page."""
 
+MEASURE_SCRIPTS = ("rule", "record", "files", "findings", "keypad", "tables", "view")
+"""The scripts of the Measure view, in names of their own; the last one starts it."""
+
 
 def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
     """Return the page as UTF-8: library, script, style and data all inside it.
@@ -137,12 +141,14 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
         "transoms": [_rounded(boat.shell.hung.faces[t.end].point(t.face_outer)) for t in boat.transoms],
         "sections": _sections(boat),
         "findings": [_finding(boat, finding) for finding in findings],
+        "measuring": measuring_data(boat),
     }
     page = _part("page.html")
     for mark, text in (
-        ("/*STYLE*/", _part("page.css")),
+        ("/*STYLE*/", _part("page.css") + _part("measure/style.css")),
         ("/*LIBRARY*/", _part("three.min.js")),
         ("/*SCRIPT*/", "".join(_part(name) for name in SCRIPTS)),
+        ("/*MEASURE*/", "".join(_part(f"measure/{name}.js") for name in MEASURE_SCRIPTS)),
         ("/*DATA*/", _script_safe(json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")))),
     ):
         page = page.replace(mark, text, 1)

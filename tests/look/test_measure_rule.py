@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 import pytest
@@ -16,6 +16,7 @@ from templates_gen.geometry.as_built.mistaken import mistakes
 from templates_gen.geometry.as_built.weighing import Readings, weighed
 from templates_gen.hull.measured.rounding import spread_of, step_of
 from templates_gen.look.measure.figures import measuring_data
+from templates_gen.units import MeasuredUnits, UnitName
 from tests import boats
 from tests.at_boat.simulated_hanging import IN_EIGHTHS, MM, Trade
 from tests.flow import boat_of
@@ -152,14 +153,16 @@ def test_page_and_program_agree_on_mistakes(judged: list[tuple[Case, dict[str, A
 
 
 def test_page_and_program_agree_on_how_finely_figures_are_read(driver: Chrome) -> None:
-    random, rows = np.random.default_rng(5), []
+    random = np.random.default_rng(5)
+    rows: list[tuple[list[float], MeasuredUnits]] = []
     for step in (1.0, 0.5, 0.1, 3.175, 3.175 / 2, 3.175 / 4, 0.013):
         figures = np.round(random.uniform(-9.0, 9.0, 12) / step) * step
         figures[: random.integers(0, 4)] += step / 2
-        rows += [(figures.tolist(), units) for units in ("mm", "in", "ft-in-8")]
+        rows += [(figures.tolist(), units) for units in get_args(UnitName)]
+    rows.append(([], "mm"))
     script = RULE + "const [rules, along, rows] = arguments; const rule = new Weighing(rules, along);"
     script += "return rows.map((row) => { const step = rule.stepOf(...row); return [step, rule.spreadOf(step)]; });"
-    found = driver.execute_script(script, DATA["dinghy"]["rules"], DATA["dinghy"]["along"], [*rows, [[], "mm"]])
-    steps = [step_of(lengths, units) for lengths, units in [*rows, ([], "mm")]]
+    found = driver.execute_script(script, DATA["dinghy"]["rules"], DATA["dinghy"]["along"], rows)
+    steps = [step_of(lengths, units) for lengths, units in rows]
     assert [step for step, _ in found] == steps
     assert [spread for _, spread in found] == pytest.approx([spread_of(step) for step in steps], rel=1e-12)
