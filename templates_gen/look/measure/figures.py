@@ -13,8 +13,8 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
 from templates_gen.hull.measured import rounding, spiling
-from templates_gen.hull.measured.as_built import FEWEST, GREATEST_SHARE, LEAST_SHARE, place_names
-from templates_gen.hull.model import Hull, Midship, Stem
+from templates_gen.hull.measured.as_built import FEWEST, GREATEST_SHARE, LEAST_SHARE, place_names, place_titles
+from templates_gen.hull.model import Hull
 
 RULES = {
     "slips": slips.NUMBERS,
@@ -50,20 +50,6 @@ def measuring_data(boat: Boat) -> dict[str, Any]:
         "spiling": [_spiling_places(hull, strake) for strake in boat.strakes],
         "rules": RULES,
     }
-
-
-def place_titles(hull: Hull) -> tuple[str, ...]:
-    """Return what a builder calls each place of measuring: "stem", "mould 2", "transom"."""
-    ends = [_end_title(end) for end in (hull.fore, hull.aft)]
-    if ends[0] == ends[1]:
-        ends = [f"fore {ends[0]}", f"aft {ends[1]}"]
-    return (ends[0], *(f"mould {station.name}" for station in hull.stations), ends[1])
-
-
-def _end_title(end: object) -> str:
-    if isinstance(end, Stem):
-        return "stem"
-    return "midship end" if isinstance(end, Midship) else "transom"
 
 
 def _spiling_places(hull: Hull, strake: FlatStrake) -> dict[str, Any]:
