@@ -134,6 +134,13 @@ class Measuring:
         script = "return [...document.querySelectorAll('#panel-measure .field')].map((one) => one.ariaLabel)"
         return list(self.driver.execute_script(script))
 
+    def send_file(self, text: str) -> None:
+        """Open a saved file with this text."""
+        path = self.folder / "to open.txt"
+        path.write_text(text, encoding="utf-8")
+        self.driver.find_element(By.CSS_SELECTOR, "#panel-measure input[type=file]").send_keys(str(path))
+        WebDriverWait(self.driver, 20).until(lambda _: self.one(".saved").text)
+
     def save(self) -> str:
         """Save the file, and return what was downloaded."""
         for old in self.folder.glob("*.toml"):
@@ -212,6 +219,48 @@ def test_a_boat_is_tapped_kept_and_made_as_from_a_file_written_by_hand(
         for name in ("tapped.toml", "hand.toml")
     ]
     assert made[0] == made[1]
+
+
+def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> None:
+    view.open("pram")
+    tap_hand(view, hull_named("pram"))
+    saved = view.save()
+    view.open("pram")
+    assert "nothing yet" in view.label("port, mould 1")
+    view.send_file(saved)
+    assert view.one(".saved").text == "The file is open."
+    assert view.one("h2").text == "Strake 2 of 8"
+    assert view.save() == saved
+    view.reopen("pram")
+    assert view.save() == saved
+
+
+def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> None:
+    view.open("pram")
+    view.send_file(HAND)
+    hull = hull_named("pram")
+    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ('hull = "00000000"\n', "of another drawing, 00000000"),
+        ('units = "eighths"\n', "in eighths, and this page in mm"),
+        ("format = 1\n[strake.1\nthickness = 9\n", "cannot read line 3"),
+        ("[strake.99]\nabove_mark = { fore = 1 }\n", "no strake 99"),
+        ('[strake.1]\nabove_mark = { "<b>" = 1 }\n', "no place called “<b>”"),
+        ("strake = 1\n[lower]\nfore = [[1, 2], [3, 4]]\n", "not arcs"),
+        ("\x00\x01", "cannot read line 1"),
+        ("[strake.1]\nabove_mark = 3\n", "cannot read the file"),
+    ],
+)
+def test_a_file_that_cannot_be_opened_changes_nothing(view: Measuring, text: str, told: str) -> None:
+    view.open("pram")
+    view.mark(1.0)
+    view.send_file(text)
+    assert told in view.one(".saved").text
+    assert view.label("port, fore transom") == "port, fore transom: 1, toward sheer"
 
 
 def test_figures_of_an_inch_boat_are_tapped_in_sixteenths(view: Measuring, tmp_path: Path) -> None:

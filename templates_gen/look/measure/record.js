@@ -174,6 +174,13 @@ class BoatRecord {
     return this.strakes.reduce((count, _, k) => (this.isStrakeBegun(k) ? k + 1 : count), 0);
   }
 
+  // Whether nothing was typed that a file would take the place of: all strakes that hang, or one that was taken off.
+  isEmpty(mode, k) {
+    if (mode === "hung") return this.hung === 0;
+    const { lower, upper } = this.spilings[k];
+    return ![lower, upper].some(({ along, off }) => isBegun(along) || isBegun(off));
+  }
+
   // Forgets what was measured on a strake.
   clearStrake(k) {
     this.strakes[k] = this.strakeOf({ isApart: this.strakes[k].isApart });

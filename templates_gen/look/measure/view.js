@@ -168,6 +168,7 @@ class MeasureView {
     button(row, isHung ? "Save the as-built file" : "Save the spiling file", "save", () => this.saveFile()).dataset.save = this.mode;
     const clear = button(row, `Clear strake ${this.shown + 1}`, "", () => this.clear(clear));
     clear.dataset.clear = "";
+    this.drawOpening(row);
     this.saved = added(parent, "p", undefined, "saved");
     this.saved.setAttribute("role", "status");
     const box = added(parent, "details");
@@ -176,6 +177,40 @@ class MeasureView {
     this.text.readOnly = true;
     this.text.rows = 8;
     this.text.setAttribute("aria-label", "The file as text");
+  }
+
+  // Draws the button that opens a saved file.
+  drawOpening(parent) {
+    const file = added(parent, "input");
+    file.type = "file";
+    file.accept = ".toml,text/plain,application/toml";
+    file.hidden = true;
+    file.addEventListener("change", async () => {
+      if (file.files.length) this.openFile(await file.files[0].text());
+      file.value = "";
+    });
+    const open = button(parent, "Open a saved file", "", () => {
+      if (this.record.isEmpty(this.mode, this.shown) || open.dataset.open === "sure") return file.click();
+      open.dataset.open = "sure";
+      open.textContent = "Replace what is typed here?";
+      return undefined;
+    });
+    open.dataset.open = "";
+  }
+
+  // Puts a saved file in the place of what was typed, and says so, or why not.
+  openFile(text) {
+    const opening = new Opening(this.boat, this.lengths, this.hull.fingerprint, this.record);
+    try {
+      const [mode, shown] = opening.open(text);
+      this.changed();
+      this.go(mode, shown);
+      this.isUnsaved = false;
+      this.saved.textContent = "The file is open.";
+    } catch (error) {
+      const isOther = error instanceof TypeError;
+      this.saved.textContent = isOther ? "This page cannot read the file. Files that it saved can be opened here." : error.message;
+    }
   }
 
   // Chooses a field; the keys are for it. It gets the focus where the builder is led to it.
