@@ -297,3 +297,27 @@ def test_the_page_shows_the_boat_as_built(tmp_path: Path) -> None:
     assert result.exit_code == 1
     assert "there is no mould called 9" in result.stderr
     assert not (tmp_path / "none" / PAGE_NAMES[0]).exists()
+
+
+def test_forms_for_the_as_built_file_are_printed_for_one_strake_or_for_all(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    pages = []
+    for more in ((), ("--strake", 3)):
+        result = run("measure-form", DINGHY, *more, "--out", out)
+        assert result.exit_code == 0, result.output
+        assert names(out) == {"measure-form.pdf"}
+        document = pypdfium2.PdfDocument(out / "measure-form.pdf")
+        pages.append(" ".join(page.get_textpage().get_text_bounded() for page in document))
+    assert all(f"Strake {number} as hung" in pages[0] for number in range(1, 10))
+    assert "Strake 3 as hung" in pages[1]
+    assert "Strake 2 as hung" not in pages[1]
+
+
+@pytest.mark.parametrize(
+    ("strake", "told"), [(0, "no strake 0"), (10, "from 1, the garboard, to 9"), ("x", "whole number")]
+)
+def test_there_is_no_form_of_a_strake_that_the_boat_does_not_have(strake: object, told: str, tmp_path: Path) -> None:
+    result = run("measure-form", DINGHY, "--strake", strake, "--out", tmp_path / "out")
+    assert result.exit_code == 2
+    assert told in " ".join(result.stderr.replace("│", " ").split())
+    assert not (tmp_path / "out").exists()

@@ -13,6 +13,7 @@ from templates_gen.geometry.places import station_place
 from templates_gen.look.bodies import Body, strake_bodies
 from templates_gen.look.inside import inside_solids
 from templates_gen.look.land_tables import land_tables
+from templates_gen.look.measure.figures import measuring_data
 from templates_gen.look.placing import marks_of, placed
 from templates_gen.look.timbers import solids
 from templates_gen.look.work import stages_of_work
@@ -40,6 +41,9 @@ SCRIPTS = (
     "page.js",
 )
 """The page's own scripts, in the order in which they are loaded; the last one starts the page."""
+
+MEASURE_SCRIPTS = ("rule", "record", "files", "findings", "reader", "keypad", "tables", "view")
+"""The scripts of the Measure view, in names of their own; the last one starts it."""
 
 
 def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
@@ -76,12 +80,14 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
         "backbone": _rounded(_backbone(boat)),
         "sections": _sections(boat),
         "findings": [placed(boat, finding) for finding in findings],
+        "measuring": measuring_data(boat),
     }
     page = _part("page.html")
     for mark, text in (
-        ("/*STYLE*/", _part("page.css")),
+        ("/*STYLE*/", _part("page.css") + _part("measure/style.css")),
         ("/*LIBRARY*/", _part("three.min.js")),
         ("/*SCRIPT*/", "".join(_part(name) for name in SCRIPTS)),
+        ("/*MEASURE*/", "".join(_part(f"measure/{name}.js") for name in MEASURE_SCRIPTS)),
         ("/*DATA*/", _script_safe(json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")))),
     ):
         page = page.replace(mark, text, 1)

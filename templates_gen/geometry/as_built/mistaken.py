@@ -31,6 +31,9 @@ _FREE = 5.0
 _MUCH = 5.0
 """A land that misses by more than this many times its usual sum of squares is far off."""
 
+NUMBERS = {"sure": _SURE, "free": _FREE, "much": _MUCH}
+"""The numbers of this rule, for a program that applies it elsewhere."""
+
 
 @dataclass(frozen=True)
 class Mistake:

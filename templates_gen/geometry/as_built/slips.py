@@ -13,6 +13,9 @@ BAR = 3.0
 _SPREADS = 3.5
 _FEWEST = 4
 
+NUMBERS = {"bar": BAR, "spreads": _SPREADS, "fewest": _FEWEST}
+"""The numbers of this rule, for a program that applies it elsewhere."""
+
 
 @dataclass(frozen=True)
 class Slip:

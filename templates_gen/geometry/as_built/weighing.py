@@ -30,6 +30,20 @@ _MORE = (1.0, 3.0, 10.0, 30.0, 100.0, 1000.0)
 _FIRM, _CLOSE = 10.0, 0.01
 _SHARED = 0.5
 
+NUMBERS = {
+    "level": LEVEL,
+    "run": RUN,
+    "mark": MARK,
+    "any_level": ANY_LEVEL,
+    "any_lean": ANY_LEAN,
+    "reach": _REACH,
+    "more": _MORE,
+    "firm": _FIRM,
+    "close": _CLOSE,
+    "shared": _SHARED,
+}
+"""The numbers of this rule, for a program that applies it elsewhere."""
+
 
 @dataclass(frozen=True)
 class Readings:

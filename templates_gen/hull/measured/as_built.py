@@ -43,7 +43,7 @@ from templates_gen.hull.measured.hung_strakes import (
 )
 from templates_gen.hull.measured.moulds import MouldTable, StandingMould, mould_problems, standing_mould
 from templates_gen.hull.measured.rounding import step_of
-from templates_gen.hull.model import Array, Hull
+from templates_gen.hull.model import Array, Hull, Midship, Stem
 from templates_gen.hull.names import land_number
 from templates_gen.hull.problem import Problem
 from templates_gen.hull.schema import Table
@@ -157,6 +157,20 @@ def half_way_names(hull: Hull) -> tuple[str, ...]:
     stations = [station.name for station in hull.stations]
     names = (written(place) for place in all_places(stations) if place.kind == "half-way")
     return tuple("" if name in stations else name for name in names)
+
+
+def place_titles(hull: Hull) -> tuple[str, ...]:
+    """Return what a builder calls each place of measuring: "stem", "mould 2", "transom"."""
+    ends = [_end_title(end) for end in (hull.fore, hull.aft)]
+    if ends[0] == ends[1]:
+        ends = [f"fore {ends[0]}", f"aft {ends[1]}"]
+    return (ends[0], *(f"mould {station.name}" for station in hull.stations), ends[1])
+
+
+def _end_title(end: object) -> str:
+    if isinstance(end, Stem):
+        return "stem"
+    return "midship end" if isinstance(end, Midship) else "transom"
 
 
 class AsBuiltTable(Table):

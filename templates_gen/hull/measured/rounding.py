@@ -19,6 +19,9 @@ FINER = 0.2
 """As large a share of the figures may be finer than what they are rounded to: of a rule read to halves of a division
 half of them are."""
 
+NUMBERS = {"reading": READING, "steps": _STEPS, "whole": _WHOLE, "finer": FINER}
+"""The numbers of this rule, for a program that applies it elsewhere."""
+
 
 def step_of(lengths: Iterable[float], units: MeasuredUnits) -> float:
     """Return what figures are rounded to, mm: the coarsest division of a rule of which nearly all are multiples.

@@ -1,0 +1,63 @@
+"""What the Measure view of the page needs to know of a boat: her places, her drawn figures, and the program's rules.
+
+The page weighs figures by the same rules as the program. It holds no number of them: all are handed over here.
+"""
+
+from typing import Any
+
+import numpy as np
+
+from templates_gen.geometry.as_built import mistaken, slips, weighing
+from templates_gen.geometry.as_built.boat import drawn_widths, places_along
+from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
+from templates_gen.hull.measured import rounding, spiling
+from templates_gen.hull.measured.as_built import FEWEST, GREATEST_SHARE, LEAST_SHARE, place_names, place_titles
+from templates_gen.hull.model import Hull
+
+RULES = {
+    "slips": slips.NUMBERS,
+    "weighing": weighing.NUMBERS,
+    "mistaken": mistaken.NUMBERS,
+    "rounding": rounding.NUMBERS,
+    "fewest": FEWEST,
+    "shares": (LEAST_SHARE, GREATEST_SHARE),
+    "fewest_points": spiling.FEWEST,
+    "width_off": LEFT_OUT,
+}
+"""The numbers of the rules by which the program reads and weighs what was measured; lengths in mm."""
+
+_DIGITS = 6
+
+
+def measuring_data(boat: Boat) -> dict[str, Any]:
+    """Return what the Measure view is made from, for JSON; lengths in mm.
+
+    "places" are the keys of the as-built file, fore to aft, and "titles" what the builder calls them. "along", shape
+    (N, p), is where they lie along each upper edge, "least", shape (N, p), how far an edge may be from its mark.
+    """
+    hull, widths = boat.hull, np.stack(list(drawn_widths(boat.shell).values()), axis=1)
+    above = np.vstack([widths[1:], widths[-1:]])
+    return {
+        "units": hull.units,
+        "places": place_names(hull),
+        "titles": place_titles(hull),
+        "along": np.round(places_along(boat.shell), _DIGITS).tolist(),
+        "least": np.round(np.minimum(widths, above), _DIGITS).tolist(),
+        "thickness": list(hull.planking.thickness),
+        "laps": [hull.planking.lap_on(land) for land in range(1, hull.planking.strakes)],
+        "spiling": [_spiling_places(hull, strake) for strake in boat.strakes],
+        "rules": RULES,
+    }
+
+
+def _spiling_places(hull: Hull, strake: FlatStrake) -> dict[str, Any]:
+    """The places where a strake is taken off with a batten, and its computed width at each, mm."""
+    points, titles = strake_points(strake), dict(zip(place_names(hull), place_titles(hull), strict=True))
+    names = list(points["lower"])
+    return {
+        "places": names,
+        "titles": [titles.get(name, name) for name in names],
+        "widths": [round(float(np.linalg.norm(points["upper"][one] - points["lower"][one])), 2) for one in names],
+    }

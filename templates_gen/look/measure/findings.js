@@ -1,0 +1,92 @@
+// What does not fit, in words: figures that look like slips of measuring, and strakes measured the wrong way.
+class Findings {
+  // Takes the boat's data for this view, how lengths are typed, the files and the record.
+  constructor(boat, lengths, files, record) {
+    Object.assign(this, { boat, lengths, files, record });
+    this.rule = new Weighing(boat.rules, boat.along);
+  }
+
+  // Everything that is found, the sides one after the other, and alike only once.
+  all() {
+    const { hung } = this.record;
+    if (!hung) return [];
+    const isApart = this.record.strakes.slice(0, hung).some((one) => one.isApart);
+    const found = (isApart ? SIDES : ["both"]).flatMap((side) => this.onSide(side));
+    const same = (one, other) => one.text === other.text && this.isOfBoth(one);
+    return found.filter((one, i) => found.findIndex((other) => same(one, other)) === i || !this.isOfBoth(one));
+  }
+
+  // Whether a finding is about a strake that was measured once for both sides.
+  isOfBoth(finding) {
+    return finding.strake > 0 && !this.record.strakes[finding.strake - 1].isApart;
+  }
+
+  // How fine figures are read, by all that were written down.
+  noise() {
+    const { hung } = this.record;
+    const lengths = [];
+    for (let k = 0; k < hung; k++)
+      for (const side of this.record.sidesOf(k))
+        for (const cell of this.record.strakes[k][side]) {
+          const mark = this.files.markOf(cell);
+          if (mark !== null) lengths.push(mark);
+        }
+    return this.rule.spreadOf(this.rule.stepOf(lengths, this.boat.units));
+  }
+
+  // What was measured on one side, as the rule has it.
+  readings(side) {
+    const rows = this.record.strakes.map((_, k) => this.record.rowFor(k, side));
+    const marks = rows.map((row) => row.map((cell) => this.files.markOf(cell)));
+    return {
+      figures: marks.map((row) => row.map((mark) => mark ?? 0)),
+      isGiven: marks.map((row) => row.map((mark) => mark !== null)),
+      isSure: rows.map((row) => row.map((cell) => cell.sure)),
+      noise: this.noise(),
+      hung: this.record.hung,
+    };
+  }
+
+  // What is found on one side.
+  onSide(side) {
+    const readings = this.readings(side), weighed = this.rule.weighed(readings);
+    const mistakes = this.rule.mistakes(readings, weighed);
+    return [...mistakes.map((one) => this.mistake(side, one)), ...weighed.slips.map((one) => this.slip(side, one))];
+  }
+
+  // A figure that looks like a slip, with what is made of it and what to do.
+  slip(side, one) {
+    const own = this.record.strakes[one.strake - 1].isApart ? side : "both";
+    const of = own === "both" ? "" : `, ${own}`;
+    const text = `Strake ${one.strake}${of}, ${this.boat.titles[one.place]}: ${this.lengths.spokenMark(one.value)} was measured; ` +
+      `the rest of its edge leads to ${this.lengths.spokenMark(one.expected)}.`;
+    const found = { strake: one.strake, side: own, place: one.place };
+    if (one.isShared) return { ...found, text: `${text} The strake next to it is off in the same way, so it was built so.` };
+    if (one.isAlone) return { ...found, isOdd: true, text: `${text} Measure it again, and the place next to it too.` };
+    if (one.isSure) return { ...found, canBeUnsure: true, text: `${text} You are sure of it, so it is used.` };
+    return {
+      ...found,
+      isOdd: true,
+      canBeSure: true,
+      text: `${text} It looks like a slip of measuring and is left out. Measure it again; if it is right, say so.`,
+    };
+  }
+
+  // A strake, or all of them, measured the wrong way up or from the other mark.
+  mistake(side, one) {
+    const on = this.boatIsApart() ? `, ${side}` : "";
+    const of = one.strake ? `strake ${one.strake}${on}` : `every strake${on}`;
+    const found = { strake: one.strake, side, isMistake: true, isOdd: true };
+    if (one.what === "signs")
+      return { ...found, text: `The directions of ${of} look exchanged: toward sheer for toward keel. On a boat built keel up, the sheer is below. Measure one place again.` };
+    if (one.what === "shifted marks")
+      return { ...found, text: `The figures of ${of} look measured from the shifted marks. Measure from the marks that were drawn when the moulds were made.` };
+    const off = this.lengths.spokenMark(one.off);
+    return { ...found, text: `On the mean, ${of} is ${off} of where its pattern was to bring it. Check the marks, the direction, and that it was cut from the newest pattern.` };
+  }
+
+  // Whether any strake was measured on each side by itself.
+  boatIsApart() {
+    return this.record.strakes.slice(0, this.record.hung).some((one) => one.isApart);
+  }
+}

@@ -1,0 +1,193 @@
+// What a builder typed: kept in the browser under the fingerprint of the hull file, and read back from there.
+
+// Lengths as they are typed, in mm or in feet, inches and fractions of an inch.
+class Lengths {
+  // Takes the units of the hull file.
+  constructor(units) {
+    this.isMetric = units === "mm";
+    this.hasFeet = units === "ft-in-8";
+    this.unit = this.isMetric ? "mm" : "in";
+  }
+
+  // The feet, inches and fraction of a typed length, or null where it is none.
+  parts(text) {
+    const found = /^(?:(\d{1,3}) ft ?)?(?:(\d{1,4})(?:$|[ -]))?(?:(\d{1,2})\/(2|4|8|16|32|64))?$/.exec(text.trim());
+    if (!found || !text.trim() || Number(found[3] || 0) >= Number(found[4] || 1)) return null;
+    return { whole: 12 * Number(found[1] || 0) + Number(found[2] || 0), top: Number(found[3] || 0), bottom: Number(found[4] || 1) };
+  }
+
+  // A typed length in mm, or null where it is none.
+  read(text) {
+    if (this.isMetric) return /^(\d{1,5}\.?\d{0,2}|\.\d{1,2})$/.test(text) ? Number(text) : null;
+    const parts = this.parts(text);
+    return parts && (parts.whole + parts.top / parts.bottom) * 25.4;
+  }
+
+  // A typed length as the program's files have it.
+  written(text) {
+    if (this.isMetric) return String(Number(text));
+    const { whole, top, bottom } = this.parts(text);
+    return top ? `"${whole ? `${whole} ` : ""}${top}/${bottom}"` : String(whole);
+  }
+
+  // The same below a line, with a minus.
+  writtenBelow(text) {
+    const plain = this.written(text);
+    return plain.startsWith('"') ? `"-${plain.slice(1)}` : `-${plain}`;
+  }
+
+  // A length in mm for a sentence: to half a millimetre, or to 1/32 in.
+  spoken(length) {
+    if (this.isMetric) return `${Math.round(length * 2) / 2} mm`;
+    const count = Math.round((length * 32) / 25.4), whole = Math.floor(count / 32);
+    let top = count % 32, bottom = 32;
+    for (; top && top % 2 === 0; bottom /= 2) top /= 2;
+    return `${whole || !top ? whole : ""}${whole && top ? " " : ""}${top ? `${top}/${bottom}` : ""} in`;
+  }
+
+  // How far an edge is from its mark, mm + toward the sheer, for a sentence.
+  spokenMark(length) {
+    const size = this.spoken(Math.abs(length));
+    if (size === this.spoken(0)) return size;
+    return `${size} toward ${length > 0 ? "sheer" : "keel"}`;
+  }
+}
+
+// A place of the browser where text is kept; it may refuse, and then says so.
+class Store {
+  // Takes the key that text is kept under, and tries whether the browser keeps any.
+  constructor(key) {
+    this.key = key;
+    this.isRefused = false;
+    this.attempt((storage) => storage.setItem(`${key} trial`, ""));
+    this.attempt((storage) => storage.removeItem(`${key} trial`));
+  }
+
+  // What a use of the browser's storage gives, or null where it is refused.
+  attempt(use) {
+    try {
+      const result = use(window.localStorage);
+      this.isRefused = false;
+      return result;
+    } catch {
+      this.isRefused = true;
+      return null;
+    }
+  }
+
+  // The text that is kept, or null.
+  read() {
+    return this.attempt((storage) => storage.getItem(this.key));
+  }
+
+  // Keeps a text.
+  write(text) {
+    this.attempt((storage) => storage.setItem(this.key, text));
+  }
+
+  // Puts aside a text that cannot be read, under a key of its own.
+  putAside(text) {
+    this.attempt((storage) => storage.setItem(`${this.key} unreadable`, text));
+  }
+}
+
+const SIDES = ["port", "starboard"];
+
+// A text of what was kept, or "" where it is no short text.
+const keptText = (value) => (typeof value === "string" && value.length <= 20 ? value : "");
+
+// A figure that was kept: what was typed, in which direction, and whether the builder is sure of it.
+const keptCell = (value) => ({ text: keptText(value?.text), way: keptText(value?.way), sure: value?.sure === true });
+
+// A row of as many figures as there are places.
+const keptRow = (value, count) => Array.from({ length: count }, (_, i) => keptCell(value?.[i]));
+
+// Whether anything was typed in a row of figures.
+const isBegun = (row) => row.some((cell) => cell.text !== "");
+
+class BoatRecord {
+  // Takes the boat's data for this view and the store that it is kept in.
+  constructor(boat, store) {
+    this.boat = boat;
+    this.store = store;
+    this.isUnreadable = false;
+    this.load();
+  }
+
+  // Reads what is kept, and nothing else of it than what the boat has.
+  load() {
+    const text = this.store.read();
+    let kept = {};
+    try {
+      kept = JSON.parse(text ?? "{}") ?? {};
+    } catch {
+      this.isUnreadable = true;
+      this.store.putAside(text);
+    }
+    this.stock = keptText(kept.stock);
+    this.strakes = this.boat.thickness.map((_, k) => this.strakeOf(kept.strakes?.[k]));
+    this.spilings = this.boat.spiling.map((one, k) => this.spilingOf(kept.spilings?.[k], one.places.length));
+  }
+
+  // One strake as hung, of what was kept.
+  strakeOf(kept) {
+    const count = this.boat.places.length, row = (name) => keptRow(kept?.[name], count);
+    return {
+      isApart: kept?.isApart !== false,
+      port: row("port"),
+      starboard: row("starboard"),
+      both: row("both"),
+      thickness: keptText(kept?.thickness),
+      lap: keptText(kept?.lap),
+    };
+  }
+
+  // One strake as taken off, of what was kept: two figures for each place of each edge.
+  spilingOf(kept, count) {
+    const rows = (edge) => ({ along: keptRow(kept?.[edge]?.along, count), off: keptRow(kept?.[edge]?.off, count) });
+    return { side: keptText(kept?.side), batten: keptText(kept?.batten), lower: rows("lower"), upper: rows("upper") };
+  }
+
+  // Keeps all of it.
+  save() {
+    const { stock, strakes, spilings } = this;
+    this.store.write(JSON.stringify({ format: 1, stock, strakes, spilings }));
+  }
+
+  // The sides of a strake that are measured: each, or one row for both.
+  sidesOf(k) {
+    return this.strakes[k].isApart ? SIDES : ["both"];
+  }
+
+  // The row of figures that holds for a side of a strake.
+  rowFor(k, side) {
+    return this.strakes[k].isApart ? this.strakes[k][side === "both" ? "port" : side] : this.strakes[k].both;
+  }
+
+  // Whether anything was measured on a strake.
+  isStrakeBegun(k) {
+    return this.sidesOf(k).some((side) => isBegun(this.strakes[k][side]));
+  }
+
+  // How many strakes hang, by what was measured.
+  get hung() {
+    return this.strakes.reduce((count, _, k) => (this.isStrakeBegun(k) ? k + 1 : count), 0);
+  }
+
+  // Whether nothing was typed that a file would take the place of: all strakes that hang, or one that was taken off.
+  isEmpty(mode, k) {
+    if (mode === "hung") return this.hung === 0;
+    const { lower, upper } = this.spilings[k];
+    return ![lower, upper].some(({ along, off }) => isBegun(along) || isBegun(off));
+  }
+
+  // Forgets what was measured on a strake.
+  clearStrake(k) {
+    this.strakes[k] = this.strakeOf({ isApart: this.strakes[k].isApart });
+  }
+
+  // Forgets what was taken off for a strake.
+  clearSpiling(k) {
+    this.spilings[k] = this.spilingOf({}, this.boat.spiling[k].places.length);
+  }
+}

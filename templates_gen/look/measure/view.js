@@ -1,0 +1,332 @@
+// The Measure view: a strake as it hangs or as it was taken off, what does not fit, and its file.
+
+class MeasureView {
+  // Takes the panel that it is drawn in and the page's data.
+  constructor(panel, data) {
+    const { measuring: boat, measurements } = data;
+    this.panel = panel;
+    this.boat = boat;
+    this.hull = { name: measurements.hull, fingerprint: measurements.fingerprint };
+    this.lengths = new Lengths(boat.units);
+    this.store = new Store(`templates-gen measured ${this.hull.fingerprint}`);
+    this.record = new BoatRecord(boat, this.store);
+    this.files = new Files(boat, this.lengths, this.hull, this.record);
+    this.findings = new Findings(boat, this.lengths, this.files, this.record);
+    this.mode = "hung";
+    this.shown = Math.max(this.record.hung - 1, 0);
+    this.isUnsaved = false;
+    this.listen();
+    this.draw();
+  }
+
+  // Hears the keyboard, another window of this page, and that the page is about to be closed.
+  listen() {
+    this.panel.addEventListener("keydown", (event) => this.key(event));
+    window.addEventListener("storage", (event) => {
+      if (event.key !== this.store.key || event.newValue === null) return;
+      this.record.load();
+      this.draw();
+    });
+    window.addEventListener("beforeunload", (event) => {
+      if (this.store.isRefused && this.isUnsaved) event.preventDefault();
+    });
+  }
+
+  // A key of the keyboard: it types into the field that is chosen, or moves to another one.
+  key(event) {
+    if (event.ctrlKey || event.metaKey || event.altKey || event.target.tagName === "TEXTAREA" || !this.keypad.field) return;
+    const at = this.walk.indexOf(this.keypad.field), step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    const isField = event.target.classList.contains("field");
+    if (step && isField) this.select(this.walk[at + step] ?? this.walk[at], true);
+    else if (event.key === "Enter" && isField && !this.keypad.isFresh) this.keypad.enter();
+    else if (event.key === " " && !isField) return;
+    else if (!this.keypad.type(event.key)) return;
+    event.preventDefault();
+  }
+
+  // Draws everything anew.
+  draw() {
+    this.panel.replaceChildren();
+    const work = added(this.panel, "div", undefined, "work"), box = added(this.panel, "div", undefined, "keypad");
+    box.setAttribute("role", "group");
+    box.setAttribute("aria-label", "Keys for figures");
+    this.keypad = new Keypad(box, this.lengths, () => this.changed(), (field) => this.next(field));
+    this.drawHead(work);
+    if (this.mode === "hung") this.drawHung(work);
+    else this.drawSpiling(work);
+    this.drawFile(work);
+    this.refresh();
+    this.select(this.walk.find((field) => field.get().text === "") ?? this.walk[0], false);
+  }
+
+  // Draws what is shown: a strake that hangs or one that is taken off, which one, and whether it is kept.
+  drawHead(parent) {
+    const modes = added(parent, "div", undefined, "choice"), { strakes } = this.record;
+    const choose = (mode, text, shown) => {
+      const one = button(modes, text, "", () => this.go(mode, shown()));
+      one.dataset.mode = mode;
+      one.setAttribute("aria-pressed", String(mode === this.mode));
+    };
+    choose("hung", "Strake hung", () => Math.max(this.record.hung - 1, 0));
+    choose("spiling", "Next strake: spiling", () => Math.min(this.record.hung, strakes.length - 1));
+    const row = added(parent, "div", undefined, "strakes");
+    const before = button(row, "‹", "turn", () => this.go(this.mode, this.shown - 1));
+    added(row, "h2", `Strake ${this.shown + 1} of ${strakes.length}`);
+    const after = button(row, "›", "turn", () => this.go(this.mode, this.shown + 1));
+    before.setAttribute("aria-label", "the strake below");
+    after.setAttribute("aria-label", "the strake above");
+    before.disabled = this.shown === 0;
+    after.disabled = this.shown === strakes.length - 1;
+    this.kept = added(parent, "p", undefined, "kept");
+    this.kept.setAttribute("role", "status");
+  }
+
+  // Goes to another strake or mode.
+  go(mode, shown) {
+    this.mode = mode;
+    this.shown = shown;
+    this.draw();
+  }
+
+  // Draws the fields of a strake that hangs.
+  drawHung(parent) {
+    const k = this.shown, strake = this.record.strakes[k];
+    this.drawHow(parent, "Measure from the marks drawn when the moulds were made, not from shifted ones.", `How far is the upper inside corner of strake ${k + 1} ` +
+      "from its mark, along the mould, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach; three places are the fewest.");
+    const choice = added(parent, "div", undefined, "choice");
+    for (const [isApart, text] of [[true, "Each side"], [false, "One for both sides"]]) {
+      const one = button(choice, text, "", () => this.setApart(k, isApart));
+      one.setAttribute("aria-pressed", String(strake.isApart === isApart));
+      one.dataset.apart = String(isApart);
+    }
+    const { heads, rows, walk } = hungFields(this.boat, this.record, k, this.lengths.unit);
+    fieldTable(parent, heads, rows, (field) => this.select(field, false));
+    this.drawDoubts(parent);
+    this.walk = [...walk, ...this.drawSizes(parent, "If they are not as drawn", stockFields(this.boat, this.record, k))];
+  }
+
+  // Draws what to measure: the one thing never to forget, and the rest, open as long as nothing is measured.
+  drawHow(parent, first, rest) {
+    added(parent, "p", first, "how");
+    const more = added(parent, "details", undefined, "how");
+    added(more, "summary", "How to measure");
+    added(more, "p", rest);
+    more.open = this.record.hung === 0;
+  }
+
+  // Draws fields of their own under a heading, and returns them.
+  drawSizes(parent, title, fields) {
+    added(parent, "h3", title);
+    const list = added(parent, "div", undefined, "sizes");
+    for (const field of fields) {
+      const line = added(list, "div");
+      added(line, "span", `${field.name[0].toUpperCase()}${field.name.slice(1)}`);
+      field.drawn(line, () => this.select(field, false));
+    }
+    return fields;
+  }
+
+  // Has a strake measured on each side by itself or once for both.
+  setApart(k, isApart) {
+    this.record.strakes[k].isApart = isApart;
+    this.changed();
+    this.draw();
+  }
+
+  // Draws the fields of a spiling.
+  drawSpiling(parent) {
+    const k = this.shown, spiling = this.record.spilings[k], below = k ? `lap line on strake ${k}` : "rabbet line";
+    this.drawHow(parent, `Lower edge: the ${below}. Upper edge: the marks of strake ${k + 1}.`, "Fasten the batten as it lies naturally, never forced sideways, and strike a straight line " +
+      "on it. Along: from the fore end of the line. Offset: square to the line. You may leave half-ways out.");
+    const choice = added(parent, "div", undefined, "choice");
+    for (const [side, text] of [["", "For both sides"], ["port", "Port"], ["starboard", "Starboard"]]) {
+      const one = button(choice, text, "", () => {
+        spiling.side = side;
+        this.changed();
+        this.draw();
+      });
+      one.setAttribute("aria-pressed", String(spiling.side === side));
+      one.dataset.side = side;
+    }
+    const { heads, rows, walk } = spilingFields(this.boat, this.record, k, this.lengths.unit);
+    const wide = added(parent, "div", undefined, "points");
+    fieldTable(wide, heads, rows, (field) => this.select(field, false));
+    this.drawDoubts(parent);
+    const batten = new Field({ name: "thickness of the batten", isFine: true }, spiling, "batten");
+    this.walk = [...walk, ...this.drawSizes(parent, "Batten", [batten])];
+  }
+
+  // Draws the list of what does not fit.
+  drawDoubts(parent) {
+    this.list = added(parent, "ul", undefined, "doubts");
+    this.list.setAttribute("aria-live", "polite");
+  }
+
+  // Draws the buttons for the file.
+  drawFile(parent) {
+    const isHung = this.mode === "hung", row = added(parent, "div", undefined, "choice");
+    button(row, isHung ? "Save the as-built file" : "Save the spiling file", "save", () => this.saveFile()).dataset.save = this.mode;
+    const clear = button(row, `Clear strake ${this.shown + 1}`, "", () => this.clear(clear));
+    clear.dataset.clear = "";
+    this.drawOpening(row);
+    this.saved = added(parent, "p", undefined, "saved");
+    this.saved.setAttribute("role", "status");
+    const box = added(parent, "details");
+    added(box, "summary", "The file as text, to copy");
+    this.text = added(box, "textarea");
+    this.text.readOnly = true;
+    this.text.rows = 8;
+    this.text.setAttribute("aria-label", "The file as text");
+  }
+
+  // Draws the button that opens a saved file.
+  drawOpening(parent) {
+    const file = added(parent, "input");
+    file.type = "file";
+    file.accept = ".toml,text/plain,application/toml";
+    file.hidden = true;
+    file.addEventListener("change", async () => {
+      if (file.files.length) this.openFile(await file.files[0].text());
+      file.value = "";
+    });
+    const open = button(parent, "Open a saved file", "", () => {
+      if (this.record.isEmpty(this.mode, this.shown) || open.dataset.open === "sure") return file.click();
+      open.dataset.open = "sure";
+      open.textContent = "Replace what is typed here?";
+      return undefined;
+    });
+    open.dataset.open = "";
+  }
+
+  // Puts a saved file in the place of what was typed, and says so, or why not.
+  openFile(text) {
+    const opening = new Opening(this.boat, this.lengths, this.hull.fingerprint, this.record);
+    try {
+      const [mode, shown] = opening.open(text);
+      this.changed();
+      this.go(mode, shown);
+      this.isUnsaved = false;
+      this.saved.textContent = "The file is open.";
+    } catch (error) {
+      const isOther = error instanceof TypeError;
+      this.saved.textContent = isOther ? "This page cannot read the file. Files that it saved can be opened here." : error.message;
+    }
+  }
+
+  // Chooses a field; the keys are for it. It gets the focus where the builder is led to it.
+  select(field, isLed) {
+    this.keypad.field?.node.removeAttribute("aria-current");
+    field.node.setAttribute("aria-current", "true");
+    this.keypad.open(field);
+    if (!isLed) return;
+    field.node.focus({ preventScroll: true });
+    const box = field.node.getBoundingClientRect(), pad = this.keypad.box.getBoundingClientRect();
+    const isCovered = pad.left < box.right && box.bottom > pad.top;
+    if (box.top < 0 || isCovered) field.node.scrollIntoView({ block: "start" });
+  }
+
+  // Goes on to the next field, round the boat.
+  next(field) {
+    this.select(this.walk[this.walk.indexOf(field) + 1] ?? field, true);
+  }
+
+  // Keeps what was typed and shows what it leads to.
+  changed() {
+    this.isUnsaved = true;
+    this.record.save();
+    this.refresh();
+  }
+
+  // Shows whether all is kept, every field and what does not fit.
+  refresh() {
+    const isHung = this.mode === "hung";
+    this.kept.textContent = this.keptWords();
+    this.kept.classList.toggle("odd", this.store.isRefused || this.record.isUnreadable);
+    const found = isHung ? this.findings.all() : this.files.spilingProblems(this.shown).filter((one) => !one.isOpen);
+    for (const field of this.walk) field.refresh(isHung ? this.hungDoubt(field, found) : this.spilingDoubt(field, found));
+    this.list.replaceChildren();
+    for (const one of found) this.drawFinding(one);
+    this.text.value = this.fileText();
+  }
+
+  // What is said of where the figures are kept.
+  keptWords() {
+    if (this.store.isRefused) return "This browser keeps nothing. Save the file before you close the page.";
+    if (this.record.isUnreadable) return "What this browser kept could not be read, and was put aside. Type the figures again, or go on with your saved file.";
+    return "Kept in this browser as you type.";
+  }
+
+  // Why a field of a strake that hangs is marked; "" if it is not.
+  hungDoubt(field, found) {
+    const { text } = field.get();
+    if (text && this.lengths.read(text) === null) return "no length";
+    if (!text || !field.side) return "";
+    const mark = this.files.markOf(field.cell);
+    if (mark !== null && Math.abs(mark) >= this.boat.least[this.shown][field.place]) return "too far";
+    const isHere = (one) => one.isOdd && one.strake === this.shown + 1 && one.side === field.side && one.place === field.place;
+    return found.some(isHere) ? "measure again" : "";
+  }
+
+  // Why a field of a spiling is marked; "" if it is not.
+  spilingDoubt(field, found) {
+    const { text } = field.get();
+    if (text && this.lengths.read(text) === null) return "no length";
+    return field.edge && found.some((one) => one.edge === field.edge && one.place === field.place) && text ? "read again" : "";
+  }
+
+  // Lists one thing that does not fit, with what can be said of it.
+  drawFinding(one) {
+    const line = added(this.list, "li", one.text, one.isOdd || one.edge ? "odd" : "");
+    const cell = one.canBeSure || one.canBeUnsure ? this.record.strakes[one.strake - 1][one.side][one.place] : null;
+    if (!cell) return;
+    button(line, one.canBeSure ? "Measured again: it is right" : "I am not sure of it", "", () => {
+      cell.sure = one.canBeSure === true;
+      this.changed();
+    }).dataset.sure = "";
+  }
+
+  // The file of what is shown.
+  fileText() {
+    return this.mode === "hung" ? this.files.asBuilt() : this.files.spiling(this.shown);
+  }
+
+  // Saves the file, and says what the program would refuse of it.
+  saveFile() {
+    const isHung = this.mode === "hung";
+    const name = isHung ? `as-built-${this.hull.fingerprint}.toml` : `spiling-${this.shown + 1}-${this.hull.fingerprint}.toml`;
+    const problems = isHung ? this.files.asBuiltProblems() : this.files.spilingProblems(this.shown).map((one) => one.text);
+    const link = document.createElement("a"), url = URL.createObjectURL(new Blob([this.fileText()], { type: "application/toml" }));
+    link.href = url;
+    link.download = name;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(url), 10000);
+    this.isUnsaved = false;
+    this.saved.replaceChildren();
+    added(this.saved, "span", problems.length ? `Saved as ${name}. It is not complete:` : `Saved as ${name}.`);
+    if (!problems.length) return;
+    const list = added(this.saved, "ul");
+    for (const text of problems) added(list, "li", text);
+  }
+
+  // Forgets what was typed for the strake; the button asks once.
+  clear(asked) {
+    if (asked.dataset.clear !== "sure") {
+      asked.dataset.clear = "sure";
+      asked.textContent = `Forget all figures of strake ${this.shown + 1}?`;
+      return;
+    }
+    if (this.mode === "hung") this.record.clearStrake(this.shown);
+    else this.record.clearSpiling(this.shown);
+    this.changed();
+    this.draw();
+  }
+}
+
+// Starts the view, and shows it at once where the address asks for it.
+function startMeasuring() {
+  const panel = document.getElementById("panel-measure");
+  new MeasureView(panel, JSON.parse(document.getElementById("data").textContent));
+  if (window.location.hash === "#measure") tabs.show("measure");
+}
+
+startMeasuring();
