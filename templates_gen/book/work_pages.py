@@ -8,9 +8,11 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.pdf.book import Leaf
+from templates_gen.render.pdf.letters import NO_BREAK
 from templates_gen.render.pdf.page import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.report.finding import Finding
+from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import Step, before_planking, gauges_of
 from templates_gen.shop.buying import Buying
 from templates_gen.shop.order_of_work import order_of_work
@@ -31,14 +33,17 @@ Block = list[Line]
 
 
 def work_leaves(boat: Boat, plan: PlankingPlan, buying: Buying, sheet: Sheet) -> list[Leaf]:
-    """Return the order of work: what comes before planking, then each pair of strakes with its depths."""
+    """Return the order of work: what comes before planking, each pair of strakes with its depths, what follows."""
     way = sheet.upright
     first, units, gauges = "Before planking", boat.hull.units, gauges_of(boat)
     leaves = _block_leaves(way, first, _blocks(before_planking(boat, gauges), way, units), bookmarks=(first,))
     for work in order_of_work(boat, plan, buying, gauges):
         leaves += _block_leaves(way, work.title, _blocks(work.steps, way, units), bookmarks=(work.title,))
         leaves += table_leaves(work_tables(work, boat.hull), sheet, work.title, marked=False)
-    return leaves
+    last = "After the sheer strake"
+    return leaves + _block_leaves(
+        way, last, _blocks(after_planking(boat, plan, buying), way, units), bookmarks=(last,)
+    )
 
 
 def _block_leaves(
@@ -113,7 +118,7 @@ def few_names(pieces: Sequence[About], units: UnitName) -> list[str]:
         kinds.setdefault(_kind(about), []).append(about)
     shown = []
     for some in kinds.values():
-        names = [piece_name(about, units) for about in some]
+        names = [piece_name(about, units).replace(" ", NO_BREAK) for about in some]
         shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} gauges)"]
     return shown
 
