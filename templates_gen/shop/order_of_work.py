@@ -126,8 +126,8 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     if number < boat.hull.planking.strakes:
         text.append("Upper edge, OUTSIDE: the lower strake's part; bevel and half-lap are one face without a ridge.")
     text.append(
-        f"Check the depths. Where the table of geralds says that it fits, the block, {half} thick, comes flush "
-        "with the unplaned face at the very end. Put two offcuts cut alike together: flush outside, no light between."
+        f"Check the depths. Where the table says that it fits, the block, {half} thick, comes flush with the "
+        "unplaned face at the very end. Two offcuts cut alike must lie flush outside, with no light between."
     )
     return Step("Cut the geralds", tuple(text), (*pieces, *gauges.blocks), depths)
 
@@ -138,8 +138,8 @@ def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     if edge is None or edge.bevel_part.max() < TOUCH:  # the gerald or a stroke of the plane does it
         return None
     text = (
-        f"{spoken_land(number - 1)} is hollow there. On the bench, INSIDE, at the lower edge: plane with the gauge's "
-        "nick one lap up from the edge until no light shows. This edge stays visible.",
+        f"{spoken_land(number - 1)} is hollow at the places of its table. On the bench, INSIDE, at the lower "
+        "edge: plane with the gauge's nick one lap up from the edge until no light shows. This edge stays visible.",
         "Try it on an offcut of the strake below, bevelled like that strake.",
     )
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
@@ -187,8 +187,8 @@ def _offer(boat: Boat, number: int) -> Step:
     text = [
         f"Hang the port strake first, dry, with {clamps} clamps, from amidships toward both ends. Never force it "
         f"edgeways. Its ticks lie on their moulds, its upper edge on its land marks within {fine}.",
-        "Then hang the starboard strake. Compare the land's height on every mould, port and starboard. Correct a "
-        f"difference of more than {fine} now, not in the next strake.",
+        "Hang the starboard strake. Compare the land's height on every mould, port and starboard, and correct a "
+        f"difference of more than {fine} now.",
     ]
     if number > 1:
         text.append(f"The lower edge lies on the scribed lap line from end to end, within {fine}.")
@@ -197,14 +197,13 @@ def _offer(boat: Boat, number: int) -> Step:
 
 def _feel(boat: Boat, number: int) -> Step:
     text = [
-        "Look along the upper edge from ahead, from astern and from across the shop: it must sweep without a lump. A "
-        "lump between moulds is wood to plane; at a lump on a mould, check the mark.",
+        "Look along the upper edge from ahead, astern and across the shop. A lump between moulds is wood to plane; "
+        "at a lump on a mould, check the mark.",
     ]
     if number > 1:
         feeler = "A slip of paper, folded once," if boat.hull.notation.is_in_64ths else "A feeler of 0.2 mm"
         text.append(
-            f"Hold a lamp inside in the dark: no light shows through the land. {feeler} does not enter from "
-            "outside. Knock along the land: nothing sounds hollow."
+            f"Hold a lamp inside in the dark: no light shows through the land. {feeler} does not enter from outside."
         )
     return Step("Look and feel", tuple(text))
 
@@ -220,12 +219,10 @@ def _bed(boat: Boat, number: int) -> Step:
         ]
         text.append("Mask the inside of the lap, and keep clamps and moulds off the glue with plastic film.")
         return Step("Seal the ends", tuple(text))
-    text = [f"Take both down, clear away dust and chips, and prime the end grain and all that bears {where}."]
+    text = [f"Take both down, dust them, and prime the end grain and all that bears {where}."]
     if number > 1:
-        text.append(
-            "Prime both faces of the lap and let them dry. The lap stays without glue, so that planks can move."
-        )
-    text.append(f"Lay bedding compound {where}, thinly, before the plank goes back.")
+        text.append("Prime both faces of the lap and let them dry; no glue, for planks must be free to move.")
+    text.append("Lay bedding compound there, thinly, before the plank goes back.")
     return Step("Prime and bed", tuple(text))
 
 
@@ -260,15 +257,12 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
     if any(f.kind == "rivet" for f in now):
         text.insert(
             0,
-            "Drill both planks together, from outside. Start at the hood end, then work along the land from "
-            "amidships. One person holds the dolly outside, another sets the rove inside.",
+            "Drill both planks together, from outside: the hood end first, then from amidships along the land. One "
+            "person holds the dolly outside, another sets the rove inside.",
         )
     if len(now) < len(nails):
-        text.append(
-            "Leave the ringed marks undrilled. Those rivets go through the timbers, which are bent in when all "
-            "planks are on."
-        )
-    text.append("Fasten port and starboard alternately, so that they do not pull the boat to one side.")
+        text.append("Leave the ringed marks undrilled: those rivets go through the timbers, when all planks are on.")
+    text.append("Fasten port and starboard in turn, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
 
 
@@ -287,13 +281,12 @@ def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:
         )
     depths = bevel_step_depths(boat, number, hollow=False)
     text = (
-        "At every tick lay the take-off comb on the pattern's lap line, or look in the table. Use the figures made "
-        "from the as-built file, if there is one. Mark what comes off on the upper edge, and join the marks along a "
-        "batten with a knife.",
+        "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or look in the table, "
+        "as built if you measured so. Mark it on the upper edge. Join the marks along a batten with a knife.",
         f"{spoken_land(number)}: plane the hung strakes, OUTSIDE, from the lap line to the knife line. "
         "Hold the gauge's nick on the lap line and plane until no light shows under it.",
-        "At every mould lay a straightedge along the bevel: it must just touch the next land mark. Then try an "
-        "offcut of the next strake's stock: it must touch the whole lap. The offcut has the last word.",
+        "At every mould a straightedge along the bevel must just touch the next land mark, and an offcut of the next "
+        "strake's stock the whole lap. The offcut has the last word.",
     )
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
     every = (*gauges.combs, *gauges.boards(number, hollow=False), *pieces)
@@ -305,7 +298,7 @@ def _measure(boat: Boat) -> Step:
         "Measure what hangs",
         (
             "At every mould and end measure how far the upper inside corner lies from its drawn mark, port and "
-            f"starboard. If a figure exceeds {boat.hull.notation.within(1.0)}, write all of them into the as-built "
-            "file, and make the next strake, its gauges and its take-offs from it.",
+            f"starboard. Where it is more than {boat.hull.notation.within(1.0)}, write all figures into the as-built "
+            "file, and make what follows from it.",
         ),
     )

@@ -17,7 +17,7 @@ from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import Step, before_planking, gauges_of
 from templates_gen.shop.buying import fastenings, usual_buying
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
-from templates_gen.shop.tables import shop_tables, width_table, work_tables
+from templates_gen.shop.tables import gerald_table, shop_tables, width_table
 from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import KINDS, folio
 from templates_gen.words import on_sheet, piece_name
@@ -182,26 +182,30 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str) -> None:
+def test_a_strakes_table_of_geralds_has_the_depths_at_both_its_edges(name: str) -> None:
     boat = made(name)
     ends: tuple[EndName, EndName] = ("fore", "aft")
-    losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ends}
+    losses = {(land, end) for land in range(1, boat.hull.planking.strakes) for end in ends}
     for work in work_on(boat):
-        for table in work_tables(work, boat.hull):
-            if "cut the geralds" not in table.title:
-                continue
-            inner, edge = table.columns.index("Off one\nlap in"), table.columns.index("Off at\nthe edge")
-            for row in table.rows:
-                end_name, quarter = row[0].split(":")[0].split(" gerald, ")
-                end = ends[("fore", "aft").index(end_name)]
-                land = work.strake if "upper edge" in row[0] else work.strake - 1
-                losses.pop((land, end), None)
-                if quarter == "end":
-                    u = np.array([boat.shell.u_end(end)])
-                    off = boat.shell.losses(land, u)
-                    pair = (off.lower_at_lap_line, off.lower_at_edge)
-                    pair = pair if "upper edge" in row[0] else (off.upper_at_edge, off.upper_at_lap_line)
-                    assert [row[inner], row[edge]] == [boat.hull.notation.depths_of(float(one[0])) for one in pair]
+        table = gerald_table(work, boat)
+        if table is None:
+            continue
+        for row in table.rows:
+            end_name, quarter = row[0].split(", ")
+            end = ends[("fore", "aft").index(end_name)]
+            groups = {heading.split(",")[0]: k for k, heading in enumerate(table.columns) if "edge, " in heading}
+            assert set(groups) <= {"Lower edge", "Upper edge"}
+            for edge, at in groups.items():
+                if row[at] == "–":
+                    continue
+                land = work.strake if edge == "Upper edge" else work.strake - 1
+                losses.discard((land, end))
+                if quarter != "end":
+                    continue
+                off = boat.shell.losses(land, np.array([boat.shell.u_end(end)]))
+                pair = (off.lower_at_lap_line, off.lower_at_edge)
+                pair = pair if edge == "Upper edge" else (off.upper_at_edge, off.upper_at_lap_line)
+                assert [row[at], row[at + 2]] == [boat.hull.notation.depths_of(float(one[0])) for one in pair]
     # every gerald of the boat has been met, but at ends without any
     assert all(not boat.shell.lapping(land, np.array([boat.shell.u_end(end)])).gerald.any() for land, end in losses)
 
