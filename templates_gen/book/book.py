@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from templates_gen.book.charts import flat_leaves, land_leaves
+from templates_gen.book.charts import land_leaves
+from templates_gen.book.spread import notes_leaf, spread_leaves
 from templates_gen.book.views import view_leaves
-from templates_gen.book.work_pages import finding_leaves, table_leaves, work_leaves
+from templates_gen.book.work_pages import finding_leaves, step_leaves, table_leaves
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
@@ -13,15 +14,19 @@ from templates_gen.paper.sheet import sheet as sheet_called
 from templates_gen.render.pdf.book import Leaf, write_book
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.finding import Finding
+from templates_gen.shop.after_planking import after_planking
+from templates_gen.shop.before_planking import before_planking, gauges_of
 from templates_gen.shop.buying import Buying, usual_buying
+from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.plan import PlankingPlan, planking_plan
+from templates_gen.templates.bevels.tables import tables_without_cards
 from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.transom.pieces import transom_tables
 
-_TIMBER = "Timber and fastenings"
+_BEFORE, _AFTER = "Before planking", "After the sheer strake"
 
 
 def book_pdf(
@@ -55,32 +60,60 @@ def book_pdf(
     sheet = sheet or sheet_called("a4")
     plan = plan or planking_plan(boat)
     buying = buying or usual_buying(plan.stock)
-    sections: list[tuple[str, list[Leaf]]] = [
-        ("The boat", view_leaves(boat, sheet)),
-        ("Before you cut wood", finding_leaves(findings, sheet)),
-        (_TIMBER, table_leaves(shop_tables(boat, plan, buying), sheet, _TIMBER)),
-        ("Order of work", work_leaves(boat, plan, buying, sheet)),
-        ("Setting up: offsets", table_leaves((*mould_tables(boat), width_table(boat)), sheet, "Setting up")),
-        ("Lands: bevels, take-offs and geralds", land_leaves(boat, sheet)),
-        ("Rebates", table_leaves(rebate_tables(boat), sheet, "Rebates")),
-        ("Transoms", table_leaves(transom_tables(boat), sheet, "Transoms")),
-        ("Strakes laid flat", flat_leaves(boat, plan, sheet)),
+    gauges = gauges_of(boat)
+    works, units = order_of_work(boat, plan, buying, gauges), boat.hull.units
+    front = [
+        *_section("The boat", view_leaves(boat, sheet)),
+        *_section("Before you cut wood", finding_leaves(boat, findings, sheet)),
+        *_section("Timber and fastenings", table_leaves(shop_tables(boat, plan, buying), sheet, "Timber")),
+        *_section(_BEFORE, step_leaves(before_planking(boat, gauges), sheet, _BEFORE, units)),
     ]
-    page = 2 + sum(len(some) for _, some in sections[: [name for name, _ in sections].index(_TIMBER)])
-    measures = table_leaves(_strake_tables(boat, plan, page), sheet, "Strakes")
-    sections.append(("Strakes: measures and ordinates", measures))
-    leaves: list[Leaf] = []
-    for name, some in sections:
-        leaves += [replace(leaf, section=name if i == 0 else "") for i, leaf in enumerate(some)]
+    setting, rest = _shared_tables(boat, plan, sheet, len(front))
+    leaves = [
+        *front,
+        *_section("Setting up: offsets and widths", setting),
+        *_section("Strake by strake", spread_leaves(boat, plan, works, sheet)),
+        *_section(_AFTER, step_leaves(after_planking(boat, plan, buying), sheet, _AFTER, units)),
+        *_section("Rebates, transoms, lands and strakes", rest),
+        *_section("Lands: bevel and take-off along each", land_leaves(boat, sheet)),
+    ]
     cautions = tuple(caution for caution in header.cautions if "test square" not in caution)
     return write_book(leaves, replace(header, cautions=cautions), sheet)
 
 
-def _strake_tables(boat: Boat, plan: PlankingPlan, page: int) -> tuple[Table, ...]:
-    """The strakes' tables, the first with the page of the blanks: its boards are smaller than what must be bought."""
-    first, *rest = strake_tables(boat, plan)
+def _section(name: str, leaves: Sequence[Leaf]) -> list[Leaf]:
+    """Pages of which the first begins a section."""
+    return [replace(leaf, section=name if i == 0 else "") for i, leaf in enumerate(leaves)]
+
+
+def _shared_tables(boat: Boat, plan: PlankingPlan, sheet: Sheet, before: int) -> tuple[list[Leaf], list[Leaf]]:
+    """The pages of tables that come before the strakes, and those that come after them.
+
+    A strake's two pages face each other: they begin on an even page. As many tables are put before them as bring
+    that about, or else a page for notes.
+    """
+    setting = [*mould_tables(boat), width_table(boat)]
+    lands = [_without_hollows(table) for table in tables_without_cards(boat)[:1]]
+    others = [*rebate_tables(boat), *transom_tables(boat), *lands, _sizes(boat, plan)]
+    for count in range(len(others) + 1):
+        first = table_leaves([*setting, *others[:count]], sheet, "Setting up")
+        if (1 + before + len(first)) % 2 == 1:
+            return first, table_leaves(others[count:], sheet, "Tables") if others[count:] else []
+    return [*table_leaves(setting, sheet, "Setting up"), notes_leaf(sheet)], table_leaves(others, sheet, "Tables")
+
+
+def _without_hollows(table: Table) -> Table:
+    """The lands in one view without their last column: where a land is hollow is at its own table."""
+    words = tuple(k for k in table.word_columns if k < len(table.columns) - 1)
+    rows = tuple(row[:-1] for row in table.rows)
+    return replace(table, columns=table.columns[:-1], rows=rows, word_columns=words)
+
+
+def _sizes(boat: Boat, plan: PlankingPlan) -> Table:
+    """The strakes' sizes, whose boards are smaller than what must be bought, and how tables of ordinates are read."""
+    table, first = strake_tables(boat, plan)[:2]
     note = (
-        f"The boards in this table hold each strake in one piece, without wood along its edges. Buy by the blanks on "
-        f"page {page}: they include that wood, and the scarfs."
+        "The boards in this table hold each strake in one piece, without wood along its edges. Buy by the table of "
+        "blanks: they include that wood, and the scarfs."
     )
-    return (replace(first, notes=(note, *first.notes)), *rest)
+    return replace(table, notes=(note, *table.notes, first.notes[0]))

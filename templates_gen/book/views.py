@@ -30,8 +30,20 @@ def scale_for(size: Array, area: Rectangle) -> float:
 
 
 def view_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
-    """Return the pages with profile and plan, and with the body plan."""
-    return [_profile_and_plan(boat, sheet), _body_plan(boat, sheet)]
+    """Return the page with profile, half plan and body plan."""
+    way = sheet.page
+    area = way.drawing
+    views = Rectangle(area.left, area.bottom + 0.4 * area.height, area.right, area.top - 12.0)
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        with content.tagged("H1"):
+            content.text(area.left, area.top - 5.0, "The boat", 4.0)
+        with content.tagged("Figure", "The boat from the port side, and half of it from below, with all strakes"):
+            low = _profile_and_plan(boat, content, views)
+        with content.tagged("Figure", "Body plan: sections at the stations, after half left, fore half right"):
+            _body_plan(boat, content, Rectangle(area.left, area.bottom, area.right, low - 8.0))
+
+    return [Leaf(Page(way, ("The boat",), draw, bookmarks=("The boat",)), "The boat")]
 
 
 def seen_edges(boat: Boat, samples: int = _SAMPLES) -> list[Array]:
@@ -102,44 +114,39 @@ def _bounds(lines: list[Line]) -> tuple[Array, Array]:
     return points.min(axis=0), points.max(axis=0)
 
 
-def _profile_and_plan(boat: Boat, sheet: Sheet) -> Leaf:
-    way = sheet.upright.turned
-    area = way.drawing
+def _profile_and_plan(boat: Boat, content: Content, area: Rectangle) -> float:
+    """Draw profile and half plan down from the top of an area; return where they end, mm."""
     side, plan = _profile_lines(boat), _plan_lines(boat)
     low, high = _bounds(side)
-    low[1], high[1] = min(low[1], 0.0), high[1]
-    _, beam = _bounds(plan)
-    half = float(beam[1])
-    room = Rectangle(area.left, area.bottom, area.right, area.bottom + (area.height - 40.0))
+    low[1] = min(low[1], 0.0)
+    half = float(_bounds(plan)[1][1])
+    room = Rectangle(area.left, area.bottom, area.right, area.top - 28.0)
     scale = scale_for(np.array([high[0] - low[0], high[1] - low[1] + half]), room)
     notation = boat.hull.notation
     sheer = seen_edges(boat)[-1]
-
-    def draw(content: Content, numbers: Numbers) -> None:
-        content.text(area.left, area.top - 5.0, f"Profile and half plan, 1 : {scale:g}", 4.0)
-        lower = area.bottom + 10.0
-        view = _Placed(content, (area.left, lower + half / scale + 18.0), low, scale)
-        view.draw(side)
-        _stations(boat, view, float(low[1]), float(high[1]))
-        view.draw([(np.array([[low[0], 0.0], [high[0], 0.0]]), FINE)])
-        view.text((float(high[0]), 0.0), "base line", anchor="end", up=1.0)
-        if boat.hull.waterline is not None:
-            level = boat.hull.waterline
-            view.draw([(np.array([[low[0], level], [high[0], level]]), _DASHED)])
-        _number_strakes(boat, view, [0, 2])
-        below = _Placed(content, (area.left, lower), np.array([low[0], 0.0]), scale)
-        below.draw(plan)
-        below.draw([(np.array([[low[0], 0.0], [high[0], 0.0]]), _DASHED)])
-        _stations(boat, below, 0.0, half)
-        _number_strakes(boat, below, [0, 1])
-        length, wide = float(np.ptp(sheer[:, 0])), 2.0 * float(sheer[:, 1].max())
-        words = (
-            f"sheer {notation.spoken_length(length)} long, {notation.spoken_length(wide)} wide inside the planking; "
-            f"{boat.hull.planking.strakes} strakes a side"
-        )
-        content.text(area.left, area.bottom + 1.0, words, 2.5)
-
-    return Leaf(Page(way, ("Profile and plan",), draw, bookmarks=("Profile and plan",)), "The boat")
+    length, wide = float(np.ptp(sheer[:, 0])), 2.0 * float(sheer[:, 1].max())
+    words = (
+        f"Profile and half plan, 1 : {scale:g}. Sheer {notation.spoken_length(length)} long, "
+        f"{notation.spoken_length(wide)} wide inside the planking; {boat.hull.planking.strakes} strakes a side."
+    )
+    content.text(area.left, area.top - 2.5, words, 2.5)
+    base = area.top - 11.0 - float(high[1] - low[1]) / scale
+    view = _Placed(content, (area.left, base), low, scale)
+    view.draw(side)
+    _stations(boat, view, float(low[1]), float(high[1]))
+    view.draw([(np.array([[low[0], 0.0], [high[0], 0.0]]), FINE)])
+    view.text((float(high[0]), 0.0), "base line", anchor="end", up=1.0)
+    if boat.hull.waterline is not None:
+        level = boat.hull.waterline
+        view.draw([(np.array([[low[0], level], [high[0], level]]), _DASHED)])
+    _number_strakes(boat, view, [0, 2])
+    bottom = base - 8.0 - half / scale
+    below = _Placed(content, (area.left, bottom), np.array([low[0], 0.0]), scale)
+    below.draw(plan)
+    below.draw([(np.array([[low[0], 0.0], [high[0], 0.0]]), _DASHED)])
+    below.draw([(np.array([[one.at, 0.0], [one.at, half]]), FINE) for one in boat.hull.stations])
+    _number_strakes(boat, below, [0, 1])
+    return bottom
 
 
 def _stations(boat: Boat, view: _Placed, low: float, high: float) -> None:
@@ -163,10 +170,28 @@ def _number_strakes(boat: Boat, view: _Placed, axes: list[int]) -> None:
             last = y
 
 
-def _body_plan(boat: Boat, sheet: Sheet) -> Leaf:
-    way = sheet.upright.turned
-    area = way.drawing
+def _body_plan(boat: Boat, content: Content, area: Rectangle) -> None:
     widest = max(range(len(boat.moulds)), key=lambda i: round(float(boat.moulds[i].land_marks[:, 0].max()), 6))
+    lines, ends = _body_lines(boat, widest)
+    low, high = _bounds(lines)
+    low[1] = min(float(low[1]), 0.0)
+    room = Rectangle(area.left, area.bottom, area.right - 10.0, area.top - 18.0)
+    scale = scale_for(high - low, room)
+    content.text(area.left, area.top - 2.5, f"Body plan, 1 : {scale:g}; after half left, fore half right", 2.5)
+    corner = (area.left + (area.width - float(high[0] - low[0]) / scale) / 2, area.bottom + 2.0)
+    view = _Placed(content, corner, low, scale)
+    view.draw(lines)
+    view.draw([(np.array([[0.0, low[1]], [0.0, high[1]]]), _DASHED)])
+    view.draw([(np.array([[low[0], 0.0], [high[0], 0.0]]), FINE)])
+    if boat.hull.waterline is not None:
+        level = boat.hull.waterline
+        view.draw([(np.array([[low[0], level], [high[0], level]]), _DASHED)])
+    _name_ends(view, ends)
+    _number_flats(boat, view, widest)
+
+
+def _body_lines(boat: Boat, widest: int) -> tuple[list[Line], list[tuple[Array, str]]]:
+    """The planks in section at every station, the transoms, and what each is called at its sheer."""
     lines: list[Line] = []
     ends: list[tuple[Array, str]] = []
     for i, shape in enumerate(boat.moulds):
@@ -183,25 +208,7 @@ def _body_plan(boat: Boat, sheet: Sheet) -> Leaf:
         outline = face.point(transom.face_outer)[:, 1:] * np.array([sign, 1.0])
         lines.append((outline, _DASHED))
         ends.append((outline[-1], f"{transom.end} transom"))
-    low, high = _bounds(lines)
-    low[1] = min(float(low[1]), 0.0)
-    room = Rectangle(area.left, area.bottom, area.right - 10.0, area.top - 22.0)
-    scale = scale_for(high - low, room)
-
-    def draw(content: Content, numbers: Numbers) -> None:
-        content.text(area.left, area.top - 5.0, f"Body plan, 1 : {scale:g}; after half left, fore half right", 4.0)
-        corner = (area.left + (area.width - float(high[0] - low[0]) / scale) / 2, area.bottom + 4.0)
-        view = _Placed(content, corner, low, scale)
-        view.draw(lines)
-        view.draw([(np.array([[0.0, low[1]], [0.0, high[1]]]), _DASHED)])
-        view.draw([(np.array([[low[0], 0.0], [high[0], 0.0]]), FINE)])
-        if boat.hull.waterline is not None:
-            level = boat.hull.waterline
-            view.draw([(np.array([[low[0], level], [high[0], level]]), _DASHED)])
-        _name_ends(view, ends)
-        _number_flats(boat, view, widest)
-
-    return Leaf(Page(way, ("Body plan",), draw, bookmarks=("Body plan",)))
+    return lines, ends
 
 
 def _name_ends(view: _Placed, ends: Sequence[tuple[Array, str]]) -> None:

@@ -1,6 +1,6 @@
-"""The order of work as pages to be read at the bench."""
+"""The order of work as text to be read at the bench, and what to know before wood is cut."""
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import replace
 
 from templates_gen.about import About
@@ -8,102 +8,144 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.pdf.book import Leaf
+from templates_gen.render.pdf.letters import NO_BREAK
 from templates_gen.render.pdf.page import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.report.finding import Finding
-from templates_gen.shop.before_planking import Step, before_planking, gauges_of
-from templates_gen.shop.buying import Buying
-from templates_gen.shop.order_of_work import order_of_work
-from templates_gen.shop.tables import work_tables
-from templates_gen.stock.plan import PlankingPlan
+from templates_gen.shop.before_planking import Step
 from templates_gen.units import UnitName
 from templates_gen.words import piece_name
 
-_HEIGHTS = (2.5, 2.35, 2.2, 2.1)
+HEIGHTS = (2.5, 2.35, 2.2, 2.1, 2.0)
 """Heights of capitals to choose from, mm: still read at arm's length."""
 
 MOST_NAMES = 6
 """Names of one kind of gauge that are written out; more are given as the first, the last and their number."""
 
-
 Block = list[Line]
 """Lines that stay on one page."""
 
 
-def work_leaves(boat: Boat, plan: PlankingPlan, buying: Buying, sheet: Sheet) -> list[Leaf]:
-    """Return the order of work: what comes before planking, then each pair of strakes with its depths."""
-    way = sheet.upright
-    first, units, gauges = "Before planking", boat.hull.units, gauges_of(boat)
-    leaves = _block_leaves(way, first, _blocks(before_planking(boat, gauges), way, units), bookmarks=(first,))
-    for work in order_of_work(boat, plan, buying, gauges):
-        leaves += _block_leaves(way, work.title, _blocks(work.steps, way, units), bookmarks=(work.title,))
-        leaves += table_leaves(work_tables(work, boat.hull), sheet, work.title, marked=False)
-    return leaves
+def step_leaves(steps: Sequence[Step], sheet: Sheet, heading: str, units: UnitName) -> list[Leaf]:
+    """Return steps of the work as pages of text."""
+    way = sheet.page
+    return _fewest_pages(way, heading, lambda height: step_blocks(steps, way.drawing.width, height, units))
 
 
-def _block_leaves(
-    sheet: Sheet, heading: str, blocks: Sequence[Block], title: str = "", bookmarks: tuple[str, ...] = ()
-) -> list[Leaf]:
-    """Pages of text that break between blocks."""
+def _fewest_pages(sheet: Sheet, heading: str, blocks_in: Callable[[float], list[Block]]) -> list[Leaf]:
+    """Blocks as the fewest pages that they fill in letters to be read at arm's length, the largest of these."""
+    every = [block_leaves(sheet, heading, blocks_in(height)) for height in HEIGHTS]
+    return min(every, key=len)
+
+
+def block_leaves(sheet: Sheet, heading: str, blocks: Sequence[Block]) -> list[Leaf]:
+    """Pages of text that break between blocks; the first has the heading as its bookmark."""
     pages: list[list[Line]] = [[]]
     for block in blocks:
-        if pages[-1] and depth([*pages[-1], *block]) > _room(sheet):
+        if pages[-1] and depth([*pages[-1], *block]) > room_of(sheet):
             pages.append([])
         pages[-1] += block
     leaves = []
     for number, lines in enumerate(pages):
         shown = f"{heading}, continued" if number else heading
-        some = text_pages(sheet, (title or heading,), shown, lines, () if number else bookmarks)
+        some = text_pages(sheet, (heading,), shown, lines, () if number else (heading,))
         leaves += [Leaf(page) for page in some]
     return leaves
 
 
-def _room(sheet: Sheet) -> float:
-    """How deep the text of a page may be, mm."""
+def room_of(sheet: Sheet) -> float:
+    """Return how deep the text of a page under a heading may be, mm."""
     return sheet.drawing.height - PITCH * HEADING - 4.0
 
 
-def table_leaves(tables: Sequence[Table], sheet: Sheet, title: str, marked: bool = True) -> list[Leaf]:
-    """Return tables as pages; unmarked, without bookmarks of their own."""
-    pages = table_pages(tables, sheet, title)
-    return [Leaf(page if marked else replace(page, bookmarks=())) for page in pages]
+def table_leaves(tables: Sequence[Table], sheet: Sheet, title: str) -> list[Leaf]:
+    """Return tables as pages, all upright; each is a bookmark where it begins."""
+    leaves, begun = [], set[str]()
+    for page in table_pages(tables, sheet, title, is_turned=False):
+        new = tuple(name for name in page.bookmarks if name not in begun)
+        begun.update(new)
+        leaves.append(Leaf(replace(page, bookmarks=new)))
+    return leaves
 
 
-def finding_leaves(findings: Sequence[Finding], sheet: Sheet) -> list[Leaf]:
-    """Return what to know before wood is cut, warnings before notes."""
-    way = sheet.upright
-    blocks: list[Block] = []
+def finding_leaves(boat: Boat, findings: Sequence[Finding], sheet: Sheet) -> list[Leaf]:
+    """Return what to know before wood is cut: what wood does, then warnings before notes."""
+    way = sheet.page
+    return _fewest_pages(
+        way, "Before you cut wood", lambda height: _finding_blocks(boat, findings, way.drawing.width, height)
+    )
+
+
+def _finding_blocks(boat: Boat, findings: Sequence[Finding], width: float, height: float) -> list[Block]:
+    """What to know before wood is cut, in letters of one height."""
+    blocks = [_wood(boat, width, height)]
     for severity, heading in (("error", "Errors"), ("warning", "Warnings"), ("note", "Notes")):
         texts = [finding.text for finding in findings if finding.severity == severity]
-        some = [item(f"{text[0].upper()}{text[1:]}.", way.drawing.width) for text in texts]
+        some = [item(f"{text[0].upper()}{text[1:]}.", width, height) for text in texts]
         if some:
-            some[0] = [*paragraph(heading, way.drawing.width, 3.0, above=3.0), *some[0]]
+            some[0] = [*paragraph(heading, width, 3.0, above=3.0, tag="H2"), *some[0]]
             blocks += some
-    blocks = blocks or [paragraph("Nothing to report.", way.drawing.width)]
-    return _block_leaves(way, "Before you cut wood", blocks)
-
-
-def _blocks(steps: Sequence[Step], sheet: Sheet, units: UnitName) -> list[Block]:
-    """Steps in the largest letters in which they fill no more than a page; in the largest of all if none do."""
-    for height in _HEIGHTS:
-        blocks = _set(steps, sheet.drawing.width, height, units)
-        if depth([line for block in blocks for line in block]) <= _room(sheet):
-            return blocks
-    return _set(steps, sheet.drawing.width, _HEIGHTS[0], units)
-
-
-def _set(steps: Sequence[Step], width: float, height: float, units: UnitName) -> list[Block]:
-    """Steps in letters of one height: a numbered heading, sentences, templates."""
-    blocks: list[Block] = []
-    for number, step in enumerate(steps, start=1):
-        lines = paragraph(f"{number}. {step.title}", width, height + 0.5, above=0.6 * height)
-        for text in step.text:
-            lines += item(text, width, height, above=0.3)
-        deep = " How deep: in the table that follows." if step.depths else ""
-        if step.pieces:
-            lines += item(f"With: {', '.join(few_names(step.pieces, units))}.{deep}", width, height, above=0.3)
-        blocks.append(lines)
     return blocks
+
+
+def _wood(boat: Boat, width: float, height: float) -> Block:
+    """What wood does that no figure includes (common practice; the springing by judgement, not measured)."""
+    is_ply = boat.hull.planking.method == "glued"
+    swelling = (
+        "Plywood hardly swells in its plane. Solid wood does across the grain: 1 to 2 mm in each 100 mm between a "
+        "dry shop and the water."
+        if is_ply
+        else "Across the grain planks swell and shrink with the damp: 1 to 2 mm in each 100 mm between a dry shop "
+        "and the water, hardly at all along the grain. Keep the stock as dry as it will be on the moulds, and do not "
+        "leave cut planks in the sun."
+    )
+    texts = (
+        "The figures in this book are of geometry. No computation here includes what wood does, and wood does more "
+        "than the last digit of any figure.",
+        "The sides of a boat spring when it comes off the moulds: in boats of this kind 5 to 20 mm at the sheer, as "
+        "experience has it. Spalls hold them until thwarts and knees do.",
+        swelling,
+        "Measure each strake when it hangs, and write into the as-built file how far its upper edge lies from its "
+        "marks. The lands above are then lined off from the boat as it stands. After the last strake, fit what goes "
+        "inside to the boat, not to the drawing.",
+    )
+    heading = paragraph("What wood does", width, 3.0, above=1.0, tag="H2")
+    return [*heading, *(line for text in texts for line in item(text, width, height))]
+
+
+Reference = tuple[str, str]
+"""Where the depths of a step are: words, and the key of the page, "" for none."""
+
+
+def step_blocks(
+    steps: Sequence[Step],
+    width: float,
+    height: float,
+    units: UnitName,
+    references: Mapping[str, Reference] | None = None,
+) -> list[Block]:
+    """Return steps in letters of one height, a block for each heading with its first sentence, and for each other.
+
+    `references` say for titles of steps where their depths are.
+    """
+    blocks: list[Block] = []
+    named: set[tuple[About, ...]] = set()
+    for number, step in enumerate(steps, start=1):
+        head = paragraph(f"{number}. {step.title}", width, height + 0.4, above=0.6 * height, tag="H3")
+        lines = [item(text, width, height, above=0.2) for text in step.text]
+        if step.pieces and step.pieces not in named:
+            named.add(step.pieces)
+            lines.append(item(f"With: {', '.join(few_names(step.pieces, units))}.", width, height, above=0.2))
+        words, key = (references or {}).get(step.title, ("", ""))
+        if step.depths and words:
+            lines.append([_led(line, key) for line in item(words, width, height, above=0.2)])
+        blocks += [[*head, *lines[0]], *lines[1:]]
+    return blocks
+
+
+def _led(line: Line, key: str) -> Line:
+    """A line that leads to the page of a key."""
+    return Line(line.text, line.height, line.indent, line.above, line.tag, key if line.text != "–" else "")
 
 
 def few_names(pieces: Sequence[About], units: UnitName) -> list[str]:
@@ -113,7 +155,7 @@ def few_names(pieces: Sequence[About], units: UnitName) -> list[str]:
         kinds.setdefault(_kind(about), []).append(about)
     shown = []
     for some in kinds.values():
-        names = [piece_name(about, units) for about in some]
+        names = [piece_name(about, units).replace(" ", NO_BREAK) for about in some]
         shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} gauges)"]
     return shown
 

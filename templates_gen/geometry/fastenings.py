@@ -60,6 +60,12 @@ class Rivets:
         """Greatest distance between neighbours, mm; 0 if there are fewer than two."""
         return float(np.linalg.norm(np.diff(self.centres, axis=0), axis=1).max(initial=0.0))
 
+    @property
+    def timber_gap(self) -> float:
+        """Return the greatest distance between neighbours on timbers, mm; 0 if there are fewer than two."""
+        on_timbers = self.centres[self.on_timber]
+        return float(np.linalg.norm(np.diff(on_timbers, axis=0), axis=1).max(initial=0.0))
+
 
 @dataclass(frozen=True)
 class _NailLine:

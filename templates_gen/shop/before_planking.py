@@ -8,13 +8,14 @@ Common practice throughout; the figures are the boat's own.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from templates_gen.about import About, EndName
+from templates_gen.about import About, EndName, Place
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Stem
+from templates_gen.hull.model import Midship, Stem
 from templates_gen.templates.bevels.board import bevel_boards, board_abouts
 from templates_gen.templates.bevels.depth_lines import take_off_comb
 from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
+    QUARTERS,
     all_land_facts,
     geralds_of,
     land_facts,
@@ -144,6 +145,8 @@ class Depth:
     Attributes
     ----------
     place : str
+    about : About
+        The land and its place; in a gerald the place is the gerald, and `quarter` says where in it.
     gauge : About or None
         The template to use; None: a straightedge.
     bevel : float or None
@@ -153,15 +156,19 @@ class Depth:
     inner_off, inner_left : float or None
         The same one lap in from the edge: on a lower strake at its lap line; None outside a gerald, where nothing
         comes off there.
+    quarter : float or None
+        Share of the gerald's length from its start, 0 to 1; None outside a gerald.
     """
 
     place: str
+    about: About
     gauge: About | None
     bevel: float | None
     off: float
     left: float
     inner_off: float | None = None
     inner_left: float | None = None
+    quarter: float | None = None
 
 
 def spoken_land(land: int) -> str:
@@ -181,6 +188,7 @@ def bevel_step_depths(boat: Boat, land: int, hollow: bool) -> tuple[Depth, ...]:
         found.append(
             Depth(
                 on_sheet(place.place),
+                About("land", land, place=place.place),
                 None if facts.is_straight(i) else set_about(float(facts.bevel[i])),
                 float(facts.bevel[i]),
                 float(facts.off[i]),
@@ -213,12 +221,14 @@ def gerald_depths(boat: Boat, land: int, upper: bool, gauges: Gauges) -> tuple[D
         found += [
             Depth(
                 f"{gerald.end} gerald, {name}: {edge}",
+                About("land", land, end=gerald.end, place=Place("gerald", gerald.end)),
                 card,
                 None,
                 float(off[k]),
                 float(left[k]),
                 float(inner[k]),
                 float(inner_left[k]),
+                QUARTERS[k],
             )
             for k, name in enumerate(QUARTER_NAMES)
         ]
@@ -247,22 +257,11 @@ class Step:
 
 
 def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:
-    """Return what must stand before the first plank goes on."""
-    notation = boat.hull.notation
-    steps = [
-        Step(
-            "Stand the moulds",
-            (
-                f"On one building line, {notation.spoken_length(boat.hull.moulds.base)} above the base line. Set "
-                "each mould's named face on its station, plumb and square across, with all centrelines in one plane.",
-                "Bend a stiff batten round the land marks of every strake, on both sides. It must lie fair and touch "
-                "every mould. Where it does not, find the cause now.",
-            ),
-            gauges.moulds,
-        ),
-    ]
+    """Return what must stand before the first plank goes on, in the order of the trade (common practice)."""
+    steps = [_mould_step(boat, gauges)]
     if gauges.stems:
         steps.append(_stem_step(boat, gauges))
+    steps.append(_backbone_step(boat))
     if gauges.keel:
         steps.append(_keel_step(boat, gauges))
     if gauges.transoms:
@@ -277,7 +276,77 @@ def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:
                 gauges.transoms,
             )
         )
-    return tuple(steps)
+    return (*steps, _batten_step(bool(gauges.stems)), _coating_step(boat))
+
+
+def _mould_step(boat: Boat, gauges: Gauges) -> Step:
+    """Which way up the boat is built, and how the moulds stand."""
+    notation = boat.hull.notation
+    above = notation.spoken_length(boat.hull.moulds.base)
+    return Step(
+        "Stand the moulds, keel up",
+        (
+            f"The boat is built keel up. The legs stand on the building line, on the floor or a strongback: {above} "
+            'from the base line, on the sheer\'s side of it. In the tables "above" means toward the sheer.',
+            "Set each mould's named face on its station, plumb and square across, with all centrelines in one plane.",
+            "To build upright instead, hang the same legs from a beam at the building line. The order of work stays "
+            "the same.",
+        ),
+        gauges.moulds,
+    )
+
+
+def _backbone_step(boat: Boat) -> Step:
+    """Stem, keel and transom joined, and set on the moulds."""
+    hull = boat.hull
+    fore = "stem" if isinstance(hull.fore, Stem) else "fore transom"
+    aft = "sternpost" if isinstance(hull.aft, Stem) else "" if isinstance(hull.aft, Midship) else "aft transom"
+    wood = {"rebate": "keel", "hog": "hog and keel", "flat": "bottom"}[hull.keel.joint]
+    parts = ", ".join(filter(None, (fore, wood, aft)))
+    within = hull.notation.within(1.0)
+    return Step(
+        "Set up the backbone",
+        (
+            f"Join {parts} on the bench, dry. Take them apart, prime the joints, and bolt them together in bedding "
+            "compound; in a glued boat, glue them.",
+            "Lay the backbone into the moulds' notches. Fix it to every mould, and brace both ends to the building "
+            "line.",
+            "Check with a line along the centreline and a plumb bob. The ends stand at the distances and heights of "
+            f"the setting-up tables, and the rabbet line meets its mark on every mould, within {within}.",
+        ),
+    )
+
+
+def _batten_step(has_stems: bool) -> Step:
+    """How the whole is checked before a plank is cut: battens round the lands, an offcut at the ends."""
+    text: tuple[str, ...] = (
+        "Bend a stiff batten round the land marks of every strake, from end to end, on both sides. It must lie fair "
+        "and touch every mould. Where it does not, find the cause now.",
+    )
+    if has_stems:
+        offcut = (
+            "Try an offcut of the real stock at every place of the stem: its end tight, its face on the rabbet line, "
+            "and its far end pointing at the next mould's mark. Now take the last shaving."
+        )
+        text = (*text, offcut)
+    return Step("Run a batten round the lands", text)
+
+
+def _coating_step(boat: Boat) -> Step:
+    """How the backbone is sealed where planks will cover it."""
+    if boat.hull.planking.method == "glued":
+        title = "Keep glue off the moulds"
+        text = (
+            "Coat the moulds' edges with wax or tape so that glue does not hold them. Leave bare every face that a "
+            "plank is glued to.",
+        )
+    else:
+        title = "Prime the backbone"
+        text = (
+            "Prime every face that a plank will cover: rebates, hog or keel, the transom's edge. Prime end grain "
+            "twice. Let it dry.",
+        )
+    return Step(title, text)
 
 
 def _stem_step(boat: Boat, gauges: Gauges) -> Step:
@@ -292,14 +361,10 @@ def _stem_step(boat: Boat, gauges: Gauges) -> Step:
     else:
         text = (
             "Prick rabbet and bearding lines through from the pattern, both sides; chop a notch to each gauge on its "
-            f"short line, then fair from notch to notch. Depth within {boat.hull.notation.tolerance(0.3)}.",
+            "short line, then fair from notch to notch. Leave the last shaving until the stem stands.",
         )
         title = "Cut the rebates of stem and sternpost" if len(members) > 1 else "Cut the stem's rebate"
-    offcut = (
-        "Try an offcut of the real stock in every place: its end tight, its face on the rabbet line, and its far end "
-        "pointing at the next mould's mark."
-    )
-    return Step(title, (*text, offcut), gauges.stems)
+    return Step(title, text, gauges.stems)
 
 
 def _keel_step(boat: Boat, gauges: Gauges) -> Step:

@@ -130,7 +130,10 @@ GLUE_SPREAD = 400.0
 
 @dataclass(frozen=True)
 class Fastening:
-    """One kind of fastening: where it goes, how many are counted and bought, its length and spacing, mm."""
+    """One kind of fastening: where it goes, how many are counted and bought, its length and spacing, mm.
+
+    `is_on_timber`: a rivet through a land and a timber, set when the timbers are in.
+    """
 
     where: str
     kind: str
@@ -139,6 +142,7 @@ class Fastening:
     bought: int
     length: float
     spacing: float
+    is_on_timber: bool = False
 
 
 def fastenings(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Fastening, ...]:
@@ -206,16 +210,25 @@ def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying)
     if fastened is None:
         return []
     number, land, thickness = strake.number, strake.number - 1, boat.hull.planking.thickness
-    wood, gap = thickness[land - 1] + thickness[land], fastened.greatest_gap
+    wood = thickness[land - 1] + thickness[land]
     timber = thickness[land] if buying.timber_depth is None else buying.timber_depth
     through = int(fastened.on_timber.sum())
-    between = len(fastened.centres) - through
-    kinds = ((f"land {land}, through timbers", through, wood + timber), (f"land {land}", between, wood))
+    kinds = (
+        (f"land {land}, through timbers", through, wood + timber, fastened.timber_gap, True),
+        (f"land {land}", len(fastened.centres) - through, wood, fastened.greatest_gap, False),
+    )
     return [
         Fastening(
-            where, "rivet", number, 2 * count, _with_spare(2 * count, buying.spare), nail_length(deep, PAST_ROVE), gap
+            where,
+            "rivet",
+            number,
+            2 * count,
+            _with_spare(2 * count, buying.spare),
+            nail_length(deep, PAST_ROVE),
+            gap,
+            is_on_timber,
         )
-        for where, count, deep in kinds
+        for where, count, deep, gap, is_on_timber in kinds
         if count
     ]
 

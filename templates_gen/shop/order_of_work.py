@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Midship
+from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
 from templates_gen.stock.blanks import Blank, blanks
@@ -42,14 +42,15 @@ def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening
     called = {1: ": the garboards", count: ": the sheer strakes"}.get(number, "")
     steps = [
         _get_out(boat, blank),
-        _mark(boat, number, gauges),
+        _mark(boat, number),
         _geralds(boat, number, gauges),
         _hollow(boat, number, gauges),
         _ends(boat, blank, gauges),
         _offer(boat, number),
         _feel(boat, number),
+        _bed(boat, number),
         _fasten(boat, number, nails),
-        _bevel(boat, number, gauges),
+        *_next(boat, number, gauges),
     ]
     return StrakeWork(
         number, f"Strake {number} of {count}, both sides{called}", tuple(step for step in steps if step)
@@ -99,21 +100,16 @@ def _planed_to(boat: Boat, number: int) -> str:
     return "the lower edge to the net line, the upper edge to the rough line above the sheer"
 
 
-def _mark(boat: Boat, number: int, gauges: Gauges) -> Step:
+def _mark(boat: Boat, number: int) -> Step:
     lap = boat.hull.notation.spoken_length(boat.hull.planking.lap)
     text = ["Prick every mould, half-way point and timber on to both edges, and square the marks across."]
     if number < boat.hull.planking.strakes:
-        text.append(
-            f"Scribe the lap line on the outside, {lap} below the upper edge. At every tick read what comes off: "
-            "lay the take-off comb on the pattern's lap line, or look in the table of lands. Mark it on the upper "
-            "edge and join the marks along a batten with a knife: the knife line."
-        )
+        text.append(f"Scribe the lap line on the outside, {lap} below the upper edge.")
     if number > 1:
         text.append(f"On the inside, draw the line of the lower strake's edge, {lap} above the lower edge.")
         if boat.hull.planking.method == "riveted":
-            text.append("Mark the rivets at mid-lap on the outside. Drill them when the strake hangs.")
-    combs = gauges.combs if number < boat.hull.planking.strakes else ()
-    return Step("Mark both", tuple(text), (About("strake", number), *combs))
+            text.append("Mark the rivets at mid-lap on the outside, those on timbers with a ring. Drill none yet.")
+    return Step("Mark both", tuple(text), (About("strake", number),))
 
 
 def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
@@ -130,8 +126,8 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     if number < boat.hull.planking.strakes:
         text.append("Upper edge, OUTSIDE: the lower strake's part; bevel and half-lap are one face without a ridge.")
     text.append(
-        f"Check the depths. Where the table of geralds says that it fits, the block, {half} thick, comes flush "
-        "with the unplaned face at the very end. Put two offcuts cut alike together: flush outside, no light between."
+        f"Check the depths. Where the table says that it fits, the block, {half} thick, comes flush with the "
+        "unplaned face at the very end. Two offcuts cut alike must lie flush outside, with no light between."
     )
     return Step("Cut the geralds", tuple(text), (*pieces, *gauges.blocks), depths)
 
@@ -142,8 +138,8 @@ def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
     if edge is None or edge.bevel_part.max() < TOUCH:  # the gerald or a stroke of the plane does it
         return None
     text = (
-        f"{spoken_land(number - 1)} is hollow there. On the bench, INSIDE, at the lower edge: plane with the gauge's "
-        "nick one lap up from the edge until no light shows. This edge stays visible.",
+        f"{spoken_land(number - 1)} is hollow at the places of its table. On the bench, INSIDE, at the lower "
+        "edge: plane with the gauge's nick one lap up from the edge until no light shows. This edge stays visible.",
         "Try it on an offcut of the strake below, bevelled like that strake.",
     )
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
@@ -191,8 +187,8 @@ def _offer(boat: Boat, number: int) -> Step:
     text = [
         f"Hang the port strake first, dry, with {clamps} clamps, from amidships toward both ends. Never force it "
         f"edgeways. Its ticks lie on their moulds, its upper edge on its land marks within {fine}.",
-        "Then hang the starboard strake. Compare the land's height on every mould, port and starboard. Correct a "
-        f"difference of more than {fine} now, not in the next strake.",
+        "Hang the starboard strake. Compare the land's height on every mould, port and starboard, and correct a "
+        f"difference of more than {fine} now.",
     ]
     if number > 1:
         text.append(f"The lower edge lies on the scribed lap line from end to end, within {fine}.")
@@ -201,53 +197,108 @@ def _offer(boat: Boat, number: int) -> Step:
 
 def _feel(boat: Boat, number: int) -> Step:
     text = [
-        "Look along the upper edge from ahead, from astern and from across the shop: it must sweep without a lump. A "
-        "lump between moulds is wood to plane; at a lump on a mould, check the mark.",
+        "Look along the upper edge from ahead, astern and across the shop. A lump between moulds is wood to plane; "
+        "at a lump on a mould, check the mark.",
     ]
     if number > 1:
         feeler = "A slip of paper, folded once," if boat.hull.notation.is_in_64ths else "A feeler of 0.2 mm"
         text.append(
-            f"Hold a lamp inside in the dark: no light shows through the land. {feeler} does not enter from "
-            "outside. Knock along the land: nothing sounds hollow."
+            f"Hold a lamp inside in the dark: no light shows through the land. {feeler} does not enter from outside."
         )
     return Step("Look and feel", tuple(text))
 
 
+def _bed(boat: Boat, number: int) -> Step:
+    """What goes between the wood (common practice): paint and bedding in a riveted boat, glue on bare wood else."""
+    ends = _bedded_ends(boat)
+    along = {"rebate": "the keel's rebate", "hog": "the hog and the keel's side", "flat": "the bottom's edge"}
+    where = f"{ends} and along {along[boat.hull.keel.joint]}" if number == 1 else ends
+    if boat.hull.planking.method == "glued":
+        text = [
+            f"Take both down. Leave every face that is glued bare and clean. Seal the end grain {where} with resin."
+        ]
+        text.append("Mask the inside of the lap, and keep clamps and moulds off the glue with plastic film.")
+        return Step("Seal the ends", tuple(text))
+    text = [f"Take both down, dust them, and prime the end grain and all that bears {where}."]
+    if number > 1:
+        text.append("Prime both faces of the lap and let them dry; no glue, for planks must be free to move.")
+    text.append("Lay bedding compound there, thinly, before the plank goes back.")
+    return Step("Prime and bed", tuple(text))
+
+
+def _bedded_ends(boat: Boat) -> str:
+    """Where a strake's ends bear: "in the rebate of the stem and on the aft transom"."""
+    words = []
+    for end in _ENDS:
+        member = boat.hull.end(end)
+        if isinstance(member, Midship):
+            continue
+        if isinstance(member, Stem):
+            wood = "stem" if end == "fore" else "sternpost"
+            words.append(f"in the rebate of the {wood}" if member.joint == "rebate" else f"on the {wood}")
+        else:
+            words.append(f"on the {end} transom")
+    return " and ".join(words) or "at the ends"
+
+
 def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
     notation = boat.hull.notation
+    now = [f for f in nails if not f.is_on_timber]
     kinds = [
         f"{f.where}: {f.counted} {f.kind}s {notation.spoken_length(f.length)} long, "
         f"{notation.spoken_length(f.spacing)} apart"
-        for f in nails
+        for f in now
     ]
-    text = [f"Both sides together, {'; '.join(kinds)}."]
-    if boat.hull.planking.method == "glued" and number > 1:
+    text = [f"Both sides together, {'; '.join(kinds)}."] if kinds else []
+    if number > 1 and boat.hull.planking.method == "glued":
         text.insert(
             0, "Glue both faces of the lap. Clamp until a little glue comes out all along, no more, and clean it off."
         )
-    elif number > 1:
+    if any(f.kind == "rivet" for f in now):
         text.insert(
             0,
-            "Drill both planks together, from outside. Start at the hood end, then work along the land from "
-            "amidships. One person holds the dolly outside, another sets the rove inside.",
+            "Drill both planks together, from outside: the hood end first, then from amidships along the land. One "
+            "person holds the dolly outside, another sets the rove inside.",
         )
-    text.append("Fasten port and starboard alternately, so that they do not pull the boat to one side.")
+    if len(now) < len(nails):
+        text.append("Leave the ringed marks undrilled: those rivets go through the timbers, when all planks are on.")
+    text.append("Fasten port and starboard in turn, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
 
 
-def _bevel(boat: Boat, number: int, gauges: Gauges) -> Step | None:
+def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:
+    """What is done on a hung strake: it is measured, then bevelled for the next; at the sheer its line is marked."""
     if number == boat.hull.planking.strakes:
         allowance = boat.hull.notation.spoken_length(boat.hull.allowances.sheer)
-        return Step(
-            "Plane the sheer",
-            (f"Turn the boat over. Plane off the {allowance} left above the sheer last, both sides to one batten.",),
+        return (
+            Step(
+                "Mark the sheer",
+                (
+                    "While the moulds stand, carry their sheer marks on to the planks, inside, port and starboard. "
+                    f"Leave the {allowance} above them until the boat is turned over.",
+                ),
+            ),
         )
     depths = bevel_step_depths(boat, number, hollow=False)
     text = (
-        f"{spoken_land(number)}: plane the hung strakes, OUTSIDE, from the lap line to the knife line on the edge. "
+        "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or look in the table, "
+        "as built if you measured so. Mark it on the upper edge. Join the marks along a batten with a knife.",
+        f"{spoken_land(number)}: plane the hung strakes, OUTSIDE, from the lap line to the knife line. "
         "Hold the gauge's nick on the lap line and plane until no light shows under it.",
-        "At every mould lay a straightedge along the bevel: it must just touch the next land mark. Then try an "
-        "offcut of the next strake's stock: it must touch the whole lap. The offcut has the last word.",
+        "At every mould a straightedge along the bevel must just touch the next land mark, and an offcut of the next "
+        "strake's stock the whole lap. The offcut has the last word.",
     )
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
-    return Step("Bevel for the next strake", text, (*gauges.boards(number, hollow=False), *pieces), depths)
+    every = (*gauges.combs, *gauges.boards(number, hollow=False), *pieces)
+    return (_measure(boat), Step("Bevel for the next strake", text, every, depths))
+
+
+def _measure(boat: Boat) -> Step:
+    return Step(
+        "Measure what hangs",
+        (
+            "At every mould and end measure how far the upper inside corner lies from its drawn mark, port and "
+            f"starboard. Where it is more than {boat.hull.notation.within(1.0)}, write all figures into the as-built "
+            "file, and make what follows from it.",
+        ),
+    )

@@ -14,19 +14,19 @@ from templates_gen.shop.order_of_work import StrakeWork
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
 from templates_gen.stock.scarfs import APART
-from templates_gen.units import format_angle
-from templates_gen.words import piece_name
+from templates_gen.templates.bevels.facts import ENDS, QUARTER_NAMES, QUARTERS, geralds_of, land_facts
+from templates_gen.templates.bevels.gerald_cards import block_words
 
 
 def shop_tables(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Table, ...]:
-    """Return the tables of timber and fastenings: blanks, what to buy, fastenings strake by strake and in all."""
+    """Return the tables of timber and fastenings: blanks, what to buy, fastenings in all and strake by strake."""
     cut, fixed = blanks(boat, plan), fastenings(boat, plan, buying)
     bought = purchases(boat, plan, buying)
     return (
         _blank_table(boat.hull, cut, plan),
         _purchase_table(boat.hull, bought, plan, buying),
-        _fastening_table(boat.hull, fixed, buying),
         _fastening_sums(boat, fixed, buying),
+        _fastening_table(boat.hull, fixed, buying),
     )
 
 
@@ -201,40 +201,52 @@ def width_table(boat: Boat) -> Table:
     return Table(title, ("Strake", *names), tuple(rows), (note,), word_columns=())
 
 
-def depth_table(title: str, depths: tuple[Depth, ...], hull: Hull) -> Table:
-    """Return what comes off at each place, in a gerald at both its sides, with which gauge."""
-    has_bevels = any(depth.bevel is not None for depth in depths)
-    is_gerald = any(depth.inner_off is not None for depth in depths)
+def gerald_table(work: StrakeWork, boat: Boat) -> Table | None:
+    """Return what comes off both edges of a strake at the quarters of its geralds; None where it has none."""
+    depths = [depth for step in work.steps for depth in step.depths if depth.quarter is not None]
+    if not depths:
+        return None
+    hull = boat.hull
+    lands = sorted({depth.about.number for depth in depths if depth.about.number is not None})
+    at = {(depth.about.end, depth.quarter, depth.about.number): depth for depth in depths}
     rows = tuple(
         (
-            depth.place,
-            *(("–" if depth.bevel is None else format_angle(depth.bevel),) if has_bevels else ()),
-            *(_inner_cells(depth, hull) if is_gerald else ()),
-            hull.notation.depths_of(depth.off),
-            hull.notation.depths_of(depth.left),
-            "straightedge" if depth.gauge is None else piece_name(depth.gauge, hull.units),
+            f"{end}, {QUARTER_NAMES[QUARTERS.index(quarter)]}",
+            *(cell for land in lands for cell in _cells(at.get((end, quarter, land)), hull)),
         )
-        for depth in depths
+        for end in ENDS
+        for quarter in QUARTERS
+        if any((end, quarter, land) in at for land in lands)
     )
-    inner = ("Off one\nlap in", "Left\nthere") if is_gerald else ()
-    columns = ("Place", *(("Bevel",) if has_bevels else ()), *inner, "Off at\nthe edge", "Left\nthere", "With")
-    lap_line = "One lap in: on the outside of an upper edge the lap line. " if is_gerald else ""
-    note = f"{lap_line}Off: all of it, gerald and bevel together."
-    return Table(title, columns, rows, (note,), word_columns=(0, len(columns) - 1))
-
-
-def _inner_cells(depth: Depth, hull: Hull) -> tuple[str, str]:
-    if depth.inner_off is None or depth.inner_left is None:
-        return "–", "–"
-    return hull.notation.depths_of(depth.inner_off), hull.notation.depths_of(depth.inner_left)
-
-
-def work_tables(work: StrakeWork, hull: Hull) -> tuple[Table, ...]:
-    """Return the depths of one strake's steps, a table for each step that has them."""
-    return tuple(
-        depth_table(
-            f"Strake {work.strake}, step {number}: {step.title[0].lower()}{step.title[1:]}", step.depths, hull
+    headings = [
+        heading
+        for land in lands
+        for heading in (
+            "Lower edge, inside:\noff one lap in" if land < work.strake else "Upper edge, outside:\noff at lap line",
+            "left\nthere",
+            "off at\nthe edge",
+            "left\nthere",
         )
-        for number, step in enumerate(work.steps, start=1)
-        if step.depths
+    ]
+    note = (
+        f"Off: all of it, gerald and bevel together, in {hull.notation.depth_words}.{_where_block_fits(boat, lands)}"
     )
+    return Table(f"Geralds of strake {work.strake}", ("Gerald", *headings), rows, (note,))
+
+
+def _where_block_fits(boat: Boat, lands: Sequence[int]) -> str:
+    """At which geralds' ends the block lies flush, and in which of their two strakes."""
+    words = [
+        f"land {land} {gerald.end}: {fits}"
+        for land in lands
+        for gerald in geralds_of(boat.shell, land_facts(boat.shell, land))
+        if (fits := block_words(gerald))
+    ]
+    return f" The block fits in the strake named: {'; '.join(words)}." if words else ""
+
+
+def _cells(depth: Depth | None, hull: Hull) -> tuple[str, ...]:
+    """What comes off one lap in from an edge and at it, each with what is left."""
+    if depth is None or depth.inner_off is None or depth.inner_left is None:
+        return ("–",) * 4
+    return tuple(map(hull.notation.depths_of, (depth.inner_off, depth.inner_left, depth.off, depth.left)))

@@ -167,7 +167,7 @@ def _book() -> Picture:
     data = book_pdf(boat(), (), header_of(boat().hull))
     document = pypdfium2.PdfDocument(data)
     texts = (page.get_textpage().get_text_bounded() for page in document)
-    return rastered(data, next(k for k, text in enumerate(texts) if text.startswith("Body plan")))
+    return rastered(data, next(k for k, text in enumerate(texts) if text.startswith("Strake 3 of")))
 
 
 def _page(kind: str, name: str, *names: str) -> Callable[[], Picture]:

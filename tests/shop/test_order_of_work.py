@@ -1,6 +1,7 @@
 """The order of work: the sequence of the trade, gauges that exist, and the boat's own figures."""
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -10,14 +11,16 @@ import pytest
 from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
+from templates_gen.hull.model import CrossPiece, Gunwale, Thwart
 from templates_gen.report.measurements import measurements
+from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import Step, before_planking, gauges_of
-from templates_gen.shop.buying import usual_buying
+from templates_gen.shop.buying import fastenings, usual_buying
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
-from templates_gen.shop.tables import shop_tables, width_table, work_tables
+from templates_gen.shop.tables import gerald_table, shop_tables, width_table
 from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import KINDS, folio
-from templates_gen.words import piece_name
+from templates_gen.words import on_sheet, piece_name
 from tests import boats
 from tests.flow import boat_of, checked
 from tests.geometry.skiffs import skiff
@@ -83,7 +86,7 @@ def test_bench_work_comes_before_hanging_and_the_next_bevel_after_it(name: str) 
         fasten = titles.index("Fasten")
         for early in ("Cut out the pair", "Mark both", "Cut the geralds", "Bevel the hollow", "Offer both up"):
             assert early not in titles or titles.index(early) < fasten
-        last = "Plane the sheer" if work is works[-1] else "Bevel for the next strake"
+        last = "Mark the sheer" if work is works[-1] else "Bevel for the next strake"
         assert titles.index(last) > fasten
 
 
@@ -124,7 +127,7 @@ def test_the_dinghys_first_land_is_bevelled_on_the_upper_strake_aft() -> None:
 def test_one_strake_and_a_flat_bottom_have_their_order_too() -> None:
     boat = boat_of(skiff(lambda x: 60.0))
     (work,) = work_on(boat)
-    assert [step.title for step in work.steps][-1] == "Plane the sheer"
+    assert [step.title for step in work.steps][-1] == "Mark the sheer"
     assert "Bevel the bottom's edge" in [step.title for step in before_planking(boat, gauges_of(boat))]
     assert all(table.rows for table in tables_of(boat))
 
@@ -179,26 +182,30 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_a_geralds_table_in_the_step_has_the_depths_at_both_its_sides(name: str) -> None:
+def test_a_strakes_table_of_geralds_has_the_depths_at_both_its_edges(name: str) -> None:
     boat = made(name)
     ends: tuple[EndName, EndName] = ("fore", "aft")
-    losses = {(land, end): None for land in range(1, boat.hull.planking.strakes) for end in ends}
+    losses = {(land, end) for land in range(1, boat.hull.planking.strakes) for end in ends}
     for work in work_on(boat):
-        for table in work_tables(work, boat.hull):
-            if "cut the geralds" not in table.title:
-                continue
-            inner, edge = table.columns.index("Off one\nlap in"), table.columns.index("Off at\nthe edge")
-            for row in table.rows:
-                end_name, quarter = row[0].split(":")[0].split(" gerald, ")
-                end = ends[("fore", "aft").index(end_name)]
-                land = work.strake if "upper edge" in row[0] else work.strake - 1
-                losses.pop((land, end), None)
-                if quarter == "end":
-                    u = np.array([boat.shell.u_end(end)])
-                    off = boat.shell.losses(land, u)
-                    pair = (off.lower_at_lap_line, off.lower_at_edge)
-                    pair = pair if "upper edge" in row[0] else (off.upper_at_edge, off.upper_at_lap_line)
-                    assert [row[inner], row[edge]] == [boat.hull.notation.depths_of(float(one[0])) for one in pair]
+        table = gerald_table(work, boat)
+        if table is None:
+            continue
+        for row in table.rows:
+            end_name, quarter = row[0].split(", ")
+            end = ends[("fore", "aft").index(end_name)]
+            groups = {heading.split(",")[0]: k for k, heading in enumerate(table.columns) if "edge, " in heading}
+            assert set(groups) <= {"Lower edge", "Upper edge"}
+            for edge, at in groups.items():
+                if row[at] == "–":
+                    continue
+                land = work.strake if edge == "Upper edge" else work.strake - 1
+                losses.discard((land, end))
+                if quarter != "end":
+                    continue
+                off = boat.shell.losses(land, np.array([boat.shell.u_end(end)]))
+                pair = (off.lower_at_lap_line, off.lower_at_edge)
+                pair = pair if edge == "Upper edge" else (off.upper_at_edge, off.upper_at_lap_line)
+                assert [row[at], row[at + 2]] == [boat.hull.notation.depths_of(float(one[0])) for one in pair]
     # every gerald of the boat has been met, but at ends without any
     assert all(not boat.shell.lapping(land, np.array([boat.shell.u_end(end)])).gerald.any() for land, end in losses)
 
@@ -239,3 +246,85 @@ def test_every_strake_ends_on_a_card_that_says_that_it_serves_it(name: str) -> N
                 first, *last = map(int, filter(None, span.split("-")))
                 served |= set(range(first, (last or [first])[-1] + 1))
             assert strake in served, (end, strake, written)
+
+
+def after_on(boat: Boat) -> tuple[Step, ...]:
+    plan = planking_plan(boat)
+    return after_planking(boat, plan, usual_buying(plan.stock))
+
+
+def test_rivets_through_timbers_wait_until_the_timbers_are_in() -> None:
+    boat = checked(HULLS / "dinghy.toml").boat
+    assert boat is not None
+    plan = planking_plan(boat)
+    through = [f for f in fastenings(boat, plan, usual_buying(plan.stock)) if f.is_on_timber]
+    assert through
+    for work in work_on(boat)[1:]:
+        (fasten,) = [" ".join(step.text) for step in work.steps if step.title == "Fasten"]
+        assert "through timbers" not in fasten
+        assert "Leave the ringed marks undrilled" in fasten
+    (timbering,) = [" ".join(step.text) for step in after_on(boat) if step.title == "Bend in the timbers"]
+    # all of one stock and one timber depth: one length of rivet
+    assert f"{sum(f.counted for f in through)} rivets {through[0].length:.0f} mm long" in timbering
+    assert "150 mm apart" in timbering
+
+
+def test_a_boat_without_timbers_is_riveted_at_once_and_has_no_timbering() -> None:
+    boat = made("dinghy")
+    plan = planking_plan(boat)
+    assert not any(f.is_on_timber for f in fastenings(boat, plan, usual_buying(plan.stock)))
+    assert "Bend in the timbers" not in [step.title for step in after_on(boat)]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_order_is_that_of_the_trade(name: str) -> None:
+    # common practice: dry fit, then priming and bedding, then fastening; only what hangs is measured, and only then
+    # is the take-off of the next land marked
+    boat = made(name)
+    before = [step.title for step in before_planking(boat, gauges_of(boat))]
+    assert before[0] == "Stand the moulds, keel up"
+    assert "Set up the backbone" in before
+    glued = boat.hull.planking.method == "glued"
+    seal = "Seal the ends" if glued else "Prime and bed"
+    for work in work_on(boat):
+        titles = [step.title for step in work.steps]
+        assert titles.index("Look and feel") < titles.index(seal) < titles.index("Fasten")
+        early = " ".join(text for step in work.steps[: titles.index("Fasten")] for text in step.text)
+        assert "knife" not in early
+        if "Bevel for the next strake" in titles:
+            assert (
+                titles.index("Fasten")
+                < titles.index("Measure what hangs")
+                < titles.index("Bevel for the next strake")
+            )
+    after = [step.title for step in after_on(boat)]
+    assert after[:2] == ["Turn the boat over", "Plane the sheer"]
+    assert after.index("Fit what goes inside") < after.index("Take out moulds and spalls")
+
+
+def test_what_goes_inside_is_listed_in_the_order_of_fitting() -> None:
+    inside = (
+        Thwart(0, 1, 1800.0, 2000.0, 360.0, 22.0),
+        Gunwale(1, 1, "inwale", 18.0, 28.0),
+        CrossPiece("bulkhead", 2, 1, 1000.0, 12.0, "fore"),
+    )
+    boat = boat_of(replace(boats.dinghy(), inside=inside))
+    (step,) = [step for step in after_on(boat) if step.title == "Fit what goes inside"]
+    names = [piece_name(piece) for piece in step.pieces]
+    assert names == ["bulkhead 1", "gunwale 1 sections", "thwart 1"]
+    assert set(names) <= {piece.name for piece in folio(boat, "inside", "bench").pieces}
+    assert "bulkhead 1" in step.text[1]
+    assert "gunwale 1 (inwale)" in " ".join(step.text)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_depth_says_in_values_which_land_and_where(name: str) -> None:
+    for work in work_on(made(name)):
+        for step in work.steps:
+            for depth in step.depths:
+                assert depth.about.thing == "land"
+                assert depth.about.number in (work.strake - 1, work.strake)
+                assert depth.about.place is not None
+                assert (depth.quarter is not None) == (step.title == "Cut the geralds")
+                if depth.quarter is None:
+                    assert on_sheet(depth.about.place) == depth.place

@@ -1,201 +1,21 @@
-"""Charts of figures along a line, drawn as vectors by reportlab's charts.
-
-Write a book: pages to read, with bookmarks in two levels, page numbers and a list of contents.
-"""
+"""Write a book: tagged pages to read, with links, bookmarks in two levels, page numbers and a list of contents."""
 
 import io
-import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from reportlab.graphics import renderPDF
 from reportlab.pdfgen.canvas import Canvas
 
 from templates_gen.errors import DrawingError
 from templates_gen.paper.sheet import Affine, Rectangle, Sheet
+from templates_gen.render.pdf.chart import Chart, chart_drawing
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content
-from templates_gen.render.pdf.letters import EM_PER_CAPITAL, FONT_NAME, Lettering, font, unprintable
-from templates_gen.render.pdf.page import Header, Numbers, Page
+from templates_gen.render.pdf.letters import FONT_NAME, Lettering, font, text_width, unprintable
+from templates_gen.render.pdf.page import Header, Numbers, Page, depth, item, paragraph, set_lines
+from templates_gen.render.pdf.tags import Structure
 from templates_gen.render.pdf.writing import plain_streams
 from templates_gen.units import PT_PER_MM
-
-if TYPE_CHECKING:
-    from reportlab.graphics.shapes import Drawing
-
-
-Anchor = Literal["start", "middle", "end"]
-
-LETTERS = 2.2
-"""Height of capitals in a chart, mm."""
-
-_STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
-_MOST_STEPS = 8
-_NOTHING = 1e-6
-Dash = tuple[float, ...]
-
-_DASHES: tuple[Dash, ...] = ((), (5.0, 2.0), (1.0, 2.0), (7.0, 2.0, 1.0, 2.0))
-_LEFT, _BELOW, _ABOVE = 12.0, 8.0, 6.0
-
-
-@dataclass(frozen=True)
-class Series:
-    """One line of a chart: its name and its points (x, y)."""
-
-    name: str
-    points: tuple[tuple[float, float], ...]
-
-
-@dataclass(frozen=True)
-class Chart:
-    """A chart: lines over one length, with named places along it.
-
-    Attributes
-    ----------
-    title : str
-    series : tuple of Series
-        Told apart by their dashes.
-    places : tuple of (str, float)
-        Upright lines with a name over each.
-    step : float
-        From figure to figure along the line.
-    spoken : callable
-        A figure along the line in the builder's words.
-    marked : tuple of (float, float)
-        Points to be marked with a dot.
-    """
-
-    title: str
-    series: tuple[Series, ...]
-    places: tuple[tuple[str, float], ...]
-    step: float
-    spoken: Callable[[float], str]
-    marked: tuple[tuple[float, float], ...] = ()
-
-
-def even_step(span: float) -> float:
-    """Return a round step that divides a span into eight parts at most."""
-    return next((step for step in _STEPS if span / step <= _MOST_STEPS), _STEPS[-1])
-
-
-def chart_drawing(chart: Chart, width: float, height: float) -> "Drawing":
-    """Return a reportlab drawing of a chart, `width` by `height` mm."""
-    from reportlab.graphics.charts.lineplots import LinePlot
-    from reportlab.graphics.shapes import Drawing
-    from reportlab.lib import colors
-
-    font()
-    drawing = Drawing(width * PT_PER_MM, height * PT_PER_MM)
-    plot = LinePlot()
-    plot.x, plot.y = _LEFT * PT_PER_MM, _BELOW * PT_PER_MM  # type: ignore[assignment]  # points need not be whole
-    plot.width = (width - _LEFT - 3.0) * PT_PER_MM  # type: ignore[assignment]
-    plot.height = (height - _BELOW - _ABOVE - 7.0) * PT_PER_MM  # type: ignore[assignment]
-    plot.data = [list(series.points) for series in chart.series]
-    plot.joinedLines = 1
-    for i in range(len(chart.series)):
-        plot.lines[i].strokeColor = colors.black
-        plot.lines[i].strokeWidth = 1.3 if i == 0 else 0.9
-        plot.lines[i].strokeDashArray = _DASHES[i % len(_DASHES)] or None
-    low, high = _axes(plot, chart)
-    drawing.add(plot)
-    dressing = _Dressing(drawing, plot, (low, high), (height - 4.0) * PT_PER_MM)
-    dressing.mark(chart)
-    dressing.explain(chart)
-    return drawing
-
-
-def _axes(plot: object, chart: Chart) -> tuple[float, float]:
-    """Set both axes; return the least and greatest of the upright one."""
-    from reportlab.lib import colors
-
-    x_axis, y_axis = plot.xValueAxis, plot.yValueAxis  # type: ignore[attr-defined]
-    values = [y for series in chart.series for _, y in series.points]
-    values = [value if abs(value) > _NOTHING else 0.0 for value in values]
-    step = even_step(max(max(values), 0.0) - min(min(values), 0.0) or 1.0)
-    low, high = math.floor(min(min(values), 0.0) / step) * step, math.ceil(max(max(values), 0.0) / step) * step
-    high = high if high > low else low + step
-    y_axis.valueMin, y_axis.valueMax, y_axis.valueStep = low, high, step
-    y_axis.labelTextFormat = lambda value: f"{value:.1f}" if step < 1.0 else f"{value:.0f}"
-    end = max(x for series in chart.series for x, _ in series.points)
-    x_axis.valueMin, x_axis.valueMax = 0.0, end
-    x_axis.valueSteps = [k * chart.step for k in range(int(end / chart.step) + 1)]
-    x_axis.labelTextFormat = chart.spoken
-    x_axis.joinAxisMode = "bottom"
-    for axis in (x_axis, y_axis):
-        axis.labels.fontName = FONT_NAME
-        axis.labels.fontSize = LETTERS * EM_PER_CAPITAL * PT_PER_MM
-        axis.visibleGrid = 1
-        axis.gridStrokeColor = colors.Color(0.8, 0.8, 0.8)
-        axis.gridStrokeWidth = 0.3
-    return low, high
-
-
-class _Dressing:
-    """Title, places, dots, the line of nothing and the meaning of the lines, added to a plot."""
-
-    def __init__(self, drawing: "Drawing", plot: object, span: tuple[float, float], level: float) -> None:
-        self.add = drawing.add
-        self.left, self.bottom = plot.x, plot.y  # type: ignore[attr-defined]
-        self.wide, self.tall = plot.width, plot.height  # type: ignore[attr-defined]
-        self.end = plot.xValueAxis.valueMax  # type: ignore[attr-defined]
-        self.span, self.level = span, level
-        self.size = LETTERS * EM_PER_CAPITAL * PT_PER_MM
-
-    def across(self, x: float) -> float:
-        """Return where a distance along the land stands, pt."""
-        return float(self.left + self.wide * x / self.end)
-
-    def up(self, y: float) -> float:
-        """Return where a value stands, pt."""
-        return float(self.bottom + self.tall * (y - self.span[0]) / (self.span[1] - self.span[0]))
-
-    def write(self, x: float, y: float, text: str, anchor: Anchor = "start", scale: float = 1.0) -> None:
-        """Write at a place, pt."""
-        from reportlab.graphics.shapes import String
-
-        self.add(String(x, y, text, fontName=FONT_NAME, fontSize=self.size * scale, textAnchor=anchor))
-
-    def line(
-        self, start: tuple[float, float], stop: tuple[float, float], grey: float, width: float, dash: Dash
-    ) -> None:
-        """Draw a line, pt."""
-        from reportlab.graphics.shapes import Line
-        from reportlab.lib import colors
-
-        one = Line(*start, *stop, strokeColor=colors.Color(grey, grey, grey), strokeWidth=width)
-        one.strokeDashArray = dash or None  # type: ignore[assignment]  # None: unbroken
-        self.add(one)
-
-    def mark(self, chart: Chart) -> None:
-        """Add title, places and dots."""
-        from reportlab.graphics.shapes import Circle
-        from reportlab.lib import colors
-
-        self.write(self.left - 8.0 * PT_PER_MM, self.level, chart.title, scale=1.25)
-        self.line((self.left, self.up(0.0)), (self.left + self.wide, self.up(0.0)), 0.0, 0.5, ())
-        top = self.bottom + self.tall
-        for name, place in chart.places:
-            x = self.across(place)
-            self.line((x, self.bottom), (x, top), 0.45, 0.5, ())
-            self.write(x + (1.5 if place <= 0.0 else 0.0) * PT_PER_MM, top + 1.2 * PT_PER_MM, name, "middle")
-        for place, value in chart.marked:
-            self.add(Circle(self.across(place), self.up(value), 1.8, fillColor=colors.black, strokeColor=None))
-
-    def explain(self, chart: Chart) -> None:
-        """Say what each line means, from the right; nothing where there is only one."""
-        if len(chart.series) == 1:
-            return
-        x, middle = self.left + self.wide, self.level + self.size * 0.35
-        for i, series in reversed(list(enumerate(chart.series))):
-            x -= (len(series.name) * 0.62 + 1.0) * self.size
-            self.write(x, self.level, series.name)
-            ends = ((x - 14.0 * PT_PER_MM, middle), (x - 2.0 * PT_PER_MM, middle))
-            self.line(*ends, 0.0, 1.3 if i == 0 else 0.9, _DASHES[i % len(_DASHES)])
-            x -= 16.0 * PT_PER_MM
-
-
-__all__: Sequence[str] = ["Chart", "Series", "chart_drawing", "even_step"]
-
 
 TO_READ = "To read, not to cut from: nothing here is full size."
 
@@ -207,7 +27,7 @@ class Leaf:
     Attributes
     ----------
     page : Page
-        What is drawn on it; its bookmarks stand under the section's.
+        What is drawn on it; its bookmarks stand under the section's, and other pages refer to it by its keys.
     section : str
         The section that begins here; "" when it goes on.
     charts : tuple of (Chart, Rectangle)
@@ -232,10 +52,10 @@ def write_book(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> bytes:
         raise DrawingError(
             f'the name of the boat holds letters that cannot be printed: "{letters}"; write it with other letters'
         )
-    whole = [_contents(leaves, header, sheet), *leaves]
     font()
+    every = _keyed(leaves)
     with plain_streams():
-        return _book(whole, header)
+        return _book([_contents(every, header, sheet), *every], header)
 
 
 def _book(whole: Sequence[Leaf], header: Header) -> bytes:
@@ -247,76 +67,159 @@ def _book(whole: Sequence[Leaf], header: Header) -> bytes:
         initialFontName=FONT_NAME,  # type: ignore[arg-type]  # a name; no other font may be named in the file
         initialFontSize=10,
         verbosity=0,
+        lang="en-GB",
     )
     canvas.setTitle(f"{header.boat}: the shop book")
     canvas.setAuthor("")
     canvas.setSubject(header.drawing_words)
     canvas.setCreator("templates-gen")
-    lettering = Lettering(canvas)
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    canvas._doc.Catalog.setPageLayout("TwoPageRight")  # type: ignore[attr-defined]  # spreads lie open as when bound
+    numbers = {key: number for number, leaf in enumerate(whole, start=1) for key in leaf.page.keys}
+    writer = _Writer(canvas, header, numbers, len(whole))
     for number, leaf in enumerate(whole, start=1):
-        _add_leaf(canvas, lettering, leaf, number, len(whole), header)
+        writer.add(leaf, number)
+    writer.structure.finish()
     canvas.showOutline()
     data: bytes = canvas.getpdfdata()  # type: ignore[no-untyped-call]
     return data
 
 
-def _add_leaf(canvas: Canvas, lettering: Lettering, leaf: Leaf, number: int, count: int, header: Header) -> None:
-    """Draw one page, its foot and its charts, and set its bookmarks."""
-    sheet = leaf.page.sheet
-    canvas.setPageSize((sheet.width * PT_PER_MM, sheet.height * PT_PER_MM))
-    content = Content(lettering)
-    leaf.page.draw(content, {})
-    _foot(content, leaf.page, number, count, header)
-    matrix = Affine(PT_PER_MM, 0.0, 0.0, PT_PER_MM, 0.0, 0.0)
-    canvas.addLiteral(f"q {' '.join(f'{value:.10f}' for value in matrix)} cm")
-    canvas.addLiteral(content.operators() + "\nQ")
-    for chart, area in leaf.charts:
-        drawing = chart_drawing(chart, area.width, area.height)
-        renderPDF.draw(drawing, canvas, area.left * PT_PER_MM, area.bottom * PT_PER_MM)
-    if leaf.section:
-        canvas.bookmarkPage(f"section-{number}")
-        canvas.addOutlineEntry(leaf.section, f"section-{number}", 0, closed=True)
-    for place, bookmark in enumerate(leaf.page.bookmarks):
-        if bookmark == leaf.section:
-            continue
-        canvas.bookmarkPage(f"page-{number}-{place}")
-        canvas.addOutlineEntry(bookmark, f"page-{number}-{place}", 1)
-    canvas.addPageLabel(number - 1, "ARABIC", start=number)
-    canvas.showPage()
+class _Writer:
+    """Pages added one by one to a document."""
+
+    def __init__(self, canvas: Canvas, header: Header, numbers: Numbers, count: int) -> None:
+        self.canvas, self.header, self.numbers, self.count = canvas, header, numbers, count
+        self.lettering, self.structure = Lettering(canvas), Structure(canvas)
+
+    def add(self, leaf: Leaf, number: int) -> None:
+        """Draw one page, its foot and its charts, set its links and bookmarks, and tag what it holds."""
+        canvas, sheet = self.canvas, leaf.page.sheet
+        canvas.setPageSize((sheet.width * PT_PER_MM, sheet.height * PT_PER_MM))
+        content = Content(self.lettering, is_tagged=True)
+        leaf.page.draw(content, self.numbers)
+        with content.decoration():
+            _foot(content, leaf.page, number, self.count, self.header)
+        matrix = Affine(PT_PER_MM, 0.0, 0.0, PT_PER_MM, 0.0, 0.0)
+        canvas.addLiteral(f"q {' '.join(f'{value:.10f}' for value in matrix)} cm")
+        canvas.addLiteral(content.operators() + "\nQ")
+        for chart, area in leaf.charts:
+            drawing = chart_drawing(chart, area.width, area.height)
+            names = ", ".join(series.name for series in chart.series)
+            canvas.addLiteral(content.figure(f"{chart.title}: {names}"))
+            renderPDF.draw(drawing, canvas, area.left * PT_PER_MM, area.bottom * PT_PER_MM)
+            canvas.addLiteral("EMC")
+        for box, key in content.links:
+            corners = tuple(value * PT_PER_MM for value in box)
+            canvas.linkRect(f"page {self.numbers[key]}", key, corners, relative=0)
+        self._mark(leaf, number)
+        canvas.showPage()
+        self.structure.add_page(content.elements)
+
+    def _mark(self, leaf: Leaf, number: int) -> None:
+        """Set the bookmarks and the keys of a page, and its number."""
+        canvas = self.canvas
+        for key in leaf.page.keys:
+            canvas.bookmarkPage(key)
+        if leaf.section:
+            canvas.bookmarkPage(f"section-{number}")
+            canvas.addOutlineEntry(leaf.section, f"section-{number}", 0, closed=True)
+        for place, bookmark in enumerate(leaf.page.bookmarks):
+            if bookmark == leaf.section:
+                continue
+            canvas.bookmarkPage(f"page-{number}-{place}")
+            canvas.addOutlineEntry(bookmark, f"page-{number}-{place}", 1)
+        canvas.addPageLabel(number - 1, "ARABIC", start=number)
 
 
 def _foot(content: Content, page: Page, number: int, count: int, header: Header) -> None:
     """Write boat, subject and page number under a rule."""
     box = page.sheet.title
-    top = box.bottom + 12.0
+    top = box.bottom + 9.0
     content.line(box.left, top, box.right, top, MIDDLE)
-    content.text(box.left, top - 5.0, " · ".join(filter(None, (header.boat, header.edition_words))), 2.5)
-    content.text(box.right, top - 5.0, f"page {number} of {count}", 2.5, "end")
-    content.text(box.left, top - 10.0, TO_READ, 2.0)
-    content.text(box.right, top - 10.0, header.drawing_words, 2.0, "end")
+    content.text(box.left, top - 4.0, " · ".join(filter(None, (header.boat, header.edition_words))), 2.2)
+    content.text(box.right, top - 4.0, f"page {number} of {count}", 2.2, "end")
+    content.text(box.left, top - 8.0, TO_READ, 2.0)
+    content.text(box.right, top - 8.0, header.drawing_words, 2.0, "end")
+
+
+@dataclass(frozen=True)
+class _Entry:
+    """A line of the contents: its words, the key of its page, and whether it is a part of a section."""
+
+    text: str
+    key: str
+    is_part: bool
+
+
+_SECTION, _PART = 2.8, 2.2
+"""mm: heights of capitals in the list of contents."""
+
+
+def _keyed(leaves: Sequence[Leaf]) -> list[Leaf]:
+    """Return pages that can be referred to by the names of their sections and bookmarks, too."""
+    return [
+        replace(leaf, page=replace(leaf.page, keys=(*leaf.page.keys, *filter(None, names))))
+        for leaf, names in ((leaf, dict.fromkeys((leaf.section, *leaf.page.bookmarks))) for leaf in leaves)
+    ]
 
 
 def _contents(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> Leaf:
-    """The first page: title, cautions, and the sections with their pages."""
-    from templates_gen.render.pdf.page import item, paragraph, set_lines
-
-    way = sheet.upright
+    """The first page: title, the sections with their parts and pages, cautions."""
+    way = sheet.page
     area = way.drawing
-    sections = [(leaf.section, number) for number, leaf in enumerate(leaves, start=2) if leaf.section]
+    entries = []
+    for leaf in leaves:
+        parts = [name for name in leaf.page.bookmarks if name != leaf.section]
+        entries += [_Entry(leaf.section, leaf.section, False)] if leaf.section else []
+        entries += [_Entry(name, name, True) for name in parts]
+    cautions = [*paragraph("Cautions", area.width, 3.0, tag="H2")]
+    for caution in (TO_READ, *header.cautions):
+        cautions += item(caution, area.width)
+    room = area.height - 36.0 - depth(cautions)
+    rows = _rows(entries)
+    if len(rows) * 2.0 * _SECTION > room:
+        rows = [(entry,) for entry in entries if not entry.is_part]
 
     def draw(content: Content, numbers: Numbers) -> None:
-        content.text(area.left, area.top - 8.0, header.boat, 7.0)
-        content.text(area.left, area.top - 16.0, "The shop book", 4.5)
-        content.text(area.left, area.top - 21.0, header.notation.statement, 2.2)
-        y = area.top - 28.0
-        for section, number in sections:
-            content.text(area.left, y, section, 3.0)
-            content.text(area.right, y, str(number), 3.0, "end")
-            content.line(area.left, y - 1.8, area.right, y - 1.8, FINE)
-            y -= 7.0
-        lines = [*paragraph("Cautions", area.width, 3.0)]
-        for caution in (TO_READ, *header.cautions):
-            lines += item(caution, area.width)
-        set_lines(content, lines, area.left, y - 4.0)
+        with content.tagged("H1"):
+            content.text(area.left, area.top - 8.0, header.boat, 7.0)
+        with content.tagged("P"):
+            content.text(area.left, area.top - 16.0, "The shop book", 4.5)
+            content.text(area.left, area.top - 21.0, header.notation.statement, 2.2)
+        y = area.top - 30.0
+        with content.group("TOC"):
+            for row in rows:
+                _set_row(content, row, numbers, (area.left, area.right, y))
+                y -= 2.0 * (_PART if row[0].is_part else _SECTION) + 0.4
+        set_lines(content, cautions, area.left, area.bottom + 2.0 + depth(cautions))
 
     return Leaf(Page(way, ("Contents",), draw, bookmarks=("The shop book",)), "The shop book")
+
+
+def _rows(entries: Sequence[_Entry]) -> list[tuple[_Entry, ...]]:
+    """Sections one to a row, their parts two to a row."""
+    rows: list[tuple[_Entry, ...]] = []
+    for entry in entries:
+        if entry.is_part and rows and len(rows[-1]) == 1 and rows[-1][0].is_part:
+            rows[-1] = (rows[-1][0], entry)
+        else:
+            rows.append((entry,))
+    return rows
+
+
+def _set_row(content: Content, row: tuple[_Entry, ...], numbers: Numbers, place: tuple[float, float, float]) -> None:
+    """Write one row of the contents: a section over the whole width, or two parts side by side, each a link."""
+    left, right, y = place
+    middle = (left + right) / 2
+    for entry, (start, stop) in zip(row, ((left + 6.0, middle - 4.0), (middle + 6.0, right)), strict=False):
+        height = _PART if entry.is_part else _SECTION
+        start, stop = (start, stop) if entry.is_part else (left, right)
+        with content.tagged("TOCI"):
+            room = stop - start - 10.0
+            content.text(start, y, entry.text, min(height, height * room / text_width(entry.text, height)))
+            content.text(stop, y, str(numbers[entry.key]), height, "end")
+        content.link(start, y - 1.0, stop, y + height + 1.0, entry.key)
+        if not entry.is_part:
+            with content.decoration():
+                content.line(start, y - 1.4, stop, y - 1.4, FINE)

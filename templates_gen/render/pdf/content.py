@@ -1,8 +1,9 @@
 """The pens: one width and one dash for each kind of line, told apart in black and white."""
 
+import contextlib
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,13 +55,88 @@ _CIRCLE = 4 / 3 * (math.sqrt(2) - 1)
 """Handle of a quarter circle drawn as a Bézier curve; it leaves the circle by 0.03 % of the radius at most."""
 
 
-class Content:
-    """A list of drawing operators; every length is in millimetres. It keeps no state but the pen between calls."""
+@dataclass
+class Element:
+    """A part of a tagged page for those who do not see it: a heading, a paragraph, a table, a figure.
 
-    def __init__(self, lettering: Lettering) -> None:
+    Attributes
+    ----------
+    tag : str
+        One of the standard types of ISO 32000-1, 14.8.4: "H1", "P", "Table", "Figure" …
+    alt : str
+        What a figure shows, in words.
+    children : list of Element and int
+        Parts, and numbers of the page's marked sequences of content.
+    """
+
+    tag: str
+    alt: str = ""
+    children: "list[Element | int]" = field(default_factory=list)
+
+
+class Content:
+    """A list of drawing operators; every length is in millimetres. It keeps no state but the pen between calls.
+
+    Where `is_tagged`, `elements` says what the content is; `links` are places of the page that lead to another.
+    """
+
+    def __init__(self, lettering: Lettering, is_tagged: bool = False) -> None:
         self._lettering = lettering
         self._parts: list[str] = []
         self._pen: Pen | None = None
+        self._is_tagged = is_tagged
+        self._page = Element("Page")
+        self._open = [self._page]
+        self._marked = 0
+        self.links: list[tuple[tuple[float, float, float, float], str]] = []
+
+    @property
+    def elements(self) -> "list[Element | int]":
+        """Return what the page consists of, in the order of reading; empty where it is not tagged."""
+        return self._page.children
+
+    @contextlib.contextmanager
+    def group(self, tag: str) -> Iterator[None]:
+        """Make the elements that follow parts of one: a table, a row."""
+        if not self._is_tagged:
+            yield
+            return
+        element = Element(tag)
+        self._open[-1].children.append(element)
+        self._open.append(element)
+        yield
+        self._open.pop()
+
+    @contextlib.contextmanager
+    def tagged(self, tag: str, alt: str = "") -> Iterator[None]:
+        """Tag what is drawn meanwhile as one element."""
+        if not self._is_tagged:
+            yield
+            return
+        self.raw(f"/{tag} <</MCID {self._marked}>> BDC")
+        self._open[-1].children.append(Element(tag, alt, [self._marked]))
+        self._marked += 1
+        yield
+        self.raw("EMC")
+
+    def figure(self, alt: str) -> str:
+        """Add a figure that is drawn by other means; return the operator that comes before it, EMC comes after."""
+        self._open[-1].children.append(Element("Figure", alt, [self._marked]))
+        self._marked += 1
+        return f"/Figure <</MCID {self._marked - 1}>> BDC"
+
+    @contextlib.contextmanager
+    def decoration(self) -> Iterator[None]:
+        """Mark what is drawn meanwhile as no part of the text: rules, the foot of the page."""
+        if self._is_tagged:
+            self.raw("/Artifact BMC")
+        yield
+        if self._is_tagged:
+            self.raw("EMC")
+
+    def link(self, left: float, bottom: float, right: float, top: float, key: str) -> None:
+        """Make a part of the page, mm, lead to the page of a key."""
+        self.links.append(((left, bottom, right, top), key))
 
     def operators(self) -> str:
         """Return everything drawn so far; no figure in it is -0, whose sign hangs on digits that are not written."""
@@ -127,6 +203,12 @@ class Content:
         width = text_width(text, height) + height
         self._parts.append(f"1 g {x - width / 2:.4f} {y - 0.5 * height:.4f} {width:.4f} {2 * height:.4f} re f 0 g")
         self.text(x, y, text, height, "middle")
+
+    def fill(self, points: Array, colour: tuple[float, float, float]) -> None:
+        """Fill an outline, shape (n, 2), mm, with a colour of red, green and blue, 0 to 1."""
+        red, green, blue = colour
+        text = ("%.3f %.3f l " * len(points)) % tuple(points.ravel().tolist())
+        self._parts.append(f"{red:g} {green:g} {blue:g} rg {text.replace('l', 'm', 1)}h f 0 g")
 
     def ink(self, grey: float) -> None:
         """Set what is written next in a grey: 0 black, 1 white."""

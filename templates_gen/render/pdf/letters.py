@@ -15,6 +15,9 @@ FONT_FILE = Path(__file__).with_name("DejaVuSans.ttf")
 EM_PER_CAPITAL = 2048 / 1493
 """Size of the type for capitals 1 high. Source: the font's own H, 1493 of 2048 units high."""
 
+NO_BREAK = "\u00a0"
+"""A space that lines do not break at."""
+
 _RIGHT_TO_LEFT = {"R", "AL", "AN"}
 
 
@@ -80,10 +83,13 @@ def text_width(text: str, height: float) -> float:
 
 
 def wrapped(text: str, width: float, height: float) -> list[str]:
-    """Return `text` in lines no wider than `width`, capitals `height` high, at least one; long words are cut."""
+    """Return `text` in lines no wider than `width`, capitals `height` high, at least one; long words are cut.
+
+    A line does not break at a no-break space, which is written as a plain one.
+    """
     lines: list[str] = []
     line, reach, space = "", 0.0, text_width(" ", height)
-    for word in text.split():
+    for word in (part.replace(NO_BREAK, " ") for part in text.replace("\n", " ").split(" ") if part):
         wants = text_width(word, height)
         if line and reach + space + wants <= width:
             line, reach = f"{line} {word}", reach + space + wants

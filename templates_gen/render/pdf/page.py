@@ -5,6 +5,7 @@ Running text: lines that fit a width, and pages of them.
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from templates_gen.drawing.piece import Piece
@@ -228,25 +229,32 @@ WIDEST = 200.0
 
 @dataclass(frozen=True)
 class Line:
-    """One line to be set: text, height of its capitals, indent and the white above it, mm."""
+    """One line to be set: text, height of its capitals, indent and the white above it, mm.
+
+    `tag` is what begins with it, "P" or "H2"; "" for a line that goes on. `key` is that of the page that the line
+    leads to; "{page}" in its text becomes that page's number.
+    """
 
     text: str
     height: float = BODY
     indent: float = 0.0
     above: float = 0.0
+    tag: str = ""
+    key: str = ""
 
 
-def paragraph(text: str, width: float, height: float = BODY, above: float = 0.0) -> list[Line]:
+def paragraph(text: str, width: float, height: float = BODY, above: float = 0.0, tag: str = "P") -> list[Line]:
     """Return one paragraph as lines."""
     lines = wrapped(text, min(width, WIDEST), height)
-    return [Line(part, height, 0.0, above if k == 0 else 0.0) for k, part in enumerate(lines)]
+    first = Line(lines[0], height, 0.0, above, tag)
+    return [first, *(Line(part, height) for part in lines[1:])]
 
 
 def item(text: str, width: float, height: float = BODY, above: float = 1.0) -> list[Line]:
     """Return one item of a list as lines, with a dash before it."""
     indent = 1.8 * height
     lines = wrapped(text, min(width, WIDEST) - indent, height)
-    first = Line("–", height, 0.0, above)
+    first = Line("–", height, 0.0, above, "P")
     return [first, *(Line(part, height, indent, -PITCH * height if k == 0 else 0.0) for k, part in enumerate(lines))]
 
 
@@ -296,12 +304,21 @@ def depth(lines: Sequence[Line]) -> float:
     return sum(line.above + PITCH * line.height for line in lines)
 
 
-def set_lines(content: Content, lines: Sequence[Line], left: float, top: float) -> None:
-    """Write `lines` down from `top`."""
+def set_lines(
+    content: Content, lines: Sequence[Line], left: float, top: float, numbers: Numbers | None = None
+) -> None:
+    """Write `lines` down from `top`; `numbers` are those of the pages that lines lead to."""
     y = top
-    for line in lines:
-        y -= line.above + PITCH * line.height
-        content.text(left + line.indent, y + 0.4 * line.height, line.text, line.height)
+    starts = [k for k, line in enumerate(lines) if line.tag or k == 0]
+    for start, stop in pairwise([*starts, len(lines)]):
+        with content.tagged(lines[start].tag or "P"):
+            for line in lines[start:stop]:
+                y -= line.above + PITCH * line.height
+                text, x = line.text, left + line.indent
+                if line.key and numbers is not None:
+                    text = text.replace("{page}", str(numbers[line.key]))
+                    content.link(x, y, x + text_width(text, line.height), y + PITCH * line.height, line.key)
+                content.text(x, y + 0.4 * line.height, text, line.height)
 
 
 def columns(lines: Sequence[Line], rooms: Iterator[float]) -> list[list[Line]]:
@@ -343,8 +360,9 @@ def _text_page(area: Rectangle, heading: str, lines: Sequence[Line]) -> Drawer:
     """Return what draws one page of text."""
 
     def draw(content: Content, numbers: Numbers) -> None:
-        content.text(area.left, area.top - HEADING, heading, HEADING)
-        set_lines(content, lines, area.left, area.top - PITCH * HEADING - 4.0)
+        with content.tagged("H1"):
+            content.text(area.left, area.top - HEADING, heading, HEADING)
+        set_lines(content, lines, area.left, area.top - PITCH * HEADING - 4.0, numbers)
 
     return draw
 

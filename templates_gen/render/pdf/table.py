@@ -68,12 +68,12 @@ class _Part:
     notes: tuple[Line, ...]
 
 
-def table_pages(tables: Sequence[Table], sheet: Sheet, title: str) -> list[Page]:
-    """Return the pages of all `tables`, short ones one under another."""
+def table_pages(tables: Sequence[Table], sheet: Sheet, title: str, is_turned: bool = True) -> list[Page]:
+    """Return the pages of all `tables`, short ones one under another; wide ones on the sheet turned, if it may be."""
     pages: list[Page] = []
     by_sheet: list[tuple[Sheet, list[_Setting]]] = []
     for table in tables:
-        way, settings = _settings(table, sheet)
+        way, settings = _settings(table, (sheet.page, sheet.page.turned) if is_turned else (sheet.page,))
         if by_sheet and by_sheet[-1][0] == way:
             by_sheet[-1][1].extend(settings)
         else:
@@ -88,14 +88,14 @@ def table_pages(tables: Sequence[Table], sheet: Sheet, title: str) -> list[Page]
     return pages
 
 
-def _settings(table: Table, sheet: Sheet) -> tuple[Sheet, list[_Setting]]:
+def _settings(table: Table, ways: Sequence[Sheet]) -> tuple[Sheet, list[_Setting]]:
     """Return the sheet and the settings for a table: whole at the largest letters that fit, else split by columns."""
     for height in _HEIGHTS:
         setting = _set(table, height)
-        for way in (sheet.page, sheet.page.turned):
+        for way in ways:
             if setting.width <= way.drawing.width:
                 return way, [setting]
-    way = max((sheet.page, sheet.page.turned), key=lambda way: way.drawing.width)
+    way = max(ways, key=lambda way: way.drawing.width)
     return way, [_set(part, _HEIGHTS[-2]) for part in _split(table, _HEIGHTS[-2], way.drawing.width)]
 
 
@@ -210,7 +210,8 @@ def _draw_parts(parts: Sequence[_Part], sheet: Sheet) -> Drawer:
 def _draw_title(content: Content, title: str, left: float, top: float, width: float) -> float:
     """Write a table's title, no wider than `width`; return where its heading begins, mm."""
     y = top - PITCH * _TITLE
-    content.text(left, y + 0.5 * _TITLE, title, min(_TITLE, _TITLE * width / text_width(title, _TITLE)))
+    with content.tagged("H2"):
+        content.text(left, y + 0.5 * _TITLE, title, min(_TITLE, _TITLE * width / text_width(title, _TITLE)))
     return y - 2.0
 
 
@@ -222,21 +223,23 @@ def _draw_rows(
     edges = [left]
     for column in setting.widths:
         edges.append(edges[-1] + column)
-    content.line(left, top, left + width, top, MIDDLE)
-    bottom = top - setting.head
-    for k, heading in enumerate(setting.table.columns):
-        for up, text in enumerate(reversed(heading.split("\n"))):
-            _cell(content, setting, edges, k, bottom + 0.5 * height + 0.5 + PITCH * height * up, text)
-    content.line(left, bottom, left + width, bottom, MIDDLE)
-    step = setting.step
-    for number, row in enumerate(rows):
-        for k, text in enumerate(row):
-            _cell(content, setting, edges, k, bottom - step * (number + 1) + 0.5 * height, text)
-    every = setting.table.rows_together
-    ends = [bottom - step * k for k in range(every, len(rows), every)]
-    content.segments([(left, y, left + width, y) for y in ends], FINE) if ends else None
-    end = bottom - step * len(rows)
-    content.line(left, end, left + width, end, MIDDLE)
+    bottom, step = top - setting.head, setting.step
+    with content.group("Table"):
+        with content.group("TR"):
+            for k, heading in enumerate(setting.table.columns):
+                with content.tagged("TH"):
+                    for up, text in enumerate(reversed(heading.split("\n"))):
+                        _cell(content, setting, edges, k, bottom + 0.5 * height + 0.5 + PITCH * height * up, text)
+        for number, row in enumerate(rows):
+            with content.group("TR"):
+                for k, text in enumerate(row):
+                    with content.tagged("TD"):
+                        _cell(content, setting, edges, k, bottom - step * (number + 1) + 0.5 * height, text)
+    every, end = setting.table.rows_together, bottom - step * len(rows)
+    between = [bottom - step * k for k in range(every, len(rows), every)]
+    with content.decoration():
+        content.segments([(left, y, left + width, y) for y in (top, bottom, end)], MIDDLE)
+        content.segments([(left, y, left + width, y) for y in between], FINE) if between else None
     return end
 
 

@@ -1,0 +1,249 @@
+"""Each strake on two facing pages: where it is, its shape, its land, what comes off, and the steps of the work."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.book.charts import draw_flat
+from templates_gen.book.land_section import draw_land, land_section
+from templates_gen.book.picture import draw_boat, draw_section
+from templates_gen.book.work_pages import HEIGHTS, Block, Reference, block_leaves, step_blocks, table_leaves
+from templates_gen.drawing.piece import Table
+from templates_gen.geometry.boat import Boat
+from templates_gen.paper.sheet import Rectangle, Sheet
+from templates_gen.render.pdf.book import Leaf
+from templates_gen.render.pdf.content import FINE, Content
+from templates_gen.render.pdf.page import HEADING, Line, Numbers, Page, depth, set_lines
+from templates_gen.render.pdf.table import Block as TableBlock
+from templates_gen.render.pdf.table import blocks_of
+from templates_gen.shop.order_of_work import StrakeWork
+from templates_gen.shop.tables import gerald_table
+from templates_gen.stock.plan import PlankingPlan
+from templates_gen.stock.scarf_marks import plan_lines
+from templates_gen.templates.bevels.facts import land_facts
+from templates_gen.templates.bevels.tables import tables_without_cards
+from templates_gen.templates.strakes.tables import strake_tables
+
+Array = NDArray[np.float64]
+
+_HEAD = 9.0
+_GAP = 4.0
+_LEAST_BOAT, _LEAST_SECTION = 95.0, 45.0
+"""mm of the height of a page that the boat and the strake laid flat need together, and the land in section."""
+
+_LETTERS = 2.0
+"""mm: tables of a strake are set in letters of this height or smaller."""
+
+_LEAST = 1.9
+"""mm: the steps of a strake with many of them are set in letters of this height."""
+
+_ROW = 1.8
+"""Least distance from row to row, in heights of letters."""
+
+_BESIDE = 0.56
+"""How much of a page's width the ordinates may take next to the land in section."""
+
+_SHARES = (0.29, 0.39, 0.32)
+"""Of the drawings' height: the boat, the strake laid flat, the land in section."""
+
+
+@dataclass(frozen=True)
+class _Strake:
+    """A strake's tables and its work."""
+
+    work: StrakeWork
+    ordinates: Table
+    geralds: Table | None
+    land: Table | None
+
+
+def spread_leaves(boat: Boat, plan: PlankingPlan, works: Sequence[StrakeWork], sheet: Sheet) -> list[Leaf]:
+    """Return two facing pages for each strake, more where they do not hold its tables; an even number for each."""
+    lands = [_with_all_off(boat, table, k) for k, table in enumerate(_land_tables(boat), start=1)]
+    ordinates, scarfs = ordinate_tables(boat, plan), plan_lines(plan)
+    leaves: list[Leaf] = []
+    for work in works:
+        k = work.strake
+        strake = _Strake(work, ordinates[k - 1], gerald_table(work, boat), lands[k - 1] if k <= len(lands) else None)
+        left, over = _left(boat, strake, scarfs[k - 1], sheet)
+        some = [left, *_right(boat, strake, sheet), *(table_leaves(over, sheet, work.title) if over else [])]
+        leaves += [*some, *(notes_leaf(sheet) for _ in range(len(some) % 2))]
+    return leaves
+
+
+def ordinate_tables(boat: Boat, plan: PlankingPlan) -> tuple[Table, ...]:
+    """Return the strakes' tables of ordinates; how all of them are read is left out of the first."""
+    first, *rest = strake_tables(boat, plan)[1:]
+    return (replace(first, notes=first.notes[1:]), *rest)
+
+
+def notes_leaf(sheet: Sheet) -> Leaf:
+    """Return a page with rules to write on."""
+    way = sheet.page
+    area = way.drawing
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        with content.tagged("H1"):
+            content.text(area.left, area.top - HEADING, "Notes", HEADING)
+        with content.decoration():
+            for k in range(1, int((area.height - 12.0) / 9.0)):
+                content.line(area.left, area.top - 8.0 - 9.0 * k, area.right, area.top - 8.0 - 9.0 * k, FINE)
+
+    return Leaf(Page(way, ("Notes",), draw))
+
+
+def _land_tables(boat: Boat) -> tuple[Table, ...]:
+    return tables_without_cards(boat)[1 : boat.hull.planking.strakes]
+
+
+def _with_all_off(boat: Boat, table: Table, land: int) -> Table:
+    """A land's table with a column of all that comes off at the edge, gerald and bevel together."""
+    facts, notation = land_facts(boat.shell, land), boat.hull.notation
+    at = next(k for k, heading in enumerate(table.columns) if heading.startswith("Take-off")) + 1
+    off = [notation.depth_cell(float(value)) for value in facts.off]
+    notes = table.notes[1:]  # the greatest bevel is in the section
+    columns = (*table.columns[:at], f"All off\n({notation.depth_unit})", *table.columns[at:])
+    rows = tuple((*row[:at], cell, *row[at:]) for row, cell in zip(table.rows, off, strict=True))
+    words = tuple(k + (k >= at) for k in table.word_columns)
+    return replace(table, columns=columns, rows=rows, notes=notes, word_columns=words)
+
+
+def _first_fitting(table: Table, width: float, height: float) -> TableBlock | None:
+    """Return a table in one column within a width and a height, in the largest letters; None if it does not fit."""
+    return next((one for one in _settings(table) if one.width <= width and one.height <= height), None)
+
+
+def _settings(table: Table) -> Iterator[TableBlock]:
+    return (
+        block
+        for block in blocks_of(table)
+        if block.count == 1 and block.setting.height <= _LETTERS and block.setting.row >= _ROW
+    )
+
+
+def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) -> tuple[Leaf, list[Table]]:
+    """The page of the drawings with the ordinates and the geralds, and the tables that it has no room for."""
+    way, k = sheet.page, strake.work.strake
+    area = way.drawing
+    below, beside = _lower_tables(strake, area)
+    deep = below.height + _GAP if below else 0.0
+    drawings = area.height - _HEAD - deep - 3.0 * _GAP
+    section = max(_SHARES[2] * drawings, beside.height if beside else 0.0)
+    scale = (drawings - section) / (_SHARES[0] + _SHARES[1])
+    tops = [area.top - _HEAD]
+    for high in (_SHARES[0] * scale, _SHARES[1] * scale, section):
+        tops.append(tops[-1] - high - _GAP)
+    rows = [Rectangle(area.left, low + _GAP, area.right, high) for high, low in pairwise(tops)]
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        with content.tagged("H1"):
+            content.text(area.left, area.top - HEADING, strake.work.title, HEADING)
+        _draw_pictures(boat, content, rows, k)
+        with content.tagged("Figure", f"Strake {k} laid flat, with the distances and ordinates of its edges"):
+            draw_flat(boat, content, rows[1], boat.strakes[k - 1], scarfs)
+        if boat.hull.planking.strakes > 1:
+            land = land_section(boat, min(k, boat.hull.planking.strakes - 1))
+            words = f"Land {land.land} in section at {land.place}, planed with the gauge in place, and hung"
+            with content.tagged("Figure", words):
+                draw_land(
+                    boat, content, replace(rows[2], right=area.right - _BESIDE * area.width), land, k == land.land
+                )
+        if beside:
+            beside.drawer(area.right - beside.width, rows[2].top + 2.0)(content, numbers)
+        if below:
+            below.drawer(area.left, tops[3] + 2.0)(content, numbers)
+
+    left_over = [table for table, set_here in ((strake.ordinates, beside), (strake.geralds, below)) if not set_here]
+    tables = [table for table in left_over if table is not None]
+    leaf = Leaf(Page(way, (strake.work.title,), draw, bookmarks=(strake.work.title,), keys=(f"strake {k}",)))
+    return leaf, tables
+
+
+def _lower_tables(strake: _Strake, area: Rectangle) -> tuple[TableBlock | None, TableBlock | None]:
+    """The table of geralds over the page's width, and that of ordinates next to the section, where they fit."""
+    room = area.height - _HEAD - _LEAST_BOAT - 3.0 * _GAP
+    widest = _BESIDE * area.width
+    if strake.geralds is None:
+        return None, _first_fitting(strake.ordinates, widest, room)
+    for below in _settings(strake.geralds):
+        if below.width > area.width or below.height > room - _LEAST_SECTION:
+            continue
+        beside = _first_fitting(strake.ordinates, widest, room - below.height - _GAP)
+        if beside is not None:
+            return below, beside
+    return _first_fitting(strake.geralds, area.width, room - _LEAST_SECTION), None
+
+
+def _draw_pictures(boat: Boat, content: Content, rows: Sequence[Rectangle], k: int) -> None:
+    """The boat and its section, the strake in colour in both."""
+    split = rows[0].left + 0.63 * rows[0].width
+    with content.tagged("Figure", f"The boat from the port bow and from below, strake {k} in colour"):
+        draw_boat(boat, content, replace(rows[0], right=split), k)
+    with content.tagged("Figure", f"The boat in section at its widest mould, strake {k} in colour"):
+        draw_section(boat, content, replace(rows[0], left=split + _GAP), k)
+
+
+def _right(boat: Boat, strake: _Strake, sheet: Sheet) -> list[Leaf]:
+    """The steps in two columns over the table of the land; on more pages where they do not fit."""
+    way, k = sheet.page, strake.work.strake
+    area = way.drawing
+    title = f"Strake {k}: the work, step by step"
+    width = (area.width - 2.0 * _GAP) / 2
+    for height in (*HEIGHTS, _LEAST):
+        blocks = step_blocks(strake.work.steps, width, height, boat.hull.units, _references(k))
+        halves = _halves(blocks)
+        text = max(depth(half) for half in halves)
+        room = area.height - _HEAD - text
+        below = None if strake.land is None else _first_fitting(strake.land, area.width, room - _GAP)
+        if room >= 0.0 and (below or strake.land is None):
+            return [_right_leaf(way, title, k, halves, below)]
+    blocks = step_blocks(strake.work.steps, area.width, HEIGHTS[2], boat.hull.units, _references(k))
+    leaves = block_leaves(way, title, blocks)
+    leaves += table_leaves([strake.land], sheet, title) if strake.land else []
+    return [replace(leaf, page=_keyed(leaf.page, k if i == 0 else None)) for i, leaf in enumerate(leaves)]
+
+
+def _keyed(page: Page, land: int | None) -> Page:
+    """A page of the steps without bookmarks, the first of them with the key of its land."""
+    return replace(page, bookmarks=(), keys=() if land is None else (f"land {land}",))
+
+
+def _right_leaf(
+    way: Sheet, title: str, k: int, halves: tuple[list[Line], list[Line]], table: TableBlock | None
+) -> Leaf:
+    area = way.drawing
+    middle = area.left + area.width / 2 + _GAP
+    top = area.top - _HEAD
+
+    def draw(content: Content, numbers: Numbers) -> None:
+        with content.tagged("H2"):
+            content.text(area.left, area.top - HEADING, title, HEADING)
+        for half, left in zip(halves, (area.left, middle), strict=True):
+            set_lines(content, half, left, top + 2.0, numbers)
+        if table is not None:
+            table.drawer(area.left, top - max(map(depth, halves)))(content, numbers)
+
+    return Leaf(Page(way, (title,), draw, keys=(f"land {k}",)))
+
+
+def _references(strake: int) -> dict[str, Reference]:
+    """Where the depths of a strake's steps are."""
+    return {
+        "Cut the geralds": ("How deep: in the table of geralds on the facing page.", f"strake {strake}"),
+        "Bevel the hollow": (
+            f'How deep: in the rows "upper {strake}" of land {strake - 1}, page {{page}}.',
+            f"land {strake - 1}",
+        ),
+        "Bevel for the next strake": ('How deep: in the table below, "all off".', f"land {strake}"),
+    }
+
+
+def _halves(blocks: Sequence[Block]) -> tuple[list[Line], list[Line]]:
+    """Blocks shared out over two columns as evenly as can be."""
+    cuts = ((blocks[:cut], blocks[cut:]) for cut in range(1, len(blocks) + 1))
+    pairs = [tuple([line for block in half for line in block] for half in cut) for cut in cuts]
+    first, second = min(pairs, key=lambda pair: max(depth(pair[0]), depth(pair[1])))
+    return first, second
