@@ -12,7 +12,7 @@ from typing import Literal
 EndName = Literal["fore", "aft"]
 Hand = Literal["port", "starboard"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port"}
-PlaceKind = Literal["end", "station", "half-way", "gerald", "foot"]
+PlaceKind = Literal["end", "station", "half-way", "gerald", "foot", "measured"]
 Thing = Literal[
     "boat",
     "offsets",
@@ -68,7 +68,8 @@ class Place:
     Attributes
     ----------
     kind : PlaceKind
-        An end, a station, half-way between two neighbours of these, where a gerald starts, or the foot of a stem.
+        An end, a station, half-way between two neighbours of these, where a gerald starts, the foot of a stem, or a
+        place that a builder named where a plank was measured on the boat.
     station : str
         The station's name; "fore" or "aft" for an end, a gerald and a stem's foot; of a half-way, the neighbour
         forward of it. No station may be called "fore" or "aft", so that this is never in doubt.

@@ -12,6 +12,7 @@ from templates_gen.geometry.inside.across import AcrossShape
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
+from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import spelled
 from templates_gen.render.pdf.letters import unprintable
 from templates_gen.report import cures
@@ -143,8 +144,19 @@ def _of_lands(built: Built, thorough: bool) -> tuple[Finding, ...]:
 
 def check_letters(hull: Hull, path: Path) -> None:
     """Refuse names that the printed sheets could not show."""
-    named: list[tuple[tuple[str | int, ...], str]] = [(("name",), hull.name), (("edition",), hull.edition or "")]
+    named: list[tuple[KeyPath, str]] = [(("name",), hull.name), (("edition",), hull.edition or "")]
     named += [(("station", i, "name"), station.name) for i, station in enumerate(hull.given_stations)]
+    refuse_letters(named, path, hull.line_of)
+
+
+def refuse_letters(named: Iterable[tuple[KeyPath, str]], path: Path, line_of: Callable[[KeyPath], int]) -> None:
+    """Refuse names, each with its key in a file, that the printed sheets could not show.
+
+    Raises
+    ------
+    HullFileError
+        With a fault for each of them.
+    """
     faults = [
         Fault(
             f"{key[-1]} holds letters that cannot be printed: {letters}; write it in other letters",
@@ -153,7 +165,7 @@ def check_letters(hull: Hull, path: Path) -> None:
             "letters that the printed sheets can show",
             "file",
             str(path),
-            hull.line_of(key),
+            line_of(key),
         )
         for key, text in named
         if (letters := unprintable(text))

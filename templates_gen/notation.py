@@ -7,7 +7,7 @@ feet-inches-eighths. No minus stands before feet-inches-eighths.
 
 from dataclasses import dataclass
 from math import tan
-from typing import Literal
+from typing import Literal, Protocol
 
 from templates_gen.units import (
     MM_PER_INCH,
@@ -296,3 +296,34 @@ def _in_64ths(depth: float) -> str:
     sign = "-" if count < 0 else ""
     fraction = f"{rest}/64" if rest else ""
     return sign + (f"{whole} {fraction}" if whole and fraction else fraction or f"{whole}")
+
+
+class Marked(Protocol):
+    """What stands on every sheet of one set, and how its figures are written: a drawn boat or a measured plank."""
+
+    @property
+    def name(self) -> str:
+        """The boat's name."""
+
+    @property
+    def fingerprint(self) -> str:
+        """Eight hexadecimal digits of the file that all was computed from."""
+
+    @property
+    def edition(self) -> str | None:
+        """Which edition of it."""
+
+    @property
+    def units(self) -> UnitName:
+        """The units the builder works in."""
+
+    @property
+    def depths(self) -> DepthName | None:
+        """What depths are written in, where that was asked for."""
+
+    @property
+    def notation(self) -> Notation:
+        """How figures are written."""
+
+    def of_side(self, text: str) -> str:
+        """Return a heading with the side after it, where there is one."""

@@ -7,6 +7,7 @@ from typing import Any
 
 from templates_gen.drawing.piece import Folio, Kind, PrintSet
 from templates_gen.hull.model import Hull, Midship, Transom
+from templates_gen.notation import Marked
 from templates_gen.output import json_bytes
 from templates_gen.paper.correction import NO_CORRECTION, Correction
 from templates_gen.paper.sheet import Sheet
@@ -117,12 +118,12 @@ def sure_names(hull: Hull, only: Sequence[str] = (), is_cut: bool = False) -> li
     return [*names, "stock.pdf", "stock-1.dxf"] if is_cut else names
 
 
-def header_of(hull: Hull) -> Header:
-    """Return what stands on every sheet of a hull."""
+def header_of(hull: Marked) -> Header:
+    """Return what stands on every sheet of a hull, or of a plank."""
     return Header(hull.name, hull.fingerprint, hull.edition, hull.units, CAUTIONS, depths=hull.depths)
 
 
-def on_paper(hull: Hull, folio: Folio, printing: Printing, is_alone: bool = False) -> Rendered:
+def on_paper(hull: Marked, folio: Folio, printing: Printing, is_alone: bool = False) -> Rendered:
     """Return a folio to print; no file of it where it is empty. `is_alone`: it begins with what is read first."""
     if not folio.pieces and not folio.tables and not folio.first_tables:
         return Rendered(folio.kind, {}, [])
@@ -145,7 +146,7 @@ def for_router(folio: Folio, release: Release = "r2000") -> dict[str, bytes]:
     return {f"{folio.kind}.dxf": dxf_bytes(drawing, release)} if drawing.pieces else {}
 
 
-def rendered(hull: Hull, folio: Folio, printing: Printing, is_alone: bool = False) -> Rendered:
+def rendered(hull: Marked, folio: Folio, printing: Printing, is_alone: bool = False) -> Rendered:
     """Return a folio, to print and for a router."""
     on_sheets = on_paper(hull, folio, printing, is_alone)
     return replace(on_sheets, files=on_sheets.files | for_router(folio, printing.release))

@@ -19,6 +19,8 @@ def in_message(place: Place) -> str:
             return f"the {_end(place.station)} end"
         case "foot":
             return f"the foot of the {_end(place.station)} rabbet"
+        case "measured":
+            return _own_name(place)
 
 
 def at_place(place: Place) -> str:
@@ -119,6 +121,13 @@ def _mark(place: Place) -> str:
             return f"{place.station} end"
         case "foot":
             return "foot"
+        case "measured":
+            return _own_name(place)
+
+
+def _own_name(place: Place) -> str:
+    """What a builder called a place: "timber 3"; a bare number is that of a place."""
+    return f"place {place.station}" if place.station.isdigit() else place.station
 
 
 def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:

@@ -10,7 +10,19 @@ from typing import Annotated
 import typer
 
 from templates_gen import __version__
-from templates_gen.cli import book, check, line_off, look, make, measure_form, offsets, scale_page, spile, start
+from templates_gen.cli import (
+    book,
+    check,
+    line_off,
+    look,
+    make,
+    measure_form,
+    offsets,
+    plank,
+    scale_page,
+    spile,
+    start,
+)
 from templates_gen.cli.messages import MISUSED, TOO_LITTLE_MEMORY, say
 from templates_gen.cli.streams import keep_standard_descriptors, visible_messages, written_out
 
@@ -29,6 +41,7 @@ for name, command, summary in (
     ("start", start.start, "Write a hull file to start from."),
     ("spile", spile.spile, "Draw a strake from a spiling batten."),
     ("measure-form", measure_form.measure_form, "Print forms for the boat as built."),
+    ("plank", plank.plank, "Draw a strake of a boat without a drawing."),
     ("book", book.book, "Make the shop book."),
     ("look", look.look, "Make a page that shows the planked boat."),
 ):

@@ -160,6 +160,26 @@ def _spread(line: _NailLine, at_timbers: Array, given: Fastenings, thickness: fl
     pitch = SPACING * thickness
     if given.timbers is not None and given.between is not None:
         pitch = given.timbers / (given.between + 1)
+    between = given.between if given.timbers is not None else None
+    return spread_between(first, at, last, pitch, between)
+
+
+def spread_between(
+    first: float, at: Array, last: float, pitch: float, between: int | None = None
+) -> tuple[Array, Flags]:
+    """Return the running lengths of all fastenings of a land, and which are on timbers.
+
+    Parameters
+    ----------
+    first, last : float
+        Where the first and the last may stand, mm.
+    at : Array, shape (n,)
+        Where timbers cross the land between these; each has a fastening.
+    pitch : float
+        Greatest distance from one to the next; they are spaced evenly.
+    between : int or None
+        How many stand between two timbers; None: as many as the pitch takes.
+    """
     # a timber close to a strake's end has the last rivet itself
     start = [first] if not len(at) or at[0] - first > pitch / 2 else []
     stop = [last] if not len(at) or last - at[-1] > pitch / 2 else []
@@ -167,8 +187,8 @@ def _spread(line: _NailLine, at_timbers: Array, given: Fastenings, thickness: fl
     on_stops = np.concatenate([np.zeros(len(start)), np.ones(len(at)), np.zeros(len(stop))]) > 0
     gaps = np.diff(stops)
     counts = np.maximum(np.ceil(gaps / pitch - 1e-6).astype(np.int64), 1)
-    if given.timbers is not None and given.between is not None:
-        counts[on_stops[:-1] & on_stops[1:]] = given.between + 1
+    if between is not None:
+        counts[on_stops[:-1] & on_stops[1:]] = between + 1
     owners = np.repeat(np.arange(len(gaps)), counts)
     share = (np.arange(len(owners)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[owners]
     places = np.append(stops[owners] + share * gaps[owners], stops[-1])

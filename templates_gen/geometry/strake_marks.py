@@ -200,7 +200,7 @@ def _edge(strake: FlatStrake, land: int, v: float, share: Share) -> Edge:
         turns = tuple(zip(_across(strake, at, v, share), (bool(slope > 0.0) for slope in before), strict=True))
     line = strake.at(u, share(u))
     for end in strake.shell.hung.stems:
-        line = _run_to(line, strake.end(end), end)
+        line = run_to(line, strake.end(end), end)
     is_hollow = not turns and _is_hollow(strake.shell, land, u)
     return Edge(land, u, line, _geralds(strake, land, v, share), turns, is_hollow)
 
@@ -213,8 +213,8 @@ def _is_hollow(shell: PlankedShell, land: int, u: Array) -> bool:
     return bool(np.max(shell.losses(land, clear).upper_at_lap_line) > LEAST_PLANED)
 
 
-def _run_to(line: Array, end: Array, which: EndName) -> Array:
-    """A line cut off at, or run on straight to, a strake's end (p, 2), which on a stem need not be straight."""
+def run_to(line: Array, end: Array, which: EndName) -> Array:
+    """Return a line cut off at, or run on straight to, a strake's end (p, 2), which need not be straight."""
     order = slice(None, None, -1) if which == "fore" else slice(None)
     points = line[order]
     ahead = points[-1] - points[-2]

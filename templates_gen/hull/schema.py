@@ -90,6 +90,7 @@ def _variant(key: str, choices: tuple[str, ...]) -> Discriminator:
 
 
 Length = Annotated[float, PlainValidator(_length)]
+BoatName = Annotated[str, _name(LONGEST_BOAT_NAME, True)]
 Number = Annotated[float, PlainValidator(_number)]
 Point = Annotated[list[Length], Field(min_length=2, max_length=2)]
 Points = Annotated[list[Point], Field(min_length=2, max_length=MOST_POINTS)]
@@ -376,7 +377,7 @@ class HullTable(Table):
     """The whole file."""
 
     format: Literal[1] = Field(description="1")
-    name: Annotated[str, _name(LONGEST_BOAT_NAME, True)] = Field(description="the boat's name, in quotes")
+    name: BoatName = Field(description="the boat's name, in quotes")
     units: Literal["mm", "in", "ft-in-8"] = Field(description='"mm", "in" or "ft-in-8"')
     waterline: Length | None = Field(None, description="the height of the waterline")
     edition: Annotated[str, _name(40, False)] | None = Field(None, description="text, in quotes")

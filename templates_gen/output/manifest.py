@@ -20,6 +20,7 @@ ABOUT = (
 MEASUREMENT_KEYS = {"format", "hull", "fingerprint", "stations", "lands", "strakes"}
 TILE_KEYS = {"file", "page", "piece", "matrix"}
 SPILING_KEYS = {"format", "hull", "fingerprint", "strake", "outline", "computed_outline"}
+PLANK_KEYS = {"format", "boat", "fingerprint", "strake", "side", "outline", "not_measured"}
 LAYERS = ("CUT-OUTSIDE", "CUT-INSIDE", "SCRIBE", "NAME", "INFO")
 EARLIER_LAYERS = ("cut", "rough", "scribe", "datum", "letter", "drill", "note")
 
@@ -136,7 +137,9 @@ def _is_our_json(data: bytes) -> bool:
         return False
     if isinstance(held, list):
         return all(isinstance(entry, dict) and entry.keys() >= TILE_KEYS for entry in held)
-    return isinstance(held, dict) and any(held.keys() >= keys for keys in (MEASUREMENT_KEYS, SPILING_KEYS))
+    return isinstance(held, dict) and any(
+        held.keys() >= keys for keys in (MEASUREMENT_KEYS, SPILING_KEYS, PLANK_KEYS)
+    )
 
 
 def _is_our_dxf(data: bytes) -> bool:

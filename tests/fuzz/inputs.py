@@ -29,6 +29,7 @@ DINGHY, LITTLE = _text("hulls/dinghy"), _text("tests/data/little")
 """The little boat is computed in half a second; it is spoilt as often as the demonstration hulls together."""
 
 DINGHY_AS_BUILT, DINGHY_SPILING = _text("tests/data/dinghy_as_built"), _text("tests/data/dinghy_spiling")
+PLANK = _text("tests/data/plank")
 LITTLE_AS_BUILT, LITTLE_SPILING = _text("tests/data/little_as_built"), _text("tests/data/little_spiling")
 
 FIGURES = ["0", "-0", "1", "-1", "0.001", "1e3", "1e308", "-1e308", "nan", "inf", "-inf", "9" * 30, "1_0", "0x1F",
@@ -42,7 +43,7 @@ OPTIONS = [
     *("--form", "--as-built", "boat.toml", "asbuilt.toml", "5", "--keep", "--units", "in", "--pictures", "\udcff"),
     *("--help", "--version", "--fore", "--strakes", "--out", "out", "--only", "station 3"),
 ]
-COMMANDS = ["make", "check", "offsets", "line-off", "start", "spile", "book", "look", "scale-page", "mend"]
+COMMANDS = ["make", "check", "offsets", "line-off", "start", "spile", "plank", "book", "look", "scale-page", "mend"]
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ def input_of(path: Path) -> Input:
 def made_input(seed: int, number: int) -> Input:
     """Return one input, spoilt at random."""
     dice = random.Random(f"{seed}:{number}")
-    kind = dice.choices(list(KINDS), [4, 3, 3, 3, 1, 1, 3])[0]
+    kind = dice.choices(list(KINDS), [4, 3, 3, 3, 1, 1, 3, 2])[0]
     return KINDS[kind](dice)
 
 
@@ -114,6 +115,10 @@ def _spiling(dice: random.Random) -> Input:
     return Input(files, ("spile", "boat.toml", strake, "batten.toml", "--out", "out"))
 
 
+def _plank(dice: random.Random) -> Input:
+    return Input({"plank.toml": spoilt(PLANK.encode(), dice)}, ("plank", "plank.toml", "--out", "out"))
+
+
 def _command(dice: random.Random) -> Input:
     files = {"boat.toml": HULL.encode(), "offsets.csv": TABLE.encode(), "asbuilt.toml": DINGHY_AS_BUILT.encode()}
     words = [dice.choice(OPTIONS + WORDS) for _ in range(dice.randrange(6))]
@@ -128,6 +133,7 @@ KINDS: dict[str, Callable[[random.Random], Input]] = {
     "as built": _as_built,
     "spiling": _spiling,
     "command": _command,
+    "plank": _plank,
 }
 
 

@@ -42,8 +42,8 @@ def test_the_same_number_gives_the_same_input_and_all_kinds_come() -> None:
     made = [made_input(3, number) for number in range(60)]
     assert made == [made_input(3, number) for number in range(60)]
     assert {name for one in made for name in one.files} > {"offsets.csv", "offsets.xlsx", "offsets.ods"}
-    assert {one.words[0] for one in made} > {"check", "offsets", "line-off", "spile"}
-    assert len(KINDS) == 7
+    assert {one.words[0] for one in made} > {"check", "offsets", "line-off", "spile", "plank"}
+    assert len(KINDS) == 8
 
 
 def test_an_input_comes_back_from_its_file(tmp_path: Path) -> None:

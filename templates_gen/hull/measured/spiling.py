@@ -126,20 +126,31 @@ Figures = Annotated[Any, PlainValidator(_figures)]
 _POINT = "[distance along the straight edge, offset above it], or, with a radius, two centres [[…, …], […, …]]"
 
 
-class SpilingTable(Table):
-    """The whole file."""
+UNITS_WORDS = '"mm", "in", "ft-in-8" or "eighths" (of an inch, as plain numbers)'
+EDGE_WORDS = f"a table: for each place by name, {_POINT}"
+
+
+class BattenTable(Table):
+    """What every file of figures read off a batten has."""
 
     format: Literal[1] = Field(description="1")
-    hull: str | None = Field(None, description='the eight digits after "drawing" on the sheets, in quotes')
-    units: MeasuredUnits | None = Field(
-        None, description='"mm", "in", "ft-in-8" or "eighths" (of an inch, as plain numbers)'
-    )
     strake: int = Field(description="the number of the strake, from 1, the garboard")
-    side: Hand | None = Field(None, description='"port" or "starboard": the side of the boat that was taken off')
     radius: MeasuredLength | None = Field(None, description="the compass's radius, where arcs were swung")
     batten: MeasuredLength = Field(0.0, description="the batten's thickness")
-    lower: dict[str, Figures] = Field(description=f"a table: for each place by name, {_POINT}")
-    upper: dict[str, Figures] = Field(description=f"a table: for each place by name, {_POINT}")
+
+
+class SpilingTable(BattenTable):
+    """The whole file."""
+
+    hull: str | None = Field(None, description='the eight digits after "drawing" on the sheets, in quotes')
+    units: MeasuredUnits | None = Field(None, description=UNITS_WORDS)
+    side: Hand | None = Field(None, description='"port" or "starboard": the side of the boat that was taken off')
+    lower: dict[str, Figures] = Field(description=EDGE_WORDS)
+    upper: dict[str, Figures] = Field(description=EDGE_WORDS)
+
+
+OnBatten = dict[EdgeName, dict[str, tuple[Any, ...]]]
+"""By edge and place the figures that were read: a point, or two centres and perhaps their own radius, mm."""
 
 
 def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str], has_sides: bool = False) -> Spiling:
@@ -166,110 +177,136 @@ def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str], has
     table = file.table
     if table is None:
         raise file.refused(file.problems)
-    heads = [*other_hull_problems(table.hull, hull), *_head_problems(table, hull, strake)]
+    given: OnBatten = {"lower": table.lower, "upper": table.upper}
+    heads = [*other_hull_problems(table.hull, hull), *_number_problems(table, strake)]
+    heads += batten_problems(table, hull.units)
     if has_sides and table.side is None:
         text = "port and starboard are not alike in this boat; write which side was taken off"
         heads.append(Problem(("side",), text, 'side = "port" or side = "starboard"', "strake", is_missing=True))
-    problems = [*heads, *_place_problems(table, places)]
-    problems = problems or [p for edge in EDGES for p in _arc_problems(edge, table, hull.units)]
+    problems = [*heads, *_place_problems(given, places)]
+    problems = problems or [*arc_problems(given, table.radius, hull.units)]
     if problems:
         raise file.refused(problems)
-    spiling = _spiling(table, file.source, file.units)
-    problems = [*_order_problems(spiling, places)]
+    points, arcs = points_and_arcs(given, table.radius)
+    step = step_of(lengths_of(points, arcs), file.units)
+    print_, side = file.source.fingerprint, table.side
+    spiling = Spiling(table.strake, points, arcs, table.batten, step, print_, file.source, side)
+    problems = [*order_problems(points, arcs, places)]
     if problems:
         raise file.refused(problems)
     return spiling
 
 
-def _head_problems(table: SpilingTable, hull: Hull, strake: int) -> Iterator[Problem]:
-    """Yield what is wrong with the strake's number, the radius and the batten."""
+def _number_problems(table: SpilingTable, strake: int) -> Iterator[Problem]:
     if table.strake != strake:
         text = f"the file is for strake {table.strake}, but strake {strake} is to be made"
         yield Problem(("strake",), text, str(strake), "strake")
+
+
+def batten_problems(table: BattenTable, units: UnitName) -> Iterator[Problem]:
+    """Yield what is wrong with the compass's radius and the batten."""
     if table.radius is not None and table.radius <= 0.0:
         yield Problem(("radius",), "the radius of the compass is not more than 0", "more than 0", "strake")
     if not 0.0 <= table.batten <= _THICKEST_BATTEN:
-        expected = f"from 0 to {spoken(_THICKEST_BATTEN, hull.units)}"
+        expected = f"from 0 to {spoken(_THICKEST_BATTEN, units)}"
         yield Problem(
             ("batten",), "a batten this thick does not bend round a boat; measure it again", expected, "strake"
         )
 
 
-def _place_problems(table: SpilingTable, places: Sequence[str]) -> Iterator[Problem]:
+def _place_problems(given: OnBatten, places: Sequence[str]) -> Iterator[Problem]:
     """Yield places that the strake does not have, and that an edge has too few points."""
     for edge in EDGES:
-        given = getattr(table, edge)
-        for place in given:
+        for place in given[edge]:
             if place not in places:
                 yield unknown_place((edge, place), f"[{edge}]", place, places, "strake")
-        known = [place for place in given if place in places]
-        if len(known) < FEWEST:
-            text = f"[{edge}] has {len(known)} points; give at least {FEWEST}"
-            yield Problem((edge,), text, f"{FEWEST} of {', '.join(places)}", "strake", str(len(known)))
+        known = [place for place in given[edge] if place in places]
+        yield from few_problems(edge, len(known), f"{FEWEST} of {', '.join(places)}")
+
+
+def few_problems(edge: EdgeName, count: int, expected: str) -> Iterator[Problem]:
+    """Yield that an edge has too few points."""
+    if count < FEWEST:
+        text = f"[{edge}] has {count} points; give at least {FEWEST}"
+        yield Problem((edge,), text, expected, "strake", str(count))
 
 
 def _is_arcs(figures: tuple[Any, ...]) -> bool:
     return isinstance(figures[0], tuple)
 
 
-def _arc_problems(edge: EdgeName, table: SpilingTable, units: UnitName) -> Iterator[Problem]:
-    """Yield arcs without a radius, crossed, or too far apart or too close to meet in a point."""
-    for place, figures in getattr(table, edge).items():
-        if not _is_arcs(figures):
-            continue
-        path = (edge, place)
-        radius = figures[2] if len(figures) == 3 else table.radius
-        if radius is None or radius <= 0.0:
-            text = f"[{edge}] {place}: two arcs need a radius; give it at the top of the file"
-            yield Problem(path, text, "radius = …", "strake")
-            continue
-        first, second = (np.array(centre) for centre in figures[:2])
-        apart = float(np.linalg.norm(second - first))
-        if apart < _APART:
-            text = f"[{edge}] {place}: both arcs have the same centre; give two"
-            yield Problem(path, text, "two centres a radius or so apart", "strake")
-        elif second[0] <= first[0]:
-            text = f"[{edge}] {place}: the arcs are crossed: the second centre is forward of the first; exchange them"
-            yield Problem(path, text, "the forward centre first", "strake")
-        elif apart > 2.0 * radius:
-            far, reach = spoken(apart, units), spoken(radius, units)
-            text = f"[{edge}] {place}: the centres are {far} apart, and arcs of radius {reach} cannot meet"
-            yield Problem(path, text, f"a radius of at least {spoken(apart / 2.0, units)}", "strake")
+def arc_problems(given: OnBatten, common: float | None, units: UnitName) -> Iterator[Problem]:
+    """Yield arcs without a radius, crossed, or too far apart or too close to meet in a point.
 
-
-def _spiling(table: SpilingTable, source: SourceFile, units: MeasuredUnits) -> Spiling:
-    points: dict[EdgeName, dict[str, Array]] = {}
-    arcs: dict[EdgeName, dict[str, Arcs]] = {}
+    `common` is the radius of all arcs that have none of their own, mm.
+    """
     for edge in EDGES:
-        given = getattr(table, edge)
-        points[edge] = {place: np.array(f) for place, f in given.items() if not _is_arcs(f)}
+        for place, figures in given[edge].items():
+            if _is_arcs(figures):
+                radius = figures[2] if len(figures) == 3 else common
+                yield from _pair_problems(edge, place, figures, radius, units)
+
+
+def _pair_problems(
+    edge: EdgeName, place: str, figures: tuple[Any, ...], radius: float | None, units: UnitName
+) -> Iterator[Problem]:
+    """Yield why two arcs do not make a point."""
+    path = (edge, place)
+    if radius is None or radius <= 0.0:
+        text = f"[{edge}] {place}: two arcs need a radius; give it at the top of the file"
+        yield Problem(path, text, "radius = …", "strake")
+        return
+    first, second = (np.array(centre) for centre in figures[:2])
+    apart = float(np.linalg.norm(second - first))
+    if apart < _APART:
+        text = f"[{edge}] {place}: both arcs have the same centre; give two"
+        yield Problem(path, text, "two centres a radius or so apart", "strake")
+    elif second[0] <= first[0]:
+        text = f"[{edge}] {place}: the arcs are crossed: the second centre is forward of the first; exchange them"
+        yield Problem(path, text, "the forward centre first", "strake")
+    elif apart > 2.0 * radius:
+        far, reach = spoken(apart, units), spoken(radius, units)
+        text = f"[{edge}] {place}: the centres are {far} apart, and arcs of radius {reach} cannot meet"
+        yield Problem(path, text, f"a radius of at least {spoken(apart / 2.0, units)}", "strake")
+
+
+Points = dict[EdgeName, dict[str, Array]]
+AllArcs = dict[EdgeName, dict[str, Arcs]]
+
+
+def points_and_arcs(given: OnBatten, common: float | None) -> tuple[Points, AllArcs]:
+    """Return the points that were read, and the pairs of arcs; `common` is the radius of arcs without their own."""
+    points: Points = {}
+    arcs: AllArcs = {}
+    for edge in EDGES:
+        points[edge] = {place: np.array(f) for place, f in given[edge].items() if not _is_arcs(f)}
         arcs[edge] = {
-            place: Arcs(
-                np.array(f[0]),
-                np.array(f[1]),
-                float(f[2] if len(f) == 3 else table.radius or 0.0),
-            )
-            for place, f in given.items()
+            place: Arcs(np.array(f[0]), np.array(f[1]), float(f[2] if len(f) == 3 else common or 0.0))
+            for place, f in given[edge].items()
             if _is_arcs(f)
         }
+    return points, arcs
+
+
+def lengths_of(points: Points, arcs: AllArcs) -> Array:
+    """Return every length that was read off the batten, mm."""
     pairs = [point for one in points.values() for point in one.values()]
     pairs += [centre for one in arcs.values() for two in one.values() for centre in (two.first, two.second)]
-    step = step_of(np.ravel(pairs), units)
-    return Spiling(table.strake, points, arcs, table.batten, step, source.fingerprint, source, table.side)
+    return np.ravel(pairs)
 
 
-def _order_problems(spiling: Spiling, places: Sequence[str]) -> Iterator[Problem]:
+def order_problems(points: Points, arcs: AllArcs, places: Sequence[str]) -> Iterator[Problem]:
     """Yield places that do not follow one another along the batten, and a lower edge above the upper one."""
     for edge in EDGES:
-        along = {place: float(point[0]) for place, point in spiling.points[edge].items()}
-        along |= {place: float((a.first[0] + a.second[0]) / 2) for place, a in spiling.arcs[edge].items()}
+        along = {place: float(point[0]) for place, point in points[edge].items()}
+        along |= {place: float((a.first[0] + a.second[0]) / 2) for place, a in arcs[edge].items()}
         in_order = [place for place in places if place in along]
         for before, after in pairwise(in_order):
             if along[after] <= along[before]:
                 text = f"[{edge}] {after} is forward of {before} along the batten; check that they are not exchanged"
                 yield Problem((edge, after), text, f"more than {along[before]:g} mm along", "strake")
     for place in places:
-        low, high = (spiling.points[edge].get(place) for edge in EDGES)
+        low, high = (points[edge].get(place) for edge in EDGES)
         if low is not None and high is not None and low[1] >= high[1]:
             text = f"[upper] {place}: the upper mark is not above the lower line; offsets below the edge are negative"
             yield Problem(("upper", place), text, f"more than {low[1]:g} mm", "strake")

@@ -5,7 +5,7 @@ lines fall into the wood as the planed land does. KEEL is always left and SHEER 
 at the lower edge of the upper strake, is drawn the other hand. Common practice; the angles are the boat's own.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,7 +15,7 @@ from templates_gen.about import About
 from templates_gen.drawing.marks import letters_width, line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.notation import Notation
+from templates_gen.notation import Marked, Notation
 from templates_gen.templates.bevels.facts import LandFacts
 from templates_gen.templates.bevels.gauges import shared_cards
 from templates_gen.templates.cards import Row, broken, depth, set_down, tenths
@@ -78,28 +78,36 @@ class Fan:
 
 def bevel_boards(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the bevel boards of lands, as many as it takes; none where a straightedge serves everywhere."""
-    head, boards = _boards(boat, all_facts)
+    return boards_for(boat.hull, boat.hull.planking.lap_on, all_facts)
+
+
+def boards_for(marked: Marked, lap_on: Callable[[int], float], all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
+    """Return the bevel boards of lands of a boat, or of one plank; `lap_on` gives each land's lap, mm."""
+    head, boards = _boards(marked, lap_on, all_facts)
     return tuple(_board(head, number, len(boards), own) for number, own in enumerate(boards, start=1))
 
 
 def board_abouts(boat: Boat, all_facts: Sequence[LandFacts]) -> dict[tuple[int, bool], tuple[About, ...]]:
     """Return what the boards are about that hold the lines of each land, of its convex part and of its hollow one."""
     found: dict[tuple[int, bool], tuple[About, ...]] = {}
-    for number, rows in enumerate(_boards(boat, all_facts)[1], start=1):
+    rows_of_boards = _boards(boat.hull, boat.hull.planking.lap_on, all_facts)[1]
+    for number, rows in enumerate(rows_of_boards, start=1):
         for fan in dict.fromkeys((fan.land, fan.is_hollow) for row in rows for fan in row.fans):
             found[fan] = (*found.get(fan, ()), _about(number, rows))
     return found
 
 
-def _boards(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple["_Head", list[list["_DrawnRow"]]]:
+def _boards(
+    marked: Marked, lap_on: Callable[[int], float], all_facts: Sequence[LandFacts]
+) -> tuple["_Head", list[list["_DrawnRow"]]]:
     """The head of the first board, and the rows of each."""
-    notation = boat.hull.notation
-    laps = [notation.spoken_length(boat.hull.planking.lap_on(facts.land)) for facts in all_facts]
+    notation = marked.notation
+    laps = [notation.spoken_length(lap_on(facts.land)) for facts in all_facts]
     fans, hollow = (
         [fan for facts, lap in zip(all_facts, laps, strict=True) for fan in fans_of(facts, is_hollow, lap, notation)]
         for is_hollow in (False, True)
     )
-    head = _Head(boat, has_hollow=bool(hollow))
+    head = _Head(marked, has_hollow=bool(hollow))
     return head, _shared_out([_DrawnRow(row) for row in (*_rows(fans), *_rows(hollow))], head.depth)
 
 
@@ -282,12 +290,12 @@ _SKETCHED = np.radians(12.0)
 class _Head:
     """What is above the rows: a title on every board; on the first how it is used, with a sketch of each kind."""
 
-    def __init__(self, boat: Boat, has_hollow: bool) -> None:
-        self._hull = boat.hull
-        self._boat = f"{boat.hull.name} {boat.hull.fingerprint}".strip()
+    def __init__(self, marked: Marked, has_hollow: bool) -> None:
+        self._marked = marked
+        self._boat = f"{marked.name} {marked.fingerprint}".strip()
         kinds = (False, True) if has_hollow else (False,)
         room = WIDE - len(kinds) * (_SKETCH + 4.0)
-        rows = broken([Row(text, _SMALL, kind="instruction") for text in _how(boat.hull.notation)], room)
+        rows = broken([Row(text, _SMALL, kind="instruction") for text in _how(marked.notation)], room)
         self.labels = list(set_down(rows, (0.0, -_TITLE_DEPTH)))
         self.paths: list[Path] = []
         self.depth = max(_SKETCH_DEPTH, _TITLE_DEPTH + depth(rows) + 2 * _BETWEEN)
@@ -298,7 +306,7 @@ class _Head:
 
     def title(self, number: int, count: int) -> list[Label]:
         """Return a board's name, large, and the boat's at the other side, as large as there is room for."""
-        name = self._hull.of_side(f"BEVEL BOARD {number} of {count}" if count > 1 else "BEVEL BOARD")
+        name = self._marked.of_side(f"BEVEL BOARD {number} of {count}" if count > 1 else "BEVEL BOARD")
         aside = letters_width(name, _TITLE) + 6.0
         room = WIDE - aside - letters_width(_SIDES, _SMALL) - 6.0
         small = min(3.0, 3.0 * room / letters_width(self._boat, 3.0))

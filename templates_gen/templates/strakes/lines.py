@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.drawing.piece import Path, Role
 from templates_gen.geometry.fastenings import Rivets, rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
@@ -20,7 +21,8 @@ from templates_gen.geometry.strake_marks import (
     upper_edge,
 )
 from templates_gen.hull.model import Hull
-from templates_gen.stock.rough import rough_lines
+from templates_gen.notation import Notation
+from templates_gen.stock.rough import net_forefoots, rough_lines
 from templates_gen.units import MM_PER_INCH
 
 Array = NDArray[np.float64]
@@ -37,46 +39,66 @@ RIVET_TICK = 2.5
 """Half the length of the tick that crosses the line of rivets at each of them, mm."""
 
 
-@dataclass(frozen=True)
-class StrakeLines:
-    """One strake's template before it is lettered.
+@dataclass(frozen=True, kw_only=True)
+class Shape:
+    """A strake laid flat, with what is marked on it.
 
     Attributes
     ----------
-    strake : FlatStrake
-    outline : Array, shape (p, 2)
+    number : int
+        From 1, the garboard.
+    lap : float
+        mm.
     low, high, middle : Array, shape (m, 2)
         The net edges and the line half-way between them, fore to aft.
     fore, aft : Array, shape (p, 2)
         The net ends, from the lower edge to the upper.
     rough : tuple of Path
         The rough outline, closed; none where no wood is left.
-    setting_out : SettingOut
-    between : Array, shape (b, 2, 2)
-        Ticks at the points between the places, from the edge inward, those of the lower edge first.
     upper, lower : Edge or None
     hollow_depths : Array, shape (t,)
         What comes off the inner face at the lower edge for a hollow land, at every tick, mm.
     rivets : Rivets or None
-    datum_step : float
-        From distance to distance along the datum, mm.
-    paths : tuple of Path
+    forefoots : tuple of EndName
+        Ends at which the lower edge runs round a forefoot and is net.
+    named : tuple of (str, Array)
+        Further lines across it that say what they are, each shape (n, 2).
     """
 
-    strake: FlatStrake
-    outline: Array
+    number: int
+    lap: float
     low: Array
     high: Array
     middle: Array
     fore: Array
     aft: Array
     rough: tuple[Path, ...]
-    setting_out: SettingOut
-    between: Array
     upper: Edge | None
     lower: Edge | None
     hollow_depths: Array
     rivets: Rivets | None
+    forefoots: tuple[EndName, ...] = ()
+    named: tuple[tuple[str, Array], ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class StrakeLines(Shape):
+    """One strake's template before it is lettered.
+
+    Attributes
+    ----------
+    outline : Array, shape (p, 2)
+    setting_out : SettingOut
+    between : Array, shape (b, 2, 2)
+        Ticks at the points between the places, from the edge inward, those of the lower edge first.
+    datum_step : float
+        From distance to distance along the datum, mm.
+    paths : tuple of Path
+    """
+
+    outline: Array
+    setting_out: SettingOut
+    between: Array
     datum_step: float
     paths: tuple[Path, ...]
 
@@ -100,42 +122,41 @@ def strake_lines(
     hull: Hull, strake: FlatStrake, out: SettingOut, clear: Clear = (), scarfs: Sequence[Path] = ()
 ) -> StrakeLines:
     """Return one strake's template before it is lettered, with its scarfs' lines where it has any."""
-    low, high, middle = strake.edge("lower"), strake.edge("upper"), strake.line(0.5)
-    fore, aft = strake.end("fore"), strake.end("aft")
-    outline = outline_of(low, aft, high, fore)
-    upper, lower = upper_edge(strake), lower_edge(strake)
-    fastened, between = rivets(strake, clear), _ticks_between(out, low, high)
-    step = 100.0 if hull.units == "mm" else 4.0 * MM_PER_INCH
-    rough = rough_lines(hull, strake)
+    shape = Shape(
+        number=strake.number,
+        lap=hull.planking.lap,
+        low=strake.edge("lower"),
+        high=strake.edge("upper"),
+        middle=strake.line(0.5),
+        fore=strake.end("fore"),
+        aft=strake.end("aft"),
+        rough=rough_lines(hull, strake),
+        upper=upper_edge(strake),
+        lower=lower_edge(strake),
+        hollow_depths=hollow_depths(strake, out.ticks),
+        rivets=rivets(strake, clear),
+        forefoots=net_forefoots(hull, strake),
+    )
+    return lines_of(shape, out, hull.notation, scarfs)
+
+
+def lines_of(shape: Shape, out: SettingOut, notation: Notation, scarfs: Sequence[Path] = ()) -> StrakeLines:
+    """Return a strake's template before it is lettered, with its scarfs' lines where it has any."""
+    outline = outline_of(shape.low, shape.aft, shape.high, shape.fore)
+    between = _ticks_between(out, shape.low, shape.high)
+    step = 100.0 if notation.units == "mm" else 4.0 * MM_PER_INCH
     paths = (
         Path(outline, Role.CUT, closed=True),
-        *rough,
-        *_edge_paths(upper, Role.SCRIBE),
-        *_edge_paths(lower, Role.FAR),
+        *shape.rough,
+        *_edge_paths(shape.upper, Role.SCRIBE),
+        *_edge_paths(shape.lower, Role.FAR),
         *_tick_paths(out.ticks),
         *(Path(points, Role.SCRIBE) for points in between),
-        *_rivet_paths(fastened),
+        *_rivet_paths(shape.rivets),
         *datum_paths(out.datum, step),
         *scarfs,
     )
-    return StrakeLines(
-        strake,
-        outline,
-        low,
-        high,
-        middle,
-        fore,
-        aft,
-        rough,
-        out,
-        between,
-        upper,
-        lower,
-        hollow_depths(strake, out.ticks),
-        fastened,
-        step,
-        paths,
-    )
+    return StrakeLines(**vars(shape), outline=outline, setting_out=out, between=between, datum_step=step, paths=paths)
 
 
 def _ticks_between(out: SettingOut, low: Array, high: Array) -> Array:
@@ -170,6 +191,8 @@ def _edge_paths(edge: Edge | None, role: Role) -> list[Path]:
 
 def _tick_paths(ticks: tuple[Tick, ...]) -> list[Path]:
     """At each place a tick on both edges, scribed, and between them a light line."""
+    if not ticks:
+        return []
     low, high = np.array([mark.lower for mark in ticks]), np.array([mark.upper for mark in ticks])
     across = high - low
     inward = TICK * across / np.linalg.norm(across, axis=1, keepdims=True)

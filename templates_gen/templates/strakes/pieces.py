@@ -31,15 +31,15 @@ def strake_piece(
     """
     hull, index = boat.hull, strake.number - 1
     lines = strake_lines(hull, strake, boat.settings_out[index], clear, scarfs)
-    facts = _Facts(lines, boat.extents[index], boat.bendings[index], _boards(boat, strake, lines))
-    labels, arrows = strake_words(hull, lines, _field(hull, facts))
+    facts = _Facts(strake, lines, boat.extents[index], boat.bendings[index], _boards(boat, strake, lines))
+    labels, arrows = strake_words(hull.notation, lines, _field(hull, facts))
     about = About("strake", strake.number)
     return Piece(
         piece_name(about),
         "strakes",
         _title(hull, strake, hand),
         (*lines.paths, *arrows),
-        _holes(lines.rivets),
+        fastening_holes(lines.rivets),
         labels,
         _notes(hull, facts, hand),
         about=about,
@@ -59,14 +59,11 @@ def _boards(boat: Boat, strake: FlatStrake, lines: StrakeLines) -> tuple[tuple[f
 class _Facts:
     """The facts of one strake: its lines, its measure, how it bends, and the boards that it is sawn from."""
 
+    strake: FlatStrake
     lines: StrakeLines
     measure: Extent
     hang: Bending
     boards: tuple[tuple[float, float], ...]
-
-    @property
-    def strake(self) -> FlatStrake:
-        return self.lines.strake
 
 
 def _title(hull: Hull, strake: FlatStrake, hand: Hand | None) -> tuple[str, ...]:
@@ -164,7 +161,8 @@ def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ..
     return (*notes, *_keel_notes(hull, strake))
 
 
-def _holes(fastened: Rivets | None) -> tuple[Hole, ...]:
+def fastening_holes(fastened: Rivets | None) -> tuple[Hole, ...]:
+    """Return the holes to drill; none where nothing is fastened along the lower edge."""
     if fastened is None:
         return ()
     return tuple(Hole((float(x), float(y)), fastened.diameter) for x, y in fastened.centres)

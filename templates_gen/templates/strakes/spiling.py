@@ -33,11 +33,11 @@ def spiled_folio(hull: Hull, strake: FlatStrake, laid: Laid, warp: Warp, side: H
     if side is None:
         return Folio("strakes", title, (piece,), tables)
     own = tuple(replace(table, title=f"{table.title}, {side.upper()} side") for table in tables)
-    return Folio("strakes", f"{title}, {side.upper()} side", (_of_side(piece, side),), own)
+    return Folio("strakes", f"{title}, {side.upper()} side", (of_side(piece, side),), own)
 
 
-def _of_side(piece: Piece, side: Hand) -> Piece:
-    """A spiled strake's template for one side only, drawn of that hand."""
+def of_side(piece: Piece, side: Hand) -> Piece:
+    """Return a strake's template, which is drawn to port, for one side only and of that hand."""
     own = cut_to_hand(piece)
     own = mirrored(own) if side == "starboard" else own
     return replace(
@@ -57,7 +57,7 @@ def _piece(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> Piece:
     number, count = strake.number, hull.planking.strakes
     thickness = hull.notation.spoken_thickness(hull.planking.thickness[number - 1])
     facts = ((f"strake {number}: as spiled at the boat", f"{thickness} thick, edges square"),)
-    labels, arrows = strake_words(hull, lines, facts)
+    labels, arrows = strake_words(hull.notation, lines, facts)
     computed = outline_of(strake.edge("lower"), strake.end("aft"), strake.edge("upper"), strake.end("fore"))
     about = About("strake", number)
     return Piece(

@@ -101,58 +101,82 @@ def _measures_row(boat: Boat, strake: FlatStrake, extent: Extent, hang: Bending)
 
 def _ordinates(hull: Hull, strake: FlatStrake, out: SettingOut, scarfs: Sequence[Array]) -> Table:
     """Distance along the datum and ordinate of both edges at every place, and of the points between them."""
-    fore, aft = strake.end("fore"), strake.end("aft")
+    return ordinates_table(strake.number, (strake.end("fore"), strake.end("aft")), out, scarfs, hull.notation)
+
+
+def ordinates_table(
+    number: int,
+    ends: tuple[Array, Array],
+    out: SettingOut,
+    scarfs: Sequence[Array],
+    notation: Notation,
+    is_first: bool | None = None,
+) -> Table:
+    """Return a strake's ordinates at every place and at the points between them.
+
+    Parameters
+    ----------
+    number : int
+    ends : (Array, Array)
+        The net fore and after end, from the lower corner to the upper one, each shape (p, 2).
+    out : SettingOut
+    scarfs : sequence of Array
+        Lines of the scarfs, each shape (2, 2).
+    notation : Notation
+    is_first : bool or None
+        Whether the table says how all of them are used; None: that of the garboard does.
+    """
+    fore, aft = ends
     both = [
         ("fore corner", fore[0], fore[-1]),
         *((on_sheet(mark.place), mark.lower, mark.upper) for mark in out.ticks),
         ("aft corner", aft[0], aft[-1]),
     ]
     keyed: list[tuple[tuple[int, int], Row]] = [
-        ((place, 0), (name, *_measured(hull, out.datum, low), *_measured(hull, out.datum, high)))
+        ((place, 0), (name, *_measured(notation, out.datum, low), *_measured(notation, out.datum, high)))
         for place, (name, low, high) in enumerate(both)
     ]
     numbers = count(1)
     lower, upper = [low for _, low, _ in both], [high for _, _, high in both]
-    keyed += _between(hull, out, "lower", np.array(lower), numbers) + _between(
-        hull, out, "upper", np.array(upper), numbers
-    )
+    keyed += _between(notation, out, "lower", np.array(lower), numbers)
+    keyed += _between(notation, out, "upper", np.array(upper), numbers)
     return Table(
-        f"Ordinates from the datum line: strake {strake.number}",
+        f"Ordinates from the datum line: strake {number}",
         (
             "place",
-            hull.notation.heading("lower edge\nat"),
-            f"lower edge\nordinate ({hull.notation.fine_units})",
-            hull.notation.heading("upper edge\nat"),
-            f"upper edge\nordinate ({hull.notation.fine_units})",
+            notation.heading("lower edge\nat"),
+            f"lower edge\nordinate ({notation.fine_units})",
+            notation.heading("upper edge\nat"),
+            f"upper edge\nordinate ({notation.fine_units})",
         ),
-        (*(cells for _, cells in sorted(keyed, key=lambda row: row[0])), *_scarf_rows(hull, out, scarfs)),
+        (*(cells for _, cells in sorted(keyed, key=lambda row: row[0])), *_scarf_rows(notation, out, scarfs)),
         (
-            *(_HOW_TO_SET_OUT if strake.number == 1 else ()),
-            *_bow_note(hull, "fore", fore),
-            *_bow_note(hull, "aft", aft),
+            *(_HOW_TO_SET_OUT if (number == 1 if is_first is None else is_first) else ()),
+            *_bow_note(notation, "fore", fore),
+            *_bow_note(notation, "aft", aft),
         ),
         word_columns=(0, 2, 4),
-        about=About("strake", strake.number),
+        about=About("strake", number),
     )
 
 
-def _scarf_rows(hull: Hull, out: SettingOut, scarfs: Sequence[Array]) -> list[Row]:
+def _scarf_rows(notation: Notation, out: SettingOut, scarfs: Sequence[Array]) -> list[Row]:
     """Where both lines of each scarf meet the edges."""
     rows: list[Row] = []
     for number, line in enumerate(scarfs):
         low, high = line[np.argsort(line[:, 1])]
         name = f"scarf {number // 2 + 1}, {'full' if number % 2 else 'dashed'} line"
-        rows.append((name, *_measured(hull, out.datum, low), *_measured(hull, out.datum, high)))
+        rows.append((name, *_measured(notation, out.datum, low), *_measured(notation, out.datum, high)))
     return rows
 
 
 def _between(
-    hull: Hull, out: SettingOut, which: EdgeName, knots: Array, numbers: Iterator[int]
+    notation: Notation, out: SettingOut, which: EdgeName, knots: Array, numbers: Iterator[int]
 ) -> list[tuple[tuple[int, int], Row]]:
     """A row for each point of one edge between the places, keyed by the place that it comes after and its number."""
     rows: list[tuple[tuple[int, int], Row]] = []
     for point, number in zip(out.between(which), numbers, strict=False):
-        cells = _measured(hull, out.datum, point)
+        cells = _measured(notation, out.datum, point)
         place = int(np.searchsorted(knots[:, 0], point[0])) - 1
         none = (_NONE, _NONE)
         row = (f"point {number}", *(cells if which == "lower" else none), *(none if which == "lower" else cells))
@@ -160,12 +184,12 @@ def _between(
     return rows
 
 
-def _measured(hull: Hull, datum: Datum, point: Array) -> tuple[str, str]:
+def _measured(notation: Notation, datum: Datum, point: Array) -> tuple[str, str]:
     along, ordinate = datum.measured(point)
-    return hull.notation.length(along), ordinate_cell(ordinate, hull.notation)
+    return notation.length(along), ordinate_cell(ordinate, notation)
 
 
-def _bow_note(hull: Hull, end: EndName, points: Array) -> tuple[str, ...]:
+def _bow_note(notation: Notation, end: EndName, points: Array) -> tuple[str, ...]:
     """How far an end bows from the straight between its corners, where it can be seen."""
     chord = (points[-1] - points[0]) / np.linalg.norm(points[-1] - points[0])
     out = (points - points[0]) @ np.array([chord[1], -chord[0]]) * (1.0 if end == "aft" else -1.0)
@@ -173,4 +197,4 @@ def _bow_note(hull: Hull, end: EndName, points: Array) -> tuple[str, ...]:
     if abs(furthest) < 0.5:
         return ()
     way = "bows out" if furthest > 0.0 else "is hollow"
-    return (f"The {end} end {way} from straight, by {hull.notation.spoken_fine(abs(furthest))} at most.",)
+    return (f"The {end} end {way} from straight, by {notation.spoken_fine(abs(furthest))} at most.",)

@@ -11,9 +11,7 @@ from templates_gen.drawing.clear_space import ClearSpace
 from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.strake_marks import Edge
-from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
-from templates_gen.stock.rough import net_forefoots
 from templates_gen.templates.cards import Row, broken
 from templates_gen.templates.strakes.lettering import Lettering
 from templates_gen.templates.strakes.lines import StrakeLines
@@ -43,7 +41,7 @@ def format_ordinate(ordinate: float, notation: Notation) -> str:
 
 
 def strake_words(
-    hull: Hull, lines: StrakeLines, facts: Sequence[Sequence[str]]
+    notation: Notation, lines: StrakeLines, facts: Sequence[Sequence[str]]
 ) -> tuple[tuple[Label, ...], tuple[Path, ...]]:
     """Return the labels of a strake, and its arrows.
 
@@ -53,21 +51,23 @@ def strake_words(
         Blocks of lines about its size and how hard it bends, set in the field once, to be read on paper.
     """
     letters = Lettering(_clear_space(lines))
-    _write_ticks(hull, lines, letters)
+    _write_ticks(notation, lines, letters)
     _write_points(lines, letters)
+    for text, line in lines.named:
+        letters.next_to(text, line[[0, -1]], SMALL, 60.0) or letters.next_to(text, line[[-1, 0]], SMALL)
     for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")):
         if edge is not None:
-            _write_geralds(hull, edge, face, letters)
+            _write_geralds(notation, edge, face, letters)
             _write_turns(edge, letters, edge is lines.upper)
-    _write_datum(hull, lines, letters)
+    _write_datum(notation, lines, letters)
     middle = lines.middle
     left, right = float(middle[0, 0]), float(middle[-1, 0])
     arrows = _write_ends(letters, left, right)
     for x in _spread(left, right, EVERY):
         _write_hand(lines, letters, float(x))
-    _write_edge_names(hull, lines, letters, left, right)
+    _write_edge_names(lines, letters, left, right)
     _write_facts(facts, letters, (left + right) / 2, right - left)
-    for end in net_forefoots(hull, lines.strake):
+    for end in lines.forefoots:
         x = left + 110.0 if end == "fore" else right - 110.0
         part = "forefoot" if end == "fore" else "heel"
         letters.free([(f"the edge round the {part} is net", 3.0)], x, 100.0)
@@ -96,19 +96,19 @@ def _spread(left: float, right: float, every: float) -> Array:
     return left + (np.arange(count) + 0.5) * (right - left) / count
 
 
-def _write_ticks(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
+def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> None:
     """Each tick's name, distance along the datum and ordinate, at both edges; what a hollow land takes off inside."""
     for mark in lines.ticks:
         name = on_sheet(mark.place)
         for line in (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower])):
             along, ordinate = lines.datum.measured(line[0])
-            figures = f"at {hull.notation.length(along)}, {format_ordinate(ordinate, hull.notation)}"
+            figures = f"at {notation.length(along)}, {format_ordinate(ordinate, notation)}"
             if not letters.next_to(f"{name} {figures}", line, SMALL, 45.0):
                 letters.next_to(name, line, SMALL)
                 letters.next_to(figures, line, SMALL)
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.05:
-            text = f"hollow: inside off {hull.notation.depths_of(float(depth))} at the edge"
+            text = f"hollow: inside off {notation.depths_of(float(depth))} at the edge"
             letters.next_to(text, np.stack([mark.lower, mark.upper]), SMALL)
 
 
@@ -118,15 +118,15 @@ def _write_points(lines: StrakeLines, letters: Lettering) -> None:
         any(letters.next_to(text, line, SMALL[1:], 16.0) for text in (f"point {number}", str(number)))
 
 
-def _write_geralds(hull: Hull, edge: Edge, face: str, letters: Lettering) -> None:
+def _write_geralds(notation: Notation, edge: Edge, face: str, letters: Lettering) -> None:
     for gerald in edge.geralds:
         for quarter in gerald.quarters:
-            depths = hull.notation.depths_of(quarter.at_edge, quarter.at_inner_line)
+            depths = notation.depths_of(quarter.at_edge, quarter.at_inner_line)
             letters.next_to(f"{face} {depths}", quarter.line, SMALL, 45.0)
         inner = "lap line" if face == "off" else "dashed line"
         letters.next_to("gerald starts", gerald.start, SMALL)
-        unit = hull.notation.depth_unit
-        letters.next_to(f"{face}: edge{hull.notation.between_depths}{inner}, {unit}", gerald.start, SMALL, 30.0)
+        unit = notation.depth_unit
+        letters.next_to(f"{face}: edge{notation.between_depths}{inner}, {unit}", gerald.start, SMALL, 30.0)
 
 
 def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
@@ -163,7 +163,7 @@ def _hollow_runs(edge: Edge) -> list[tuple[float, float]]:
     return runs if start is None else [*runs, (start, right)]
 
 
-def _write_datum(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
+def _write_datum(notation: Notation, lines: StrakeLines, letters: Lettering) -> None:
     """The distance at every mark of the datum, over it or under it; off the wood where the datum runs there."""
     height = lines.datum.height
     lower, upper = lines.low, lines.high
@@ -171,7 +171,7 @@ def _write_datum(hull: Hull, lines: StrakeLines, letters: Lettering) -> None:
     low, high = np.interp(marks, *lower.T), np.interp(marks, *upper.T)
     for x, below, above in zip(marks, low, high, strict=True):
         on_wood = bool(below < height < above)
-        text = hull.notation.length(float(x) - lines.datum.start)
+        text = notation.length(float(x) - lines.datum.start)
         for size in SMALL:
             aside = letters_width(text, size) / 2 + 2.0
             bases = [base for far in (3.6, 7.6, 11.6) for base in (height + far + 0.35 * size, height - far - size)]
@@ -210,7 +210,7 @@ def _pointed(letters: Lettering, text: str, x: float, sign: float, height: float
 
 def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
     """Hand and face, as large as there is room for."""
-    number = lines.strake.number
+    number = lines.number
     drawn, mirrored = hand_and_face("port"), hand_and_face("starboard")
     other = turn_over("starboard")
     for large, small in ((6.0, 3.5), (5.0, 3.0), (3.5, 3.0)):
@@ -227,9 +227,9 @@ def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
         letters.labels[-1] = replace(letters.labels[-1], on_mirror=mirrored)
 
 
-def _write_edge_names(hull: Hull, lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
+def _write_edge_names(lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
     """KEEL edge and SHEER edge close along them; where there is no room, smaller, or a lap further in."""
-    inward = np.array([0.0, hull.planking.lap + 1.0])
+    inward = np.array([0.0, lines.lap + 1.0])
     for x in _spread(left, right, EVERY):
         for text, edge, side, shift in (
             ("KEEL edge", lines.low, 1.0, -60.0),
@@ -272,7 +272,7 @@ def _write_grain(letters: Lettering, left: float, right: float) -> list[Path]:
 
 def _write_line_names(lines: StrakeLines, letters: Lettering, left: float, right: float) -> None:
     """What each line along the strake is, on about every second sheet."""
-    number = lines.strake.number
+    number = lines.number
     wanted: list[tuple[str, Array]] = []
     if lines.upper is not None:
         wanted.append((f"lap line: lower edge of strake {number + 1}", lines.upper.inner_line))

@@ -1,0 +1,327 @@
+"""The lands of a measured plank: bevels made fair, what they take off, geralds, lap lines and fastenings.
+
+What was not measured is not drawn: no bevel past the first and the last reading, no gerald without its length, none
+whose depths depend on a strake that was not measured.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import EndName
+from templates_gen.geometry.fastenings import Rivets, spread_between
+from templates_gen.geometry.flat_strakes import EdgeName
+from templates_gen.geometry.plank.outline import FlatPlank
+from templates_gen.geometry.plank.runs import Run, fair_run
+from templates_gen.geometry.setting_out import running
+from templates_gen.geometry.shell import Losses, gerald_share, land_losses, lapped
+from templates_gen.geometry.strake_marks import Edge, Gerald, GeraldMark, run_to
+from templates_gen.hull.measured.plank import ENDS, LandSide, ReadBevel
+
+Array = NDArray[np.float64]
+
+LEAST_SLIP = float(np.radians(3.0))
+"""A bevel that is nearer than this to the run of its land is never left out."""
+
+QUARTERS = (0.0, 0.25, 0.5, 0.75, 1.0)
+EDGE_OF: dict[LandSide, EdgeName] = {"above": "upper", "below": "lower"}
+
+
+@dataclass(frozen=True)
+class PlankGerald:
+    """A gerald on one edge of the plank.
+
+    Attributes
+    ----------
+    end : EndName
+    length : float
+        mm.
+    missing : tuple of str
+        What was not measured, so that it is not drawn; empty where it is.
+    at_edge, at_inner_line : Array, shape (5,)
+        What comes off the plank at its edge and one lap in, from the gerald's start to the plank's end; empty where
+        it is not drawn, mm.
+    """
+
+    end: EndName
+    length: float
+    missing: tuple[str, ...]
+    at_edge: Array
+    at_inner_line: Array
+
+
+@dataclass(frozen=True)
+class PlankLand:
+    """One land of a measured plank.
+
+    Attributes
+    ----------
+    plank : FlatPlank
+    side : "above" or "below"
+        The strake above laps over it, or it laps over the strake below.
+    land : int
+        Its number: land k lies between strakes k and k + 1.
+    lap : float
+        mm.
+    places : tuple of str
+        Where bevels were read, fore to aft.
+    read : tuple of ReadBevel
+    run : Run or None
+        Their fair run by the distance along the batten; None where no bevel was read.
+    """
+
+    plank: FlatPlank
+    side: LandSide
+    land: int
+    lap: float
+    places: tuple[str, ...]
+    read: tuple[ReadBevel, ...]
+    run: Run | None
+
+    @property
+    def which(self) -> EdgeName:
+        """The edge of the plank that it is on."""
+        return EDGE_OF[self.side]
+
+    def bevels(self, along: Array) -> Array:
+        """Return the fair bevels at distances along the batten, radians, shape (m,); nan outside the readings."""
+        if self.run is None:
+            return np.full(np.shape(along), np.nan)
+        first, last = self.run.reach
+        inside = (along >= first - 1e-6) & (along <= last + 1e-6)
+        return np.where(inside, self.run.at(np.clip(along, first, last)), np.nan)
+
+    @cached_property
+    def geralds(self) -> tuple[PlankGerald, ...]:
+        """The geralds whose length was measured, fore before aft."""
+        return tuple(_gerald(self, end) for end in ENDS if self.plank.measured.ends[end].gerald is not None)
+
+    def along_at(self, end: EndName, lengths: Array) -> Array:
+        """Return the distances along the batten that lie at lengths of the edge from an end, shape (m,)."""
+        line = self.plank.edge(self.which)
+        run = running(line)
+        fair = self.plank.edges[self.which]
+        along = np.linspace(fair.along("fore"), fair.along("aft"), len(line))
+        return np.asarray(np.interp(lengths if end == "fore" else run[-1] - lengths, run, along))
+
+    def gerald_at(self, along: float) -> tuple[EndName, float] | None:
+        """Return the end whose gerald a distance along the batten lies in, and how deep it is there: 0 to 1."""
+        for end in ENDS:
+            length = self.plank.measured.ends[end].gerald
+            if length is None:
+                continue
+            start = float(self.along_at(end, np.array([length]))[0])
+            if (along < start - 1e-6) if end == "fore" else (along > start + 1e-6):
+                last = float(self.along_at(end, np.array([0.0]))[0])
+                share = float(np.clip((along - last) / (start - last), 0.0, 1.0))
+                return end, float(gerald_share(np.array(share * length), length))
+        return None
+
+    def is_in_gerald(self, along: float) -> bool:
+        """Return whether a distance along the batten lies nearer an end than that end's gerald starts."""
+        return self.gerald_at(along) is not None
+
+    def upper_width(self, end: EndName, along: Array) -> Array | None:
+        """Return the width of the land's upper strake past the lap near an end, (m,), mm; None where unmeasured."""
+        if self.side == "above":
+            width = self.plank.measured.ends[end].width_above
+            return None if width is None else np.full(len(along), width)
+        edges = self.plank.edges
+        return np.maximum(edges["upper"].run.at(along) - edges["lower"].run.at(along) - self.lap, self.lap / 2)
+
+
+def lands_of(plank: FlatPlank) -> tuple[PlankLand, ...]:
+    """Return the lands that the plank has: that below it, then that above it."""
+    measured = plank.measured
+    sides: list[LandSide] = []
+    sides += ["below"] if measured.strake > 1 else []
+    sides += [] if measured.is_sheer else ["above"]
+    return tuple(_land(plank, side) for side in sides)
+
+
+def _land(plank: FlatPlank, side: LandSide) -> PlankLand:
+    """A land with the fair run of its bevels."""
+    measured = plank.measured
+    number = measured.strake - (side == "below")
+    bare = PlankLand(plank, side, number, measured.lap_on(number), (), (), None)
+    edge = plank.edges[EDGE_OF[side]]
+    other = plank.edges["upper" if side == "below" else "lower"]
+    found = []
+    for name in (one for one in measured.places if one in measured.bevels[side]):
+        along = edge.along(name) if name in edge.places else other.along(name)
+        angle = _clear_bevel(bare, along, measured.bevels[side][name].angle)
+        if angle is not None:
+            found.append((name, along, angle, measured.bevels[side][name]))
+    if not found:
+        return bare
+    names, places, angles, read = zip(*found, strict=True)
+    spreads = np.array([one.spread for one in read])
+    run = fair_run(np.array(places), np.array(angles), spreads, LEAST_SLIP)
+    return PlankLand(plank, side, number, bare.lap, names, read, run)
+
+
+def lower_thickness(land: PlankLand) -> float | None:
+    """Return the thickness of the land's lower strake, mm; None where it was not measured."""
+    measured = land.plank.measured
+    return measured.thickness if land.side == "above" else measured.thickness_below
+
+
+def _clear_bevel(land: PlankLand, along: float, angle: float) -> float | None:
+    """The bevel that a land would have without its gerald, radians; None where that cannot be told.
+
+    Source: `shell.lapped` solved for its slope. In a gerald of share g the upper strake lies lower over the lap by g
+    of the lower one's thickness t, so that with a width y past the lap its slope is (T (y + g lap) - g t) / y where
+    the land is convex, and T - g t / y where it is hollow; T is the slope without the gerald.
+    """
+    inside, thickness = land.gerald_at(along), lower_thickness(land)
+    if inside is None:
+        return angle
+    end, share = inside
+    width = land.upper_width(end, np.array([along]))
+    if width is None or thickness is None:
+        return None
+    y, slope = float(width[0]), float(np.tan(angle))
+    level = slope * y + share * thickness
+    return float(np.arctan2(level, y + (share * land.lap if level >= 0.0 else 0.0)))
+
+
+def _gerald(land: PlankLand, end: EndName) -> PlankGerald:
+    """A gerald by its quarters; past the readings the bevel is held.
+
+    How the upper strake leans in a gerald depends on its width: without it the depths one lap in are not known.
+    """
+    length = land.plank.measured.ends[end].gerald
+    assert length is not None
+    missing = _missing(land, end)
+    if missing or land.run is None:
+        return PlankGerald(end, length, missing, np.empty(0), np.empty(0))
+    along = land.along_at(end, length * (1.0 - np.array(QUARTERS)))
+    bevels = land.run.at(np.clip(along, *land.run.reach))
+    off = _losses(land, end, bevels, along, gerald_share(length * (1.0 - np.array(QUARTERS)), length))
+    pair = (
+        (off.lower_at_edge, off.lower_at_lap_line)
+        if land.side == "above"
+        else (off.upper_at_lap_line, off.upper_at_edge)
+    )
+    return PlankGerald(end, length, (), *pair)
+
+
+def _missing(land: PlankLand, end: EndName) -> tuple[str, ...]:
+    """What a gerald cannot be drawn without and was not measured."""
+    table = "bevel" if land.side == "above" else "bevel_below"
+    found = [f"[{table}]"] if land.run is None else []
+    if lower_thickness(land) is None:
+        found.append("thickness_below")
+    if land.side == "above" and land.plank.measured.ends[end].width_above is None:
+        found.append(f"width_above of [{end}]")
+    return tuple(found)
+
+
+def _losses(land: PlankLand, end: EndName, bevels: Array, along: Array, gerald: Array) -> Losses:
+    """What comes off both strakes of a land at the quarters of a gerald.
+
+    Source: `shell.lapped`, with the upper corner of the upper strake where the bevel brings it.
+    """
+    thickness, y = lower_thickness(land), land.upper_width(end, along)
+    assert thickness is not None
+    assert y is not None
+    z = thickness - np.tan(bevels) * (y + np.where(bevels >= 0.0, land.lap, 0.0))
+    return land_losses(lapped(y, z, gerald, thickness, land.lap), thickness, land.lap)
+
+
+def take_off(bevels: Array, lap: float) -> Array:
+    """Return what comes off an edge at bevels, square to the face, mm. Source: plane trigonometry, lap times tan."""
+    return np.asarray(lap * np.tan(np.abs(bevels)))
+
+
+def marked_edge(land: PlankLand) -> Edge:
+    """Return what an edge carries: the line one lap in, its geralds, and where the land turns hollow."""
+    plank = land.plank
+    line = plank.edge(land.which)
+    fair = plank.edges[land.which]
+    along = np.linspace(fair.along("fore"), fair.along("aft"), len(line))
+    inner = inward(line, _face_widths(land, along), land.which)
+    cut = inner
+    for end in ENDS:
+        cut = run_to(cut, plank.ends[end], end)
+    bevels = land.bevels(along)
+    clear = np.array([not land.is_in_gerald(float(x)) for x in along])
+    turning = np.flatnonzero((bevels[:-1] * bevels[1:] < 0.0) & clear[:-1] & clear[1:])
+    turns = tuple((np.stack([line[k], inner[k]]), bool(bevels[k] > 0.0)) for k in turning)
+    read = bevels[clear & np.isfinite(bevels)]
+    is_hollow = len(read) > 0 and bool(np.all(read < 0.0))
+    return Edge(land.land, along, cut, _gerald_marks(land, line, inner, cut), turns, is_hollow)
+
+
+def _face_widths(land: PlankLand, along: Array) -> Array:
+    """How wide the lap is along the plank's own face: on its inner face, where a bevel was read, by its cosine."""
+    if land.side == "above" or land.run is None:
+        return np.full(len(along), land.lap)
+    return np.asarray(land.lap / np.cos(land.run.at(np.clip(along, *land.run.reach))))
+
+
+def inward(line: Array, distances: Array, which: EdgeName) -> Array:
+    """Return a line at distances square to an edge, on the plank's side of it, shape (p, 2)."""
+    along = np.gradient(line, axis=0)
+    along = along / np.linalg.norm(along, axis=1, keepdims=True)
+    side = 1.0 if which == "lower" else -1.0
+    return np.asarray(line + side * distances[:, None] * np.stack([-along[:, 1], along[:, 0]], axis=1))
+
+
+def _gerald_marks(land: PlankLand, line: Array, inner: Array, cut: Array) -> tuple[Gerald, ...]:
+    """The lines across each gerald that is drawn, the last at the plank's end."""
+    run, found = running(line), []
+    for gerald in land.geralds:
+        if gerald.missing:
+            continue
+        lengths = gerald.length * (1.0 - np.array(QUARTERS))
+        at = lengths if gerald.end == "fore" else run[-1] - lengths
+        lines = [np.stack([_on(line, run, x), _on(inner, run, x)]) for x in at]
+        last = 0 if gerald.end == "fore" else -1
+        lines[-1] = np.stack([line[last], cut[last]])
+        depths = zip(lines[1:], gerald.at_edge[1:], gerald.at_inner_line[1:], strict=True)
+        found.append(Gerald(gerald.end, lines[0], tuple(GeraldMark(at, float(e), float(i)) for at, e, i in depths)))
+    return tuple(found)
+
+
+def _on(line: Array, run: Array, at: float) -> Array:
+    return np.array([np.interp(at, run, line[:, part]) for part in range(2)])
+
+
+def hollow_depths(land: PlankLand, along: Sequence[float]) -> Array:
+    """Return what comes off the inner face at the lower edge where its land is hollow, shape (m,), mm; else 0."""
+    at = np.array(along)
+    bevels = np.nan_to_num(land.bevels(at))
+    clear = np.array([not land.is_in_gerald(float(x)) for x in at])
+    return np.where((bevels < 0.0) & clear, take_off(bevels, land.lap), 0.0)
+
+
+def fastenings_along(land: PlankLand) -> Rivets | None:
+    """Return the fastenings of the land below, at mid-lap of the plank's lower edge; None where not measured."""
+    plank, given = land.plank, land.plank.measured.fastened
+    if given is None:
+        return None
+    edge = plank.edges["lower"]
+    along = np.linspace(edge.along("fore"), edge.along("aft"), len(plank.lower))
+    line = inward(plank.lower, _face_widths(land, along) / 2, "lower")
+    for end in ENDS:
+        line = run_to(line, plank.ends[end], end)
+    run = running(line)
+    first, last = given.first, float(run[-1]) - given.first
+    x = np.array([tick.lower[0] for tick in plank.ticks()]) if given.between is not None else np.empty(0)
+    on_timbers = np.interp(x, line[:, 0], run)
+    on_timbers = on_timbers[(on_timbers > first) & (on_timbers < last)]
+    pitch = given.spacing or _usual_gap(on_timbers, last - first) / ((given.between or 0) + 1)
+    at, is_timber = spread_between(first, on_timbers, last, pitch, given.between)
+    centres = np.stack([np.interp(at, run, line[:, part]) for part in range(2)], axis=-1)
+    slopes = np.stack([np.interp(at, run, part) for part in np.gradient(line, axis=0).T], axis=-1)
+    directions = slopes / np.linalg.norm(slopes, axis=1, keepdims=True)
+    return Rivets(centres, directions, at, is_timber, given.hole)
+
+
+def _usual_gap(on_timbers: Array, length: float) -> float:
+    """The median distance from timber to timber along a land, mm; its length where there are fewer than two."""
+    return float(np.median(np.diff(on_timbers))) if len(on_timbers) > 1 else length

@@ -1,0 +1,235 @@
+"""A plank as measured on the boat, flat: its edges made fair, its ends, its ticks, its setting out.
+
+It is laid flat as the batten lay: each point has its distance along the batten and its offset from it. Nothing is
+known of the plank's twist; a twisted plank that can be bent on is nearly developable, and so was the batten.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import EndName, Place
+from templates_gen.geometry.plank.runs import Run, fair_run
+from templates_gen.geometry.setting_out import SettingOut, batten_points, running
+from templates_gen.geometry.spiling.overlay import meeting
+from templates_gen.geometry.strake_marks import Tick, datum_of, outline_of
+from templates_gen.hull.measured.plank import ENDS, MeasuredPlank
+from templates_gen.hull.measured.plank_checks import lap_problems
+from templates_gen.hull.measured.rounding import spread_of
+from templates_gen.hull.measured.spiling import EDGES, EdgeName
+from templates_gen.hull.problem import Problem
+from templates_gen.numerics.curves import cubic
+
+Array = NDArray[np.float64]
+
+LEAST_SLIP = 3.0
+"""A point that is nearer than this to the run of its edge is never left out, mm."""
+
+LEAST_SLIP_ALONG = 6.0
+"""... and of how far apart along the batten the two points of a place lie, mm."""
+
+STEEPEST = 1.0
+"""An edge that rises more steeply along the batten is measured as part of the end (45 degrees)."""
+
+_ALONG_EDGE = 8.0
+_ACROSS_END = 17
+
+
+@dataclass(frozen=True)
+class FairEdge:
+    """One edge: its places, fore to aft, and the fair run of its offsets along the batten."""
+
+    places: tuple[str, ...]
+    run: Run
+
+    def points(self, along: Array) -> Array:
+        """Return points of the edge at distances along the batten, shape (m, 2)."""
+        return np.stack([along, self.run.at(along)], axis=-1)
+
+    def along(self, place: str) -> float:
+        """Return the distance along the batten of one of its places, mm."""
+        return float(self.run.along[self.places.index(place)])
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """The places that are left out."""
+        return tuple(self.places[slip.index] for slip in self.run.slips)
+
+
+@dataclass(frozen=True)
+class FlatPlank:
+    """A measured plank laid flat, fore end left, upper edge up: the outer face to port.
+
+    Attributes
+    ----------
+    measured : MeasuredPlank
+    edges : dict of EdgeName to FairEdge
+        Along the batten.
+    angle : float
+        By which all is turned from the batten's straight edge so that the plank lies level, radians.
+    lower, upper : Array, shape (p, 2)
+        Net edges, fore to aft, both corners included, mm.
+    ends : dict of EndName to Array, shape (q, 2)
+        Net ends, from the lower corner to the upper one.
+    apart : tuple of str
+        Places with two points that lie farther apart along the batten than their neighbours': not ticked across.
+    """
+
+    measured: MeasuredPlank
+    edges: dict[EdgeName, FairEdge]
+    angle: float
+    lower: Array
+    upper: Array
+    ends: dict[EndName, Array]
+    apart: tuple[str, ...]
+
+    def edge(self, which: EdgeName) -> Array:
+        """Return a net edge, shape (p, 2)."""
+        return self.lower if which == "lower" else self.upper
+
+    def at(self, which: EdgeName, along: Array) -> Array:
+        """Return points of an edge at distances along the batten, shape (m, 2)."""
+        return _turned(self.edges[which].points(np.atleast_1d(along)), self.angle)
+
+    @property
+    def outline(self) -> Array:
+        """The net outline, closed without repeating a point, anticlockwise, shape (n, 2)."""
+        return outline_of(self.lower, self.ends["aft"], self.upper, self.ends["fore"])
+
+    @property
+    def middle(self) -> Array:
+        """The line half-way between the edges, fore to aft, shape (p, 2)."""
+        return np.asarray((self.lower + self.upper) / 2)
+
+    def place(self, name: str) -> Place:
+        """Return a place as a typed value."""
+        order = float(self.measured.places.index(name))
+        return Place("end", name) if name in ENDS else Place("measured", name, order=order)
+
+    def setting_out(self) -> SettingOut:
+        """Return the datum, the ticks, and the points that a batten needs between them to fall true."""
+        ticks = self.ticks()
+        between = [
+            batten_points(edge, np.concatenate([edge[:1], knots.reshape(-1, 2), edge[-1:]]))
+            for edge, knots in (
+                (self.lower, np.array([tick.lower for tick in ticks])),
+                (self.upper, np.array([tick.upper for tick in ticks])),
+            )
+        ]
+        return SettingOut(datum_of(self.middle, self.outline), ticks, *between)
+
+    def ticks(self) -> tuple[Tick, ...]:
+        """Return the places that both edges have, fore to aft; their rulings are distances along the batten."""
+        low, high = (self.edges[edge] for edge in EDGES)
+        ticks = []
+        for name in self.measured.places:
+            if name in ENDS or name in self.apart or name not in low.places or name not in high.places:
+                continue
+            at_low, at_high = low.along(name), high.along(name)
+            points = self.at("lower", np.array(at_low))[0], self.at("upper", np.array(at_high))[0]
+            ticks.append(Tick(self.place(name), *points, at_low, at_high))
+        return tuple(ticks)
+
+
+def flat_plank(measured: MeasuredPlank) -> FlatPlank:
+    """Return a measured plank laid flat.
+
+    Notes
+    -----
+    A plank thicker than the batten bends about a middle further out: it is longer by half the difference times the
+    angle that it turns through. Where that angle was measured it is spread evenly over the length.
+    """
+    points = _read_points(measured)
+    edges = {edge: _fair_edge(points[edge], measured) for edge in EDGES}
+    bounds = {edge: (edges[edge].along("fore"), edges[edge].along("aft")) for edge in EDGES}
+    longest = max(stop - start for start, stop in bounds.values())
+    count = max(int(np.ceil(longest / _ALONG_EDGE)) + 1, 33)
+    low, high = (edges[edge].points(np.linspace(*bounds[edge], count)) for edge in EDGES)
+    chord = (low[-1] + high[-1] - low[0] - high[0]) / 2
+    angle = -float(np.arctan2(chord[1], chord[0]))
+    corners = {"fore": (low[0], high[0]), "aft": (low[-1], high[-1])}
+    ends = {end: _end(measured, end, *corners[end]) for end in ENDS}
+    return FlatPlank(
+        measured,
+        edges,
+        angle,
+        _turned(low, angle),
+        _turned(high, angle),
+        {end: _turned(line, angle) for end, line in ends.items()},
+        _apart(points, measured),
+    )
+
+
+def _turned(points: Array, angle: float) -> Array:
+    cosine, sine = np.cos(angle), np.sin(angle)
+    return np.asarray(points @ np.array([[cosine, sine], [-sine, cosine]]))
+
+
+def stretch(measured: MeasuredPlank, length: float) -> float:
+    """Return how many times as long as on the batten a plank of a length is: 1 where its turn was not measured."""
+    return 1.0 + longer(measured) * (measured.turn or 0.0) / length
+
+
+def longer(measured: MeasuredPlank) -> float:
+    """Return by how much the plank is longer than the batten for each radian that it turns, mm."""
+    return (measured.thickness - measured.batten) / 2
+
+
+def _read_points(measured: MeasuredPlank) -> dict[EdgeName, dict[str, Array]]:
+    """Every point that was read, by edge and place, fore to aft, mm along the plank and across it."""
+    found: dict[EdgeName, dict[str, Array]] = {}
+    for edge in EDGES:
+        arcs = {place: meeting(one, edge == "upper") for place, one in measured.arcs[edge].items()}
+        read = measured.points[edge] | arcs
+        found[edge] = {place: read[place] for place in measured.places if place in read}
+    length = max(float(one["aft"][0] - one["fore"][0]) for one in found.values())
+    scale = np.array([stretch(measured, length), 1.0])
+    return {edge: {place: point * scale for place, point in one.items()} for edge, one in found.items()}
+
+
+def _fair_edge(points: dict[str, Array], measured: MeasuredPlank) -> FairEdge:
+    read = np.array([*points.values()])
+    spreads = np.full(len(read), spread_of(measured.step))
+    return FairEdge(tuple(points), fair_run(read[:, 0], read[:, 1], spreads, LEAST_SLIP))
+
+
+def _apart(points: dict[EdgeName, dict[str, Array]], measured: MeasuredPlank) -> tuple[str, ...]:
+    """Places whose two points are a slip apart along the batten."""
+    low, high = (points[edge] for edge in EDGES)
+    both = [place for place in low if place in high and place not in measured.by_widths and place not in ENDS]
+    if len(both) < 2:
+        return ()
+    along = np.array([low[place][0] for place in both])
+    apart = np.array([high[place][0] - low[place][0] for place in both])
+    run = fair_run(along, apart, np.full(len(both), 2.0 * spread_of(measured.step)), LEAST_SLIP_ALONG)
+    return tuple(both[slip.index] for slip in run.slips)
+
+
+def _end(measured: MeasuredPlank, end: EndName, low: Array, high: Array) -> Array:
+    """An end from its lower corner to its upper one, through the points that were measured of it."""
+    corners = np.concatenate([low[None], measured.ends[end].points, high[None]])
+    run = running(corners)
+    at = np.linspace(0.0, run[-1], _ACROSS_END)
+    return np.asarray(cubic(run, corners)(at))
+
+
+def shape_problems(plank: FlatPlank) -> Iterator[Problem]:
+    """Yield why a plank cannot be drawn as measured: edges too steep or crossing, laps wider than the plank."""
+    measured = plank.measured
+    for edge, fair in plank.edges.items():
+        slope = np.abs(np.diff(fair.run.values) / np.diff(fair.run.along))
+        if slope.max() > STEEPEST:
+            k = int(np.argmax(slope))
+            text = (
+                f"[{edge}] rises more steeply than 45 degrees from {fair.places[k]} to {fair.places[k + 1]}; read "
+                "both again; an edge that turns up round a forefoot is measured as points of [fore] or [aft]"
+            )
+            expected = "at most as much across as along"
+            yield Problem((measured.table_of(fair.places[k + 1], edge), fair.places[k + 1]), text, expected, "strake")
+    low, high = plank.edges["lower"], plank.edges["upper"]
+    start, stop = max(low.along("fore"), high.along("fore")), min(low.along("aft"), high.along("aft"))
+    along = np.clip([low.along(name) for name in low.places], start, stop)
+    widths = high.run.at(along) - low.run.at(along)
+    yield from lap_problems(measured, dict(zip(low.places, widths.tolist(), strict=True)))

@@ -1,0 +1,391 @@
+"""The plank file: what was measured of one strake on a boat that has no drawing, in mm, or every fault of the file.
+
+Points are read off a batten as in a spiling file, or as [distance along, offset of the lower land, offset of the
+upper mark] in one table, `widths`. Nothing that the file leaves out is supplied.
+"""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Any, Literal, get_args
+
+import numpy as np
+from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic_core import PydanticCustomError
+
+from templates_gen.about import EndName, Hand
+from templates_gen.hull.measured.file import MeasuredFile, MeasuredLength, measured_file, read_length
+from templates_gen.hull.measured.plank_checks import plank_problems
+from templates_gen.hull.measured.rounding import step_of
+from templates_gen.hull.measured.spiling import (
+    EDGE_WORDS,
+    EDGES,
+    UNITS_WORDS,
+    AllArcs,
+    BattenTable,
+    EdgeName,
+    Figures,
+    OnBatten,
+    Points,
+    lengths_of,
+    points_and_arcs,
+)
+from templates_gen.hull.model import Array
+from templates_gen.hull.problem import Problem
+from templates_gen.hull.schema import BoatName, Table
+from templates_gen.hull.text import SourceFile
+from templates_gen.notation import DepthName, Notation, notation_of
+from templates_gen.units import MM_PER_INCH, MeasuredUnits, UnitName, parse_printed_length
+
+LiesOn = Literal["stem", "transom", "scarf", "butt"]
+LandSide = Literal["above", "below"]
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
+
+READ_TO = np.radians(0.4)
+"""Standard deviation of a sliding bevel carried from an old boat to a protractor, radians (common practice)."""
+
+GAP_READ_TO = 0.3
+"""Standard deviation of a gap measured with a rule, mm (common practice)."""
+
+
+@dataclass(frozen=True)
+class ReadBevel:
+    """A bevel as it was found at the boat.
+
+    Attributes
+    ----------
+    angle : float
+        Radians, negative in a hollow.
+    spread : float
+        Standard deviation of an honest reading, radians.
+    gap, width : float or None
+        The gap under a straight scrap and how far from the touching point it was measured, mm; None where the angle
+        was read with a sliding bevel.
+    """
+
+    angle: float
+    spread: float
+    gap: float | None = None
+    width: float | None = None
+
+
+@dataclass(frozen=True)
+class PlankEnd:
+    """What an end of the plank lies on; lengths in mm, None where they were not measured.
+
+    Attributes
+    ----------
+    on : "stem", "transom", "scarf" or "butt"
+    gerald : float or None
+        Length of the gerald.
+    scarf : float or None
+        Length of the scarf to the old plank.
+    allowance : float or None
+        Wood to leave past the net end.
+    width_above : float or None
+        From this plank's upper edge to that of the strake above, on the inside.
+    points : Array, shape (k, 2)
+        Points of a curved end between its two corners, from the lower one up; k may be 0.
+    """
+
+    on: LiesOn
+    gerald: float | None
+    scarf: float | None
+    allowance: float | None
+    width_above: float | None
+    points: Array
+
+
+@dataclass(frozen=True)
+class Fastened:
+    """How the land below is fastened, mm.
+
+    `first` is the distance of the first and the last from the plank's ends, `hole` a diameter; either `between`, how
+    many stand between two timbers, or `spacing`, the greatest distance from one to the next, is given.
+    """
+
+    first: float
+    hole: float
+    between: int | None
+    spacing: float | None
+
+
+@dataclass(frozen=True)
+class MeasuredPlank:
+    """One strake as it was measured on the boat, mm and radians.
+
+    Attributes
+    ----------
+    name, units, depths, edition, fingerprint
+        What stands on every sheet.
+    strake : int
+        Counted from the garboard, 1.
+    side : Hand
+    is_sheer : bool
+        Whether no strake laps over it.
+    thickness : float
+    thickness_below : float or None
+        Of the strake below.
+    lap, lap_below : float
+        Of the land above and of that below.
+    turn : float or None
+        How far the batten turned from end to end, radians.
+    batten : float
+        Its thickness; 0 where it is too thin to matter.
+    places : tuple of str
+        Fore to aft, "fore" and "aft" among them.
+    points, arcs
+        As in a spiling file.
+    bevels : dict of LandSide to dict of place to ReadBevel
+    ends : dict of EndName to PlankEnd
+    fastened : Fastened or None
+    step : float
+        What figures are rounded to.
+    by_widths : tuple of str
+        Places that were measured as widths.
+    source : SourceFile
+    """
+
+    name: str
+    units: UnitName
+    depths: DepthName | None
+    fingerprint: str
+    strake: int
+    side: Hand
+    is_sheer: bool
+    thickness: float
+    thickness_below: float | None
+    lap: float
+    lap_below: float
+    turn: float | None
+    batten: float
+    places: tuple[str, ...]
+    points: Points
+    arcs: AllArcs
+    bevels: dict[LandSide, dict[str, ReadBevel]]
+    ends: dict[EndName, PlankEnd]
+    fastened: Fastened | None
+    step: float
+    by_widths: tuple[str, ...]
+    source: SourceFile = field(compare=False, repr=False)
+    edition: str | None = None
+
+    @property
+    def notation(self) -> Notation:
+        """Return how figures about this plank are written."""
+        return notation_of(self.units, self.depths)
+
+    def of_side(self, text: str) -> str:
+        """Return a heading with the plank's side after it."""
+        return f"{text} {self.side.upper()}"
+
+    @property
+    def has_own_lap_below(self) -> bool:
+        """Whether the lap of the land below was measured by itself."""
+        return ("lap_below",) in self.source.places
+
+    def table_of(self, place: str, edge: EdgeName = "lower") -> str:
+        """Return the table of the file that holds a place's point of an edge."""
+        if place in self.by_widths:
+            return "widths"
+        return edge if place in self.points[edge] or place in self.arcs[edge] else "upper"
+
+    def lap_on(self, land: int) -> float:
+        """Return the lap of the land above, numbered as the strake, or of that below, mm."""
+        return self.lap if land == self.strake else self.lap_below
+
+
+_WIDTH_WORDS = "three figures: along the straight edge, offset of the lower land, offset of the upper mark (+ up)"
+
+
+def _triple(value: object, info: ValidationInfo) -> tuple[float, float, float]:
+    """Return a place measured square to a batten (along, lower offset, upper offset), in mm."""
+    if not isinstance(value, list) or len(value) != 3:
+        raise PydanticCustomError("length", "{reason}", {"reason": f"give {_WIDTH_WORDS}"})
+    try:
+        along, low, high = (read_length(one, info) for one in value)
+    except ValueError as reason:
+        raise PydanticCustomError("length", "{reason}", {"reason": str(reason)}) from None
+    return along, low, high
+
+
+_BEVEL_WORDS = "degrees, or { gap = …, width = … } under a straight scrap; negative where the land is hollow"
+
+
+def _degrees(value: object) -> float:
+    """Return an angle in degrees as it is typed: a number, or text such as "6,5°" or "6 1/2". Raises ValueError."""
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise ValueError(f"give {_BEVEL_WORDS}")
+    if isinstance(value, str):
+        text = value.replace("°", "").strip().replace(",", ".")
+        value = parse_printed_length(text, "in") / MM_PER_INCH
+    if not -89.0 < value < 89.0:
+        raise ValueError("a bevel lies between -89 and 89 degrees")
+    return float(value)
+
+
+def _bevel(value: object, info: ValidationInfo) -> ReadBevel:
+    """Return a bevel that was read in degrees or found from a gap.
+
+    Source: plane trigonometry; the gap is square to the scrap, the width along it: tan = gap / width.
+    """
+    try:
+        if not isinstance(value, dict):
+            return ReadBevel(float(np.radians(_degrees(value))), float(READ_TO))
+        if set(value) != {"gap", "width"}:
+            raise ValueError(f"give {_BEVEL_WORDS}")
+        gap, width = (read_length(value[key], info) for key in ("gap", "width"))
+        if width < _LEAST_WIDTH:
+            raise ValueError(f"the width under the scrap is less than {_LEAST_WIDTH:g} mm; measure further out")
+    except ValueError as reason:
+        raise PydanticCustomError("number", "{reason}", {"reason": str(reason)}) from None
+    return ReadBevel(float(np.arctan2(gap, width)), GAP_READ_TO / width, gap, width)
+
+
+_LEAST_WIDTH = 5.0
+Width = Annotated[Any, PlainValidator(_triple)]
+Bevel = Annotated[Any, PlainValidator(_bevel)]
+
+
+def _angle(value: object) -> float:
+    """Return an angle in radians from degrees."""
+    try:
+        return float(np.radians(_degrees(value)))
+    except ValueError as reason:
+        raise PydanticCustomError("number", "{reason}", {"reason": str(reason)}) from None
+
+
+class EndTable(Table):
+    """[fore] and [aft]."""
+
+    on: LiesOn = Field(description='"stem", "transom", "scarf" or "butt": what this end of the plank lies on')
+    gerald: MeasuredLength | None = Field(None, description="the length of the gerald")
+    scarf: MeasuredLength | None = Field(None, description="the length of the scarf to the old plank")
+    allowance: MeasuredLength | None = Field(None, description="the wood to leave past the net end")
+    width_above: MeasuredLength | None = Field(
+        None, description="the width of the strake above at this end, inside, from upper edge to upper edge"
+    )
+    points: list[Figures] = Field([], description="points of a curved end, [along, offset], from the lower corner up")
+
+
+class FastenedTable(Table):
+    """[fastenings]."""
+
+    first: MeasuredLength = Field(description="distance of the first and the last fastening from the plank's ends")
+    hole: MeasuredLength = Field(description="diameter of the holes")
+    between: int | None = Field(None, description="fastenings between two timbers; the places measured are timbers")
+    spacing: MeasuredLength | None = Field(None, description="greatest distance from one to the next")
+
+
+class PlankTable(BattenTable):
+    """The whole file."""
+
+    name: BoatName = Field(description="the boat's name, in quotes")
+    units: MeasuredUnits = Field(description=UNITS_WORDS)
+    side: Hand = Field(description='"port" or "starboard": the side of the boat that the plank is for')
+    sheer: bool = Field(False, description="true for the sheer strake, which nothing laps over")
+    thickness: MeasuredLength = Field(description="the plank's thickness")
+    thickness_below: MeasuredLength | None = Field(None, description="the thickness of the strake below")
+    lap: MeasuredLength = Field(description="the lap, its width square to the land")
+    lap_below: MeasuredLength | None = Field(None, description="the lap on the strake below, where it is another")
+    turn: Annotated[float | None, PlainValidator(_angle)] = Field(
+        None, description="how far the batten turned from end to end, degrees"
+    )
+    lower: dict[str, Figures] = Field({}, description=EDGE_WORDS)
+    upper: dict[str, Figures] = Field({}, description=EDGE_WORDS)
+    widths: dict[str, Width] = Field({}, description=f"a table: for each place by name, {_WIDTH_WORDS}")
+    bevel: dict[str, Bevel] = Field({}, description=f"a table: for each place by name, {_BEVEL_WORDS}")
+    bevel_below: dict[str, Bevel] = Field({}, description=f"a table: for each place by name, {_BEVEL_WORDS}")
+    fore: EndTable = Field(description="a table: what the fore end lies on")
+    aft: EndTable = Field(description="a table: what the after end lies on")
+    fastenings: FastenedTable | None = Field(None, description="a table: how the land below is fastened")
+
+
+def read_plank(path: Path, depths: DepthName | None = None) -> MeasuredPlank:
+    """Return what a file says was measured of a plank on the boat.
+
+    Raises
+    ------
+    HullFileError
+        With every fault of the file, in the order of their places in it.
+    """
+    file = measured_file(path, PlankTable, "mm")
+    if file.table is None:
+        raise file.refused(file.problems)
+    given, clashes = _on_batten(file.table)
+    plank = None if clashes else _plank(file, given, depths)
+    problems = clashes or [*plank_problems(file.table, given, plank)]
+    if problems or plank is None:
+        raise file.refused(problems)
+    return plank
+
+
+def _on_batten(table: PlankTable) -> tuple[OnBatten, list[Problem]]:
+    """Return all points by edge, those of `widths` among them, and places that are given twice."""
+    given: OnBatten = {"lower": dict(table.lower), "upper": dict(table.upper)}
+    twice = []
+    for place, (along, *offsets) in table.widths.items():
+        for edge, offset in zip(EDGES, offsets, strict=True):
+            if place in given[edge]:
+                text = f"{place} is in [widths] and in [{edge}]; leave one of the two out"
+                twice.append(Problem(("widths", place), text, "each place once", "strake"))
+            given[edge][place] = (along, offset)
+    return given, twice
+
+
+def _plank(file: MeasuredFile[PlankTable], given: OnBatten, depths: DepthName | None) -> MeasuredPlank:
+    table, units = file.table, file.units
+    assert table is not None
+    points, arcs = points_and_arcs(given, table.radius)
+    fastened = table.fastenings
+    return MeasuredPlank(
+        name=table.name,
+        units=units if units in get_args(UnitName) else "in",  # type: ignore[arg-type]
+        depths=depths,
+        fingerprint=file.source.fingerprint,
+        strake=table.strake,
+        side=table.side,
+        is_sheer=table.sheer,
+        thickness=table.thickness,
+        thickness_below=table.thickness_below,
+        lap=table.lap,
+        lap_below=table.lap if table.lap_below is None else table.lap_below,
+        turn=table.turn,
+        batten=table.batten,
+        places=places_in_order(given),
+        points=points,
+        arcs=arcs,
+        bevels={"above": dict(table.bevel), "below": dict(table.bevel_below)},
+        ends={end: _end(getattr(table, end)) for end in ENDS},
+        fastened=None if fastened is None else Fastened(**fastened.model_dump()),
+        step=step_of(lengths_of(points, arcs), units),
+        by_widths=tuple(table.widths),
+        source=file.source,
+    )
+
+
+def _end(table: EndTable) -> PlankEnd:
+    points = [point for point in table.points if not isinstance(point[0], tuple)]
+    return PlankEnd(
+        table.on, table.gerald, table.scarf, table.allowance, table.width_above, np.array(points).reshape(-1, 2)
+    )
+
+
+def places_in_order(given: OnBatten) -> tuple[str, ...]:
+    """Return all places, fore to aft: the ends first and last, the others as the file has them.
+
+    A place that only the upper edge has comes where its distance along the batten puts it.
+    """
+    inner: list[str] = [place for place in given["lower"] if place not in ENDS]
+    along = {place: _along(figures) for edge in EDGES for place, figures in given[edge].items()}
+    for place in given["upper"]:
+        if place not in ENDS and place not in inner:
+            before = [k for k, other in enumerate(inner) if along[other] < along[place]]
+            inner.insert(before[-1] + 1 if before else 0, place)
+    return ("fore", *inner, "aft")
+
+
+def _along(figures: tuple[Any, ...]) -> float:
+    """Return how far along the batten a point lies, or the middle of two centres, mm."""
+    if isinstance(figures[0], tuple):
+        return float(figures[0][0] + figures[1][0]) / 2
+    return float(figures[0])

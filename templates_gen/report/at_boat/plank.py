@@ -1,0 +1,120 @@
+"""What a builder should know about a plank measured on the boat; `key` is a key of the plank file."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from templates_gen.about import About
+from templates_gen.geometry.plank.lands import PlankLand
+from templates_gen.geometry.plank.outline import FlatPlank
+from templates_gen.geometry.plank.runs import FEWEST_JUDGED
+from templates_gen.hull.measured.spiling import EDGES, EdgeName
+from templates_gen.report.finding import GRAVITY, Finding
+from templates_gen.units import DEG_PER_RAD
+from templates_gen.words import at_place
+
+
+def plank_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> tuple[Finding, ...]:
+    """Return the findings about a plank, the gravest first."""
+    every = [
+        *(finding for edge in EDGES for finding in _edge_findings(plank, edge)),
+        *_apart_findings(plank),
+        *(finding for land in lands for finding in _land_findings(land)),
+        *_missing_findings(plank, lands),
+        _summary(plank),
+    ]
+    return tuple(sorted(every, key=lambda finding: GRAVITY[finding.severity]))
+
+
+def _edge_findings(plank: FlatPlank, edge: EdgeName) -> Iterator[Finding]:
+    """Points that all others of their edge do not bear out; an edge of too few points to find them."""
+    measured, fair = plank.measured, plank.edges[edge]
+    for slip in fair.run.slips:
+        name = fair.places[slip.index]
+        miss = float(fair.run.values[slip.index]) - slip.expected
+        far, way = measured.notation.spoken_length(abs(miss)), "up" if miss > 0.0 else "down"
+        text = (
+            f"strake {measured.strake}, {edge} edge {at_place(plank.place(name))}: the point lies {far} {way} of "
+            "where the rest of its edge leads; it is left out of the outline; read the offset again"
+        )
+        if name in ("fore", "aft"):
+            text += ". It is a corner: the edge is run on to it, so do not cut this end before you have measured it"
+        about = About("strake", measured.strake, place=plank.place(name))
+        yield Finding("warning", "strake", text, about, abs(miss), 0.0, (measured.table_of(name, edge), name))
+    if not fair.run.is_judged:
+        text = (
+            f"strake {measured.strake}: the {edge} edge has {len(fair.places)} points, too few to find a slip of "
+            f"measuring; measure {FEWEST_JUDGED} or more, one at each timber"
+        )
+        about = About("strake", measured.strake)
+        yield Finding("warning", "strake", text, about, len(fair.places), f"{FEWEST_JUDGED} or more", (edge,))
+
+
+def _apart_findings(plank: FlatPlank) -> Iterator[Finding]:
+    """Places whose two points lie too far apart along the batten."""
+    number = plank.measured.strake
+    for name in plank.apart:
+        text = (
+            f"strake {number} {at_place(plank.place(name))}: the two points lie farther apart along the batten, or "
+            "nearer, than at the places next to it; no tick is drawn there; read both distances along again"
+        )
+        yield Finding(
+            "warning", "strake", text, About("strake", number, place=plank.place(name)), key=("upper", name)
+        )
+
+
+def _land_findings(land: PlankLand) -> Iterator[Finding]:
+    """Bevels that all others of their land do not bear out, and those read inside a gerald."""
+    table = "bevel" if land.side == "above" else "bevel_below"
+    measured = land.plank.measured
+    for slip in land.run.slips if land.run is not None else ():
+        name = land.places[slip.index]
+        place = land.plank.place(name)
+        read, expected = (angle * DEG_PER_RAD for angle in (land.read[slip.index].angle, slip.expected))
+        text = (
+            f"land {land.land} {at_place(place)}: a bevel of {read:.1f} degrees where the others lead to "
+            f"{expected:.1f}; it is left out; read it again"
+        )
+        yield Finding("warning", "bevel", text, About("land", land.land, place=place), read, expected, (table, name))
+    inside = [name for name in measured.bevels[land.side] if name not in land.places]
+    if inside:
+        text = (
+            f"land {land.land}: bevels inside a gerald are not used: {', '.join(inside)}; the land is not at its own "
+            "bevel there"
+        )
+        yield Finding("note", "bevel", text, About("land", land.land), key=(table, inside[0]))
+
+
+def _missing_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Iterator[Finding]:
+    """What was not measured and therefore is not drawn."""
+    for land in lands:
+        table = "bevel" if land.side == "above" else "bevel_below"
+        if land.run is None:
+            text = (
+                f"land {land.land}: no bevel was measured, so none is drawn; read it at each place and add [{table}]"
+            )
+            yield Finding("note", "bevel", text, About("land", land.land))
+        for gerald in land.geralds:
+            if gerald.missing:
+                text = (
+                    f"land {land.land}: the gerald at the {'fore' if gerald.end == 'fore' else 'after'} end is not "
+                    f"drawn: {', '.join(gerald.missing)} was not measured; measure it and add it to the file"
+                )
+                yield Finding("note", "land", text, About("land", land.land), key=(gerald.end, "gerald"))
+    for end, given in plank.measured.ends.items():
+        if given.on in ("stem", "transom") and given.gerald is None:
+            text = f"[{end}] has no gerald, so none is drawn; measure its length at the old plank and add gerald = …"
+            yield Finding("note", "land", text, About("strake", plank.measured.strake), key=(end,))
+
+
+def _summary(plank: FlatPlank) -> Finding:
+    """How far the points that are kept lie from the fair edges."""
+    measured = plank.measured
+    kept = np.concatenate([fair.run.off[~fair.run.is_left_out] for fair in plank.edges.values()])
+    far, mean = float(np.abs(kept).max()), float(np.sqrt(np.mean(kept**2)))
+    count = sum(len(fair.places) for fair in plank.edges.values())
+    text = (
+        f"strake {measured.strake}: the fair edges pass {measured.notation.spoken_fine(far)} from the points at most"
+        f", {measured.notation.spoken_depth(mean)} root mean square, over {len(kept)} points of {count}"
+    )
+    return Finding("note", "strake", text, About("strake", measured.strake), far, 0.0, ("strake",))

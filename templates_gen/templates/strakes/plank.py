@@ -1,0 +1,210 @@
+"""A plank measured on the boat as a template: its outline with every mark, and the bevel boards of its lands."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templates_gen.about import About, EndName
+from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
+from templates_gen.geometry.flat_strakes import narrowest_board
+from templates_gen.geometry.places import RuledPlace
+from templates_gen.geometry.plank.lands import PlankLand, fastenings_along, hollow_depths, marked_edge, take_off
+from templates_gen.geometry.plank.outline import FlatPlank, longer
+from templates_gen.geometry.setting_out import SettingOut, running
+from templates_gen.hull.measured.plank import ENDS
+from templates_gen.templates.bevels.board import boards_for
+from templates_gen.templates.bevels.facts import LandFacts
+from templates_gen.templates.strakes.lines import Shape, StrakeLines, lines_of
+from templates_gen.templates.strakes.pieces import fastening_holes
+from templates_gen.templates.strakes.plank_tables import measured_table, plank_tables
+from templates_gen.templates.strakes.spiling import of_side
+from templates_gen.templates.strakes.words import strake_words
+from templates_gen.words import piece_name
+
+Array = NDArray[np.float64]
+
+
+def plank_folio(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Folio:
+    """Return the template of a measured plank, the bevel boards of its lands, and its tables."""
+    measured = plank.measured
+    out = plank.setting_out()
+    lines = _lines(plank, lands, out)
+    piece = of_side(_piece(plank, lines), measured.side)
+    boards = boards_for(measured, measured.lap_on, [facts for land in lands if (facts := land_facts(land))])
+    title = f"Strake {measured.strake} as measured, {measured.side.upper()} side"
+    tables = plank_tables(plank, lands, out, lines.rivets)
+    return Folio("strakes", title, (piece, *boards), tables, (measured_table(plank, lands),))
+
+
+def _lines(plank: FlatPlank, lands: tuple[PlankLand, ...], out: SettingOut) -> StrakeLines:
+    """The plank's template before it is lettered."""
+    measured = plank.measured
+    by_side = {land.side: land for land in lands}
+    below, above = by_side.get("below"), by_side.get("above")
+    along = [tick.u_lower for tick in out.ticks]
+    scarfs = [path for end in ENDS for path in _scarf(plank, end)]
+    shape = Shape(
+        number=measured.strake,
+        lap=measured.lap,
+        low=plank.lower,
+        high=plank.upper,
+        middle=plank.middle,
+        fore=plank.ends["fore"],
+        aft=plank.ends["aft"],
+        rough=_rough(plank),
+        upper=None if above is None else marked_edge(above),
+        lower=None if below is None else marked_edge(below),
+        hollow_depths=np.zeros(len(along)) if below is None else hollow_depths(below, along),
+        rivets=None if below is None else fastenings_along(below),
+        named=tuple(("scarf begins here", path.points) for path in scarfs),
+    )
+    return lines_of(shape, out, measured.notation, scarfs)
+
+
+def _rough(plank: FlatPlank) -> tuple[Path, ...]:
+    """The outline with the wood that is left past the ends, closed; none where no allowance was given."""
+    left = {end: plank.measured.ends[end].allowance or 0.0 for end in ENDS}
+    if not any(left.values()):
+        return ()
+    fore, aft = (_moved_end(plank, end, left[end]) for end in ENDS)
+    points = np.concatenate([fore, plank.upper[1:-1], aft[::-1], plank.lower[-2:0:-1]])
+    return (Path(points, Role.ROUGH, closed=True),)
+
+
+def _moved_end(plank: FlatPlank, end: EndName, by: float) -> Array:
+    """A net end moved along the plank's edges, out of it for a positive distance, shape (q, 2)."""
+    net = plank.ends[end]
+    ways = []
+    for line in (plank.lower, plank.upper):
+        step = line[0] - line[1] if end == "fore" else line[-1] - line[-2]
+        ways.append(step / np.linalg.norm(step))
+    share = np.linspace(0.0, 1.0, len(net))[:, None]
+    return np.asarray(net + by * ((1.0 - share) * ways[0] + share * ways[1]))
+
+
+def _scarf(plank: FlatPlank, end: EndName) -> tuple[Path, ...]:
+    """The line at which the scarf to the old plank begins; none where its length was not measured."""
+    length = plank.measured.ends[end].scarf
+    return () if length is None else (Path(_moved_end(plank, end, -length), Role.SCRIBE),)
+
+
+def land_facts(land: PlankLand) -> LandFacts | None:
+    """Return what the bevel board shows of a land: the places where its bevel was read; None where none was."""
+    run = land.run
+    if run is None:
+        return None
+    plank, measured = land.plank, land.plank.measured
+    kept = np.flatnonzero(~run.is_left_out)
+    places = tuple(RuledPlace(plank.place(land.places[i]), float(run.along[i])) for i in kept)
+    bevel = run.at(run.along[kept])
+    off = take_off(bevel, land.lap)
+    is_hollow = bevel < 0.0
+    planed = np.where(is_hollow == (land.side == "below"), measured.thickness, measured.thickness_below or np.nan)
+    widths = plank.edges["upper"].run.at(run.along[kept]) - plank.edges["lower"].run.at(run.along[kept])
+    zeros = np.zeros(len(kept))
+    return LandFacts(
+        land.land,
+        places,
+        bevel,
+        bevel,
+        off,
+        planed - off,
+        off,
+        zeros,
+        off,
+        is_hollow,
+        zeros > 0.0,
+        widths - land.lap,
+        widths - land.lap,
+    )
+
+
+def _piece(plank: FlatPlank, lines: StrakeLines) -> Piece:
+    """The template as it is to port."""
+    measured = plank.measured
+    labels, arrows = strake_words(measured.notation, lines, _facts(plank, lines))
+    about = About("strake", measured.strake)
+    return Piece(
+        piece_name(about),
+        "strakes",
+        (f"Strake {measured.strake}: outline as MEASURED on the boat",),
+        (*lines.paths, *arrows),
+        fastening_holes(lines.rivets),
+        labels,
+        _notes(plank, lines),
+        about=about,
+        facing=Facing("port", "this face OUT"),
+    )
+
+
+def _facts(plank: FlatPlank, lines: StrakeLines) -> tuple[tuple[str, ...], ...]:
+    """What is written in the plank's field once."""
+    measured, notation = plank.measured, plank.measured.notation
+    length = float(running(plank.middle)[-1])
+    width = float(np.max(np.linalg.norm(plank.upper - plank.lower, axis=1)))
+    board = narrowest_board(np.concatenate([lines.outline, *(path.points for path in lines.rough)]))
+    size = " × ".join(notation.spoken_length(side) for side in board)
+    return (
+        (
+            f"{measured.name} {measured.fingerprint}, strake {measured.strake}, as measured on the boat",
+            f"net length {notation.spoken_length(length)}, greatest net width {notation.spoken_length(width)}",
+            f"board {size}, {notation.spoken_length(measured.thickness)} thick, edges square",
+        ),
+        (f"strake {measured.strake}: laid flat as the batten lay; offer it up before you cut wood",),
+    )
+
+
+def _notes(plank: FlatPlank, lines: StrakeLines) -> tuple[str, ...]:
+    """How the pattern is used, and what it takes for granted."""
+    measured, notation = plank.measured, plank.measured.notation
+    notes = [
+        "Cut to the middle of the full outline, edges square. It runs fair between the points that were measured; "
+        "the table of points says how far each is from it. The long dashes outside it are the rough line: leave that "
+        "wood until the plank is fitted. Where there are none, no allowance was given.",
+        "Scribe full lines and ticks on the face you look at, which goes out; dashed lines are on the other face.",
+        "The plank is laid flat as the batten lay: this takes for granted that the batten lay free, never forced "
+        "sideways, over the whole width of the plank. A plank that is twisted or hollow across is wider or narrower "
+        "in the middle than a flat batten can show. Offer the pattern up to the boat before you cut wood.",
+        _turn_note(plank),
+        "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
+        "to it from the table, and run a batten through the points.",
+    ]
+    if lines.rivets is not None:
+        notes.append(
+            "The holes are along the lower edge: drill both planks together when the plank hangs. Along the upper "
+            "edge drill from the holes of the old strake above."
+        )
+    if any(measured.ends[end].scarf is not None for end in ENDS):
+        notes.append(
+            "The line across a scarfed end is where its scarf begins; the end itself is the feather edge. Plane the "
+            "face that meets the scarf of the old plank: which one it is was not measured."
+        )
+    if any(edge is not None and edge.geralds for edge in (lines.upper, lines.lower)):
+        notes.append(
+            f"The figures in the geralds are depths in {notation.depth_words}, bevel and gerald together: first what "
+            "comes off at the edge, then what comes off at the line along the lap. Past the last "
+            "reading the bevel is held as it is there."
+        )
+    return tuple(notes)
+
+
+def _turn_note(plank: FlatPlank) -> str:
+    """What the plank's thickness does to its length."""
+    measured, notation = plank.measured, plank.measured.notation
+    each = longer(measured)
+    if abs(each) < _SAME_THICKNESS:
+        return "The batten was as thick as the plank: both bend about the same middle, and the length is the plank's."
+    way = "longer" if each > 0.0 else "shorter"
+    if measured.turn is not None:
+        more = notation.spoken_fine(abs(each) * measured.turn)
+        return (
+            f"The plank is {more} {way} than it was on the batten, for it bends further out: spread evenly over it."
+        )
+    for_ten = notation.spoken_fine(abs(each) * float(np.radians(10.0)))
+    return (
+        "How far the batten turned from end to end was not measured. For every 10 degrees the plank, which is not as "
+        f"thick as the batten, wants to be {for_ten} {way} than drawn: fit one end first."
+    )
+
+
+_SAME_THICKNESS = 0.1
+"""Half the difference of plank and batten that makes no length worth a word, mm."""

@@ -1,0 +1,126 @@
+"""A plank for a boat without a drawing: projected on to a batten from boats that are known, with errors and slips."""
+
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+import pytest
+
+from templates_gen.at_boat.plank import PlankToMake, plank_files, plank_record, plank_to_make
+from templates_gen.cli.options import printing
+from templates_gen.geometry.planking import PlankedShell
+from tests import boats
+from tests.at_boat.outlines import farthest, net_outline
+from tests.at_boat.plank_batten import Errors, MeasuredStrake, measured_strake, plank_text
+from tests.flow import shell_of
+
+WITH_ERRORS = Errors(reach=0.5, bevel=0.3)
+WITH_A_SLIP = Errors(reach=0.5, bevel=0.3, slip=12.0)
+SPACING = 200.0
+
+
+def made(measured: MeasuredStrake, tmp_path: Path, by_widths: bool = False) -> PlankToMake:
+    path = tmp_path / "plank.toml"
+    path.write_text(plank_text(measured, by_widths), encoding="utf-8")
+    return plank_to_make(path)
+
+
+@pytest.fixture(scope="module", params=["dinghy", "double_ender", "faering", "pram"])
+def shell(request: pytest.FixtureRequest) -> PlankedShell:
+    return shell_of(getattr(boats, request.param)())
+
+
+@pytest.mark.parametrize("by_widths", [False, True])
+def test_a_strake_comes_within_a_millimetre_and_its_bevels_within_a_degree(
+    shell: PlankedShell, by_widths: bool, tmp_path: Path
+) -> None:
+    for number, errors in ((2, WITH_ERRORS), (shell.planking.strakes - 1, WITH_A_SLIP)):
+        measured = measured_strake(shell, number, SPACING, errors, seed=number, by_widths=by_widths)
+        result = made(measured, tmp_path, by_widths)
+        assert farthest(result.plank.outline, net_outline(measured.strake)) < 1.0
+        for land in result.lands:
+            assert land.run is not None
+            inner = [k for k, along in enumerate(land.run.along) if not land.is_in_gerald(float(along))]
+            true = np.array([measured.true_bevels[land.land][land.places[k]] for k in inner])
+            assert np.abs(np.degrees(land.run.at(land.run.along))[inner] - true).max() < 1.0
+        named = {(edge, place) for edge, fair in result.plank.edges.items() for place in fair.left_out}
+        assert named == ({measured.slip} if measured.slip else set())
+
+
+def test_read_exactly_a_strake_comes_back_as_it_is(tmp_path: Path) -> None:
+    measured = measured_strake(shell_of(boats.dinghy()), 4, 150.0, Errors())
+    result = made(measured, tmp_path)
+    assert farthest(result.plank.outline, net_outline(measured.strake)) < 0.25
+    assert not any(finding.severity == "warning" for finding in result.findings)
+
+
+def test_the_drawing_holds_the_outline_and_the_marks(tmp_path: Path) -> None:
+    measured = measured_strake(shell_of(boats.dinghy()), 4, SPACING, WITH_ERRORS)
+    result = made(measured, tmp_path)
+    files = plank_files(result, printing("a4", "10mm", None, units="mm")).files
+    path = tmp_path / "plank.dxf"
+    path.write_bytes(files["plank.dxf"])
+    drawing = ezdxf.readfile(path)  # type: ignore[attr-defined]
+    from ezdxf import path as ezpath
+
+    lines = {
+        layer: [
+            np.array([(p.x, p.y) for p in ezpath.make_path(entity).flattening(0.01)])
+            for entity in drawing.modelspace().query(f'LWPOLYLINE LINE ARC[layer=="{layer}"]')
+        ]
+        for layer in ("CUT-OUTSIDE", "SCRIBE")
+    }
+    (outline,) = lines["CUT-OUTSIDE"]
+    net = result.plank.outline
+    by = outline.min(axis=0) - net.min(axis=0)
+    assert farthest(outline - by, net) < 0.1
+    ends = np.concatenate([line[[0, -1]] for line in lines["SCRIBE"]]) - by
+    for tick in result.plank.ticks():
+        for point in (tick.lower, tick.upper):
+            assert np.linalg.norm(ends - point, axis=1).min() < 0.1
+
+
+def test_a_starboard_plank_is_the_mirror_image(tmp_path: Path) -> None:
+    measured = measured_strake(shell_of(boats.dinghy()), 4, SPACING, WITH_ERRORS)
+    path = tmp_path / "plank.toml"
+    text = plank_text(measured)
+    widths = {}
+    for side in ("port", "starboard"):
+        path.write_text(text.replace('side = "port"', f'side = "{side}"'), encoding="utf-8")
+        from templates_gen.templates.strakes.plank import plank_folio
+
+        result = plank_to_make(path)
+        piece = plank_folio(result.plank, result.lands).pieces[0]
+        assert any(side.upper() in label.text for label in piece.labels)
+        assert not any("turn over" in label.text for label in piece.labels)
+        widths[side] = piece.paths[0].points
+    assert np.allclose(widths["port"] * (-1.0, 1.0), widths["starboard"])
+
+
+def test_the_record_says_what_was_not_measured(tmp_path: Path) -> None:
+    measured = measured_strake(shell_of(boats.dinghy()), 4, SPACING, Errors())
+    measured.bevels = {}
+    record = plank_record(made(measured, tmp_path))
+    assert record["not_measured"] == ["bevels of land 3", "bevels of land 4", "turn"]
+
+
+def test_geralds_take_off_what_the_boat_takes(tmp_path: Path) -> None:
+    # Clear of errors the depths at the quarters are the boat's own. The bevels are read inside the geralds, too,
+    # where the land is not at its own bevel.
+    drawn = shell_of(boats.dinghy())
+    length = drawn.planking.gerald_fore
+    assert length is not None
+    measured = measured_strake(drawn, 4, 150.0, Errors())
+    result = made(measured, tmp_path)
+    for land in result.lands:
+        gerald = next(one for one in land.geralds if one.end == "fore")
+        assert not gerald.missing
+        lengths = length * (1.0 - np.array([0.0, 0.25, 0.5, 0.75, 1.0]))
+        off = drawn.losses(land.land, drawn.rulings_at_lengths(land.land, lengths))
+        pairs = (
+            ((gerald.at_edge, off.lower_at_edge), (gerald.at_inner_line, off.lower_at_lap_line))
+            if land.side == "above"
+            else ((gerald.at_edge, off.upper_at_lap_line), (gerald.at_inner_line, off.upper_at_edge))
+        )
+        for found, true in pairs:
+            assert np.abs(found - true).max() < 0.3
