@@ -80,7 +80,8 @@ def _begin_log(file: Path, hull: Path) -> None:
     say(f"{file} written for drawing {drawn.fingerprint}; it is refused once {hull} is changed")
     if drawn.lands.by == "even":
         say(
-            f"the program lines off the lands of {hull}: run line-off --keep before you cut moulds, then begin the log"
+            f"the program lines off the lands of {hull}: run line-off --keep before you cut moulds, "
+            "then begin the log"
         )
 
 

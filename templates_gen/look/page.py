@@ -46,8 +46,11 @@ MEASURE_SCRIPTS = ("rule", "record", "files", "findings", "reader", "keypad", "t
 """The scripts of the Measure view, in names of their own; the last one starts it."""
 
 
-def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
+def page_html(boat: Boat, findings: Sequence[Finding], drawn: Boat | None = None) -> bytes:
     """Return the page as UTF-8: library, script, style and data all inside it.
+
+    `drawn` is the boat whose marks are on the moulds, where `boat` is she as built: what is measured is measured
+    from them, and what the browser keeps is kept for her drawing.
 
     The data are those of measurements.json, bodies to be shown, sections for the body plan and the findings.
     """
@@ -80,7 +83,7 @@ def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
         "backbone": _rounded(_backbone(boat)),
         "sections": _sections(boat),
         "findings": [placed(boat, finding) for finding in findings],
-        "measuring": measuring_data(boat),
+        "measuring": measuring_data(drawn or boat),
     }
     page = _part("page.html")
     for mark, text in (

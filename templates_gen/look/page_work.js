@@ -2,7 +2,7 @@
 
 // What is kept in the browser for this drawing of this boat; where the browser refuses, it is kept until the page is closed.
 const memory = {
-  key: () => `ticks ${measured.fingerprint}`,
+  key: () => `ticks ${data.measuring.hull.fingerprint}`,
   ticks: {},
   works: true,
 

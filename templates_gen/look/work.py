@@ -4,24 +4,28 @@ from collections.abc import Sequence
 from typing import Any
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.shop.before_planking import Step, before_planking, gauges_of
+from templates_gen.hull.model import Hull
+from templates_gen.shop.after_planking import after_planking
+from templates_gen.shop.before_planking import Depth, Step, before_planking, gauges_of
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import order_of_work
-from templates_gen.shop.tables import depth_table
 from templates_gen.stock.plan import planking_plan
+from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 
 def stages_of_work(boat: Boat) -> list[dict[str, Any]]:
-    """Return the stages of the work in order, as plain data: what comes before planking, then each pair of strakes.
+    """Return the stages of the work in order, as plain data: before planking, each pair of strakes, after planking.
 
     The planks are those of the usual stock, as in the shop book when no stock is given.
     """
     plan, gauges = planking_plan(boat), gauges_of(boat)
-    stages = [_stage(boat, "Before planking", None, before_planking(boat, gauges))]
-    for work in order_of_work(boat, plan, usual_buying(plan.stock), gauges):
-        stages.append(_stage(boat, work.title, work.strake, work.steps))
-    return stages
+    buying = usual_buying(plan.stock)
+    return [
+        _stage(boat, "Before planking", None, before_planking(boat, gauges)),
+        *(_stage(boat, work.title, work.strake, work.steps) for work in order_of_work(boat, plan, buying, gauges)),
+        _stage(boat, "After the sheer strake", None, after_planking(boat, plan, buying)),
+    ]
 
 
 def _stage(boat: Boat, title: str, strake: int | None, steps: Sequence[Step]) -> dict[str, Any]:
@@ -37,6 +41,26 @@ def _step(boat: Boat, step: Step) -> dict[str, Any]:
     }
     if not step.depths:
         return record
-    table = depth_table(step.title, step.depths, boat.hull)
-    columns = [column.replace("\n", " ") for column in table.columns]
-    return record | {"columns": columns, "rows": [list(row) for row in table.rows], "notes": list(table.notes)}
+    return record | _depths(step.depths, boat.hull)
+
+
+def _depths(depths: Sequence[Depth], hull: Hull) -> dict[str, Any]:
+    """What comes off at each place, in a gerald at both its sides, with which gauge: headings, rows and notes."""
+    written = hull.notation.depths_of
+    has_bevels = any(depth.bevel is not None for depth in depths)
+    is_gerald = any(depth.inner_off is not None for depth in depths)
+    rows = [
+        [
+            depth.place,
+            *(("–" if depth.bevel is None else format_angle(depth.bevel),) if has_bevels else ()),
+            *("–" if inner is None else written(inner) for inner in (depth.inner_off, depth.inner_left) if is_gerald),
+            written(depth.off),
+            written(depth.left),
+            "straightedge" if depth.gauge is None else piece_name(depth.gauge, hull.units),
+        ]
+        for depth in depths
+    ]
+    inner = ["Off one lap in", "Left there"] if is_gerald else []
+    columns = ["Place", *(["Bevel"] if has_bevels else []), *inner, "Off at the edge", "Left there", "With"]
+    lap_line = "One lap in: on the outside of an upper edge the lap line. " if is_gerald else ""
+    return {"columns": columns, "rows": rows, "notes": [f"{lap_line}Off: all of it, gerald and bevel together."]}

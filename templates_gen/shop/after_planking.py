@@ -6,9 +6,8 @@ Common practice throughout; the figures are the boat's own.
 from collections.abc import Sequence
 
 from templates_gen.about import About
-from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.boat import Boat, InsideShape
 from templates_gen.geometry.inside.gunwales import GunwaleShape, TimbersShape
-from templates_gen.geometry.inside.shapes import InsideShape
 from templates_gen.shop.before_planking import Step
 from templates_gen.shop.buying import Buying, Fastening, fastenings
 from templates_gen.stock.plan import PlankingPlan

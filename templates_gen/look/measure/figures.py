@@ -13,7 +13,8 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
 from templates_gen.hull.measured import rounding, spiling
-from templates_gen.hull.measured.as_built import FEWEST, GREATEST_SHARE, LEAST_SHARE, place_names, place_titles
+from templates_gen.hull.measured.as_built import place_names, place_titles
+from templates_gen.hull.measured.hung_strakes import FEWEST, GREATEST_SHARE, LEAST_SHARE
 from templates_gen.hull.model import Hull
 
 RULES = {
@@ -32,7 +33,7 @@ _DIGITS = 6
 
 
 def measuring_data(boat: Boat) -> dict[str, Any]:
-    """Return what the Measure view is made from, for JSON; lengths in mm.
+    """Return what the Measure view is made from, for JSON; lengths in mm. The boat is the one that the moulds are of.
 
     "places" are the keys of the as-built file, fore to aft, and "titles" what the builder calls them. "along", shape
     (N, p), is where they lie along each upper edge, "least", shape (N, p), how far an edge may be from its mark.
@@ -40,6 +41,7 @@ def measuring_data(boat: Boat) -> dict[str, Any]:
     hull, widths = boat.hull, np.stack(list(drawn_widths(boat.shell).values()), axis=1)
     above = np.vstack([widths[1:], widths[-1:]])
     return {
+        "hull": {"name": hull.name, "fingerprint": hull.fingerprint},
         "units": hull.units,
         "places": place_names(hull),
         "titles": place_titles(hull),

@@ -3,10 +3,10 @@
 class MeasureView {
   // Takes the panel that it is drawn in and the page's data.
   constructor(panel, data) {
-    const { measuring: boat, measurements } = data;
+    const boat = data.measuring;
     this.panel = panel;
     this.boat = boat;
-    this.hull = { name: measurements.hull, fingerprint: measurements.fingerprint };
+    this.hull = boat.hull;
     this.lengths = new Lengths(boat.units);
     this.store = new Store(`templates-gen measured ${this.hull.fingerprint}`);
     this.record = new BoatRecord(boat, this.store);
