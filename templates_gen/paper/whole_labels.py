@@ -421,11 +421,11 @@ def _blocks(labels: Sequence[Label]) -> Iterator[list[int]]:
 
 def _drawn(piece: Piece, layout: Tiling) -> Array:
     """Return points of all lines and holes of a piece and of its registration crosses, shape (n, 2), mm."""
-    crosses = np.array([cross.at for joint in layout.joints for cross in joint.crosses]).reshape(-1, 1, 2)
-    numbers = np.array([cross.number_at for joint in layout.joints for cross in joint.crosses]).reshape(-1, 1, 2)
+    crosses, numbers = layout.cross_marks()
     arms = np.array([[x, y] for along in (-ARM, -ARM / 2, 0.0, ARM / 2, ARM) for x, y in ((along, 0), (0, along))])
     every = [ink_points(replace(piece, labels=()), lambda text, height: 0.0, FINE)]
-    return np.concatenate([*every, (crosses + arms).reshape(-1, 2), (numbers + arms / 3.0).reshape(-1, 2)])
+    every += [middles + arm for middles, reach in ((crosses, arms), (numbers, arms / 3.0)) for arm in reach]
+    return np.concatenate(every)
 
 
 def _outlines(boxes: Array) -> Array:

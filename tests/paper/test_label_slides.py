@@ -12,6 +12,7 @@ from templates_gen.paper.whole_labels import (
     Points,
     Sheets,
     _blocks,
+    _crossing,
     _drawn,
     _free_shifts,
     _is_parted,
@@ -120,7 +121,7 @@ def test_ink_ahead_of_a_label_stops_it_half_a_millimetre_short() -> None:
 
 
 def test_only_ink_between_the_lower_and_the_upper_edge_is_in_the_way() -> None:
-    for y, met in ((40.05, False), (40.2, True), (44.8, True), (44.95, False)):
+    for y, met in ((40.08, False), (40.12, True), (44.88, True), (44.92, False)):
         assert slid(86.0, (110.0, y)) == (-7.0 if met else 5.0)
 
 
@@ -316,3 +317,18 @@ def test_a_tile_s_corners_are_trimmed_at_its_joints_only() -> None:
     assert second.corners(5.0) == pytest.approx(whole + there + right[[1, 0, 0, 1]])
     stacked = Tile("B1", sheet("a4"), 0, first.clip, first.matrix, {"above": "A1", "below": "C1"})
     assert stacked.corners(5.0) == pytest.approx(whole + up)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_way_crosses_an_outline_where_a_point_of_it_lies_within_1_5_mm_of_the_way(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    start, shifts = np.array([30.0, -12.0]), random.uniform(-60.0, 60.0, (40, 2))
+    fences = start + random.uniform(-60.0, 60.0, (12, 2))
+    expected = []
+    for shift in shifts:
+        # in the complex plane, turned so that the way runs along the real axis
+        way = complex(*shift)
+        turned = [complex(*point) * way.conjugate() / abs(way) for point in fences - start]
+        expected.append(any(0.0 < one.real < abs(way) and abs(one.imag) <= 1.5 for one in turned))
+    assert 0 < sum(expected) < len(expected)
+    assert _crossing(start, shifts, fences).tolist() == expected
