@@ -27,7 +27,7 @@ from templates_gen.sheets import plan_of
 from templates_gen.stock.cutting import CuttingPlan, sheet_folios
 from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import Planked
-from templates_gen.templates.folios import folio as folio_of
+from tests.flow import folio as folio_of
 
 Array = NDArray[np.float64]
 

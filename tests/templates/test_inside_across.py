@@ -29,9 +29,8 @@ from templates_gen.render.pdf.letters import text_width
 from templates_gen.report.findings import findings
 from templates_gen.report.json_schema import schemas
 from templates_gen.report.measurements import measurements
-from templates_gen.templates.folios import folio
 from templates_gen.templates.inside.outline import AcrossSheet, across_sheets
-from tests.flow import boat_of, shell_of
+from tests.flow import boat_of, folio, shell_of
 from tests.geometry.exact_hulls import Array
 from tests.geometry.tapered import tapered_boat
 from tests.geometry.test_inside_across import on_planking

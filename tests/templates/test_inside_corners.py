@@ -14,9 +14,8 @@ from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.inside.corners import CornerShape
 from templates_gen.hull.reader import read_hull
 from templates_gen.render.dxf.writing import dxf_bytes
-from templates_gen.templates.folios import folio
 from templates_gen.templates.inside.corners import on_pattern, saw_outside
-from tests.flow import shell_of
+from tests.flow import folio, shell_of
 from tests.geometry.exact_hulls import Array
 from tests.geometry.test_inside_across import on_planking
 from tests.geometry.test_inside_corners import CORNERS

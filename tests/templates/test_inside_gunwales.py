@@ -17,8 +17,8 @@ from templates_gen.hull.model import Gunwale, TimberList
 from templates_gen.hull.reader import read_hull
 from templates_gen.pipeline import templates
 from templates_gen.render.dxf.writing import dxf_bytes
-from templates_gen.templates.folios import Planked, folio
-from tests.flow import shell_of
+from templates_gen.templates.folios import Planked
+from tests.flow import folio, shell_of
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_inside_across import HULLS, NAMES
 

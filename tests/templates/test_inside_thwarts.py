@@ -15,9 +15,8 @@ from templates_gen.geometry.inside.level import ThwartShape
 from templates_gen.hull.model import Thwart
 from templates_gen.hull.reader import read_hull
 from templates_gen.render.dxf.writing import dxf_bytes
-from templates_gen.templates.folios import folio
 from templates_gen.templates.inside.thwarts import WOOD
-from tests.flow import shell_of
+from tests.flow import folio, shell_of
 from tests.geometry.exact_hulls import Array, oblique_prism
 from tests.geometry.test_inside_across import on_planking
 from tests.templates.label_clearance import crowded_labels
