@@ -49,9 +49,15 @@ def drawings(cut: dict[str, CuttingPlan]) -> dict[str, list[Drawn]]:
     return {name: [sheet_drawing(folio, SHEET) for folio in sheet_folios(plan)] for name, plan in cut.items()}
 
 
+_documents: dict[tuple[int, Release], tuple[Drawn, Any]] = {}
+
+
 def read(drawing: Drawn, release: Release = "r2000") -> Any:
-    """Return a drawing written and read back."""
-    return ezdxf.read(io.StringIO(written(drawing, release).decode("ascii")))
+    """Return a drawing written and read back, the same document whenever it is asked for."""
+    key = id(drawing), release
+    if key not in _documents:
+        _documents[key] = drawing, ezdxf.read(io.StringIO(written(drawing, release).decode("ascii")))
+    return _documents[key][1]
 
 
 def entities(document: Any) -> list[tuple[str, list[Any]]]:
