@@ -7,6 +7,7 @@ import pickle
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import wraps
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -26,7 +27,6 @@ from templates_gen.report import finding
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import shell_findings
 from templates_gen.shop import before_planking
-from templates_gen.shop.before_planking import Gauges
 from templates_gen.templates import folios
 from templates_gen.templates.folios import Kind, Planked, Wanted
 
@@ -154,9 +154,17 @@ def folio(
     return _kept_of(boat, drawn, "folio", kind, to_print, plan)
 
 
-def gauges_of(boat: Boat) -> Gauges:
-    """Return which gauges a boat's templates hold, as `before_planking.gauges_of` finds them."""
-    return _kept_of(boat, lambda: before_planking.gauges_of(boat), "gauges")
+def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
+    """Return a function that computes something of a boat once, for all tests that ask for it."""
+
+    @wraps(compute)
+    def kept(boat: Boat) -> Result:
+        return _kept_of(boat, lambda: compute(boat), f"{compute.__module__}.{compute.__qualname__}")
+
+    return kept
+
+
+gauges_of = kept_of_boat(before_planking.gauges_of)
 
 
 def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:

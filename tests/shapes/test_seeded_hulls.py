@@ -19,7 +19,7 @@ FINER = (1001, 1003)
 """Worked out with finer rulings, too: two transoms, and a bevelled rounded stem."""
 
 SEEDS = (*FINER, 1000, 1002, 1010, 1014, 1017, 1018, 1019, 1025, 1032, 1043, 1048, 1060, 1069, 1070)
-"""Sixteen: every kind of end, of keel, of method and of lands; in mm and in inches, 3 to 25 stations, 3 to 13 strakes.
+"""Sixteen: every kind of end, of keel, of method and of lands; in mm and inches, 3 to 25 stations, 3 to 13 strakes.
 Quick ones were taken, without regard to what else they show. `python -m tests.bench.bench_shapes` builds hundreds."""
 
 FEW = range(1000, 1003)
