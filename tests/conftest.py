@@ -15,7 +15,7 @@ ROOT = Path(__file__).resolve().parents[1]
 # The number libraries run in one thread, as under the command line: pytest runs a worker on each core already.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-# Where Python is asked to write no bytecode, the tests and the commands that they start keep theirs with pytest's own.
+# Where Python is asked to write no bytecode, the tests and the commands that they start keep it with pytest's cache.
 if sys.dont_write_bytecode:
     sys.dont_write_bytecode = False
     sys.pycache_prefix = os.environ["PYTHONPYCACHEPREFIX"] = str(ROOT / ".pytest_cache" / "bytecode")

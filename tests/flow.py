@@ -7,6 +7,7 @@ import pickle
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import wraps
 from pathlib import Path
 from typing import Any, TypeVar
@@ -125,13 +126,23 @@ def _boat_on(shell: PlankedShell) -> Boat:
 
 
 def shell_of(hull: Hull, fineness: int = 1) -> PlankedShell:
-    """Return the planked shell of a hull, lined off where its file gives no lands."""
+    """Return the planked shell of a hull, lined off where its file gives no lands.
+
+    What is put inside the planking changes nothing about it: hulls that differ in that alone have one shell.
+    """
+    if hull.inside:
+        bare = shell_of(replace(hull, inside=()), fineness)
+        return _kept(lambda: replace(bare, hull=hull), "shell", hull, fineness)
     return _kept(lambda: _shell_on(land_marks(hull), fineness), "shell", hull, fineness)
 
 
 def boat_of(hull: Hull) -> Boat:
-    """Return the boat of a hull."""
-    return _kept(lambda: _boat_on(shell_of(hull)), "boat", hull)
+    """Return the boat of a hull; hulls that differ only in what is put inside have the same strakes."""
+    shell = shell_of(hull)
+    if hull.inside:
+        bare = boat_of(replace(hull, inside=()))
+        return _kept_of(shell, lambda: replace(bare, hull=hull, shell=shell), "boat")
+    return _boat_on(shell)
 
 
 def folio(
