@@ -201,13 +201,14 @@ def test_a_joint_ends_at_the_nearer_edges_of_its_sheets() -> None:
 def test_where_sheets_are_turned_against_the_piece_their_joint_is_as_much_shorter_as_they_are_shifted(
     tilt: float,
 ) -> None:
-    # the middles of both sheets lie 45 mm along the spine from the joint, so 45 sin(tilt) across it to either side
+    # the sheets' middles lie 45 mm before and 35 mm after the joint, along the spine: so much of that across it
     spine = Spine(0.0, LEVEL.points, LEVEL.arcs, LEVEL.start, LEVEL.stop, tilt)
     placing = Placing(sheet("a4"), Rectangle(0.0, 0.0, 100.0, 100.0), False)
-    ends = _joint_ends(1, Frames(spine, np.array([400.0, 490.0, 580.0]), 5.0, 0.0), placing, np.zeros(2))
-    reach = 50.0 - 45.0 * math.sin(0.1)
+    ends = _joint_ends(1, Frames(spine, np.array([400.0, 490.0, 560.0]), 5.0, 0.0), placing, np.zeros(2))
+    before, after = 45.0 * math.sin(tilt), -35.0 * math.sin(tilt)
     across = np.array([-math.sin(tilt), math.cos(tilt)])
-    assert ends == pytest.approx(np.array([90.0, 0.0]) + np.array([[-reach], [reach]]) * across)
+    reaches = np.array([[max(before, after) - 50.0], [min(before, after) + 50.0]])
+    assert ends == pytest.approx(np.array([90.0, 0.0]) + reaches * across)
 
 
 @pytest.mark.parametrize(("apart", "joined"), [(60.0, True), (60.1, False)])
