@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import TextWidth, for_laying_out, ink_points, label_boxes
+from templates_gen.paper.label_moves import Points, near_boxes
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.tiling import ARM, Tile, Tiling
-from templates_gen.paper.whole_labels import Points, near_boxes
 from templates_gen.units import PT_PER_MM
 
 Array = NDArray[np.float64]

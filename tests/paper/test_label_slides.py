@@ -6,22 +6,10 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.paper.label_moves import Points, Sheets, _crossing, _free_shifts, near_boxes, shift_along, steps_of
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
-from templates_gen.paper.whole_labels import (
-    Points,
-    Sheets,
-    _blocks,
-    _crossing,
-    _drawn,
-    _free_shifts,
-    _is_parted,
-    _outlines,
-    labels_made_whole,
-    near_boxes,
-    shift_along,
-    steps_of,
-)
+from templates_gen.paper.whole_labels import _blocks, _drawn, _is_parted, _outlines, labels_made_whole
 from templates_gen.units import PT_PER_MM
 
 AREA = Rectangle(0.0, 0.0, 100.0, 80.0)
