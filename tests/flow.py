@@ -18,8 +18,8 @@ from templates_gen import checking, pipeline
 from templates_gen.at_boat.as_built import AsBuiltChecked
 from templates_gen.at_boat.spiling import StrakeToSpile
 from templates_gen.checking import Built, Checked
-from templates_gen.drawing.piece import Folio, PrintSet
-from templates_gen.fairness.suspects import Unfair
+from templates_gen.drawing.piece import Folio, Kind, PrintSet
+from templates_gen.fairness.suspects import Unfair, unfair
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.planking import PlankedShell
@@ -28,10 +28,9 @@ from templates_gen.hull.model import Hull
 from templates_gen.report import finding
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import shell_findings
-from templates_gen.report.lines import unfair
 from templates_gen.shop import before_planking
 from templates_gen.templates import folios
-from templates_gen.templates.folios import Kind, Planked, Wanted
+from templates_gen.templates.folios import Planked, Wanted
 
 AS_BUILT_NAMES = (
     "measurements.json",
@@ -98,7 +97,7 @@ def _kept_of(owner: object, compute: Callable[[], Result], *given: object) -> Re
 @contextmanager
 def kept_boats() -> Iterator[None]:
     """Have the flow keep the boats that it computes, for commands that run in this process, too."""
-    build, check, planked, find_unfair = pipeline.build, pipeline.check, pipeline.planked, unfair.unfair
+    build, check, planked = pipeline.build, pipeline.check, pipeline.planked
 
     def kept_build(hull: Hull, *counts: Callable[[Finding], bool]) -> Built:
         return build(hull, *counts) if counts else _kept(lambda: build(hull), "built", hull)
@@ -110,7 +109,7 @@ def kept_boats() -> Iterator[None]:
         return _kept(lambda: planked(hull, path), "planked", hull, path)
 
     def kept_unfair(hull: Hull) -> Unfair:
-        return _kept(lambda: find_unfair(hull), "unfair", hull)
+        return _kept(lambda: unfair(hull), "unfair", hull)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pipeline, "build", kept_build)
@@ -119,7 +118,7 @@ def kept_boats() -> Iterator[None]:
         patch.setattr(pipeline, "planked_shell", _shell_on)
         patch.setattr(pipeline, "boat_on", _boat_on)
         patch.setattr(pipeline, "folio", folio)
-        patch.setattr(unfair, "unfair", kept_unfair)
+        patch.setattr("templates_gen.report.lines.unfair.unfair", kept_unfair)
         yield
 
 

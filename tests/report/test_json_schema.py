@@ -82,7 +82,7 @@ def test_a_value_that_cannot_be_is_found(path: tuple[str | int, ...], value: obj
     data = copy.deepcopy({key: one[:1] if isinstance(one, list) else one for key, one in whole.items()})
     validator = Draft202012Validator(schemas()["measurements"])
     assert validator.is_valid(data)
-    holder = data
+    holder: Any = data
     for key in path[:-1]:
         holder = holder[key]
     holder[path[-1]] = value
