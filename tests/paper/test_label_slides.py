@@ -261,6 +261,16 @@ def test_a_measure_in_a_row_moves_by_4_mm_at_most_and_set_smaller_by_half_its_wi
         assert whole.labels[0].height == (5.0 if abs(shift) <= 4.0 else 2.0)
 
 
+def test_rows_that_are_set_smaller_are_drawn_together_toward_the_first() -> None:
+    rows = tuple(Label("abcdefghij", (80.0, up), 5.0, kind="measure", block="x") for up in (48.0, 40.0, 32.0))
+    edge = Path(np.array([[0.0, 0.0], [190.0, 0.0]]), Role.CUT)
+    whole = labels_made_whole(Piece("x", "strakes", (), (edge,), (), rows), two_sheets(), width)
+    assert [one.height for one in whole.labels] == [2.0] * 3
+    # 8 mm from row to row in letters of 5 are 3.2 in letters of 2
+    assert [one.at[1] for one in whole.labels] == pytest.approx([48.0, 44.8, 41.6])
+    assert len({one.at[0] for one in whole.labels}) == 1
+
+
 def test_a_measure_for_which_there_is_no_room_is_left_out_and_listed() -> None:
     # walls of ink on both sides, nearer than the label is wide
     walls = tuple(Path(np.array([[x, 0.0], [x, 80.0]]), Role.SCRIBE) for x in np.arange(70.0, 121.0, 3.0))
