@@ -3,14 +3,23 @@
 import gc
 import os
 import signal
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
+ROOT = Path(__file__).resolve().parents[1]
+
 # The number libraries run in one thread, as under the command line: pytest runs a worker on each core already.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# Where Python is asked to write no bytecode, the tests and the commands that they start keep it with pytest's cache.
+if sys.dont_write_bytecode:
+    sys.dont_write_bytecode = False
+    sys.pycache_prefix = os.environ["PYTHONPYCACHEPREFIX"] = str(ROOT / ".pytest_cache" / "bytecode")
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # A shell starts what runs in its background deaf to interruptions, and the commands under test would honour that.
 if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:

@@ -7,6 +7,8 @@ import pickle
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
+from functools import wraps
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -16,14 +18,19 @@ from templates_gen import checking, pipeline
 from templates_gen.at_boat.as_built import AsBuiltChecked
 from templates_gen.at_boat.spiling import StrakeToSpile
 from templates_gen.checking import Built, Checked
+from templates_gen.drawing.piece import Folio, Kind, PrintSet
+from templates_gen.fairness.suspects import Unfair, unfair
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.geometry.land_marks import land_marks
+from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from templates_gen.report import finding
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import shell_findings
+from templates_gen.shop import before_planking
+from templates_gen.templates import folios
+from templates_gen.templates.folios import Planked, Wanted
 
 AS_BUILT_NAMES = (
     "measurements.json",
@@ -43,6 +50,7 @@ MOST_KEPT = 100
 """The result that was asked for longest ago is dropped first."""
 
 _results: OrderedDict[bytes, Any] = OrderedDict()
+_of_boats: OrderedDict[tuple[int, bytes], tuple[object, Any]] = OrderedDict()
 _keeping = True
 
 
@@ -55,6 +63,7 @@ def keep(is_kept: bool) -> None:
 def forget() -> None:
     """Forget every result, as for a measurement of what one test executes."""
     _results.clear()
+    _of_boats.clear()
 
 
 def _kept(compute: Callable[[], Result], *given: object) -> Result:
@@ -68,6 +77,20 @@ def _kept(compute: Callable[[], Result], *given: object) -> Result:
             _results.popitem(last=False)
     _results.move_to_end(key)
     result: Result = _results[key]
+    return result
+
+
+def _kept_of(owner: object, compute: Callable[[], Result], *given: object) -> Result:
+    """Return the result that is kept for a boat or a shell itself, held here so that no other takes its identity."""
+    if not _keeping:
+        return compute()
+    key = id(owner), pickle.dumps(given)
+    if key not in _of_boats:
+        _of_boats[key] = owner, compute()
+        if len(_of_boats) > MOST_KEPT:
+            _of_boats.popitem(last=False)
+    _of_boats.move_to_end(key)
+    result: Result = _of_boats[key][1]
     return result
 
 
@@ -85,21 +108,79 @@ def kept_boats() -> Iterator[None]:
     def kept_planked(hull: Hull, path: Path) -> PlankedShell:
         return _kept(lambda: planked(hull, path), "planked", hull, path)
 
+    def kept_unfair(hull: Hull) -> Unfair:
+        return _kept(lambda: unfair(hull), "unfair", hull)
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pipeline, "build", kept_build)
         patch.setattr(pipeline, "check", kept_check)
         patch.setattr(pipeline, "planked", kept_planked)
+        patch.setattr(pipeline, "planked_shell", _shell_on)
+        patch.setattr(pipeline, "boat_on", _boat_on)
+        patch.setattr(pipeline, "folio", folio)
+        patch.setattr("templates_gen.report.lines.unfair.unfair", kept_unfair)
         yield
 
 
+def _shell_on(marks: Marks, fineness: int = 1) -> PlankedShell:
+    return _kept(lambda: planked_shell(marks, fineness), "shell on marks", marks, fineness)
+
+
+def _boat_on(shell: PlankedShell) -> Boat:
+    return _kept_of(shell, lambda: boat_on(shell), "boat")
+
+
 def shell_of(hull: Hull, fineness: int = 1) -> PlankedShell:
-    """Return the planked shell of a hull, lined off where its file gives no lands."""
-    return _kept(lambda: planked_shell(land_marks(hull), fineness), "shell", hull, fineness)
+    """Return the planked shell of a hull, lined off where its file gives no lands.
+
+    What is put inside the planking changes nothing about it: hulls that differ in that alone have one shell.
+    """
+    if hull.inside:
+        bare = shell_of(replace(hull, inside=()), fineness)
+        return _kept(lambda: replace(bare, hull=hull), "shell", hull, fineness)
+    return _kept(lambda: _shell_on(land_marks(hull), fineness), "shell", hull, fineness)
 
 
 def boat_of(hull: Hull) -> Boat:
-    """Return the boat of a hull."""
-    return _kept(lambda: boat_on(shell_of(hull)), "boat", hull)
+    """Return the boat of a hull; hulls that differ only in what is put inside have the same strakes."""
+    shell = shell_of(hull)
+    if hull.inside:
+        bare = boat_of(replace(hull, inside=()))
+        return _kept_of(shell, lambda: replace(bare, hull=hull, shell=shell), "boat")
+    return _boat_on(shell)
+
+
+def folio(
+    boat: Boat,
+    kind: Kind,
+    to_print: PrintSet = "full",
+    planked: Planked | None = None,
+    wanted: Wanted | None = None,
+) -> Folio:
+    """Return one kind of templates of a boat, as `folios.folio` draws it."""
+
+    def drawn() -> Folio:
+        return folios.folio(boat, kind, to_print, planked, wanted)
+
+    if wanted is not None:
+        return drawn()
+    plan = (
+        None if planked is None or kind != "strakes" else (planked.stock, planked.slope, planked.edge, planked.hand)
+    )
+    return _kept_of(boat, drawn, "folio", kind, to_print, plan)
+
+
+def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
+    """Return a function that computes something of a boat once, for all tests that ask for it."""
+
+    @wraps(compute)
+    def kept(boat: Boat) -> Result:
+        return _kept_of(boat, lambda: compute(boat), f"{compute.__module__}.{compute.__qualname__}")
+
+    return kept
+
+
+gauges_of = kept_of_boat(before_planking.gauges_of)
 
 
 def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:

@@ -14,8 +14,8 @@ from templates_gen.geometry.ends import CrossingError
 from templates_gen.render.pdf.plan import check_folio
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import LIST_NAMES, for_router, header_of, sure_names
-from templates_gen.templates.folios import KINDS, folio
-from tests.flow import checked
+from templates_gen.templates.folios import KINDS
+from tests.flow import checked, folio
 from tests.scaled import scaled_file
 
 HULLS = Path(__file__).parents[1] / "hulls"

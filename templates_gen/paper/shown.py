@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import TextWidth, for_laying_out, ink_points, label_boxes
+from templates_gen.paper.label_moves import Points, near_boxes
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.tiling import ARM, Tile, Tiling
-from templates_gen.paper.whole_labels import Points, near_boxes
 from templates_gen.units import PT_PER_MM
 
 Array = NDArray[np.float64]
@@ -129,9 +129,8 @@ def shown_on(piece: Piece, layout: Tiling, text_width: TextWidth) -> dict[str, S
 
 def _crosses(layout: Tiling) -> Array:
     """Return points of all registration crosses and their numbers, shape (n, 2), mm of the piece."""
-    places = [place for joint in layout.joints for cross in joint.crosses for place in (cross.at, cross.number_at)]
     arms = np.array([[x, y] for x in (-ARM, 0.0, ARM) for y in (-ARM, 0.0, ARM)])
-    return np.asarray((np.array(places).reshape(-1, 1, 2) + arms).reshape(-1, 2))
+    return np.concatenate([marks + arm for marks in layout.cross_marks() for arm in arms])
 
 
 def whole_on(tile: Tile, boxes: Array) -> NDArray[np.bool_]:

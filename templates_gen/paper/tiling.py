@@ -218,6 +218,12 @@ class Tiling:
         """Return what each tile shows inside its joints, to their inmost and their outmost points, mm on the page."""
         return tuple((_inside(tile, self.joints, False), _inside(tile, self.joints, True)) for tile in self.tiles)
 
+    def cross_marks(self) -> tuple[Array, Array]:
+        """Return the middles of all registration crosses and of their numbers, shape (n, 2) each, mm of the piece."""
+        crosses = [cross for joint in self.joints for cross in joint.crosses]
+        marks = np.array([(*cross.at, *cross.number_at) for cross in crosses]).reshape(len(crosses), 4)
+        return marks[:, :2], marks[:, 2:]
+
     def crosses_on(self, name: str) -> tuple[Cross, ...]:
         """Return the registration crosses printed on one tile."""
         return tuple(cross for joint in self.joints if name in joint.between for cross in joint.crosses)

@@ -90,3 +90,26 @@ def test_the_two_farthest_to_either_side_of_the_longest_distance_are_checked(sta
     )
     found = [(check.first.number, check.second.number) for check in check_distances(Tiling((), joints, 0.0))]
     assert found == [(1, 5), (2, 3), (1, 2), (1, 3), (2, 5), (3, 5)]
+
+
+@pytest.mark.parametrize(("wide", "is_wide"), [(390.0, False), (410.0, True)])
+def test_a_piece_is_wide_from_two_fifths_of_its_length_on(wide: float, is_wide: bool) -> None:
+    # three joints across a piece 1000 long; the crosses of the middle one, 3 and 4, stand farthest out
+    joints = []
+    for k, (x, out) in enumerate([(0.0, wide / 4), (500.0, wide / 2), (1000.0, wide / 4)]):
+        crosses = tuple(Cross(2 * k + n, (x, y), (x, y)) for n, y in ((1, -out), (2, out)))
+        joints.append(Joint((f"A{k + 1}", f"A{k + 2}"), ((x, -out), (x, out)), crosses))
+    checks = check_distances(Tiling((), tuple(joints), 0.0))
+    assert len(checks) == (6 if is_wide else 4)
+    assert ((3, 4) in [(check.first.number, check.second.number) for check in checks]) == is_wide
+
+
+@pytest.mark.parametrize(("last", "spans"), [(1450.0, 0), (1550.0, 2), (2600.0, 3)])
+def test_a_row_is_checked_in_as_many_spans_as_metres_from_its_first_joint_to_its_last(
+    last: float, spans: int
+) -> None:
+    joints = []
+    for k, x in enumerate((0.0, 450.0, 900.0, 1400.0, last)):
+        crosses = tuple(Cross(2 * k + n, (x, y), (x, y)) for n, y in ((1, 0.0), (2, 80.0)))
+        joints.append(Joint((f"A{k + 1}", f"A{k + 2}"), ((x, -10.0), (x, 90.0)), crosses))
+    assert len(span_checks(Tiling((), tuple(joints), 0.0, is_row=True))) == spans

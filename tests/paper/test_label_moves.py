@@ -10,9 +10,10 @@ import shapely
 
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.paper.ink import ink_of
+from templates_gen.paper.label_moves import FINE, Sheets, shift_of_block
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet, turn
-from templates_gen.paper.whole_labels import FINE, Sheets, _fences, shift_of_block
+from templates_gen.paper.whole_labels import _fences
 
 STEP = 5.0
 """mm: a block moves by whole steps across and up."""

@@ -6,21 +6,10 @@ import numpy as np
 import pytest
 
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
+from templates_gen.paper.label_moves import Points, Sheets, _crossing, _free_shifts, near_boxes, shift_along, steps_of
 from templates_gen.paper.sheet import Affine, Rectangle, sheet, turn
 from templates_gen.paper.tiling import Cross, Joint, Tile, Tiling
-from templates_gen.paper.whole_labels import (
-    Points,
-    Sheets,
-    _blocks,
-    _drawn,
-    _free_shifts,
-    _is_parted,
-    _outlines,
-    labels_made_whole,
-    near_boxes,
-    shift_along,
-    steps_of,
-)
+from templates_gen.paper.whole_labels import _blocks, _drawn, _is_parted, _outlines, labels_made_whole
 from templates_gen.units import PT_PER_MM
 
 AREA = Rectangle(0.0, 0.0, 100.0, 80.0)
@@ -120,7 +109,7 @@ def test_ink_ahead_of_a_label_stops_it_half_a_millimetre_short() -> None:
 
 
 def test_only_ink_between_the_lower_and_the_upper_edge_is_in_the_way() -> None:
-    for y, met in ((40.05, False), (40.2, True), (44.8, True), (44.95, False)):
+    for y, met in ((40.08, False), (40.12, True), (44.88, True), (44.92, False)):
         assert slid(86.0, (110.0, y)) == (-7.0 if met else 5.0)
 
 
@@ -272,6 +261,16 @@ def test_a_measure_in_a_row_moves_by_4_mm_at_most_and_set_smaller_by_half_its_wi
         assert whole.labels[0].height == (5.0 if abs(shift) <= 4.0 else 2.0)
 
 
+def test_rows_that_are_set_smaller_are_drawn_together_toward_the_first() -> None:
+    rows = tuple(Label("abcdefghij", (80.0, up), 5.0, kind="measure", block="x") for up in (48.0, 40.0, 32.0))
+    edge = Path(np.array([[0.0, 0.0], [190.0, 0.0]]), Role.CUT)
+    whole = labels_made_whole(Piece("x", "strakes", (), (edge,), (), rows), two_sheets(), width)
+    assert [one.height for one in whole.labels] == [2.0] * 3
+    # 8 mm from row to row in letters of 5 are 3.2 in letters of 2
+    assert [one.at[1] for one in whole.labels] == pytest.approx([48.0, 44.8, 41.6])
+    assert len({one.at[0] for one in whole.labels}) == 1
+
+
 def test_a_measure_for_which_there_is_no_room_is_left_out_and_listed() -> None:
     # walls of ink on both sides, nearer than the label is wide
     walls = tuple(Path(np.array([[x, 0.0], [x, 80.0]]), Role.SCRIBE) for x in np.arange(70.0, 121.0, 3.0))
@@ -316,3 +315,18 @@ def test_a_tile_s_corners_are_trimmed_at_its_joints_only() -> None:
     assert second.corners(5.0) == pytest.approx(whole + there + right[[1, 0, 0, 1]])
     stacked = Tile("B1", sheet("a4"), 0, first.clip, first.matrix, {"above": "A1", "below": "C1"})
     assert stacked.corners(5.0) == pytest.approx(whole + up)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_way_crosses_an_outline_where_a_point_of_it_lies_within_1_5_mm_of_the_way(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    start, shifts = np.array([30.0, -12.0]), random.uniform(-60.0, 60.0, (40, 2))
+    fences = start + random.uniform(-60.0, 60.0, (12, 2))
+    expected = []
+    for shift in shifts:
+        # in the complex plane, turned so that the way runs along the real axis
+        way = complex(*shift)
+        turned = [complex(*point) * way.conjugate() / abs(way) for point in fences - start]
+        expected.append(any(0.0 < one.real < abs(way) and abs(one.imag) <= 1.5 for one in turned))
+    assert 0 < sum(expected) < len(expected)
+    assert _crossing(start, shifts, fences).tolist() == expected

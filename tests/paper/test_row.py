@@ -197,6 +197,20 @@ def test_a_joint_ends_at_the_nearer_edges_of_its_sheets() -> None:
     assert straight == pytest.approx(np.array([[90.0, -38.0], [90.0, 57.0]]))
 
 
+@pytest.mark.parametrize("tilt", [0.1, -0.1])
+def test_where_sheets_are_turned_against_the_piece_their_joint_is_as_much_shorter_as_they_are_shifted(
+    tilt: float,
+) -> None:
+    # the sheets' middles lie 45 mm before and 35 mm after the joint, along the spine: so much of that across it
+    spine = Spine(0.0, LEVEL.points, LEVEL.arcs, LEVEL.start, LEVEL.stop, tilt)
+    placing = Placing(sheet("a4"), Rectangle(0.0, 0.0, 100.0, 100.0), False)
+    ends = _joint_ends(1, Frames(spine, np.array([400.0, 490.0, 560.0]), 5.0, 0.0), placing, np.zeros(2))
+    before, after = 45.0 * math.sin(tilt), -35.0 * math.sin(tilt)
+    across = np.array([-math.sin(tilt), math.cos(tilt)])
+    reaches = np.array([[max(before, after) - 50.0], [min(before, after) + 50.0]])
+    assert ends == pytest.approx(np.array([90.0, 0.0]) + reaches * across)
+
+
 @pytest.mark.parametrize(("apart", "joined"), [(60.0, True), (60.1, False)])
 def test_two_sheets_that_have_less_than_40_mm_in_common_are_not_joined(apart: float, joined: bool) -> None:
     placing = Placing(sheet("a4"), Rectangle(0.0, 0.0, 100.0, 100.0), False)

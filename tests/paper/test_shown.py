@@ -8,7 +8,7 @@ from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import ink_of, label_box
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import Affine, Rectangle, sheet
-from templates_gen.paper.shown import Lines, Room, closes_on_centreline, shown_on, whole_on
+from templates_gen.paper.shown import Lines, Room, _name_label, closes_on_centreline, shown_on, whole_on
 from templates_gen.paper.tiling import Tile, Tiling
 from templates_gen.units import PT_PER_MM
 
@@ -230,3 +230,14 @@ def test_a_rectangle_holds_what_lies_in_it_and_on_its_edges() -> None:
     assert area.holds(held).all()
     assert not area.holds(out).any()
     assert area.holds(np.stack([held, out])).tolist() == [[True] * 4, [False] * 4]
+
+
+def test_where_only_an_upright_strip_is_clear_the_name_reads_from_the_right_within_it() -> None:
+    clip = Rectangle(16.0, 32.0, 196.0, 272.0)
+    tile = Tile("A1", sheet("a4"), 0, clip, Affine(1, 0, 0, 1, 0, 0).scaled(PT_PER_MM), {})
+    ink = np.stack(np.meshgrid(np.arange(17.0, 196.0, 2.0), np.arange(33.0, 272.0, 2.0)), axis=-1).reshape(-1, 2)
+    strip = ink[(ink[:, 0] < 100.0) | (ink[:, 0] > 112.0)]  # four squares of 3 mm are clear, for letters of 8
+    name = _name_label("STRAKE 7", tile, Room(clip, strip), width)
+    assert (name.angle, name.height) == (pytest.approx(np.pi / 2), 8.0)
+    box = label_box(name, width)
+    assert 99.0 < box[:, 0].min() < box[:, 0].max() < 113.0  # nothing is drawn from 99 to 113

@@ -30,8 +30,8 @@ from templates_gen.render.pdf.page import Page
 from templates_gen.render.pdf.writing import Plan, ReadFirst, write_plan, write_read_first
 from templates_gen.sheets import Cutting, Printing, for_router, from_stock, header_of, plan_of
 from templates_gen.stock.plan import stock
-from templates_gen.templates.folios import KINDS, Planked, folio
-from tests.flow import boat_of
+from templates_gen.templates.folios import KINDS, Planked
+from tests.flow import boat_of, folio
 
 Picture = NDArray[np.uint8]
 """Grey values, 0 black to 255 white, rows from above."""

@@ -21,9 +21,8 @@ from templates_gen.drawing.piece import Array, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.report.measurements import measurements
-from templates_gen.templates.folios import folio
 from tests.boats import dinghy, double_ender, pram
-from tests.flow import boat_of
+from tests.flow import boat_of, folio
 
 TRUE = 0.05  # mm
 BOATS = {"dinghy": dinghy, "double-ender": double_ender, "pram": pram}

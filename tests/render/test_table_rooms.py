@@ -18,9 +18,8 @@ from templates_gen.render.pdf.page import Page
 from templates_gen.render.pdf.table import Block, blocks_of
 from templates_gen.render.pdf.table_rooms import with_tables
 from templates_gen.render.pdf.writing import Plan, TileRecord, write_plan
-from templates_gen.templates.folios import folio
 from templates_gen.units import PT_PER_MM
-from tests.flow import boat_of
+from tests.flow import boat_of, folio
 from tests.render.pdf_reading import HEADER
 
 DINGHY = Path(__file__).parents[2] / "hulls" / "dinghy.toml"

@@ -77,10 +77,12 @@ def test_names_are_those_of_the_pieces_on_the_sheets(hull: Path) -> None:
     ],
 )
 def test_a_value_that_cannot_be_is_found(path: tuple[str | int, ...], value: object) -> None:
-    data = copy.deepcopy(files_of(HULLS[0])["measurements"])
+    # one of everything that is listed: checking the whole boat takes half a second a time
+    whole = files_of(HULLS[0])["measurements"]
+    data = copy.deepcopy({key: one[:1] if isinstance(one, list) else one for key, one in whole.items()})
     validator = Draft202012Validator(schemas()["measurements"])
     assert validator.is_valid(data)
-    holder = data
+    holder: Any = data
     for key in path[:-1]:
         holder = holder[key]
     holder[path[-1]] = value

@@ -11,14 +11,14 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.report.finding import Finding
 from templates_gen.report.overlaps import overlap_findings
 from tests.boats import dinghy
-from tests.flow import shell_of
+from tests.flow import boat_of, shell_of
 from tests.templates.test_inside_across import HULLS, NAMES
 from tests.templates.test_inside_any import any_pieces
 
 
 def found_for(*pieces: Inside) -> list[Finding]:
     numbered = tuple(replace(piece, index=k) for k, piece in enumerate(pieces))
-    boat = boat_on(shell_of(replace(dinghy(), inside=numbered)))
+    boat = boat_of(replace(dinghy(), inside=numbered))
     assert boat.inside_refused == ()
     return list(overlap_findings(boat))
 

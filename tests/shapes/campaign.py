@@ -9,8 +9,7 @@ from time import process_time
 from templates_gen.checking import Checked
 from templates_gen.errors import HullFileError
 from templates_gen.report.measurements import measurements
-from templates_gen.templates.folios import folio
-from tests.flow import checked
+from tests.flow import checked, folio
 from tests.shapes.errors import BEVEL_LIMIT, LENGTH_LIMIT, Difference, difference, finer_measurements, reported_error
 from tests.shapes.figures import Impossible, Planks, Record, impossible_figures
 from tests.shapes.fits import Fit, hood_misses, lap_miss

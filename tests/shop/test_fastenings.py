@@ -10,9 +10,8 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Fastenings
 from templates_gen.shop.buying import Buying, Fastening, fastenings, nail_length, usual_buying
 from templates_gen.stock.plan import planking_plan
-from templates_gen.templates.folios import folio
 from tests import boats
-from tests.flow import boat_of
+from tests.flow import boat_of, folio
 
 
 @cache

@@ -3,13 +3,12 @@
 import pytest
 
 from templates_gen.notation import Notation
-from templates_gen.shop.before_planking import gauges_of
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.tables import shop_tables
 from templates_gen.stock.plan import planking_plan
 from tests import boats
-from tests.flow import boat_of
+from tests.flow import boat_of, gauges_of
 
 
 @pytest.mark.parametrize(

@@ -26,7 +26,7 @@ from templates_gen.stock.cutting import (
 from templates_gen.stock.plan import stock
 from templates_gen.stock.scarf_marks import label_corners
 from templates_gen.templates.folios import Planked
-from templates_gen.templates.folios import folio as folio_of
+from tests.flow import folio as folio_of
 
 SHEET = (2440.0, 1220.0)
 

@@ -27,7 +27,7 @@ from templates_gen.sheets import plan_of
 from templates_gen.stock.cutting import CuttingPlan, sheet_folios
 from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import Planked
-from templates_gen.templates.folios import folio as folio_of
+from tests.flow import folio as folio_of
 
 Array = NDArray[np.float64]
 
@@ -49,9 +49,15 @@ def drawings(cut: dict[str, CuttingPlan]) -> dict[str, list[Drawn]]:
     return {name: [sheet_drawing(folio, SHEET) for folio in sheet_folios(plan)] for name, plan in cut.items()}
 
 
+_documents: dict[tuple[int, Release], tuple[Drawn, Any]] = {}
+
+
 def read(drawing: Drawn, release: Release = "r2000") -> Any:
-    """Return a drawing written and read back."""
-    return ezdxf.read(io.StringIO(written(drawing, release).decode("ascii")))
+    """Return a drawing written and read back, the same document whenever it is asked for."""
+    key = id(drawing), release
+    if key not in _documents:
+        _documents[key] = drawing, ezdxf.read(io.StringIO(written(drawing, release).decode("ascii")))
+    return _documents[key][1]
 
 
 def entities(document: Any) -> list[tuple[str, list[Any]]]:

@@ -7,10 +7,10 @@ import pytest
 
 from templates_gen.geometry.rebate_places import stem_gauge_places
 from templates_gen.templates.cards import MOST_RUNS, are_near, merged, runs
-from templates_gen.templates.folios import folio
 from templates_gen.templates.rebates.cards import place_name, shared_cards
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauges
+from tests.flow import folio
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_moulds import ALL, boat
 

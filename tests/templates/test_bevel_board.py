@@ -25,8 +25,8 @@ from templates_gen.sheets import Printing, on_paper
 from templates_gen.templates.bevels.board import LINE, bevel_boards
 from templates_gen.templates.bevels.facts import QUARTER_NAMES, all_land_facts, geralds_of
 from templates_gen.templates.bevels.gauges import HALF_DEGREES, set_about, set_gauge
-from templates_gen.templates.folios import folio
 from templates_gen.words import piece_name, short
+from tests.flow import folio
 from tests.render.pdf_reading import strokes
 from tests.templates.bevel_boats import HULLS, THREE, boat
 from tests.templates.label_clearance import crowded_labels

@@ -1,5 +1,6 @@
 """Land bevel gauges: their angle, what they touch on the boat, which places share a card, how they can be held."""
 
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -37,6 +38,7 @@ def turn(edge: Array) -> tuple[float, Array]:
     return angle, edge[0] + share[0] * first
 
 
+@cache
 def gauges(name: str) -> dict[str, Piece]:
     return {p.name: p for p in land_gauge_pieces(boat(name))}
 

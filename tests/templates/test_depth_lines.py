@@ -13,7 +13,7 @@ from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.report.measurements import measurements
 from templates_gen.templates.bevels.depth_lines import SHALLOWEST, TIMES, depth_runs, take_off_comb, times_depth
-from templates_gen.templates.folios import folio
+from tests.flow import folio
 from tests.templates.bevel_boats import THREE, boat
 from tests.templates.label_clearance import crowded_labels
 

@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 from templates_gen.checking import boat_findings, errors
 from templates_gen.cli import app
 from templates_gen.drawing.piece import Piece, Role
-from templates_gen.geometry.boat import Boat, boat_on
+from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import CrossPiece
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.ink import ink_of, label_box
@@ -29,9 +29,8 @@ from templates_gen.render.pdf.letters import text_width
 from templates_gen.report.findings import findings
 from templates_gen.report.json_schema import schemas
 from templates_gen.report.measurements import measurements
-from templates_gen.templates.folios import folio
 from templates_gen.templates.inside.outline import AcrossSheet, across_sheets
-from tests.flow import boat_of, shell_of
+from tests.flow import boat_of, folio, shell_of
 from tests.geometry.exact_hulls import Array
 from tests.geometry.tapered import tapered_boat
 from tests.geometry.test_inside_across import on_planking
@@ -59,7 +58,7 @@ def with_pieces(name: str) -> Boat:
     middle = (stations[1] + stations[2]) / 2
     bulkhead, frame, floor = pieces_of((stations[0] + 70.0, middle, stations[-1] - 40.0))
     low = shell_of(hull).lower(1, np.array([stations[-1]]))[0, 2]
-    return boat_on(shell_of(replace(hull, inside=(bulkhead, frame, replace(floor, top=low + 110.0)))))
+    return boat_of(replace(hull, inside=(bulkhead, frame, replace(floor, top=low + 110.0))))
 
 
 def drawn(boat: Boat, name: str) -> Piece:
@@ -99,7 +98,7 @@ def test_the_planked_edge_of_the_drawing_lies_on_the_planking_in_space(name: str
 
 def sheets_with(piece: CrossPiece, boat: Boat | None = None) -> AcrossSheet:
     hull = replace((boat or boat_of(tapered_boat())).hull, inside=(piece,))
-    (sheet,) = across_sheets(boat_on(shell_of(hull)))
+    (sheet,) = across_sheets(boat_of(hull))
     return sheet
 
 
@@ -221,7 +220,7 @@ REFUSED = {
 def test_what_cannot_be_drawn_is_found_with_its_table_in_the_file(case: str) -> None:
     piece, words = REFUSED[case]
     hull = read_hull(HULLS / "dinghy.toml")
-    boat = boat_on(shell_of(replace(hull, inside=(PIECE, replace(piece, index=1)))))
+    boat = boat_of(replace(hull, inside=(PIECE, replace(piece, index=1))))
     (error,) = errors(boat_findings(boat, findings(boat)))
     assert words in error.text
     assert error.key[:2] == ("inside", 1)
@@ -296,7 +295,7 @@ def test_a_piece_that_cannot_be_is_refused_with_its_line_and_nothing_is_written(
 def test_the_table_of_a_fair_frame_has_no_steps_and_names_what_is_outside() -> None:
     hull = read_hull(HULLS / "dinghy.toml")
     frames = [CrossPiece("frame", k, k + 1, 2400.0, 22.0, "fore", None, None, edge, 0.0, 45.0) for k, edge in EDGES]
-    boat = boat_on(shell_of(replace(hull, inside=tuple(frames))))
+    boat = boat_of(replace(hull, inside=tuple(frames)))
     joggled, fair = folio(boat, "inside").tables
     assert any("step" in heading for heading in joggled.columns)
     assert joggled.title == "Frame 1: bevels, steps and offsets"
@@ -311,7 +310,7 @@ def test_the_table_of_a_fair_frame_has_no_steps_and_names_what_is_outside() -> N
 
 def test_on_sheets_of_paper_every_bevel_stays_next_to_its_own_strake_or_is_left_to_the_table() -> None:
     hull = read_hull(HULLS / "dinghy.toml")
-    boat = boat_on(shell_of(replace(hull, inside=(CrossPiece("bulkhead", 0, 1, 1000.0, 12.0, limber=15.0),))))
+    boat = boat_of(replace(hull, inside=(CrossPiece("bulkhead", 0, 1, 1000.0, 12.0, limber=15.0),)))
     (piece,), (across,) = folio(boat, "inside").pieces, across_sheets(boat)
     layout = tiling(ink_of(piece, text_width), paper("a4"))
     whole = labels_made_whole(piece, layout, text_width)

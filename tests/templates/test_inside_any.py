@@ -12,8 +12,7 @@ from templates_gen.geometry.boat import Boat, boat_on, inside_shape
 from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Hull, Inside, Stem, Thwart
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.inside import inside_records
-from templates_gen.templates.folios import folio
-from tests.flow import shell_of
+from tests.flow import folio, shell_of
 from tests.templates.test_inside_across import HULLS, NAMES
 
 ROUNDS = 8

@@ -10,13 +10,12 @@ import pytest
 import shapely
 
 from templates_gen.drawing.piece import Piece, Role
-from templates_gen.geometry.boat import Boat, boat_on
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.corners import CornerShape
 from templates_gen.hull.reader import read_hull
 from templates_gen.render.dxf.writing import dxf_bytes
-from templates_gen.templates.folios import folio
 from templates_gen.templates.inside.corners import on_pattern, saw_outside
-from tests.flow import shell_of
+from tests.flow import boat_of, folio
 from tests.geometry.exact_hulls import Array
 from tests.geometry.test_inside_across import on_planking
 from tests.geometry.test_inside_corners import CORNERS
@@ -27,7 +26,7 @@ from tests.templates.test_inside_across import HULLS
 @cache
 def with_corner(case: str) -> Boat:
     name, piece = CORNERS[case]
-    return boat_on(shell_of(replace(read_hull(HULLS / f"{name}.toml"), inside=(piece,))))
+    return boat_of(replace(read_hull(HULLS / f"{name}.toml"), inside=(piece,)))
 
 
 def drawn(case: str) -> tuple[CornerShape, Piece]:

@@ -11,14 +11,14 @@ import pytest
 import shapely
 
 from templates_gen.drawing.piece import Piece, Role
-from templates_gen.geometry.boat import Boat, boat_on
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.gunwales import GunwaleShape, TimbersShape
 from templates_gen.hull.model import Gunwale, TimberList
 from templates_gen.hull.reader import read_hull
 from templates_gen.pipeline import templates
 from templates_gen.render.dxf.writing import dxf_bytes
-from templates_gen.templates.folios import Planked, folio
-from tests.flow import shell_of
+from templates_gen.templates.folios import Planked
+from tests.flow import boat_of, folio
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_inside_across import HULLS, NAMES
 
@@ -27,7 +27,7 @@ from tests.templates.test_inside_across import HULLS, NAMES
 def with_strips(name: str) -> Boat:
     """A demonstration hull with an inwale and a rubbing strip."""
     strips = (Gunwale(0, 1, "inwale", 16.0, 22.0), Gunwale(1, 2, "rubbing strip", 14.0, 20.0, 6.0))
-    return boat_on(shell_of(replace(read_hull(HULLS / f"{name}.toml"), inside=strips)))
+    return boat_of(replace(read_hull(HULLS / f"{name}.toml"), inside=strips))
 
 
 def shapes(boat: Boat) -> list[GunwaleShape]:
@@ -104,7 +104,7 @@ def test_a_section_shows_the_plank_leaning_and_what_comes_off_for_a_level_top() 
 
 def test_the_tables_give_lengths_sweep_and_timbers() -> None:
     hull = read_hull(HULLS / "dinghy.toml")
-    boat = boat_on(shell_of(replace(hull, inside=(Gunwale(0, 1, "inwale", 16.0, 22.0), TimberList(1, 1)))))
+    boat = boat_of(replace(hull, inside=(Gunwale(0, 1, "inwale", 16.0, 22.0), TimberList(1, 1))))
     strip, timbers = boat.inside
     assert isinstance(strip, GunwaleShape)
     assert isinstance(timbers, TimbersShape)
@@ -123,7 +123,7 @@ def test_the_tables_give_lengths_sweep_and_timbers() -> None:
 
 
 def test_a_boat_with_a_list_of_timbers_alone_has_a_table_to_print() -> None:
-    boat = boat_on(shell_of(replace(read_hull(HULLS / "dinghy.toml"), inside=(TimberList(0, 1),))))
+    boat = boat_of(replace(read_hull(HULLS / "dinghy.toml"), inside=(TimberList(0, 1),)))
     (made,) = templates(Planked(boat), "bench", ("inside",))
     assert made.pieces == ()
     assert [table.title for table in made.tables] == ["Timbers"]
@@ -138,7 +138,7 @@ def test_a_boat_with_a_list_of_timbers_alone_has_a_table_to_print() -> None:
 )
 def test_both_ends_say_what_they_are_cut_to(part: Literal["inwale", "outwale"], fore: str, aft: str) -> None:
     hull = read_hull(HULLS / "dinghy.toml")
-    boat = boat_on(shell_of(replace(hull, inside=(Gunwale(0, 1, part, 18.0, 28.0, 0.0),))))
+    boat = boat_of(replace(hull, inside=(Gunwale(0, 1, part, 18.0, 28.0, 0.0),)))
     made = folio(boat, "inside")
     for words in (" ".join(made.pieces[0].notes), " ".join(made.tables[0].notes)):
         assert f"at the fore end, to {fore}: " in words

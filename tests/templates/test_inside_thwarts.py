@@ -15,9 +15,8 @@ from templates_gen.geometry.inside.level import ThwartShape
 from templates_gen.hull.model import Thwart
 from templates_gen.hull.reader import read_hull
 from templates_gen.render.dxf.writing import dxf_bytes
-from templates_gen.templates.folios import folio
 from templates_gen.templates.inside.thwarts import WOOD
-from tests.flow import shell_of
+from tests.flow import boat_of, folio
 from tests.geometry.exact_hulls import Array, oblique_prism
 from tests.geometry.test_inside_across import on_planking
 from tests.templates.label_clearance import crowded_labels
@@ -31,7 +30,7 @@ def with_thwart(name: str) -> Boat:
     middle = (hull.stations[1].at + hull.stations[2].at) / 2
     low, high = float(hull.stations[2].rabbet[1]), float(hull.stations[2].section[-1, 1])
     thwart = Thwart(0, 1, middle - 100.0, middle + 120.0, low + 0.65 * (high - low), 22.0)
-    return boat_on(shell_of(replace(hull, inside=(thwart,))))
+    return boat_of(replace(hull, inside=(thwart,)))
 
 
 def cut_of(piece: Piece) -> Array:
@@ -95,7 +94,7 @@ def test_the_bench_set_shows_the_end_alone_and_says_how_far_from_the_centreline(
 
 
 def test_each_strake_s_bevels_are_written_along_it_and_in_the_table() -> None:
-    boat = boat_on(shell_of(replace(oblique_prism(), inside=(Thwart(0, 1, 1100.0, 1500.0, 330.0, 20.0),))))
+    boat = boat_of(replace(oblique_prism(), inside=(Thwart(0, 1, 1100.0, 1500.0, 330.0, 20.0),)))
     (shape,) = boat.inside
     assert isinstance(shape, ThwartShape)
     made = folio(boat, "inside")
@@ -125,7 +124,7 @@ def test_each_strake_s_bevels_are_written_along_it_and_in_the_table() -> None:
 
 
 def test_an_end_that_no_land_crosses_is_planed_to_the_dashed_line() -> None:
-    boat = boat_on(shell_of(replace(oblique_prism(), inside=(Thwart(0, 1, 1200.0, 1210.0, 330.0, 4.0),))))
+    boat = boat_of(replace(oblique_prism(), inside=(Thwart(0, 1, 1200.0, 1210.0, 330.0, 4.0),)))
     (shape,) = boat.inside
     assert isinstance(shape, ThwartShape)
     assert not shape.lands
@@ -136,7 +135,7 @@ def test_an_end_that_no_land_crosses_is_planed_to_the_dashed_line() -> None:
 
 def test_where_the_bottom_face_is_the_larger_the_saw_goes_outside_both() -> None:
     hull = oblique_prism()
-    boat = boat_on(shell_of(replace(hull, inside=(Thwart(0, 1, 1100.0, 1500.0, 330.0, 20.0),))))
+    boat = boat_of(replace(hull, inside=(Thwart(0, 1, 1100.0, 1500.0, 330.0, 20.0),)))
     piece = folio(boat, "inside").pieces[0]
     rough = [path.points for path in piece.paths if path.role is Role.ROUGH]
     under = next(path.points for path in piece.paths if path.role is Role.FAR)
@@ -150,7 +149,7 @@ def test_the_sheet_gives_the_bevels_of_every_strake_that_an_end_touches(height: 
     hull = read_hull(HULLS / "double_ender.toml")
     middle = (hull.stations[1].at + hull.stations[2].at) / 2
     thwart = Thwart(0, 1, middle - 100.0, middle + 120.0, height, 22.0)
-    boat = boat_on(shell_of(replace(hull, inside=(thwart,))))
+    boat = boat_of(replace(hull, inside=(thwart,)))
     (shape,), (piece,) = boat.inside, folio(boat, "inside", "bench").pieces
     assert isinstance(shape, ThwartShape)
     assert shape.lands

@@ -12,12 +12,12 @@ from templates_gen.drawing.piece import Piece, Role
 from templates_gen.hull.model import Array
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.writing import write_pdf
-from templates_gen.templates.folios import folio
 from templates_gen.templates.moulds.band import ABOVE_SHEER, WOOD, band_outline, check_lengths
 from templates_gen.templates.moulds.edge import flats_of
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
 from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
 from templates_gen.units import PT_PER_MM, spoken_length
+from tests.flow import folio
 from tests.render.pdf_reading import HEADER, WITHIN, strokes
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_moulds import ALL, boat

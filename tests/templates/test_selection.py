@@ -7,8 +7,8 @@ import pytest
 from templates_gen.drawing.piece import Folio, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
-from templates_gen.templates.folios import KINDS, chosen, folio, of_set
-from tests.flow import checked
+from templates_gen.templates.folios import KINDS, chosen, of_set
+from tests.flow import checked, folio
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 

@@ -21,12 +21,11 @@ from templates_gen.notation import Notation
 from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, rough_board, sawn_lines
-from templates_gen.templates.folios import folio
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import spoken_length
 from tests.boats import dinghy, double_ender, pram
-from tests.flow import boat_of
+from tests.flow import boat_of, folio
 from tests.geometry.skiffs import skiff, straight_rocker
 from tests.geometry.test_batten_points import greatest_miss
 from tests.templates.drawn import strake_pieces
