@@ -188,9 +188,9 @@ def test_a_boat_with_a_mould_out_and_a_strake_replaced_is_hung_true(tmp_path: Pa
     # A tenth of what `python -m tests.bench.bench_sides 10` hangs. The sheer comes as true as its own strake is hung.
     hull = read_hull(PRAM)
     mishaps = mishaps_of(hull, 21)
-    laps, sheer = hung_on_both_sides(hull, 21, tmp_path / "each.toml", 3.0, True, mishaps)
+    laps, sheer = hung_on_both_sides(hull, 21, tmp_path / "each.toml", 3.0, "each", mishaps)
     assert np.percentile(np.abs(laps[:, 1:]), 95.0) <= 0.5 + 0.25
     assert np.abs(laps[:, 1:]).max() <= 1.0 + 0.25
     assert np.abs(sheer).max() <= 3.0
-    once, _ = hung_on_both_sides(hull, 21, tmp_path / "once.toml", 3.0, False, mishaps)
+    once, _ = hung_on_both_sides(hull, 21, tmp_path / "once.toml", 3.0, "both", mishaps)
     assert np.sqrt(np.mean(once[:, 1:] ** 2)) > 3.0 * np.sqrt(np.mean(laps[:, 1:] ** 2))
