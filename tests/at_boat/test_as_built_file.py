@@ -125,6 +125,8 @@ def test_half_ways_are_read_by_the_names_that_a_spiling_file_has(read: Read) -> 
     text = GOOD.replace("aft = 0", 'aft = 0, "half-way 1-2" = 0.5, "half-way 5-aft" = -1')
     assert read(text).strakes[0].above_mark["half-way 1-2"] == 0.5
     assert read(text).strakes[0].above_mark["half-way 5-aft"] == -1.0
+    typed = GOOD.replace("aft = 0", "aft = 0, half-way 1-2 = 0,5, half-way 5–aft = -1")
+    assert read(typed).strakes[0].above_mark == read(text).strakes[0].above_mark
     assert read(text + 'sure = ["half-way 1-2"]\n').strakes[0].sure == ("half-way 1-2",)
 
 
