@@ -79,10 +79,7 @@ def _begin_log(file: Path, hull: Path) -> None:
     create_file(file, log_to_start(drawn).encode())
     say(f"{file} written for drawing {drawn.fingerprint}; it is refused once {hull} is changed")
     if drawn.lands.by == "even":
-        say(
-            f"the program lines off the lands of {hull}: run line-off --keep before you cut moulds, "
-            "then begin the log"
-        )
+        say(f"the program lines off the lands of {hull}: run line-off --keep before you cut moulds, then begin a log")
 
 
 def _holds(path: Path, data: bytes) -> bool:

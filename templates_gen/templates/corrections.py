@@ -41,14 +41,17 @@ class Correction:
 def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
     """Return what turns the drawn pattern into the one wanted, this laid over that as well as it can be, unstretched.
 
-    Square to the drawn edge at its marks.
+    Square to the drawn edge at its marks. Marks of moulds that stand forward or aft of stations do not shift it.
     """
     ours, theirs = (strake_points(strake) for strake in (drawn, wanted))
     places = tuple(ours["lower"])
     before, after = (
         np.array([points[edge][place] for edge in EDGES for place in places]) for points in (ours, theirs)
     )
-    off = laid_on(after, before, np.ones(len(before), dtype=np.bool_)) - before
+    moved = {ours.name for ours, theirs in zip(*(one.shell.hull.stations for one in (drawn, wanted)), strict=True)
+             if ours.at != theirs.at}  # fmt: skip
+    stays = np.array([not _is_at(place, moved) for place in places])
+    off = laid_on(after, before, np.tile(stays, 2)) - before
     count = len(places)
     outward: dict[EdgeName, Array] = {}
     for edge, side in zip(EDGES, (-1.0, 1.0), strict=True):
@@ -59,6 +62,13 @@ def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
         outward[edge] = side * np.sum(off[rows] * up, axis=1)
     longer = {"fore": -off[[0, count], 0], "aft": off[[count - 1, -1], 0]}
     return Correction(places, outward, longer)
+
+
+def _is_at(place: str, stations: set[str]) -> bool:
+    """Whether a place is one of some stations, or half-way to one."""
+    return any(
+        place == name or place.startswith(f"half-way {name}-") or place.endswith(f"-{name}") for name in stations
+    )
 
 
 @dataclass(frozen=True)

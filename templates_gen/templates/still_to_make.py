@@ -215,7 +215,7 @@ def _mould_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
     if stand is None or not stand.out_of_place:
         return ()
     every = (
-        f"mould {hull.stations[place - 1].name} {way_words(stand.shifts[place].tolist(), hull.notation)}"
+        f"mould {hull.stations[place - 1].name}: {way_words(stand.shifts[place].tolist(), hull.notation)}"
         for place in stand.out_of_place
     )
     return (f"Moulds as they stand: {'; '.join(every)}. The figures are from the marks on them.",)

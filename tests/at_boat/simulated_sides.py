@@ -7,6 +7,7 @@ makes of it. Nothing here asks the program where a land was drawn or how far a m
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,7 @@ from tests.at_boat.simulated_hanging import MM, flat_widths, printed_marks, true
 from tests.flow import shell_of
 
 Array = NDArray[np.float64]
+How = Literal["each", "both", "not"]
 
 TOO_HIGH = 6.0
 """How far the strake that is taken off came too high, mm."""
@@ -117,9 +119,11 @@ class _Boat:
 
 
 def hung_on_both_sides(
-    hull: Hull, seed: int, path: Path, apart: float, is_each: bool, mishaps: Mishaps | None = None
+    hull: Hull, seed: int, path: Path, apart: float, how: How, mishaps: Mishaps | None = None
 ) -> tuple[Array, Array]:
     """Hang a boat whose garboards come `apart` mm port from starboard, every strake with errors of its own.
+
+    It is measured on each side, once for both, or not at all: then every strake is cut from the drawing.
 
     Returns
     -------
@@ -130,7 +134,7 @@ def hung_on_both_sides(
     """
     boat, names = _Boat(shell_of(hull), path, np.random.default_rng(seed), mishaps), place_names(hull)
     boat.edges = {side: np.zeros((hull.planking.strakes, len(names))) for side in SIDES}
-    boat.text += "" if mishaps is None else mishaps.text(is_each)
+    boat.text += "" if mishaps is None or how == "not" else mishaps.text(how == "each")
     for strake in range(1, hull.planking.strakes + 1):
         boat.stock.append(HungStrake(strake, {}, hull.planking.thickness[strake - 1]))
         known = boat.measured()
@@ -138,7 +142,8 @@ def hung_on_both_sides(
         for table, too_high in (("", TOO_HIGH), (".remade", 0.0)) if is_remade else (("", 0.0),):
             signs = (0.5 * apart, -0.5 * apart) if strake == 1 else (0.0, 0.0)
             read = [boat.hang(side, known, too_high + by) for side, by in zip(SIDES, signs, strict=True)]
-            boat.text += (_each if is_each else _both)(f"strake.{strake}{table}", names, read)
+            if how != "not":
+                boat.text += (_each if how == "each" else _both)(f"strake.{strake}{table}", names, read)
     return np.array([boat.misses[side] for side in SIDES]), np.array([boat.sheer_off(side) for side in SIDES])
 
 

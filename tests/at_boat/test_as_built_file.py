@@ -125,6 +125,8 @@ def test_half_ways_are_read_by_the_names_that_a_spiling_file_has(read: Read) -> 
     text = GOOD.replace("aft = 0", 'aft = 0, "half-way 1-2" = 0.5, "half-way 5-aft" = -1')
     assert read(text).strakes[0].above_mark["half-way 1-2"] == 0.5
     assert read(text).strakes[0].above_mark["half-way 5-aft"] == -1.0
+    typed = GOOD.replace("aft = 0", "aft = 0, half-way 1-2 = 0,5, half-way 5–aft = -1")
+    assert read(typed).strakes[0].above_mark == read(text).strakes[0].above_mark
     assert read(text + 'sure = ["half-way 1-2"]\n').strakes[0].sure == ("half-way 1-2",)
 
 
@@ -290,3 +292,24 @@ def test_a_curly_quote_in_the_name_of_a_station_stays_and_those_round_a_name_are
     path.write_text('format = 1\n[strake.1]\nabove_mark = {“fore” = 1, "Bob’s" = −0.5, aft = 0}\n', encoding="utf-8")
     widths = {name: np.full(9, 80.0) for name in place_names(hull)}
     assert read_as_built(path, hull, widths).strakes[0].above_mark == {"fore": 1.0, "Bob’s": -0.5, "aft": 0.0}
+
+
+def test_a_station_without_a_mould_has_none_to_stand_out_of_its_place(tmp_path: Path) -> None:
+    stations = tuple(replace(one, mould=one.name != "3") for one in HULL.stations)
+    path = tmp_path / "built.toml"
+    path.write_text(MOULD + "out = 2\n", encoding="utf-8")
+    with pytest.raises(HullFileError) as raised:
+        read_as_built(path, replace(HULL, stations=stations), WIDTHS)
+    (fault,) = raised.value.faults
+    assert (fault.key, fault.line, fault.value) == ("mould.3", 2, "3")
+    assert fault.text == "station 3 has no mould; take this table out"
+
+
+def test_a_mould_may_stand_half_way_to_its_neighbour_at_most(tmp_path: Path) -> None:
+    stations = tuple(replace(one, at=one.at / 10.0) for one in HULL.stations)  # 60 mm from one to the next
+    path = tmp_path / "built.toml"
+    path.write_text(MOULD + "aft = 31\n", encoding="utf-8")
+    with pytest.raises(HullFileError) as raised:
+        read_as_built(path, replace(HULL, stations=stations), WIDTHS)
+    (fault,) = raised.value.faults
+    assert (fault.key, fault.value, fault.expected) == ("mould.3.aft", "31", "at most 30 mm")

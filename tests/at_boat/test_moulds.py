@@ -9,12 +9,14 @@ import pytest
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
 from templates_gen.geometry.as_built.boat import as_built_boat, places_along
 from templates_gen.geometry.as_built.moulds import Standing, _clear, humps, standing, too_far
+from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake
 from templates_gen.hull.measured.moulds import Offset, StandingMould, way_words
 from templates_gen.hull.reader import read_hull
 from templates_gen.notation import notation_of
 from templates_gen.paper.sheet import sheet
 from templates_gen.sheets import Printing
+from templates_gen.templates.corrections import correction
 from tests.at_boat.simulated_sides import hung_on_both_sides, mishaps_of
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import CLOSING, MIDDLE, RISING, SECTION, prism, straight_boat
@@ -180,17 +182,28 @@ def test_a_mould_that_stands_to_one_side_parts_the_sides_and_is_on_the_sheet(tmp
     made = as_built_files(result, Printing(sheet("a4", 10.0), to_print="bench"))
     pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files["strakes.pdf"])]
     text = " ".join(" ".join(pages).split())
-    assert "Moulds as they stand: mould 2 4 mm out." in text
-    assert "Moulds as they stand: mould 2 4 mm in." in text
+    assert "Moulds as they stand: mould 2: 4 mm out." in text
+    assert "Moulds as they stand: mould 2: 4 mm in." in text
+
+
+def test_a_mould_forward_of_its_station_does_not_make_a_strake_longer() -> None:
+    # In a boat of one section nothing changes but where along the strake the mark of that mould is.
+    drawn = prism(0.0)
+    moved = shell_of(as_built_boat(drawn, built((-20.0, 0.0, 0.0))).hull)
+    change = correction(flat_strake(drawn, 3), flat_strake(moved, 3))
+    assert change.longer["fore"] == pytest.approx(np.zeros(2), abs=0.01)
+    assert change.longer["aft"] == pytest.approx(np.zeros(2), abs=0.01)
+    assert change.outward["lower"] == pytest.approx(0.0, abs=0.02)
+    assert change.outward["upper"] == pytest.approx(0.0, abs=0.02)
 
 
 def test_a_boat_with_a_mould_out_and_a_strake_replaced_is_hung_true(tmp_path: Path) -> None:
     # A tenth of what `python -m tests.bench.bench_sides 10` hangs. The sheer comes as true as its own strake is hung.
     hull = read_hull(PRAM)
     mishaps = mishaps_of(hull, 21)
-    laps, sheer = hung_on_both_sides(hull, 21, tmp_path / "each.toml", 3.0, True, mishaps)
+    laps, sheer = hung_on_both_sides(hull, 21, tmp_path / "each.toml", 3.0, "each", mishaps)
     assert np.percentile(np.abs(laps[:, 1:]), 95.0) <= 0.5 + 0.25
     assert np.abs(laps[:, 1:]).max() <= 1.0 + 0.25
     assert np.abs(sheer).max() <= 3.0
-    once, _ = hung_on_both_sides(hull, 21, tmp_path / "once.toml", 3.0, False, mishaps)
+    once, _ = hung_on_both_sides(hull, 21, tmp_path / "once.toml", 3.0, "both", mishaps)
     assert np.sqrt(np.mean(once[:, 1:] ** 2)) > 3.0 * np.sqrt(np.mean(laps[:, 1:] ** 2))

@@ -11,7 +11,7 @@ import pytest
 
 from templates_gen.hull.reader import read_hull
 from tests.at_boat.simulated_hanging import EIGHTH, IN_EIGHTHS, Hanging, hung_with_errors
-from tests.at_boat.simulated_sides import hung_on_both_sides
+from tests.at_boat.simulated_sides import How, hung_on_both_sides
 
 HULLS = [Path(__file__).resolve().parents[2] / "hulls" / f"{name}.toml" for name in ("double_ender", "pram")]
 SEED = 1
@@ -41,9 +41,12 @@ def test_in_eighths_no_honest_reading_is_left_out_and_laps_are_within_less_than_
     assert np.percentile(laps, 95.0) <= 0.5 + EIGHTH / 2.0
 
 
+CASES: tuple[How, How] = ("each", "both")
+
+
 def test_a_boat_whose_sides_differ_is_hung_true_where_each_is_measured_by_itself(tmp_path: Path) -> None:
     hull, path = read_hull(HULLS[1]), tmp_path / "sides.toml"
-    (each, _), (once, _) = (hung_on_both_sides(hull, SEED, path, 3.0, is_each) for is_each in (True, False))
+    (each, _), (once, _) = (hung_on_both_sides(hull, SEED, path, 3.0, how) for how in CASES)
     assert np.percentile(np.abs(each[:, 1:]), 95.0) <= 0.5 + 0.25
     assert np.sqrt(np.mean(once[:, 1:] ** 2)) > 3.0 * np.sqrt(np.mean(each[:, 1:] ** 2))
 

@@ -2,8 +2,8 @@
 
 The boat is built off its drawing by 1 mm along each land and 0.3 mm a mark; figures are read with a spread of 0.25 mm
 and written to 0.5 mm. Prints, for each demonstration boat, the greatest distance between the outline that comes back
-and the true one: the mean and the worst of all spilings, without half-ways, with them, and with one figure that is a
-slip of 6 to 19 mm.
+and the true one: the mean with its standard error, and the worst of all spilings, without half-ways, with them, and
+with one figure that is a slip of 6 to 19 mm.
 """
 
 import sys
@@ -68,13 +68,14 @@ def misses(path: Path, seeds: range, case: tuple[bool, bool]) -> NDArray[np.floa
 def main() -> None:
     """Print the table."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 2
-    print("| boat | points | mean of the worst, mm | worst | refused |\n|---|---|---|---|---|")
+    print("| boat | points | spilings | mean of the worst, mm | worst | refused |\n|---|---|---|---|---|---|")
     for path in HULLS:
         for name, case in CASES.items():
             found = misses(path, range(1, count + 1), case)
             kept = found[np.isfinite(found)]
             refused = len(found) - len(kept)
-            print(f"| {path.stem} | {name} | {kept.mean():.2f} | {kept.max():.2f} | {refused} |", flush=True)
+            mean = f"{kept.mean():.2f} ± {kept.std(ddof=1) / np.sqrt(len(kept)):.2f}"
+            print(f"| {path.stem} | {name} | {len(kept)} | {mean} | {kept.max():.2f} | {refused} |", flush=True)
 
 
 if __name__ == "__main__":

@@ -35,12 +35,14 @@ LITTLE_AS_BUILT, LITTLE_SPILING = _text("tests/data/little_as_built"), _text("te
 FIGURES = ["0", "-0", "1", "-1", "0.001", "1e3", "1e308", "-1e308", "nan", "inf", "-inf", "9" * 30, "1_0", "0x1F",
            "0.5", "25.4", "100000", "1e-300", '"2-3-4"', '"2-3-4+"', "true", "[]", "{}", '""',
            "1979-05-27"]  # fmt: skip
-WORDS = ["", " ", "fore", "aft", "stem", "transom", "midship", "mirror", "even", "girth", "offsets", "hog", "flat",
+WORDS = ["", " ", "fore", "aft", "in", "out", "port", "remade", "mould", "stem", "transom", "midship", "mirror",
+         "even", "girth", "offsets", "hog", "flat",
          "é", "é", "１２", "\x1b[31m", "\u202e", "a/b", "..", "-", "?", ".", "=1+1", "0-0-0", "x" * 300]  # fmt: skip
 OPTIONS = [
     *("--paper", "a4", "letter", "roll 610", "--margin", "10", "nan", "1e9", "-5", "--square", "99.4x100.3", "0x0"),
     *("--only", "strakes", "strake 4", "moulds,", "--stock", "2440x1220", "1x1", "axb", "--scarf", "8", "--json"),
     *("--form", "--as-built", "boat.toml", "asbuilt.toml", "5", "--keep", "--units", "in", "--pictures", "\udcff"),
+    *("--log", "boat.toml"),
     *("--help", "--version", "--fore", "--strakes", "--out", "out", "--only", "station 3"),
 ]
 COMMANDS = ["make", "check", "offsets", "line-off", "start", "spile", "plank", "book", "look", "scale-page", "mend"]
@@ -106,7 +108,8 @@ def _table(name: str, data: Callable[[], bytes]) -> Callable[[random.Random], In
 def _as_built(dice: random.Random) -> Input:
     hull, measured = dice.choices([(DINGHY, DINGHY_AS_BUILT), (LITTLE, LITTLE_AS_BUILT)], [1, 3])[0]
     files = {"boat.toml": hull.encode(), "asbuilt.toml": spoilt(measured.encode(), dice)}
-    return Input(files, ("check", "boat.toml", "--as-built", "asbuilt.toml"))
+    words = dice.choices([("check", "boat.toml"), ("look", "boat.toml", "--out", "out")], [9, 1])[0]
+    return Input(files, (*words, "--as-built", "asbuilt.toml"))
 
 
 def _spiling(dice: random.Random) -> Input:

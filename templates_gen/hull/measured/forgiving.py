@@ -1,4 +1,5 @@
-"""Files from the boat as they are typed there: curly quotes, decimal commas, fractions, tables over several lines.
+"""Files from the boat as they are typed there: curly quotes, decimal commas, fractions, half-ways without quotes,
+tables over several lines.
 
 TOML knows none of these. Where there is one way to read them they are written as TOML has them, on the same line.
 """
@@ -22,6 +23,7 @@ _FRACTION = re.compile(
     rf"{_BEFORE}([-+]?[ ]?(?:[0-9]{{1,4}}[ -])?[0-9]{{1,2}}/[0-9]{{1,2}}|[-+]?[0-9]{{0,4}} ?[½¼¾⅛⅜⅝⅞]){_AFTER}"
 )
 _COMMA = re.compile(rf"(=[ \t]*[-+]?[0-9]{{1,6}}),([0-9]{{1,4}}){_AFTER}")
+_HALF_WAY = re.compile(r"(?<![A-Za-z0-9_-])half-way ([A-Za-z0-9_]+)[-–]([A-Za-z0-9_]+)(?=[ \t]*=)")
 _BARE_POINT = re.compile(rf"{_BEFORE}([-+]?)\.([0-9]{{1,6}}){_AFTER}")
 _POINT = re.compile(r"\[([^\[\]\n]*;[^\[\]\n]*)\]")
 _TABLE = re.compile(r"\{[^{}]*\}")
@@ -60,6 +62,7 @@ def _figures(text: str) -> str:
     plain = _POINT.sub(lambda point: f"[{point[1].replace(',', '.').replace(';', ',')}]", text)
     plain = _COMMA.sub(r"\1.\2", plain)
     plain = _BARE_POINT.sub(r"\1\g<2>0.\3", plain)
+    plain = _HALF_WAY.sub(r'"half-way \1-\2"', plain)
     return _FRACTION.sub(r'\1"\2"', plain)
 
 

@@ -182,7 +182,10 @@ def figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
 def _judged(note: Finding, slip: Slip, is_left_out: bool, notation: Notation) -> Finding:
     """A figure that does not fit, with what is made of it."""
     if slip.is_shared:
-        return replace(note, text=f"{note.text}; the strake next to it is off in the same way, so it was built so")
+        text = f"{note.text}; the strake next to it is off in the same way, so it was built so"
+        if note.where is not None and note.where.place is not None and note.where.place.kind == "station":
+            text += f". If the mould stands out of its place, write how under [mould.{note.key[-1]}]"
+        return replace(note, text=text)
     if slip.is_alone:
         text = (
             f"{note.text}; this may be a slip of measuring{_hint(slip, notation)}. It is used, because nothing next "
