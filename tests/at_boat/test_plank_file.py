@@ -116,3 +116,24 @@ def test_the_same_plank_in_eighths_of_an_inch(tmp_path: Path) -> None:
     in_mm = f"{head}[lower]{rest.split('[bevel]')[0]}{ends}".replace("turn = 24", "")
     mm.write_text(in_mm, encoding="utf-8")
     assert farthest(found.outline, plank_to_make(mm).plank.outline) < 1.6
+
+
+def test_the_blank_form_asks_for_every_key_of_the_file(tmp_path: Path) -> None:
+    import pypdfium2
+
+    from templates_gen.hull.measured.plank import EndTable, FastenedTable, PlankTable
+
+    assert run("plank", "--form", "--out", tmp_path).exit_code == 0
+    pages = pypdfium2.PdfDocument(tmp_path / "plank-form.pdf")
+    text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in pages)
+    tables = {"format", "lower", "upper", "widths", "bevel", "bevel_below", "fore", "aft", "fastenings"}
+    for kind in (PlankTable, EndTable, FastenedTable):
+        for key in kind.model_fields.keys() - tables:
+            assert key in text, key
+
+
+@pytest.mark.parametrize("words", [(), (EXAMPLE, "--form")])
+def test_neither_a_file_nor_the_form_is_misuse(words: tuple[object, ...], tmp_path: Path) -> None:
+    result = run("plank", *words, "--out", tmp_path / "out")
+    assert result.exit_code == 2, result.output
+    assert not (tmp_path / "out").exists()
