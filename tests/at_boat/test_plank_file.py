@@ -35,7 +35,7 @@ BAD: dict[str, tuple[str, str, str, str]] = {
     "no corner": ("aft = [2390, 74.5]\n", "", "lower corner of the after end is missing", "[lower]"),
     "laps wider than the plank": ("lap = 19", "lap = 75", "wide here, and its laps take", '"timber 2" = [310, 96.5]'),
     "places out of order": (
-        '"timber 4" = [618.5', '"timber 4" = [1218.5', "forward of timber 4", '"timber 6" = [919, 63]',
+        "timber 4 = [618.5", "timber 4 = [1218.5", "forward of timber 4", '"timber 6" = [919, 63]',
     ),
     "edges that cross": ("[1499.5, 199.5]", "[1499.5, 79.5]", "upper mark is not above", '"timber 10" = [1499.5'),
     "all of the edge planed off": (
@@ -89,6 +89,7 @@ def test_figures_are_read_as_they_are_typed() -> None:
 
     plank = read_plank(EXAMPLE)
     assert plank.points["lower"]["fore"].tolist() == [24.5, -42.5]  # a decimal comma, parted by a semicolon
+    assert plank.points["lower"]["timber 4"].tolist() == [618.5, 37.5]  # a name of two words without quotes
     bevels = plank.bevels["above"]
     assert bevels["timber 12"].angle == pytest.approx(np.radians(7.5))  # "7 1/2"
     assert bevels["timber 6"].angle == pytest.approx(np.arctan(3.5 / 40.0))
