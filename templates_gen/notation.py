@@ -327,3 +327,23 @@ class Marked(Protocol):
 
     def of_side(self, text: str) -> str:
         """Return a heading with the side after it, where there is one."""
+
+
+@dataclass(frozen=True)
+class BlankSet:
+    """What stands on sheets that belong to no boat yet: a blank form."""
+
+    units: UnitName
+    name: str = ""
+    fingerprint: str = ""
+    edition: str | None = None
+    depths: DepthName | None = None
+
+    @property
+    def notation(self) -> Notation:
+        """Return how its figures would be written."""
+        return notation_of(self.units, self.depths)
+
+    def of_side(self, text: str) -> str:
+        """Return a heading as it is."""
+        return text

@@ -146,6 +146,10 @@ def test_the_files_that_the_readme_shows_are_read_as_they_stand(tmp_path: Path) 
     assert spiled.exit_code == 0, spiled.output
     assert "agrees with the computed outline" in spiled.stderr
     assert "warning" not in spiled.stderr
+    example = readme_toml("A plank for a boat without a drawing")
+    plank = run("plank", written(tmp_path, example), "--out", tmp_path / "plank")
+    assert plank.exit_code == 0, plank.output
+    assert "warning" not in plank.stderr
 
 
 def test_the_book_and_the_page_are_each_one_file(tmp_path: Path) -> None:

@@ -11,15 +11,17 @@ from templates_gen.geometry.plank.outline import FlatPlank, flat_plank, shape_pr
 from templates_gen.hull.measured.plank import ENDS, read_plank
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.problem import refused
-from templates_gen.notation import DepthName
+from templates_gen.notation import BlankSet, DepthName
 from templates_gen.output import json_bytes
 from templates_gen.report.at_boat.plank import plank_findings
 from templates_gen.report.finding import Finding
-from templates_gen.sheets import JobFiles, Printing, rendered
+from templates_gen.sheets import JobFiles, Printing, on_paper, rendered
 from templates_gen.templates.strakes.plank import plank_folio
-from templates_gen.units import DEG_PER_RAD
+from templates_gen.templates.strakes.plank_form import plank_form_folio
+from templates_gen.units import DEG_PER_RAD, UnitName
 
 PLANK_NAMES = ("plank.pdf", "plank.dxf", "plank.json")
+FORM_NAMES = ("plank-form.pdf",)
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,12 @@ def plank_files(result: PlankToMake, printing: Printing) -> JobFiles:
     part = rendered(result.plank.measured, folio, printing, is_alone=True)
     files = {f"plank.{ending}": part.files[f"{folio.kind}.{ending}"] for ending in ("pdf", "dxf")}
     return JobFiles(files | {"plank.json": json_bytes(plank_record(result))})
+
+
+def plank_form(units: UnitName, printing: Printing) -> JobFiles:
+    """Return the blank form to measure a plank by: plank-form.pdf."""
+    part = on_paper(BlankSet(units), plank_form_folio(), printing, is_alone=True)
+    return JobFiles({"plank-form.pdf": part.files["strakes.pdf"]})
 
 
 def plank_record(result: PlankToMake) -> dict[str, object]:

@@ -5,27 +5,36 @@ from typing import Annotated
 
 import typer
 
-from templates_gen.cli.messages import exit_on_fault, output_folder, say_findings, write
-from templates_gen.cli.options import Depths, Margin, OutFolder, PaperName, Square, depths_of, printing
+from templates_gen.cli.messages import exit_on_fault, misuse, output_folder, say_findings, write
+from templates_gen.cli.options import Depths, Margin, OutFolder, PaperName, Square, Units, depths_of, printing
 
 PlankFile = Annotated[
-    Path, typer.Argument(metavar="FILE", help="What was measured on the boat (TOML).", show_default=False)
+    Path | None, typer.Argument(metavar="FILE", help="What was measured on the boat (TOML).", show_default=False)
 ]
+Form = Annotated[bool, typer.Option("--form", help="Make the blank form to fill in at the boat instead.")]
+FormUnits = Annotated[Units, typer.Option("--units", help="The units that the form is for.")]
 
 
 def plank(
-    file: PlankFile,
     out: OutFolder,
+    file: PlankFile = None,
+    form: Form = False,
+    units: FormUnits = Units.mm,
     paper: PaperName = "a4",
     margin: Margin = "10mm",
     square: Square = None,
     depths: Depths = None,
 ) -> None:
-    """Draw a strake from what was measured on a boat that has no drawing, with bevel board, depths and fastenings."""
+    """Draw a strake from what was measured on a boat without a drawing, with bevel board, depths and fastenings."""
     with exit_on_fault():
-        from templates_gen.at_boat.plank import PLANK_NAMES, plank_files, plank_to_make
+        if form == (file is not None):
+            misuse("give either the FILE of what was measured on the boat, or --form for the blank form")
+        from templates_gen.at_boat.plank import FORM_NAMES, PLANK_NAMES, plank_files, plank_form, plank_to_make
 
-        folder = output_folder(out, PLANK_NAMES)
+        folder = output_folder(out, FORM_NAMES if form else PLANK_NAMES)
+        if file is None:
+            write(folder, plank_form(units.value, printing(paper, margin, square, units=units.value)), "")
+            return
         result = plank_to_make(file, depths_of(depths))
         prints = printing(paper, margin, square, units=result.plank.measured.units)
         job = plank_files(result, prints)

@@ -35,7 +35,7 @@ BAD: dict[str, tuple[str, str, str, str]] = {
     "no corner": ("aft = [2390, 74.5]\n", "", "lower corner of the after end is missing", "[lower]"),
     "laps wider than the plank": ("lap = 19", "lap = 75", "wide here, and its laps take", '"timber 2" = [310, 96.5]'),
     "places out of order": (
-        '"timber 4" = [618.5', '"timber 4" = [1218.5', "forward of timber 4", '"timber 6" = [919, 63]',
+        "timber 4 = [618.5", "timber 4 = [1218.5", "forward of timber 4", '"timber 6" = [919, 63]',
     ),
     "edges that cross": ("[1499.5, 199.5]", "[1499.5, 79.5]", "upper mark is not above", '"timber 10" = [1499.5'),
     "all of the edge planed off": (
@@ -89,6 +89,7 @@ def test_figures_are_read_as_they_are_typed() -> None:
 
     plank = read_plank(EXAMPLE)
     assert plank.points["lower"]["fore"].tolist() == [24.5, -42.5]  # a decimal comma, parted by a semicolon
+    assert plank.points["lower"]["timber 4"].tolist() == [618.5, 37.5]  # a name of two words without quotes
     bevels = plank.bevels["above"]
     assert bevels["timber 12"].angle == pytest.approx(np.radians(7.5))  # "7 1/2"
     assert bevels["timber 6"].angle == pytest.approx(np.arctan(3.5 / 40.0))
@@ -116,3 +117,24 @@ def test_the_same_plank_in_eighths_of_an_inch(tmp_path: Path) -> None:
     in_mm = f"{head}[lower]{rest.split('[bevel]')[0]}{ends}".replace("turn = 24", "")
     mm.write_text(in_mm, encoding="utf-8")
     assert farthest(found.outline, plank_to_make(mm).plank.outline) < 1.6
+
+
+def test_the_blank_form_asks_for_every_key_of_the_file(tmp_path: Path) -> None:
+    import pypdfium2
+
+    from templates_gen.hull.measured.plank import EndTable, FastenedTable, PlankTable
+
+    assert run("plank", "--form", "--out", tmp_path).exit_code == 0
+    pages = pypdfium2.PdfDocument(tmp_path / "plank-form.pdf")
+    text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in pages)
+    tables = {"format", "lower", "upper", "widths", "bevel", "bevel_below", "fore", "aft", "fastenings"}
+    for kind in (PlankTable, EndTable, FastenedTable):
+        for key in kind.model_fields.keys() - tables:
+            assert key in text, key
+
+
+@pytest.mark.parametrize("words", [(), (EXAMPLE, "--form")])
+def test_neither_a_file_nor_the_form_is_misuse(words: tuple[object, ...], tmp_path: Path) -> None:
+    result = run("plank", *words, "--out", tmp_path / "out")
+    assert result.exit_code == 2, result.output
+    assert not (tmp_path / "out").exists()

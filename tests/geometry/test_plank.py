@@ -115,3 +115,51 @@ def test_a_gerald_on_a_flat_land_takes_half_of_the_lower_strake_at_the_end(tmp_p
     # the plank leans in by the strake below's thickness over its own width past the lap, 7 in 380
     assert down.at_inner_line[-1] == pytest.approx(7.0 / 2, abs=1e-6)
     assert down.at_edge[-1] == pytest.approx((7.0 + LAP * 7.0 / 380.0) / 2, abs=0.01)
+
+
+def test_a_plank_bent_round_a_cylinder_is_as_long_as_its_own_middle(tmp_path: Path) -> None:
+    # Batten and plank lie outside a cylinder of radius 1200 mm through 70 degrees: the middle of each is an arc.
+    radius, batten, turn = 1200.0, 3.0, 70.0
+    reach = np.radians(turn)
+    x = np.linspace(0.0, reach * (radius + batten / 2), 9)
+    text = text_of(placed(x, 0.0 * x), placed(x, 110.0 + 0.0 * x))
+    text = text.replace("lap = ", f"batten = {batten}\nturn = {turn}\nlap = ")
+    plank = made(tmp_path, text).plank
+    long = float(np.linalg.norm(plank.lower[-1] - plank.lower[0]))
+    assert long == pytest.approx(reach * (radius + THICKNESS / 2), abs=0.01)
+
+
+def test_a_bevel_that_the_others_do_not_bear_out_is_named_and_left_out(tmp_path: Path) -> None:
+    x = np.linspace(0.0, 2000.0, 11)
+    read = [4.0, 4.5, 5.0, 5.5, 15.5, 6.5, 7.0, 7.5, 8.0]
+    bevels = "".join(f'"timber {k}" = {angle}\n' for k, angle in enumerate(read, start=1))
+    text = text_of(placed(x, 0.0 * x), placed(x, 100.0 + 0.0 * x), more=f"[bevel]\n{bevels}")
+    result = made(tmp_path, text)
+    (warning,) = (finding for finding in result.findings if finding.severity == "warning")
+    assert "timber 5: a bevel of 15.5 degrees where the others lead to 6.0" in warning.text
+    assert np.degrees(result.lands[-1].bevels(x[5:6]))[0] == pytest.approx(6.0, abs=0.1)
+
+
+def test_a_place_whose_points_are_a_slip_apart_is_not_ticked(tmp_path: Path) -> None:
+    x = np.linspace(0.0, 2000.0, 11)
+    text = text_of(placed(x, 0.0 * x), placed(x, 100.0 + 0.0 * x)).replace("[1000.0, 100.0]", "[1050.0, 100.0]")
+    result = made(tmp_path, text)
+    assert result.plank.apart == ("timber 5",)
+    assert "timber 5" not in [tick.place.station for tick in result.plank.ticks()]
+    assert any("farther apart along the batten" in finding.text for finding in result.findings)
+
+
+def test_fastenings_stand_at_every_place_and_evenly_between(tmp_path: Path) -> None:
+    x = np.linspace(0.0, 2000.0, 11)
+    more = "[fastenings]\nfirst = 50\nhole = 3\nbetween = 3\n"
+    text = text_of(placed(x, 0.0 * x), placed(x, 100.0 + 0.0 * x), more=more)
+    from templates_gen.geometry.plank.lands import fastenings_along
+
+    found = fastenings_along(made(tmp_path, text).lands[0])
+    assert found is not None
+    inner = found.centres[:, 0]
+    for place in x[1:-1]:  # at mid-lap: half a lap above the lower edge
+        k = int(np.argmin(np.abs(inner - place)))
+        assert found.centres[k] == pytest.approx([place, LAP / 2], abs=0.1)
+    assert np.diff(inner[(inner >= 199.0) & (inner <= 1801.0)]) == pytest.approx(np.full(32, 50.0), abs=0.1)
+    assert inner[0] == pytest.approx(50.0, abs=0.1)

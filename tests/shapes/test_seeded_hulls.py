@@ -18,8 +18,11 @@ from tests.shapes.seeded import SeededHull, hull_strakes, seeded_hull, unbuildab
 FINER = (1001, 1003)
 """Worked out with finer rulings, too: two transoms, and a bevelled rounded stem."""
 
-SEEDS = (*FINER, 1000, 1002, 1010, 1014, 1017, 1018, 1019, 1025, 1032, 1043, 1048, 1060, 1069, 1070)
-"""Sixteen: every kind of end, of keel, of method and of lands; in mm and inches, 3 to 25 stations, 3 to 13 strakes.
+SEEDS = (
+    *(*FINER, 1000, 1002, 1005, 1008, 1009, 1010, 1012, 1014, 1015, 1017, 1018, 1019, 1021, 1023, 1025),
+    *(1032, 1043, 1047, 1048, 1050, 1055, 1060, 1062, 1065, 1066, 1069, 1070, 1072),
+)
+"""Thirty: every kind of end, of keel, of method and of lands; from 2.1 to 17.9 m, 3 to 25 stations, 3 to 13 strakes.
 Quick ones were taken, without regard to what else they show. `python -m tests.bench.bench_shapes` builds hundreds."""
 
 FEW = range(1000, 1003)

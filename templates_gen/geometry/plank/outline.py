@@ -75,6 +75,8 @@ class FlatPlank:
         Net ends, from the lower corner to the upper one.
     apart : tuple of str
         Places with two points that lie farther apart along the batten than their neighbours': not ticked across.
+    scale : float
+        How many times as long as on the batten it is.
     """
 
     measured: MeasuredPlank
@@ -84,6 +86,7 @@ class FlatPlank:
     upper: Array
     ends: dict[EndName, Array]
     apart: tuple[str, ...]
+    scale: float = 1.0
 
     def edge(self, which: EdgeName) -> Array:
         """Return a net edge, shape (p, 2)."""
@@ -141,7 +144,10 @@ def flat_plank(measured: MeasuredPlank) -> FlatPlank:
     A plank thicker than the batten bends about a middle further out: it is longer by half the difference times the
     angle that it turns through. Where that angle was measured it is spread evenly over the length.
     """
-    points = _read_points(measured)
+    read = _read_points(measured)
+    length = max(float(one["aft"][0] - one["fore"][0]) for one in read.values())
+    scale = 1.0 + longer(measured) * (measured.turn or 0.0) / length
+    points = {edge: {place: point * (scale, 1.0) for place, point in one.items()} for edge, one in read.items()}
     edges = {edge: _fair_edge(points[edge], measured) for edge in EDGES}
     bounds = {edge: (edges[edge].along("fore"), edges[edge].along("aft")) for edge in EDGES}
     longest = max(stop - start for start, stop in bounds.values())
@@ -150,7 +156,7 @@ def flat_plank(measured: MeasuredPlank) -> FlatPlank:
     chord = (low[-1] + high[-1] - low[0] - high[0]) / 2
     angle = -float(np.arctan2(chord[1], chord[0]))
     corners = {"fore": (low[0], high[0]), "aft": (low[-1], high[-1])}
-    ends = {end: _end(measured, end, *corners[end]) for end in ENDS}
+    ends = {end: _end(measured.ends[end].points * (scale, 1.0), *corners[end]) for end in ENDS}
     return FlatPlank(
         measured,
         edges,
@@ -159,6 +165,7 @@ def flat_plank(measured: MeasuredPlank) -> FlatPlank:
         _turned(high, angle),
         {end: _turned(line, angle) for end, line in ends.items()},
         _apart(points, measured),
+        scale,
     )
 
 
@@ -167,26 +174,19 @@ def _turned(points: Array, angle: float) -> Array:
     return np.asarray(points @ np.array([[cosine, sine], [-sine, cosine]]))
 
 
-def stretch(measured: MeasuredPlank, length: float) -> float:
-    """Return how many times as long as on the batten a plank of a length is: 1 where its turn was not measured."""
-    return 1.0 + longer(measured) * (measured.turn or 0.0) / length
-
-
 def longer(measured: MeasuredPlank) -> float:
     """Return by how much the plank is longer than the batten for each radian that it turns, mm."""
     return (measured.thickness - measured.batten) / 2
 
 
 def _read_points(measured: MeasuredPlank) -> dict[EdgeName, dict[str, Array]]:
-    """Every point that was read, by edge and place, fore to aft, mm along the plank and across it."""
+    """Every point that was read, by edge and place, fore to aft: along the batten and across it, mm."""
     found: dict[EdgeName, dict[str, Array]] = {}
     for edge in EDGES:
         arcs = {place: meeting(one, edge == "upper") for place, one in measured.arcs[edge].items()}
         read = measured.points[edge] | arcs
         found[edge] = {place: read[place] for place in measured.places if place in read}
-    length = max(float(one["aft"][0] - one["fore"][0]) for one in found.values())
-    scale = np.array([stretch(measured, length), 1.0])
-    return {edge: {place: point * scale for place, point in one.items()} for edge, one in found.items()}
+    return found
 
 
 def _fair_edge(points: dict[str, Array], measured: MeasuredPlank) -> FairEdge:
@@ -207,9 +207,9 @@ def _apart(points: dict[EdgeName, dict[str, Array]], measured: MeasuredPlank) ->
     return tuple(both[slip.index] for slip in run.slips)
 
 
-def _end(measured: MeasuredPlank, end: EndName, low: Array, high: Array) -> Array:
-    """An end from its lower corner to its upper one, through the points that were measured of it."""
-    corners = np.concatenate([low[None], measured.ends[end].points, high[None]])
+def _end(between: Array, low: Array, high: Array) -> Array:
+    """An end from its lower corner to its upper one, through the points that were measured of it, (k, 2)."""
+    corners = np.concatenate([low[None], between, high[None]])
     run = running(corners)
     at = np.linspace(0.0, run[-1], _ACROSS_END)
     return np.asarray(cubic(run, corners)(at))

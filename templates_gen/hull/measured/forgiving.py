@@ -13,11 +13,16 @@ from templates_gen.units import MeasuredUnits, parse_printed_length, to_mm
 _QUOTES = str.maketrans({"“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "−": "-"})
 _QUOTED = re.compile(r"(\"[^\"\n]*\")")
 _KEPT = re.compile(r"(\"[^\"\n]*\"|'[^'\n]*'|#[^\n]*)")
+<<<<<<< HEAD
 _HEADER = re.compile(
     r"^([ \t]*)\[[ \t]*(strake[ .]+[0-9]+(?:[ .]+remade)?|mould[ .]+[A-Za-z0-9_-]+)"
     r"((?:[ .]+(?:port|starboard))?)[ \t]*\]",
     re.MULTILINE,
 )
+=======
+_HEADER = re.compile(r"^([ \t]*)\[[ \t]*strake[ .]+([0-9]+)(?:[ .]+(port|starboard))?[ \t]*\]", re.MULTILINE)
+_BARE_KEY = re.compile(r"^([ \t]*)([^\W\d_][\w-]*(?: [\w-]+)+)([ \t]*=)", re.MULTILINE)
+>>>>>>> repair
 _BEFORE, _AFTER = r"(?<=[=\[,;{])([ \t]*)", r"(?=[ \t]*(?:[,;}\]#\n]|$))"
 _FRACTION = re.compile(
     rf"{_BEFORE}([-+]?[ ]?(?:[0-9]{{1,4}}[ -])?[0-9]{{1,2}}/[0-9]{{1,2}}|[-+]?[0-9]{{0,4}} ?[½¼¾⅛⅜⅝⅞]){_AFTER}"
@@ -47,7 +52,7 @@ def forgiven_text(text: str) -> str:
     'toward_sheer = { fore = 0.5, 1 = "1/8" }'
     """
     typed = "".join(part if _QUOTED.fullmatch(part) else part.translate(_QUOTES) for part in _QUOTED.split(text))
-    plain = _HEADER.sub(_header, typed)
+    plain = _BARE_KEY.sub(r'\1"\2"\3', _HEADER.sub(_header, typed))
     plain = "".join(part if _KEPT.fullmatch(part) else _figures(part) for part in _KEPT.split(plain))
     return _TABLE.sub(_on_one_line, plain)
 

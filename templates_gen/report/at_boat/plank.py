@@ -32,9 +32,9 @@ def _edge_findings(plank: FlatPlank, edge: EdgeName) -> Iterator[Finding]:
     for slip in fair.run.slips:
         name = fair.places[slip.index]
         miss = float(fair.run.values[slip.index]) - slip.expected
-        far, way = measured.notation.spoken_length(abs(miss)), "up" if miss > 0.0 else "down"
+        far, way = measured.notation.spoken_length(abs(miss)), "above" if miss > 0.0 else "below"
         text = (
-            f"strake {measured.strake}, {edge} edge {at_place(plank.place(name))}: the point lies {far} {way} of "
+            f"strake {measured.strake}, {edge} edge {at_place(plank.place(name))}: the point lies {far} {way} "
             "where the rest of its edge leads; it is left out of the outline; read the offset again"
         )
         if name in ("fore", "aft"):

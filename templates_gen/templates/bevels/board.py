@@ -107,7 +107,7 @@ def _boards(
         [fan for facts, lap in zip(all_facts, laps, strict=True) for fan in fans_of(facts, is_hollow, lap, notation)]
         for is_hollow in (False, True)
     )
-    head = _Head(marked, has_hollow=bool(hollow))
+    head = _Head(marked, bool(hollow), any(facts.places[0].kind != "measured" for facts in all_facts))
     return head, _shared_out([_DrawnRow(row) for row in (*_rows(fans), *_rows(hollow))], head.depth)
 
 
@@ -256,7 +256,10 @@ def _moved(label: Label, level: float) -> Label:
     return replace(label, at=(x, y + level), block=f"{label.block} {level:.2f}" if label.block else "")
 
 
-def _how(notation: Notation) -> tuple[str, ...]:
+_PLACES = " 2 is mould or station 2; 2–3 is half-way."
+
+
+def _how(notation: Notation, has_moulds: bool) -> tuple[str, ...]:
     """How a board is used."""
     return (
         "The level line is the face that you do not plane; the wood is under it. KEEL is to the left, SHEER to the "
@@ -267,7 +270,7 @@ def _how(notation: Notation) -> tuple[str, ...]:
         "rows: on the dashed line inside, one lap up from the lower edge). Plane until no light shows under the "
         "blade.",
         f"Below about 2.5° work to the depth: off is {notation.depth_words} planed off at the plank's edge; where a "
-        "gerald starts, bevel and gerald together. 2 is mould or station 2; 2–3 is half-way.",
+        f"gerald starts, bevel and gerald together.{_PLACES if has_moulds else ''}",
     )
 
 
@@ -290,12 +293,12 @@ _SKETCHED = np.radians(12.0)
 class _Head:
     """What is above the rows: a title on every board; on the first how it is used, with a sketch of each kind."""
 
-    def __init__(self, marked: Marked, has_hollow: bool) -> None:
+    def __init__(self, marked: Marked, has_hollow: bool, has_moulds: bool) -> None:
         self._marked = marked
         self._boat = f"{marked.name} {marked.fingerprint}".strip()
         kinds = (False, True) if has_hollow else (False,)
         room = WIDE - len(kinds) * (_SKETCH + 4.0)
-        rows = broken([Row(text, _SMALL, kind="instruction") for text in _how(marked.notation)], room)
+        rows = broken([Row(text, _SMALL, kind="instruction") for text in _how(marked.notation, has_moulds)], room)
         self.labels = list(set_down(rows, (0.0, -_TITLE_DEPTH)))
         self.paths: list[Path] = []
         self.depth = max(_SKETCH_DEPTH, _TITLE_DEPTH + depth(rows) + 2 * _BETWEEN)

@@ -172,7 +172,10 @@ def _points_table(plank: FlatPlank) -> Table:
                 continue
             k = fair.places.index(place)
             star = " *" if fair.run.is_left_out[k] else ""
-            figures = (notation.length(float(fair.run.along[k])), notation.signed(float(fair.run.values[k])))
+            figures = (
+                notation.length(float(fair.run.along[k]) / plank.scale),
+                notation.signed(float(fair.run.values[k])),
+            )
             cells += [*figures, notation.signed(float(fair.run.off[k])) + star]
         rows.append(tuple(cells))
     unit = notation.fine_units
@@ -264,11 +267,11 @@ def _gerald_table(drawn: list[tuple[PlankLand, PlankGerald]], notation: Notation
         for k, name in enumerate(_QUARTERS):
             figures = (float(gerald.at_edge[k]), float(gerald.at_inner_line[k]))
             thickness = land.plank.measured.thickness
-            cells = (*map(notation.depth_cell, figures), notation.depth_cell(thickness - figures[0]))
-            rows.append((f"{edge}, {gerald.end}", name, *cells))
+            cells = (cell for figure in figures for cell in (figure, thickness - figure))
+            rows.append((f"{edge}, {gerald.end}", name, *map(notation.depth_cell, cells)))
     return Table(
         "Geralds of this plank by quarters of their length, from the start to the plank's end",
-        ("gerald", "at", "off at\nthe edge", "off one\nlap in", "left at\nthe edge"),
+        ("gerald", "at", "off at\nthe edge", "left\nthere", "off one\nlap in", "left\nthere"),
         tuple(rows),
         (
             f"Depths are in {notation.depth_words}, square to the face, gerald and bevel together. Past the last "
@@ -299,7 +302,7 @@ def _fastening_table(plank: FlatPlank, out: SettingOut, fastened: Rivets) -> Tab
             "on",
         ),
         tuple(rows),
-        ("Along the edge from its fore corner. Holes are at mid-lap; drill both planks together when it hangs.",),
+        ("Along the edge from its fore corner. Holes are at mid-lap; move those that would meet a scarf.",),
         word_columns=(0, 4),
         about=About("strake", plank.measured.strake),
     )

@@ -22,7 +22,7 @@ from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
 
-_BLANK = "……………………"
+BLANK = "……………………"
 
 
 def spiled_folio(hull: Hull, strake: FlatStrake, laid: Laid, warp: Warp, side: Hand | None = None) -> Folio:
@@ -218,7 +218,7 @@ def _form_head(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
         f"in {unit}. Fasten the batten between them as it lies naturally, never forced sideways. Strike a straight "
         f"line on "
         f"it. Boat: {hull.name}, drawing {hull.fingerprint or '–'}. Side: port / starboard. Batten's thickness: "
-        f"{_BLANK}",
+        f"{BLANK}",
         "You may leave half-ways out. The sketch on the first page shows what to measure.",
     )
 
@@ -236,7 +236,7 @@ def _offsets_form(hull: Hull, strake: FlatStrake, head: tuple[str, ...]) -> Tabl
         "the "
         "strake; compare it to find a mistake while you are at the boat.",
     )
-    rows = tuple((place_heading(place), *[_BLANK] * 4, width) for place, width in widths.items())
+    rows = tuple((place_heading(place), *[BLANK] * 4, width) for place, width in widths.items())
     title = f"Strake {strake.number}: spiling by offsets"
     return Table(
         title, ("place", *edges, "width\ncomputed"), rows, notes, is_form=True, about=About("strake", strake.number)
@@ -249,11 +249,11 @@ def _arcs_form(strake: FlatStrake, head: tuple[str, ...]) -> Table:
     )
     notes = (
         *head,
-        f"Radius: {_BLANK} Set the compass once and do not change it: measure it on a rule before and after. From "
+        f"Radius: {BLANK} Set the compass once and do not change it: measure it on a rule before and after. From "
         "every point swing two arcs on to the batten and prick where they cross the straight line, or any two places "
         "on them: those are the centres, the forward one first.",
     )
-    rows = tuple((place_heading(place), *[_BLANK] * 8) for place in strake_points(strake)["lower"])
+    rows = tuple((place_heading(place), *[BLANK] * 8) for place in strake_points(strake)["lower"])
     return Table(
         f"Strake {strake.number}: spiling by two arcs",
         ("place", *edges),

@@ -103,7 +103,8 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
         for line in (np.stack([mark.lower, mark.upper]), np.stack([mark.upper, mark.lower])):
             along, ordinate = lines.datum.measured(line[0])
             figures = f"at {notation.length(along)}, {format_ordinate(ordinate, notation)}"
-            if not letters.next_to(f"{name} {figures}", line, SMALL, 45.0):
+            is_own = mark.place.kind == "measured"  # such a name is long, and a joint of sheets would take both away
+            if is_own or not letters.next_to(f"{name} {figures}", line, SMALL, 45.0):
                 letters.next_to(name, line, SMALL)
                 letters.next_to(figures, line, SMALL)
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):

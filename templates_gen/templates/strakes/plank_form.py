@@ -1,0 +1,87 @@
+"""The blank form to measure a plank by, on a boat that has no drawing: its keys are those of the plank file."""
+
+from templates_gen.drawing.piece import Folio, Table
+from templates_gen.templates.strakes.spiling import BLANK
+from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
+
+PLACES = 14
+"""Blank lines between the two ends: timbers of a boat of four metres, every second one."""
+
+_ONCE = (
+    ("boat", "name", "its name"),
+    ("units", "units", "mm, in, ft-in-8 or eighths: all figures in one"),
+    ("strake", "strake", "counted from the garboard, 1"),
+    ("side", "side", "port or starboard"),
+    ("sheer strake?", "sheer", "true where nothing laps over it"),
+    ("thickness", "thickness", "of the plank"),
+    ("", "thickness_below", "of the strake below"),
+    ("lap", "lap", "of the land above, square to it"),
+    ("", "lap_below", "of the land below, where it is another"),
+    ("batten", "batten", "its thickness"),
+    ("", "turn", "degrees that it turns from end to end, seen from above"),
+    ("", "radius", "of the compass, where arcs are swung"),
+    ("fastenings", "first", "of the first and the last from the ends"),
+    ("", "hole", "diameter"),
+    ("", "between", "how many between two timbers; or spacing"),
+)
+_ENDS = (
+    ("on", "stem, transom, scarf or butt"),
+    ("gerald", "its length, on the old plank or the strake below"),
+    ("width_above", "inside, from upper mark to the upper edge of the strake above"),
+    ("scarf", "its length, where the end is scarfed"),
+    ("allowance", "wood to leave past the net end"),
+    ("points", "two or three [along, offset], where the end is curved"),
+)
+
+
+def plank_form_folio() -> Folio:
+    """Return the blank form: what is measured once, and what is measured at each place."""
+    return Folio("strakes", "Form for a plank without a drawing", (), (_once(), _places()), sketch=spiling_sketch())
+
+
+def _once() -> Table:
+    rows = [(part, key, BLANK, words) for part, key, words in _ONCE]
+    for end in ("fore", "aft"):
+        rows += [(f"{end} end" if k == 0 else "", key, BLANK, words) for k, (key, words) in enumerate(_ENDS)]
+    return Table(
+        "Measured once",
+        ("part", "in the file", "measured", "what it is"),
+        tuple(rows),
+        (
+            "Leave blank what you cannot measure: it is not drawn, and nothing is guessed. The plank needs at least "
+            "name, units, strake, side, thickness, lap and what each end lies on.",
+        ),
+        is_form=True,
+        word_columns=(0, 1, 3),
+    )
+
+
+def _places() -> Table:
+    names = ("fore corner", *("" for _ in range(PLACES)), "aft corner")
+    return Table(
+        "Measured at each place, fore to aft",
+        (
+            "place",
+            "lower land:\nalong",
+            "+ up /\n- down",
+            "upper mark:\nalong",
+            "+ up /\n- down",
+            "bevel above\n(or gap, width)",
+            "bevel below\n(or gap, width)",
+        ),
+        tuple((name, *[_SHORT] * 6) for name in names),
+        (
+            "Fasten the batten as it lies naturally, never forced sideways. Strike a straight line on it. Along: "
+            "from one point of that line at the fore end, the same for all. Offsets: square to the line. Name each "
+            "place as you name its timber; measure at every timber, seven places or more.",
+            "Where you measure square to the batten both distances along are one figure: write it once, and put the "
+            "place into [widths].",
+            "Bevel: in degrees, square to the land, between the faces of the two strakes; minus where it is hollow. "
+            "Or hold a straight scrap flat on one face, across the land: the gap square to it, and how far along it "
+            "from where the other face touches. Say which of the two lands each is of: above or below this plank.",
+        ),
+        is_form=True,
+    )
+
+
+_SHORT = "……………"
