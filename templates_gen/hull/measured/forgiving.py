@@ -13,16 +13,12 @@ from templates_gen.units import MeasuredUnits, parse_printed_length, to_mm
 _QUOTES = str.maketrans({"“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "−": "-"})
 _QUOTED = re.compile(r"(\"[^\"\n]*\")")
 _KEPT = re.compile(r"(\"[^\"\n]*\"|'[^'\n]*'|#[^\n]*)")
-<<<<<<< HEAD
 _HEADER = re.compile(
     r"^([ \t]*)\[[ \t]*(strake[ .]+[0-9]+(?:[ .]+remade)?|mould[ .]+[A-Za-z0-9_-]+)"
     r"((?:[ .]+(?:port|starboard))?)[ \t]*\]",
     re.MULTILINE,
 )
-=======
-_HEADER = re.compile(r"^([ \t]*)\[[ \t]*strake[ .]+([0-9]+)(?:[ .]+(port|starboard))?[ \t]*\]", re.MULTILINE)
 _BARE_KEY = re.compile(r"^([ \t]*)([^\W\d_][\w-]*(?: [\w-]+)+)([ \t]*=)", re.MULTILINE)
->>>>>>> repair
 _BEFORE, _AFTER = r"(?<=[=\[,;{])([ \t]*)", r"(?=[ \t]*(?:[,;}\]#\n]|$))"
 _FRACTION = re.compile(
     rf"{_BEFORE}([-+]?[ ]?(?:[0-9]{{1,4}}[ -])?[0-9]{{1,2}}/[0-9]{{1,2}}|[-+]?[0-9]{{0,4}} ?[½¼¾⅛⅜⅝⅞]){_AFTER}"
