@@ -11,7 +11,7 @@ import pytest
 from selenium.webdriver import Chrome
 
 import templates_gen.look.measure
-from templates_gen.geometry.as_built.boat import relined
+from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.mistaken import mistakes
 from templates_gen.geometry.as_built.weighing import Readings, weighed
 from templates_gen.hull.measured.rounding import spread_of, step_of
