@@ -97,7 +97,8 @@ def case(name: str, seed: int) -> Case:
 
 
 NAMES = ("dinghy", "double_ender")
-DATA = {name: json.loads(json.dumps(measuring_data(boat_of(getattr(boats, name)())))) for name in NAMES}
+BOATS = {name: boat_of(getattr(boats, name)()) for name in NAMES}
+DATA = {name: json.loads(json.dumps(measuring_data(boat.shell, boat.strakes))) for name, boat in BOATS.items()}
 
 
 @pytest.fixture(scope="module")

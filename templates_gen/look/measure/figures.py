@@ -3,14 +3,15 @@
 The page weighs figures by the same rules as the program. It holds no number of them: all are handed over here.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from templates_gen.geometry.as_built import mistaken, slips, weighing
 from templates_gen.geometry.as_built.boat import drawn_widths, places_along
-from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
 from templates_gen.hull.measured import rounding, spiling
 from templates_gen.hull.measured.as_built import FEWEST, GREATEST_SHARE, LEAST_SHARE, place_names, place_titles
@@ -31,23 +32,36 @@ RULES = {
 _DIGITS = 6
 
 
-def measuring_data(boat: Boat) -> dict[str, Any]:
+def measuring_data(drawn: PlankedShell, strakes: Sequence[FlatStrake]) -> dict[str, Any]:
     """Return what the Measure view is made from, for JSON; lengths in mm.
 
-    "places" are the keys of the as-built file, fore to aft, and "titles" what the builder calls them. "along", shape
-    (N, p), is where they lie along each upper edge, "least", shape (N, p), how far an edge may be from its mark.
+    Parameters
+    ----------
+    drawn : PlankedShell
+        The boat as drawn: figures are measured from her marks.
+    strakes : sequence of FlatStrake
+        Laid flat, as drawn or as built: their computed widths are compared with a spiling.
+
+    Returns
+    -------
+    dict
+        "places" are the keys of the as-built file, fore to aft, and "titles" what the builder calls them. "along",
+        shape (N, p), is where they lie along each upper edge, "least", shape (N, p), how far an edge may be from its
+        mark.
     """
-    hull, widths = boat.hull, np.stack(list(drawn_widths(boat.shell).values()), axis=1)
+    hull, widths = drawn.hull, np.stack(list(drawn_widths(drawn).values()), axis=1)
     above = np.vstack([widths[1:], widths[-1:]])
     return {
+        "name": hull.name,
+        "fingerprint": hull.fingerprint,
         "units": hull.units,
         "places": place_names(hull),
         "titles": place_titles(hull),
-        "along": np.round(places_along(boat.shell), _DIGITS).tolist(),
+        "along": np.round(places_along(drawn), _DIGITS).tolist(),
         "least": np.round(np.minimum(widths, above), _DIGITS).tolist(),
         "thickness": list(hull.planking.thickness),
         "laps": [hull.planking.lap_on(land) for land in range(1, hull.planking.strakes)],
-        "spiling": [_spiling_places(hull, strake) for strake in boat.strakes],
+        "spiling": [_spiling_places(hull, strake) for strake in strakes],
         "rules": RULES,
     }
 
