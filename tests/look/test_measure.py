@@ -291,7 +291,7 @@ def test_a_spiling_is_tapped_as_it_would_be_written(view: Measuring, tmp_path: P
     view.tap('[data-side="port"]')
     for edge in ("lower", "upper"):
         for place, (along, off) in taken.points[edge].items():
-            title = {"fore": "fore transom", "aft": "aft transom"}.get(place, f"mould {place}")
+            title = {"fore": "fore transom", "aft": "transom"}.get(place, f"mould {place}")
             view.tap(view.field(f"{edge} edge, {title}, along"))
             view.key(f"{along:.1f}".replace(".0", "").replace(".5", "½"))
             view.tap('[data-way="next"]')

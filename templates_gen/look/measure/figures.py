@@ -11,10 +11,11 @@ import numpy as np
 from templates_gen.geometry.as_built import mistaken, slips, weighing
 from templates_gen.geometry.as_built.boat import drawn_widths, places_along
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.places import place_titles
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
 from templates_gen.hull.measured import rounding, spiling
-from templates_gen.hull.measured.as_built import FEWEST, GREATEST_SHARE, LEAST_SHARE, place_names, place_titles
+from templates_gen.hull.measured.as_built import FEWEST, GREATEST_SHARE, LEAST_SHARE, place_names
 from templates_gen.hull.model import Hull
 
 RULES = {
