@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName, Place, PlaceKind
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.model import Hull, Midship, Station, Stem, Transom
+from templates_gen.hull.model import Hull, Station
 from templates_gen.units import spoken_length
-from templates_gen.words import on_sheet, timber
+from templates_gen.words import on_sheet
 
 
 @dataclass(frozen=True)
@@ -41,20 +41,6 @@ def station_place(hull: Hull, station: Station) -> Place:
     names = [one.name for one in hull.stations]
     order = names.index(station.name) if station.name in names else len(names)
     return Place("station", station.name, order=order + 1.0, has_mould=station.mould)
-
-
-def place_titles(hull: Hull) -> tuple[str, ...]:
-    """Return what a builder calls both ends and every mould, fore to aft: "stem", "mould 2", "transom"."""
-    ends = (_end_title("fore", hull.fore), _end_title("aft", hull.aft))
-    return (ends[0], *(f"mould {station.name}" for station in hull.stations), ends[1])
-
-
-def _end_title(name: EndName, end: Stem | Transom) -> str:
-    if isinstance(end, Stem):
-        return timber(name)
-    if isinstance(end, Midship):
-        return "midship section"
-    return "fore transom" if name == "fore" else "transom"
 
 
 def strake_places(shell: PlankedShell) -> tuple[RuledPlace, ...]:

@@ -116,11 +116,10 @@ MEASURE_SCRIPTS = ("rule", "record", "files", "findings", "reader", "keypad", "t
 """The scripts of the Measure view, in names of their own; the last one starts it."""
 
 
-def page_html(boat: Boat, findings: Sequence[Finding], drawn: PlankedShell | None = None) -> bytes:
+def page_html(boat: Boat, findings: Sequence[Finding]) -> bytes:
     """Return the page as UTF-8: library, script, style and data all inside it.
 
-    The data are those of measurements.json, bodies to be shown, sections for the body plan and the findings. Of a
-    boat as built `drawn` is the boat as drawn, from whose marks figures are measured; None: the boat is as drawn.
+    The data are those of measurements.json, bodies to be shown, sections for the body plan and the findings.
     """
     record, bodies = measurements(boat), strake_bodies(boat)
     data = {
@@ -142,7 +141,7 @@ def page_html(boat: Boat, findings: Sequence[Finding], drawn: PlankedShell | Non
         "transoms": [_rounded(boat.shell.hung.faces[t.end].point(t.face_outer)) for t in boat.transoms],
         "sections": _sections(boat),
         "findings": [_finding(boat, finding) for finding in findings],
-        "measuring": measuring_data(drawn or boat.shell, boat.strakes),
+        "measuring": measuring_data(boat),
     }
     page = _part("page.html")
     for mark, text in (

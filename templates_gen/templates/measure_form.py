@@ -6,8 +6,7 @@ import numpy as np
 
 from templates_gen.about import About
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role, Table
-from templates_gen.geometry.places import place_titles
-from templates_gen.hull.measured.as_built import FEWEST
+from templates_gen.hull.measured.as_built import FEWEST, place_titles
 from templates_gen.hull.model import Hull
 from templates_gen.words import piece_name
 

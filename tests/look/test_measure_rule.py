@@ -97,8 +97,7 @@ def case(name: str, seed: int) -> Case:
 
 
 NAMES = ("dinghy", "double_ender")
-BOATS = {name: boat_of(getattr(boats, name)()) for name in NAMES}
-DATA = {name: json.loads(json.dumps(measuring_data(boat.shell, boat.strakes))) for name, boat in BOATS.items()}
+DATA = {name: json.loads(json.dumps(measuring_data(boat_of(getattr(boats, name)())))) for name in NAMES}
 
 
 @pytest.fixture(scope="module")

@@ -29,7 +29,7 @@ from pydantic import BeforeValidator, Field
 
 from templates_gen.hull.measured.file import MeasuredLength, measured_file, other_hull_problems, unknown_place
 from templates_gen.hull.measured.rounding import step_of
-from templates_gen.hull.model import Array, Hull
+from templates_gen.hull.model import Array, Hull, Midship, Stem
 from templates_gen.hull.names import land_number, nearest_word, shown_key, tidy
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import Table
@@ -128,6 +128,22 @@ class AsBuilt:
 def place_names(hull: Hull) -> tuple[str, ...]:
     """Return where a strake is measured: "fore", every station by name, "aft"."""
     return ("fore", *(station.name for station in hull.stations), "aft")
+
+
+def place_titles(hull: Hull) -> tuple[str, ...]:
+    """Return what a builder calls each place of measuring: "stem", "mould 2", "transom"."""
+    ends = [_end_title(end) for end in (hull.fore, hull.aft)]
+    if ends[1] == "stem":
+        ends[1] = "sternpost"
+    elif ends[0] == ends[1]:
+        ends = ["fore transom", "after transom"]
+    return (ends[0], *(f"mould {station.name}" for station in hull.stations), ends[1])
+
+
+def _end_title(end: object) -> str:
+    if isinstance(end, Stem):
+        return "stem"
+    return "midship end" if isinstance(end, Midship) else "transom"
 
 
 def _place_name(name: object) -> object:

@@ -3,19 +3,17 @@
 The page weighs figures by the same rules as the program. It holds no number of them: all are handed over here.
 """
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from templates_gen.geometry.as_built import mistaken, slips, weighing
 from templates_gen.geometry.as_built.boat import drawn_widths, places_along
+from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.places import place_titles
-from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
 from templates_gen.hull.measured import rounding, spiling
-from templates_gen.hull.measured.as_built import FEWEST, GREATEST_SHARE, LEAST_SHARE, place_names
+from templates_gen.hull.measured.as_built import FEWEST, GREATEST_SHARE, LEAST_SHARE, place_names, place_titles
 from templates_gen.hull.model import Hull
 
 RULES = {
@@ -33,36 +31,24 @@ RULES = {
 _DIGITS = 6
 
 
-def measuring_data(drawn: PlankedShell, strakes: Sequence[FlatStrake]) -> dict[str, Any]:
-    """Return what the Measure view is made from, for JSON; lengths in mm.
+def measuring_data(boat: Boat) -> dict[str, Any]:
+    """Return what the Measure view is made from, for JSON; lengths in mm. The boat is the one that the moulds are of.
 
-    Parameters
-    ----------
-    drawn : PlankedShell
-        The boat as drawn: figures are measured from her marks.
-    strakes : sequence of FlatStrake
-        Laid flat, as drawn or as built: their computed widths are compared with a spiling.
-
-    Returns
-    -------
-    dict
-        "places" are the keys of the as-built file, fore to aft, and "titles" what the builder calls them. "along",
-        shape (N, p), is where they lie along each upper edge, "least", shape (N, p), how far an edge may be from its
-        mark.
+    "places" are the keys of the as-built file, fore to aft, and "titles" what the builder calls them. "along", shape
+    (N, p), is where they lie along each upper edge, "least", shape (N, p), how far an edge may be from its mark.
     """
-    hull, widths = drawn.hull, np.stack(list(drawn_widths(drawn).values()), axis=1)
+    hull, widths = boat.hull, np.stack(list(drawn_widths(boat.shell).values()), axis=1)
     above = np.vstack([widths[1:], widths[-1:]])
     return {
-        "name": hull.name,
-        "fingerprint": hull.fingerprint,
+        "hull": {"name": hull.name, "fingerprint": hull.fingerprint},
         "units": hull.units,
         "places": place_names(hull),
         "titles": place_titles(hull),
-        "along": np.round(places_along(drawn), _DIGITS).tolist(),
+        "along": np.round(places_along(boat.shell), _DIGITS).tolist(),
         "least": np.round(np.minimum(widths, above), _DIGITS).tolist(),
         "thickness": list(hull.planking.thickness),
         "laps": [hull.planking.lap_on(land) for land in range(1, hull.planking.strakes)],
-        "spiling": [_spiling_places(hull, strake) for strake in strakes],
+        "spiling": [_spiling_places(hull, strake) for strake in boat.strakes],
         "rules": RULES,
     }
 

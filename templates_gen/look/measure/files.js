@@ -7,9 +7,9 @@ const keyOf = (name) => (/^[A-Za-z0-9_-]+$/.test(name) ? name : textOf(name));
 const textOf = (text) => `"${text.replaceAll("\\", "\\\\").replaceAll('"', "\\u0022")}"`;
 
 class Files {
-  // Takes the boat's data for this view, how lengths are typed, and the record.
-  constructor(boat, lengths, record) {
-    Object.assign(this, { boat, lengths, record });
+  // Takes the boat's data for this view, how lengths are typed, its name and fingerprint, and the record.
+  constructor(boat, lengths, hull, record) {
+    Object.assign(this, { boat, lengths, hull, record });
   }
 
   // How far an edge is from its mark, mm + toward the sheer; null where that is not complete.
@@ -29,8 +29,8 @@ class Files {
   // The lines that every file begins with.
   head(what) {
     const units = this.lengths.isMetric ? "mm" : "in";
-    const { name, fingerprint } = this.boat, hull = fingerprint ? [`hull = ${textOf(fingerprint)}`] : [];
-    return [`# ${name}: ${what}`, "format = 1", ...hull, `units = "${units}"`];
+    const hull = this.hull.fingerprint ? [`hull = ${textOf(this.hull.fingerprint)}`] : [];
+    return [`# ${this.hull.name}: ${what}`, "format = 1", ...hull, `units = "${units}"`];
   }
 
   // The as-built file.

@@ -97,9 +97,9 @@ class Reader {
 
 // Puts what a file holds into the record of a boat.
 class Opening {
-  // Takes the boat's data for this view, how lengths are typed, and the record.
-  constructor(boat, lengths, record) {
-    Object.assign(this, { boat, lengths, record });
+  // Takes the boat's data for this view, how lengths are typed, the fingerprint and the record.
+  constructor(boat, lengths, fingerprint, record) {
+    Object.assign(this, { boat, lengths, fingerprint, record });
   }
 
   // Reads a file into the record, and returns what is to be shown: the mode and the strake. Throws why it cannot.
@@ -111,7 +111,7 @@ class Opening {
       throw new Error(`This page cannot read ${error.message} of the file. Files that it saved can be opened here; the program reads others too.`);
     }
     const head = tables.get(""), hull = head.get("hull"), units = head.get("units");
-    if (hull !== undefined && hull !== this.boat.fingerprint)
+    if (hull !== undefined && hull !== this.fingerprint)
       throw new Error(`This file is of another drawing, ${hull}. Open it on the page of that drawing.`);
     if (units !== undefined && units !== this.lengths.unit)
       throw new Error(`This file is in ${units}, and this page in ${this.lengths.unit}. Files that the page saved can be opened here.`);

@@ -6,10 +6,11 @@ class MeasureView {
     const boat = data.measuring;
     this.panel = panel;
     this.boat = boat;
+    this.hull = boat.hull;
     this.lengths = new Lengths(boat.units);
-    this.store = new Store(`templates-gen measured ${boat.fingerprint}`);
+    this.store = new Store(`templates-gen measured ${this.hull.fingerprint}`);
     this.record = new BoatRecord(boat, this.store);
-    this.files = new Files(boat, this.lengths, this.record);
+    this.files = new Files(boat, this.lengths, this.hull, this.record);
     this.findings = new Findings(boat, this.lengths, this.files, this.record);
     this.mode = "hung";
     this.shown = Math.max(this.record.hung - 1, 0);
@@ -199,7 +200,7 @@ class MeasureView {
 
   // Puts a saved file in the place of what was typed, and says so, or why not.
   openFile(text) {
-    const opening = new Opening(this.boat, this.lengths, this.record);
+    const opening = new Opening(this.boat, this.lengths, this.hull.fingerprint, this.record);
     try {
       const [mode, shown] = opening.open(text);
       this.changed();
@@ -292,7 +293,7 @@ class MeasureView {
   // Saves the file, and says what the program would refuse of it.
   saveFile() {
     const isHung = this.mode === "hung";
-    const name = isHung ? `as-built-${this.boat.fingerprint}.toml` : `spiling-${this.shown + 1}-${this.boat.fingerprint}.toml`;
+    const name = isHung ? `as-built-${this.hull.fingerprint}.toml` : `spiling-${this.shown + 1}-${this.hull.fingerprint}.toml`;
     const problems = isHung ? this.files.asBuiltProblems() : this.files.spilingProblems(this.shown).map((one) => one.text);
     const link = document.createElement("a"), url = URL.createObjectURL(new Blob([this.fileText()], { type: "application/toml" }));
     link.href = url;
