@@ -60,11 +60,10 @@ class Weighing {
     const shares = [];
     let above = null;
     for (let row = this.along.length - 2; row >= 0; row--) {
-      const bends = this.bends(this.along[row]), before = above;
-      const stiff = squareOf(this.places, (i, j) => {
-        const bent = bends.reduce((sum, bend) => sum + (bend[i] || 0) * (bend[j] || 0), 0);
-        return bent + (i === j ? 2 : 0) - (before ? before[i][j] : 0);
-      });
+      const stiff = squareOf(this.places, (i, j) => (i === j ? 2 : 0) - (above ? above[i][j] : 0));
+      for (const { at, bend } of this.bends(this.along[row])) {
+        for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) stiff[at + i][at + j] += bend[i] * bend[j];
+      }
       above = inverse(stiff);
       shares[row] = above;
     }
@@ -76,7 +75,7 @@ class Weighing {
     const mean = (s.at(-1) - s[0]) / (s.length - 1);
     return listOf(Math.max(s.length - 2, 0), (at) => {
       const before = s[at + 1] - s[at], after = s[at + 2] - s[at + 1], weight = (2 * mean ** 2) / (before + after);
-      return { [at]: weight / before, [at + 1]: weight * (-1 / before - 1 / after), [at + 2]: weight / after };
+      return { at, bend: [weight / before, weight * (-1 / before - 1 / after), weight / after] };
     });
   }
 
