@@ -38,6 +38,7 @@ FIRST = (
     "test_cli_lines.py",
     "test_cli_at_boat.py",
     "test_bevels_gauges.py",
+    "test_measure.py",
     "test_shapes.py",
     "test_rakes.py",
     "test_spiling.py",

@@ -75,7 +75,7 @@ def measure_sketch() -> Piece:
         *_arrow(mark + 0.4 * aside, corner + 0.4 * aside),
     )
     labels = (
-        _label("What is measured (not to scale)", 0.0, 92.0),
+        _label("Not to scale", 0.0, 92.0),
         _label("toward SHEER", *(foot + 80.0 * up)),
         _label("toward KEEL", *(foot - np.array([10.0, 6.0]))),
         _label("upper inside corner", *(corner + np.array([12.0, 3.0]))),

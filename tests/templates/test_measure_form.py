@@ -22,8 +22,9 @@ def test_a_form_has_a_row_for_each_place_in_order_and_a_box_for_each_direction(h
 
 
 def test_ends_are_called_what_they_are() -> None:
-    names = [measure_form(hull, 1).rows[at][0] for hull in (boats.dinghy(), boats.pram()) for at in (0, -1)]
-    assert names == ["stem", "transom", "fore transom", "aft transom"]
+    hulls = (boats.dinghy(), boats.pram(), boats.double_ender())
+    names = [tuple(measure_form(hull, 1).rows[at][0] for at in (0, -1)) for hull in hulls]
+    assert names == [("stem", "transom"), ("fore transom", "after transom"), ("stem", "sternpost")]
 
 
 def test_figures_are_in_the_boats_notation() -> None:

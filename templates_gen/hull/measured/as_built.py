@@ -162,8 +162,10 @@ def half_way_names(hull: Hull) -> tuple[str, ...]:
 def place_titles(hull: Hull) -> tuple[str, ...]:
     """Return what a builder calls each place of measuring: "stem", "mould 2", "transom"."""
     ends = [_end_title(end) for end in (hull.fore, hull.aft)]
-    if ends[0] == ends[1]:
-        ends = [f"fore {ends[0]}", f"aft {ends[1]}"]
+    if ends[1] == "stem":
+        ends[1] = "sternpost"
+    elif ends[0] == ends[1]:
+        ends = ["fore transom", "after transom"]
     return (ends[0], *(f"mould {station.name}" for station in hull.stations), ends[1])
 
 

@@ -103,7 +103,7 @@ class Files {
     for (const side of this.record.sidesOf(k)) {
       const row = strake[side], of = `Strake ${k + 1}${side === "both" ? "" : `, ${side}`}`;
       const count = row.filter((cell) => this.markOf(cell) !== null).length;
-      if (count < fewest) found.push(`${of}: measured at ${count} places; measure at ${fewest} or more.`);
+      if (count < fewest) found.push(`${of}: measured at ${count} ${count === 1 ? "place" : "places"}; measure at ${fewest} or more.`);
       row.forEach((cell, i) => {
         const mark = this.markOf(cell), where = `${of}, ${this.boat.titles[i]}`, least = this.boat.least[k][i];
         if (cell.text && mark === null) found.push(`${where}: ${this.whatLacks(cell)}`);
@@ -141,7 +141,7 @@ class Files {
       const rows = spiling[edge];
       const points = this.boat.spiling[k].places.map((_, i) => this.pointOf(rows, i));
       const count = points.filter((point) => point !== null).length;
-      if (count < fewest) found.push({ isOpen: true, text: `The ${edge} edge has ${count} points; give ${fewest} or more.` });
+      if (count < fewest) found.push({ isOpen: true, text: `The ${edge} edge has ${count} ${count === 1 ? "point" : "points"}; give ${fewest} or more.` });
       found.push(...this.pointProblems(k, edge, points));
     }
     return [...found, ...this.widthProblems(k)];

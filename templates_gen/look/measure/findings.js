@@ -4,6 +4,7 @@ class Findings {
   constructor(boat, lengths, files, record) {
     Object.assign(this, { boat, lengths, files, record });
     this.rule = new Weighing(boat.rules, boat.along);
+    this.known = {};
   }
 
   // Everything that is found, the sides one after the other, and alike only once.
@@ -49,9 +50,18 @@ class Findings {
 
   // What is found on one side.
   onSide(side) {
-    const readings = this.readings(side), weighed = this.rule.weighed(readings);
-    const mistakes = this.rule.mistakes(readings, weighed);
-    return [...mistakes.map((one) => this.mistake(side, one)), ...weighed.slips.map((one) => this.slip(side, one))];
+    const { slips, mistakes } = this.judged(side, this.readings(side));
+    return [...mistakes.map((one) => this.mistake(side, one)), ...slips.map((one) => this.slip(side, one))];
+  }
+
+  // What the rule makes of figures; what it made of the same ones before is kept for each side.
+  judged(side, readings) {
+    const key = JSON.stringify(readings);
+    if (this.known[side]?.key !== key) {
+      const weighed = this.rule.weighed(readings);
+      this.known[side] = { key, slips: weighed.slips, mistakes: this.rule.mistakes(readings, weighed) };
+    }
+    return this.known[side];
   }
 
   // A figure that looks like a slip, with what is made of it and what to do.

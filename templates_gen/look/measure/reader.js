@@ -149,8 +149,10 @@ class Opening {
   hung(tables) {
     const strakes = this.boat.thickness.map(() => this.record.strakeOf({}));
     for (const [name, table] of tables) {
+      if (name === "") continue;
       const [kind, number, side] = name.split(".");
-      if (kind !== "strake") continue;
+      if (kind !== "strake" || ![undefined, ...SIDES].includes(side))
+        throw new Error(`This page has no field for [${name}], and would lose it. Go on in the file itself.`);
       const strake = strakes[Number(number) - 1];
       if (!strake) throw new Error(`This boat has no strake ${number}.`);
       for (const key of ["thickness", "lap"]) if (table.has(key)) strake[key] = this.typed(table.get(key));

@@ -2,7 +2,11 @@
 // Matrices are rows of numbers; N strakes, p places. Lengths are in mm, + toward the sheer.
 
 // An array of what a function gives for 0, 1 … count - 1.
-const listOf = (count, give) => Array.from({ length: count }, (_, i) => give(i));
+function listOf(count, give) {
+  const all = [];
+  for (let i = 0; i < count; i++) all.push(give(i));
+  return all;
+}
 
 // A square matrix of what a function gives for its rows and columns.
 const squareOf = (count, give) => listOf(count, (i) => listOf(count, (j) => give(i, j)));
@@ -15,9 +19,10 @@ function triangle(matrix) {
   const low = matrix.map((row) => row.map(() => 0));
   for (let i = 0; i < matrix.length; i++) {
     for (let j = 0; j <= i; j++) {
+      const row = low[i], other = low[j];
       let rest = matrix[i][j];
-      for (let k = 0; k < j; k++) rest -= low[i][k] * low[j][k];
-      low[i][j] = i === j ? Math.sqrt(rest) : rest / low[j][j];
+      for (let k = 0; k < j; k++) rest -= row[k] * other[k];
+      row[j] = i === j ? Math.sqrt(rest) : rest / other[j];
     }
   }
   return low;
@@ -27,8 +32,9 @@ function triangle(matrix) {
 function solved(low, b) {
   const x = b.slice(), count = b.length;
   for (let i = 0; i < count; i++) {
-    for (let k = 0; k < i; k++) x[i] -= low[i][k] * x[k];
-    x[i] /= low[i][i];
+    const row = low[i];
+    for (let k = 0; k < i; k++) x[i] -= row[k] * x[k];
+    x[i] /= row[i];
   }
   for (let i = count - 1; i >= 0; i--) {
     for (let k = i + 1; k < count; k++) x[i] -= low[k][i] * x[k];
@@ -44,7 +50,11 @@ function inverse(matrix) {
 }
 
 // The sum of the products of two rows.
-const dot = (a, b) => a.reduce((sum, one, i) => sum + one * b[i], 0);
+function dot(a, b) {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
+  return sum;
+}
 
 class Weighing {
   // The numbers of the rules, and where the places lie along each edge, (N, p).
@@ -52,6 +62,7 @@ class Weighing {
     this.rules = rules;
     this.along = along;
     this.places = along[0].length;
+    this.runs = new Map();
     this.shares = this.sharesOfWhatIsOff();
   }
 
@@ -60,11 +71,10 @@ class Weighing {
     const shares = [];
     let above = null;
     for (let row = this.along.length - 2; row >= 0; row--) {
-      const bends = this.bends(this.along[row]), before = above;
-      const stiff = squareOf(this.places, (i, j) => {
-        const bent = bends.reduce((sum, bend) => sum + (bend[i] || 0) * (bend[j] || 0), 0);
-        return bent + (i === j ? 2 : 0) - (before ? before[i][j] : 0);
-      });
+      const stiff = squareOf(this.places, (i, j) => (i === j ? 2 : 0) - (above ? above[i][j] : 0));
+      for (const { at, bend } of this.bends(this.along[row])) {
+        for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) stiff[at + i][at + j] += bend[i] * bend[j];
+      }
       above = inverse(stiff);
       shares[row] = above;
     }
@@ -76,7 +86,7 @@ class Weighing {
     const mean = (s.at(-1) - s[0]) / (s.length - 1);
     return listOf(Math.max(s.length - 2, 0), (at) => {
       const before = s[at + 1] - s[at], after = s[at + 2] - s[at + 1], weight = (2 * mean ** 2) / (before + after);
-      return { [at]: weight / before, [at + 1]: weight * (-1 / before - 1 / after), [at + 2]: weight / after };
+      return { at, bend: [weight / before, weight * (-1 / before - 1 / after), weight / after] };
     });
   }
 
@@ -89,8 +99,11 @@ class Weighing {
 
   // The covariance of a smooth run along the places s.
   smooth(s) {
-    const { run, reach } = this.rules.weighing, size = reach * (s.at(-1) - s[0]);
-    return squareOf(s.length, (i, j) => run ** 2 * Math.exp(-0.5 * ((s[i] - s[j]) / size) ** 2));
+    if (!this.runs.has(s)) {
+      const { run, reach } = this.rules.weighing, size = reach * (s.at(-1) - s[0]);
+      this.runs.set(s, squareOf(s.length, (i, j) => run ** 2 * Math.exp(-0.5 * ((s[i] - s[j]) / size) ** 2)));
+    }
+    return this.runs.get(s);
   }
 
   // The covariance of what an edge is off by when it is hung; level and run may have more than their usual variance.
@@ -191,10 +204,10 @@ class Weighing {
   updated(before, edge, used) {
     const low = triangle(used.map((i) => used.map((j) => before[i][j] + (i === j ? edge.noise[i] ** 2 : 0))));
     const gains = before.map((row) => solved(low, used.map((j) => row[j])));
-    const off = used.map((i) => edge.off[i]);
+    const off = used.map((i) => edge.off[i]), columns = before.map((row) => used.map((one) => row[one]));
     return {
       moved: gains.map((gain) => dot(gain, off)),
-      unknown: squareOf(this.places, (i, j) => before[i][j] - dot(gains[i], used.map((one) => before[one][j]))),
+      unknown: squareOf(this.places, (i, j) => before[i][j] - dot(gains[i], columns[j])),
     };
   }
 

@@ -322,10 +322,12 @@ class MeasureView {
   }
 }
 
-// Starts the view, and shows it at once where the address asks for it.
+// Makes the view when it is shown first, which is at once where the address asks for it.
 function startMeasuring() {
-  const panel = document.getElementById("panel-measure");
-  new MeasureView(panel, JSON.parse(document.getElementById("data").textContent));
+  let view = null;
+  tabs.onShow("measure", () => {
+    view ??= new MeasureView(document.getElementById("panel-measure"), JSON.parse(document.getElementById("data").textContent));
+  });
   if (window.location.hash === "#measure") tabs.show("measure");
 }
 
