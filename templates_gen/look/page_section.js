@@ -89,9 +89,8 @@ function labelLands(svg, box) {
 
 // A bar of a round length in the units of the boat.
 function scaleBar(svg, box) {
-  const units = data.notation.units === "mm" ? 10 : INCH;
-  const sizes = [1, 2, 5, 10, 20, 50].map((count) => count * units).filter((size) => size < box.width / 4);
-  const length = sizes.at(-1) || units, x = box.left + 0.03 * box.width, y = box.top + box.height - 0.03 * box.width;
+  const sizes = data.notation.units === "mm" ? [5, 10, 20, 50, 100, 200, 500] : [1 / 4, 1 / 2, 1, 3, 6, 12, 24].map((inches) => inches * INCH);
+  const length = sizes.filter((size) => size < box.width / 4).at(-1) || sizes[0], x = box.left + 0.03 * box.width, y = box.top + box.height - 0.03 * box.width;
   shape("path", { class: "bar-scale", d: `M${x} ${y}h${length}` }, svg);
   shape("text", { x, y: y - 0.5 * box.letters, "font-size": box.letters }, svg, notation.spoken(length));
 }
@@ -115,7 +114,7 @@ function listLands() {
     button.setAttribute("aria-pressed", String(cutting.land === lands[i]));
     button.addEventListener("click", () => chooseLand(lands[i]));
   });
-  element("p", box, `Depths in ${data.figures.depths}. Where the bevel is negative, the land is hollow.`, "small");
+  element("p", box, `Depths in ${data.figures.depths}. Where the bevel is negative, the land is hollow. Figures between the stations are those of the templates within 0.05° and 0.1 mm.`, "small");
 }
 
 // Draws a land large, or the whole section again.

@@ -50,7 +50,7 @@ class View {
   from(direction) {
     const way = new THREE.Vector3(...direction).normalize();
     this.controls.target.copy(this.centre);
-    this.camera.position.copy(this.centre).addScaledVector(way, 1.12 * this.distance(way));
+    this.camera.position.copy(this.centre).addScaledVector(way, 1.04 * this.distance(way));
     this.controls.update();
     this.draw();
   }
