@@ -56,6 +56,12 @@ function table(parent, head, rows) {
   return rest;
 }
 
+// No figures: nothing is picked.
+function showNothing() {
+  byId("what").textContent = "Tap a strake or a land";
+  byId("figures").replaceChildren();
+}
+
 // A strake's figures and its shape laid flat.
 function showStrake(number) {
   const strake = measured.strakes[number - 1], box = byId("figures");
@@ -94,6 +100,7 @@ function pick(what) {
   }
   if (what.strake) showStrake(what.strake);
   else if (what.land) showLand(what.land);
+  else showNothing();
   byId("choose").value = what.strake ? `strake ${what.strake}` : what.land ? `land ${what.land}` : "";
   pickOnBodyPlan(byId("body"), what.strake, what.land);
   isolate(what.among ? null : what.strake);

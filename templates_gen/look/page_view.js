@@ -1,4 +1,3 @@
-"use strict";
 // How the boat is looked at: the drawing context, the camera, what turns it, and what becomes of its size.
 class View {
   constructor(canvas, nodes, calls) {

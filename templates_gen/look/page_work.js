@@ -6,13 +6,19 @@ const memory = {
   ticks: {},
   works: true,
 
-  // Reads what was kept.
+  // Reads what was kept; what is not a list of ticks counts as none.
   read() {
+    let text = null;
     try {
-      const kept = JSON.parse(localStorage.getItem(this.key()) || "{}");
-      if (kept && typeof kept === "object" && !Array.isArray(kept)) this.ticks = kept;
+      text = localStorage.getItem(this.key());
     } catch (error) {
       this.works = false;
+    }
+    try {
+      const kept = JSON.parse(text || "{}");
+      if (kept && typeof kept === "object" && !Array.isArray(kept)) this.ticks = kept;
+    } catch (error) {
+      this.ticks = {};
     }
   },
 
