@@ -46,7 +46,7 @@ function see(side) {
 // A table; a heading over each column where there are headings.
 function table(parent, head, rows) {
   const wrap = element("div", parent, undefined, "tablewrap");
-  const body = element("table", wrap);
+  const body = element("table", wrap, undefined, head ? "" : "pairs");
   if (head) head.forEach((text) => element("th", body.tHead ? body.tHead.rows[0] : body.createTHead().insertRow(), text));
   const rest = element("tbody", body);
   for (const row of rows) {

@@ -47,6 +47,9 @@ def test_sections_are_those_of_the_program_within_a_tenth_of_a_millimetre(read: 
             assert off.min(axis=1).max() < 0.1 or plank.strake in (1, len(cut))  # bodies have spare corners there
 
 
+CORNER = "insideCorner(arguments[0])"
+
+
 def test_figures_of_lands_between_stations_are_those_of_the_program(read: tuple[str, Chrome]) -> None:
     name, driver = read
     shell = made(name).shell
@@ -54,6 +57,8 @@ def test_figures_of_lands_between_stations_are_those_of_the_program(read: tuple[
         for land in range(1, shell.planking.strakes):
             u = np.array([ruling_at(shell, land, x)])
             shown = driver.execute_script("return landFigures(arguments[0], arguments[1])", land, x)
+            corner = driver.execute_script(f"cutting.x = arguments[1]; return {CORNER}", land, x)
+            assert corner == pytest.approx(shell.upper(land, u)[0, 1:], abs=0.1)
             assert shown["bevel"] == pytest.approx(np.degrees(shell.bevel(land, u)[0]), abs=0.05)
             assert shown["take_off"] == pytest.approx(shell.take_off(land, u)[0], abs=0.1)
             assert shown["edge_left"] == pytest.approx(shell.edge_left(land, u)[0], abs=0.1)
