@@ -17,7 +17,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.look.bodies import strake_bodies
 from templates_gen.look.placing import marks_of, point_of
 from templates_gen.notation import Notation
-from tests.look.pages import made, text
+from tests.look.pages import made, text, wait_until
 
 # The section
 
@@ -131,7 +131,7 @@ def test_the_tape_measures_between_marks_in_the_notation_of_the_boat(read: tuple
 def test_the_tape_snaps_to_the_mark_that_is_tapped(opened: Chrome) -> None:
     driver = opened
     driver.execute_script("tabs.show('boat'); pick({}); scene.look('side'); byId('tape-card').open = true")
-    driver.execute_async_script("const done = arguments[0]; setTimeout(done, 50);")
+    wait_until(driver, "tape.on")
     canvas = driver.find_element(By.ID, "scene")
     for number, (place, corner) in enumerate(((4, 6), (10, 7))):
         x, y = driver.execute_script(
@@ -143,6 +143,7 @@ def test_the_tape_snaps_to_the_mark_that_is_tapped(opened: Chrome) -> None:
         end = driver.execute_script("return tape.ends[arguments[0]]", number)
         assert end == {"place": place, "face": "outside", "index": corner, "side": "port"}
     driver.execute_script("byId('tape-card').open = false; scene.look('quarter')")
+    wait_until(driver, "!tape.on")
 
 
 @pytest.mark.parametrize("units", ["mm", "in", "ft-in-8"])

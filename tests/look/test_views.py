@@ -15,7 +15,7 @@ from selenium.webdriver.common.keys import Keys
 from templates_gen.geometry.inside.level import ThwartShape
 from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Thwart
 from templates_gen.look.page import page_html
-from tests.look.pages import is_shown, made, page, picture, rows, text
+from tests.look.pages import is_shown, made, page, picture, rows, text, wait_until
 
 SIZES = ((390, 844), (820, 1180), (1440, 900))
 TABS = ("boat", "section", "work")
@@ -104,14 +104,15 @@ def test_a_lost_drawing_context_is_said_and_comes_back(opened: Chrome) -> None:
     driver = opened
     driver.execute_script("tabs.show('boat'); pick({}); scene.look('quarter')")
     before = picture(driver)
-    wait = "const done = arguments[0]; setTimeout(done, 300);"
     driver.execute_script("window.taken = scene.renderer.getContext().getExtension('WEBGL_lose_context')")
-    driver.execute_async_script(f"taken.loseContext(); {wait}")
+    driver.execute_script("taken.loseContext()")
+    wait_until(driver, "!byId('lost').hidden")
     assert "stopped drawing" in text(driver, "lost-words")
-    driver.execute_async_script(f"taken.restoreContext(); {wait}")
-    assert not is_shown(driver, "lost")
+    driver.execute_script("taken.restoreContext()")
+    wait_until(driver, "byId('lost').hidden")
     assert changed(picture(driver), before) < 0.001
-    driver.execute_async_script(f"taken.loseContext(); {wait}")
+    driver.execute_script("taken.loseContext()")
+    wait_until(driver, "!byId('lost').hidden")
     driver.execute_script("sayLost('gone', true); hang(3)")
     driver.find_element(By.ID, "again").click()
     assert not is_shown(driver, "lost")
