@@ -35,7 +35,7 @@ function startScene() {
     sayLost("This browser cannot draw in three dimensions (WebGL is off or missing). The drawings in the plane and all figures still work.", false);
   }
   for (const name of ["tools", "stage", "hang"]) byId(name).hidden = !scene;
-  byId("view").classList.toggle("plain", !scene);
+  byId("panel-boat").classList.toggle("plain", !scene);
 }
 
 // Draws on a new canvas, because the old one has lost its context for good.

@@ -46,7 +46,7 @@ function see(side) {
 // A table; a heading over each column where there are headings.
 function table(parent, head, rows) {
   const wrap = element("div", parent, undefined, "tablewrap");
-  const body = element("table", wrap);
+  const body = element("table", wrap, undefined, head ? "" : "pairs");
   if (head) head.forEach((text) => element("th", body.tHead ? body.tHead.rows[0] : body.createTHead().insertRow(), text));
   const rest = element("tbody", body);
   for (const row of rows) {
@@ -54,6 +54,12 @@ function table(parent, head, rows) {
     row.forEach((text) => element("td", line, text));
   }
   return rest;
+}
+
+// No figures: nothing is picked.
+function showNothing() {
+  byId("what").textContent = "Tap a strake or a land";
+  byId("figures").replaceChildren();
 }
 
 // A strake's figures and its shape laid flat.
@@ -94,6 +100,7 @@ function pick(what) {
   }
   if (what.strake) showStrake(what.strake);
   else if (what.land) showLand(what.land);
+  else showNothing();
   byId("choose").value = what.strake ? `strake ${what.strake}` : what.land ? `land ${what.land}` : "";
   pickOnBodyPlan(byId("body"), what.strake, what.land);
   isolate(what.among ? null : what.strake);

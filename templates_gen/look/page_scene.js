@@ -69,7 +69,7 @@ class Scene extends View {
   addMarkers() {
     this.data.findings.forEach((finding, index) => {
       if (!finding.at) return;
-      const size = finding.severity === "note" ? 9 : 16;
+      const size = this.size * (finding.severity === "note" ? 0.0022 : 0.004);
       const ball = new THREE.Mesh(new THREE.SphereGeometry(size, 16, 12), new THREE.MeshBasicMaterial({ color: FINDING[finding.severity] }));
       ball.position.set(...finding.at);
       ball.userData = { finding: index };
@@ -153,7 +153,7 @@ class Scene extends View {
   tape(points) {
     for (const part of this.taped || []) this.scene.remove(part);
     this.taped = points.map((point) => {
-      const ball = new THREE.Mesh(new THREE.SphereGeometry(12, 16, 12), new THREE.MeshBasicMaterial({ color: PICKED }));
+      const ball = new THREE.Mesh(new THREE.SphereGeometry(this.size * 0.003, 16, 12), new THREE.MeshBasicMaterial({ color: PICKED }));
       ball.position.set(...point);
       return ball;
     });

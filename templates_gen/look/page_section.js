@@ -80,7 +80,7 @@ function labelLands(svg, box) {
     shape("path", { class: "leader", d: `M${corner[0] + 2.5 * Math.max(...data.thickness)} ${-corner[1]}L${box.column - 0.3 * size} ${level}` }, svg);
     const texts = [[String(land), 0.7], [`${tenth(figures.bevel)}°`, 4.4], [notation.depth(figures.take_off), 7]];
     for (const [text, at] of texts) {
-      shape("text", { x: box.column + at * size, y: level + 0.35 * size, "font-size": size, "text-anchor": "end" }, svg, text);
+      shape("text", { class: "section-text", x: box.column + at * size, y: level + 0.35 * size, "font-size": size, "text-anchor": "end" }, svg, text);
     }
     const hit = shape("circle", { class: "hit-land", cx: corner[0], cy: -corner[1], r: 1.5 * size, "data-land": land }, svg);
     hit.addEventListener("click", () => chooseLand(land));
@@ -89,11 +89,10 @@ function labelLands(svg, box) {
 
 // A bar of a round length in the units of the boat.
 function scaleBar(svg, box) {
-  const units = data.notation.units === "mm" ? 10 : INCH;
-  const sizes = [1, 2, 5, 10, 20, 50].map((count) => count * units).filter((size) => size < box.width / 4);
-  const length = sizes.at(-1) || units, x = box.left + 0.03 * box.width, y = box.top + box.height - 0.03 * box.width;
+  const sizes = data.notation.units === "mm" ? [5, 10, 20, 50, 100, 200, 500] : [1 / 4, 1 / 2, 1, 3, 6, 12, 24].map((inches) => inches * INCH);
+  const length = sizes.filter((size) => size < box.width / 4).at(-1) || sizes[0], x = box.left + 0.03 * box.width, y = box.top + box.height - 0.03 * box.width;
   shape("path", { class: "bar-scale", d: `M${x} ${y}h${length}` }, svg);
-  shape("text", { x, y: y - 0.5 * box.letters, "font-size": box.letters }, svg, notation.spoken(length));
+  shape("text", { class: "section-text", x, y: y - 0.5 * box.letters, "font-size": box.letters }, svg, notation.spoken(length));
 }
 
 // Lists the figures of all lands at x; the first column is a button that draws the land large.
@@ -115,7 +114,7 @@ function listLands() {
     button.setAttribute("aria-pressed", String(cutting.land === lands[i]));
     button.addEventListener("click", () => chooseLand(lands[i]));
   });
-  element("p", box, `Depths in ${data.figures.depths}. Where the bevel is negative, the land is hollow.`, "small");
+  element("p", box, `Depths in ${data.figures.depths}. Where the bevel is negative, the land is hollow. Figures between the stations are those of the templates within 0.05° and 0.1 mm.`, "small");
 }
 
 // Draws a land large, or the whole section again.

@@ -1,3 +1,4 @@
+"use strict";
 // The row of tabs: one panel of the page is shown at a time, by touch or by keyboard.
 const tabs = {
   shown: null,

@@ -79,11 +79,11 @@ function nearestCorner(x, y) {
 
 // Whether a corner lies on the face of the planking that is turned to the eye.
 function isSeen({ place, face, index }, point, eye) {
-  const inner = data.marks[place].inside[index], outer = data.marks[place].outside[index];
-  const next = data.marks[place].inside[Math.min(index + 1, measured.strakes.length)], before = data.marks[place].inside[Math.max(index - 1, 0)];
+  const corners = data.marks[place].inside;
+  const next = corners[Math.min(index + 1, corners.length - 1)], before = corners[Math.max(index - 1, 0)];
   const up = [next[1] - before[1], next[2] - before[2]], side = Math.sign(point[1]) || 1;
   const toward = (eye.y - point[1]) * side * up[1] - (eye.z - point[2]) * up[0];
-  return (toward > 0) === (face === "outside") && Boolean(inner && outer);
+  return (toward > 0) === (face === "outside");
 }
 
 // Takes a tap for the tape, while it is out.

@@ -1,4 +1,3 @@
-"use strict";
 // How the boat is looked at: the drawing context, the camera, what turns it, and what becomes of its size.
 class View {
   constructor(canvas, nodes, calls) {
@@ -50,7 +49,7 @@ class View {
   from(direction) {
     const way = new THREE.Vector3(...direction).normalize();
     this.controls.target.copy(this.centre);
-    this.camera.position.copy(this.centre).addScaledVector(way, 1.12 * this.distance(way));
+    this.camera.position.copy(this.centre).addScaledVector(way, 1.04 * this.distance(way));
     this.controls.update();
     this.draw();
   }

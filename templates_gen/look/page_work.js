@@ -6,13 +6,19 @@ const memory = {
   ticks: {},
   works: true,
 
-  // Reads what was kept.
+  // Reads what was kept; what is not a list of ticks counts as none.
   read() {
+    let text = null;
     try {
-      const kept = JSON.parse(localStorage.getItem(this.key()) || "{}");
-      if (kept && typeof kept === "object" && !Array.isArray(kept)) this.ticks = kept;
+      text = localStorage.getItem(this.key());
     } catch (error) {
       this.works = false;
+    }
+    try {
+      const kept = JSON.parse(text || "{}");
+      if (kept && typeof kept === "object" && !Array.isArray(kept)) this.ticks = kept;
+    } catch (error) {
+      this.ticks = {};
     }
   },
 
@@ -76,7 +82,7 @@ function writeProgress() {
   byId("work-kept").hidden = memory.works;
   [...byId("stage-choice").options].forEach((option, index) => {
     const stage = data.work[index], count = doneIn(stage);
-    option.textContent = `${count === stage.steps.length ? "✓ " : ""}${stage.title} (${count}/${stage.steps.length})`;
+    option.textContent = `${count === stage.steps.length ? "✓" : `${count}/${stage.steps.length}`} · ${stage.title}`;
   });
 }
 
@@ -102,7 +108,13 @@ function showStageInBoat() {
   hang(strake);
 }
 
-// Makes the tab work; it opens at the first stage that is not done.
+// The last strake of which every step is ticked; null where nothing is ticked at all.
+function lastHung() {
+  const stages = data.work.filter((stage) => stage.strake && doneIn(stage) === stage.steps.length);
+  return data.work.some(doneIn) ? Math.max(0, ...stages.map((stage) => stage.strake)) : null;
+}
+
+// Makes the tab work; it opens at the first stage that is not done, and the boat is shown as far as it is done.
 function startWork() {
   memory.read();
   const choice = byId("stage-choice");
@@ -113,4 +125,5 @@ function startWork() {
   byId("stage-boat").addEventListener("click", showStageInBoat);
   const first = data.work.findIndex((stage) => doneIn(stage) < stage.steps.length);
   showStage(first === -1 ? data.work.length - 1 : first);
+  if (lastHung() !== null) hang(lastHung());
 }

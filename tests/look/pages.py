@@ -79,3 +79,10 @@ def text(driver: Chrome, name: str) -> str:
 def is_shown(driver: Chrome, name: str) -> bool:
     """Whether an element is seen, by its id."""
     return driver.find_element(By.ID, name).is_displayed()
+
+
+def wait_until(driver: Chrome, condition: str) -> None:
+    """Wait for what the browser does in its own time, such as events, until a condition of the page holds."""
+    driver.execute_async_script(
+        f"const done = arguments[0]; const look = () => ({condition}) ? done() : setTimeout(look, 20); look();"
+    )

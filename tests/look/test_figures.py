@@ -17,7 +17,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.look.bodies import strake_bodies
 from templates_gen.look.placing import marks_of, point_of
 from templates_gen.notation import Notation
-from tests.look.pages import made, text
+from tests.look.pages import made, text, wait_until
 
 # The section
 
@@ -47,6 +47,9 @@ def test_sections_are_those_of_the_program_within_a_tenth_of_a_millimetre(read: 
             assert off.min(axis=1).max() < 0.1 or plank.strake in (1, len(cut))  # bodies have spare corners there
 
 
+CORNER = "insideCorner(arguments[0])"
+
+
 def test_figures_of_lands_between_stations_are_those_of_the_program(read: tuple[str, Chrome]) -> None:
     name, driver = read
     shell = made(name).shell
@@ -54,6 +57,8 @@ def test_figures_of_lands_between_stations_are_those_of_the_program(read: tuple[
         for land in range(1, shell.planking.strakes):
             u = np.array([ruling_at(shell, land, x)])
             shown = driver.execute_script("return landFigures(arguments[0], arguments[1])", land, x)
+            corner = driver.execute_script(f"cutting.x = arguments[1]; return {CORNER}", land, x)
+            assert corner == pytest.approx(shell.upper(land, u)[0, 1:], abs=0.1)
             assert shown["bevel"] == pytest.approx(np.degrees(shell.bevel(land, u)[0]), abs=0.05)
             assert shown["take_off"] == pytest.approx(shell.take_off(land, u)[0], abs=0.1)
             assert shown["edge_left"] == pytest.approx(shell.edge_left(land, u)[0], abs=0.1)
@@ -126,7 +131,7 @@ def test_the_tape_measures_between_marks_in_the_notation_of_the_boat(read: tuple
 def test_the_tape_snaps_to_the_mark_that_is_tapped(opened: Chrome) -> None:
     driver = opened
     driver.execute_script("tabs.show('boat'); pick({}); scene.look('side'); byId('tape-card').open = true")
-    driver.execute_async_script("const done = arguments[0]; setTimeout(done, 50);")
+    wait_until(driver, "tape.on")
     canvas = driver.find_element(By.ID, "scene")
     for number, (place, corner) in enumerate(((4, 6), (10, 7))):
         x, y = driver.execute_script(
@@ -138,6 +143,7 @@ def test_the_tape_snaps_to_the_mark_that_is_tapped(opened: Chrome) -> None:
         end = driver.execute_script("return tape.ends[arguments[0]]", number)
         assert end == {"place": place, "face": "outside", "index": corner, "side": "port"}
     driver.execute_script("byId('tape-card').open = false; scene.look('quarter')")
+    wait_until(driver, "!tape.on")
 
 
 @pytest.mark.parametrize("units", ["mm", "in", "ft-in-8"])

@@ -15,7 +15,7 @@ from selenium.webdriver.common.keys import Keys
 from templates_gen.geometry.inside.level import ThwartShape
 from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Thwart
 from templates_gen.look.page import page_html
-from tests.look.pages import is_shown, made, page, picture, rows, text
+from tests.look.pages import is_shown, made, page, picture, rows, text, wait_until
 
 SIZES = ((390, 844), (820, 1180), (1440, 900))
 TABS = ("boat", "section", "work")
@@ -104,14 +104,15 @@ def test_a_lost_drawing_context_is_said_and_comes_back(opened: Chrome) -> None:
     driver = opened
     driver.execute_script("tabs.show('boat'); pick({}); scene.look('quarter')")
     before = picture(driver)
-    wait = "const done = arguments[0]; setTimeout(done, 300);"
     driver.execute_script("window.taken = scene.renderer.getContext().getExtension('WEBGL_lose_context')")
-    driver.execute_async_script(f"taken.loseContext(); {wait}")
+    driver.execute_script("taken.loseContext()")
+    wait_until(driver, "!byId('lost').hidden")
     assert "stopped drawing" in text(driver, "lost-words")
-    driver.execute_async_script(f"taken.restoreContext(); {wait}")
-    assert not is_shown(driver, "lost")
+    driver.execute_script("taken.restoreContext()")
+    wait_until(driver, "byId('lost').hidden")
     assert changed(picture(driver), before) < 0.001
-    driver.execute_async_script(f"taken.loseContext(); {wait}")
+    driver.execute_script("taken.loseContext()")
+    wait_until(driver, "!byId('lost').hidden")
     driver.execute_script("sayLost('gone', true); hang(3)")
     driver.find_element(By.ID, "again").click()
     assert not is_shown(driver, "lost")
@@ -138,8 +139,17 @@ def test_ticks_are_remembered_for_this_boat_only(small: Chrome, tmp_path: Path) 
     small.execute_script("tabs.show('work'); showStage(2)")
     kept = [tick.is_selected() for tick in small.find_elements(By.CSS_SELECTOR, "#steps .step input")]
     assert kept == [True, True] + [False] * (len(ticks) - 2)
+    assert small.execute_script("return shown.hung") == 0  # as the boat stands: no strake is done
+    small.execute_script(
+        "[...document.querySelectorAll('#steps .step input')].slice(2).forEach(tick => tick.click())"
+    )
+    small.refresh()
+    assert small.execute_script("return shown.hung") == 2
+    assert small.execute_script("return working.stage") == 0  # what comes before is not ticked
+    small.execute_script("tabs.show('work'); showStage(2)")
     small.find_elements(By.CSS_SELECTOR, "#steps .step")[0].click()
-    assert text(small, "work-done").startswith("1 of ")
+    assert text(small, "work-done").startswith(f"{len(ticks) - 1} of ")
+    small.execute_script("localStorage.setItem('ticks 0ther000', 'no ticks at all')")
     small.get((tmp_path / "other.html").as_uri())
     small.execute_script("tabs.show('work')")
     assert text(small, "work-done").startswith("0 of ")
