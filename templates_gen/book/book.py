@@ -92,14 +92,23 @@ def _shared_tables(boat: Boat, plan: PlankingPlan, sheet: Sheet, before: int) ->
     A strake's two pages face each other: they begin on an even page. As many tables are put before them as bring
     that about, or else a page for notes.
     """
-    setting = [*mould_tables(boat), width_table(boat)]
+    setting = [*map(_narrow, mould_tables(boat)), width_table(boat)]
     lands = [_without_hollows(table) for table in tables_without_cards(boat)[:1]]
-    others = [*rebate_tables(boat), *transom_tables(boat), *lands, _sizes(boat, plan)]
+    *ends, keel = map(_without_remarks, rebate_tables(boat))
+    others = [*ends, *transom_tables(boat), keel, *lands, _narrow(_sizes(boat, plan))]
+    ways = []
     for count in range(len(others) + 1):
         first = table_leaves([*setting, *others[:count]], sheet, "Setting up")
-        if (1 + before + len(first)) % 2 == 1:
-            return first, table_leaves(others[count:], sheet, "Tables") if others[count:] else []
-    return [*table_leaves(setting, sheet, "Setting up"), notes_leaf(sheet)], table_leaves(others, sheet, "Tables")
+        ways.append((first, table_leaves(others[count:], sheet, "Tables")))
+    facing = [way for way in ways if (1 + before + len(way[0])) % 2 == 1]
+    if not facing:
+        return [*ways[0][0], notes_leaf(sheet)], ways[0][1]
+    return min(facing, key=lambda way: len(way[0]) + len(way[1]))
+
+
+def _narrow(table: Table) -> Table:
+    """A table with its headings broken before their units, so that a wide one stands upright."""
+    return replace(table, columns=tuple(heading.replace(" (", "\n(") for heading in table.columns))
 
 
 def _without_hollows(table: Table) -> Table:
@@ -107,6 +116,21 @@ def _without_hollows(table: Table) -> Table:
     words = tuple(k for k in table.word_columns if k < len(table.columns) - 1)
     rows = tuple(row[:-1] for row in table.rows)
     return replace(table, columns=table.columns[:-1], rows=rows, word_columns=words)
+
+
+def _without_remarks(table: Table) -> Table:
+    """A table without its last column, of remarks that few rows have: they are notes under it."""
+    if table.columns[-1] != "Remark":
+        return table
+    is_by_strake = table.columns[0] == "Strake"
+    rows: dict[str, list[str]] = {}
+    for row in table.rows:
+        if row[-1]:
+            rows.setdefault(row[-1], []).append(f"strake {row[0]} {row[1]}" if is_by_strake else row[0])
+    notes = tuple(f"{', '.join(places)}: {remark}." for remark, places in rows.items())
+    words = tuple(k for k in table.word_columns if k < len(table.columns) - 1)
+    cells = tuple(row[:-1] for row in table.rows)
+    return replace(table, columns=table.columns[:-1], rows=cells, notes=(*notes, *table.notes), word_columns=words)
 
 
 def _sizes(boat: Boat, plan: PlankingPlan) -> Table:

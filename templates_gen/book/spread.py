@@ -246,4 +246,9 @@ def _halves(blocks: Sequence[Block]) -> tuple[list[Line], list[Line]]:
     cuts = ((blocks[:cut], blocks[cut:]) for cut in range(1, len(blocks) + 1))
     pairs = [tuple([line for block in half for line in block] for half in cut) for cut in cuts]
     first, second = min(pairs, key=lambda pair: max(depth(pair[0]), depth(pair[1])))
-    return first, second
+    return _from_the_top(first), _from_the_top(second)
+
+
+def _from_the_top(lines: list[Line]) -> list[Line]:
+    """Lines without the white above the first."""
+    return [replace(lines[0], above=0.0), *lines[1:]] if lines else lines

@@ -156,7 +156,7 @@ def few_names(pieces: Sequence[About], units: UnitName) -> list[str]:
     shown = []
     for some in kinds.values():
         names = [piece_name(about, units).replace(" ", NO_BREAK) for about in some]
-        shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} gauges)"]
+        shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} pieces)"]
     return shown
 
 
