@@ -17,7 +17,7 @@ from templates_gen.report.finding import Finding
 from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import before_planking, gauges_of
 from templates_gen.shop.buying import Buying, usual_buying
-from templates_gen.shop.order_of_work import order_of_work
+from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.plan import PlankingPlan, planking_plan
 from templates_gen.templates.bevels.tables import tables_without_cards
@@ -36,6 +36,7 @@ def book_pdf(
     sheet: Sheet | None = None,
     buying: Buying | None = None,
     plan: PlankingPlan | None = None,
+    hung: int = 0,
 ) -> bytes:
     """Return the shop book as PDF.
 
@@ -51,6 +52,8 @@ def book_pdf(
         What is allowed for in buying; None: what is usual.
     plan : PlankingPlan or None
         What the planks are cut from and where they are scarfed; None: what is usual for the planking.
+    hung : int
+        How many strakes hang already: of a boat as built the book holds the work that is left.
 
     Raises
     ------
@@ -61,12 +64,12 @@ def book_pdf(
     plan = plan or planking_plan(boat)
     buying = buying or usual_buying(plan.stock)
     gauges = gauges_of(boat)
-    works, units = order_of_work(boat, plan, buying, gauges), boat.hull.units
+    works, units = left_to_do(order_of_work(boat, plan, buying, gauges), hung), boat.hull.units
     front = [
         *_section("The boat", view_leaves(boat, sheet)),
         *_section("Before you cut wood", finding_leaves(boat, findings, sheet)),
         *_section("Timber and fastenings", table_leaves(shop_tables(boat, plan, buying), sheet, "Timber")),
-        *_section(_BEFORE, step_leaves(before_planking(boat, gauges), sheet, _BEFORE, units)),
+        *([] if hung else _section(_BEFORE, step_leaves(before_planking(boat, gauges), sheet, _BEFORE, units))),
     ]
     setting, rest = _shared_tables(boat, plan, sheet, len(front))
     leaves = [
@@ -79,6 +82,14 @@ def book_pdf(
     ]
     cautions = tuple(caution for caution in header.cautions if "test square" not in caution)
     return write_book(leaves, replace(header, cautions=cautions), sheet)
+
+
+def left_to_do(works: Sequence[StrakeWork], hung: int) -> tuple[StrakeWork, ...]:
+    """Return the work that is left when `hung` strakes hang: the last step on the last one, and all that follows."""
+    if not hung:
+        return tuple(works)
+    last = works[hung - 1]
+    return (replace(last, title=f"Strake {last.strake}, which hangs", steps=last.steps[-1:]), *works[hung:])
 
 
 def _section(name: str, leaves: Sequence[Leaf]) -> list[Leaf]:

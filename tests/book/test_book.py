@@ -16,7 +16,9 @@ from templates_gen.book.land_section import land_section
 from templates_gen.book.picture import PICKED
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat, boat_on
+from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
+from templates_gen.pipeline import check_as_built
 from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
@@ -386,3 +388,23 @@ def test_other_boats_have_their_book(shape: str) -> None:
     assert "nan" not in whole.lower().split()
     for k in range(1, boat.hull.planking.strakes + 1):
         assert f"Strake {k}: the work, step by step" in whole
+
+
+def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_hangs(tmp_path: Path) -> None:
+    measured = tmp_path / "as-built.toml"
+    row = "{ fore = 0.5, 1 = 1.0, 2 = -0.5, 3 = 1, 4 = 0, 5 = 0.5, aft = 0 }"
+    measured.write_text(f'format = 1\nunits = "mm"\n[strake.1]\nabove_mark = {row}\n[strake.2]\nabove_mark = {row}\n')
+    path = HULLS / "dinghy.toml"
+    result = check_as_built(read_hull(path), path, measured)
+    assert result.boat is not None
+    assert result.relined.hung == 2
+    data = book_pdf(result.boat, result.findings, Header("Dinghy", "0a1b2c3d"), hung=result.relined.hung)
+    pages = [lines(page.get_textpage().get_text_bounded()) for page in pypdfium2.PdfDocument(data)]
+    heads = [page[0] for page in pages]
+    assert heads.index("Strake 2, which hangs") < heads.index("Strake 3 of 9, both sides")
+    assert not any(head.startswith("Strake 1") or head == "Before planking" for head in heads)
+    (bevel,) = [page for page in pages if page[0] == "Strake 2: the work, step by step"]
+    assert "1. Bevel for the next strake" in bevel
+    wanted = measurements(result.boat)["lands"][1]["at"][2]
+    (row_of_mould,) = [line for line in bevel if line.startswith("mould 2 ")]
+    assert result.boat.hull.notation.depth_cell(wanted["take_off"]) in row_of_mould.split()
