@@ -1,7 +1,7 @@
 """The shop book of a boat, section by section."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from templates_gen.book.charts import land_leaves
 from templates_gen.book.spread import notes_leaf, spread_leaves
@@ -29,14 +29,37 @@ from templates_gen.templates.transom.pieces import transom_tables
 _BEFORE, _AFTER = "Before planking", "After the sheer strake"
 
 
+@dataclass(frozen=True)
+class WorkPlan:
+    """How the boat is planked.
+
+    Attributes
+    ----------
+    plan : PlankingPlan
+        What the planks are cut from and where they are scarfed.
+    buying : Buying
+        What is allowed for in buying.
+    hung : int
+        How many strakes hang already: of a boat as built the book holds the work that is left.
+    """
+
+    plan: PlankingPlan
+    buying: Buying
+    hung: int = 0
+
+
+def usual_work(boat: Boat, hung: int = 0) -> WorkPlan:
+    """Return what is usual for a boat's planking."""
+    plan = planking_plan(boat)
+    return WorkPlan(plan, usual_buying(plan.stock), hung)
+
+
 def book_pdf(
     boat: Boat,
     findings: Sequence[Finding],
     header: Header,
     sheet: Sheet | None = None,
-    buying: Buying | None = None,
-    plan: PlankingPlan | None = None,
-    hung: int = 0,
+    work: WorkPlan | None = None,
 ) -> bytes:
     """Return the shop book as PDF.
 
@@ -48,12 +71,8 @@ def book_pdf(
         Cautions about the test square are left out: a book has none.
     sheet : Sheet or None
         None: A4.
-    buying : Buying or None
-        What is allowed for in buying; None: what is usual.
-    plan : PlankingPlan or None
-        What the planks are cut from and where they are scarfed; None: what is usual for the planking.
-    hung : int
-        How many strakes hang already: of a boat as built the book holds the work that is left.
+    work : WorkPlan or None
+        None: what is usual for the planking, no strake hung.
 
     Raises
     ------
@@ -61,8 +80,8 @@ def book_pdf(
         If a letter of the boat's name or edition cannot be printed.
     """
     sheet = sheet or sheet_called("a4")
-    plan = plan or planking_plan(boat)
-    buying = buying or usual_buying(plan.stock)
+    work = work or usual_work(boat)
+    plan, buying, hung = work.plan, work.buying, work.hung
     gauges = gauges_of(boat)
     works, units = left_to_do(order_of_work(boat, plan, buying, gauges), hung), boat.hull.units
     front = [

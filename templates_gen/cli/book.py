@@ -71,7 +71,7 @@ def book(
         sheet = printing(paper).sheet
         if sheet.roll:
             misuse("a book is bound from sheets, not a roll; give a size such as a4 or letter")
-        from templates_gen.book.book import book_pdf
+        from templates_gen.book.book import WorkPlan, book_pdf
         from templates_gen.checking import gravest_first
         from templates_gen.sheets import JobFiles, header_of
         from templates_gen.stock.blanks import plan_findings
@@ -87,7 +87,7 @@ def book(
         shares = {"waste": None if waste is None else waste / 100.0, "spare": spare / 100.0}
         bought = _buying(plan, shares | {"timber_depth": deep})
         found = gravest_first((*result.findings, *plan_findings(boat, plan)))
-        data = book_pdf(boat, found, header_of(boat.hull), sheet, bought, plan, hung)
+        data = book_pdf(boat, found, header_of(boat.hull), sheet, WorkPlan(plan, bought, hung))
         say_findings(found, hull, "warning")
         write(folder, JobFiles({BOOK_NAMES[0]: data}), result.hull.fingerprint)
 
