@@ -90,12 +90,14 @@ def book_pdf(
         *_section("Timber and fastenings", table_leaves(shop_tables(boat, plan, buying), sheet, "Timber")),
         *([] if hung else _section(_BEFORE, step_leaves(before_planking(boat, gauges), sheet, _BEFORE, units))),
     ]
+    strakes, more = spread_leaves(boat, plan, works, sheet)
     setting, rest = _shared_tables(boat, plan, sheet, len(front))
     leaves = [
         *front,
         *_section("Setting up: offsets and widths", setting),
-        *_section("Strake by strake", spread_leaves(boat, plan, works, sheet)),
+        *_section("Strake by strake", strakes),
         *_section(_AFTER, step_leaves(after_planking(boat, plan, buying), sheet, _AFTER, units)),
+        *_section("More tables of the strakes", table_leaves(more, sheet, "Strakes")),
         *_section("Rebates, transoms, lands and strakes", rest),
         *_section("Lands: bevel and take-off along each", land_leaves(boat, sheet)),
     ]

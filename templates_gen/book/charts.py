@@ -16,7 +16,7 @@ from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.book import Leaf
 from templates_gen.render.pdf.chart import Chart, Series
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content, Pen
-from templates_gen.render.pdf.letters import text_width, wrapped
+from templates_gen.render.pdf.letters import NO_BREAK, text_width, wrapped
 from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.templates.strakes.words import ordinate_cell
 from templates_gen.units import MM_PER_INCH, format_angle
@@ -67,11 +67,11 @@ def _words(boat: Boat, strake: FlatStrake, scale: float, stretch: float) -> str:
     measure, hang = boat.extents[index], boat.bendings[index]
     length, width, sweep = (notation.length(v) for v in (measure.length, measure.greatest_width, measure.sweep))
     board = " × ".join(notation.length(v) for v in measure.blank)
-    thick = notation.thickness(boat.hull.planking.thickness[index])
+    thick = notation.thickness(boat.hull.planking.thickness[index]).replace(" ", NO_BREAK)
     return (
         f"Laid flat, port from outside, bow left, 1 : {scale:g}: net length {length}, greatest width {width}, net "
         f"board {board}, sweep {sweep}, {thick} thick. "
-        f"Below, the breadth {stretch:g} times as large: at each mould, distance; ordinate from the datum line. "
+        f"Below, the breadth at {100.0 * stretch:.0f} %: at each mould, distance; ordinate from the datum line. "
         f"Twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre: {hang.verdict}."
     )
 

@@ -1,6 +1,7 @@
 """A land in section, square to its edge: how it is planed, with the gauge in place, and how the next strake lies."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -163,16 +164,20 @@ def draw_land(boat: Boat, content: Content, area: Rectangle, section: LandSectio
     sizes = [np.ptp(np.concatenate(view), axis=0) for view in (first, second)]
     room = np.array([area.width - gap, top - area.bottom - caption])
     needed = max(float(sizes[0][0] + sizes[1][0]) / room[0], max(float(size[1]) for size in sizes) / room[1])
-    scale = next((one for one in _SCALES if one >= needed), needed)
+    scale = next((one for one in _SCALES if one >= needed), float(np.ceil(needed)))
     left = area.left
-    texts = (f"plane strake {planed}, {'inside' if is_hollow else 'outside'}", f"strake {section.land + 1} in place")
+    texts = (
+        f"plane strake {planed}, {'inside' if is_hollow else 'outside'}",
+        f"strake {section.land + 1} laid over it",
+    )
     for view, text in zip((first, second), texts, strict=True):
         low = np.concatenate(view).min(axis=0)
         shift = np.array([left, area.bottom + caption]) - low / scale
         _draw_view(content, view, scale, shift, view is first, is_above, is_hollow)
         content.text(left, area.bottom + 1.0, text, 2.0)
         left += (area.width + gap) / 2
-    content.text(area.right, top - 1.0, f"1 : {scale:g}", 2.0, "end")
+    share = Fraction(scale)
+    content.text(area.right, top - 1.0, f"{share.denominator} : {share.numerator}", 2.0, "end")
 
 
 def _draw_view(
