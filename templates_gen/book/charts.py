@@ -46,10 +46,11 @@ def draw_flat(boat: Boat, content: Content, area: Rectangle, strake: FlatStrake,
     for line, text in enumerate(words):
         content.text(area.left, area.top - 2.5 - 3.8 * line, text, _WORDS)
     top = area.top - 4.0 - 3.8 * len(words)
-    tops = (top, top - flat - 4.0 * _FIGURE - 3.0)
-    for factor, top in zip((1.0, stretch), tops, strict=True):
+    figured = top - 4.0 * _FIGURE - 3.0
+    views = ((1.0, top), (stretch, figured - flat)) if stretch > 1.0 else ((1.0, figured),)
+    for factor, high in views:
         shift = np.array(
-            [area.left - float(points[:, 0].min()) / scale, top - float(points[:, 1].max()) * factor / scale]
+            [area.left - float(points[:, 0].min()) / scale, high - float(points[:, 1].max()) * factor / scale]
         )
         put = np.array([1.0, factor]) / scale
         if factor == 1.0:
@@ -68,10 +69,11 @@ def _words(boat: Boat, strake: FlatStrake, scale: float, stretch: float) -> str:
     length, width, sweep = (notation.length(v) for v in (measure.length, measure.greatest_width, measure.sweep))
     board = " × ".join(notation.length(v) for v in measure.blank)
     thick = notation.thickness(boat.hull.planking.thickness[index]).replace(" ", NO_BREAK)
+    below = f"Below, the breadth at {100.0 * stretch:.0f} %: at each mould," if stretch > 1.0 else "At each mould:"
     return (
         f"Laid flat, port from outside, bow left, 1 : {scale:g}: net length {length}, greatest width {width}, net "
         f"board {board}, sweep {sweep}, {thick} thick. "
-        f"Below, the breadth at {100.0 * stretch:.0f} %: at each mould, distance; ordinate from the datum line. "
+        f"{below} distance; ordinate from the datum line. "
         f"Twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre: {hang.verdict}."
     )
 

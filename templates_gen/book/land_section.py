@@ -25,7 +25,8 @@ _LEGS = (20.0, 14.0)
 _SHOWN = (0.9, 1.0)
 """How much of the lower and of the upper strake is shown beyond the land, in laps."""
 
-_SCALES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
+_SCALES = (1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
+"""As 1 to so much: never full size, because nothing in the book is."""
 _HATCHES = 6
 
 

@@ -96,8 +96,8 @@ def _wood(boat: Boat, width: float, height: float) -> Block:
         "between a dry shop and the water."
         if boat.hull.planking.method == "glued"
         else "Across the grain planks swell and shrink with the damp, by 1 to 2 per cent of their width between a "
-        "dry shop and the water; hardly at all along the grain. Keep the stock as dry as it will be on the moulds. Do "
-        "not leave cut planks in the sun."
+        "dry shop and the water; hardly at all along the grain. Keep the stock as dry as it will be on the moulds. "
+        "Do not leave cut planks in the sun."
     )
     texts = (
         "The figures in this book are of geometry. No computation here includes what wood does, and wood does more "
