@@ -1,7 +1,7 @@
 """The shop book of a boat, section by section."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from templates_gen.book.charts import land_leaves
 from templates_gen.book.spread import notes_leaf, spread_leaves
@@ -17,7 +17,7 @@ from templates_gen.report.finding import Finding
 from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import before_planking, gauges_of
 from templates_gen.shop.buying import Buying, usual_buying
-from templates_gen.shop.order_of_work import order_of_work
+from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.plan import PlankingPlan, planking_plan
 from templates_gen.templates.bevels.tables import tables_without_cards
@@ -29,13 +29,37 @@ from templates_gen.templates.transom.pieces import transom_tables
 _BEFORE, _AFTER = "Before planking", "After the sheer strake"
 
 
+@dataclass(frozen=True)
+class WorkPlan:
+    """How the boat is planked.
+
+    Attributes
+    ----------
+    plan : PlankingPlan
+        What the planks are cut from and where they are scarfed.
+    buying : Buying
+        What is allowed for in buying.
+    hung : int
+        How many strakes hang already: of a boat as built the book holds the work that is left.
+    """
+
+    plan: PlankingPlan
+    buying: Buying
+    hung: int = 0
+
+
+def usual_work(boat: Boat, hung: int = 0) -> WorkPlan:
+    """Return what is usual for a boat's planking."""
+    plan = planking_plan(boat)
+    return WorkPlan(plan, usual_buying(plan.stock), hung)
+
+
 def book_pdf(
     boat: Boat,
     findings: Sequence[Finding],
     header: Header,
     sheet: Sheet | None = None,
-    buying: Buying | None = None,
-    plan: PlankingPlan | None = None,
+    work: WorkPlan | None = None,
 ) -> bytes:
     """Return the shop book as PDF.
 
@@ -47,10 +71,8 @@ def book_pdf(
         Cautions about the test square are left out: a book has none.
     sheet : Sheet or None
         None: A4.
-    buying : Buying or None
-        What is allowed for in buying; None: what is usual.
-    plan : PlankingPlan or None
-        What the planks are cut from and where they are scarfed; None: what is usual for the planking.
+    work : WorkPlan or None
+        None: what is usual for the planking, no strake hung.
 
     Raises
     ------
@@ -58,27 +80,37 @@ def book_pdf(
         If a letter of the boat's name or edition cannot be printed.
     """
     sheet = sheet or sheet_called("a4")
-    plan = plan or planking_plan(boat)
-    buying = buying or usual_buying(plan.stock)
+    work = work or usual_work(boat)
+    plan, buying, hung = work.plan, work.buying, work.hung
     gauges = gauges_of(boat)
-    works, units = order_of_work(boat, plan, buying, gauges), boat.hull.units
+    works, units = left_to_do(order_of_work(boat, plan, buying, gauges), hung), boat.hull.units
     front = [
         *_section("The boat", view_leaves(boat, sheet)),
         *_section("Before you cut wood", finding_leaves(boat, findings, sheet)),
         *_section("Timber and fastenings", table_leaves(shop_tables(boat, plan, buying), sheet, "Timber")),
-        *_section(_BEFORE, step_leaves(before_planking(boat, gauges), sheet, _BEFORE, units)),
+        *([] if hung else _section(_BEFORE, step_leaves(before_planking(boat, gauges), sheet, _BEFORE, units))),
     ]
+    strakes, more = spread_leaves(boat, plan, works, sheet)
     setting, rest = _shared_tables(boat, plan, sheet, len(front))
     leaves = [
         *front,
         *_section("Setting up: offsets and widths", setting),
-        *_section("Strake by strake", spread_leaves(boat, plan, works, sheet)),
+        *_section("Strake by strake", strakes),
         *_section(_AFTER, step_leaves(after_planking(boat, plan, buying), sheet, _AFTER, units)),
+        *_section("More tables of the strakes", table_leaves(more, sheet, "Strakes")),
         *_section("Rebates, transoms, lands and strakes", rest),
         *_section("Lands: bevel and take-off along each", land_leaves(boat, sheet)),
     ]
     cautions = tuple(caution for caution in header.cautions if "test square" not in caution)
     return write_book(leaves, replace(header, cautions=cautions), sheet)
+
+
+def left_to_do(works: Sequence[StrakeWork], hung: int) -> tuple[StrakeWork, ...]:
+    """Return the work that is left when `hung` strakes hang: the last step on the last one, and all that follows."""
+    if not hung:
+        return tuple(works)
+    last = works[hung - 1]
+    return (replace(last, title=f"Strake {last.strake}, which hangs", steps=last.steps[-1:]), *works[hung:])
 
 
 def _section(name: str, leaves: Sequence[Leaf]) -> list[Leaf]:
@@ -92,14 +124,23 @@ def _shared_tables(boat: Boat, plan: PlankingPlan, sheet: Sheet, before: int) ->
     A strake's two pages face each other: they begin on an even page. As many tables are put before them as bring
     that about, or else a page for notes.
     """
-    setting = [*mould_tables(boat), width_table(boat)]
+    setting = [*map(_narrow, mould_tables(boat)), width_table(boat)]
     lands = [_without_hollows(table) for table in tables_without_cards(boat)[:1]]
-    others = [*rebate_tables(boat), *transom_tables(boat), *lands, _sizes(boat, plan)]
+    *ends, keel = map(_without_remarks, rebate_tables(boat))
+    others = [*ends, *transom_tables(boat), keel, *lands, _narrow(_sizes(boat, plan))]
+    ways = []
     for count in range(len(others) + 1):
         first = table_leaves([*setting, *others[:count]], sheet, "Setting up")
-        if (1 + before + len(first)) % 2 == 1:
-            return first, table_leaves(others[count:], sheet, "Tables") if others[count:] else []
-    return [*table_leaves(setting, sheet, "Setting up"), notes_leaf(sheet)], table_leaves(others, sheet, "Tables")
+        ways.append((first, table_leaves(others[count:], sheet, "Tables")))
+    facing = [way for way in ways if (1 + before + len(way[0])) % 2 == 1]
+    if not facing:
+        return [*ways[0][0], notes_leaf(sheet)], ways[0][1]
+    return min(facing, key=lambda way: len(way[0]) + len(way[1]))
+
+
+def _narrow(table: Table) -> Table:
+    """A table with its headings broken before their units, so that a wide one stands upright."""
+    return replace(table, columns=tuple(heading.replace(" (", "\n(") for heading in table.columns))
 
 
 def _without_hollows(table: Table) -> Table:
@@ -107,6 +148,21 @@ def _without_hollows(table: Table) -> Table:
     words = tuple(k for k in table.word_columns if k < len(table.columns) - 1)
     rows = tuple(row[:-1] for row in table.rows)
     return replace(table, columns=table.columns[:-1], rows=rows, word_columns=words)
+
+
+def _without_remarks(table: Table) -> Table:
+    """A table without its last column, of remarks that few rows have: they are notes under it."""
+    if table.columns[-1] != "Remark":
+        return table
+    is_by_strake = table.columns[0] == "Strake"
+    rows: dict[str, list[str]] = {}
+    for row in table.rows:
+        if row[-1]:
+            rows.setdefault(row[-1], []).append(f"strake {row[0]} {row[1]}" if is_by_strake else row[0])
+    notes = tuple(f"{', '.join(places)}: {remark}." for remark, places in rows.items())
+    words = tuple(k for k in table.word_columns if k < len(table.columns) - 1)
+    cells = tuple(row[:-1] for row in table.rows)
+    return replace(table, columns=table.columns[:-1], rows=cells, notes=(*notes, *table.notes), word_columns=words)
 
 
 def _sizes(boat: Boat, plan: PlankingPlan) -> Table:

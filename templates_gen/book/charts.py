@@ -1,6 +1,7 @@
 """Pages of drawings and charts along the boat: each strake laid flat, each land's bevel and take-off."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,14 +16,15 @@ from templates_gen.paper.sheet import Rectangle, Sheet
 from templates_gen.render.pdf.book import Leaf
 from templates_gen.render.pdf.chart import Chart, Series
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content, Pen
-from templates_gen.render.pdf.letters import text_width, wrapped
+from templates_gen.render.pdf.letters import NO_BREAK, text_width, wrapped
 from templates_gen.render.pdf.page import Numbers, Page
+from templates_gen.templates.strakes.words import ordinate_cell
 from templates_gen.units import MM_PER_INCH, format_angle
 
 Array = NDArray[np.float64]
 
 _DATUM = Pen(0.18, (9.0, 1.2, 0.6, 1.2))
-_FIGURE = 2.0
+_WORDS, _FIGURE = 2.0, 1.8
 _STRETCH = (10.0, 8.0, 6.0, 5.0, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0)
 
 
@@ -40,14 +42,15 @@ def draw_flat(boat: Boat, content: Content, area: Rectangle, strake: FlatStrake,
     edges = (strake.edge("lower") - origin, strake.edge("upper") - origin)
     every = [(t.place.station, t.lower, t.upper) for t in ticks_of(strake) if t.place.kind == "station"]
     ticks = [(name, low - origin, up - origin) for name, low, up in every]
-    words = wrapped(_words(boat, strake, scale, stretch), area.width, _FIGURE)
+    words = wrapped(_words(boat, strake, scale, stretch), area.width, _WORDS)
     for line, text in enumerate(words):
-        content.text(area.left, area.top - 2.5 - 3.8 * line, text, _FIGURE)
+        content.text(area.left, area.top - 2.5 - 3.8 * line, text, _WORDS)
     top = area.top - 4.0 - 3.8 * len(words)
-    tops = (top, top - flat - 4.0 * _FIGURE - 3.0)
-    for factor, top in zip((1.0, stretch), tops, strict=True):
+    figured = top - 4.0 * _FIGURE - 3.0
+    views = ((1.0, top), (stretch, figured - flat)) if stretch > 1.0 else ((1.0, figured),)
+    for factor, high in views:
         shift = np.array(
-            [area.left - float(points[:, 0].min()) / scale, top - float(points[:, 1].max()) * factor / scale]
+            [area.left - float(points[:, 0].min()) / scale, high - float(points[:, 1].max()) * factor / scale]
         )
         put = np.array([1.0, factor]) / scale
         if factor == 1.0:
@@ -65,11 +68,12 @@ def _words(boat: Boat, strake: FlatStrake, scale: float, stretch: float) -> str:
     measure, hang = boat.extents[index], boat.bendings[index]
     length, width, sweep = (notation.length(v) for v in (measure.length, measure.greatest_width, measure.sweep))
     board = " × ".join(notation.length(v) for v in measure.blank)
-    thick = notation.thickness(boat.hull.planking.thickness[index])
+    thick = notation.thickness(boat.hull.planking.thickness[index]).replace(" ", NO_BREAK)
+    below = f"Below, the breadth at {100.0 * stretch:.0f} %: at each mould," if stretch > 1.0 else "At each mould:"
     return (
         f"Laid flat, port from outside, bow left, 1 : {scale:g}: net length {length}, greatest width {width}, net "
         f"board {board}, sweep {sweep}, {thick} thick. "
-        f"Below, the breadth {stretch:g} times as large: at each mould, distance; ordinate from the datum line. "
+        f"{below} distance; ordinate from the datum line. "
         f"Twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre: {hang.verdict}."
     )
 
@@ -92,7 +96,7 @@ def _figures(
     written = {True: -np.inf, False: -np.inf}
     for name, low, up in ticks:
         for point, edge, above in ((up, high_edge, True), (low, low_edge, False)):
-            text = f"{notation.length(float(point[0]))}; {notation.fine(float(point[1]))}"
+            text = f"{notation.length(float(point[0]))}; {ordinate_cell(float(point[1]), notation)}"
             x = float(point[0] * put[0] + shift[0])
             reach = text_width(text, _FIGURE) / 2 + 1.0
             if x - reach < written[above]:
@@ -113,11 +117,12 @@ _LANDS_A_PAGE = 2
 
 
 def land_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
-    """Return the charts of the lands, two lands to a page."""
+    """Return the charts of the lands, two lands to a page; a last one stands with the two before it."""
     lands = range(1, boat.hull.planking.strakes)
-    return [
-        _land_leaf(boat, lands[first : first + _LANDS_A_PAGE], sheet) for first in range(0, len(lands), _LANDS_A_PAGE)
-    ]
+    firsts = list(range(0, len(lands), _LANDS_A_PAGE))
+    if len(firsts) > 1 and len(lands) % _LANDS_A_PAGE:
+        firsts.pop()
+    return [_land_leaf(boat, lands[first:stop], sheet) for first, stop in pairwise([*firsts, len(lands)])]
 
 
 def land_charts(boat: Boat, land: int) -> tuple[Chart, Chart]:
@@ -176,7 +181,7 @@ def _series(name: str, x: Array, y: Array) -> Series:
 def _land_leaf(boat: Boat, lands: Sequence[int], sheet: Sheet) -> Leaf:
     way = sheet.page
     area = way.drawing
-    deep = area.height / _LANDS_A_PAGE
+    deep = area.height / max(_LANDS_A_PAGE, len(lands))
     tops = [area.top - place * deep for place in range(len(lands))]
     titles = tuple(f"Chart of land {land}: strake {land + 1} over strake {land}" for land in lands)
     charts = []

@@ -1,6 +1,7 @@
 """A land in section, square to its edge: how it is planed, with the gauge in place, and how the next strake lies."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +25,8 @@ _LEGS = (20.0, 14.0)
 _SHOWN = (0.9, 1.0)
 """How much of the lower and of the upper strake is shown beyond the land, in laps."""
 
-_SCALES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
+_SCALES = (1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
+"""As 1 to so much: never full size, because nothing in the book is."""
 _HATCHES = 6
 
 
@@ -37,8 +39,8 @@ class LandSection:
     land, place : int, str
     bevel : float
         Radians, negative in a hollow.
-    lower, lower_planed, upper : Array
-        Outlines of the lower strake before and after planing, and of the upper one.
+    lower, upper : Array
+        Outlines of the strakes as they lie finished.
     planed_off : Array
         Outline of the wood that comes off, of the lower strake, or in a hollow of the upper one.
     gauge : Array
@@ -53,7 +55,6 @@ class LandSection:
     place: str
     bevel: float
     lower: Array
-    lower_planed: Array
     upper: Array
     planed_off: Array
     gauge: Array
@@ -69,48 +70,77 @@ def steepest(facts: LandFacts) -> int:
     return int(np.argmax(outside if (outside >= 0.0).any() else size))
 
 
+@dataclass(frozen=True)
+class _Cut:
+    """The two strakes of a land in the plane square to its edge, before any planing of a bevel.
+
+    Attributes
+    ----------
+    lap, thick, upper_thick : float
+        mm.
+    stand_off : float
+        Of the upper strake's inner face over the lower one's upper corner, mm.
+    along : Array, shape (2,)
+        Up the upper strake's inner face.
+    outward : Array, shape (2,)
+        Square to it.
+    """
+
+    lap: float
+    thick: float
+    upper_thick: float
+    stand_off: float
+    along: Array
+    outward: Array
+
+    def inner(self, height: float) -> Array:
+        """Return the point of the upper strake's inner face at a height, (2,)."""
+        return np.array([self.stand_off + self.along[0] / self.along[1] * height, height])
+
+    @property
+    def lower(self) -> Array:
+        """Return the lower strake's outline, (4, 2)."""
+        low = -(1.0 + _SHOWN[0]) * self.lap
+        return np.array([[0.0, low], [self.thick, low], [self.thick, 0.0], [0.0, 0.0]])
+
+    @property
+    def upper(self) -> Array:
+        """Return the upper strake's outline from its lower edge, one lap down, (4, 2)."""
+        foot, head, through = self.inner(-self.lap), self.inner(_SHOWN[1] * self.lap), self.outward * self.upper_thick
+        return np.array([foot, head, head + through, foot + through])
+
+
 def land_section(boat: Boat, land: int) -> LandSection:
     """Return a land in section at its greatest bevel outside the geralds."""
     facts = land_facts(boat.shell, land)
     i = steepest(facts)
     at = boat.shell.lapping(land, np.array([facts.places[i].u]))
-    planking = boat.shell.planking
-    lap, (thick, upper_thick) = planking.lap_on(land), planking.thickness[land - 1 : land + 1]
-    stand_off, slope = float(at.stand_off[0]), float(at.slope[0])
-    low, high = -_SHOWN[0] * lap - lap, _SHOWN[1] * lap
-    is_hollow = bool(facts.is_hollow[i])
-    touch = (thick, -lap) if not is_hollow else (thick, 0.0)
-    lower = np.array([[0.0, low], [thick, low], [thick, 0.0], [0.0, 0.0]])
-    edge = min(stand_off, thick)
-    planed = np.array([[0.0, low], [thick, low], [thick, -lap], [edge, 0.0], [0.0, 0.0]])
+    planking, slope, bevel = boat.shell.planking, float(at.slope[0]), float(facts.bevel[i])
     along = np.array([-slope, 1.0]) / np.hypot(slope, 1.0)
-    outward = np.array([along[1], -along[0]])
-    foot, head = (np.array([stand_off - slope * y, y]) for y in (-lap, high))
-    upper = np.array([foot, head, head + outward * upper_thick, foot + outward * upper_thick])
-    if is_hollow:
-        corner = np.array([stand_off, 0.0])
-        off = np.array([corner, [thick, -lap], foot])
-        gauge = _in_place(float(facts.bevel[i]), corner, along, -outward)
-        upper = np.array([head, corner, [thick, -lap], foot + outward * upper_thick, head + outward * upper_thick])
-        planed = lower
-    else:
-        off = np.array([[thick, -lap], [thick, 0.0], [edge, 0.0]])
-        gauge = _in_place(float(facts.bevel[i]), np.array(touch), np.array([0.0, -1.0]), np.array([1.0, 0.0]))
-    name = set_gauge(float(facts.bevel[i]))
+    thick, upper_thick = planking.thickness[land - 1 : land + 1]
+    stand_off, outward = float(at.stand_off[0]), np.array([along[1], -along[0]])
+    cut = _Cut(planking.lap_on(land), thick, upper_thick, stand_off, along, outward)
+    shapes = _hollow(cut, bevel) if facts.is_hollow[i] else _convex(cut, bevel)
+    name = set_gauge(bevel)
     words = "a straightedge" if facts.is_straight(i) or name is None else f"gauge {name} of the set"
-    return LandSection(
-        land,
-        on_sheet(facts.places[i].place),
-        float(facts.bevel[i]),
-        lower,
-        planed,
-        upper,
-        off,
-        gauge,
-        float(facts.off[i]),
-        float(facts.edge_left[i]),
-        words,
-    )
+    place, off, left = on_sheet(facts.places[i].place), float(facts.off[i]), float(facts.edge_left[i])
+    return LandSection(land, place, bevel, *shapes, off, left, words)
+
+
+def _convex(cut: _Cut, bevel: float) -> tuple[Array, Array, Array, Array]:
+    """The lower strake planed, the upper one, what comes off at the lower one's edge, and the gauge outside it."""
+    lap_line, edge = np.array([cut.thick, -cut.lap]), np.array([min(cut.stand_off, cut.thick), 0.0])
+    planed = np.array([*cut.lower[:2], lap_line, edge, [0.0, 0.0]])
+    off = np.array([lap_line, [cut.thick, 0.0], edge])
+    return planed, cut.upper, off, _in_place(bevel, lap_line, np.array([0.0, -1.0]), np.array([1.0, 0.0]))
+
+
+def _hollow(cut: _Cut, bevel: float) -> tuple[Array, Array, Array, Array]:
+    """The lower strake, the upper one planed, what comes off at its lower edge, and the gauge inside it."""
+    nick, lap_line = cut.inner(0.0), np.array([cut.thick, -cut.lap])
+    foot, head, head_out, foot_out = cut.upper
+    upper = np.array([head, nick, lap_line, foot_out, head_out])
+    return cut.lower, upper, np.array([nick, lap_line, foot]), _in_place(bevel, nick, cut.along, -cut.outward)
 
 
 def _in_place(bevel: float, nick: Array, long_leg: Array, body: Array) -> Array:
@@ -127,24 +157,28 @@ def draw_land(boat: Boat, content: Content, area: Rectangle, section: LandSectio
     """
     is_hollow = section.bevel < 0.0
     planed = section.land + 1 if is_hollow else section.land
-    first = [section.upper if is_hollow else section.lower_planed, section.gauge, section.planed_off]
-    second = [section.lower_planed, section.upper]
+    first = [section.upper if is_hollow else section.lower, section.gauge, section.planed_off]
+    second = [section.lower, section.upper]
     top = _words(boat, content, area, section)
     caption = 6.0
     gap = 4.0
     sizes = [np.ptp(np.concatenate(view), axis=0) for view in (first, second)]
     room = np.array([area.width - gap, top - area.bottom - caption])
     needed = max(float(sizes[0][0] + sizes[1][0]) / room[0], max(float(size[1]) for size in sizes) / room[1])
-    scale = next((one for one in _SCALES if one >= needed), needed)
+    scale = next((one for one in _SCALES if one >= needed), float(np.ceil(needed)))
     left = area.left
-    texts = (f"plane strake {planed}, {'inside' if is_hollow else 'outside'}", f"strake {section.land + 1} in place")
+    texts = (
+        f"plane strake {planed}, {'inside' if is_hollow else 'outside'}",
+        f"strake {section.land + 1} laid over it",
+    )
     for view, text in zip((first, second), texts, strict=True):
         low = np.concatenate(view).min(axis=0)
         shift = np.array([left, area.bottom + caption]) - low / scale
         _draw_view(content, view, scale, shift, view is first, is_above, is_hollow)
         content.text(left, area.bottom + 1.0, text, 2.0)
         left += (area.width + gap) / 2
-    content.text(area.right, top - 1.0, f"1 : {scale:g}", 2.0, "end")
+    share = Fraction(scale)
+    content.text(area.right, top - 1.0, f"{share.denominator} : {share.numerator}", 2.0, "end")
 
 
 def _draw_view(

@@ -58,8 +58,8 @@ def _backbone(boat: Boat) -> list[Array]:
     return outlines
 
 
-def draw_boat(boat: Boat, content: Content, area: Rectangle, picked: int) -> None:
-    """Draw the boat into an area, mm, strake by strake from the far side to the near one, `picked` in colour."""
+def draw_boat(boat: Boat, content: Content, area: Rectangle, picked: int = 0) -> None:
+    """Draw the boat into an area, mm, strake by strake, the far side first, `picked` in colour; 0: none."""
     bands = strake_bands(boat)
     far, near = ([_seen(band, side) for band in bands] for side in (-1.0, 1.0))
     middle = [_seen(outline, 1.0) for outline in _backbone(boat)]

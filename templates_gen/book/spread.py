@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from templates_gen.book.charts import draw_flat
 from templates_gen.book.land_section import draw_land, land_section
 from templates_gen.book.picture import draw_boat, draw_section
-from templates_gen.book.work_pages import HEIGHTS, Block, Reference, block_leaves, step_blocks, table_leaves
+from templates_gen.book.work_pages import HEIGHTS, Block, Reference, block_leaves, step_blocks
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -60,18 +60,22 @@ class _Strake:
     land: Table | None
 
 
-def spread_leaves(boat: Boat, plan: PlankingPlan, works: Sequence[StrakeWork], sheet: Sheet) -> list[Leaf]:
-    """Return two facing pages for each strake, more where they do not hold its tables; an even number for each."""
+def spread_leaves(
+    boat: Boat, plan: PlankingPlan, works: Sequence[StrakeWork], sheet: Sheet
+) -> tuple[list[Leaf], list[Table]]:
+    """Return two facing pages for each strake, and the tables that they have no room for."""
     lands = [_with_all_off(boat, table, k) for k, table in enumerate(_land_tables(boat), start=1)]
     ordinates, scarfs = ordinate_tables(boat, plan), plan_lines(plan)
     leaves: list[Leaf] = []
+    over: list[Table] = []
     for work in works:
         k = work.strake
         strake = _Strake(work, ordinates[k - 1], gerald_table(work, boat), lands[k - 1] if k <= len(lands) else None)
-        left, over = _left(boat, strake, scarfs[k - 1], sheet)
-        some = [left, *_right(boat, strake, sheet), *(table_leaves(over, sheet, work.title) if over else [])]
-        leaves += [*some, *(notes_leaf(sheet) for _ in range(len(some) % 2))]
-    return leaves
+        left, without = _left(boat, strake, scarfs[k - 1], sheet)
+        right, without_too = _right(boat, strake, strake.geralds not in without, sheet)
+        leaves += [left, *right, *(notes_leaf(sheet) for _ in range((len(right) + 1) % 2))]
+        over += [*without, *without_too]
+    return leaves, over
 
 
 def ordinate_tables(boat: Boat, plan: PlankingPlan) -> tuple[Table, ...]:
@@ -156,10 +160,10 @@ def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) ->
         if below:
             below.drawer(area.left, tops[3] + 2.0)(content, numbers)
 
-    left_over = [table for table, set_here in ((strake.ordinates, beside), (strake.geralds, below)) if not set_here]
-    tables = [table for table in left_over if table is not None]
-    leaf = Leaf(Page(way, (strake.work.title,), draw, bookmarks=(strake.work.title,), keys=(f"strake {k}",)))
-    return leaf, tables
+    set_here = ((strake.ordinates, beside), (strake.geralds, below))
+    over = [table for table, block in set_here if table is not None and block is None]
+    keys = () if below is None or strake.geralds is None else (strake.geralds.title,)
+    return Leaf(Page(way, (strake.work.title,), draw, bookmarks=(strake.work.title,), keys=keys)), over
 
 
 def _lower_tables(strake: _Strake, area: Rectangle) -> tuple[TableBlock | None, TableBlock | None]:
@@ -186,34 +190,30 @@ def _draw_pictures(boat: Boat, content: Content, rows: Sequence[Rectangle], k: i
         draw_section(boat, content, replace(rows[0], left=split + _GAP), k)
 
 
-def _right(boat: Boat, strake: _Strake, sheet: Sheet) -> list[Leaf]:
-    """The steps in two columns over the table of the land; on more pages where they do not fit."""
+def _right(boat: Boat, strake: _Strake, has_geralds: bool, sheet: Sheet) -> tuple[list[Leaf], list[Table]]:
+    """The page of the steps in two columns over the table of the land, and that table where it has no room.
+
+    Steps that do not fit one page go on in one column.
+    """
     way, k = sheet.page, strake.work.strake
-    area = way.drawing
+    area, units, steps = way.drawing, boat.hull.units, strake.work.steps
     title = f"Strake {k}: the work, step by step"
     width = (area.width - 2.0 * _GAP) / 2
-    for height in (*HEIGHTS, _LEAST):
-        blocks = step_blocks(strake.work.steps, width, height, boat.hull.units, _references(k))
-        halves = _halves(blocks)
-        text = max(depth(half) for half in halves)
-        room = area.height - _HEAD - text
-        below = None if strake.land is None else _first_fitting(strake.land, area.width, room - _GAP)
-        if room >= 0.0 and (below or strake.land is None):
-            return [_right_leaf(way, title, k, halves, below)]
-    blocks = step_blocks(strake.work.steps, area.width, HEIGHTS[2], boat.hull.units, _references(k))
-    leaves = block_leaves(way, title, blocks)
-    leaves += table_leaves([strake.land], sheet, title) if strake.land else []
-    return [replace(leaf, page=_keyed(leaf.page, k if i == 0 else None)) for i, leaf in enumerate(leaves)]
+    for land in dict.fromkeys((strake.land is not None, False)):
+        references = _references(strake, has_geralds, land)
+        for height in (*HEIGHTS, _LEAST):
+            halves = _halves(step_blocks(steps, width, height, units, references))
+            room = area.height - _HEAD - max(depth(half) for half in halves)
+            table = _first_fitting(strake.land, area.width, room - _GAP) if land and strake.land else None
+            if room >= 0.0 and (table is not None) == land:
+                over = [strake.land] if strake.land and not land else []
+                return [_right_leaf(way, title, halves, table)], over
+    blocks = step_blocks(steps, area.width, HEIGHTS[2], units, _references(strake, has_geralds, False))
+    leaves = [replace(leaf, page=replace(leaf.page, bookmarks=())) for leaf in block_leaves(way, title, blocks)]
+    return leaves, [strake.land] if strake.land else []
 
 
-def _keyed(page: Page, land: int | None) -> Page:
-    """A page of the steps without bookmarks, the first of them with the key of its land."""
-    return replace(page, bookmarks=(), keys=() if land is None else (f"land {land}",))
-
-
-def _right_leaf(
-    way: Sheet, title: str, k: int, halves: tuple[list[Line], list[Line]], table: TableBlock | None
-) -> Leaf:
+def _right_leaf(way: Sheet, title: str, halves: tuple[list[Line], list[Line]], table: TableBlock | None) -> Leaf:
     area = way.drawing
     middle = area.left + area.width / 2 + _GAP
     top = area.top - _HEAD
@@ -226,19 +226,28 @@ def _right_leaf(
         if table is not None:
             table.drawer(area.left, top - max(map(depth, halves)))(content, numbers)
 
-    return Leaf(Page(way, (title,), draw, keys=(f"land {k}",)))
+    return Leaf(Page(way, (title,), draw, keys=() if table is None else (table.setting.table.title,)))
 
 
-def _references(strake: int) -> dict[str, Reference]:
-    """Where the depths of a strake's steps are."""
-    return {
-        "Cut the geralds": ("How deep: in the table of geralds on the facing page.", f"strake {strake}"),
+def _references(strake: _Strake, has_geralds: bool, has_land: bool) -> dict[str, Reference]:
+    """Where the depths of a strake's steps are: on the two pages that face each other, or elsewhere by the page."""
+    k = strake.work.strake
+    found = {
         "Bevel the hollow": (
-            f'How deep: in the rows "upper {strake}" of land {strake - 1}, page {{page}}.',
-            f"land {strake - 1}",
-        ),
-        "Bevel for the next strake": ('How deep: in the table below, "all off".', f"land {strake}"),
+            f'How deep: in the rows "upper {k}" of land {k - 1}, page {{page}}.',
+            f"Land {k - 1}: strake {k} over strake {k - 1}",
+        )
     }
+    if strake.geralds is not None:
+        where = "on the facing page" if has_geralds else "on page {page}"
+        found["Cut the geralds"] = (f"How deep: in the table of geralds {where}.", strake.geralds.title)
+    if strake.land is not None:
+        where = "below" if has_land else "on page {page}"
+        found["Bevel for the next strake"] = (
+            f'How deep: "all off" in the table of the land {where}.',
+            strake.land.title,
+        )
+    return found
 
 
 def _halves(blocks: Sequence[Block]) -> tuple[list[Line], list[Line]]:
@@ -246,4 +255,9 @@ def _halves(blocks: Sequence[Block]) -> tuple[list[Line], list[Line]]:
     cuts = ((blocks[:cut], blocks[cut:]) for cut in range(1, len(blocks) + 1))
     pairs = [tuple([line for block in half for line in block] for half in cut) for cut in cuts]
     first, second = min(pairs, key=lambda pair: max(depth(pair[0]), depth(pair[1])))
-    return first, second
+    return _from_the_top(first), _from_the_top(second)
+
+
+def _from_the_top(lines: list[Line]) -> list[Line]:
+    """Lines without the white above the first."""
+    return [replace(lines[0], above=0.0), *lines[1:]] if lines else lines

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.book.picture import draw_boat
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Stem
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -21,6 +22,8 @@ _DASHED = Pen(0.18, (4.0, 1.5))
 _SAMPLES = 241
 _APART = 2.6
 _NAME = 2.5
+_ROOM = 45.0
+"""mm of height on the page of the views in which the boat is drawn once more, as it is seen."""
 
 
 def scale_for(size: Array, area: Rectangle) -> float:
@@ -41,7 +44,10 @@ def view_leaves(boat: Boat, sheet: Sheet) -> list[Leaf]:
         with content.tagged("Figure", "The boat from the port side, and half of it from below, with all strakes"):
             low = _profile_and_plan(boat, content, views)
         with content.tagged("Figure", "Body plan: sections at the stations, after half left, fore half right"):
-            _body_plan(boat, content, Rectangle(area.left, area.bottom, area.right, low - 8.0))
+            high = _body_plan(boat, content, Rectangle(area.left, area.bottom, area.right, low - 8.0))
+        if low - high > _ROOM:
+            with content.tagged("Figure", "The boat from the port bow and from below"):
+                draw_boat(boat, content, Rectangle(area.left + 30.0, high + 10.0, area.right - 30.0, low - 8.0))
 
     return [Leaf(Page(way, ("The boat",), draw, bookmarks=("The boat",)), "The boat")]
 
@@ -170,14 +176,16 @@ def _number_strakes(boat: Boat, view: _Placed, axes: list[int]) -> None:
             last = y
 
 
-def _body_plan(boat: Boat, content: Content, area: Rectangle) -> None:
+def _body_plan(boat: Boat, content: Content, area: Rectangle) -> float:
+    """Draw the body plan at the foot of an area; return how high it reaches, mm."""
     widest = max(range(len(boat.moulds)), key=lambda i: round(float(boat.moulds[i].land_marks[:, 0].max()), 6))
     lines, ends = _body_lines(boat, widest)
     low, high = _bounds(lines)
     low[1] = min(float(low[1]), 0.0)
     room = Rectangle(area.left, area.bottom, area.right - 10.0, area.top - 18.0)
     scale = scale_for(high - low, room)
-    content.text(area.left, area.top - 2.5, f"Body plan, 1 : {scale:g}; after half left, fore half right", 2.5)
+    top = area.bottom + 14.0 + float(high[1] - low[1]) / scale
+    content.text(area.left, top, f"Body plan, 1 : {scale:g}; after half left, fore half right", 2.5)
     corner = (area.left + (area.width - float(high[0] - low[0]) / scale) / 2, area.bottom + 2.0)
     view = _Placed(content, corner, low, scale)
     view.draw(lines)
@@ -188,6 +196,7 @@ def _body_plan(boat: Boat, content: Content, area: Rectangle) -> None:
         view.draw([(np.array([[low[0], level], [high[0], level]]), _DASHED)])
     _name_ends(view, ends)
     _number_flats(boat, view, widest)
+    return top
 
 
 def _body_lines(boat: Boat, widest: int) -> tuple[list[Line], list[tuple[Array, str]]]:
@@ -215,9 +224,11 @@ def _name_ends(view: _Placed, ends: Sequence[tuple[Array, str]]) -> None:
     """The moulds' names over their sheer; one that would run into another stands above it."""
     taken: list[tuple[float, float, float]] = []
     for point, name in sorted(ends, key=lambda end: float(end[0][1])):
-        x, y = (float(value) for value in view.at(point) + np.array([0.0, 1.5]))
+        x = float(view.at(point)[0])
         wide = text_width(name, _NAME)
         left = x - wide / 2
+        heads = (view.at(head) for head, _ in ends)
+        y = max(float(head[1]) for head in heads if left - 1.0 < head[0] < left + wide + 1.0) + 1.5
         while any(
             left < right + 1.0 and begin < left + wide + 1.0 and abs(y - at) < 1.4 * _NAME
             for begin, right, at in taken

@@ -90,20 +90,20 @@ def _finding_blocks(boat: Boat, findings: Sequence[Finding], width: float, heigh
 
 def _wood(boat: Boat, width: float, height: float) -> Block:
     """What wood does that no figure includes (common practice; the springing by judgement, not measured)."""
-    is_ply = boat.hull.planking.method == "glued"
+    notation = boat.hull.notation
     swelling = (
-        "Plywood hardly swells in its plane. Solid wood does across the grain: 1 to 2 mm in each 100 mm between a "
-        "dry shop and the water."
-        if is_ply
-        else "Across the grain planks swell and shrink with the damp: 1 to 2 mm in each 100 mm between a dry shop "
-        "and the water, hardly at all along the grain. Keep the stock as dry as it will be on the moulds, and do not "
-        "leave cut planks in the sun."
+        "Plywood hardly swells in its plane. Solid wood does across the grain: by 1 to 2 per cent of its width "
+        "between a dry shop and the water."
+        if boat.hull.planking.method == "glued"
+        else "Across the grain planks swell and shrink with the damp, by 1 to 2 per cent of their width between a "
+        "dry shop and the water; hardly at all along the grain. Keep the stock as dry as it will be on the moulds. "
+        "Do not leave cut planks in the sun."
     )
     texts = (
         "The figures in this book are of geometry. No computation here includes what wood does, and wood does more "
         "than the last digit of any figure.",
-        "The sides of a boat spring when it comes off the moulds: in boats of this kind 5 to 20 mm at the sheer, as "
-        "experience has it. Spalls hold them until thwarts and knees do.",
+        f"The sides of a boat spring when it comes off the moulds: in boats of this kind by {notation.about(5.0)} to "
+        f"{notation.about(20.0)} at the sheer, as experience has it. Spalls hold them until thwarts and knees do.",
         swelling,
         "Measure each strake when it hangs, and write into the as-built file how far its upper edge lies from its "
         "marks. The lands above are then lined off from the boat as it stands. After the last strake, fit what goes "
@@ -156,7 +156,7 @@ def few_names(pieces: Sequence[About], units: UnitName) -> list[str]:
     shown = []
     for some in kinds.values():
         names = [piece_name(about, units).replace(" ", NO_BREAK) for about in some]
-        shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} gauges)"]
+        shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} pieces)"]
     return shown
 
 

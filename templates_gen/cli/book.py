@@ -1,5 +1,6 @@
 """The command `book`: the shop book."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 from templates_gen.cli.messages import (
@@ -16,6 +17,7 @@ from templates_gen.cli.options import (
     Depths,
     Edge,
     HullFile,
+    MeasuredFile,
     OutFolder,
     PaperName,
     Scarf,
@@ -31,6 +33,8 @@ from templates_gen.cli.options import (
 )
 
 if TYPE_CHECKING:
+    from templates_gen.checking import Checked
+    from templates_gen.hull.model import Hull
     from templates_gen.shop.buying import Buying
     from templates_gen.stock.plan import PlankingPlan
 
@@ -50,6 +54,7 @@ TimberDepth = Annotated[
 def book(
     hull: HullFile,
     out: OutFolder,
+    as_built: MeasuredFile = None,
     paper: PaperName = "a4",
     depths: Depths = None,
     stock: StockSizes = None,
@@ -66,8 +71,7 @@ def book(
         sheet = printing(paper).sheet
         if sheet.roll:
             misuse("a book is bound from sheets, not a roll; give a size such as a4 or letter")
-        from templates_gen import pipeline
-        from templates_gen.book.book import book_pdf
+        from templates_gen.book.book import WorkPlan, book_pdf
         from templates_gen.checking import gravest_first
         from templates_gen.sheets import JobFiles, header_of
         from templates_gen.stock.blanks import plan_findings
@@ -77,15 +81,30 @@ def book(
         read = hull_to_check(hull, depths_of(depths))
         cuts = cutting(stock, stock_margin, cutter_gap, (scarf, edge), read.units)
         deep = None if timber_depth is None else length_of(timber_depth, "--timber-depth", read.units)
-        result = pipeline.check(read, thorough=True)
+        result, hung = _checked(read, hull, as_built)
         boat = buildable(result, hull)
         plan = planking_plan(boat, cuts.stock, cuts.slope, cuts.edge)
         shares = {"waste": None if waste is None else waste / 100.0, "spare": spare / 100.0}
         bought = _buying(plan, shares | {"timber_depth": deep})
         found = gravest_first((*result.findings, *plan_findings(boat, plan)))
-        data = book_pdf(boat, found, header_of(result.hull), sheet, bought, plan)
+        data = book_pdf(boat, found, header_of(boat.hull), sheet, WorkPlan(plan, bought, hung))
         say_findings(found, hull, "warning")
         write(folder, JobFiles({BOOK_NAMES[0]: data}), result.hull.fingerprint)
+
+
+def _checked(read: "Hull", hull: Path, as_built: Path | None) -> "tuple[Checked, int]":
+    """Return the boat with its findings, and how many strakes hang: none of a boat as drawn."""
+    from templates_gen import pipeline
+
+    if as_built is None:
+        return pipeline.check(read, thorough=True), 0
+    result = pipeline.check_as_built(read, hull, as_built)
+    if result.starboard is not None:
+        misuse(
+            "port and starboard were measured and are not alike, and a book holds one set of figures for both; make "
+            "the sheets of each side with make --as-built"
+        )
+    return result, result.relined.hung
 
 
 def _buying(plan: "PlankingPlan", figures: dict[str, float | None]) -> "Buying":

@@ -301,8 +301,8 @@ def _backbone_step(boat: Boat) -> Step:
     hull = boat.hull
     fore = "stem" if isinstance(hull.fore, Stem) else "fore transom"
     aft = "sternpost" if isinstance(hull.aft, Stem) else "" if isinstance(hull.aft, Midship) else "aft transom"
-    wood = {"rebate": "keel", "hog": "hog and keel", "flat": "bottom"}[hull.keel.joint]
-    parts = ", ".join(filter(None, (fore, wood, aft)))
+    wood = {"rebate": "keel", "hog": "keel, hog", "flat": "bottom"}[hull.keel.joint]
+    parts = f"{fore}, {wood} and {aft}" if aft else f"{fore} and {wood}"
     within = hull.notation.within(1.0)
     return Step(
         "Set up the backbone",

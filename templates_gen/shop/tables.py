@@ -45,7 +45,7 @@ _BLANK_COLUMNS = (
 
 
 def _blank_table(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan) -> Table:
-    title = "Blanks for the strakes, port and starboard alike: cut two of each"
+    title = "Blanks for the strakes: cut two of each"
     rows = tuple(_blank_row(blank, hull) for blank in cut)
     return Table(title, _BLANK_COLUMNS, rows, _blank_notes(hull, cut, plan), word_columns=(3, 4, 5, 9))
 

@@ -3,6 +3,7 @@
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from reportlab.graphics import renderPDF
 from reportlab.pdfgen.canvas import Canvas
@@ -135,12 +136,12 @@ class _Writer:
 def _foot(content: Content, page: Page, number: int, count: int, header: Header) -> None:
     """Write boat, subject and page number under a rule."""
     box = page.sheet.title
-    top = box.bottom + 9.0
+    top = box.bottom + 8.2
     content.line(box.left, top, box.right, top, MIDDLE)
-    content.text(box.left, top - 4.0, " · ".join(filter(None, (header.boat, header.edition_words))), 2.2)
-    content.text(box.right, top - 4.0, f"page {number} of {count}", 2.2, "end")
-    content.text(box.left, top - 8.0, TO_READ, 2.0)
-    content.text(box.right, top - 8.0, header.drawing_words, 2.0, "end")
+    content.text(box.left, top - 3.8, " · ".join(filter(None, (header.boat, header.edition_words))), 2.2)
+    content.text(box.right, top - 3.8, f"page {number} of {count}", 2.2, "end")
+    content.text(box.left, top - 7.6, TO_READ, 2.0)
+    content.text(box.right, top - 7.6, header.drawing_words, 2.0, "end")
 
 
 @dataclass(frozen=True)
@@ -189,9 +190,10 @@ def _contents(leaves: Sequence[Leaf], header: Header, sheet: Sheet) -> Leaf:
             content.text(area.left, area.top - 21.0, header.notation.statement, 2.2)
         y = area.top - 30.0
         with content.group("TOC"):
-            for row in rows:
+            for row, following in pairwise([*rows, ()]):
                 _set_row(content, row, numbers, (area.left, area.right, y))
-                y -= 2.0 * (_PART if row[0].is_part else _SECTION) + 0.4
+                parts = row[0].is_part and bool(following) and following[0].is_part
+                y -= 2.0 * _PART if parts else 2.0 * _SECTION + 0.4
         set_lines(content, cautions, area.left, area.bottom + 2.0 + depth(cautions))
 
     return Leaf(Page(way, ("Contents",), draw, bookmarks=("The shop book",)), "The shop book")
