@@ -24,7 +24,7 @@ WALLS = np.concatenate([np.stack([0 * RUN - 17.0, RUN], axis=1), np.stack([RUN, 
 """Ink 3 mm within the left and the lower edge of the box: it is free one step right and one up, or far away."""
 
 
-def shift(angle: float, *fences: np.ndarray, walls: np.ndarray = WALLS) -> np.ndarray:
+def shift(angle: float, *fences: np.ndarray, walls: np.ndarray = WALLS, farthest: float = 130.0) -> np.ndarray:
     """Return how far the box moves along and across its lines, which run at `angle`; fences are cut lines there."""
     panel = Path(np.array([[0.0, 0.0], [520.0, 0.0], [520.0, 430.0], [0.0, 430.0]]), Role.CUT, closed=True)
     piece = Piece("x", "moulds", (), (panel,))
@@ -39,7 +39,7 @@ def shift(angle: float, *fences: np.ndarray, walls: np.ndarray = WALLS) -> np.nd
         ink,
         [Sheets(layout, [tile.clip for tile in layout.tiles])],
         _fences(replace(piece, paths=(panel, *cuts))),
-        130.0,
+        farthest,
     )
     assert found is not None
     return np.asarray(turn(-angle).apply(found[None])[0])
@@ -51,6 +51,13 @@ def test_a_block_moves_by_the_least_steps_that_free_it(angle: float) -> None:
     # with its own size, 0.5 mm of room and what whole steps round up it ends within 30 mm of its middle
     beyond = np.concatenate([WALLS, np.stack([0 * RUN + 31.0, RUN], axis=1), np.stack([RUN, 0 * RUN + 31.0], axis=1)])
     assert shift(angle, walls=beyond) == pytest.approx([STEP, STEP])
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.5])
+def test_one_of_a_few_places_is_found(angle: float) -> None:
+    # between ink at -17 and at 26 there is room for the box, 0.5 mm clear, when it has moved by 3.5 to 5.5 mm
+    beyond = np.concatenate([WALLS, np.stack([0 * RUN + 26.0, RUN], axis=1), np.stack([RUN, 0 * RUN + 26.0], axis=1)])
+    assert shift(angle, walls=beyond, farthest=12.0) == pytest.approx([4.0, 4.0])
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.5])
