@@ -124,3 +124,23 @@ def test_geralds_take_off_what_the_boat_takes(tmp_path: Path) -> None:
         )
         for found, true in pairs:
             assert np.abs(found - true).max() < 0.3
+
+
+def test_the_first_table_says_what_was_measured_and_what_was_not(tmp_path: Path) -> None:
+    from templates_gen.templates.strakes.plank import plank_folio
+
+    measured = measured_strake(shell_of(boats.dinghy()), 4, SPACING, Errors(), by_widths=True)
+    measured.bevels = {4: measured.bevels[4]}
+    result = made(measured, tmp_path, by_widths=True)
+    folio = plank_folio(result.plank, result.lands)
+    rows = {(part, words): drawn for part, words, drawn in folio.first_tables[0].rows}
+    count = len(measured.points["lower"])
+    assert (
+        rows["lower edge", f"{count} points: {count - 2} square to the batten, 2 by offsets"] == "fair between them"
+    )
+    assert rows["land 3: bevels", "NOT MEASURED"] == "no bevel board, no take-off"
+    assert rows["fastenings of the lower edge", "NOT MEASURED"] == "no holes"
+    assert rows["fore end: its own bevel", "NOT MEASURED"] == "square; fit it at the boat"
+    drawn = rows["fore end: gerald of land 3", "320 mm long"]
+    assert drawn == "not drawn: [bevel_below] not measured"
+    assert not any("land 3" in table.title.lower() for table in folio.tables)  # no table of bevels that were not read
