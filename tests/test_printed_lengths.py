@@ -102,3 +102,16 @@ def test_any_text_is_a_finite_length_or_refused(text: str, units: UnitName) -> N
     except ValueError:
         return
     assert abs(length) < 1e12
+
+
+@pytest.mark.parametrize("text", ["11/32", "13/16", "15/16", "31/32", "63/64", "-11/16"])
+@pytest.mark.parametrize("mark", ["", '"', " in"])
+def test_a_fraction_of_two_figures_is_one_fraction(text: str, mark: str) -> None:
+    top, bottom = (int(figure) for figure in text.split("/"))
+    assert parse_printed_length(text + mark, "in") == pytest.approx(25.4 * top / bottom)
+
+
+@pytest.mark.parametrize("text", ["41/2", "111/16", '41/2"'])
+def test_figures_run_together_with_a_fraction_are_not_guessed_at(text: str) -> None:
+    with pytest.raises(ValueError, match=r"no fraction of a rule|not a number of inches"):
+        parse_printed_length(text, "in")

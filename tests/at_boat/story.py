@@ -48,7 +48,7 @@ def svg(found: dict[How, NDArray[np.float64]]) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="sans-serif" '
         f'font-size="13" fill="{INK}"><rect width="100%" height="100%" fill="#fff"/>',
         f'<text x="{LEFT:g}" y="16">By how much a strake’s lap misses, '
-        "mm: the greatest along it, of ten boats (bars the worst, line the mean)</text>",
+        "mm, of ten boats: bars the worst, lines the mean</text>",
     ]
     for mm in range(0, int(top) + 1, 1 if top <= 10.0 else 2):
         parts.append(f'<path d="M{LEFT:g} {y(mm):.1f}H{WIDTH - 30:g}" stroke="#ccc" stroke-width="0.7"/>')
