@@ -19,6 +19,7 @@ from tests.at_boat.batten import offsets_text, read_off
 from tests.flow import AS_BUILT_NAMES, flat_to_spile
 
 DINGHY = Path(__file__).parents[1] / "hulls" / "dinghy.toml"
+DATA = Path(__file__).parent / "data"
 BUILT = """format = 1
 [strake.1]
 above_mark = { fore = 0.5, 1 = 1, 2 = 0.5, 3 = 1, 4 = 0, 5 = 0.5, aft = 0 }
@@ -256,6 +257,7 @@ def test_a_hull_at_fault_has_no_book_no_page_and_no_form(
         ("make", DINGHY, "--as-built", "FILE", "--stock", "2440x1220", "--tabs", "3x12"),
         ("make", DINGHY, "--as-built", "FILE", "--only", "strake 1"),
         ("book", DINGHY, "--scarf", "nan"),
+        ("book", DINGHY, "--as-built", DATA / "dinghy_as_built.toml"),  # its sides are not alike
         ("book", DINGHY, "--board", "wide"),
         ("book", DINGHY, "--paper", "roll 610"),
     ],

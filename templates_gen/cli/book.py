@@ -100,9 +100,12 @@ def _checked(read: "Hull", hull: Path, as_built: Path | None) -> "tuple[Checked,
         return pipeline.check(read, thorough=True), 0
     result = pipeline.check_as_built(read, hull, as_built)
     if result.starboard is not None:
+        from templates_gen.at_boat.as_built import greatest_difference
+
+        apart = read.notation.spoken_length(greatest_difference(result.measured.sides))
         misuse(
-            "port and starboard were measured and are not alike, and a book holds one set of figures for both; make "
-            "the sheets of each side with make --as-built"
+            f"port and starboard differ by {apart} at strake {result.relined.hung}, and a book holds one set of "
+            "figures for both; make the sheets of each side with make --as-built"
         )
     return result, result.relined.hung
 
