@@ -174,29 +174,27 @@ def draw_land(boat: Boat, content: Content, area: Rectangle, section: LandSectio
     for view, text in zip((first, second), texts, strict=True):
         low = np.concatenate(view).min(axis=0)
         shift = np.array([left, area.bottom + caption]) - low / scale
-        _draw_view(content, view, scale, shift, view is first, is_above, is_hollow)
+        at = [points / scale + shift for points in view]
+        if view is first:
+            _draw_gauge(content, at, is_picked=is_above != is_hollow)
+        else:
+            content.fill(at[0 if is_above else 1], PICKED)
+            content.paths([(points, True) for points in at], MIDDLE)
         content.text(left, area.bottom + 1.0, text, 2.0)
         left += (area.width + gap) / 2
     share = Fraction(scale)
     content.text(area.right, top - 1.0, f"{share.denominator} : {share.numerator}", 2.0, "end")
 
 
-def _draw_view(
-    content: Content, view: list[Array], scale: float, shift: Array, has_gauge: bool, is_above: bool, is_hollow: bool
-) -> None:
-    """One of the two views: strakes, and in the first the gauge and the wood that comes off."""
-    at = [points / scale + shift for points in view]
-    if has_gauge:
-        if is_above != is_hollow:
-            content.fill(at[0], PICKED)
-        content.paths([(at[0], True)], MIDDLE)
-        _hatch(content, at[2])
-        content.paths([(at[1], True)], _GAUGE)
-        x, y = at[1].mean(axis=0).tolist()
-        content.text(x + 2.2, y, "gauge", 1.8, "middle", np.pi / 2)
-        return
-    content.fill(at[0 if is_above else 1], PICKED)
-    content.paths([(points, True) for points in at], MIDDLE)
+def _draw_gauge(content: Content, at: list[Array], is_picked: bool) -> None:
+    """The strake that is planed, the gauge on it, and the wood that comes off."""
+    if is_picked:
+        content.fill(at[0], PICKED)
+    content.paths([(at[0], True)], MIDDLE)
+    _hatch(content, at[2])
+    content.paths([(at[1], True)], _GAUGE)
+    x, y = at[1].mean(axis=0).tolist()
+    content.text(x + 2.2, y, "gauge", 1.8, "middle", np.pi / 2)
 
 
 def _hatch(content: Content, corners: Array) -> None:

@@ -4,9 +4,12 @@ import io
 from dataclasses import replace
 
 import pypdfium2
+from reportlab.pdfgen.canvas import Canvas
 
 from templates_gen.drawing.piece import Folio
 from templates_gen.paper.sheet import sheet
+from templates_gen.render.pdf.content import Content
+from templates_gen.render.pdf.letters import Lettering
 from templates_gen.render.pdf.page import BODY, HEADING, names_text
 from templates_gen.render.pdf.template_pages import notes_pages
 from templates_gen.render.pdf.writing import write_pdf
@@ -37,13 +40,14 @@ def test_names_that_are_numbered_one_after_another_are_said_as_from_and_to() -> 
     assert names_text([*names, "land 2 station 2"]) == "land 1 strip 1 to 4, 7, 8; land 2 station 2"
 
 
-class Heights:
-    """Takes the place of a page's content, and notes how high the letters are that are written."""
+class Heights(Content):
+    """A page's content that notes how high the letters are that are written."""
 
     def __init__(self) -> None:
+        super().__init__(Lettering(Canvas(io.BytesIO())))
         self.found: set[float] = set()
 
-    def text(self, _x: float, _y: float, _text: str, height: float) -> None:
+    def text(self, x: float, y: float, text: str, height: float, anchor: str = "start", angle: float = 0.0) -> None:
         self.found.add(height)
 
 
@@ -53,7 +57,7 @@ def heights_of(count: int) -> list[set[float]]:
     pages = notes_pages(told, sheet("a4"))
     drawn = [Heights() for _ in pages]
     for page, content in zip(pages, drawn, strict=True):
-        page.draw(content, {})  # type: ignore[arg-type]
+        page.draw(content, {})
     return [content.found for content in drawn]
 
 

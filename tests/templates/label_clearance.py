@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 
+import numpy as np
 from shapely import Geometry, LineString, Polygon, STRtree
 
 from templates_gen.drawing.piece import Piece, Role
@@ -27,7 +28,7 @@ def crowded_labels(piece: Piece, roles: Collection[Role] = MARKED) -> list[str]:
     for hole in piece.holes:
         circle = LineString([hole.centre, (hole.centre[0] + 1e-6, hole.centre[1])]).buffer(hole.diameter / 2)
         lines.append(("hole", circle))
-    crossed, under = boxes.query([shape for _, shape in lines], predicate="intersects")
+    crossed, under = boxes.query(np.array([shape for _, shape in lines], dtype=object), predicate="intersects")
     return found + [
         f"{piece.name}: {texts[n]!r} lies over a {lines[k][0]} line" for k, n in zip(crossed, under, strict=True)
     ]
