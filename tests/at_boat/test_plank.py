@@ -17,6 +17,7 @@ from tests.flow import shell_of
 WITH_ERRORS = Errors(reach=0.5, bevel=0.3)
 WITH_A_SLIP = Errors(reach=0.5, bevel=0.3, slip=12.0)
 SPACING = 200.0
+EXAMPLE = Path(__file__).parents[1] / "data" / "plank.toml"
 
 
 def made(measured: MeasuredStrake, tmp_path: Path, by_widths: bool = False) -> PlankToMake:
@@ -144,3 +145,17 @@ def test_the_first_table_says_what_was_measured_and_what_was_not(tmp_path: Path)
     drawn = rows["fore end: gerald of land 3", "320 mm long"]
     assert drawn == "not drawn: [bevel_below] not measured"
     assert not any("land 3" in table.title.lower() for table in folio.tables)  # no table of bevels that were not read
+
+
+def test_the_sheets_say_which_holes_are_for_a_new_strake_below_and_where_the_depths_of_a_gerald_are() -> None:
+    from templates_gen.templates.strakes.plank import plank_folio
+
+    result = plank_to_make(EXAMPLE)
+    folio = plank_folio(result.plank, result.lands)
+    pattern, board = folio.pieces[0], folio.pieces[1]
+    assert any("drill outward through the holes that the old strake has" in note for note in pattern.notes)
+    notes = [note for table in folio.tables if table.title.startswith("Fastenings") for note in table.notes]
+    assert any("Where the strake below is old" in note for note in notes)
+    assert not any("gerald sheet" in note for note in board.notes)
+    assert any("depths on the plank's pattern and in its table" in note for note in board.notes)
+    assert any(table.title.startswith("Geralds") for table in folio.tables)

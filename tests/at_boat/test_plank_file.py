@@ -138,3 +138,37 @@ def test_neither_a_file_nor_the_form_is_misuse(words: tuple[object, ...], tmp_pa
     result = run("plank", *words, "--out", tmp_path / "out")
     assert result.exit_code == 2, result.output
     assert not (tmp_path / "out").exists()
+
+
+def warnings_of(old: str, new: str, tmp_path: Path) -> list[str]:
+    """The warnings about the example with a part of it replaced."""
+    assert TEXT.count(old) >= 1
+    path = tmp_path / "plank.toml"
+    path.write_text(TEXT.replace(old, new, 1), encoding="utf-8")
+    result = run("plank", path, "--out", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    return [line for line in result.stderr.splitlines() if "warning" in line]
+
+
+def test_an_edge_thinner_than_half_is_named_with_place_value_and_cure(tmp_path: Path) -> None:
+    # By hand: 20 degrees over a lap of 19 mm take 19 tan 20 = 6.9 mm off; 2.1 mm of 9 mm are left, 4.5 are wanted.
+    steep = "\n".join(f'"timber {k}" = 20' for k in (2, 4, 6, 8, 10, 12, 14))
+    old = TEXT.split("[bevel]\n")[1].split("\n\n")[0]
+    (thin,) = warnings_of(old, steep, tmp_path)
+    place = re.search(r"land 5 at (timber \d+)", thin)
+    assert place is not None
+    line = line_of(TEXT.replace(old, steep), f'"{place[1]}" = 20')
+    assert f"plank.toml:{line}: warning" in thin
+    assert "leaves only 2.1 mm of strake 5" in thin
+    assert "at least 4.5 mm" in thin
+    assert "read it again; if it is right, use thicker stock or a narrower lap" in thin
+
+
+def test_an_odd_bevel_is_named_where_there_are_too_few_to_leave_it_out(tmp_path: Path) -> None:
+    # Five readings of the land below: none is left out, and the one in the middle is 10 degrees off its neighbours.
+    (odd,) = [line for line in warnings_of('"timber 8" = 4.5', '"timber 8" = 15', tmp_path) if "neighbours" in line]
+    assert "land 4 at timber 8: a bevel of 15.0 degrees does not fit its neighbours" in odd
+    line = line_of(TEXT, '"timber 8" = 4.5')
+    assert f"plank.toml:{line}: warning" in odd
+    assert re.search(r"lead to [45]\.\d", odd)
+    assert not any("neighbours" in line for line in warnings_of('"timber 8" = 4.5', '"timber 8" = 6.5', tmp_path))

@@ -26,6 +26,10 @@ Array = NDArray[np.float64]
 LEAST_SLIP = float(np.radians(3.0))
 """A bevel that is nearer than this to the run of its land is never left out."""
 
+LEAST_ODD = 2.0 * LEAST_SLIP
+"""A bevel that is nearer than this to the line between its neighbours is not odd: no honest reading of the four
+demonstration boats is farther off at places 350 mm apart, outside the geralds."""
+
 QUARTERS = (0.0, 0.25, 0.5, 0.75, 1.0)
 EDGE_OF: dict[LandSide, EdgeName] = {"above": "upper", "below": "lower"}
 
@@ -167,6 +171,39 @@ def lower_thickness(land: PlankLand) -> float | None:
     """Return the thickness of the land's lower strake, mm; None where it was not measured."""
     measured = land.plank.measured
     return measured.thickness if land.side == "above" else measured.thickness_below
+
+
+def planed_thickness(land: PlankLand, is_hollow: bool) -> float | None:
+    """Return the thickness of the strake that a land's bevel is planed on, mm; None where it was not measured.
+
+    That is the lower strake, and the upper one where the land is hollow; the strake above is never measured.
+    """
+    if not is_hollow:
+        return lower_thickness(land)
+    return land.plank.measured.thickness if land.side == "below" else None
+
+
+@dataclass(frozen=True)
+class EdgeLeft:
+    """What planing leaves of an edge at a place: the fair bevel (radians), what is left and the whole, mm."""
+
+    place: str
+    bevel: float
+    left: float
+    thickness: float
+
+
+def edges_left(land: PlankLand) -> tuple[EdgeLeft, ...]:
+    """Return what a land's bevel leaves at each place of its edge outside the geralds, fore to aft."""
+    edge, found = land.plank.edges[land.which], []
+    for place in edge.places:
+        along = edge.along(place)
+        bevel = float(land.bevels(np.array([along]))[0])
+        thickness = planed_thickness(land, bevel < 0.0)
+        if np.isfinite(bevel) and thickness is not None and not land.is_in_gerald(along):
+            off = float(take_off(np.array(bevel), land.lap))
+            found.append(EdgeLeft(place, bevel, thickness - off, thickness))
+    return tuple(found)
 
 
 def _clear_bevel(land: PlankLand, along: float, angle: float) -> float | None:

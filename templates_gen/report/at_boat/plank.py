@@ -5,13 +5,19 @@ from collections.abc import Iterator
 import numpy as np
 
 from templates_gen.about import About
-from templates_gen.geometry.plank.lands import PlankLand
+from templates_gen.geometry.plank.lands import LEAST_ODD, PlankLand, edges_left
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.plank.runs import FEWEST_JUDGED
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.units import DEG_PER_RAD
 from templates_gen.words import at_place
+
+LEAST_LEFT = 0.5
+"""What planing must leave of an edge, in thicknesses (common practice)."""
+
+_ROUNDING = 0.05
+"""An edge that is short of that by less than it is measured to is no finding, mm."""
 
 
 def plank_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> tuple[Finding, ...]:
@@ -72,10 +78,12 @@ def _land_findings(land: PlankLand) -> Iterator[Finding]:
         place = land.plank.place(name)
         read, expected = (angle * DEG_PER_RAD for angle in (land.read[slip.index].angle, slip.expected))
         text = (
-            f"land {land.land} {at_place(place)}: a bevel of {read:.1f} degrees where the others lead to "
+            f"land {land.land} {at_place(place)}: a bevel of {read + 0.0:.1f} degrees where the others lead to "
             f"{expected:.1f}; it is left out; read it again"
         )
         yield Finding("warning", "bevel", text, About("land", land.land, place=place), read, expected, (table, name))
+    yield from _odd_bevels(land, table)
+    yield from _thin_edges(land, table)
     inside = [name for name in measured.bevels[land.side] if name not in land.places]
     if inside:
         text = (
@@ -83,6 +91,48 @@ def _land_findings(land: PlankLand) -> Iterator[Finding]:
             "bevel there"
         )
         yield Finding("note", "bevel", text, About("land", land.land), key=(table, inside[0]))
+
+
+def _odd_bevels(land: PlankLand, table: str) -> Iterator[Finding]:
+    """Bevels outside the geralds that are used and do not fit their neighbours."""
+    if land.run is None:
+        return
+    clear = [one for one in land.run.odd(LEAST_ODD) if not land.is_in_gerald(float(land.run.along[one.index]))]
+    for odd in clear:
+        name = land.places[odd.index]
+        place = land.plank.place(name)
+        read, expected = (angle * DEG_PER_RAD for angle in (land.read[odd.index].angle, odd.expected))
+        text = (
+            f"land {land.land} {at_place(place)}: a bevel of {read + 0.0:.1f} degrees does not fit its neighbours, "
+            f"which lead to {expected:.1f}; it is used, and the fair bevel leans toward it; read it again before you "
+            "plane"
+        )
+        yield Finding("warning", "bevel", text, About("land", land.land, place=place), read, expected, (table, name))
+
+
+def _thin_edges(land: PlankLand, table: str) -> Iterator[Finding]:
+    """The place where a land's bevel leaves least of the edge, if that is less than half the thickness."""
+    thinnest = min(edges_left(land), key=lambda edge: edge.left / edge.thickness, default=None)
+    if thinnest is None or thinnest.left >= LEAST_LEFT * thinnest.thickness - _ROUNDING:
+        return
+    notation, place = land.plank.measured.notation, land.plank.place(thinnest.place)
+    wanted = LEAST_LEFT * thinnest.thickness
+    left, least = (notation.spoken_depth(size) for size in (thinnest.left, wanted))
+    bevel, is_hollow = abs(thinnest.bevel) * DEG_PER_RAD, thinnest.bevel < 0.0
+    strake = land.land + is_hollow
+    cure = (
+        "read it again; if it is right, use thicker stock or a narrower lap"
+        if strake == land.plank.measured.strake
+        else f"read it again; if it is right, plane nothing more off strake {strake}"
+    )
+    text = (
+        f"land {land.land} {at_place(place)}: a bevel of {bevel:.1f} degrees{', hollow,' if is_hollow else ''} "
+        f"leaves only {left} of strake {strake} at its edge; at least {least}, half the thickness, is wanted; {cure}"
+    )
+    key = (table, thinnest.place) if thinnest.place in land.places else (table,)
+    yield Finding(
+        "warning", "bevel", text, About("land", land.land, place=place), thinnest.left, f"at least {least}", key
+    )
 
 
 def _missing_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Iterator[Finding]:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.fastenings import Rivets
-from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, take_off
+from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, planed_thickness, take_off
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.hull.measured.plank import ENDS, ReadBevel
@@ -136,10 +136,10 @@ def _thickness_rows(plank: FlatPlank) -> Iterator[Row]:
         if given is None:
             yield "fastenings of the lower edge", NOT_MEASURED, "no holes"
         elif given.between is not None:
-            yield "fastenings of the lower edge", f"at each place, {given.between} between two", "holes"
+            yield "fastenings of the lower edge", f"at each place, {given.between} between two places", "holes"
         else:
             spacing = notation.spoken_length(given.spacing or 0.0)
-            yield "fastenings of the lower edge", f"at most {spacing} apart", "holes"
+            yield "fastenings of the lower edge", f"at each place, at most {spacing} apart", "holes"
     if not measured.is_sheer:
         yield "fastenings of the upper edge", NOT_MEASURED, "no holes: drill from the old ones"
 
@@ -245,7 +245,7 @@ def _land_row(land: PlankLand, place: str, along: float) -> Row:
     off = float(take_off(np.array(bevel), land.lap))
     is_upper = bevel < 0.0
     is_own = is_upper == (land.side == "below")
-    thickness = plank.measured.thickness if is_own else plank.measured.thickness_below
+    thickness = planed_thickness(land, is_upper)
     left = _NONE if thickness is None else notation.depth_cell(thickness - off)
     strake = land.land + is_upper
     where = f"{'this plank' if is_own else f'strake {strake}'}, {'INSIDE' if is_upper else 'OUTSIDE'}"
@@ -302,7 +302,10 @@ def _fastening_table(plank: FlatPlank, out: SettingOut, fastened: Rivets) -> Tab
             "on",
         ),
         tuple(rows),
-        ("Along the edge from its fore corner. Holes are at mid-lap; move those that would meet a scarf.",),
+        (
+            "Along the edge from its fore corner. Holes are at mid-lap; move those that would meet a scarf.",
+            "This list is for a new strake below. Where the strake below is old, drill outward through its holes.",
+        ),
         word_columns=(0, 4),
         about=About("strake", plank.measured.strake),
     )
