@@ -8,6 +8,7 @@ import pytest
 
 from templates_gen.at_boat.plank import PlankToMake, plank_files, plank_record, plank_to_make
 from templates_gen.cli.options import printing
+from templates_gen.geometry.plank.lands import fastenings_along
 from templates_gen.geometry.planking import PlankedShell
 from tests import boats
 from tests.at_boat.outlines import farthest, net_outline
@@ -159,3 +160,26 @@ def test_the_sheets_say_which_holes_are_for_a_new_strake_below_and_where_the_dep
     assert not any("gerald sheet" in note for note in board.notes)
     assert any("depths on the plank's pattern and in its table" in note for note in board.notes)
     assert any(table.title.startswith("Geralds") for table in folio.tables)
+
+
+@pytest.mark.parametrize("ways", ["between = 5", "between = 0", "spacing = 54", "spacing = 400"])
+def test_each_measured_place_has_a_fastening_by_either_way_of_spacing(ways: str, tmp_path: Path) -> None:
+    path = tmp_path / "plank.toml"
+    path.write_text(EXAMPLE.read_text(encoding="utf-8").replace("between = 5", ways), encoding="utf-8")
+    result = plank_to_make(path)
+    fastened = fastenings_along(result.lands[0])
+    assert fastened is not None
+    ticks = np.array([tick.lower for tick in result.plank.ticks()])
+    assert len(ticks) == 7
+    # at mid-lap square to the edge from each place: half the lap of 19 mm away, but for what the edge bends there
+    away = np.linalg.norm(fastened.centres[:, None] - ticks[None], axis=2)
+    assert np.all(away.min(axis=0) < 19.0 / 2 + 0.5)
+    assert fastened.on_timber.sum() == 7
+    gaps = np.linalg.norm(np.diff(fastened.centres, axis=0), axis=1)
+    number = np.flatnonzero(fastened.on_timber)
+    if ways.startswith("between"):
+        assert set(np.diff(number)) == {int(ways.split("= ")[1]) + 1}
+    else:
+        assert gaps.max() < float(ways.split("= ")[1]) + 0.1
+    wide = [one for one in result.findings if "6 thicknesses" in one.text]
+    assert bool(wide) == (gaps.max() > 1.1 * 6.0 * 9.0)

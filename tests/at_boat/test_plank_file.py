@@ -48,7 +48,7 @@ BAD: dict[str, tuple[str, str, str, str]] = {
     "a thickness of another plank": ("thickness = 9\n", "thickness = 0.375\n", "units right", "thickness = 0.375"),
     "a sheer strake with a land above": ("strake = 5", "strake = 5\nsheer = true", "take .bevel. out", "[bevel]"),
     "a side that is neither": ('"starboard"', '"left"', "port", 'side = "left"'),
-    "both ways of spacing": ("between = 2", "between = 2\nspacing = 50", "give just one", "[fastenings]"),
+    "both ways of spacing": ("between = 5", "between = 5\nspacing = 50", "give just one", "[fastenings]"),
     "letters that cannot be printed": ('"Marigold"', '"葉舟"', "cannot be printed", 'name = "葉舟"'),
     "an unknown key": ("turn = 24", "twist = 24", "no key twist", "twist = 24"),
     "a place twice": (

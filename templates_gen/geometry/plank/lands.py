@@ -337,7 +337,10 @@ def hollow_depths(land: PlankLand, along: Sequence[float]) -> Array:
 
 
 def fastenings_along(land: PlankLand) -> Rivets | None:
-    """Return the fastenings of the land below, at mid-lap of the plank's lower edge; None where not measured."""
+    """Return the fastenings of the land below, at mid-lap of the plank's lower edge; None where not measured.
+
+    By either way of spacing there is one on each place that was measured on the lower edge (its `on_timber`).
+    """
     plank, given = land.plank, land.plank.measured.fastened
     if given is None:
         return None
@@ -348,17 +351,26 @@ def fastenings_along(land: PlankLand) -> Rivets | None:
         line = run_to(line, plank.ends[end], end)
     run = running(line)
     first, last = given.first, float(run[-1]) - given.first
-    x = np.array([tick.lower[0] for tick in plank.ticks()]) if given.between is not None else np.empty(0)
-    on_timbers = np.interp(x, line[:, 0], run)
-    on_timbers = on_timbers[(on_timbers > first) & (on_timbers < last)]
-    pitch = given.spacing or _usual_gap(on_timbers, last - first) / ((given.between or 0) + 1)
-    at, is_timber = spread_between(first, on_timbers, last, pitch, given.between)
+    on_places = np.interp(list(fastened_places(plank).values()), line[:, 0], run)
+    on_places = on_places[(on_places > first) & (on_places < last)]
+    pitch = given.spacing or _usual_gap(on_places, last - first) / ((given.between or 0) + 1)
+    at, is_timber = spread_between(first, on_places, last, pitch, given.between)
     centres = np.stack([np.interp(at, run, line[:, part]) for part in range(2)], axis=-1)
     slopes = np.stack([np.interp(at, run, part) for part in np.gradient(line, axis=0).T], axis=-1)
     directions = slopes / np.linalg.norm(slopes, axis=1, keepdims=True)
     return Rivets(centres, directions, at, is_timber, given.hole)
 
 
-def _usual_gap(on_timbers: Array, length: float) -> float:
-    """The median distance from timber to timber along a land, mm; its length where there are fewer than two."""
-    return float(np.median(np.diff(on_timbers))) if len(on_timbers) > 1 else length
+def fastened_places(plank: FlatPlank) -> dict[str, float]:
+    """Return where each place measured on the lower edge is along the flat plank, fore to aft, mm, by its name.
+
+    Without the ends, and without places that have no tick as their two points lie too far apart.
+    """
+    edge = plank.edges["lower"]
+    names = [name for name in edge.places if name not in ENDS and name not in plank.apart]
+    return {name: float(plank.at("lower", np.array(edge.along(name)))[0, 0]) for name in names}
+
+
+def _usual_gap(on_places: Array, length: float) -> float:
+    """The median distance from place to place along a land, mm; its length where there are fewer than two."""
+    return float(np.median(np.diff(on_places))) if len(on_places) > 1 else length

@@ -229,10 +229,10 @@ def _fastening_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
     if given is None:
         return
     if (given.between is None) == (given.spacing is None):
-        text = "[fastenings] needs one of between (where the places are timbers) and spacing; give just one"
+        text = "[fastenings] needs between (how many between two measured places) or spacing; give just one"
         yield Problem(("fastenings",), text, "between = … or spacing = …", "strake")
     if given.between is not None and not 0 <= given.between <= _MOST_BETWEEN:
-        text = f"[fastenings] between is {given.between}; count those between two timbers"
+        text = f"[fastenings] between is {given.between}; count those between two measured places"
         yield Problem(("fastenings", "between"), text, f"0 to {_MOST_BETWEEN}", "strake")
     sizes = (("first", given.first, 0.0, 500.0), ("hole", given.hole, 0.5, _LARGEST_HOLE))
     spacing = () if given.spacing is None else (("spacing", given.spacing, 5.0, 1000.0),)

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from templates_gen.about import About
-from templates_gen.geometry.plank.lands import LEAST_ODD, PlankLand, edges_left
+from templates_gen.geometry.fastenings import SPACING
+from templates_gen.geometry.plank.lands import LEAST_ODD, PlankLand, edges_left, fastenings_along
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.plank.runs import FEWEST_JUDGED
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
@@ -20,6 +21,10 @@ _ROUNDING = 0.05
 """An edge that is short of that by less than it is measured to is no finding, mm."""
 
 
+_WIDER = 1.1
+"""So many times the usual greatest distance is worth a word: an even spacing does not come out to the millimetre."""
+
+
 def plank_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> tuple[Finding, ...]:
     """Return the findings about a plank, the gravest first."""
     every = [
@@ -27,6 +32,7 @@ def plank_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> tuple[Find
         *_apart_findings(plank),
         *(finding for land in lands for finding in _land_findings(land)),
         *_missing_findings(plank, lands),
+        *(finding for land in lands if land.side == "below" for finding in _wide_fastenings(land)),
         _summary(plank),
     ]
     return tuple(sorted(every, key=lambda finding: GRAVITY[finding.severity]))
@@ -155,6 +161,23 @@ def _missing_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Iterato
         if given.on in ("stem", "transom") and given.gerald is None:
             text = f"[{end}] has no gerald, so none is drawn; measure its length at the old plank and add gerald = …"
             yield Finding("note", "land", text, About("strake", plank.measured.strake), key=(end,))
+
+
+def _wide_fastenings(land: PlankLand) -> Iterator[Finding]:
+    """Fastenings that stand farther apart than is usual, as where the places skip timbers."""
+    fastened, measured = fastenings_along(land), land.plank.measured
+    most = SPACING * measured.thickness
+    if fastened is None or fastened.greatest_gap <= _WIDER * most:
+        return
+    gap, usual = (measured.notation.spoken_length(size) for size in (fastened.greatest_gap, most))
+    is_spaced = measured.fastened is not None and measured.fastened.spacing is not None
+    key = "spacing" if is_spaced else "between"
+    cure = "give a smaller spacing" if is_spaced else "count in between those on timbers that were not measured too"
+    text = (
+        f"land {land.land}: the fastenings are up to {gap} apart; {SPACING:g} thicknesses, {usual}, are usual at most; "
+        f"measure the old ones, and {cure}"
+    )
+    yield Finding("note", "strake", text, About("land", land.land), fastened.greatest_gap, most, ("fastenings", key))
 
 
 def _summary(plank: FlatPlank) -> Finding:

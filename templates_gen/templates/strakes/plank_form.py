@@ -22,7 +22,7 @@ _ONCE = (
     ("", "radius", "of the compass, where arcs are swung"),
     ("fastenings", "first", "of the first and the last from the ends"),
     ("", "hole", "diameter"),
-    ("", "between", "how many between two timbers; or spacing"),
+    ("", "between", "how many between two measured places, on a timber that you skip too; or spacing"),
 )
 _ENDS = (
     ("on", "stem, transom, scarf or butt"),

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.fastenings import Rivets
-from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, planed_thickness, take_off
+from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, fastened_places, planed_thickness, take_off
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.hull.measured.plank import ENDS, ReadBevel
@@ -286,12 +286,14 @@ def _fastening_table(plank: FlatPlank, out: SettingOut, fastened: Rivets) -> Tab
     """Where each fastening comes along the lower edge, and from the datum."""
     notation = plank.measured.notation
     run = running(plank.lower)
+    places = fastened_places(plank)
     rows = []
     for number, (centre, on_timber) in enumerate(zip(fastened.centres, fastened.on_timber, strict=True), start=1):
         along = float(np.interp(centre[0], plank.lower[:, 0], run))
         at, ordinate = out.datum.measured(centre)
         cells = (notation.length(along), notation.length(at), notation.signed(ordinate))
-        rows.append((str(number), *cells, "timber" if on_timber else ""))
+        nearest = min(places, key=lambda name: abs(places[name] - centre[0]), default="") if on_timber else ""
+        rows.append((str(number), *cells, on_sheet(plank.place(nearest)) if nearest else ""))
     return Table(
         f"Fastenings along the lower edge: {len(rows)}",
         (
@@ -304,6 +306,8 @@ def _fastening_table(plank: FlatPlank, out: SettingOut, fastened: Rivets) -> Tab
         tuple(rows),
         (
             "Along the edge from its fore corner. Holes are at mid-lap; move those that would meet a scarf.",
+            "There is one on each place that was measured, and the others are spaced evenly between two places. "
+            "Where a timber stands between two places, move the nearest one on to it.",
             "This list is for a new strake below. Where the strake below is old, drill outward through its holes.",
         ),
         word_columns=(0, 4),
