@@ -174,8 +174,8 @@ def _wide_fastenings(land: PlankLand) -> Iterator[Finding]:
     key = "spacing" if is_spaced else "between"
     cure = "give a smaller spacing" if is_spaced else "count in between those on timbers that were not measured too"
     text = (
-        f"land {land.land}: the fastenings are up to {gap} apart; {SPACING:g} thicknesses, {usual}, are usual at most; "
-        f"measure the old ones, and {cure}"
+        f"land {land.land}: the fastenings are up to {gap} apart; {SPACING:g} thicknesses, {usual}, are usual at most"
+        f"; measure the old ones, and {cure}"
     )
     yield Finding("note", "strake", text, About("land", land.land), fastened.greatest_gap, most, ("fastenings", key))
 
