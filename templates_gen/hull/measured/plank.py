@@ -293,7 +293,8 @@ class PlankTable(BattenTable):
     lap: MeasuredLength = Field(description="the lap, its width square to the land")
     lap_below: MeasuredLength | None = Field(None, description="the lap on the strake below, where it is another")
     turn: Annotated[float | None, PlainValidator(_angle)] = Field(
-        None, description="how far the batten turned from end to end, degrees"
+        None,
+        description="how far the batten turned from end to end, sighted along its edge, square to its face, degrees",
     )
     lower: dict[str, Figures] = Field({}, description=EDGE_WORDS)
     upper: dict[str, Figures] = Field({}, description=EDGE_WORDS)
