@@ -8,7 +8,7 @@ import pytest
 
 from templates_gen.at_boat.plank import PlankToMake, plank_files, plank_record, plank_to_make
 from templates_gen.cli.options import printing
-from templates_gen.geometry.plank.lands import fastenings_along
+from templates_gen.geometry.plank.marks import fastenings_along
 from templates_gen.geometry.planking import PlankedShell
 from tests import boats
 from tests.at_boat.outlines import farthest, net_outline

@@ -6,7 +6,8 @@ import numpy as np
 
 from templates_gen.about import About
 from templates_gen.geometry.fastenings import SPACING
-from templates_gen.geometry.plank.lands import LEAST_ODD, PlankLand, edges_left, fastenings_along
+from templates_gen.geometry.plank.lands import LEAST_ODD, PlankLand, edges_left
+from templates_gen.geometry.plank.marks import fastenings_along
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.plank.runs import FEWEST_JUDGED
 from templates_gen.hull.measured.spiling import EDGES, EdgeName

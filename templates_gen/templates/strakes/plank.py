@@ -7,14 +7,8 @@ from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
 from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.geometry.places import RuledPlace
-from templates_gen.geometry.plank.lands import (
-    PlankLand,
-    fastenings_along,
-    hollow_depths,
-    marked_edge,
-    planed_thickness,
-    take_off,
-)
+from templates_gen.geometry.plank.lands import PlankLand, planed_thickness, take_off
+from templates_gen.geometry.plank.marks import fastenings_along, hollow_depths, marked_edge
 from templates_gen.geometry.plank.outline import FlatPlank, longer
 from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.hull.measured.plank import ENDS
