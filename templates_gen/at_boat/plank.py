@@ -6,7 +6,8 @@ from pathlib import Path
 import numpy as np
 
 from templates_gen.checking import refuse_letters
-from templates_gen.geometry.plank.lands import PlankLand, fastenings_along, lands_of, take_off
+from templates_gen.geometry.plank.lands import PlankLand, lands_of, take_off
+from templates_gen.geometry.plank.marks import fastenings_along
 from templates_gen.geometry.plank.outline import FlatPlank, flat_plank, shape_problems
 from templates_gen.hull.measured.plank import ENDS, read_plank
 from templates_gen.hull.measured.spiling import EDGES

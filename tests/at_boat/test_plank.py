@@ -8,6 +8,7 @@ import pytest
 
 from templates_gen.at_boat.plank import PlankToMake, plank_files, plank_record, plank_to_make
 from templates_gen.cli.options import printing
+from templates_gen.geometry.plank.marks import fastenings_along
 from templates_gen.geometry.planking import PlankedShell
 from tests import boats
 from tests.at_boat.outlines import farthest, net_outline
@@ -17,6 +18,7 @@ from tests.flow import shell_of
 WITH_ERRORS = Errors(reach=0.5, bevel=0.3)
 WITH_A_SLIP = Errors(reach=0.5, bevel=0.3, slip=12.0)
 SPACING = 200.0
+EXAMPLE = Path(__file__).parents[1] / "data" / "plank.toml"
 
 
 def made(measured: MeasuredStrake, tmp_path: Path, by_widths: bool = False) -> PlankToMake:
@@ -144,3 +146,40 @@ def test_the_first_table_says_what_was_measured_and_what_was_not(tmp_path: Path)
     drawn = rows["fore end: gerald of land 3", "320 mm long"]
     assert drawn == "not drawn: [bevel_below] not measured"
     assert not any("land 3" in table.title.lower() for table in folio.tables)  # no table of bevels that were not read
+
+
+def test_the_sheets_say_which_holes_are_for_a_new_strake_below_and_where_the_depths_of_a_gerald_are() -> None:
+    from templates_gen.templates.strakes.plank import plank_folio
+
+    result = plank_to_make(EXAMPLE)
+    folio = plank_folio(result.plank, result.lands)
+    pattern, board = folio.pieces[0], folio.pieces[1]
+    assert any("drill outward through the holes that the old strake has" in note for note in pattern.notes)
+    notes = [note for table in folio.tables if table.title.startswith("Fastenings") for note in table.notes]
+    assert any("Where the strake below is old" in note for note in notes)
+    assert not any("gerald sheet" in note for note in board.notes)
+    assert any("depths on the plank's pattern and in its table" in note for note in board.notes)
+    assert any(table.title.startswith("Geralds") for table in folio.tables)
+
+
+@pytest.mark.parametrize("ways", ["between = 5", "between = 0", "spacing = 54", "spacing = 400"])
+def test_each_measured_place_has_a_fastening_by_either_way_of_spacing(ways: str, tmp_path: Path) -> None:
+    path = tmp_path / "plank.toml"
+    path.write_text(EXAMPLE.read_text(encoding="utf-8").replace("between = 5", ways), encoding="utf-8")
+    result = plank_to_make(path)
+    fastened = fastenings_along(result.lands[0])
+    assert fastened is not None
+    ticks = np.array([tick.lower for tick in result.plank.ticks()])
+    assert len(ticks) == 7
+    # at mid-lap square to the edge from each place: half the lap of 19 mm away, but for what the edge bends there
+    away = np.linalg.norm(fastened.centres[:, None] - ticks[None], axis=2)
+    assert np.all(away.min(axis=0) < 19.0 / 2 + 0.5)
+    assert fastened.on_timber.sum() == 7
+    gaps = np.linalg.norm(np.diff(fastened.centres, axis=0), axis=1)
+    number = np.flatnonzero(fastened.on_timber)
+    if ways.startswith("between"):
+        assert set(np.diff(number)) == {int(ways.split("= ")[1]) + 1}
+    else:
+        assert gaps.max() < float(ways.split("= ")[1]) + 0.1
+    wide = [one for one in result.findings if "6 thicknesses" in one.text]
+    assert bool(wide) == (gaps.max() > 1.1 * 6.0 * 9.0)

@@ -46,9 +46,10 @@ BAD: dict[str, tuple[str, str, str, str]] = {
     "no width under the scrap": ("width = 40", "width = 0", "measure further out", "width = 0"),
     "a gerald on a scarf": ("scarf = 72", "gerald = 72", "has no gerald", "gerald = 72"),
     "a thickness of another plank": ("thickness = 9\n", "thickness = 0.375\n", "units right", "thickness = 0.375"),
+    "a negative thickness": ("thickness = 9\n", "thickness = -9\n", "-9 mm thick is not made", "thickness = -9"),
     "a sheer strake with a land above": ("strake = 5", "strake = 5\nsheer = true", "take .bevel. out", "[bevel]"),
     "a side that is neither": ('"starboard"', '"left"', "port", 'side = "left"'),
-    "both ways of spacing": ("between = 2", "between = 2\nspacing = 50", "give just one", "[fastenings]"),
+    "both ways of spacing": ("between = 5", "between = 5\nspacing = 50", "give just one", "[fastenings]"),
     "letters that cannot be printed": ('"Marigold"', '"葉舟"', "cannot be printed", 'name = "葉舟"'),
     "an unknown key": ("turn = 24", "twist = 24", "no key twist", "twist = 24"),
     "a place twice": (
@@ -72,6 +73,7 @@ def test_what_cannot_be_is_refused_at_its_line_and_nothing_is_written(what: str,
     if place:
         assert f"plank.toml:{line_of(text, place)}: error" in result.stderr, result.stderr
     assert "nothing was written" in result.stderr
+    assert not re.search(r"expected -|to -\d", result.stderr), result.stderr
     assert "Traceback" not in result.output
     assert not (tmp_path / "out").exists()
 
@@ -131,6 +133,26 @@ def test_the_blank_form_asks_for_every_key_of_the_file(tmp_path: Path) -> None:
     for kind in (PlankTable, EndTable, FastenedTable):
         for key in kind.model_fields.keys() - tables:
             assert key in text, key
+    section = " ".join(pages[1].get_textpage().get_text_range().split())
+    assert "Before you take the old plank off:" in section
+    for words in ("1 lower land", "2 upper mark", "3 gap", "3 width", "3 offcut", "4 offcut", "5 width_above"):
+        assert section.count(words) >= 1, words
+
+
+def test_the_section_shows_the_bevel_that_its_gap_and_width_tell() -> None:
+    # Plane geometry: the angle between two inner faces is the bevel; tan = gap / width, but for what the lower edge
+    # of the upper strake, square to its own face, falls short of the offcut: its thickness times 1 - cos over cos.
+    from templates_gen.templates.strakes.plank_form import plank_form_folio
+
+    strakes = [path.points for path in plank_form_folio().pieces[0].paths if path.role.name == "BEVEL"]
+    faces = [points[-1] - points[0] for points in strakes]
+    angles = [float(np.arctan2(face[1], face[0])) for face in faces]
+    turns = -np.diff(angles)
+    assert len(turns) == 2
+    lines = [path.points for path in plank_form_folio().pieces[0].paths if len(path.points) == 2 and not path.closed]
+    gap, width = (float(np.linalg.norm(line[1] - line[0])) for line in lines[:2])
+    short = 8.0 * (1.0 / np.cos(turns[1]) - 1.0)
+    assert np.arctan2(gap + short, width) == pytest.approx(turns[1], abs=np.radians(0.05))
 
 
 @pytest.mark.parametrize("words", [(), (EXAMPLE, "--form")])
@@ -138,3 +160,37 @@ def test_neither_a_file_nor_the_form_is_misuse(words: tuple[object, ...], tmp_pa
     result = run("plank", *words, "--out", tmp_path / "out")
     assert result.exit_code == 2, result.output
     assert not (tmp_path / "out").exists()
+
+
+def warnings_of(old: str, new: str, tmp_path: Path) -> list[str]:
+    """The warnings about the example with a part of it replaced."""
+    assert TEXT.count(old) >= 1
+    path = tmp_path / "plank.toml"
+    path.write_text(TEXT.replace(old, new, 1), encoding="utf-8")
+    result = run("plank", path, "--out", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    return [line for line in result.stderr.splitlines() if "warning" in line]
+
+
+def test_an_edge_thinner_than_half_is_named_with_place_value_and_cure(tmp_path: Path) -> None:
+    # By hand: 20 degrees over a lap of 19 mm take 19 tan 20 = 6.9 mm off; 2.1 mm of 9 mm are left, 4.5 are wanted.
+    steep = "\n".join(f'"timber {k}" = 20' for k in (2, 4, 6, 8, 10, 12, 14))
+    old = TEXT.split("[bevel]\n")[1].split("\n\n")[0]
+    (thin,) = warnings_of(old, steep, tmp_path)
+    place = re.search(r"land 5 at (timber \d+)", thin)
+    assert place is not None
+    line = line_of(TEXT.replace(old, steep), f'"{place[1]}" = 20')
+    assert f"plank.toml:{line}: warning" in thin
+    assert "leaves only 2.1 mm of strake 5" in thin
+    assert "at least 4.5 mm" in thin
+    assert "read it again; if it is right, use thicker stock or a narrower lap" in thin
+
+
+def test_an_odd_bevel_is_named_where_there_are_too_few_to_leave_it_out(tmp_path: Path) -> None:
+    # Five readings of the land below: none is left out, and the one in the middle is 10 degrees off its neighbours.
+    (odd,) = [line for line in warnings_of('"timber 8" = 4.5', '"timber 8" = 15', tmp_path) if "neighbours" in line]
+    assert "land 4 at timber 8: a bevel of 15.0 degrees does not fit its neighbours" in odd
+    line = line_of(TEXT, '"timber 8" = 4.5')
+    assert f"plank.toml:{line}: warning" in odd
+    assert re.search(r"lead to [45]\.\d", odd)
+    assert not any("neighbours" in line for line in warnings_of('"timber 8" = 4.5', '"timber 8" = 6.5', tmp_path))

@@ -62,7 +62,7 @@ def test_between_two_circular_arcs_every_point_lies_on_its_circle(tmp_path: Path
     above = next(
         land for land in made(tmp_path, text_of(edges["lower"], edges["upper"])).lands if land.side == "above"
     )
-    from templates_gen.geometry.plank.lands import marked_edge
+    from templates_gen.geometry.plank.marks import marked_edge
 
     line = marked_edge(above).inner_line
     assert np.abs(np.linalg.norm(line - middle, axis=1) - (5000.0 + LAP)).max() < 0.1
@@ -153,7 +153,7 @@ def test_fastenings_stand_at_every_place_and_evenly_between(tmp_path: Path) -> N
     x = np.linspace(0.0, 2000.0, 11)
     more = "[fastenings]\nfirst = 50\nhole = 3\nbetween = 3\n"
     text = text_of(placed(x, 0.0 * x), placed(x, 100.0 + 0.0 * x), more=more)
-    from templates_gen.geometry.plank.lands import fastenings_along
+    from templates_gen.geometry.plank.marks import fastenings_along
 
     found = fastenings_along(made(tmp_path, text).lands[0])
     assert found is not None

@@ -4,7 +4,6 @@ What was not measured is not drawn: no bevel past the first and the last reading
 whose depths depend on a strake that was not measured.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,19 +11,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import EndName
-from templates_gen.geometry.fastenings import Rivets, spread_between
 from templates_gen.geometry.flat_strakes import EdgeName
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.plank.runs import Run, fair_run
 from templates_gen.geometry.setting_out import running
 from templates_gen.geometry.shell import Losses, gerald_share, land_losses, lapped
-from templates_gen.geometry.strake_marks import Edge, Gerald, GeraldMark, run_to
 from templates_gen.hull.measured.plank import ENDS, LandSide, ReadBevel
 
 Array = NDArray[np.float64]
 
 LEAST_SLIP = float(np.radians(3.0))
 """A bevel that is nearer than this to the run of its land is never left out."""
+
+LEAST_ODD = 2.0 * LEAST_SLIP
+"""A bevel that is nearer than this to the line between its neighbours is not odd: no honest reading of the four
+demonstration boats is farther off at places 350 mm apart, outside the geralds."""
 
 QUARTERS = (0.0, 0.25, 0.5, 0.75, 1.0)
 EDGE_OF: dict[LandSide, EdgeName] = {"above": "upper", "below": "lower"}
@@ -169,6 +170,39 @@ def lower_thickness(land: PlankLand) -> float | None:
     return measured.thickness if land.side == "above" else measured.thickness_below
 
 
+def planed_thickness(land: PlankLand, is_hollow: bool) -> float | None:
+    """Return the thickness of the strake that a land's bevel is planed on, mm; None where it was not measured.
+
+    That is the lower strake, and the upper one where the land is hollow; the strake above is never measured.
+    """
+    if not is_hollow:
+        return lower_thickness(land)
+    return land.plank.measured.thickness if land.side == "below" else None
+
+
+@dataclass(frozen=True)
+class EdgeLeft:
+    """What planing leaves of an edge at a place: the fair bevel (radians), what is left and the whole, mm."""
+
+    place: str
+    bevel: float
+    left: float
+    thickness: float
+
+
+def edges_left(land: PlankLand) -> tuple[EdgeLeft, ...]:
+    """Return what a land's bevel leaves at each place of its edge outside the geralds, fore to aft."""
+    edge, found = land.plank.edges[land.which], []
+    for place in edge.places:
+        along = edge.along(place)
+        bevel = float(land.bevels(np.array([along]))[0])
+        thickness = planed_thickness(land, bevel < 0.0)
+        if np.isfinite(bevel) and thickness is not None and not land.is_in_gerald(along):
+            off = float(take_off(np.array(bevel), land.lap))
+            found.append(EdgeLeft(place, bevel, thickness - off, thickness))
+    return tuple(found)
+
+
 def _clear_bevel(land: PlankLand, along: float, angle: float) -> float | None:
     """The bevel that a land would have without its gerald, radians; None where that cannot be told.
 
@@ -235,93 +269,3 @@ def _losses(land: PlankLand, end: EndName, bevels: Array, along: Array, gerald: 
 def take_off(bevels: Array, lap: float) -> Array:
     """Return what comes off an edge at bevels, square to the face, mm. Source: plane trigonometry, lap times tan."""
     return np.asarray(lap * np.tan(np.abs(bevels)))
-
-
-def marked_edge(land: PlankLand) -> Edge:
-    """Return what an edge carries: the line one lap in, its geralds, and where the land turns hollow."""
-    plank = land.plank
-    line = plank.edge(land.which)
-    fair = plank.edges[land.which]
-    along = np.linspace(fair.along("fore"), fair.along("aft"), len(line))
-    inner = inward(line, _face_widths(land, along), land.which)
-    cut = inner
-    for end in ENDS:
-        cut = run_to(cut, plank.ends[end], end)
-    bevels = land.bevels(along)
-    clear = np.array([not land.is_in_gerald(float(x)) for x in along])
-    turning = np.flatnonzero((bevels[:-1] * bevels[1:] < 0.0) & clear[:-1] & clear[1:])
-    turns = tuple((np.stack([line[k], inner[k]]), bool(bevels[k] > 0.0)) for k in turning)
-    read = bevels[clear & np.isfinite(bevels)]
-    is_hollow = len(read) > 0 and bool(np.all(read < 0.0))
-    return Edge(land.land, along, cut, _gerald_marks(land, line, inner, cut), turns, is_hollow)
-
-
-def _face_widths(land: PlankLand, along: Array) -> Array:
-    """How wide the lap is along the plank's own face: on its inner face, where a bevel was read, by its cosine."""
-    if land.side == "above" or land.run is None:
-        return np.full(len(along), land.lap)
-    return np.asarray(land.lap / np.cos(land.run.at(np.clip(along, *land.run.reach))))
-
-
-def inward(line: Array, distances: Array, which: EdgeName) -> Array:
-    """Return a line at distances square to an edge, on the plank's side of it, shape (p, 2)."""
-    along = np.gradient(line, axis=0)
-    along = along / np.linalg.norm(along, axis=1, keepdims=True)
-    side = 1.0 if which == "lower" else -1.0
-    return np.asarray(line + side * distances[:, None] * np.stack([-along[:, 1], along[:, 0]], axis=1))
-
-
-def _gerald_marks(land: PlankLand, line: Array, inner: Array, cut: Array) -> tuple[Gerald, ...]:
-    """The lines across each gerald that is drawn, the last at the plank's end."""
-    run, found = running(line), []
-    for gerald in land.geralds:
-        if gerald.missing:
-            continue
-        lengths = gerald.length * (1.0 - np.array(QUARTERS))
-        at = lengths if gerald.end == "fore" else run[-1] - lengths
-        lines = [np.stack([_on(line, run, x), _on(inner, run, x)]) for x in at]
-        last = 0 if gerald.end == "fore" else -1
-        lines[-1] = np.stack([line[last], cut[last]])
-        depths = zip(lines[1:], gerald.at_edge[1:], gerald.at_inner_line[1:], strict=True)
-        found.append(Gerald(gerald.end, lines[0], tuple(GeraldMark(at, float(e), float(i)) for at, e, i in depths)))
-    return tuple(found)
-
-
-def _on(line: Array, run: Array, at: float) -> Array:
-    return np.array([np.interp(at, run, line[:, part]) for part in range(2)])
-
-
-def hollow_depths(land: PlankLand, along: Sequence[float]) -> Array:
-    """Return what comes off the inner face at the lower edge where its land is hollow, shape (m,), mm; else 0."""
-    at = np.array(along)
-    bevels = np.nan_to_num(land.bevels(at))
-    clear = np.array([not land.is_in_gerald(float(x)) for x in at])
-    return np.where((bevels < 0.0) & clear, take_off(bevels, land.lap), 0.0)
-
-
-def fastenings_along(land: PlankLand) -> Rivets | None:
-    """Return the fastenings of the land below, at mid-lap of the plank's lower edge; None where not measured."""
-    plank, given = land.plank, land.plank.measured.fastened
-    if given is None:
-        return None
-    edge = plank.edges["lower"]
-    along = np.linspace(edge.along("fore"), edge.along("aft"), len(plank.lower))
-    line = inward(plank.lower, _face_widths(land, along) / 2, "lower")
-    for end in ENDS:
-        line = run_to(line, plank.ends[end], end)
-    run = running(line)
-    first, last = given.first, float(run[-1]) - given.first
-    x = np.array([tick.lower[0] for tick in plank.ticks()]) if given.between is not None else np.empty(0)
-    on_timbers = np.interp(x, line[:, 0], run)
-    on_timbers = on_timbers[(on_timbers > first) & (on_timbers < last)]
-    pitch = given.spacing or _usual_gap(on_timbers, last - first) / ((given.between or 0) + 1)
-    at, is_timber = spread_between(first, on_timbers, last, pitch, given.between)
-    centres = np.stack([np.interp(at, run, line[:, part]) for part in range(2)], axis=-1)
-    slopes = np.stack([np.interp(at, run, part) for part in np.gradient(line, axis=0).T], axis=-1)
-    directions = slopes / np.linalg.norm(slopes, axis=1, keepdims=True)
-    return Rivets(centres, directions, at, is_timber, given.hole)
-
-
-def _usual_gap(on_timbers: Array, length: float) -> float:
-    """The median distance from timber to timber along a land, mm; its length where there are fewer than two."""
-    return float(np.median(np.diff(on_timbers))) if len(on_timbers) > 1 else length

@@ -71,6 +71,21 @@ class Run:
         kept = self.along[~self.is_left_out]
         return float(kept[0]), float(kept[-1])
 
+    def odd(self, least: float) -> tuple[Slip, ...]:
+        """Return figures, not left out, that do not fit their two neighbours, in order; the run passes near them.
+
+        A figure is odd that is `least` or more off the straight line between its neighbours, and farther than either
+        of these, which lean toward it, is off theirs. The first and the last figure are not looked at.
+        """
+        kept = np.flatnonzero(~self.is_left_out)
+        if len(kept) < 3:
+            return ()
+        x, y = self.along[kept], self.values[kept]
+        expected = y[:-2] + (x[1:-1] - x[:-2]) / (x[2:] - x[:-2]) * (y[2:] - y[:-2])
+        off = np.concatenate([[0.0], np.abs(y[1:-1] - expected), [0.0]])
+        is_odd = (off[1:-1] >= least) & (off[1:-1] > off[:-2]) & (off[1:-1] >= off[2:])
+        return tuple(Slip(int(kept[k + 1]), float(expected[k])) for k in np.flatnonzero(is_odd))
+
     def at(self, along: Array) -> Array:
         """Return the run at places along the plank, shape (m,)."""
         if self.fair is None:

@@ -100,7 +100,8 @@ class Fastened:
     """How the land below is fastened, mm.
 
     `first` is the distance of the first and the last from the plank's ends, `hole` a diameter; either `between`, how
-    many stand between two timbers, or `spacing`, the greatest distance from one to the next, is given.
+    many stand between two measured places, or `spacing`, the greatest distance from one to the next, is given. Each
+    measured place has one.
     """
 
     first: float
@@ -272,8 +273,12 @@ class FastenedTable(Table):
 
     first: MeasuredLength = Field(description="distance of the first and the last fastening from the plank's ends")
     hole: MeasuredLength = Field(description="diameter of the holes")
-    between: int | None = Field(None, description="fastenings between two timbers; the places measured are timbers")
-    spacing: MeasuredLength | None = Field(None, description="greatest distance from one to the next")
+    between: int | None = Field(
+        None, description="fastenings between two measured places, those on a timber between them too"
+    )
+    spacing: MeasuredLength | None = Field(
+        None, description="greatest distance from one to the next; each measured place has one"
+    )
 
 
 class PlankTable(BattenTable):
@@ -288,7 +293,8 @@ class PlankTable(BattenTable):
     lap: MeasuredLength = Field(description="the lap, its width square to the land")
     lap_below: MeasuredLength | None = Field(None, description="the lap on the strake below, where it is another")
     turn: Annotated[float | None, PlainValidator(_angle)] = Field(
-        None, description="how far the batten turned from end to end, degrees"
+        None,
+        description="how far the batten turned from end to end, sighted along its edge, square to its face, degrees",
     )
     lower: dict[str, Figures] = Field({}, description=EDGE_WORDS)
     upper: dict[str, Figures] = Field({}, description=EDGE_WORDS)

@@ -70,7 +70,8 @@ def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
         if size is not None and not THINNEST <= size <= THICKEST:
             text = f"a plank {spoken(size, plank.units)} thick is not made; is units right for this figure?"
             yield Problem((key,), text, f"{least} to {most}", "strake")
-    for key in ("lap", "lap_below"):
+    is_thickness_sound = THINNEST <= plank.thickness <= THICKEST
+    for key in ("lap", "lap_below") if is_thickness_sound else ():
         lap = getattr(plank, key)
         if lap <= 0.0 or lap < plank.thickness / 2 or lap > 12.0 * plank.thickness:
             text = (
@@ -80,7 +81,10 @@ def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
             low, high = (spoken(times * plank.thickness, plank.units) for times in (0.5, 12.0))
             yield Problem((key,), text, f"{low} to {high}", "strake")
     if plank.turn is not None and not 0.0 <= plank.turn <= np.pi:
-        text = "turn is how far the batten turned from end to end, as seen from above; measure it again"
+        text = (
+            f"turn is {np.degrees(plank.turn):.1f} degrees; measure again how far the batten turned from end to end, "
+            "sighted along its edge, square to its face"
+        )
         yield Problem(("turn",), text, "0 to 89 degrees", "strake")
 
 
@@ -200,7 +204,11 @@ def _end_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
                 text = f"[{name}] a {key} of {spoken(size, plank.units)} does not go on this plank; measure it again"
                 most = "" if length is None else f" and less than {spoken(round(length / 2), plank.units)}"
                 yield Problem((name, key), text, f"more than 0{most}", "strake")
-        if end.width_above is not None and not plank.lap / 2 <= end.width_above <= 50.0 * plank.lap:
+        if (
+            end.width_above is not None
+            and plank.lap > 0.0
+            and not plank.lap / 2 <= end.width_above <= 50.0 * plank.lap
+        ):
             text = f"[{name}] width_above: a strake {spoken(end.width_above, plank.units)} wide; is units right?"
             expected = f"{spoken(plank.lap / 2, plank.units)} to {spoken(50.0 * plank.lap, plank.units)}"
             yield Problem((name, "width_above"), text, expected, "strake")
@@ -229,10 +237,10 @@ def _fastening_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
     if given is None:
         return
     if (given.between is None) == (given.spacing is None):
-        text = "[fastenings] needs one of between (where the places are timbers) and spacing; give just one"
+        text = "[fastenings] needs between (how many between two measured places) or spacing; give just one"
         yield Problem(("fastenings",), text, "between = … or spacing = …", "strake")
     if given.between is not None and not 0 <= given.between <= _MOST_BETWEEN:
-        text = f"[fastenings] between is {given.between}; count those between two timbers"
+        text = f"[fastenings] between is {given.between}; count those between two measured places"
         yield Problem(("fastenings", "between"), text, f"0 to {_MOST_BETWEEN}", "strake")
     sizes = (("first", given.first, 0.0, 500.0), ("hole", given.hole, 0.5, _LARGEST_HOLE))
     spacing = () if given.spacing is None else (("spacing", given.spacing, 5.0, 1000.0),)

@@ -5,13 +5,25 @@ from collections.abc import Iterator
 import numpy as np
 
 from templates_gen.about import About
-from templates_gen.geometry.plank.lands import PlankLand
+from templates_gen.geometry.fastenings import SPACING
+from templates_gen.geometry.plank.lands import LEAST_ODD, PlankLand, edges_left
+from templates_gen.geometry.plank.marks import fastenings_along
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.plank.runs import FEWEST_JUDGED
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
 from templates_gen.report.finding import GRAVITY, Finding
 from templates_gen.units import DEG_PER_RAD
 from templates_gen.words import at_place
+
+LEAST_LEFT = 0.5
+"""What planing must leave of an edge, in thicknesses (common practice)."""
+
+_ROUNDING = 0.05
+"""An edge that is short of that by less than it is measured to is no finding, mm."""
+
+
+_WIDER = 1.1
+"""So many times the usual greatest distance is worth a word: an even spacing does not come out to the millimetre."""
 
 
 def plank_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> tuple[Finding, ...]:
@@ -21,6 +33,7 @@ def plank_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> tuple[Find
         *_apart_findings(plank),
         *(finding for land in lands for finding in _land_findings(land)),
         *_missing_findings(plank, lands),
+        *(finding for land in lands if land.side == "below" for finding in _wide_fastenings(land)),
         _summary(plank),
     ]
     return tuple(sorted(every, key=lambda finding: GRAVITY[finding.severity]))
@@ -72,10 +85,12 @@ def _land_findings(land: PlankLand) -> Iterator[Finding]:
         place = land.plank.place(name)
         read, expected = (angle * DEG_PER_RAD for angle in (land.read[slip.index].angle, slip.expected))
         text = (
-            f"land {land.land} {at_place(place)}: a bevel of {read:.1f} degrees where the others lead to "
+            f"land {land.land} {at_place(place)}: a bevel of {read + 0.0:.1f} degrees where the others lead to "
             f"{expected:.1f}; it is left out; read it again"
         )
         yield Finding("warning", "bevel", text, About("land", land.land, place=place), read, expected, (table, name))
+    yield from _odd_bevels(land, table)
+    yield from _thin_edges(land, table)
     inside = [name for name in measured.bevels[land.side] if name not in land.places]
     if inside:
         text = (
@@ -83,6 +98,48 @@ def _land_findings(land: PlankLand) -> Iterator[Finding]:
             "bevel there"
         )
         yield Finding("note", "bevel", text, About("land", land.land), key=(table, inside[0]))
+
+
+def _odd_bevels(land: PlankLand, table: str) -> Iterator[Finding]:
+    """Bevels outside the geralds that are used and do not fit their neighbours."""
+    if land.run is None:
+        return
+    clear = [one for one in land.run.odd(LEAST_ODD) if not land.is_in_gerald(float(land.run.along[one.index]))]
+    for odd in clear:
+        name = land.places[odd.index]
+        place = land.plank.place(name)
+        read, expected = (angle * DEG_PER_RAD for angle in (land.read[odd.index].angle, odd.expected))
+        text = (
+            f"land {land.land} {at_place(place)}: a bevel of {read + 0.0:.1f} degrees does not fit its neighbours, "
+            f"which lead to {expected:.1f}; it is used, and the fair bevel leans toward it; read it again before you "
+            "plane"
+        )
+        yield Finding("warning", "bevel", text, About("land", land.land, place=place), read, expected, (table, name))
+
+
+def _thin_edges(land: PlankLand, table: str) -> Iterator[Finding]:
+    """The place where a land's bevel leaves least of the edge, if that is less than half the thickness."""
+    thinnest = min(edges_left(land), key=lambda edge: edge.left / edge.thickness, default=None)
+    if thinnest is None or thinnest.left >= LEAST_LEFT * thinnest.thickness - _ROUNDING:
+        return
+    notation, place = land.plank.measured.notation, land.plank.place(thinnest.place)
+    wanted = LEAST_LEFT * thinnest.thickness
+    left, least = (notation.spoken_depth(size) for size in (thinnest.left, wanted))
+    bevel, is_hollow = abs(thinnest.bevel) * DEG_PER_RAD, thinnest.bevel < 0.0
+    strake = land.land + is_hollow
+    cure = (
+        "read it again; if it is right, use thicker stock or a narrower lap"
+        if strake == land.plank.measured.strake
+        else f"read it again; if it is right, plane nothing more off strake {strake}"
+    )
+    text = (
+        f"land {land.land} {at_place(place)}: a bevel of {bevel:.1f} degrees{', hollow,' if is_hollow else ''} "
+        f"leaves only {left} of strake {strake} at its edge; at least {least}, half the thickness, is wanted; {cure}"
+    )
+    key = (table, thinnest.place) if thinnest.place in land.places else (table,)
+    yield Finding(
+        "warning", "bevel", text, About("land", land.land, place=place), thinnest.left, f"at least {least}", key
+    )
 
 
 def _missing_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Iterator[Finding]:
@@ -105,6 +162,23 @@ def _missing_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Iterato
         if given.on in ("stem", "transom") and given.gerald is None:
             text = f"[{end}] has no gerald, so none is drawn; measure its length at the old plank and add gerald = …"
             yield Finding("note", "land", text, About("strake", plank.measured.strake), key=(end,))
+
+
+def _wide_fastenings(land: PlankLand) -> Iterator[Finding]:
+    """Fastenings that stand farther apart than is usual, as where the places skip timbers."""
+    fastened, measured = fastenings_along(land), land.plank.measured
+    most = SPACING * measured.thickness
+    if fastened is None or fastened.greatest_gap <= _WIDER * most:
+        return
+    gap, usual = (measured.notation.spoken_length(size) for size in (fastened.greatest_gap, most))
+    is_spaced = measured.fastened is not None and measured.fastened.spacing is not None
+    key = "spacing" if is_spaced else "between"
+    cure = "give a smaller spacing" if is_spaced else "count in between those on timbers that were not measured too"
+    text = (
+        f"land {land.land}: the fastenings are up to {gap} apart; {SPACING:g} thicknesses, {usual}, are usual at most"
+        f"; measure the old ones, and {cure}"
+    )
+    yield Finding("note", "strake", text, About("land", land.land), fastened.greatest_gap, most, ("fastenings", key))
 
 
 def _summary(plank: FlatPlank) -> Finding:

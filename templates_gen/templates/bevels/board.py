@@ -245,7 +245,7 @@ def _board(head: "_Head", number: int, count: int, rows: Sequence[_DrawnRow]) ->
         (f"Bevel board {number} of {count}", "set the bevel here, carry it to the plank"),
         tuple(paths),
         labels=tuple(labels),
-        notes=_NOTES,
+        notes=head.notes,
         is_paper=True,
         about=about,
     )
@@ -278,7 +278,7 @@ _NOTES = (
     "Use a bevel of two flat strips of equal width with the rivet on the middle of both. For a bevel with a thick "
     "stock paste the board on plywood, saw it along the level lines, and hook the stock over the edge.",
     "Each line is drawn at the bevel of one of its places; the others differ from it by a quarter of a degree at "
-    "most. Inside a gerald use the gerald sheet.",
+    "most. Inside a gerald use the {depths}.",
     "Rows without a frame are for convex lands: OUTSIDE of the lower strake, at its upper edge. Framed rows are for "
     "hollow lands: INSIDE of the upper strake, at its lower edge, before you hang it; the bevel's corner is on the "
     "dashed line, one lap up from that edge.",
@@ -296,6 +296,8 @@ class _Head:
     def __init__(self, marked: Marked, has_hollow: bool, has_moulds: bool) -> None:
         self._marked = marked
         self._boat = f"{marked.name} {marked.fingerprint}".strip()
+        depths = "gerald sheet" if has_moulds else "depths on the plank's pattern and in its table"
+        self.notes = tuple(note.format(depths=depths) for note in _NOTES)
         kinds = (False, True) if has_hollow else (False,)
         room = WIDE - len(kinds) * (_SKETCH + 4.0)
         rows = broken([Row(text, _SMALL, kind="instruction") for text in _how(marked.notation, has_moulds)], room)

@@ -7,7 +7,8 @@ from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
 from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.geometry.places import RuledPlace
-from templates_gen.geometry.plank.lands import PlankLand, fastenings_along, hollow_depths, marked_edge, take_off
+from templates_gen.geometry.plank.lands import PlankLand, planed_thickness, take_off
+from templates_gen.geometry.plank.marks import fastenings_along, hollow_depths, marked_edge
 from templates_gen.geometry.plank.outline import FlatPlank, longer
 from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.hull.measured.plank import ENDS
@@ -92,13 +93,13 @@ def land_facts(land: PlankLand) -> LandFacts | None:
     run = land.run
     if run is None:
         return None
-    plank, measured = land.plank, land.plank.measured
+    plank = land.plank
     kept = np.flatnonzero(~run.is_left_out)
     places = tuple(RuledPlace(plank.place(land.places[i]), float(run.along[i])) for i in kept)
     bevel = run.at(run.along[kept])
     off = take_off(bevel, land.lap)
     is_hollow = bevel < 0.0
-    planed = np.where(is_hollow == (land.side == "below"), measured.thickness, measured.thickness_below or np.nan)
+    planed = np.array([planed_thickness(land, bool(hollow)) or np.nan for hollow in is_hollow])
     widths = plank.edges["upper"].run.at(run.along[kept]) - plank.edges["lower"].run.at(run.along[kept])
     zeros = np.zeros(len(kept))
     return LandFacts(
@@ -170,7 +171,9 @@ def _notes(plank: FlatPlank, lines: StrakeLines) -> tuple[str, ...]:
     ]
     if lines.rivets is not None:
         notes.append(
-            "The holes are along the lower edge: drill both planks together when the plank hangs. Along the upper "
+            "The holes along the lower edge are for a NEW strake below: drill both planks together when the plank "
+            "hangs. Where the strake below is old, drill none of them: hang the plank and drill outward through the "
+            "holes that the old strake has. A second row of holes between old ones can split it. Along the upper "
             "edge drill from the holes of the old strake above."
         )
     if any(measured.ends[end].scarf is not None for end in ENDS):

@@ -1,6 +1,7 @@
 """The blank form to measure a plank by, on a boat that has no drawing: its keys are those of the plank file."""
 
 from templates_gen.drawing.piece import Folio, Table
+from templates_gen.templates.strakes.plank_section import plank_section
 from templates_gen.templates.strakes.spiling import BLANK
 from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
 
@@ -18,11 +19,11 @@ _ONCE = (
     ("lap", "lap", "of the land above, square to it"),
     ("", "lap_below", "of the land below, where it is another"),
     ("batten", "batten", "its thickness"),
-    ("", "turn", "degrees that it turns from end to end, seen from above"),
+    ("", "turn", "degrees that it turns from end to end, sighted along its edge, square to its face"),
     ("", "radius", "of the compass, where arcs are swung"),
     ("fastenings", "first", "of the first and the last from the ends"),
     ("", "hole", "diameter"),
-    ("", "between", "how many between two timbers; or spacing"),
+    ("", "between", "how many between two measured places, on a timber that you skip too; or spacing"),
 )
 _ENDS = (
     ("on", "stem, transom, scarf or butt"),
@@ -36,7 +37,8 @@ _ENDS = (
 
 def plank_form_folio() -> Folio:
     """Return the blank form: what is measured once, and what is measured at each place."""
-    return Folio("strakes", "Form for a plank without a drawing", (), (_once(), _places()), sketch=spiling_sketch())
+    title = "Form for a plank without a drawing"
+    return Folio("strakes", title, (plank_section(),), (_once(), _places()), sketch=spiling_sketch())
 
 
 def _once() -> Table:
@@ -48,11 +50,13 @@ def _once() -> Table:
         ("part", "in the file", "measured", "what it is"),
         tuple(rows),
         (
-            "Leave blank what you cannot measure: it is not drawn, and nothing is guessed. The plank needs at least "
-            "name, units, strake, side, thickness, lap and what each end lies on.",
+            "Leave blank what you cannot measure: it is not drawn, and nothing is guessed. The file needs at least "
+            "format = 1, name, units, strake, side, thickness, lap, on for each end, both corners of each end and "
+            "two places between them on each edge; where it has [fastenings], first, hole, and between or spacing.",
         ),
         is_form=True,
         word_columns=(0, 1, 3),
+        rows_together=1,
     )
 
 
@@ -77,8 +81,8 @@ def _places() -> Table:
             "Where you measure square to the batten both distances along are one figure: write it once, and put the "
             "place into [widths].",
             "Bevel: in degrees, square to the land, between the faces of the two strakes; minus where it is hollow. "
-            "Or hold a straight scrap flat on one face, across the land: the gap square to it, and how far along it "
-            "from where the other face touches. Say which of the two lands each is of: above or below this plank.",
+            "Or the gap under a straight scrap and the width along it, as the section shows. Read both lands before "
+            "you take the old plank off.",
         ),
         is_form=True,
     )

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.fastenings import Rivets
-from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, take_off
+from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, planed_thickness, take_off
+from templates_gen.geometry.plank.marks import fastened_places
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.hull.measured.plank import ENDS, ReadBevel
@@ -136,10 +137,10 @@ def _thickness_rows(plank: FlatPlank) -> Iterator[Row]:
         if given is None:
             yield "fastenings of the lower edge", NOT_MEASURED, "no holes"
         elif given.between is not None:
-            yield "fastenings of the lower edge", f"at each place, {given.between} between two", "holes"
+            yield "fastenings of the lower edge", f"at each place, {given.between} between two places", "holes"
         else:
             spacing = notation.spoken_length(given.spacing or 0.0)
-            yield "fastenings of the lower edge", f"at most {spacing} apart", "holes"
+            yield "fastenings of the lower edge", f"at each place, at most {spacing} apart", "holes"
     if not measured.is_sheer:
         yield "fastenings of the upper edge", NOT_MEASURED, "no holes: drill from the old ones"
 
@@ -245,7 +246,7 @@ def _land_row(land: PlankLand, place: str, along: float) -> Row:
     off = float(take_off(np.array(bevel), land.lap))
     is_upper = bevel < 0.0
     is_own = is_upper == (land.side == "below")
-    thickness = plank.measured.thickness if is_own else plank.measured.thickness_below
+    thickness = planed_thickness(land, is_upper)
     left = _NONE if thickness is None else notation.depth_cell(thickness - off)
     strake = land.land + is_upper
     where = f"{'this plank' if is_own else f'strake {strake}'}, {'INSIDE' if is_upper else 'OUTSIDE'}"
@@ -286,12 +287,14 @@ def _fastening_table(plank: FlatPlank, out: SettingOut, fastened: Rivets) -> Tab
     """Where each fastening comes along the lower edge, and from the datum."""
     notation = plank.measured.notation
     run = running(plank.lower)
+    places = fastened_places(plank)
     rows = []
     for number, (centre, on_timber) in enumerate(zip(fastened.centres, fastened.on_timber, strict=True), start=1):
         along = float(np.interp(centre[0], plank.lower[:, 0], run))
         at, ordinate = out.datum.measured(centre)
         cells = (notation.length(along), notation.length(at), notation.signed(ordinate))
-        rows.append((str(number), *cells, "timber" if on_timber else ""))
+        nearest = min(places, key=lambda name: abs(places[name] - centre[0]), default="") if on_timber else ""
+        rows.append((str(number), *cells, on_sheet(plank.place(nearest)) if nearest else ""))
     return Table(
         f"Fastenings along the lower edge: {len(rows)}",
         (
@@ -302,7 +305,12 @@ def _fastening_table(plank: FlatPlank, out: SettingOut, fastened: Rivets) -> Tab
             "on",
         ),
         tuple(rows),
-        ("Along the edge from its fore corner. Holes are at mid-lap; move those that would meet a scarf.",),
+        (
+            "Along the edge from its fore corner. Holes are at mid-lap; move those that would meet a scarf.",
+            "There is one on each place that was measured, and the others are spaced evenly between two places. "
+            "Where a timber stands between two places, move the nearest one on to it.",
+            "This list is for a new strake below. Where the strake below is old, drill outward through its holes.",
+        ),
         word_columns=(0, 4),
         about=About("strake", plank.measured.strake),
     )
