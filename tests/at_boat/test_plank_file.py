@@ -76,6 +76,105 @@ def test_what_cannot_be_is_refused_at_its_line_and_nothing_is_written(what: str,
     assert not (tmp_path / "out").exists()
 
 
+# A plank 3 m long of the same width all along, with square ends.
+SQUARE = """format = 1
+name = "Marigold"
+units = "mm"
+strake = 3
+side = "port"
+thickness = 12
+lap = 20
+[widths]
+1 = [500, 0, 100]
+2 = [1000, 0, 100]
+3 = [1500, 0, 100]
+4 = [2000, 0, 100]
+5 = [2500, 0, 100]
+[lower]
+fore = [0, 0]
+aft = [3000, 0]
+[upper]
+fore = [0, 100]
+aft = [3000, 100]
+[fore]
+on = "butt"
+[aft]
+on = "butt"
+"""
+
+
+def refusal(text: str, tmp_path: Path) -> str:
+    """The messages on a plank file that is refused, and of which nothing may be made."""
+    path = tmp_path / "plank.toml"
+    path.write_text(text, encoding="utf-8")
+    result = run("plank", path, "--out", tmp_path / "out")
+    assert result.exit_code == 1, result.output
+    assert "Traceback" not in result.output
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    assert not (tmp_path / "out").exists()
+    return str(result.stderr)
+
+
+@pytest.mark.parametrize(
+    ("points", "far"),
+    [
+        ("[2900, 30], [-500, 60]", "2900 mm"),
+        ("[500, 50]", "500 mm"),
+        ("[-5000, 50]", "5000 mm"),
+        ("[3500, 50]", "3500 mm"),
+    ],
+)
+def test_a_point_of_an_end_far_from_its_corners_is_refused(points: str, far: str, tmp_path: Path) -> None:
+    text = SQUARE.replace("[fore]", f"[fore]\npoints = [{points}]")
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, 'points')}: error: fore.points[1]" in message
+    assert f"lies {far} from the straight line between the two corners, and the end is only 100 mm wide" in message
+    assert "at most 50 mm" in message
+
+
+def test_an_end_bowed_as_a_half_circle_is_drawn(tmp_path: Path) -> None:
+    half_circle = [[-30.0, 10.0], [-48.0, 36.0], [-50.0, 50.0], [-48.0, 64.0], [-30.0, 90.0]]
+    path = tmp_path / "plank.toml"
+    path.write_text(SQUARE.replace("[fore]", f"[fore]\npoints = {half_circle}"), encoding="utf-8")
+    result = run("plank", path, "--out", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+
+
+def test_points_of_an_end_that_are_one_point_are_refused_between_corners_by_arcs(tmp_path: Path) -> None:
+    text = SQUARE.replace("format = 1", "format = 1\nradius = 50").replace(
+        "fore = [0, 0]", "fore = [[-30, 40], [30, 40]]"
+    )
+    message = refusal(text.replace("[fore]", "[fore]\npoints = [[0, 50], [0, 50]]"), tmp_path)
+    assert "from the lower corner up to the upper one" in message
+
+
+def test_an_outline_that_crosses_itself_is_refused(tmp_path: Path) -> None:
+    # The straight end runs from (0, 0) up to (-400, 100); the upper edge dips below it at (-250, 40).
+    text = SQUARE.replace("fore = [0, 100]", "fore = [-400, 100]\na = [-320, 64]\nb = [-250, 40]\nc = [-125, 60]")
+    message = refusal(text, tmp_path)
+    assert re.search(r"crosses itself -[0-9.]+ mm along the batten; read the corners of \[fore\] again", message), (
+        message
+    )
+
+
+def test_wood_past_an_end_where_the_edges_run_together_is_refused(tmp_path: Path) -> None:
+    # 500 mm wide at the fore end, 42 mm at the after one: straight edges meet 42 / 458 of 3000 mm past it, at 275 mm.
+    half = {name: 250 - 229 * k / 6 for k, name in enumerate(("fore", *"12345", "aft"))}
+    edges = [
+        f"[{edge}]\n" + "\n".join(f"{name} = [{500 * k}, {sign * half[name]!r}]" for k, name in enumerate(half))
+        for edge, sign in (("lower", -1), ("upper", 1))
+    ]
+    text = "\n".join(
+        [SQUARE.split("[widths]")[0], *edges, '[fore]\non = "butt"\n[aft]\nallowance = 250\non = "butt"\n']
+    )
+    path = tmp_path / "near.toml"
+    path.write_text(text, encoding="utf-8")
+    assert run("plank", path, "--out", tmp_path / "near").exit_code == 0
+    message = refusal(text.replace("allowance = 250", "allowance = 300"), tmp_path)
+    assert f"plank.toml:{line_of(text, 'allowance')}: error: aft.allowance" in message
+    assert "meet before 300 mm; leave less wood" in message
+
+
 def test_the_example_is_made_whole(tmp_path: Path) -> None:
     result = run("plank", EXAMPLE, "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output

@@ -207,20 +207,6 @@ def _end_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
         if end.allowance is not None and not 0.0 <= end.allowance <= _MOST_ALLOWANCE:
             text = f"[{name}] allowance: {spoken(end.allowance, plank.units)} is no wood to leave past an end"
             yield Problem((name, "allowance"), text, f"0 to {spoken(_MOST_ALLOWANCE, plank.units)}", "strake")
-        yield from _curve_problems(plank, name, end.points)
-
-
-def _curve_problems(
-    plank: "MeasuredPlank", name: str, points: "np.ndarray[tuple[int, ...], np.dtype[np.float64]]"
-) -> Iterator[Problem]:
-    """Yield points of a curved end that do not follow one another from the lower corner up to the upper one."""
-    corners = [plank.points[edge].get(name) for edge in EDGES]
-    if not len(points) or corners[0] is None or corners[1] is None:
-        return
-    rising = np.array([corners[0], *points, corners[1]]) @ (corners[1] - corners[0])
-    if not np.all(np.diff(rising) > 0.0):
-        text = f"[{name}] points must follow one another from the lower corner up to the upper one; put them in order"
-        yield Problem((name, "points"), text, "between the two corners, the lowest first", "strake")
 
 
 def _fastening_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
