@@ -169,6 +169,16 @@ def lower_thickness(land: PlankLand) -> float | None:
     return measured.thickness if land.side == "above" else measured.thickness_below
 
 
+def planed_thickness(land: PlankLand, is_hollow: bool) -> float | None:
+    """Return the thickness of the strake that is planed, mm, the upper one in a hollow; None where not measured.
+
+    Over a hollow land above this plank lies a strake that the file has no thickness of.
+    """
+    if is_hollow == (land.side == "below"):
+        return land.plank.measured.thickness
+    return None if is_hollow else land.plank.measured.thickness_below
+
+
 def _clear_bevel(land: PlankLand, along: float, angle: float) -> float | None:
     """The bevel that a land would have without its gerald, radians; None where that cannot be told.
 

@@ -7,7 +7,14 @@ from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
 from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.geometry.places import RuledPlace
-from templates_gen.geometry.plank.lands import PlankLand, fastenings_along, hollow_depths, marked_edge, take_off
+from templates_gen.geometry.plank.lands import (
+    PlankLand,
+    fastenings_along,
+    hollow_depths,
+    marked_edge,
+    planed_thickness,
+    take_off,
+)
 from templates_gen.geometry.plank.outline import FlatPlank, longer
 from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.hull.measured.plank import ENDS
@@ -71,13 +78,13 @@ def land_facts(land: PlankLand) -> LandFacts | None:
     run = land.run
     if run is None:
         return None
-    plank, measured = land.plank, land.plank.measured
+    plank = land.plank
     kept = np.flatnonzero(~run.is_left_out)
     places = tuple(RuledPlace(plank.place(land.places[i]), float(run.along[i])) for i in kept)
     bevel = run.at(run.along[kept])
     off = take_off(bevel, land.lap)
     is_hollow = bevel < 0.0
-    planed = np.where(is_hollow == (land.side == "below"), measured.thickness, measured.thickness_below or np.nan)
+    thickness = np.array([planed_thickness(land, hollow) or np.nan for hollow in is_hollow.tolist()])
     widths = plank.edges["upper"].run.at(run.along[kept]) - plank.edges["lower"].run.at(run.along[kept])
     zeros = np.zeros(len(kept))
     return LandFacts(
@@ -86,7 +93,7 @@ def land_facts(land: PlankLand) -> LandFacts | None:
         bevel,
         bevel,
         off,
-        planed - off,
+        thickness - off,
         off,
         zeros,
         off,

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.fastenings import Rivets
-from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, take_off
+from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, planed_thickness, take_off
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.hull.measured.plank import ENDS, ReadBevel
@@ -245,7 +245,7 @@ def _land_row(land: PlankLand, place: str, along: float) -> Row:
     off = float(take_off(np.array(bevel), land.lap))
     is_upper = bevel < 0.0
     is_own = is_upper == (land.side == "below")
-    thickness = plank.measured.thickness if is_own else plank.measured.thickness_below
+    thickness = planed_thickness(land, is_upper)
     left = _NONE if thickness is None else notation.depth_cell(thickness - off)
     strake = land.land + is_upper
     where = f"{'this plank' if is_own else f'strake {strake}'}, {'INSIDE' if is_upper else 'OUTSIDE'}"
