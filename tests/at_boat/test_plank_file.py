@@ -132,6 +132,14 @@ def test_a_point_of_an_end_far_from_its_corners_is_refused(points: str, far: str
     assert "at most 50 mm" in message
 
 
+def test_points_of_an_end_by_arcs_are_refused(tmp_path: Path) -> None:
+    arcs = "points = [[-40, 25], [[-60, 50], [0, 50]]]"
+    text = SQUARE.replace("format = 1", "format = 1\nradius = 50").replace("[fore]", f"[fore]\n{arcs}")
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, arcs)}: error: fore.points[2]" in message, message
+    assert "two arcs where an offset is expected; measure the points of an end as [along, offset]" in message
+
+
 def test_an_end_bowed_as_a_half_circle_is_drawn(tmp_path: Path) -> None:
     half_circle = [[-30.0, 10.0], [-48.0, 36.0], [-50.0, 50.0], [-48.0, 64.0], [-30.0, 90.0]]
     path = tmp_path / "plank.toml"

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Annotated, Any, Literal, get_args
 
 import numpy as np
-from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic import AfterValidator, Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from templates_gen.about import EndName, Hand
@@ -254,6 +254,15 @@ def _angle(value: object) -> float:
         raise PydanticCustomError("number", "{reason}", {"reason": str(reason)}) from None
 
 
+def _no_arcs(figures: tuple[Any, ...]) -> tuple[float, float]:
+    """Return a point (along, offset) in mm that is not two centres of arcs."""
+    if isinstance(figures[0], tuple):
+        reason = "two arcs where an offset is expected; measure the points of an end as [along, offset]"
+        raise PydanticCustomError("number", "{reason}", {"reason": reason})
+    along, offset = figures
+    return along, offset
+
+
 class EndTable(Table):
     """[fore] and [aft]."""
 
@@ -264,7 +273,9 @@ class EndTable(Table):
     width_above: MeasuredLength | None = Field(
         None, description="the width of the strake above at this end, inside, from upper edge to upper edge"
     )
-    points: list[Figures] = Field([], description="points of a curved end, [along, offset], from the lower corner up")
+    points: list[Annotated[Figures, AfterValidator(_no_arcs)]] = Field(
+        [], description="points of a curved end, [along, offset], from the lower corner up"
+    )
 
 
 class FastenedTable(Table):
@@ -364,10 +375,8 @@ def _plank(file: MeasuredFile[PlankTable], given: OnBatten, depths: DepthName | 
 
 
 def _end(table: EndTable) -> PlankEnd:
-    points = [point for point in table.points if not isinstance(point[0], tuple)]
-    return PlankEnd(
-        table.on, table.gerald, table.scarf, table.allowance, table.width_above, np.array(points).reshape(-1, 2)
-    )
+    points = np.array(table.points).reshape(-1, 2)
+    return PlankEnd(table.on, table.gerald, table.scarf, table.allowance, table.width_above, points)
 
 
 def places_in_order(given: OnBatten) -> tuple[str, ...]:
