@@ -156,6 +156,26 @@ def test_points_of_an_end_that_are_one_point_are_refused_between_corners_by_arcs
     assert "from the lower corner up to the upper one" in message
 
 
+@pytest.mark.parametrize(
+    ("more", "key"),
+    [
+        ("thickness_below = 12", "thickness_below"),
+        ("lap_below = 20", "lap_below"),
+        ("[fastenings]\nspacing = 50\nfirst = 30\nhole = 3", "fastenings"),
+    ],
+)
+def test_what_belongs_to_a_land_below_is_refused_on_the_garboard(more: str, key: str, tmp_path: Path) -> None:
+    text = f"{SQUARE}\n{more}\n" if more.startswith("[") else SQUARE.replace("[widths]", f"{more}\n[widths]")
+    path = tmp_path / "second.toml"
+    path.write_text(text, encoding="utf-8")
+    assert run("plank", path, "--out", tmp_path / "second").exit_code == 0
+    text = text.replace("strake = 3", "strake = 1")
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, more)}: error: {key} " in message, message
+    assert "the garboard, strake 1, has no land below; take " in message
+    assert message.count("error") == 1
+
+
 def test_an_outline_that_crosses_itself_is_refused(tmp_path: Path) -> None:
     # The straight end runs from (0, 0) up to (-400, 100); the upper edge dips below it at (-250, 40).
     text = SQUARE.replace("fore = [0, 100]", "fore = [-400, 100]\na = [-320, 64]\nb = [-250, 40]\nc = [-125, 60]")

@@ -65,6 +65,7 @@ def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
         text = f"there is no strake {plank.strake}; count the strakes from the garboard, which is 1"
         yield Problem(("strake",), text, f"1 to {MOST_STRAKES}", "strake")
     least, most = spoken(THINNEST, plank.units), spoken(THICKEST, plank.units)
+    yield from _garboard_problems(plank)
     for key in ("thickness", "thickness_below"):
         size = getattr(plank, key)
         if size is not None and not THINNEST <= size <= THICKEST:
@@ -82,6 +83,17 @@ def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
     if plank.turn is not None and not 0.0 <= plank.turn <= np.pi:
         text = "turn is how far the batten turned from end to end, as seen from above; measure it again"
         yield Problem(("turn",), text, "0 to 89 degrees", "strake")
+
+
+def _garboard_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+    """Yield what is given of a land below the garboard, which has none."""
+    if plank.strake != 1:
+        return
+    for key in ("thickness_below", "lap_below", "fastenings"):
+        if (key,) in plank.source.places:
+            written = "[fastenings]" if key == "fastenings" else key
+            text = f"the garboard, strake 1, has no land below; take {written} out, or correct strake"
+            yield Problem((key,), text, "no such table" if key == "fastenings" else "no such key", "strake")
 
 
 def _place_problems(given: OnBatten, plank: "MeasuredPlank") -> Iterator[Problem]:
@@ -212,7 +224,7 @@ def _end_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
 def _fastening_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
     """Yield what is wrong with the fastenings."""
     given = plank.fastened
-    if given is None:
+    if given is None or plank.strake == 1:
         return
     if (given.between is None) == (given.spacing is None):
         text = "[fastenings] needs one of between (where the places are timbers) and spacing; give just one"
