@@ -176,6 +176,49 @@ def test_what_belongs_to_a_land_below_is_refused_on_the_garboard(more: str, key:
     assert message.count("error") == 1
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('"timber 10" = 8', '"timber 10" = "seven"', "not a number of degrees; give degrees, or { gap"),
+        ('"timber 10" = 8', '"timber 10" = 95', "a bevel lies between -89 and 89 degrees"),
+        ('"timber 10" = 8', '"timber 10" = { gap = 900, width = 5 }', "a bevel lies between -89 and 89 degrees"),
+        ("turn = 24", 'turn = "far"', "turn: not a number of degrees; give how many degrees the batten turned"),
+        ("turn = 24", "turn = true", "turn: give how many degrees the batten turned"),
+        ("turn = 24", "turn = 190", "expected 0 to 180 degrees): no batten turns so far"),
+        ("turn = 24", "turn = -5", "expected 0 to 180 degrees): no batten turns so far"),
+        ("turn = 24", "turn = nan", "an angle lies between -360 and 360 degrees"),
+    ],
+)
+def test_an_angle_is_refused_in_its_own_words(old: str, new: str, words: str, tmp_path: Path) -> None:
+    text = TEXT.replace(old, new, 1)
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, new)}: error" in message
+    assert words in message, message
+    assert "inch" not in message
+    assert message.count(": error") == 1
+
+
+def test_a_batten_may_turn_further_than_a_bevel(tmp_path: Path) -> None:
+    from templates_gen.at_boat.plank import plank_to_make
+
+    # Bent about its own middle a plank 9 mm thick on a batten 3 mm thick is (9 - 3) / 2 mm longer for each radian.
+    path = tmp_path / "plank.toml"
+    path.write_text(TEXT.replace("turn = 24", "turn = 100"), encoding="utf-8")
+    plank = plank_to_make(path).plank
+    length = max(
+        plank.measured.points[edge]["aft"][0] - plank.measured.points[edge]["fore"][0] for edge in ("lower", "upper")
+    )
+    assert (plank.scale - 1.0) * length == pytest.approx(3.0 * np.radians(100.0))
+
+
+def test_a_width_under_the_scrap_is_answered_in_the_units_of_the_file(tmp_path: Path) -> None:
+    text = SQUARE.replace('units = "mm"', 'units = "in"').replace(
+        "[fore]", '[bevel]\n1 = { gap = "1/32", width = "1/8" }\n[fore]'
+    )
+    message = refusal(text, tmp_path)
+    assert "the width under the scrap is less than 1/4 in; measure further out" in message, message
+
+
 def test_an_outline_that_crosses_itself_is_refused(tmp_path: Path) -> None:
     # The straight end runs from (0, 0) up to (-400, 100); the upper edge dips below it at (-250, 40).
     text = SQUARE.replace("fore = [0, 100]", "fore = [-400, 100]\na = [-320, 64]\nb = [-250, 40]\nc = [-125, 60]")

@@ -81,8 +81,8 @@ def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
             low, high = (spoken(times * plank.thickness, plank.units) for times in (0.5, 12.0))
             yield Problem((key,), text, f"{low} to {high}", "strake")
     if plank.turn is not None and not 0.0 <= plank.turn <= np.pi:
-        text = "turn is how far the batten turned from end to end, as seen from above; measure it again"
-        yield Problem(("turn",), text, "0 to 89 degrees", "strake")
+        text = "no batten turns so far from end to end of a strake; measure turn again, in degrees"
+        yield Problem(("turn",), text, "0 to 180 degrees", "strake")
 
 
 def _garboard_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
