@@ -219,6 +219,22 @@ def test_a_width_under_the_scrap_is_answered_in_the_units_of_the_file(tmp_path: 
     assert "the width under the scrap is less than 1/4 in; measure further out" in message, message
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("lap = 19", "lap = 0.1", "expected 4.5 mm to 108 mm"),
+        ("thickness = 9\n", "thickness = 0.009\n", "expected 1.5 mm to 80 mm"),
+        ("lap = 19", "lap = 19\nlap_below = 0.1", "expected 4.5 mm to 108 mm"),
+    ],
+)
+def test_only_the_figure_that_is_wrong_is_named(old: str, new: str, expected: str, tmp_path: Path) -> None:
+    text = TEXT.replace(old, new, 1)
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, new.splitlines()[-1])}: error" in message
+    assert message.count(": error") == 1, message
+    assert expected in message
+
+
 def test_an_outline_that_crosses_itself_is_refused(tmp_path: Path) -> None:
     # The straight end runs from (0, 0) up to (-400, 100); the upper edge dips below it at (-250, 40).
     text = SQUARE.replace("fore = [0, 100]", "fore = [-400, 100]\na = [-320, 64]\nb = [-250, 40]\nc = [-125, 60]")

@@ -30,6 +30,9 @@ MOST_WIDTHS, LEAST_WIDTHS = 5.0, 0.15
 """A place so many times as wide as the median of all is taken for one in other units (common practice)."""
 
 MOST_PLACES = 200
+_LEAST_LAP, _MOST_LAP = 0.5, 12.0
+"""Laps of fewer or more thicknesses than this are taken for figures in other units (common practice)."""
+
 _MOST_ALLOWANCE, _MOST_BETWEEN, _LARGEST_HOLE = 300.0, 20, 30.0
 
 
@@ -71,18 +74,25 @@ def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
         if size is not None and not THINNEST <= size <= THICKEST:
             text = f"a plank {spoken(size, plank.units)} thick is not made; is units right for this figure?"
             yield Problem((key,), text, f"{least} to {most}", "strake")
-    for key in ("lap", "lap_below"):
+    yield from _lap_size_problems(plank)
+    if plank.turn is not None and not 0.0 <= plank.turn <= np.pi:
+        text = "no batten turns so far from end to end of a strake; measure turn again, in degrees"
+        yield Problem(("turn",), text, "0 to 180 degrees", "strake")
+
+
+def _lap_size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+    """Yield laps that do not go with the plank's thickness, where that is sound; only those that the file gives."""
+    if not THINNEST <= plank.thickness <= THICKEST:
+        return
+    least, most = _LEAST_LAP * plank.thickness, _MOST_LAP * plank.thickness
+    for key in ("lap", "lap_below") if plank.has_own_lap_below else ("lap",):
         lap = getattr(plank, key)
-        if lap <= 0.0 or lap < plank.thickness / 2 or lap > 12.0 * plank.thickness:
+        if not least <= lap <= most:
             text = (
                 f"a lap of {spoken(lap, plank.units)} does not go with a plank "
                 f"{spoken(plank.thickness, plank.units)} thick; are all figures in the same units?"
             )
-            low, high = (spoken(times * plank.thickness, plank.units) for times in (0.5, 12.0))
-            yield Problem((key,), text, f"{low} to {high}", "strake")
-    if plank.turn is not None and not 0.0 <= plank.turn <= np.pi:
-        text = "no batten turns so far from end to end of a strake; measure turn again, in degrees"
-        yield Problem(("turn",), text, "0 to 180 degrees", "strake")
+            yield Problem((key,), text, f"{spoken(least, plank.units)} to {spoken(most, plank.units)}", "strake")
 
 
 def _garboard_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
@@ -210,9 +220,10 @@ def _end_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
                 yield Problem((name, key), text, "no such key", "strake")
             elif size <= 0.0 or (length is not None and size >= length / 2):
                 text = f"[{name}] a {key} of {spoken(size, plank.units)} does not go on this plank; measure it again"
-                most = "" if length is None else f" and less than {spoken(round(length / 2), plank.units)}"
+                most = "" if length is None else f" and less than {spoken(round(length / 2, 1), plank.units)}"
                 yield Problem((name, key), text, f"more than 0{most}", "strake")
-        if end.width_above is not None and not plank.lap / 2 <= end.width_above <= 50.0 * plank.lap:
+        is_sound = not any(_lap_size_problems(plank))
+        if end.width_above is not None and is_sound and not plank.lap / 2 <= end.width_above <= 50.0 * plank.lap:
             text = f"[{name}] width_above: a strake {spoken(end.width_above, plank.units)} wide; is units right?"
             expected = f"{spoken(plank.lap / 2, plank.units)} to {spoken(50.0 * plank.lap, plank.units)}"
             yield Problem((name, "width_above"), text, expected, "strake")
