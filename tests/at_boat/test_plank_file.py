@@ -184,8 +184,8 @@ def test_what_belongs_to_a_land_below_is_refused_on_the_garboard(more: str, key:
         ('"timber 10" = 8', '"timber 10" = { gap = 900, width = 5 }', "a bevel lies between -89 and 89 degrees"),
         ("turn = 24", 'turn = "far"', "turn: not a number of degrees; give how many degrees the batten turned"),
         ("turn = 24", "turn = true", "turn: give how many degrees the batten turned"),
-        ("turn = 24", "turn = 190", "expected 0 to 180 degrees): no batten turns so far"),
-        ("turn = 24", "turn = -5", "expected 0 to 180 degrees): no batten turns so far"),
+        ("turn = 24", "turn = 190", "expected 0 to 180 degrees): turn is 190.0 degrees"),
+        ("turn = 24", "turn = -5", "expected 0 to 180 degrees): turn is -5.0 degrees"),
         ("turn = 24", "turn = nan", "an angle lies between -360 and 360 degrees"),
     ],
 )
@@ -281,28 +281,41 @@ def test_figures_are_read_as_they_are_typed() -> None:
     assert bevels["timber 6"].angle == pytest.approx(np.arctan(3.5 / 40.0))
 
 
-def test_the_same_plank_in_eighths_of_an_inch(tmp_path: Path) -> None:
-    # Each length as the nearest sixteenth: the outline comes back within what that rounding and fairing allow.
+def in_eighths(eighths: int, units: str) -> str:
+    """A length in eighths of an inch as it is typed in a file in units."""
+    if units == "eighths":
+        return str(eighths)
+    sign, eighths = "-" if eighths < 0 else "", abs(eighths)
+    if units == "in":
+        whole, rest = divmod(eighths, 8)
+        return f"{sign}{whole} {rest}/8" if whole and rest else f"{sign}{rest}/8" if rest else f"{sign}{whole}"
+    return f'"{sign}{eighths // 96}-{eighths // 8 % 12}-{eighths % 8}"'
+
+
+@pytest.mark.parametrize("units", ["eighths", "in", "ft-in-8"])
+def test_a_plank_in_inches_is_as_long_and_wide_as_inches_are(units: str, tmp_path: Path) -> None:
+    # 10 ft long, 4 in wide at the fore end and 7 in at the after one, edges straight. An inch is 25.4 mm
+    # (international inch, 1959), an eighth 3.175 mm.
     from templates_gen.at_boat.plank import plank_to_make
     from tests.at_boat.outlines import farthest
 
-    def in_inches(found: re.Match[str]) -> str:
-        return f'"{round(float(found[0]) / 25.4 * 16) / 16}"'
+    def typed(*eighths: int) -> str:
+        return ", ".join(in_eighths(one, units) for one in eighths)
 
-    head, rest = TEXT.replace("24,5; -42,5", "24.5, -42.5").split("[lower]")
-    points = rest.split("[bevel]")[0]
-    text = head.replace('units = "mm"', 'units = "in"').replace("turn = 24", "")
-    text = re.sub(r"(?<= = )\d+(?=\n)", in_inches, text).replace('format = "0.0625"', "format = 1")
-    text = re.sub(r'strake = "[\d.]+"', "strake = 5", text)
-    points = re.sub(r"(?<=[\[ ])-?\d+(?:\.\d+)?(?=[,\]])", in_inches, points)
-    ends = '\n[fore]\non = "stem"\n[aft]\non = "butt"\n'
-    path = tmp_path / "inches.toml"
-    path.write_text(f"{text}[lower]{points}{ends}", encoding="utf-8")
-    found = plank_to_make(path).plank
-    mm = tmp_path / "mm.toml"
-    in_mm = f"{head}[lower]{rest.split('[bevel]')[0]}{ends}".replace("turn = 24", "")
-    mm.write_text(in_mm, encoding="utf-8")
-    assert farthest(found.outline, plank_to_make(mm).plank.outline) < 1.6
+    lines = ["format = 1", 'name = "Marigold"', f'units = "{units}"', "strake = 3", 'side = "port"']
+    lines += [f"thickness = {typed(4)}", f"lap = {typed(6)}", "[widths]"]
+    lines += [f"{k} = [{typed(160 * k, -2 * k, 32 + 2 * k)}]" for k in range(1, 6)]
+    lines += ["[lower]", f"fore = [{typed(0, 0)}]", f"aft = [{typed(960, -12)}]"]
+    lines += ["[upper]", f"fore = [{typed(0, 32)}]", f"aft = [{typed(960, 44)}]"]
+    lines += ["[fore]", 'on = "butt"', f"allowance = {typed(9)}", "[aft]", 'on = "butt"']
+    path = tmp_path / "plank.toml"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    plank = plank_to_make(path).plank
+    corners = 25.4 * np.array([[0.0, 0.0], [120.0, -1.5], [120.0, 5.5], [0.0, 4.0]])
+    assert farthest(plank.outline, corners) < 0.01
+    assert farthest(corners, plank.outline) < 0.01
+    assert (plank.measured.thickness, plank.measured.lap) == pytest.approx((12.7, 19.05))
+    assert plank.measured.ends["fore"].allowance == pytest.approx(28.575)
 
 
 def test_the_blank_form_asks_for_every_key_of_the_file(tmp_path: Path) -> None:
@@ -312,11 +325,16 @@ def test_the_blank_form_asks_for_every_key_of_the_file(tmp_path: Path) -> None:
 
     assert run("plank", "--form", "--out", tmp_path).exit_code == 0
     pages = pypdfium2.PdfDocument(tmp_path / "plank-form.pdf")
-    text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in pages)
+    lines = [line for page in pages for line in page.get_textpage().get_text_range().splitlines()]
+    # A line asks for the key that stands before its blank; between of [fastenings] offers spacing in its place.
+    asked = sorted(
+        before.split()[-1] for before, blank, _ in (line.partition("…") for line in lines) if blank and before.split()
+    )
     tables = {"format", "lower", "upper", "widths", "bevel", "bevel_below", "fore", "aft", "fastenings"}
-    for kind in (PlankTable, EndTable, FastenedTable):
-        for key in kind.model_fields.keys() - tables:
-            assert key in text, key
+    once = [key for kind in (PlankTable, FastenedTable) for key in kind.model_fields.keys() - tables - {"spacing"}]
+    corners = ["corner", "corner"]
+    assert asked == sorted([*once, *EndTable.model_fields, *EndTable.model_fields, *corners])
+    assert any(line.startswith("between …") and line.endswith("; or spacing") for line in lines)
 
 
 @pytest.mark.parametrize("words", [(), (EXAMPLE, "--form")])

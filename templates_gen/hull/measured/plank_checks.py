@@ -76,7 +76,10 @@ def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
             yield Problem((key,), text, f"{least} to {most}", "strake")
     yield from _lap_size_problems(plank)
     if plank.turn is not None and not 0.0 <= plank.turn <= np.pi:
-        text = "no batten turns so far from end to end of a strake; measure turn again, in degrees"
+        text = (
+            f"turn is {np.degrees(plank.turn):.1f} degrees; measure again how far the batten turned from end to end, "
+            "sighted along its edge, square to its face"
+        )
         yield Problem(("turn",), text, "0 to 180 degrees", "strake")
 
 
