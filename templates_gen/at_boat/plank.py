@@ -8,7 +8,8 @@ import numpy as np
 from templates_gen.checking import refuse_letters
 from templates_gen.geometry.plank.lands import PlankLand, lands_of, take_off
 from templates_gen.geometry.plank.marks import fastenings_along
-from templates_gen.geometry.plank.outline import FlatPlank, flat_plank, shape_problems
+from templates_gen.geometry.plank.outline import FlatPlank, flat_plank
+from templates_gen.geometry.plank.shape import end_problems, shape_problems
 from templates_gen.hull.measured.plank import ENDS, read_plank
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.problem import refused
@@ -46,6 +47,9 @@ def plank_to_make(path: Path, depths: DepthName | None = None) -> PlankToMake:
     names = [(("name",), measured.name), *(((measured.table_of(place), place), place) for place in measured.places)]
     refuse_letters(names, path, measured.source.line_of)
     with np.errstate(all="ignore"):
+        bad_ends = [*end_problems(measured)]
+        if bad_ends:
+            raise refused(bad_ends, measured.source)
         plank = flat_plank(measured)
         problems = [*shape_problems(plank)]
         if problems:

@@ -183,3 +183,30 @@ def test_each_measured_place_has_a_fastening_by_either_way_of_spacing(ways: str,
         assert gaps.max() < float(ways.split("= ")[1]) + 0.1
     wide = [one for one in result.findings if "6 thicknesses" in one.text]
     assert bool(wide) == (gaps.max() > 1.1 * 6.0 * 9.0)
+
+
+def test_the_edge_left_of_a_strake_that_was_not_measured_is_not_given(tmp_path: Path) -> None:
+    from templates_gen.templates.strakes.plank import land_facts, plank_folio
+
+    # Of a hollow land the upper strake is planed. Of the land below that is this plank, 9 mm thick; of the land above
+    # it is the next strake, of which the file says nothing, for all that the strake BELOW is 20 mm thick.
+    text = (Path(__file__).parents[1] / "data" / "plank.toml").read_text(encoding="utf-8")
+    text = text.replace("thickness_below = 9", "thickness_below = 20").replace("gerald = 320\n", "")
+    start, stop = text.index("[bevel]"), text.index("[fore]")
+    hollow = "\n".join(f'"timber {k}" = -5' for k in range(2, 15, 2))
+    path = tmp_path / "plank.toml"
+    path.write_text(f"{text[:start]}[bevel]\n{hollow}\n[bevel_below]\n{hollow}\n{text[stop:]}", encoding="utf-8")
+    result = plank_to_make(path)
+    below, above = result.lands
+    off = 19.0 * np.tan(np.radians(5.0))  # plane trigonometry: over a lap of 19 mm
+    facts = {land.side: land_facts(land) for land in (below, above)}
+    assert facts["below"] is not None
+    assert facts["above"] is not None
+    assert facts["below"].edge_left == pytest.approx(9.0 - off, abs=1e-6)
+    assert np.isnan(facts["above"].edge_left).all()
+    tables = {table.title: table for table in plank_folio(result.plank, result.lands).tables}
+    for land, left in ((4, f"{9.0 - off:.1f}"), (5, "–")):
+        table = next(one for title, one in tables.items() if title.startswith(f"Land {land}:"))
+        rows = {row[0]: row for row in table.rows}
+        assert rows["timber 8"][4] == left
+        assert rows["timber 8"][5].endswith("INSIDE")

@@ -78,6 +78,192 @@ def test_what_cannot_be_is_refused_at_its_line_and_nothing_is_written(what: str,
     assert not (tmp_path / "out").exists()
 
 
+# A plank 3 m long of the same width all along, with square ends.
+SQUARE = """format = 1
+name = "Marigold"
+units = "mm"
+strake = 3
+side = "port"
+thickness = 12
+lap = 20
+[widths]
+1 = [500, 0, 100]
+2 = [1000, 0, 100]
+3 = [1500, 0, 100]
+4 = [2000, 0, 100]
+5 = [2500, 0, 100]
+[lower]
+fore = [0, 0]
+aft = [3000, 0]
+[upper]
+fore = [0, 100]
+aft = [3000, 100]
+[fore]
+on = "butt"
+[aft]
+on = "butt"
+"""
+
+
+def refusal(text: str, tmp_path: Path) -> str:
+    """The messages on a plank file that is refused, and of which nothing may be made."""
+    path = tmp_path / "plank.toml"
+    path.write_text(text, encoding="utf-8")
+    result = run("plank", path, "--out", tmp_path / "out")
+    assert result.exit_code == 1, result.output
+    assert "Traceback" not in result.output
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    assert not (tmp_path / "out").exists()
+    return str(result.stderr)
+
+
+@pytest.mark.parametrize(
+    ("points", "far"),
+    [
+        ("[2900, 30], [-500, 60]", "2900 mm"),
+        ("[500, 50]", "500 mm"),
+        ("[-5000, 50]", "5000 mm"),
+        ("[3500, 50]", "3500 mm"),
+    ],
+)
+def test_a_point_of_an_end_far_from_its_corners_is_refused(points: str, far: str, tmp_path: Path) -> None:
+    text = SQUARE.replace("[fore]", f"[fore]\npoints = [{points}]")
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, 'points')}: error: fore.points[1]" in message
+    assert f"lies {far} from the straight line between the two corners, and the end is only 100 mm wide" in message
+    assert "at most 50 mm" in message
+
+
+def test_points_of_an_end_by_arcs_are_refused(tmp_path: Path) -> None:
+    arcs = "points = [[-40, 25], [[-60, 50], [0, 50]]]"
+    text = SQUARE.replace("format = 1", "format = 1\nradius = 50").replace("[fore]", f"[fore]\n{arcs}")
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, arcs)}: error: fore.points[2]" in message, message
+    assert "two arcs where an offset is expected; measure the points of an end as [along, offset]" in message
+
+
+def test_an_end_bowed_as_a_half_circle_is_drawn(tmp_path: Path) -> None:
+    half_circle = [[-30.0, 10.0], [-48.0, 36.0], [-50.0, 50.0], [-48.0, 64.0], [-30.0, 90.0]]
+    path = tmp_path / "plank.toml"
+    path.write_text(SQUARE.replace("[fore]", f"[fore]\npoints = {half_circle}"), encoding="utf-8")
+    result = run("plank", path, "--out", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+
+
+def test_points_of_an_end_that_are_one_point_are_refused_between_corners_by_arcs(tmp_path: Path) -> None:
+    text = SQUARE.replace("format = 1", "format = 1\nradius = 50").replace(
+        "fore = [0, 0]", "fore = [[-30, 40], [30, 40]]"
+    )
+    message = refusal(text.replace("[fore]", "[fore]\npoints = [[0, 50], [0, 50]]"), tmp_path)
+    assert "from the lower corner up to the upper one" in message
+
+
+@pytest.mark.parametrize(
+    ("more", "key"),
+    [
+        ("thickness_below = 12", "thickness_below"),
+        ("lap_below = 20", "lap_below"),
+        ("[fastenings]\nspacing = 50\nfirst = 30\nhole = 3", "fastenings"),
+    ],
+)
+def test_what_belongs_to_a_land_below_is_refused_on_the_garboard(more: str, key: str, tmp_path: Path) -> None:
+    text = f"{SQUARE}\n{more}\n" if more.startswith("[") else SQUARE.replace("[widths]", f"{more}\n[widths]")
+    path = tmp_path / "second.toml"
+    path.write_text(text, encoding="utf-8")
+    assert run("plank", path, "--out", tmp_path / "second").exit_code == 0
+    text = text.replace("strake = 3", "strake = 1")
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, more)}: error: {key} " in message, message
+    assert "the garboard, strake 1, has no land below; take " in message
+    assert message.count("error") == 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('"timber 10" = 8', '"timber 10" = "seven"', "not a number of degrees; give degrees, or { gap"),
+        ('"timber 10" = 8', '"timber 10" = 95', "a bevel lies between -89 and 89 degrees"),
+        ('"timber 10" = 8', '"timber 10" = { gap = 900, width = 5 }', "a bevel lies between -89 and 89 degrees"),
+        ("turn = 24", 'turn = "far"', "turn: not a number of degrees; give how many degrees the batten turned"),
+        ("turn = 24", "turn = true", "turn: give how many degrees the batten turned"),
+        ("turn = 24", "turn = 190", "expected 0 to 180 degrees): turn is 190.0 degrees"),
+        ("turn = 24", "turn = -5", "expected 0 to 180 degrees): turn is -5.0 degrees"),
+        ("turn = 24", "turn = nan", "an angle lies between -360 and 360 degrees"),
+    ],
+)
+def test_an_angle_is_refused_in_its_own_words(old: str, new: str, words: str, tmp_path: Path) -> None:
+    text = TEXT.replace(old, new, 1)
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, new)}: error" in message
+    assert words in message, message
+    assert "inch" not in message
+    assert message.count(": error") == 1
+
+
+def test_a_batten_may_turn_further_than_a_bevel(tmp_path: Path) -> None:
+    from templates_gen.at_boat.plank import plank_to_make
+
+    # Bent about its own middle a plank 9 mm thick on a batten 3 mm thick is (9 - 3) / 2 mm longer for each radian.
+    path = tmp_path / "plank.toml"
+    path.write_text(TEXT.replace("turn = 24", "turn = 100"), encoding="utf-8")
+    plank = plank_to_make(path).plank
+    length = max(
+        plank.measured.points[edge]["aft"][0] - plank.measured.points[edge]["fore"][0] for edge in ("lower", "upper")
+    )
+    assert (plank.scale - 1.0) * length == pytest.approx(3.0 * np.radians(100.0))
+
+
+def test_a_width_under_the_scrap_is_answered_in_the_units_of_the_file(tmp_path: Path) -> None:
+    text = SQUARE.replace('units = "mm"', 'units = "in"').replace(
+        "[fore]", '[bevel]\n1 = { gap = "1/32", width = "1/8" }\n[fore]'
+    )
+    message = refusal(text, tmp_path)
+    assert "the width under the scrap is less than 1/4 in; measure further out" in message, message
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("lap = 19", "lap = 0.1", "expected 4.5 mm to 108 mm"),
+        ("thickness = 9\n", "thickness = 0.009\n", "expected 1.5 mm to 80 mm"),
+        ("lap = 19", "lap = 19\nlap_below = 0.1", "expected 4.5 mm to 108 mm"),
+    ],
+)
+def test_only_the_figure_that_is_wrong_is_named(old: str, new: str, expected: str, tmp_path: Path) -> None:
+    text = TEXT.replace(old, new, 1)
+    message = refusal(text, tmp_path)
+    assert f"plank.toml:{line_of(text, new.splitlines()[-1])}: error" in message
+    assert message.count(": error") == 1, message
+    assert expected in message
+
+
+def test_an_outline_that_crosses_itself_is_refused(tmp_path: Path) -> None:
+    # The straight end runs from (0, 0) up to (-400, 100); the upper edge dips below it at (-250, 40).
+    text = SQUARE.replace("fore = [0, 100]", "fore = [-400, 100]\na = [-320, 64]\nb = [-250, 40]\nc = [-125, 60]")
+    message = refusal(text, tmp_path)
+    assert re.search(r"crosses itself -[0-9.]+ mm along the batten; read the corners of \[fore\] again", message), (
+        message
+    )
+
+
+def test_wood_past_an_end_where_the_edges_run_together_is_refused(tmp_path: Path) -> None:
+    # 500 mm wide at the fore end, 42 mm at the after one: straight edges meet 42 / 458 of 3000 mm past it, at 275 mm.
+    half = {name: 250 - 229 * k / 6 for k, name in enumerate(("fore", *"12345", "aft"))}
+    edges = [
+        f"[{edge}]\n" + "\n".join(f"{name} = [{500 * k}, {sign * half[name]!r}]" for k, name in enumerate(half))
+        for edge, sign in (("lower", -1), ("upper", 1))
+    ]
+    text = "\n".join(
+        [SQUARE.split("[widths]")[0], *edges, '[fore]\non = "butt"\n[aft]\nallowance = 250\non = "butt"\n']
+    )
+    path = tmp_path / "near.toml"
+    path.write_text(text, encoding="utf-8")
+    assert run("plank", path, "--out", tmp_path / "near").exit_code == 0
+    message = refusal(text.replace("allowance = 250", "allowance = 300"), tmp_path)
+    assert f"plank.toml:{line_of(text, 'allowance')}: error: aft.allowance" in message
+    assert "meet before 300 mm; leave less wood" in message
+
+
 def test_the_example_is_made_whole(tmp_path: Path) -> None:
     result = run("plank", EXAMPLE, "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output
@@ -97,28 +283,41 @@ def test_figures_are_read_as_they_are_typed() -> None:
     assert bevels["timber 6"].angle == pytest.approx(np.arctan(3.5 / 40.0))
 
 
-def test_the_same_plank_in_eighths_of_an_inch(tmp_path: Path) -> None:
-    # Each length as the nearest sixteenth: the outline comes back within what that rounding and fairing allow.
+def in_eighths(eighths: int, units: str) -> str:
+    """A length in eighths of an inch as it is typed in a file in units."""
+    if units == "eighths":
+        return str(eighths)
+    sign, eighths = "-" if eighths < 0 else "", abs(eighths)
+    if units == "in":
+        whole, rest = divmod(eighths, 8)
+        return f"{sign}{whole} {rest}/8" if whole and rest else f"{sign}{rest}/8" if rest else f"{sign}{whole}"
+    return f'"{sign}{eighths // 96}-{eighths // 8 % 12}-{eighths % 8}"'
+
+
+@pytest.mark.parametrize("units", ["eighths", "in", "ft-in-8"])
+def test_a_plank_in_inches_is_as_long_and_wide_as_inches_are(units: str, tmp_path: Path) -> None:
+    # 10 ft long, 4 in wide at the fore end and 7 in at the after one, edges straight. An inch is 25.4 mm
+    # (international inch, 1959), an eighth 3.175 mm.
     from templates_gen.at_boat.plank import plank_to_make
     from tests.at_boat.outlines import farthest
 
-    def in_inches(found: re.Match[str]) -> str:
-        return f'"{round(float(found[0]) / 25.4 * 16) / 16}"'
+    def typed(*eighths: int) -> str:
+        return ", ".join(in_eighths(one, units) for one in eighths)
 
-    head, rest = TEXT.replace("24,5; -42,5", "24.5, -42.5").split("[lower]")
-    points = rest.split("[bevel]")[0]
-    text = head.replace('units = "mm"', 'units = "in"').replace("turn = 24", "")
-    text = re.sub(r"(?<= = )\d+(?=\n)", in_inches, text).replace('format = "0.0625"', "format = 1")
-    text = re.sub(r'strake = "[\d.]+"', "strake = 5", text)
-    points = re.sub(r"(?<=[\[ ])-?\d+(?:\.\d+)?(?=[,\]])", in_inches, points)
-    ends = '\n[fore]\non = "stem"\n[aft]\non = "butt"\n'
-    path = tmp_path / "inches.toml"
-    path.write_text(f"{text}[lower]{points}{ends}", encoding="utf-8")
-    found = plank_to_make(path).plank
-    mm = tmp_path / "mm.toml"
-    in_mm = f"{head}[lower]{rest.split('[bevel]')[0]}{ends}".replace("turn = 24", "")
-    mm.write_text(in_mm, encoding="utf-8")
-    assert farthest(found.outline, plank_to_make(mm).plank.outline) < 1.6
+    lines = ["format = 1", 'name = "Marigold"', f'units = "{units}"', "strake = 3", 'side = "port"']
+    lines += [f"thickness = {typed(4)}", f"lap = {typed(6)}", "[widths]"]
+    lines += [f"{k} = [{typed(160 * k, -2 * k, 32 + 2 * k)}]" for k in range(1, 6)]
+    lines += ["[lower]", f"fore = [{typed(0, 0)}]", f"aft = [{typed(960, -12)}]"]
+    lines += ["[upper]", f"fore = [{typed(0, 32)}]", f"aft = [{typed(960, 44)}]"]
+    lines += ["[fore]", 'on = "butt"', f"allowance = {typed(9)}", "[aft]", 'on = "butt"']
+    path = tmp_path / "plank.toml"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    plank = plank_to_make(path).plank
+    corners = 25.4 * np.array([[0.0, 0.0], [120.0, -1.5], [120.0, 5.5], [0.0, 4.0]])
+    assert farthest(plank.outline, corners) < 0.01
+    assert farthest(corners, plank.outline) < 0.01
+    assert (plank.measured.thickness, plank.measured.lap) == pytest.approx((12.7, 19.05))
+    assert plank.measured.ends["fore"].allowance == pytest.approx(28.575)
 
 
 def test_the_blank_form_asks_for_every_key_of_the_file(tmp_path: Path) -> None:
@@ -128,11 +327,16 @@ def test_the_blank_form_asks_for_every_key_of_the_file(tmp_path: Path) -> None:
 
     assert run("plank", "--form", "--out", tmp_path).exit_code == 0
     pages = pypdfium2.PdfDocument(tmp_path / "plank-form.pdf")
-    text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in pages)
+    lines = [line for page in pages for line in page.get_textpage().get_text_range().splitlines()]
+    # A line asks for the key that stands before its blank; between of [fastenings] offers spacing in its place.
+    asked = sorted(
+        before.split()[-1] for before, blank, _ in (line.partition("…") for line in lines) if blank and before.split()
+    )
     tables = {"format", "lower", "upper", "widths", "bevel", "bevel_below", "fore", "aft", "fastenings"}
-    for kind in (PlankTable, EndTable, FastenedTable):
-        for key in kind.model_fields.keys() - tables:
-            assert key in text, key
+    once = [key for kind in (PlankTable, FastenedTable) for key in kind.model_fields.keys() - tables - {"spacing"}]
+    corners = ["corner", "corner"]
+    assert asked == sorted([*once, *EndTable.model_fields, *EndTable.model_fields, *corners])
+    assert any(line.startswith("between …") and line.endswith("; or spacing") for line in lines)
     section = " ".join(pages[1].get_textpage().get_text_range().split())
     assert "Before you take the old plank off:" in section
     for words in ("1 lower land", "2 upper mark", "3 gap", "3 width", "3 offcut", "4 offcut", "5 width_above"):

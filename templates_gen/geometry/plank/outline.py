@@ -4,7 +4,6 @@ It is laid flat as the batten lay: each point has its distance along the batten 
 known of the plank's twist; a twisted plank that can be bent on is nearly developable, and so was the batten.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,10 +15,8 @@ from templates_gen.geometry.setting_out import SettingOut, batten_points, runnin
 from templates_gen.geometry.spiling.overlay import meeting
 from templates_gen.geometry.strake_marks import Tick, datum_of, outline_of
 from templates_gen.hull.measured.plank import ENDS, MeasuredPlank
-from templates_gen.hull.measured.plank_checks import lap_problems
 from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
-from templates_gen.hull.problem import Problem
 from templates_gen.numerics.curves import cubic
 
 Array = NDArray[np.float64]
@@ -29,9 +26,6 @@ LEAST_SLIP = 3.0
 
 LEAST_SLIP_ALONG = 6.0
 """... and of how far apart along the batten the two points of a place lie, mm."""
-
-STEEPEST = 1.0
-"""An edge that rises more steeply along the batten is measured as part of the end (45 degrees)."""
 
 _ALONG_EDGE = 8.0
 _ACROSS_END = 17
@@ -96,10 +90,33 @@ class FlatPlank:
         """Return points of an edge at distances along the batten, shape (m, 2)."""
         return _turned(self.edges[which].points(np.atleast_1d(along)), self.angle)
 
+    def along(self, point: Array) -> float:
+        """Return the distance along the batten of a point of the plank, (2,), mm."""
+        return float(_turned(point, -self.angle)[0])
+
     @property
     def outline(self) -> Array:
         """The net outline, closed without repeating a point, anticlockwise, shape (n, 2)."""
         return outline_of(self.lower, self.ends["aft"], self.upper, self.ends["fore"])
+
+    def moved_end(self, end: EndName, by: float) -> Array:
+        """Return a net end moved along the plank's edges, out of it for a positive distance, mm, shape (q, 2)."""
+        net = self.ends[end]
+        ways = []
+        for line in (self.lower, self.upper):
+            step = line[0] - line[1] if end == "fore" else line[-1] - line[-2]
+            ways.append(step / np.linalg.norm(step))
+        share = np.linspace(0.0, 1.0, len(net))[:, None]
+        return np.asarray(net + by * ((1.0 - share) * ways[0] + share * ways[1]))
+
+    @property
+    def rough(self) -> Array | None:
+        """The outline with the wood that is left past the ends, (n, 2), closed; None where no allowance was given."""
+        left = {end: self.measured.ends[end].allowance or 0.0 for end in ENDS}
+        if not any(left.values()):
+            return None
+        fore, aft = (self.moved_end(end, left[end]) for end in ENDS)
+        return np.concatenate([fore, self.upper[1:-1], aft[::-1], self.lower[-2:0:-1]])
 
     @property
     def middle(self) -> Array:
@@ -144,7 +161,7 @@ def flat_plank(measured: MeasuredPlank) -> FlatPlank:
     A plank thicker than the batten bends about a middle further out: it is longer by half the difference times the
     angle that it turns through. Where that angle was measured it is spread evenly over the length.
     """
-    read = _read_points(measured)
+    read = read_points(measured)
     length = max(float(one["aft"][0] - one["fore"][0]) for one in read.values())
     scale = 1.0 + longer(measured) * (measured.turn or 0.0) / length
     points = {edge: {place: point * (scale, 1.0) for place, point in one.items()} for edge, one in read.items()}
@@ -179,7 +196,7 @@ def longer(measured: MeasuredPlank) -> float:
     return (measured.thickness - measured.batten) / 2
 
 
-def _read_points(measured: MeasuredPlank) -> dict[EdgeName, dict[str, Array]]:
+def read_points(measured: MeasuredPlank) -> dict[EdgeName, dict[str, Array]]:
     """Every point that was read, by edge and place, fore to aft: along the batten and across it, mm."""
     found: dict[EdgeName, dict[str, Array]] = {}
     for edge in EDGES:
@@ -213,23 +230,3 @@ def _end(between: Array, low: Array, high: Array) -> Array:
     run = running(corners)
     at = np.linspace(0.0, run[-1], _ACROSS_END)
     return np.asarray(cubic(run, corners)(at))
-
-
-def shape_problems(plank: FlatPlank) -> Iterator[Problem]:
-    """Yield why a plank cannot be drawn as measured: edges too steep or crossing, laps wider than the plank."""
-    measured = plank.measured
-    for edge, fair in plank.edges.items():
-        slope = np.abs(np.diff(fair.run.values) / np.diff(fair.run.along))
-        if slope.max() > STEEPEST:
-            k = int(np.argmax(slope))
-            text = (
-                f"[{edge}] rises more steeply than 45 degrees from {fair.places[k]} to {fair.places[k + 1]}; read "
-                "both again; an edge that turns up round a forefoot is measured as points of [fore] or [aft]"
-            )
-            expected = "at most as much across as along"
-            yield Problem((measured.table_of(fair.places[k + 1], edge), fair.places[k + 1]), text, expected, "strake")
-    low, high = plank.edges["lower"], plank.edges["upper"]
-    start, stop = max(low.along("fore"), high.along("fore")), min(low.along("aft"), high.along("aft"))
-    along = np.clip([low.along(name) for name in low.places], start, stop)
-    widths = high.run.at(along) - low.run.at(along)
-    yield from lap_problems(measured, dict(zip(low.places, widths.tolist(), strict=True)))

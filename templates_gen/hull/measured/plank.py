@@ -6,10 +6,10 @@ upper mark] in one table, `widths`. Nothing that the file leaves out is supplied
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal
 
 import numpy as np
-from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic import AfterValidator, Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from templates_gen.about import EndName, Hand
@@ -212,16 +212,19 @@ def _triple(value: object, info: ValidationInfo) -> tuple[float, float, float]:
 _BEVEL_WORDS = "degrees, or { gap = …, width = … } under a straight scrap; negative where the land is hollow"
 
 
-def _degrees(value: object) -> float:
-    """Return an angle in degrees as it is typed: a number, or text such as "6,5°" or "6 1/2". Raises ValueError."""
+def _degrees(value: object, words: str) -> float:
+    """Return an angle in radians from degrees as typed: a number, or text such as "6,5°". Raises ValueError."""
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError(f"give {_BEVEL_WORDS}")
+        raise ValueError(f"give {words}")
     if isinstance(value, str):
         text = value.replace("°", "").strip().replace(",", ".")
-        value = parse_printed_length(text, "in") / MM_PER_INCH
-    if not -89.0 < value < 89.0:
-        raise ValueError("a bevel lies between -89 and 89 degrees")
-    return float(value)
+        try:
+            value = parse_printed_length(text, "in") / MM_PER_INCH
+        except ValueError:
+            raise ValueError(f"not a number of degrees; give {words}, such as 6.5 or 6 1/2") from None
+    if not abs(value) <= _FULL_CIRCLE:
+        raise ValueError("an angle lies between -360 and 360 degrees")
+    return float(np.radians(value))
 
 
 def _bevel(value: object, info: ValidationInfo) -> ReadBevel:
@@ -230,29 +233,55 @@ def _bevel(value: object, info: ValidationInfo) -> ReadBevel:
     Source: plane trigonometry; the gap is square to the scrap, the width along it: tan = gap / width.
     """
     try:
-        if not isinstance(value, dict):
-            return ReadBevel(float(np.radians(_degrees(value))), float(READ_TO))
-        if set(value) != {"gap", "width"}:
-            raise ValueError(f"give {_BEVEL_WORDS}")
-        gap, width = (read_length(value[key], info) for key in ("gap", "width"))
-        if width < _LEAST_WIDTH:
-            raise ValueError(f"the width under the scrap is less than {_LEAST_WIDTH:g} mm; measure further out")
+        if isinstance(value, dict):
+            bevel = _by_gap(value, info)
+        else:
+            bevel = ReadBevel(_degrees(value, _BEVEL_WORDS), float(READ_TO))
+        if not abs(bevel.angle) < _STEEPEST_BEVEL:
+            raise ValueError("a bevel lies between -89 and 89 degrees; read it again")
     except ValueError as reason:
         raise PydanticCustomError("number", "{reason}", {"reason": str(reason)}) from None
+    return bevel
+
+
+def _by_gap(value: dict[str, object], info: ValidationInfo) -> ReadBevel:
+    """Return a bevel found from a gap under a straight scrap. Raises ValueError."""
+    if set(value) != {"gap", "width"}:
+        raise ValueError(f"give {_BEVEL_WORDS}")
+    gap, width = (read_length(value[key], info) for key in ("gap", "width"))
+    if width < _LEAST_WIDTH:
+        least = notation_of(_spoken_units((info.context or {}).get("units"))).about(_LEAST_WIDTH)
+        raise ValueError(f"the width under the scrap is less than {least}; measure further out")
     return ReadBevel(float(np.arctan2(gap, width)), GAP_READ_TO / width, gap, width)
 
 
+def _spoken_units(units: MeasuredUnits | None) -> UnitName:
+    """Return the units in which a file is answered: inches where it is in eighths of one."""
+    return "mm" if units is None else "in" if units == "eighths" else units
+
+
+_FULL_CIRCLE = 360.0
+_STEEPEST_BEVEL = float(np.radians(89.0))
 _LEAST_WIDTH = 5.0
 Width = Annotated[Any, PlainValidator(_triple)]
 Bevel = Annotated[Any, PlainValidator(_bevel)]
 
 
-def _angle(value: object) -> float:
-    """Return an angle in radians from degrees."""
+def _turn(value: object) -> float:
+    """Return how far the batten turned, in radians from degrees."""
     try:
-        return float(np.radians(_degrees(value)))
+        return _degrees(value, "how many degrees the batten turned from end to end")
     except ValueError as reason:
         raise PydanticCustomError("number", "{reason}", {"reason": str(reason)}) from None
+
+
+def _no_arcs(figures: tuple[Any, ...]) -> tuple[float, float]:
+    """Return a point (along, offset) in mm that is not two centres of arcs."""
+    if isinstance(figures[0], tuple):
+        reason = "two arcs where an offset is expected; measure the points of an end as [along, offset]"
+        raise PydanticCustomError("number", "{reason}", {"reason": reason})
+    along, offset = figures
+    return along, offset
 
 
 class EndTable(Table):
@@ -265,7 +294,9 @@ class EndTable(Table):
     width_above: MeasuredLength | None = Field(
         None, description="the width of the strake above at this end, inside, from upper edge to upper edge"
     )
-    points: list[Figures] = Field([], description="points of a curved end, [along, offset], from the lower corner up")
+    points: list[Annotated[Figures, AfterValidator(_no_arcs)]] = Field(
+        [], description="points of a curved end, [along, offset], from the lower corner up"
+    )
 
 
 class FastenedTable(Table):
@@ -292,7 +323,7 @@ class PlankTable(BattenTable):
     thickness_below: MeasuredLength | None = Field(None, description="the thickness of the strake below")
     lap: MeasuredLength = Field(description="the lap, its width square to the land")
     lap_below: MeasuredLength | None = Field(None, description="the lap on the strake below, where it is another")
-    turn: Annotated[float | None, PlainValidator(_angle)] = Field(
+    turn: Annotated[float | None, PlainValidator(_turn)] = Field(
         None,
         description="how far the batten turned from end to end, sighted along its edge, square to its face, degrees",
     )
@@ -345,7 +376,7 @@ def _plank(file: MeasuredFile[PlankTable], given: OnBatten, depths: DepthName | 
     fastened = table.fastenings
     return MeasuredPlank(
         name=table.name,
-        units=units if units in get_args(UnitName) else "in",  # type: ignore[arg-type]
+        units=_spoken_units(units),
         depths=depths,
         fingerprint=file.source.fingerprint,
         strake=table.strake,
@@ -370,10 +401,8 @@ def _plank(file: MeasuredFile[PlankTable], given: OnBatten, depths: DepthName | 
 
 
 def _end(table: EndTable) -> PlankEnd:
-    points = [point for point in table.points if not isinstance(point[0], tuple)]
-    return PlankEnd(
-        table.on, table.gerald, table.scarf, table.allowance, table.width_above, np.array(points).reshape(-1, 2)
-    )
+    points = np.array(table.points).reshape(-1, 2)
+    return PlankEnd(table.on, table.gerald, table.scarf, table.allowance, table.width_above, points)
 
 
 def places_in_order(given: OnBatten) -> tuple[str, ...]:

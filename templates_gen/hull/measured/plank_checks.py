@@ -30,6 +30,9 @@ MOST_WIDTHS, LEAST_WIDTHS = 5.0, 0.15
 """A place so many times as wide as the median of all is taken for one in other units (common practice)."""
 
 MOST_PLACES = 200
+_LEAST_LAP, _MOST_LAP = 0.5, 12.0
+"""Laps of fewer or more thicknesses than this are taken for figures in other units (common practice)."""
+
 _MOST_ALLOWANCE, _MOST_BETWEEN, _LARGEST_HOLE = 300.0, 20, 30.0
 
 
@@ -65,27 +68,45 @@ def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
         text = f"there is no strake {plank.strake}; count the strakes from the garboard, which is 1"
         yield Problem(("strake",), text, f"1 to {MOST_STRAKES}", "strake")
     least, most = spoken(THINNEST, plank.units), spoken(THICKEST, plank.units)
+    yield from _garboard_problems(plank)
     for key in ("thickness", "thickness_below"):
         size = getattr(plank, key)
         if size is not None and not THINNEST <= size <= THICKEST:
             text = f"a plank {spoken(size, plank.units)} thick is not made; is units right for this figure?"
             yield Problem((key,), text, f"{least} to {most}", "strake")
-    is_thickness_sound = THINNEST <= plank.thickness <= THICKEST
-    for key in ("lap", "lap_below") if is_thickness_sound else ():
-        lap = getattr(plank, key)
-        if lap <= 0.0 or lap < plank.thickness / 2 or lap > 12.0 * plank.thickness:
-            text = (
-                f"a lap of {spoken(lap, plank.units)} does not go with a plank "
-                f"{spoken(plank.thickness, plank.units)} thick; are all figures in the same units?"
-            )
-            low, high = (spoken(times * plank.thickness, plank.units) for times in (0.5, 12.0))
-            yield Problem((key,), text, f"{low} to {high}", "strake")
+    yield from _lap_size_problems(plank)
     if plank.turn is not None and not 0.0 <= plank.turn <= np.pi:
         text = (
             f"turn is {np.degrees(plank.turn):.1f} degrees; measure again how far the batten turned from end to end, "
             "sighted along its edge, square to its face"
         )
-        yield Problem(("turn",), text, "0 to 89 degrees", "strake")
+        yield Problem(("turn",), text, "0 to 180 degrees", "strake")
+
+
+def _lap_size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+    """Yield laps that do not go with the plank's thickness, where that is sound; only those that the file gives."""
+    if not THINNEST <= plank.thickness <= THICKEST:
+        return
+    least, most = _LEAST_LAP * plank.thickness, _MOST_LAP * plank.thickness
+    for key in ("lap", "lap_below") if plank.has_own_lap_below else ("lap",):
+        lap = getattr(plank, key)
+        if not least <= lap <= most:
+            text = (
+                f"a lap of {spoken(lap, plank.units)} does not go with a plank "
+                f"{spoken(plank.thickness, plank.units)} thick; are all figures in the same units?"
+            )
+            yield Problem((key,), text, f"{spoken(least, plank.units)} to {spoken(most, plank.units)}", "strake")
+
+
+def _garboard_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+    """Yield what is given of a land below the garboard, which has none."""
+    if plank.strake != 1:
+        return
+    for key in ("thickness_below", "lap_below", "fastenings"):
+        if (key,) in plank.source.places:
+            written = "[fastenings]" if key == "fastenings" else key
+            text = f"the garboard, strake 1, has no land below; take {written} out, or correct strake"
+            yield Problem((key,), text, "no such table" if key == "fastenings" else "no such key", "strake")
 
 
 def _place_problems(given: OnBatten, plank: "MeasuredPlank") -> Iterator[Problem]:
@@ -202,39 +223,22 @@ def _end_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
                 yield Problem((name, key), text, "no such key", "strake")
             elif size <= 0.0 or (length is not None and size >= length / 2):
                 text = f"[{name}] a {key} of {spoken(size, plank.units)} does not go on this plank; measure it again"
-                most = "" if length is None else f" and less than {spoken(round(length / 2), plank.units)}"
+                most = "" if length is None else f" and less than {spoken(round(length / 2, 1), plank.units)}"
                 yield Problem((name, key), text, f"more than 0{most}", "strake")
-        if (
-            end.width_above is not None
-            and plank.lap > 0.0
-            and not plank.lap / 2 <= end.width_above <= 50.0 * plank.lap
-        ):
+        is_sound = not any(_lap_size_problems(plank))
+        if end.width_above is not None and is_sound and not plank.lap / 2 <= end.width_above <= 50.0 * plank.lap:
             text = f"[{name}] width_above: a strake {spoken(end.width_above, plank.units)} wide; is units right?"
             expected = f"{spoken(plank.lap / 2, plank.units)} to {spoken(50.0 * plank.lap, plank.units)}"
             yield Problem((name, "width_above"), text, expected, "strake")
         if end.allowance is not None and not 0.0 <= end.allowance <= _MOST_ALLOWANCE:
             text = f"[{name}] allowance: {spoken(end.allowance, plank.units)} is no wood to leave past an end"
             yield Problem((name, "allowance"), text, f"0 to {spoken(_MOST_ALLOWANCE, plank.units)}", "strake")
-        yield from _curve_problems(plank, name, end.points)
-
-
-def _curve_problems(
-    plank: "MeasuredPlank", name: str, points: "np.ndarray[tuple[int, ...], np.dtype[np.float64]]"
-) -> Iterator[Problem]:
-    """Yield points of a curved end that do not follow one another from the lower corner up to the upper one."""
-    corners = [plank.points[edge].get(name) for edge in EDGES]
-    if not len(points) or corners[0] is None or corners[1] is None:
-        return
-    rising = np.array([corners[0], *points, corners[1]]) @ (corners[1] - corners[0])
-    if not np.all(np.diff(rising) > 0.0):
-        text = f"[{name}] points must follow one another from the lower corner up to the upper one; put them in order"
-        yield Problem((name, "points"), text, "between the two corners, the lowest first", "strake")
 
 
 def _fastening_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
     """Yield what is wrong with the fastenings."""
     given = plank.fastened
-    if given is None:
+    if given is None or plank.strake == 1:
         return
     if (given.between is None) == (given.spacing is None):
         text = "[fastenings] needs between (how many between two measured places) or spacing; give just one"

@@ -51,7 +51,7 @@ def _lines(plank: FlatPlank, lands: tuple[PlankLand, ...], out: SettingOut) -> S
         middle=plank.middle,
         fore=plank.ends["fore"],
         aft=plank.ends["aft"],
-        rough=_rough(plank),
+        rough=() if plank.rough is None else (Path(plank.rough, Role.ROUGH, closed=True),),
         upper=None if above is None else marked_edge(above),
         lower=None if below is None else marked_edge(below),
         hollow_depths=np.zeros(len(along)) if below is None else hollow_depths(below, along),
@@ -61,31 +61,10 @@ def _lines(plank: FlatPlank, lands: tuple[PlankLand, ...], out: SettingOut) -> S
     return lines_of(shape, out, measured.notation, scarfs)
 
 
-def _rough(plank: FlatPlank) -> tuple[Path, ...]:
-    """The outline with the wood that is left past the ends, closed; none where no allowance was given."""
-    left = {end: plank.measured.ends[end].allowance or 0.0 for end in ENDS}
-    if not any(left.values()):
-        return ()
-    fore, aft = (_moved_end(plank, end, left[end]) for end in ENDS)
-    points = np.concatenate([fore, plank.upper[1:-1], aft[::-1], plank.lower[-2:0:-1]])
-    return (Path(points, Role.ROUGH, closed=True),)
-
-
-def _moved_end(plank: FlatPlank, end: EndName, by: float) -> Array:
-    """A net end moved along the plank's edges, out of it for a positive distance, shape (q, 2)."""
-    net = plank.ends[end]
-    ways = []
-    for line in (plank.lower, plank.upper):
-        step = line[0] - line[1] if end == "fore" else line[-1] - line[-2]
-        ways.append(step / np.linalg.norm(step))
-    share = np.linspace(0.0, 1.0, len(net))[:, None]
-    return np.asarray(net + by * ((1.0 - share) * ways[0] + share * ways[1]))
-
-
 def _scarf(plank: FlatPlank, end: EndName) -> tuple[Path, ...]:
     """The line at which the scarf to the old plank begins; none where its length was not measured."""
     length = plank.measured.ends[end].scarf
-    return () if length is None else (Path(_moved_end(plank, end, -length), Role.SCRIBE),)
+    return () if length is None else (Path(plank.moved_end(end, -length), Role.SCRIBE),)
 
 
 def land_facts(land: PlankLand) -> LandFacts | None:
