@@ -130,7 +130,7 @@ GLUE_SPREAD = 400.0
 
 @dataclass(frozen=True)
 class Fastening:
-    """One kind of fastening: where it goes, how many are counted and bought, its length and spacing, mm.
+    """One kind of fastening: where it goes, how many are counted and bought, its length and usual spacing, mm.
 
     `is_on_timber`: a rivet through a land and a timber, set when the timbers are in.
     """
@@ -150,7 +150,8 @@ def fastenings(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Fastenin
 
     Notes
     -----
-    Rivets are those that the templates of the strakes show, clear of the plan's scarfs. One on a timber
+    Rivets are those that the templates of the strakes show, clear of the feather edges of the plan's scarfs; their
+    spacing is the usual one, the median. One on a timber
     goes through it too and is longer by its depth; if the builder has not set that, it is taken as the thickness of
     the plank (common practice, from memory).
     """
@@ -215,7 +216,7 @@ def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying)
     through = int(fastened.on_timber.sum())
     kinds = (
         (f"land {land}, through timbers", through, wood + timber, fastened.timber_gap, True),
-        (f"land {land}", len(fastened.centres) - through, wood, fastened.greatest_gap, False),
+        (f"land {land}", len(fastened.centres) - through, wood, fastened.usual_gap, False),
     )
     return [
         Fastening(
