@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Midship, Stem
+from templates_gen.hull.model import Midship
 from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
+from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.templates.bevels.edge_lines import edge_line
@@ -210,35 +211,21 @@ def _feel(boat: Boat, number: int) -> Step:
 
 def _bed(boat: Boat, number: int) -> Step:
     """What goes between the wood (common practice): paint and bedding in a riveted boat, glue on bare wood else."""
-    ends = _bedded_ends(boat)
-    along = {"rebate": "the keel's rebate", "hog": "the hog and the keel's side", "flat": "the bottom's edge"}
-    where = f"{ends} and along {along[boat.hull.keel.joint]}" if number == 1 else ends
+    ends = bedded_ends(boat)
+    where = f"{ends} and along {KEEL_WOOD[boat.hull.keel.joint]}" if number == 1 else ends
     if boat.hull.planking.method == "glued":
         text = [
-            f"Take both down. Leave every face that is glued bare and clean. Seal the end grain {where} with resin."
+            "Take both down. Leave every face that is glued bare and clean. Brush thin resin into the end grain "
+            f"{where} until it takes no more, and glue before it hardens.",
+            f"{'Mask the inside of the lap, and keep' if number > 1 else 'Keep'} clamps and moulds off the glue with "
+            "plastic film.",
         ]
-        text.append("Mask the inside of the lap, and keep clamps and moulds off the glue with plastic film.")
         return Step("Seal the ends", tuple(text))
     text = [f"Take both down, dust them, and prime the end grain and all that bears {where}."]
     if number > 1:
         text.append("Prime both faces of the lap and let them dry; no glue, for planks must be free to move.")
     text.append("Lay bedding compound there, thinly, before the plank goes back.")
     return Step("Prime and bed", tuple(text))
-
-
-def _bedded_ends(boat: Boat) -> str:
-    """Where a strake's ends bear: "in the rebate of the stem and on the aft transom"."""
-    words = []
-    for end in _ENDS:
-        member = boat.hull.end(end)
-        if isinstance(member, Midship):
-            continue
-        if isinstance(member, Stem):
-            wood = "stem" if end == "fore" else "sternpost"
-            words.append(f"in the rebate of the {wood}" if member.joint == "rebate" else f"on the {wood}")
-        else:
-            words.append(f"on the {end} transom")
-    return " and ".join(words) or "at the ends"
 
 
 def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
@@ -250,10 +237,12 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
         for f in now
     ]
     text = [f"Both sides together, {'; '.join(kinds)}."] if kinds else []
-    if number > 1 and boat.hull.planking.method == "glued":
-        text.insert(
-            0, "Glue both faces of the lap. Clamp until a little glue comes out all along, no more, and clean it off."
-        )
+    if boat.hull.planking.method == "glued":
+        glue = [
+            f"Glue {glued_faces(boat, number)}: spread both faces of each, and hang the plank while they are wet.",
+            "Clamp until a little glue comes out all along, no more, and clean it off.",
+        ]
+        text = [*glue, *text]
     if any(f.kind == "rivet" for f in now):
         text.insert(
             0,

@@ -328,3 +328,12 @@ def test_a_depth_says_in_values_which_land_and_where(name: str) -> None:
                 assert (depth.quarter is not None) == (step.title == "Cut the geralds")
                 if depth.quarter is None:
                     assert on_sheet(depth.about.place) == depth.place
+
+
+def test_a_glued_boats_garboard_and_plank_ends_are_glued() -> None:
+    for work in work_on(made("pram")):
+        (fasten,) = [" ".join(step.text) for step in work.steps if step.title == "Fasten"]
+        assert "Glue the" in fasten
+        assert "the plank's ends on the fore transom and on the aft transom" in fasten
+        assert ("the hog and the keel's side" in fasten) == (work.strake == 1)
+        assert ("the lap" in fasten) == (work.strake > 1)
