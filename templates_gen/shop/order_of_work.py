@@ -41,12 +41,13 @@ def order_of_work(boat: Boat, plan: PlankingPlan, buying: Buying, gauges: Gauges
 def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening]) -> StrakeWork:
     number, count = blank.strake, boat.hull.planking.strakes
     called = {1: ": the garboards", count: ": the sheer strakes"}.get(number, "")
+    thinned = [_geralds(boat, number, gauges), _hollow(boat, number, gauges)]
+    ends = _ends(boat, blank, gauges)
     steps = [
         _get_out(boat, blank),
         _mark(boat, number),
-        _geralds(boat, number, gauges),
-        _hollow(boat, number, gauges),
-        _ends(boat, blank, gauges),
+        # wood thinned to half splits in a hot bend: a steamed strake is bent first (common practice)
+        *([ends, *thinned] if blank.long_ends else [*thinned, ends]),
         _offer(boat, number),
         _feel(boat, number),
         _bed(boat, number),
@@ -152,8 +153,8 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
     text = []
     if blank.long_ends:
         text.append(
-            "Bend it hot round the moulds with both ends long, and let it cool there in its clamps. Only then cut "
-            "the ends to the rough line."
+            "Bend it hot round the moulds with both ends long and its edges whole, and let it cool there in its "
+            "clamps. Only then cut the ends to the rough line."
         )
     pieces: list[About] = []
     for end in _ENDS:
@@ -269,17 +270,32 @@ def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:
             ),
         )
     depths = bevel_step_depths(boat, number, hollow=False)
-    text = (
+    text = _bevel_text(boat, number)
+    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
+    every = (*gauges.combs, *gauges.boards(number, hollow=False), *pieces)
+    return (_measure(boat), Step("Bevel for the next strake", text, every, depths))
+
+
+def _bevel_text(boat: Boat, land: int) -> tuple[str, ...]:
+    """How the hung strakes are bevelled, and where not: a hollow land is planed inside the next strake."""
+    facts, name = land_facts(boat.shell, land), spoken_land(land)
+    hollow = facts.is_hollow[~facts.is_in_gerald]
+    if hollow.all():
+        return (f"{name} is hollow all along: plane nothing here. Its bevel is planed inside strake {land + 1}.",)
+    where = f"{name}: plane"
+    if hollow.any():
+        where = (
+            f'{name} is hollow where its table has "upper {land + 1}": plane nothing off the hung strakes there; '
+            f'that is planed inside strake {land + 1}. Where the table has "lower {land}", plane'
+        )
+    return (
         "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or look in the table, "
         "as built if you measured so. Mark it on the upper edge. Join the marks along a batten with a knife.",
-        f"{spoken_land(number)}: plane the hung strakes, OUTSIDE, from the lap line to the knife line. "
+        f"{where} the hung strakes, OUTSIDE, from the lap line to the knife line. "
         "Hold the gauge's nick on the lap line and plane until no light shows under it.",
         "At every mould a straightedge along the bevel must just touch the next land mark, and an offcut of the next "
         "strake's stock the whole lap. The offcut has the last word.",
     )
-    pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
-    every = (*gauges.combs, *gauges.boards(number, hollow=False), *pieces)
-    return (_measure(boat), Step("Bevel for the next strake", text, every, depths))
 
 
 def _measure(boat: Boat) -> Step:
