@@ -16,6 +16,7 @@ from templates_gen.stock.plan import PlankingPlan
 from templates_gen.templates.bevels.edge_lines import edge_line
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.templates.bevels.strip import TOUCH
+from templates_gen.units import MM_PER_INCH
 
 _ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
@@ -299,11 +300,13 @@ def _bevel_text(boat: Boat, land: int) -> tuple[str, ...]:
 
 
 def _measure(boat: Boat) -> Step:
+    notation = boat.hull.notation
+    worth = notation.within(1.0 if notation.fine_units == "mm" else MM_PER_INCH / 16)  # as fine as the form is read
     return Step(
         "Measure what hangs",
         (
             "At every mould and end measure how far the upper inside corner lies from its drawn mark, port and "
-            f"starboard. Where it is more than {boat.hull.notation.within(1.0)}, write all figures into the as-built "
+            f"starboard. Where it is more than {worth}, write all figures into the as-built "
             "file, and make what follows from it.",
         ),
     )

@@ -365,3 +365,11 @@ def test_hung_strakes_are_planed_only_where_the_lands_table_says_lower(name: str
             seen.add("hollow")
         assert ("plane the hung strakes, OUTSIDE" in text) == (slopes.max() > 0.0)
     assert seen == ({"hollow"} if name == "dinghy" else seen)
+
+
+@pytest.mark.parametrize(("name", "least"), [("dinghy", "more than 1 mm"), ("double_ender", "more than 1/16 in")])
+def test_figures_are_asked_for_that_the_form_can_show(name: str, least: str) -> None:
+    # the form of measurements is read to half a millimetre or a sixteenth of an inch
+    measure = [" ".join(step.text) for step in steps_on(made(name)) if step.title == "Measure what hangs"]
+    assert measure
+    assert all(least in text for text in measure)

@@ -122,7 +122,7 @@ def _bend(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
     times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
     radius = hull.notation.spoken_length(float(np.round(hang.least_bend_radius))) if times < 1000.0 else ""
     bend = f"tightest bend: radius {radius} ({times:.0f} × thickness)" if radius else "almost no bend"
-    return f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {bend}"
+    return f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst {hull.notation.metre}, {bend}"
 
 
 def _stretch(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
