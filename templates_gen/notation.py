@@ -114,6 +114,11 @@ class Notation:
         eighth = MM_PER_INCH / 8
         return self.spoken_length(max(1, rounded(length, eighth)) * eighth)
 
+    @property
+    def metre(self) -> str:
+        """Return the length of a metre for a sentence: "metre"; "39 3/8 in", "3-3-3"."""
+        return "metre" if self.units == "mm" else self.spoken_length(1000.0)
+
     def heading(self, name: str) -> str:
         """Return a heading with the unit that the lengths under it are in: "net length (mm)"."""
         return f"{name} ({_UNIT[self.units]})"

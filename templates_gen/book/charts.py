@@ -74,7 +74,7 @@ def _words(boat: Boat, strake: FlatStrake, scale: float, stretch: float) -> str:
         f"Laid flat, port from outside, bow left, 1 : {scale:g}: net length {length}, greatest width {width}, net "
         f"board {board}, sweep {sweep}, {thick} thick. "
         f"{below} distance; ordinate from the datum line. "
-        f"Twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre: {hang.verdict}."
+        f"Twist {np.degrees(hang.twist_per_metre):.0f}° over the worst {notation.metre}: {hang.verdict}."
     )
 
 

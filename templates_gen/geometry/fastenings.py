@@ -27,7 +27,7 @@ HOLE = 0.25
 """Diameter of a hole, in thicknesses (common practice, from memory)."""
 
 CLEAR = 2.0
-"""Least distance from the middle of a hole to a scarf, in diameters of the hole (common practice, from memory)."""
+"""Least distance from the middle of a hole to a scarf's feather edge, in diameters (common practice, from memory)."""
 
 _ALONG = 401
 
@@ -58,13 +58,23 @@ class Rivets:
     @property
     def greatest_gap(self) -> float:
         """Greatest distance between neighbours, mm; 0 if there are fewer than two."""
-        return float(np.linalg.norm(np.diff(self.centres, axis=0), axis=1).max(initial=0.0))
+        return float(_gaps(self.centres).max(initial=0.0))
+
+    @property
+    def usual_gap(self) -> float:
+        """The median distance between neighbours, mm; 0 if there are fewer than two."""
+        return float(np.median(_gaps(self.centres))) if len(self.centres) > 1 else 0.0
 
     @property
     def timber_gap(self) -> float:
-        """Return the greatest distance between neighbours on timbers, mm; 0 if there are fewer than two."""
+        """The median distance between neighbours on timbers, mm; 0 if there are fewer than two."""
         on_timbers = self.centres[self.on_timber]
-        return float(np.linalg.norm(np.diff(on_timbers, axis=0), axis=1).max(initial=0.0))
+        return float(np.median(_gaps(on_timbers))) if len(on_timbers) > 1 else 0.0
+
+
+def _gaps(centres: Array) -> Array:
+    """Return the distances between neighbours, shape (n - 1,), mm."""
+    return np.asarray(np.linalg.norm(np.diff(centres, axis=0), axis=1))
 
 
 @dataclass(frozen=True)
@@ -103,14 +113,14 @@ def rivets(strake: FlatStrake, clear: Sequence[tuple[float, float]] = ()) -> Riv
     ----------
     strake : FlatStrake
     clear : sequence of (float, float)
-        Reaches of x, mm, that scarfs of this strake or the one below take up: a rivet that would stand there goes to
-        the nearer end of the scarf, two diameters outside it.
+        Reaches of x, mm, that scarfs of this strake or the one below take up, from feather edge to feather edge. The
+        rivets run through them (common practice) and stand two diameters or more from the feather edges.
 
     Notes
     -----
     They stand at mid-lap of the land below: half-way from the lower edge to where the lower strake's upper corner
     comes. On every timber there is one; between timbers, and from the last ones to the strake's ends, they are
-    spaced evenly along the land.
+    spaced evenly along the land, and from what clears a feather edge to these.
     """
     hull = strake.shell.hull
     given = fastenings_of(hull)
@@ -120,7 +130,8 @@ def rivets(strake: FlatStrake, clear: Sequence[tuple[float, float]] = ()) -> Riv
     diameter = given.hole if given.hole is not None else HOLE * thickness
     line = _nail_line(strake)
     at, on_timber = _spread(line, timbers(hull), given, thickness)
-    at, on_timber = _cleared(at, on_timber, line, clear, CLEAR * diameter)
+    feathers = np.asarray(line.run(np.asarray(clear).reshape(-1)))
+    at, on_timber = _cleared(at, on_timber, feathers, CLEAR * diameter, SPACING * thickness)
     slope = np.asarray(line.place(at, 1))
     directions = slope / np.linalg.norm(slope, axis=1, keepdims=True)
     return Rivets(np.asarray(line.place(at)), directions, np.asarray(line.x(at)), on_timber, diameter)
@@ -195,22 +206,65 @@ def spread_between(
     return places, np.append((share == 0.0) & on_stops[:-1][owners], on_stops[-1])
 
 
-def _cleared(
-    at: Array, on_timber: Flags, line: _NailLine, clear: Sequence[tuple[float, float]], margin: float
-) -> tuple[Array, Flags]:
-    """Return the rivets with those inside a scarf moved to its nearer end, unless one stands close to it already."""
-    for reach in clear:
-        low, high = (float(line.run(x)) for x in (min(reach), max(reach)))
-        low, high = low - margin, high + margin
-        inside = (at > low) & (at < high)
-        if not inside.any():
-            continue
-        gap = float(np.median(np.diff(at)))
-        kept, on_timber = at[~inside], on_timber[~inside]
-        ends = [
-            end for end in (low, high) if 0.0 < end < line.length and np.abs(kept - end).min(initial=gap) > gap / 2
-        ]
-        at = np.concatenate([kept, ends])
-        order = np.argsort(at, kind="stable")
-        at, on_timber = at[order], np.append(on_timber, np.zeros(len(ends), dtype=np.bool_))[order]
-    return at, on_timber
+def _cleared(at: Array, on_timber: Flags, feathers: Array, margin: float, limit: float) -> tuple[Array, Flags]:
+    """Return the rivets with none nearer than `margin` to the feather edge of a scarf, running lengths, mm.
+
+    Those of the ends and of the timbers move by as little as clears it; a timber's rivet still goes through it. Where
+    one between them would stand too close, that bay is spaced anew, no wider than `limit` or as it was before.
+    """
+    bans = _bans(feathers, margin)
+    is_stop = on_timber.copy()
+    is_stop[[0, -1]] = True
+    stops = np.flatnonzero(is_stop)
+    moved = np.array([_nearest_clear(float(run), bans) for run in at[stops]])
+    places, flags = [moved[:1]], [on_timber[:1]]
+    for k, spaces in enumerate(np.diff(stops).tolist()):
+        widest = max(limit, float(at[stops[k + 1]] - at[stops[k]]) / spaces)
+        bay = _clear_bay(float(moved[k]), float(moved[k + 1]), (spaces, widest), bans)
+        places.append(bay[1:])
+        flags += [np.zeros(len(bay) - 2, dtype=np.bool_), on_timber[stops[k + 1] : stops[k + 1] + 1]]
+    return np.concatenate(places), np.concatenate(flags)
+
+
+def _bans(feathers: Array, margin: float) -> list[tuple[float, float]]:
+    """Return the running lengths between which no hole may be, mm; those that overlap are one."""
+    bans: list[tuple[float, float]] = []
+    for feather in np.sort(feathers).tolist():
+        low = feather - margin
+        if bans and low <= bans[-1][1]:
+            low = bans.pop()[0]
+        bans.append((low, feather + margin))
+    return bans
+
+
+def _in_ban(run: float, bans: Sequence[tuple[float, float]]) -> tuple[float, float] | None:
+    return next(((low, high) for low, high in bans if low + 1e-6 < run < high - 1e-6), None)
+
+
+def _nearest_clear(run: float, bans: Sequence[tuple[float, float]]) -> float:
+    ban = _in_ban(run, bans)
+    return run if ban is None else min(ban, key=lambda end: abs(end - run))
+
+
+def _clear_bay(start: float, stop: float, spacing: tuple[int, float], bans: Sequence[tuple[float, float]]) -> Array:
+    """Return rivets from one to another that stay where they are, those between them evenly spaced and clear.
+
+    `spacing`: how many spaces there are without a scarf, and the widest, mm. A rivet that would stand too close to a
+    feather edge goes to one side of it and stays there: the side that takes the fewest rivets, then the one that
+    leaves the widest narrowest space.
+    """
+    spaces, widest = spacing
+    spaces = max(spaces, int(np.ceil((stop - start) / widest - 1e-6)))
+    even = np.linspace(start, stop, spaces + 1)
+    ban = next((ban for run in even[1:-1] if (ban := _in_ban(float(run), bans))), None)
+    if ban is None:
+        return even
+    gap, ways = (stop - start) / spaces, []
+    for end in ban:
+        if start + 1e-6 < end < stop - 1e-6:
+            counts = (max(1, round((end - start) / gap)), max(1, round((stop - end) / gap)))
+            ahead = _clear_bay(start, end, (counts[0], widest), bans)
+            ways.append(np.append(ahead, _clear_bay(end, stop, (counts[1], widest), bans)[1:]))
+    if not ways:  # both stand at the edges of one ban
+        return np.array([start, stop])
+    return min(ways, key=lambda way: (len(way), -float(np.diff(way).min())))

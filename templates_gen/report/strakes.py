@@ -58,8 +58,9 @@ def _measure_note(boat: Boat, number: int, hang: Bending) -> Finding:
     blank = " × ".join(notation.spoken_length(size) for size in measure.blank)
     text = (
         f"strake {number}: {length} long, greatest width {width}, blank {blank} net (sweep {sweep}); "
-        f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {_tightest(boat, number, hang)}, edges "
-        f"stretched {hang.edge_stretch * 100:+.2f} % over their worst {notation.spoken_length(STRETCH_RUN)}: "
+        f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst {notation.metre}, "
+        f"{_tightest(boat, number, hang)}, "
+        f"edges stretched {hang.edge_stretch * 100:+.2f} % over their worst {notation.spoken_length(STRETCH_RUN)}: "
         f"{hang.verdict}"
     )
     return Finding("note", "strake", text, About("strake", number), measure.length)
@@ -125,7 +126,7 @@ def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:
     spoken_radius = notation.spoken_length(tightest) if np.isfinite(tightest) else "no end"
     return (
         _Hardness(
-            f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst metre (limit {way}: "
+            f"it twists {np.degrees(hang.twist_per_metre):.1f}° over its worst {notation.metre} (limit {way}: "
             f"{np.degrees(twist):.0f}°)", hang.twist_per_metre / twist, is_twist=True,
         ),
         _Hardness(

@@ -118,19 +118,17 @@ SIZE_STEP = 5.0
 SCREW_LENGTH = 2.5
 """Length of a screw in thicknesses of the plank it holds (common practice, from memory)."""
 
-END_SPACING = 3.0
-"""Greatest distance between the screws of a strake's end, in thicknesses (common practice, from memory)."""
+END_SPACING, LEAST_END_SPACING = 4.0, 30.0
+"""Screws of a strake's end are so many thicknesses apart or more, and never closer than so many mm (common practice,
+from memory); an end has two at least."""
 
 KEEL_SPACING = SPACING
 """Greatest distance between the garboard's screws along keel or hog, in thicknesses (as along the lands)."""
 
-GLUE_SPREAD = 400.0
-"""Epoxy with filler on a lap, both faces together, g/m2 (common practice, from memory)."""
-
 
 @dataclass(frozen=True)
 class Fastening:
-    """One kind of fastening: where it goes, how many are counted and bought, its length and spacing, mm.
+    """One kind of fastening: where it goes, how many are counted and bought, its length and usual spacing, mm.
 
     `is_on_timber`: a rivet through a land and a timber, set when the timbers are in.
     """
@@ -150,7 +148,8 @@ def fastenings(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Fastenin
 
     Notes
     -----
-    Rivets are those that the templates of the strakes show, clear of the plan's scarfs. One on a timber
+    Rivets are those that the templates of the strakes show, clear of the feather edges of the plan's scarfs; their
+    spacing is the usual one, the median. One on a timber
     goes through it too and is longer by its depth; if the builder has not set that, it is taken as the thickness of
     the plank (common practice, from memory).
     """
@@ -166,15 +165,6 @@ def fastenings(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Fastenin
 def nail_length(wood: float, beyond: float) -> float:
     """Return the length to buy for so much wood, rounded up to a length that is sold, mm."""
     return math.ceil((wood + beyond) / SIZE_STEP - 1e-9) * SIZE_STEP
-
-
-def glue_of(boat: Boat, buying: Buying) -> tuple[float, float]:
-    """Return the area of all laps, both sides, m2, and the glue to mix for them with the spare, kg; 0 if riveted."""
-    if boat.hull.planking.method != "glued":
-        return 0.0, 0.0
-    lands = boat.shell.hung.edges[:-1]
-    area = 2.0 * sum(float(edge.batten.length) for edge in lands) * boat.hull.planking.lap / 1e6
-    return area, area * GLUE_SPREAD * (1.0 + buying.spare) / 1000.0
 
 
 def clamps_for(boat: Boat, number: int) -> int:
@@ -215,7 +205,7 @@ def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying)
     through = int(fastened.on_timber.sum())
     kinds = (
         (f"land {land}, through timbers", through, wood + timber, fastened.timber_gap, True),
-        (f"land {land}", len(fastened.centres) - through, wood, fastened.greatest_gap, False),
+        (f"land {land}", len(fastened.centres) - through, wood, fastened.usual_gap, False),
     )
     return [
         Fastening(
@@ -239,7 +229,7 @@ def _of_ends(boat: Boat, strake: FlatStrake, buying: Buying) -> list[Fastening]:
     for end, member in (("fore", boat.hull.fore), ("aft", boat.hull.aft)):
         points = strake.end(end)  # type: ignore[arg-type]
         width = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
-        count = max(2, math.ceil(width / (END_SPACING * thickness)))
+        count = max(2, math.floor(width / max(END_SPACING * thickness, LEAST_END_SPACING)))
         if isinstance(member, Midship):
             continue
         name = ("stem" if end == "fore" else "sternpost") if isinstance(member, Stem) else f"{end} transom"

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Midship, Stem
+from templates_gen.hull.model import Midship
 from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
+from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.templates.bevels.edge_lines import edge_line
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.templates.bevels.strip import TOUCH
+from templates_gen.units import MM_PER_INCH
 
 _ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
@@ -40,12 +42,13 @@ def order_of_work(boat: Boat, plan: PlankingPlan, buying: Buying, gauges: Gauges
 def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening]) -> StrakeWork:
     number, count = blank.strake, boat.hull.planking.strakes
     called = {1: ": the garboards", count: ": the sheer strakes"}.get(number, "")
+    thinned = [_geralds(boat, number, gauges), _hollow(boat, number, gauges)]
+    ends = _ends(boat, blank, gauges)
     steps = [
         _get_out(boat, blank),
         _mark(boat, number),
-        _geralds(boat, number, gauges),
-        _hollow(boat, number, gauges),
-        _ends(boat, blank, gauges),
+        # wood thinned to half splits in a hot bend: a steamed strake is bent first (common practice)
+        *([ends, *thinned] if blank.long_ends else [*thinned, ends]),
         _offer(boat, number),
         _feel(boat, number),
         _bed(boat, number),
@@ -151,8 +154,8 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
     text = []
     if blank.long_ends:
         text.append(
-            "Bend it hot round the moulds with both ends long, and let it cool there in its clamps. Only then cut "
-            "the ends to the rough line."
+            "Bend it hot round the moulds with both ends long and its edges whole, and let it cool there in its "
+            "clamps. Only then cut the ends to the rough line."
         )
     pieces: list[About] = []
     for end in _ENDS:
@@ -210,35 +213,21 @@ def _feel(boat: Boat, number: int) -> Step:
 
 def _bed(boat: Boat, number: int) -> Step:
     """What goes between the wood (common practice): paint and bedding in a riveted boat, glue on bare wood else."""
-    ends = _bedded_ends(boat)
-    along = {"rebate": "the keel's rebate", "hog": "the hog and the keel's side", "flat": "the bottom's edge"}
-    where = f"{ends} and along {along[boat.hull.keel.joint]}" if number == 1 else ends
+    ends = bedded_ends(boat)
+    where = f"{ends} and along {KEEL_WOOD[boat.hull.keel.joint]}" if number == 1 else ends
     if boat.hull.planking.method == "glued":
         text = [
-            f"Take both down. Leave every face that is glued bare and clean. Seal the end grain {where} with resin."
+            "Take both down. Leave every face that is glued bare and clean. Brush thin resin into the end grain "
+            f"{where} until it takes no more, and glue before it hardens.",
+            f"{'Mask the inside of the lap, and keep' if number > 1 else 'Keep'} clamps and moulds off the glue with "
+            "plastic film.",
         ]
-        text.append("Mask the inside of the lap, and keep clamps and moulds off the glue with plastic film.")
         return Step("Seal the ends", tuple(text))
     text = [f"Take both down, dust them, and prime the end grain and all that bears {where}."]
     if number > 1:
         text.append("Prime both faces of the lap and let them dry; no glue, for planks must be free to move.")
     text.append("Lay bedding compound there, thinly, before the plank goes back.")
     return Step("Prime and bed", tuple(text))
-
-
-def _bedded_ends(boat: Boat) -> str:
-    """Where a strake's ends bear: "in the rebate of the stem and on the aft transom"."""
-    words = []
-    for end in _ENDS:
-        member = boat.hull.end(end)
-        if isinstance(member, Midship):
-            continue
-        if isinstance(member, Stem):
-            wood = "stem" if end == "fore" else "sternpost"
-            words.append(f"in the rebate of the {wood}" if member.joint == "rebate" else f"on the {wood}")
-        else:
-            words.append(f"on the {end} transom")
-    return " and ".join(words) or "at the ends"
 
 
 def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
@@ -250,10 +239,12 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
         for f in now
     ]
     text = [f"Both sides together, {'; '.join(kinds)}."] if kinds else []
-    if number > 1 and boat.hull.planking.method == "glued":
-        text.insert(
-            0, "Glue both faces of the lap. Clamp until a little glue comes out all along, no more, and clean it off."
-        )
+    if boat.hull.planking.method == "glued":
+        glue = [
+            f"Glue {glued_faces(boat, number)}: spread both faces of each, and hang the plank while they are wet.",
+            "Clamp until a little glue comes out all along, no more, and clean it off.",
+        ]
+        text = [*glue, *text]
     if any(f.kind == "rivet" for f in now):
         text.insert(
             0,
@@ -280,25 +271,42 @@ def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:
             ),
         )
     depths = bevel_step_depths(boat, number, hollow=False)
-    text = (
-        "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or look in the table, "
-        "as built if you measured so. Mark it on the upper edge. Join the marks along a batten with a knife.",
-        f"{spoken_land(number)}: plane the hung strakes, OUTSIDE, from the lap line to the knife line. "
-        "Hold the gauge's nick on the lap line and plane until no light shows under it.",
-        "At every mould a straightedge along the bevel must just touch the next land mark, and an offcut of the next "
-        "strake's stock the whole lap. The offcut has the last word.",
-    )
+    text = _bevel_text(boat, number)
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
     every = (*gauges.combs, *gauges.boards(number, hollow=False), *pieces)
     return (_measure(boat), Step("Bevel for the next strake", text, every, depths))
 
 
+def _bevel_text(boat: Boat, land: int) -> tuple[str, ...]:
+    """How the hung strakes are bevelled, and where not: a hollow land is planed inside the next strake."""
+    facts, name = land_facts(boat.shell, land), spoken_land(land)
+    hollow = facts.is_hollow[~facts.is_in_gerald]
+    if hollow.all():
+        return (f"{name} is hollow all along: plane nothing here. Its bevel is planed inside strake {land + 1}.",)
+    where = f"{name}: plane"
+    if hollow.any():
+        where = (
+            f'{name} is hollow where its table has "upper {land + 1}": plane nothing off the hung strakes there; '
+            f'that is planed inside strake {land + 1}. Where the table has "lower {land}", plane'
+        )
+    return (
+        "At every tick read what comes off: lay the take-off comb on the pattern's lap line, or look in the table, "
+        "as built if you measured so. Mark it on the upper edge. Join the marks along a batten with a knife.",
+        f"{where} the hung strakes, OUTSIDE, from the lap line to the knife line. "
+        "Hold the gauge's nick on the lap line and plane until no light shows under it.",
+        "At every mould a straightedge along the bevel must just touch the next land mark, and an offcut of the next "
+        "strake's stock the whole lap. The offcut has the last word.",
+    )
+
+
 def _measure(boat: Boat) -> Step:
+    notation = boat.hull.notation
+    worth = notation.within(1.0 if notation.fine_units == "mm" else MM_PER_INCH / 16)  # as fine as the form is read
     return Step(
         "Measure what hangs",
         (
             "At every mould and end measure how far the upper inside corner lies from its drawn mark, port and "
-            f"starboard. Where it is more than {boat.hull.notation.within(1.0)}, write all figures into the as-built "
+            f"starboard. Where it is more than {worth}, write all figures into the as-built "
             "file, and make what follows from it.",
         ),
     )

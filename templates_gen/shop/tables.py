@@ -9,7 +9,16 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.shop.before_planking import Depth
-from templates_gen.shop.buying import Buying, Fastening, Purchase, clamps_for, fastenings, glue_of, purchases
+from templates_gen.shop.buying import (
+    LEAST_END_SPACING,
+    Buying,
+    Fastening,
+    Purchase,
+    clamps_for,
+    fastenings,
+    purchases,
+)
+from templates_gen.shop.glue import glue_of
 from templates_gen.shop.order_of_work import StrakeWork
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
@@ -77,8 +86,8 @@ def _blank_notes(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan) -> tuple[
     nearest = nearest_joints(plan)
     apart = "" if math.isinf(nearest) else f" Here the nearest are {notation.spoken_length(nearest)} apart."
     rule = (
-        f"Scarfs of neighbouring strakes should be {notation.spoken_length(APART)} or more apart (old Lloyd's rules "
-        f"for yachts).{apart} They are measured along the strake's middle line to the middle of the scarf."
+        f"Scarfs of neighbouring strakes should be {notation.spoken_length(APART)} or more apart (common "
+        f"practice).{apart} They are measured along the strake's middle line to the middle of the scarf."
     )
     return (*notes, rule)
 
@@ -152,8 +161,10 @@ def _fastening_table(hull: Hull, fixed: Sequence[Fastening], buying: Buying) -> 
         tuple(rows),
         (
             f"To buy: {buying.spare * 100:.0f} % above the count. All by common practice: rivets at most 6 "
-            f"thicknesses apart, as long as the wood is thick plus {notation.about(6.0)} for rove and clenching; "
-            "screws two and a half thicknesses long, 3 thicknesses apart at the ends and 6 along the keel.",
+            f"thicknesses apart where the hull file does not say how many stand between timbers, as "
+            f"long as the wood is thick plus {notation.about(6.0)} for rove and clenching; "
+            "screws two and a half thicknesses long, 4 thicknesses apart or more at the ends, never closer than "
+            f"{notation.about(LEAST_END_SPACING)}, and 6 at most along the keel. Apart: the usual distance.",
         ),
         word_columns=(0, 1),
     )
@@ -172,10 +183,13 @@ def _fastening_sums(boat: Boat, fixed: Sequence[Fastening], buying: Buying) -> T
             rows.append(("roves for them", "–", str(counted), str(bought)))
     most = max(clamps_for(boat, k) for k in range(1, boat.hull.planking.strakes + 1))
     notes = [f"Clamps for one strake: {most}; for a pair at once, twice as many."]
-    area, glue = glue_of(boat, buying)
-    if glue:
-        laps, rate = f"{notation.area(area)} {notation.area_unit}", notation.glue_rate
-        notes.append(f"Glue: laps of {laps}, both sides; {glue:.1f} kg mixed at {rate} (common practice).")
+    glue = glue_of(boat, buying)
+    if glue is not None:
+        laps, keel, ends = (f"{notation.area(one)} {notation.area_unit}" for one in (glue.laps, glue.keel, glue.ends))
+        notes.append(
+            f"Glue, both sides: laps of {laps}, garboards along the keel {keel}, plank ends {ends}; "
+            f"{glue.weight:.1f} kg mixed at {notation.glue_rate} (common practice)."
+        )
     return Table("Fastenings in all", ("What", "Length", "Counted", "To buy"), tuple(rows), tuple(notes))
 
 

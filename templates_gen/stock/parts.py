@@ -150,6 +150,8 @@ def _part_piece(plank: Plank, piece: Piece, outline: Array, joints: Sequence[Sca
     if len(outline) < 3:
         raise StockError(f"part {number + 1} of {piece.name} has no wood; use another slope or longer stock")
     cut = _on_wood(piece, outline, [plank.cut(joint.middle, sign * joint.length / 2) for joint, sign in starts])
+    if before is not None:
+        cut = _undrilled(cut, *plank.cut(before.middle, before.length / 2))
     scarfed = [(joint, sign, *scarf_line(plank, outline, joint, sign)) for joint, sign in starts]
     first = before.middle if before is not None else 0.0
     last = after.middle if after is not None else plank.length
@@ -186,6 +188,15 @@ def _on_wood(piece: Piece, outline: Array, across: Sequence[tuple[Array, Array]]
     holes = [hole for hole, on in zip(piece.holes, is_inside(centres, outline), strict=True) if on]
     paths = (Path(outline, Role.CUT, closed=True), *marks)
     return replace(piece, paths=paths, holes=tuple(holes), labels=tuple(labels))
+
+
+def _undrilled(piece: Piece, point: Array, way: Array) -> Piece:
+    """Return a part without its fore scarf's holes: those ahead of a cut across it, a point and the way aft.
+
+    The part ahead of it, which lies outside, has them; they are drilled through when the scarf has been glued.
+    """
+    holes = tuple(hole for hole in piece.holes if (np.asarray(hole.centre) - point) @ way > 0.0)
+    return replace(piece, holes=holes)
 
 
 def _clear_labels(labels: Sequence[Label], outline: Array, across: Sequence[tuple[Array, Array]]) -> list[Label]:

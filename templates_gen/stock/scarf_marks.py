@@ -165,8 +165,8 @@ def label_corners(labels: Sequence[Label]) -> Array:
 
 
 Draw = Callable[[FlatStrake, Sequence[Reach], Sequence[Path]], Piece]
-"""Draws a strake's template with its rivets' holes clear of some reaches (see `geometry.fastenings.rivets`), and with
-its scarfs' lines, which its words keep clear of."""
+"""Draws a strake's template with its rivets' holes clear of the ends of some reaches (see
+`geometry.fastenings.rivets`), and with its scarfs' lines, which its words keep clear of."""
 
 Sawn = Callable[[FlatStrake], Sequence[Path]]
 """Returns what a plank is sawn to, closed, with the wood left outside its net outline; nothing where none is left."""

@@ -18,12 +18,12 @@ GLUED_SLOPE, SOLID_SLOPE = 8.0, 6.0
 """Length of a scarf over the plank's thickness: 8 in glued plywood, 6 or more in solid wood (common practice)."""
 
 LEAST_SLOPE = 4.0
-"""Never less (old Lloyd's rules for yachts, from memory)."""
+"""Never less (common practice, from memory)."""
 
 GREATEST_SLOPE = 30.0
 
 APART = 1200.0
-"""How far the joints of neighbouring strakes stand apart where the boat is long enough, mm (old Lloyd's rules)."""
+"""How far the joints of neighbouring strakes stand apart where the boat is long enough, mm (common practice)."""
 
 FRAME_SPACES = 3
 """Joints of strakes with one between are so many timbers' spaces apart where it can be (common practice)."""

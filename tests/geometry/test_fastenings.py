@@ -1,6 +1,7 @@
-"""Rivets stand at mid-lap on the upper strake, one on every timber, evenly between, clear of scarfs."""
+"""Rivets stand at mid-lap on the upper strake, one on every timber, evenly between, clear of scarfs' feathers."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -140,22 +141,43 @@ def test_glued_lands_have_none_unless_the_file_speaks_of_them() -> None:
     assert rivets(strake_of(replace(pram(), fastenings=Fastenings()), 3)) is not None
 
 
-def test_none_stands_in_a_scarf_and_no_other_moves(strake: FlatStrake) -> None:
-    before, reach = drilled(strake), (1464.0, 1536.0)
-    after = drilled(strake, reach)
-    margin = 2.0 * 2.3
-    assert ((before.x > reach[0]) & (before.x < reach[1])).sum() == 2
-    assert not ((after.x > reach[0] - 0.9 * margin) & (after.x < reach[1] + 0.9 * margin)).any()
-    kept = (before.x < reach[0] - 1.1 * margin) | (before.x > reach[1] + 1.1 * margin)
-    assert np.isin(np.round(before.x[kept], 6), np.round(after.x, 6)).all()
-    assert len(after.x) == len(before.x)
-    assert (np.diff(after.x) > 25.0).all()
+def feather_distance(strake: FlatStrake, found: Rivets, x: float) -> float:
+    """Return how near the holes come to where their own line crosses x, along the plank, mm."""
+    dense = np.concatenate([np.linspace(a, b, 200) for a, b in pairwise(np.column_stack([found.x, found.centres]))])
+    at = np.array([np.interp(x, dense[:, 0], dense[:, k]) for k in (1, 2)])
+    return float(np.linalg.norm(found.centres - at, axis=1).min())
 
 
-def test_a_scarf_on_a_timber_takes_its_rivet_aside(strake: FlatStrake) -> None:
-    after = drilled(strake, (1389.0, 1461.0))
-    assert 1425.0 not in np.round(after.x[after.on_timber])
-    assert np.round(after.x[after.on_timber]).tolist().count(1575.0) == 1
+@pytest.mark.parametrize("given", [TIMBERS, Fastenings(hole=2.3)])
+def test_rivets_run_through_a_scarf_clear_of_its_feather_edges(given: Fastenings) -> None:
+    # a scarf of 8 thicknesses at many places: 2 diameters from the feathers, never farther apart than 6 thicknesses,
+    # or than the builder's own number between timbers puts them where the land runs aslant
+    strake = strake_of(replace(dinghy(), fastenings=given))
+    plain = drilled(strake)
+    usual, widest = plain.usual_gap, max(SPACING * 9.0, plain.greatest_gap)
+    for low in np.arange(1400.0, 1560.0, 6.5):
+        found = drilled(strake, (float(low), float(low) + 72.0))
+        assert found.greatest_gap <= widest + 0.01
+        assert gaps(found).min() > usual / 2 - 2.0 * 2.3
+        assert found.usual_gap == pytest.approx(usual, rel=0.05)
+        assert ((found.x > low) & (found.x < low + 72.0)).any()
+        for feather in (low, low + 72.0):
+            assert feather_distance(strake, found, float(feather)) > 2.0 * 2.3 - 0.05
+
+
+def test_a_timber_keeps_its_rivet_where_a_scarf_is(strake: FlatStrake) -> None:
+    before = drilled(strake)
+    for low in (1389.0, 1425.0, 1427.0, 1421.0):  # on the timber at 1425, and with a feather edge on or close to it
+        after = drilled(strake, (low, low + 72.0))
+        assert after.on_timber.sum() == before.on_timber.sum()
+        assert after.x[after.on_timber] == pytest.approx(before.x[before.on_timber], abs=2.0 * 2.3)
+    assert 1425.0 in np.round(drilled(strake, (1389.0, 1461.0)).x[before.on_timber.nonzero()[0]], 2)
+
+
+def test_far_from_a_scarf_no_rivet_moves(strake: FlatStrake) -> None:
+    before, after = drilled(strake), drilled(strake, (1464.0, 1536.0))
+    far = (before.x < 1425.0 + 1e-6) | (before.x > 1575.0 - 1e-6)
+    assert np.isin(np.round(before.x[far], 6), np.round(after.x, 6)).all()
 
 
 def test_every_hole_is_on_the_plank_a_diameter_or_more_from_its_edges(strake: FlatStrake) -> None:

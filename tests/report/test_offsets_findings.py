@@ -199,7 +199,7 @@ def test_a_lands_mark_that_is_off_is_named_with_its_mould() -> None:
     first = found[0]
     assert (first.about, first.place) == ("land", "land 4, mould 3")
     assert first.difference == pytest.approx(10.0, abs=3.0)
-    assert "too high" in first.text
+    assert "too near the sheer" in first.text
 
 
 def test_the_canoe_of_1889_goes_from_her_printed_table_to_a_planked_boat_of_6_mm() -> None:

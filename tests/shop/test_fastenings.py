@@ -6,12 +6,16 @@ from functools import cache
 import numpy as np
 import pytest
 
+from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Fastenings
 from templates_gen.shop.buying import Buying, Fastening, fastenings, nail_length, usual_buying
+from templates_gen.shop.glue import glue_of
 from templates_gen.stock.plan import planking_plan
 from tests import boats
 from tests.flow import boat_of, folio
+
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 @cache
@@ -75,6 +79,29 @@ def test_timbers_take_longer_rivets() -> None:
 def test_a_glued_boat_has_no_rivets() -> None:
     boat = made("pram")
     assert {f.kind for f in fastenings_of(boat)} == {"screw"}
+
+
+def test_glue_is_bought_for_laps_keel_and_plank_ends() -> None:
+    # by hand from the hull: laps of 18 mm, transoms 18 thick, a hog of 70 on a keel of 40, planks of 6
+    boat = made("pram")
+    glue = glue_of(boat, Buying(waste=0.1, spare=0.0))
+    assert glue is not None
+    runs = [run_of(strake.edge("upper")) for strake in boat.strakes[:-1]]
+    assert glue.laps == pytest.approx(2 * 18.0 * sum(runs) / 1e6, rel=0.01)
+    widths = [run_of(strake.end(end)) for strake in boat.strakes for end in ENDS]
+    assert glue.ends == pytest.approx(2 * 18.0 * sum(widths) / 1e6, rel=1e-6)
+    wide = glue.keel / (2 * run_of(boat.strakes[0].edge("lower"))) * 1e6
+    assert 15.0 + 6.0 <= wide < 1.3 * (15.0 + 6.0)  # 15 level; more where the hog is planed at a slope
+    assert glue.weight == pytest.approx(0.4 * (glue.laps + glue.keel + glue.ends))
+    assert glue_of(made("dinghy"), Buying(waste=0.1)) is None
+
+
+@pytest.mark.parametrize("name", ["pram", "dinghy"])
+def test_screws_of_an_end_stand_thirty_millimetres_apart_or_are_two(name: str) -> None:
+    ends = [f for f in fastenings_of(made(name)) if f.where.startswith("strake")]
+    assert ends
+    for f in ends:
+        assert f.counted == 4 or f.spacing >= 30.0
 
 
 def test_spares_are_bought_as_set() -> None:

@@ -328,3 +328,48 @@ def test_a_depth_says_in_values_which_land_and_where(name: str) -> None:
                 assert (depth.quarter is not None) == (step.title == "Cut the geralds")
                 if depth.quarter is None:
                     assert on_sheet(depth.about.place) == depth.place
+
+
+def test_a_glued_boats_garboard_and_plank_ends_are_glued() -> None:
+    for work in work_on(made("pram")):
+        (fasten,) = [" ".join(step.text) for step in work.steps if step.title == "Fasten"]
+        assert "Glue the" in fasten
+        assert "the plank's ends on the fore transom and on the aft transom" in fasten
+        assert ("the hog and the keel's side" in fasten) == (work.strake == 1)
+        assert ("the lap" in fasten) == (work.strake > 1)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_steamed_strake_is_bent_before_it_is_thinned(name: str) -> None:
+    boat = made(name)
+    for work, hang in zip(work_on(boat), boat.bendings, strict=True):
+        titles = [step.title for step in work.steps]
+        for thinned in {"Cut the geralds", "Bevel the hollow"} & set(titles):
+            assert (titles.index("Fit the ends") < titles.index(thinned)) == (hang.verdict == "needs steam")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_hung_strakes_are_planed_only_where_the_lands_table_says_lower(name: str) -> None:
+    boat = made(name)
+    u = np.linspace(boat.shell.u_fore, boat.shell.u_aft, 2001)
+    seen = set()
+    for work in work_on(boat)[:-1]:
+        (step,) = [step for step in work.steps if step.title == "Bevel for the next strake"]
+        text, lapping = " ".join(step.text), boat.shell.lapping(work.strake, u)
+        slopes = lapping.slope[lapping.gerald == 0.0]
+        at_moulds = boat.shell.lapping(work.strake, np.array([station.at for station in boat.hull.stations]))
+        if slopes.min() > 0.0:
+            assert "planed inside" not in text
+        if (at_moulds.slope[at_moulds.gerald == 0.0] < 0.0).any():
+            assert f"planed inside strake {work.strake + 1}" in text
+            seen.add("hollow")
+        assert ("plane the hung strakes, OUTSIDE" in text) == (slopes.max() > 0.0)
+    assert seen == ({"hollow"} if name == "dinghy" else seen)
+
+
+@pytest.mark.parametrize(("name", "least"), [("dinghy", "more than 1 mm"), ("double_ender", "more than 1/16 in")])
+def test_figures_are_asked_for_that_the_form_can_show(name: str, least: str) -> None:
+    # the form of measurements is read to half a millimetre or a sixteenth of an inch
+    measure = [" ".join(step.text) for step in steps_on(made(name)) if step.title == "Measure what hangs"]
+    assert measure
+    assert all(least in text for text in measure)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from templates_gen.drawing.piece import Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.fastenings import timbers
+from templates_gen.geometry.fastenings import rivets, timbers
 from templates_gen.hull.model import Fastenings
 from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.plan import stock
@@ -174,7 +174,7 @@ def test_each_part_has_its_scarf_line_a_slope_from_its_end(plans: dict[str, Cutt
             assert any(words in label.text and "8:1" in label.text for label in piece.labels)
 
 
-def test_no_hole_is_in_a_scarf_of_its_plank_or_of_the_one_below() -> None:
+def test_holes_run_through_scarfs_clear_of_their_feathers_and_are_drilled_once() -> None:
     boat = boat_of(replace(dinghy(), fastenings=Fastenings(timbers=150.0, at=675.0, between=2, hole=2.3)))
     plan = cut_from(boat, stock(["2440x1220"]))
     pieces = {one.part.name: one.part.piece for sheet in plan.sheets for one in sheet.laid}
@@ -182,14 +182,18 @@ def test_no_hole_is_in_a_scarf_of_its_plank_or_of_the_one_below() -> None:
         holes = [h for number in (1, 2) for h in pieces[f"strake {plank.number} port, part {number} of 2"].holes]
         centres = np.array([hole.centre for hole in holes])
         assert len(np.unique(np.round(centres, 6), axis=0)) == len(centres)  # none is in both parts
+        strake = boat.strakes[plank.number - 1]
+        listed, plain = rivets(strake, plan.planking.reaches(plank.number)), rivets(strake)
+        assert listed is not None
+        assert plain is not None
+        assert len(centres) == len(listed.centres)
         for joint in joints:
             point, way = plank.place(joint.middle)
-            assert np.abs((centres - point) @ way).min() > 36.0 + 2.3
-        x = np.interp(centres[:, 0], plank.lines["lower"][:, 0], plank.x["lower"])
-        below, (joint,) = plan.planking.planks[plank.number - 2], plan.planking.joints[plank.number - 2]
-        low, high = (below.x_where("upper", joint.middle, side * joint.length / 2) for side in (-1, 1))
-        assert not ((x > low) & (x < high)).any()
-        assert np.diff(np.sort(centres[:, 0])).max() < 72.0 + 2 * 2 * 2.3 + 50.0
+            along = (centres - point) @ way
+            assert (np.abs(along) < joint.length / 2).any()
+            # the scarf's reach is that of its edge, and mid-lap runs aslant to the cut
+            assert np.abs(np.abs(along) - joint.length / 2).min() > 0.8 * 2 * 2.3
+        assert listed.greatest_gap < max(6.0 * plank.thickness, plain.greatest_gap) + 0.01
 
 
 def test_the_parts_of_each_hand_lie_level_within_the_stock(plans: dict[str, CuttingPlan]) -> None:

@@ -136,11 +136,12 @@ def mark_finding(hull: Hull, odd: OddMark) -> Finding:
     """Return the warning of a mark that is not fair."""
     off, side = (
         hull.notation.spoken_length(abs(odd.value - odd.expected)),
-        "high" if odd.value > odd.expected else "low",
+        "the sheer" if odd.value > odd.expected else "the keel",
     )
     about = About("land", odd.land, place=odd.place)
     text = (
-        f"{spoken(about)} is not fair: its mark lies {off} too {side} for the marks about it; check that mark first"
+        f"{spoken(about)} is not fair: its mark lies {off} too near {side} for the marks about it; check that "
+        "mark first"
     )
     return Finding("warning", "land", text, about, odd.value, odd.expected, ("lands",),
                    difference=odd.value - odd.expected)  # fmt: skip

@@ -198,7 +198,7 @@ def _write_top(boat: Boat, mould: Mould, flats: Sequence[Flat | None], writing: 
     )
     kinds: tuple[tuple[str, LabelKind], ...] = (
         (f"sheer: half-breadth {notation.spoken_length(y)}", "measure"),
-        (f"{notation.spoken_length(base - z)} below the building line; the leg goes on up to it", "measure"),
+        (f"{notation.spoken_length(base - z)} from the building line; the leg goes on to it", "measure"),
         (f"Check: {checks}", "instruction"),
     )
     leg = mould.outline.leg

@@ -95,7 +95,7 @@ def _written(boat: Boat, mould: Mould, scale: int, writing: Writing) -> tuple[li
     half, rise = notation.spoken_length(y), notation.spoken_length(base - notch)
     spans: tuple[tuple[Point, Point, tuple[str, ...], bool], ...] = (
         ((0.0, base), (leg, base), _shorter("building line: half-breadth", notation.spoken_length(leg)), False),
-        ((0.0, 0.0), (leg, 0.0), (f"base line, {below} below the building line", "base line"), False),
+        ((0.0, 0.0), (leg, 0.0), (f"base line, {below} from the building line", "base line"), False),
         ((0.0, notch), (0.0, base), _shorter("notch to building line", rise), False),
         ((inner, z), (inner, base), _shorter("sheer to building line", down), True),
         ((0.0, z), (y, z), _shorter("half-breadth at sheer", half), True),

@@ -31,7 +31,7 @@ def mould_tables(boat: Boat) -> tuple[Table, ...]:
     columns = check_columns(boat)
     base = boat.hull.moulds.base
     above = boat.hull.notation.spoken_length(base)
-    down = f"Measured down from the building line, which is {above} above the base line."
+    down = f"Measured from the building line toward the keel. The base line is {above} from the building line."
     inside = "Lands are the upper inside edges of the strakes; on a stem they are where they meet the rabbet line."
     little = boat.hull.notation.within(1.0)
     side = (
@@ -146,5 +146,5 @@ def _setting_notes(boat: Boat) -> tuple[str, ...]:
         for word, row in (("sheer", -1), ("lower end of the garboard's rabbet", 0)):
             x, _, z = (float(v) for v in column.points[row])
             at, down = notation.spoken_along(x), notation.spoken_length(base - z)
-            notes.append(f"{column.name}, {word}: distance {at}; {down} down from the building line.")
+            notes.append(f"{column.name}, {word}: distance {at}; {down} from the building line, toward the keel.")
     return tuple(notes)

@@ -52,7 +52,7 @@ def _named_levels(boat: Boat, mould: Mould) -> list[tuple[float, str]]:
     notation, base = boat.hull.notation, boat.hull.moulds.base
     y_sheer, z_sheer = (float(v) for v in mould.sheer)
     below = notation.spoken_length(base - z_sheer)
-    at = [(z_sheer, f"sheer: half-breadth {notation.spoken_length(y_sheer)}, {below} below the building line")]
+    at = [(z_sheer, f"sheer: half-breadth {notation.spoken_length(y_sheer)}, {below} from the building line")]
     if boat.hull.waterline is not None:
         half = notation.spoken_length(half_breadth_at(mould.shape, boat.hull.waterline))
         at.append((boat.hull.waterline, f"waterline: half-breadth {half}"))

@@ -25,7 +25,7 @@ from templates_gen.words import piece_name
 def strake_piece(
     boat: Boat, strake: FlatStrake, clear: Clear = (), scarfs: Sequence[Path] = (), hand: Hand | None = None
 ) -> Piece:
-    """Return the template of one strake, its rivets' holes clear of reaches of x that scarfs take up, mm.
+    """Return the template of one strake, its rivets' holes clear of the feather edges of scarfs, reaches of x, mm.
 
     `scarfs` are the lines of its own scarfs. `hand` is the side that it is for, if it does not serve both.
     """
@@ -122,7 +122,7 @@ def _bend(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
     times = hang.least_bend_radius / hull.planking.thickness[strake.number - 1]
     radius = hull.notation.spoken_length(float(np.round(hang.least_bend_radius))) if times < 1000.0 else ""
     bend = f"tightest bend: radius {radius} ({times:.0f} × thickness)" if radius else "almost no bend"
-    return f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst metre, {bend}"
+    return f"twist {np.degrees(hang.twist_per_metre):.0f}° over the worst {hull.notation.metre}, {bend}"
 
 
 def _stretch(hull: Hull, strake: FlatStrake, hang: Bending) -> str:
@@ -153,8 +153,8 @@ def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ..
         notes.append(_lap_note(hull, strake, lines))
     if lines.rivets is not None:
         notes += [
-            "Move rivets that would meet a mould or a scarf. They are marked on this strake only, along its lower "
-            "edge: drill both planks together when it hangs.",
+            "Move rivets that would meet a mould or a scarf's feather edge. They are marked on this strake only, "
+            "along its lower edge: drill both planks together when it hangs.",
             f"{len(lines.rivets.centres)} rivets, at most "
             f"{hull.notation.spoken_length(lines.rivets.greatest_gap)} apart{_on_timbers(lines.rivets)}.",
         ]
