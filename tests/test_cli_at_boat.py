@@ -89,7 +89,7 @@ def test_a_check_as_built_compares_it_with_the_drawing_and_writes_nothing(tmp_pa
     shown = run("check", DINGHY, "--as-built", built)
     assert shown.exit_code == 0
     first = shown.stdout.splitlines()[0]
-    assert f"{built}:5: warning: strake 2 at station 3: +9.5" in first
+    assert f"{built}:5: warning: strake 2 at mould 3: 9.5 mm toward the sheer" in first
     assert "slip of measuring" in first
     assert "strake 3 is next: shift its marks toward the sheer" in shown.stdout
     data = json.loads(run("check", DINGHY, "--as-built", built, "--json").stdout)["findings"]
