@@ -239,6 +239,62 @@ def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> Non
     assert view.save() == saved
 
 
+def as_built_page(folder: Path, text: str) -> bytes:
+    """The page of the pram as built, by an as-built file with this text."""
+    path = folder / "built.toml"
+    path.write_text(text, encoding="utf-8")
+    hull = hull_named("pram")
+    result = check_as_built(replace(hull, edition="first"), HULLS / "pram.toml", path)
+    assert result.boat is not None
+    return page_html(result.boat, (), boat_of(hull), result.measured.measured)
+
+
+def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp_path: Path) -> None:
+    hull = hull_named("pram")
+    view.open("pram", as_built_page(tmp_path, HAND))
+    by_id = view.driver.find_element
+    assert "first edition, as built to strake 2" in by_id(By.ID, "sub").text
+    assert by_id(By.ID, "hung").get_property("value") == "2"
+    assert by_id(By.ID, "hung-words").get_property("textContent") == "Hung: strake 2 of 8"
+    by_id(By.ID, "tab-work").click()
+    assert by_id(By.ID, "stage-title").text.startswith("Strake 2")
+    ticks = [one.is_selected() for one in view.driver.find_elements(By.CSS_SELECTOR, "#steps input")]
+    assert ticks == [True] * (len(ticks) - 1) + [False]  # it hangs; what is left is the bevel for the next one
+    by_id(By.ID, "stage-before").click()
+    assert all(one.is_selected() for one in view.driver.find_elements(By.CSS_SELECTOR, "#steps input"))
+    view.driver.find_element(By.CSS_SELECTOR, "#steps input").click()  # a tick that is taken away stays away
+    view.reopen("pram")
+    by_id(By.ID, "tab-work").click()
+    assert by_id(By.ID, "stage-title").text.startswith("Strake 1")
+    by_id(By.ID, "tab-measure").click()
+    assert view.one("h2").text == "Strake 2 of 8"
+    assert not view.every(".without")
+    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
+
+
+def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measuring, tmp_path: Path) -> None:
+    mould = '[mould.2]\nout = 2\n[strake.1]\ntoward_sheer = { fore = 1, 1 = 2, "half-way 1-2" = 1, aft = 1 }\n'
+    html = as_built_page(tmp_path, f'format = 1\nunits = "mm"\n{mould}')
+    view.open("pram", html)
+    assert "has half-way 1-2, [mould.2] too" in view.one(".without").text
+    view.tap('[aria-label="the strake above"]')
+    view.mark(3.0)
+    view.reopen("pram")
+    assert view.one("h2").text == "Strake 2 of 8"
+    assert view.label("port, fore transom") == "port, fore transom: 3, toward sheer"
+    view.open("pram")  # with nothing kept, and made without a file
+    view.mark(4.0)
+    (view.folder / "pram.html").write_bytes(as_built_page(tmp_path, HAND))
+    view.reopen("pram")  # the file has two strakes, the browser one
+    assert view.one("h2").text == "Strake 2 of 8"
+    view.tap('[data-clear=""]', '[data-clear="sure"]')
+    view.mark(4.0)
+    view.tap('[data-clear=""]', '[data-clear="sure"]')
+    view.reopen("pram")  # what was cleared on purpose does not come back
+    assert view.one("h2").text == "Strake 1 of 8"
+    assert view.label("port, mould 1") == "port, mould 1: 10.5, toward sheer"
+
+
 def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> None:
     view.open("pram")
     view.send_file(HAND)
