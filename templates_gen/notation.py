@@ -147,9 +147,11 @@ class Notation:
         """Return a difference in mm with its sign, as an ordinate: "+1.5", "-1/32", "0"."""
         return with_sign(self.fine(length))
 
-    def spoken_signed(self, length: float) -> str:
-        """Return the same for a sentence: "+1.5" in millimetres, "-1/32 in"."""
-        return self.signed(length) if self.fine_units == "mm" else f"{self.signed(length)} in"
+    def toward(self, length: float) -> str:
+        """Return how far an edge is from its mark for a sentence, + toward the sheer: "1.5 mm toward the keel"."""
+        if self.signed(length) == self.signed(0.0):
+            return self.spoken_fine(0.0)
+        return f"{self.spoken_fine(abs(length))} toward the {'sheer' if length > 0.0 else 'keel'}"
 
     @property
     def signed_words(self) -> str:

@@ -144,6 +144,12 @@ def served(about: About, units: UnitName = "mm") -> tuple[str, ...]:
     return (on_sheet(about.place, units), last_name)
 
 
+def edition_words(edition: str | None) -> str:
+    """Return "first edition", "first edition, as built to strake 3"; "" without an edition."""
+    name, comma, built = (edition or "").partition(", ")
+    return f"{name} edition{comma}{built}" if name else ""
+
+
 def hand_and_face(hand: Hand) -> str:
     """Return what is written on a strake's template: which hand it is, with the face you look at outside."""
     return f"{hand.upper()}, THIS FACE OUT"

@@ -19,6 +19,7 @@ from tests.at_boat.batten import offsets_text, read_off
 from tests.flow import AS_BUILT_NAMES, flat_to_spile
 
 DINGHY = Path(__file__).parents[1] / "hulls" / "dinghy.toml"
+DOUBLE_ENDER = DINGHY.with_name("double_ender.toml")
 DATA = Path(__file__).parent / "data"
 BUILT = """format = 1
 [strake.1]
@@ -88,7 +89,7 @@ def test_a_check_as_built_compares_it_with_the_drawing_and_writes_nothing(tmp_pa
     shown = run("check", DINGHY, "--as-built", built)
     assert shown.exit_code == 0
     first = shown.stdout.splitlines()[0]
-    assert f"{built}:5: warning: strake 2 at station 3: +9.5" in first
+    assert f"{built}:5: warning: strake 2 at mould 3: 9.5 mm toward the sheer" in first
     assert "slip of measuring" in first
     assert "strake 3 is next: shift its marks toward the sheer" in shown.stdout
     data = json.loads(run("check", DINGHY, "--as-built", built, "--json").stdout)["findings"]
@@ -272,19 +273,33 @@ def test_a_misused_command_ends_with_2_and_writes_nothing(arguments: tuple[objec
 
 def test_a_log_is_begun_and_never_overwritten(tmp_path: Path) -> None:
     log = tmp_path / "built.toml"
-    begun = run("start", log, "--log", DINGHY)
+    begun = run("start", log, "--log", DOUBLE_ENDER)
     assert (begun.exit_code, begun.stdout) == (0, "")
     assert f"{log} written for drawing" in begun.stderr
     assert names(tmp_path) == {"built.toml"}
-    checked = run("check", DINGHY, "--as-built", log)
+    checked = run("check", DOUBLE_ENDER, "--as-built", log)
     assert checked.exit_code == 0
     assert "no strake is hung yet" in checked.stdout
     text = log.read_text(encoding="utf-8")
-    again = run("start", log, "--log", DINGHY)
+    again = run("start", log, "--log", DOUBLE_ENDER)
     assert (again.exit_code, log.read_text(encoding="utf-8")) == (2, text)
-    assert run("start", tmp_path / "other.toml", "--log", DINGHY, "--units", "in").exit_code == 2
+    assert run("start", tmp_path / "other.toml", "--log", DOUBLE_ENDER, "--units", "in").exit_code == 2
     assert run("start", tmp_path / "other.toml", "--log", tmp_path / "none.toml").exit_code == 1
     assert names(tmp_path) == {"built.toml"}
+
+
+def test_no_log_is_begun_before_the_lands_are_kept(tmp_path: Path) -> None:
+    boat, log = tmp_path / "boat.toml", tmp_path / "built.toml"
+    boat.write_bytes(DINGHY.read_bytes())
+    refused = run("start", log, "--log", boat)
+    line = next(k for k, text in enumerate(boat.read_text(encoding="utf-8").splitlines(), 1) if 'by = "even"' in text)
+    assert refused.exit_code == 1
+    assert f"{boat}:{line}: error: lands.by" in refused.stderr
+    assert "run line-off --keep before you cut moulds, then begin the log" in refused.stderr
+    assert names(tmp_path) == {"boat.toml"}
+    assert run("line-off", boat, "--keep").exit_code == 0
+    assert run("start", log, "--log", boat).exit_code == 0
+    assert run("check", boat, "--as-built", log).exit_code == 0
 
 
 def test_the_page_shows_the_boat_as_built(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ def look(hull: HullFile, out: OutFolder, as_built: MeasuredFile = None, depths: 
     """Make a page that shows the planked boat before wood is cut: one HTML file, to turn and to tap."""
     with exit_on_fault():
         from templates_gen import pipeline
+        from templates_gen.at_boat.as_built import AsBuiltChecked
         from templates_gen.look.page import page_html
         from templates_gen.sheets import JobFiles
 
@@ -18,7 +19,8 @@ def look(hull: HullFile, out: OutFolder, as_built: MeasuredFile = None, depths: 
         result = pipeline.check_or_as_built(drawn, hull, as_built)
         boat = buildable(result, hull)
         marked = None if as_built is None else buildable(pipeline.check(drawn), hull)
-        page = page_html(boat, result.findings, marked)
+        measured = result.measured.measured if isinstance(result, AsBuiltChecked) else None
+        page = page_html(boat, result.findings, marked, measured)
         write(folder, JobFiles({PAGE_NAMES[0]: page}), result.hull.fingerprint)
         if boat.hull.side is not None:
             say(f"port and starboard are not alike in this boat; the page shows the {boat.hull.side} side")

@@ -72,14 +72,20 @@ def start(
 def _begin_log(file: Path, hull: Path) -> None:
     """Write the beginning of the as-built file of a boat."""
     from templates_gen import pipeline
+    from templates_gen.errors import Fault, HullFileError
     from templates_gen.hull.measured.log_to_start import log_to_start
     from templates_gen.output import create_file
 
     drawn = pipeline.read(hull)
+    if drawn.lands.by == "even":
+        line = drawn.source.line_of(("lands", "by")) if drawn.source is not None else 0
+        text = (
+            "the program lines off the lands of this boat, and a log needs them in the hull file: run "
+            "line-off --keep before you cut moulds, then begin the log"
+        )
+        raise HullFileError([Fault(text, "lands.by", "even", "girth or offsets", "land", str(hull), line)])
     create_file(file, log_to_start(drawn).encode())
     say(f"{file} written for drawing {drawn.fingerprint}; it is refused once {hull} is changed")
-    if drawn.lands.by == "even":
-        say(f"the program lines off the lands of {hull}: run line-off --keep before you cut moulds, then begin a log")
 
 
 def _holds(path: Path, data: bytes) -> bool:

@@ -55,7 +55,7 @@ function drawAgain() {
 function start() {
   document.title = `${measured.hull}: the planked boat`;
   byId("boat").textContent = measured.hull;
-  const edition = data.edition ? `${data.edition} edition · ` : "";
+  const edition = data.edition ? `${data.edition} · ` : "";
   byId("sub").textContent = `${measured.strakes.length} strakes a side · ${edition}drawing ${measured.fingerprint}`;
   tabs.start();
   startBoat();

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
+from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.look.bodies import Body, strake_bodies
 from templates_gen.look.inside import inside_solids
 from templates_gen.look.land_tables import land_tables
@@ -20,7 +21,7 @@ from templates_gen.look.work import stages_of_work
 from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding
 from templates_gen.report.measurements import measurements
-from templates_gen.words import on_sheet
+from templates_gen.words import edition_words, on_sheet
 
 Array = NDArray[np.float64]
 
@@ -46,11 +47,14 @@ MEASURE_SCRIPTS = ("rule", "record", "files", "findings", "reader", "keypad", "t
 """The scripts of the Measure view, in names of their own; the last one starts it."""
 
 
-def page_html(boat: Boat, findings: Sequence[Finding], drawn: Boat | None = None) -> bytes:
+def page_html(
+    boat: Boat, findings: Sequence[Finding], drawn: Boat | None = None, measured: AsBuilt | None = None
+) -> bytes:
     """Return the page as UTF-8: library, script, style and data all inside it.
 
     `drawn` is the boat whose marks are on the moulds, where `boat` is she as built: what is measured is measured
-    from them, and what the browser keeps is kept for her drawing.
+    from them, and what the browser keeps is kept for her drawing. `measured` is what her as-built file holds: the
+    page begins with the strakes that hang.
 
     The data are those of measurements.json, bodies to be shown, sections for the body plan and the findings.
     """
@@ -71,8 +75,9 @@ def page_html(boat: Boat, findings: Sequence[Finding], drawn: Boat | None = None
         ],
         "land_tables": land_tables(boat),
         "marks": marks_of(boat, bodies),
-        "work": stages_of_work(boat),
-        "edition": boat.hull.edition or "",
+        "work": stages_of_work(boat, measured.hung if measured is not None else 0),
+        "hung": None if measured is None else measured.hung,
+        "edition": edition_words(boat.hull.edition),
         "thickness": list(boat.hull.planking.thickness),
         "least_edge": list(boat.hull.planking.least_edge),
         "lap": boat.hull.planking.lap,
@@ -83,7 +88,7 @@ def page_html(boat: Boat, findings: Sequence[Finding], drawn: Boat | None = None
         "backbone": _rounded(_backbone(boat)),
         "sections": _sections(boat),
         "findings": [placed(boat, finding) for finding in findings],
-        "measuring": measuring_data(drawn or boat),
+        "measuring": measuring_data(drawn or boat, measured),
     }
     page = _part("page.html")
     for mark, text in (

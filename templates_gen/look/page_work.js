@@ -22,10 +22,9 @@ const memory = {
     }
   },
 
-  // Keeps a tick, or takes it away.
+  // Keeps a tick, or that there is none.
   set(name, ticked) {
-    if (ticked) this.ticks[name] = true;
-    else delete this.ticks[name];
+    this.ticks[name] = ticked;
     try {
       localStorage.setItem(this.key(), JSON.stringify(this.ticks));
       this.works = true;
@@ -40,14 +39,20 @@ const working = { stage: 0 };
 // The name under which a step's tick is kept: it holds when stages or steps are added.
 const tickName = (stage, step) => `${stage.strake ? `strake ${stage.strake}` : stage.title}: ${step.title}`;
 
-// How many steps of a stage are ticked.
-const doneIn = (stage) => stage.steps.filter((step) => memory.ticks[tickName(stage, step)] === true).length;
+// Whether a step is done: by its tick, and where the builder has left it alone, by the strakes that hang in the as-built file.
+function isDone(stage, step) {
+  const tick = memory.ticks[tickName(stage, step)];
+  return typeof tick === "boolean" ? tick : step.is_done;
+}
+
+// How many steps of a stage are done.
+const doneIn = (stage) => stage.steps.filter((step) => isDone(stage, step)).length;
 
 // Writes a step: its tick and title, what to do, with which gauges, how deep.
 function writeStep(parent, stage, step, number) {
   const item = element("li", parent, undefined, "card"), label = element("label", item, undefined, "step");
   const tick = element("input", label);
-  Object.assign(tick, { type: "checkbox", checked: memory.ticks[tickName(stage, step)] === true });
+  Object.assign(tick, { type: "checkbox", checked: isDone(stage, step) });
   element("span", label, `${number}. ${step.title}`);
   item.classList.toggle("done", tick.checked);
   tick.addEventListener("change", () => {
@@ -108,10 +113,11 @@ function showStageInBoat() {
   hang(strake);
 }
 
-// The last strake of which every step is ticked; null where nothing is ticked at all.
+// The last strake that hangs: of which every step is done, or which the as-built file has; null where nothing is done, and there is no file.
 function lastHung() {
   const stages = data.work.filter((stage) => stage.strake && doneIn(stage) === stage.steps.length);
-  return data.work.some(doneIn) ? Math.max(0, ...stages.map((stage) => stage.strake)) : null;
+  if (data.hung === null && !data.work.some(doneIn)) return null;
+  return Math.max(0, data.hung ?? 0, ...stages.map((stage) => stage.strake));
 }
 
 // Makes the tab work; it opens at the first stage that is not done, and the boat is shown as far as it is done.

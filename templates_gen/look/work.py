@@ -14,22 +14,33 @@ from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 
-def stages_of_work(boat: Boat) -> list[dict[str, Any]]:
+def stages_of_work(boat: Boat, hung: int = 0) -> list[dict[str, Any]]:
     """Return the stages of the work in order, as plain data: before planking, each pair of strakes, after planking.
+
+    Where `hung` strakes hang, all is done but the last step on the last of them, and what follows.
 
     The planks are those of the usual stock, as in the shop book when no stock is given.
     """
     plan, gauges = planking_plan(boat), gauges_of(boat)
     buying = usual_buying(plan.stock)
+    before = before_planking(boat, gauges)
+    works = order_of_work(boat, plan, buying, gauges)
     return [
-        _stage(boat, "Before planking", None, before_planking(boat, gauges)),
-        *(_stage(boat, work.title, work.strake, work.steps) for work in order_of_work(boat, plan, buying, gauges)),
+        _stage(boat, "Before planking", None, before, len(before) if hung else 0),
+        *(
+            _stage(boat, work.title, work.strake, work.steps, len(work.steps) - (work.strake == hung))
+            if work.strake <= hung
+            else _stage(boat, work.title, work.strake, work.steps)
+            for work in works
+        ),
         _stage(boat, "After the sheer strake", None, after_planking(boat, plan, buying)),
     ]
 
 
-def _stage(boat: Boat, title: str, strake: int | None, steps: Sequence[Step]) -> dict[str, Any]:
-    return {"title": title, "strake": strake, "steps": [_step(boat, step) for step in steps]}
+def _stage(boat: Boat, title: str, strake: int | None, steps: Sequence[Step], done: int = 0) -> dict[str, Any]:
+    """A stage, its first `done` steps done by what was measured on the boat."""
+    records = [_step(boat, step) | {"is_done": index < done} for index, step in enumerate(steps)]
+    return {"title": title, "strake": strake, "steps": records}
 
 
 def _step(boat: Boat, step: Step) -> dict[str, Any]:

@@ -72,11 +72,45 @@ def _is_at(place: str, stations: set[str]) -> bool:
 
 
 @dataclass(frozen=True)
-class _Land:
-    """Bevel, radians, and depth planed off at the edge, mm, of one land by place, as drawn and as built."""
+class _Bevel:
+    """One land at one place: bevel, radians, depth planed off at the edge, mm, and the strake that is planed."""
 
-    drawn: dict[str, tuple[float, float]]
-    built: dict[str, tuple[float, float]]
+    angle: float
+    off: float
+    planed_on: str
+
+
+@dataclass(frozen=True)
+class _Land:
+    """The bevels of one land by place, as drawn and as built."""
+
+    number: int
+    drawn: dict[str, _Bevel]
+    built: dict[str, _Bevel]
+
+    @property
+    def headings(self) -> tuple[str, ...]:
+        """The headings of its columns, but for the one of depths."""
+        return f"bevel of\nland {self.number}", "planed on\nstrake"
+
+    def note(self) -> str:
+        """Which strake the bevel is planed on, and when; in a hollow it is the upper one."""
+        lower, upper = self.number, self.number + 1
+        below, hollow = f"on the outside of strake {lower}, which hangs", f"INSIDE strake {upper}, at its lower edge"
+        is_hollow = {bevel.planed_on == _planed_on(lower, is_hollow=True) for bevel in self.built.values()}
+        if is_hollow == {True}:
+            where = f"The land is hollow: its bevel is planed {hollow}, and none on strake {lower}."
+        elif True in is_hollow:
+            where = (
+                f"At places with {_planed_on(lower, is_hollow=False)} the bevel is planed {below}. At places with "
+                f"{_planed_on(lower, is_hollow=True)} the land is hollow: there it is planed {hollow}."
+            )
+        else:
+            where = f"The bevel is planed {below}."
+        return (
+            f"{where} Plane it before strake {upper} is offered up. In brackets what was drawn, where that is "
+            "different."
+        )
 
 
 def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side: str = "") -> Table:
@@ -92,7 +126,7 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
     """
     notation = drawn.hull.notation
     change = correction(flat_strake(drawn, number), flat_strake(built, number))
-    land = None if number == 1 else _Land(*(_bevels(shell, number - 1) for shell in (drawn, built)))
+    land = None if number == 1 else _Land(number - 1, *(_bevels(shell, number - 1) for shell in (drawn, built)))
     rows = tuple(
         (
             _heading(place),
@@ -103,7 +137,7 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
     )
     bevels: tuple[str, ...] = ()
     if land is not None:
-        bevels = (f"bevel of\nland {number - 1}", notation.depth_heading(f"off land {number - 1}\nat the edge"))
+        bevels = (*land.headings, notation.depth_heading(f"off land {number - 1}\nat the edge"))
     title = f"Strake {number}{f', {side} side' if side else ''}: what to change on its drawn pattern"
     return Table(
         title,
@@ -114,17 +148,11 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
             "between: plane so much off inside its line, or leave so much wood outside it. The printed pattern of "
             "this strake has these changes already.",
             f"Length: {lengths_words(change, notation)}.",
-            *(() if land is None else (_LAND_NOTE,)),
+            *(() if land is None else (land.note(),)),
         ),
         word_columns=tuple(range(len(bevels) + 3)),
         about=About("strake", number),
     )
-
-
-_LAND_NOTE = (
-    "The bevel is planed on the strake below, before this one is offered up. In brackets what was drawn, where that "
-    "is different."
-)
 
 
 def _heading(place: str) -> str:
@@ -154,18 +182,29 @@ def lengths_words(change: Correction, notation: Notation) -> str:
     return "; ".join(parts)
 
 
-def _bevels(shell: PlankedShell, land: int) -> dict[str, tuple[float, float]]:
+def _bevels(shell: PlankedShell, land: int) -> dict[str, _Bevel]:
     facts = land_facts(shell, land)
-    figures = zip(facts.places, facts.bevel, facts.off, strict=True)
-    return {written(one.place): (float(bevel), float(off)) for one, bevel, off in figures if one.kind != "gerald"}
+    figures = zip(facts.places, facts.bevel, facts.off, facts.is_hollow, strict=True)
+    return {
+        written(one.place): _Bevel(float(bevel), float(off), _planed_on(land, bool(is_hollow)))
+        for one, bevel, off, is_hollow in figures
+        if one.kind != "gerald"
+    }
+
+
+def _planed_on(land: int, is_hollow: bool) -> str:
+    """Which strake a land's bevel is planed on, and on which face."""
+    return f"{land + 1} inside" if is_hollow else f"{land} outside"
 
 
 def _changes(land: _Land | None, place: str, notation: Notation) -> tuple[str, ...]:
-    """The bevel and the depth at one place, with what was drawn if that is another."""
+    """The bevel, what it is planed on and its depth at one place, with what was drawn if that is another."""
     if land is None:
         return ()
     if place not in land.built or place not in land.drawn:
-        return ("–", "–")
-    pairs = zip(land.built[place], land.drawn[place], (format_angle, notation.depth_cell), strict=True)
-    texts = [(write(now), write(before)) for now, before, write in pairs]
-    return tuple(now if now == before else f"{now} ({before})" for now, before in texts)
+        return ("–", "–", "–")
+    now, before = (
+        (format_angle(one.angle), one.planed_on, notation.depth_cell(one.off))
+        for one in (land.built[place], land.drawn[place])
+    )
+    return tuple(new if new == old else f"{new} ({old})" for new, old in zip(now, before, strict=True))

@@ -11,6 +11,7 @@ from templates_gen.drawing.piece import Folio, Kind, Label, Piece, PrintSet, Rol
 from templates_gen.geometry.as_built.boat import Relined, is_still_to_make
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import place_names
+from templates_gen.hull.measured.hung_strakes import HALF_WAY
 from templates_gen.hull.measured.moulds import way_words
 from templates_gen.hull.model import Hull
 from templates_gen.stock.scarf_marks import lettered
@@ -198,7 +199,7 @@ def as_built_table(hung: AsHung) -> Table:
             "How far the upper inside corner is from the mark that is drawn, along the section: + toward the sheer, "
             "- toward the keel, also on a boat that is built keel up. "
             "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
-            "Hung: as measured. –: not measured, or left out; taken from the figures on either side. Every figure is "
+            "Hung: as measured. –: not measured, or left out; taken from the figures nearest to it. Every figure is "
             "weighed by how finely it was read before the marks are shifted.",
             *((hung.sides_note,) if hung.sides_note else ()),
             *_mould_notes(relined, hull),
@@ -224,10 +225,15 @@ def _mould_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
 def _left_out_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
     """The figures that look like slips and are not used."""
     return tuple(
-        f"Strake {slip.strake} at {relined.measured_at[slip.place]}: {hull.notation.spoken_signed(slip.value)} looks "
+        f"Strake {slip.strake}, {_named(relined.measured_at[slip.place])}: {hull.notation.toward(slip.value)} looks "
         "like a mistake in measuring and is left out; measure it again."
         for slip in relined.left_out
     )
+
+
+def _named(name: str) -> str:
+    """A place of the as-built file in a sentence: "mould 2", "half-way 1-2", "fore end"."""
+    return name if name.startswith(HALF_WAY) else f"{name} end" if name in ("fore", "aft") else f"mould {name}"
 
 
 def _heading(name: str) -> str:

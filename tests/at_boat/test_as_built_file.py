@@ -155,6 +155,9 @@ def test_how_a_mould_stands_is_read_in_words(read: Read) -> None:
     assert built.moulds[1].off(None) == (0.0, -0.75, 0.0)
     assert built.moulds[2].off("starboard") == (2.0, 0.0, 1.0)
     assert not read("format = 1\n[mould.3]\nout = 2\n").has_sides
+    for sheer, keel in (("toward_sheer", "toward_keel"), ("up", "down")):
+        moulds = read(f"format = 1\n[mould.3]\n{sheer} = 2\n[mould.4.port]\n{keel} = 3\n").moulds
+        assert [one.port for one in moulds] == [(0.0, 0.0, 2.0), (0.0, 0.0, -3.0)]
     inches = read('format = 1\nunits = "eighths"\n[mould.3]\nout = 1\n').moulds[0]
     assert inches.port == pytest.approx((0.0, 3.175, 0.0))
 
@@ -209,7 +212,9 @@ BAD = [
         ["mould.3.port.in"],
         ["mould 3 has out for both sides and in for port; give each side its own"],
     ),
-    (MOULD + "out = 60\n", ["mould.3.out"], ["stands 60 mm out of its place, too far to plank over"]),
+    (MOULD + "out = 60\n", ["mould.3.out"], ["mould 3, out: 60 mm out of its place is too far to plank over"]),
+    (MOULD + "up = 2\ntoward_keel = 1\n", ["mould.3.up"], ["mould 3 has toward_keel and up together"]),
+    (MOULD + "down = -2\n", ["mould.3.down"], ["write it under toward_sheer without the minus"]),
     (MOULD.replace("3", "7") + "out = 2\n", ["mould.7"], ["there is no mould called 7"]),
     (MOULD.replace("3", "aft") + "out = 2\n", ["mould.aft"], ["an end of the boat is no mould"]),
     (MOULD.replace("[mould.3]", "mould = 3"), ["mould"], ["must be a table [mould.3]"]),

@@ -49,7 +49,7 @@ def test_a_slip_half_way_is_named_and_left_out_and_the_ends_are_not_alone_for_wa
     assert result.measured_at[slip.place] == "half-way 2-3"
     assert result.moved[0] == pytest.approx(1.0, abs=0.1)
     texts = [one.text for one in as_built_findings(DRAWN, measured, result)]
-    assert any(text.startswith("strake 1 half-way 2–3: +14 was measured") for text in texts)
+    assert any(text.startswith("strake 1 half-way 2–3: 14 mm toward the sheer was measured") for text in texts)
     assert any("left out as a slip at half-way 2–3" in text for text in texts)
     # the second strake has no half-ways: a slip at its end is left out, because the mark next to it was measured
     level = dict.fromkeys(NAMES, 1.0)

@@ -6,7 +6,7 @@ import pytest
 
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.as_built.boat import drawn_widths
-from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
+from templates_gen.hull.measured.as_built import AsBuilt, half_way_names, place_names, read_as_built
 from templates_gen.hull.measured.log_to_start import log_to_start
 from templates_gen.hull.model import Hull
 from templates_gen.hull.reader import read_hull
@@ -32,10 +32,15 @@ def test_a_log_begins_with_the_drawing_and_the_stock_and_reads_as_it_stands(path
     assert built.stock == pytest.approx(hull.planking.thickness[0] if alike else None, abs=1e-6)
     # with the signs of remarks taken off its examples are a boat with one strake hung as drawn, and one mould out
     lines = [line.removeprefix("# ") if line.startswith("# ") and "=" in line else line for line in text.splitlines()]
+    (half_way,) = (line for line in lines if "Half-ways" in line)
+    name, figure = half_way.removesuffix(".").split(": ")[1].split(" = ")
+    lines = [line.replace("toward_sheer = {", f"toward_sheer = {{ {name} = {figure},") for line in lines]
     lines = [line[2:] if line in ("# [strake.1]", *(f"# [mould.{name}]" for name in place_names(hull))) else line
              for line in lines if "Half-ways" not in line]  # fmt: skip
     full = read("\n".join(lines), hull, tmp_path)
-    assert full.strakes[0].above_mark == dict.fromkeys(place_names(hull), 0.0)
+    between = half_way_names(hull)[1]
+    little = 2.0 if hull.units == "mm" else 25.4 / 8.0
+    assert full.strakes[0].above_mark == dict.fromkeys(place_names(hull), 0.0) | {between: pytest.approx(little)}
     assert full.strakes[0].thickness == pytest.approx(hull.planking.thickness[0], abs=0.8)
     assert [mould.port[1] > 0.0 for mould in full.moulds] == [True]
 

@@ -106,7 +106,8 @@ def said(figures: dict[str, float]) -> list[str]:
 def test_a_slip_is_told_with_its_figures_and_a_likely_cause() -> None:
     level = dict.fromkeys(NAMES, 4.0)
     (text, *_) = said(level | {"3": -4.0})
-    assert "strake 1 at station 3: -4 was measured, where the rest of its edge leads to +4" in text
+    assert "strake 1 at mould 3: 4 mm toward the keel was measured" in text
+    assert "where the rest of its edge leads to 4 mm toward the sheer" in text
     assert "with + and - exchanged" in text
     (text, *_) = said(level | {"fore": 14.0})
     assert "10 mm too much" in text
@@ -145,7 +146,7 @@ def test_a_figure_that_looks_like_a_slip_moves_no_mark_and_wants_no_planing(figu
     (slip,) = [text for text in texts if "slip of measuring" in text]
     assert "It is left out" in slip
     assert 'write sure = ["3"] under [strake.2]' in slip
-    assert any("left out as a slip at station 3" in text for text in texts)
+    assert any("left out as a slip at mould 3" in text for text in texts)
     assert not any("plane it fair" in text for text in texts)
 
 
@@ -155,5 +156,5 @@ def test_a_figure_that_the_builder_is_sure_of_is_used() -> None:
     assert moved[0, NAMES.index("3")] == pytest.approx(6.0, abs=0.01)
     assert moved[1, NAMES.index("3")] > level[1, NAMES.index("3")] + 1.0
     assert not any("slip of measuring" in text for text in texts)
-    assert any("station 3: +6" in text and "you are sure of it" in text for text in texts)
+    assert any("mould 3: 6 mm toward the sheer" in text and "you are sure of it" in text for text in texts)
     assert any("plane it fair" in text for text in texts)

@@ -2,16 +2,19 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
-from templates_gen.geometry.as_built.boat import as_built_boat, places_along
+from templates_gen.geometry.as_built.boat import as_built_boat, drawn_widths, places_along
 from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.mistaken import Mistake, mistakes
 from templates_gen.geometry.as_built.weighing import Readings, weighed
-from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names, read_as_built
+from templates_gen.hull.measured.moulds import StandingMould
 from templates_gen.hull.measured.rounding import spread_of
+from templates_gen.report.at_boat.as_built import as_built_findings
 from tests import boats
 from tests.at_boat.simulated_hanging import IN_EIGHTHS, MM, Trade
 from tests.flow import shell_of
@@ -99,3 +102,52 @@ def test_nothing_is_said_of_a_strake_above_one_that_was_hung_again() -> None:
     assert [one.what for one in as_built_boat(DRAWN, AsBuilt(strakes)).mistakes] == ["far"]
     again = tuple(replace(one, is_remade=one.number == 3) for one in strakes)
     assert as_built_boat(DRAWN, AsBuilt(again)).mistakes == ()
+
+
+@pytest.mark.parametrize("keys", [("toward_sheer", "toward_keel"), ("above_mark", "above_mark")])
+def test_of_two_strakes_that_contradict_each_other_neither_is_blamed_alone(
+    keys: tuple[str, str], tmp_path: Path
+) -> None:
+    # One came 5 mm toward the sheer and the next 5 mm toward the keel: either may have been read the wrong way round.
+    path = tmp_path / "built.toml"
+    figures = [", ".join(f"{name} = {by if key == 'above_mark' else abs(by)}" for name in place_names(DRAWN.hull))
+               for key, by in zip(keys, (5, -5), strict=True)]  # fmt: skip
+    tables = (
+        f"[strake.{k}]\n{key} = {{ {row} }}\n" for k, (key, row) in enumerate(zip(keys, figures, strict=True), 1)
+    )
+    path.write_text(f'format = 1\nunits = "mm"\n{"".join(tables)}', encoding="utf-8")
+    measured = read_as_built(path, DRAWN.hull, drawn_widths(DRAWN))
+    result = as_built_boat(DRAWN, measured)
+    (one,) = result.mistakes
+    assert {one.strake, one.or_strake} == {1, 2}
+    (text,) = [
+        one.text for one in as_built_findings(DRAWN, measured, result) if one.text.startswith("the figures of strake")
+    ]
+    assert f"strake {one.strake}, or as likely those of strake {one.or_strake}, look turned round" in text
+    is_in_words = keys[0] == "toward_sheer"
+    assert ("Check what is under toward_sheer" in text) == is_in_words
+    assert ("write them under toward_sheer and toward_keel" in text) != is_in_words
+
+
+def test_a_place_with_no_figure_aft_of_it_is_a_guess_from_those_forward() -> None:
+    measured = AsBuilt((HungStrake(1, {"fore": 1.0, "1": 2.0, "3": 0.0}),))
+    texts = [one.text for one in as_built_findings(DRAWN, measured, as_built_boat(DRAWN, measured))]
+    (text,) = [text for text in texts if text.startswith("strake 1 as built")]
+    assert "not measured at mould 2: the figures on either side are used" in text
+    assert "not measured at mould 4, mould 5, the after end: a guess from the figures forward of them is used" in text
+
+
+def test_a_mould_that_the_file_has_already_is_to_be_measured_again() -> None:
+    names = place_names(DRAWN.hull)
+    strakes = tuple(HungStrake(k, dict.fromkeys(names, 0.0) | {"3": 9.0}) for k in (1, 2))
+    texts = {}
+    for moulds in ((), (StandingMould("3", (0.0, 2.0, 0.0), (0.0, 2.0, 0.0)),)):
+        measured = AsBuilt(strakes, moulds=moulds)
+        found = as_built_findings(DRAWN, measured, as_built_boat(DRAWN, measured))
+        (texts[len(moulds)],) = [one.text for one in found if one.text.startswith("strake 1 at mould 3")]
+        (kink,) = [one.text for one in found if "is not fair" in one.text]
+        assert "too near the sheer" in kink
+        # no bare sign is left: what is off a mark is toward the sheer or toward the keel
+        assert not any(sign in one.text for one in found for sign in (" +", " -"))
+    assert texts[0].endswith("write how under [mould.3]")
+    assert texts[1].endswith("[mould.3] does not explain it; measure again how the mould stands")

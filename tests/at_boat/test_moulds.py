@@ -147,7 +147,7 @@ def test_a_plank_that_bends_too_sharply_over_a_mould_is_named_with_what_cures_it
 def test_how_a_mould_stands_is_said_in_words() -> None:
     mm = notation_of("mm")
     assert way_words((-3.0, 2.0, 0.0), mm) == "2 mm out and 3 mm forward"
-    assert way_words((1.0, -2.0, -0.5), mm) == "2 mm in, 0.5 mm down and 1 mm aft"
+    assert way_words((1.0, -2.0, -0.5), mm) == "2 mm in, 0.5 mm toward the keel and 1 mm aft"
     assert way_words((0.0, 0.0, 0.0), mm) == "in its place"
     assert way_words((0.0, 25.4 / 8.0, 0.0), notation_of("ft-in-8")) == "1/8 in out"
 

@@ -13,10 +13,10 @@ from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files, sides
 from templates_gen.at_boat.spiling import SpiledStrake, spiled_strake, spiling_files, spiling_form
 from templates_gen.drawing.piece import Folio, PrintSet
 from templates_gen.errors import HullFileError
-from templates_gen.geometry.as_built.boat import hull_with_edges
+from templates_gen.geometry.as_built.boat import as_built_boat, hull_with_edges
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import AsBuilt, place_names
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
 from templates_gen.render.pdf.frame import LEAST
@@ -34,6 +34,7 @@ from tests.flow import boat_of, checked_as_built, flat_to_spile, shell_of
 from tests.geometry.straight_boats import prism
 
 PRAM = Path(__file__).resolve().parents[2] / "hulls" / "pram.toml"
+DINGHY = PRAM.with_name("dinghy.toml")
 DOUBLE_ENDER = PRAM.with_name("double_ender.toml")
 A4 = Printing(sheet("a4", 10.0), to_print="bench")
 PLACES = ("fore", *(station.name for station in read_hull(PRAM).stations), "aft")
@@ -318,6 +319,44 @@ def test_a_correction_is_what_an_edge_has_moved_square_to_itself() -> None:
     same = correction_table(drawn, drawn, 3)
     assert all(cell == "–" for row in same.rows for cell in row[1:3])
     assert not any("(" in cell for row in same.rows for cell in row)
+
+
+def garboard_hung() -> PlankedShell:
+    """The dinghy with its garboard hung as drawn: its first land is hollow aft."""
+    drawn = shell_of(read_hull(DINGHY))
+    level = HungStrake(1, dict.fromkeys(place_names(drawn.hull), 0.0))
+    return shell_of(as_built_boat(drawn, AsBuilt((level,))).hull)
+
+
+def test_a_hollow_bevel_is_planed_inside_the_strake_that_is_next() -> None:
+    shell = garboard_hung()
+    table = correction_table(shell, shell, 2)
+    planed_on = {row[0]: row[4] for row in table.rows}
+    angles = {row[0]: row[3] for row in table.rows}
+    assert [turns_back(shell, station) for station in range(1, 6)] == [False, False, False, False, True]
+    for station in range(1, 6):
+        words = "2 inside" if turns_back(shell, station) else "1 outside"
+        assert planed_on[f"mould {station}"] == words
+    assert all((planed_on[place] == "2 inside") == angle.startswith("-") for place, angle in angles.items())
+    (note,) = [note for note in table.notes if "bevel" in note]
+    assert "At places with 1 outside the bevel is planed on the outside of strake 1, which hangs." in note
+    assert "At places with 2 inside the land is hollow: there it is planed INSIDE strake 2" in note
+
+
+def turns_back(shell: PlankedShell, station: int) -> bool:
+    """Whether mark 2 of a station lies outside the outer face of strake 1, by its rabbet and its marks alone."""
+    first, second = (edge.batten.marks[station, 1:] for edge in shell.hung.edges[:2])
+    up = first - shell.hull.stations[station - 1].rabbet
+    outward = np.array([up[1], -up[0]]) / np.linalg.norm(up)
+    return bool((second - first) @ outward > shell.planking.thickness[0])
+
+
+def test_a_land_that_is_hollow_nowhere_is_planed_on_the_strake_that_hangs() -> None:
+    drawn = shell_of(read_hull(DINGHY))
+    table = correction_table(drawn, drawn, 5)
+    assert {row[4] for row in table.rows} == {"4 outside"}
+    (note,) = [note for note in table.notes if "bevel" in note]
+    assert note.startswith("The bevel is planed on the outside of strake 4, which hangs. Plane it before strake 5 is")
 
 
 def test_stock_is_given_before_the_first_strake_hangs(folder: Path) -> None:

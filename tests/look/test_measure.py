@@ -1,15 +1,13 @@
 """The Measure view of the page in headless Chromium: figures tapped there are read as if written by hand."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from functools import cache
+from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from selenium.webdriver import Chrome
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
@@ -25,14 +23,14 @@ from templates_gen.hull.model import Hull
 from templates_gen.look.measure.figures import measuring_data
 from templates_gen.look.page import page_html
 from templates_gen.paper.sheet import sheet
-from templates_gen.pipeline import check_as_built, hull_of
+from templates_gen.pipeline import check_as_built
 from templates_gen.sheets import Printing
 from tests.at_boat.batten import offsets_text, read_off
 from tests.flow import boat_of, shell_of
 from tests.look.browser import browser
+from tests.look.measuring import HAND, HULLS, Measuring, hull_named
 from tests.look.test_page import with_station_named
 
-HULLS = Path(__file__).resolve().parents[2] / "hulls"
 BOXES = """
 return [".field[aria-current]", ".keypad"].map((selector) => {
   const box = document.querySelector(`#panel-measure ${selector}`).getBoundingClientRect();
@@ -43,116 +41,7 @@ RECTS = """
 const every = [...document.querySelectorAll(`#panel-measure ${arguments[0]} button`)];
 return every.filter((one) => one.offsetParent).map((one) => one.getBoundingClientRect().toJSON());
 """
-TAP = """
-for (const selector of arguments[0]) {
-  const node = document.querySelector(`#panel-measure ${selector}`);
-  // what may lie under the keys is scrolled to the top first, as a builder does
-  if (!node.closest(".keypad")) node.scrollIntoView({ block: "start" });
-  const box = node.getBoundingClientRect();
-  const top = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
-  if (top !== node && !node.contains(top)) throw new Error(`${selector} is covered`);
-  node.focus();
-  node.click();
-}
-"""
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1440, 900)}
-HAND = """format = 1
-units = "mm"
-stock = 6.5
-[strake.1]
-lap = 17.5
-[strake.1.starboard]
-above_mark = { fore = -1, 1 = -0.5, 2 = 0, 3 = 1, 4 = 1.5, aft = 2 }
-[strake.1.port]
-above_mark = { aft = -0.5, 4 = 0, 3 = -0.5, 2 = 1.5, 1 = 10.5, fore = 1 }
-sure = [1]
-[strake.2.port]
-toward_sheer = { fore = 1.5, 1 = 2, 2 = 2.5, 3 = 2, 4 = 1, aft = 0.5 }
-[strake.2.starboard]
-toward_keel = { fore = 1.5, 1 = 1.5, 2 = 1, 3 = 1 }
-"""
-
-
-@cache
-def hull_named(name: str) -> Hull:
-    return hull_of(HULLS / f"{name}.toml")
-
-
-@cache
-def page(name: str) -> bytes:
-    return page_html(boat_of(hull_named(name)), ())
-
-
-@dataclass
-class Measuring:
-    """The Measure view in a browser, as a builder uses it."""
-
-    driver: Chrome
-    folder: Path
-
-    def open(self, hull: str, html: bytes | None = None) -> None:
-        """Open a boat's page at the view, with nothing kept from before."""
-        path = self.folder / f"{hull}.html"
-        path.write_bytes(html or page(hull))
-        self.driver.get(path.as_uri())
-        self.driver.execute_script("localStorage.clear()")
-        self.reopen(hull)
-
-    def reopen(self, hull: str) -> None:
-        """Close the page and open it again."""
-        self.driver.get("about:blank")
-        self.driver.get((self.folder / f"{hull}.html").as_uri())
-        self.driver.find_element(By.ID, "tab-measure").click()
-
-    def one(self, selector: str) -> Any:
-        return self.driver.find_element(By.CSS_SELECTOR, f"#panel-measure {selector}")
-
-    def every(self, selector: str) -> list[Any]:
-        return self.driver.find_elements(By.CSS_SELECTOR, f"#panel-measure {selector}")
-
-    def tap(self, *selectors: str) -> None:
-        """Tap one thing after another."""
-        self.driver.execute_script(TAP, selectors)
-
-    def key(self, keys: Sequence[str]) -> None:
-        self.tap(*(f'[data-key="{key}"]' for key in keys))
-
-    def mark(self, length: float) -> None:
-        """Tap a figure in mm with its direction: + is toward the sheer."""
-        whole, half = divmod(abs(length), 1.0)
-        if length == 0.0:
-            self.key(["on its mark"])
-            return
-        self.key([*(f"{whole:.0f}" if whole else ""), *("½" if half else "")])
-        self.tap(f'[data-way="{"sheer" if length > 0.0 else "keel"}"]')
-
-    def field(self, name: str) -> str:
-        """The selector of a field by the beginning of its name."""
-        return f'.field[aria-label^="{name}"]'
-
-    def label(self, name: str) -> str:
-        """What a field says of itself."""
-        return str(self.one(self.field(name)).get_attribute("aria-label"))
-
-    def fields(self) -> list[str]:
-        script = "return [...document.querySelectorAll('#panel-measure .field')].map((one) => one.ariaLabel)"
-        return list(self.driver.execute_script(script))
-
-    def send_file(self, text: str) -> None:
-        """Open a saved file with this text."""
-        path = self.folder / "to open.txt"
-        path.write_text(text, encoding="utf-8")
-        self.driver.find_element(By.CSS_SELECTOR, "#panel-measure input[type=file]").send_keys(str(path))
-        WebDriverWait(self.driver, 20).until(lambda _: self.one(".saved").text)
-
-    def save(self) -> str:
-        """Save the file, and return what was downloaded."""
-        for old in self.folder.glob("*.toml"):
-            old.unlink()
-        self.tap("[data-save]")
-        WebDriverWait(self.driver, 20).until(lambda _: [*self.folder.glob("*.toml")])
-        (path,) = self.folder.glob("*.toml")
-        return path.read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
@@ -237,6 +126,62 @@ def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> Non
     assert view.save() == saved
     view.reopen("pram")
     assert view.save() == saved
+
+
+def as_built_page(folder: Path, text: str) -> bytes:
+    """The page of the pram as built, by an as-built file with this text."""
+    path = folder / "built.toml"
+    path.write_text(text, encoding="utf-8")
+    hull = hull_named("pram")
+    result = check_as_built(replace(hull, edition="first"), HULLS / "pram.toml", path)
+    assert result.boat is not None
+    return page_html(result.boat, (), boat_of(hull), result.measured.measured)
+
+
+def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp_path: Path) -> None:
+    hull = hull_named("pram")
+    view.open("pram", as_built_page(tmp_path, HAND))
+    by_id = view.driver.find_element
+    assert "first edition, as built to strake 2" in by_id(By.ID, "sub").text
+    assert by_id(By.ID, "hung").get_property("value") == "2"
+    assert by_id(By.ID, "hung-words").get_property("textContent") == "Hung: strake 2 of 8"
+    by_id(By.ID, "tab-work").click()
+    assert by_id(By.ID, "stage-title").text.startswith("Strake 2")
+    ticks = [one.is_selected() for one in view.driver.find_elements(By.CSS_SELECTOR, "#steps input")]
+    assert ticks == [True] * (len(ticks) - 1) + [False]  # it hangs; what is left is the bevel for the next one
+    by_id(By.ID, "stage-before").click()
+    assert all(one.is_selected() for one in view.driver.find_elements(By.CSS_SELECTOR, "#steps input"))
+    view.driver.find_element(By.CSS_SELECTOR, "#steps input").click()  # a tick that is taken away stays away
+    view.reopen("pram")
+    by_id(By.ID, "tab-work").click()
+    assert by_id(By.ID, "stage-title").text.startswith("Strake 1")
+    by_id(By.ID, "tab-measure").click()
+    assert view.one("h2").text == "Strake 2 of 8"
+    assert not view.every(".without")
+    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
+
+
+def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measuring, tmp_path: Path) -> None:
+    mould = '[mould.2]\nout = 2\n[strake.1]\ntoward_sheer = { fore = 1, 1 = 2, "half-way 1-2" = 1, aft = 1 }\n'
+    html = as_built_page(tmp_path, f'format = 1\nunits = "mm"\n{mould}')
+    view.open("pram", html)
+    assert "has half-way 1-2, [mould.2] too" in view.one(".without").text
+    view.tap('[aria-label="the strake above"]')
+    view.mark(3.0)
+    view.reopen("pram")
+    assert view.one("h2").text == "Strake 2 of 8"
+    assert view.label("port, fore transom") == "port, fore transom: 3, toward sheer"
+    view.open("pram")  # with nothing kept, and made without a file
+    view.mark(4.0)
+    (view.folder / "pram.html").write_bytes(as_built_page(tmp_path, HAND))
+    view.reopen("pram")  # the file has two strakes, the browser one
+    assert view.one("h2").text == "Strake 2 of 8"
+    view.tap('[data-clear=""]', '[data-clear="sure"]')
+    view.mark(4.0)
+    view.tap('[data-clear=""]', '[data-clear="sure"]')
+    view.reopen("pram")  # what was cleared on purpose does not come back
+    assert view.one("h2").text == "Strake 1 of 8"
+    assert view.label("port, mould 1") == "port, mould 1: 10.5, toward sheer"
 
 
 def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> None:

@@ -146,7 +146,9 @@ def test_page_and_program_agree_on_mistakes(judged: list[tuple[Case, dict[str, A
     kinds = set()
     for one, page in judged:
         _, found = program(one)
-        assert [(m["what"], m["strake"]) for m in page["mistakes"]] == [(m.what, m.strake) for m in found]
+        assert [(m["what"], m["strake"], m["orStrake"]) for m in page["mistakes"]] == [
+            (m.what, m.strake, m.or_strake) for m in found
+        ]
         assert [m["off"] for m in page["mistakes"]] == pytest.approx([m.off for m in found], abs=1e-6)
         kinds |= {m.what for m in found}
     assert {"signs", "far"} <= kinds

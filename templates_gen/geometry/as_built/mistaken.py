@@ -31,7 +31,10 @@ _FREE = 5.0
 _MUCH = 5.0
 """A land that misses by more than this many times its usual sum of squares is far off."""
 
-NUMBERS = {"sure": _SURE, "free": _FREE, "much": _MUCH}
+_CLOSE = 6.0
+"""Two strakes whose mistakes differ by less than this in twice the logarithm are as likely: 20 to 1 or less."""
+
+NUMBERS = {"close": _CLOSE, "sure": _SURE, "free": _FREE, "much": _MUCH}
 """The numbers of this rule, for a program that applies it elsewhere."""
 
 
@@ -48,11 +51,14 @@ class Mistake:
         The strake, the first if several; 0 if all.
     off : float
         How far its figures are from where it was meant to come, + toward the sheer, the mean along it, mm.
+    or_strake : int
+        Another strake of which the same may be wrong just as likely; 0 if there is none.
     """
 
     what: What
     strake: int
     off: float
+    or_strake: int = 0
 
 
 def mistakes(readings: Readings, weighed: Weighed, remade: Collection[int] = ()) -> tuple[Mistake, ...]:
@@ -77,9 +83,18 @@ def mistakes(readings: Readings, weighed: Weighed, remade: Collection[int] = ())
         found["signs", k + 1], found["shifted marks", k + 1] = signs, shifted
     likeliest = max(found, key=lambda key: found[key])
     if found and found[likeliest] >= _SURE + max(sum(drawn.values()), 0.0):
-        return (Mistake(*likeliest, evidence.mean_off(max(likeliest[1] - 1, 0))),)
+        return (Mistake(*likeliest, evidence.mean_off(max(likeliest[1] - 1, 0)), _as_likely(found, likeliest)),)
     far = (k for k in hung[1:] if evidence.is_far(k, evidence.meant(k)) and evidence.is_far(k, evidence.below(k)))
     return tuple(Mistake("far", k + 1, evidence.mean_off(k)) for k in far)
+
+
+def _as_likely(found: dict[tuple[What, int], float], likeliest: tuple[What, int]) -> int:
+    """The other strake of which the same mistake is nearly as likely; 0 if none, or if all strakes have it."""
+    what, strake = likeliest
+    others = {one: gain for (same, one), gain in found.items() if same == what and one not in (0, strake)}
+    rival = max(others, key=lambda one: others[one], default=0)
+    is_close = bool(strake and rival) and found[likeliest] - others[rival] < _CLOSE
+    return rival if is_close else 0
 
 
 @dataclass(frozen=True)

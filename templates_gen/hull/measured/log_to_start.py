@@ -1,6 +1,6 @@
 """The beginning of a boat's log, written on the day its moulds are made: drawing, stock and laps as they are then."""
 
-from templates_gen.hull.measured.as_built import place_names
+from templates_gen.hull.measured.as_built import half_way_names, place_names
 from templates_gen.hull.model import Hull
 from templates_gen.hull.names import shown_key
 from templates_gen.units import MM_PER_INCH, UnitName, format_length, to_mm
@@ -16,6 +16,7 @@ def log_to_start(hull: Hull) -> str:
     mould = shown_key(moulds[len(moulds) // 2]) if moulds else "NAME"
     laps = [planking.lap_on(land) for land in range(1, planking.strakes)]
     drawn = _figures(laps, hull.units) if laps else "none"
+    little = _figure(MM_PER_INCH / 8.0 if hull.units != "mm" else 2.0, hull.units)
     lines = [
         f"# The log of {hull.name}: what you measure on the boat while you plank it.",
         "# From now on leave the hull file as it is: the marks on the moulds are those of this drawing.",
@@ -24,13 +25,15 @@ def log_to_start(hull: Hull) -> str:
         f'units = "{hull.units}"{_OTHER_UNITS if hull.units != "mm" else ""}',
         _stock(planking.thickness, hull.units),
         "",
-        "# Moulds that stand out of their places: out, in, up, down, forward or aft; [mould.NAME.port] for one side.",
+        "# Moulds that stand out of their places: out, in, toward_sheer, toward_keel, forward or aft.",
         f"# [mould.{mould}]",
-        f"# out = {_figure(MM_PER_INCH / 8.0 if hull.units != 'mm' else 2.0, hull.units)}",
+        f"# out = {little}",
+        "# Write [mould.NAME.port] for one side. On a boat built keel up the sheer is below.",
         "",
         "# Each strake once it hangs, from the garboard up: how far its upper inside corner is from its drawn mark.",
-        '# Half-ways may be given too: "half-way 1-2" = 1. Write [strake.1.port] and [strake.1.starboard] for each',
-        "# side by itself, [strake.1.remade] if you take it off and hang it again.",
+        *_half_way(hull, little),
+        "# Write [strake.1.port] and [strake.1.starboard] for each side by itself, [strake.1.remade] for a strake",
+        "# that you took off and hung again.",
         "# [strake.1]",
         f"# toward_sheer = {{ {figures} }}",
         "# toward_keel = { }",
@@ -39,6 +42,12 @@ def log_to_start(hull: Hull) -> str:
         f"# lap = {_figure(planking.lap, hull.units)}    # as set off for the next strake; as drawn: {drawn}",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _half_way(hull: Hull, little: str) -> tuple[str, ...]:
+    """The line that shows how a place between two moulds is given, if the boat has one."""
+    name = next((name for name in half_way_names(hull)[1:] if name), "")
+    return (f"# Half-ways may be given too, among the others: {shown_key(name)} = {little}.",) if name else ()
 
 
 def _stock(thickness: tuple[float, ...], units: UnitName) -> str:

@@ -1,6 +1,7 @@
 """Moulds that stand out of their places: their tables in the as-built file, and what is wrong with them.
 
-The directions are words, and no figure has a sign::
+The directions are words, and no figure has a sign. As on strakes, toward_sheer and toward_keel hold whichever way up
+the boat is built; up and down mean the same two, as on the drawing::
 
     [mould.3]
     out = 2                 # on both sides it is so much too wide
@@ -25,12 +26,15 @@ from templates_gen.notation import Notation
 WAYS: dict[str, tuple[int, float]] = {
     "out": (1, 1.0),
     "in": (1, -1.0),
-    "up": (2, 1.0),
-    "down": (2, -1.0),
+    "toward_sheer": (2, 1.0),
+    "toward_keel": (2, -1.0),
     "aft": (0, 1.0),
     "forward": (0, -1.0),
+    "up": (2, 1.0),
+    "down": (2, -1.0),
 }
-"""The ways in which a mould may stand out of its place: the axis, x aft, y out or z up, and the sign along it."""
+"""The ways in which a mould may stand out of its place: the axis, x aft, y out or z toward the sheer, and the sign
+along it. Of ways with the same meaning the first is the one that messages name."""
 
 FARTHEST = 50.0
 """A mould that stands farther out of its place cannot be planked over; it is set up again (common practice), mm."""
@@ -43,8 +47,14 @@ class MouldSideTable(Table):
 
     out: MeasuredLength | None = Field(None, description="how far it stands out from the centreline")
     into: MeasuredLength | None = Field(None, alias="in", description="how far it stands in toward the centreline")
-    up: MeasuredLength | None = Field(None, description="how far it stands too high")
-    down: MeasuredLength | None = Field(None, description="how far it stands too low")
+    toward_sheer: MeasuredLength | None = Field(
+        None, description="how far it stands toward the sheer, which is below on a boat built keel up"
+    )
+    toward_keel: MeasuredLength | None = Field(None, description="how far it stands toward the keel")
+    up: MeasuredLength | None = Field(
+        None, description="the same as toward_sheer, whichever way up the boat is built"
+    )
+    down: MeasuredLength | None = Field(None, description="the same as toward_keel")
     forward: MeasuredLength | None = Field(None, description="how far it stands forward of its station")
     aft: MeasuredLength | None = Field(None, description="how far it stands aft of its station")
 
@@ -149,17 +159,18 @@ def _name_problems(path: tuple[str, str], hull: Hull) -> Iterator[Problem]:
 
 
 def _way_problems(path: tuple[str, ...], given: dict[str, float], hull: Hull) -> Iterator[Problem]:
-    """Yield figures with a minus, two opposite ways together, and moulds too far out of their places."""
+    """Yield figures with a minus, two ways along one axis together, and moulds too far out of their places."""
     name = " ".join(path)
+    first: dict[int, str] = {}
     for way, value in given.items():
-        other = _opposite(way)
         if value < 0.0:
-            text = f"{name}: a figure under {way} has a minus; write it under {other} without the minus"
+            text = f"{name}: a figure under {way} has a minus; write it under {_opposite(way)} without the minus"
             yield Problem((*path, way), text, "0 or more", "mould")
             continue
-        if other in given and WAYS[way][1] > 0.0:
-            text = f"{name} has {way} and {other} together; a mould stands one way, so take one out"
-            yield Problem((*path, other), text, f"{way} or {other}", "mould")
+        before = first.setdefault(WAYS[way][0], way)
+        if before != way:
+            text = f"{name} has {before} and {way} together; a mould stands one way, so take one out"
+            yield Problem((*path, way), text, f"{before} or {way}", "mould")
         yield from _far_problems((*path, way), value, hull)
 
 
@@ -169,7 +180,7 @@ def _far_problems(path: tuple[str, ...], value: float, hull: Hull) -> Iterator[P
     most = FARTHEST if way not in ("forward", "aft") else min(FARTHEST, _NEAREST_SHARE * _spacing(path[1], hull))
     if value > most:
         text = (
-            f"{name} stands {spoken(value, units)} {way} of its place, too far to plank over; check the figure and "
+            f"{name}, {way}: {spoken(value, units)} out of its place is too far to plank over; check the figure and "
             "units, or set the mould up again"
         )
         yield Problem(path, text, f"at most {spoken(most, units)}", "mould")
@@ -198,7 +209,7 @@ def _opposite(way: str) -> str:
 
 def way_words(off: Sequence[float], notation: Notation) -> str:
     """Return how a mould stands in words: "2 mm out and 3 mm forward"; "in its place" where it is off by nothing."""
-    words = {1: ("out", "in"), 2: ("up", "down"), 0: ("aft", "forward")}
+    words = {1: ("out", "in"), 2: ("toward the sheer", "toward the keel"), 0: ("aft", "forward")}
     parts = [
         f"{notation.spoken_fine(abs(off[axis]))} {pair[0] if off[axis] > 0.0 else pair[1]}"
         for axis, pair in words.items()

@@ -13,9 +13,10 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
 from templates_gen.hull.measured import rounding, spiling
-from templates_gen.hull.measured.as_built import place_names, place_titles
+from templates_gen.hull.measured.as_built import AsBuilt, Edge, HungStrake, half_way_names, place_names, place_titles
 from templates_gen.hull.measured.hung_strakes import FEWEST, GREATEST_SHARE, LEAST_SHARE
 from templates_gen.hull.model import Hull
+from templates_gen.units import MM_PER_INCH
 
 RULES = {
     "slips": slips.NUMBERS,
@@ -32,8 +33,10 @@ RULES = {
 _DIGITS = 6
 
 
-def measuring_data(boat: Boat) -> dict[str, Any]:
+def measuring_data(boat: Boat, measured: AsBuilt | None = None) -> dict[str, Any]:
     """Return what the Measure view is made from, for JSON; lengths in mm. The boat is the one that the moulds are of.
+
+    `measured` is what her as-built file holds, for a page of the boat as built: the view begins with it.
 
     "places" are the keys of the as-built file, fore to aft, and "titles" what the builder calls them. "along", shape
     (N, p), is where they lie along each upper edge, "least", shape (N, p), how far an edge may be from its mark.
@@ -51,7 +54,49 @@ def measuring_data(boat: Boat) -> dict[str, Any]:
         "laps": [hull.planking.lap_on(land) for land in range(1, hull.planking.strakes)],
         "spiling": [_spiling_places(hull, strake) for strake in boat.strakes],
         "rules": RULES,
+        "as_built": None if measured is None else _file_data(measured, hull),
     }
+
+
+def _file_data(measured: AsBuilt, hull: Hull) -> dict[str, Any]:
+    """What an as-built file holds, in mm or in inches as the fields have it, and for what there is no field."""
+    places = place_names(hull)
+
+    def edge(given: Edge | HungStrake) -> dict[str, Any]:
+        marks = {name: _typed(given.above_mark[name], hull) for name in places if name in given.above_mark}
+        return {"above_mark": marks, "sure": [name for name in given.sure if name in marks]}
+
+    return {
+        "fingerprint": measured.fingerprint,
+        "hung": measured.hung,
+        "stock": _typed(measured.stock, hull),
+        "strakes": [
+            {
+                "thickness": _typed(strake.thickness, hull),
+                "lap": _typed(strake.lap, hull),
+                "edges": {side: edge(one) for side, one in strake.sides.items()} or {"both": edge(strake)},
+            }
+            for strake in measured.strakes
+        ],
+        "has_no_field": [
+            *_half_ways(measured, hull),
+            *(f"[strake.{strake.number}.remade]" for strake in measured.strakes if strake.is_remade),
+            *(f"[mould.{mould.name}]" for mould in measured.moulds),
+        ],
+    }
+
+
+def _typed(length: float | None, hull: Hull) -> float | None:
+    """A length as it may be typed: to 0.01 mm, or to 1/64 in."""
+    if length is None:
+        return None
+    return round(length, 2) if hull.units == "mm" else round(length / MM_PER_INCH * 64.0) / 64.0
+
+
+def _half_ways(measured: AsBuilt, hull: Hull) -> list[str]:
+    """The half-ways that are given for any strake."""
+    given = {name for strake in measured.strakes for name in strake.above_mark}
+    return [name for name in half_way_names(hull) if name in given]
 
 
 def _spiling_places(hull: Hull, strake: FlatStrake) -> dict[str, Any]:

@@ -85,7 +85,8 @@ class Findings {
   // A strake, or all of them, measured the wrong way up or from the other mark.
   mistake(side, one) {
     const on = this.boatIsApart() ? `, ${side}` : "";
-    const of = one.strake ? `strake ${one.strake}${on}` : `every strake${on}`;
+    const rival = one.orStrake ? `, or as likely those of strake ${one.orStrake},` : "";
+    const of = one.strake ? `strake ${one.strake}${on}${rival}` : `every strake${on}`;
     const found = { strake: one.strake, side, isMistake: true, isOdd: true };
     if (one.what === "signs")
       return { ...found, text: `The directions of ${of} look exchanged: toward sheer for toward keel. On a boat built keel up, the sheer is below. Measure one place again.` };

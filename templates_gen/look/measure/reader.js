@@ -121,9 +121,10 @@ class Opening {
   // What is typed for a figure of a file, without its sign.
   typed(value) {
     if (typeof value === "string") return value.replace(/^-/, "");
-    const size = Math.abs(value), whole = Math.floor(size);
-    if (this.lengths.isMetric || size === whole) return String(size);
-    let top = Math.round((size - whole) * 64), bottom = 64;
+    const size = Math.abs(value), count = Math.round(size * 64), whole = Math.floor(count / 64);
+    if (this.lengths.isMetric) return String(size);
+    let top = count % 64, bottom = 64;
+    if (!top) return String(whole);
     for (; top % 2 === 0; bottom /= 2) top /= 2;
     return `${whole || ""} ${top}/${bottom}`.trim();
   }
@@ -163,6 +164,20 @@ class Opening {
     this.record.stock = stock === undefined ? "" : this.typed(stock);
     this.record.strakes = strakes;
     return ["hung", Math.max(this.record.hung - 1, 0)];
+  }
+
+  // Puts what the page's own as-built file holds into the record.
+  carry({ stock, strakes }) {
+    const typed = (value) => (value === null ? "" : this.typed(value));
+    this.record.stock = typed(stock);
+    this.record.strakes = this.boat.thickness.map((_, k) => {
+      const strake = this.record.strakeOf({}), given = strakes[k];
+      if (!given) return strake;
+      Object.assign(strake, { thickness: typed(given.thickness), lap: typed(given.lap), isApart: !given.edges.both });
+      for (const [side, { above_mark: marks, sure }] of Object.entries(given.edges))
+        this.edge(new Map([["above_mark", Object.entries(marks)], ["sure", sure]]), strake[side]);
+      return strake;
+    });
   }
 
   // Reads the figures of one edge.

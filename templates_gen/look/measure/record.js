@@ -124,6 +124,7 @@ class BoatRecord {
       this.isUnreadable = true;
       this.store.putAside(text);
     }
+    this.file = keptText(kept.file);
     this.stock = keptText(kept.stock);
     this.strakes = this.boat.thickness.map((_, k) => this.strakeOf(kept.strakes?.[k]));
     this.spilings = this.boat.spiling.map((one, k) => this.spilingOf(kept.spilings?.[k], one.places.length));
@@ -150,8 +151,8 @@ class BoatRecord {
 
   // Keeps all of it.
   save() {
-    const { stock, strakes, spilings } = this;
-    this.store.write(JSON.stringify({ format: 1, stock, strakes, spilings }));
+    const { stock, strakes, spilings } = this, file = this.boat.as_built?.fingerprint ?? this.file;
+    this.store.write(JSON.stringify({ format: 1, file, stock, strakes, spilings }));
   }
 
   // The sides of a strake that are measured: each, or one row for both.
@@ -172,6 +173,12 @@ class BoatRecord {
   // How many strakes hang, by what was measured.
   get hung() {
     return this.strakes.reduce((count, _, k) => (this.isStrakeBegun(k) ? k + 1 : count), 0);
+  }
+
+  // Whether the as-built file that the page was made with has more strakes than were typed here, and was not begun from before.
+  get isBehindFile() {
+    const file = this.boat.as_built;
+    return Boolean(file) && this.file !== file.fingerprint && this.hung < file.hung;
   }
 
   // Whether nothing was typed that a file would take the place of: all strakes that hang, or one that was taken off.

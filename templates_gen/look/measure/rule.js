@@ -236,11 +236,20 @@ class Weighing {
     ];
     const likeliest = found.reduce((best, one) => (one[2] > best[2] ? one : best));
     if (likeliest[2] >= this.rules.mistaken.sure + Math.max(drawn, 0)) {
-      return [{ what: likeliest[0], strake: likeliest[1], off: evidence.meanOff(Math.max(likeliest[1] - 1, 0)) }];
+      const off = evidence.meanOff(Math.max(likeliest[1] - 1, 0));
+      return [{ what: likeliest[0], strake: likeliest[1], off, orStrake: this.asLikely(found, likeliest) }];
     }
     return later
       .filter((k) => evidence.isFar(k, evidence.meant(k)) && evidence.isFar(k, evidence.below(k)))
-      .map((k) => ({ what: "far", strake: k + 1, off: evidence.meanOff(k) }));
+      .map((k) => ({ what: "far", strake: k + 1, off: evidence.meanOff(k), orStrake: 0 }));
+  }
+
+  // The other strake of which the same mistake is nearly as likely; 0 if none, or if all strakes have it.
+  asLikely(found, [what, strake, gain]) {
+    if (!strake) return 0;
+    const others = found.filter(([same, one]) => same === what && one !== 0 && one !== strake);
+    const rival = others.reduce((best, one) => (one[2] > best[2] ? one : best), [what, 0, -Infinity]);
+    return gain - rival[2] < this.rules.mistaken.close ? rival[1] : 0;
   }
 
   // What figures are rounded to, mm: the coarsest division of a rule of which nearly all are multiples.

@@ -10,6 +10,7 @@ class MeasureView {
     this.lengths = new Lengths(boat.units);
     this.store = new Store(`templates-gen measured ${this.hull.fingerprint}`);
     this.record = new BoatRecord(boat, this.store);
+    if (this.record.isBehindFile) new Opening(boat, this.lengths, this.hull.fingerprint, this.record).carry(boat.as_built);
     this.files = new Files(boat, this.lengths, this.hull, this.record);
     this.findings = new Findings(boat, this.lengths, this.files, this.record);
     this.mode = "hung";
@@ -169,6 +170,7 @@ class MeasureView {
     const clear = button(row, `Clear strake ${this.shown + 1}`, "", () => this.clear(clear));
     clear.dataset.clear = "";
     this.drawOpening(row);
+    if (isHung) this.drawNoFields(parent);
     this.saved = added(parent, "p", undefined, "saved");
     this.saved.setAttribute("role", "status");
     const box = added(parent, "details");
@@ -177,6 +179,13 @@ class MeasureView {
     this.text.readOnly = true;
     this.text.rows = 8;
     this.text.setAttribute("aria-label", "The file as text");
+  }
+
+  // Says what of the as-built file that the page was made with has no field here.
+  drawNoFields(parent) {
+    const without = this.boat.as_built?.has_no_field ?? [];
+    if (!without.length) return;
+    added(parent, "p", `The as-built file of this page has ${without.join(", ")} too. There is no field for it here: copy it into the file that you save.`, "without");
   }
 
   // Draws the button that opens a saved file.

@@ -15,6 +15,7 @@ from templates_gen.paper.tiling import Cross
 from templates_gen.render.pdf.content import Content
 from templates_gen.render.pdf.letters import text_width, wrapped
 from templates_gen.units import UnitName
+from templates_gen.words import edition_words
 
 Numbers = Mapping[str, int]
 """Page number, from 1, of each page that has a key."""
@@ -71,8 +72,7 @@ class Header:
     @property
     def edition_words(self) -> str:
         """Return "first edition", "first edition, as built to strake 3"; "" without an edition."""
-        name, comma, built = (self.edition or "").partition(", ")
-        return f"{name} edition{comma}{built}" if name else ""
+        return edition_words(self.edition)
 
     @property
     def drawing_words(self) -> str:

@@ -12,11 +12,12 @@ from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, Side, half_way_names, place_names
 from templates_gen.hull.measured.hung_strakes import DIRECTIONS
+from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.report.at_boat.moulds import mould_findings
 from templates_gen.report.finding import Finding, stops_of
 from templates_gen.units import MM_PER_INCH
-from templates_gen.words import at_place, in_message, spoken, written
+from templates_gen.words import in_message, numbered, on_sheet
 
 Array = NDArray[np.float64]
 
@@ -51,7 +52,7 @@ def as_built_findings(
         Whether they say what is next, too; of one side they do not where one serves both.
     """
     every = [
-        *_mistake_findings(drawn, relined),
+        *_mistake_findings(drawn, measured, relined),
         *_slip_findings(drawn, measured, relined),
         *mould_findings(drawn, relined),
         *(() if measured.side == "starboard" else _stock_findings(drawn, measured)),
@@ -82,7 +83,7 @@ def side_findings(
         if notation.fine(by) != notation.fine(0.0):
             text = (
                 f"strake {strake.number}: port is {notation.spoken_fine(abs(by))} {_nearer(by)} than starboard "
-                f"{at_place(places[worst])}, where they differ most"
+                f"{_at(places[worst])}, where they differ most"
             )
         key = ("strake", str(strake.number))
         yield Finding("note", "land", text, About("strake", strake.number), by, 0.0, key)
@@ -116,17 +117,18 @@ def _parted_note(drawn: PlankedShell, sides: Mapping[Side, Relined], is_parted: 
     return Finding("note", "land", text, about)
 
 
-def _mistake_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
+def _mistake_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> Iterator[Finding]:
     """Strakes that were measured the wrong way up or from the other mark."""
     notation = drawn.hull.notation
     for one in relined.mistakes:
         of = f"strake {one.strake}" if one.strake else "every strake"
-        by = f"{notation.spoken_fine(abs(one.off))} {_direction(one.off)}"
+        by = notation.toward(one.off)
+        if one.or_strake:
+            of += f", or as likely those of strake {one.or_strake},"
         if one.what == "signs":
             text = (
-                f"the figures of {of} look turned round: with + and - exchanged they agree with where the strakes "
-                "were meant to come. Plus is toward the sheer, also on a boat that is built keel up, where the sheer "
-                "is below; write them under toward_sheer and toward_keel"
+                f"the figures of {of} look turned round: with the two directions exchanged they agree with where the "
+                f"strakes were meant to come. {_directions_cure(measured, one.strake)}"
             )
         elif one.what == "shifted marks":
             text = (
@@ -143,8 +145,34 @@ def _mistake_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding
         yield Finding("warning", "offsets", text, about, one.off, key=("strake", str(max(one.strake, 1))))
 
 
-def _direction(by: float) -> str:
-    return "toward the sheer" if by > 0.0 else "toward the keel"
+def _directions_cure(measured: AsBuilt, strake: int) -> str:
+    """What to do about directions that look exchanged, by the keys that the file has for them."""
+    known = measured.source.places if measured.source is not None else {}
+    has_words = any({"toward_sheer", "toward_keel"} & set(path) and str(strake or 1) in path for path in known)
+    if has_words:
+        return (
+            "Check what is under toward_sheer and what under toward_keel: on a boat that is built keel up the sheer "
+            "is below"
+        )
+    return (
+        "Plus is toward the sheer, also on a boat that is built keel up, where the sheer is below; write them under "
+        "toward_sheer and toward_keel"
+    )
+
+
+def _where(place: Place) -> str:
+    """A place as the sheets name it, in a sentence: "mould 2", "half-way 2–3", "the fore end"."""
+    return on_sheet(place) if place.kind == "station" else in_message(place)
+
+
+def _at(place: Place) -> str:
+    """The same with its preposition: "at mould 2", "half-way 2–3"."""
+    return _where(place) if place.kind == "half-way" else f"at {_where(place)}"
+
+
+def _spoken(about: About) -> str:
+    """What a finding is about, its place as the sheets name it: "strake 2 at mould 3"."""
+    return numbered(about) if about.place is None else f"{numbered(about)} {_at(about.place)}"
 
 
 def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> Iterator[Finding]:
@@ -152,12 +180,17 @@ def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> 
     for slip in relined.slips:
         name = relined.measured_at[slip.place]
         about = About("strake", slip.strake, place=places[name])
-        value, expected = notation.spoken_signed(slip.value), notation.spoken_signed(slip.expected)
-        text = f"{spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
+        value, expected = notation.toward(slip.value), notation.toward(slip.expected)
+        text = f"{_spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
         key = figure_key(measured, slip.strake, name)
         note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
                        difference=slip.value - slip.expected)  # fmt: skip
-        yield _judged(note, slip, is_left_out=slip in relined.left_out, notation=notation)
+        if slip.is_shared:
+            yield replace(note, text=f"{note.text}; {_shared_words(note, measured)}")
+            continue
+        yield _judged(
+            note, slip, notation, _stand_ins(name, _figures_used(drawn.hull, measured, relined, slip.strake))
+        )
 
 
 def _by_name(drawn: PlankedShell) -> dict[str, Place]:
@@ -179,35 +212,60 @@ def figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
     return next((key for key in keys if key in known), (*table, "above_mark", place))
 
 
-def _judged(note: Finding, slip: Slip, is_left_out: bool, notation: Notation) -> Finding:
-    """A figure that does not fit, with what is made of it."""
-    if slip.is_shared:
-        text = f"{note.text}; the strake next to it is off in the same way, so it was built so"
-        if note.where is not None and note.where.place is not None and note.where.place.kind == "station":
-            text += f". If the mould stands out of its place, write how under [mould.{note.key[-1]}]"
-        return replace(note, text=text)
+def _shared_words(note: Finding, measured: AsBuilt) -> str:
+    """What is made of a figure that the strake next to it confirms."""
+    text = "the strake next to it is off in the same way, so it was built so"
+    if note.where is None or note.where.place is None or note.where.place.kind != "station":
+        return text
+    name = note.where.place.station
+    if name in (mould.name for mould in measured.moulds):
+        return f"{text}. [mould.{name}] does not explain it; measure again how the mould stands"
+    return f"{text}. If the mould stands out of its place, write how under [mould.{name}]"
+
+
+def _judged(note: Finding, slip: Slip, notation: Notation, stand_ins: str) -> Finding:
+    """A figure that does not fit, with what is made of it; `stand_ins` are the figures that are used in its place."""
     if slip.is_alone:
         text = (
-            f"{note.text}; this may be a slip of measuring{_hint(slip, notation)}. It is used, because nothing next "
-            "to it was measured; measure it again, and the place next to it too"
+            f"{note.text}; this may be a slip of measuring{_hint(note, slip, notation)}. It is used, because nothing "
+            "next to it was measured; measure it again, and the place next to it too"
         )
         return replace(note, severity="warning", text=text)
-    if not is_left_out:
+    if not slip.is_left_out:
         return replace(note, text=f"{note.text}; you are sure of it, so it is used")
     text = (
-        f"{note.text}; this looks like a slip of measuring{_hint(slip, notation)}. It is left out, and the figures "
-        "on "
-        f'either side are used instead. Measure it again; if it is right, write sure = ["{note.key[-1]}"] under '
+        f"{note.text}; this looks like a slip of measuring{_hint(note, slip, notation)}. It is left out, and "
+        f'{stand_ins} used instead. Measure it again; if it is right, write sure = ["{note.key[-1]}"] under '
         f"[{'.'.join(str(part) for part in note.key[:-2])}]"
     )
     return replace(note, severity="warning", text=text)
 
 
-def _hint(slip: Slip, notation: Notation) -> str:
+def _figures_used(hull: Hull, measured: AsBuilt, relined: Relined, strake: int) -> dict[str, bool]:
+    """Return every place of a hung strake, fore to aft, with whether its figure is used."""
+    left_out = {relined.measured_at[slip.place] for slip in relined.left_out if slip.strake == strake}
+    used = set(measured.strakes[strake - 1].above_mark) - left_out
+    stops, between = place_names(hull), half_way_names(hull)
+    every = [name for pair in zip(stops, (*between, ""), strict=True) for name in pair if name]
+    return {name: name in used for name in every}
+
+
+def _stand_ins(name: str, used: dict[str, bool]) -> str:
+    """Which figures are used in place of one that is not there, as the subject of a sentence, with its verb."""
+    every = list(used)
+    at = every.index(name)
+    is_forward, is_aft = (any(used[one] for one in some) for some in (every[:at], every[at + 1 :]))
+    if is_forward and is_aft:
+        return "the figures on either side are"
+    return f"a guess from the figures {'forward' if is_forward else 'aft'} of it is"
+
+
+def _hint(note: Finding, slip: Slip, notation: Notation) -> str:
     """A likely cause, where the figure fits one; of inches only where the boat is drawn in them."""
     miss = slip.value - slip.expected
     if abs(slip.value + slip.expected) < _NEAR < abs(slip.expected):
-        return ", with + and - exchanged"
+        has_words = note.key[-2] in ("toward_sheer", "toward_keel")
+        return f", with {'its direction' if has_words else '+ and -'} exchanged"
     sizes = ((10.0, "10 mm"), (100.0, "100 mm")) if notation.units == "mm" else ((MM_PER_INCH, "an inch"),)
     for length, words in sizes:
         if abs(abs(miss) - length) < _NEAR:
@@ -241,24 +299,35 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
     if record.lap is not None:
         drawn_lap = notation.spoken_length(drawn.planking.lap)
         parts.append(f"lap set off at {notation.spoken_length(record.lap)} (drawn {drawn_lap})")
-    lacking = [place for place in places if written(place) not in record.above_mark]
-    named = _by_name(drawn)
-    left_out = [named[relined.measured_at[slip.place]] for slip in relined.left_out if slip.strake == strake]
-    for what, some in (("not measured", lacking), ("left out as a slip", left_out)):
-        if some:
-            where = ", ".join(in_message(place) for place in some)
-            parts.append(f"{what} at {where}: the figures on either side are used")
+    parts += _not_used(drawn, measured, relined, strake)
     worst = float(moved[np.argmax(np.abs(moved))])
     return Finding("note", "land", ", ".join(parts), About("strake", strake), worst, 0.0, ("strake", str(strake)))
 
 
+def _not_used(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: int) -> Iterator[str]:
+    """Yield where a hung strake has no figure, or one that is left out, and which figures are used there."""
+    used, given = _figures_used(drawn.hull, measured, relined, strake), measured.strakes[strake - 1].above_mark
+    named = _by_name(drawn)
+    stops = place_names(drawn.hull)
+    lacking = [name for name in stops if name not in given]
+    left_out = [name for name in used if name in given and not used[name]]
+    for what, names in (("not measured", lacking), ("left out as a slip", left_out)):
+        by_figures: dict[str, list[str]] = {}
+        for name in names:
+            by_figures.setdefault(_stand_ins(name, used), []).append(_where(named[name]))
+        for figures, where in by_figures.items():
+            of = figures if len(where) == 1 else figures.replace("of it", "of them")
+            yield f"{what} at {', '.join(where)}: {of} used"
+
+
 def _edge_words(moved: Array, places: tuple[Place, ...], notation: Notation) -> str:
-    """How far a hung strake's upper edge lies off its marks, least and most, + above them."""
+    """How far a hung strake's upper edge lies off its marks, the farthest toward the keel and toward the sheer."""
     low, high = int(np.argmin(moved)), int(np.argmax(moved))
-    least, most = (notation.spoken_signed(float(moved[at])) for at in (low, high))
+    least, most = (notation.toward(float(moved[at])) for at in (low, high))
     if least == most:
-        return f"its upper edge is {least} off its marks all along"
-    return f"its upper edge is off its marks by {least} {at_place(places[low])} to {most} {at_place(places[high])}"
+        is_on = least == notation.toward(0.0)
+        return f"its upper edge is {'on' if is_on else f'{least} of'} its marks all along"
+    return f"its upper edge is off its marks by {least} {_at(places[low])} to {most} {_at(places[high])}"
 
 
 def what_is_next(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
@@ -280,11 +349,18 @@ def what_is_next(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
 def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
     """By how much the next strake's marks are shifted before it is lined off."""
     places, notation, strake = stops_of(drawn.hull), drawn.hull.notation, relined.hung + 1
-    shifts = ", ".join(
-        f"{in_message(place)} {notation.spoken_signed(float(by))}"
-        for place, by in zip(places, relined.moved[strake - 1], strict=True)
-    )
-    text = f"strake {strake} is next: shift its marks toward the sheer (+) or the keel (-): {shifts}"
+    by = relined.moved[strake - 1]
+    shifts = []
+    for way, turn in (("sheer", 1.0), ("keel", -1.0)):
+        cells = [
+            f"{notation.spoken_fine(turn * float(one))} {_at(place)}"
+            for place, one in zip(places, by, strict=True)
+            if turn * one > 0.0 and notation.fine(one) != notation.fine(0.0)
+        ]
+        shifts += [f"toward the {way} by {', '.join(cells)}"] if cells else []
+    text = f"strake {strake} is next: its marks stay where they are drawn"
+    if shifts:
+        text = f"strake {strake} is next: shift its marks {'; '.join(shifts)}"
     return Finding("note", "land", text, About("strake", strake), key=("strake", str(relined.hung)))
 
 
@@ -296,7 +372,9 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
     row, at = np.unravel_index(int(np.argmax(np.abs(change) / widths)), change.shape)
     by, about = float(change[row, at]), About("strake", hung + int(row) + 1, place=places[at])
     share, key = by / float(widths[row, at]), ("strake", str(hung))
-    what = f"{spoken(about)} becomes {notation.spoken_fine(abs(by))} {'wider' if by > 0.0 else 'narrower'} than drawn"
+    what = (
+        f"{_spoken(about)} becomes {notation.spoken_fine(abs(by))} {'wider' if by > 0.0 else 'narrower'} than drawn"
+    )
     if abs(share) >= LEAST_SHARE:
         what += f", {abs(share) * 100.0:.0f} % of its width"
     if abs(share) > SHOWN:
@@ -328,8 +406,8 @@ def _kink_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
         if land == relined.hung:
             cure = "sight along it and plane it fair before the next strake"
         text = (
-            f"{spoken(about)} is not fair: it is {notation.spoken_fine(abs(by))} too "
-            f"{'high' if by > 0.0 else 'low'} between the places on either side; {cure}"
+            f"{_spoken(about)} is not fair: it is {notation.spoken_fine(abs(by))} too near the "
+            f"{'sheer' if by > 0.0 else 'keel'} between the places on either side; {cure}"
         )
         yield Finding("warning", "land", text, about, by, 0.0, ("strake", str(relined.hung)))
 

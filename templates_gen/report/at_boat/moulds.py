@@ -69,11 +69,13 @@ def _next_words(drawn: PlankedShell, relined: Relined, place: int) -> list[str]:
     notation, hung = drawn.hull.notation, relined.hung
     lands = relined.drawn_lands[:, place]
     wider = float(lands[hung] - lands[hung - 1]) if hung else 0.0
-    shift = notation.spoken_signed(float(relined.moved[hung, place]))
+    moved = float(relined.moved[hung, place])
+    is_shifted = notation.fine(moved) != notation.fine(0.0)
+    mark = f"a mark shifted by {notation.toward(moved)}" if is_shifted else "its mark as drawn"
     width = ""
     if notation.fine(wider) != notation.fine(0.0):
         width = f" is {notation.spoken_fine(abs(wider))} {'wider' if wider > 0.0 else 'narrower'} for it, and"
-    return [f"and strake {hung + 1}{width} runs to a mark shifted by {shift}"]
+    return [f"and strake {hung + 1}{width} runs to {mark}"]
 
 
 def _far_finding(drawn: PlankedShell, one: TooFar) -> Finding:
