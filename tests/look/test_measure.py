@@ -1,15 +1,12 @@
 """The Measure view of the page in headless Chromium: figures tapped there are read as if written by hand."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from functools import cache
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from selenium.webdriver import Chrome
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
@@ -19,20 +16,18 @@ from templates_gen.at_boat import as_built
 from templates_gen.at_boat.as_built import as_built_files
 from templates_gen.geometry.as_built.boat import drawn_widths
 from templates_gen.geometry.spiling.overlay import strake_points
-from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
+from templates_gen.hull.measured.as_built import place_names, read_as_built
 from templates_gen.hull.measured.spiling import read_spiling
-from templates_gen.hull.model import Hull
 from templates_gen.look.measure.figures import measuring_data
 from templates_gen.look.page import page_html
 from templates_gen.paper.sheet import sheet
-from templates_gen.pipeline import check_as_built, hull_of
+from templates_gen.pipeline import check_as_built
 from templates_gen.sheets import Printing
 from tests.at_boat.batten import offsets_text, read_off
 from tests.flow import boat_of, shell_of
-from tests.look.browser import browser
+from tests.look.measuring import HAND, HULLS, SIZES, Measuring, hull_named, read, tap_hand
 from tests.look.test_page import with_station_named
 
-HULLS = Path(__file__).resolve().parents[2] / "hulls"
 BOXES = """
 return [".field[aria-current]", ".keypad"].map((selector) => {
   const box = document.querySelector(`#panel-measure ${selector}`).getBoundingClientRect();
@@ -43,153 +38,6 @@ RECTS = """
 const every = [...document.querySelectorAll(`#panel-measure ${arguments[0]} button`)];
 return every.filter((one) => one.offsetParent).map((one) => one.getBoundingClientRect().toJSON());
 """
-TAP = """
-for (const selector of arguments[0]) {
-  const node = document.querySelector(`#panel-measure ${selector}`);
-  // what may lie under the keys is scrolled to the top first, as a builder does
-  if (!node.closest(".keypad")) node.scrollIntoView({ block: "start" });
-  const box = node.getBoundingClientRect();
-  const top = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
-  if (top !== node && !node.contains(top)) throw new Error(`${selector} is covered`);
-  node.focus();
-  node.click();
-}
-"""
-SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1440, 900)}
-HAND = """format = 1
-units = "mm"
-stock = 6.5
-[strake.1]
-lap = 17.5
-[strake.1.starboard]
-above_mark = { fore = -1, 1 = -0.5, 2 = 0, 3 = 1, 4 = 1.5, aft = 2 }
-[strake.1.port]
-above_mark = { aft = -0.5, 4 = 0, 3 = -0.5, 2 = 1.5, 1 = 10.5, fore = 1 }
-sure = [1]
-[strake.2.port]
-toward_sheer = { fore = 1.5, 1 = 2, 2 = 2.5, 3 = 2, 4 = 1, aft = 0.5 }
-[strake.2.starboard]
-toward_keel = { fore = 1.5, 1 = 1.5, 2 = 1, 3 = 1 }
-"""
-
-
-@cache
-def hull_named(name: str) -> Hull:
-    return hull_of(HULLS / f"{name}.toml")
-
-
-@cache
-def page(name: str) -> bytes:
-    return page_html(boat_of(hull_named(name)), ())
-
-
-@dataclass
-class Measuring:
-    """The Measure view in a browser, as a builder uses it."""
-
-    driver: Chrome
-    folder: Path
-
-    def open(self, hull: str, html: bytes | None = None) -> None:
-        """Open a boat's page at the view, with nothing kept from before."""
-        path = self.folder / f"{hull}.html"
-        path.write_bytes(html or page(hull))
-        self.driver.get(path.as_uri())
-        self.driver.execute_script("localStorage.clear()")
-        self.reopen(hull)
-
-    def reopen(self, hull: str) -> None:
-        """Close the page and open it again."""
-        self.driver.get("about:blank")
-        self.driver.get((self.folder / f"{hull}.html").as_uri())
-        self.driver.find_element(By.ID, "tab-measure").click()
-
-    def one(self, selector: str) -> Any:
-        return self.driver.find_element(By.CSS_SELECTOR, f"#panel-measure {selector}")
-
-    def every(self, selector: str) -> list[Any]:
-        return self.driver.find_elements(By.CSS_SELECTOR, f"#panel-measure {selector}")
-
-    def tap(self, *selectors: str) -> None:
-        """Tap one thing after another."""
-        self.driver.execute_script(TAP, selectors)
-
-    def key(self, keys: Sequence[str]) -> None:
-        self.tap(*(f'[data-key="{key}"]' for key in keys))
-
-    def mark(self, length: float) -> None:
-        """Tap a figure in mm with its direction: + is toward the sheer."""
-        whole, half = divmod(abs(length), 1.0)
-        if length == 0.0:
-            self.key(["on its mark"])
-            return
-        self.key([*(f"{whole:.0f}" if whole else ""), *("½" if half else "")])
-        self.tap(f'[data-way="{"sheer" if length > 0.0 else "keel"}"]')
-
-    def field(self, name: str) -> str:
-        """The selector of a field by the beginning of its name."""
-        return f'.field[aria-label^="{name}"]'
-
-    def label(self, name: str) -> str:
-        """What a field says of itself."""
-        return str(self.one(self.field(name)).get_attribute("aria-label"))
-
-    def fields(self) -> list[str]:
-        script = "return [...document.querySelectorAll('#panel-measure .field')].map((one) => one.ariaLabel)"
-        return list(self.driver.execute_script(script))
-
-    def send_file(self, text: str) -> None:
-        """Open a saved file with this text."""
-        path = self.folder / "to open.txt"
-        path.write_text(text, encoding="utf-8")
-        self.driver.find_element(By.CSS_SELECTOR, "#panel-measure input[type=file]").send_keys(str(path))
-        WebDriverWait(self.driver, 20).until(lambda _: self.one(".saved").text)
-
-    def save(self) -> str:
-        """Save the file, and return what was downloaded."""
-        for old in self.folder.glob("*.toml"):
-            old.unlink()
-        self.tap("[data-save]")
-        WebDriverWait(self.driver, 20).until(lambda _: [*self.folder.glob("*.toml")])
-        (path,) = self.folder.glob("*.toml")
-        return path.read_text(encoding="utf-8")
-
-
-@pytest.fixture(scope="module")
-def view(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Measuring]:
-    """One browser that the tests share; it keeps what it downloads in a folder."""
-    folder = tmp_path_factory.mktemp("measure")
-    with browser(*SIZES["tablet"], "--disable-3d-apis") as driver:
-        driver.execute_cdp_cmd("Browser.setDownloadBehavior", {"behavior": "allow", "downloadPath": str(folder)})
-        yield Measuring(driver, folder)
-        told = [entry["message"] for entry in driver.get_log("browser")]
-        assert [text for text in told if "WebGL" not in text] == []
-
-
-def read(hull: Hull, path: Path, text: str) -> AsBuilt:
-    """What the program reads in a file, less what its bytes alone decide."""
-    path.write_text(text, encoding="utf-8")
-    measured = read_as_built(path, hull, drawn_widths(shell_of(hull)))
-    return replace(measured, fingerprint="", source=None)
-
-
-def tap_hand(view: Measuring, hull: Hull) -> None:
-    """Tap the figures of HAND, in the order in which one walks round the boat."""
-    one = read(hull, view.folder / "by hand.txt", HAND)
-    places = place_names(hull)
-    for strake in one.strakes:
-        for side, order in (("port", places), ("starboard", places[::-1])):
-            for place in order:
-                if place in strake.sides[side].above_mark:  # type: ignore[index]
-                    view.mark(strake.sides[side].above_mark[place])  # type: ignore[index]
-                else:
-                    view.driver.switch_to.active_element.send_keys(Keys.ARROW_DOWN)
-        if strake.number == 1:
-            view.tap(view.field("lap set off"))
-            view.key(["1", "7", ".", "5"])
-            view.tap(view.field("stock still"))
-            view.key(["6", ".", "5"])
-        view.tap('[aria-label="the strake above"]')
 
 
 def test_a_boat_is_tapped_kept_and_made_as_from_a_file_written_by_hand(
@@ -223,49 +71,6 @@ def test_a_boat_is_tapped_kept_and_made_as_from_a_file_written_by_hand(
         for name in ("tapped.toml", "hand.toml")
     ]
     assert made[0] == made[1]
-
-
-def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> None:
-    view.open("pram")
-    tap_hand(view, hull_named("pram"))
-    saved = view.save()
-    view.open("pram")
-    assert "nothing yet" in view.label("port, mould 1")
-    view.send_file(saved)
-    assert view.one(".saved").text == "The file is open."
-    assert view.one("h2").text == "Strake 2 of 8"
-    assert view.save() == saved
-    view.reopen("pram")
-    assert view.save() == saved
-
-
-def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> None:
-    view.open("pram")
-    view.send_file(HAND)
-    hull = hull_named("pram")
-    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
-
-
-@pytest.mark.parametrize(
-    ("text", "told"),
-    [
-        ('hull = "00000000"\n', "of another drawing, 00000000"),
-        ('units = "eighths"\n', "in eighths, and this page in mm"),
-        ("format = 1\n[strake.1\nthickness = 9\n", "cannot read line 3"),
-        ("[strake.99]\nabove_mark = { fore = 1 }\n", "no strake 99"),
-        ('[strake.1]\nabove_mark = { "<b>" = 1 }\n', "no place called “<b>”"),
-        ("strake = 1\n[lower]\nfore = [[1, 2], [3, 4]]\n", "not arcs"),
-        ("\x00\x01", "cannot read line 1"),
-        ("[mould.1]\nup = 2\n", "no field for [mould.1]"),
-        ("[strake.1]\nabove_mark = 3\n", "cannot read the file"),
-    ],
-)
-def test_a_file_that_cannot_be_opened_changes_nothing(view: Measuring, text: str, told: str) -> None:
-    view.open("pram")
-    view.mark(1.0)
-    view.send_file(text)
-    assert told in view.one(".saved").text
-    assert view.label("port, fore transom") == "port, fore transom: 1, toward sheer"
 
 
 def test_figures_of_an_inch_boat_are_tapped_in_sixteenths(view: Measuring, tmp_path: Path) -> None:

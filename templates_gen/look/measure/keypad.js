@@ -18,11 +18,7 @@ function button(parent, text, className, press) {
 }
 
 // Sixteenths of an inch in lowest terms: "1/16", "1/8" … "15/16".
-const SIXTEENTHS = Array.from({ length: 15 }, (_, i) => {
-  let top = i + 1, bottom = 16;
-  for (; top % 2 === 0; bottom /= 2) top /= 2;
-  return `${top}/${bottom}`;
-});
+const SIXTEENTHS = Array.from({ length: 15 }, (_, i) => inchesOf(i + 1, 16));
 
 const DIGITS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", "0"];
 
