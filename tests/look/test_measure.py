@@ -281,6 +281,23 @@ def test_the_field_that_is_next_is_never_under_the_keys(view: Measuring) -> None
         view.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
+@pytest.mark.parametrize("size", [(360, 740), (320, 568)])
+@pytest.mark.parametrize("hull", ["dinghy", "double_ender"])
+def test_the_first_field_is_seen_as_soon_as_the_view_is_opened(
+    view: Measuring, size: tuple[int, int], hull: str
+) -> None:
+    screen = {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": True}
+    view.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", screen)
+    try:
+        view.open(hull)
+        for mode in ("hung", "spiling"):
+            view.one(f'[data-mode="{mode}"]').click()
+            (top, bottom), (keys, _) = view.driver.execute_script(BOXES)
+            assert 0 <= top < bottom <= keys
+    finally:
+        view.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
 def test_the_data_of_the_view_are_the_boats() -> None:
     boat = boat_of(hull_named("dinghy"))
     data = measuring_data(boat)

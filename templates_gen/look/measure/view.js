@@ -57,6 +57,15 @@ class MeasureView {
     this.drawFile(work);
     this.refresh();
     this.select(this.walk.find((field) => field.get().text === "") ?? this.walk[0], false);
+    this.uncover();
+  }
+
+  // Scrolls down as far as the field that is chosen needs, where the keys cover it or it lies below the window.
+  uncover() {
+    const box = this.keypad.field.node.getBoundingClientRect(), pad = this.keypad.box.getBoundingClientRect();
+    const isLeftOfKeys = pad.left >= box.right, free = isLeftOfKeys ? window.innerHeight : pad.top;
+    const hidden = box.bottom + 8 - free;
+    if (hidden > 0) window.scrollBy(0, Math.min(hidden, box.top));
   }
 
   // Draws what is shown: a strake that hangs or one that is taken off, which one, and whether it is kept.
@@ -105,13 +114,13 @@ class MeasureView {
     this.walk = [...walk, ...this.drawSizes(parent, "If they are not as drawn", stockFields(this.boat, this.record, k))];
   }
 
-  // Draws what to measure: the one thing never to forget, and the rest, open as long as nothing is measured.
+  // Draws what to measure: the one thing never to forget, and the rest, open as long as nothing is measured and there is room.
   drawHow(parent, first, rest) {
     added(parent, "p", first, "how");
     const more = added(parent, "details", undefined, "how");
     added(more, "summary", "How to measure");
     added(more, "p", rest);
-    more.open = this.record.hung === 0;
+    more.open = this.record.hung === 0 && !window.matchMedia("(max-width: 500px), (max-height: 500px)").matches;
   }
 
   // Draws fields of their own under a heading, and returns them.
