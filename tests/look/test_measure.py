@@ -298,6 +298,14 @@ def test_the_first_field_is_seen_as_soon_as_the_view_is_opened(
         view.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
+def test_a_station_without_a_mould_is_called_a_station(view: Measuring) -> None:
+    hull = hull_named("pram")
+    bare = replace(hull, stations=tuple(replace(station, mould=False) for station in hull.stations))
+    view.open("bare", page_html(boat_of(bare), ()))
+    assert view.label("port, station 1") == "port, station 1: nothing yet"
+    assert "mould" not in view.one(".work").text
+
+
 def test_the_data_of_the_view_are_the_boats() -> None:
     boat = boat_of(hull_named("dinghy"))
     data = measuring_data(boat)

@@ -100,8 +100,9 @@ class MeasureView {
   // Draws the fields of a strake that hangs.
   drawHung(parent) {
     const k = this.shown, strake = this.record.strakes[k];
-    this.drawHow(parent, "Measure from the marks drawn when the moulds were made, not from shifted ones.", `How far is the upper inside corner of strake ${k + 1} ` +
-      "from its mark, along the mould, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach; three places are the fewest.");
+    const [marks, section] = this.boat.has_moulds ? ["drawn when the moulds were made", "mould"] : ["set out from the drawing", "section"];
+    this.drawHow(parent, `Measure from the marks ${marks}, not from shifted ones.`, `How far is the upper inside corner of strake ${k + 1} ` +
+      `from its mark, along the ${section}, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach; three places are the fewest.`);
     const choice = added(parent, "div", undefined, "choice");
     for (const [isApart, text] of [[true, "Each side"], [false, "One for both sides"]]) {
       const one = button(choice, text, "", () => this.setApart(k, isApart));
