@@ -20,7 +20,13 @@ _TEXT = 2.0
 def measure_folio(hull: Hull, numbers: Sequence[int]) -> Folio:
     """Return the blank forms of strakes, by their numbers, and a sketch of what is measured."""
     title = f"Strake {numbers[0]} as hung" if len(numbers) == 1 else "Strakes as hung"
-    return Folio("strakes", title, (), tuple(measure_form(hull, one) for one in numbers), sketch=measure_sketch())
+    return Folio(
+        "strakes",
+        title,
+        (),
+        tuple(measure_form(hull, one) for one in numbers),
+        sketch=measure_sketch(_has_moulds(hull)),
+    )
 
 
 def measure_form(hull: Hull, number: int) -> Table:
@@ -47,12 +53,17 @@ def _sizes(hull: Hull, number: int) -> tuple[str, ...]:
     return (f"{text} Leave blank what is as drawn.",)
 
 
+def _has_moulds(hull: Hull) -> bool:
+    return any(station.mould for station in hull.stations)
+
+
 def _how(hull: Hull) -> tuple[str, ...]:
     """What to measure, and from which mark."""
+    marks = "drawn when the moulds were made" if _has_moulds(hull) else "set out from the drawing"
     finest = "half a millimetre" if hull.notation.fine_units == "mm" else "a sixteenth of an inch"
     return (
         "Measure how far the upper inside corner of the strake is from its mark, along the section. Measure from the "
-        "marks that were drawn when the moulds were made, not from those that you have shifted since.",
+        f"marks that were {marks}, not from those that you have shifted since.",
         f"Write each figure in the box of its direction, to {finest}; write 0 where the corner is on its mark. The "
         f"sheer is below on a boat that is built keel up. Measure at {FEWEST} places or more on each side. If you "
         "measure one side for both, cross out the other.",
@@ -60,8 +71,13 @@ def _how(hull: Hull) -> tuple[str, ...]:
     )
 
 
-def measure_sketch() -> Piece:
-    """Return the sketch, in the first quadrant, not to scale: a mould's edge, the drawn mark, and the corner."""
+def measure_sketch(has_moulds: bool = True) -> Piece:
+    """Return the sketch, in the first quadrant, not to scale: a mould's edge, the drawn mark, and the corner.
+
+    On a boat without moulds the edge is called the section, and the marks are those set out from the drawing.
+    """
+    edge = ("edge of", "the mould") if has_moulds else ("section", "as drawn")
+    origin = ("mark drawn when the", "moulds were made") if has_moulds else ("mark set out", "from the drawing")
     foot, up = np.array([14.0, 8.0]), np.array([0.28, 0.96])
     out = np.array([up[1], -up[0]])
     mark, corner = foot + 40.0 * up, foot + 56.0 * up
@@ -80,10 +96,10 @@ def measure_sketch() -> Piece:
         _label("toward KEEL", *(foot - np.array([10.0, 6.0]))),
         _label("upper inside corner", *(corner + np.array([12.0, 3.0]))),
         _label("of the strake", *(corner + np.array([12.0, -0.5]))),
-        _label("mark drawn when the", *(mark + np.array([15.0, 0.0]))),
-        _label("moulds were made", *(mark + np.array([15.0, -3.5]))),
-        _label("edge of", *(foot + 68.0 * up - np.array([18.0, 0.0]))),
-        _label("the mould", *(foot + 68.0 * up - np.array([18.0, 3.5]))),
+        _label(origin[0], *(mark + np.array([15.0, 0.0]))),
+        _label(origin[1], *(mark + np.array([15.0, -3.5]))),
+        _label(edge[0], *(foot + 68.0 * up - np.array([18.0, 0.0]))),
+        _label(edge[1], *(foot + 68.0 * up - np.array([18.0, 3.5]))),
     )
     about = About("strake", part="sketch")
     return Piece(

@@ -1,5 +1,6 @@
 """Reading what was measured on the boat: units, what may be left out, and the exact list of faults."""
 
+import tomllib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -9,6 +10,7 @@ import pytest
 
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
+from templates_gen.hull.measured.forgiving import forgiven_text
 from templates_gen.hull.measured.rounding import step_of
 from tests import boats
 
@@ -119,6 +121,15 @@ def test_one_figure_read_finer_does_not_make_the_others_fine() -> None:
 def test_what_follows_a_table_over_several_lines_is_named_by_its_own_line(read: Read) -> None:
     text = "format = 1\n[strake.1]\nabove_mark = {\n fore = 1,\n 2 = 1,\n aft = 0,\n}\nthickness = 0.9\n"
     assert [(fault.key, fault.line) for fault in faults(read, text)] == [("strake.1.thickness", 8)]
+
+
+def test_a_brace_in_a_remark_or_in_quotes_neither_begins_nor_ends_a_table(read: Read) -> None:
+    hung = "".join(f"[strake.{k}]\ntoward_sheer = {{ fore = {k}, 1 = 0, 2 = 0.5 }}\n" for k in (1, 2))
+    several = "[strake.3]\ntoward_keel = {   # } of the first day\n fore = 3, # { and\n 1 = 1,\n 2 = 2,\n}\n"
+    built = read(f"format = 1\n# {{ old figures\n{hung}# }} up to here\n{several}")
+    assert [(one.number, one.above_mark["fore"]) for one in built.strakes] == [(1, 1.0), (2, 2.0), (3, -3.0)]
+    kept = 'a = { "b#,}" = 1,\n "{" = 2,\n}\n'
+    assert tomllib.loads(forgiven_text(kept)) == {"a": {"b#,}": 1, "{": 2}}
 
 
 def test_half_ways_are_read_by_the_names_that_a_spiling_file_has(read: Read) -> None:

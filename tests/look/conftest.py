@@ -7,6 +7,7 @@ import pytest
 from selenium.webdriver import Chrome
 
 from tests.look.browser import browser
+from tests.look.measuring import SIZES, Measuring
 from tests.look.pages import asked_of_a_network, page
 
 
@@ -65,3 +66,14 @@ def small(only_browser: Chrome) -> Chrome:
 def own_page(tmp_path: Path) -> Path:
     """Where a test writes a page of its own."""
     return tmp_path / "boat.html"
+
+
+@pytest.fixture(scope="session")
+def view(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Measuring]:
+    """One browser that the tests share; it keeps what it downloads in a folder."""
+    folder = tmp_path_factory.mktemp("measure")
+    with browser(*SIZES["tablet"], "--disable-3d-apis") as driver:
+        driver.execute_cdp_cmd("Browser.setDownloadBehavior", {"behavior": "allow", "downloadPath": str(folder)})
+        yield Measuring(driver, folder)
+        told = [entry["message"] for entry in driver.get_log("browser")]
+        assert [text for text in told if "WebGL" not in text] == []

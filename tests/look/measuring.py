@@ -1,19 +1,22 @@
-"""The Measure view of a page, as a builder uses it in a browser."""
+"""The Measure view of the page in a browser, as a builder uses it: tapping, saving, opening files."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
+from templates_gen.geometry.as_built.boat import drawn_widths
+from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
 from templates_gen.hull.model import Hull
 from templates_gen.look.page import page_html
 from templates_gen.pipeline import hull_of
-from tests.flow import boat_of
+from tests.flow import boat_of, shell_of
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 TAP = """
@@ -28,6 +31,7 @@ for (const selector of arguments[0]) {
   node.click();
 }
 """
+SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1440, 900)}
 HAND = """format = 1
 units = "mm"
 stock = 6.5
@@ -114,6 +118,7 @@ class Measuring:
         """Open a saved file with this text."""
         path = self.folder / "to open.txt"
         path.write_text(text, encoding="utf-8")
+        self.driver.execute_script("arguments[0].textContent = ''", self.one(".saved"))
         self.driver.find_element(By.CSS_SELECTOR, "#panel-measure input[type=file]").send_keys(str(path))
         WebDriverWait(self.driver, 20).until(lambda _: self.one(".saved").text)
 
@@ -125,3 +130,29 @@ class Measuring:
         WebDriverWait(self.driver, 20).until(lambda _: [*self.folder.glob("*.toml")])
         (path,) = self.folder.glob("*.toml")
         return path.read_text(encoding="utf-8")
+
+
+def read(hull: Hull, path: Path, text: str) -> AsBuilt:
+    """What the program reads in a file, less what its bytes alone decide."""
+    path.write_text(text, encoding="utf-8")
+    measured = read_as_built(path, hull, drawn_widths(shell_of(hull)))
+    return replace(measured, fingerprint="", source=None)
+
+
+def tap_hand(view: Measuring, hull: Hull) -> None:
+    """Tap the figures of HAND, in the order in which one walks round the boat."""
+    one = read(hull, view.folder / "by hand.txt", HAND)
+    places = place_names(hull)
+    for strake in one.strakes:
+        for side, order in (("port", places), ("starboard", places[::-1])):
+            for place in order:
+                if place in strake.sides[side].above_mark:  # type: ignore[index]
+                    view.mark(strake.sides[side].above_mark[place])  # type: ignore[index]
+                else:
+                    view.driver.switch_to.active_element.send_keys(Keys.ARROW_DOWN)
+        if strake.number == 1:
+            view.tap(view.field("lap set off"))
+            view.key(["1", "7", ".", "5"])
+            view.tap(view.field("stock still"))
+            view.key(["6", ".", "5"])
+        view.tap('[aria-label="the strake above"]')

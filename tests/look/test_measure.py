@@ -1,6 +1,5 @@
 """The Measure view of the page in headless Chromium: figures tapped there are read as if written by hand."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
@@ -17,9 +16,8 @@ from templates_gen.at_boat import as_built
 from templates_gen.at_boat.as_built import as_built_files
 from templates_gen.geometry.as_built.boat import drawn_widths
 from templates_gen.geometry.spiling.overlay import strake_points
-from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
+from templates_gen.hull.measured.as_built import place_names, read_as_built
 from templates_gen.hull.measured.spiling import read_spiling
-from templates_gen.hull.model import Hull
 from templates_gen.look.measure.figures import measuring_data
 from templates_gen.look.page import page_html
 from templates_gen.paper.sheet import sheet
@@ -27,8 +25,7 @@ from templates_gen.pipeline import check_as_built
 from templates_gen.sheets import Printing
 from tests.at_boat.batten import offsets_text, read_off
 from tests.flow import boat_of, shell_of
-from tests.look.browser import browser
-from tests.look.measuring import HAND, HULLS, Measuring, hull_named
+from tests.look.measuring import HAND, HULLS, SIZES, Measuring, hull_named, read, tap_hand
 from tests.look.test_page import with_station_named
 
 BOXES = """
@@ -41,44 +38,6 @@ RECTS = """
 const every = [...document.querySelectorAll(`#panel-measure ${arguments[0]} button`)];
 return every.filter((one) => one.offsetParent).map((one) => one.getBoundingClientRect().toJSON());
 """
-SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1440, 900)}
-
-
-@pytest.fixture(scope="module")
-def view(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Measuring]:
-    """One browser that the tests share; it keeps what it downloads in a folder."""
-    folder = tmp_path_factory.mktemp("measure")
-    with browser(*SIZES["tablet"], "--disable-3d-apis") as driver:
-        driver.execute_cdp_cmd("Browser.setDownloadBehavior", {"behavior": "allow", "downloadPath": str(folder)})
-        yield Measuring(driver, folder)
-        told = [entry["message"] for entry in driver.get_log("browser")]
-        assert [text for text in told if "WebGL" not in text] == []
-
-
-def read(hull: Hull, path: Path, text: str) -> AsBuilt:
-    """What the program reads in a file, less what its bytes alone decide."""
-    path.write_text(text, encoding="utf-8")
-    measured = read_as_built(path, hull, drawn_widths(shell_of(hull)))
-    return replace(measured, fingerprint="", source=None)
-
-
-def tap_hand(view: Measuring, hull: Hull) -> None:
-    """Tap the figures of HAND, in the order in which one walks round the boat."""
-    one = read(hull, view.folder / "by hand.txt", HAND)
-    places = place_names(hull)
-    for strake in one.strakes:
-        for side, order in (("port", places), ("starboard", places[::-1])):
-            for place in order:
-                if place in strake.sides[side].above_mark:  # type: ignore[index]
-                    view.mark(strake.sides[side].above_mark[place])  # type: ignore[index]
-                else:
-                    view.driver.switch_to.active_element.send_keys(Keys.ARROW_DOWN)
-        if strake.number == 1:
-            view.tap(view.field("lap set off"))
-            view.key(["1", "7", ".", "5"])
-            view.tap(view.field("stock still"))
-            view.key(["6", ".", "5"])
-        view.tap('[aria-label="the strake above"]')
 
 
 def test_a_boat_is_tapped_kept_and_made_as_from_a_file_written_by_hand(
@@ -112,105 +71,6 @@ def test_a_boat_is_tapped_kept_and_made_as_from_a_file_written_by_hand(
         for name in ("tapped.toml", "hand.toml")
     ]
     assert made[0] == made[1]
-
-
-def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> None:
-    view.open("pram")
-    tap_hand(view, hull_named("pram"))
-    saved = view.save()
-    view.open("pram")
-    assert "nothing yet" in view.label("port, mould 1")
-    view.send_file(saved)
-    assert view.one(".saved").text == "The file is open."
-    assert view.one("h2").text == "Strake 2 of 8"
-    assert view.save() == saved
-    view.reopen("pram")
-    assert view.save() == saved
-
-
-def as_built_page(folder: Path, text: str) -> bytes:
-    """The page of the pram as built, by an as-built file with this text."""
-    path = folder / "built.toml"
-    path.write_text(text, encoding="utf-8")
-    hull = hull_named("pram")
-    result = check_as_built(replace(hull, edition="first"), HULLS / "pram.toml", path)
-    assert result.boat is not None
-    return page_html(result.boat, (), boat_of(hull), result.measured.measured)
-
-
-def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp_path: Path) -> None:
-    hull = hull_named("pram")
-    view.open("pram", as_built_page(tmp_path, HAND))
-    by_id = view.driver.find_element
-    assert "first edition, as built to strake 2" in by_id(By.ID, "sub").text
-    assert by_id(By.ID, "hung").get_property("value") == "2"
-    assert by_id(By.ID, "hung-words").get_property("textContent") == "Hung: strake 2 of 8"
-    by_id(By.ID, "tab-work").click()
-    assert by_id(By.ID, "stage-title").text.startswith("Strake 2")
-    ticks = [one.is_selected() for one in view.driver.find_elements(By.CSS_SELECTOR, "#steps input")]
-    assert ticks == [True] * (len(ticks) - 1) + [False]  # it hangs; what is left is the bevel for the next one
-    by_id(By.ID, "stage-before").click()
-    assert all(one.is_selected() for one in view.driver.find_elements(By.CSS_SELECTOR, "#steps input"))
-    view.driver.find_element(By.CSS_SELECTOR, "#steps input").click()  # a tick that is taken away stays away
-    view.reopen("pram")
-    by_id(By.ID, "tab-work").click()
-    assert by_id(By.ID, "stage-title").text.startswith("Strake 1")
-    by_id(By.ID, "tab-measure").click()
-    assert view.one("h2").text == "Strake 2 of 8"
-    assert not view.every(".without")
-    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
-
-
-def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measuring, tmp_path: Path) -> None:
-    mould = '[mould.2]\nout = 2\n[strake.1]\ntoward_sheer = { fore = 1, 1 = 2, "half-way 1-2" = 1, aft = 1 }\n'
-    html = as_built_page(tmp_path, f'format = 1\nunits = "mm"\n{mould}')
-    view.open("pram", html)
-    assert "has half-way 1-2, [mould.2] too" in view.one(".without").text
-    view.tap('[aria-label="the strake above"]')
-    view.mark(3.0)
-    view.reopen("pram")
-    assert view.one("h2").text == "Strake 2 of 8"
-    assert view.label("port, fore transom") == "port, fore transom: 3, toward sheer"
-    view.open("pram")  # with nothing kept, and made without a file
-    view.mark(4.0)
-    (view.folder / "pram.html").write_bytes(as_built_page(tmp_path, HAND))
-    view.reopen("pram")  # the file has two strakes, the browser one
-    assert view.one("h2").text == "Strake 2 of 8"
-    view.tap('[data-clear=""]', '[data-clear="sure"]')
-    view.mark(4.0)
-    view.tap('[data-clear=""]', '[data-clear="sure"]')
-    view.reopen("pram")  # what was cleared on purpose does not come back
-    assert view.one("h2").text == "Strake 1 of 8"
-    assert view.label("port, mould 1") == "port, mould 1: 10.5, toward sheer"
-
-
-def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> None:
-    view.open("pram")
-    view.send_file(HAND)
-    hull = hull_named("pram")
-    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
-
-
-@pytest.mark.parametrize(
-    ("text", "told"),
-    [
-        ('hull = "00000000"\n', "of another drawing, 00000000"),
-        ('units = "eighths"\n', "in eighths, and this page in mm"),
-        ("format = 1\n[strake.1\nthickness = 9\n", "cannot read line 3"),
-        ("[strake.99]\nabove_mark = { fore = 1 }\n", "no strake 99"),
-        ('[strake.1]\nabove_mark = { "<b>" = 1 }\n', "no place called “<b>”"),
-        ("strake = 1\n[lower]\nfore = [[1, 2], [3, 4]]\n", "not arcs"),
-        ("\x00\x01", "cannot read line 1"),
-        ("[mould.1]\nup = 2\n", "no field for [mould.1]"),
-        ("[strake.1]\nabove_mark = 3\n", "cannot read the file"),
-    ],
-)
-def test_a_file_that_cannot_be_opened_changes_nothing(view: Measuring, text: str, told: str) -> None:
-    view.open("pram")
-    view.mark(1.0)
-    view.send_file(text)
-    assert told in view.one(".saved").text
-    assert view.label("port, fore transom") == "port, fore transom: 1, toward sheer"
 
 
 def test_figures_of_an_inch_boat_are_tapped_in_sixteenths(view: Measuring, tmp_path: Path) -> None:
@@ -419,6 +279,31 @@ def test_the_field_that_is_next_is_never_under_the_keys(view: Measuring) -> None
             assert 0 <= top < bottom <= keys + 1
     finally:
         view.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+@pytest.mark.parametrize("size", [(360, 740), (320, 568)])
+@pytest.mark.parametrize("hull", ["dinghy", "double_ender"])
+def test_the_first_field_is_seen_as_soon_as_the_view_is_opened(
+    view: Measuring, size: tuple[int, int], hull: str
+) -> None:
+    screen = {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": True}
+    view.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", screen)
+    try:
+        view.open(hull)
+        for mode in ("hung", "spiling"):
+            view.one(f'[data-mode="{mode}"]').click()
+            (top, bottom), (keys, _) = view.driver.execute_script(BOXES)
+            assert 0 <= top < bottom <= keys
+    finally:
+        view.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def test_a_station_without_a_mould_is_called_a_station(view: Measuring) -> None:
+    hull = hull_named("pram")
+    bare = replace(hull, stations=tuple(replace(station, mould=False) for station in hull.stations))
+    view.open("bare", page_html(boat_of(bare), ()))
+    assert view.label("port, station 1") == "port, station 1: nothing yet"
+    assert "mould" not in view.one(".work").text
 
 
 def test_the_data_of_the_view_are_the_boats() -> None:

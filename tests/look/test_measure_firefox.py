@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from tests.look.firefox import Firefox, firefox
-from tests.look.measuring import TAP, page
-from tests.look.test_measure import RECTS, SIZES, overlap
+from tests.look.measuring import SIZES, TAP, page
+from tests.look.test_measure import RECTS, overlap
 from tests.look.test_measure_rule import JUDGE, RULE, case, program
 
 TAPPED = (

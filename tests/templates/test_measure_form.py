@@ -27,6 +27,19 @@ def test_ends_are_called_what_they_are() -> None:
     assert names == [("stem", "transom"), ("fore transom", "after transom"), ("stem", "sternpost")]
 
 
+def test_a_station_without_a_mould_is_called_a_station() -> None:
+    hull = boats.dinghy()
+    first, *rest = hull.stations
+    some = replace(hull, stations=(replace(first, mould=False), *rest))
+    assert [row[0] for row in measure_form(some, 1).rows[1:3]] == [f"station {first.name}", f"mould {rest[0].name}"]
+    none = replace(hull, stations=tuple(replace(station, mould=False) for station in hull.stations))
+    (table,), sketch = measure_folio(none, (2,)).tables, measure_folio(none, (2,)).sketch
+    assert sketch is not None
+    words = [row[0] for row in table.rows] + [*table.notes] + [label.text for label in sketch.labels]
+    assert not any("mould" in text for text in words)
+    assert "marks that were set out from the drawing" in " ".join(table.notes)
+
+
 def test_figures_are_in_the_boats_notation() -> None:
     metric, eighths = boats.dinghy(), boats.double_ender()
     assert measure_form(metric, 1).columns[0] == "place\n(mm)"

@@ -160,13 +160,14 @@ def half_way_names(hull: Hull) -> tuple[str, ...]:
 
 
 def place_titles(hull: Hull) -> tuple[str, ...]:
-    """Return what a builder calls each place of measuring: "stem", "mould 2", "transom"."""
+    """Return what a builder calls each place of measuring: "stem", "mould 2", "station 3" without one, "transom"."""
     ends = [_end_title(end) for end in (hull.fore, hull.aft)]
     if ends[1] == "stem":
         ends[1] = "sternpost"
     elif ends[0] == ends[1]:
         ends = ["fore transom", "after transom"]
-    return (ends[0], *(f"mould {station.name}" for station in hull.stations), ends[1])
+    between = (f"{'mould' if station.mould else 'station'} {station.name}" for station in hull.stations)
+    return (ends[0], *between, ends[1])
 
 
 def _end_title(end: object) -> str:

@@ -27,9 +27,8 @@ _COMMA = re.compile(rf"(=[ \t]*[-+]?[0-9]{{1,6}}),([0-9]{{1,4}}){_AFTER}")
 _HALF_WAY = re.compile(r"(?<![A-Za-z0-9_-])half-way ([A-Za-z0-9_]+)[-–]([A-Za-z0-9_]+)(?=[ \t]*=)")
 _BARE_POINT = re.compile(rf"{_BEFORE}([-+]?)\.([0-9]{{1,6}}){_AFTER}")
 _POINT = re.compile(r"\[([^\[\]\n]*;[^\[\]\n]*)\]")
-_TABLE = re.compile(r"\{[^{}]*\}")
-_PIECES = re.compile(r"#[^\n]*")
-_LAST_COMMA = re.compile(r",(\s*)\}")
+_KEPT_OR_TABLE = re.compile(rf"{_KEPT.pattern}|\{{(?:{_KEPT.pattern}|[^{{}}\"'#])*\}}")
+_LAST_COMMA = re.compile(r",(\s*)\}$")
 _IN_EIGHTHS = 8.0
 
 
@@ -50,7 +49,7 @@ def forgiven_text(text: str) -> str:
     typed = "".join(part if _QUOTED.fullmatch(part) else part.translate(_QUOTES) for part in _QUOTED.split(text))
     plain = _BARE_KEY.sub(r'\1"\2"\3', _HEADER.sub(_header, typed))
     plain = "".join(part if _KEPT.fullmatch(part) else _figures(part) for part in _KEPT.split(plain))
-    return _TABLE.sub(_on_one_line, plain)
+    return _KEPT_OR_TABLE.sub(_on_one_line, plain)
 
 
 def _header(found: re.Match[str]) -> str:
@@ -67,12 +66,16 @@ def _figures(text: str) -> str:
     return _FRACTION.sub(r'\1"\2"', plain)
 
 
-def _on_one_line(table: re.Match[str]) -> str:
-    """A table in braces without line breaks, which come after it, so that what follows stays on its line."""
-    breaks = table[0].count("\n")
+def _on_one_line(found: re.Match[str]) -> str:
+    """A table in braces without line breaks, which come after it, so that what follows stays on its line.
+
+    A remark or a text in quotes is returned as it is: a brace in it neither begins nor ends a table.
+    """
+    breaks = found[0].count("\n")
     if not breaks:
-        return table[0]
-    flat = _LAST_COMMA.sub(r"\1}", _PIECES.sub("", table[0]).replace("\r", "").replace("\n", " "))
+        return found[0]
+    bare = _KEPT.sub(lambda kept: "" if kept[0].startswith("#") else kept[0], found[0])
+    flat = _LAST_COMMA.sub(r"\1}", bare.replace("\r", "").replace("\n", " "))
     return flat + "\n" * breaks
 
 

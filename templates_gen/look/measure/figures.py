@@ -48,6 +48,7 @@ def measuring_data(boat: Boat, measured: AsBuilt | None = None) -> dict[str, Any
         "units": hull.units,
         "places": place_names(hull),
         "titles": place_titles(hull),
+        "has_moulds": any(station.mould for station in hull.stations),
         "along": np.round(places_along(boat.shell), _DIGITS).tolist(),
         "least": np.round(np.minimum(widths, above), _DIGITS).tolist(),
         "thickness": list(hull.planking.thickness),

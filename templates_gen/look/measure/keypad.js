@@ -1,28 +1,15 @@
 // The keys that figures are tapped with. A figure of a direction is entered by tapping the direction, in words.
 
-// A new element with a text and a class.
-function added(parent, name, text, className) {
-  const node = document.createElement(name);
-  if (text !== undefined) node.textContent = text;
-  if (className) node.className = className;
-  parent.append(node);
-  return node;
-}
-
 // A new button that calls a function.
 function button(parent, text, className, press) {
-  const node = added(parent, "button", text, className);
+  const node = element("button", parent, text, className);
   node.type = "button";
   node.addEventListener("click", press);
   return node;
 }
 
 // Sixteenths of an inch in lowest terms: "1/16", "1/8" … "15/16".
-const SIXTEENTHS = Array.from({ length: 15 }, (_, i) => {
-  let top = i + 1, bottom = 16;
-  for (; top % 2 === 0; bottom /= 2) top /= 2;
-  return `${top}/${bottom}`;
-});
+const SIXTEENTHS = Array.from({ length: 15 }, (_, i) => inchesOf(i + 1, 16));
 
 const DIGITS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", "0"];
 
@@ -49,12 +36,12 @@ class Keypad {
   // Draws the keys that the field needs.
   draw() {
     this.box.replaceChildren();
-    const head = added(this.box, "p", undefined, "shown");
-    added(head, "span", this.field.name);
-    this.shown = added(head, "strong");
-    const keys = added(this.box, "div", undefined, "keys");
+    const head = element("p", this.box, undefined, "shown");
+    element("span", head, this.field.name);
+    this.shown = element("strong", head);
+    const keys = element("div", this.box, undefined, "keys");
     for (const key of this.keys()) button(keys, key, this.classOf(key), () => this.press(key)).dataset.key = key;
-    const ways = added(this.box, "div", undefined, "ways");
+    const ways = element("div", this.box, undefined, "ways");
     for (const [way, words] of this.field.ways) button(ways, words, way, () => this.direct(way)).dataset.way = way;
     if (!this.field.ways.length) button(ways, "Next", "next", () => this.enter()).dataset.way = "next";
     this.show();

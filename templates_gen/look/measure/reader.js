@@ -95,6 +95,13 @@ class Reader {
   }
 }
 
+// The figures that a field can hold as they are, by the units of a file.
+const TAKEN = {
+  mm: "mm with at most three decimals",
+  in: "inches with fractions to 1/64",
+  "ft-in-8": "feet-inches-eighths such as “0-1-4”, or a fraction of an inch, in quotes",
+};
+
 // Puts what a file holds into the record of a boat.
 class Opening {
   // Takes the boat's data for this view, how lengths are typed, the fingerprint and the record.
@@ -110,23 +117,45 @@ class Opening {
     } catch (error) {
       throw new Error(`This page cannot read ${error.message} of the file. Files that it saved can be opened here; the program reads others too.`);
     }
-    const head = tables.get(""), hull = head.get("hull"), units = head.get("units");
+    const head = tables.get(""), hull = head.get("hull");
     if (hull !== undefined && hull !== this.fingerprint)
       throw new Error(`This file is of another drawing, ${hull}. Open it on the page of that drawing.`);
-    if (units !== undefined && units !== this.lengths.unit)
-      throw new Error(`This file is in ${units}, and this page in ${this.lengths.unit}. Files that the page saved can be opened here.`);
+    this.units = head.get("units") ?? this.boat.units;
+    const taken = this.lengths.isMetric ? ["mm"] : ["in", "ft-in-8"];
+    if (!taken.includes(this.units))
+      throw new Error(`The units of this file are “${this.units}”. This page reads files in ${taken.map((one) => `“${one}”`).join(" or ")}. Give the file to the program.`);
     return head.has("strake") ? this.spiling(tables) : this.hung(tables);
   }
 
-  // What is typed for a figure of a file, without its sign.
-  typed(value) {
-    if (typeof value === "string") return value.replace(/^-/, "");
-    const size = Math.abs(value), count = Math.round(size * 64), whole = Math.floor(count / 64);
-    if (this.lengths.isMetric) return String(size);
-    let top = count % 64, bottom = 64;
-    if (!top) return String(whole);
-    for (; top % 2 === 0; bottom /= 2) top /= 2;
-    return `${whole || ""} ${top}/${bottom}`.trim();
+  // What is typed for a figure of a file, without its sign. Throws where that would not be the same length.
+  typed(value, where) {
+    const text = typeof value === "string" ? this.ofText(value.replace(/^[-+]/, "")) : this.ofNumber(value);
+    if (text !== null && this.lengths.read(text) !== null) return text;
+    const figure = typeof value === "object" ? "no single figure" : String(value);
+    throw new Error(`${where} is ${figure}. This page takes ${TAKEN[this.units]}. Correct it, or go on in the file itself.`);
+  }
+
+  // What is typed for a number of a file, or null where nothing that is typed is the same.
+  ofNumber(value) {
+    if (typeof value !== "number") return null;
+    const size = Math.abs(value), parts = size * 64;
+    if (this.lengths.isMetric || size === 0) return String(size);
+    return this.units === "in" && Number.isInteger(parts) ? inchesOf(parts, 64) : null;
+  }
+
+  // The same for a text: "3/8", "16 1/2", or feet, inches and eighths as in "2-3-4+". In "ft-in-8" no text but these.
+  ofText(text) {
+    const groups = /^(\d{1,3})-(\d{1,2})-([0-7])([+-]?)$/.exec(text);
+    if (this.lengths.isMetric || !groups) return this.units !== "ft-in-8" || text.includes("/") || text === "0" ? text : null;
+    const [feet, inches, eighths] = groups.slice(1, 4).map(Number), sixteenth = { "": 0, "+": 1, "-": -1 }[groups[4]];
+    const count = (12 * feet + inches) * 16 + 2 * eighths + sixteenth;
+    return inches < 12 && count >= 0 ? inchesOf(count, 16) : null;
+  }
+
+  // What is typed for a length that has no direction.
+  size(value, where) {
+    if (this.isNegative(value)) throw new Error(`${where} is ${value}. A length without a minus is expected. Correct it in the file.`);
+    return this.typed(value, where);
   }
 
   // Whether a figure of a file has a minus.
@@ -135,14 +164,15 @@ class Opening {
   }
 
   // A figure of the record.
-  cell(value, ways, sure = false) {
-    const text = this.typed(value);
+  cell(value, where, ways, sure = false) {
+    const text = this.typed(value, where);
     return { text, way: text === "0" ? "" : ways[this.isNegative(value) ? 1 : 0], sure };
   }
 
   // The place of a name, or an error.
   placeOf(places, name) {
-    if (!places.includes(name)) throw new Error(`This boat has no place called “${name}”.`);
+    if (!places.includes(name))
+      throw new Error(`This page has no field for a place called “${name}”. Correct the name, or go on in the file itself.`);
     return places.indexOf(name);
   }
 
@@ -156,37 +186,38 @@ class Opening {
         throw new Error(`This page has no field for [${name}], and would lose it. Go on in the file itself.`);
       const strake = strakes[Number(number) - 1];
       if (!strake) throw new Error(`This boat has no strake ${number}.`);
-      for (const key of ["thickness", "lap"]) if (table.has(key)) strake[key] = this.typed(table.get(key));
+      for (const key of ["thickness", "lap"]) if (table.has(key)) strake[key] = this.size(table.get(key), `${key} of [${name}]`);
       if (side === undefined) strake.isApart = tables.has(`${name}.port`);
-      this.edge(table, strake[side ?? "both"]);
+      this.edge(name, table, strake[side ?? "both"]);
     }
     const { stock } = Object.fromEntries(tables.get(""));
-    this.record.stock = stock === undefined ? "" : this.typed(stock);
+    this.record.stock = stock === undefined ? "" : this.size(stock, "stock");
     this.record.strakes = strakes;
     return ["hung", Math.max(this.record.hung - 1, 0)];
   }
 
   // Puts what the page's own as-built file holds into the record.
   carry({ stock, strakes }) {
-    const typed = (value) => (value === null ? "" : this.typed(value));
+    this.units = this.lengths.isMetric ? "mm" : "in";
+    const typed = (value) => (value === null ? "" : this.size(value, "a figure of the as-built file"));
     this.record.stock = typed(stock);
     this.record.strakes = this.boat.thickness.map((_, k) => {
       const strake = this.record.strakeOf({}), given = strakes[k];
       if (!given) return strake;
       Object.assign(strake, { thickness: typed(given.thickness), lap: typed(given.lap), isApart: !given.edges.both });
       for (const [side, { above_mark: marks, sure }] of Object.entries(given.edges))
-        this.edge(new Map([["above_mark", Object.entries(marks)], ["sure", sure]]), strake[side]);
+        this.edge(`strake.${k + 1}`, new Map([["above_mark", Object.entries(marks)], ["sure", sure]]), strake[side]);
       return strake;
     });
   }
 
-  // Reads the figures of one edge.
-  edge(table, row) {
+  // Reads the figures of one edge, of a table with this name.
+  edge(title, table, row) {
     const sure = (table.get("sure") ?? []).map(String);
     const ways = { above_mark: ["sheer", "keel"], toward_sheer: ["sheer", "keel"], toward_keel: ["keel", "sheer"] };
     for (const [key, directions] of Object.entries(ways))
       for (const [name, value] of table.get(key) ?? [])
-        row[this.placeOf(this.boat.places, name)] = this.cell(value, directions, sure.includes(name));
+        row[this.placeOf(this.boat.places, name)] = this.cell(value, `${name} in ${key} of [${title}]`, directions, sure.includes(name));
   }
 
   // Reads a strake that was taken off.
@@ -195,13 +226,14 @@ class Opening {
     if (!known) throw new Error(`This boat has no strake ${k + 1}.`);
     const spiling = this.record.spilingOf({}, known.places.length);
     spiling.side = head.get("side") ?? "";
-    if (head.has("batten")) spiling.batten = this.typed(head.get("batten"));
+    if (head.has("batten")) spiling.batten = this.size(head.get("batten"), "batten");
     for (const edge of ["lower", "upper"])
       for (const [name, point] of tables.get(edge) ?? []) {
         const i = this.placeOf(known.places, name);
         if (point.length !== 2 || point.some(Array.isArray)) throw new Error("This page takes offsets, not arcs. Give a file of arcs to the program.");
-        spiling[edge].along[i] = this.cell(point[0], ["", ""]);
-        spiling[edge].off[i] = this.cell(point[1], ["up", "down"]);
+        const where = `${name} of [${edge}]`;
+        spiling[edge].along[i] = { ...keptCell({}), text: this.size(point[0], where) };
+        spiling[edge].off[i] = this.cell(point[1], where, ["up", "down"]);
       }
     this.record.spilings[k] = spiling;
     return ["spiling", k];

@@ -18,9 +18,9 @@ class Lengths {
 
   // A typed length in mm, or null where it is none.
   read(text) {
-    if (this.isMetric) return /^(\d{1,5}\.?\d{0,2}|\.\d{1,2})$/.test(text) ? Number(text) : null;
+    if (this.isMetric) return /^(\d{1,5}\.?\d{0,3}|\.\d{1,3})$/.test(text) ? Number(text) : null;
     const parts = this.parts(text);
-    return parts && (parts.whole + parts.top / parts.bottom) * 25.4;
+    return parts && (parts.whole + parts.top / parts.bottom) * INCH;
   }
 
   // A typed length as the program's files have it.
@@ -39,10 +39,7 @@ class Lengths {
   // A length in mm for a sentence: to half a millimetre, or to 1/32 in.
   spoken(length) {
     if (this.isMetric) return `${Math.round(length * 2) / 2} mm`;
-    const count = Math.round((length * 32) / 25.4), whole = Math.floor(count / 32);
-    let top = count % 32, bottom = 32;
-    for (; top && top % 2 === 0; bottom /= 2) top /= 2;
-    return `${whole || !top ? whole : ""}${whole && top ? " " : ""}${top ? `${top}/${bottom}` : ""} in`;
+    return `${inchesOf(Math.round((length * 32) / INCH), 32)} in`;
   }
 
   // How far an edge is from its mark, mm + toward the sheer, for a sentence.

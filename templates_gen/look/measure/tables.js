@@ -37,9 +37,9 @@ class Field {
     const { text, way } = this.get(), words = this.ways.find((one) => one[0] === way)?.[1];
     const direction = text && this.ways.length ? (text === "0" ? this.zero : (words ?? "which way?")) : "";
     this.node.replaceChildren();
-    added(this.node, "span", text || "–", "figure");
-    if (direction) added(this.node, "span", direction, "way");
-    if (doubt) added(this.node, "span", doubt, "doubt");
+    element("span", this.node, text || "–", "figure");
+    if (direction) element("span", this.node, direction, "way");
+    if (doubt) element("span", this.node, doubt, "doubt");
     this.node.classList.toggle("odd", doubt !== "");
     const said = text ? [text, direction, doubt].filter(Boolean).join(", ") : "nothing yet";
     this.node.setAttribute("aria-label", `${this.name}: ${said}`);
@@ -48,13 +48,13 @@ class Field {
 
 // A table of fields: a row for each place, its heads over it.
 function fieldTable(parent, heads, rows, select) {
-  const table = added(parent, "table", undefined, "fields"), head = added(added(table, "thead"), "tr");
-  for (const text of heads) added(head, "th", text).scope = "col";
-  const body = added(table, "tbody");
+  const table = element("table", parent, undefined, "fields"), head = element("tr", element("thead", table));
+  for (const text of heads) element("th", head, text).scope = "col";
+  const body = element("tbody", table);
   for (const { title, fields } of rows) {
-    const line = added(body, "tr");
-    added(line, "th", title).scope = "row";
-    for (const field of fields) field.drawn(added(line, "td"), select);
+    const line = element("tr", body);
+    element("th", line, title).scope = "row";
+    for (const field of fields) field.drawn(element("td", line), select);
   }
 }
 

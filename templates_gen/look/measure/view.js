@@ -48,7 +48,7 @@ class MeasureView {
   // Draws everything anew.
   draw() {
     this.panel.replaceChildren();
-    const work = added(this.panel, "div", undefined, "work"), box = added(this.panel, "div", undefined, "keypad");
+    const work = element("div", this.panel, undefined, "work"), box = element("div", this.panel, undefined, "keypad");
     box.setAttribute("role", "group");
     box.setAttribute("aria-label", "Keys for figures");
     this.keypad = new Keypad(box, this.lengths, () => this.changed(), (field) => this.next(field));
@@ -58,11 +58,20 @@ class MeasureView {
     this.drawFile(work);
     this.refresh();
     this.select(this.walk.find((field) => field.get().text === "") ?? this.walk[0], false);
+    this.uncover();
+  }
+
+  // Scrolls down as far as the field that is chosen needs, where the keys cover it or it lies below the window.
+  uncover() {
+    const box = this.keypad.field.node.getBoundingClientRect(), pad = this.keypad.box.getBoundingClientRect();
+    const isLeftOfKeys = pad.left >= box.right, free = isLeftOfKeys ? window.innerHeight : pad.top;
+    const hidden = box.bottom + 8 - free;
+    if (hidden > 0) window.scrollBy(0, Math.min(hidden, box.top));
   }
 
   // Draws what is shown: a strake that hangs or one that is taken off, which one, and whether it is kept.
   drawHead(parent) {
-    const modes = added(parent, "div", undefined, "choice"), { strakes } = this.record;
+    const modes = element("div", parent, undefined, "choice"), { strakes } = this.record;
     const choose = (mode, text, shown) => {
       const one = button(modes, text, "", () => this.go(mode, shown()));
       one.dataset.mode = mode;
@@ -70,15 +79,15 @@ class MeasureView {
     };
     choose("hung", "Strake hung", () => Math.max(this.record.hung - 1, 0));
     choose("spiling", "Next strake: spiling", () => Math.min(this.record.hung, strakes.length - 1));
-    const row = added(parent, "div", undefined, "strakes");
+    const row = element("div", parent, undefined, "strakes");
     const before = button(row, "‹", "turn", () => this.go(this.mode, this.shown - 1));
-    added(row, "h2", `Strake ${this.shown + 1} of ${strakes.length}`);
+    element("h2", row, `Strake ${this.shown + 1} of ${strakes.length}`);
     const after = button(row, "›", "turn", () => this.go(this.mode, this.shown + 1));
     before.setAttribute("aria-label", "the strake below");
     after.setAttribute("aria-label", "the strake above");
     before.disabled = this.shown === 0;
     after.disabled = this.shown === strakes.length - 1;
-    this.kept = added(parent, "p", undefined, "kept");
+    this.kept = element("p", parent, undefined, "kept");
     this.kept.setAttribute("role", "status");
   }
 
@@ -92,9 +101,10 @@ class MeasureView {
   // Draws the fields of a strake that hangs.
   drawHung(parent) {
     const k = this.shown, strake = this.record.strakes[k];
-    this.drawHow(parent, "Measure from the marks drawn when the moulds were made, not from shifted ones.", `How far is the upper inside corner of strake ${k + 1} ` +
-      "from its mark, along the mould, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach; three places are the fewest.");
-    const choice = added(parent, "div", undefined, "choice");
+    const [marks, section] = this.boat.has_moulds ? ["drawn when the moulds were made", "mould"] : ["set out from the drawing", "section"];
+    this.drawHow(parent, `Measure from the marks ${marks}, not from shifted ones.`, `How far is the upper inside corner of strake ${k + 1} ` +
+      `from its mark, along the ${section}, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach; three places are the fewest.`);
+    const choice = element("div", parent, undefined, "choice");
     for (const [isApart, text] of [[true, "Each side"], [false, "One for both sides"]]) {
       const one = button(choice, text, "", () => this.setApart(k, isApart));
       one.setAttribute("aria-pressed", String(strake.isApart === isApart));
@@ -106,22 +116,22 @@ class MeasureView {
     this.walk = [...walk, ...this.drawSizes(parent, "If they are not as drawn", stockFields(this.boat, this.record, k))];
   }
 
-  // Draws what to measure: the one thing never to forget, and the rest, open as long as nothing is measured.
+  // Draws what to measure: the one thing never to forget, and the rest, open as long as nothing is measured and there is room.
   drawHow(parent, first, rest) {
-    added(parent, "p", first, "how");
-    const more = added(parent, "details", undefined, "how");
-    added(more, "summary", "How to measure");
-    added(more, "p", rest);
-    more.open = this.record.hung === 0;
+    element("p", parent, first, "how");
+    const more = element("details", parent, undefined, "how");
+    element("summary", more, "How to measure");
+    element("p", more, rest);
+    more.open = this.record.hung === 0 && !window.matchMedia("(max-width: 500px), (max-height: 500px)").matches;
   }
 
   // Draws fields of their own under a heading, and returns them.
   drawSizes(parent, title, fields) {
-    added(parent, "h3", title);
-    const list = added(parent, "div", undefined, "sizes");
+    element("h3", parent, title);
+    const list = element("div", parent, undefined, "sizes");
     for (const field of fields) {
-      const line = added(list, "div");
-      added(line, "span", `${field.name[0].toUpperCase()}${field.name.slice(1)}`);
+      const line = element("div", list);
+      element("span", line, `${field.name[0].toUpperCase()}${field.name.slice(1)}`);
       field.drawn(line, () => this.select(field, false));
     }
     return fields;
@@ -139,7 +149,7 @@ class MeasureView {
     const k = this.shown, spiling = this.record.spilings[k], below = k ? `lap line on strake ${k}` : "rabbet line";
     this.drawHow(parent, `Lower edge: the ${below}. Upper edge: the marks of strake ${k + 1}.`, "Fasten the batten as it lies naturally, never forced sideways, and strike a straight line " +
       "on it. Along: from the fore end of the line. Offset: square to the line. You may leave half-ways out.");
-    const choice = added(parent, "div", undefined, "choice");
+    const choice = element("div", parent, undefined, "choice");
     for (const [side, text] of [["", "For both sides"], ["port", "Port"], ["starboard", "Starboard"]]) {
       const one = button(choice, text, "", () => {
         spiling.side = side;
@@ -150,7 +160,7 @@ class MeasureView {
       one.dataset.side = side;
     }
     const { heads, rows, walk } = spilingFields(this.boat, this.record, k, this.lengths.unit);
-    const wide = added(parent, "div", undefined, "points");
+    const wide = element("div", parent, undefined, "points");
     fieldTable(wide, heads, rows, (field) => this.select(field, false));
     this.drawDoubts(parent);
     const batten = new Field({ name: "thickness of the batten", isFine: true }, spiling, "batten");
@@ -159,23 +169,23 @@ class MeasureView {
 
   // Draws the list of what does not fit.
   drawDoubts(parent) {
-    this.list = added(parent, "ul", undefined, "doubts");
+    this.list = element("ul", parent, undefined, "doubts");
     this.list.setAttribute("aria-live", "polite");
   }
 
   // Draws the buttons for the file.
   drawFile(parent) {
-    const isHung = this.mode === "hung", row = added(parent, "div", undefined, "choice");
+    const isHung = this.mode === "hung", row = element("div", parent, undefined, "choice");
     button(row, isHung ? "Save the as-built file" : "Save the spiling file", "save", () => this.saveFile()).dataset.save = this.mode;
     const clear = button(row, `Clear strake ${this.shown + 1}`, "", () => this.clear(clear));
     clear.dataset.clear = "";
     this.drawOpening(row);
     if (isHung) this.drawNoFields(parent);
-    this.saved = added(parent, "p", undefined, "saved");
+    this.saved = element("p", parent, undefined, "saved");
     this.saved.setAttribute("role", "status");
-    const box = added(parent, "details");
-    added(box, "summary", "The file as text, to copy");
-    this.text = added(box, "textarea");
+    const box = element("details", parent);
+    element("summary", box, "The file as text, to copy");
+    this.text = element("textarea", box);
     this.text.readOnly = true;
     this.text.rows = 8;
     this.text.setAttribute("aria-label", "The file as text");
@@ -185,12 +195,12 @@ class MeasureView {
   drawNoFields(parent) {
     const without = this.boat.as_built?.has_no_field ?? [];
     if (!without.length) return;
-    added(parent, "p", `The as-built file of this page has ${without.join(", ")} too. There is no field for it here: copy it into the file that you save.`, "without");
+    element("p", parent, `The as-built file of this page has ${without.join(", ")} too. There is no field for it here: copy it into the file that you save.`, "without");
   }
 
   // Draws the button that opens a saved file.
   drawOpening(parent) {
-    const file = added(parent, "input");
+    const file = element("input", parent);
     file.type = "file";
     file.accept = ".toml,text/plain,application/toml";
     file.hidden = true;
@@ -285,7 +295,7 @@ class MeasureView {
 
   // Lists one thing that does not fit, with what can be said of it.
   drawFinding(one) {
-    const line = added(this.list, "li", one.text, one.isOdd || one.edge ? "odd" : "");
+    const line = element("li", this.list, one.text, one.isOdd || one.edge ? "odd" : "");
     const cell = one.canBeSure || one.canBeUnsure ? this.record.strakes[one.strake - 1][one.side][one.place] : null;
     if (!cell) return;
     button(line, one.canBeSure ? "Measured again: it is right" : "I am not sure of it", "", () => {
@@ -311,10 +321,10 @@ class MeasureView {
     setTimeout(() => URL.revokeObjectURL(url), 10000);
     this.isUnsaved = false;
     this.saved.replaceChildren();
-    added(this.saved, "span", problems.length ? `Saved as ${name}. It is not complete:` : `Saved as ${name}.`);
+    element("span", this.saved, problems.length ? `Saved as ${name}. It is not complete:` : `Saved as ${name}.`);
     if (!problems.length) return;
-    const list = added(this.saved, "ul");
-    for (const text of problems) added(list, "li", text);
+    const list = element("ul", this.saved);
+    for (const text of problems) element("li", list, text);
   }
 
   // Forgets what was typed for the strake; the button asks once.

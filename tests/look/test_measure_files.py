@@ -1,0 +1,185 @@
+"""Files opened in the Measure view: saved again they are the same, or they are refused in words."""
+
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from selenium.webdriver.common.by import By
+
+from templates_gen.hull.measured.log_to_start import log_to_start
+from templates_gen.look.page import page_html
+from templates_gen.pipeline import check_as_built
+from tests.flow import boat_of
+from tests.look.measuring import HAND, HULLS, Measuring, hull_named, read, tap_hand
+
+
+def test_a_saved_file_is_opened_again_and_saved_the_same(view: Measuring) -> None:
+    view.open("pram")
+    tap_hand(view, hull_named("pram"))
+    saved = view.save()
+    view.open("pram")
+    assert "nothing yet" in view.label("port, mould 1")
+    view.send_file(saved)
+    assert view.one(".saved").text == "The file is open."
+    assert view.one("h2").text == "Strake 2 of 8"
+    assert view.save() == saved
+    view.reopen("pram")
+    assert view.save() == saved
+
+
+def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> None:
+    view.open("pram")
+    view.send_file(HAND)
+    hull = hull_named("pram")
+    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ('hull = "00000000"\n', "of another drawing, 00000000"),
+        ('units = "eighths"\n', "The units of this file are “eighths”. This page reads files in “mm”."),
+        ("stock = 9.0625\n", "stock is 9.0625. This page takes mm with at most three decimals."),
+        ("stock = -6\n", "stock is -6. A length without a minus is expected."),
+        ("[strake.1]\nlap = [5]\n", "lap of [strake.1] is no single figure."),
+        ("strake = 1\n[upper]\nfore = [-3, 20]\n", "fore of [upper] is -3. A length without a minus"),
+        ("format = 1\n[strake.1\nthickness = 9\n", "cannot read line 3"),
+        ("[strake.99]\nabove_mark = { fore = 1 }\n", "no strake 99"),
+        ('[strake.1]\nabove_mark = { "<b>" = 1 }\n', "no field for a place called “<b>”"),
+        ("strake = 1\n[lower]\nfore = [[1, 2], [3, 4]]\n", "not arcs"),
+        ("\x00\x01", "cannot read line 1"),
+        ("[mould.1]\nup = 2\n", "no field for [mould.1]"),
+        ("[strake.1]\nabove_mark = 3\n", "cannot read the file"),
+    ],
+)
+def test_a_file_that_cannot_be_opened_changes_nothing(view: Measuring, text: str, told: str) -> None:
+    view.open("pram")
+    view.mark(1.0)
+    view.send_file(text)
+    assert told in view.one(".saved").text
+    assert view.label("port, fore transom") == "port, fore transom: 1, toward sheer"
+
+
+def test_fractions_of_an_inch_are_in_lowest_terms(view: Measuring) -> None:
+    view.open("double_ender")
+    counts = [(count, parts) for parts in (16, 32, 64) for count in range(3 * parts + 1)]
+    texts = view.driver.execute_script("return arguments[0].map((one) => inchesOf(...one))", counts)
+    for (count, parts), text in zip(counts, texts, strict=True):
+        whole, rest = divmod(Fraction(count, parts), 1)
+        assert text == (" ".join(str(one) for one in (whole, rest) if one) or "0")
+
+
+INCHES = """units = "in"
+stock = 0.375
+[strake.1]
+lap = "5/8"
+toward_sheer = { fore = 1.984375, 1 = 0, 2 = "1-1/2", 3 = 0.015625 }
+toward_keel = { 4 = 0.0625, aft = 2 }
+"""
+
+
+def test_a_file_in_inches_is_opened_without_a_change(view: Measuring, tmp_path: Path) -> None:
+    hull = hull_named("double_ender")
+    view.open("double_ender")
+    view.send_file(f"format = 1\n{INCHES}")
+    assert view.label("both sides, stem") == "both sides, stem: 1 63/64, toward sheer"
+    assert view.one(".saved").text == "The file is open."
+    saved = read(hull, tmp_path / "saved.toml", view.save())
+    assert saved == read(hull, tmp_path / "hand.toml", f"format = 1\n{INCHES}")
+
+
+def test_a_figure_that_no_field_can_hold_is_refused_by_name(view: Measuring) -> None:
+    view.open("double_ender")
+    for figure in ("0.005", "1.004", "0.995", "0.3", "0.35433071", "9999999", '"3/7"', '"64/64"'):
+        of_edge = f"[strake.2.port]\ntoward_keel = {{ fore = {figure} }}\n"
+        for text, named in (
+            (f"stock = {figure}\n", "stock"),
+            (of_edge, "fore in toward_keel of [strake.2.port]"),
+        ):
+            view.send_file(f'units = "in"\n{text}')
+            told = f"{named} is {figure.strip(chr(34))}. This page takes inches with fractions to 1/64."
+            assert view.one(".saved").text.startswith(told)
+            assert all(label.endswith("nothing yet") for label in view.fields())
+
+
+LOG = """[strake.1]
+toward_sheer = { fore = "0-0-1", 1 = "0-0-0", 2 = "0-1-2+", 3 = "3/32", 4 = 0, 5 = "0-1-0-" }
+above_mark = { aft = "-0-0-3+" }
+thickness = "0-0-3"
+"""
+
+
+def test_a_log_in_feet_inches_and_eighths_is_opened(view: Measuring, tmp_path: Path) -> None:
+    hull = hull_named("double_ender")
+    log = log_to_start(hull) + LOG
+    assert 'units = "ft-in-8"' in log
+    view.open("double_ender")
+    view.send_file(log)
+    assert view.one(".saved").text == "The file is open."
+    assert view.label("both sides, mould 2").startswith("both sides, mould 2: 1 5/16, toward sheer")
+    assert view.label("both sides, sternpost").startswith("both sides, sternpost: 7/16, toward keel")
+    (tapped,) = read(hull, tmp_path / "saved.toml", view.save()).strakes
+    (written,) = read(hull, tmp_path / "hand.toml", log).strakes
+    assert tapped.above_mark == pytest.approx(written.above_mark)
+    assert tapped.thickness == pytest.approx(written.thickness)
+    view.send_file('units = "ft-in-8"\n[strake.1]\ntoward_sheer = { fore = 3 }\n')
+    assert "fore in toward_sheer of [strake.1] is 3. This page takes feet-inches-eighths" in view.one(".saved").text
+    view.send_file('units = "eighths"\n')
+    assert "are “eighths”. This page reads files in “in” or “ft-in-8”. Give the file" in view.one(".saved").text
+
+
+def as_built_page(folder: Path, text: str) -> bytes:
+    """The page of the pram as built, by an as-built file with this text."""
+    path = folder / "built.toml"
+    path.write_text(text, encoding="utf-8")
+    hull = hull_named("pram")
+    result = check_as_built(replace(hull, edition="first"), HULLS / "pram.toml", path)
+    assert result.boat is not None
+    return page_html(result.boat, (), boat_of(hull), result.measured.measured)
+
+
+def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp_path: Path) -> None:
+    hull = hull_named("pram")
+    view.open("pram", as_built_page(tmp_path, HAND))
+    by_id = view.driver.find_element
+    assert "first edition, as built to strake 2" in by_id(By.ID, "sub").text
+    assert by_id(By.ID, "hung").get_property("value") == "2"
+    assert by_id(By.ID, "hung-words").get_property("textContent") == "Hung: strake 2 of 8"
+    by_id(By.ID, "tab-work").click()
+    assert by_id(By.ID, "stage-title").text.startswith("Strake 2")
+    ticks = [one.is_selected() for one in view.driver.find_elements(By.CSS_SELECTOR, "#steps input")]
+    assert ticks == [True] * (len(ticks) - 1) + [False]  # it hangs; what is left is the bevel for the next one
+    by_id(By.ID, "stage-before").click()
+    assert all(one.is_selected() for one in view.driver.find_elements(By.CSS_SELECTOR, "#steps input"))
+    view.driver.find_element(By.CSS_SELECTOR, "#steps input").click()  # a tick that is taken away stays away
+    view.reopen("pram")
+    by_id(By.ID, "tab-work").click()
+    assert by_id(By.ID, "stage-title").text.startswith("Strake 1")
+    by_id(By.ID, "tab-measure").click()
+    assert view.one("h2").text == "Strake 2 of 8"
+    assert not view.every(".without")
+    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
+
+
+def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measuring, tmp_path: Path) -> None:
+    mould = '[mould.2]\nout = 2\n[strake.1]\ntoward_sheer = { fore = 1, 1 = 2, "half-way 1-2" = 1, aft = 1 }\n'
+    html = as_built_page(tmp_path, f'format = 1\nunits = "mm"\n{mould}')
+    view.open("pram", html)
+    assert "has half-way 1-2, [mould.2] too" in view.one(".without").text
+    view.tap('[aria-label="the strake above"]')
+    view.mark(3.0)
+    view.reopen("pram")
+    assert view.one("h2").text == "Strake 2 of 8"
+    assert view.label("port, fore transom") == "port, fore transom: 3, toward sheer"
+    view.open("pram")  # with nothing kept, and made without a file
+    view.mark(4.0)
+    (view.folder / "pram.html").write_bytes(as_built_page(tmp_path, HAND))
+    view.reopen("pram")  # the file has two strakes, the browser one
+    assert view.one("h2").text == "Strake 2 of 8"
+    view.tap('[data-clear=""]', '[data-clear="sure"]')
+    view.mark(4.0)
+    view.tap('[data-clear=""]', '[data-clear="sure"]')
+    view.reopen("pram")  # what was cleared on purpose does not come back
+    assert view.one("h2").text == "Strake 1 of 8"
+    assert view.label("port, mould 1") == "port, mould 1: 10.5, toward sheer"
