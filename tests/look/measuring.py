@@ -120,7 +120,8 @@ class Measuring:
         path.write_text(text, encoding="utf-8")
         self.driver.execute_script("arguments[0].textContent = ''", self.one(".saved"))
         self.driver.find_element(By.CSS_SELECTOR, "#panel-measure input[type=file]").send_keys(str(path))
-        WebDriverWait(self.driver, 20).until(lambda _: self.one(".saved").text)
+        told = "return document.querySelector('#panel-measure .saved').textContent"
+        WebDriverWait(self.driver, 20).until(lambda driver: driver.execute_script(told))
 
     def save(self) -> str:
         """Save the file, and return what was downloaded."""

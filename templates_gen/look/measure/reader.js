@@ -102,6 +102,13 @@ const TAKEN = {
   "ft-in-8": "feet-inches-eighths such as “0-1-4”, or a fraction of an inch, in quotes",
 };
 
+// The keys that the page reads, by the kind of table.
+const KEYS = {
+  hung: ["format", "hull", "units", "stock"],
+  strake: ["above_mark", "toward_sheer", "toward_keel", "sure", "thickness", "lap"],
+  spiling: ["format", "hull", "units", "strake", "side", "batten"],
+};
+
 // Puts what a file holds into the record of a boat.
 class Opening {
   // Takes the boat's data for this view, how lengths are typed, the fingerprint and the record.
@@ -124,7 +131,15 @@ class Opening {
     const taken = this.lengths.isMetric ? ["mm"] : ["in", "ft-in-8"];
     if (!taken.includes(this.units))
       throw new Error(`The units of this file are “${this.units}”. This page reads files in ${taken.map((one) => `“${one}”`).join(" or ")}. Give the file to the program.`);
-    return head.has("strake") ? this.spiling(tables) : this.hung(tables);
+    const kind = head.has("strake") ? "spiling" : "hung";
+    this.noneLost(head.keys(), KEYS[kind]);
+    return this[kind](tables);
+  }
+
+  // Throws where there is a key or a table that the page would lose.
+  noneLost(names, known, where = "") {
+    const lost = [...names].find((name) => !known.includes(name));
+    if (lost !== undefined) throw new Error(`This page has no field for ${lost}${where}, and would lose it. Go on in the file itself.`);
   }
 
   // What is typed for a figure of a file, without its sign. Throws where that would not be the same length.
@@ -186,6 +201,7 @@ class Opening {
         throw new Error(`This page has no field for [${name}], and would lose it. Go on in the file itself.`);
       const strake = strakes[Number(number) - 1];
       if (!strake) throw new Error(`This boat has no strake ${number}.`);
+      this.noneLost(table.keys(), KEYS.strake, ` of [${name}]`);
       for (const key of ["thickness", "lap"]) if (table.has(key)) strake[key] = this.size(table.get(key), `${key} of [${name}]`);
       if (side === undefined) strake.isApart = tables.has(`${name}.port`);
       this.edge(name, table, strake[side ?? "both"]);
@@ -224,6 +240,7 @@ class Opening {
   spiling(tables) {
     const head = tables.get(""), k = head.get("strake") - 1, known = this.boat.spiling[k];
     if (!known) throw new Error(`This boat has no strake ${k + 1}.`);
+    this.noneLost([...tables.keys()].map((name) => name && `[${name}]`), ["", "[lower]", "[upper]"]);
     const spiling = this.record.spilingOf({}, known.places.length);
     spiling.side = head.get("side") ?? "";
     if (head.has("batten")) spiling.batten = this.size(head.get("batten"), "batten");
