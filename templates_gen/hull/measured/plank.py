@@ -303,9 +303,11 @@ class FastenedTable(Table):
     hole: MeasuredLength = Field(description="diameter of the holes")
     between: int | None = Field(
         None,
-        description="a whole number, how many fastenings stand between two timbers; the timbers are the places",
+        description="a whole number: fastenings between two measured places, those on a timber between them too",
     )
-    spacing: MeasuredLength | None = Field(None, description="greatest distance from one to the next")
+    spacing: MeasuredLength | None = Field(
+        None, description="greatest distance from one to the next; each measured place has one"
+    )
 
 
 class PlankTable(BattenTable):
@@ -320,7 +322,8 @@ class PlankTable(BattenTable):
     lap: MeasuredLength = Field(description="the lap, its width square to the land")
     lap_below: MeasuredLength | None = Field(None, description="the lap on the strake below, where it is another")
     turn: Annotated[float | None, PlainValidator(_turn)] = Field(
-        None, description="how far the batten turned from end to end, degrees"
+        None,
+        description="how far the batten turned from end to end, sighted along its edge, square to its face, degrees",
     )
     lower: dict[str, Figures] = Field({}, description=EDGE_WORDS)
     upper: dict[str, Figures] = Field({}, description=EDGE_WORDS)
