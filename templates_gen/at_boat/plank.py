@@ -17,6 +17,7 @@ from templates_gen.notation import BlankSet, DepthName
 from templates_gen.output import json_bytes
 from templates_gen.report.at_boat.plank import plank_findings
 from templates_gen.report.finding import Finding
+from templates_gen.report.possible.of_boat import first_crossing
 from templates_gen.sheets import JobFiles, Printing, on_paper, rendered
 from templates_gen.templates.strakes.plank import plank_folio
 from templates_gen.templates.strakes.plank_form import plank_form_folio
@@ -51,7 +52,7 @@ def plank_to_make(path: Path, depths: DepthName | None = None) -> PlankToMake:
         if bad_ends:
             raise refused(bad_ends, measured.source)
         plank = flat_plank(measured)
-        problems = [*shape_problems(plank)]
+        problems = [*shape_problems(plank, first_crossing)]
         if problems:
             raise refused(problems, measured.source)
         lands = lands_of(plank)

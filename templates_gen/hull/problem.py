@@ -145,7 +145,8 @@ class _Error:
 
     def __init__(self, details: ErrorDetails, table: type[BaseModel], depth: int) -> None:
         self.type, self.input = details["type"], details["input"]
-        self.message = str(details.get("ctx", {}).get("reason", details["msg"]))
+        context = details.get("ctx", {})
+        self.message, self.expected = str(context.get("reason", details["msg"])), context.get("expected")
         self.path: KeyPath = tuple(part for part in details["loc"] if not _is_tag(part))
         self.table, self.depth = table, depth
 
@@ -280,8 +281,8 @@ def _problem(error: _Error, raw: dict[str, Any], units: MeasuredUnits | None) ->
     if error.type == "name" and path == ("name",):
         return Problem(path, error.message.replace("the name", "the boat's name", 1), described)
     if error.type in ("length", "number", "name"):
-        expected = A_LENGTH[units] if error.type == "length" and units is not None else described
-        return Problem(path, f"{what}: {error.message}", expected)
+        usual = A_LENGTH[units] if error.type == "length" and units is not None else described
+        return Problem(path, f"{what}: {error.message}", str(error.expected or usual))
     if len(path) > depth + 1 and error.type in (*_COUNTS, "list_type"):
         described = "two figures, [a, b]"
     elif len(path) == depth:

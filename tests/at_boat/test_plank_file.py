@@ -181,11 +181,11 @@ def test_what_belongs_to_a_land_below_is_refused_on_the_garboard(more: str, key:
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        ('"timber 10" = 8', '"timber 10" = "seven"', "not a number of degrees; give degrees, or { gap"),
+        ('"timber 10" = 8', '"timber 10" = "seven"', "not a number of degrees; write one such as 6.5"),
         ('"timber 10" = 8', '"timber 10" = 95', "a bevel lies between -89 and 89 degrees"),
         ('"timber 10" = 8', '"timber 10" = { gap = 900, width = 5 }', "a bevel lies between -89 and 89 degrees"),
-        ("turn = 24", 'turn = "far"', "turn: not a number of degrees; give how many degrees the batten turned"),
-        ("turn = 24", "turn = true", "turn: give how many degrees the batten turned"),
+        ("turn = 24", 'turn = "far"', "turn: not a number of degrees; write one such as 6.5"),
+        ("turn = 24", "turn = true", "turn: this is no angle; write a number of degrees"),
         ("turn = 24", "turn = 190", "expected 0 to 180 degrees): turn is 190.0 degrees"),
         ("turn = 24", "turn = -5", "expected 0 to 180 degrees): turn is -5.0 degrees"),
         ("turn = 24", "turn = nan", "an angle lies between -360 and 360 degrees"),
@@ -198,6 +198,23 @@ def test_an_angle_is_refused_in_its_own_words(old: str, new: str, words: str, tm
     assert words in message, message
     assert "inch" not in message
     assert message.count(": error") == 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('"timber 10" = 8', '"timber 10" = [8]', "; expected degrees, or { gap = …, width"),
+        ('"timber 10" = 8', '"timber 10" = { gap = 3 }', "has a gap and a width and no more; write both"),
+        ("[bevel]", '[widths]\n"timber 3" = [450, 90]\n[bevel]', "; expected three figures: along"),
+        ("between = 2", 'between = "two"', "between of [fastenings] must be a whole number"),
+        ("\n".join(TEXT.split("[lower]")[1].splitlines()[1:9]), "", "[lower] has 1 point; give at least 4"),
+    ],
+)
+def test_a_wrong_cell_is_answered_as_a_cell(old: str, new: str, words: str, tmp_path: Path) -> None:
+    assert old in TEXT
+    message = refusal(TEXT.replace(old, new, 1), tmp_path)
+    assert words in message, message
+    assert "a table: for each place" not in message
 
 
 def test_a_batten_may_turn_further_than_a_bevel(tmp_path: Path) -> None:

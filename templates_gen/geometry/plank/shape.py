@@ -1,9 +1,8 @@
 """Why a measured plank cannot be drawn: ends and edges that no plank has, and outlines that cross themselves."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from templates_gen.about import EndName
@@ -13,6 +12,8 @@ from templates_gen.hull.measured.plank_checks import lap_problems
 from templates_gen.hull.problem import Problem, spoken
 
 Array = NDArray[np.float64]
+Crossing = Callable[[Array], Array | None]
+"""Finds a point, (2,), where a closed outline, (n, 2), crosses itself; None where it does not."""
 
 STEEPEST = 1.0
 """An edge that rises more steeply along the batten is measured as part of the end (45 degrees)."""
@@ -55,7 +56,7 @@ def _tenth(length: float, measured: MeasuredPlank) -> str:
     return spoken(round(length, 1), measured.units)
 
 
-def shape_problems(plank: FlatPlank) -> Iterator[Problem]:
+def shape_problems(plank: FlatPlank, crossing: Crossing) -> Iterator[Problem]:
     """Yield why a plank cannot be drawn as measured: edges too steep or crossing, laps wider than the plank."""
     measured = plank.measured
     for edge, fair in plank.edges.items():
@@ -73,12 +74,12 @@ def shape_problems(plank: FlatPlank) -> Iterator[Problem]:
     along = np.clip([low.along(name) for name in low.places], start, stop)
     widths = high.run.at(along) - low.run.at(along)
     yield from lap_problems(measured, dict(zip(low.places, widths.tolist(), strict=True)))
-    yield from _crossing_problems(plank)
+    yield from _crossing_problems(plank, crossing)
 
 
-def _crossing_problems(plank: FlatPlank) -> Iterator[Problem]:
+def _crossing_problems(plank: FlatPlank, crossing: Crossing) -> Iterator[Problem]:
     """Yield that the outline crosses itself, or does so with the wood that is left past its ends."""
-    where, rough = _crossing(plank.outline), plank.rough
+    where, rough = crossing(plank.outline), plank.rough
     if where is not None:
         end = _nearest(plank, where)
         text = (
@@ -86,7 +87,7 @@ def _crossing_problems(plank: FlatPlank) -> Iterator[Problem]:
             f"corners of [{end}] again, its points, and the places next to it"
         )
         yield Problem((end, "points"), text, "edges and ends that meet at the corners only", "strake")
-    elif rough is not None and (where := _crossing(rough)) is not None:
+    elif rough is not None and (where := crossing(rough)) is not None:
         end = _nearest(plank, where)
         left = plank.measured.ends[end].allowance or 0.0
         text = (
@@ -99,15 +100,3 @@ def _crossing_problems(plank: FlatPlank) -> Iterator[Problem]:
 def _nearest(plank: FlatPlank, where: Array) -> EndName:
     """Return the end that is nearest to a point, (2,)."""
     return min(ENDS, key=lambda end: float(np.linalg.norm(plank.ends[end] - where, axis=1).min()))
-
-
-def _crossing(outline: Array) -> Array | None:
-    """Return a point, (2,), in which a closed outline, (n, 2), crosses itself; None where it does not."""
-    ring = shapely.LinearRing(outline)
-    if shapely.is_simple(ring):
-        return None
-    corners = set(map(tuple, outline.tolist()))
-    crossings = [
-        point for point in shapely.get_coordinates(shapely.node(ring)).tolist() if tuple(point) not in corners
-    ]
-    return np.array(crossings[0]) if crossings else outline[0]

@@ -201,7 +201,8 @@ _WIDTH_WORDS = "three figures: along the straight edge, offset of the lower land
 def _triple(value: object, info: ValidationInfo) -> tuple[float, float, float]:
     """Return a place measured square to a batten (along, lower offset, upper offset), in mm."""
     if not isinstance(value, list) or len(value) != 3:
-        raise PydanticCustomError("length", "{reason}", {"reason": f"give {_WIDTH_WORDS}"})
+        reason = "these are not three figures; write all three, a 0 among them too"
+        raise PydanticCustomError("length", "{reason}", {"reason": reason, "expected": _WIDTH_WORDS})
     try:
         along, low, high = (read_length(one, info) for one in value)
     except ValueError as reason:
@@ -212,16 +213,16 @@ def _triple(value: object, info: ValidationInfo) -> tuple[float, float, float]:
 _BEVEL_WORDS = "degrees, or { gap = …, width = … } under a straight scrap; negative where the land is hollow"
 
 
-def _degrees(value: object, words: str) -> float:
+def _degrees(value: object) -> float:
     """Return an angle in radians from degrees as typed: a number, or text such as "6,5°". Raises ValueError."""
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError(f"give {words}")
+        raise ValueError("this is no angle; write a number of degrees, such as 6.5")
     if isinstance(value, str):
         text = value.replace("°", "").strip().replace(",", ".")
         try:
             value = parse_printed_length(text, "in") / MM_PER_INCH
         except ValueError:
-            raise ValueError(f"not a number of degrees; give {words}, such as 6.5 or 6 1/2") from None
+            raise ValueError('not a number of degrees; write one such as 6.5 or "6 1/2"') from None
     if not abs(value) <= _FULL_CIRCLE:
         raise ValueError("an angle lies between -360 and 360 degrees")
     return float(np.radians(value))
@@ -233,21 +234,18 @@ def _bevel(value: object, info: ValidationInfo) -> ReadBevel:
     Source: plane trigonometry; the gap is square to the scrap, the width along it: tan = gap / width.
     """
     try:
-        if isinstance(value, dict):
-            bevel = _by_gap(value, info)
-        else:
-            bevel = ReadBevel(_degrees(value, _BEVEL_WORDS), float(READ_TO))
+        bevel = _by_gap(value, info) if isinstance(value, dict) else ReadBevel(_degrees(value), float(READ_TO))
         if not abs(bevel.angle) < _STEEPEST_BEVEL:
             raise ValueError("a bevel lies between -89 and 89 degrees; read it again")
     except ValueError as reason:
-        raise PydanticCustomError("number", "{reason}", {"reason": str(reason)}) from None
+        raise PydanticCustomError("number", "{reason}", {"reason": str(reason), "expected": _BEVEL_WORDS}) from None
     return bevel
 
 
 def _by_gap(value: dict[str, object], info: ValidationInfo) -> ReadBevel:
     """Return a bevel found from a gap under a straight scrap. Raises ValueError."""
     if set(value) != {"gap", "width"}:
-        raise ValueError(f"give {_BEVEL_WORDS}")
+        raise ValueError("a bevel by a gap has a gap and a width and no more; write both")
     gap, width = (read_length(value[key], info) for key in ("gap", "width"))
     if width < _LEAST_WIDTH:
         least = notation_of(_spoken_units((info.context or {}).get("units"))).about(_LEAST_WIDTH)
@@ -270,7 +268,7 @@ Bevel = Annotated[Any, PlainValidator(_bevel)]
 def _turn(value: object) -> float:
     """Return how far the batten turned, in radians from degrees."""
     try:
-        return _degrees(value, "how many degrees the batten turned from end to end")
+        return _degrees(value)
     except ValueError as reason:
         raise PydanticCustomError("number", "{reason}", {"reason": str(reason)}) from None
 
@@ -305,7 +303,8 @@ class FastenedTable(Table):
     first: MeasuredLength = Field(description="distance of the first and the last fastening from the plank's ends")
     hole: MeasuredLength = Field(description="diameter of the holes")
     between: int | None = Field(
-        None, description="fastenings between two measured places, those on a timber between them too"
+        None,
+        description="a whole number: fastenings between two measured places, those on a timber between them too",
     )
     spacing: MeasuredLength | None = Field(
         None, description="greatest distance from one to the next; each measured place has one"

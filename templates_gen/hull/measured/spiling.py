@@ -227,7 +227,7 @@ def _place_problems(given: OnBatten, places: Sequence[str]) -> Iterator[Problem]
 def few_problems(edge: EdgeName, count: int, expected: str) -> Iterator[Problem]:
     """Yield that an edge has too few points."""
     if count < FEWEST:
-        text = f"[{edge}] has {count} points; give at least {FEWEST}"
+        text = f"[{edge}] has {count} point{'s' * (count != 1)}; give at least {FEWEST}"
         yield Problem((edge,), text, expected, "strake", str(count))
 
 
