@@ -313,6 +313,8 @@ def test_the_page_shows_the_boat_as_built(tmp_path: Path) -> None:
     sides = BUILT + "[mould.3.port]\nout = 4\n"
     result = run("look", DINGHY, "--as-built", written(tmp_path, sides), "--out", tmp_path / "out")
     assert "the page shows the port side" in result.stderr
+    page = (tmp_path / "out" / PAGE_NAMES[0]).read_text(encoding="utf-8")
+    assert '"side":"port"' in page
     bad = written(tmp_path, BUILT + "[mould.9]\nout = 4\n", "bad.toml")
     result = run("look", DINGHY, "--as-built", bad, "--out", tmp_path / "none")
     assert result.exit_code == 1

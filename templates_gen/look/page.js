@@ -56,7 +56,8 @@ function start() {
   document.title = `${measured.hull}: the planked boat`;
   byId("boat").textContent = measured.hull;
   const edition = data.edition ? `${data.edition} · ` : "";
-  byId("sub").textContent = `${measured.strakes.length} strakes a side · ${edition}drawing ${measured.fingerprint}`;
+  const count = measured.strakes.length, side = data.side ? `the ${data.side} side alone · ` : "";
+  byId("sub").textContent = `${count} ${count === 1 ? "strake" : "strakes"} a side · ${side}${edition}drawing ${measured.fingerprint}`;
   tabs.start();
   startBoat();
   startTape();

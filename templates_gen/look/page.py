@@ -88,6 +88,7 @@ def page_html(
         "backbone": _rounded(_backbone(boat)),
         "sections": _sections(boat),
         "findings": [placed(boat, finding) for finding in findings],
+        "side": boat.hull.side,
         "measuring": measuring_data(drawn or boat, measured),
     }
     page = _part("page.html")

@@ -164,6 +164,11 @@ function startBoat() {
   shown.hung = all;
   byId("hung").max = all;
   byId("inside-label").hidden = !data.timbers.some((timber) => timber.kind === "inside");
+  if (data.side) {
+    // Port and starboard are not alike: the mirror image would show a side that is not hers.
+    byId("both").checked = shown.both = false;
+    byId("both").parentElement.hidden = true;
+  }
   fillChoice();
   showFindings();
   bodyPlan(byId("body"), data, pick);

@@ -165,6 +165,15 @@ def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp
     assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
 
 
+def test_the_page_of_one_side_says_so_and_shows_no_mirror_image(view: Measuring, tmp_path: Path) -> None:
+    html = as_built_page(tmp_path, 'format = 1\nunits = "mm"\n[mould.3.port]\nout = 4\n')
+    view.open("pram", html)
+    assert "the port side alone" in view.driver.find_element(By.ID, "sub").text
+    view.driver.find_element(By.ID, "tab-boat").click()
+    assert not view.driver.find_element(By.ID, "both").is_displayed()
+    assert not view.driver.find_element(By.ID, "both").is_selected()
+
+
 def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measuring, tmp_path: Path) -> None:
     mould = '[mould.2]\nout = 2\n[strake.1]\ntoward_sheer = { fore = 1, 1 = 2, "half-way 1-2" = 1, aft = 1 }\n'
     html = as_built_page(tmp_path, f'format = 1\nunits = "mm"\n{mould}')
