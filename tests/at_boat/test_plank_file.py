@@ -206,7 +206,7 @@ def test_an_angle_is_refused_in_its_own_words(old: str, new: str, words: str, tm
         ('"timber 10" = 8', '"timber 10" = [8]', "; expected degrees, or { gap = …, width"),
         ('"timber 10" = 8', '"timber 10" = { gap = 3 }', "has a gap and a width and no more; write both"),
         ("[bevel]", '[widths]\n"timber 3" = [450, 90]\n[bevel]', "; expected three figures: along"),
-        ("between = 2", 'between = "two"', "between of [fastenings] must be a whole number"),
+        ("between = ", 'between = "two"  # ', "between of [fastenings] must be a whole number"),
         ("\n".join(TEXT.split("[lower]")[1].splitlines()[1:9]), "", "[lower] has 1 point; give at least 4"),
     ],
 )
