@@ -10,7 +10,8 @@ from templates_gen.geometry.plank.lands import PlankLand, lands_of, take_off
 from templates_gen.geometry.plank.marks import fastenings_along
 from templates_gen.geometry.plank.outline import FlatPlank, flat_plank
 from templates_gen.geometry.plank.shape import end_problems, shape_problems
-from templates_gen.hull.measured.plank import ENDS, read_plank
+from templates_gen.hull.measured.plank import ENDS
+from templates_gen.hull.measured.plank_file import read_plank
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.problem import refused
 from templates_gen.notation import BlankSet, DepthName

@@ -290,7 +290,7 @@ def test_the_example_is_made_whole(tmp_path: Path) -> None:
 
 
 def test_figures_are_read_as_they_are_typed() -> None:
-    from templates_gen.hull.measured.plank import read_plank
+    from templates_gen.hull.measured.plank_file import read_plank
 
     plank = read_plank(EXAMPLE)
     assert plank.points["lower"]["fore"].tolist() == [24.5, -42.5]  # a decimal comma, parted by a semicolon
@@ -340,7 +340,7 @@ def test_a_plank_in_inches_is_as_long_and_wide_as_inches_are(units: str, tmp_pat
 def test_the_blank_form_asks_for_every_key_of_the_file(tmp_path: Path) -> None:
     import pypdfium2
 
-    from templates_gen.hull.measured.plank import EndTable, FastenedTable, PlankTable
+    from templates_gen.hull.measured.plank_file import EndTable, FastenedTable, PlankTable
 
     assert run("plank", "--form", "--out", tmp_path).exit_code == 0
     pages = pypdfium2.PdfDocument(tmp_path / "plank-form.pdf")

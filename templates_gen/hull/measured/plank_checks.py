@@ -2,14 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from templates_gen.hull.measured.file import unknown_place
+from templates_gen.hull.measured.plank import MeasuredPlank
 from templates_gen.hull.measured.spiling import (
     EDGES,
     FEWEST,
+    BattenTable,
     OnBatten,
     arc_problems,
     batten_problems,
@@ -19,9 +20,6 @@ from templates_gen.hull.measured.spiling import (
 from templates_gen.hull.names import shown_key, station_name_fault
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import MOST_STRAKES
-
-if TYPE_CHECKING:
-    from templates_gen.hull.measured.plank import MeasuredPlank, PlankTable
 
 THINNEST, THICKEST = 1.5, 80.0
 """Planks thinner or thicker than this are taken for figures in other units, mm (common practice)."""
@@ -36,7 +34,7 @@ _LEAST_LAP, _MOST_LAP = 0.5, 12.0
 _MOST_ALLOWANCE, _MOST_BETWEEN, _LARGEST_HOLE = 300.0, 20, 30.0
 
 
-def plank_problems(table: "PlankTable", given: OnBatten, plank: "MeasuredPlank | None") -> Iterator[Problem]:
+def plank_problems(table: BattenTable, given: OnBatten, plank: MeasuredPlank | None) -> Iterator[Problem]:
     """Yield all that is wrong with a plank file whose figures are sound one by one."""
     assert plank is not None
     places = [*_size_problems(plank), *batten_problems(table, plank.units), *_place_problems(given, plank)]
@@ -50,7 +48,7 @@ def plank_problems(table: "PlankTable", given: OnBatten, plank: "MeasuredPlank |
     yield from _fastening_problems(plank)
 
 
-def _order_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+def _order_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield places out of order and edges that cross; those of [widths] once, by the key that holds them."""
     seen = set()
     for problem in order_problems(plank.points, plank.arcs, plank.places):
@@ -62,7 +60,7 @@ def _order_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
             yield problem
 
 
-def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+def _size_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield what is wrong with the strake's number, its thickness and its laps."""
     if not 1 <= plank.strake <= MOST_STRAKES:
         text = f"there is no strake {plank.strake}; count the strakes from the garboard, which is 1"
@@ -83,7 +81,7 @@ def _size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
         yield Problem(("turn",), text, "0 to 180 degrees", "strake")
 
 
-def _lap_size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+def _lap_size_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield laps that do not go with the plank's thickness, where that is sound; only those that the file gives."""
     if not THINNEST <= plank.thickness <= THICKEST:
         return
@@ -98,7 +96,7 @@ def _lap_size_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
             yield Problem((key,), text, f"{spoken(least, plank.units)} to {spoken(most, plank.units)}", "strake")
 
 
-def _garboard_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+def _garboard_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield what is given of a land below the garboard, which has none."""
     if plank.strake != 1:
         return
@@ -109,7 +107,7 @@ def _garboard_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
             yield Problem((key,), text, "no such table" if key == "fastenings" else "no such key", "strake")
 
 
-def _place_problems(given: OnBatten, plank: "MeasuredPlank") -> Iterator[Problem]:
+def _place_problems(given: OnBatten, plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield names that cannot be printed, corners that are missing and edges with too few points."""
     for place in plank.places[1:-1]:
         key = (plank.table_of(place), place)
@@ -130,7 +128,7 @@ def _place_problems(given: OnBatten, plank: "MeasuredPlank") -> Iterator[Problem
         yield from few_problems(edge, len(given[edge]), f"{FEWEST}: both corners and two places between them")
 
 
-def widths_of(plank: "MeasuredPlank") -> dict[str, float]:
+def widths_of(plank: MeasuredPlank) -> dict[str, float]:
     """Return the width at each place that has a point on both edges, from point to point, mm."""
     low, high = (plank.points[edge] for edge in EDGES)
     return {
@@ -140,7 +138,7 @@ def widths_of(plank: "MeasuredPlank") -> dict[str, float]:
     }
 
 
-def _mixed_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+def _mixed_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield places whose width tells of other units than the rest."""
     widths = widths_of(plank)
     if len(widths) < 3:
@@ -157,7 +155,7 @@ def _mixed_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
         yield Problem((plank.table_of(place, "upper"), place), text, expected, "strake")
 
 
-def lap_problems(plank: "MeasuredPlank", widths: dict[str, float]) -> Iterator[Problem]:
+def lap_problems(plank: MeasuredPlank, widths: dict[str, float]) -> Iterator[Problem]:
     """Yield the place where the plank's laps are wider than the plank, if there is one; widths by place, mm."""
     laps = plank.lap * (not plank.is_sheer) + plank.lap_below * (plank.strake > 1)
     place = min(widths, key=lambda name: widths[name], default=None)
@@ -171,10 +169,10 @@ def lap_problems(plank: "MeasuredPlank", widths: dict[str, float]) -> Iterator[P
     yield Problem((plank.table_of(place, "upper"), place), text, f"more than {both}", "strake", width)
 
 
-def _bevel_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+def _bevel_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield bevels at unknown places, of lands that the plank does not have, and those that take all of its edge."""
-    for side, table in (("above", "bevel"), ("below", "bevel_below")):
-        read = plank.bevels[side]  # type: ignore[index]
+    for side, read in plank.bevels.items():
+        table = "bevel" if side == "above" else "bevel_below"
         if side == "above" and plank.is_sheer and read:
             yield Problem((table,), "the sheer strake has no land above; take [bevel] out", "no such table", "bevel")
             continue
@@ -189,7 +187,7 @@ def _bevel_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
                 yield from _take_off_problems(plank, table, place, one.angle)
 
 
-def _take_off_problems(plank: "MeasuredPlank", table: str, place: str, angle: float) -> Iterator[Problem]:
+def _take_off_problems(plank: MeasuredPlank, table: str, place: str, angle: float) -> Iterator[Problem]:
     """Yield a bevel that would leave nothing of the edge that it is planed on."""
     lap = plank.lap if table == "bevel" else plank.lap_below
     is_own = (angle >= 0.0) == (table == "bevel")
@@ -208,7 +206,7 @@ def _take_off_problems(plank: "MeasuredPlank", table: str, place: str, angle: fl
     yield Problem((table, place), text, f"less than {most:.1f} degrees", "bevel")
 
 
-def _end_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+def _end_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield lengths that do not go with what an end lies on, or are longer than the plank."""
     corners = [plank.points[edge].get(end) for edge in EDGES for end in ("fore", "aft")]
     known = [point for point in corners if point is not None]
@@ -235,7 +233,7 @@ def _end_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
             yield Problem((name, "allowance"), text, f"0 to {spoken(_MOST_ALLOWANCE, plank.units)}", "strake")
 
 
-def _fastening_problems(plank: "MeasuredPlank") -> Iterator[Problem]:
+def _fastening_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield what is wrong with the fastenings."""
     given = plank.fastened
     if given is None or plank.strake == 1:
