@@ -132,10 +132,10 @@ def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) ->
     """The page of the drawings with the ordinates and the geralds, and the tables that it has no room for."""
     way, k = sheet.page, strake.work.strake
     area = way.drawing
-    below, beside = _lower_tables(strake, area)
+    below, at_right = _lower_tables(strake, area)
     deep = below.height + _GAP if below else 0.0
     drawings = area.height - _HEAD - deep - 3.0 * _GAP
-    section = max(_SHARES[2] * drawings, beside.height if beside else 0.0)
+    section = max(_SHARES[2] * drawings, at_right.height if at_right else 0.0)
     scale = (drawings - section) / (_SHARES[0] + _SHARES[1])
     tops = [area.top - _HEAD]
     for high in (_SHARES[0] * scale, _SHARES[1] * scale, section):
@@ -155,12 +155,12 @@ def _left(boat: Boat, strake: _Strake, scarfs: Sequence[Array], sheet: Sheet) ->
                 draw_land(
                     boat, content, replace(rows[2], right=area.right - _BESIDE * area.width), land, k == land.land
                 )
-        if beside:
-            beside.drawer(area.right - beside.width, rows[2].top + 2.0)(content, numbers)
+        if at_right:
+            at_right.drawer(area.right - at_right.width, rows[2].top + 2.0)(content, numbers)
         if below:
             below.drawer(area.left, tops[3] + 2.0)(content, numbers)
 
-    set_here = ((strake.ordinates, beside), (strake.geralds, below))
+    set_here = ((strake.ordinates, at_right), (strake.geralds, below))
     over = [table for table, block in set_here if table is not None and block is None]
     keys = () if below is None or strake.geralds is None else (strake.geralds.title,)
     return Leaf(Page(way, (strake.work.title,), draw, bookmarks=(strake.work.title,), keys=keys)), over
@@ -175,9 +175,9 @@ def _lower_tables(strake: _Strake, area: Rectangle) -> tuple[TableBlock | None, 
     for below in _settings(strake.geralds):
         if below.width > area.width or below.height > room - _LEAST_SECTION:
             continue
-        beside = _first_fitting(strake.ordinates, widest, room - below.height - _GAP)
-        if beside is not None:
-            return below, beside
+        at_right = _first_fitting(strake.ordinates, widest, room - below.height - _GAP)
+        if at_right is not None:
+            return below, at_right
     return _first_fitting(strake.geralds, area.width, room - _LEAST_SECTION), None
 
 

@@ -80,7 +80,7 @@ def _exchanged(named: Named, units: UnitName) -> Iterator[float]:
 
 
 def exchanged_texts(text: str) -> Iterator[str]:
-    """Yield a printed figure with two neighbouring digits exchanged, each pair that differs in turn."""
+    """Yield a printed figure with two neighbouring digits exchanged, one pair that differs at a time."""
     digits = [index for index, letter in enumerate(text) if letter in "0123456789"]
     for first, second in pairwise(digits):
         if text[first] != text[second]:

@@ -182,7 +182,7 @@ class RowsLeftOut:
         return self._suspect(row, _Claim("swap", 0.0, other.title, [*own, *others], exchanged))
 
     def _suspect(self, row: Row, claim: _Claim) -> RowSuspect | None:
-        """Return what is wrong with a row if its figures are likelier by enough where they are said to belong."""
+        """Return what is wrong with a row if its figures are likelier by enough where the claim puts them."""
         belong = claim.belong
         gain = self._likelihood(belong) - self._free(claim.given)
         if gain < ROW_GAIN:

@@ -255,7 +255,7 @@ def _geralds(strake: FlatStrake, land: int, v: float, share: Share) -> tuple[Ger
 
 
 def _gerald_rulings(shell: PlankedShell, land: int) -> tuple[list[EndName], Array]:
-    """The ends that have geralds, and for each in turn the rulings of its start and quarters; the last is the end."""
+    """The ends that have geralds, and for each the rulings of its start and quarters; the last is the end."""
     lengths = {"fore": shell.planking.gerald_fore, "aft": shell.planking.gerald_aft}
     wanted = [(end, length) for end in ENDS if (length := lengths[end]) is not None]
     if not wanted:

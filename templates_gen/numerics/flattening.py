@@ -190,8 +190,10 @@ def _start(strip: StripSurface) -> Array:
     left = np.stack([-ahead[:, 1], ahead[:, 0]], axis=-1)
     line = cubic(along, speed * ahead).antiderivative()(along)
     rows, _ = row_basis(strip.across, flat_rows(strip))
-    beside = rows @ (strip.grid - middle[:, None])
-    flat = np.einsum("pri,pi,pc->prc", beside, forward, ahead) + np.einsum("pri,pi,pc->prc", beside, leftward, left)
+    off_middle = rows @ (strip.grid - middle[:, None])
+    flat = np.einsum("pri,pi,pc->prc", off_middle, forward, ahead) + np.einsum(
+        "pri,pi,pc->prc", off_middle, leftward, left
+    )
     return strip.coefficients(line[:, None] + flat)
 
 

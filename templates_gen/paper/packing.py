@@ -133,7 +133,7 @@ def packed(boxes: Sequence[Box], sheet: Sheet) -> tuple[PackedSheet, ...]:
 
     Notes
     -----
-    Each box in turn lies as high as it can on the first sheet with room for it. That is done in the order given and,
+    Each box lies as high as it can on the first sheet with room for it. That is done in the order given and,
     largest first, in the order of area, longer and shorter side; on sheets upright and turned; each box as it ends
     highest, and as it is drawn wherever that fits. The least paper is taken; the order given is kept unless another
     saves one sheet in ten. From a roll each sheet is cut to the length it needs.

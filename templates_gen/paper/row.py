@@ -63,7 +63,7 @@ class Placing:
         return replace(self, band=band, bands=bands)
 
     def clip(self, index: int) -> Rectangle:
-        """Return what is shown of the row's tile `index`: bands run down each sheet in turn."""
+        """Return what is shown of the row's tile `index`: its bands lie one under another on each sheet."""
         if self.bands == 1:
             return self.area
         step = self.area.height / self.bands

@@ -36,7 +36,7 @@ class AsHung:
     relined : Relined
     drawn : PlankedShell
     sides_note : str
-        What is to be said of the two sides; "" where one measuring was for both.
+        The words about the two sides; "" where one measuring was for both.
     """
 
     planked: Planked

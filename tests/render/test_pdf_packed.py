@@ -30,7 +30,7 @@ def test_a_note_of_every_piece_is_said_once_and_the_others_under_their_own_piece
     assert found.index("Cut it out.") < found.index("Keep it dry.") < found.index("Turn it over.")
 
 
-def test_pieces_with_nothing_in_common_are_told_of_one_after_another() -> None:
+def test_pieces_with_nothing_in_common_have_their_notes_one_after_another() -> None:
     found = words(("Keep it dry.",), ("Turn it over.",), ())
     assert [found.count(note) for note in ("Keep it dry.", "Turn it over.")] == [1, 1]
 
@@ -53,8 +53,8 @@ class Heights(Content):
 
 def heights_of(count: int) -> list[set[float]]:
     """How high the letters are on each page of the notes of so many cards, mm."""
-    told = [(f"card {number}", (f"Hold card {number} level.",)) for number in range(count)]
-    pages = notes_pages(told, sheet("a4"))
+    notes_of = [(f"card {number}", (f"Hold card {number} level.",)) for number in range(count)]
+    pages = notes_pages(notes_of, sheet("a4"))
     drawn = [Heights() for _ in pages]
     for page, content in zip(pages, drawn, strict=True):
         page.draw(content, {})

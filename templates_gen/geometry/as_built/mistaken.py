@@ -64,7 +64,7 @@ class Mistake:
 def mistakes(readings: Readings, weighed: Weighed, remade: Collection[int] = ()) -> tuple[Mistake, ...]:
     """Return what is likely wrong, the likeliest only; strakes that are far off where nothing explains it.
 
-    Of a strake that hangs above one of `remade` nothing is said: it was cut for the edge that was there before.
+    A strake that hangs above one of `remade` is never named: it was cut for the edge that was there before.
     """
     evidence = _Evidence(readings, weighed, frozenset(remade))
     hung = range(readings.hung)

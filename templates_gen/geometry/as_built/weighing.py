@@ -200,8 +200,8 @@ def _slip(readings: Readings, k: int, one: Outlier, firm: NDArray[np.bool_], is_
 
 def _is_shared(found: list[list[Outlier]], k: int, one: Outlier) -> bool:
     """Whether a strake next to it is off in the same way there, half as far or more."""
-    beside = [other for j in (k - 1, k + 1) if 0 <= j < len(found) for other in found[j]]
-    return any(other.place == one.place and other.miss / one.miss >= _SHARED for other in beside)
+    adjoining = [other for j in (k - 1, k + 1) if 0 <= j < len(found) for other in found[j]]
+    return any(other.place == one.place and other.miss / one.miss >= _SHARED for other in adjoining)
 
 
 def _updated(

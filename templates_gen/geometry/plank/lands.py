@@ -204,7 +204,7 @@ def edges_left(land: PlankLand) -> tuple[EdgeLeft, ...]:
 
 
 def _clear_bevel(land: PlankLand, along: float, angle: float) -> float | None:
-    """The bevel that a land would have without its gerald, radians; None where that cannot be told.
+    """The bevel that a land would have without its gerald, radians; None where that is not known.
 
     Source: `shell.lapped` solved for its slope. In a gerald of share g the upper strake lies lower over the lap by g
     of the lower one's thickness t, so that with a width y past the lap its slope is (T (y + g lap) - g t) / y where

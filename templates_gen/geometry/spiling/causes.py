@@ -37,7 +37,7 @@ EDGE_SET = 2.0
 """A bow of the whole spiling by more than this is reported, mm."""
 
 RADIUS = 0.75
-"""A radius that is wrong by less than this is not told of, mm."""
+"""A radius that is wrong by less than this is not named, mm."""
 
 _SPREADS, _BETTER, _NEAR_PLACE = 1.75, 0.5, 15.0
 _TRIES = 31

@@ -1,4 +1,4 @@
-"""The pens: one width and one dash for each kind of line, told apart in black and white."""
+"""The pens: one width and one dash for each kind of line, distinct in black and white."""
 
 import contextlib
 import math
@@ -14,7 +14,7 @@ from templates_gen.render.pdf.letters import EM_PER_CAPITAL, Lettering, text_wid
 
 @dataclass(frozen=True)
 class Pen:
-    """A line's width and dash (lengths of stroke and gap in turn; none: unbroken), mm; its grey: 0 black, 1 white."""
+    """A line's width and dash (lengths of stroke, gap, stroke …; none: unbroken), mm; its grey: 0 black, 1 white."""
 
     width: float
     dash: tuple[float, ...] = ()

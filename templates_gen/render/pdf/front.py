@@ -110,8 +110,8 @@ def pages_to_read(
         *assembly_pages([one for part in parts for one in part.maps], sheet, header),
         *table_pages([table for part in parts for table in part.tables], sheet, title),
     ]
-    told = (_moved(entry, len(body)) for part in parts for entry in part.entries)
-    entries = [*entries_of(body, ()), *told]
+    following = (_moved(entry, len(body)) for part in parts for entry in part.entries)
+    entries = [*entries_of(body, ()), *following]
     papers = [part.paper for part in parts if part.paper and part.paper != sheet.name]
     words = _PRINTING if correction.is_none else _CORRECTED.format(across=correction.across, up=correction.up)
     if papers:

@@ -175,7 +175,7 @@ class Plan(Planned):
         check_folio(folio, header)
         self.folio = folio
         self.paper = sheet.name
-        self._told: list[tuple[str, tuple[str, ...]]] = []
+        self._notes_of: list[tuple[str, tuple[str, ...]]] = []
         self._maps: list[tuple[Piece, Tiling]] = []
         self._has_tables = reading in (None, sheet)
         planned = correction.planned(sheet)
@@ -190,7 +190,7 @@ class Plan(Planned):
         """Return what is read before the pieces of this plan, which are in `file`."""
         tables = () if self._has_tables else (*self.folio.first_tables, *self.folio.tables)
         entries = condensed(self._entries) if file else self._entries
-        return Part([replace(entry, file=file) for entry in entries], self._told, self._maps, tables, self.paper)
+        return Part([replace(entry, file=file) for entry in entries], self._notes_of, self._maps, tables, self.paper)
 
     @property
     def sheets(self) -> int:
@@ -211,13 +211,13 @@ class Plan(Planned):
         smalls = [small(piece, ink_corners(one, text_width)) for piece, one in pairs]
         large = [k for k, one in enumerate(smalls) if not is_small(one.box, sheet)]
         layouts, shared = with_shared_ends([tiling(ink_of(rounded[k], text_width), sheet) for k in large])
-        told = {piece.name: piece.notes for piece in self.folio.pieces}
+        notes_of = {piece.name: piece.notes for piece in self.folio.pieces}
         rooms: list[SheetRoom] = []
         ends: dict[int, Page] = {}
         for number, (k, layout) in enumerate(zip(large, layouts, strict=True)):
             whole = _with_whole_labels(self.folio.pieces[k], rounded[k], layout)
             in_lengths = layout.is_plain and any(len(leaf) > 1 for leaf in layout.leaves)
-            told[whole.name] = (*((LENGTHS,) if in_lengths else ()), *whole.notes)
+            notes_of[whole.name] = (*((LENGTHS,) if in_lengths else ()), *whole.notes)
             if not layout.is_plain:
                 self._maps.append((self.folio.pieces[k], layout))
             shown = shown_on(whole, layout, text_width)
@@ -226,7 +226,7 @@ class Plan(Planned):
             pages += before
             if not any(number in group for group in shared):
                 pages.append(ends[number])
-        self._told = list(told.items())
+        self._notes_of = list(notes_of.items())
         pages += [shared_page([ends[number] for number in group]) for group in shared]
         pages += packed_pages([one for k, one in enumerate(smalls) if k not in large], sheet, title)
         if not self._has_tables:

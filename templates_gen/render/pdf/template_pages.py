@@ -250,13 +250,13 @@ def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page
     return [_packed_page(one, smalls, title) for one in packed([one.box for one in smalls], sheet)]
 
 
-def notes_pages(told: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet) -> list[Page]:
+def notes_pages(notes_of: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet) -> list[Page]:
     """Return pages of the notes of pieces; a note of several pieces is printed once, under their names.
 
-    `told`: name and notes of each piece, in their order; where none has notes there are no pages.
+    `notes_of`: name and notes of each piece, in their order; where none has notes there are no pages.
     """
     of_note: dict[str, list[str]] = {}
-    for name, notes in told:
+    for name, notes in notes_of:
         for note in notes:
             of_note.setdefault(note, []).append(name)
     sharing: dict[tuple[str, ...], list[str]] = {}

@@ -146,8 +146,8 @@ def _under_letters(points: Array, labels: Sequence[Label], around: float = 0.8) 
         cosine, sine = np.cos(label.angle), np.sin(label.angle)
         x, y = (points - np.array(label.at)).T
         reading, up = x * cosine + y * sine, y * cosine - x * sine
-        beside = (reading > start - around) & (reading < start + width + around)
-        under |= beside & (up > -0.35 * label.height - around) & (up < 1.1 * label.height + around)
+        within = (reading > start - around) & (reading < start + width + around)
+        under |= within & (up > -0.35 * label.height - around) & (up < 1.1 * label.height + around)
     return under
 
 

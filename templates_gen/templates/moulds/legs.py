@@ -51,8 +51,8 @@ def legs_piece(boat: Boat, mould: Mould, outline: Array) -> Piece:
     spans, left = _written(boat, mould, scale, writing)
     paths += [Path(np.stack(part), Role.NOTE) for span in spans for part in writing.unbroken(*span)]
     low = min(float(path.points[:, 1].min()) for path in paths)
-    title, told = f"MOULD {mould.name}: legs, 1 : {scale}", (*left, *_rows(boat, mould))
-    rows = (Row(title, _TITLE), *(Row(text, _FINE, kind="instruction") for text in told))
+    title, texts = f"MOULD {mould.name}: legs, 1 : {scale}", (*left, *_rows(boat, mould))
+    rows = (Row(title, _TITLE), *(Row(text, _FINE, kind="instruction") for text in texts))
     labels = set_down(broken(rows, max(float(size[0]) / scale, _LEAST_WIDTH)), (0.0, low - 4.0))
     return Piece(
         piece_name(about),

@@ -27,7 +27,7 @@ _NAMED = 110.0
 """mm along the stem from one place where its lines are named to the next: every sheet shows one or more."""
 
 _NAME_SPANS = (25.0, 17.0, 13.0)
-"""mm to either side of such a place within which a name stands, tried in turn."""
+"""mm to either side of such a place within which a name stands, the widest first."""
 
 _NAME_GAPS = (0.9, 2.2, 3.5)
 """mm between a line and its name; more where the line bends toward the name."""
