@@ -10,7 +10,6 @@ from selenium.webdriver.common.by import By
 from templates_gen.hull.measured.log_to_start import log_to_start
 from templates_gen.look.page import page_html
 from templates_gen.pipeline import check_as_built
-from tests.flow import boat_of
 from tests.look.measuring import HAND, HULLS, Measuring, hull_named, read, tap_hand
 
 
@@ -139,7 +138,7 @@ def as_built_page(folder: Path, text: str) -> bytes:
     hull = hull_named("pram")
     result = check_as_built(replace(hull, edition="first"), HULLS / "pram.toml", path)
     assert result.boat is not None
-    return page_html(result.boat, (), boat_of(hull), result.measured.measured)
+    return page_html(result.boat, (), result.measured.drawn, result.measured.measured)
 
 
 def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp_path: Path) -> None:
