@@ -46,7 +46,7 @@ function drawSection() {
   for (const { kind, outline } of timbersAt(x)) shape("path", { class: `timber ${kind}`, d: pathOf(outline) }, svg);
   strakes.forEach((outline, index) => {
     if (!outline) return;
-    for (const side of [1, -1]) shape("path", { class: `cutting ${index % 2 ? "second" : ""}`, d: pathOf(outline, side), "data-strake": index + 1 }, svg);
+    for (const side of data.side ? [1] : [1, -1]) shape("path", { class: `cutting ${index % 2 ? "second" : ""}`, d: pathOf(outline, side), "data-strake": index + 1 }, svg);
   });
   if (!cutting.land) labelLands(svg, box);
   scaleBar(svg, box);

@@ -146,6 +146,16 @@ def test_the_tape_snaps_to_the_mark_that_is_tapped(opened: Chrome) -> None:
     wait_until(driver, "!tape.on")
 
 
+def test_the_tape_snaps_to_no_mark_of_a_side_that_is_hidden(opened: Chrome) -> None:
+    driver = opened
+    driver.execute_script("tabs.show('boat'); pick({}); scene.look('bow')")
+    nearest = "return nearestCorner(...scene.onScreen(mirrored(data.marks[4].outside[6])))?.side ?? null"
+    assert driver.execute_script(nearest) == "starboard"
+    driver.execute_script("showPart('both', false)")
+    assert driver.execute_script(nearest) != "starboard"
+    driver.execute_script("showPart('both', true); scene.look('quarter')")
+
+
 @pytest.mark.parametrize("units", ["mm", "in", "ft-in-8"])
 @pytest.mark.parametrize("depths", ["mm", "64ths"])
 def test_figures_are_written_as_on_the_sheets(browser_without_3d: Chrome, read: Any, units: Any, depths: Any) -> None:
