@@ -103,6 +103,14 @@ def test_the_section_is_moved_by_slider_button_and_key(read: tuple[str, Chrome])
     assert driver.execute_script(VIEW_BOX) == whole
 
 
+def test_keys_leave_a_station_that_lies_at_half_a_millimetre(read: tuple[str, Chrome]) -> None:
+    _, driver = read
+    driver.execute_script("tabs.show('section'); data.stations.push({ name: 'half', x: 1250.5 }); cutAt(1250.5)")
+    driver.find_element(By.ID, "cut").send_keys(Keys.ARROW_LEFT, Keys.ARROW_LEFT, Keys.ARROW_LEFT)
+    assert driver.execute_script("return cutting.x") == pytest.approx(1248.0, abs=0.51)
+    driver.execute_script("data.stations.pop(); cutAt(1250.4)")
+
+
 # The tape
 
 

@@ -43,8 +43,8 @@ def measuring_data(boat: Boat, drawn: PlankedShell | None = None, measured: AsBu
     "places" are the keys of the as-built file, fore to aft, and "titles" what the builder calls them. "along", shape
     (N, p), is where they lie along each upper edge, "least", shape (N, p), how far an edge may be from its mark.
     """
-    shell = drawn or boat.shell
-    hull, widths = shell.hull, np.stack(list(drawn_widths(shell).values()), axis=1)
+    shell, hull = (boat.shell, boat.hull) if drawn is None else (drawn, drawn.hull)
+    widths = np.stack(list(drawn_widths(shell).values()), axis=1)
     above = np.vstack([widths[1:], widths[-1:]])
     return {
         "hull": {"name": hull.name, "fingerprint": hull.fingerprint},
