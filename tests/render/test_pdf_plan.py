@@ -101,6 +101,12 @@ def test_gauges_of_one_kind_are_one_line_of_the_list_and_the_piece_that_they_bel
     assert condensed([*whole, *gauges, *others]) == [*whole, Entry("transom fore … (8)", 5, 6), *others]
 
 
+def test_gauges_packed_out_of_their_order_are_listed_from_the_least_of_their_pages_to_the_greatest() -> None:
+    pages = (2, 2, 1, 1, 5, 4, 3, 2, 3)
+    gauges = [Entry(f"bevel set {k}", page, page) for k, page in enumerate(pages, start=1)]
+    assert condensed(gauges) == [Entry("bevel set … (9)", 1, 5)]
+
+
 def card(name: str, notes: tuple[str, ...] = ()) -> Piece:
     """Return a card that is longer than an A4 sheet and so narrow that its lengths lie on one sheet."""
     outline = np.array([[0.0, 0.0], [310.0, 0.0], [310.0, 40.0], [0.0, 40.0]])
