@@ -104,11 +104,12 @@ def _planed_to(boat: Boat, number: int) -> str:
 
 
 def _mark(boat: Boat, number: int) -> Step:
-    lap = boat.hull.notation.spoken_length(boat.hull.planking.lap)
+    spoken, lap_on = boat.hull.notation.spoken_length, boat.hull.planking.lap_on
     text = ["Prick every mould, half-way point and timber on to both edges, and square the marks across."]
     if number < boat.hull.planking.strakes:
-        text.append(f"Scribe the lap line on the outside, {lap} below the upper edge.")
+        text.append(f"Scribe the lap line on the outside, {spoken(lap_on(number))} below the upper edge.")
     if number > 1:
+        lap = spoken(lap_on(number - 1))
         text.append(f"On the inside, draw the line of the lower strake's edge, {lap} above the lower edge.")
         if boat.hull.planking.method == "riveted":
             text.append("Mark the rivets at mid-lap on the outside, those on timbers with a ring. Drill none yet.")

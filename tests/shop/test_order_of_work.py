@@ -22,7 +22,7 @@ from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import KINDS
 from templates_gen.words import on_sheet, piece_name
 from tests import boats
-from tests.flow import boat_of, checked, folio, gauges_of
+from tests.flow import boat_of, checked, checked_as_built, folio, gauges_of
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism
 
@@ -139,6 +139,26 @@ def test_widths_are_those_of_a_prisms_strakes_laid_flat() -> None:
         whole, shown = (float(text) for text in row[1].split(" / "))
         assert whole == pytest.approx(measure.greatest_width, abs=0.26)
         assert whole - shown == (16.0 if int(row[0]) < 4 else 0.0)
+
+
+def test_a_lap_set_off_wider_at_the_boat_is_the_one_that_is_marked_and_that_covers_its_strake(tmp_path: Path) -> None:
+    measured = tmp_path / "as-built.toml"
+    row = "above_mark = { fore = 0, 1 = 0, 2 = 0, 3 = 0, 4 = 0, 5 = 0, aft = 0 }"
+    measured.write_text(f'format = 1\nunits = "mm"\n[strake.1]\n{row}\n[strake.2]\nlap = 22\n{row}\n')
+    boat = checked_as_built(HULLS / "dinghy.toml", measured).boat
+    assert boat is not None
+    works = work_on(boat)
+    marks = [" ".join(step.text) for work in works for step in work.steps if step.title == "Mark both"]
+    assert "19 mm below the upper edge" in marks[0]
+    assert "22 mm below the upper edge" in marks[1]
+    assert "lower strake's edge, 19 mm above" in marks[1]
+    assert "lower strake's edge, 22 mm above" in marks[2]
+    assert "19 mm below the upper edge" in marks[2]
+    covered = [
+        {whole - shown for whole, shown in ((float(x) for x in cell.split(" / ")) for cell in row[1:])}
+        for row in width_table(boat).rows
+    ]
+    assert covered == [{19.0}, {22.0}, *[{19.0}] * 6, {0.0}]
 
 
 def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has_been_bent() -> None:
