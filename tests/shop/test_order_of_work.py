@@ -11,11 +11,12 @@ import pytest
 from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.hull.model import CrossPiece, Gunwale, Thwart
+from templates_gen.hull.model import CrossPiece, Gunwale, Stem, Thwart
 from templates_gen.report.measurements import measurements
 from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import Step, before_planking
 from templates_gen.shop.buying import fastenings, usual_buying
+from templates_gen.shop.glue import bedded_ends
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import gerald_table, shop_tables, width_table
 from templates_gen.stock.plan import planking_plan
@@ -294,6 +295,37 @@ def test_a_boat_without_timbers_is_riveted_at_once_and_has_no_timbering() -> Non
     plan = planking_plan(boat)
     assert not any(f.is_on_timber for f in fastenings(boat, plan, usual_buying(plan.stock)))
     assert "Bend in the timbers" not in [step.title for step in after_on(boat)]
+
+
+def ends_of(boat: Boat) -> list[str]:
+    return [" ".join(step.text) for work in work_on(boat) for step in work.steps if step.title == "Fit the ends"]
+
+
+def test_an_end_is_fitted_as_its_joint_asks() -> None:
+    # common practice: planks run past a bevelled stem and are trimmed flush; only a rebate takes a plank's end
+    drawn = boats.dinghy()
+    assert isinstance(drawn.fore, Stem)
+    bevelled = boat_of(replace(drawn, fore=replace(drawn.fore, joint="bevel", wood_inside=None)))
+    for text in ends_of(bevelled):
+        assert "Stem: let the hood end run past the fore face" in text
+        assert "rebate" not in text
+    for text in ends_of(made("dinghy")):
+        assert "Stem: fit the hood end first, tight in the rebate" in text
+        assert "Aft transom: leave the end at its rough line" in text
+    for text in ends_of(made("double_ender")):
+        assert "Sternpost: fit the hood end first" in text
+
+
+def test_planks_end_in_the_rebate_of_a_rebated_transom_and_on_a_bevelled_one() -> None:
+    # the fore transom of this boat is bevelled, the after one rebated
+    boat = boat_on(prism(0.2, 250.0))
+    for text in ends_of(boat):
+        assert "Fore transom: leave the end at its rough line; the plank must touch" in text
+        assert "Aft transom: fit the end tight in the rebate" in text
+    assert bedded_ends(boat) == "on the fore transom and in the rebate of the aft transom"
+    (cut,) = [step for step in before_planking(boat, gauges_of(boat)) if "transoms" in step.title]
+    assert any(text.startswith("Fore transom: saw to the rough line, and plane the bevels") for text in cut.text)
+    assert any(text.startswith("Aft transom: saw to the rough line, plane the lip's edge") for text in cut.text)
 
 
 @pytest.mark.parametrize("name", NAMES)
