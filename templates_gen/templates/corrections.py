@@ -10,6 +10,7 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import laid_on, strake_points
+from templates_gen.hull.measured.as_built import place_title
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import land_facts
@@ -124,7 +125,7 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
     land = None if number == 1 else _Land(number - 1, *(_bevels(shell, number - 1) for shell in (drawn, built)))
     rows = tuple(
         (
-            _heading(place),
+            place_title(drawn.hull, place),
             *(_cut(float(change.outward[edge][i]), notation) for edge in EDGES),
             *_changes(land, place, notation),
         )
@@ -148,12 +149,6 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
         word_columns=tuple(range(len(bevels) + 3)),
         about=About("strake", number),
     )
-
-
-def _heading(place: str) -> str:
-    if place in ("fore", "aft"):
-        return f"{place} end"
-    return place if place.startswith("half-way") else f"mould {place}"
 
 
 def _cut(outward: float, notation: Notation) -> str:
