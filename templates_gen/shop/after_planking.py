@@ -50,12 +50,15 @@ def _turn_over(boat: Boat) -> Step:
 
 
 def _plane_sheer(boat: Boat) -> Step:
-    allowance = boat.hull.notation.spoken_length(boat.hull.allowances.sheer)
+    allowance = boat.hull.allowances.sheer
+    above = (
+        f"the {boat.hull.notation.spoken_length(allowance)} left above it" if allowance else "what stands above it"
+    )
     return Step(
         "Plane the sheer",
         (
-            f"Run a batten through the marks of the sheer, and look along it from all sides. Plane off the "
-            f"{allowance} left above it, both sides to the same batten.",
+            "Run a batten through the marks of the sheer, and look along it from all sides. Plane off "
+            f"{above}, both sides to the same batten.",
         ),
     )
 

@@ -278,21 +278,15 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
 def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:
     """What is done on a hung strake: it is measured, then bevelled for the next; at the sheer its line is marked."""
     if number == boat.hull.planking.strakes:
-        allowance = boat.hull.notation.spoken_length(boat.hull.allowances.sheer)
-        return (
-            Step(
-                "Mark the sheer",
-                (
-                    "While the moulds stand, carry their sheer marks on to the planks, inside, port and starboard. "
-                    f"Leave the {allowance} above them until the boat is turned over.",
-                ),
-            ),
-        )
+        text = "While the moulds stand, carry their sheer marks on to the planks, inside, port and starboard."
+        if boat.hull.allowances.sheer:
+            allowance = boat.hull.notation.spoken_length(boat.hull.allowances.sheer)
+            text += f" Leave the {allowance} above them until the boat is turned over."
+        return (Step("Mark the sheer", (text,)),)
     depths = bevel_step_depths(boat, number, hollow=False)
-    text = _bevel_text(boat, number)
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
     every = (*gauges.combs, *gauges.boards(number, hollow=False), *pieces)
-    return (_measure(boat), Step("Bevel for the next strake", text, every, depths))
+    return (_measure(boat), Step("Bevel for the next strake", _bevel_text(boat, number), every, depths))
 
 
 def _bevel_text(boat: Boat, land: int) -> tuple[str, ...]:

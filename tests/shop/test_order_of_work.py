@@ -297,6 +297,17 @@ def test_a_boat_without_timbers_is_riveted_at_once_and_has_no_timbering() -> Non
     assert "Bend in the timbers" not in [step.title for step in after_on(boat)]
 
 
+@pytest.mark.parametrize("sheer", [0.0, 6.0])
+def test_only_a_sheer_with_an_allowance_has_one_to_leave_and_to_plane_off(sheer: float) -> None:
+    drawn = boats.pram()
+    boat = boat_of(replace(drawn, allowances=replace(drawn.allowances, sheer=sheer)))
+    (mark,) = [" ".join(step.text) for work in work_on(boat) for step in work.steps if step.title == "Mark the sheer"]
+    (plane,) = [" ".join(step.text) for step in after_on(boat) if step.title == "Plane the sheer"]
+    assert ("Leave the 6 mm above them" in mark, "Leave" in mark) == (sheer > 0.0, sheer > 0.0)
+    assert ("the 6 mm left above it" if sheer else "Plane off what stands above it") in plane
+    assert "0 mm" not in mark + plane
+
+
 def ends_of(boat: Boat) -> list[str]:
     return [" ".join(step.text) for work in work_on(boat) for step in work.steps if step.title == "Fit the ends"]
 
