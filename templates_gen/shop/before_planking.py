@@ -23,7 +23,7 @@ from templates_gen.templates.bevels.facts import (
 from templates_gen.templates.bevels.gauges import set_about
 from templates_gen.templates.bevels.gerald_sheet import gerald_sheets, sheet_abouts
 from templates_gen.templates.folios import rebate_pieces
-from templates_gen.templates.moulds.pieces import band_pieces
+from templates_gen.templates.moulds.pieces import band_abouts
 from templates_gen.templates.rebates.cards import card_about
 from templates_gen.templates.rebates.stem_gauges import stem_cards
 from templates_gen.templates.transom.edge import transom_sheets
@@ -103,7 +103,6 @@ class Gauges:
 
 def gauges_of(boat: Boat) -> Gauges:
     """Return what each template of a boat's bench set is about."""
-    moulds = (piece.about for piece in band_pieces(boat))
     rebates = (piece.about for piece in rebate_pieces(boat, "bench"))
     transoms = (
         about
@@ -116,7 +115,7 @@ def gauges_of(boat: Boat) -> Gauges:
     facts = all_land_facts(boat)
     combs = (take_off_comb(boat),) if facts else ()
     lands = (piece.about for piece in (*bevel_boards(boat, facts), *combs, *gerald_sheets(boat, facts)))
-    every = (*moulds, *rebates, *transoms, *lands)
+    every = (*band_abouts(boat), *rebates, *transoms, *lands)
     return Gauges(every, board_abouts(boat, facts), sheet_abouts(boat, facts), _at_ends(boat))
 
 

@@ -1,6 +1,7 @@
 """Edge bands: the mould's own edge, full size, also when its sheets are laid together again from the printed file."""
 
 import io
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -15,9 +16,10 @@ from templates_gen.render.pdf.writing import write_pdf
 from templates_gen.templates.moulds.band import ABOVE_SHEER, WOOD, band_outline, check_lengths
 from templates_gen.templates.moulds.edge import flats_of
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
-from templates_gen.templates.moulds.pieces import band_pieces, mould_pieces
+from templates_gen.templates.moulds.pieces import band_abouts, band_pieces, mould_pieces
 from templates_gen.units import PT_PER_MM, spoken_length
-from tests.flow import folio
+from tests.boats import dinghy
+from tests.flow import boat_of, folio
 from tests.render.pdf_reading import HEADER, WITHIN, strokes
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_moulds import ALL, boat
@@ -53,6 +55,21 @@ def test_the_edge_of_a_band_is_the_mould_s_outline_within_a_twentieth_of_a_milli
         above = shape[shape[:, 1] > mould.outline.foot[1] + 0.1]
         assert len(above) > 2
         assert max(edge.distance(point) for point in map(_point, above)) < 0.05
+
+
+@ALL
+def test_what_edge_bands_are_about_is_known_without_drawing_them(name: str) -> None:
+    assert band_abouts(boat(name)) == tuple(piece.about for piece in band_pieces(boat(name)))
+
+
+def test_stations_without_a_mould_and_mirrored_ones_have_no_edge_band() -> None:
+    drawn = dinghy()
+    first, second, *others = drawn.stations
+    stations = (replace(first, mould=False), second, *others[:-1], replace(others[-1], mirrors=second.name))
+    found = boat_of(replace(drawn, stations=stations))
+    abouts = band_abouts(found)
+    assert len(abouts) == 2 * (len(stations) - 2)
+    assert abouts == tuple(piece.about for piece in band_pieces(found))
 
 
 def _point(at: Array) -> LineString:

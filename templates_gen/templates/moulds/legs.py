@@ -13,6 +13,7 @@ from templates_gen.drawing.marks import Point, line
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
+from templates_gen.hull.model import Station
 from templates_gen.templates.cards import Row, broken, set_down
 from templates_gen.templates.moulds.band import WOOD
 from templates_gen.templates.moulds.outline import Mould, diagonals
@@ -32,9 +33,9 @@ _FINE, _TITLE = 2.2, 3.5
 _LEAST_WIDTH = 78.0
 
 
-def legs_about(boat: Boat, mould: Mould) -> About:
+def legs_about(boat: Boat, station: Station) -> About:
     """Return what the drawing of a mould's legs is about."""
-    return About("mould", place=station_place(boat.hull, mould.shape.station), part="legs")
+    return About("mould", place=station_place(boat.hull, station), part="legs")
 
 
 def legs_piece(boat: Boat, mould: Mould, outline: Array) -> Piece:
@@ -45,7 +46,7 @@ def legs_piece(boat: Boat, mould: Mould, outline: Array) -> Piece:
     base = boat.hull.moulds.base
     size = np.array([outline[:, 0].max(), base - min(0.0, float(outline[:, 1].min()))])
     scale = next((one for one in _SCALES if size[0] <= one * _WIDE and size[1] <= one * _HIGH), _SCALES[-1])
-    about = legs_about(boat, mould)
+    about = legs_about(boat, mould.shape.station)
     paths = [replace(path, points=path.points / scale) for path in _timbers(mould, outline, base)]
     writing = Writing(paths, [])
     spans, left = _written(boat, mould, scale, writing)

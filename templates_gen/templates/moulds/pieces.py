@@ -191,7 +191,8 @@ def band_notes(boat: Boat, mould: Mould) -> tuple[str, ...]:
         f"The sheets show the planked edge and {notation.spoken_length(WOOD)} of wood inside it. Only the planked "
         "edge and the notch must be true. The inner edge need not be true: leave more wood inside if you have it.",
         f"It is the {mould.face} face, {mould.seen}: {mould.half.upper()} half; make one and its mirror image.",
-        f"Legs, cross-piece and building line: see the drawing to scale, {piece_name(legs_about(boat, mould))}.",
+        "Legs, cross-piece and building line: see the drawing to scale, "
+        f"{piece_name(legs_about(boat, mould.shape.station))}.",
         f"Measure when the sheets are joined: {checks}.",
         "By each land: its half-breadth from the centreline (out) and its height above the base line (up). The thin "
         "lines are a grid of the same distances: strike it on a floor or board and lay each sheet on it.",
@@ -227,6 +228,17 @@ def band_pieces(boat: Boat) -> tuple[Piece, ...]:
     return (*(_band(boat, *one) for one in drawn), *(legs_piece(boat, *one) for one in drawn))
 
 
+def band_abouts(boat: Boat) -> tuple[About, ...]:
+    """Return what each piece of `band_pieces` is about, in the same order, without drawing any."""
+    stations = [shape.station for shape in boat.moulds if shape.station.mould and not shape.station.mirrors]
+    return (*(_about(boat, one) for one in stations), *(legs_about(boat, one) for one in stations))
+
+
+def _about(boat: Boat, station: Station) -> About:
+    """What a mould's piece is about."""
+    return About("mould", place=station_place(boat.hull, station))
+
+
 def _band(boat: Boat, mould: Mould, outline: Array) -> Piece:
     flats = flats_of(mould.shape, mould.outline.foot)
     paths, labels = _edge(boat, mould, outline)
@@ -254,7 +266,7 @@ def _named(boat: Boat, mould: Mould, paths: list[Path], labels: list[Label], not
     """A mould's piece, of what is drawn on it."""
     hull, station = boat.hull, mould.shape.station
     mirrored = mirrored_stations(boat, mould)
-    about = About("mould", place=station_place(hull, station))
+    about = _about(boat, station)
     title = (
         f"Mould {mould.name}",
         f"{mould.face} face, set on the station line; {side_of_line(mould)}",
