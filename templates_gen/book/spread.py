@@ -19,6 +19,7 @@ from templates_gen.render.pdf.content import FINE, Content
 from templates_gen.render.pdf.page import HEADING, Line, Numbers, Page, depth, set_lines
 from templates_gen.render.pdf.table import Block as TableBlock
 from templates_gen.render.pdf.table import blocks_of
+from templates_gen.shop.before_planking import StepKind
 from templates_gen.shop.order_of_work import StrakeWork
 from templates_gen.shop.tables import gerald_table
 from templates_gen.stock.plan import PlankingPlan
@@ -229,21 +230,21 @@ def _right_leaf(way: Sheet, title: str, halves: tuple[list[Line], list[Line]], t
     return Leaf(Page(way, (title,), draw, keys=() if table is None else (table.setting.table.title,)))
 
 
-def _references(strake: _Strake, has_geralds: bool, has_land: bool) -> dict[str, Reference]:
+def _references(strake: _Strake, has_geralds: bool, has_land: bool) -> dict[StepKind, Reference]:
     """Where the depths of a strake's steps are: on the two pages that face each other, or elsewhere by the page."""
     k = strake.work.strake
-    found = {
-        "Bevel the hollow": (
+    found: dict[StepKind, Reference] = {
+        "hollow": (
             f'How deep: in the rows "upper {k}" of land {k - 1}, page {{page}}.',
             f"Land {k - 1}: strake {k} over strake {k - 1}",
         )
     }
     if strake.geralds is not None:
         where = "on the facing page" if has_geralds else "on page {page}"
-        found["Cut the geralds"] = (f"How deep: in the table of geralds {where}.", strake.geralds.title)
+        found["geralds"] = (f"How deep: in the table of geralds {where}.", strake.geralds.title)
     if strake.land is not None:
         where = "below" if has_land else "on page {page}"
-        found["Bevel for the next strake"] = (
+        found["bevel"] = (
             f'How deep: "all off" in the table of the land {where}.',
             strake.land.title,
         )

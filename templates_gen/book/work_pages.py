@@ -12,7 +12,7 @@ from templates_gen.render.pdf.letters import NO_BREAK
 from templates_gen.render.pdf.page import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.report.finding import Finding
-from templates_gen.shop.before_planking import Step
+from templates_gen.shop.before_planking import Step, StepKind
 from templates_gen.units import UnitName
 from templates_gen.words import piece_name
 
@@ -122,11 +122,11 @@ def step_blocks(
     width: float,
     height: float,
     units: UnitName,
-    references: Mapping[str, Reference] | None = None,
+    references: Mapping[StepKind, Reference] | None = None,
 ) -> list[Block]:
     """Return steps in letters of one height, a block for each heading with its first sentence, and for each other.
 
-    `references` say for titles of steps where their depths are.
+    `references` say for kinds of steps where their depths are.
     """
     blocks: list[Block] = []
     named: set[tuple[About, ...]] = set()
@@ -136,7 +136,7 @@ def step_blocks(
         if step.pieces and step.pieces not in named:
             named.add(step.pieces)
             lines.append(item(f"With: {', '.join(few_names(step.pieces, units))}.", width, height, above=0.2))
-        words, key = (references or {}).get(step.title, ("", ""))
+        words, key = (references or {}).get(step.kind, ("", ""))
         if step.depths and words:
             lines.append([_led(line, key) for line in item(words, width, height, above=0.2)])
         blocks += [[*head, *lines[0]], *lines[1:]]
@@ -144,8 +144,8 @@ def step_blocks(
 
 
 def _led(line: Line, key: str) -> Line:
-    """A line that leads to the page of a key."""
-    return Line(line.text, line.height, line.indent, line.above, line.tag, key if line.text != "–" else "")
+    """A line that leads to the page of a key; the dash before an item, which has no indent, leads nowhere."""
+    return replace(line, key=key if line.indent else "")
 
 
 def few_names(pieces: Sequence[About], units: UnitName) -> list[str]:

@@ -7,6 +7,7 @@ Common practice throughout; the figures are the boat's own.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from templates_gen.about import About, EndName, Place
 from templates_gen.geometry.boat import Boat
@@ -234,6 +235,10 @@ def gerald_depths(boat: Boat, land: int, upper: bool, gauges: Gauges) -> tuple[D
     return tuple(found)
 
 
+StepKind = Literal["", "hollow", "geralds", "bevel"]
+"""Which of the steps that plane a land it is; "" for all others."""
+
+
 @dataclass(frozen=True)
 class Step:
     """One step: what it is, how it is done, with which templates, and how deep.
@@ -247,12 +252,14 @@ class Step:
         What the templates used are about; `words.piece_name` makes their names.
     depths : tuple of Depth
         Where, with which gauge, what comes off and what stays.
+    kind : StepKind
     """
 
     title: str
     text: tuple[str, ...]
     pieces: tuple[About, ...] = ()
     depths: tuple[Depth, ...] = ()
+    kind: StepKind = ""
 
 
 def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:

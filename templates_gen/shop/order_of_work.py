@@ -134,7 +134,7 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         f"Check the depths. Where the table says that it fits, the block, {half} thick, comes flush with the "
         "unplaned face at the very end. Two offcuts cut alike must lie flush outside, with no light between."
     )
-    return Step("Cut the geralds", tuple(text), (*pieces, *gauges.blocks), depths)
+    return Step("Cut the geralds", tuple(text), (*pieces, *gauges.blocks), depths, "geralds")
 
 
 def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
@@ -148,7 +148,7 @@ def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
         "Try it on an offcut of the strake below, bevelled like that strake.",
     )
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
-    return Step("Bevel the hollow", text, (*gauges.boards(number - 1, hollow=True), *pieces), depths)
+    return Step("Bevel the hollow", text, (*gauges.boards(number - 1, hollow=True), *pieces), depths, "hollow")
 
 
 def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
@@ -286,7 +286,8 @@ def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:
     depths = bevel_step_depths(boat, number, hollow=False)
     pieces = dict.fromkeys([depth.gauge for depth in depths if depth.gauge is not None])
     every = (*gauges.combs, *gauges.boards(number, hollow=False), *pieces)
-    return (_measure(boat), Step("Bevel for the next strake", _bevel_text(boat, number), every, depths))
+    bevel = Step("Bevel for the next strake", _bevel_text(boat, number), every, depths, "bevel")
+    return (_measure(boat), bevel)
 
 
 def _bevel_text(boat: Boat, land: int) -> tuple[str, ...]:

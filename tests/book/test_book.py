@@ -10,10 +10,12 @@ import pypdfium2
 import pytest
 from pypdfium2 import raw
 
+from templates_gen.about import About, Place
 from templates_gen.book.book import book_pdf, usual_work
 from templates_gen.book.charts import land_charts
 from templates_gen.book.land_section import land_section
 from templates_gen.book.picture import PICKED
+from templates_gen.book.work_pages import Reference, step_blocks
 from templates_gen.errors import DrawingError
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.hull.reader import read_hull
@@ -23,7 +25,7 @@ from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements
-from templates_gen.shop.before_planking import gauges_of
+from templates_gen.shop.before_planking import Depth, Step, StepKind, gauges_of
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.stock.plan import planking_plan
@@ -227,6 +229,17 @@ def test_the_dinghys_hollow_refers_to_the_page_of_its_table() -> None:
     assert led
     for _, target in led:
         assert "Land 1: strake 2 over strake 1" in lines(texts("dinghy")[target])
+
+
+def test_where_a_steps_depths_are_is_found_by_its_kind_whatever_its_title() -> None:
+    land = About("land", 1, place=Place("station", "2"))
+    depths = (Depth("station 2", land, None, 0.1, 2.0, 3.0),)
+    kinds: tuple[StepKind, ...] = ("bevel", "geralds")
+    steps = [Step("Any title", ("Plane it.",), depths=depths, kind=kind) for kind in kinds]
+    references: dict[StepKind, Reference] = {"bevel": ("How deep: see the table.", "Land 1")}
+    every = [line for block in step_blocks(steps, 80.0, 2.5, "mm", references) for line in block]
+    assert [(line.text, line.key) for line in every if line.key] == [("How deep: see the table.", "Land 1")]
+    assert sum(line.text == "–" for line in every) == 3
 
 
 def test_every_font_of_the_book_is_embedded() -> None:

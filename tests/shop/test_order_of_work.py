@@ -412,6 +412,19 @@ def test_a_steamed_strake_is_bent_before_it_is_thinned(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_a_step_with_depths_is_of_the_kind_that_they_are(name: str) -> None:
+    for step in steps_on(made(name)):
+        in_geralds = {depth.quarter is not None for depth in step.depths}
+        hollow = {depth.bevel < 0.0 for depth in step.depths if depth.bevel}
+        kind = (
+            "" if not step.depths else "geralds" if in_geralds == {True} else "hollow" if True in hollow else "bevel"
+        )
+        assert step.kind == kind or (step.kind == "bevel" and not step.depths), step.title
+        assert len(in_geralds) <= 1
+        assert len(hollow) <= 1
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_hung_strakes_are_planed_only_where_the_lands_table_says_lower(name: str) -> None:
     boat = made(name)
     u = np.linspace(boat.shell.u_fore, boat.shell.u_aft, 2001)
