@@ -81,9 +81,14 @@ def draw_boat(boat: Boat, content: Content, area: Rectangle, picked: int = 0) ->
         put(points, PICKED if number == picked else _WHITE, _BOLD if number == picked else THIN)
 
 
+def widest_mould(boat: Boat) -> int:
+    """Return the index of the station at which the boat is widest, the first of several."""
+    return int(np.argmax([round(float(shape.land_marks[:, 0].max()), 6) for shape in boat.moulds]))
+
+
 def draw_section(boat: Boat, content: Content, area: Rectangle, picked: int) -> None:
     """Draw the port half in section at the widest mould, looking forward, `picked` in colour and all numbered."""
-    shape = max(boat.moulds, key=lambda one: round(float(one.land_marks[:, 0].max()), 6))
+    shape = boat.moulds[widest_mould(boat)]
     sections = boat.plank_sections[shape.station.name]
     outlines = [plank.outline * np.array([-1.0, 1.0]) for plank in sections]
     every = np.concatenate(outlines)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.book.picture import draw_boat
+from templates_gen.book.picture import draw_boat, widest_mould
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Stem
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -178,7 +178,7 @@ def _number_strakes(boat: Boat, view: _Placed, axes: list[int]) -> None:
 
 def _body_plan(boat: Boat, content: Content, area: Rectangle) -> float:
     """Draw the body plan at the foot of an area; return how high it reaches, mm."""
-    widest = max(range(len(boat.moulds)), key=lambda i: round(float(boat.moulds[i].land_marks[:, 0].max()), 6))
+    widest = widest_mould(boat)
     lines, ends = _body_lines(boat, widest)
     low, high = _bounds(lines)
     low[1] = min(float(low[1]), 0.0)

@@ -17,6 +17,7 @@ from templates_gen.geometry.sections import station_section, transom_section
 from templates_gen.hull.model import Hull, Lands, Planking
 from templates_gen.hull.parts import usual_hood
 from templates_gen.numerics.directions import angle_between, cross, reject, unit
+from templates_gen.words import timber
 
 Array = NDArray[np.float64]
 
@@ -209,10 +210,9 @@ def _refuse_narrow_garboard(hull: Hull, end: EndName, points: Array, along: Arra
     width = float(np.linalg.norm(reject(points[1] - points[0], unit(along))))
     if hull.planking.strakes == 1 or width > LEAST_GARBOARD_LAPS * lap:
         return
-    name = "stem" if end == "fore" else "sternpost"
     text = (
-        f"the garboard ends {width:.1f} mm wide on the {name}, square to its edge; its lap of {lap:g} mm needs more "
-        f"than {LEAST_GARBOARD_LAPS * lap:.1f} mm; "
+        f"the garboard ends {width:.1f} mm wide on the {timber(end)}, square to its edge; its lap of {lap:g} mm "
+        f"needs more than {LEAST_GARBOARD_LAPS * lap:.1f} mm; "
     )
     where = About("strake", 1, end=end, place=Place("end", end))
     raise HangingError(f"{text}put land 1 higher there, or make the lap narrower", ("planking", "lap"), "land", where)

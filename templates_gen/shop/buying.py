@@ -17,6 +17,8 @@ from templates_gen.stock.cutting import plank_sheets
 from templates_gen.stock.nesting import StockSheet
 from templates_gen.stock.plan import PlankingPlan, Stock
 from templates_gen.stock.rough import sawn_lines
+from templates_gen.templates.bevels.facts import ENDS
+from templates_gen.words import timber
 
 _LIMITS: dict[str, tuple[str, float, float, float]] = {
     "spare": ("the share of spare fastenings, per cent,", 100.0, 0.0, 500.0),
@@ -226,13 +228,13 @@ def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying)
 def _of_ends(boat: Boat, strake: FlatStrake, buying: Buying) -> list[Fastening]:
     thickness = boat.hull.planking.thickness[strake.number - 1]
     fastenings = []
-    for end, member in (("fore", boat.hull.fore), ("aft", boat.hull.aft)):
-        points = strake.end(end)  # type: ignore[arg-type]
+    for end in ENDS:
+        member, points = boat.hull.end(end), strake.end(end)
         width = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
         count = max(2, math.floor(width / max(END_SPACING * thickness, LEAST_END_SPACING)))
         if isinstance(member, Midship):
             continue
-        name = ("stem" if end == "fore" else "sternpost") if isinstance(member, Stem) else f"{end} transom"
+        name = timber(end) if isinstance(member, Stem) else f"{end} transom"
         length = nail_length(SCREW_LENGTH * thickness, 0.0)
         where, counted = f"strake {strake.number} to {name}", 2 * count
         bought = _with_spare(counted, buying.spare)

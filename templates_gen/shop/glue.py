@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebates import LEAST_BEARING, hog_bearing
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.buying import Buying
+from templates_gen.templates.bevels.facts import ENDS
 from templates_gen.words import timber
 
 GLUE_SPREAD = 400.0
@@ -16,8 +16,6 @@ GLUE_SPREAD = 400.0
 
 KEEL_WOOD = {"rebate": "the keel's rebate", "hog": "the hog and the keel's side", "flat": "the bottom's edge"}
 """What a garboard's lower edge bears on, by the keel's joint."""
-
-_ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 @dataclass(frozen=True)
@@ -45,7 +43,7 @@ def glue_of(boat: Boat, buying: Buying) -> Glue | None:
 def bedded_ends(boat: Boat) -> str:
     """Return where a strake's ends bear: "in the rebate of the stem and on the aft transom"."""
     words = []
-    for end in _ENDS:
+    for end in ENDS:
         member = boat.hull.end(end)
         if isinstance(member, Midship):
             continue
@@ -87,7 +85,7 @@ def _run_on_keel(boat: Boat) -> float:
 def _ends_area(boat: Boat) -> float:
     """Return the area of one side's plank ends, mm2: as wide as the seat on a stem, or a transom is thick."""
     total = 0.0
-    for end in _ENDS:
+    for end in ENDS:
         member = boat.hull.end(end)
         if isinstance(member, Midship):
             continue

@@ -14,12 +14,10 @@ from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.templates.bevels.edge_lines import edge_line
-from templates_gen.templates.bevels.facts import land_facts
+from templates_gen.templates.bevels.facts import ENDS, land_facts
 from templates_gen.templates.bevels.strip import TOUCH
 from templates_gen.units import MM_PER_INCH
 from templates_gen.words import timber
-
-_ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 @dataclass(frozen=True)
@@ -160,7 +158,7 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
             "clamps. Only then cut the ends to the rough line."
         )
     pieces: list[About] = []
-    for end in _ENDS:
+    for end in ENDS:
         text.append(_fit_end(boat, end))
         pieces += gauges.end(end, number)
     if number == 1:

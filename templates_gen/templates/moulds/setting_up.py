@@ -13,6 +13,7 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Midship
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
+from templates_gen.words import timber
 
 Array = NDArray[np.float64]
 
@@ -64,7 +65,7 @@ def _end_column(boat: Boat, end: EndName) -> CheckColumn:
     hung = boat.shell.hung
     stem = hung.stems.get(end)
     if stem is not None:
-        return CheckColumn("stem" if end == "fore" else "sternpost", stem.points)
+        return CheckColumn(timber(end), stem.points)
     column = 0 if end == "fore" else -1
     lands = np.stack([edge.batten.marks[column] for edge in hung.edges])
     rabbet = hung.rabbet.batten.marks[column]
