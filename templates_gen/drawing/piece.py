@@ -189,6 +189,10 @@ class Piece:
         return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
+BLANK = "……………………"
+"""Where a figure is to be written by hand, in a form's cell or in a sentence."""
+
+
 @dataclass(frozen=True)
 class Table:
     """A table to read, not to scale.

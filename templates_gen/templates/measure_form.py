@@ -5,14 +5,13 @@ from collections.abc import Sequence
 import numpy as np
 
 from templates_gen.about import About
-from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role, Table
+from templates_gen.drawing.piece import BLANK, Folio, Label, Path, Piece, Role, Table
 from templates_gen.hull.measured.as_built import place_titles
 from templates_gen.hull.measured.hung_strakes import FEWEST
 from templates_gen.hull.model import Hull
 from templates_gen.words import piece_name
 
 _BOX = "…………………"
-_BLANK = "……………………"
 _COLUMNS = tuple(f"{side}:\ntoward {way}" for side in ("port", "starboard") for way in ("SHEER", "KEEL"))
 _TEXT = 2.0
 
@@ -46,10 +45,10 @@ def _sizes(hull: Hull, number: int) -> tuple[str, ...]:
     """The blanks for stock and lap, with what is drawn."""
     planking, notation = hull.planking, hull.notation
     drawn = notation.spoken_thickness(planking.thickness[number - 1])
-    text = f"Thickness of strake {number}: {_BLANK} drawn {drawn}."
+    text = f"Thickness of strake {number}: {BLANK} drawn {drawn}."
     if number < planking.strakes:
         lap = notation.spoken_length(planking.lap_on(number))
-        text += f" Lap set off on it for strake {number + 1}: {_BLANK} drawn {lap}."
+        text += f" Lap set off on it for strake {number + 1}: {BLANK} drawn {lap}."
     return (f"{text} Leave blank what is as drawn.",)
 
 
@@ -67,7 +66,7 @@ def _how(hull: Hull) -> tuple[str, ...]:
         f"Write each figure in the box of its direction, to {finest}; write 0 where the corner is on its mark. The "
         f"sheer is below on a boat that is built keel up. Measure at {FEWEST} places or more on each side. If you "
         "measure one side for both, cross out the other.",
-        f"Boat: {hull.name}, drawing {hull.fingerprint or '–'}. Date: {_BLANK}",
+        f"Boat: {hull.name}, drawing {hull.fingerprint or '–'}. Date: {BLANK}",
     )
 
 

@@ -1,11 +1,13 @@
 """Reading what was read off a spiling batten: both ways of writing it, and the exact list of faults."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from templates_gen.errors import HullFileError
 from templates_gen.hull.measured.spiling import Spiling, read_spiling
+from templates_gen.units import UnitName
 from tests import boats
 
 PLACES = ("fore", "1", "half-way 1-2", "2", "3", "aft")
@@ -91,6 +93,25 @@ BAD = [
     (GOOD.replace("format = 1", 'format = 1\nhull = "1"'), "hull", "another hull file"),
     ("", "", "has no"),
 ]
+
+
+@pytest.mark.parametrize(
+    ("units", "along", "up"),
+    # 1200 mm are 47 1/4 in and -35 mm 1 3/8 in, within 1/32 in, at 25.4 mm to the inch (international inch, 1959)
+    [("mm", "1200 mm", "-35 mm"), ("in", "47 1/4 in", "-1 3/8 in"), ("ft-in-8", "3-11-2", "0-1-3")],
+)
+def test_what_is_expected_on_the_batten_is_in_the_boats_units(
+    units: UnitName, along: str, up: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "spiling.toml"
+    text = GOOD.replace("format = 1", 'format = 1\nunits = "mm"').replace("601, 62", "601, -36")
+    path.write_text(text.replace("aft = [3500, -42.5]", "aft = [1100, -42.5]"), encoding="utf-8")
+    with pytest.raises(HullFileError) as raised:
+        read_spiling(path, replace(boats.dinghy(), units=units), 5, PLACES)
+    expected = {fault.key: fault.expected for fault in raised.value.faults}
+    assert expected == {"lower.aft": f"more than {along} along", "upper.1": expected["upper.1"]}
+    assert up in expected["upper.1"]
+    assert units == "mm" or "mm" not in expected["upper.1"]
 
 
 @pytest.mark.parametrize(("text", "key", "words"), BAD)

@@ -50,7 +50,7 @@ def plank_problems(table: BattenTable, given: OnBatten, plank: MeasuredPlank) ->
 def _order_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield places out of order and edges that cross; those of [widths] once, by the key that holds them."""
     found: dict[KeyPath, Problem] = {}
-    for problem in order_problems(plank.points, plank.arcs, plank.places, plank.table_of):
+    for problem in order_problems(plank.points, plank.arcs, plank.places, plank.units, plank.table_of):
         found.setdefault(problem.path, problem)
     yield from found.values()
 

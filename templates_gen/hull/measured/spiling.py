@@ -39,6 +39,7 @@ from templates_gen.hull.model import Array, Hull
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import Table
 from templates_gen.hull.text import SourceFile
+from templates_gen.notation import notation_of
 from templates_gen.units import MeasuredUnits, UnitName
 
 EdgeName = Literal["lower", "upper"]
@@ -191,7 +192,7 @@ def read_spiling(path: Path, hull: Hull, strake: int, places: Sequence[str], has
     step = step_of(lengths_of(points, arcs), file.units)
     print_, side = file.source.fingerprint, table.side
     spiling = Spiling(table.strake, points, arcs, table.batten, step, print_, file.source, side)
-    problems = [*order_problems(points, arcs, places)]
+    problems = [*order_problems(points, arcs, places, hull.units)]
     if problems:
         raise file.refused(problems)
     return spiling
@@ -296,10 +297,15 @@ def lengths_of(points: Points, arcs: AllArcs) -> Array:
 
 
 def order_problems(
-    points: Points, arcs: AllArcs, places: Sequence[str], table_of: Callable[[str, EdgeName], str] | None = None
+    points: Points,
+    arcs: AllArcs,
+    places: Sequence[str],
+    units: UnitName,
+    table_of: Callable[[str, EdgeName], str] | None = None,
 ) -> Iterator[Problem]:
     """Yield places that do not follow one another along the batten, and a lower edge above the upper one."""
     table_of = table_of or (lambda _, edge: edge)
+    length = notation_of(units).spoken_length
     for edge in EDGES:
         along = {place: float(point[0]) for place, point in points[edge].items()}
         along |= {place: float((a.first[0] + a.second[0]) / 2) for place, a in arcs[edge].items()}
@@ -308,7 +314,7 @@ def order_problems(
             if along[after] <= along[before]:
                 table = table_of(after, edge)
                 text = f"[{table}] {after} is forward of {before} along the batten; check that they are not exchanged"
-                yield Problem((table, after), text, f"more than {along[before]:g} mm along", "strake")
+                yield Problem((table, after), text, f"more than {length(along[before])} along", "strake")
     for place in places:
         low, high = (points[edge].get(place) for edge in EDGES)
         if low is not None and high is not None and low[1] >= high[1]:
@@ -316,4 +322,4 @@ def order_problems(
             text = (
                 f"[{table}] {place}: the upper mark is not above the lower line; offsets below the edge are negative"
             )
-            yield Problem((table, place), text, f"more than {low[1]:g} mm", "strake")
+            yield Problem((table, place), text, f"more than {length(float(low[1]))}", "strake")

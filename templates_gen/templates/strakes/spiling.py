@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Hand
-from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role, Table
+from templates_gen.drawing.piece import BLANK, Facing, Folio, Path, Piece, Role, Table
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.spiling.overlay import Laid, strake_points
@@ -22,8 +22,6 @@ from templates_gen.templates.strakes.words import ordinate_cell, strake_words
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
-
-BLANK = "……………………"
 
 
 def spiled_folio(hull: Hull, strake: FlatStrake, laid: Laid, warp: Warp, side: Hand | None = None) -> Folio:
