@@ -1,6 +1,6 @@
 """The order of work as text to be read at the bench, and what to know before wood is cut."""
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from templates_gen.about import About
@@ -12,15 +12,12 @@ from templates_gen.render.pdf.letters import NO_BREAK
 from templates_gen.render.pdf.page import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.report.finding import Finding
-from templates_gen.shop.before_planking import Step, StepKind
+from templates_gen.shop.before_planking import Step, StepKind, few_names
 from templates_gen.units import UnitName
 from templates_gen.words import piece_name
 
 HEIGHTS = (2.5, 2.35, 2.2, 2.1, 2.0)
 """Heights of capitals to choose from, mm: still read at arm's length."""
-
-MOST_NAMES = 6
-"""Names of one kind of gauge that are written out; more are given as the first, the last and their number."""
 
 Block = list[Line]
 """Lines that stay on one page."""
@@ -135,7 +132,8 @@ def step_blocks(
         lines = [item(text, width, height, above=0.2) for text in step.text]
         if step.pieces and step.pieces not in named:
             named.add(step.pieces)
-            lines.append(item(f"With: {', '.join(few_names(step.pieces, units))}.", width, height, above=0.2))
+            names = few_names(step.pieces, lambda about: piece_name(about, units).replace(" ", NO_BREAK))
+            lines.append(item(f"With: {', '.join(names)}.", width, height, above=0.2))
         words, key = (references or {}).get(step.kind, ("", ""))
         if step.depths and words:
             lines.append([_led(line, key) for line in item(words, width, height, above=0.2)])
@@ -146,21 +144,3 @@ def step_blocks(
 def _led(line: Line, key: str) -> Line:
     """A line that leads to the page of a key; the dash before an item, which has no indent, leads nowhere."""
     return replace(line, key=key if line.indent else "")
-
-
-def few_names(pieces: Sequence[About], units: UnitName) -> list[str]:
-    """Return names of templates: long runs of one kind as first, last and how many."""
-    kinds: dict[Hashable, list[About]] = {}
-    for about in pieces:
-        kinds.setdefault(_kind(about), []).append(about)
-    shown = []
-    for some in kinds.values():
-        names = [piece_name(about, units).replace(" ", NO_BREAK) for about in some]
-        shown += names if len(names) <= MOST_NAMES else [f"{names[0]} to {names[-1]} ({len(names)} pieces)"]
-    return shown
-
-
-def _kind(about: About) -> Hashable:
-    """Return what templates that may be named together have in common."""
-    number = about.number if about.thing in ("land", "strake") else None
-    return about.thing, about.end, number, about.part if about.thing == "land" else ""

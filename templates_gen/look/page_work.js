@@ -48,7 +48,7 @@ function isDone(stage, step) {
 // How many steps of a stage are done.
 const doneIn = (stage) => stage.steps.filter((step) => isDone(stage, step)).length;
 
-// Writes a step: its tick and title, what to do, with which gauges, how deep.
+// Writes a step: its tick and title, what to do, with which templates, how deep.
 function writeStep(parent, stage, step, number) {
   const item = element("li", parent, undefined, "card"), label = element("label", item, undefined, "step");
   const tick = element("input", label);
@@ -62,22 +62,11 @@ function writeStep(parent, stage, step, number) {
   });
   const text = element("ul", item);
   for (const sentence of step.text) element("li", text, sentence);
-  if (step.with.length) writeGauges(item, step.with);
+  if (step.with.length) element("p", item, `With: ${step.with.join(", ")}`, "gauges");
   if (step.rows) {
     table(item, step.columns, step.rows);
     for (const note of step.notes) element("p", item, note, "small");
   }
-}
-
-// Names the gauges of a step: a few at once, many behind a button.
-function writeGauges(parent, names) {
-  if (names.length <= 6) {
-    element("p", parent, `With: ${names.join(", ")}`, "gauges");
-    return;
-  }
-  const more = element("details", parent);
-  element("summary", more, `With ${names.length} gauges: ${names[0]} to ${names.at(-1)}`);
-  element("p", more, names.join(", "), "gauges");
 }
 
 // Says how much is done, of the whole and of each stage.

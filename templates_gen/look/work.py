@@ -6,7 +6,7 @@ from typing import Any
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.shop.after_planking import after_planking
-from templates_gen.shop.before_planking import Depth, Step, before_planking, gauges_of
+from templates_gen.shop.before_planking import Depth, Step, before_planking, few_names, gauges_of
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.stock.plan import planking_plan
@@ -48,7 +48,7 @@ def _step(boat: Boat, step: Step) -> dict[str, Any]:
     record: dict[str, Any] = {
         "title": step.title,
         "text": list(step.text),
-        "with": list(dict.fromkeys(piece_name(about, boat.hull.units) for about in step.pieces)),
+        "with": few_names(step.pieces, lambda about: piece_name(about, boat.hull.units)),
     }
     if not step.depths:
         return record

@@ -15,6 +15,8 @@ from selenium.webdriver.common.keys import Keys
 from templates_gen.geometry.inside.level import ThwartShape
 from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Thwart
 from templates_gen.look.page import page_html
+from templates_gen.shop.before_planking import before_planking, few_names, gauges_of
+from templates_gen.words import piece_name
 from tests.look.pages import is_shown, made, page, picture, rows, text, wait_until
 
 SIZES = ((390, 844), (820, 1180), (1440, 900))
@@ -160,6 +162,17 @@ def test_ticks_are_remembered_for_this_boat_only(small: Chrome, tmp_path: Path) 
     small.execute_script("tabs.show('work')")
     assert text(small, "work-done").startswith("0 of ")
     assert small.get_log("browser") == []
+
+
+def test_a_step_names_its_templates_as_the_book_does(read: tuple[str, Chrome]) -> None:
+    name, driver = read
+    steps = before_planking(made(name), gauges_of(made(name)))
+    driver.execute_script("tabs.show('work'); showStage(0)")
+    cards = driver.find_elements(By.CSS_SELECTOR, "#steps .card")
+    for card, step in zip(cards, steps, strict=True):
+        names = few_names(step.pieces, lambda about: piece_name(about, made(name).hull.units))
+        shown = [one.text for one in card.find_elements(By.CSS_SELECTOR, ".gauges")]
+        assert shown == ([f"With: {', '.join(names)}"] if names else [])
 
 
 def test_where_storage_is_refused_ticks_hold_until_the_page_is_closed(small: Chrome, own_page: Path) -> None:

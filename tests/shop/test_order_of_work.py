@@ -8,13 +8,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from templates_gen.about import EndName
+from templates_gen.about import About, EndName, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.hull.model import CrossPiece, Gunwale, Stem, Thwart
 from templates_gen.report.measurements import measurements
 from templates_gen.shop.after_planking import after_planking
-from templates_gen.shop.before_planking import Step, before_planking
+from templates_gen.shop.before_planking import Step, before_planking, few_names
 from templates_gen.shop.buying import fastenings, usual_buying
 from templates_gen.shop.glue import bedded_ends
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
@@ -409,6 +409,26 @@ def test_a_steamed_strake_is_bent_before_it_is_thinned(name: str) -> None:
         titles = [step.title for step in work.steps]
         for thinned in {"Cut the geralds", "Bevel the hollow"} & set(titles):
             assert (titles.index("Fit the ends") < titles.index(thinned)) == (hang.verdict == "needs steam")
+
+
+def test_many_templates_of_one_kind_are_named_by_the_first_and_the_last_along_the_boat() -> None:
+    places = [Place("station", str(k), order=float(k)) for k in (2, 3, 4, 5, 6, 7, 1)]
+    moulds = [About("mould", place=place) for place in places]
+    legs = [About("mould", place=place, part="legs") for place in places[:6]]
+    gauges = [About("rebate", end="fore", number=k, part="gauge") for k in (1, 2, 3, 4, 5, 6, 8)]
+    at_foot = About("rebate", end="fore", number=1, place=Place("foot", "fore"), part="gauge")
+
+    def name_of(about: About) -> str:
+        return piece_name(about, "mm")
+
+    found = few_names([*moulds, *legs, at_foot, *gauges], name_of)
+    assert found == [
+        "mould 1 to mould 7 (7 pieces)",
+        *(f"legs of mould {k}" for k in range(2, 8)),
+        "rebate fore foot",
+        "rebate fore strake 1 to rebate fore strake 8 (7 pieces)",
+    ]
+    assert few_names([at_foot, at_foot], name_of) == ["rebate fore foot"]
 
 
 @pytest.mark.parametrize("name", NAMES)
