@@ -6,7 +6,7 @@ feet-inches-eighths. No minus stands before feet-inches-eighths.
 """
 
 from dataclasses import dataclass
-from math import tan
+from math import copysign, tan
 from typing import Literal, Protocol
 
 from templates_gen.units import (
@@ -31,6 +31,10 @@ _BOARD_FOOT = _SQUARE_FOOT * MM_PER_INCH / 1000
 
 _EXACT = 0.05
 """A thickness that a fraction of an inch gives within this, mm, goes without millimetres."""
+
+NEAR_HALF = 1e-4
+"""A depth short of half a step by less than this, mm, is rounded up: two computations of one depth agree this well,
+so that it is written alike wherever it stands."""
 
 
 @dataclass(frozen=True)
@@ -179,11 +183,11 @@ class Notation:
 
     def depth(self, depth: float) -> str:
         """Return a depth in mm: to 0.1 mm ("2.4"), or in 64ths of an inch ("11/64", "1 3/64", "0")."""
-        return _in_64ths(depth) if self.is_in_64ths else format_tenths(depth)
+        return _in_64ths(depth) if self.is_in_64ths else f"{_steps(depth, 0.1) / 10:.1f}"
 
     def depth_cell(self, depth: float) -> str:
         """Return a depth in mm under a heading that names the unit: "2.4", or the count of 64ths, "11"."""
-        return f"{rounded(depth, self.depth_step)}" if self.is_in_64ths else format_tenths(depth)
+        return f"{_steps(depth, self.depth_step)}" if self.is_in_64ths else self.depth(depth)
 
     def depth_range(self, least: float, most: float) -> str:
         """Return from which to which depth, mm: "2.4–3.1", "6–8/64"; one where they are written alike."""
@@ -296,9 +300,14 @@ def notation_of(units: UnitName, depths: DepthName | None = None) -> Notation:
     return Notation(units, depths or ("mm" if units == "mm" else "64ths"))
 
 
+def _steps(depth: float, step: float) -> int:
+    """How many steps make a depth in mm: half a step, or one short of it by less than `NEAR_HALF`, is counted up."""
+    return rounded(depth + copysign(NEAR_HALF, depth), step)
+
+
 def _in_64ths(depth: float) -> str:
     """Return a depth in mm in inches and 64ths: "11/64", "1 3/64", "1", "0"."""
-    count = rounded(depth, MM_PER_INCH / 64)
+    count = _steps(depth, MM_PER_INCH / 64)
     whole, rest = divmod(abs(count), 64)
     sign = "-" if count < 0 else ""
     fraction = f"{rest}/64" if rest else ""

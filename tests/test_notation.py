@@ -17,6 +17,9 @@ EVERY = [Notation(units, depths) for units, depths in itertools.product(UNITS, D
 
 SIXTY_FOURTH = 25.4 / 64
 
+NEAR_HALF = 2e-4
+"""mm by which a depth just under half a step may be rounded up."""
+
 
 def read_64ths(text: str) -> float:
     """The depth in mm that a written one stands for."""
@@ -55,8 +58,18 @@ def test_depths_are_written_in_tenths_of_a_millimetre_or_in_64ths(depth: float, 
 
 @given(st.floats(-500.0, 500.0))
 def test_a_depth_is_within_half_a_step_of_what_is_written(depth: float) -> None:
-    assert float(Notation().depth(depth)) == pytest.approx(depth, abs=0.05 + 1e-6)
-    assert read_64ths(Notation("in", "64ths").depth(depth)) == pytest.approx(depth, abs=SIXTY_FOURTH / 2 + 1e-6)
+    assert float(Notation().depth(depth)) == pytest.approx(depth, abs=0.05 + NEAR_HALF)
+    assert read_64ths(Notation("in", "64ths").depth(depth)) == pytest.approx(depth, abs=SIXTY_FOURTH / 2 + NEAR_HALF)
+
+
+@given(st.integers(0, 2000), st.floats(-5e-5, 5e-5), st.sampled_from((-1.0, 1.0)))
+def test_a_depth_half_way_between_two_steps_is_counted_up_however_it_was_computed(
+    steps: int, noise: float, sign: float
+) -> None:
+    for notation, step in ((Notation(), 0.1), (Notation("in", "64ths"), SIXTY_FOURTH)):
+        depth, above = sign * ((steps + 0.5) * step + noise), sign * (steps + 1) * step
+        assert notation.depth(depth) == notation.depth(above)
+        assert notation.depth_cell(depth) == notation.depth_cell(above)
 
 
 @given(st.floats(-30_000.0, 30_000.0), st.sampled_from(EVERY))

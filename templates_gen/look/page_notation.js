@@ -1,5 +1,5 @@
 // Figures as the boat's sheets write them: lengths in the units of the hull file, depths in mm or in 64ths of an inch.
-const INCH = 25.4;
+const INCH = 25.4, NEAR_HALF = 1e-4;
 
 // How many steps make a value, halves away from zero.
 function stepsOf(value, step) {
@@ -35,9 +35,10 @@ const notation = {
     return data.notation.units === "ft-in-8" ? this.length(mm) : `${this.length(mm)} ${data.notation.units}`;
   },
 
-  // A depth in mm under a heading that names the unit.
+  // A depth in mm under a heading that names the unit; one that is hardly short of half a step is rounded up.
   depth(mm) {
-    return data.notation.depths === "mm" ? (stepsOf(mm, 0.1) / 10).toFixed(1) : String(stepsOf(mm, INCH / 64));
+    const depth = mm + (mm < 0 ? -NEAR_HALF : NEAR_HALF);
+    return data.notation.depths === "mm" ? (stepsOf(depth, 0.1) / 10).toFixed(1) : String(stepsOf(depth, INCH / 64));
   },
 
   // A distance along the boat, in words: where it is from the nearest station.

@@ -168,7 +168,21 @@ def test_the_tape_snaps_to_no_mark_of_a_side_that_is_hidden(opened: Chrome) -> N
 @pytest.mark.parametrize("depths", ["mm", "64ths"])
 def test_figures_are_written_as_on_the_sheets(browser_without_3d: Chrome, read: Any, units: Any, depths: Any) -> None:
     notation = Notation(units, depths)
-    lengths = [0.0, 0.24, 0.25, 1.0, -3.2, 12.7, 118.5, 304.8, 1219.2, 3641.7, -25.4, *np.linspace(3.0, 4000.0, 97)]
+    lengths = [
+        0.0,
+        0.24,
+        0.25,
+        1.0,
+        1.74996,
+        -3.2,
+        12.7,
+        118.5,
+        304.8,
+        1219.2,
+        3641.7,
+        -25.4,
+        *np.linspace(3.0, 4000.0, 97),
+    ]
     call = (
         "const kept = data.notation; data.notation = arguments[1];"
         "const found = arguments[0].map(mm => [notation.length(mm), notation.spoken(mm), notation.depth(mm)]);"

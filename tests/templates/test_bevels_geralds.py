@@ -1,19 +1,25 @@
 """Gerald cards, blocks and end views: lengths and widths on the strakes, depths that grow to half the thickness."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from shapely import LineString, Point, Polygon
 
 from templates_gen.drawing.piece import Array, Piece, Role
+from templates_gen.geometry.strake_marks import lower_edge, upper_edge
+from templates_gen.hull.reader import read_hull
 from templates_gen.templates.bevels.edge_lines import LONGEST
 from templates_gen.templates.bevels.facts import Gerald, all_land_facts, gerald_outline, geralds_of
 from templates_gen.templates.bevels.gerald_cards import block_words
 from templates_gen.templates.bevels.gerald_views import gerald_view
 from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import spoken_length
+from tests.flow import boat_of
 from tests.templates.bevel_boats import boat, piece
 from tests.templates.drawn import gerald_card_pieces
 
+HULLS = Path(__file__).parents[2] / "hulls"
 TWO = pytest.mark.parametrize("name", ["dinghy", "double ender"])
 
 
@@ -125,6 +131,26 @@ def test_both_finished_strakes_of_an_end_view_touch_over_the_whole_land_and_do_n
             assert lower.intersection(upper).area < 0.02 * lap
             shared = lower.buffer(1e-6).intersection(upper.buffer(1e-6))
             assert shared.bounds[3] - shared.bounds[1] == pytest.approx(lap, abs=0.01)
+
+
+def test_a_depth_is_written_alike_on_the_strake_and_on_the_gerald_sheet() -> None:
+    # the faering's planks are 14 mm thick: a flush gerald takes 7 mm, and 1.75 and 5.25 at its quarters
+    faering = boat_of(read_hull(HULLS / "faering.toml"))
+    notation, compared = faering.hull.notation, 0
+    for gerald in (g for facts in all_land_facts(faering) for g in geralds_of(faering.shell, facts)):
+        off = gerald.losses
+        for strake, edge_of, at_edge, at_inner in (
+            (gerald.land, upper_edge, off.lower_at_edge, off.lower_at_lap_line),
+            (gerald.land + 1, lower_edge, off.upper_at_lap_line, off.upper_at_edge),
+        ):
+            edge = edge_of(faering.strakes[strake - 1])
+            assert edge is not None
+            (marked,) = [one for one in edge.geralds if one.end == gerald.end]
+            for k, quarter in enumerate(marked.quarters, start=1):
+                pairs = (quarter.at_edge, at_edge[k]), (quarter.at_inner_line, at_inner[k])
+                assert [notation.depth(one) for one, _ in pairs] == [notation.depth_cell(float(o)) for _, o in pairs]
+                compared += 1
+    assert compared == 3 * 2 * 2 * 4
 
 
 @TWO
