@@ -251,10 +251,20 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
             "Drill both planks together, from outside: the hood end first, then from amidships along the land. One "
             "person holds the dolly outside, another sets the rove inside.",
         )
+    text += [_from_edge(boat, f.kind, f.from_edge) for f in now if f.from_edge is not None]
     if len(now) < len(nails):
         text.append("Leave the ringed marks undrilled: those rivets go through the timbers, when all planks are on.")
     text.append("Fasten port and starboard by turns, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
+
+
+def _from_edge(boat: Boat, kind: str, from_edge: tuple[float, float]) -> str:
+    """Where the garboard's fastenings into a hog stand."""
+    near, far = (boat.hull.notation.about(round(distance)) for distance in from_edge)
+    return (
+        f"Set the {kind}s into the hog square to the plank, {near} from the garboard's lower edge where the floor is "
+        f"flattest and up to {far} toward the ends. Farther from the edge the bevelled hog is thinner."
+    )
 
 
 def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:
