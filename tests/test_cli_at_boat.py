@@ -322,6 +322,19 @@ def test_the_page_shows_the_boat_as_built(tmp_path: Path) -> None:
     assert not (tmp_path / "none" / PAGE_NAMES[0]).exists()
 
 
+def test_the_page_as_built_shows_a_boat_that_can_no_longer_be_built_as_drawn(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(finding_module, "MOST_TRIALS", 0)
+    text = DINGHY.read_text(encoding="utf-8").replace("\nleast_edge = 4.5", "\n# least_edge = 4.5", 1)
+    thin = text.replace("\nthickness = 9.0", f"\nthickness = {[3.0] + [9.0] * 8}", 1)
+    hull, file = written(tmp_path, thin, "thin.toml"), written(tmp_path, BUILT)
+    assert "cannot be built" in run("look", hull, "--out", tmp_path / "drawn").stderr
+    result = run("look", hull, "--as-built", file, "--out", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    assert (tmp_path / "out" / PAGE_NAMES[0]).exists()
+
+
 def test_forms_for_the_as_built_file_are_printed_for_one_strake_or_for_all(tmp_path: Path) -> None:
     out = tmp_path / "out"
     pages = []

@@ -109,7 +109,7 @@ def plank_record(result: PlankToMake) -> dict[str, object]:
         "fastenings": [centre.tolist() for found in fastened for centre in found.centres],
         "not_measured": [
             *(f"bevels of land {land.land}" for land in result.lands if land.run is None),
-            *(f"gerald {end}" for end in ENDS if measured.ends[end].gerald is None),
+            *(f"gerald {end}" for end in ENDS if measured.ends[end].lacks_gerald),
             *(["turn"] if measured.turn is None else []),
         ],
     }

@@ -20,6 +20,7 @@ from templates_gen.render.pdf.letters import NO_BREAK, text_width, wrapped
 from templates_gen.render.pdf.page import Numbers, Page
 from templates_gen.templates.strakes.words import ordinate_cell
 from templates_gen.units import MM_PER_INCH, format_angle
+from templates_gen.words import on_sheet
 
 Array = NDArray[np.float64]
 
@@ -40,7 +41,7 @@ def draw_flat(boat: Boat, content: Content, area: Rectangle, strake: FlatStrake,
     room = area.height - 21.0 - flat - 4.0 * _FIGURE - 6.0
     stretch = next((s for s in _STRETCH if flat * s <= room), 1.0)
     edges = (strake.edge("lower") - origin, strake.edge("upper") - origin)
-    every = [(t.place.station, t.lower, t.upper) for t in ticks_of(strake) if t.place.kind == "station"]
+    every = [(on_sheet(t.place), t.lower, t.upper) for t in ticks_of(strake) if t.place.kind == "station"]
     ticks = [(name, low - origin, up - origin) for name, low, up in every]
     words = wrapped(_words(boat, strake, scale, stretch), area.width, _WORDS)
     for line, text in enumerate(words):
@@ -69,7 +70,9 @@ def _words(boat: Boat, strake: FlatStrake, scale: float, stretch: float) -> str:
     length, width, sweep = (notation.length(v) for v in (measure.length, measure.greatest_width, measure.sweep))
     board = " × ".join(notation.length(v) for v in measure.blank)
     thick = notation.thickness(boat.hull.planking.thickness[index]).replace(" ", NO_BREAK)
-    below = f"Below, the breadth at {100.0 * stretch:.0f} %: at each mould," if stretch > 1.0 else "At each mould:"
+    below = (
+        f"Below, the breadth at {100.0 * stretch:.0f} %: at each station," if stretch > 1.0 else "At each station:"
+    )
     return (
         f"Laid flat, port from outside, bow left, 1 : {scale:g}: net length {length}, greatest width {width}, net "
         f"board {board}, sweep {sweep}, {thick} thick. "
@@ -106,7 +109,7 @@ def _figures(
             y = float(heights.max()) + 1.5 if above else float(heights.min()) - 1.5 - _FIGURE
             content.text(x, y, text, _FIGURE, "middle")
             if above:
-                content.text(x, y + 1.8 * _FIGURE, f"mould {name}", _FIGURE, "middle")
+                content.text(x, y + 1.8 * _FIGURE, name, _FIGURE, "middle")
 
 
 _SAMPLES = 241
@@ -208,5 +211,5 @@ def _land_words(boat: Boat, land: int) -> str:
     most, least = float(np.max(np.abs(shell.bevel(land, u)))), float(np.min(shell.edge_left(land, u)))
     return (
         f"Greatest bevel {format_angle(most)}; least edge left {boat.hull.notation.spoken_depth(least)}. Dots: "
-        "moulds and ends. A fair land runs without a lump; geralds turn sharply where they start."
+        "stations and ends. A fair land runs without a lump; geralds turn sharply where they start."
     )

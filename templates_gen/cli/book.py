@@ -102,10 +102,10 @@ def _checked(read: "Hull", hull: Path, as_built: Path | None) -> "tuple[Checked,
     if result.starboard is not None:
         from templates_gen.at_boat.as_built import greatest_difference
 
-        apart = read.notation.spoken_length(greatest_difference(result.measured.sides))
+        apart = read.notation.spoken_fine(greatest_difference(result.measured.sides))
         misuse(
-            f"port and starboard differ by {apart} at strake {result.relined.hung}, and a book holds one set of "
-            "figures for both; make the sheets of each side with make --as-built"
+            f"port and starboard differ by {apart}, and a book holds one set of figures for both; make the sheets of "
+            "each side with make --as-built"
         )
     return result, result.relined.hung
 

@@ -18,9 +18,8 @@ def look(hull: HullFile, out: OutFolder, as_built: MeasuredFile = None, depths: 
         drawn = hull_to_check(hull, depths_of(depths))
         result = pipeline.check_or_as_built(drawn, hull, as_built)
         boat = buildable(result, hull)
-        marked = None if as_built is None else buildable(pipeline.check(drawn), hull)
-        measured = result.measured.measured if isinstance(result, AsBuiltChecked) else None
-        page = page_html(boat, result.findings, marked, measured)
+        measured = result.measured if isinstance(result, AsBuiltChecked) else None
+        page = page_html(boat, result.findings, *((measured.drawn, measured.measured) if measured else ()))
         write(folder, JobFiles({PAGE_NAMES[0]: page}), result.hull.fingerprint)
         if boat.hull.side is not None:
             say(f"port and starboard are not alike in this boat; the page shows the {boat.hull.side} side")

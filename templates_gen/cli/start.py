@@ -78,11 +78,11 @@ def _begin_log(file: Path, hull: Path) -> None:
 
     drawn = pipeline.read(hull)
     if drawn.lands.by == "even":
-        line = drawn.source.line_of(("lands", "by")) if drawn.source is not None else 0
         text = (
             "the program lines off the lands of this boat, and a log needs them in the hull file: run "
             "line-off --keep before you cut moulds, then begin the log"
         )
+        line = drawn.line_of(("lands", "by"))
         raise HullFileError([Fault(text, "lands.by", "even", "girth or offsets", "land", str(hull), line)])
     create_file(file, log_to_start(drawn).encode())
     say(f"{file} written for drawing {drawn.fingerprint}; it is refused once {hull} is changed")

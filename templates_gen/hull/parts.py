@@ -134,8 +134,11 @@ def parts_of(raw: dict[str, Any], table: HullTable | None, units: UnitName) -> P
 
     stations, count = _stations(raw, table, units)
     fore = part("fore", EndTable, _built_end)
-    moulds = part("moulds", MouldsTable, lambda one: _built_moulds(one, tuple(stations.values())), {})
     aft = part("aft", AfterEndTable, lambda one: one)
+    highest = _highest(
+        [*stations.values(), fore, _built_end(aft) if isinstance(aft, StemTable | TransomTable) else None]
+    )
+    moulds = part("moulds", MouldsTable, lambda one: _built_moulds(one, highest), {})
     return Parts(
         raw,
         units,
@@ -294,11 +297,16 @@ def _each(value: float | list[float], strakes: int) -> tuple[float, ...]:
     return tuple(value) if isinstance(value, list) else (value,) * strakes
 
 
-def _built_moulds(table: MouldsTable, stations: Sequence[Station]) -> Moulds:
+def _highest(parts: Sequence[Station | Stem | Transom | None]) -> float:
+    """Return the height of the highest sheer, at a station or an end, mm; 0 where there is none."""
+    tops = [part.rabbet if isinstance(part, Stem) else part.section for part in parts if part is not None]
+    return max((float(top[-1, 1]) for top in tops), default=0.0)
+
+
+def _built_moulds(table: MouldsTable, highest: float) -> Moulds:
     """Return the moulds; a building line left out is 150 mm above the highest sheer, rounded up to 10 mm."""
     base = table.base
     if base is None:
-        highest = max((float(station.section[-1, 1]) for station in stations), default=0.0)
         base = math.ceil((highest + MOULD_ABOVE_SHEER) / 10) * 10.0
     return Moulds(table.thickness, table.edge, base)
 

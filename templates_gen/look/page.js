@@ -48,6 +48,7 @@ function drawAgain() {
   if (!scene) return;
   colour(byId("colour").value);
   showHung();
+  scene.pick(shown.picked.strake, shown.picked.land);
   measureTape();
 }
 

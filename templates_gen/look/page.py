@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import station_place
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.look.bodies import Body, strake_bodies
 from templates_gen.look.inside import inside_solids
@@ -48,13 +49,16 @@ MEASURE_SCRIPTS = ("rule", "record", "files", "findings", "reader", "keypad", "t
 
 
 def page_html(
-    boat: Boat, findings: Sequence[Finding], drawn: Boat | None = None, measured: AsBuilt | None = None
+    boat: Boat,
+    findings: Sequence[Finding],
+    drawn: PlankedShell | None = None,
+    measured: AsBuilt | None = None,
 ) -> bytes:
     """Return the page as UTF-8: library, script, style and data all inside it.
 
-    `drawn` is the boat whose marks are on the moulds, where `boat` is she as built: what is measured is measured
-    from them, and what the browser keeps is kept for her drawing. `measured` is what her as-built file holds: the
-    page begins with the strakes that hang.
+    For a boat as built, `drawn` is the same boat as drawn and `measured` what its as-built file holds. The moulds
+    have the marks of the drawn boat: figures are measured from these marks, and the browser keeps them under the
+    fingerprint of the drawing. The page begins with the strakes that hang.
 
     The data are those of measurements.json, bodies to be shown, sections for the body plan and the findings.
     """
@@ -89,7 +93,7 @@ def page_html(
         "sections": _sections(boat),
         "findings": [placed(boat, finding) for finding in findings],
         "side": boat.hull.side,
-        "measuring": measuring_data(drawn or boat, measured),
+        "measuring": measuring_data(boat, drawn, measured),
     }
     page = _part("page.html")
     for mark, text in (

@@ -1,5 +1,5 @@
 // The tab "Boat": what is hung, what stands alone, what was picked, and how it is coloured.
-const shown = { hung: 0, alone: null, moulds: true, inside: false, both: true };
+const shown = { hung: 0, alone: null, picked: {}, moulds: true, inside: false, both: true };
 
 // Draws the boat as it is hung, and says so.
 function showHung() {
@@ -103,6 +103,7 @@ function pick(what) {
   else showNothing();
   byId("choose").value = what.strake ? `strake ${what.strake}` : what.land ? `land ${what.land}` : "";
   pickOnBodyPlan(byId("body"), what.strake, what.land);
+  shown.picked = what;
   isolate(what.among ? null : what.strake);
   if (scene) scene.pick(what.strake, what.land);
 }
@@ -165,7 +166,7 @@ function startBoat() {
   byId("hung").max = all;
   byId("inside-label").hidden = !data.timbers.some((timber) => timber.kind === "inside");
   if (data.side) {
-    // Port and starboard are not alike: the mirror image would show a side that is not hers.
+    // Port and starboard are not alike: the mirror image would show a side that is not the boat's.
     byId("both").checked = shown.both = false;
     byId("both").parentElement.hidden = true;
   }

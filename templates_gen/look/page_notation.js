@@ -40,11 +40,6 @@ const notation = {
     return data.notation.depths === "mm" ? (stepsOf(mm, 0.1) / 10).toFixed(1) : String(stepsOf(mm, INCH / 64));
   },
 
-  // A depth in mm with its unit.
-  spokenDepth(mm) {
-    return data.notation.depths === "mm" ? `${this.depth(mm)} mm` : `${this.depth(mm)}/64 in`;
-  },
-
   // A distance along the boat, in words: where it is from the nearest station.
   place(x) {
     const near = data.stations.reduce((best, one) => (Math.abs(one.x - x) < Math.abs(best.x - x) ? one : best));

@@ -9,7 +9,6 @@ class Scene extends View {
     this.mirror = new THREE.Group();
     this.mirror.scale.set(1, -1, 1);
     this.scene.add(this.boat, this.mirror);
-    this.hung = data.bodies.length;
     this.addStrakes();
     this.addLines();
     this.addTimbers();
@@ -123,7 +122,7 @@ class Scene extends View {
 
   // Shows the strakes up to one, which are hung, and fades all but one where one stands alone.
   show({ hung, alone, moulds, inside, both }) {
-    Object.assign(this, { hung, alone });
+    this.alone = alone;
     this.mirror.visible = both;
     for (const mesh of this.strakes) {
       const number = mesh.userData.strake;
@@ -165,7 +164,7 @@ class Scene extends View {
   // Calls back with what was tapped: a finding, a land or a strake.
   tap(event) {
     const box = this.canvas.getBoundingClientRect();
-    if (this.calls.onPoint && this.calls.onPoint(event.clientX - box.left, event.clientY - box.top)) return;
+    if (this.calls.onPoint(event.clientX - box.left, event.clientY - box.top)) return;
     const at = new THREE.Vector2(((event.clientX - box.left) / box.width) * 2 - 1, 1 - ((event.clientY - box.top) / box.height) * 2);
     const ray = new THREE.Raycaster();
     ray.setFromCamera(at, this.camera);

@@ -46,7 +46,7 @@ function drawSection() {
   for (const { kind, outline } of timbersAt(x)) shape("path", { class: `timber ${kind}`, d: pathOf(outline) }, svg);
   strakes.forEach((outline, index) => {
     if (!outline) return;
-    for (const side of [1, -1]) shape("path", { class: `cutting ${index % 2 ? "second" : ""}`, d: pathOf(outline, side), "data-strake": index + 1 }, svg);
+    for (const side of data.side ? [1] : [1, -1]) shape("path", { class: `cutting ${index % 2 ? "second" : ""}`, d: pathOf(outline, side), "data-strake": index + 1 }, svg);
   });
   if (!cutting.land) labelLands(svg, box);
   scaleBar(svg, box);
@@ -125,9 +125,9 @@ function chooseLand(land) {
   listLands();
 }
 
-// Cuts the boat at x, mm; a station that is nearer than half a millimetre is met exactly.
-function cutAt(x) {
-  const station = data.stations.find((one) => Math.abs(one.x - x) <= 0.5);
+// Cuts the boat at x, mm; where it snaps, a station that is nearer than half a millimetre is met exactly.
+function cutAt(x, snaps = true) {
+  const station = snaps && data.stations.find((one) => Math.abs(one.x - x) <= 0.5);
   cutting.x = Math.min(Math.max(station ? station.x : x, cutting.from), cutting.to);
   byId("cut").value = cutting.x;
   byId("cut-words").textContent = `${notation.place(cutting.x)} · ${notation.spoken(cutting.x)} from the datum`;
@@ -154,7 +154,7 @@ function startSection() {
     const step = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 50, PageDown: -50 }[event.key];
     if (!step) return;
     event.preventDefault();
-    cutAt(Math.round(cutting.x + step));
+    cutAt(Math.round(cutting.x + step), false);
   });
   new ResizeObserver(() => drawSection()).observe(byId("section"));
   byId("cut-fore").addEventListener("click", () => cutAtNext(-1));

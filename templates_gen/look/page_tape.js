@@ -2,6 +2,9 @@
 const FACES = { outside: "lower outside edge", inside: "upper inside corner" };
 const tape = { on: false, next: 0, ends: [] };
 
+// The sides of the boat that are shown: both, or the one side that is drawn where the sides are not alike.
+const shownSides = () => (data.side ? [data.side] : shown.both ? ["port", "starboard"] : ["port"]);
+
 // What a corner is called: the keel, a strake's edge, or the sheer.
 function cornerName(face, index) {
   const last = measured.strakes.length;
@@ -12,7 +15,7 @@ function cornerName(face, index) {
 // The point of an end of the tape, in mm.
 function taped({ place, face, index, side }) {
   const point = data.marks[place][face][index];
-  return side === "port" ? point : mirrored(point);
+  return side === "port" || data.side ? point : mirrored(point);
 }
 
 // Measures, and writes the figures in the boat's notation.
@@ -52,7 +55,7 @@ function fillEnd(number) {
   for (const face of Object.keys(FACES)) {
     data.marks[0][face].forEach((_, index) => { element("option", corners, cornerName(face, index)).value = `${face} ${index}`; });
   }
-  for (const side of ["port", "starboard"]) element("option", sides, side).value = side;
+  for (const side of data.side ? [data.side] : ["port", "starboard"]) element("option", sides, side).value = side;
   box.addEventListener("change", () => {
     const [face, index] = corners.value.split(" ");
     tape.ends[number] = { place: Number(places.value), face, index: Number(index), side: sides.value };
@@ -64,7 +67,7 @@ function fillEnd(number) {
 function nearestCorner(x, y) {
   const eye = scene.camera.position, found = { off: 32, end: null };
   data.marks.forEach((mark, place) => {
-    for (const side of ["port", "starboard"]) {
+    for (const side of shownSides()) {
       for (const face of Object.keys(FACES)) {
         mark[face].forEach((_, index) => {
           const end = { place, face, index, side }, point = taped(end), [px, py] = scene.onScreen(point);
@@ -102,7 +105,7 @@ function tapTape(x, y) {
 function startTape() {
   tape.hint = byId("hint").textContent;
   const place = Math.floor(data.marks.length / 2), last = measured.strakes.length;
-  tape.ends = [0, last].map((index) => ({ place, face: "inside", index, side: "port" }));
+  tape.ends = [0, last].map((index) => ({ place, face: "inside", index, side: data.side || "port" }));
   for (const number of [0, 1]) {
     fillEnd(number);
     writeEnd(number);

@@ -265,17 +265,7 @@ def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:
     if gauges.keel:
         steps.append(_keel_step(boat, gauges))
     if gauges.transoms:
-        steps.append(
-            Step(
-                "Bevel the transom",
-                (
-                    "Saw square to the larger outline and plane to the smaller; hold the gauge square to the edge at "
-                    "the middle of each strake.",
-                    "Lay an offcut from the last mould's land marks over the edge: it must touch the whole edge.",
-                ),
-                gauges.transoms,
-            )
-        )
+        steps.append(_transom_step(boat, gauges))
     return (*steps, _batten_step(bool(gauges.stems)), _coating_step(boat))
 
 
@@ -385,3 +375,36 @@ def _keel_step(boat: Boat, gauges: Gauges) -> Step:
     }[boat.hull.keel.joint]
     offcut = "An offcut of the garboard's stock must touch the whole of it and point at the first land's mark."
     return Step(title, (text, offcut), gauges.keel)
+
+
+_TRANSOM_WORK = {
+    "bevel": (
+        "Bevel the transom",
+        "Saw to the rough line, and plane the bevels to the full line on the outer face and the dashed line on the "
+        "inner. Hold the gauge square to the edge at the middle of each strake.",
+        "Lay an offcut from the last mould's land marks over the edge: it must touch the whole edge.",
+    ),
+    "rebate": (
+        "Cut the transom's rebate",
+        "Saw to the rough line, plane the lip's edge to the full line, and cut the rebate from the inner face to it. "
+        "Hold the gauge's stock on the inner face, square to the edge at the middle of each strake.",
+        "Lay an offcut from the last mould's land marks into the rebate: its end must touch the lip, and its inner "
+        "face the whole floor.",
+    ),
+}
+"""What is done to a transom of each joint: the name of the step, and how."""
+
+
+def _transom_step(boat: Boat, gauges: Gauges) -> Step:
+    """The transoms' edges, bevelled under the planks or rebated to take their ends."""
+    woods = [boat.hull.end(shape.end) for shape in boat.transoms]
+    ends = {wood.joint: shape.end for shape, wood in zip(boat.transoms, woods, strict=True)}
+    if len(ends) == 1:
+        title, *text = _TRANSOM_WORK[next(iter(ends))]
+        return Step(title, tuple(text), gauges.transoms)
+    text = [
+        f"{ends[joint].capitalize()} transom: {sentence[0].lower()}{sentence[1:]}"
+        for joint in ends
+        for sentence in _TRANSOM_WORK[joint][1:]
+    ]
+    return Step("Cut the edges of both transoms", tuple(text), gauges.transoms)

@@ -9,6 +9,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebates import LEAST_BEARING, hog_bearing
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.buying import Buying
+from templates_gen.words import timber
 
 GLUE_SPREAD = 400.0
 """Epoxy with filler on a joint, both faces together, g/m2 (common practice, from memory)."""
@@ -48,11 +49,8 @@ def bedded_ends(boat: Boat) -> str:
         member = boat.hull.end(end)
         if isinstance(member, Midship):
             continue
-        if isinstance(member, Stem):
-            wood = "stem" if end == "fore" else "sternpost"
-            words.append(f"in the rebate of the {wood}" if member.joint == "rebate" else f"on the {wood}")
-        else:
-            words.append(f"on the {end} transom")
+        wood = timber(end) if isinstance(member, Stem) else f"{end} transom"
+        words.append(f"in the rebate of the {wood}" if member.joint == "rebate" else f"on the {wood}")
     return " and ".join(words) or "at the ends"
 
 

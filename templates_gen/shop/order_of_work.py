@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Midship
+from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
 from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
@@ -17,6 +17,7 @@ from templates_gen.templates.bevels.edge_lines import edge_line
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.templates.bevels.strip import TOUCH
 from templates_gen.units import MM_PER_INCH
+from templates_gen.words import timber
 
 _ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
@@ -104,11 +105,12 @@ def _planed_to(boat: Boat, number: int) -> str:
 
 
 def _mark(boat: Boat, number: int) -> Step:
-    lap = boat.hull.notation.spoken_length(boat.hull.planking.lap)
+    spoken, lap_on = boat.hull.notation.spoken_length, boat.hull.planking.lap_on
     text = ["Prick every mould, half-way point and timber on to both edges, and square the marks across."]
     if number < boat.hull.planking.strakes:
-        text.append(f"Scribe the lap line on the outside, {lap} below the upper edge.")
+        text.append(f"Scribe the lap line on the outside, {spoken(lap_on(number))} below the upper edge.")
     if number > 1:
+        lap = spoken(lap_on(number - 1))
         text.append(f"On the inside, draw the line of the lower strake's edge, {lap} above the lower edge.")
         if boat.hull.planking.method == "riveted":
             text.append("Mark the rivets at mid-lap on the outside, those on timbers with a ring. Drill none yet.")
@@ -159,18 +161,7 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
         )
     pieces: list[About] = []
     for end in _ENDS:
-        if end in boat.shell.hung.stems:
-            text.append(
-                f"{'Stem' if end == 'fore' else 'Sternpost'}: fit the hood end first, tight in the rebate, with "
-                "the outer face on the rabbet line. Chalk the rebate and plane where it marks."
-            )
-        elif isinstance(boat.hull.end(end), Midship):
-            text.append("Midship section: leave the end at its rough line. Cut it square when the plank hangs.")
-        else:
-            text.append(
-                f"{end.capitalize()} transom: leave the end at its rough line; "
-                "the plank must touch the transom's whole thickness."
-            )
+        text.append(_fit_end(boat, end))
         pieces += gauges.end(end, number)
     if number == 1:
         text.append(
@@ -183,6 +174,33 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
         )
         pieces += gauges.keel
     return Step("Fit the ends", tuple(text), tuple(dict.fromkeys(pieces)))
+
+
+def _fit_end(boat: Boat, end: EndName) -> str:
+    """How one end of a strake is fitted to the joint that it has there."""
+    member = boat.hull.end(end)
+    if isinstance(member, Stem):
+        if member.joint == "rebate":
+            return (
+                f"{timber(end).capitalize()}: fit the hood end first, tight in the rebate, with the outer face on "
+                "the rabbet line. Chalk the rebate and plane where it marks."
+            )
+        face = "fore" if end == "fore" else "after"
+        return (
+            f"{timber(end).capitalize()}: let the hood end run past the {face} face. The plank's inner face must "
+            f"touch the whole bevel. Trim the end flush with the {face} face when the strake hangs."
+        )
+    if isinstance(member, Midship):
+        return "Midship section: leave the end at its rough line. Cut it square when the plank hangs."
+    if member.joint == "rebate":
+        return (
+            f"{end.capitalize()} transom: fit the end tight in the rebate, with the outer face flush with the edge "
+            "of the lip. Chalk the rebate and plane where it marks."
+        )
+    return (
+        f"{end.capitalize()} transom: leave the end at its rough line; the plank must touch the transom's whole "
+        "thickness."
+    )
 
 
 def _offer(boat: Boat, number: int) -> Step:

@@ -201,7 +201,7 @@ def width_table(boat: Boat) -> Table:
     rows = []
     for k in range(1, hull.planking.strakes + 1):
         widths = shell.width(k, u)
-        shown = widths - (hull.planking.lap if k < hull.planking.strakes else 0.0)
+        shown = widths - (hull.planking.lap_on(k) if k < hull.planking.strakes else 0.0)
         cells = [
             f"{hull.notation.length(float(w))} / {hull.notation.length(float(s))}"
             for w, s in zip(widths, shown, strict=True)
@@ -209,8 +209,8 @@ def width_table(boat: Boat) -> Table:
         rows.append((str(k), *cells))
     names = tuple(f"mould {s.name}" if s.mould else f"station {s.name}" for s in hull.stations)
     note = (
-        f"Whole width, lower lap included, square to the upper edge on the inner face; and what shows when the lap "
-        f"of {hull.notation.spoken_length(hull.planking.lap)} above is covered. In {hull.notation.length_words}."
+        "Whole width, lower lap included, square to the upper edge on the inner face; and what shows when the lap "
+        f"above is covered. In {hull.notation.length_words}."
     )
     title = "Widths of the strakes: whole / shown outside"
     return Table(title, ("Strake", *names), tuple(rows), (note,), word_columns=())

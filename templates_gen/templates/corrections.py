@@ -5,11 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About
+from templates_gen.about import About, all_places
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import laid_on, strake_points
+from templates_gen.hull.measured.as_built import place_title
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import land_facts
@@ -48,9 +49,11 @@ def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
     before, after = (
         np.array([points[edge][place] for edge in EDGES for place in places]) for points in (ours, theirs)
     )
-    moved = {ours.name for ours, theirs in zip(*(one.shell.hull.stations for one in (drawn, wanted)), strict=True)
-             if ours.at != theirs.at}  # fmt: skip
-    stays = np.array([not _is_at(place, moved) for place in places])
+    stations = zip(drawn.shell.hull.stations, wanted.shell.hull.stations, strict=True)
+    moved = {one.name for one, other in stations if one.at != other.at}
+    every = all_places([station.name for station in drawn.shell.hull.stations])
+    still = {written(place) for place in every if not {place.station, place.following} & moved}
+    stays = np.array([place in still for place in places])
     off = laid_on(after, before, np.tile(stays, 2)) - before
     count = len(places)
     outward: dict[EdgeName, Array] = {}
@@ -62,13 +65,6 @@ def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
         outward[edge] = side * np.sum(off[rows] * up, axis=1)
     longer = {"fore": -off[[0, count], 0], "aft": off[[count - 1, -1], 0]}
     return Correction(places, outward, longer)
-
-
-def _is_at(place: str, stations: set[str]) -> bool:
-    """Whether a place is one of some stations, or half-way to one."""
-    return any(
-        place == name or place.startswith(f"half-way {name}-") or place.endswith(f"-{name}") for name in stations
-    )
 
 
 @dataclass(frozen=True)
@@ -129,7 +125,7 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
     land = None if number == 1 else _Land(number - 1, *(_bevels(shell, number - 1) for shell in (drawn, built)))
     rows = tuple(
         (
-            _heading(place),
+            place_title(drawn.hull, place),
             *(_cut(float(change.outward[edge][i]), notation) for edge in EDGES),
             *_changes(land, place, notation),
         )
@@ -153,12 +149,6 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
         word_columns=tuple(range(len(bevels) + 3)),
         about=About("strake", number),
     )
-
-
-def _heading(place: str) -> str:
-    if place in ("fore", "aft"):
-        return f"{place} end"
-    return place if place.startswith("half-way") else f"mould {place}"
 
 
 def _cut(outward: float, notation: Notation) -> str:

@@ -10,8 +10,7 @@ from templates_gen.about import About, Hand
 from templates_gen.drawing.piece import Folio, Kind, Label, Piece, PrintSet, Role, Table
 from templates_gen.geometry.as_built.boat import Relined, is_still_to_make
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import place_names
-from templates_gen.hull.measured.hung_strakes import HALF_WAY
+from templates_gen.hull.measured.as_built import place_names, place_title, place_titles
 from templates_gen.hull.measured.moulds import way_words
 from templates_gen.hull.model import Hull
 from templates_gen.stock.scarf_marks import lettered
@@ -192,7 +191,7 @@ def as_built_table(hung: AsHung) -> Table:
     return Table(
         f"As built up to strake {relined.hung}{f', {hung.side} side' if hung.side else ''}, and how far the marks "
         "above it move",
-        ("strake", "state", *(_heading(name) for name in place_names(hull))),
+        ("strake", "state", *(_heading(hull, name) for name in place_names(hull))),
         tuple(rows),
         (
             f"In {hull.notation.signed_words}. "
@@ -224,20 +223,17 @@ def _mould_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
 
 def _left_out_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
     """The figures that look like slips and are not used."""
+    ends = dict(zip(place_names(hull), place_titles(hull), strict=True))
+    names = [ends.get(name, name) for name in relined.measured_at]
     return tuple(
-        f"Strake {slip.strake}, {_named(relined.measured_at[slip.place])}: {hull.notation.toward(slip.value)} looks "
-        "like a mistake in measuring and is left out; measure it again."
+        f"Strake {slip.strake}, {names[slip.place]}: "
+        f"{hull.notation.toward(slip.value)} looks like a mistake in measuring and is left out; measure it again."
         for slip in relined.left_out
     )
 
 
-def _named(name: str) -> str:
-    """A place of the as-built file in a sentence: "mould 2", "half-way 1-2", "fore end"."""
-    return name if name.startswith(HALF_WAY) else f"{name} end" if name in ("fore", "aft") else f"mould {name}"
-
-
-def _heading(name: str) -> str:
-    return name if name in ("fore", "aft") else f"mould\n{name}"
+def _heading(hull: Hull, name: str) -> str:
+    return name if name in ("fore", "aft") else place_title(hull, name).replace(" ", "\n", 1)
 
 
 def as_built_record(relined: Relined) -> dict[str, object]:

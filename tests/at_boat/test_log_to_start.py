@@ -41,7 +41,7 @@ def test_a_log_begins_with_the_drawing_and_the_stock_and_reads_as_it_stands(path
     between = half_way_names(hull)[1]
     little = 2.0 if hull.units == "mm" else 25.4 / 8.0
     assert full.strakes[0].above_mark == dict.fromkeys(place_names(hull), 0.0) | {between: pytest.approx(little)}
-    assert full.strakes[0].thickness == pytest.approx(hull.planking.thickness[0], abs=0.8)
+    assert full.strakes[0].thickness == pytest.approx(hull.planking.thickness[0], abs=1e-6)
     assert [mould.port[1] > 0.0 for mould in full.moulds] == [True]
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pytest
+from scipy.interpolate import CubicSpline
 
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
 from templates_gen.geometry.as_built.boat import as_built_boat, places_along
@@ -19,7 +20,7 @@ from templates_gen.sheets import Printing
 from templates_gen.templates.corrections import correction
 from tests.at_boat.simulated_sides import hung_on_both_sides, mishaps_of
 from tests.flow import checked_as_built, shell_of
-from tests.geometry.straight_boats import CLOSING, MIDDLE, RISING, SECTION, prism, straight_boat
+from tests.geometry.straight_boats import CLOSING, MIDDLE, RABBET, RISING, SECTION, prism, straight_boat
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 PRAM = HULLS / "pram.toml"
@@ -29,9 +30,12 @@ def built(off: Offset, mould: str = "2", *strakes: HungStrake) -> AsBuilt:
     return AsBuilt(strakes, moulds=(StandingMould(mould, off, off),))
 
 
-def tangents() -> np.ndarray:
-    """Of a batten through the section of the prism: its chords are near enough for their signs and sizes."""
-    return np.gradient(SECTION, axis=0)[1:]
+def tangents(marks: np.ndarray) -> np.ndarray:
+    """Unit tangents at the marks of the cubic through the rabbet and them by their chords, by scipy."""
+    points = np.vstack([RABBET, marks])
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    along = CubicSpline(run, points)(run[1:], 1)
+    return np.asarray(along / np.linalg.norm(along, axis=1)[:, None])
 
 
 def test_a_mould_that_stands_as_drawn_changes_nothing() -> None:
@@ -60,11 +64,10 @@ def test_a_mould_too_high_has_its_marks_brought_back_to_the_height_of_the_lands(
     stand = standing(prism(0.0), built((0.0, 0.0, up)))
     lands = stand.drawn_lands[:, 2]
     assert np.sign(lands).tolist() == [-np.sign(up)] * 4
-    steep = tangents()[2:]
-    sine = steep[:, 1] / np.linalg.norm(steep, axis=1)
-    assert lands[2:] == pytest.approx(-up / sine, rel=0.03)
+    along = tangents(SECTION[1:])
+    assert lands[2:] == pytest.approx(-up / along[2:, 1])
     # a mould too high of a boat that flares stands inside the drawn planking, by the cosine of that angle
-    assert stand.proud[2:, 2] == pytest.approx(-up * steep[:, 0] / np.linalg.norm(steep, axis=1), rel=0.25)
+    assert stand.proud[:, 2] == pytest.approx(-up * along[:, 0])
     assert not stand.drawn_lands[:, [0, 1, 3, 4]].any()
 
 
@@ -72,11 +75,10 @@ def test_a_mould_forward_of_its_station_is_held_against_the_land_where_it_stands
     # Straight lands: 20 mm forward of the station a land is lower by 20 times its rise, in closed form. A steep edge
     # is met again at that height.
     stand = standing(straight_boat(CLOSING), built((-20.0, 0.0, 0.0)))
-    steep = np.gradient(MIDDLE, axis=0)[3:]
-    sine = steep[:, 1] / np.linalg.norm(steep, axis=1)
-    assert stand.drawn_lands[2:, 2] == pytest.approx(-20.0 * RISING[2:] / sine, rel=0.03)
-    # and what the lands close in by is what the edge stands out, but for its lean
-    assert np.sign(stand.proud[2, 2]) == -np.sign(-20.0 * CLOSING[2])
+    along = tangents(MIDDLE[1:])
+    assert stand.drawn_lands[2:, 2] == pytest.approx(-20.0 * RISING[2:] / along[2:, 1])
+    # square to the edge: of the lands' fall what lies across it, less what they close in by
+    assert stand.proud[:, 2] == pytest.approx(-20.0 * (RISING * along[:, 0] - CLOSING * along[:, 1]))
 
 
 def test_lined_off_anew_the_lands_of_a_boat_run_at_their_drawn_heights_over_a_mould_that_is_out() -> None:

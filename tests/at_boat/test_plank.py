@@ -104,6 +104,7 @@ def test_the_record_says_what_was_not_measured(tmp_path: Path) -> None:
     measured.bevels = {}
     record = plank_record(made(measured, tmp_path))
     assert record["not_measured"] == ["bevels of land 3", "bevels of land 4", "turn"]
+    assert plank_record(plank_to_make(EXAMPLE))["not_measured"] == []  # its after end is scarfed, and has no gerald
 
 
 def test_geralds_take_off_what_the_boat_takes(tmp_path: Path) -> None:

@@ -28,8 +28,9 @@ from templates_gen.templates.bevels.gerald_sheet import gerald_sheets
 from templates_gen.templates.corrections import Correction, correction, correction_table, lengths_words
 from templates_gen.templates.folios import Planked
 from templates_gen.templates.still_to_make import AsHung, folios_to_make
+from templates_gen.templates.strakes.spiling import form_tables
 from tests.at_boat.batten import offsets_text, read_off
-from tests.boats import dinghy
+from tests.boats import dinghy, faering
 from tests.flow import boat_of, checked_as_built, flat_to_spile, shell_of
 from tests.geometry.straight_boats import prism
 
@@ -326,6 +327,16 @@ def garboard_hung() -> PlankedShell:
     drawn = shell_of(read_hull(DINGHY))
     level = HungStrake(1, dict.fromkeys(place_names(drawn.hull), 0.0))
     return shell_of(as_built_boat(drawn, AsBuilt((level,))).hull)
+
+
+def test_a_station_without_a_mould_is_called_a_station_in_tables_and_forms() -> None:
+    shell = shell_of(faering())
+    assert [station.name for station in shell.hull.stations if not station.mould] == ["3", "5"]
+    wanted = ["mould 1", "mould 2", "station 3", "mould 4", "station 5", "mould 6"]
+    forms = form_tables(shell.hull, flat_strake(shell, 1))
+    for table in (correction_table(shell, shell, 1), *forms):
+        named = [row[0] for row in table.rows if row[0].startswith(("mould", "station"))]
+        assert named[:6] == wanted, table.title
 
 
 def test_a_hollow_bevel_is_planed_inside_the_strake_that_is_next() -> None:

@@ -170,6 +170,17 @@ def test_sections_and_their_parts_stand_in_the_list_at_their_pages_and_as_bookma
         assert lines(texts(name)[page + 1])[0] == f"Strake {k}: the work, step by step"
 
 
+def test_a_station_without_a_mould_is_called_a_station_on_the_drawings_of_the_strakes() -> None:
+    assert [station.name for station in made("faering").hull.stations if not station.mould] == ["3", "5"]
+    named, found = re.compile(r"(?:mould|station) \d"), set[str]()
+    for k in range(1, made("faering").hull.planking.strakes + 1):
+        (drawn,) = [text for text in texts("faering") if lines(text)[0].startswith(f"Strake {k} of ")]
+        found |= set(named.findall(drawn))  # a name without room for its figures is left out
+        assert "t each station" in " ".join(drawn.split())
+    assert {"mould 1", "mould 4", "station 5"} <= found
+    assert not {"mould 3", "mould 5"} & found
+
+
 def test_the_dinghys_book_has_forty_pages_at_most_all_upright() -> None:
     boat = checked(HULLS / "dinghy.toml")
     assert boat.boat is not None

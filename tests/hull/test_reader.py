@@ -55,7 +55,7 @@ def test_what_is_left_out_has_the_default_of_the_trade(sound: str, written: Writ
     assert hull.planking.hood == 60.0
     assert hull.planking.gerald_aft is None
     assert (hull.moulds.thickness, hull.moulds.edge) == (18.0, "faceted")
-    assert hull.moulds.base == 650.0  # highest sheer 500, and 150
+    assert hull.moulds.base == 750.0  # highest sheer 600, at the stem, and 150
     assert (hull.allowances.transom, hull.allowances.hood, hull.allowances.sheer) == (40.0, 10.0, 5.0)
     assert isinstance(hull.aft, Transom)
     assert (hull.aft.radius, hull.aft.joint, hull.aft.lip) == (0.0, "bevel", 0.0)
@@ -80,8 +80,19 @@ def test_a_rebated_transom_leaves_a_third_of_its_thickness_as_a_lip(spoilt: Spoi
 
 
 def test_the_building_line_stands_on_the_next_ten_millimetres(spoilt: Spoilt, written: Written) -> None:
-    hull = read_hull(written(spoilt(("[300.0, 500.0]]\n[[station]]", "[300.0, 501.0]]\n[[station]]"))))
-    assert hull.moulds.base == 660.0
+    hull = read_hull(written(spoilt(("[0.0, 600.0]]", "[0.0, 601.0]]"))))
+    assert hull.moulds.base == 760.0
+
+
+@pytest.mark.parametrize(
+    ("where", "top"), [("[200.0, 200.0], [300.0, {}]]", 500.0), ("[200.0, 250.0], [300.0, {}]]", 500.0)]
+)
+def test_the_building_line_clears_the_sheer_at_stations_and_at_ends(
+    spoilt: Spoilt, written: Written, where: str, top: float
+) -> None:
+    # at the first station, and at the transom: upside down, the boat stands on what is highest
+    hull = read_hull(written(spoilt((where.format(top), where.format(700.0)))))
+    assert hull.moulds.base == 850.0
 
 
 def test_the_rest_may_be_left_out(spoilt: Spoilt, written: Written) -> None:

@@ -103,6 +103,14 @@ def test_the_section_is_moved_by_slider_button_and_key(read: tuple[str, Chrome])
     assert driver.execute_script(VIEW_BOX) == whole
 
 
+def test_keys_leave_a_station_that_lies_at_half_a_millimetre(read: tuple[str, Chrome]) -> None:
+    _, driver = read
+    driver.execute_script("tabs.show('section'); data.stations.push({ name: 'half', x: 1250.5 }); cutAt(1250.5)")
+    driver.find_element(By.ID, "cut").send_keys(Keys.ARROW_LEFT, Keys.ARROW_LEFT, Keys.ARROW_LEFT)
+    assert driver.execute_script("return cutting.x") == pytest.approx(1248.0, abs=0.51)
+    driver.execute_script("data.stations.pop(); cutAt(1250.4)")
+
+
 # The tape
 
 
@@ -144,6 +152,16 @@ def test_the_tape_snaps_to_the_mark_that_is_tapped(opened: Chrome) -> None:
         assert end == {"place": place, "face": "outside", "index": corner, "side": "port"}
     driver.execute_script("byId('tape-card').open = false; scene.look('quarter')")
     wait_until(driver, "!tape.on")
+
+
+def test_the_tape_snaps_to_no_mark_of_a_side_that_is_hidden(opened: Chrome) -> None:
+    driver = opened
+    driver.execute_script("tabs.show('boat'); pick({}); scene.look('bow')")
+    nearest = "return nearestCorner(...scene.onScreen(mirrored(data.marks[4].outside[6])))?.side ?? null"
+    assert driver.execute_script(nearest) == "starboard"
+    driver.execute_script("showPart('both', false)")
+    assert driver.execute_script(nearest) != "starboard"
+    driver.execute_script("showPart('both', true); scene.look('quarter')")
 
 
 @pytest.mark.parametrize("units", ["mm", "in", "ft-in-8"])

@@ -139,7 +139,7 @@ def as_built_page(folder: Path, text: str) -> bytes:
     hull = hull_named("pram")
     result = check_as_built(replace(hull, edition="first"), HULLS / "pram.toml", path)
     assert result.boat is not None
-    return page_html(result.boat, (), boat_of(hull), result.measured.measured)
+    return page_html(result.boat, (), result.measured.drawn, result.measured.measured)
 
 
 def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp_path: Path) -> None:
@@ -172,6 +172,22 @@ def test_the_page_of_one_side_says_so_and_shows_no_mirror_image(view: Measuring,
     view.driver.find_element(By.ID, "tab-boat").click()
     assert not view.driver.find_element(By.ID, "both").is_displayed()
     assert not view.driver.find_element(By.ID, "both").is_selected()
+    sides = "return [...byId('tape-0').lastElementChild.options].map(option => option.value)"
+    assert view.driver.execute_script(sides) == ["port"]
+    view.driver.find_element(By.ID, "tab-section").click()
+    drawn = "return [...document.querySelectorAll('#section .cutting')].map(path => path.getBBox().x)"
+    assert len(view.driver.execute_script(drawn)) == 8
+    assert min(view.driver.execute_script(drawn)) > 0.0
+
+
+def test_a_page_of_the_starboard_side_alone_measures_that_side(view: Measuring) -> None:
+    boat = boat_of(hull_named("pram"))
+    one_side = replace(boat, hull=replace(boat.hull, side="starboard"))
+    view.open("pram", page_html(one_side, ()))
+    ends = "return [tape.ends.map(end => end.side), tape.ends.map(taped), data.marks[tape.ends[0].place].inside]"
+    sides, points, corners = view.driver.execute_script(ends)
+    assert sides == ["starboard", "starboard"]
+    assert points == [corners[0], corners[-1]]  # where the boat is drawn, not mirrored
 
 
 def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measuring, tmp_path: Path) -> None:

@@ -113,10 +113,16 @@ def test_a_lost_drawing_context_is_said_and_comes_back(opened: Chrome) -> None:
     assert changed(picture(driver), before) < 0.001
     driver.execute_script("taken.loseContext()")
     wait_until(driver, "!byId('lost').hidden")
-    driver.execute_script("sayLost('gone', true); hang(3)")
+    colours = (
+        "return [2, 3].map(land => scene.lands.find(line => line.userData.land === land).material.color.getHex())"
+    )
+    driver.execute_script("sayLost('gone', true); hang(3); pick({ land: 2 })")
+    picked = driver.execute_script(colours)
+    assert picked[0] != picked[1]
     driver.find_element(By.ID, "again").click()
     assert not is_shown(driver, "lost")
-    driver.execute_script("hang(9)")
+    assert driver.execute_script(colours) == picked
+    driver.execute_script("hang(9); pick({})")
     assert changed(picture(driver), before) < 0.001
     logged = [entry["message"] for entry in driver.get_log("browser")]
     assert all("CONTEXT_LOST" in message or "Context" in message for message in logged)

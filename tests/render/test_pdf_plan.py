@@ -94,11 +94,33 @@ def test_maps_stand_together_and_their_files_begin_with_their_first_pieces() -> 
     assert "scale-page --paper" in " ".join(texts[0].split())
 
 
+def test_no_letter_lies_on_another_on_the_map_of_a_plank_of_thirty_sheets() -> None:
+    outline = np.array([[0.0, 0.0], [8200.0, 0.0], [8200.0, 90.0], [0.0, 90.0]])
+    plank = Piece("plank", "strakes", ("plank",), (Path(outline, Role.CUT, closed=True),))
+    plan = Plan(Folio("strakes", "Strakes", (plank,)), sheet("a4"), HEADER)
+    assert sum(page.tile.startswith("A") for page in plan.pages) >= 29
+    stream = io.BytesIO()
+    write_plan(plan, stream)
+    texts = [page.get_textpage() for page in pypdfium2.PdfDocument(stream.getvalue())]
+    (shown,) = [text for text in texts if "(maps not to scale)" in text.get_text_range()]
+    every = shown.get_text_range(0, shown.count_chars())
+    boxes = np.array([shown.get_charbox(k) for k, letter in enumerate(every) if not letter.isspace()]) / PT_PER_MM
+    low, high = np.maximum(boxes[:, None, :2], boxes[None, :, :2]), np.minimum(boxes[:, None, 2:], boxes[None, :, 2:])
+    shared = np.prod(np.maximum(high - low - 0.05, 0.0), axis=-1)
+    assert not np.triu(shared > 0.0, 1).any()
+
+
 def test_gauges_of_one_kind_are_one_line_of_the_list_and_the_piece_that_they_belong_to_another() -> None:
     whole = [Entry("transom fore", 1, 4)]
     gauges = [Entry(f"transom fore strake {k}", 5 + k // 4, 5 + k // 4) for k in range(8)]
     others = [Entry("strake 1", 7, 9), Entry("strake 2", 10, 12), Entry("strake 3", 13, 15)]
     assert condensed([*whole, *gauges, *others]) == [*whole, Entry("transom fore … (8)", 5, 6), *others]
+
+
+def test_gauges_packed_out_of_their_order_are_listed_from_the_least_of_their_pages_to_the_greatest() -> None:
+    pages = (2, 2, 1, 1, 5, 4, 3, 2, 3)
+    gauges = [Entry(f"bevel set {k}", page, page) for k, page in enumerate(pages, start=1)]
+    assert condensed(gauges) == [Entry("bevel set … (9)", 1, 5)]
 
 
 def card(name: str, notes: tuple[str, ...] = ()) -> Piece:

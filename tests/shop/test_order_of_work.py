@@ -11,18 +11,19 @@ import pytest
 from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.hull.model import CrossPiece, Gunwale, Thwart
+from templates_gen.hull.model import CrossPiece, Gunwale, Stem, Thwart
 from templates_gen.report.measurements import measurements
 from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import Step, before_planking
 from templates_gen.shop.buying import fastenings, usual_buying
+from templates_gen.shop.glue import bedded_ends
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import gerald_table, shop_tables, width_table
 from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import KINDS
 from templates_gen.words import on_sheet, piece_name
 from tests import boats
-from tests.flow import boat_of, checked, folio, gauges_of
+from tests.flow import boat_of, checked, checked_as_built, folio, gauges_of
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism
 
@@ -139,6 +140,26 @@ def test_widths_are_those_of_a_prisms_strakes_laid_flat() -> None:
         whole, shown = (float(text) for text in row[1].split(" / "))
         assert whole == pytest.approx(measure.greatest_width, abs=0.26)
         assert whole - shown == (16.0 if int(row[0]) < 4 else 0.0)
+
+
+def test_a_lap_set_off_wider_at_the_boat_is_the_one_that_is_marked_and_that_covers_its_strake(tmp_path: Path) -> None:
+    measured = tmp_path / "as-built.toml"
+    row = "above_mark = { fore = 0, 1 = 0, 2 = 0, 3 = 0, 4 = 0, 5 = 0, aft = 0 }"
+    measured.write_text(f'format = 1\nunits = "mm"\n[strake.1]\n{row}\n[strake.2]\nlap = 22\n{row}\n')
+    boat = checked_as_built(HULLS / "dinghy.toml", measured).boat
+    assert boat is not None
+    works = work_on(boat)
+    marks = [" ".join(step.text) for work in works for step in work.steps if step.title == "Mark both"]
+    assert "19 mm below the upper edge" in marks[0]
+    assert "22 mm below the upper edge" in marks[1]
+    assert "lower strake's edge, 19 mm above" in marks[1]
+    assert "lower strake's edge, 22 mm above" in marks[2]
+    assert "19 mm below the upper edge" in marks[2]
+    covered = [
+        {whole - shown for whole, shown in ((float(x) for x in cell.split(" / ")) for cell in row[1:])}
+        for row in width_table(boat).rows
+    ]
+    assert covered == [{19.0}, {22.0}, *[{19.0}] * 6, {0.0}]
 
 
 def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has_been_bent() -> None:
@@ -274,6 +295,37 @@ def test_a_boat_without_timbers_is_riveted_at_once_and_has_no_timbering() -> Non
     plan = planking_plan(boat)
     assert not any(f.is_on_timber for f in fastenings(boat, plan, usual_buying(plan.stock)))
     assert "Bend in the timbers" not in [step.title for step in after_on(boat)]
+
+
+def ends_of(boat: Boat) -> list[str]:
+    return [" ".join(step.text) for work in work_on(boat) for step in work.steps if step.title == "Fit the ends"]
+
+
+def test_an_end_is_fitted_as_its_joint_asks() -> None:
+    # common practice: planks run past a bevelled stem and are trimmed flush; only a rebate takes a plank's end
+    drawn = boats.dinghy()
+    assert isinstance(drawn.fore, Stem)
+    bevelled = boat_of(replace(drawn, fore=replace(drawn.fore, joint="bevel", wood_inside=None)))
+    for text in ends_of(bevelled):
+        assert "Stem: let the hood end run past the fore face" in text
+        assert "rebate" not in text
+    for text in ends_of(made("dinghy")):
+        assert "Stem: fit the hood end first, tight in the rebate" in text
+        assert "Aft transom: leave the end at its rough line" in text
+    for text in ends_of(made("double_ender")):
+        assert "Sternpost: fit the hood end first" in text
+
+
+def test_planks_end_in_the_rebate_of_a_rebated_transom_and_on_a_bevelled_one() -> None:
+    # the fore transom of this boat is bevelled, the after one rebated
+    boat = boat_on(prism(0.2, 250.0))
+    for text in ends_of(boat):
+        assert "Fore transom: leave the end at its rough line; the plank must touch" in text
+        assert "Aft transom: fit the end tight in the rebate" in text
+    assert bedded_ends(boat) == "on the fore transom and in the rebate of the aft transom"
+    (cut,) = [step for step in before_planking(boat, gauges_of(boat)) if "transoms" in step.title]
+    assert any(text.startswith("Fore transom: saw to the rough line, and plane the bevels") for text in cut.text)
+    assert any(text.startswith("Aft transom: saw to the rough line, plane the lip's edge") for text in cut.text)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -162,7 +162,8 @@ def too_far(shell: PlankedShell, stand: Standing, along: Array, first: int) -> t
     """
     normals = _outward(shell)
     points = np.stack([edge.batten.marks for edge in shell.hung.edges])
-    drawn = np.sum(_off_chords(along, points) * normals, axis=2)
+    off_chords = np.stack([humps(along, part) for part in np.moveaxis(points, 2, 0)], axis=2)
+    drawn = np.sum(off_chords * normals, axis=2)
     rise = humps(along, stand.proud)
     found: dict[int, TooFar] = {}
     for k in range(first - 1, len(drawn)):
@@ -219,12 +220,4 @@ def _outward(shell: PlankedShell) -> Array:
         section = Batten(np.vstack([station.rabbet, [edge.batten.marks[index, 1:] for edge in edges]]))
         up = section.tangent(section.knots[1:])
         found[:, index, 1], found[:, index, 2] = up[:, 1], -up[:, 0]
-    return found
-
-
-def _off_chords(along: Array, points: Array) -> Array:
-    """How far each point lies off the straight between its neighbours, shape (N, p, 3); 0 at the ends."""
-    share = ((along[:, 1:-1] - along[:, :-2]) / (along[:, 2:] - along[:, :-2]))[..., None]
-    found = np.zeros_like(points)
-    found[:, 1:-1] = points[:, 1:-1] - (1.0 - share) * points[:, :-2] - share * points[:, 2:]
     return found

@@ -11,7 +11,7 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import ticks_of
 from templates_gen.hull.measured.rounding import spread_of
 from templates_gen.hull.measured.spiling import EDGES, Arcs, EdgeName, Spiling
-from templates_gen.words import in_message
+from templates_gen.words import written
 
 Array = NDArray[np.float64]
 
@@ -58,7 +58,7 @@ def strake_points(strake: FlatStrake) -> dict[EdgeName, dict[str, Array]]:
     fore, aft = strake.end("fore"), strake.end("aft")
     found: dict[EdgeName, dict[str, Array]] = {"lower": {"fore": fore[0]}, "upper": {"fore": fore[-1]}}
     for tick in ticks_of(strake):
-        name = tick.place.station if tick.place.kind == "station" else in_message(tick.place).replace("–", "-")
+        name = written(tick.place)
         found["lower"][name], found["upper"][name] = tick.lower, tick.upper
     found["lower"]["aft"], found["upper"]["aft"] = aft[0], aft[-1]
     return found

@@ -166,8 +166,16 @@ def place_titles(hull: Hull) -> tuple[str, ...]:
         ends[1] = "sternpost"
     elif ends[0] == ends[1]:
         ends = ["fore transom", "after transom"]
-    between = (f"{'mould' if station.mould else 'station'} {station.name}" for station in hull.stations)
+    between = (place_title(hull, station.name) for station in hull.stations)
     return (ends[0], *between, ends[1])
+
+
+def place_title(hull: Hull, name: str) -> str:
+    """Return a place by its name in a file: "mould 2", "station 3" without one, "half-way 1-2", "fore end"."""
+    if name in ("fore", "aft"):
+        return f"{name} end"
+    has_mould = {station.name: station.mould for station in hull.stations}
+    return f"{'mould' if has_mould[name] else 'station'} {name}" if name in has_mould else name
 
 
 def _end_title(end: object) -> str:

@@ -176,8 +176,8 @@ def _edge_problems(
                 yield unknown_place((*path, key, place), f"{name}:", place, names, "offsets")
     yield from _direction_problems(path, edge, name)
     measured = {place: value for place, value in edge.figures.items() if place in names}
-    marks = [place for place in names if not place.startswith(HALF_WAY)]
-    count = len([place for place in measured if place in marks])
+    marks = ("fore", *(station.name for station in hull.stations), "aft")
+    count = sum(place in marks for place in measured)
     if count < FEWEST:
         key = next(iter(edge.given))
         besides = "" if count == len(measured) else " besides half-ways"

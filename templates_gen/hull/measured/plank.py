@@ -70,6 +70,11 @@ class PlankEnd:
     width_above: float | None
     points: Array
 
+    @property
+    def lacks_gerald(self) -> bool:
+        """Whether it is an end that has a gerald, and none was measured."""
+        return self.on in ("stem", "transom") and self.gerald is None
+
 
 @dataclass(frozen=True)
 class Fastened:

@@ -1,7 +1,6 @@
 """What is wrong with a plank file as a whole: places, sizes, ends, bevels and fastenings, each with its cure."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from templates_gen.hull.measured.spiling import (
     order_problems,
 )
 from templates_gen.hull.names import shown_key, station_name_fault
+from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import MOST_STRAKES
 
@@ -34,9 +34,8 @@ _LEAST_LAP, _MOST_LAP = 0.5, 12.0
 _MOST_ALLOWANCE, _MOST_BETWEEN, _LARGEST_HOLE = 300.0, 20, 30.0
 
 
-def plank_problems(table: BattenTable, given: OnBatten, plank: MeasuredPlank | None) -> Iterator[Problem]:
+def plank_problems(table: BattenTable, given: OnBatten, plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield all that is wrong with a plank file whose figures are sound one by one."""
-    assert plank is not None
     places = [*_size_problems(plank), *batten_problems(table, plank.units), *_place_problems(given, plank)]
     places = places or [*arc_problems(given, table.radius, plank.units)]
     places = places or [*_order_problems(plank)]
@@ -50,14 +49,10 @@ def plank_problems(table: BattenTable, given: OnBatten, plank: MeasuredPlank | N
 
 def _order_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     """Yield places out of order and edges that cross; those of [widths] once, by the key that holds them."""
-    seen = set()
-    for problem in order_problems(plank.points, plank.arcs, plank.places):
-        edge, place = problem.path
-        if place in plank.by_widths:
-            problem = replace(problem, path=("widths", place), text=problem.text.replace(f"[{edge}]", "[widths]"))
-        if problem.path not in seen:
-            seen.add(problem.path)
-            yield problem
+    found: dict[KeyPath, Problem] = {}
+    for problem in order_problems(plank.points, plank.arcs, plank.places, plank.table_of):
+        found.setdefault(problem.path, problem)
+    yield from found.values()
 
 
 def _size_problems(plank: MeasuredPlank) -> Iterator[Problem]:

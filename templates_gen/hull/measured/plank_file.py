@@ -65,6 +65,9 @@ def _degrees(value: object) -> float:
     if isinstance(value, str):
         text = value.replace("°", "").strip().replace(",", ".")
         try:
+            parts = text.lstrip("+-").replace("-", " ").split()
+            if len(parts) > 2 or text.count(".") > 1 or not _OF_A_NUMBER.issuperset("".join(parts)):
+                raise ValueError
             value = parse_printed_length(text, "in") / MM_PER_INCH
         except ValueError:
             raise ValueError('not a number of degrees; write one such as 6.5 or "6 1/2"') from None
@@ -104,6 +107,7 @@ def _spoken_units(units: MeasuredUnits | None) -> UnitName:
 
 
 _FULL_CIRCLE = 360.0
+_OF_A_NUMBER = frozenset("0123456789./½¼¾⅛⅜⅝⅞")
 _STEEPEST_BEVEL = float(np.radians(89.0))
 _LEAST_WIDTH = 5.0
 Width = Annotated[Any, PlainValidator(_triple)]
@@ -193,9 +197,11 @@ def read_plank(path: Path, depths: DepthName | None = None) -> MeasuredPlank:
     if file.table is None:
         raise file.refused(file.problems)
     given, clashes = _on_batten(file.table)
-    plank = None if clashes else _plank(file, given, depths)
-    problems = clashes or [*plank_problems(file.table, given, plank)]
-    if problems or plank is None:
+    if clashes:
+        raise file.refused(clashes)
+    plank = _plank(file, given, depths)
+    problems = [*plank_problems(file.table, given, plank)]
+    if problems:
         raise file.refused(problems)
     return plank
 

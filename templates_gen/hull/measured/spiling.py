@@ -16,7 +16,7 @@ By offsets a point is [distance along the straight edge, offset above it]; by ar
     fore = [12, 60]
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
@@ -295,18 +295,25 @@ def lengths_of(points: Points, arcs: AllArcs) -> Array:
     return np.ravel(pairs)
 
 
-def order_problems(points: Points, arcs: AllArcs, places: Sequence[str]) -> Iterator[Problem]:
+def order_problems(
+    points: Points, arcs: AllArcs, places: Sequence[str], table_of: Callable[[str, EdgeName], str] | None = None
+) -> Iterator[Problem]:
     """Yield places that do not follow one another along the batten, and a lower edge above the upper one."""
+    table_of = table_of or (lambda _, edge: edge)
     for edge in EDGES:
         along = {place: float(point[0]) for place, point in points[edge].items()}
         along |= {place: float((a.first[0] + a.second[0]) / 2) for place, a in arcs[edge].items()}
         in_order = [place for place in places if place in along]
         for before, after in pairwise(in_order):
             if along[after] <= along[before]:
-                text = f"[{edge}] {after} is forward of {before} along the batten; check that they are not exchanged"
-                yield Problem((edge, after), text, f"more than {along[before]:g} mm along", "strake")
+                table = table_of(after, edge)
+                text = f"[{table}] {after} is forward of {before} along the batten; check that they are not exchanged"
+                yield Problem((table, after), text, f"more than {along[before]:g} mm along", "strake")
     for place in places:
         low, high = (points[edge].get(place) for edge in EDGES)
         if low is not None and high is not None and low[1] >= high[1]:
-            text = f"[upper] {place}: the upper mark is not above the lower line; offsets below the edge are negative"
-            yield Problem(("upper", place), text, f"more than {low[1]:g} mm", "strake")
+            table = table_of(place, "upper")
+            text = (
+                f"[{table}] {place}: the upper mark is not above the lower line; offsets below the edge are negative"
+            )
+            yield Problem((table, place), text, f"more than {low[1]:g} mm", "strake")

@@ -1,4 +1,4 @@
-"""What the Measure view of the page needs to know of a boat: her places, her drawn figures, and the program's rules.
+"""What the Measure view of the page needs to know of a boat: its places, its figures, and the program's rules.
 
 The page weighs figures by the same rules as the program. It holds no number of them: all are handed over here.
 """
@@ -11,6 +11,7 @@ from templates_gen.geometry.as_built import mistaken, slips, weighing
 from templates_gen.geometry.as_built.boat import drawn_widths, places_along
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
 from templates_gen.hull.measured import rounding, spiling
 from templates_gen.hull.measured.as_built import AsBuilt, Edge, HungStrake, half_way_names, place_names, place_titles
@@ -33,15 +34,17 @@ RULES = {
 _DIGITS = 6
 
 
-def measuring_data(boat: Boat, measured: AsBuilt | None = None) -> dict[str, Any]:
-    """Return what the Measure view is made from, for JSON; lengths in mm. The boat is the one that the moulds are of.
+def measuring_data(boat: Boat, drawn: PlankedShell | None = None, measured: AsBuilt | None = None) -> dict[str, Any]:
+    """Return what the Measure view is made from, for JSON; lengths in mm.
 
-    `measured` is what her as-built file holds, for a page of the boat as built: the view begins with it.
+    For a boat as built, `drawn` is the same boat as drawn, which the marks on the moulds are of, and `measured` what
+    its as-built file holds: the view begins with it. Strakes still to be taken off have their widths as built.
 
     "places" are the keys of the as-built file, fore to aft, and "titles" what the builder calls them. "along", shape
     (N, p), is where they lie along each upper edge, "least", shape (N, p), how far an edge may be from its mark.
     """
-    hull, widths = boat.hull, np.stack(list(drawn_widths(boat.shell).values()), axis=1)
+    shell, hull = (boat.shell, boat.hull) if drawn is None else (drawn, drawn.hull)
+    widths = np.stack(list(drawn_widths(shell).values()), axis=1)
     above = np.vstack([widths[1:], widths[-1:]])
     return {
         "hull": {"name": hull.name, "fingerprint": hull.fingerprint},
@@ -49,7 +52,7 @@ def measuring_data(boat: Boat, measured: AsBuilt | None = None) -> dict[str, Any
         "places": place_names(hull),
         "titles": place_titles(hull),
         "has_moulds": any(station.mould for station in hull.stations),
-        "along": np.round(places_along(boat.shell), _DIGITS).tolist(),
+        "along": np.round(places_along(shell), _DIGITS).tolist(),
         "least": np.round(np.minimum(widths, above), _DIGITS).tolist(),
         "thickness": list(hull.planking.thickness),
         "laps": [hull.planking.lap_on(land) for land in range(1, hull.planking.strakes)],

@@ -42,6 +42,9 @@ _ABOVE, _BELOW = 3.0, 8.0
 _HIGHEST = 50.0
 """mm: no map is made higher."""
 
+_NAMES_HIGH, _CROSSES_HIGH = 2.2, 1.5
+"""mm: greatest height of the names of sheets and of the numbers of crosses on a map."""
+
 _BETWEEN = 5.0
 """mm between maps that stand side by side, or one above the other."""
 
@@ -179,15 +182,19 @@ def _drawer(area: Rectangle, placed: Sequence[tuple[_Block, float, float]], line
 
 
 def _block(piece: Piece, layout: Tiling, header: Header, most: float) -> _Block:
-    """Return the map of one piece, over half of the width, `most`, mm, or a third where it stands upright."""
+    """Return the map of one piece, over half of the width, `most`, mm, or a third where it stands upright.
+
+    A long row takes all of the width where half of it has no room for the names of its sheets.
+    """
     corners = turn(layout.angle).apply(np.concatenate([tile.corners() for tile in layout.tiles]))
     low, high = corners.min(axis=0), corners.max(axis=0)
     across, up = (high - low).tolist()
-    share = 3 if up > 1.2 * across else 2
+    single = _is_single(layout)
+    wanted = len(layout.tiles) * text_width(f"{layout.tiles[-1].name} ", _NAMES_HIGH)
+    share = 3 if up > 1.2 * across else 1 if single and wanted > most / 2 else 2
     width = (most - (share - 1) * _BETWEEN) / share - 1e-3
     lines = _check_lines(layout, header, width)
     scale = min(width / across, _HIGHEST / up)
-    single = _is_single(layout)
     above, below = (_ABOVE, _BELOW) if single else (0.0, 2.0)
     head = PITCH * _NAME + above
     outlines = _main_lines(piece, layout.angle)
@@ -216,13 +223,19 @@ def _draw_map(
     outlines: Sequence[tuple[Array, bool]],
 ) -> None:
     """Draw one map: tiles with names and pages, outlines, crosses."""
-    single = _is_single(layout)
     cells = [_cell(tile, layout.angle, to_page) for tile in layout.tiles]
+    apart = _least_apart(cells) if _is_single(layout) else None
     content.paths([(cell, True) for cell in cells], JOINT)
     content.paths([(_thinned(to_page.apply(points)), closed) for points, closed in outlines], MIDDLE)
-    _draw_map_crosses(content, layout, to_page, single)
+    _draw_map_crosses(content, layout, to_page, apart)
     for tile, cell in zip(layout.tiles, cells, strict=True):
-        _name_cell(content, cell, tile.name, numbers[tile_key(piece, tile.name)], single)
+        _name_cell(content, cell, tile.name, numbers[tile_key(piece, tile.name)], apart)
+
+
+def _least_apart(cells: Sequence[Array]) -> float:
+    """Return how far apart the middles of two cells of a row are at the least, across the page, mm."""
+    middles = np.sort([float(cell[:, 0].mean()) for cell in cells])
+    return float(np.diff(middles).min(initial=WIDEST))
 
 
 def _has_datum(piece: Piece) -> bool:
@@ -256,18 +269,20 @@ def _cell(tile: Tile, angle: float, to_map: Affine) -> Array:
     return to_map.apply(turn(angle).apply(tile.corners(OVERLAP / 2)))
 
 
-def _draw_map_crosses(content: Content, layout: Tiling, to_map: Affine, single: bool) -> None:
-    """Draw the crosses on the map with their numbers; on a single row both numbers of a joint stand above it."""
+def _draw_map_crosses(content: Content, layout: Tiling, to_map: Affine, apart: float | None) -> None:
+    """Draw the crosses on the map with their numbers; on a single row, cells `apart`, both of a joint above it."""
     for joint in layout.joints:
         places = to_map.apply(turn(layout.angle).apply(np.array([cross.at for cross in joint.crosses])))
         middle = to_map.apply(turn(layout.angle).apply(np.array(joint.line))).mean(axis=0)
         for cross, (x, y) in zip(joint.crosses, places.tolist(), strict=True):
             content.segments([(x - 1, y, x + 1, y), (x, y - 1, x, y + 1)], FINE)
-            if not single:
+            if apart is None:
                 _cross_number(content, (x, y), middle, str(cross.number))
-        if single:
-            x, y = to_map.apply(turn(layout.angle).apply(np.array(joint.line))).max(axis=0).tolist()
-            content.text(x, y + 0.8, ", ".join(str(cross.number) for cross in joint.crosses), 1.5, "middle")
+        if apart is not None:
+            ends = to_map.apply(turn(layout.angle).apply(np.array(joint.line)))
+            x, y = ends[int(np.argmax(ends[:, 1]))].tolist()
+            text = ", ".join(str(cross.number) for cross in joint.crosses)
+            content.text(x, y + 0.8, text, _fitting(text, _CROSSES_HIGH, apart), "middle")
 
 
 def _cross_number(content: Content, at: tuple[float, float], middle: Array, text: str) -> None:
@@ -281,17 +296,22 @@ def _cross_number(content: Content, at: tuple[float, float], middle: Array, text
         content.text(x + 0.5, y - 0.75, text, 1.5)
 
 
-def _name_cell(content: Content, cell: Array, name: str, page: int, single: bool) -> None:
-    """Write the name and page of one tile: under it if the map is a single row, else inside on white."""
+def _name_cell(content: Content, cell: Array, name: str, page: int, apart: float | None) -> None:
+    """Write the name and page of one tile: under it on a single row, cells `apart` mm, else inside on white."""
     (left, bottom), (right, top) = cell.min(axis=0).tolist(), cell.max(axis=0).tolist()
     middle = (left + right) / 2
-    if single:
-        content.text(middle, bottom - 3.2, name, 2.2, "middle")
+    if apart is not None:
+        content.text(middle, bottom - 3.2, name, _fitting(name, _NAMES_HIGH, apart), "middle")
         content.text(middle, bottom - 5.8, str(page), 1.8, "middle")
         return
     text = f"{name}: {page}"
-    height = min(2.2, 0.8 * (right - left) / text_width(text, 1.0))
+    height = _fitting(text, _NAMES_HIGH, right - left, 0.8)
     content.label_on_white(middle, (bottom + top) / 2 - height / 2, text, height)
+
+
+def _fitting(text: str, height: float, room: float, share: float = 0.9) -> float:
+    """Return the greatest height, mm, up to `height`, at which a text takes no more than a share of `room` mm."""
+    return min(height, share * room / text_width(text, 1.0))
 
 
 def _thinned(points: Array) -> Array:

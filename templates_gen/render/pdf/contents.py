@@ -155,18 +155,20 @@ def _column_width(area: Rectangle, count: int) -> float:
 def condensed(entries: Sequence[Entry]) -> list[Entry]:
     """Return entries in fewer lines: three or more gauges or cards of one kind in one, with how many they are.
 
-    Of one kind are neighbours whose names go on after the same two words, several of them on a page.
+    Of one kind are neighbours whose names go on after the same two words, several of them on a page. They are packed
+    as they fit: the first of them need not be on the first of their pages, nor the last on the last.
     """
     lines: list[Entry] = []
     for _, group in itertools.groupby(
         entries, key=lambda entry: (*entry.text.split(" ")[:2], entry.text.count(" ") > 1)
     ):
         run = list(group)
-        first, last = run[0], run[-1]
-        if len(run) < 3 or last.last - first.first + 1 >= len(run):
+        first, last = min(entry.first for entry in run), max(entry.last for entry in run)
+        if len(run) < 3 or last - first + 1 >= len(run):
             lines += run
         else:
-            lines.append(replace(first, text=f"{' '.join(first.text.split(' ')[:2])} … ({len(run)})", last=last.last))
+            text = f"{' '.join(run[0].text.split(' ')[:2])} … ({len(run)})"
+            lines.append(replace(run[0], text=text, first=first, last=last))
     return lines
 
 

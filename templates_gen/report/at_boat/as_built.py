@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, Place, all_places
 from templates_gen.geometry.as_built.boat import PARTED, Relined, drawn_widths, places_along, sides_apart
+from templates_gen.geometry.as_built.moulds import humps
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, Side, half_way_names, place_names
@@ -148,7 +149,8 @@ def _mistake_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) 
 def _directions_cure(measured: AsBuilt, strake: int) -> str:
     """What to do about directions that look exchanged, by the keys that the file has for them."""
     known = measured.source.places if measured.source is not None else {}
-    has_words = any({"toward_sheer", "toward_keel"} & set(path) and str(strake or 1) in path for path in known)
+    table = ("strake", str(strake)) if strake else ("strake",)
+    has_words = any(path[: len(table)] == table and {"toward_sheer", "toward_keel"} & set(path) for path in known)
     if has_words:
         return (
             "Check what is under toward_sheer and what under toward_keel: on a boat that is built keel up the sheer "
@@ -297,7 +299,7 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
         thickness = notation.spoken_thickness(drawn.planking.thickness[strake - 1])
         parts.append(f"stock {notation.spoken_thickness(record.thickness)} (drawn {thickness})")
     if record.lap is not None:
-        drawn_lap = notation.spoken_length(drawn.planking.lap)
+        drawn_lap = notation.spoken_length(drawn.planking.lap_on(strake))
         parts.append(f"lap set off at {notation.spoken_length(record.lap)} (drawn {drawn_lap})")
     parts += _not_used(drawn, measured, relined, strake)
     worst = float(moved[np.argmax(np.abs(moved))])
@@ -414,9 +416,7 @@ def _kink_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
 
 def _kinks(relined: Relined, land: int, s: Array) -> Array:
     """How far a land is bent at each station, mm; 0 where nothing is known of the mark there."""
-    moved = relined.off_lands[land - 1]
-    share = (s[1:-1] - s[:-2]) / (s[2:] - s[:-2])
-    kink = np.asarray(moved[1:-1] - (moved[:-2] + share * (moved[2:] - moved[:-2])))
+    kink = humps(s[None], relined.off_lands[land - 1 : land])[0, 1:-1]
     for slip in relined.left_out:
         if slip.strake == land and 0 < slip.place < len(s) - 1:
             kink[slip.place - 1] = 0.0

@@ -27,18 +27,16 @@ def mould_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
     along, first = places_along(drawn), min(relined.hung, count - 1) + 1
     far = {one.mould: one for one in too_far(drawn, stand, along, first)}
     for place in stand.out_of_place:
-        yield _mould_finding(drawn, relined, place)
+        yield _mould_finding(drawn, relined, place, humps(along, stand.proud)[first - 1 :, place])
         if place in far:
             yield _far_finding(drawn, far[place])
 
 
-def _mould_finding(drawn: PlankedShell, relined: Relined, place: int) -> Finding:
+def _mould_finding(drawn: PlankedShell, relined: Relined, place: int, hump: Array) -> Finding:
     """How a mould stands, and what that does to the sheer and to the next strake."""
     stand, notation = relined.moulds, drawn.hull.notation
     assert stand is not None
     name = drawn.hull.stations[place - 1].name
-    first = min(relined.hung, drawn.planking.strakes - 1)
-    hump = humps(places_along(drawn), stand.proud)[first:, place]
     worst = float(hump[np.argmax(np.abs(hump))])
     parts = [
         f"mould {name} stands {way_words(stand.shifts[place].tolist(), notation)}",

@@ -159,7 +159,7 @@ def _missing_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Iterato
                 )
                 yield Finding("note", "land", text, About("land", land.land), key=(gerald.end, "gerald"))
     for end, given in plank.measured.ends.items():
-        if given.on in ("stem", "transom") and given.gerald is None:
+        if given.lacks_gerald:
             text = f"[{end}] has no gerald, so none is drawn; measure its length at the old plank and add gerald = …"
             yield Finding("note", "land", text, About("strake", plank.measured.strake), key=(end,))
 

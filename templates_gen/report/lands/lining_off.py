@@ -101,7 +101,7 @@ def _uneven(shell: PlankedShell) -> _Widths | None:
 def _shown(shell: PlankedShell, u: Array) -> Array:
     """How much of each strake shows outside at rulings u, mm, shape (strakes, m)."""
     shown = np.stack([shell.width(strake, u) for strake in range(1, shell.planking.strakes + 1)])
-    shown[:-1] -= shell.planking.lap
+    shown[:-1] -= np.array([[shell.planking.lap_on(land)] for land in range(1, shell.planking.strakes)])
     shown[-1] -= shell.hull.lands.rubbing_strip
     return shown
 

@@ -145,6 +145,11 @@ def _setting_notes(boat: Boat) -> tuple[str, ...]:
     for column in (_end_column(boat, "fore"), _end_column(boat, "aft")):
         for word, row in (("sheer", -1), ("lower end of the garboard's rabbet", 0)):
             x, _, z = (float(v) for v in column.points[row])
-            at, down = notation.spoken_along(x), notation.spoken_length(base - z)
-            notes.append(f"{column.name}, {word}: distance {at}; {down} from the building line, toward the keel.")
+            at, off = notation.spoken_along(x), notation.spoken_length(abs(base - z))
+            way = (
+                "from the building line, toward the keel"
+                if z <= base
+                else "BEYOND the building line: leave room for it"
+            )
+            notes.append(f"{column.name}, {word}: distance {at}; {off} {way}.")
     return tuple(notes)

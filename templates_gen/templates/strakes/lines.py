@@ -124,7 +124,7 @@ def strake_lines(
     """Return one strake's template before it is lettered, with its scarfs' lines where it has any."""
     shape = Shape(
         number=strake.number,
-        lap=hull.planking.lap,
+        lap=hull.planking.lap_on(strake.number),
         low=strake.edge("lower"),
         high=strake.edge("upper"),
         middle=strake.line(0.5),

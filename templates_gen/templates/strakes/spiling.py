@@ -12,6 +12,7 @@ from templates_gen.geometry.setting_out import SettingOut, setting_out
 from templates_gen.geometry.spiling.overlay import Laid, strake_points
 from templates_gen.geometry.spiling.warp import Warp
 from templates_gen.geometry.strake_marks import Edge, datum_of, outline_of
+from templates_gen.hull.measured.as_built import place_title
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.model import Hull
 from templates_gen.stock.shaping import cut_to_hand, mirrored
@@ -140,7 +141,7 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
     order = [place for place in strake_points(strake)["lower"] if place in by_place]
     unit = hull.notation.fine_units
     rows = tuple(
-        (place_heading(place), *(figure for edge in EDGES for figure in by_place[place].get(edge, ("–", "–"))))
+        (place_heading(hull, place), *(figure for edge in EDGES for figure in by_place[place].get(edge, ("–", "–"))))
         for place in order
     )
     return Table(
@@ -161,7 +162,7 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
     rows = []
     points = strake_points(strake)
     for place in points["lower"]:
-        cells = [place_heading(place)]
+        cells = [place_heading(hull, place)]
         for edge in EDGES:
             along, ordinate = lines.datum.measured(warp(points[edge][place][None])[0])
             cells += [hull.notation.length(along), ordinate_cell(ordinate, hull.notation)]
@@ -190,11 +191,9 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
     )
 
 
-def place_heading(place: str) -> str:
+def place_heading(hull: Hull, place: str) -> str:
     """Return how a place is written in a table: "mould 2", "fore corner", "half-way 2-3"."""
-    if place in ("fore", "aft"):
-        return f"{place} corner"
-    return place if place.startswith("half-way") else f"mould {place}"
+    return f"{place} corner" if place in ("fore", "aft") else place_title(hull, place)
 
 
 def form_folio(hull: Hull, strake: FlatStrake) -> Folio:
@@ -207,7 +206,7 @@ def form_folio(hull: Hull, strake: FlatStrake) -> Folio:
 def form_tables(hull: Hull, strake: FlatStrake) -> tuple[Table, Table]:
     """Return one strake's two blank forms: distances and offsets, or two arcs to each point."""
     head = _form_head(hull, strake)
-    return _offsets_form(hull, strake, head), _arcs_form(strake, head)
+    return _offsets_form(hull, strake, head), _arcs_form(hull, strake, head)
 
 
 def _form_head(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
@@ -236,14 +235,14 @@ def _offsets_form(hull: Hull, strake: FlatStrake, head: tuple[str, ...]) -> Tabl
         "the "
         "strake; compare it to find a mistake while you are at the boat.",
     )
-    rows = tuple((place_heading(place), *[BLANK] * 4, width) for place, width in widths.items())
+    rows = tuple((place_heading(hull, place), *[BLANK] * 4, width) for place, width in widths.items())
     title = f"Strake {strake.number}: spiling by offsets"
     return Table(
         title, ("place", *edges, "width\ncomputed"), rows, notes, is_form=True, about=About("strake", strake.number)
     )
 
 
-def _arcs_form(strake: FlatStrake, head: tuple[str, ...]) -> Table:
+def _arcs_form(hull: Hull, strake: FlatStrake, head: tuple[str, ...]) -> Table:
     edges = (
         heading for edge in EDGES for heading in (f"{edge}:\n1st along", "1st\n+ / -", "2nd\nalong", "2nd\n+ / -")
     )
@@ -253,7 +252,7 @@ def _arcs_form(strake: FlatStrake, head: tuple[str, ...]) -> Table:
         "every point swing two arcs on to the batten and prick where they cross the straight line, or any two places "
         "on them: those are the centres, the forward one first.",
     )
-    rows = tuple((place_heading(place), *[BLANK] * 8) for place in strake_points(strake)["lower"])
+    rows = tuple((place_heading(hull, place), *[BLANK] * 8) for place in strake_points(strake)["lower"])
     return Table(
         f"Strake {strake.number}: spiling by two arcs",
         ("place", *edges),
