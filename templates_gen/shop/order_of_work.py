@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
@@ -106,14 +107,15 @@ def _planed_to(boat: Boat, number: int) -> str:
 
 def _mark(boat: Boat, number: int) -> Step:
     spoken, lap_on = boat.hull.notation.spoken_length, boat.hull.planking.lap_on
-    text = ["Prick every mould, half-way point and timber on to both edges, and square the marks across."]
+    text = ["Prick every mould and half-way point on to both edges, and square the marks across."]
     if number < boat.hull.planking.strakes:
         text.append(f"Scribe the lap line on the outside, {spoken(lap_on(number))} below the upper edge.")
     if number > 1:
         lap = spoken(lap_on(number - 1))
         text.append(f"On the inside, draw the line of the lower strake's edge, {lap} above the lower edge.")
         if boat.hull.planking.method == "riveted":
-            text.append("Mark the rivets at mid-lap on the outside, those on timbers with a ring. Drill none yet.")
+            ring = ", with a ring round those that the pattern rings for timbers" if timbers(boat.hull).size else ""
+            text.append(f"Mark the rivets at mid-lap on the outside{ring}. Drill none yet.")
     return Step("Mark both", tuple(text), (About("strake", number),))
 
 
