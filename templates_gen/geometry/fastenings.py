@@ -16,6 +16,7 @@ from templates_gen.hull.model import Fastenings, Hull, Stem
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Numbers = NDArray[np.int64]
 
 SPACING = 6.0
 """Greatest distance from rivet to rivet along a land, in thicknesses (3/8 in planking: 2 1/4 in; common practice)."""
@@ -45,6 +46,8 @@ class Rivets:
     x : Array, shape (n,)
         Where each stands along the boat, mm.
     on_timber : Flags, shape (n,)
+    timber_numbers : Numbers, shape (n,)
+        Of the timber, from 1 fore to aft, that each is set with; 0: it is set when the strake hangs.
     diameter : float
         Of the holes, mm.
     """
@@ -53,6 +56,7 @@ class Rivets:
     directions: Array
     x: Array
     on_timber: Flags
+    timber_numbers: Numbers
     diameter: float
 
     @property
@@ -134,7 +138,23 @@ def rivets(strake: FlatStrake, clear: Sequence[tuple[float, float]] = ()) -> Riv
     at, on_timber = _cleared(at, on_timber, feathers, CLEAR * diameter, SPACING * thickness)
     slope = np.asarray(line.place(at, 1))
     directions = slope / np.linalg.norm(slope, axis=1, keepdims=True)
-    return Rivets(np.asarray(line.place(at)), directions, np.asarray(line.x(at)), on_timber, diameter)
+    x = np.asarray(line.x(at))
+    return Rivets(np.asarray(line.place(at)), directions, x, on_timber, _timber_numbers(hull, x, on_timber), diameter)
+
+
+def _timber_numbers(hull: Hull, x: Array, on_timber: Flags) -> Numbers:
+    """The number of the nearest timber for each rivet that is on one, else 0."""
+    numbers = np.zeros(len(x), dtype=np.int64)
+    if on_timber.any():
+        numbers[on_timber] = 1 + np.argmin(np.abs(x[on_timber][:, None] - timbers(hull)), axis=1)
+    return numbers
+
+
+def riveted_timbers(hull: Hull, strakes: Sequence[FlatStrake]) -> dict[int, float]:
+    """Return where the timbers stand that strakes are riveted through, x in mm by their numbers, fore to aft."""
+    every = [fastened for fastened in map(rivets, strakes) if fastened is not None]
+    numbers = sorted({int(number) for fastened in every for number in fastened.timber_numbers if number})
+    return {number: float(timbers(hull)[number - 1]) for number in numbers}
 
 
 def _nail_line(strake: FlatStrake) -> _NailLine:

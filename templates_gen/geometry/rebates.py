@@ -186,6 +186,17 @@ def depth_bearing(rebate: Rebate, depth: float) -> float:
     return depth / rise if rise > _LEVEL else float("inf")
 
 
+def hog_wood(rebate: Rebate, hog: tuple[float, float], share: float) -> float:
+    """Return how deep the planed hog is square to the garboard, at a share of its bearing from the keel's side, mm.
+
+    Source: derived here; the planed face has risen by the share of the bearing times the angle's cosine there, and
+    what is left of the hog's depth is measured along the face's normal, over the angle's sine.
+    """
+    across = share * max(hog_bearing(rebate, hog), 0.0)
+    rise = across * max(float(np.cos(rebate.angle)), 0.0)
+    return float((hog[1] - rise) / np.sin(rebate.angle))
+
+
 def hog_runs_out(rebates: Sequence[Rebate], hog: tuple[float, float] | None, thickness: float) -> tuple[bool, ...]:
     """Return for places of the keel, fore to aft, whether there is no hog to bear on: a rebate is cut instead.
 

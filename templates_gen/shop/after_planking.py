@@ -67,19 +67,24 @@ def _timbering(boat: Boat, nails: Sequence[Fastening]) -> Step:
     """The timbers, and the rivets that go through them, land by land."""
     notation = boat.hull.notation
     apart = boat.hull.fastenings.timbers if boat.hull.fastenings else None
-    spaced = f", {notation.spoken_length(apart)} apart," if apart else ""
+    spaced = f" They stand {notation.spoken_length(apart)} apart." if apart else ""
     counts = {f.length: sum(one.counted for one in nails if one.length == f.length) for f in nails}
     rivets = " and ".join(f"{count} rivets {notation.spoken_length(size)} long" for size, count in counts.items())
     lists = [shape for shape in boat.inside if isinstance(shape, TimbersShape)]
     thick = "25 mm" if notation.units == "mm" else "inch"
     lengths = (
-        "Cut them to the table of timbers and a hand longer." if lists else "Cut each a hand longer than it needs."
+        "Cut them to the table of how long they are, and a hand longer."
+        if lists
+        else "Cut each a hand longer than it needs."
     )
     return Step(
         "Bend in the timbers",
         (
-            f"Join the timbers' ticks{spaced} across the planks inside. {lengths} Steam them an hour for each "
-            f"{thick} of thickness.",
+            "By the table of where the timbers stand, mark the middle of each on the centreline and inside both "
+            f"sheer strakes.{spaced} Join the marks across the planks with a thin batten, square to the keel.",
+            "Drill a fine hole through the highest ringed mark of each timber: it comes out on this line. If it does "
+            "not, measure the timber's place again.",
+            f"{lengths} Steam them an hour for each {thick} of thickness.",
             "Wear gloves. Bend each timber in while it is hot: from the keel outward, hard down on hog or keel and "
             "on every land, then clamp it at the sheer. It stands square to the keel.",
             f"From outside, drill at the ringed marks through both planks and the timber: {rivets}, both sides. "

@@ -26,7 +26,7 @@ from templates_gen.templates.bevels.gerald_sheet import gerald_sheets, sheet_abo
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import band_abouts
 from templates_gen.templates.rebates.cards import card_about
-from templates_gen.templates.rebates.stem_gauges import stem_cards
+from templates_gen.templates.rebates.stem_gauges import apron_words, stem_cards
 from templates_gen.templates.transom.edge import transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges
 from templates_gen.words import on_sheet
@@ -331,12 +331,14 @@ def _backbone_step(boat: Boat) -> Step:
     aft = "sternpost" if isinstance(hull.aft, Stem) else "" if isinstance(hull.aft, Midship) else "aft transom"
     wood = {"rebate": "keel", "hog": "keel, hog", "flat": "bottom"}[hull.keel.joint]
     parts = f"{fore}, {wood} and {aft}" if aft else f"{fore} and {wood}"
+    aprons = sum(isinstance(member, Stem) and member.apron is not None for member in (hull.fore, hull.aft))
+    with_aprons = ("", ", with the apron,", ", with both aprons,")[aprons]
     within = hull.notation.within(1.0)
     return Step(
         "Set up the backbone",
         (
-            f"Join {parts} on the bench, dry. Take them apart, prime the joints, and bolt them together in bedding "
-            "compound; in a glued boat, glue them.",
+            f"Join {parts}{with_aprons} on the bench, dry. Take them apart, prime the joints, and bolt them together "
+            "in bedding compound; in a glued boat, glue them.",
             "Lay the backbone into the moulds' notches. Fix it to every mould, and brace both ends to the building "
             "line.",
             "Check with a line along the centreline and a plumb bob. The ends stand at the distances and heights of "
@@ -392,7 +394,9 @@ def _stem_step(boat: Boat, gauges: Gauges) -> Step:
             "short line, then fair from notch to notch. Leave the last shaving until the stem stands.",
         )
         title = "Cut the rebates of stem and sternpost" if len(members) > 1 else "Cut the stem's rebate"
-    return Step(title, text, gauges.stems)
+    stems = [member for member in members if isinstance(member, Stem)]
+    aprons = dict.fromkeys(words for stem in stems for words in apron_words(boat.hull.notation, stem))
+    return Step(title, (*text, *aprons), gauges.stems)
 
 
 def _keel_step(boat: Boat, gauges: Gauges) -> Step:

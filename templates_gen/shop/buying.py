@@ -10,6 +10,7 @@ from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import SPACING, rivets
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.rebates import hog_bearing, hog_runs_out, hog_wood
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.stock.blanks import blanks
@@ -124,6 +125,11 @@ END_SPACING, LEAST_END_SPACING = 4.0, 30.0
 """Screws of a strake's end are so many thicknesses apart or more, and never closer than so many mm (common practice,
 from memory); an end has two at least."""
 
+HOG_SHARE, SHORT_OF_HOG, LEAST_HOLD = 1.0 / 3.0, 3.0, 0.5
+"""Screws into a hog: how far across its bearing from the keel's side they stand (our choice: half-way a hog planed to
+a steep garboard is too thin to hold them), how far their points stay below its top, mm (common practice, from
+memory), and the least they hold in it, in thicknesses of the garboard; else bolts go through (our choice)."""
+
 KEEL_SPACING = SPACING
 """Greatest distance between the garboard's screws along keel or hog, in thicknesses (as along the lands)."""
 
@@ -133,6 +139,7 @@ class Fastening:
     """One kind of fastening: where it goes, how many are counted and bought, its length and usual spacing, mm.
 
     `is_on_timber`: a rivet through a land and a timber, set when the timbers are in.
+    `from_edge`: the least and greatest distance from the plank's lower edge, mm; None: by common practice.
     """
 
     where: str
@@ -143,6 +150,7 @@ class Fastening:
     length: float
     spacing: float
     is_on_timber: bool = False
+    from_edge: tuple[float, float] | None = None
 
 
 def fastenings(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Fastening, ...]:
@@ -190,10 +198,34 @@ def _along_keel(boat: Boat, strake: FlatStrake, buying: Buying) -> Fastening:
     run = float(np.linalg.norm(np.diff(edge, axis=0), axis=1).sum())
     gaps = max(1, math.ceil(run / (KEEL_SPACING * thickness)))
     wood = "hog" if boat.hull.keel.joint == "hog" else "keel"
-    length = nail_length(SCREW_LENGTH * thickness, 0.0)
+    length, kind, from_edge = nail_length(SCREW_LENGTH * thickness, 0.0), "screw", None
+    if boat.hull.keel.joint == "hog" and boat.hull.keel.hog is not None:
+        length, kind, from_edge = _through_hog(boat, boat.hull.keel.hog, length)
     counted = 2 * (gaps + 1)
     bought = _with_spare(counted, buying.spare)
-    return Fastening(f"garboard to {wood}", "screw", 1, counted, bought, length, run / gaps)
+    return Fastening(f"garboard to {wood}", kind, 1, counted, bought, length, run / gaps, from_edge=from_edge)
+
+
+def _through_hog(boat: Boat, hog: tuple[float, float], usual: float) -> tuple[float, str, tuple[float, float] | None]:
+    """Return the length of the garboard's screws into a hog, mm, their kind, and how far from the edge they stand.
+
+    A screw is no longer than `usual`, and its point stays in the hog wherever the garboard lies on it. Distances from
+    the edge are on the garboard's outer face, for screws square to it.
+    """
+    thickness = boat.hull.planking.thickness[0]
+    every = [place.rebate for place in boat.keel_gauges]
+    outs = hog_runs_out(every, hog, thickness)
+    places = [rebate for rebate, is_out in zip(every, outs, strict=True) if not is_out]
+    if not places:
+        return usual, "screw", None
+    woods = [hog_wood(rebate, hog, HOG_SHARE) for rebate in places]
+    edges = [rebate.seat + HOG_SHARE * max(hog_bearing(rebate, hog), 0.0) for rebate in places]
+    room = thickness + min(woods) - SHORT_OF_HOG
+    length = min(usual, math.floor(room / SIZE_STEP + 1e-9) * SIZE_STEP)
+    from_edge = (min(edges), max(edges))
+    if length < (1.0 + LEAST_HOLD) * thickness:
+        return nail_length(thickness + max(woods), PAST_ROVE), "bolt", from_edge
+    return length, "screw", from_edge
 
 
 def _of_land(boat: Boat, strake: FlatStrake, plan: PlankingPlan, buying: Buying) -> list[Fastening]:

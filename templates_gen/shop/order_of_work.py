@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
@@ -104,14 +105,15 @@ def _planed_to(boat: Boat, number: int) -> str:
 
 def _mark(boat: Boat, number: int) -> Step:
     spoken, lap_on = boat.hull.notation.spoken_length, boat.hull.planking.lap_on
-    text = ["Prick every mould, half-way point and timber on to both edges, and square the marks across."]
+    text = ["Prick every mould and half-way point on to both edges, and square the marks across."]
     if number < boat.hull.planking.strakes:
         text.append(f"Scribe the lap line on the outside, {spoken(lap_on(number))} below the upper edge.")
     if number > 1:
         lap = spoken(lap_on(number - 1))
         text.append(f"On the inside, draw the line of the lower strake's edge, {lap} above the lower edge.")
         if boat.hull.planking.method == "riveted":
-            text.append("Mark the rivets at mid-lap on the outside, those on timbers with a ring. Drill none yet.")
+            ring = ", with a ring round those that the pattern rings for timbers" if timbers(boat.hull).size else ""
+            text.append(f"Mark the rivets at mid-lap on the outside{ring}. Drill none yet.")
     return Step("Mark both", tuple(text), (About("strake", number),))
 
 
@@ -267,10 +269,20 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
             "Drill both planks together, from outside: the hood end first, then from amidships along the land. One "
             "person holds the dolly outside, another sets the rove inside.",
         )
+    text += [_from_edge(boat, f.kind, f.from_edge) for f in now if f.from_edge is not None]
     if len(now) < len(nails):
         text.append("Leave the ringed marks undrilled: those rivets go through the timbers, when all planks are on.")
     text.append("Fasten port and starboard by turns, so that they do not pull the boat to one side.")
     return Step("Fasten", tuple(text))
+
+
+def _from_edge(boat: Boat, kind: str, from_edge: tuple[float, float]) -> str:
+    """Where the garboard's fastenings into a hog stand."""
+    near, far = (boat.hull.notation.about(round(distance)) for distance in from_edge)
+    return (
+        f"Set the {kind}s into the hog square to the plank, {near} from the garboard's lower edge where the floor is "
+        f"flattest and up to {far} toward the ends. Farther from the edge the bevelled hog is thinner."
+    )
 
 
 def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:

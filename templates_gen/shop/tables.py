@@ -163,7 +163,8 @@ def _fastening_table(hull: Hull, fixed: Sequence[Fastening], buying: Buying) -> 
             f"To buy: {buying.spare * 100:.0f} % above the count. All by common practice: rivets at most 6 "
             f"thicknesses apart where the hull file does not say how many stand between timbers, as "
             f"long as the wood is thick plus {notation.about(6.0)} for rove and clenching; "
-            "screws two and a half thicknesses long, 4 thicknesses apart or more at the ends, never closer than "
+            "screws two and a half thicknesses long, or shorter into a thin hog, 4 thicknesses apart or more at the "
+            "ends, never closer than "
             f"{notation.about(LEAST_END_SPACING)}, and 6 at most along the keel. Apart: the usual distance.",
         ),
         word_columns=(0, 1),

@@ -12,6 +12,7 @@ from templates_gen.hull.model import Fastenings
 from templates_gen.shop.buying import Buying, Fastening, fastenings, nail_length, usual_buying
 from templates_gen.shop.glue import glue_of
 from templates_gen.stock.plan import planking_plan
+from templates_gen.templates.rebates.keel_gauges import no_hog_at
 from tests import boats
 from tests.flow import boat_of, folio
 
@@ -94,6 +95,44 @@ def test_glue_is_bought_for_laps_keel_and_plank_ends() -> None:
     assert 15.0 + 6.0 <= wide < 1.3 * (15.0 + 6.0)  # 15 level; more where the hog is planed at a slope
     assert glue.weight == pytest.approx(0.4 * (glue.laps + glue.keel + glue.ends))
     assert glue_of(made("dinghy"), Buying(waste=0.1)) is None
+
+
+@pytest.mark.parametrize("name", ["pram", "dinghy", "faering"])
+def test_the_garboards_screws_stay_inside_the_hog(name: str) -> None:
+    # source: plane geometry, by lines and their crossings in the section square to the rabbet line: y from the keel's
+    # side, z up from the rabbet line. The hog's top is level; its underside there begins where the inner face of the
+    # garboard meets the keel's side.
+    boat = made(name)
+    screw = next(f for f in fastenings_of(boat) if f.where == "garboard to hog")
+    assert screw.kind == "screw"
+    assert screw.from_edge is not None
+    hog, thickness = boat.hull.keel.hog, boat.hull.planking.thickness[0]
+    assert hog is not None
+    assert screw.length >= 1.5 * thickness
+    outs = no_hog_at(boat, boat.keel_gauges)
+    for place in (place for place, is_out in zip(boat.keel_gauges, outs, strict=True) if not is_out):
+        angle, half = place.rebate.angle, float(place.rebate.point[1])
+        along, inward = np.array([np.sin(angle), np.cos(angle)]), np.array([-np.cos(angle), np.sin(angle)])
+        arris = thickness * inward
+        inner = arris + along * (-arris[0] / along[0])  # where the inner face meets the keel's side
+        top = inner[1] + hog[1]
+        corner = min((hog[0] / 2 - half) / along[0], (top - inner[1]) / along[1])
+        third = inner + corner / 3 * along
+        head = third - thickness * inward  # on the garboard's outer face, through the rabbet line
+        assert head @ inward == pytest.approx(0.0, abs=1e-9)
+        assert screw.from_edge[0] - 1e-9 <= head @ along <= screw.from_edge[1] + 1e-9
+        for from_edge in {head @ along, screw.from_edge[0]}:  # nearer the edge there is more wood, not less
+            point = from_edge * along + screw.length * inward
+            assert point[1] <= top - 3.0 * inward[1] + 1e-9
+
+
+def test_a_hog_too_thin_for_screws_is_bolted_through() -> None:
+    hull = boats.dinghy()
+    assert hull.keel.hog is not None
+    thin = boat_of(replace(hull, keel=replace(hull.keel, hog=(hull.keel.hog[0], 9.0))))
+    bolt = next(f for f in fastenings_of(thin) if f.where == "garboard to hog")
+    assert bolt.kind == "bolt"
+    assert bolt.length > 9.0 + 9.0 + 6.0  # plank, hog and what stands out of it
 
 
 @pytest.mark.parametrize("name", ["pram", "dinghy"])

@@ -288,6 +288,9 @@ def test_rivets_through_timbers_wait_until_the_timbers_are_in() -> None:
     # all of one stock and one timber depth: one length of rivet
     assert f"{sum(f.counted for f in through)} rivets {through[0].length:.0f} mm long" in timbering
     assert "150 mm apart" in timbering
+    for work in work_on(boat):
+        (mark,) = [" ".join(step.text) for step in work.steps if step.title == "Mark both"]
+        assert ("with a ring round those that the pattern rings" in mark) == (work.strake > 1)
 
 
 def test_a_boat_without_timbers_is_riveted_at_once_and_has_no_timbering() -> None:

@@ -126,7 +126,7 @@ def test_a_boat_with_a_list_of_timbers_alone_has_a_table_to_print() -> None:
     boat = boat_of(replace(read_hull(HULLS / "dinghy.toml"), inside=(TimberList(0, 1),)))
     (made,) = templates(Planked(boat), "bench", ("inside",))
     assert made.pieces == ()
-    assert [table.title for table in made.tables] == ["Timbers"]
+    assert [table.title for table in made.tables] == ["Timbers: how long they are"]
 
 
 @pytest.mark.parametrize(

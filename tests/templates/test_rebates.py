@@ -19,6 +19,8 @@ from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.rebates.cards import card_name, shared_cards
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces
+from templates_gen.templates.rebates.stem_gauges import stem_gauges
+from templates_gen.templates.rebates.stem_profile import stem_piece
 from templates_gen.templates.rebates.tables import rebate_tables
 from templates_gen.units import format_angle, format_length
 from tests.templates.drawn import rebate_gauge_pieces
@@ -283,6 +285,37 @@ def test_over_an_apron_wide_enough_no_seat_asks_for_one() -> None:
         words = [label.text for piece in rebate_gauge_pieces(found) for label in piece.labels]
         cells = [cell for table in rebate_tables(found) for row in table.rows for cell in row]
         assert "needs an apron" not in {*words, *cells}
+
+
+def test_an_apron_is_named_on_profile_cards_and_tables_and_the_table_gives_the_seat_with_it() -> None:
+    for name in ("dinghy", "double_ender"):
+        found, notation = boat(name), boat(name).hull.notation
+        stem, thickness = found.hull.fore, found.hull.planking.thickness
+        assert isinstance(stem, Stem)
+        assert stem.apron is not None
+        words = f"Behind the bearding line is the apron, {notation.spoken_length(stem.apron)} wide."
+        profile = stem_piece(found, "fore")
+        assert f"apron {notation.length(stem.apron)} wide" in " ".join(profile.title)
+        table = rebate_tables(found)[0]
+        assert any(
+            label.has_leader and label.text.endswith(f"apron, {notation.length(stem.apron)} wide")
+            for label in profile.labels
+        )
+        cards = [" ".join(label.text for label in card.labels) for card in stem_gauges(found, "fore")]
+        assert all(" + apron" in words for words in cards)
+        for notes in (profile.notes, stem_gauges(found, "fore")[0].notes, table.notes):
+            assert any(note.startswith(words) for note in notes)
+        step = (stem.apron - stem.siding) / 2
+        seats = [
+            (thickness[r.strake - 1] * np.cos(r.angle) + step) / np.sin(r.angle)
+            for r in found.rebates
+            if r.on == "fore"
+        ]
+        least, most = notation.spoken_length(min(seats)), notation.spoken_length(max(seats))
+        assert any(f"With the apron it is from {least} to {most} wide" in note for note in table.notes)
+        bare = without_aprons(found)
+        written = [*stem_piece(bare, "fore").title, *stem_piece(bare, "fore").notes, *rebate_tables(bare)[0].notes]
+        assert not any("apron" in text for text in written)
 
 
 @every_boat

@@ -1,9 +1,13 @@
 """The strakes' templates: what is cut is the net outline, what is written is true, and every label can be read."""
 
 import re
+from dataclasses import replace
 from functools import cache
+from io import StringIO
 from pathlib import Path as FilePath
+from typing import Any
 
+import ezdxf
 import numpy as np
 import pytest
 from shapely import LineString, MultiPoint, Polygon
@@ -19,8 +23,11 @@ from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.notation import Notation
 from templates_gen.paper.ink import label_box
+from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.letters import text_width
+from templates_gen.stock.plan import planking_plan
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, rough_board, sawn_lines
+from templates_gen.templates.moulds.setting_up import mould_tables
 from templates_gen.templates.strakes.tables import strake_tables
 from templates_gen.templates.strakes.words import format_ordinate
 from templates_gen.units import spoken_length
@@ -71,11 +78,52 @@ def test_each_strake_is_one_piece_cut_to_its_net_outline(name: str) -> None:
         outline = cut(piece)
         assert piece.kind == "strakes"
         fastened = rivets(strake)
-        assert len(piece.holes) == (0 if fastened is None else len(fastened.centres))
+        assert len(piece.holes) == (0 if fastened is None else int((~fastened.on_timber).sum()))
         assert all(outline.contains(ShapelyPoint(hole.centre)) for hole in piece.holes)
         assert outline.is_valid
         for points in (strake.edge("lower"), strake.edge("upper"), strake.end("fore"), strake.end("aft")):
             assert max(outline.exterior.distance(ShapelyPoint(p)) for p in points) < 1e-9
+
+
+def test_rivets_through_timbers_are_ringed_and_named_as_in_the_table_and_not_drilled() -> None:
+    boat = boat_of(read_hull(HULLS / "dinghy.toml"))
+    (table,) = [table for table in mould_tables(boat) if table.title == "Where the timbers stand"]
+    places = {row[0]: float(row[1]) for row in table.rows}
+    # the hull file: one at 675, then every 150
+    assert all((x - 675.0) % 150.0 == 0.0 for x in places.values())
+    assert places[str(1 + min(map(int, places)))] - min(places.values()) == 150.0
+    seen = set()
+    drawn = folio(boat, "strakes").pieces
+    drawing = dxf_bytes(replace(folio(boat, "strakes"), pieces=drawn[1:2]))
+    space: Any = ezdxf.read(StringIO(drawing.decode())).modelspace()
+    for piece, strake in zip(drawn[1:], boat.strakes[1:], strict=True):
+        fastened = rivets(strake, planking_plan(boat).reaches(strake.number))
+        assert fastened is not None
+        rings = [path for path in piece.paths if path.closed and path.role is Role.SCRIBE]
+        on = fastened.centres[fastened.on_timber]
+        assert np.array([ring.points.mean(axis=0) for ring in rings]) == pytest.approx(on, abs=1e-6)
+        assert {round(float(np.linalg.norm(ring.points[0] - ring.points[24])), 6) for ring in rings} == {2.3 + 5.0}
+        holes = np.array([hole.centre for hole in piece.holes])
+        assert np.linalg.norm(holes[:, None] - on, axis=2).min() > 10.0
+        labels = [label for label in piece.labels if label.text.startswith("timber ")]
+        assert len(labels) == len(on)
+        for label in labels:
+            nearest = np.linalg.norm(on - label.at, axis=1).argmin()
+            number = label.text.removeprefix("timber ")
+            assert places[number] == pytest.approx(fastened.x[fastened.on_timber][nearest], abs=10.0)
+            seen.add(number)
+    assert seen == set(places)
+    first = drawn[1]
+    assert len(space.query('CIRCLE[layer=="DRILL-2.3"]')) == len(first.holes)
+    rounds = [line for line in space.query('LWPOLYLINE[layer=="SCRIBE"]') if line.closed]
+    assert len(rounds) == sum(path.closed and path.role is Role.SCRIBE for path in first.paths)
+
+
+def test_a_boat_without_timbers_has_no_rings_and_no_table_of_timbers() -> None:
+    assert not any(table.title == "Where the timbers stand" for table in mould_tables(boat("dinghy")))
+    fastened = [piece for piece in pieces("dinghy") if piece.holes]
+    assert fastened
+    assert not any(path.closed and path.role is Role.SCRIBE for piece in fastened for path in piece.paths)
 
 
 @pytest.mark.parametrize("name", NAMES)

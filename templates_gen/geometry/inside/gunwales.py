@@ -261,8 +261,9 @@ def _places(shell: PlankedShell, line: _StripLine, flat: Array) -> tuple[Gunwale
 
 @dataclass(frozen=True)
 class Timber:
-    """A timber: how far aft of the datum it stands, and its length from the centreline to the sheer, mm."""
+    """A timber: its number, how far aft of the datum it stands, its length from the centreline to the sheer, mm."""
 
+    number: int
     x: float
     half: float
 
@@ -287,14 +288,14 @@ def timbers_shape(shell: PlankedShell, piece: TimberList) -> TimbersShape:
     corner of a strake to the next.
     """
     found = []
-    for x in timbers(shell.hull).tolist():
+    for number, x in enumerate(timbers(shell.hull).tolist(), start=1):
         if not _is_clear_of_stems(shell, x):
             continue
         corners = inside_section(shell, x).corners
         line = np.vstack([_over_keel(shell, corners), corners[1:]])
         points = np.column_stack([np.full(len(line), x), line])
         if all(float(face.distance(points).max()) < 0.0 for *_, face in inner_faces(shell)):
-            found.append(Timber(x, float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())))
+            found.append(Timber(number, x, float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())))
     if not found:
         raise refusal(piece, "kind", "has none that cross the keel; check timbers and at in [fastenings]")
     return TimbersShape(piece, tuple(found))

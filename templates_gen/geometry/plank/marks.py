@@ -100,7 +100,7 @@ def fastenings_along(land: PlankLand) -> Rivets | None:
     centres = np.stack([np.interp(at, run, line[:, part]) for part in range(2)], axis=-1)
     slopes = np.stack([np.interp(at, run, part) for part in np.gradient(line, axis=0).T], axis=-1)
     directions = slopes / np.linalg.norm(slopes, axis=1, keepdims=True)
-    return Rivets(centres, directions, at, is_timber, given.hole)
+    return Rivets(centres, directions, at, is_timber, np.zeros(len(at), dtype=np.int64), given.hole)
 
 
 def fastened_places(plank: FlatPlank) -> dict[str, float]:

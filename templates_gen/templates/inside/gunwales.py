@@ -10,10 +10,10 @@ from templates_gen.drawing.marks import line, tick
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.gunwales import GunwalePlace, GunwaleShape, TimbersShape
-from templates_gen.geometry.places import station_place
 from templates_gen.hull.model import Midship, Transom
 from templates_gen.templates.cards import CardDrawing, Row, broken, set_down
 from templates_gen.templates.inside.lettering import pattern
+from templates_gen.templates.moulds.setting_up import from_mould
 from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, piece_name, spoken, timber
 
@@ -216,15 +216,11 @@ def _table(boat: Boat, shape: GunwaleShape) -> Table:
 
 def _timbers(boat: Boat, shape: TimbersShape) -> Table:
     notation, rows = boat.hull.notation, []
-    for number, one in enumerate(shape.timbers, start=1):
-        station = min(boat.hull.moulded_stations, key=lambda station: abs(station.at - one.x))
-        off = one.x - station.at
-        side = "aft of" if off > 0.0 else "forward of"
-        where = f"{notation.spoken_length(abs(off))} {side} " if abs(off) >= 0.25 else ""
+    for one in shape.timbers:
         lengths = (notation.length(length) for length in (one.x, one.half, 2.0 * one.half))
-        rows.append((str(number), *lengths, f"{where}{on_sheet(station_place(boat.hull, station))}"))
+        rows.append((str(one.number), *lengths, from_mould(boat.hull, one.x)))
     return Table(
-        "Timbers",
+        "Timbers: how long they are",
         (
             "timber",
             *(notation.heading(name) for name in ("aft of\nthe datum", "centreline\nto sheer", "sheer\nto sheer")),
@@ -234,7 +230,8 @@ def _timbers(boat: Boat, shape: TimbersShape) -> Table:
         (
             "Over the keel or hog and from one upper inside corner of a strake to the next, on the side that lies on "
             "the planks. Add what you hold and cut off.",
-            "Timbers forward and aft of these do not cross the keel: measure them on the boat.",
+            "Timbers forward and aft of these do not cross the keel: measure them on the boat. Numbers are those "
+            "next to the rings on the strakes.",
         ),
         word_columns=(4,),
     )

@@ -1,4 +1,4 @@
-"""The setting-up sheet of the moulds, and the tables of land heights and half-breadths to check port by starboard."""
+"""The setting-up sheet of the moulds, where timbers stand, and the tables of lands to check port by starboard."""
 
 import math
 from collections.abc import Callable
@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 from templates_gen.about import EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Midship
+from templates_gen.geometry.fastenings import riveted_timbers
+from templates_gen.geometry.places import station_place
+from templates_gen.hull.model import Hull, Midship
 from templates_gen.templates.moulds.outline import Mould, diagonals, moulds_of
-from templates_gen.words import timber
+from templates_gen.words import on_sheet, timber
 
 Array = NDArray[np.float64]
 
@@ -42,6 +44,7 @@ def mould_tables(boat: Boat) -> tuple[Table, ...]:
     tables = [_setting_up(boat, moulds)] if moulds else []
     return (
         *tables,
+        *_timbers(boat),
         _check(boat, columns, "Land heights above the base line", lambda p: p[:, 2], (inside, side)),
         _check(boat, columns, "Land heights from the building line", lambda p: base - p[:, 2], (down, inside)),
         _check(boat, columns, "Half-breadths of the lands", lambda p: p[:, 1], (inside, side)),
@@ -117,6 +120,38 @@ def _setting_up(boat: Boat, moulds: tuple[Mould, ...]) -> Table:
     named = [notation.heading(name) for name in lengths_of]
     headings = ("", *named[:2], "face on the\nstation line", *named[2:])
     return Table("Setting up the moulds", headings, tuple(rows), _setting_notes(boat), word_columns=(0, 3))
+
+
+def _timbers(boat: Boat) -> tuple[Table, ...]:
+    """The table of where the timbers stand that lands are riveted through; none where there are none."""
+    notation = boat.hull.notation
+    places = riveted_timbers(boat.hull, boat.strakes)
+    if not places:
+        return ()
+    rows = tuple((str(number), notation.along(x), from_mould(boat.hull, x)) for number, x in places.items())
+    return (
+        Table(
+            "Where the timbers stand",
+            ("timber", notation.heading("middle from\nforward"), "by its nearest mould"),
+            rows,
+            (
+                "Distances are to the middle of each timber, level along the boat; those by a mould are from its "
+                "station line. A ring with the timber's number marks its rivets on the strakes.",
+                *(("Numbers that are left out are of timbers that cross no land.",) if min(places) > 1 else ()),
+            ),
+            word_columns=(2,),
+        ),
+    )
+
+
+def from_mould(hull: Hull, x: float) -> str:
+    """Return where a place is from the nearest mould, x in mm: "75 mm forward of mould 1", "mould 1"."""
+    standing = [station for station in hull.moulded_stations if station.mould] or hull.moulded_stations
+    station = min(standing, key=lambda station: abs(station.at - x))
+    off, name = x - station.at, on_sheet(station_place(hull, station))
+    if abs(off) < 0.25:
+        return name
+    return f"{hull.notation.spoken_length(abs(off))} {'aft' if off > 0.0 else 'forward'} of {name}"
 
 
 def corner_to_corner(first: Mould, second: Mould) -> float:

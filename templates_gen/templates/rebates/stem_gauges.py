@@ -9,6 +9,8 @@ from templates_gen.drawing.piece import Hole, Label, Path, Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import apron_step, seat_with_apron, stem_gauge_places, stem_of
 from templates_gen.geometry.rebates import bevelled_section, rebate_section
+from templates_gen.hull.model import Stem
+from templates_gen.notation import Notation
 from templates_gen.templates.rebates.cards import (
     BODY,
     FINGER,
@@ -66,6 +68,17 @@ _BEVEL_NOTES = (
 )
 
 
+def apron_words(notation: Notation, stem: Stem) -> tuple[str, ...]:
+    """Return how an apron wider than the stem goes on with its seat or bevel; nothing without one."""
+    if stem.apron is None:
+        return ()
+    line, face = ("bevel's edge", "bevel") if stem.joint == "bevel" else ("bearding line", "seat")
+    return (
+        f"Behind the {line} is the apron, {notation.spoken_length(stem.apron)} wide. Bevel it on in one plane with "
+        f"the {face}: the planks' ends bear on both.",
+    )
+
+
 def stem_gauges(boat: Boat, end: EndName, to_print: PrintSet = "full") -> tuple[Piece, ...]:
     """Return the gauges of the stem at one end, from the foot up; those within half a degree share a card."""
     is_bevelled = stem_of(boat.shell, end).joint == "bevel"
@@ -79,29 +92,32 @@ def stem_cards(boat: Boat, end: EndName, to_print: PrintSet = "full") -> tuple[S
     return shared_cards(boat, places, [place.rebate.angle for place in places], to_print)
 
 
-def figures(boat: Boat, card: SharedCard) -> tuple[Row, ...]:
-    """Return angle and depth, seat and end cut, and bearding line of a rebate's card, in their wordings."""
+def figures(boat: Boat, card: SharedCard, more: str = "") -> tuple[Row, ...]:
+    """Return angle and depth, seat and end cut, and bearding line of a rebate's card, in their wordings.
+
+    `more`: what the plank's end bears on besides the seat, as the card names it.
+    """
     notation, angle = boat.hull.notation, format_angle(card.angle)
     depth, _, bearding, seat = rebate_section(card.angle, card.thickness)
     seat_text, end_text = notation.length(seat), notation.length(card.thickness)
     return (
         (f"{angle}, depth {notation.depths_of(depth)}", f"{angle}"),
-        (f"seat {seat_text}, end {end_text}", f"seat {seat_text}"),
+        (f"seat {seat_text}{more}, end {end_text}", f"seat {seat_text}{more}", f"seat {seat_text}"),
         (f"bearding {notation.length(bearding)}",),
     )
 
 
 def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
-    member, side = MEMBER[end], "FORWARD" if end == "fore" else "AFT"
+    member, side, stem = MEMBER[end], "FORWARD" if end == "fore" else "AFT", stem_of(boat.shell, end)
     name = card_name(boat, card)
     where = "; ".join(held_at(boat, place) for place in card.places)
     seat = rebate_section(card.angle, card.thickness)[3]
-    seat = seat_with_apron(card.angle, seat, apron_step(stem_of(boat.shell, end)))
+    seat = seat_with_apron(card.angle, seat, apron_step(stem))
     is_shallow = seat < 2.0 * card.thickness
     rows: list[Row] = [
         *name_rows(boat, card, member),
         *([(where,)] if len(card.places) == 1 else []),
-        *figures(boat, card),
+        *figures(boat, card, " + apron" if stem.apron is not None else ""),
         TURN_OVER,
     ]
     outline, labels, hole = plank_card(
@@ -119,7 +135,11 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
         (Path(outline, Role.CUT, closed=True), outer_face_line(card)),
         (hole,),
         labels,
-        (*_REBATE_NOTES, f"Keep the depth of a rebate within {boat.hull.notation.tolerance(0.3)}."),
+        (
+            *_REBATE_NOTES,
+            *apron_words(boat.hull.notation, stem),
+            f"Keep the depth of a rebate within {boat.hull.notation.tolerance(0.3)}.",
+        ),
         about=about,
     )
 
@@ -211,7 +231,14 @@ def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     outline, labels, hole = ell_card(rows, STOCK, blade, card.angle)
     about = card_about(card)
     return Piece(
-        piece_name(about, notation.units), "rebates", title, (outline,), (hole,), labels, _BEVEL_NOTES, about=about
+        piece_name(about, notation.units),
+        "rebates",
+        title,
+        (outline,),
+        (hole,),
+        labels,
+        (*_BEVEL_NOTES, *apron_words(notation, stem_of(boat.shell, end))),
+        about=about,
     )
 
 

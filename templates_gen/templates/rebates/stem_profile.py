@@ -13,7 +13,7 @@ from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_outline, stem_side
 from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import place_name, rows_of_text
-from templates_gen.templates.rebates.stem_gauges import MEMBER
+from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words
 from templates_gen.templates.rebates.stem_surroundings import Strip, legend, level_line, strip_of, surroundings
 from templates_gen.units import format_angle
 from templates_gen.words import piece_name
@@ -62,7 +62,7 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
         (_lands(side, cut_at_rabbet), []),
         _gauge_lines(boat, side, strip, places, cut_at_rabbet),
         _run_on(side),
-        legend(side, end, cut_at_rabbet),
+        legend(boat.hull.notation, side, end, cut_at_rabbet),
         surroundings(boat, end, side, to_print),
     ):
         paths += more_paths
@@ -71,10 +71,12 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     more_paths, more_labels = level_line(boat, outline, labels)
     paths += more_paths
     labels += more_labels
+    wide = side.stem.apron
+    apron = "" if wide is None else f", apron {boat.hull.notation.length(wide)} wide"
     title = (
         f"{MEMBER[end]}: profile, PORT side seen from outside; turn over for starboard",
         "the bow is where the arrow FORE points; heights are above base",
-        f"sided {boat.hull.notation.length(side.stem.siding)} at the rabbet line; "
+        f"sided {boat.hull.notation.length(side.stem.siding)} at the rabbet line{apron}; "
         "leave wood above the sheer (dashed)",
     )
     about, facing = About("stem", end=end), Facing("port", "side seen from outside")
@@ -222,6 +224,7 @@ def _notes(boat: Boat, side: StemSide) -> tuple[str, ...]:
         "Turn it over for the other side. Compare the heights of the land marks, port and starboard, with a square "
         "across the fore face.",
         f"Sided {siding} at the rabbet line; the siding of the fore face is not in the hull file.",
+        *apron_words(boat.hull.notation, side.stem),
         f"The {scribed} is drawn fair through the lands; computed strake by strake it would jump at each land.",
         "Joints with keel and knee are not in the hull file: the pattern ends at the rabbet's foot. Draw them on.",
         "It also ends at the sheer: leave the dashed wood above it until gunwale and breasthook are fitted.",

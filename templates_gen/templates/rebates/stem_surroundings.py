@@ -15,6 +15,7 @@ from templates_gen.drawing.marks import arrow, letters_width, line
 from templates_gen.drawing.piece import Label, Path, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, outer_edge
+from templates_gen.notation import Notation
 
 Array = NDArray[np.float64]
 Drawn = tuple[list[Path], list[Label]]
@@ -31,7 +32,7 @@ _SHORT = 60.0
 """mm of base line and keel that the bench set shows past the foot: enough to lay a straightedge to."""
 
 
-def legend(side: StemSide, end: EndName, cut_at_rabbet: bool) -> Drawn:
+def legend(notation: Notation, side: StemSide, end: EndName, cut_at_rabbet: bool) -> Drawn:
     """Return a leader with its name for each line of the profile, over the fore face, and one for the inner edge."""
     bevelled = side.stem.joint == "bevel"
     face, outer = outer_edge(side), "fore" if end == "fore" else "after"
@@ -42,7 +43,8 @@ def legend(side: StemSide, end: EndName, cut_at_rabbet: bool) -> Drawn:
     names.append(("rabbet", rabbet if bevelled or not cut_at_rabbet else f"rabbet line; no {outer} face is given"))
     if not bevelled:
         names.append(("apex", "apex: bottom of the cut, not scribed"))
-    names.append(("bearding", "bevel ends on the side" if bevelled else "bearding line"))
+    apron = "" if side.stem.apron is None else f"; behind it the apron, {notation.length(side.stem.apron)} wide"
+    names.append(("bearding", f"{'bevel ends on the side' if bevelled else 'bearding line'}{apron}"))
     start = _clear_distance(side, _SPACING * (len(names) - 1))
     distances = np.array([start + _SPACING * index for index in range(len(names))])
     points, _, inward = side.side(distances)

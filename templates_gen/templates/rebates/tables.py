@@ -5,14 +5,15 @@ import numpy as np
 from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.rebate_places import GaugePlace, apron_step, is_deep_enough, stem_of
+from templates_gen.geometry.rebate_places import GaugePlace, apron_step, is_deep_enough, seat_with_apron, stem_of
 from templates_gen.geometry.rebates import LEAST_BEARING, Rebate, hog_bearing
 from templates_gen.notation import Notation
 from templates_gen.templates.rebates.cards import place_name
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_tables
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, no_hog_at
-from templates_gen.templates.rebates.stem_gauges import MEMBER
+from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words
 from templates_gen.units import UnitName, format_angle
+from templates_gen.words import timber
 
 
 def _good_work(notation: Notation) -> str:
@@ -95,7 +96,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
             f"{MEMBER[end]}: the rebate",
             columns,
             tuple(rows),
-            (_good_work(notation),),
+            (_good_work(notation), *apron_words(notation, stem), *_seat_on_apron(boat, end)),
             word_columns=(1, len(columns) - 1),
             about=About("stem", end=end),
         )
@@ -112,9 +113,20 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         f"{MEMBER[end]}: the bevel",
         names,
         tuple((*row[:4], *row[5:8]) for row in rows),
+        apron_words(notation, stem),
         word_columns=(1,),
         about=About("stem", end=end),
     )
+
+
+def _seat_on_apron(boat: Boat, end: EndName) -> tuple[str, ...]:
+    """How much of the planks' ends bears on a rebate's seat and the apron together."""
+    stem, notation = stem_of(boat.shell, end), boat.hull.notation
+    if stem.apron is None:
+        return ()
+    seats = [seat_with_apron(r.angle, r.seat, apron_step(stem)) for r in boat.rebates if r.on == end]
+    least, most = notation.spoken_length(min(seats)), notation.spoken_length(max(seats))
+    return (f"The table has the seat on the {timber(end)} alone. With the apron it is from {least} to {most} wide.",)
 
 
 def _keel_table(boat: Boat) -> Table:

@@ -38,6 +38,9 @@ POINT_TICK = 6.0
 RIVET_TICK = 2.5
 """Half the length of the tick that crosses the line of rivets at each of them, mm."""
 
+RING = 5.0
+"""How much wider than its hole the ring is that marks a rivet through a timber, mm."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Shape:
@@ -173,11 +176,19 @@ def _ticks_between(out: SettingOut, low: Array, high: Array) -> Array:
 
 
 def _rivet_paths(fastened: Rivets | None) -> list[Path]:
+    """The line of rivets, a tick at each, and a ring round those that wait for the timbers."""
     if fastened is None:
         return []
     across = RIVET_TICK * np.stack([-fastened.directions[:, 1], fastened.directions[:, 0]], axis=1)
     ticks = np.stack([fastened.centres - across, fastened.centres + across], axis=1)
-    return [Path(fastened.centres, Role.NOTE), *(Path(points, Role.SCRIBE) for points in ticks)]
+    angles = np.linspace(0.0, 2.0 * np.pi, 48, endpoint=False)
+    rim = (fastened.diameter + RING) / 2 * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    rings = fastened.centres[fastened.timber_numbers > 0][:, None] + rim
+    return [
+        Path(fastened.centres, Role.NOTE),
+        *(Path(points, Role.SCRIBE) for points in ticks),
+        *(Path(points, Role.SCRIBE, closed=True) for points in rings),
+    ]
 
 
 def _edge_paths(edge: Edge | None, role: Role) -> list[Path]:

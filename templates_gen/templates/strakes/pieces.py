@@ -157,21 +157,32 @@ def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ..
             "along its lower edge: drill both planks together when it hangs.",
             f"{len(lines.rivets.centres)} rivets, at most "
             f"{hull.notation.spoken_length(lines.rivets.greatest_gap)} apart{_on_timbers(lines.rivets)}.",
+            *_ring_notes(lines.rivets),
         ]
     return (*notes, *_keel_notes(hull, strake))
 
 
 def fastening_holes(fastened: Rivets | None) -> tuple[Hole, ...]:
-    """Return the holes to drill; none where nothing is fastened along the lower edge."""
+    """Return the holes to drill when the strake hangs; none where nothing is fastened along the lower edge."""
     if fastened is None:
         return ()
-    return tuple(Hole((float(x), float(y)), fastened.diameter) for x, y in fastened.centres)
+    drilled = fastened.centres[fastened.timber_numbers == 0]
+    return tuple(Hole((float(x), float(y)), fastened.diameter) for x, y in drilled)
 
 
 def _on_timbers(fastened: Rivets) -> str:
     if fastened.on_timber.any():
         return ", one on every timber and the rest evenly between"
     return "; move them on to the timbers"
+
+
+def _ring_notes(fastened: Rivets) -> tuple[str, ...]:
+    if not fastened.timber_numbers.any():
+        return ()
+    return (
+        "A ring marks a rivet through a timber. Draw the ring, but do not drill there until the timbers are in. The "
+        "timbers have the numbers of the table of timbers.",
+    )
 
 
 def _forefoot_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:

@@ -59,6 +59,7 @@ def strake_words(
         if edge is not None:
             _write_geralds(notation, edge, face, letters)
             _write_turns(edge, letters, edge is lines.upper)
+    _write_timbers(lines, letters)
     _write_datum(notation, lines, letters)
     middle = lines.middle
     left, right = float(middle[0, 0]), float(middle[-1, 0])
@@ -117,6 +118,18 @@ def _write_points(lines: StrakeLines, letters: Lettering) -> None:
     """The number of each point between the places, as the table of ordinates has it."""
     for number, line in enumerate(lines.between, start=1):
         any(letters.next_to(text, line, SMALL[1:], 16.0) for text in (f"point {number}", str(number)))
+
+
+def _write_timbers(lines: StrakeLines, letters: Lettering) -> None:
+    """The number of each ringed rivet's timber."""
+    if lines.rivets is None:
+        return
+    for number, centre, way in zip(
+        lines.rivets.timber_numbers.tolist(), lines.rivets.centres, lines.rivets.directions, strict=True
+    ):
+        if number:
+            inward = np.array([-way[1], way[0]])
+            letters.next_to(f"timber {number}", np.stack([centre, centre + 40.0 * inward]), SMALL[1:], 40.0)
 
 
 def _write_geralds(notation: Notation, edge: Edge, face: str, letters: Lettering) -> None:
