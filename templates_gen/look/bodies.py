@@ -10,12 +10,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
 from templates_gen.geometry.bending import running_twist
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.strake_marks import corner_shares
+from templates_gen.geometry.strake_marks import ENDS, corner_shares
 
 Array = NDArray[np.float64]
 
@@ -23,7 +22,6 @@ STEP = 16.0
 """About how far apart the columns of a body stand, mm: a chord of this length leaves a curve of 1.5 m radius by
 0.02 mm."""
 
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 _ACROSS = np.linspace(0.0, 1.0, 5)
 """A strake's end is a curve of the fourth degree across it, which five of its points give."""
 

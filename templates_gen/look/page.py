@@ -38,6 +38,7 @@ SCRIPTS = (
     "page_boat.js",
     "page_section.js",
     "page_tape.js",
+    "page_store.js",
     "page_work.js",
     "page_print.js",
     "page.js",

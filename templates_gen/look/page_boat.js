@@ -77,11 +77,7 @@ function showLand(number) {
   byId("what").textContent = `Land ${number}: strake ${land.above} over strake ${land.below}`;
   box.replaceChildren();
   bevelChart(box, land);
-  table(
-    box,
-    ["place", "bevel", "take-off", "planed on", "edge left", "gap before", "gerald"],
-    data.figures.lands[number - 1],
-  );
+  table(box, ["place", ...LAND_HEADS.slice(1)], data.figures.lands[number - 1]);
   element("p", box, `Depths in ${data.figures.depths}. Where the bevel is negative, the land is hollow.`, "small");
   element("p", box, `Strake ${land.below}, its upper edge in this land:`, "small");
   flatShape(box, measured.strakes[land.below - 1], "upper");

@@ -1,47 +1,30 @@
 // The tab "Work": each step of the order of work with its gauges, its depths and a tick that is remembered.
 
-// What is kept in the browser for this drawing of this boat; where the browser refuses, it is kept until the page is closed.
-const memory = {
-  key: () => `ticks ${data.measuring.hull.fingerprint}`,
-  ticks: {},
-  works: true,
+const working = { stage: 0, ticks: {}, store: null };
 
-  // Reads what was kept; what is not a list of ticks counts as none.
-  read() {
-    let text = null;
-    try {
-      text = localStorage.getItem(this.key());
-    } catch (error) {
-      this.works = false;
-    }
-    try {
-      const kept = JSON.parse(text || "{}");
-      if (kept && typeof kept === "object" && !Array.isArray(kept)) this.ticks = kept;
-    } catch (error) {
-      this.ticks = {};
-    }
-  },
+// Reads the ticks that the browser keeps for this drawing of this boat; what is not a list of ticks counts as none.
+function readTicks() {
+  working.store = new Store(`templates-gen ticks ${data.measuring.hull.fingerprint}`);
+  try {
+    const kept = JSON.parse(working.store.read() ?? "{}");
+    if (kept && typeof kept === "object" && !Array.isArray(kept)) working.ticks = kept;
+  } catch {
+    working.ticks = {};
+  }
+}
 
-  // Keeps a tick, or that there is none.
-  set(name, ticked) {
-    this.ticks[name] = ticked;
-    try {
-      localStorage.setItem(this.key(), JSON.stringify(this.ticks));
-      this.works = true;
-    } catch (error) {
-      this.works = false;
-    }
-  },
-};
-
-const working = { stage: 0 };
+// Keeps a tick, or that there is none; where the browser refuses, it holds until the page is closed.
+function keepTick(name, ticked) {
+  working.ticks[name] = ticked;
+  working.store.write(JSON.stringify(working.ticks));
+}
 
 // The name under which a step's tick is kept: it holds when stages or steps are added.
 const tickName = (stage, step) => `${stage.strake ? `strake ${stage.strake}` : stage.title}: ${step.title}`;
 
 // Whether a step is done: by its tick, and where the builder has left it alone, by the strakes that hang in the as-built file.
 function isDone(stage, step) {
-  const tick = memory.ticks[tickName(stage, step)];
+  const tick = working.ticks[tickName(stage, step)];
   return typeof tick === "boolean" ? tick : step.is_done;
 }
 
@@ -56,7 +39,7 @@ function writeStep(parent, stage, step, number) {
   element("span", label, `${number}. ${step.title}`);
   item.classList.toggle("done", tick.checked);
   tick.addEventListener("change", () => {
-    memory.set(tickName(stage, step), tick.checked);
+    keepTick(tickName(stage, step), tick.checked);
     item.classList.toggle("done", tick.checked);
     writeProgress();
   });
@@ -73,7 +56,7 @@ function writeStep(parent, stage, step, number) {
 function writeProgress() {
   const steps = data.work.flatMap((stage) => stage.steps).length, done = data.work.map(doneIn).reduce((a, b) => a + b, 0);
   byId("work-done").textContent = `${done} of ${steps} steps done`;
-  byId("work-kept").hidden = memory.works;
+  byId("work-kept").hidden = !working.store.isRefused;
   [...byId("stage-choice").options].forEach((option, index) => {
     const stage = data.work[index], count = doneIn(stage);
     option.textContent = `${count === stage.steps.length ? "✓" : `${count}/${stage.steps.length}`} · ${stage.title}`;
@@ -111,7 +94,7 @@ function lastHung() {
 
 // Makes the tab work; it opens at the first stage that is not done, and the boat is shown as far as it is done.
 function startWork() {
-  memory.read();
+  readTicks();
   const choice = byId("stage-choice");
   data.work.forEach((stage, index) => { element("option", choice, stage.title).value = String(index); });
   choice.addEventListener("change", () => showStage(Number(choice.value)));

@@ -345,7 +345,7 @@ class MeasureView {
 function startMeasuring() {
   let view = null;
   tabs.onShow("measure", () => {
-    view ??= new MeasureView(document.getElementById("panel-measure"), JSON.parse(document.getElementById("data").textContent));
+    view ??= new MeasureView(byId("panel-measure"), data);
   });
   if (window.location.hash === "#measure") tabs.show("measure");
 }
