@@ -151,7 +151,7 @@ def spiled_strake(to_spile: StrakeToSpile, spiling_path: Path) -> SpiledStrake:
             raise refused(problems, source)
         doubts = doubts_of(strake, spiling, laid)
         laid = without_odd_points(laid, doubts.odd)
-        problems = odd_problems(laid, strake.number, doubts.odd)
+        problems = odd_problems(strake, laid, doubts.odd)
         if problems:
             raise refused(problems, source)
         found = spiling_findings(strake, spiling, laid, doubts)

@@ -13,6 +13,7 @@ from templates_gen.about import EndName
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import batten_strake
+from templates_gen.report.at_boat.plank import LONG_BAY
 
 Array = NDArray[np.float64]
 
@@ -89,7 +90,26 @@ def measured_strake(
         place = [*points[edge]][int(random.integers(len(points[edge])))]
         points[edge][place] = points[edge][place] + np.array([0.0, errors.slip * random.choice([-1.0, 1.0])])
         measured.slip = (edge, place)
+    for edge, line in lines.items():
+        found = points[edge] | _half_ways(line, at, spacing, errors, random)
+        points[edge] = dict(sorted(found.items(), key=lambda one: float(one[1][0])))
     return measured
+
+
+def _half_ways(
+    line: Array, at: Array, spacing: float, errors: Errors, random: np.random.Generator
+) -> dict[str, Array]:
+    """Points of one edge half-way from a corner to the nearest timber, where these lie too far apart.
+
+    An edge bends most near its ends, and one of the two edges runs on past the other, where the ends rake.
+    """
+    found = {}
+    for end, corner, timber in (("fore", line[0, 0], at[0]), ("aft", line[-1, 0], at[-1])):
+        if abs(timber - corner) > LONG_BAY * spacing:
+            x = (corner + timber) / 2
+            point = np.array([x, np.interp(x, line[:, 0], line[:, 1])])
+            found[f"half-way {end}"] = _read(point, errors, random, False)
+    return found
 
 
 def _bowed(end: Array, errors: Errors, random: np.random.Generator) -> Array:
@@ -120,7 +140,6 @@ def _read(point: Array, errors: Errors, random: np.random.Generator, by_widths: 
     off = random.uniform(-errors.reach, errors.reach, 2)
     if by_widths:
         off[0] = 0.0
-        return np.array([point[0], np.round(2.0 * (point[1] + off[1])) / 2.0])
     return np.asarray(np.round(2.0 * (point + off)) / 2.0)
 
 
@@ -159,7 +178,7 @@ def plank_text(measured: MeasuredStrake, by_widths: bool = False, more: str = ""
     if number > 1:
         lines += [f"thickness_below = {thickness[number - 2]}", f"lap_below = {planking.lap_on(number - 1)}"]
     lines += [f"batten = {thickness[number - 1]}", more]
-    inner = [place for place in measured.points["lower"] if place not in ("fore", "aft")]
+    inner = [place for place in measured.points["lower"] if place in measured.points["upper"] and place not in ENDS]
     if by_widths:
         lines.append("[widths]")
         for place in inner:
@@ -167,9 +186,9 @@ def plank_text(measured: MeasuredStrake, by_widths: bool = False, more: str = ""
             lines.append(f'"{place}" = [{float(x)!r}, {float(low)!r}, {float(high)!r}]')
     for edge in EDGES:
         lines.append(f"[{edge}]")
-        places = ["fore", "aft"] if by_widths else [*measured.points[edge]]
-        for place in places:
-            x, y = measured.points[edge][place]
+        for place, (x, y) in measured.points[edge].items():
+            if by_widths and place in inner:
+                continue
             lines.append(f'"{place}" = [{float(x)!r}, {float(y)!r}]')
     for land, read in measured.bevels.items():
         lines.append("[bevel]" if land == number else "[bevel_below]")

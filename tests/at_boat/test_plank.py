@@ -82,6 +82,27 @@ def test_the_drawing_holds_the_outline_and_the_marks(tmp_path: Path) -> None:
             assert np.linalg.norm(ends - point, axis=1).min() < 0.1
 
 
+@pytest.mark.parametrize("gap", [445.0, 290.0])
+def test_an_end_of_an_edge_that_was_not_measured_for_long_is_named(gap: float, tmp_path: Path) -> None:
+    # Timbers 200 mm apart; the upper corner lies so far forward of the first.
+    lines = {"lower": ["fore = [0, 0]"], "upper": [f"fore = [{200 - gap}, 100]"]}
+    for edge, y in (("lower", 0), ("upper", 100)):
+        lines[edge] += [f"timber {k} = [{200 * k}, {y}]" for k in range(1, 9)] + [f"aft = [1800, {y}]"]
+    head = 'format = 1\nname = "Plain"\nunits = "mm"\nstrake = 3\nside = "port"\nthickness = 9\nlap = 20\n'
+    ends = '[fore]\non = "stem"\n[aft]\non = "transom"\n'
+    path = tmp_path / "plank.toml"
+    path.write_text(
+        head + "".join("\n".join([f"[{edge}]", *lines[edge], ""]) for edge in lines) + ends, encoding="utf-8"
+    )
+    named = [one.text for one in plank_to_make(path).findings if one.severity == "warning"]
+    if gap < 1.5 * 200.0:
+        assert not named
+        return
+    (text,) = named
+    assert "on the upper edge no point was measured between the fore corner and timber 1" in text
+    assert "445 mm apart" in text
+
+
 def test_a_starboard_plank_is_the_mirror_image(tmp_path: Path) -> None:
     measured = measured_strake(shell_of(boats.dinghy()), 4, SPACING, WITH_ERRORS)
     path = tmp_path / "plank.toml"

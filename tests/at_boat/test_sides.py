@@ -286,7 +286,7 @@ def test_a_spiling_is_laid_over_the_strake_of_its_own_side(folder: Path) -> None
     assert "FORE right, SHEER edge up" in text
     assert "turn over for starboard" not in text
     assert "spiled against computed, STARBOARD side" in text
-    assert "+ up (mm)" in text
+    assert "+ to sheer (mm)" in text
 
 
 def test_a_spiling_must_name_its_side_where_the_two_are_not_alike(folder: Path) -> None:

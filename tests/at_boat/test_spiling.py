@@ -1,6 +1,7 @@
 """Spiling: points from arcs, the outline that comes back from a batten, and what differences are put down to."""
 
 from copy import deepcopy
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -124,7 +125,7 @@ def test_an_edge_set_batten_is_told_with_its_bow(tmp_path: Path) -> None:
             point[1] += 6.0 * (1.0 - ((point[0] - middle) / half) ** 2)
     (text,), _ = said(offsets_text(bent), tmp_path)
     assert "edge-set" in text
-    assert any(f"bow upward {bow} mm more" in text for bow in ("5.5", "6", "6.5"))
+    assert any(f"both edges lie {bow} mm nearer the sheer" in text for bow in ("5.5", "6", "6.5"))
 
 
 @pytest.mark.parametrize("wrong_by", [-2.0, 1.5])
@@ -153,9 +154,27 @@ def test_a_wrong_station_is_told_and_left_out(tmp_path: Path) -> None:
     wrong = deepcopy(READING)
     wrong.points["upper"]["2"] = there.copy()
     (text,), laid = said(offsets_text(wrong), tmp_path)
-    assert "upper edge at station 2" in text
-    assert "it fits half-way 2–3, so check which station was written down" in text
+    assert "upper edge at mould 2" in text
+    assert "it fits half-way 2–3, so check which place was written down" in text
     assert [laid.places[i] for i in np.flatnonzero(laid.is_left_out)] == [("upper", "2")]
+
+
+def test_a_point_of_the_other_edge_is_told_as_that(tmp_path: Path) -> None:
+    wrong = deepcopy(READING)
+    wrong.points["lower"]["2"] = wrong.points["upper"]["2"] - np.array([0.0, 1.0])
+    (text,), _ = said(offsets_text(wrong), tmp_path)
+    assert "it fits the upper edge at mould 2, so check which edge and place were written down" in text
+
+
+def test_directions_are_toward_sheer_and_keel_and_a_station_without_a_mould_is_no_mould(tmp_path: Path) -> None:
+    hull = FIFTH.shell.hull
+    bare = replace(hull, stations=tuple(replace(one, mould=one.name != "2") for one in hull.stations))
+    strake = flat_strake(shell_of(bare), 5)
+    for by, way in ((8.0, "8 mm toward the sheer of"), (-8.0, "8 mm toward the keel of")):
+        text = offsets_text(moved(READING, "upper", "2", (0.0, by)))
+        (message,) = (f.text for f in judged(strake, read(text, tmp_path, strake))[0] if f.severity == "warning")
+        assert "upper edge at station 2: the point lies" in message
+        assert way in message.replace("7.5 mm", "8 mm").replace("8.5 mm", "8 mm")
 
 
 @pytest.mark.parametrize(
@@ -182,7 +201,7 @@ def test_what_is_doubted_is_not_said_to_agree(tmp_path: Path) -> None:
     for edge in EDGES:
         for point in bent.points[edge].values():
             point[1] += 2.5 * (1.0 - ((2.0 * point[0] - x.max() - x.min()) / np.ptp(x)) ** 2)
-    for reading, word in ((bent, "edge-set"), (lost, "upper edge at station 2")):
+    for reading, word in ((bent, "edge-set"), (lost, "upper edge at mould 2")):
         spiling = read(offsets_text(reading), tmp_path, FIFTH)
         texts = [f.text for f in judged(FIFTH, spiling)[0]]
         assert any(word in text for text in texts)
@@ -195,7 +214,7 @@ def test_a_slip_at_one_point_is_named(by: float, tmp_path: Path) -> None:
     for edge in EDGES:
         for place in place_names(DRAWN.hull):
             texts, _ = said(offsets_text(moved(READING, edge, place, (0.0, by))), tmp_path)
-            where = {"fore": "the fore end", "aft": "the after end"}.get(place, f"station {place}")
+            where = {"fore": "the fore end", "aft": "the after end"}.get(place, f"mould {place}")
             assert any(f"{edge} edge at {where}" in text for text in texts), (edge, place)
 
 

@@ -73,7 +73,7 @@ def test_an_edge_that_keeps_fewer_than_four_points_is_refused(tmp_path: Path) ->
         spoilt.points["upper"][place][1] += by
     (fault,) = faults_of(offsets_text(spoilt), tmp_path)
     assert (fault.key, fault.value, fault.expected) == ("upper", "3 of 7", "4 at least")
-    assert "read again 1, 2, 3, 4" in fault.text
+    assert "read these again: mould 1, mould 2, mould 3, mould 4" in fault.text
 
 
 @pytest.mark.parametrize(
@@ -92,7 +92,9 @@ def test_a_whole_end_or_more_than_one_point_in_five_that_does_not_fit_is_refused
         spoilt.points[edge][place][1] += (60.0 + 7.0 * number) * (1.0 if edge == "upper" else -1.0)
     (fault,) = faults_of(offsets_text(spoilt), tmp_path)
     assert fault.value == f"{len(lost)} of 14"
-    assert all(f"{place} {edge}" in fault.text for edge, place in lost)
+    listed = dict(part.split(" edge: ") for part in fault.text.split(": ", 2)[2].split(". ")[0].split("; "))
+    for edge, place in lost:
+        assert {"aft": "aft end"}.get(place, f"mould {place}") in listed[edge]
 
 
 def test_figures_of_which_no_three_agree_are_refused(tmp_path: Path) -> None:

@@ -250,13 +250,16 @@ def test_a_point_that_is_left_out_does_not_turn_the_others() -> None:
 
 
 def test_points_that_do_not_fit_are_too_many_where_an_edge_an_end_or_more_than_a_fifth_is_lost() -> None:
+    strake: Any = SimpleNamespace(number=5, shell=SimpleNamespace(hull=dinghy()))
+
     def problems(*lost: tuple[EdgeName, str]) -> list[str]:
-        odd = tuple(OddPoint(edge, place, np.array([0.0, 9.0]), False, "") for edge, place in lost)
-        return [one.text for one in odd_problems(without_odd_points(straight_strake(np.zeros((10, 2))), odd), 5, odd)]
+        odd = tuple(OddPoint(edge, place, np.array([0.0, 9.0]), False, None) for edge, place in lost)
+        laid = without_odd_points(straight_strake(np.zeros((10, 2))), odd)
+        return [one.text for one in odd_problems(strake, laid, odd)]
 
     assert problems() == []
     assert problems(("lower", "1")) == problems(("lower", "4"), ("upper", "2")) == []
-    assert "0 lower, 0 upper" in problems(("lower", "0"), ("upper", "0"))[0]
+    assert "lower edge: 0; upper edge: 0" in problems(("lower", "0"), ("upper", "0"))[0]
     assert problems(("lower", "1"), ("lower", "3"))
     assert problems(("lower", "1"), ("upper", "2"), ("upper", "3"))
 
@@ -335,12 +338,16 @@ def test_a_point_read_at_another_place_fits_it(monkeypatch: pytest.MonkeyPatch) 
     off[2] = (0.0, 90.0)  # station 2 of the lower edge, read on the upper
     off[3] = (400.0, 0.0)  # between places
     laid = straight_strake(off, out_at(("lower", "1"), ("lower", "2"), ("lower", "3")))
-    assert [_other_place(strake_with_ticks(), laid, i) for i in (1, 2, 3)] == ["2", "2, upper edge", ""]
+    assert [_other_place(strake_with_ticks(), laid, i) for i in (1, 2, 3)] == [
+        ("lower", "2"),
+        ("upper", "2"),
+        None,
+    ]
     odd = odd_points(strake_with_ticks(), laid)
-    assert [(one.edge, one.place, one.is_far, one.other_place) for one in odd] == [
-        ("lower", "1", True, "2"),
-        ("lower", "2", True, "2, upper edge"),
-        ("lower", "3", True, ""),
+    assert [(one.edge, one.place, one.is_far, one.fits) for one in odd] == [
+        ("lower", "1", True, ("lower", "2")),
+        ("lower", "2", True, ("upper", "2")),
+        ("lower", "3", True, None),
     ]
     assert odd[0].off.tolist() == [1010.0, 5.0]
 
@@ -373,7 +380,7 @@ def test_a_batten_lies_where_the_inner_face_of_its_own_strake_will() -> None:
 def fits_of(laid: Laid) -> list[tuple[tuple[str | int, ...], str | None]]:
     """What keeps a strake from being drawn: the keys of the spiling file, and the figure that was found."""
     spiling = Spiling(4, {edge: {} for edge in EDGES}, {edge: {} for edge in EDGES})
-    strake: Any = SimpleNamespace(number=4, shell=SimpleNamespace(hull=SimpleNamespace(units="mm")))
+    strake: Any = SimpleNamespace(number=4, shell=SimpleNamespace(hull=SimpleNamespace(units="mm", stations=())))
     return [(problem.path, problem.value) for problem in fit_problems(strake, spiling, laid)]
 
 

@@ -1,9 +1,9 @@
-"""What the differences of a spiling from the computed strake look like: edge-set, a wrong radius, a wrong station.
+"""What the differences of a spiling from the computed strake look like: edge-set, a wrong radius, a wrong place.
 
 Whether a spiling can be of its strake at all: its length, its units, and how many of its points agree.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,7 +20,9 @@ from templates_gen.geometry.spiling.overlay import (
     laid_over,
     strake_points,
 )
+from templates_gen.hull.measured.as_built import place_title
 from templates_gen.hull.measured.spiling import EDGES, FEWEST, EdgeName, Spiling
+from templates_gen.hull.model import Hull
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.numerics.misfits import misses
 from templates_gen.units import UnitName
@@ -52,25 +54,25 @@ class OddPoint:
     edge : "lower" or "upper"
     place : str
     off : Array, shape (2,)
-        How far from where the rest of its edge leads to expect it: aft, and up, mm.
+        How far from where the rest of its edge leads to expect it: aft, and toward the sheer, mm.
     is_far : bool
         Whether it is too far off to belong to the strake.
-    other_place : str
-        The place that the point fits, "" when it fits none.
+    fits : tuple of an edge and a place, or None
+        Where else on the strake the point fits; None when it fits nowhere.
     """
 
     edge: EdgeName
     place: str
     off: Array
     is_far: bool
-    other_place: str
+    fits: tuple[EdgeName, str] | None
 
 
 def bow(laid: Laid) -> float:
-    """Return how far the whole spiling is bowed edgewise against the computed strake, mm, positive up in the middle.
+    """Return how far the whole spiling is bowed edgewise against the computed strake, mm.
 
-    Both edges must go alike: a parabola through their mean differences, its rise over the strake's length; 0 when it
-    does not account for most of what they are off by.
+    Positive where its middle lies nearer the sheer. Both edges must go alike: a parabola through their mean
+    differences, its rise over the strake's length; 0 when it does not account for most of what they are off by.
     """
     fit = _parabola(laid)
     return 0.0 if fit is None else float(-fit.coef[2])
@@ -172,7 +174,7 @@ def odd_points(strake: FlatStrake, laid: Laid) -> tuple[OddPoint, ...]:
         odd = {int(i): laid.off[i] for i in index if laid.is_left_out[i]} | _misses(laid, kept)
         for i in sorted(odd):
             place, out = laid.places[i][1], bool(laid.is_left_out[i])
-            other = _other_place(strake, laid, i) if out or np.linalg.norm(odd[i]) > _NEAR_PLACE else ""
+            other = _other_place(strake, laid, i) if out or np.linalg.norm(odd[i]) > _NEAR_PLACE else None
             found.append(OddPoint(edge, place, odd[i], out, other))
     return tuple(found)
 
@@ -197,17 +199,13 @@ def _misses(laid: Laid, kept: list[int]) -> dict[int, Array]:
     return found
 
 
-def _other_place(strake: FlatStrake, laid: Laid, index: int) -> str:
-    """The place of the same edge, or of the other, that a point lies at."""
-    edge, own = laid.places[index]
+def _other_place(strake: FlatStrake, laid: Laid, index: int) -> tuple[EdgeName, str] | None:
+    """The edge and the place of the strake, not its own, that a point lies at; None where it is near none."""
     at = laid.computed[index] + laid.off[index]
-    best, least = "", _NEAR_PLACE
-    for other in EDGES:
-        for place, point in strake_points(strake)[other].items():
-            miss = float(np.linalg.norm(point - at))
-            if miss < least and (other, place) != (edge, own):
-                best, least = (place if other == edge else f"{place}, {other} edge"), miss
-    return best
+    points = {(edge, place): point for edge in EDGES for place, point in strake_points(strake)[edge].items()}
+    far = {key: float(np.linalg.norm(point - at)) for key, point in points.items() if key != laid.places[index]}
+    nearest = min(far, key=lambda key: far[key])
+    return nearest if far[nearest] < _NEAR_PLACE else None
 
 
 SHORTEST, LONGEST = 0.6, 1.4
@@ -227,29 +225,28 @@ def fit_problems(strake: FlatStrake, spiling: Spiling, laid: Laid) -> list[Probl
     units = strake.shell.hull.units
     if not SHORTEST <= laid.share <= LONGEST:
         return [_length_problem(laid, strake.number, units)]
-    few = [*_few_problems(laid, strake.number, units)]
+    few = [*_few_problems(laid, strake)]
     more = better_radius(strake, spiling) if few else None
     return few if more is None else [_radius_problem(spiling, more, few[0], units)]
 
 
-def odd_problems(laid: Laid, number: int, odd: tuple[OddPoint, ...]) -> list[Problem]:
+def odd_problems(strake: FlatStrake, laid: Laid, odd: tuple[OddPoint, ...]) -> list[Problem]:
     """Return why a strake cannot be drawn without the points that do not fit; none where it can.
 
     Parameters
     ----------
+    strake : FlatStrake
     laid : Laid
         Without these points.
-    number : int
-        Of the strake.
     odd : tuple of OddPoint
     """
     is_short = any(laid.kept_of(edge) < FEWEST for edge in EDGES)
     if not odd or not (laid.loses_too_much or is_short):
         return []
-    named = ", ".join(f"{one.place} {one.edge}" for one in odd)
+    points = _point_words(strake.shell.hull, [(one.edge, one.place) for one in odd])
     text = (
-        f"strake {number}: {len(odd)} points do not fit the run of their edges: {named}; too many, or a whole end, "
-        "to draw the strake without them; read them again"
+        f"strake {strake.number}: {len(odd)} points do not fit the run of their edges: {points}. They are too many, "
+        "or a whole end, to draw the strake without them; read them again"
     )
     expected = f"{int(MOST_LEFT_OUT * len(laid.places))} at most, and not both of an end"
     return [Problem(("strake",), text, expected, "strake", f"{len(odd)} of {len(laid.places)}")]
@@ -265,8 +262,9 @@ def _length_problem(laid: Laid, number: int, units: UnitName) -> Problem:
     return Problem(("units",) if fits else ("strake",), text, f"from {low} to {high}", "strake", found)
 
 
-def _few_problems(laid: Laid, number: int, units: UnitName) -> Iterator[Problem]:
+def _few_problems(laid: Laid, strake: FlatStrake) -> Iterator[Problem]:
     """Too few points, of the strake or of one edge, that can belong to it."""
+    number, units = strake.number, strake.shell.hull.units
     kept = int(np.sum(~laid.is_left_out))
     near = f"within {spoken(LEFT_OUT, units)} of the computed strake"
     if kept < FEWEST_AGREED:
@@ -277,29 +275,37 @@ def _few_problems(laid: Laid, number: int, units: UnitName) -> Iterator[Problem]
         yield Problem(("strake",), text, f"{FEWEST} on each edge", "strake", f"{kept} of {len(laid.places)}")
         return
     for edge in EDGES:
-        yield from _edge_problems(laid, edge, near)
+        yield from _edge_problems(strake.shell.hull, laid, edge, near)
     if laid.loses_too_much and all(laid.kept_of(edge) >= FEWEST for edge in EDGES):
-        yield _lost_problem(laid, number, near)
+        yield _lost_problem(strake, laid, near)
 
 
-def _lost_problem(laid: Laid, number: int, near: str) -> Problem:
+def _lost_problem(strake: FlatStrake, laid: Laid, near: str) -> Problem:
     """A whole end, or more points than a slip or two, that cannot belong to the strake."""
-    lost = [f"{place} {edge}" for (edge, place), out in zip(laid.places, laid.is_left_out, strict=True) if out]
+    lost = [place for place, out in zip(laid.places, laid.is_left_out, strict=True) if out]
+    points = _point_words(strake.shell.hull, lost)
     text = (
-        f"strake {number}: not {near}: {', '.join(lost)}; too many, or a whole end, to draw the strake without them. "
-        "Is the straight line straight, the station right, were these arcs swung from between both edges?"
+        f"strake {strake.number}: {len(lost)} points are not {near}: {points}. They are too many, or a whole end, to "
+        "draw the strake without them. Check that the line is straight, the places are right, and these arcs were "
+        "swung from between both edges"
     )
     most = int(MOST_LEFT_OUT * len(laid.places))
     expected = f"{most} at most, and not both of an end"
     return Problem(("strake",), text, expected, "strake", f"{len(lost)} of {len(laid.places)}")
 
 
-def _edge_problems(laid: Laid, edge: EdgeName, near: str) -> Iterator[Problem]:
+def _point_words(hull: Hull, points: Sequence[tuple[EdgeName, str]]) -> str:
+    """Points by their places: "lower edge: mould 2, aft end; upper edge: mould 2"."""
+    by_edge = {edge: [place_title(hull, place) for its, place in points if its == edge] for edge in EDGES}
+    return "; ".join(f"{edge} edge: {', '.join(titles)}" for edge, titles in by_edge.items() if titles)
+
+
+def _edge_problems(hull: Hull, laid: Laid, edge: EdgeName, near: str) -> Iterator[Problem]:
     index = laid.of_edge(edge)
-    lost = [laid.places[i][1] for i in index if laid.is_left_out[i]]
+    lost = [place_title(hull, laid.places[i][1]) for i in index if laid.is_left_out[i]]
     kept = len(index) - len(lost)
     if kept < FEWEST:
-        text = f"[{edge}] keeps {kept} points {near}; read again {', '.join(lost)}"
+        text = f"[{edge}] keeps {kept} points {near}; read these again: {', '.join(lost)}"
         yield Problem((edge,), text, f"{FEWEST} at least", "strake", f"{kept} of {len(index)}")
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, Place, all_places
+from templates_gen.about import About, Place
 from templates_gen.geometry.as_built.boat import PARTED, Relined, drawn_widths, places_along, sides_apart
 from templates_gen.geometry.as_built.moulds import humps
 from templates_gen.geometry.as_built.slips import Slip
@@ -16,9 +16,10 @@ from templates_gen.hull.measured.hung_strakes import DIRECTIONS
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.report.at_boat.moulds import mould_findings
+from templates_gen.report.at_boat.places import at_named, named, places_by_name
 from templates_gen.report.finding import Finding, stops_of
 from templates_gen.units import MM_PER_INCH
-from templates_gen.words import in_message, numbered, on_sheet
+from templates_gen.words import numbered
 
 Array = NDArray[np.float64]
 
@@ -84,7 +85,7 @@ def side_findings(
         if notation.fine(by) != notation.fine(0.0):
             text = (
                 f"strake {strake.number}: port is {notation.spoken_fine(abs(by))} {_nearer(by)} than starboard "
-                f"{_at(places[worst])}, where they differ most"
+                f"{at_named(places[worst])}, where they differ most"
             )
         key = ("strake", str(strake.number))
         yield Finding("note", "land", text, About("strake", strake.number), by, 0.0, key)
@@ -162,23 +163,13 @@ def _directions_cure(measured: AsBuilt, strake: int) -> str:
     )
 
 
-def _where(place: Place) -> str:
-    """A place as the sheets name it, in a sentence: "mould 2", "half-way 2–3", "the fore end"."""
-    return on_sheet(place) if place.kind == "station" else in_message(place)
-
-
-def _at(place: Place) -> str:
-    """The same with its preposition: "at mould 2", "half-way 2–3"."""
-    return _where(place) if place.kind == "half-way" else f"at {_where(place)}"
-
-
 def _spoken(about: About) -> str:
     """What a finding is about, its place as the sheets name it: "strake 2 at mould 3"."""
-    return numbered(about) if about.place is None else f"{numbered(about)} {_at(about.place)}"
+    return numbered(about) if about.place is None else f"{numbered(about)} {at_named(about.place)}"
 
 
 def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> Iterator[Finding]:
-    places, notation = _by_name(drawn), drawn.hull.notation
+    places, notation = places_by_name(drawn.hull), drawn.hull.notation
     for slip in relined.slips:
         name = relined.measured_at[slip.place]
         about = About("strake", slip.strake, place=places[name])
@@ -193,14 +184,6 @@ def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> 
         yield _judged(
             note, slip, notation, _stand_ins(name, _figures_used(drawn.hull, measured, relined, slip.strake))
         )
-
-
-def _by_name(drawn: PlankedShell) -> dict[str, Place]:
-    """Every place that may be measured by the name that the file has for it."""
-    hull = drawn.hull
-    half_ways = [place for place in all_places([one.name for one in hull.stations]) if place.kind == "half-way"]
-    between = dict(zip(half_way_names(hull), half_ways, strict=True))
-    return between | dict(zip(place_names(hull), stops_of(hull), strict=True))
 
 
 def figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
@@ -309,14 +292,14 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
 def _not_used(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: int) -> Iterator[str]:
     """Yield where a hung strake has no figure, or one that is left out, and which figures are used there."""
     used, given = _figures_used(drawn.hull, measured, relined, strake), measured.strakes[strake - 1].above_mark
-    named = _by_name(drawn)
+    known = places_by_name(drawn.hull)
     stops = place_names(drawn.hull)
     lacking = [name for name in stops if name not in given]
     left_out = [name for name in used if name in given and not used[name]]
     for what, names in (("not measured", lacking), ("left out as a slip", left_out)):
         by_figures: dict[str, list[str]] = {}
         for name in names:
-            by_figures.setdefault(_stand_ins(name, used), []).append(_where(named[name]))
+            by_figures.setdefault(_stand_ins(name, used), []).append(named(known[name]))
         for figures, where in by_figures.items():
             of = figures if len(where) == 1 else figures.replace("of it", "of them")
             yield f"{what} at {', '.join(where)}: {of} used"
@@ -329,7 +312,7 @@ def _edge_words(moved: Array, places: tuple[Place, ...], notation: Notation) -> 
     if least == most:
         is_on = least == notation.toward(0.0)
         return f"its upper edge is {'on' if is_on else f'{least} of'} its marks all along"
-    return f"its upper edge is off its marks by {least} {_at(places[low])} to {most} {_at(places[high])}"
+    return f"its upper edge is off its marks by {least} {at_named(places[low])} to {most} {at_named(places[high])}"
 
 
 def what_is_next(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
@@ -355,7 +338,7 @@ def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
     shifts = []
     for way, turn in (("sheer", 1.0), ("keel", -1.0)):
         cells = [
-            f"{notation.spoken_fine(turn * float(one))} {_at(place)}"
+            f"{notation.spoken_fine(turn * float(one))} {at_named(place)}"
             for place, one in zip(places, by, strict=True)
             if turn * one > 0.0 and notation.fine(one) != notation.fine(0.0)
         ]

@@ -21,9 +21,13 @@ LEAST_LEFT = 0.5
 _ROUNDING = 0.05
 """An edge that is short of that by less than it is measured to is no finding, mm."""
 
-
 _WIDER = 1.1
 """So many times the usual greatest distance is worth a word: an even spacing does not come out to the millimetre."""
+
+LONG_BAY = 1.5
+"""The first or the last two points of an edge are too far apart where they lie so many times as far as two neighbours
+usually do. On strakes of the demonstration boats the fair edge was off there by 0.5 mm, root mean square, elsewhere by
+0.2 mm."""
 
 
 def plank_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> tuple[Finding, ...]:
@@ -61,6 +65,28 @@ def _edge_findings(plank: FlatPlank, edge: EdgeName) -> Iterator[Finding]:
         )
         about = About("strake", measured.strake)
         yield Finding("warning", "strake", text, about, len(fair.places), f"{FEWEST_JUDGED} or more", (edge,))
+    yield from _long_bays(plank, edge)
+
+
+def _long_bays(plank: FlatPlank, edge: EdgeName) -> Iterator[Finding]:
+    """Ends of an edge at which the last two points lie too far apart: an edge bends most there."""
+    measured, fair = plank.measured, plank.edges[edge]
+    kept = np.flatnonzero(~fair.run.is_left_out)
+    bays = np.diff(fair.run.along[kept])
+    usual = float(np.median(bays))
+    for end, number in (("fore", 0), ("aft", -1)):
+        if bays[number] <= LONG_BAY * usual:
+            continue
+        near = fair.places[kept[1 if end == "fore" else -2]]
+        far, most = (measured.notation.spoken_length(size) for size in (float(bays[number]), LONG_BAY * usual))
+        corner = "fore" if end == "fore" else "after"
+        text = (
+            f"strake {measured.strake}: on the {edge} edge no point was measured between the {corner} corner and "
+            f"{near}, which lie {far} apart; an edge bends most near its ends, and a stretch of at most {most} is "
+            "wanted there; measure a point of this edge half-way"
+        )
+        about = About("strake", measured.strake, place=plank.place(end))
+        yield Finding("warning", "strake", text, about, float(bays[number]), f"at most {most}", (edge,))
 
 
 def _apart_findings(plank: FlatPlank) -> Iterator[Finding]:

@@ -4,15 +4,15 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from templates_gen.about import About, Place, all_places
+from templates_gen.about import About
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.spiling.causes import EDGE_SET, Doubts, OddPoint, bow
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, Laid
 from templates_gen.hull.measured.spiling import EDGES, EdgeName, Spiling
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
+from templates_gen.report.at_boat.places import at_named, named, places_by_name
 from templates_gen.report.finding import GRAVITY, Finding
-from templates_gen.words import at_place, in_message, written
 
 _FEWEST_SWUNG = 3
 
@@ -47,29 +47,25 @@ def _radius_finding(spiling: Spiling, more: float, notation: Notation) -> Findin
     return Finding("warning", "strake", text, About("strake", spiling.strake), radius, radius + more, ("radius",))
 
 
-def _named(name: str, hull: Hull) -> Place:
-    """The place that the spiling file calls by a name."""
-    return {written(place): place for place in all_places([station.name for station in hull.stations])}[name]
-
-
 def _point_finding(odd: OddPoint, number: int, hull: Hull) -> Finding:
     """A point that does not fit the rest of its edge, and what is likely wrong with it."""
-    place, miss = _named(odd.place, hull), float(np.hypot(*odd.off))
+    place, miss = places_by_name(hull)[odd.place], float(np.hypot(*odd.off))
     about = About("strake", number, place=place)
     text = (
-        f"strake {number}, {odd.edge} edge {at_place(place)}: the point lies {_off_words(odd, hull.notation)} of "
+        f"strake {number}, {odd.edge} edge {at_named(place)}: the point lies {_off_words(odd, hull.notation)} of "
         f"where the rest of its edge leads; {_likely(odd, hull)}; it is left out of the outline"
     )
     expected = f"within {LEFT_OUT:g} mm" if odd.is_far else None
     return Finding("warning", "strake", text, about, miss, expected, (odd.edge, odd.place),
-                   spot=f"{odd.edge} edge, {in_message(place)}")  # fmt: skip
+                   spot=f"{odd.edge} edge, {named(place)}")  # fmt: skip
 
 
 def _off_words(odd: OddPoint, notation: Notation) -> str:
-    """How far off a point is: "12 mm aft and 3 mm down"."""
+    """How far off a point is: "12 mm aft and 3 mm toward the keel"."""
+    ways = (("aft", "forward"), ("toward the sheer", "toward the keel"))
     parts = [
         f"{notation.spoken_length(abs(by))} {words[0] if by > 0.0 else words[1]}"
-        for by, words in ((float(odd.off[0]), ("aft", "forward")), (float(odd.off[1]), ("up", "down")))
+        for by, words in zip(odd.off.tolist(), ways, strict=True)
         if abs(by) >= 0.5
     ]
     return " and ".join(parts)
@@ -77,10 +73,14 @@ def _off_words(odd: OddPoint, notation: Notation) -> str:
 
 def _likely(odd: OddPoint, hull: Hull) -> str:
     """What is likely wrong with a point."""
-    if odd.other_place:
-        return f"it fits {in_message(_named(odd.other_place, hull))}, so check which station was written down"
+    if odd.fits is not None:
+        edge, name = odd.fits
+        fits = named(places_by_name(hull)[name])
+        if edge != odd.edge:
+            return f"it fits the {edge} edge at {fits}, so check which edge and place were written down"
+        return f"it fits {fits}, so check which place was written down"
     if abs(float(odd.off[0])) > 3.0 * abs(float(odd.off[1])):
-        return "check the distance along the batten, and the station"
+        return "check the distance along the batten, and the place"
     return "read the offset again"
 
 
@@ -89,9 +89,10 @@ def _bow_findings(laid: Laid, number: int, notation: Notation) -> Iterator[Findi
     if abs(by) < EDGE_SET:
         return
     text = (
-        f"strake {number}: both edges bow upward {notation.spoken_length(abs(by))} {'more' if by > 0.0 else 'less'} "
-        "in the middle than computed. The batten was probably edge-set (forced sideways) when it was fastened. Let "
-        "it lie free, and read it again; if the figures are the same, the boat has moved"
+        f"strake {number}: in the middle both edges lie {notation.spoken_length(abs(by))} nearer the "
+        f"{'sheer' if by > 0.0 else 'keel'} than computed. The batten was probably edge-set (forced "
+        "sideways) when it was fastened. Let it lie free, and read it again; if the figures are the same, the boat "
+        "has moved"
     )
     about = About("strake", number)
     yield Finding("warning", "strake", text, about, by, f"within {EDGE_SET:g} mm", ("strake",))

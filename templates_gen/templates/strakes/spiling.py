@@ -130,7 +130,7 @@ def _carried_edge(edge: Edge | None, warp: Warp) -> Edge | None:
 
 
 def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
-    """Return how far every spiled point lies from the computed one, aft and up."""
+    """Return how far every spiled point lies from the computed one, aft and toward the sheer."""
     by_place: dict[str, dict[str, tuple[str, str]]] = {}
     for (edge, place), off, out in zip(laid.places, laid.off, laid.is_left_out, strict=True):
         star = " *" if out else ""
@@ -144,12 +144,12 @@ def differences_table(hull: Hull, strake: FlatStrake, laid: Laid) -> Table:
     )
     return Table(
         f"Strake {strake.number}: spiled against computed",
-        ("place", *(f"{edge} edge\n{way} ({unit})" for edge in EDGES for way in ("+ aft", "+ up"))),
+        ("place", *(f"{edge} edge\n{way} ({unit})" for edge in EDGES for way in ("+ aft", "+ to sheer"))),
         rows,
         (
-            "The spiling is turned and moved to lie on the computed strake, never stretched. Both edges up in the "
-            "middle, or both down: the batten was edge-set. Edges too far apart or too close everywhere: a wrong "
-            "radius. One place far forward or aft: a wrong station.",
+            "The spiling is turned and moved to lie on the computed strake, never stretched. Both edges off the "
+            "same way in the middle: the batten was edge-set. Edges too far apart or too close everywhere: a wrong "
+            "radius. One point far forward or aft: a wrong place.",
             "*: does not fit the rest of its edge, and is left out of the outline.",
         ),
         about=About("strake", strake.number),
@@ -181,8 +181,7 @@ def _ordinates(hull: Hull, strake: FlatStrake, lines: StrakeLines, warp: Warp) -
         tuple(rows),
         (
             "Distances are along the datum, from a square line through the foremost point; ordinates are square to "
-            "it, "
-            "up toward the SHEER.",
+            "it, up toward the SHEER.",
         ),
         word_columns=(0, 2, 4),
         about=About("strake", strake.number),
@@ -226,12 +225,12 @@ def _offsets_form(hull: Hull, strake: FlatStrake, head: tuple[str, ...]) -> Tabl
         place: hull.notation.length(float(np.linalg.norm(points["upper"][place] - low)))
         for place, low in points["lower"].items()
     }
-    edges = (f"{edge} edge\n{what}" for edge in EDGES for what in ("along", "+ up / - down"))
+    edges = (f"{edge} edge\n{what}" for edge in EDGES for what in ("along", "+ to sheer\n- to keel"))
     notes = (
         *head,
-        "Along: from the fore end of the straight line. Offsets: square to it. 'Computed' is the computed width of "
-        "the "
-        "strake; compare it to find a mistake while you are at the boat.",
+        "Along: from the fore end of the straight line. Offsets: square to it, + toward the sheer, - toward the "
+        "keel, whichever way up the boat is built. 'Computed' is the computed width of the strake; compare it to "
+        "find a mistake while you are at the boat.",
     )
     rows = tuple((place_heading(hull, place), *[BLANK] * 4, width) for place, width in widths.items())
     title = f"Strake {strake.number}: spiling by offsets"
