@@ -12,7 +12,7 @@ from selenium.webdriver import Chrome
 
 import templates_gen.look.measure
 from templates_gen.geometry.as_built.lining_off import relined
-from templates_gen.geometry.as_built.mistaken import mistakes
+from templates_gen.geometry.as_built.mistaken import What, mistakes
 from templates_gen.geometry.as_built.weighing import Readings, weighed
 from templates_gen.hull.measured.rounding import spread_of, step_of
 from templates_gen.look.measure.figures import measuring_data
@@ -96,7 +96,27 @@ def case(name: str, seed: int) -> Case:
     return Case(along, readings)
 
 
+def mistaken_throughout(name: str, seed: int, mistake: What) -> Case:
+    """A boat whose every strake was measured with one mistake, and cut by what was written down of the one below.
+
+    The first edge is off by six times what planks do. A strake comes where it was meant to, and as far off as the one
+    below is from what was written down of it.
+    """
+    random, along = np.random.default_rng(seed), np.array(DATA[name]["along"])
+    figures, true = np.zeros(along.shape), np.zeros(along.shape)
+    for k in range(len(along)):
+        meant, off = np.zeros(along.shape[1]), np.full(along.shape[1], 6.0 * MM.run)
+        if k:
+            meant, off = relined(figures[k - 1], along[k:])[0], true[k - 1] - figures[k - 1]
+        true[k] = meant + off + MM.land(random, along[k])
+        figures[k] = MM.read(random, -true[k] if mistake == "signs" else true[k] - meant)
+    noise = np.full(len(along), spread_of(MM.step))
+    every = np.ones(along.shape, dtype=bool)
+    return Case(along, Readings(figures, every, ~every, noise, len(along)))
+
+
 NAMES = ("dinghy", "double_ender")
+THROUGHOUT: tuple[What, ...] = ("signs", "shifted marks")
 DATA = {name: json.loads(json.dumps(measuring_data(boat_of(getattr(boats, name)())))) for name in NAMES}
 
 
@@ -110,6 +130,7 @@ def driver() -> Iterator[Chrome]:
 def judged(driver: Chrome) -> list[tuple[Case, dict[str, Any]]]:
     """Every seeded boat with what the page makes of it."""
     cases = [case(name, seed) for name in NAMES for seed in SEEDS]
+    cases += [mistaken_throughout(name, 1, mistake) for name in NAMES for mistake in THROUGHOUT]
     rules = DATA["dinghy"]["rules"]
     results = driver.execute_script(RULE + JUDGE, rules, [one.for_page for one in cases])
     return list(zip(cases, results, strict=True))
@@ -150,8 +171,18 @@ def test_page_and_program_agree_on_mistakes(judged: list[tuple[Case, dict[str, A
             (m.what, m.strake, m.or_strake) for m in found
         ]
         assert [m["off"] for m in page["mistakes"]] == pytest.approx([m.off for m in found], abs=1e-6)
-        kinds |= {m.what for m in found}
-    assert {"signs", "far"} <= kinds
+        kinds |= {(m.what, m.strake == 0) for m in found}
+    assert {("signs", True), ("signs", False), ("shifted marks", True), ("far", False)} <= kinds
+
+
+@pytest.mark.parametrize("mistake", THROUGHOUT)
+@pytest.mark.parametrize("name", NAMES)
+def test_a_mistake_on_every_strake_is_found_as_one(
+    judged: list[tuple[Case, dict[str, Any]]], name: str, mistake: What
+) -> None:
+    of_boat = mistaken_throughout(name, 1, mistake)
+    (page,) = [result for one, result in judged if np.array_equal(one.readings.figures, of_boat.readings.figures)]
+    assert [(m["what"], m["strake"]) for m in page["mistakes"]] == [(mistake, 0)]
 
 
 def test_page_and_program_agree_on_how_finely_figures_are_read(driver: Chrome) -> None:

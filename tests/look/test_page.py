@@ -16,6 +16,7 @@ from templates_gen.about import About
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.look.bodies import strake_bodies
 from templates_gen.look.page import page_html
+from templates_gen.look.placing import placed
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings
 from templates_gen.report.lands.fair import fair_findings
@@ -159,14 +160,18 @@ def test_warnings_are_listed_and_lead_to_their_figures(read: tuple[str, Chrome])
 
 def test_warnings_turn_the_boat_to_their_place(opened: Chrome) -> None:
     driver = opened
-    driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
-    before = picture(driver)
     buttons = driver.find_elements(By.CSS_SELECTOR, "#findings button")
+    seen = set()
     for button, finding in zip(buttons, warned("dinghy"), strict=True):
         driver.find_element(By.CSS_SELECTOR, '[data-view="quarter"]').click()
+        middle = driver.execute_script("return scene.controls.target.toArray()")
         button.click()
         assert leads_to(driver, finding)
-        assert np.abs(picture(driver) - before).max() > 0
+        target = driver.execute_script("return scene.controls.target.toArray()")
+        assert target == pytest.approx(placed(made("dinghy"), finding)["at"], abs=1e-3)
+        assert target != pytest.approx(middle, abs=100.0)
+        seen.add(tuple(target))
+    assert len(seen) > 2  # several warnings may be about one place
 
 
 def test_a_tablet_is_served_by_touch(tmp_path: Path) -> None:
