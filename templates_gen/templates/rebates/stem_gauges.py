@@ -135,11 +135,7 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
         (Path(outline, Role.CUT, closed=True), outer_face_line(card)),
         (hole,),
         labels,
-        (
-            *_REBATE_NOTES,
-            *apron_words(boat.hull.notation, stem),
-            f"Keep the depth of a rebate within {boat.hull.notation.tolerance(0.3)}.",
-        ),
+        (*_REBATE_NOTES, f"Keep the depth of a rebate within {boat.hull.notation.tolerance(0.3)}."),
         about=about,
     )
 
@@ -231,14 +227,7 @@ def _bevel_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     outline, labels, hole = ell_card(rows, STOCK, blade, card.angle)
     about = card_about(card)
     return Piece(
-        piece_name(about, notation.units),
-        "rebates",
-        title,
-        (outline,),
-        (hole,),
-        labels,
-        (*_BEVEL_NOTES, *apron_words(notation, stem_of(boat.shell, end))),
-        about=about,
+        piece_name(about, notation.units), "rebates", title, (outline,), (hole,), labels, _BEVEL_NOTES, about=about
     )
 
 

@@ -156,8 +156,7 @@ def _notes(hull: Hull, facts: _Facts, hand: Hand | None = None) -> tuple[str, ..
             "Move rivets that would meet a mould or a scarf's feather edge. They are marked on this strake only, "
             "along its lower edge: drill both planks together when it hangs.",
             f"{len(lines.rivets.centres)} rivets, at most "
-            f"{hull.notation.spoken_length(lines.rivets.greatest_gap)} apart{_on_timbers(lines.rivets)}.",
-            *_ring_notes(lines.rivets),
+            f"{hull.notation.spoken_length(lines.rivets.greatest_gap)} apart{_on_timbers(lines.rivets)}",
         ]
     return (*notes, *_keel_notes(hull, strake))
 
@@ -172,17 +171,11 @@ def fastening_holes(fastened: Rivets | None) -> tuple[Hole, ...]:
 
 def _on_timbers(fastened: Rivets) -> str:
     if fastened.on_timber.any():
-        return ", one on every timber and the rest evenly between"
-    return "; move them on to the timbers"
-
-
-def _ring_notes(fastened: Rivets) -> tuple[str, ...]:
-    if not fastened.timber_numbers.any():
-        return ()
-    return (
-        "A ring marks a rivet through a timber. Draw the ring, but do not drill there until the timbers are in. The "
-        "timbers have the numbers of the table of timbers.",
-    )
+        return (
+            ", one on every timber and the rest evenly between. Those on timbers have a ring with the timber's "
+            "number: mark the ring, and drill when the timbers are in."
+        )
+    return "; move them on to the timbers."
 
 
 def _forefoot_notes(hull: Hull, strake: FlatStrake) -> tuple[str, ...]:
