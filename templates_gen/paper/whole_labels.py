@@ -1,5 +1,6 @@
 """The labels of a large piece, each whole on one sheet: moved off the joints, set smaller, or left out and listed."""
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -7,7 +8,7 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.piece import Label, Piece, Role
+from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
 from templates_gen.paper.label_moves import (
     BLOCK_FARTHEST,
@@ -16,6 +17,7 @@ from templates_gen.paper.label_moves import (
     Points,
     Sheets,
     near_boxes,
+    reading_way,
     shift_along,
     shift_of_block,
     whole_ways,
@@ -30,6 +32,9 @@ _AT_ITS_PLACE = 4.0
 _NEAR_ITS_PLACE = 8.0
 """mm that a measure set smaller may be moved in a row, any way."""
 
+_TO_LEADER = 2.0
+"""mm from a label to the end of its leader."""
+
 LEAST = 2.0
 """mm: height of capitals below which no label is set smaller to be whole."""
 
@@ -42,10 +47,20 @@ _ALONG = 50
 
 @dataclass(frozen=True)
 class WholeLabels:
-    """The labels of a piece, each whole on a sheet, and the texts of those for which there was no room."""
+    """The labels of a piece, each whole on a sheet.
+
+    Attributes
+    ----------
+    labels : tuple of Label
+    left_out : tuple of str
+        The texts of those for which there was no room, the rows of a block joined.
+    leaders : tuple of Path
+        What leads to labels that were moved from the ends of their leaders.
+    """
 
     labels: tuple[Label, ...]
     left_out: tuple[str, ...] = ()
+    leaders: tuple[Path, ...] = ()
 
 
 def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> WholeLabels:
@@ -58,14 +73,28 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     It slides along its own line, over nothing that is drawn or written; rows of one block go together. Where that is
     not enough it is moved any way that does not cross an outline, a block of four rows or more at once; then the same
     is tried with letters of `LEAST`. A label with `room` of its own only slides. In a row a measure, or a label
-    with a leader, stays near its place.
+    with a leader, stays near its place; elsewhere a label with a leader only slides, and the leader follows it.
     """
     if len(layout.tiles) < 2 or not piece.labels:
         return WholeLabels(piece.labels)
     making = _Making(piece, layout, text_width)
-    left_out = [k for block in making.cut if not making.is_made_whole(block) for k in block]
+    blocks = [block for block in making.cut if not making.is_made_whole(block)]
+    left_out = {k for block in blocks for k in block}
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
-    return WholeLabels(kept, tuple(making.labels[k].text for k in left_out))
+    texts = tuple(" ".join(making.labels[k].text for k in block) for block in blocks)
+    pairs = zip(piece.labels, making.labels, strict=True)
+    leaders = [] if layout.is_row else [longer_leader(*pair) for k, pair in enumerate(pairs) if k not in left_out]
+    return WholeLabels(kept, texts, tuple(leader for leader in leaders if leader is not None))
+
+
+def longer_leader(label: Label, moved: Label) -> Path | None:
+    """Return what leads from the end of a label's leader to where it stands now; None where it has hardly moved."""
+    if not label.has_leader or math.dist(label.at, moved.at) < _AT_ITS_PLACE:
+        return None
+    along, up = reading_way(label.angle)[0], reading_way(label.angle + math.pi / 2)[0]
+    before = {"start": -1.0, "middle": 0.0, "end": 1.0}[label.anchor] * _TO_LEADER * along
+    ends = [np.array(one.at) + before + one.height / 2 * up for one in (label, moved)]
+    return Path(np.array(ends), Role.NOTE)
 
 
 class _Making:
@@ -127,7 +156,8 @@ class _Making:
         obstacles = self._obstacles(block, reach)
         if len(block) < _BLOCK:
             shift = shift_along(boxes, angle, obstacles, choices, farthest)
-        if shift is None and (is_small or not stays):
+        is_led = not stays and any(self.labels[k].has_leader for k in block)
+        if shift is None and (is_small or not stays) and not is_led:
             farthest = _NEAR_ITS_PLACE if stays else BLOCK_FARTHEST
             fences = self._fences.near(boxes, farthest + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
             shift = shift_of_block(boxes, angle, obstacles, choices, fences, farthest)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
-from templates_gen.hull.model import Midship, Stem
+from templates_gen.hull.model import Midship, Stem, Transom
 from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
 from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
@@ -181,6 +181,8 @@ def _fit_end(boat: Boat, end: EndName) -> str:
     member = boat.hull.end(end)
     if isinstance(member, Stem):
         if member.joint == "rebate":
+            if _is_fitted_last(boat, end):
+                return f"{timber(end).capitalize()}: {_FIT_LAST} Its outer face meets the rabbet line."
             return (
                 f"{timber(end).capitalize()}: fit the hood end first, tight in the rebate, with the outer face on "
                 "the rabbet line. Chalk the rebate and plane where it marks."
@@ -193,6 +195,8 @@ def _fit_end(boat: Boat, end: EndName) -> str:
     if isinstance(member, Midship):
         return "Midship section: leave the end at its rough line. Cut it square when the plank hangs."
     if member.joint == "rebate":
+        if _is_fitted_last(boat, end):
+            return f"{end.capitalize()} transom: {_FIT_LAST} Its outer face is flush with the edge of the lip."
         return (
             f"{end.capitalize()} transom: fit the end tight in the rebate, with the outer face flush with the edge "
             "of the lip. Chalk the rebate and plane where it marks."
@@ -201,6 +205,19 @@ def _fit_end(boat: Boat, end: EndName) -> str:
         f"{end.capitalize()} transom: leave the end at its rough line; the plank must touch the transom's whole "
         "thickness."
     )
+
+
+_FIT_LAST = (
+    "with the fore end in its rebate, clamp the plank round the moulds and mark the after end where it meets its "
+    "rebate. Cut it a little long. Then chalk that rebate, and plane the end where it marks until it goes in tight."
+)
+"""How the after end is fitted when the fore end sits in a rebate already."""
+
+
+def _is_fitted_last(boat: Boat, end: EndName) -> bool:
+    """Whether an end in a rebate is fitted after the other, which sits in a rebate, too."""
+    fore = boat.hull.fore
+    return end == "aft" and isinstance(fore, Stem | Transom) and fore.joint == "rebate"
 
 
 def _offer(boat: Boat, number: int) -> Step:

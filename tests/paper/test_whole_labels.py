@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 import pytest
@@ -81,6 +82,39 @@ def test_a_label_with_little_room_of_its_own_is_left_out_and_never_leaves_its_li
     short = labels_made_whole(panel(replace(label, room=4.0)), layout, width)
     assert short.labels == ()
     assert short.left_out == (label.text,)
+
+
+@pytest.mark.parametrize("anchor", ["start", "end"])
+def test_a_leader_follows_its_label_along_the_label_s_line(anchor: Literal["start", "end"]) -> None:
+    layout = laid(panel())
+    x, y = on_a_joint(layout)
+    at = (x + (-10.0 if anchor == "start" else 10.0), y)  # the joint is upright
+    label = Label("apex: bottom of the cut", at, 3.0, 0.3, anchor, has_leader=True)
+    made = labels_made_whole(panel(label), layout, width)
+    (moved,), (leader,) = made.labels, made.leaders
+    assert is_whole(moved, layout)
+    shift = np.array(moved.at) - np.array(label.at)
+    assert np.hypot(*shift) > 4.0
+    along = np.array([math.cos(label.angle), math.sin(label.angle)])
+    up = np.array([-along[1], along[0]])
+    assert shift @ up == pytest.approx(0.0, abs=1e-6)
+    # from where the label stood to where it stands: half a letter up, 2 mm before its anchor
+    first = np.array(label.at) + 1.5 * up + (-2.0 if anchor == "start" else 2.0) * along
+    assert leader.points == pytest.approx(np.array([first, first + shift]), abs=1e-6)
+    plain = labels_made_whole(panel(replace(label, has_leader=False)), layout, width)
+    assert plain.leaders == ()
+    assert labels_made_whole(panel(replace(label, at=(60.0, 60.0))), layout, width).leaders == ()
+
+
+def test_rows_of_a_block_that_are_left_out_are_listed_as_one_text() -> None:
+    layout = laid(panel())
+    x, y = on_a_joint(layout)
+    texts = ("FORWARD part ends; at full line: plane INNER", "face, dashed line AFT to 0")
+    rows = tuple(
+        Label(text, (x, y - 5.25 * k), 3.0, across(layout), "middle", block="scarf", room=1.0)
+        for k, text in enumerate(texts)
+    )
+    assert labels_made_whole(panel(*rows), layout, width).left_out == (" ".join(texts),)
 
 
 def test_a_label_that_is_whole_stays() -> None:

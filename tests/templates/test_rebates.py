@@ -16,7 +16,7 @@ from templates_gen.geometry.rebates import hog_bearing, hog_runs_out
 from templates_gen.hull.model import Stem
 from templates_gen.templates.cards import NEAR
 from templates_gen.templates.folios import rebate_pieces
-from templates_gen.templates.rebates.cards import card_name, shared_cards
+from templates_gen.templates.rebates.cards import card_name, name_rows, shared_cards
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
 from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces
 from templates_gen.templates.rebates.stem_gauges import stem_gauges
@@ -78,6 +78,22 @@ def test_every_card_names_its_place_and_has_a_hole_well_inside_it(name: str) -> 
         for hole in piece.holes:
             body = Polygon(cut(piece))
             assert body.exterior.distance(Polygon([hole.centre] * 3).centroid) > hole.diameter / 2 + 5.0
+
+
+def test_every_card_names_its_timber_first() -> None:
+    # the faering's sternpost has names too long for its cards in letters of 2.5 mm
+    for name, end, timber in (
+        ("faering", "fore", "Stem"),
+        ("faering", "aft", "Sternpost"),
+        ("dinghy", "fore", "Stem"),
+    ):
+        for to_print in ("bench", "full"):
+            for card in stem_gauges(boat(name), end, to_print):  # type: ignore[arg-type]
+                assert card.labels[0].text.split()[0] == timber
+                assert card.labels[0].height >= 2.0
+    places = stem_gauge_places(boat("faering").shell, "aft", boat("faering").rebates)[-1:]
+    (shared,) = shared_cards(boat("faering"), places, [0.8])
+    assert name_rows(boat("faering"), shared, "Sternpost", 20.0)[:2] == [("Sternpost",), ("strake 4",)]
 
 
 def test_each_strakes_gauge_is_cut_to_its_angle_and_thickness() -> None:

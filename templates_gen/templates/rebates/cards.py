@@ -3,6 +3,7 @@
 Outlines and lettering of the cards that rebates and bevelled edges are tried with.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -126,13 +127,16 @@ def stations_served(card: SharedCard) -> tuple[Place, ...]:
     return tuple(place.mark.place for place in card.places if place.distance == 0.0 and place.mark.place is not None)
 
 
-def name_rows(boat: Boat, card: SharedCard, member: str) -> list[tuple[str, ...]]:
+def name_rows(boat: Boat, card: SharedCard, member: str, room: float = math.inf) -> list[tuple[str, ...]]:
     """Return the rows that name a card: one, or two where a shared card goes from one place to another.
 
-    A row for each other run of places follows.
+    Where a row has no `room`, mm, for timber and place, each has its own. A row for each other run of places follows.
     """
     (first, *last), *others = [served(_run_about(run), boat.hull.units) for run in card.runs]
-    rows = [(f"{member} {first}", first), *((f"to {name}",) for name in last)]
+    whole = f"{member} {first}"
+    is_short = letters_width(whole, _NAME_HEIGHTS[-1]) <= room
+    named: list[tuple[str, ...]] = [(whole, first)] if is_short else [(member,), (first,)]
+    rows = [*named, *((f"to {name}",) for name in last)]
     return [*rows, *((f"and {' to '.join(names)}", f"and {'–'.join(names)}") for names in others)]
 
 
@@ -184,7 +188,7 @@ ON_HOG = 60.0
 
 _PITCH = 4.75
 _LOW_ROW = 2.9
-_NAME_HEIGHTS = (4.0, 3.5, 3.0, 2.5)
+_NAME_HEIGHTS = (4.0, 3.5, 3.0, 2.5, 2.25, 2.0)
 _HEIGHTS = (3.0, 2.5)
 
 Row = tuple[str, ...]

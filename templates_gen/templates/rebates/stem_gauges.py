@@ -115,7 +115,7 @@ def _rebate_gauge(boat: Boat, end: EndName, card: SharedCard) -> Piece:
     seat = seat_with_apron(card.angle, seat, apron_step(stem))
     is_shallow = seat < 2.0 * card.thickness
     rows: list[Row] = [
-        *name_rows(boat, card, member),
+        *name_rows(boat, card, member, min(row_rooms(card, 1))),
         *([(where,)] if len(card.places) == 1 else []),
         *figures(boat, card, " + apron" if stem.apron is not None else ""),
         TURN_OVER,
@@ -171,18 +171,25 @@ def plank_card_text(
     """
     up, out = direction(card.angle), direction(card.angle + np.pi / 2)
     length = plank_length(card.angle, card.thickness, beyond)
-    room = [length - 6.0] * len(rows)
     hole = hanging_hole(-FINGER + 16.0, body / 2 + 2.0)
     words = [fitted((finger,), (-FINGER + 1.5, 1.8), FINGER - 4.0, (2.5,))]
     if card.angle > _STEEP:
         centre = (length - 9.0) * up + (body - 9.0) * out
         hole = hanging_hole(float(centre[0]), float(centre[1]))
-        room[:3] = [length - 19.0] * len(room[:3])
     else:
         words.append(fitted(marked(boat), (-FINGER + 1.5, 5.8), FINGER - 6.0, (2.5,)))
     fit = rows_that_fit(body)
-    labels = rows_of_text(rows[:fit], 4.0 * up + (body - TOP_ROW) * out, card.angle, room[:fit])
+    labels = rows_of_text(
+        rows[:fit], 4.0 * up + (body - TOP_ROW) * out, card.angle, row_rooms(card, len(rows), beyond)[:fit]
+    )
     return (*labels, *(word for word in words if word is not None)), hole
+
+
+def row_rooms(card: SharedCard, count: int, beyond: float = PAST_SEAT) -> list[float]:
+    """Return how long each of the rows of lettering may be, mm: on a steep card the first end at the hole."""
+    length = plank_length(card.angle, card.thickness, beyond)
+    at_hole = min(count, 3) if card.angle > _STEEP else 0
+    return [length - 19.0] * at_hole + [length - 6.0] * (count - at_hole)
 
 
 def plank_word(

@@ -11,7 +11,7 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Ro
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_outline, stem_side
-from templates_gen.templates.moulds.writing import Writing
+from templates_gen.templates.moulds.writing import Side, Writing
 from templates_gen.templates.rebates.cards import place_name, rows_of_text
 from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words
 from templates_gen.templates.rebates.stem_surroundings import Strip, legend, level_line, strip_of, surroundings
@@ -35,6 +35,9 @@ _NAME_GAPS = (0.9, 2.2, 3.5)
 _NAME_SHIFTS = (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0, 48.0, -48.0)
 """mm along the stem by which such a place is moved to find room."""
 
+_PIECE_SHIFTS = tuple(float(shift) for shift in range(0, 60, 6))
+"""mm along the stem by which the piece's name, its hand and its ends are moved to find room."""
+
 _RUN_ON = 60.0
 """Wood left above the sheer for gunwale and breasthook, mm (common practice)."""
 
@@ -57,7 +60,7 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
         paths.append(Path(side.inside(side.along, side.apex), Role.FAR))
     places = [(place, _from_foot(side, place)) for place in stem_gauge_places(boat.shell, end, boat.rebates)]
     strip = strip_of(side, [*side.lands, *[distance for _, distance in places]])
-    labels = _names(end, side, strip)
+    labels: list[Label] = []
     for more_paths, more_labels in (
         (_lands(side, cut_at_rabbet), []),
         _gauge_lines(boat, side, strip, places, cut_at_rabbet),
@@ -67,7 +70,9 @@ def stem_piece(boat: Boat, end: EndName, to_print: PrintSet = "full") -> Piece:
     ):
         paths += more_paths
         labels += more_labels
-    labels = _with_names(boat, side, strip, Writing(paths, labels))
+    writing = Writing(paths, labels)
+    _name_piece(end, side, strip, writing)
+    labels = _with_names(boat, side, strip, writing)
     more_paths, more_labels = level_line(boat, outline, labels)
     paths += more_paths
     labels += more_labels
@@ -158,17 +163,19 @@ def _with_names(boat: Boat, side: StemSide, strip: Strip, writing: Writing) -> l
 def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: Writing) -> bool:
     """Write a line's name next to it, about where it is `middle` mm from the foot; return whether there was room.
 
-    Where the line bends hard only a short span of it is straight enough.
+    It stands above the line, below only where there is no room above. Where the line bends hard only a short span of
+    it is straight enough.
     """
     there = np.array([label.at for label in writing.labels if label.text == text]).reshape(-1, 2)
-    for gap, half, shift in product(_NAME_GAPS, _NAME_SPANS, _NAME_SHIFTS):
+    sides: tuple[Side, Side] = ("above", "below")
+    for only, gap, half, shift in product(sides, _NAME_GAPS, _NAME_SPANS, _NAME_SHIFTS):
         near = np.abs(side.along - middle - shift) < half
         if np.count_nonzero(near) < 2:
             continue
         span = line[near][[0, -1]]
         if np.any(np.linalg.norm(there - span.mean(axis=0), axis=1) < _NAMED / 2):
             continue
-        if writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5, gap):
+        if writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5, gap, only):
             return True
     return False
 
@@ -201,8 +208,8 @@ def _gauge_lines(
     return paths, labels
 
 
-def _names(end: EndName, side: StemSide, strip: Strip) -> list[Label]:
-    """The piece's name, hand and ends, on the wood where there is room."""
+def _name_piece(end: EndName, side: StemSide, strip: Strip, writing: Writing) -> None:
+    """Write the piece's name, hand and ends on the wood, where there is room and nothing is drawn."""
     words = (
         (0.06, ("KEEL END", "KEEL")),
         (0.55, (f"{MEMBER[end].upper()}: PORT SIDE, THIS FACE OUT", f"{MEMBER[end].upper()}, PORT SIDE")),
@@ -210,8 +217,12 @@ def _names(end: EndName, side: StemSide, strip: Strip) -> list[Label]:
         (0.97, ("SHEER END", "SHEER")),
     )
     reach = float(side.along[-1])
-    found = [strip.word(wordings, share * reach, row=1) for share, wordings in words]
-    return [label for label in found if label is not None]
+    for share, wordings in words:
+        inward = 1.0 if share < 0.5 else -1.0
+        for shift in _PIECE_SHIFTS:
+            label = strip.word(wordings, share * reach + inward * shift, row=1)
+            if label is not None and writing.add([label]):
+                break
 
 
 def _notes(boat: Boat, side: StemSide) -> tuple[str, ...]:
