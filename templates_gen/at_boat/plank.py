@@ -9,7 +9,7 @@ from templates_gen.checking import refuse_letters
 from templates_gen.geometry.plank.lands import PlankLand, lands_of, take_off
 from templates_gen.geometry.plank.marks import fastenings_along
 from templates_gen.geometry.plank.outline import FlatPlank, flat_plank
-from templates_gen.geometry.plank.shape import end_problems, shape_problems
+from templates_gen.geometry.plank.shape import end_problems, hole_problems, shape_problems
 from templates_gen.hull.measured.plank import ENDS
 from templates_gen.hull.measured.plank_file import read_plank
 from templates_gen.hull.measured.spiling import EDGES
@@ -57,6 +57,9 @@ def plank_to_make(path: Path, depths: DepthName | None = None) -> PlankToMake:
         if problems:
             raise refused(problems, measured.source)
         lands = lands_of(plank)
+        problems = [problem for land in lands if land.side == "below" for problem in hole_problems(land)]
+        if problems:
+            raise refused(problems, measured.source)
         found = plank_findings(plank, lands)
     line_of = measured.source.line_of
     located = tuple(replace(one, key=(), file=str(path), line=line_of(one.key)) for one in found)
@@ -107,6 +110,7 @@ def plank_record(result: PlankToMake) -> dict[str, object]:
         ],
         "lands": [_land_record(land) for land in result.lands],
         "fastenings": [centre.tolist() for found in fastened for centre in found.centres],
+        "fastened_through_old_holes": measured.reuses_holes,
         "not_measured": [
             *(f"bevels of land {land.land}" for land in result.lands if land.run is None),
             *(f"gerald {end}" for end in ENDS if measured.ends[end].lacks_gerald),

@@ -5,6 +5,7 @@ from pathlib import Path
 import ezdxf
 import numpy as np
 import pytest
+from shapely.geometry import LineString, Point
 
 from templates_gen.at_boat.plank import PlankToMake, plank_files, plank_record, plank_to_make
 from templates_gen.cli.options import printing
@@ -205,6 +206,57 @@ def test_each_measured_place_has_a_fastening_by_either_way_of_spacing(ways: str,
         assert gaps.max() < float(ways.split("= ")[1]) + 0.1
     wide = [one for one in result.findings if "6 thicknesses" in one.text]
     assert bool(wide) == (gaps.max() > 1.1 * 6.0 * 9.0)
+
+
+def with_old_holes(holes: list[float], tmp_path: Path) -> Path:
+    """The example, fastened through old holes at distances along the batten."""
+    text = EXAMPLE.read_text(encoding="utf-8")
+    path = tmp_path / "plank.toml"
+    path.write_text(f"{text[: text.index('between = 5')]}old_holes = {holes}\nhole = 2.3\n", encoding="utf-8")
+    return path
+
+
+def length_of(line: np.ndarray) -> float:
+    return float(np.linalg.norm(line[1] - line[0]))
+
+
+def test_old_holes_are_marked_where_they_were_measured_and_not_drilled(tmp_path: Path) -> None:
+    holes = [60.0, 112.5, 162.0, 300.0, 618.5, 1198.5, 2300.0]
+    result = plank_to_make(with_old_holes(holes, tmp_path))
+    plank = result.plank
+    fastened = fastenings_along(result.lands[0])
+    assert fastened is not None
+    # Turned back to lie as the batten lay each mark is as far along as its hole, but for what the plank is longer;
+    # and half the lap of 19 mm inside the fair lower edge, square to it.
+    cosine, sine = np.cos(plank.angle), np.sin(plank.angle)
+    on_batten = fastened.centres @ np.array([[cosine, -sine], [sine, cosine]])
+    assert on_batten[:, 0] / plank.scale == pytest.approx(holes, abs=0.01)
+    edge = LineString(plank.lower)
+    widths = [19.0 / 2 / np.cos(result.lands[0].bevels(np.array([x]))[0]) for x in on_batten[4:6, 0]]
+    assert [edge.distance(Point(centre)) for centre in fastened.centres[4:6]] == pytest.approx(widths, abs=0.05)
+    files = plank_files(result, printing("a4", "10mm", None, units="mm")).files
+    path = tmp_path / "plank.dxf"
+    path.write_bytes(files["plank.dxf"])
+    drawing = ezdxf.readfile(path).modelspace()  # type: ignore[attr-defined]
+    assert not drawing.query("CIRCLE")
+    lines = [
+        np.array(line.get_points("xy"))  # type: ignore[attr-defined]
+        for line in drawing.query('LWPOLYLINE[layer=="SCRIBE"]')
+    ]
+    ticks = np.array([line.mean(axis=0) for line in lines if len(line) == 2 and abs(length_of(line) - 5.0) < 0.01])
+    ticks = ticks[np.argsort(-ticks[:, 0])]  # the plank is for starboard: its fore end is to the right
+    assert np.diff(ticks, axis=0) * (-1.0, 1.0) == pytest.approx(np.diff(fastened.centres, axis=0), abs=0.01)
+    record = plank_record(result)
+    assert record["fastened_through_old_holes"] is True
+    assert record["fastenings"] == fastened.centres.tolist()
+
+
+def test_an_old_hole_that_was_missed_is_named(tmp_path: Path) -> None:
+    holes = [60.0 + 50.0 * k for k in range(40) if k != 12]
+    warnings = [one for one in plank_to_make(with_old_holes(holes, tmp_path)).findings if one.severity == "warning"]
+    (warning,) = warnings
+    assert "the old holes at 610 mm and 710 mm are 100 mm apart, where 50 mm is usual" in warning.text
+    assert "look whether a hole between them was missed" in warning.text
 
 
 def test_the_edge_left_of_a_strake_that_was_not_measured_is_not_given(tmp_path: Path) -> None:

@@ -11,9 +11,10 @@ from templates_gen.geometry.plank.lands import QUARTERS, PlankLand, take_off
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.setting_out import running
 from templates_gen.geometry.strake_marks import Edge, Gerald, GeraldMark, run_to
-from templates_gen.hull.measured.plank import ENDS
+from templates_gen.hull.measured.plank import ENDS, Fastened
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 
 def marked_edge(land: PlankLand) -> Edge:
@@ -81,26 +82,44 @@ def hollow_depths(land: PlankLand, along: Sequence[float]) -> Array:
 def fastenings_along(land: PlankLand) -> Rivets | None:
     """Return the fastenings of the land below, at mid-lap of the plank's lower edge; None where not measured.
 
-    By either way of spacing there is one on each place that was measured on the lower edge (its `on_timber`).
+    Where the old holes of the strake below were measured, they are these. Else, by either way of spacing, there is
+    one on each place that was measured on the lower edge (its `on_timber`).
     """
     plank, given = land.plank, land.plank.measured.fastened
     if given is None:
         return None
+    line = fastened_line(land)
+    run = running(line)
+    if given.old_holes:
+        at = np.interp(plank.scale * np.array(given.old_holes), plank.distances(line), run)
+        is_timber = np.zeros(len(at), dtype=np.bool_)
+    else:
+        at, is_timber = _spaced(plank, given, line, run)
+    centres = np.stack([np.interp(at, run, line[:, part]) for part in range(2)], axis=-1)
+    slopes = np.stack([np.interp(at, run, part) for part in np.gradient(line, axis=0).T], axis=-1)
+    directions = slopes / np.linalg.norm(slopes, axis=1, keepdims=True)
+    return Rivets(centres, directions, at, is_timber, np.zeros(len(at), dtype=np.int64), given.hole)
+
+
+def fastened_line(land: PlankLand) -> Array:
+    """Return the line at mid-lap of the plank's lower edge, end to end, shape (p, 2)."""
+    plank = land.plank
     edge = plank.edges["lower"]
     along = np.linspace(edge.along("fore"), edge.along("aft"), len(plank.lower))
     line = inward(plank.lower, _face_widths(land, along) / 2, "lower")
     for end in ENDS:
         line = run_to(line, plank.ends[end], end)
-    run = running(line)
+    return line
+
+
+def _spaced(plank: FlatPlank, given: Fastened, line: Array, run: Array) -> tuple[Array, Flags]:
+    """Running lengths of fastenings spaced along a line, and which are on measured places."""
+    assert given.first is not None
     first, last = given.first, float(run[-1]) - given.first
     on_places = np.interp(list(fastened_places(plank).values()), line[:, 0], run)
     on_places = on_places[(on_places > first) & (on_places < last)]
     pitch = given.spacing or _usual_gap(on_places, last - first) / ((given.between or 0) + 1)
-    at, is_timber = spread_between(first, on_places, last, pitch, given.between)
-    centres = np.stack([np.interp(at, run, line[:, part]) for part in range(2)], axis=-1)
-    slopes = np.stack([np.interp(at, run, part) for part in np.gradient(line, axis=0).T], axis=-1)
-    directions = slopes / np.linalg.norm(slopes, axis=1, keepdims=True)
-    return Rivets(centres, directions, at, is_timber, np.zeros(len(at), dtype=np.int64), given.hole)
+    return spread_between(first, on_places, last, pitch, given.between)
 
 
 def fastened_places(plank: FlatPlank) -> dict[str, float]:

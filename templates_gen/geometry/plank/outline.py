@@ -92,7 +92,11 @@ class FlatPlank:
 
     def along(self, point: Array) -> float:
         """Return the distance along the batten of a point of the plank, (2,), mm."""
-        return float(_turned(point, -self.angle)[0])
+        return float(self.distances(point))
+
+    def distances(self, points: Array) -> Array:
+        """Return the distances along the batten of points of the plank, (..., 2) to (...), mm."""
+        return np.asarray(_turned(points, -self.angle)[..., 0])
 
     @property
     def outline(self) -> Array:

@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import EndName
+from templates_gen.geometry.plank.lands import PlankLand
+from templates_gen.geometry.plank.marks import fastened_line
 from templates_gen.geometry.plank.outline import FlatPlank, read_points
 from templates_gen.hull.measured.plank import ENDS, MeasuredPlank
 from templates_gen.hull.measured.plank_checks import lap_problems
@@ -95,6 +97,25 @@ def _crossing_problems(plank: FlatPlank, crossing: Crossing) -> Iterator[Problem
             "leave less wood"
         )
         yield Problem((end, "allowance"), text, "less than where the edges meet", "strake")
+
+
+def hole_problems(land: PlankLand) -> Iterator[Problem]:
+    """Yield old holes that lie past the plank's ends, of the land below it."""
+    plank, given = land.plank, land.plank.measured.fastened
+    if given is None:
+        return
+    start, *_, stop = (plank.distances(fastened_line(land)) / plank.scale).tolist()
+    for k, hole in enumerate(given.old_holes):
+        if start <= hole <= stop:
+            continue
+        end, limit = ("fore", start) if hole < start else ("after", stop)
+        text = (
+            f"[fastenings] old_holes: the hole at {_tenth(hole, plank.measured)} lies past the {end} end of the "
+            f"plank, which is {_tenth(limit, plank.measured)} along at mid-lap; measure it again from the same point "
+            "as the places, or take it out"
+        )
+        expected = f"from {_tenth(start, plank.measured)} to {_tenth(stop, plank.measured)}"
+        yield Problem(("fastenings", "old_holes", k), text, expected, "strake")
 
 
 def _nearest(plank: FlatPlank, where: Array) -> EndName:

@@ -80,15 +80,26 @@ class PlankEnd:
 class Fastened:
     """How the land below is fastened, mm.
 
-    `first` is the distance of the first and the last from the plank's ends, `hole` a diameter; either `between`, how
-    many stand between two measured places, or `spacing`, the greatest distance from one to the next, is given. Each
-    measured place has one.
+    Attributes
+    ----------
+    hole : float
+        Diameter.
+    first : float or None
+        Distance of the first and the last from the plank's ends.
+    between : int or None
+        How many stand between two measured places, each of which has one; or `spacing` is given.
+    spacing : float or None
+        The greatest distance from one to the next.
+    old_holes : tuple of float
+        Distances along the batten of the old holes in the strake below, fore to aft, through which the plank is
+        fastened again. With them `first`, `between` and `spacing` are None.
     """
 
-    first: float
     hole: float
+    first: float | None
     between: int | None
     spacing: float | None
+    old_holes: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -164,6 +175,11 @@ class MeasuredPlank:
     def has_own_lap_below(self) -> bool:
         """Whether the lap of the land below was measured by itself."""
         return ("lap_below",) in self.source.places
+
+    @property
+    def reuses_holes(self) -> bool:
+        """Whether the old holes of the strake below were measured, through which the plank is fastened again."""
+        return self.fastened is not None and bool(self.fastened.old_holes)
 
     def table_of(self, place: str, edge: EdgeName = "lower") -> str:
         """Return the table of the file that holds a place's point of an edge."""

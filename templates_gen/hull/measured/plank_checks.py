@@ -1,11 +1,12 @@
 """What is wrong with a plank file as a whole: places, sizes, ends, bevels and fastenings, each with its cure."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 import numpy as np
 
 from templates_gen.hull.measured.file import unknown_place
-from templates_gen.hull.measured.plank import MeasuredPlank
+from templates_gen.hull.measured.plank import Fastened, MeasuredPlank
 from templates_gen.hull.measured.spiling import (
     EDGES,
     FEWEST,
@@ -31,7 +32,7 @@ MOST_PLACES = 200
 _LEAST_LAP, _MOST_LAP = 0.5, 12.0
 """Laps of fewer or more thicknesses than this are taken for figures in other units (common practice)."""
 
-_MOST_ALLOWANCE, _MOST_BETWEEN, _LARGEST_HOLE = 300.0, 20, 30.0
+_MOST_ALLOWANCE, _MOST_BETWEEN, _LARGEST_HOLE, _MOST_HOLES = 300.0, 20, 30.0, 500
 
 
 def plank_problems(table: BattenTable, given: OnBatten, plank: MeasuredPlank) -> Iterator[Problem]:
@@ -233,16 +234,56 @@ def _fastening_problems(plank: MeasuredPlank) -> Iterator[Problem]:
     given = plank.fastened
     if given is None or plank.strake == 1:
         return
-    if (given.between is None) == (given.spacing is None):
-        text = "[fastenings] needs between (how many between two measured places) or spacing; give just one"
-        yield Problem(("fastenings",), text, "between = … or spacing = …", "strake")
+    if ("fastenings", "old_holes") in plank.source.places:
+        yield from _old_hole_problems(plank, given)
+    else:
+        yield from _spacing_problems(given)
     if given.between is not None and not 0 <= given.between <= _MOST_BETWEEN:
         text = f"[fastenings] between is {given.between}; count those between two measured places"
         yield Problem(("fastenings", "between"), text, f"0 to {_MOST_BETWEEN}", "strake")
-    sizes = (("first", given.first, 0.0, 500.0), ("hole", given.hole, 0.5, _LARGEST_HOLE))
-    spacing = () if given.spacing is None else (("spacing", given.spacing, 5.0, 1000.0),)
-    for key, size, least, most in (*sizes, *spacing):
-        if not least <= size <= most:
+    first, spacing = ("first", given.first, 0.0, 500.0), ("spacing", given.spacing, 5.0, 1000.0)
+    for key, size, least, most in (first, ("hole", given.hole, 0.5, _LARGEST_HOLE), spacing):
+        if size is not None and not least <= size <= most:
             text = f"[fastenings] {key} is {spoken(size, plank.units)}; is units right?"
             expected = f"{spoken(least, plank.units)} to {spoken(most, plank.units)}"
             yield Problem(("fastenings", key), text, expected, "strake")
+
+
+def _spacing_problems(given: Fastened) -> Iterator[Problem]:
+    """Yield what is missing of fastenings that are to be spaced, or given twice."""
+    if given.first is None:
+        text = (
+            "[fastenings] has no first; give how far the first and the last fastening are from the plank's ends, or "
+            "old_holes"
+        )
+        yield Problem(("fastenings", "first"), text, "first = …", "strake", is_missing=True)
+    if (given.between is None) == (given.spacing is None):
+        text = "[fastenings] needs between (how many between two measured places) or spacing; give just one"
+        yield Problem(("fastenings",), text, "between = … or spacing = …", "strake")
+
+
+def _old_hole_problems(plank: MeasuredPlank, given: Fastened) -> Iterator[Problem]:
+    """Yield old holes that are none, out of order or in one another, and keys by which others would be spaced."""
+    for key in ("first", "between", "spacing"):
+        if getattr(given, key) is not None:
+            text = f"[fastenings] has old_holes, so no others are spaced; take {key} out, or old_holes"
+            yield Problem(("fastenings", key), text, f"no {key} with old_holes", "strake")
+    holes, path = given.old_holes, ("fastenings", "old_holes")
+    if not 1 <= len(holes) <= _MOST_HOLES:
+        text = f"[fastenings] old_holes holds {len(holes)} distances; give one for each old hole, or take it out"
+        yield Problem(path, text, f"1 to {_MOST_HOLES} distances", "strake")
+        return
+    for k, (before, hole) in enumerate(pairwise(holes), start=1):
+        at, last = spoken(hole, plank.units), spoken(before, plank.units)
+        if hole <= before:
+            text = (
+                f"[fastenings] old_holes: the hole at {at} comes after the one at {last}; write them fore to aft, "
+                "with decimal commas a semicolon between two"
+            )
+            yield Problem((*path, k), text, f"more than {last}", "strake")
+        elif hole - before < given.hole:
+            text = (
+                f"[fastenings] old_holes: the holes at {last} and {at} are nearer than one hole is wide, "
+                f"{spoken(given.hole, plank.units)}; read both again, or take one of them out"
+            )
+            yield Problem((*path, k), text, f"at least {spoken(before + given.hole, plank.units)}", "strake")

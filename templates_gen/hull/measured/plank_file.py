@@ -149,14 +149,19 @@ class EndTable(Table):
 class FastenedTable(Table):
     """[fastenings]."""
 
-    first: MeasuredLength = Field(description="distance of the first and the last fastening from the plank's ends")
     hole: MeasuredLength = Field(description="diameter of the holes")
+    first: MeasuredLength | None = Field(
+        None, description="distance of the first and the last fastening from the plank's ends"
+    )
     between: int | None = Field(
         None,
         description="a whole number: fastenings between two measured places, those on a timber between them too",
     )
     spacing: MeasuredLength | None = Field(
         None, description="greatest distance from one to the next; each measured place has one"
+    )
+    old_holes: list[MeasuredLength] | None = Field(
+        None, description="distances along the batten of the old holes in the strake below, fore to aft, in brackets"
     )
 
 
@@ -243,11 +248,15 @@ def _plank(file: MeasuredFile[PlankTable], given: OnBatten, depths: DepthName | 
         arcs=arcs,
         bevels={"above": dict(table.bevel), "below": dict(table.bevel_below)},
         ends={end: _end(getattr(table, end)) for end in ENDS},
-        fastened=None if fastened is None else Fastened(**fastened.model_dump()),
+        fastened=None if fastened is None else _fastened(fastened),
         step=step_of(lengths_of(points, arcs), units),
         by_widths=tuple(table.widths),
         source=file.source,
     )
+
+
+def _fastened(table: FastenedTable) -> Fastened:
+    return Fastened(table.hole, table.first, table.between, table.spacing, tuple(table.old_holes or ()))
 
 
 def _end(table: EndTable) -> PlankEnd:

@@ -62,6 +62,8 @@ class Shape:
     hollow_depths : Array, shape (t,)
         What comes off the inner face at the lower edge for a hollow land, at every tick, mm.
     rivets : Rivets or None
+    rivets_name : str
+        What is written along them.
     forefoots : tuple of EndName
         Ends at which the lower edge runs round a forefoot and is net.
     named : tuple of (str, Array)
@@ -80,6 +82,7 @@ class Shape:
     lower: Edge | None
     hollow_depths: Array
     rivets: Rivets | None
+    rivets_name: str = "rivets"
     forefoots: tuple[EndName, ...] = ()
     named: tuple[tuple[str, Array], ...] = ()
 

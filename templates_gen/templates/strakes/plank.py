@@ -56,6 +56,7 @@ def _lines(plank: FlatPlank, lands: tuple[PlankLand, ...], out: SettingOut) -> S
         lower=None if below is None else marked_edge(below),
         hollow_depths=np.zeros(len(along)) if below is None else hollow_depths(below, along),
         rivets=None if below is None else fastenings_along(below),
+        rivets_name="old holes" if measured.reuses_holes else "rivets",
         named=tuple(("scarf begins here", path.points) for path in scarfs),
     )
     return lines_of(shape, out, measured.notation, scarfs)
@@ -108,7 +109,7 @@ def _piece(plank: FlatPlank, lines: StrakeLines) -> Piece:
         "strakes",
         (f"Strake {measured.strake}: outline as MEASURED on the boat",),
         (*lines.paths, *arrows),
-        fastening_holes(lines.rivets),
+        () if measured.reuses_holes else fastening_holes(lines.rivets),
         labels,
         _notes(plank, lines),
         about=about,
@@ -148,7 +149,14 @@ def _notes(plank: FlatPlank, lines: StrakeLines) -> tuple[str, ...]:
         "Without paper: strike the datum line on the board, lay off the distances along it and the ordinates square "
         "to it from the table, and run a batten through the points.",
     ]
-    if lines.rivets is not None:
+    if measured.reuses_holes:
+        notes.append(
+            "The ticks on the line along the lower lap show where the old holes of the strake below come, as "
+            "measured along the batten; how far up the lap each one is was not measured. Do not drill on them: hang "
+            "the plank and drill outward through the old holes. Along the upper edge drill from the holes of the old "
+            "strake above."
+        )
+    elif lines.rivets is not None:
         notes.append(
             "The holes along the lower edge are for a NEW strake below: drill both planks together when the plank "
             "hangs. Where the strake below is old, drill none of them: hang the plank and drill outward through the "

@@ -7,6 +7,9 @@ from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
 PLACES = 14
 """Blank lines between the two ends: timbers of a boat of four metres, every second one."""
 
+_HOLES, _ACROSS = 78, 6
+"""Blank cells for old holes, and how many stand in a row: a land of four metres."""
+
 _ONCE = (
     ("boat", "name", "its name"),
     ("units", "units", "mm, in, ft-in-8 or eighths: all figures in one"),
@@ -20,8 +23,9 @@ _ONCE = (
     ("batten", "batten", "its thickness"),
     ("", "turn", "degrees that it turns from end to end, sighted along its edge, square to its face"),
     ("", "radius", "of the compass, where arcs are swung"),
-    ("fastenings", "first", "of the first and the last from the ends"),
-    ("", "hole", "diameter"),
+    ("fastenings", "hole", "diameter"),
+    ("", "old_holes", "where the strake below is old: fore to aft, in the last table"),
+    ("", "first", "of the first and the last from the ends; not where old_holes are measured"),
     ("", "between", "how many between two measured places, on a timber that you skip too; or spacing"),
 )
 _ENDS = (
@@ -37,7 +41,8 @@ _ENDS = (
 def plank_form_folio() -> Folio:
     """Return the blank form: what is measured once, and what is measured at each place."""
     title = "Form for a plank without a drawing"
-    return Folio("strakes", title, (plank_section(),), (_once(), _places()), sketch=spiling_sketch())
+    tables = (_once(), _places(), _old_holes())
+    return Folio("strakes", title, (plank_section(),), tables, sketch=spiling_sketch())
 
 
 def _once() -> Table:
@@ -51,10 +56,27 @@ def _once() -> Table:
         (
             "Leave blank what you cannot measure: it is not drawn, and nothing is guessed. The file needs at least "
             "format = 1, name, units, strake, side, thickness, lap, on for each end, both corners of each end and "
-            "two places between them on each edge; where it has [fastenings], first, hole, and between or spacing.",
+            "two places between them on each edge; where it has [fastenings], hole, and old_holes, or first with "
+            "between or spacing.",
         ),
         is_form=True,
         word_columns=(0, 1, 3),
+        rows_together=1,
+    )
+
+
+def _old_holes() -> Table:
+    rows = tuple((f"{k} to {k + _ACROSS - 1}", *[_SHORT] * _ACROSS) for k in range(1, _HOLES, _ACROSS))
+    return Table(
+        "Old holes in the strake below: old_holes, fore to aft",
+        ("number", *("along" for _ in range(_ACROSS))),
+        rows,
+        (
+            "Where the strake below is old, hang the new plank through its holes. Measure each along the batten, "
+            "from the point that the places are measured from. In [fastenings] write them in brackets, old_holes = "
+            "[60, 112.5, 164], and leave first, between and spacing out.",
+        ),
+        is_form=True,
         rows_together=1,
     )
 

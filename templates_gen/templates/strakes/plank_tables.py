@@ -136,6 +136,9 @@ def _thickness_rows(plank: FlatPlank) -> Iterator[Row]:
         given = measured.fastened
         if given is None:
             yield "fastenings of the lower edge", NOT_MEASURED, "no holes"
+        elif given.old_holes:
+            words = f"{len(given.old_holes)} old holes of the strake below"
+            yield "fastenings of the lower edge", words, "a tick at each, at mid-lap; no holes to drill"
         elif given.between is not None:
             yield "fastenings of the lower edge", f"at each place, {given.between} between two places", "holes"
         else:
@@ -156,7 +159,9 @@ def plank_tables(
     tables += [_land_table(land) for land in lands if land.run is not None]
     drawn = [(land, gerald) for land in lands for gerald in land.geralds if not gerald.missing]
     tables += [_gerald_table(drawn, measured.notation)] if drawn else []
-    tables += [_fastening_table(plank, out, fastened)] if fastened is not None else []
+    if fastened is not None:
+        table = _old_holes_table if measured.reuses_holes else _fastening_table
+        tables.append(table(plank, out, fastened))
     return tuple(tables)
 
 
@@ -285,25 +290,15 @@ def _gerald_table(drawn: list[tuple[PlankLand, PlankGerald]], notation: Notation
 
 def _fastening_table(plank: FlatPlank, out: SettingOut, fastened: Rivets) -> Table:
     """Where each fastening comes along the lower edge, and from the datum."""
-    notation = plank.measured.notation
-    run = running(plank.lower)
     places = fastened_places(plank)
     rows = []
     for number, (centre, on_timber) in enumerate(zip(fastened.centres, fastened.on_timber, strict=True), start=1):
-        along = float(np.interp(centre[0], plank.lower[:, 0], run))
-        at, ordinate = out.datum.measured(centre)
-        cells = (notation.length(along), notation.length(at), notation.signed(ordinate))
+        cells = _hole_cells(plank, out, centre)
         nearest = min(places, key=lambda name: abs(places[name] - centre[0]), default="") if on_timber else ""
         rows.append((str(number), *cells, on_sheet(plank.place(nearest)) if nearest else ""))
     return Table(
         f"Fastenings along the lower edge: {len(rows)}",
-        (
-            "number",
-            notation.heading("along the\nedge"),
-            notation.heading("along the\ndatum"),
-            f"from the datum\n({notation.fine_units})",
-            "on",
-        ),
+        ("number", *_hole_headings(plank.measured.notation), "on"),
         tuple(rows),
         (
             "Along the edge from its fore corner. Holes are at mid-lap; move those that would meet a scarf.",
@@ -314,3 +309,40 @@ def _fastening_table(plank: FlatPlank, out: SettingOut, fastened: Rivets) -> Tab
         word_columns=(0, 4),
         about=About("strake", plank.measured.strake),
     )
+
+
+def _old_holes_table(plank: FlatPlank, out: SettingOut, fastened: Rivets) -> Table:
+    """Where each old hole of the strake below comes on the plank."""
+    measured, notation = plank.measured, plank.measured.notation
+    assert measured.fastened is not None
+    rows = tuple(
+        (str(number), notation.length(hole), *_hole_cells(plank, out, centre))
+        for number, (hole, centre) in enumerate(zip(measured.fastened.old_holes, fastened.centres, strict=True), 1)
+    )
+    return Table(
+        f"Old holes of strake {measured.strake - 1} along the lower edge: {len(rows)}",
+        ("number", notation.heading("along the\nbatten"), *_hole_headings(notation)),
+        rows,
+        (
+            "Along the batten as measured, and along the edge from its fore corner. They are marked at mid-lap, for "
+            "how far up the lap each one is was not measured.",
+            "Do not drill by this list: hang the plank and drill outward through the old holes. A hole that comes "
+            "out far from its tick shows that the plank does not lie where it was measured.",
+        ),
+        word_columns=(0,),
+        about=About("strake", measured.strake),
+    )
+
+
+def _hole_headings(notation: Notation) -> tuple[str, str, str]:
+    """The headings of `_hole_cells`."""
+    along = (notation.heading("along the\nedge"), notation.heading("along the\ndatum"))
+    return *along, f"from the datum\n({notation.fine_units})"
+
+
+def _hole_cells(plank: FlatPlank, out: SettingOut, centre: Array) -> tuple[str, str, str]:
+    """Where the middle of a hole, (2,), comes along the lower edge, along the datum, and from the datum."""
+    notation = plank.measured.notation
+    along = float(np.interp(centre[0], plank.lower[:, 0], running(plank.lower)))
+    at, ordinate = out.datum.measured(centre)
+    return notation.length(along), notation.length(at), notation.signed(ordinate)

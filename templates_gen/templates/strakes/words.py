@@ -293,7 +293,7 @@ def _write_line_names(lines: StrakeLines, letters: Lettering, left: float, right
     if lines.lower is not None:
         wanted.append((f"on the inside: upper edge of strake {number - 1}", lines.lower.inner_line))
     if lines.rivets is not None:
-        wanted.append(("rivets", lines.rivets.centres))
+        wanted.append((lines.rivets_name, lines.rivets.centres))
     for text, line in wanted:
         for x in _spread(left, right, 1.5 * EVERY):
             letters.along(text, line, float(x), 3.0) or letters.along(text, line, float(x), 2.5)
