@@ -26,10 +26,26 @@ function timbersAt(x) {
   return data.timbers.flatMap(({ kind, form, rails }) => {
     const isMet = rails.some((rail) => (rail[0][0] - x) * (rails[0][0][0] - x) <= 0);
     if (form === "along") return { kind, outline: cut([...rails, ...[...rails].reverse().map((rail) => rail.map(mirrored))], x) };
-    if (form === "across" && kind !== "transom" && isMet) return { kind, outline: [...flat(rails[0]), ...other(flat(rails[0])).reverse()] };
+    if (kind === "transom") {
+      const side = cutAcross(rails, x);
+      return { kind, outline: side && [...side, ...other(side).reverse()] };
+    }
+    if (form === "across" && isMet) return { kind, outline: [...flat(rails[0]), ...other(flat(rails[0])).reverse()] };
     const half = form === "ring" ? cut(rails, x) : form === "frame" && isMet ? [...flat(rails[1]), ...flat(rails[0]).reverse()] : null;
     return [half, half && other(half)].map((outline) => ({ kind, outline }));
   }).filter(({ outline }) => outline);
+}
+
+// The port side of a body between two faces that lean across the plane at x, such as a raked transom's: along its edge
+// from one face to the other, [[y, z], …]; null where the plane does not meet it.
+function cutAcross([outer, inner], x) {
+  const isPassed = (one, other) => one[0] !== other[0] && (one[0] - x) * (other[0] - x) <= 0;
+  const met = outer.flatMap((point, i) => {
+    const pairs = [[point, inner[i]]];
+    if (i + 1 < outer.length) pairs.push([point, outer[i + 1]], [inner[i], inner[i + 1]]);
+    return pairs.filter(([one, other]) => isPassed(one, other)).map(([one, other]) => between(one, other, x));
+  });
+  return met.length > 1 ? met : null;
 }
 
 // What is drawn as a path, y to the right and z up.
