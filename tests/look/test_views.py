@@ -235,7 +235,7 @@ def test_a_transom_and_timbers_are_cut_where_the_plane_meets_them(small: Chrome,
         assert off.min() == pytest.approx(-member.thickness, abs=0.8)
         assert off.max() < 0.1
         assert off.max() > -0.8 or count == 2  # so far forward only corners of the bowed one are met
-    # a plane between two that lean: it is as high as they are apart along the plane; the data are to 0.1 mm along the boat
+    # between two faces that lean it is as high as they are apart along the plane; the data are to 0.1 mm
     height = np.ptp(np.array(small.execute_script(cut, 50.0, "transom")[0])[:, 1])
     assert height == pytest.approx(fore.thickness / abs(flat.outward[2]), abs=0.4)
     assert small.execute_script(cut, 1000.0, "transom") == []
