@@ -1,6 +1,6 @@
-"""What is put inside the planking, as wood for the page to draw: bulkheads, thwarts, breasthooks, knees, strips.
+"""What is put inside the planking, as wood for the page to draw, from bulkheads to timbers.
 
-Timbers are left out: the hull file gives no section of theirs.
+The hull file gives no section of the timbers: they are drawn as thick as the sheer strake and twice as wide.
 """
 
 from collections.abc import Iterator
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import AcrossShape
 from templates_gen.geometry.inside.corners import CornerShape
-from templates_gen.geometry.inside.gunwales import GunwaleShape
+from templates_gen.geometry.inside.gunwales import GunwaleShape, TimbersShape
 from templates_gen.geometry.inside.level import ThwartShape
 from templates_gen.look.timbers import Solid, resampled
 from templates_gen.words import piece_name
@@ -37,6 +37,8 @@ def inside_solids(boat: Boat) -> Iterator[Solid]:
                 yield _corner(shape, name)
             case GunwaleShape():
                 yield _strip(boat, shape, name)
+            case TimbersShape():
+                yield from _timbers(shape, boat.hull.planking.thickness[-1], name)
 
 
 def _level(plan: Array, height: float) -> Array:
@@ -54,9 +56,26 @@ def _across(shape: AcrossShape, name: str) -> Solid:
     if shape.piece.width is None:
         return Solid("inside", name, np.stack(faces), "across")
     along = np.gradient(resampled(near, len(near)), axis=0)
+    return _frame(faces, _inside(near, along, shape.piece.width), name)
+
+
+def _timbers(shape: TimbersShape, thickness: float, name: str) -> Iterator[Solid]:
+    """Each timber from the keel to the sheer, over the laps."""
+    for timber in shape.timbers:
+        edge, x = timber.line, (timber.x - thickness, timber.x + thickness)
+        faces = [np.column_stack([np.full(len(edge), at), edge]) for at in x]
+        yield _frame(faces, _inside(edge, np.gradient(edge, axis=0), thickness), name)
+
+
+def _inside(edge: Array, along: Array, width: float) -> Array:
+    """The inner edge of wood that is so wide inside an edge (m, 2), which runs `along` (m, 2); none is past y = 0."""
     inward = np.column_stack([-along[:, 1], along[:, 0]]) / np.linalg.norm(along, axis=1)[:, None]
-    inner = np.maximum(near + shape.piece.width * inward, [0.0, -np.inf])
-    inside = [np.column_stack([np.full(len(inner), at), inner]) for at in x]
+    return np.asarray(np.maximum(edge + width * inward, [0.0, -np.inf]))
+
+
+def _frame(faces: list[Array], inner: Array, name: str) -> Solid:
+    """Wood between the edges of two transverse faces, each (m, 3), and their inner edge (m, 2)."""
+    inside = [np.column_stack([face[:, 0], inner]) for face in faces]
     return Solid("inside", name, np.stack([inside[0], *faces, inside[1]]), "frame")
 
 

@@ -89,7 +89,7 @@ function solidGeometry({ rails, form }) {
   if (form === "ring" || form === "frame") {
     for (const turn of [(points) => points, (points) => points.map(mirrored)]) {
       strip(turn(rails.at(-1)), turn(rails[0]));
-      for (const [a, b, c, d] of ends.map(turn)) strip([a, b], [d, c]);
+      for (const end of ends.map(turn)) strip(end.slice(0, end.length / 2), end.slice(end.length / 2).reverse());
     }
     return geometryOf(positions, index);
   }

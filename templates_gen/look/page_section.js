@@ -26,10 +26,56 @@ function timbersAt(x) {
   return data.timbers.flatMap(({ kind, form, rails }) => {
     const isMet = rails.some((rail) => (rail[0][0] - x) * (rails[0][0][0] - x) <= 0);
     if (form === "along") return { kind, outline: cut([...rails, ...[...rails].reverse().map((rail) => rail.map(mirrored))], x) };
-    if (form === "across" && kind !== "transom" && isMet) return { kind, outline: [...flat(rails[0]), ...other(flat(rails[0])).reverse()] };
+    if (kind === "transom") return cutAcross(rails, x).map((outline) => ({ kind, outline }));
+    if (form === "across" && isMet) return { kind, outline: [...flat(rails[0]), ...other(flat(rails[0])).reverse()] };
     const half = form === "ring" ? cut(rails, x) : form === "frame" && isMet ? [...flat(rails[1]), ...flat(rails[0]).reverse()] : null;
     return [half, half && other(half)].map((outline) => ({ kind, outline }));
   }).filter(({ outline }) => outline);
+}
+
+// The triangles of one half of a timber, each as the [rail, point] of its corners: the strips between its rails, and its
+// two ends, where the second half of the rails lies opposite the first. It is open on the centreplane.
+function halfTriangles(rails) {
+  const last = rails.length - 1, found = [];
+  const quad = (a, b, c, d) => found.push([a, b, c], [c, b, d]);
+  for (let rail = 0; rail < last; rail += 1)
+    for (let i = 0; i + 1 < rails[0].length; i += 1) quad([rail, i], [rail + 1, i], [rail, i + 1], [rail + 1, i + 1]);
+  for (const i of [0, rails[0].length - 1])
+    for (let rail = 0; rail + 1 < last - rail; rail += 1) quad([rail, i], [rail + 1, i], [last - rail, i], [last - rail - 1, i]);
+  return found;
+}
+
+// The outlines of a timber, both halves, that the plane at x cuts in any direction, such as a raked or bowed transom's.
+function cutAcross(rails, x) {
+  const isAft = ([rail, i]) => rails[rail][i][0] > x, links = new Map(), points = new Map();
+  const key = (one, other) => [one, other].map(String).sort().join(" ");
+  for (const corners of halfTriangles(rails)) {
+    const crossed = [[0, 1], [1, 2], [2, 0]].map(([i, j]) => [corners[i], corners[j]]).filter(([one, other]) => isAft(one) !== isAft(other));
+    const keys = crossed.map(([one, other]) => key(one, other));
+    crossed.forEach(([one, other], i) => points.set(keys[i], between(...[one, other].map(([rail, at]) => rails[rail][at]), x)));
+    keys.forEach((one, i) => links.set(one, [...(links.get(one) ?? []), keys[1 - i]]));
+  }
+  const other = (outline) => outline.map(([y, z]) => [-y, z]);
+  return chains(links).flatMap(({ keys, isOpen }) => {
+    const half = keys.map((one) => points.get(one));
+    return isOpen ? [[...half, ...other(half).reverse()]] : [half, other(half)];
+  });
+}
+
+// Links between keys as chains of keys: the open ones first, then those that close.
+function chains(links) {
+  const found = [], left = new Set(links.keys());
+  const starts = [...[...links].filter(([, next]) => next.length === 1).map(([one]) => one), ...links.keys()];
+  for (const start of starts) {
+    if (!left.has(start)) continue;
+    const keys = [];
+    for (let at = start; at !== undefined; at = links.get(at).find((one) => left.has(one))) {
+      keys.push(at);
+      left.delete(at);
+    }
+    found.push({ keys, isOpen: links.get(start).length === 1 });
+  }
+  return found;
 }
 
 // What is drawn as a path, y to the right and z up.

@@ -21,6 +21,8 @@ Kind = Literal["stem", "keel", "transom", "mould", "inside"]
 Form = Literal["along", "across", "ring", "frame"]
 
 _ALONG = 41
+_BOWED = np.linspace(0.0, 1.0, 6)
+"""The columns of points on half of a bowed face, as shares of its breadth."""
 _MOULD_ABOVE = 50.0
 """How far moulds are drawn above the sheer, mm."""
 
@@ -38,7 +40,8 @@ class Solid:
     form : Form
         "along": rails run along the boat, and the first and the last are joined to their mirror images; "across": so
         they are, and each lies in a transverse plane, or nearly; "ring": the last is joined to the first, on either
-        side; "frame": so it is, and each lies in a transverse plane.
+        side, and the second half of them lies opposite the first; "frame": so it is, and each lies in a transverse
+        plane.
     """
 
     kind: Kind
@@ -144,8 +147,11 @@ def _transoms(boat: Boat) -> Iterator[Solid]:
         member, face = boat.hull.end(shape.end), boat.shell.hung.faces[shape.end]
         assert isinstance(member, Transom)
         assert not isinstance(member, Midship)
-        rails = [face.point(shape.face_outer), face.inboard(member.thickness).point(shape.face_inner)]
-        yield Solid("transom", spoken(About("transom", end=shape.end)), np.stack(rails), "across")
+        outlines = (face, shape.face_outer), (face.inboard(member.thickness), shape.face_inner)
+        form: Form = "across" if face.radius == 0.0 else "ring"
+        columns = _BOWED[-1:] if face.radius == 0.0 else _BOWED
+        outer, inner = ([at.point(outline * np.array([share, 1.0])) for share in columns] for at, outline in outlines)
+        yield Solid("transom", spoken(About("transom", end=shape.end)), np.stack([*outer, *inner[::-1]]), form)
 
 
 def _moulds(boat: Boat) -> Iterator[Solid]:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from selenium.webdriver.common.by import By
 
+from templates_gen.hull.measured.as_built import AsBuilt
 from templates_gen.hull.measured.log_to_start import log_to_start
 from templates_gen.look.page import page_html
 from templates_gen.pipeline import check_as_built
@@ -49,10 +50,23 @@ def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> No
         ('[strake.1]\nabove_mark = { "<b>" = 1 }\n', "no field for a place called “<b>”"),
         ("strake = 1\n[lower]\nfore = [[1, 2], [3, 4]]\n", "not arcs"),
         ("\x00\x01", "cannot read line 1"),
-        ("strake = 1\nradius = 900\n", "no field for radius, and would lose it"),
-        ("strake = 1\n[middle]\nfore = [1, 2]\n", "no field for [middle], and would lose it"),
-        ("[strake.1]\nabove_mrk = { fore = 1 }\n", "no field for above_mrk of [strake.1]"),
-        ("[mould.1]\nup = 2\n", "no field for [mould.1]"),
+        ("strake = 1\nradius = 900\n", "does not know radius, and would lose it"),
+        ("strake = 1\n[middle]\nfore = [1, 2]\n", "does not know [middle], and would lose it"),
+        ("[strake.1]\nabove_mrk = { fore = 1 }\n", "does not know above_mrk of [strake.1]"),
+        ("[mould.9]\nup = 2\n", "no mould called “9”"),
+        ("[mould.1]\nout = 2\nin = 1\n", "[mould.1] has two figures for across."),
+        ("[mould.1.port]\nup = 2\n[mould.1]\ndown = 1\n", "has height for both sides and for port."),
+        ("[mould.1]\nup = -2\n", "up of [mould.1] is -2. A length without a minus"),
+        ("[strake.1.again]\nlap = 20\n", "no table [strake.1.again]"),
+        ("[strake.1.port.remade]\nlap = 20\n", "no table [strake.1.port.remade]"),
+        ("[strakes.1]\nlap = 20\n", "no table [strakes.1]"),
+        ("[strake.1]\n[strake.1]\n", "cannot read line 2"),
+        ("[strake.1]\nlap = 20\nlap = 21\n", "cannot read line 3"),
+        (
+            "[strake.1]\nabove_mark = { fore = 1 }\n[strake.1.port]\nabove_mark = { fore = 1 }\n",
+            "[strake.1.port] has figures for both sides and for each.",
+        ),
+        ('[strake.1]\nabove_mark = { "" = 1 }\n', "no field for a place called “”"),
         ("[strake.1]\nabove_mark = 3\n", "cannot read the file"),
     ],
 )
@@ -128,8 +142,151 @@ def test_a_log_in_feet_inches_and_eighths_is_opened(view: Measuring, tmp_path: P
     assert tapped.thickness == pytest.approx(written.thickness)
     view.send_file('units = "ft-in-8"\n[strake.1]\ntoward_sheer = { fore = 3 }\n')
     assert "fore in toward_sheer of [strake.1] is 3. This page takes feet-inches-eighths" in view.one(".saved").text
-    view.send_file('units = "eighths"\n')
-    assert "are “eighths”. This page reads files in “in” or “ft-in-8”. Give the file" in view.one(".saved").text
+    view.send_file('units = "cm"\n')
+    assert "are “cm”. This page reads files in “in” or “ft-in-8” or “eighths”." in view.one(".saved").text
+
+
+EIGHTHS = """format = 1
+units = "eighths"
+stock = 3.125
+[strake.1]
+toward_sheer = { fore = 2, 1 = 0, 2 = "3/16", 3 = "1 5/32", 4 = 1.5 }
+above_mark = { aft = "-1/8" }
+"""
+
+
+def test_a_file_in_eighths_is_opened_without_a_change(view: Measuring, tmp_path: Path) -> None:
+    hull = hull_named("double_ender")
+    view.open("double_ender")
+    view.send_file(EIGHTHS)
+    assert view.one(".saved").text == "The file is open."
+    assert view.label("both sides, mould 4").startswith("both sides, mould 4: 3/16, toward sheer")
+    tapped, written = (
+        read(hull, tmp_path / name, text) for name, text in (("saved.toml", view.save()), ("hand.toml", EIGHTHS))
+    )
+    assert tapped.strakes[0].above_mark == pytest.approx(written.strakes[0].above_mark, abs=1e-9)
+    assert (tapped.stock, tapped.step) == (written.stock, written.step)
+    view.send_file('units = "eighths"\n[strake.1]\ntoward_sheer = { fore = "3/4" }\n')
+    assert "fore in toward_sheer of [strake.1] is 3/4. This page takes eighths of an inch" in view.one(".saved").text
+
+
+EVERYTHING = """format = 1
+units = "mm"
+[mould.2]
+forward = 3
+[mould.2.port]
+in = 1.5
+[mould.3]
+out = 2
+up = 0
+[strake.1]
+thickness = 6.5
+[strake.1.starboard]
+toward_sheer = { fore = 1, 1 = 1, 2 = 1, aft = 2 }
+[strake.1.port]
+toward_sheer = { fore = 1, 1 = 1, "half-way 1-2" = 1.5, 2 = 1, 3 = 0.5, aft = 2 }
+[strake.1.remade]
+lap = 17
+toward_keel = { fore = 1, 1 = 1, "half-way fore-1" = 9, 2 = 1, "half-way 2-3" = 0, 3 = 0.5, aft = 2 }
+sure = ["half-way fore-1"]
+[strake.2.remade.port]
+above_mark = { fore = 0, 2 = -1, aft = 0.5 }
+[strake.2.remade.starboard]
+above_mark = { fore = 0, 2 = -1, aft = 0.5, "half-way 4-aft" = 1 }
+"""
+"""Every table and key that an as-built file has."""
+
+
+def first_hung(measured: AsBuilt) -> dict[str, float]:
+    """What was measured on strake 1 to port before it was hung again."""
+    assert measured.table is not None
+    port = measured.table.strake["1"].port
+    assert port is not None
+    return port.figures
+
+
+def test_every_table_and_key_is_opened_and_saved(view: Measuring, tmp_path: Path) -> None:
+    hull = hull_named("pram")
+    view.open("pram")
+    view.send_file(EVERYTHING)
+    assert view.one("h2").text == "Strake 2 of 8, hung again"
+    assert view.label("starboard, half-way 4-aft") == "starboard, half-way 4-aft: 1, toward sheer"
+    assert not view.every(view.field("starboard, half-way 3-4"))
+    assert view.one(".moulds summary").text == "Moulds out of their places: 2, 3"
+    by_hand = read(hull, tmp_path / "hand.toml", EVERYTHING)
+    saved = view.save()
+    opened = read(hull, tmp_path / "saved.toml", saved)
+    assert opened == by_hand
+    assert first_hung(opened) == first_hung(by_hand)
+    view.reopen("pram")
+    assert view.save() == saved
+    view.open("pram", as_built_page(tmp_path, EVERYTHING))
+    assert view.save() == saved
+    view.tap('[aria-label="the strake below"]', ".tick input")
+    assert view.one("h2").text == "Strake 1 of 8"
+    assert view.label("port, mould 1") == "port, mould 1: 1, toward sheer"
+
+
+def test_half_ways_moulds_and_a_strake_hung_again_are_tapped_as_they_would_be_written(
+    view: Measuring, tmp_path: Path
+) -> None:
+    hull = hull_named("pram")
+    view.open("pram")
+    view.tap('[data-apart="false"]')
+    for figure in (1.0, 1.5, 1.0, 0.5, 1.0, 2.0):
+        view.mark(figure)
+    assert not view.every(view.field("both sides, half-way"))
+    view.tap("[data-between]")
+    view.mark(2.5)  # the first that is empty: half-way fore-1
+    view.tap(view.field("both sides, half-way 2-3"))
+    view.mark(-14.0)
+    assert "measure again" in view.label("both sides, half-way 2-3")
+    view.tap(".tick input", '[data-apart="true"]', "[data-between]")
+    for figure in (1.0, 2.0, 2.5, 3.0, 2.0, 1.0) * 2:
+        view.mark(figure)
+    view.tap(".moulds summary", '[aria-label="mould 3"]')
+    view.key("2")
+    view.tap('[data-way="out"]')
+    view.key(["as drawn", "3"])
+    view.tap('[data-way="forward"]', '[aria-label="mould 1"]', '[data-mould-apart="true"]')
+    for text, way in (("1", "in"), ("2", "keel")):
+        view.key(text)
+        view.tap(f'[data-way="{way}"]')
+    view.tap(view.field("mould 1, starboard, along"))
+    view.key("60")
+    view.tap('[data-way="aft"]')
+    assert view.label("mould 1, starboard, along").endswith("60, aft, too far")
+    view.save()
+    assert "Mould 1, starboard, along: too far out of its place" in view.one(".saved").text
+    view.tap(view.field("mould 1, starboard, along"))
+    view.key("6")
+    view.tap('[data-way="aft"]')
+    hand = """format = 1
+    [mould.1.port]
+    in = 1
+    down = 2
+    [mould.1.starboard]
+    aft = 6
+    [mould.3]
+    out = 2
+    toward_sheer = 0
+    forward = 3
+    [strake.1]
+    toward_sheer = { fore = 1, "half-way fore-1" = 2.5, 1 = 1.5, 2 = 1, 3 = 0.5, 4 = 1, aft = 2 }
+    toward_keel = { "half-way 2-3" = 14 }
+    [strake.1.remade.port]
+    above_mark = { fore = 1, 1 = 2, 2 = 2.5, 3 = 3, 4 = 2, aft = 1 }
+    [strake.1.remade.starboard]
+    above_mark = { aft = 1, 4 = 2, 3 = 2.5, 2 = 3, 1 = 2, fore = 1 }
+    """
+    saved = view.save()
+    assert "not complete" not in view.one(".saved").text
+    assert read(hull, tmp_path / "tapped.toml", saved) == read(hull, tmp_path / "hand.toml", hand)
+    view.tap('[data-clear=""]', '[data-clear="sure"]')
+    view.save()
+    assert "Strake 1, hung again, port: measured at 0 places" in view.one(".saved").text
+    view.tap(".tick input")
+    assert view.label("both sides, half-way 2-3").startswith("both sides, half-way 2-3: 14, toward keel")
 
 
 def as_built_page(folder: Path, text: str) -> bytes:
@@ -161,7 +318,6 @@ def test_the_page_of_a_boat_as_built_begins_with_what_hangs(view: Measuring, tmp
     assert by_id(By.ID, "stage-title").text.startswith("Strake 1")
     by_id(By.ID, "tab-measure").click()
     assert view.one("h2").text == "Strake 2 of 8"
-    assert not view.every(".without")
     assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", HAND)
 
 
@@ -191,10 +347,9 @@ def test_a_page_of_the_starboard_side_alone_measures_that_side(view: Measuring) 
 
 
 def test_figures_in_the_browser_that_are_newer_than_the_file_stay(view: Measuring, tmp_path: Path) -> None:
-    mould = '[mould.2]\nout = 2\n[strake.1]\ntoward_sheer = { fore = 1, 1 = 2, "half-way 1-2" = 1, aft = 1 }\n'
-    html = as_built_page(tmp_path, f'format = 1\nunits = "mm"\n{mould}')
+    one = '[strake.1]\ntoward_sheer = { fore = 1, 1 = 2, "half-way 1-2" = 1, aft = 1 }\n'
+    html = as_built_page(tmp_path, f'format = 1\nunits = "mm"\n{one}')
     view.open("pram", html)
-    assert "has half-way 1-2, [mould.2] too" in view.one(".without").text
     view.tap('[aria-label="the strake above"]')
     view.mark(3.0)
     view.reopen("pram")

@@ -12,8 +12,9 @@ from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
+from templates_gen.geometry.inside.gunwales import TimbersShape
 from templates_gen.geometry.inside.level import ThwartShape
-from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Thwart
+from templates_gen.hull.model import CornerPiece, CrossPiece, Fastenings, Gunwale, Thwart, TimberList, Transom
 from templates_gen.look.page import page_html
 from templates_gen.shop.before_planking import before_planking, few_names, gauges_of
 from templates_gen.words import piece_name
@@ -224,6 +225,40 @@ def test_what_goes_inside_is_drawn_and_cut_where_it_stands(opened: Chrome, small
     assert len(small.execute_script(cut, 906.0)) == 1 + 2  # the bulkhead, and the inwale on either side
     assert len(small.execute_script(cut, 2510.0)) == 2 + 2
     assert len(small.execute_script(cut, 2000.0)) == 2
+    assert small.get_log("browser") == []
+
+
+def test_a_transom_and_timbers_are_cut_where_the_plane_meets_them(small: Chrome, own_page: Path) -> None:
+    boat = made("pram")
+    hull = replace(boat.hull, inside=(TimberList(0, 1),), fastenings=Fastenings(timbers=200.0))
+    fitted = replace(boat, hull=hull, shell=replace(boat.shell, hull=hull))
+    own_page.write_bytes(page_html(fitted, ()))
+    small.get(own_page.as_uri())
+    cut = "return timbersAt(arguments[0]).filter(t => t.kind === arguments[1]).map(t => t.outline)"
+    flat, bowed = (boat.shell.hung.faces[end] for end in ("fore", "aft"))
+    assert (flat.radius, bowed.radius) == (0.0, 1800.0)
+    fore, aft = hull.fore, hull.aft
+    assert isinstance(fore, Transom)
+    assert isinstance(aft, Transom)
+    for face, member, x, count in ((flat, fore, 50.0, 1), (bowed, aft, 2520.0, 2), (bowed, aft, 2560.0, 1)):
+        outlines = [np.array(one) for one in small.execute_script(cut, x, "transom")]
+        assert len(outlines) == count
+        # every corner lies between the faces; a chord of 98 mm is 0.7 mm off an arc of 1800 mm
+        off = np.concatenate([face.distance(np.column_stack([np.full(len(one), x), one])) for one in outlines])
+        assert off.min() == pytest.approx(-member.thickness, abs=0.8)
+        assert off.max() < 0.1
+        assert off.max() > -0.8 or count == 2  # so far forward only corners of the bowed one are met
+    # between two faces that lean it is as high as they are apart along the plane; the data are to 0.1 mm
+    height = np.ptp(np.array(small.execute_script(cut, 50.0, "transom")[0])[:, 1])
+    assert height == pytest.approx(fore.thickness / abs(flat.outward[2]), abs=0.4)
+    assert small.execute_script(cut, 1000.0, "transom") == []
+    (timbers,) = fitted.inside
+    assert isinstance(timbers, TimbersShape)
+    middle = timbers.timbers[3]
+    port, starboard = (np.array(one) for one in small.execute_script(cut, middle.x, "inside"))
+    assert port[:, 0].max() == pytest.approx(middle.line[:, 0].max(), abs=0.1)
+    assert port == pytest.approx(starboard * [-1.0, 1.0])
+    assert small.execute_script(cut, middle.x + 100.0, "inside") == []
     assert small.get_log("browser") == []
 
 

@@ -4,7 +4,7 @@ The lengths of timbers that are bent in over the laps.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -261,11 +261,15 @@ def _places(shell: PlankedShell, line: _StripLine, flat: Array) -> tuple[Gunwale
 
 @dataclass(frozen=True)
 class Timber:
-    """A timber: its number, how far aft of the datum it stands, its length from the centreline to the sheer, mm."""
+    """A timber: its number, how far aft of the datum it stands, its length from the centreline to the sheer, mm.
+
+    `line`, shape (p, 2), is the (half-breadth, height) of the side that lies on the keel and the planking.
+    """
 
     number: int
     x: float
     half: float
+    line: Array = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -295,7 +299,7 @@ def timbers_shape(shell: PlankedShell, piece: TimberList) -> TimbersShape:
         line = np.vstack([_over_keel(shell, corners), corners[1:]])
         points = np.column_stack([np.full(len(line), x), line])
         if all(float(face.distance(points).max()) < 0.0 for *_, face in inner_faces(shell)):
-            found.append(Timber(number, x, float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())))
+            found.append(Timber(number, x, float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum()), line))
     if not found:
         raise refusal(piece, "kind", "has none that cross the keel; check timbers and at in [fastenings]")
     return TimbersShape(piece, tuple(found))

@@ -116,6 +116,8 @@ class AsBuilt:
         The side that this is of; None: both.
     moulds : tuple of StandingMould
         Those that stand out of their places.
+    table : AsBuiltTable or None
+        The file as it was written, with what was measured before a strake was hung again; lengths in mm.
     """
 
     strakes: tuple[HungStrake, ...] = field(default=())
@@ -125,6 +127,7 @@ class AsBuilt:
     stock: float | None = None
     side: Side | None = None
     moulds: tuple[StandingMould, ...] = ()
+    table: "AsBuiltTable | None" = field(default=None, compare=False, repr=False)
 
     @property
     def hung(self) -> int:
@@ -237,7 +240,7 @@ def read_as_built(path: Path, hull: Hull, widths: Mapping[str, Array]) -> AsBuil
     edges = (edge for one in tables.values() for edge in one.newest.edges.values())
     step = step_of((figure for edge in edges for figure in edge.figures.values()), file.units)
     moulds = tuple(standing_mould(key, mould) for key, mould in table.mould.items())
-    return AsBuilt(tuple(strakes), file.source.fingerprint, file.source, step, table.stock, None, moulds)
+    return AsBuilt(tuple(strakes), file.source.fingerprint, file.source, step, table.stock, None, moulds, table)
 
 
 def _every_width(widths: Mapping[str, Array], hull: Hull) -> dict[str, Array]:

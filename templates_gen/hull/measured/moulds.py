@@ -177,13 +177,18 @@ def _way_problems(path: tuple[str, ...], given: dict[str, float], hull: Hull) ->
 def _far_problems(path: tuple[str, ...], value: float, hull: Hull) -> Iterator[Problem]:
     """Yield that a mould stands too far out of its place to plank over, or half-way to its neighbour."""
     name, way, units = " ".join(path[:-1]), path[-1], hull.units
-    most = FARTHEST if way not in ("forward", "aft") else min(FARTHEST, _NEAREST_SHARE * _spacing(path[1], hull))
+    most = farthest_along(path[1], hull) if way in ("forward", "aft") else FARTHEST
     if value > most:
         text = (
             f"{name}, {way}: {spoken(value, units)} out of its place is too far to plank over; check the figure and "
             "units, or set the mould up again"
         )
         yield Problem(path, text, f"at most {spoken(most, units)}", "mould")
+
+
+def farthest_along(name: str, hull: Hull) -> float:
+    """Return how far forward or aft of its place a mould may stand at most, mm."""
+    return min(FARTHEST, _NEAREST_SHARE * _spacing(name, hull))
 
 
 def _spacing(name: str, hull: Hull) -> float:

@@ -6,6 +6,9 @@ const keyOf = (name) => (/^[A-Za-z0-9_-]+$/.test(name) ? name : textOf(name));
 // A text of a TOML file; a quote in it is written by its number.
 const textOf = (text) => `"${text.replaceAll("\\", "\\\\").replaceAll('"', "\\u0022")}"`;
 
+// A text that begins with a capital letter.
+const capital = (text) => text[0].toUpperCase() + text.slice(1);
+
 class Files {
   // Takes the boat's data for this view, how lengths are typed, its name and fingerprint, and the record.
   constructor(boat, lengths, hull, record) {
@@ -14,9 +17,20 @@ class Files {
 
   // How far an edge is from its mark, mm + toward the sheer; null where that is not complete.
   markOf(cell) {
+    return this.signed(cell, SHEER_OR_KEEL);
+  }
+
+  // A figure in mm, + in the first of its two directions; null where that is not complete.
+  signed(cell, [[plus], [minus]]) {
     const size = this.lengths.read(cell.text);
-    if (size === null || (size !== 0 && cell.way !== "sheer" && cell.way !== "keel")) return null;
-    return cell.way === "keel" ? -size : size;
+    if (size === null || (size !== 0 && cell.way !== plus && cell.way !== minus)) return null;
+    return cell.way === minus ? -size : size;
+  }
+
+  // How far a mould is out, toward the sheer and aft of its place on a side, mm; 0 where that is not complete.
+  offOf(mould, side) {
+    const row = mould.isApart ? mould[side === "both" ? "port" : side] : mould.both;
+    return row.map((cell, i) => this.signed(cell, AXES[i].ways) ?? 0);
   }
 
   // A point on the batten in mm, [along, + above the line]; null where it is not complete.
@@ -38,18 +52,37 @@ class Files {
     const lines = this.head("strakes as hung"), { stock } = this.record;
     if (this.lengths.read(stock) !== null) lines.push(`stock = ${this.lengths.written(stock)}`);
     for (let k = 0; k < this.record.hung; k++) lines.push(...this.strakeLines(k));
+    this.record.moulds.forEach((mould, i) => lines.push(...this.mouldLines(mould, `mould.${keyOf(this.boat.moulds[i].name)}`)));
     return `${lines.join("\n")}\n`;
   }
 
-  // One strake of the as-built file.
+  // One strake of the as-built file: as it was hung first, and again.
   strakeLines(k) {
     const strake = this.record.strakes[k], name = `strake.${k + 1}`;
+    if (!strake.isRemade) return this.hangingLines(strake, name);
+    const isFirstKept = isHangingBegun(strake) || strake.thickness || strake.lap;
+    return [...(isFirstKept ? this.hangingLines(strake, name) : []), ...this.hangingLines(strake.remade, `${name}.remade`)];
+  }
+
+  // One strake as it hangs.
+  hangingLines(strake, name) {
     const own = ["thickness", "lap"]
       .filter((key) => this.lengths.read(strake[key]) !== null)
       .map((key) => `${key} = ${this.lengths.written(strake[key])}`);
     if (!strake.isApart) return ["", `[${name}]`, ...own, ...this.edgeLines(strake.both)];
     const sides = SIDES.flatMap((side) => ["", `[${name}.${side}]`, ...this.edgeLines(strake[side])]);
     return own.length ? ["", `[${name}]`, ...own, ...sides] : sides;
+  }
+
+  // One mould of the as-built file; nothing where it stands as drawn.
+  mouldLines(mould, name) {
+    return sidesOf(mould).flatMap((side) => {
+      const figures = mould[side].flatMap((cell, i) => {
+        const off = this.signed(cell, AXES[i].ways);
+        return off === null ? [] : [`${AXES[i].keys[off < 0 ? 1 : 0]} = ${this.lengths.written(cell.text)}`];
+      });
+      return figures.length ? ["", side === "both" ? `[${name}]` : `[${name}.${side}]`, ...figures] : [];
+    });
   }
 
   // The figures of one edge, each under its direction, and those that are sure.
@@ -90,20 +123,29 @@ class Files {
   // What the program would refuse of the as-built file, in words.
   asBuiltProblems() {
     const { hung, stock } = this.record, found = [];
-    if (!hung && this.lengths.read(stock) === null) found.push("Nothing is measured yet.");
+    if (this.record.isEmpty("hung")) found.push("Nothing is measured yet.");
     for (let k = 0; k < hung; k++) found.push(...this.strakeProblems(k));
+    this.boat.moulds.forEach((_, i) => found.push(...this.mouldProblems(i)));
     const [low, high] = this.boat.rules.shares, thickest = Math.max(...this.boat.thickness);
     found.push(...this.sizeProblem("The stock still to be hung", stock, low * thickest, high * thickest));
     return found;
   }
 
-  // What it would refuse of one strake.
+  // What it would refuse of one strake, as it was hung first and again.
   strakeProblems(k) {
-    const strake = this.record.strakes[k], { fewest, shares } = this.boat.rules, found = [];
-    for (const side of this.record.sidesOf(k)) {
-      const row = strake[side], of = `Strake ${k + 1}${side === "both" ? "" : `, ${side}`}`;
-      const count = row.filter((cell) => this.markOf(cell) !== null).length;
-      if (count < fewest) found.push(`${of}: measured at ${count} ${count === 1 ? "place" : "places"}; measure at ${fewest} or more.`);
+    const strake = this.record.strakes[k], name = `Strake ${k + 1}`;
+    if (!strake.isRemade) return this.hangingProblems(k, strake, name);
+    const first = isHangingBegun(strake) ? this.hangingProblems(k, strake, `${name}, as first hung`) : [];
+    return [...first, ...this.hangingProblems(k, strake.remade, `${name}, hung again`)];
+  }
+
+  // What it would refuse of a strake as it hangs; half-ways do not count among the fewest places.
+  hangingProblems(k, strake, name) {
+    const { fewest, shares } = this.boat.rules, found = [];
+    for (const side of sidesOf(strake)) {
+      const row = strake[side], of = `${name}${side === "both" ? "" : `, ${side}`}`;
+      const count = row.slice(0, this.boat.marks).filter((cell) => this.markOf(cell) !== null).length;
+      if (count < fewest) found.push(`${of}: measured at ${count} ${count === 1 ? "place" : "places"}${isBegun(row.slice(this.boat.marks)) ? " besides half-ways" : ""}; measure at ${fewest} or more.`);
       row.forEach((cell, i) => {
         const mark = this.markOf(cell), where = `${of}, ${this.boat.titles[i]}`, least = this.boat.least[k][i];
         if (cell.text && mark === null) found.push(`${where}: ${this.whatLacks(cell)}`);
@@ -114,9 +156,20 @@ class Files {
     const sizes = [["thickness", "thickness", this.boat.thickness[k]], ["lap", "lap", this.boat.laps[k]]];
     for (const [key, word, drawn] of sizes) {
       if (drawn === undefined) continue;
-      found.push(...this.sizeProblem(`Strake ${k + 1}: its ${word}`, strake[key], shares[0] * drawn, shares[1] * drawn));
+      found.push(...this.sizeProblem(`${name}: its ${word}`, strake[key], shares[0] * drawn, shares[1] * drawn));
     }
     return found;
+  }
+
+  // What it would refuse of one mould.
+  mouldProblems(i) {
+    const mould = this.record.moulds[i], { title, farthest } = this.boat.moulds[i];
+    return sidesOf(mould).flatMap((side) => mould[side].flatMap((cell, axis) => {
+      const of = `${capital(title)}${side === "both" ? "" : `, ${side}`}, ${AXES[axis].title}`, off = this.signed(cell, AXES[axis].ways);
+      if (cell.text && off === null) return [`${of}: ${this.whatLacks(cell)}`];
+      if (off === null || Math.abs(off) <= farthest[axis]) return [];
+      return [`${of}: too far out of its place to plank over. Expected at most ${this.lengths.spoken(farthest[axis])}; measure it again, or set the mould up again.`];
+    }));
   }
 
   // What a figure that is not complete still lacks.

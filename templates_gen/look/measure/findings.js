@@ -3,23 +3,21 @@ class Findings {
   // Takes the boat's data for this view, how lengths are typed, the files and the record.
   constructor(boat, lengths, files, record) {
     Object.assign(this, { boat, lengths, files, record });
-    this.rule = new Weighing(boat.rules, boat.along);
+    this.rule = new Weighing(boat.rules, boat.along, boat.halves);
     this.known = {};
   }
 
   // Everything that is found, the sides one after the other, and alike only once.
   all() {
-    const { hung } = this.record;
-    if (!hung) return [];
-    const isApart = this.record.strakes.slice(0, hung).some((one) => one.isApart);
-    const found = (isApart ? SIDES : ["both"]).flatMap((side) => this.onSide(side));
+    if (!this.record.hung) return [];
+    const found = (this.boatIsApart() ? SIDES : ["both"]).flatMap((side) => this.onSide(side));
     const same = (one, other) => one.text === other.text && this.isOfBoth(one);
     return found.filter((one, i) => found.findIndex((other) => same(one, other)) === i || !this.isOfBoth(one));
   }
 
   // Whether a finding is about a strake that was measured once for both sides.
   isOfBoth(finding) {
-    return finding.strake > 0 && !this.record.strakes[finding.strake - 1].isApart;
+    return finding.strake > 0 && !this.record.hanging(finding.strake - 1).isApart;
   }
 
   // How fine figures are read, by all that were written down.
@@ -28,7 +26,7 @@ class Findings {
     const lengths = [];
     for (let k = 0; k < hung; k++)
       for (const side of this.record.sidesOf(k))
-        for (const cell of this.record.strakes[k][side]) {
+        for (const cell of this.record.hanging(k)[side]) {
           const mark = this.files.markOf(cell);
           if (mark !== null) lengths.push(mark);
         }
@@ -37,21 +35,27 @@ class Findings {
 
   // What was measured on one side, as the rule has it.
   readings(side) {
-    const rows = this.record.strakes.map((_, k) => this.record.rowFor(k, side));
-    const marks = rows.map((row) => row.map((cell) => this.files.markOf(cell)));
+    const { hung, moulds, strakes } = this.record, { marks } = this.boat;
+    const every = strakes.map((_, k) => this.record.rowFor(k, side)), isGiven = (row, i) => this.files.markOf(row[i]) !== null;
+    const between = listOf(marks - 1, (i) => i).filter((i) => every.slice(0, hung).some((row) => isGiven(row, marks + i)));
+    const rows = every.map((row) => [...row.slice(0, marks), ...between.map((i) => row[marks + i])]);
     return {
-      figures: marks.map((row) => row.map((mark) => mark ?? 0)),
-      isGiven: marks.map((row) => row.map((mark) => mark !== null)),
+      figures: rows.map((row) => row.map((cell) => this.files.markOf(cell) ?? 0)),
+      isGiven: rows.map((row) => row.map((_, i) => isGiven(row, i))),
       isSure: rows.map((row) => row.map((cell) => cell.sure)),
+      between,
+      lands: drawnLands(this.boat, moulds.map((mould) => this.files.offOf(mould, side))),
       noise: this.noise(),
-      hung: this.record.hung,
+      hung,
+      remade: strakes.flatMap((strake, k) => (strake.isRemade && k < hung ? [k + 1] : [])),
     };
   }
 
   // What is found on one side.
   onSide(side) {
-    const { slips, mistakes } = this.judged(side, this.readings(side));
-    return [...mistakes.map((one) => this.mistake(side, one)), ...slips.map((one) => this.slip(side, one))];
+    const readings = this.readings(side), { slips, mistakes } = this.judged(side, readings), { marks } = this.boat;
+    const placeOf = (place) => (place < marks ? place : marks + readings.between[place - marks]);
+    return [...mistakes.map((one) => this.mistake(side, one)), ...slips.map((one) => this.slip(side, { ...one, place: placeOf(one.place) }))];
   }
 
   // What the rule makes of figures; what it made of the same ones before is kept for each side.
@@ -66,7 +70,7 @@ class Findings {
 
   // A figure that looks like a slip, with what is made of it and what to do.
   slip(side, one) {
-    const own = this.record.strakes[one.strake - 1].isApart ? side : "both";
+    const own = this.record.hanging(one.strake - 1).isApart ? side : "both";
     const of = own === "both" ? "" : `, ${own}`;
     const text = `Strake ${one.strake}${of}, ${this.boat.titles[one.place]}: ${this.lengths.spokenMark(one.value)} was measured; ` +
       `the rest of its edge leads to ${this.lengths.spokenMark(one.expected)}.`;
@@ -96,8 +100,10 @@ class Findings {
     return { ...found, text: `On the mean, ${of} is ${off} of where its pattern was to bring it. Check the marks, the direction, and that it was cut from the newest pattern.` };
   }
 
-  // Whether any strake was measured on each side by itself.
+  // Whether any strake was measured on each side by itself, or the sides of a mould stand differently.
   boatIsApart() {
-    return this.record.strakes.slice(0, this.record.hung).some((one) => one.isApart);
+    const { hung, moulds } = this.record, off = (mould, side) => String(this.files.offOf(mould, side));
+    const isMouldApart = moulds.some((mould) => off(mould, "port") !== off(mould, "starboard"));
+    return isMouldApart || listOf(hung, (k) => this.record.hanging(k)).some((one) => one.isApart);
   }
 }

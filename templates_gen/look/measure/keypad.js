@@ -101,18 +101,19 @@ class Keypad {
       return;
     }
     this.put(text, way);
-    this.done(this.field);
+    this.enter();
   }
 
-  // Enters a figure that needs no direction.
+  // Enters what is typed; what is typed next begins anew, in the same field too where there is none after it.
   enter() {
+    this.isFresh = true;
     this.done(this.field);
   }
 
   // Enters that there is no distance.
   zero() {
     this.put("0", "");
-    this.done(this.field);
+    this.enter();
   }
 
   // A key of a keyboard; returns whether it is one that types.

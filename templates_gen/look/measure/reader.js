@@ -17,11 +17,18 @@ class Reader {
         const names = [this.name()];
         while (this.took(".")) names.push(this.name());
         this.expect("]");
-        table = new Map();
-        tables.set(names.join("."), table);
+        table = this.added(tables, names);
       } else this.pair(table);
     }
     return tables;
+  }
+
+  // A new table at the path of its names; none may be there twice.
+  added(tables, path) {
+    const name = path.map(keyOf).join(".");
+    if (tables.has(name)) this.fail();
+    tables.set(name, Object.assign(new Map(), { path }));
+    return tables.get(name);
   }
 
   // Passes over white and remarks.
@@ -70,6 +77,7 @@ class Reader {
   // A key with its value, into a table.
   pair(table) {
     const name = this.name();
+    if (table.has(name)) this.fail();
     this.expect("=");
     table.set(name, this.value());
   }
@@ -100,11 +108,13 @@ const TAKEN = {
   mm: "mm with at most three decimals",
   in: "inches with fractions to 1/64",
   "ft-in-8": "feet-inches-eighths such as “0-1-4”, or a fraction of an inch, in quotes",
+  eighths: "eighths of an inch with fractions to 1/8, or sixteenths and finer fractions of an inch, in quotes",
 };
 
 // The keys that the page reads, by the kind of table.
 const KEYS = {
   hung: ["format", "hull", "units", "stock"],
+  mould: [...MOULD_KEYS.keys()],
   strake: ["above_mark", "toward_sheer", "toward_keel", "sure", "thickness", "lap"],
   spiling: ["format", "hull", "units", "strake", "side", "batten"],
 };
@@ -128,7 +138,7 @@ class Opening {
     if (hull !== undefined && hull !== this.fingerprint)
       throw new Error(`This file is of another drawing, ${hull}. Open it on the page of that drawing.`);
     this.units = head.get("units") ?? this.boat.units;
-    const taken = this.lengths.isMetric ? ["mm"] : ["in", "ft-in-8"];
+    const taken = this.lengths.isMetric ? ["mm"] : ["in", "ft-in-8", "eighths"];
     if (!taken.includes(this.units))
       throw new Error(`The units of this file are “${this.units}”. This page reads files in ${taken.map((one) => `“${one}”`).join(" or ")}. Give the file to the program.`);
     const kind = head.has("strake") ? "spiling" : "hung";
@@ -139,7 +149,7 @@ class Opening {
   // Throws where there is a key or a table that the page would lose.
   noneLost(names, known, where = "") {
     const lost = [...names].find((name) => !known.includes(name));
-    if (lost !== undefined) throw new Error(`This page has no field for ${lost}${where}, and would lose it. Go on in the file itself.`);
+    if (lost !== undefined) throw new Error(`This page does not know ${lost}${where}, and would lose it. Correct the name, or go on in the file itself.`);
   }
 
   // What is typed for a figure of a file, without its sign. Throws where that would not be the same length.
@@ -153,13 +163,15 @@ class Opening {
   // What is typed for a number of a file, or null where nothing that is typed is the same.
   ofNumber(value) {
     if (typeof value !== "number") return null;
-    const size = Math.abs(value), parts = size * 64;
+    const size = Math.abs(value), parts = size * { in: 64, eighths: 8 }[this.units];
     if (this.lengths.isMetric || size === 0) return String(size);
-    return this.units === "in" && Number.isInteger(parts) ? inchesOf(parts, 64) : null;
+    return Number.isInteger(parts) ? inchesOf(parts, 64) : null;
   }
 
-  // The same for a text: "3/8", "16 1/2", or feet, inches and eighths as in "2-3-4+". In "ft-in-8" no text but these.
+  // The same for a text: "3/8", "16 1/2", or feet, inches and eighths as in "2-3-4+". In "ft-in-8" no text but these;
+  // in eighths a fraction that must be of an inch.
   ofText(text) {
+    if (this.units === "eighths") return /\/(8|16|32|64)$/.test(text) ? text : null;
     const groups = /^(\d{1,3})-(\d{1,2})-([0-7])([+-]?)$/.exec(text);
     if (this.lengths.isMetric || !groups) return this.units !== "ft-in-8" || text.includes("/") || text === "0" ? text : null;
     const [feet, inches, eighths] = groups.slice(1, 4).map(Number), sixteenth = { "": 0, "+": 1, "-": -1 }[groups[4]];
@@ -186,45 +198,87 @@ class Opening {
 
   // The place of a name, or an error.
   placeOf(places, name) {
-    if (!places.includes(name))
+    if (name === "" || !places.includes(name))
       throw new Error(`This page has no field for a place called “${name}”. Correct the name, or go on in the file itself.`);
     return places.indexOf(name);
   }
 
   // Reads the strakes that hang.
   hung(tables) {
-    const strakes = this.boat.thickness.map(() => this.record.strakeOf({}));
+    const strakes = this.boat.thickness.map(() => this.record.strakeOf({})), moulds = this.boat.moulds.map(() => mouldOf({}));
     for (const [name, table] of tables) {
       if (name === "") continue;
-      const [kind, number, side] = name.split(".");
-      if (kind !== "strake" || ![undefined, ...SIDES].includes(side))
-        throw new Error(`This page has no field for [${name}], and would lose it. Go on in the file itself.`);
-      const strake = strakes[Number(number) - 1];
-      if (!strake) throw new Error(`This boat has no strake ${number}.`);
-      this.noneLost(table.keys(), KEYS.strake, ` of [${name}]`);
-      for (const key of ["thickness", "lap"]) if (table.has(key)) strake[key] = this.size(table.get(key), `${key} of [${name}]`);
-      if (side === undefined) strake.isApart = tables.has(`${name}.port`);
-      this.edge(name, table, strake[side ?? "both"]);
+      const [kind, one, ...rest] = table.path;
+      if (kind === "strake" && one) this.strake(name, table, strakes[Number(one) - 1], rest);
+      else if (kind === "mould" && one) this.mould(name, table, moulds[this.boat.moulds.findIndex((mould) => mould.name === one)], rest);
+      else throw this.unknown(name);
     }
+    for (const mould of moulds) if (mould.isApart) this.share(mould);
     const { stock } = Object.fromEntries(tables.get(""));
     this.record.stock = stock === undefined ? "" : this.size(stock, "stock");
-    this.record.strakes = strakes;
+    Object.assign(this.record, { strakes, moulds });
     return ["hung", Math.max(this.record.hung - 1, 0)];
   }
 
-  // Puts what the page's own as-built file holds into the record.
-  carry({ stock, strakes }) {
-    this.units = this.lengths.isMetric ? "mm" : "in";
-    const typed = (value) => (value === null ? "" : this.size(value, "a figure of the as-built file"));
-    this.record.stock = typed(stock);
-    this.record.strakes = this.boat.thickness.map((_, k) => {
-      const strake = this.record.strakeOf({}), given = strakes[k];
-      if (!given) return strake;
-      Object.assign(strake, { thickness: typed(given.thickness), lap: typed(given.lap), isApart: !given.edges.both });
-      for (const [side, { above_mark: marks, sure }] of Object.entries(given.edges))
-        this.edge(`strake.${k + 1}`, new Map([["above_mark", Object.entries(marks)], ["sure", sure]]), strake[side]);
-      return strake;
+  // The error of a table that the as-built file does not have.
+  unknown(name) {
+    return new Error(`The as-built file has no table [${name}]. Correct its name.`);
+  }
+
+  // Reads a table of a strake: `rest` of its path is nothing, a side, "remade", or "remade" and a side.
+  strake(name, table, strake, [first, ...rest]) {
+    if (!strake) throw new Error(`This boat has no strake ${table.path[1]}.`);
+    if (first === "remade") {
+      strake.isRemade = true;
+      return this.hanging(name, table, strake.remade, rest);
+    }
+    return this.hanging(name, table, strake, first === undefined ? [] : [first, ...rest]);
+  }
+
+  // Reads a strake as it hangs, or one side of it.
+  hanging(name, table, strake, [side, ...rest]) {
+    if (rest.length || ![undefined, ...SIDES].includes(side)) throw this.unknown(name);
+    this.noneLost(table.keys(), KEYS.strake, ` of [${name}]`);
+    for (const key of ["thickness", "lap"]) if (table.has(key)) strake[key] = this.size(table.get(key), `${key} of [${name}]`);
+    this.edge(name, table, strake[side ?? "both"]);
+    strake.isApart = side !== undefined || SIDES.some((one) => isBegun(strake[one])) || !isBegun(strake.both);
+    if (strake.isApart && isBegun(strake.both)) throw new Error(`[${name}] has figures for both sides and for each. Give them once.`);
+  }
+
+  // Reads a mould, or one side of it.
+  mould(name, table, mould, [side, ...rest]) {
+    if (!mould) throw new Error(`This boat has no mould called “${table.path[1]}”. Correct the name.`);
+    if (rest.length || ![undefined, ...SIDES].includes(side)) throw this.unknown(name);
+    this.noneLost(table.keys(), KEYS.mould, ` of [${name}]`);
+    if (side) mould.isApart = true;
+    for (const [key, value] of table) {
+      const { axis, way } = MOULD_KEYS.get(key), row = mould[side ?? "both"], text = this.size(value, `${key} of [${name}]`);
+      if (row[axis].text) throw new Error(`[${name}] has two figures for ${AXES[axis].title}. Take one out of the file.`);
+      row[axis] = { ...keptCell({}), text, way: text === "0" ? "" : way };
+    }
+  }
+
+  // Gives to each side of a mould what is given for both.
+  share(mould) {
+    mould.both.forEach((cell, axis) => {
+      if (!cell.text) return;
+      for (const side of SIDES) {
+        if (mould[side][axis].text) throw new Error(`A mould has ${AXES[axis].title} for both sides and for ${side}. Give it once.`);
+        mould[side][axis] = { ...cell };
+      }
     });
+    mould.both = mouldOf({}).both;
+  }
+
+  // Puts what the page's own as-built file holds into the record.
+  carry({ tables }) {
+    this.units = this.lengths.isMetric ? "mm" : "in";
+    const isTable = (value) => typeof value === "object" && !Array.isArray(value);
+    const given = tables.map(([path, pairs]) => {
+      const table = Object.entries(pairs).map(([key, value]) => [key, isTable(value) ? new Map(Object.entries(value)) : value]);
+      return [path.map(keyOf).join("."), Object.assign(new Map(table), { path })];
+    });
+    this.hung(new Map(given));
   }
 
   // Reads the figures of one edge, of a table with this name.

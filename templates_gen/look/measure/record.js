@@ -64,6 +64,12 @@ const keptRow = (value, count) => Array.from({ length: count }, (_, i) => keptCe
 // Whether anything was typed in a row of figures.
 const isBegun = (row) => row.some((cell) => cell.text !== "");
 
+// The sides of a strake or a mould that are measured: each, or one row for both.
+const sidesOf = (measured) => (measured.isApart ? SIDES : ["both"]);
+
+// Whether anything was measured along the edge of a strake.
+const isHangingBegun = (hanging) => sidesOf(hanging).some((side) => isBegun(hanging[side]));
+
 class BoatRecord {
   // Takes the boat's data for this view and the store that it is kept in.
   constructor(boat, store) {
@@ -86,11 +92,17 @@ class BoatRecord {
     this.file = keptText(kept.file);
     this.stock = keptText(kept.stock);
     this.strakes = this.boat.thickness.map((_, k) => this.strakeOf(kept.strakes?.[k]));
+    this.moulds = this.boat.moulds.map((_, i) => mouldOf(kept.moulds?.[i]));
     this.spilings = this.boat.spiling.map((one, k) => this.spilingOf(kept.spilings?.[k], one.places.length));
   }
 
-  // One strake as hung, of what was kept.
+  // One strake of what was kept: as it was hung first, and as it was hung again where it was taken off.
   strakeOf(kept) {
+    return { ...this.hangingOf(kept), isRemade: kept?.isRemade === true, remade: this.hangingOf(kept?.remade) };
+  }
+
+  // What is measured of a strake that hangs, of what was kept; a row has the marks, then the half-ways.
+  hangingOf(kept) {
     const count = this.boat.places.length, row = (name) => keptRow(kept?.[name], count);
     return {
       isApart: kept?.isApart !== false,
@@ -110,23 +122,35 @@ class BoatRecord {
 
   // Keeps all of it.
   save() {
-    const { stock, strakes, spilings } = this, file = this.boat.as_built?.fingerprint ?? this.file;
-    this.store.write(JSON.stringify({ format: 1, file, stock, strakes, spilings }));
+    const { stock, strakes, moulds, spilings } = this, file = this.boat.as_built?.fingerprint ?? this.file;
+    this.store.write(JSON.stringify({ format: 1, file, stock, strakes, moulds, spilings }));
+  }
+
+  // A strake as it hangs now.
+  hanging(k) {
+    const strake = this.strakes[k];
+    return strake.isRemade ? strake.remade : strake;
   }
 
   // The sides of a strake that are measured: each, or one row for both.
   sidesOf(k) {
-    return this.strakes[k].isApart ? SIDES : ["both"];
+    return sidesOf(this.hanging(k));
   }
 
   // The row of figures that holds for a side of a strake.
   rowFor(k, side) {
-    return this.strakes[k].isApart ? this.strakes[k][side === "both" ? "port" : side] : this.strakes[k].both;
+    const hanging = this.hanging(k);
+    return hanging.isApart ? hanging[side === "both" ? "port" : side] : hanging.both;
   }
 
-  // Whether anything was measured on a strake.
+  // Whether anything was measured on a strake, now or as it was hung first.
   isStrakeBegun(k) {
-    return this.sidesOf(k).some((side) => isBegun(this.strakes[k][side]));
+    return isHangingBegun(this.hanging(k)) || isHangingBegun(this.strakes[k]);
+  }
+
+  // Whether anything was measured on a mould.
+  isMouldBegun(i) {
+    return sidesOf(this.moulds[i]).some((side) => isBegun(this.moulds[i][side]));
   }
 
   // How many strakes hang, by what was measured.
@@ -142,14 +166,15 @@ class BoatRecord {
 
   // Whether nothing was typed that a file would take the place of: all strakes that hang, or one that was taken off.
   isEmpty(mode, k) {
-    if (mode === "hung") return this.hung === 0;
+    if (mode === "hung") return this.hung === 0 && this.stock === "" && !this.moulds.some((_, i) => this.isMouldBegun(i));
     const { lower, upper } = this.spilings[k];
     return ![lower, upper].some(({ along, off }) => isBegun(along) || isBegun(off));
   }
 
-  // Forgets what was measured on a strake.
+  // Forgets what was measured on a strake as it hangs now.
   clearStrake(k) {
-    this.strakes[k] = this.strakeOf({ isApart: this.strakes[k].isApart });
+    const cleared = this.hangingOf({ isApart: this.hanging(k).isApart });
+    Object.assign(this.hanging(k), cleared);
   }
 
   // Forgets what was taken off for a strake.

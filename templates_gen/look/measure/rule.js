@@ -1,5 +1,5 @@
 // Figures measured on the boat, weighed by the program's own rule; every number of the rule is handed over by it.
-// Matrices are rows of numbers; N strakes, p places. Lengths are in mm, + toward the sheer.
+// Matrices are rows of numbers; N strakes, p marks. Lengths are in mm, + toward the sheer.
 
 // An array of what a function gives for 0, 1 … count - 1.
 function listOf(count, give) {
@@ -56,13 +56,14 @@ function dot(a, b) {
   return sum;
 }
 
+// From the least to the greatest of a row.
+const spanOf = (s) => Math.max(...s) - Math.min(...s);
+
 class Weighing {
-  // The numbers of the rules, and where the places lie along each edge, (N, p).
-  constructor(rules, along) {
-    this.rules = rules;
-    this.along = along;
-    this.places = along[0].length;
-    this.runs = new Map();
+  // The numbers of the rules; where the marks lie along each edge, (N, p); and the rows by which an edge half-way
+  // between two marks is found from those at all marks, (N, p - 1, p).
+  constructor(rules, along, halves) {
+    Object.assign(this, { rules, along, halves, marks: along[0].length, runs: new WeakMap() });
     this.shares = this.sharesOfWhatIsOff();
   }
 
@@ -71,7 +72,7 @@ class Weighing {
     const shares = [];
     let above = null;
     for (let row = this.along.length - 2; row >= 0; row--) {
-      const stiff = squareOf(this.places, (i, j) => (i === j ? 2 : 0) - (above ? above[i][j] : 0));
+      const stiff = squareOf(this.marks, (i, j) => (i === j ? 2 : 0) - (above ? above[i][j] : 0));
       for (const { at, bend } of this.bends(this.along[row])) {
         for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) stiff[at + i][at + j] += bend[i] * bend[j];
       }
@@ -90,17 +91,21 @@ class Weighing {
     });
   }
 
-  // Where the edge of strake k, from 0, is meant to come when the one below is off so much.
-  meant(k, below) {
-    const nothing = listOf(this.places, () => 0);
-    if (k === 0 || k >= this.along.length - 1) return nothing;
-    return this.shares[k].map((row) => dot(row, below));
+  // Where the edge of strake k, from 0, is meant to come when the one below is off so much: at the marks, then at the
+  // half-ways `between`. `lands` is how far the drawn lands lie above the marks of moulds out of place, (N, p).
+  meant(k, below, { lands, between }) {
+    let own = lands[k];
+    if (k > 0 && k < this.along.length - 1) {
+      const off = lands[k - 1].map((land, i) => below[i] - land);
+      own = this.shares[k].map((row, i) => dot(row, off) + lands[k][i]);
+    }
+    return [...own, ...between.map((i) => dot(this.halves[k][i], own))];
   }
 
   // The covariance of a smooth run along the places s.
   smooth(s) {
     if (!this.runs.has(s)) {
-      const { run, reach } = this.rules.weighing, size = reach * (s.at(-1) - s[0]);
+      const { run, reach } = this.rules.weighing, size = reach * spanOf(s);
       this.runs.set(s, squareOf(s.length, (i, j) => run ** 2 * Math.exp(-0.5 * ((s[i] - s[j]) / size) ** 2)));
     }
     return this.runs.get(s);
@@ -116,7 +121,7 @@ class Weighing {
   anywhere(s) {
     const { any_level, any_lean, mark } = this.rules.weighing, smooth = this.smooth(s);
     const middle = s.reduce((sum, one) => sum + one, 0) / s.length;
-    const at = s.map((one) => (one - middle) / (s.at(-1) - s[0]));
+    const at = s.map((one) => (one - middle) / spanOf(s));
     return squareOf(s.length, (i, j) =>
       any_level ** 2 + any_lean ** 2 * at[i] * at[j] + smooth[i][j] + (i === j ? mark ** 2 : 0));
   }
@@ -142,12 +147,28 @@ class Weighing {
     return (at === 0 && kept[1] > kept[0] + 1) || (at === kept.length - 1 && kept.at(-2) < kept.at(-1) - 1);
   }
 
+  // The figures of strake k that look odd, against an edge of any level and lean; half-ways without a figure do not count.
+  odd(readings, k, s, off) {
+    const given = readings.isGiven[k], every = listOf(s.length, (i) => i).sort((i, j) => s[i] - s[j]);
+    const order = every.filter((i) => i < this.marks || given[i]);
+    const covariance = this.withNoise(this.anywhere(order.map((i) => s[i])), readings.noise);
+    const found = this.outliers(order.map((i) => off[i]), covariance, listOf(order.length, (i) => i).filter((i) => given[order[i]]));
+    return found.map((one) => ({ ...one, place: order[one.place] }));
+  }
+
+  // A covariance with what reading adds to each figure.
+  withNoise(covariance, noise) {
+    return covariance.map((row, i) => row.map((one, j) => one + (i === j ? noise ** 2 : 0)));
+  }
+
   // Where the hung edges are, where they were meant to come, and which figures look like slips. `readings`: figures,
-  // isGiven, isSure of (N, p), noise (the spread of an honest figure), hung (how many strakes).
+  // isGiven, isSure of (N, p and the half-ways), between (which half-ways these are, from 0 at the fore end), lands
+  // (see `meant`), noise (the spread of an honest figure), hung and remade (how many strakes, and which numbers).
   weighed(readings) {
     const firm = readings.isSure.map((row, k) => row.map((one, i) => one && readings.isGiven[k][i]));
+    const runs = this.along.map((s) => [...s, ...readings.between.map((i) => (s[i] + s[i + 1]) / 2)]);
     for (;;) {
-      const { result, found } = this.once(readings, firm);
+      const { result, found } = this.once(readings, runs, firm);
       const shared = [];
       found.forEach((odd, k) => odd.forEach((one) => {
         if (!firm[k][one.place] && this.isShared(found, k, one)) shared.push([k, one.place]);
@@ -158,19 +179,16 @@ class Weighing {
   }
 
   // The hung edges with some figures followed as they are; and what looks odd of the others.
-  once(readings, firm) {
+  once(readings, runs, firm) {
     const result = { moved: [], meant: [], covariances: [], isUsed: readings.isGiven.map((row) => row.slice()), slips: [] };
-    const found = [];
-    let unknown = squareOf(this.places, () => 0);
+    const found = [], places = listOf(runs[0].length, (i) => i);
+    let unknown = squareOf(places.length, () => 0);
     for (let k = 0; k < readings.hung; k++) {
-      const s = this.along[k], wanted = this.meant(k, k ? result.moved[k - 1] : []), own = readings.noise ** 2;
-      const off = readings.figures[k].map((figure, i) => figure - wanted[i]), given = readings.isGiven[k];
-      const withOwn = (matrix) => matrix.map((row, i) => row.map((one, j) => one + (i === j ? own : 0)));
-      const places = listOf(this.places, (i) => i);
-      const odd = this.outliers(off, withOwn(this.anywhere(s)), places.filter((i) => given[i]));
+      const s = runs[k], wanted = this.meant(k, k ? result.moved[k - 1] : [], readings);
+      const off = readings.figures[k].map((figure, i) => figure - wanted[i]), odd = this.odd(readings, k, s, off);
       for (const one of odd) if (!one.isAlone && !firm[k][one.place]) result.isUsed[k][one.place] = false;
       const hanging = this.hanging(s), before = unknown;
-      result.covariances.push(withOwn(squareOf(this.places, (i, j) => before[i][j] + hanging[i][j])));
+      result.covariances.push(this.withNoise(squareOf(s.length, (i, j) => before[i][j] + hanging[i][j]), readings.noise));
       const edge = { s, off, noise: firm[k].map((one) => (one ? this.rules.weighing.close : readings.noise)) };
       const used = places.filter((i) => result.isUsed[k][i]);
       const known = this.before(unknown, edge, used.filter((i) => !firm[k][i]));
@@ -190,7 +208,7 @@ class Weighing {
     let best = null, least = Infinity;
     for (const more of this.rules.weighing.more) {
       const hanging = this.hanging(edge.s, more);
-      const whole = squareOf(this.places, (i, j) => unknown[i][j] + hanging[i][j]);
+      const whole = squareOf(edge.s.length, (i, j) => unknown[i][j] + hanging[i][j]);
       const low = triangle(used.map((i) => used.map((j) => whole[i][j] + (i === j ? edge.noise[i] ** 2 : 0))));
       const off = used.map((i) => edge.off[i]);
       const spread = low.reduce((sum, row, i) => sum + 2 * Math.log(row[i]), 0);
@@ -207,7 +225,7 @@ class Weighing {
     const off = used.map((i) => edge.off[i]), columns = before.map((row) => used.map((one) => row[one]));
     return {
       moved: gains.map((gain) => dot(gain, off)),
-      unknown: squareOf(this.places, (i, j) => before[i][j] - dot(gains[i], columns[j])),
+      unknown: squareOf(before.length, (i, j) => before[i][j] - dot(gains[i], columns[j])),
     };
   }
 
@@ -299,8 +317,14 @@ class Evidence {
     return [["signs", k + 1, signs], ["shifted marks", k + 1, shifted]];
   }
 
+  // Whether strake k was cut for an edge that is no longer there: the strake below it was taken off and hung again.
+  isAboveRemade(k) {
+    return this.readings.remade.includes(k);
+  }
+
   // Twice the logarithm by which figures are likelier where they were to be `expected` than as meant.
   gain(k, expected) {
+    if (this.isAboveRemade(k)) return 0;
     return this.unlikely(k, this.meant(k)) - this.unlikely(k, expected);
   }
 
@@ -328,6 +352,6 @@ class Evidence {
 
   // Whether an edge is farther off than planks usually come.
   isFar(k, expected) {
-    return this.misfit(k, expected) > this.numbers.much * this.used(k).length;
+    return !this.isAboveRemade(k) && this.misfit(k, expected) > this.numbers.much * this.used(k).length;
   }
 }

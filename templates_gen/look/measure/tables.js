@@ -8,7 +8,7 @@ const SIDE_HEADS = { port: "Port, going aft", starboard: "Starboard, going forwa
 class Field {
   // `about` holds name, ways, zero, isFine, isLong; `cell` is the object of the record that it fills.
   constructor(about, cell, key = "text") {
-    Object.assign(this, { ways: [], zero: "", isFine: false, isLong: false, unit: "", place: "" }, about, { cell, key });
+    Object.assign(this, { ways: [], zero: "", isFine: false, isLong: false, unit: "", place: "", farthest: 0 }, about, { cell, key });
   }
 
   // What it holds.
@@ -58,19 +58,25 @@ function fieldTable(parent, heads, rows, select) {
   }
 }
 
+// The places of a strake that have a field, fore to aft: every mark, and half-ways, all of them or those with a figure.
+function shownPlaces(boat, strake, hasHalfWays) {
+  const isShown = (i) => i < boat.marks || (boat.places[i] !== "" && (hasHalfWays || sidesOf(strake).some((side) => strake[side][i].text !== "")));
+  return listOf(boat.marks, (i) => [i, boat.marks + i]).flat().filter((i) => i < boat.places.length && isShown(i));
+}
+
 // The fields of a strake that hangs, in rows; and all of them in the order in which one walks round the boat.
-function hungFields(boat, record, k, unit) {
-  const strake = record.strakes[k], sides = record.sidesOf(k);
-  const columns = sides.map((side) => boat.titles.map((title, i) =>
-    new Field({ name: `${side === "both" ? "both sides" : side}, ${title}`, ways: SHEER_OR_KEEL, zero: "on its mark", side, place: i }, strake[side][i])));
-  const rows = boat.titles.map((title, i) => ({ title, fields: columns.map((column) => column[i]) }));
+function hungFields(boat, record, k, hasHalfWays, unit) {
+  const strake = record.hanging(k), sides = sidesOf(strake), places = shownPlaces(boat, strake, hasHalfWays);
+  const columns = sides.map((side) => places.map((i) =>
+    new Field({ name: `${side === "both" ? "both sides" : side}, ${boat.titles[i]}`, ways: SHEER_OR_KEEL, zero: "on its mark", side, place: i }, strake[side][i])));
+  const rows = places.map((place, i) => ({ title: boat.titles[place], fields: columns.map((column) => column[i]) }));
   const walk = [...columns[0], ...(columns[1] ?? []).slice().reverse()];
   return { heads: [`Place (${unit})`, ...sides.map((side) => SIDE_HEADS[side])], rows, walk };
 }
 
 // The fields of stock and lap of a strake that hangs.
 function stockFields(boat, record, k) {
-  const strake = record.strakes[k];
+  const strake = record.hanging(k);
   const fields = [new Field({ name: `thickness of strake ${k + 1}`, isFine: true }, strake, "thickness")];
   if (boat.laps[k] !== undefined) {
     fields.push(new Field({ name: `lap set off for strake ${k + 2}`, isFine: true }, strake, "lap"));

@@ -15,7 +15,8 @@ class MeasureView {
     this.findings = new Findings(boat, this.lengths, this.files, this.record);
     this.mode = "hung";
     this.shown = Math.max(this.record.hung - 1, 0);
-    this.isUnsaved = false;
+    this.moulds = new MouldList(this);
+    Object.assign(this, { isUnsaved: false, hasHalfWays: false });
     this.listen();
     this.draw();
   }
@@ -81,7 +82,8 @@ class MeasureView {
     choose("spiling", "Next strake: spiling", () => Math.min(this.record.hung, strakes.length - 1));
     const row = element("div", parent, undefined, "strakes");
     const before = button(row, "‹", "turn", () => this.go(this.mode, this.shown - 1));
-    element("h2", row, `Strake ${this.shown + 1} of ${strakes.length}`);
+    const again = this.mode === "hung" && strakes[this.shown].isRemade ? ", hung again" : "";
+    element("h2", row, `Strake ${this.shown + 1} of ${strakes.length}${again}`);
     const after = button(row, "›", "turn", () => this.go(this.mode, this.shown + 1));
     before.setAttribute("aria-label", "the strake below");
     after.setAttribute("aria-label", "the strake above");
@@ -100,20 +102,47 @@ class MeasureView {
 
   // Draws the fields of a strake that hangs.
   drawHung(parent) {
-    const k = this.shown, strake = this.record.strakes[k];
-    const [marks, section] = this.boat.has_moulds ? ["drawn when the moulds were made", "mould"] : ["set out from the drawing", "section"];
+    const k = this.shown, strake = this.record.hanging(k);
+    const [marks, section] = this.boat.moulds.length ? ["drawn when the moulds were made", "mould"] : ["set out from the drawing", "section"];
+    const half = this.hasHalfWays ? " Half-way between two marks bend a batten along the drawn marks, and measure from that." : "";
     this.drawHow(parent, `Measure from the marks ${marks}, not from shifted ones.`, `How far is the upper inside corner of strake ${k + 1} ` +
-      `from its mark, along the ${section}, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach; three places are the fewest.`);
+      `from its mark, along the ${section}, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach; three places are the fewest.${half}`);
     const choice = element("div", parent, undefined, "choice");
     for (const [isApart, text] of [[true, "Each side"], [false, "One for both sides"]]) {
       const one = button(choice, text, "", () => this.setApart(k, isApart));
       one.setAttribute("aria-pressed", String(strake.isApart === isApart));
       one.dataset.apart = String(isApart);
     }
-    const { heads, rows, walk } = hungFields(this.boat, this.record, k, this.lengths.unit);
+    this.drawHalfWays(choice);
+    const { heads, rows, walk } = hungFields(this.boat, this.record, k, this.hasHalfWays, this.lengths.unit);
     fieldTable(parent, heads, rows, (field) => this.select(field, false));
     this.drawDoubts(parent);
-    this.walk = [...walk, ...this.drawSizes(parent, "If they are not as drawn", stockFields(this.boat, this.record, k))];
+    const sizes = this.drawSizes(parent, "If they are not as drawn", stockFields(this.boat, this.record, k));
+    this.drawRemade(parent, k);
+    this.moulds.draw(parent, (ofMould) => (this.fields = [...walk, ...sizes, ...ofMould]));
+  }
+
+  // Draws the button that shows the places half-way between the marks; those with a figure are shown in any case.
+  drawHalfWays(parent) {
+    const one = button(parent, "Half-ways too", "", () => {
+      this.hasHalfWays = !this.hasHalfWays;
+      this.draw();
+    });
+    one.setAttribute("aria-pressed", String(this.hasHalfWays));
+    one.dataset.between = "";
+  }
+
+  // Draws the box that is ticked when a strake was taken off and hung again: it then has figures of its own.
+  drawRemade(parent, k) {
+    const line = element("label", parent, undefined, "tick"), box = element("input", line);
+    box.type = "checkbox";
+    box.checked = this.record.strakes[k].isRemade;
+    element("span", line, `Strake ${k + 1} was taken off and hung again`);
+    box.addEventListener("change", () => {
+      this.record.strakes[k].isRemade = box.checked;
+      this.changed();
+      this.draw();
+    });
   }
 
   // Draws what to measure: the one thing never to forget, and the rest, open as long as nothing is measured and there is room.
@@ -139,7 +168,7 @@ class MeasureView {
 
   // Has a strake measured on each side by itself or once for both.
   setApart(k, isApart) {
-    this.record.strakes[k].isApart = isApart;
+    this.record.hanging(k).isApart = isApart;
     this.changed();
     this.draw();
   }
@@ -164,7 +193,7 @@ class MeasureView {
     fieldTable(wide, heads, rows, (field) => this.select(field, false));
     this.drawDoubts(parent);
     const batten = new Field({ name: "thickness of the batten", isFine: true }, spiling, "batten");
-    this.walk = [...walk, ...this.drawSizes(parent, "Batten", [batten])];
+    this.fields = [...walk, ...this.drawSizes(parent, "Batten", [batten])];
   }
 
   // Draws the list of what does not fit.
@@ -180,7 +209,6 @@ class MeasureView {
     const clear = button(row, `Clear strake ${this.shown + 1}`, "", () => this.clear(clear));
     clear.dataset.clear = "";
     this.drawOpening(row);
-    if (isHung) this.drawNoFields(parent);
     this.saved = element("p", parent, undefined, "saved");
     this.saved.setAttribute("role", "status");
     const box = element("details", parent);
@@ -189,13 +217,6 @@ class MeasureView {
     this.text.readOnly = true;
     this.text.rows = 8;
     this.text.setAttribute("aria-label", "The file as text");
-  }
-
-  // Says what of the as-built file that the page was made with has no field here.
-  drawNoFields(parent) {
-    const without = this.boat.as_built?.has_no_field ?? [];
-    if (!without.length) return;
-    element("p", parent, `The as-built file of this page has ${without.join(", ")} too. There is no field for it here: copy it into the file that you save.`, "without");
   }
 
   // Draws the button that opens a saved file.
@@ -244,6 +265,11 @@ class MeasureView {
     if (box.top < 0 || isCovered) field.node.scrollIntoView({ block: "start" });
   }
 
+  // The fields in the order in which one goes through them; those of moulds while their list is open.
+  get walk() {
+    return this.fields.filter((field) => !field.farthest || this.moulds.isOpen);
+  }
+
   // Goes on to the next field, round the boat.
   next(field) {
     this.select(this.walk[this.walk.indexOf(field) + 1] ?? field, true);
@@ -262,9 +288,10 @@ class MeasureView {
     this.kept.textContent = this.keptWords();
     this.kept.classList.toggle("odd", this.store.isRefused || this.record.isUnreadable);
     const found = isHung ? this.findings.all() : this.files.spilingProblems(this.shown).filter((one) => !one.isOpen);
-    for (const field of this.walk) field.refresh(isHung ? this.hungDoubt(field, found) : this.spilingDoubt(field, found));
+    for (const field of this.fields) field.refresh(isHung ? this.hungDoubt(field, found) : this.spilingDoubt(field, found));
     this.list.replaceChildren();
     for (const one of found) this.drawFinding(one);
+    if (isHung) this.moulds.refresh();
     this.text.value = this.fileText();
   }
 
@@ -279,7 +306,8 @@ class MeasureView {
   hungDoubt(field, found) {
     const { text } = field.get();
     if (text && this.lengths.read(text) === null) return "no length";
-    if (!text || !field.side) return "";
+    if (!text || !(field.side || field.farthest)) return "";
+    if (field.farthest) return Math.abs(this.files.signed(field.cell, field.ways)) > field.farthest ? "too far" : "";
     const mark = this.files.markOf(field.cell);
     if (mark !== null && Math.abs(mark) >= this.boat.least[this.shown][field.place]) return "too far";
     const isHere = (one) => one.isOdd && one.strake === this.shown + 1 && one.side === field.side && one.place === field.place;
@@ -296,7 +324,7 @@ class MeasureView {
   // Lists one thing that does not fit, with what can be said of it.
   drawFinding(one) {
     const line = element("li", this.list, one.text, one.isOdd || one.edge ? "odd" : "");
-    const cell = one.canBeSure || one.canBeUnsure ? this.record.strakes[one.strake - 1][one.side][one.place] : null;
+    const cell = one.canBeSure || one.canBeUnsure ? this.record.hanging(one.strake - 1)[one.side][one.place] : null;
     if (!cell) return;
     button(line, one.canBeSure ? "Measured again: it is right" : "I am not sure of it", "", () => {
       cell.sure = one.canBeSure === true;
