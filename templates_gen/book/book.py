@@ -87,7 +87,7 @@ def book_pdf(
     front = [
         *_section("The boat", view_leaves(boat, sheet)),
         *_section("Before you cut wood", finding_leaves(boat, findings, sheet)),
-        *_section("Timber and fastenings", table_leaves(shop_tables(boat, plan, buying), sheet, "Timber")),
+        *_section("Timber and fastenings", table_leaves(shop_tables(boat, plan, buying, hung), sheet, "Timber")),
         *([] if hung else _section(_BEFORE, step_leaves(before_planking(boat, gauges), sheet, _BEFORE, units))),
     ]
     strakes, more = spread_leaves(boat, plan, works, sheet)

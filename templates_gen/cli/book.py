@@ -73,6 +73,7 @@ def book(
             misuse("a book is bound from sheets, not a roll; give a size such as a4 or letter")
         from templates_gen.book.book import WorkPlan, book_pdf
         from templates_gen.checking import gravest_first
+        from templates_gen.geometry.as_built.boat import is_still_to_make
         from templates_gen.sheets import JobFiles, header_of
         from templates_gen.stock.blanks import plan_findings
         from templates_gen.stock.plan import planking_plan
@@ -86,7 +87,8 @@ def book(
         plan = planking_plan(boat, cuts.stock, cuts.slope, cuts.edge)
         shares = {"waste": None if waste is None else waste / 100.0, "spare": spare / 100.0}
         bought = _buying(plan, shares | {"timber_depth": deep})
-        found = gravest_first((*result.findings, *plan_findings(boat, plan)))
+        of_plan = [one for one in plan_findings(boat, plan) if not hung or is_still_to_make(one.where, hung)]
+        found = gravest_first((*result.findings, *of_plan))
         data = book_pdf(boat, found, header_of(boat.hull), sheet, WorkPlan(plan, bought, hung))
         say_findings(found, hull, "warning")
         write(folder, JobFiles({BOOK_NAMES[0]: data}), result.hull.fingerprint)

@@ -1,7 +1,8 @@
 """What to buy for both sides of the boat: planking in blanks and sheets, fastenings by kind, number and length."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -82,9 +83,12 @@ class Purchase:
     sheets: int
 
 
-def purchases(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Purchase, ...]:
-    """Return what to buy, thickness by thickness; two of every blank, port and starboard."""
-    bought, cut, laid = [], blanks(boat, plan), _sheets(boat, plan)
+def purchases(boat: Boat, plan: PlankingPlan, buying: Buying, hung: int = 0) -> tuple[Purchase, ...]:
+    """Return what to buy, thickness by thickness; two of every blank, port and starboard.
+
+    Where `hung` strakes hang, what is still to be bought for the others.
+    """
+    bought, cut, laid = [], blanks(boat, plan)[hung:], _sheets(boat, plan, hung)
     for thickness in sorted({blank.thickness for blank in cut}):
         some = [blank for blank in cut if blank.thickness == thickness]
         sizes = [size for blank in some for size in zip(blank.lengths, blank.widths, strict=True) for _ in (1, 2)]
@@ -95,12 +99,13 @@ def purchases(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Purchase,
     return tuple(bought)
 
 
-def _sheets(boat: Boat, plan: PlankingPlan) -> tuple[StockSheet, ...]:
+def _sheets(boat: Boat, plan: PlankingPlan, hung: int) -> tuple[StockSheet, ...]:
     """Return the sheets that the planks are laid out on; none for boards, and where no sheet takes a plank."""
-    if not plan.stock.is_sheet:
+    if not plan.stock.is_sheet or hung == len(plan.planks):
         return ()
+    left = replace(plan, planks=plan.planks[hung:], joints=plan.joints[hung:])
     try:
-        return plank_sheets(plan, [_outlines(boat, strake) for strake in boat.strakes])
+        return plank_sheets(left, [_outlines(boat, strake) for strake in boat.strakes[hung:]])
     except StockError:
         return ()
 
@@ -170,6 +175,14 @@ def fastenings(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Fastenin
         found += _of_land(boat, strake, plan, buying)
         found += _of_ends(boat, strake, buying)
     return tuple(found)
+
+
+def still_to_drive(fixed: Sequence[Fastening], hung: int) -> tuple[Fastening, ...]:
+    """Return the fastenings that are left when `hung` strakes hang.
+
+    Those of the strakes still to be hung, and every rivet through a timber: the timbers come after the planks.
+    """
+    return tuple(one for one in fixed if one.strake > hung or one.is_on_timber)
 
 
 def nail_length(wood: float, beyond: float) -> float:

@@ -28,14 +28,15 @@ class Glue:
     weight: float
 
 
-def glue_of(boat: Boat, buying: Buying) -> Glue | None:
-    """Return the glue of the planking; None where it is riveted."""
+def glue_of(boat: Boat, buying: Buying, hung: int = 0) -> Glue | None:
+    """Return the glue of the planking, or of the strakes still to be hung; None where it is riveted."""
     if boat.hull.planking.method != "glued":
         return None
     planking = boat.hull.planking
-    lands = enumerate(boat.shell.hung.edges[:-1], start=1)
+    lands = list(enumerate(boat.shell.hung.edges[:-1], start=1))[max(hung - 1, 0) :]
     laps = sum(float(edge.batten.length) * planking.lap_on(land) for land, edge in lands)
-    one_side = np.array([laps, _run_on_keel(boat) * keel_bearing(boat), _ends_area(boat)])
+    along_keel = 0.0 if hung else _run_on_keel(boat) * keel_bearing(boat)
+    one_side = np.array([laps, along_keel, _ends_area(boat, hung)])
     laps, keel, ends = (2.0 * one_side / 1e6).tolist()
     return Glue(laps, keel, ends, (laps + keel + ends) * GLUE_SPREAD * (1.0 + buying.spare) / 1000.0)
 
@@ -82,14 +83,17 @@ def _run_on_keel(boat: Boat) -> float:
     return float(np.linalg.norm(np.diff(boat.strakes[0].edge("lower"), axis=0), axis=1).sum())
 
 
-def _ends_area(boat: Boat) -> float:
-    """Return the area of one side's plank ends, mm2: as wide as the seat on a stem, or a transom is thick."""
+def _ends_area(boat: Boat, hung: int) -> float:
+    """Return the area of one side's plank ends still to be hung, mm2.
+
+    They are as wide as the seat on a stem, or a transom is thick.
+    """
     total = 0.0
     for end in ENDS:
         member = boat.hull.end(end)
         if isinstance(member, Midship):
             continue
-        for strake in boat.strakes:
+        for strake in boat.strakes[hung:]:
             width = float(np.linalg.norm(np.diff(strake.end(end), axis=0), axis=1).sum())
             if isinstance(member, Stem):
                 seats = [one.seat for one in boat.rebates if one.on == end and one.strake == strake.number]

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from templates_gen.shop.buying import (
     clamps_for,
     fastenings,
     purchases,
+    still_to_drive,
 )
 from templates_gen.shop.glue import glue_of
 from templates_gen.shop.order_of_work import StrakeWork
@@ -27,16 +29,40 @@ from templates_gen.templates.bevels.facts import ENDS, QUARTER_NAMES, QUARTERS, 
 from templates_gen.templates.bevels.gerald_cards import block_words
 
 
-def shop_tables(boat: Boat, plan: PlankingPlan, buying: Buying) -> tuple[Table, ...]:
-    """Return the tables of timber and fastenings: blanks, what to buy, fastenings in all and strake by strake."""
-    cut, fixed = blanks(boat, plan), fastenings(boat, plan, buying)
-    bought = purchases(boat, plan, buying)
-    return (
-        _blank_table(boat.hull, cut, plan),
-        _purchase_table(boat.hull, bought, plan, buying),
-        _fastening_sums(boat, fixed, buying),
-        _fastening_table(boat.hull, fixed, buying),
-    )
+def shop_tables(boat: Boat, plan: PlankingPlan, buying: Buying, hung: int = 0) -> tuple[Table, ...]:
+    """Return the tables of timber and fastenings: blanks, what to buy, fastenings in all and strake by strake.
+
+    Where `hung` strakes hang they hold what is still to be bought and driven; a table of which nothing is left is
+    left out.
+    """
+    cut, fixed = blanks(boat, plan)[hung:], still_to_drive(fastenings(boat, plan, buying), hung)
+    wood: list[Table] = []
+    if cut:
+        bought = purchases(boat, plan, buying, hung)
+        wood = [_blank_table(boat.hull, cut, plan), _purchase_table(boat.hull, bought, plan, buying)]
+    metal = [_fastening_sums(boat, fixed, buying, hung)] if cut or fixed else []
+    metal += [_fastening_table(boat.hull, fixed, buying)] if fixed else []
+    if not hung:
+        return (*wood, *metal)
+    left, timbers = _left_words(boat.hull.planking.strakes, hung), ""
+    if any(one.is_on_timber for one in fixed):
+        timbers = " Rivets through timbers are those of every land: the timbers come when all planks are on."
+    return (*_headed(wood, left), *_headed(metal, left + timbers))
+
+
+def _headed(tables: Sequence[Table], note: str) -> list[Table]:
+    """Tables with one more note before their own."""
+    return [replace(table, notes=(note, *table.notes)) for table in tables]
+
+
+def _left_words(count: int, hung: int) -> str:
+    """What the tables hold where some strakes hang already."""
+    if hung == count:
+        return "Every strake hangs: this is what is still to be done."
+    hanging = "Strake 1 hangs" if hung == 1 else f"Strakes 1 to {hung} hang"
+    if hung + 1 == count:
+        return f"{hanging}: this is what strake {count} still needs."
+    return f"{hanging}: this is what strakes {hung + 1} to {count} still need."
 
 
 _BLANK_COLUMNS = (
@@ -171,7 +197,7 @@ def _fastening_table(hull: Hull, fixed: Sequence[Fastening], buying: Buying) -> 
     )
 
 
-def _fastening_sums(boat: Boat, fixed: Sequence[Fastening], buying: Buying) -> Table:
+def _fastening_sums(boat: Boat, fixed: Sequence[Fastening], buying: Buying, hung: int) -> Table:
     notation = boat.hull.notation
     sums: dict[tuple[str, float], tuple[int, int]] = {}
     for f in fixed:
@@ -182,13 +208,14 @@ def _fastening_sums(boat: Boat, fixed: Sequence[Fastening], buying: Buying) -> T
         rows.append((f"{kind}s", notation.length(length), str(counted), str(bought)))
         if kind == "rivet":
             rows.append(("roves for them", "–", str(counted), str(bought)))
-    most = max(clamps_for(boat, k) for k in range(1, boat.hull.planking.strakes + 1))
-    notes = [f"Clamps for one strake: {most}; for a pair at once, twice as many."]
-    glue = glue_of(boat, buying)
+    most = max((clamps_for(boat, k) for k in range(hung + 1, boat.hull.planking.strakes + 1)), default=0)
+    notes = [f"Clamps for one strake: {most}; for a pair at once, twice as many."] if most else []
+    glue = glue_of(boat, buying, hung) if most else None
     if glue is not None:
         laps, keel, ends = (f"{notation.area(one)} {notation.area_unit}" for one in (glue.laps, glue.keel, glue.ends))
+        along_keel = "" if hung else f"garboards along the keel {keel}, "
         notes.append(
-            f"Glue, both sides: laps of {laps}, garboards along the keel {keel}, plank ends {ends}; "
+            f"Glue, both sides: laps of {laps}, {along_keel}plank ends {ends}; "
             f"{glue.weight:.1f} kg mixed at {notation.glue_rate} (common practice)."
         )
     return Table("Fastenings in all", ("What", "Length", "Counted", "To buy"), tuple(rows), tuple(notes))
