@@ -150,7 +150,8 @@ def mistaken_throughout(name: str, seed: int, mistake: What) -> Case:
         true[k] = meant + off + MM.land(random, along[k])
         figures[k] = MM.read(random, -true[k] if mistake == "signs" else true[k] - meant)
     places = place_names(BOATS[name].hull)
-    strakes = [HungStrake(k + 1, dict(zip(places, edge, strict=True))) for k, edge in enumerate(figures.tolist())]
+    edges = [dict(zip(places, map(float, edge), strict=True)) for edge in figures]
+    strakes = [HungStrake(number, edge) for number, edge in enumerate(edges, start=1)]
     return Case(name, AsBuilt(tuple(strakes), step=MM.step))
 
 
