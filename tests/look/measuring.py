@@ -1,11 +1,13 @@
 """The Measure view of the page in a browser, as a builder uses it: tapping, saving, opening files."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from selenium.common.exceptions import StaleElementReferenceException
 from selenium.webdriver import Chrome
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
@@ -107,8 +109,9 @@ class Measuring:
         return f'.field[aria-label^="{name}"]'
 
     def label(self, name: str) -> str:
-        """What a field says of itself."""
-        return str(self.one(self.field(name)).get_attribute("aria-label"))
+        """What a field says of itself, in one look: the view may draw itself anew between two."""
+        script = "return document.querySelector(`#panel-measure ${arguments[0]}`).ariaLabel"
+        return str(self.driver.execute_script(script, self.field(name)))
 
     def fields(self) -> list[str]:
         script = "return [...document.querySelectorAll('#panel-measure .field')].map((one) => one.ariaLabel)"
@@ -118,10 +121,11 @@ class Measuring:
         """Open a saved file with this text."""
         path = self.folder / "to open.txt"
         path.write_text(text, encoding="utf-8")
-        self.driver.execute_script("arguments[0].textContent = ''", self.one(".saved"))
-        self.driver.find_element(By.CSS_SELECTOR, "#panel-measure input[type=file]").send_keys(str(path))
-        told = "return document.querySelector('#panel-measure .saved').textContent"
-        WebDriverWait(self.driver, 20).until(lambda driver: driver.execute_script(told))
+        told = "document.querySelector('#panel-measure .saved').textContent"
+        self.driver.execute_script(f"{told} = ''")
+        with suppress(StaleElementReferenceException):  # the view may be drawn anew before the driver has its answer
+            self.one("input[type=file]").send_keys(str(path))
+        WebDriverWait(self.driver, 20).until(lambda driver: driver.execute_script(f"return {told}"))
 
     def save(self) -> str:
         """Save the file, and return what was downloaded."""
