@@ -104,12 +104,20 @@ def _land_tables(boat: Boat) -> tuple[Table, ...]:
     return tables_without_cards(boat)[1 : boat.hull.planking.strakes]
 
 
+_COLUMNS_NOTE = (
+    "Plane to All off, bevel and gerald together, with the gauge under Of the set. In section is the angle in the "
+    "mould's plane. Gap before shows at the lap line under a straight scrap laid on the unplaned corner and the next "
+    "mark: a check, not a depth to plane to."
+)
+"""What the columns of a land's table are for; the first land's has it."""
+
+
 def _with_all_off(boat: Boat, table: Table, land: int) -> Table:
     """A land's table with a column of all that comes off at the edge, gerald and bevel together."""
     facts, notation = land_facts(boat.shell, land), boat.hull.notation
     at = next(k for k, heading in enumerate(table.columns) if heading.startswith("Take-off")) + 1
     off = [notation.depth_cell(float(value)) for value in facts.off]
-    notes = table.notes[1:]  # the greatest bevel is in the section
+    notes = (*((_COLUMNS_NOTE,) if land == 1 else ()), *table.notes[1:])  # the greatest bevel is in the section
     columns = (*table.columns[:at], f"All off\n({notation.depth_unit})", *table.columns[at:])
     rows = tuple((*row[:at], cell, *row[at:]) for row, cell in zip(table.rows, off, strict=True))
     words = tuple(k + (k >= at) for k in table.word_columns)

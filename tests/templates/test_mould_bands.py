@@ -172,6 +172,7 @@ def test_the_drawing_of_legs_is_to_scale_and_bears_the_figures_of_the_whole_moul
         outline = band_outline(mould, boat(name).hull.moulds.base)
         (drawn,) = [path.points for path in piece.paths if path.closed]
         np.testing.assert_allclose(drawn * scale, outline, atol=1e-9)
+        assert not any(label.text[0].isdigit() for label in piece.labels)  # no figure without words
         text = " ".join(label.text for label in piece.labels)
         base = boat(name).hull.moulds.base
         lengths = (*diagonals(boat(name), mould), mould.outline.leg, base - mould.notch.top, base - mould.sheer[1])

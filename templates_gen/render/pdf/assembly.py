@@ -45,6 +45,9 @@ _HIGHEST = 50.0
 _NAMES_HIGH, _CROSSES_HIGH = 2.2, 1.5
 """mm: greatest height of the names of sheets and of the numbers of crosses on a map."""
 
+_NAMES_LEAST = 1.8
+"""mm: the least height of names on a map over half of the width."""
+
 _BETWEEN = 5.0
 """mm between maps that stand side by side, or one above the other."""
 
@@ -190,7 +193,7 @@ def _block(piece: Piece, layout: Tiling, header: Header, most: float) -> _Block:
     low, high = corners.min(axis=0), corners.max(axis=0)
     across, up = (high - low).tolist()
     single = _is_single(layout)
-    wanted = len(layout.tiles) * text_width(f"{layout.tiles[-1].name} ", _NAMES_HIGH)
+    wanted = len(layout.tiles) * text_width(f"{layout.tiles[-1].name} ", _NAMES_LEAST)
     share = 3 if up > 1.2 * across else 1 if single and wanted > most / 2 else 2
     width = (most - (share - 1) * _BETWEEN) / share - 1e-3
     lines = _check_lines(layout, header, width)

@@ -95,13 +95,23 @@ def _written(boat: Boat, mould: Mould, scale: int, writing: Writing) -> tuple[li
     to = notation.spoken_length(to_sheer)
     half, rise = notation.spoken_length(y), notation.spoken_length(base - notch)
     spans: tuple[tuple[Point, Point, tuple[str, ...], bool], ...] = (
-        ((0.0, base), (leg, base), _shorter("building line: half-breadth", notation.spoken_length(leg)), False),
+        (
+            (0.0, base),
+            (leg, base),
+            _shorter("building line: half-breadth", "half-breadth", notation.spoken_length(leg)),
+            False,
+        ),
         ((0.0, 0.0), (leg, 0.0), (f"base line, {below} from the building line", "base line"), False),
-        ((0.0, notch), (0.0, base), _shorter("notch to building line", rise), False),
-        ((inner, z), (inner, base), _shorter("sheer to building line", down), True),
-        ((0.0, z), (y, z), _shorter("half-breadth at sheer", half), True),
-        ((0.0, notch), (leg, base), _shorter("notch to top corner", notation.spoken_length(to_corner)), True),
-        ((0.0, base), (y, z), _shorter("centreline at the building line to sheer", to), True),
+        ((0.0, notch), (0.0, base), _shorter("notch to building line", "notch to line", rise), False),
+        ((inner, z), (inner, base), _shorter("sheer to building line", "sheer to line", down), True),
+        ((0.0, z), (y, z), _shorter("half-breadth at sheer", "at sheer", half), True),
+        (
+            (0.0, notch),
+            (leg, base),
+            _shorter("notch to top corner", "to top corner", notation.spoken_length(to_corner)),
+            True,
+        ),
+        ((0.0, base), (y, z), _shorter("centreline at the building line to sheer", "to sheer", to), True),
     )
     drawn, left = [], []
     for start, end, texts, is_drawn in spans:
@@ -113,9 +123,9 @@ def _written(boat: Boat, mould: Mould, scale: int, writing: Writing) -> tuple[li
     return drawn, left
 
 
-def _shorter(words: str, figure: str) -> tuple[str, ...]:
-    """What to write along a line, the longest first."""
-    return (f"{words} {figure}", figure)
+def _shorter(words: str, brief: str, figure: str) -> tuple[str, ...]:
+    """What to write along a line, the longest first: no figure stands without words."""
+    return (f"{words} {figure}", f"{brief} {figure}")
 
 
 def _rows(boat: Boat, mould: Mould) -> tuple[str, ...]:

@@ -155,27 +155,30 @@ def _with_names(boat: Boat, side: StemSide, strip: Strip, writing: Writing) -> l
             writing.labels += [] if label is None else [label]
     inner = "bevel ends" if side.stem.joint == "bevel" else "bearding line"
     for line, text in ((side.inside(side.along, 0.0), "rabbet line"), (strip.bearding, inner)):
-        for middle in np.arange(_NAMED / 2, float(side.along[-1]), _NAMED):
-            _name_line(side, line, text, float(middle), writing)
+        _name_again(side, line, text, writing, "above") or _name_again(side, line, text, writing, "below")
     return writing.labels
 
 
-def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: Writing) -> bool:
+def _name_again(side: StemSide, line: Array, text: str, writing: Writing, which: Side) -> bool:
+    """Write a line's name on one side of it again and again; return whether there was room anywhere."""
+    middles = np.arange(_NAMED / 2, float(side.along[-1]), _NAMED).tolist()
+    return sum(_name_line(side, line, text, middle, writing, which) for middle in middles) > 0
+
+
+def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: Writing, which: Side) -> bool:
     """Write a line's name next to it, about where it is `middle` mm from the foot; return whether there was room.
 
-    It stands above the line, below only where there is no room above. Where the line bends hard only a short span of
-    it is straight enough.
+    Where the line bends hard only a short span of it is straight enough.
     """
     there = np.array([label.at for label in writing.labels if label.text == text]).reshape(-1, 2)
-    sides: tuple[Side, Side] = ("above", "below")
-    for only, gap, half, shift in product(sides, _NAME_GAPS, _NAME_SPANS, _NAME_SHIFTS):
+    for gap, half, shift in product(_NAME_GAPS, _NAME_SPANS, _NAME_SHIFTS):
         near = np.abs(side.along - middle - shift) < half
         if np.count_nonzero(near) < 2:
             continue
         span = line[near][[0, -1]]
         if np.any(np.linalg.norm(there - span.mean(axis=0), axis=1) < _NAMED / 2):
             continue
-        if writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5, gap, only):
+        if writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5, gap, which):
             return True
     return False
 

@@ -165,7 +165,7 @@ def level_line(boat: Boat, outline: Array, written: Sequence[Label]) -> Drawn:
     paths.append(arrow((x + 25.0, level), (x, level)))
     return paths, [
         _beyond(text, np.array([x, height]), True),
-        Label("FORE", (x + 28.0, level - 2.0), 4.0),
+        Label("FORE", (x + 28.0, level - 2.0), 4.0, has_leader=True),
     ]
 
 
