@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from math import copysign, tan
 from typing import Literal, Protocol
 
+from templates_gen.about import Hand
 from templates_gen.units import (
     MM_PER_INCH,
     UnitName,
@@ -341,6 +342,10 @@ class Marked(Protocol):
     def notation(self) -> Notation:
         """How figures are written."""
 
+    @property
+    def side(self) -> Hand | None:
+        """The side of the boat that it is for; None: both."""
+
     def of_side(self, text: str) -> str:
         """Return a heading with the side after it, where there is one."""
 
@@ -354,6 +359,7 @@ class BlankSet:
     fingerprint: str = ""
     edition: str | None = None
     depths: DepthName | None = None
+    side: Hand | None = None
 
     @property
     def notation(self) -> Notation:

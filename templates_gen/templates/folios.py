@@ -147,7 +147,8 @@ def router_bevels(boat: Boat, facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the pieces for lands whose facts are known that are cut from wood; strips and gerald cards are paper."""
     if not facts:
         return ()
-    blocks = gerald_blocks(boat, [gerald for one in facts for gerald in geralds_of(boat.shell, one)])
+    geralds = [gerald for one in facts for gerald in geralds_of(boat.shell, one)]
+    blocks = gerald_blocks(boat.hull, boat.shell.planking.lap, geralds)
     return (*gauge_pieces(boat, facts), *bevel_set_pieces(boat), *blocks)
 
 

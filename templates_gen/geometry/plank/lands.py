@@ -15,7 +15,7 @@ from templates_gen.geometry.flat_strakes import EdgeName
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.plank.runs import Run, fair_run
 from templates_gen.geometry.setting_out import running
-from templates_gen.geometry.shell import Losses, gerald_share, land_losses, lapped
+from templates_gen.geometry.shell import Lapping, Losses, gerald_share, land_losses, lapped
 from templates_gen.hull.measured.plank import ENDS, LandSide, ReadBevel
 
 Array = NDArray[np.float64]
@@ -45,6 +45,8 @@ class PlankGerald:
     at_edge, at_inner_line : Array, shape (5,)
         What comes off the plank at its edge and one lap in, from the gerald's start to the plank's end; empty where
         it is not drawn, mm.
+    lapping : Lapping or None
+        How the upper strake lies over the lower one at the same places; None where it is not drawn.
     """
 
     end: EndName
@@ -52,6 +54,7 @@ class PlankGerald:
     missing: tuple[str, ...]
     at_edge: Array
     at_inner_line: Array
+    lapping: Lapping | None = None
 
 
 @dataclass(frozen=True)
@@ -232,15 +235,8 @@ def _gerald(land: PlankLand, end: EndName) -> PlankGerald:
     missing = _missing(land, end)
     if missing or land.run is None:
         return PlankGerald(end, length, missing, np.empty(0), np.empty(0))
-    along = land.along_at(end, length * (1.0 - np.array(QUARTERS)))
-    bevels = land.run.at(np.clip(along, *land.run.reach))
-    off = _losses(land, end, bevels, along, gerald_share(length * (1.0 - np.array(QUARTERS)), length))
-    pair = (
-        (off.lower_at_edge, off.lower_at_lap_line)
-        if land.side == "above"
-        else (off.upper_at_lap_line, off.upper_at_edge)
-    )
-    return PlankGerald(end, length, (), *pair)
+    lapping = lapping_near(land, end, length * (1.0 - np.array(QUARTERS)))
+    return PlankGerald(end, length, (), *own_losses(land, lapping), lapping)
 
 
 def _missing(land: PlankLand, end: EndName) -> tuple[str, ...]:
@@ -254,16 +250,36 @@ def _missing(land: PlankLand, end: EndName) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _losses(land: PlankLand, end: EndName, bevels: Array, along: Array, gerald: Array) -> Losses:
-    """What comes off both strakes of a land at the quarters of a gerald.
+def lapping_near(land: PlankLand, end: EndName, lengths: Array) -> Lapping:
+    """Return how a land's upper strake lies over the lower one at lengths of its edge from an end, shape (m,), mm.
 
-    Source: `shell.lapped`, with the upper corner of the upper strake where the bevel brings it.
+    The end has a gerald that is drawn; past the readings the bevel is held. Source: `shell.lapped`, with the upper
+    corner of the upper strake where the bevel brings it.
     """
+    length, along = land.plank.measured.ends[end].gerald, land.along_at(end, lengths)
     thickness, y = lower_thickness(land), land.upper_width(end, along)
+    assert land.run is not None
+    assert length is not None
     assert thickness is not None
     assert y is not None
+    bevels = land.run.at(np.clip(along, *land.run.reach))
     z = thickness - np.tan(bevels) * (y + np.where(bevels >= 0.0, land.lap, 0.0))
-    return land_losses(lapped(y, z, gerald, thickness, land.lap), thickness, land.lap)
+    return lapped(y, z, gerald_share(lengths, length), thickness, land.lap)
+
+
+def own_losses(land: PlankLand, lapping: Lapping) -> tuple[Array, Array]:
+    """Return what comes off the plank at its edge and one lap in, each shape (m,), mm."""
+    off = losses_of(land, lapping)
+    if land.side == "above":
+        return off.lower_at_edge, off.lower_at_lap_line
+    return off.upper_at_lap_line, off.upper_at_edge
+
+
+def losses_of(land: PlankLand, lapping: Lapping) -> Losses:
+    """Return what comes off both strakes of a land, mm."""
+    thickness = lower_thickness(land)
+    assert thickness is not None
+    return land_losses(lapping, thickness, land.lap)
 
 
 def take_off(bevels: Array, lap: float) -> Array:

@@ -256,12 +256,12 @@ def gerald_outline(boat: Boat, gerald: Gerald, upper: bool) -> GeraldOutline:
     u = np.concatenate([u, np.stack([at, at])], axis=1)
     u[:, -1] = ends
     points = strake.at(u, np.stack([np.full(u.shape[1], v), share(u[1])]))
-    points = _levelled(points, points[0, _POINTS - 1] - points[0, 0])
+    points = levelled(points, points[0, _POINTS - 1] - points[0, 0])
     quarters = np.moveaxis(points[:, _POINTS:], 0, 1)
     return GeraldOutline(points[0, :_POINTS], points[1, :_POINTS], quarters)
 
 
-def _levelled(points: Array, chord: Array) -> Array:
-    """Points (..., 2) turned so that a chord lies level, its sense along x kept."""
+def levelled(points: Array, chord: Array) -> Array:
+    """Return points (..., 2) turned so that a chord lies level, its sense along x kept."""
     cosine, sine = chord / np.linalg.norm(chord) * np.sign(chord[0])
     return np.asarray(points @ np.array([[cosine, -sine], [sine, cosine]]))

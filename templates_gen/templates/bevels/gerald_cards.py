@@ -1,6 +1,6 @@
 """Gerald cards, laid on the land from the strake's end, and the block that tries the finished gerald."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +9,7 @@ from templates_gen.about import About
 from templates_gen.drawing.marks import hanging_hole, letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Hull
+from templates_gen.notation import Marked
 from templates_gen.templates.bevels.edge_lines import LONGEST
 from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
@@ -21,7 +21,7 @@ from templates_gen.templates.bevels.facts import (
 )
 from templates_gen.templates.bevels.gerald_views import views_piece
 from templates_gen.templates.cards import Row, depth, set_down
-from templates_gen.templates.rebates.cards import marked
+from templates_gen.templates.rebates.cards import marks_of
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -53,18 +53,18 @@ _MAKE_BLOCK = "Make the block of any hard wood, planed to the thickness written 
 def gerald_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     """Return the gerald cards of lands whose facts are known."""
     geralds = [gerald for facts in all_facts for gerald in geralds_of(boat.shell, facts)]
-    cards = [_cards(boat, gerald) for gerald in geralds]
-    mark = marked(boat)[1]
-    notation = boat.hull.notation
+    outlines = [{upper: gerald_outline(boat, gerald, upper) for upper in (False, True)} for gerald in geralds]
+    cards = [gerald_card(boat.hull, *one) for one in zip(geralds, outlines, strict=True)]
+    mark, notation = marks_of(boat.hull)[1], boat.hull.notation
     views = [views_piece(gerald, boat.shell.planking.lap_on(gerald.land), mark, notation) for gerald in geralds]
-    return (*gerald_blocks(boat, geralds), *cards, *views)
+    return (*gerald_blocks(boat.hull, boat.shell.planking.lap, geralds), *cards, *views)
 
 
-def gerald_blocks(boat: Boat, geralds: Sequence[Gerald]) -> tuple[Piece, ...]:
-    """Return a block for each thickness of the geralds' lower strakes."""
+def gerald_blocks(owner: Marked, lap: float, geralds: Sequence[Gerald]) -> tuple[Piece, ...]:
+    """Return a block as wide as a lap, mm, for each thickness of the geralds' lower strakes."""
     stock = sorted({gerald.lower_thickness for gerald in geralds})
     own = [(thickness, [g for g in geralds if g.lower_thickness == thickness]) for thickness in stock]
-    return tuple(_block(boat, thickness, some) for thickness, some in own)
+    return tuple(_block(owner, lap, thickness, some) for thickness, some in own)
 
 
 def block_notes(geralds: Sequence[Gerald]) -> tuple[str, ...]:
@@ -108,9 +108,9 @@ def block_words(gerald: Gerald) -> str:
     return "edge only"
 
 
-def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
+def _block(owner: Marked, lap: float, thickness: float, geralds: Sequence[Gerald]) -> Piece:
     """The block's outline, as wide as the lap but with room for a hole and its letters."""
-    notation, wide = boat.hull.notation, max(boat.shell.planking.lap, 18.0)
+    notation, wide = owner.notation, max(lap, 18.0)
     half = notation.depths_of(thickness / 2)
     outline = np.array([[0.0, 0.0], [_BLOCK, 0.0], [_BLOCK, wide], [0.0, wide]])
     rows = [
@@ -119,7 +119,7 @@ def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
     ]
     about = About("land", part="gerald block", which=(thickness / 2,))
     return Piece(
-        piece_name(about, boat.hull.units),
+        piece_name(about, owner.units),
         "bevels",
         (f"Gerald block, {half} thick", "LOWER strake, at its end; either hand, both ends"),
         (Path(outline, Role.CUT, closed=True),),
@@ -130,28 +130,37 @@ def _block(boat: Boat, thickness: float, geralds: Sequence[Gerald]) -> Piece:
     )
 
 
-def _cards(boat: Boat, gerald: Gerald) -> Piece:
-    """Both strakes' cards, the lower strake's below, the part with the start lowest, all with the fore end left."""
+def gerald_card(owner: Marked, gerald: Gerald, outlines: Mapping[bool, GeraldOutline]) -> Piece:
+    """Return the cards of a gerald's two strakes, or of one of them, each in parts that go on any sheet.
+
+    The lower strake's are below, the part with the start lowest, all with the fore end left.
+
+    Parameters
+    ----------
+    owner : Marked
+    gerald : Gerald
+    outlines : mapping of bool to GeraldOutline
+        Where it lies on its upper strake (True) and on its lower one (False); a strake that is left out has no card.
+    """
     land, end = gerald.land, gerald.end
     paths: list[Path] = []
     labels: list[Label] = []
     level = 0.0
-    for upper in (False, True):
-        outline = gerald_outline(boat, gerald, upper)
+    for upper, outline in sorted(outlines.items()):
         for first, last in _parts(outline):
             part = _moved(outline, first, last, level)
             paths += _lines(part, first, last)
-            words = _words(boat, outline, gerald, upper)
-            labels += _lettering(boat, part, gerald, upper, words, range(first + (first > 0), last + 1))
+            words = _words(owner, outline, gerald, upper)
+            labels += _lettering(owner, part, gerald, upper, words, range(first + (first > 0), last + 1))
             level = float(max(part.edge[:, 1].max(), part.inner[:, 1].max())) + _BETWEEN
     about = About("land", land, end=end, part="gerald card")
     return Piece(
         piece_name(about),
         "bevels",
         (
-            f"Land {land}, gerald {end}: cards",
-            f"LOWER strake {land}, OUTSIDE, upper edge: PORT as drawn",
-            f"UPPER strake {land + 1}, INSIDE, lower edge: STARBOARD as drawn",
+            f"Land {land}, gerald {end}: {'cards' if len(outlines) > 1 else 'card'}",
+            *([f"LOWER strake {land}, OUTSIDE, upper edge: PORT as drawn"] if False in outlines else []),
+            *([f"UPPER strake {land + 1}, INSIDE, lower edge: STARBOARD as drawn"] if True in outlines else []),
             "with the writing upright: FORE left, KEEL below, SHEER above",
         ),
         tuple(paths),
@@ -202,17 +211,17 @@ def _figures(gerald: Gerald, upper: bool) -> tuple[Array, Array, Array, Array]:
     return off.lower_at_edge, gerald.lower_left, off.lower_at_lap_line, gerald.lower_left_at_lap_line
 
 
-def _words(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> tuple[tuple[str, ...], ...]:
+def _words(owner: Marked, outline: GeraldOutline, gerald: Gerald, upper: bool) -> tuple[tuple[str, ...], ...]:
     """What is written after each quarter's name, the fullest wording first."""
     land = f"Land {gerald.land}"
     level, number = ("UPPER", gerald.land + 1) if upper else ("LOWER", gerald.land)
     strake = f"{level} STRAKE {number}"
     face, other = ("INSIDE, STARBOARD", "PORT") if upper else ("OUTSIDE, PORT", "STARBOARD")
     run = float(np.linalg.norm(np.diff(outline.edge, axis=0), axis=1).sum())
-    long, end = f"{boat.hull.notation.spoken_length(run)} long", gerald.end.upper()
-    marks = marked(boat)
+    long, end = f"{owner.notation.spoken_length(run)} long", gerald.end.upper()
+    marks = marks_of(owner)
     return (
-        _sides_served(boat.hull, other),
+        _sides_served(owner, other),
         (land,),
         (*(f"{strake} · {mark}" for mark in marks), strake),
         (f"{land}, {strake}, {long}", f"{land}, {level} {number}, {long}", f"{level} {number}, {long}", long),
@@ -220,16 +229,16 @@ def _words(boat: Boat, outline: GeraldOutline, gerald: Gerald, upper: bool) -> t
     )
 
 
-def _sides_served(hull: Hull, other: str) -> tuple[str, ...]:
+def _sides_served(owner: Marked, other: str) -> tuple[str, ...]:
     """Which sides of the boat a card serves, and whether it is turned over for `other`, which is not drawn."""
-    if hull.side is None:
+    if owner.side is None:
         return f"both sides: turn over for {other}", "both sides: turn over", "turn over"
-    side = hull.side.upper()
+    side = owner.side.upper()
     return (f"{side} only: turn over", "turn over") if side == other else (f"{side} only", side)
 
 
 def _lettering(
-    boat: Boat,
+    owner: Marked,
     outline: GeraldOutline,
     gerald: Gerald,
     upper: bool,
@@ -241,7 +250,7 @@ def _lettering(
     Each figure is where it holds: by the plank's edge or by the lap line; names and words are in the middle.
     """
     labels: list[Label] = []
-    notation = boat.hull.notation
+    notation = owner.notation
     unit = notation.depth_suffix
     figures = _figures(gerald, upper)
     for k in quarters:

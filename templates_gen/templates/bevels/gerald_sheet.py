@@ -58,7 +58,8 @@ def gerald_sheets(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ..
     """Return the gerald sheets of lands, those of the fore end first, and the blocks; none without geralds."""
     parts = _shared_out(boat, all_facts)
     sheets = (_sheet(boat.hull, number, part) for number, part in enumerate(parts, start=1))
-    return (*sheets, *gerald_blocks(boat, [cell.gerald for part in parts for cell in part]))
+    geralds = [cell.gerald for part in parts for cell in part]
+    return (*sheets, *gerald_blocks(boat.hull, boat.shell.planking.lap, geralds))
 
 
 def sheet_abouts(boat: Boat, all_facts: Sequence[LandFacts]) -> dict[tuple[int, EndName], About]:

@@ -11,10 +11,10 @@ from templates_gen.about import About
 from templates_gen.drawing.marks import arrow, block_at, letters_width, line
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
-from templates_gen.notation import Notation
+from templates_gen.notation import Marked, Notation
 from templates_gen.templates.bevels.edge_lines import EdgeLine, EdgeTick, edge_line, lengths_of
 from templates_gen.templates.bevels.facts import LandFacts
-from templates_gen.templates.rebates.cards import marked
+from templates_gen.templates.rebates.cards import marks_of
 from templates_gen.units import MM_PER_INCH
 from templates_gen.words import piece_name
 
@@ -69,13 +69,20 @@ def strip_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ...
     for facts in all_facts:
         for hollow in (False, True):
             edge = edge_line(boat, facts, hollow)
-            if edge is not None and edge.bevel_part.max() >= TOUCH:
-                lengths = lengths_of(edge)
-                made += (_strip(boat, one, number, len(lengths)) for number, one in enumerate(lengths, start=1))
+            if edge is not None:
+                made += edge_strips(boat.hull, edge)
     return tuple(made)
 
 
-def _strip(boat: Boat, edge: EdgeLine, number: int, count: int) -> Piece:
+def edge_strips(owner: Marked, edge: EdgeLine) -> tuple[Piece, ...]:
+    """Return the take-off strips of one edge, fore to aft; none where hardly anything comes off."""
+    if edge.bevel_part.max() < TOUCH:
+        return ()
+    lengths = lengths_of(edge)
+    return tuple(_strip(owner, one, number, len(lengths)) for number, one in enumerate(lengths, start=1))
+
+
+def _strip(owner: Marked, edge: EdgeLine, number: int, count: int) -> Piece:
     """One length of a strip, the `number`th of `count` from the fore end."""
     start, stop = float(edge.along[0]), float(edge.along[-1])
     wide = edge.thickness
@@ -99,8 +106,8 @@ def _strip(boat: Boat, edge: EdgeLine, number: int, count: int) -> Piece:
         ),
         tuple(paths),
         (),
-        tuple(_Lettering(boat, edge, f"{number} of {count}").labels()),
-        _notes(boat.hull.notation, edge.is_hollow),
+        tuple(_Lettering(owner, edge, f"{number} of {count}").labels()),
+        _notes(owner.notation, edge.is_hollow),
         is_paper=True,
         about=about,
         facing=Facing("starboard", "edge, flap on the OUTSIDE" if edge.is_hollow else "edge, flap on the INSIDE"),
@@ -132,7 +139,7 @@ def _gerald_arrows(edge: EdgeLine) -> Iterable[Path]:
 class _Lettering:
     """Lettering being set on a strip: what is taken in each row, so that nothing lies over anything else."""
 
-    boat: Boat
+    owner: Marked
     edge: EdgeLine
     which: str
     taken: dict[str, list[tuple[float, float]]] = field(default_factory=lambda: {row: [] for row in _ROWS})
@@ -152,7 +159,7 @@ class _Lettering:
 
     def _between(self) -> Array:
         """Where figures are written between the ticks: every 100 mm, or every 4 in."""
-        step = 100.0 if self.boat.hull.units == "mm" else 4.0 * MM_PER_INCH
+        step = 100.0 if self.owner.units == "mm" else 4.0 * MM_PER_INCH
         first = max(1, math.ceil(float(self.edge.along[0]) / step))
         return np.arange(first * step, float(self.edge.along[-1]), step)
 
@@ -170,7 +177,7 @@ class _Lettering:
         if along < self.edge.along[0] or along > self.edge.along[-1]:
             return
         off = float(np.interp(along, self.edge.along, self.edge.off))
-        notation = self.boat.hull.notation
+        notation = self.owner.notation
         first = f"off {notation.depths_of(off)}" if off >= TOUCH else "touch only"
         second = f"left {notation.depths_of(self.edge.thickness - off)}"
         rows = [("off", first), ("left", second)]
@@ -203,7 +210,7 @@ class _Lettering:
         strake, face = (edge.land + 1, "OUTSIDE") if edge.is_hollow else (edge.land, "INSIDE")
         name = f"Land {edge.land} strip{' HOLLOW' if edge.is_hollow else ''} {self.which}"
         hand = f"strake {strake}, STARBOARD, flap on {face}"
-        full, short = marked(self.boat)
+        full, short = marks_of(self.owner)
         for text in (f"{name}: {hand} · {full}", f"{name}: {hand} · {short}", f"{name}: {hand}", name):
             for height in (_PLAIN, _SMALL):
                 if self._is_free("title", (start + stop) / 2, letters_width(text, height)):
@@ -213,8 +220,8 @@ class _Lettering:
     def _other_side(self) -> Iterable[Label]:
         """That it serves for port too, and where it lies along the strake, wherever there is room."""
         start, stop = float(self.edge.along[0]), float(self.edge.along[-1])
-        notation = self.boat.hull.notation
-        side = self.boat.hull.side
+        notation = self.owner.notation
+        side = self.owner.side
         words = {None: "both sides: for PORT turn over", "port": "PORT only: turn over"}.get(side, "STARBOARD only")
         reach = f"{notation.length(start)} to {notation.length(stop)} from the fore end"
         for text in (f"{words} · {reach}", words):

@@ -15,6 +15,7 @@ from templates_gen.drawing.marks import block_at, letters_width
 from templates_gen.drawing.piece import Label, PrintSet
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace
+from templates_gen.notation import Marked
 from templates_gen.templates.cards import are_near, merged, midway, runs
 from templates_gen.units import UnitName
 from templates_gen.words import served
@@ -159,7 +160,13 @@ def sign_row(card: SharedCard, units: UnitName) -> list[tuple[str, ...]]:
 
 def marked(boat: Boat) -> tuple[str, ...]:
     """Return the boat's name and the hull file's fingerprint, for a card, the fullest wording first."""
-    return boat.hull.mark, boat.hull.of_side(boat.hull.fingerprint or boat.hull.name)
+    return marks_of(boat.hull)
+
+
+def marks_of(owner: Marked) -> tuple[str, str]:
+    """Return the same of a drawn boat or a measured plank."""
+    whole = owner.of_side(f"{owner.name} {owner.fingerprint}".strip())
+    return whole, owner.of_side(owner.fingerprint or owner.name)
 
 
 def held_at(boat: Boat, place: GaugePlace) -> str:

@@ -16,6 +16,7 @@ from templates_gen.templates.bevels.board import boards_for
 from templates_gen.templates.bevels.facts import LandFacts
 from templates_gen.templates.strakes.lines import Shape, StrakeLines, lines_of
 from templates_gen.templates.strakes.pieces import fastening_holes
+from templates_gen.templates.strakes.plank_lands import land_pieces
 from templates_gen.templates.strakes.plank_tables import measured_table, plank_tables
 from templates_gen.templates.strakes.spiling import of_side
 from templates_gen.templates.strakes.words import strake_words
@@ -25,7 +26,7 @@ Array = NDArray[np.float64]
 
 
 def plank_folio(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Folio:
-    """Return the template of a measured plank, the bevel boards of its lands, and its tables."""
+    """Return the template of a measured plank, what is laid on its lands, and its tables."""
     measured = plank.measured
     out = plank.setting_out()
     lines = _lines(plank, lands, out)
@@ -33,7 +34,8 @@ def plank_folio(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Folio:
     boards = boards_for(measured, measured.lap_on, [facts for land in lands if (facts := land_facts(land))])
     title = f"Strake {measured.strake} as measured, {measured.side.upper()} side"
     tables = plank_tables(plank, lands, out, lines.rivets)
-    return Folio("strakes", title, (piece, *boards), tables, (measured_table(plank, lands),))
+    pieces = (piece, *boards, *land_pieces(lands))
+    return Folio("strakes", title, pieces, tables, (measured_table(plank, lands),))
 
 
 def _lines(plank: FlatPlank, lands: tuple[PlankLand, ...], out: SettingOut) -> StrakeLines:

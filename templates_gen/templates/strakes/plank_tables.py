@@ -119,7 +119,11 @@ def _end_rows(plank: FlatPlank, lands: tuple[PlankLand, ...], end: EndName) -> I
             yield f"{name}: gerald", gerald, _NONE
         for land in lands if given.gerald is not None else ():
             own = next(one for one in land.geralds if one.end == end)
-            missing = f"not drawn: {', '.join(own.missing)} not measured" if own.missing else "depths at its quarters"
+            missing = (
+                f"not drawn: {', '.join(own.missing)} not measured"
+                if own.missing
+                else "a card; depths at its quarters"
+            )
             yield f"{name}: gerald of land {land.land}", gerald, missing
 
 
