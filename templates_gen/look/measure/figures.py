@@ -85,7 +85,7 @@ def _file_data(measured: AsBuilt, hull: Hull) -> dict[str, Any]:
         "has_no_field": [
             *_half_ways(measured, hull),
             *(f"[strake.{strake.number}.remade]" for strake in measured.strakes if strake.is_remade),
-            *(f"[mould.{mould.name}]" for mould in measured.moulds),
+            *(f"[{'end' if one.name in ('fore', 'aft') else 'mould'}.{one.name}]" for one in measured.moulds),
         ],
     }
 
