@@ -5,13 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, all_places
+from templates_gen.about import About, EndName, all_places
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import laid_on, strake_points
 from templates_gen.hull.measured.as_built import place_title
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
+from templates_gen.hull.model import Hull, Stem
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.units import format_angle
@@ -42,7 +43,8 @@ class Correction:
 def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
     """Return what turns the drawn pattern into the one wanted, this laid over that as well as it can be, unstretched.
 
-    Square to the drawn edge at its marks. Marks of moulds that stand forward or aft of stations do not shift it.
+    Square to the drawn edge at its marks. Marks of moulds and ends that stand forward or aft of their places do
+    not shift it.
     """
     ours, theirs = (strake_points(strake) for strake in (drawn, wanted))
     places = tuple(ours["lower"])
@@ -50,7 +52,7 @@ def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
         np.array([points[edge][place] for edge in EDGES for place in places]) for points in (ours, theirs)
     )
     stations = zip(drawn.shell.hull.stations, wanted.shell.hull.stations, strict=True)
-    moved = {one.name for one, other in stations if one.at != other.at}
+    moved = {one.name for one, other in stations if one.at != other.at} | _moved_ends(drawn, wanted)
     every = all_places([station.name for station in drawn.shell.hull.stations])
     still = {written(place) for place in every if not {place.station, place.following} & moved}
     stays = np.array([place in still for place in places])
@@ -65,6 +67,18 @@ def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
         outward[edge] = side * np.sum(off[rows] * up, axis=1)
     longer = {"fore": -off[[0, count], 0], "aft": off[[count - 1, -1], 0]}
     return Correction(places, outward, longer)
+
+
+def _moved_ends(drawn: FlatStrake, wanted: FlatStrake) -> set[str]:
+    """The ends of the boat that stand forward or aft of where they were drawn."""
+    ends: tuple[EndName, EndName] = ("fore", "aft")
+    return {end for end in ends if _foremost(drawn.shell.hull, end) != _foremost(wanted.shell.hull, end)}
+
+
+def _foremost(hull: Hull, end: EndName) -> float:
+    """How far forward an end of the boat reaches along its rabbet line or its face, mm."""
+    member = hull.end(end)
+    return float((member.rabbet if isinstance(member, Stem) else member.profile)[:, 0].min())
 
 
 @dataclass(frozen=True)

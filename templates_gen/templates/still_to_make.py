@@ -210,15 +210,16 @@ def as_built_table(hung: AsHung) -> Table:
 
 
 def _mould_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
-    """The moulds that stand out of their places."""
+    """The moulds and ends that stand out of their places."""
     stand = relined.moulds
     if stand is None or not stand.out_of_place:
         return ()
     every = (
-        f"mould {hull.stations[place - 1].name}: {way_words(stand.shifts[place].tolist(), hull.notation)}"
+        f"{place_titles(hull)[place]}: {way_words(stand.shifts[place].tolist(), hull.notation)}"
         for place in stand.out_of_place
     )
-    return (f"Moulds as they stand: {'; '.join(every)}. The figures are from the marks on them.",)
+    what = "Moulds and ends" if {0, len(hull.stations) + 1} & set(stand.out_of_place) else "Moulds"
+    return (f"{what} as they stand: {'; '.join(every)}. The figures are from the marks on them.",)
 
 
 def _left_out_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
@@ -264,7 +265,7 @@ def as_built_record(relined: Relined) -> dict[str, object]:
 
 
 def _mould_record(relined: Relined) -> dict[str, object]:
-    """The moulds that stand out of their places, for programs, mm; nothing where all stand as drawn."""
+    """The moulds and ends that stand out of their places, for programs, mm; nothing where all stand as drawn."""
     stand, names = relined.moulds, place_names(relined.hull)
     if stand is None or not stand.out_of_place:
         return {}

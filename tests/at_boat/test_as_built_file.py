@@ -169,11 +169,17 @@ def test_how_a_mould_stands_is_read_in_words(read: Read) -> None:
     for sheer, keel in (("toward_sheer", "toward_keel"), ("up", "down")):
         moulds = read(f"format = 1\n[mould.3]\n{sheer} = 2\n[mould.4.port]\n{keel} = 3\n").moulds
         assert [one.port for one in moulds] == [(0.0, 0.0, 2.0), (0.0, 0.0, -3.0)]
+    ends = read("format = 1\n[end fore]\naft = 1\n[end.aft.port]\nout = 1\n[end.aft.starboard]\nin = 1\n")
+    assert [(one.name, one.port, one.starboard) for one in ends.moulds] == [
+        ("fore", (1.0, 0.0, 0.0), (1.0, 0.0, 0.0)),
+        ("aft", (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)),
+    ]
     inches = read('format = 1\nunits = "eighths"\n[mould.3]\nout = 1\n').moulds[0]
     assert inches.port == pytest.approx((0.0, 3.175, 0.0))
 
 
 MOULD = "format = 1\n[mould.3]\n"
+END = "format = 1\n[end.fore]\n"
 SIDES = "[strake.2.port]\nabove_mark = {fore = 1, 2 = 2, aft = 3}\n"
 BAD = [
     (GOOD + SIDES, ["strake.2.port"], ["has the port side but not the starboard side"]),
@@ -209,7 +215,7 @@ BAD = [
     ),
     (MOULD, ["mould.3"], ["[mould.3] has no figure; say how it stands"]),
     (MOULD + "[mould.3.port]\n", ["mould.3.port"], ["[mould.3.port] has no figure"]),
-    (MOULD + "out = 2\nin = 1\n", ["mould.3.in"], ["mould 3 has out and in together; a mould stands one way"]),
+    (MOULD + "out = 2\nin = 1\n", ["mould.3.in"], ["mould 3 has out and in together; it stands one way"]),
     (MOULD + "forward = 2\naft = 1\n", ["mould.3.forward"], ["mould 3 has aft and forward together"]),
     (MOULD + "out = -2\n", ["mould.3.out"], ["a figure under out has a minus; write it under in without the minus"]),
     (MOULD + "left = 2\n", ["mould.3.left"], ["[mould.3] has no key left; take it out"]),
@@ -227,7 +233,19 @@ BAD = [
     (MOULD + "up = 2\ntoward_keel = 1\n", ["mould.3.up"], ["mould 3 has toward_keel and up together"]),
     (MOULD + "down = -2\n", ["mould.3.down"], ["write it under toward_sheer without the minus"]),
     (MOULD.replace("3", "7") + "out = 2\n", ["mould.7"], ["there is no mould called 7"]),
-    (MOULD.replace("3", "aft") + "out = 2\n", ["mould.aft"], ["an end of the boat is no mould"]),
+    (
+        MOULD.replace("3", "aft") + "out = 2\n",
+        ["mould.aft"],
+        ["an end of the boat is no mould; write how it stands under [end.aft]"],
+    ),
+    (END, ["end.fore"], ["[end.fore] has no figure; say how it stands"]),
+    (END + "forward = -2\n", ["end.fore.forward"], ["has a minus; write it under aft without the minus"]),
+    (END + "aft = 60\n", ["end.fore.aft"], ["end fore, aft: 60 mm out of its place is too far to plank over"]),
+    (END + "out = 2\n", ["end.fore.out"], ["end fore is a stem, and cannot stand out; if it stands to one side"]),
+    (END + "[end.fore.port]\naft = 1\n", ["end.fore.port"], ["end fore is a stem, and has no sides"]),
+    (END.replace("fore", "bow") + "aft = 2\n", ["end.bow"], ["there is no end called bow"]),
+    (END.replace("fore", "aft") + "lean = 2\n", ["end.aft.lean"], ["[end.aft] has no key lean; take it out"]),
+    (END.replace("[end.fore]", "end = 3"), ["end"], ["must be a table [end.fore]"]),
     (MOULD.replace("[mould.3]", "mould = 3"), ["mould"], ["must be a table [mould.3]"]),
     (
         GOOD + "[strake.3.remade]\nabove_mark = {fore = 1, 2 = 1, aft = 1}\n",

@@ -30,19 +30,22 @@ def test_a_log_begins_with_the_drawing_and_the_stock_and_reads_as_it_stands(path
     assert f'hull = "{hull.fingerprint}"' in text
     alike = len(set(hull.planking.thickness)) == 1
     assert built.stock == pytest.approx(hull.planking.thickness[0] if alike else None, abs=1e-6)
-    # with the signs of remarks taken off its examples are a boat with one strake hung as drawn, and one mould out
+    # with the signs of remarks taken off its examples are a boat with one strake hung as drawn, and a mould and
+    # an end out
     lines = [line.removeprefix("# ") if line.startswith("# ") and "=" in line else line for line in text.splitlines()]
     (half_way,) = (line for line in lines if "Half-ways" in line)
     name, figure = half_way.removesuffix(".").split(": ")[1].split(" = ")
     lines = [line.replace("toward_sheer = {", f"toward_sheer = {{ {name} = {figure},") for line in lines]
-    lines = [line[2:] if line in ("# [strake.1]", *(f"# [mould.{name}]" for name in place_names(hull))) else line
-             for line in lines if "Half-ways" not in line]  # fmt: skip
+    examples = ("# [strake.1]", "# [end.fore]", *(f"# [mould.{name}]" for name in place_names(hull)))
+    lines = [line[2:] if line in examples else line for line in lines if "Half-ways" not in line]
     full = read("\n".join(lines), hull, tmp_path)
     between = half_way_names(hull)[1]
     little = 2.0 if hull.units == "mm" else 25.4 / 8.0
     assert full.strakes[0].above_mark == dict.fromkeys(place_names(hull), 0.0) | {between: pytest.approx(little)}
     assert full.strakes[0].thickness == pytest.approx(hull.planking.thickness[0], abs=1e-6)
-    assert [mould.port[1] > 0.0 for mould in full.moulds] == [True]
+    mould, end = full.moulds
+    assert mould.port[1] == pytest.approx(little)
+    assert (end.name, end.port) == ("fore", pytest.approx((-little, 0.0, 0.0)))
 
 
 def test_a_changed_hull_file_refuses_the_log_that_was_begun_before(tmp_path: Path) -> None:

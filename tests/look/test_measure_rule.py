@@ -130,7 +130,7 @@ def out_of_place(random: np.random.Generator, name: str) -> StandingMould:
     """A mould that stands a few millimetres out of its place, and any distance forward or aft."""
     hull = BOATS[name].hull
     station = random.choice([station.name for station in hull.stations])
-    along = random.choice([0.0, 1.0]) * random.uniform(-1.0, 1.0) * farthest_along(station, hull)
+    along = random.choice([0.0, 1.0]) * random.uniform(-1.0, 1.0) * farthest_along(("mould", station), hull)
     off = (along, random.uniform(-9.0, 9.0), random.uniform(-9.0, 9.0))
     return StandingMould(station, off, off)
 

@@ -1,7 +1,8 @@
-"""The moulds as they stand: where the drawn lands lie above their marks, and how far they push the planking out.
+"""The moulds and ends as they stand: where the drawn lands lie above their marks, how far they push the planking out.
 
 A mould is cut as drawn and stands out of its place, and its marks with it. Of that, what goes along its edge is taken
-back by shifting the marks; what goes square to it stays, as a hump or a hollow of the planking.
+back by shifting the marks; what goes square to it stays, as a hump or a hollow of the planking. An end that stands
+out of its place is carried whole, as drawn; the keel stays, and its rabbet line is led to the foot where that is now.
 """
 
 from collections.abc import Iterator
@@ -10,10 +11,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import EndName
 from templates_gen.geometry.bending import bend_limits
+from templates_gen.geometry.land_marks import StemEnd
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import AsBuilt
-from templates_gen.hull.model import Hull, Lands, Station
+from templates_gen.hull.measured.as_built import AsBuilt, place_names
+from templates_gen.hull.model import Hull, Lands, Station, Stem, Transom
 from templates_gen.numerics.curves import Batten
 
 Array = NDArray[np.float64]
@@ -29,7 +32,7 @@ class Standing:
     Attributes
     ----------
     shifts : Array, shape (p, 3)
-        Aft, out and up of their places, mm; an end stands where it was drawn.
+        Aft, out and up of their places, mm.
     drawn_lands : Array, shape (N, p)
         How far the drawn lands lie above the drawn marks, along the edge of the mould as it stands, mm; as seen
         from the side where the edge is steep.
@@ -48,22 +51,62 @@ class Standing:
 
 
 def standing(shell: PlankedShell, measured: AsBuilt) -> Standing:
-    """Return how the moulds of a drawn shell stand by what was measured."""
+    """Return how the moulds and ends of a drawn shell stand by what was measured."""
     shifts = shifts_of(shell.hull, measured)
     edges = shell.hung.edges
     drawn_lands, proud = np.zeros((2, len(edges), len(shifts)))
-    for index, station in enumerate(shell.hull.stations, start=1):
-        if not shifts[index].any():
-            continue
-        aft, across = shifts[index, 0], shifts[index, 1:]
-        corners = np.stack([edge.batten.marks[index, 1:] for edge in edges])
-        lands = np.stack([_at_x(edge.batten, station.at + aft) for edge in edges])
-        section = Batten(np.vstack([station.rabbet, corners]))
-        up = section.tangent(section.knots[1:])
-        off = lands - corners - across
-        drawn_lands[:, index] = _along_edge(off, up)
-        proud[:, index] = off[:, 1] * up[:, 0] - off[:, 0] * up[:, 1]
+    for index in np.flatnonzero(shifts.any(axis=1)).tolist():
+        if index in (0, len(shifts) - 1):
+            of = _on_end(shell, "fore" if index == 0 else "aft", shifts[index])
+        else:
+            of = _on_mould(shell, index, shifts[index])
+        drawn_lands[:, index], proud[:, index] = of
     return Standing(shifts, drawn_lands, proud)
+
+
+def _on_mould(shell: PlankedShell, index: int, shift: Array) -> tuple[Array, Array]:
+    """How far the lands lie above the marks of a mould, and it outside them, by its place, shape (N,) each, mm."""
+    station, edges = shell.hull.stations[index - 1], shell.hung.edges
+    corners = np.stack([edge.batten.marks[index, 1:] for edge in edges])
+    lands = np.stack([_at_x(edge.batten, station.at + shift[0]) for edge in edges])
+    section = Batten(np.vstack([station.rabbet, corners]))
+    return _off_edge(lands - corners - shift[1:], section.tangent(section.knots[1:]))
+
+
+def _off_edge(off: Array, up: Array) -> tuple[Array, Array]:
+    """How far lands `off` their marks lie along an edge and inside it, both in its plane, (N, 2), `up` unit, mm."""
+    return _along_edge(off, up), np.asarray(off[:, 1] * up[:, 0] - off[:, 0] * up[:, 1])
+
+
+def _on_end(shell: PlankedShell, end: EndName, shift: Array) -> tuple[Array, Array]:
+    """The same for an end of the boat: its lands run on, straight, until they meet it where it stands.
+
+    On a transom in the plane of its face. A stem is met as seen from the side, along its rabbet line.
+    """
+    battens = [edge.batten for edge in shell.hung.edges]
+    last = 0 if end == "fore" else -1
+    corners = np.stack([batten.marks[last] for batten in battens])
+    ahead = np.stack([batten.tangent(batten.knots[last]) for batten in battens])
+    if end in shell.hung.stems:
+        return _on_stem(shell.hung.stems[end], ahead, shift)
+    face, bottom = shell.hung.faces[end], shell.hung.rabbet
+    low = bottom.batten.point(bottom.fore if end == "fore" else bottom.aft)
+    square = face.normal(corners)
+    run = (square @ shift) / np.sum(ahead * square, axis=1)
+    bench = face.bench(corners)
+    section = Batten(np.vstack([face.bench(low), bench]))
+    off = face.bench(corners + run[:, None] * ahead - shift) - bench
+    return _off_edge(off, section.tangent(section.knots[1:]))
+
+
+def _on_stem(stem: StemEnd, ahead: Array, shift: Array) -> tuple[Array, Array]:
+    up = stem.rabbet.batten.tangent(stem.parameters[1:])
+    up = up * np.sign(up[:, 2])[:, None]
+    wide = up[:, 0] * ahead[:, 2] - up[:, 2] * ahead[:, 0]
+    above = (shift[2] * ahead[:, 0] - shift[0] * ahead[:, 2]) / wide
+    run = (shift[2] * up[:, 0] - shift[0] * up[:, 2]) / wide
+    off = run[:, None] * ahead - above[:, None] * up - shift
+    return above, np.asarray(-np.sum(off * stem.normals, axis=1))
 
 
 def _along_edge(off: Array, up: Array) -> Array:
@@ -80,8 +123,7 @@ def _along_edge(off: Array, up: Array) -> Array:
 def shifts_of(hull: Hull, measured: AsBuilt) -> Array:
     """Return how far every place stands aft, out and up of where it was drawn, shape (p, 3), mm."""
     off = {mould.name: mould.off(measured.side) for mould in measured.moulds}
-    none = (0.0, 0.0, 0.0)
-    return np.array([none, *(off.get(station.name, none) for station in hull.stations), none])
+    return np.array([off.get(name, (0.0, 0.0, 0.0)) for name in place_names(hull)])
 
 
 def _at_x(batten: Batten, x: float) -> Array:
@@ -90,16 +132,32 @@ def _at_x(batten: Batten, x: float) -> Array:
 
 
 def with_moulds_as_they_stand(shell: PlankedShell, hull: Hull, shifts: Array) -> Hull:
-    """Return a hull with lands by offsets, its stations and their marks carried to where the moulds stand.
+    """Return a hull with lands by offsets, its stations, its ends and their marks carried to where they stand.
 
     The keel stands as drawn: where a station moves along it, its rabbet follows the rabbet line of `shell`.
     """
     if not shifts.any():
         return hull
-    pairs = list(zip(hull.stations, shifts[1:-1], strict=True))
-    rows = {station.name: hull.lands.at[station.name] + off[1:] for station, off in pairs}
-    stations = tuple(_carried(shell, station, off) for station, off in pairs)
-    return replace(hull, stations=stations, lands=Lands("offsets", hull.lands.at | rows))
+    places = dict(zip(place_names(hull), shifts, strict=True))
+    rows = {
+        name: row + (places[name][1:] if row.ndim == 2 else places[name][2])  # heights only, on a stem
+        for name, row in hull.lands.at.items()
+    }
+    stations = tuple(_carried(shell, station, places[station.name]) for station in hull.stations)
+    fore, aft = (_carried_end(hull.end(end), places[end]) for end in ("fore", "aft"))
+    return replace(hull, stations=stations, fore=fore, aft=aft, lands=Lands("offsets", rows))
+
+
+def _carried_end(member: Stem | Transom, off: Array) -> Stem | Transom:
+    """An end of the boat where it stands, aft, out and up of its place by `off`."""
+    if not off.any():
+        return member
+    along, across = off[[0, 2]], off[1:]
+    if isinstance(member, Stem):
+        face = None if member.face is None else member.face + along
+        return replace(member, rabbet=member.rabbet + along, face=face)
+    rabbet, section = member.rabbet + across, member.section + across
+    return replace(member, profile=member.profile + along, rabbet=rabbet, section=section)
 
 
 def _carried(shell: PlankedShell, station: Station, off: Array) -> Station:

@@ -22,6 +22,8 @@ A file of three strakes hung, next to the hull file::
     above_mark = { fore = 0, 2 = 0.5, 4 = 0, aft = 0 }
     [mould.3]               # a mould that stands out of its place; `moulds` has its keys
     out = 2
+    [end.aft]               # an end of the boat that does: a stem or a transom, with the same keys
+    toward_sheer = 3
 """
 
 from collections.abc import Iterator, Mapping
@@ -41,7 +43,13 @@ from templates_gen.hull.measured.hung_strakes import (
     size_problems,
     strake_problems,
 )
-from templates_gen.hull.measured.moulds import MouldTable, StandingMould, mould_problems, standing_mould
+from templates_gen.hull.measured.moulds import (
+    MouldTable,
+    StandingMould,
+    end_problems,
+    mould_problems,
+    standing_mould,
+)
 from templates_gen.hull.measured.rounding import step_of
 from templates_gen.hull.model import Array, Hull, Midship, Stem
 from templates_gen.hull.names import land_number
@@ -115,7 +123,7 @@ class AsBuilt:
     side : Side or None
         The side that this is of; None: both.
     moulds : tuple of StandingMould
-        Those that stand out of their places.
+        Those that stand out of their places, and the ends of the boat that do, by "fore" and "aft".
     table : AsBuiltTable or None
         The file as it was written, with what was measured before a strake was hung again; lengths in mm.
     """
@@ -181,6 +189,12 @@ def place_title(hull: Hull, name: str) -> str:
     return f"{'mould' if has_mould[name] else 'station'} {name}" if name in has_mould else name
 
 
+def standing_name(hull: Hull, place: int) -> str:
+    """Return what is out of its place, by its place counted from 0 at the fore end: "the stem", "mould 2"."""
+    title = place_titles(hull)[place]
+    return f"the {title}" if place_names(hull)[place] in ("fore", "aft") else title
+
+
 def _end_title(end: object) -> str:
     if isinstance(end, Stem):
         return "stem"
@@ -201,6 +215,9 @@ class AsBuiltTable(Table):
     strake: dict[str, StrakeTable] = Field({}, description="a table [strake.1] and so on for each strake hung")
     mould: dict[str, MouldTable] = Field(
         {}, description="a table [mould.3] for each mould that stands out of its place"
+    )
+    end: dict[str, MouldTable] = Field(
+        {}, description="a table [end.fore] or [end.aft] for a stem or transom that stands out of its place"
     )
 
 
@@ -233,13 +250,14 @@ def read_as_built(path: Path, hull: Hull, widths: Mapping[str, Array]) -> AsBuil
         *number_problems(hung, hull),
         *(problem for key, one in tables.items() for problem in strake_problems(key, one, hull, every)),
         *(problem for key, mould in table.mould.items() for problem in mould_problems(key, mould, hull)),
+        *(problem for key, end in table.end.items() for problem in end_problems(key, end, hull)),
     ]
     if problems:
         raise file.refused(problems)
     strakes = sorted((_strake(int(key), one) for key, one in tables.items()), key=lambda strake: strake.number)
     edges = (edge for one in tables.values() for edge in one.newest.edges.values())
     step = step_of((figure for edge in edges for figure in edge.figures.values()), file.units)
-    moulds = tuple(standing_mould(key, mould) for key, mould in table.mould.items())
+    moulds = tuple(standing_mould(key, one) for key, one in (table.mould | table.end).items())
     return AsBuilt(tuple(strakes), file.source.fingerprint, file.source, step, table.stock, None, moulds, table)
 
 
@@ -273,6 +291,6 @@ def _mean(edges: list[Edge]) -> Edge:
 
 def _nothing_problems(table: AsBuiltTable) -> Iterator[Problem]:
     """Yield that a file says nothing: no strake hung, no mould, no stock for those to come, no drawing."""
-    if not table.strake and not table.mould and table.stock is None and table.hull is None:
+    if not table.strake and not table.mould and not table.end and table.stock is None and table.hull is None:
         text = "the file has no strake that is hung, and no stock; add what was measured on strake 1, or the stock"
         yield Problem(("strake",), text, "a table [strake.1], or stock = …", "strake")

@@ -14,7 +14,7 @@ _QUOTES = str.maketrans({"“": '"', "”": '"', "„": '"', "‘": "'", "’": 
 _QUOTED = re.compile(r"(\"[^\"\n]*\")")
 _KEPT = re.compile(r"(\"[^\"\n]*\"|'[^'\n]*'|#[^\n]*)")
 _HEADER = re.compile(
-    r"^([ \t]*)\[[ \t]*(strake[ .]+[0-9]+(?:[ .]+remade)?|mould[ .]+[A-Za-z0-9_-]+)"
+    r"^([ \t]*)\[[ \t]*(strake[ .]+[0-9]+(?:[ .]+remade)?|(?:mould|end)[ .]+[A-Za-z0-9_-]+)"
     r"((?:[ .]+(?:port|starboard))?)[ \t]*\]",
     re.MULTILINE,
 )

@@ -1,4 +1,4 @@
-"""Moulds that stand out of their places: their tables in the as-built file, and what is wrong with them.
+"""Moulds and ends that stand out of their places: their tables in the as-built file, and what is wrong with them.
 
 The directions are words, and no figure has a sign. As on strakes, toward_sheer and toward_keel hold whichever way up
 the boat is built; up and down mean the same two, as on the drawing::
@@ -8,6 +8,8 @@ the boat is built; up and down mean the same two, as on the drawing::
     forward = 3
     [mould.4.port]          # one side by itself; the other side stands as drawn, or has a table of its own
     in = 1.5
+    [end.fore]              # the stem, or a transom; of a stem neither in nor out, and no sides
+    forward = 4
 """
 
 from collections.abc import Iterator, Sequence
@@ -17,7 +19,7 @@ from pydantic import Field
 
 from templates_gen.about import Hand
 from templates_gen.hull.measured.file import MeasuredLength
-from templates_gen.hull.model import Hull
+from templates_gen.hull.model import Hull, Midship, Stem
 from templates_gen.hull.names import nearest_word, shown_key
 from templates_gen.hull.problem import Problem, spoken
 from templates_gen.hull.schema import Table
@@ -84,12 +86,12 @@ Offset = tuple[float, float, float]
 
 @dataclass(frozen=True)
 class StandingMould:
-    """A mould that stands out of its place.
+    """A mould, or an end of the boat, that stands out of its place.
 
     Attributes
     ----------
     name : str
-        Of its station.
+        Of its station; "fore" or "aft" of an end.
     port, starboard : Offset
     """
 
@@ -129,18 +131,57 @@ def _offset(given: dict[str, float]) -> Offset:
 
 def mould_problems(key: str, table: MouldTable, hull: Hull) -> Iterator[Problem]:
     """Yield what is wrong with one mould: its name, its ways, its figures."""
-    path = ("mould", key)
-    yield from _name_problems(path, hull)
+    yield from _name_problems(("mould", key), hull)
+    yield from _table_problems(("mould", key), table, hull)
+
+
+def end_problems(key: str, table: MouldTable, hull: Hull) -> Iterator[Problem]:
+    """Yield what is wrong with one end of the boat: its name, its ways, its figures."""
+    path = ("end", key)
+    if key not in ("fore", "aft"):
+        yield Problem(path, f"there is no end called {shown_key(key)}", "fore or aft", "file", shown_key(key))
+        return
+    member = hull.fore if key == "fore" else hull.aft
+    if isinstance(member, Midship):
+        name = shown_key(member.station.name)
+        text = f"half a boat ends at station {name}; write how its mould stands under [mould.{name}]"
+        yield Problem(path, text, "no such table", "file", key)
+        return
+    yield from _table_problems(path, table, hull)
+    if isinstance(member, Stem):
+        yield from _stem_problems(path, table)
+
+
+def _stem_problems(path: tuple[str, str], table: MouldTable) -> Iterator[Problem]:
+    """Yield that a stem is given sides, or stands in or out: it is drawn on the centreline."""
+    cure = "bring it back to the centreline before you plank, and take this out"
+    for side in table.sides:
+        text = f"{' '.join(path)} is a stem, and has no sides; if it stands to {side}, {cure}"
+        yield Problem((*path, side), text, f"one table [{'.'.join(path)}]", "file")
+    for way in table.given:
+        if WAYS[way][0] == 1:
+            text = f"{' '.join(path)} is a stem, and cannot stand {way}; if it stands to one side, {cure}"
+            yield Problem((*path, way), text, "forward, aft, toward_sheer or toward_keel", "file")
+
+
+def _table_problems(path: tuple[str, str], table: MouldTable, hull: Hull) -> Iterator[Problem]:
+    """Yield what is wrong with the ways and figures of a mould or an end."""
+    name, about = f"{path[0]}.{shown_key(path[1])}", _about(path)
     if not table.given and not table.sides:
-        text = f"[mould.{shown_key(key)}] has no figure; say how it stands, or take it out"
-        yield Problem(path, text, f"one of {', '.join(WAYS)}", "mould")
+        text = f"[{name}] has no figure; say how it stands, or take it out"
+        yield Problem(path, text, f"one of {', '.join(WAYS)}", about)
     for side, own in table.sides.items():
         if not own.given:
-            text = f"[mould.{shown_key(key)}.{side}] has no figure; say how it stands, or take it out"
-            yield Problem((*path, side), text, f"one of {', '.join(WAYS)}", "mould")
+            text = f"[{name}.{side}] has no figure; say how it stands, or take it out"
+            yield Problem((*path, side), text, f"one of {', '.join(WAYS)}", about)
         yield from _way_problems((*path, side), own.given, hull)
         yield from _twice_problems((*path, side), table.given, own.given)
     yield from _way_problems(path, table.given, hull)
+
+
+def _about(path: tuple[str, ...]) -> str:
+    """The word of the trade for what a table is about."""
+    return "mould" if path[0] == "mould" else "file"
 
 
 def _name_problems(path: tuple[str, str], hull: Hull) -> Iterator[Problem]:
@@ -151,7 +192,7 @@ def _name_problems(path: tuple[str, str], hull: Hull) -> Iterator[Problem]:
         return
     text = f"there is no mould called {shown_key(key)}"
     if key in ("fore", "aft"):
-        text = f'an end of the boat is no mould; "{key}" can be given for strakes only'
+        text = f"an end of the boat is no mould; write how it stands under [end.{key}]"
     elif any(station.name == key for station in hull.stations):
         text = f"station {shown_key(key)} has no mould; take this table out"
     expected = nearest_word(key, moulds) or (f"one of {', '.join(moulds)}" if moulds else "no such table")
@@ -165,36 +206,44 @@ def _way_problems(path: tuple[str, ...], given: dict[str, float], hull: Hull) ->
     for way, value in given.items():
         if value < 0.0:
             text = f"{name}: a figure under {way} has a minus; write it under {_opposite(way)} without the minus"
-            yield Problem((*path, way), text, "0 or more", "mould")
+            yield Problem((*path, way), text, "0 or more", _about(path))
             continue
         before = first.setdefault(WAYS[way][0], way)
         if before != way:
-            text = f"{name} has {before} and {way} together; a mould stands one way, so take one out"
-            yield Problem((*path, way), text, f"{before} or {way}", "mould")
+            text = f"{name} has {before} and {way} together; it stands one way, so take one out"
+            yield Problem((*path, way), text, f"{before} or {way}", _about(path))
         yield from _far_problems((*path, way), value, hull)
 
 
 def _far_problems(path: tuple[str, ...], value: float, hull: Hull) -> Iterator[Problem]:
-    """Yield that a mould stands too far out of its place to plank over, or half-way to its neighbour."""
+    """Yield that something stands too far out of its place to plank over, or half-way to its neighbour."""
     name, way, units = " ".join(path[:-1]), path[-1], hull.units
-    most = farthest_along(path[1], hull) if way in ("forward", "aft") else FARTHEST
+    most = farthest_along(path, hull) if way in ("forward", "aft") else FARTHEST
     if value > most:
         text = (
             f"{name}, {way}: {spoken(value, units)} out of its place is too far to plank over; check the figure and "
-            "units, or set the mould up again"
+            f"units, or set the {'mould' if path[0] == 'mould' else 'end'} up again"
         )
-        yield Problem(path, text, f"at most {spoken(most, units)}", "mould")
+        yield Problem(path, text, f"at most {spoken(most, units)}", _about(path))
 
 
-def farthest_along(name: str, hull: Hull) -> float:
-    """Return how far forward or aft of its place a mould may stand at most, mm."""
-    return min(FARTHEST, _NEAREST_SHARE * _spacing(name, hull))
+def farthest_along(path: tuple[str, ...], hull: Hull) -> float:
+    """Return how far forward or aft of its place a mould or an end may stand at most, mm.
+
+    `path` is that of its table: ("mould", "3") or ("end", "fore").
+    """
+    return min(FARTHEST, _NEAREST_SHARE * _spacing(path, hull))
 
 
-def _spacing(name: str, hull: Hull) -> float:
-    """The distance from a station to its nearest neighbour, mm."""
-    own = next((station.at for station in hull.stations if station.name == name), None)
-    others = [abs(station.at - own) for station in hull.stations if own is not None and station.name != name]
+def _spacing(path: tuple[str, ...], hull: Hull) -> float:
+    """The distance from a station, or from an end, to its nearest neighbour, mm."""
+    at = {station.name: station.at for station in hull.stations}
+    if path[0] == "end":
+        member = hull.fore if path[1] == "fore" else hull.aft
+        own = (member.rabbet if isinstance(member, Stem) else member.profile)[:, 0].tolist()
+    else:
+        own = [at.pop(path[1])] if path[1] in at else []
+    others = [abs(one - x) for x in own for one in at.values()]
     return min(others, default=FARTHEST / _NEAREST_SHARE)
 
 
@@ -203,8 +252,8 @@ def _twice_problems(path: tuple[str, ...], both: dict[str, float], own: dict[str
     for way in own:
         first = next((one for one in both if WAYS[one][0] == WAYS[way][0]), None)
         if first is not None:
-            text = f"mould {path[1]} has {first} for both sides and {way} for {path[2]}; give each side its own"
-            yield Problem((*path, way), text, f"{first} in [mould.{path[1]}] or {way} here", "mould")
+            text = f"{path[0]} {path[1]} has {first} for both sides and {way} for {path[2]}; give each side its own"
+            yield Problem((*path, way), text, f"{first} in [{path[0]}.{path[1]}] or {way} here", _about(path))
 
 
 def _opposite(way: str) -> str:

@@ -91,7 +91,7 @@ def _moulds(shell: PlankedShell) -> list[dict[str, Any]]:
     """
     hull = shell.hull
     names = [station.name for station in hull.stations if station.mould]
-    farthest = {name: farthest_along(name, hull) for name in names}
+    farthest = {name: farthest_along(("mould", name), hull) for name in names}
     out, up = (_drawn_lands(shell, dict.fromkeys(names, off)) for off in ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0)))
     aft = [_drawn_lands(shell, {name: (share * farthest[name], 0.0, 0.0) for name in names}) for share in _SHARES]
     return [
@@ -134,10 +134,11 @@ def _tables(measured: AsBuilt) -> Iterator[tuple[list[str], dict[str, Any]]]:
         for path, one in ((["strake", key], strake), (["strake", key, "remade"], strake.remade)):
             if one is not None:
                 yield from _hung_tables(path, one)
-    for key, mould in table.mould.items():
-        yield ["mould", key], mould.given
-        for side, of_side in mould.sides.items():
-            yield ["mould", key, side], of_side.given
+    for kind, tables in (("mould", table.mould), ("end", table.end)):
+        for key, standing_table in tables.items():
+            yield [kind, key], standing_table.given
+            for side, of_side in standing_table.sides.items():
+                yield [kind, key, side], of_side.given
 
 
 def _hung_tables(path: list[str], strake: HungTable) -> Iterator[tuple[list[str], dict[str, Any]]]:

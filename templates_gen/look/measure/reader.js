@@ -211,6 +211,7 @@ class Opening {
       const [kind, one, ...rest] = table.path;
       if (kind === "strake" && one) this.strake(name, table, strakes[Number(one) - 1], rest);
       else if (kind === "mould" && one) this.mould(name, table, moulds[this.boat.moulds.findIndex((mould) => mould.name === one)], rest);
+      else if (kind === "end") throw new Error(`This page has no fields for [${name}], an end out of its place, and would lose it. Go on in the file itself.`);
       else throw this.unknown(name);
     }
     for (const mould of moulds) if (mould.isApart) this.share(mould);

@@ -200,12 +200,13 @@ def figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
 def _shared_words(note: Finding, measured: AsBuilt) -> str:
     """What is made of a figure that the strake next to it confirms."""
     text = "the strake next to it is off in the same way, so it was built so"
-    if note.where is None or note.where.place is None or note.where.place.kind != "station":
+    place = None if note.where is None else note.where.place
+    if place is None or place.kind not in ("station", "end"):
         return text
-    name = note.where.place.station
-    if name in (mould.name for mould in measured.moulds):
-        return f"{text}. [mould.{name}] does not explain it; measure again how the mould stands"
-    return f"{text}. If the mould stands out of its place, write how under [mould.{name}]"
+    what = "end" if place.kind == "end" else "mould"
+    if place.station in (mould.name for mould in measured.moulds):
+        return f"{text}. [{what}.{place.station}] does not explain it; measure again how the {what} stands"
+    return f"{text}. If the {what} stands out of its place, write how under [{what}.{place.station}]"
 
 
 def _judged(note: Finding, slip: Slip, notation: Notation, stand_ins: str) -> Finding:

@@ -1,17 +1,19 @@
-"""What a mould that stands out of its place does to the planking still to be hung, and what to do about it."""
+"""What a mould or an end that stands out of its place does to the planking still to be hung, and what cures it."""
 
 from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About
+from templates_gen.about import About, EndName
 from templates_gen.geometry.as_built.boat import Relined, places_along
 from templates_gen.geometry.as_built.moulds import TooFar, humps, too_far
 from templates_gen.geometry.planking import PlankedShell
+from templates_gen.hull.measured.as_built import place_names, standing_name
 from templates_gen.hull.measured.moulds import way_words
+from templates_gen.hull.model import Hull, Stem
+from templates_gen.report.at_boat.places import named
 from templates_gen.report.finding import Finding, stops_of
-from templates_gen.words import at_place
 
 Array = NDArray[np.float64]
 
@@ -20,7 +22,7 @@ SEEN = 3.0
 
 
 def mould_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
-    """Yield for each mould out of its place what it does; `key` is a key of the as-built file."""
+    """Yield for each mould or end out of its place what it does; `key` is a key of the as-built file."""
     stand, count = relined.moulds, drawn.planking.strakes
     if stand is None or not stand.out_of_place:
         return
@@ -33,25 +35,36 @@ def mould_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
 
 
 def _mould_finding(drawn: PlankedShell, relined: Relined, place: int, hump: Array) -> Finding:
-    """How a mould stands, and what that does to the sheer and to the next strake."""
+    """How a mould or an end stands, and what that does to the sheer and to the next strake."""
     stand, notation = relined.moulds, drawn.hull.notation
     assert stand is not None
-    name = drawn.hull.stations[place - 1].name
+    name = standing_name(drawn.hull, place)
     worst = float(hump[np.argmax(np.abs(hump))])
     parts = [
-        f"mould {name} stands {way_words(stand.shifts[place].tolist(), notation)}",
+        f"{name} stands {way_words(stand.shifts[place].tolist(), notation)}",
         f"the sheer comes {_proud_words(float(stand.proud[-1, place]), drawn)}",
     ]
     if relined.hung < drawn.planking.strakes:
         parts += _next_words(drawn, relined, place)
-    where, key = About("mould", place=stops_of(drawn.hull)[place]), ("mould", name)
+    about, where, key = _about(drawn.hull, place)
     text = f"{parts[0]}: {', '.join(parts[1:])}"
     if abs(worst) <= SEEN:
-        return Finding("note", "mould", text, where, worst, 0.0, key)
+        return Finding("note", about, text, where, worst, 0.0, key)
     what = "hump" if worst > 0.0 else "hollow"
     cure = "plane its edge or move it in" if worst > 0.0 else "pack its edge out or move it out"
     text += f". The planking shows a {what} of {notation.spoken_fine(abs(worst))} over it; {cure}"
-    return Finding("warning", "mould", text, where, worst, 0.0, key)
+    return Finding("warning", about, text, where, worst, 0.0, key)
+
+
+def _about(hull: Hull, place: int) -> tuple[str, About, tuple[str, ...]]:
+    """What a finding about a mould or an end is about, in a word and as values, and its key of the as-built file."""
+    name = place_names(hull)[place]
+    if name not in ("fore", "aft"):
+        return "mould", About("mould", place=stops_of(hull)[place]), ("mould", name)
+    end: EndName = "fore" if name == "fore" else "aft"
+    if isinstance(hull.end(end), Stem):
+        return "rebate", About("stem", end=end), ("end", name)
+    return "transom", About("transom", end=end), ("end", name)
 
 
 def _proud_words(proud: float, drawn: PlankedShell) -> str:
@@ -77,18 +90,19 @@ def _next_words(drawn: PlankedShell, relined: Relined, place: int) -> list[str]:
 
 
 def _far_finding(drawn: PlankedShell, one: TooFar) -> Finding:
-    """A mould that stands too far out of its place to plank over."""
+    """A mould or an end that stands too far out of its place to plank over."""
     notation, places = drawn.hull.notation, stops_of(drawn.hull)
-    name, by = drawn.hull.stations[one.mould - 1].name, notation.spoken_fine(one.by)
+    name, by = standing_name(drawn.hull, one.mould), notation.spoken_fine(one.by)
     if one.clear_of is None:
         what = f"bends over it to a radius of {notation.spoken_length(one.by)}"
     elif one.clear_of == one.mould:
         what = f"stands {by} off it"
     else:
-        what = f"bent over it stands {by} off the mould {at_place(places[one.clear_of])}"
+        what = f"bent over it stands {by} off {named(places[one.clear_of])}"
     text = (
-        f"mould {name} stands too far out of its place to plank over: strake {one.land} {what}. "
+        f"{name} stands too far out of its place to plank over: strake {one.land} {what}. "
         f"Bring its edge {'out' if one.cure > 0.0 else 'in'} by {notation.spoken_fine(abs(one.cure))} or more, or "
-        "set the mould up again"
+        f"set {'the mould' if one.mould in range(1, len(places) - 1) else 'it'} up again"
     )
-    return Finding("warning", "mould", text, About("mould", place=places[one.mould]), one.by, None, ("mould", name))
+    about, where, key = _about(drawn.hull, one.mould)
+    return Finding("warning", about, text, where, one.by, None, key)

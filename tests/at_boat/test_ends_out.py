@@ -1,0 +1,185 @@
+"""Ends of the boat out of their places: where the lands meet them, what is said of it, and what is made."""
+
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from templates_gen.about import EndName
+from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
+from templates_gen.geometry.as_built.boat import as_built_boat
+from templates_gen.geometry.as_built.moulds import standing
+from templates_gen.geometry.flat_strakes import flat_strake
+from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
+from templates_gen.hull.measured.moulds import Offset, StandingMould
+from templates_gen.hull.model import Stem
+from templates_gen.hull.reader import read_hull
+from templates_gen.paper.sheet import sheet
+from templates_gen.sheets import Printing
+from templates_gen.templates.corrections import correction
+from tests.at_boat.simulated_sides import Mishaps, hung_on_both_sides
+from tests.at_boat.test_moulds import tangents
+from tests.flow import checked_as_built, shell_of
+from tests.geometry.straight_boats import CLOSING, RISING, SECTION, marks_at, prism, straight_boat
+
+Array = NDArray[np.float64]
+HULLS = Path(__file__).resolve().parents[2] / "hulls"
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
+
+
+def built(off: Offset, end: EndName, *strakes: HungStrake) -> AsBuilt:
+    return AsBuilt(strakes, moulds=(StandingMould(end, off, off),))
+
+
+@pytest.mark.parametrize("by", [4.0, -3.0])
+def test_a_transom_aft_of_its_place_makes_the_strakes_of_a_boat_of_one_section_as_much_longer(by: float) -> None:
+    drawn = prism(0.0)
+    stand = standing(drawn, built((by, 0.0, 0.0), "aft"))
+    assert stand.out_of_place == (4,)
+    assert stand.drawn_lands == pytest.approx(np.zeros((4, 5)), abs=1e-9)
+    assert stand.proud == pytest.approx(np.zeros((4, 5)), abs=1e-9)
+    moved = shell_of(as_built_boat(drawn, built((by, 0.0, 0.0), "aft")).hull)
+    change = correction(flat_strake(drawn, 3), flat_strake(moved, 3))
+    assert change.longer["aft"] == pytest.approx(np.full(2, by), abs=0.02)
+    assert change.longer["fore"] == pytest.approx(np.zeros(2), abs=0.02)
+    assert change.outward["upper"] == pytest.approx(0.0, abs=0.02)
+
+
+@pytest.mark.parametrize("rake", [0.0, 0.3])
+@pytest.mark.parametrize("up", [5.0, -5.0])
+def test_a_transom_too_high_has_its_marks_brought_back_to_the_height_of_the_lands(up: float, rake: float) -> None:
+    # Lands level and alongships: on the raked face, where heights are 1 / cos of the rake longer, all as of a mould.
+    stand = standing(prism(rake), built((0.0, 0.0, up), "aft"))
+    along = tangents(SECTION[1:]) if rake == 0.0 else stretched_tangents(rake)
+    lands, rise = stand.drawn_lands[:, 4], up / np.cos(rake)
+    assert np.sign(lands).tolist() == [-np.sign(up)] * 4
+    assert lands[2:] == pytest.approx(-rise / along[2:, 1], rel=1e-6)
+    assert stand.proud[:, 4] == pytest.approx(-rise * along[:, 0], rel=1e-6)
+    assert not stand.drawn_lands[:, :4].any()
+
+
+def stretched_tangents(rake: float) -> Array:
+    """Tangents at the marks of the face that cuts a prism at a rake: `tangents` with heights longer by 1 / cos."""
+    longer = np.array([1.0, 1.0 / np.cos(rake)])
+    low = np.array([20.0, 60.0])
+    return tangents_through(np.vstack([low * longer, SECTION[1:] * longer]))
+
+
+def tangents_through(points: Array) -> Array:
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    along = CubicSpline(run, points)(run[1:], 1)
+    return np.asarray(along / np.linalg.norm(along, axis=1)[:, None])
+
+
+def test_a_transom_forward_of_its_place_is_held_against_the_lands_where_it_stands() -> None:
+    stand = standing(straight_boat(CLOSING), built((-20.0, 0.0, 0.0), "aft"))
+    along = tangents(marks_at(2000.0, CLOSING))
+    steep = along[:, 1] ** 2 >= 0.5  # there a land is met again at its height
+    assert steep.any()
+    assert stand.drawn_lands[steep, 4] == pytest.approx(-20.0 * RISING[steep] / along[steep, 1])
+    assert stand.proud[:, 4] == pytest.approx(-20.0 * (RISING * along[:, 0] - CLOSING * along[:, 1]))
+
+
+@pytest.mark.parametrize(
+    ("name", "ends"), [("dinghy", ENDS), ("double_ender", ENDS), ("faering", ENDS), ("pram", ("fore",))]
+)
+@pytest.mark.parametrize("off", [(4.0, 0.0, 0.0), (-4.0, 0.0, 0.0), (0.0, 0.0, 4.0), (0.0, 0.0, -4.0)])
+def test_the_sheer_meets_an_end_where_it_runs_on_straight(name: str, ends: tuple[EndName, ...], off: Offset) -> None:
+    # Over 4 mm a curve leaves its tangent by 16 / 2R mm, 0.1 for one of 80 mm radius: no stem of these turns so. The
+    # pram's after transom flares by more than 45 degrees, where a mark is led to the nearest point.
+    drawn = shell_of(read_hull(HULLS / f"{name}.toml"))
+    line = drawn.hung.edges[-1].batten
+    for end in ends:
+        result = as_built_boat(drawn, built(off, end))
+        new = shell_of(result.hull)
+        at = 0 if end == "fore" else -1
+        mark, corner, way = new.hung.edges[-1].batten.marks[at], line.marks[at], line.tangent(line.knots[at])
+        run = (mark[0] - corner[0]) / way[0]
+        assert mark[2] == pytest.approx(corner[2] + run * way[2], abs=0.1)
+        kept = [one.marks[1:-1] for one in (new.hung.edges[-1].batten, line)]
+        assert kept[0] == pytest.approx(kept[1], abs=1e-6)
+        assert result.off_lands == pytest.approx(np.zeros_like(result.moved), abs=1e-9)
+
+
+@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
+def test_a_stem_forward_of_its_place_makes_every_strake_longer_there_and_nowhere_else(name: str) -> None:
+    drawn = shell_of(read_hull(HULLS / f"{name}.toml"))
+    moved = shell_of(as_built_boat(drawn, built((-4.0, 0.0, 0.0), "fore")).hull)
+    for strake in (2, drawn.planking.strakes):
+        change = correction(flat_strake(drawn, strake), flat_strake(moved, strake))
+        marks = [one.hung.edges[strake - 1].batten.marks[:2] for one in (drawn, moved)]
+        before, after = (float(np.linalg.norm(station - end)) for end, station in marks)
+        assert change.longer["fore"][1] == pytest.approx(after - before, rel=0.15)
+        assert change.longer["aft"] == pytest.approx(np.zeros(2), abs=0.05)
+
+
+def test_a_stem_is_carried_with_its_face_and_its_marks() -> None:
+    drawn = shell_of(read_hull(HULLS / "dinghy.toml"))
+    stem, carried = (one.fore for one in (drawn.hull, as_built_boat(drawn, built((3.0, 0.0, -2.0), "fore")).hull))
+    assert isinstance(stem, Stem)
+    assert isinstance(carried, Stem)
+    assert stem.face is not None
+    assert carried.face is not None
+    assert carried.rabbet - stem.rabbet == pytest.approx(np.tile([3.0, -2.0], (len(stem.rabbet), 1)))
+    assert carried.face - stem.face == pytest.approx(np.tile([3.0, -2.0], (len(stem.face), 1)))
+
+
+def test_figures_from_a_stem_out_of_its_place_are_no_slips_once_it_is_known() -> None:
+    drawn = shell_of(read_hull(HULLS / "dinghy.toml"))
+    off = (0.0, 0.0, 6.0)
+    lands = standing(drawn, built(off, "fore")).drawn_lands[:, 0]
+    strakes = tuple(
+        HungStrake(k, {name: float(lands[k - 1]) if name == "fore" else 0.0 for name in place_names(drawn.hull)})
+        for k in (1, 2, 3)
+    )
+    known = as_built_boat(drawn, built(off, "fore", *strakes))
+    assert known.slips == ()
+    assert known.off_lands == pytest.approx(np.zeros_like(known.moved), abs=0.2)
+    assert len(as_built_boat(drawn, AsBuilt(strakes)).slips) >= 1
+
+
+def checked(text: str, folder: Path, hull: str = "dinghy") -> AsBuiltChecked:
+    path = folder / "built.toml"
+    path.write_text(f'format = 1\nunits = "mm"\n{text}', encoding="utf-8")
+    return checked_as_built(HULLS / f"{hull}.toml", path)
+
+
+def test_an_end_that_is_out_is_told_with_what_it_does_and_is_on_the_sheet(tmp_path: Path) -> None:
+    result = checked("[end.fore]\ntoward_sheer = 5\n", tmp_path)
+    (finding,) = [one for one in result.findings if one.key == () and "the stem stands" in one.text]
+    assert (finding.severity, finding.line, finding.about) == ("note", 3, "rebate")
+    assert finding.text.startswith("the stem stands 5 mm toward the sheer: the sheer comes ")
+    assert "strake 1 runs to a mark shifted by" in finding.text or "and runs to a mark shifted by" in finding.text
+    assert any("toward the keel by" in one.text and "at the fore end" in one.text for one in result.findings)
+    made = as_built_files(result, Printing(sheet("a4", 10.0), to_print="bench"))
+    pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files["strakes.pdf"])]
+    assert "Moulds and ends as they stand: stem: 5 mm toward the sheer." in " ".join(" ".join(pages).split())
+
+
+def test_a_transom_that_stands_to_one_side_parts_the_sides(tmp_path: Path) -> None:
+    result = checked("[end.aft.port]\nout = 4\n[end.aft.starboard]\nin = 4\n", tmp_path)
+    assert result.starboard is not None
+    texts = [one.text for one in result.findings if one.about == "transom"]
+    assert any(text.startswith("port side: the transom stands 4 mm out: the sheer comes 4 mm out") for text in texts)
+    assert any(
+        text.startswith("starboard side: the transom stands 4 mm in: the sheer comes 4 mm in") for text in texts
+    )
+
+
+def test_strakes_that_are_off_alike_at_an_end_ask_how_it_stands(tmp_path: Path) -> None:
+    row = "above_mark = { fore = -7, 1 = 0, 2 = 0, 3 = 0, 4 = 0, 5 = 0, aft = 0 }\n"
+    strakes = "".join(f"[strake.{k}]\n{row}" for k in (1, 2, 3))
+    texts = [one.text for one in checked(strakes, tmp_path).findings]
+    assert any("If the end stands out of its place, write how under [end.fore]" in text for text in texts)
+
+
+@pytest.mark.parametrize(("end", "way"), [("fore", "forward"), ("aft", "up")])
+def test_a_boat_with_an_end_out_of_its_place_is_hung_true(end: str, way: str, tmp_path: Path) -> None:
+    hull = read_hull(HULLS / "pram.toml")
+    mishaps = Mishaps(end, way, 5.0, 4)
+    laps, _ = hung_on_both_sides(hull, 31, tmp_path / "each.toml", 3.0, "each", mishaps)
+    assert np.percentile(np.abs(laps[:, 1:]), 95.0) <= 0.5 + 0.25
+    assert np.abs(laps[:, 1:]).max() <= 1.0 + 0.25
