@@ -54,6 +54,7 @@ def test_a_file_written_by_hand_is_opened(view: Measuring, tmp_path: Path) -> No
         ("strake = 1\n[middle]\nfore = [1, 2]\n", "does not know [middle], and would lose it"),
         ("[strake.1]\nabove_mrk = { fore = 1 }\n", "does not know above_mrk of [strake.1]"),
         ("[mould.9]\nup = 2\n", "no mould called “9”"),
+        ("[end.middle]\nup = 2\n", "no end called “middle”"),
         ("[mould.1]\nout = 2\nin = 1\n", "[mould.1] has two figures for across."),
         ("[mould.1.port]\nup = 2\n[mould.1]\ndown = 1\n", "has height for both sides and for port."),
         ("[mould.1]\nup = -2\n", "up of [mould.1] is -2. A length without a minus"),
@@ -170,6 +171,17 @@ def test_a_file_in_eighths_is_opened_without_a_change(view: Measuring, tmp_path:
     assert "fore in toward_sheer of [strake.1] is 3/4. This page takes eighths of an inch" in view.one(".saved").text
 
 
+@pytest.mark.parametrize("table", ["[end.fore]\nout = 2\n", "[end.fore.port]\nforward = 2\n"])
+def test_a_stem_has_no_sides(view: Measuring, table: str) -> None:
+    view.open("dinghy")
+    view.send_file(table)
+    assert "The stem stands on the centreline. Take its sides, out and in out of the file." in view.one(".saved").text
+    view.tap(".moulds summary", '[aria-label="stem"]')
+    assert not view.every("[data-mould-apart]")
+    assert not view.every(view.field("stem, both sides, across"))
+    assert view.every(view.field("stem, both sides, along"))
+
+
 EVERYTHING = """format = 1
 units = "mm"
 [mould.2]
@@ -179,6 +191,11 @@ in = 1.5
 [mould.3]
 out = 2
 up = 0
+[end.fore.port]
+in = 1
+[end.aft]
+down = 2.5
+aft = 4
 [strake.1]
 thickness = 6.5
 [strake.1.starboard]
@@ -212,7 +229,9 @@ def test_every_table_and_key_is_opened_and_saved(view: Measuring, tmp_path: Path
     assert view.one("h2").text == "Strake 2 of 8, hung again"
     assert view.label("starboard, half-way 4-aft") == "starboard, half-way 4-aft: 1, toward sheer"
     assert not view.every(view.field("starboard, half-way 3-4"))
-    assert view.one(".moulds summary").text == "Moulds out of their places: 2, 3"
+    assert (
+        view.one(".moulds summary").text == "Moulds and ends out of their places: 2, 3, fore transom, after transom"
+    )
     by_hand = read(hull, tmp_path / "hand.toml", EVERYTHING)
     saved = view.save()
     opened = read(hull, tmp_path / "saved.toml", saved)
@@ -260,7 +279,9 @@ def test_half_ways_moulds_and_a_strake_hung_again_are_tapped_as_they_would_be_wr
     assert "Mould 1, starboard, along: too far out of its place" in view.one(".saved").text
     view.tap(view.field("mould 1, starboard, along"))
     view.key("6")
-    view.tap('[data-way="aft"]')
+    view.tap('[data-way="aft"]', '[aria-label="after transom"]')
+    view.key("4")
+    view.tap('[data-way="out"]')
     hand = """format = 1
     [mould.1.port]
     in = 1
@@ -271,6 +292,8 @@ def test_half_ways_moulds_and_a_strake_hung_again_are_tapped_as_they_would_be_wr
     out = 2
     toward_sheer = 0
     forward = 3
+    [end.aft]
+    out = 4
     [strake.1]
     toward_sheer = { fore = 1, "half-way fore-1" = 2.5, 1 = 1.5, 2 = 1, 3 = 0.5, 4 = 1, aft = 2 }
     toward_keel = { "half-way 2-3" = 14 }

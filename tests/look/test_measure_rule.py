@@ -16,7 +16,7 @@ from templates_gen.geometry.as_built.lining_off import relined
 from templates_gen.geometry.as_built.mistaken import What
 from templates_gen.geometry.as_built.moulds import shifts_of, standing
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, half_way_names, place_names
-from templates_gen.hull.measured.moulds import StandingMould, farthest_along
+from templates_gen.hull.measured.moulds import StandingMould
 from templates_gen.hull.measured.rounding import spread_of, step_of
 from templates_gen.look.measure.figures import measuring_data
 from templates_gen.units import MeasuredUnits, UnitName
@@ -46,7 +46,8 @@ how a land runs past it."""
 class Case:
     """What was measured on a seeded boat, with slips, gaps, sure figures, and now and then a mistake throughout.
 
-    Every second one has half-ways, every third a mould out of its place, every fifth a strake that was hung again.
+    Every second one has half-ways, every third a mould or an end out of its place, every fifth a strake that was hung
+    again.
     """
 
     name: str
@@ -57,12 +58,10 @@ class Case:
         """The same as the page has it."""
         hull = BOATS[self.name].hull
         one = readings_of(hull, self.measured)
-        offs = {
-            station.name: by for station, by in zip(hull.stations, shifts_of(hull, self.measured)[1:], strict=False)
-        }
+        offs = dict(zip(place_names(hull), shifts_of(hull, self.measured), strict=True))
         return {
             "name": self.name,
-            "offs": [[*offs[mould["name"]][1:], offs[mould["name"]][0]] for mould in DATA[self.name]["moulds"]],
+            "offs": [[*offs[mould["path"][1]][1:], offs[mould["path"][1]][0]] for mould in DATA[self.name]["moulds"]],
             "readings": {
                 "figures": one.figures.tolist(),
                 "isGiven": one.is_given.tolist(),
@@ -127,12 +126,13 @@ def case(name: str, seed: int) -> Case:
 
 
 def out_of_place(random: np.random.Generator, name: str) -> StandingMould:
-    """A mould that stands a few millimetres out of its place, and any distance forward or aft."""
-    hull = BOATS[name].hull
-    station = random.choice([station.name for station in hull.stations])
-    along = random.choice([0.0, 1.0]) * random.uniform(-1.0, 1.0) * farthest_along(("mould", station), hull)
-    off = (along, random.uniform(-9.0, 9.0), random.uniform(-9.0, 9.0))
-    return StandingMould(station, off, off)
+    """A mould or an end that stands a few millimetres out of its place, and any distance forward or aft."""
+    moulds = DATA[name]["moulds"]
+    mould = moulds[random.integers(len(moulds))]
+    across, _, along = mould["farthest"]
+    aft = random.choice([0.0, 1.0]) * random.uniform(-1.0, 1.0) * along
+    off = (aft, 0.0 if across is None else random.uniform(-9.0, 9.0), random.uniform(-9.0, 9.0))
+    return StandingMould(mould["path"][1], off, off)
 
 
 def mistaken_throughout(name: str, seed: int, mistake: What) -> Case:

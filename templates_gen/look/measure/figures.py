@@ -17,10 +17,10 @@ from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import LEFT_OUT, strake_points
 from templates_gen.hull.measured import rounding, spiling
-from templates_gen.hull.measured.as_built import AsBuilt, half_way_names, place_names, place_title, place_titles
+from templates_gen.hull.measured.as_built import AsBuilt, half_way_names, place_names, place_titles
 from templates_gen.hull.measured.hung_strakes import FEWEST, GREATEST_SHARE, LEAST_SHARE, EdgeTable, HungTable
 from templates_gen.hull.measured.moulds import FARTHEST, Offset, StandingMould, farthest_along
-from templates_gen.hull.model import Hull
+from templates_gen.hull.model import Hull, Midship, Stem
 from templates_gen.numerics.curves import cubic
 from templates_gen.units import MM_PER_INCH
 
@@ -84,34 +84,42 @@ def _half_way_rows(along: Array) -> Array:
 
 
 def _moulds(shell: PlankedShell) -> list[dict[str, Any]]:
-    """The moulds, and how far the drawn lands lie above the marks of one that stands out of its place.
+    """The moulds, then the ends, and how far the drawn lands lie above the marks of one that stands out of its place.
 
     "out" and "up", shape (N,), are for 1 mm; "aft", shape (N, 5), for the distances "steps". They add up. "farthest"
-    is how far it may stand out of its place across and up, and along the boat, mm.
+    is how far it may stand out of its place across (None: a stem stands on the centreline), up, and along the boat,
+    mm. "path" is that of its table in the as-built file, "name" what it is called next to the others.
     """
-    hull = shell.hull
-    names = [station.name for station in hull.stations if station.mould]
-    farthest = {name: farthest_along(("mould", name), hull) for name in names}
+    hull, places = shell.hull, place_names(shell.hull)
+    titles = dict(zip(places, place_titles(hull), strict=True))
+    ends = {"fore": hull.fore, "aft": hull.aft}
+    paths = [("mould", station.name) for station in hull.stations if station.mould]
+    paths += [("end", name) for name, end in ends.items() if not isinstance(end, Midship)]
+    names = [name for _, name in paths]
+    farthest = {path: farthest_along(path, hull) for path in paths}
     out, up = (_drawn_lands(shell, dict.fromkeys(names, off)) for off in ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0)))
-    aft = [_drawn_lands(shell, {name: (share * farthest[name], 0.0, 0.0) for name in names}) for share in _SHARES]
+    aft = [
+        _drawn_lands(shell, {path[1]: (share * far, 0.0, 0.0) for path, far in farthest.items()}) for share in _SHARES
+    ]
     return [
         {
-            "name": name,
-            "title": place_title(hull, name),
+            "path": path,
+            "name": path[1] if path[0] == "mould" else titles[path[1]],
+            "title": titles[path[1]],
             "place": place,
-            "farthest": [FARTHEST, FARTHEST, farthest[name]],
+            "farthest": [None if isinstance(ends.get(path[1]), Stem) else FARTHEST, FARTHEST, far],
             "out": out[:, place].tolist(),
             "up": up[:, place].tolist(),
-            "steps": [share * farthest[name] for share in _SHARES],
+            "steps": [share * far for share in _SHARES],
             "aft": np.stack([one[:, place] for one in aft], axis=1).tolist(),
         }
-        for place, name in enumerate(place_names(hull))
-        if name in farthest
+        for path, far in farthest.items()
+        for place in (places.index(path[1]),)
     ]
 
 
 def _drawn_lands(shell: PlankedShell, off: dict[str, Offset]) -> Array:
-    """How far the drawn lands lie above the marks of moulds so far out of their places, shape (N, p), mm."""
+    """How far the drawn lands lie above the marks of what stands so far out of its place, shape (N, p), mm."""
     measured = AsBuilt(moulds=tuple(StandingMould(name, by, by) for name, by in off.items()))
     return np.round(standing(shell, measured).drawn_lands, _DIGITS)
 

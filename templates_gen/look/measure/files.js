@@ -27,7 +27,7 @@ class Files {
     return cell.way === minus ? -size : size;
   }
 
-  // How far a mould is out, toward the sheer and aft of its place on a side, mm; 0 where that is not complete.
+  // How far a mould or an end is out, toward the sheer and aft of its place on a side, mm; 0 where that is not complete.
   offOf(mould, side) {
     const row = mould.isApart ? mould[side === "both" ? "port" : side] : mould.both;
     return row.map((cell, i) => this.signed(cell, AXES[i].ways) ?? 0);
@@ -52,7 +52,7 @@ class Files {
     const lines = this.head("strakes as hung"), { stock } = this.record;
     if (this.lengths.read(stock) !== null) lines.push(`stock = ${this.lengths.written(stock)}`);
     for (let k = 0; k < this.record.hung; k++) lines.push(...this.strakeLines(k));
-    this.record.moulds.forEach((mould, i) => lines.push(...this.mouldLines(mould, `mould.${keyOf(this.boat.moulds[i].name)}`)));
+    this.record.moulds.forEach((mould, i) => lines.push(...this.mouldLines(mould, this.boat.moulds[i].path.map(keyOf).join("."))));
     return `${lines.join("\n")}\n`;
   }
 
@@ -74,7 +74,7 @@ class Files {
     return own.length ? ["", `[${name}]`, ...own, ...sides] : sides;
   }
 
-  // One mould of the as-built file; nothing where it stands as drawn.
+  // One mould or end of the as-built file; nothing where it stands as drawn.
   mouldLines(mould, name) {
     return sidesOf(mould).flatMap((side) => {
       const figures = mould[side].flatMap((cell, i) => {
@@ -161,14 +161,14 @@ class Files {
     return found;
   }
 
-  // What it would refuse of one mould.
+  // What it would refuse of one mould or end.
   mouldProblems(i) {
     const mould = this.record.moulds[i], { title, farthest } = this.boat.moulds[i];
     return sidesOf(mould).flatMap((side) => mould[side].flatMap((cell, axis) => {
       const of = `${capital(title)}${side === "both" ? "" : `, ${side}`}, ${AXES[axis].title}`, off = this.signed(cell, AXES[axis].ways);
       if (cell.text && off === null) return [`${of}: ${this.whatLacks(cell)}`];
-      if (off === null || Math.abs(off) <= farthest[axis]) return [];
-      return [`${of}: too far out of its place to plank over. Expected at most ${this.lengths.spoken(farthest[axis])}; measure it again, or set the mould up again.`];
+      if (off === null || farthest[axis] === null || Math.abs(off) <= farthest[axis]) return [];
+      return [`${of}: too far out of its place to plank over. Expected at most ${this.lengths.spoken(farthest[axis])}; measure it again, or set it up again.`];
     }));
   }
 

@@ -210,8 +210,7 @@ class Opening {
       if (name === "") continue;
       const [kind, one, ...rest] = table.path;
       if (kind === "strake" && one) this.strake(name, table, strakes[Number(one) - 1], rest);
-      else if (kind === "mould" && one) this.mould(name, table, moulds[this.boat.moulds.findIndex((mould) => mould.name === one)], rest);
-      else if (kind === "end") throw new Error(`This page has no fields for [${name}], an end out of its place, and would lose it. Go on in the file itself.`);
+      else if (["mould", "end"].includes(kind) && one) this.mould(name, table, moulds[this.mouldAt(table, rest)], rest);
       else throw this.unknown(name);
     }
     for (const mould of moulds) if (mould.isApart) this.share(mould);
@@ -246,9 +245,17 @@ class Opening {
     if (strake.isApart && isBegun(strake.both)) throw new Error(`[${name}] has figures for both sides and for each. Give them once.`);
   }
 
-  // Reads a mould, or one side of it.
+  // Which of the moulds and ends a table is of. Throws where the boat does not have it, or it is a stem off the centreline.
+  mouldAt(table, rest) {
+    const [kind, one] = table.path, at = this.boat.moulds.findIndex(({ path }) => path[0] === kind && path[1] === one);
+    if (at < 0) throw new Error(`This boat has no ${kind} called “${one}”. Correct the name.`);
+    const isAcross = rest.length > 0 || [...table.keys()].some((key) => MOULD_KEYS.get(key)?.axis === 0);
+    if (isAcross && this.boat.moulds[at].farthest[0] === null) throw new Error(`The ${this.boat.moulds[at].title} stands on the centreline. Take its sides, out and in out of the file.`);
+    return at;
+  }
+
+  // Reads a mould or an end, or one side of it.
   mould(name, table, mould, [side, ...rest]) {
-    if (!mould) throw new Error(`This boat has no mould called “${table.path[1]}”. Correct the name.`);
     if (rest.length || ![undefined, ...SIDES].includes(side)) throw this.unknown(name);
     this.noneLost(table.keys(), KEYS.mould, ` of [${name}]`);
     if (side) mould.isApart = true;

@@ -103,7 +103,7 @@ class MeasureView {
   // Draws the fields of a strake that hangs.
   drawHung(parent) {
     const k = this.shown, strake = this.record.hanging(k);
-    const [marks, section] = this.boat.moulds.length ? ["drawn when the moulds were made", "mould"] : ["set out from the drawing", "section"];
+    const [marks, section] = this.boat.moulds.some(isMould) ? ["drawn when the moulds were made", "mould"] : ["set out from the drawing", "section"];
     const half = this.hasHalfWays ? " Half-way between two marks bend a batten along the drawn marks, and measure from that." : "";
     this.drawHow(parent, `Measure from the marks ${marks}, not from shifted ones.`, `How far is the upper inside corner of strake ${k + 1} ` +
       `from its mark, along the ${section}, the stem or the transom? Tap the figure, then the direction. On a boat built keel up, the sheer is below. Leave out what you cannot reach; three places are the fewest.${half}`);
