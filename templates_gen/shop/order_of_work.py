@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
-from templates_gen.hull.model import Midship, Stem, Transom
+from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.before_planking import Gauges, Step, bevel_step_depths, gerald_depths, spoken_land
 from templates_gen.shop.buying import Buying, Fastening, clamps_for, fastenings
 from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
@@ -216,8 +216,7 @@ _FIT_LAST = (
 
 def _is_fitted_last(boat: Boat, end: EndName) -> bool:
     """Whether an end in a rebate is fitted after the other, which sits in a rebate, too."""
-    fore = boat.hull.fore
-    return end == "aft" and isinstance(fore, Stem | Transom) and fore.joint == "rebate"
+    return end == "aft" and boat.hull.fore.joint == "rebate"
 
 
 def _offer(boat: Boat, number: int) -> Step:
