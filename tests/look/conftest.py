@@ -7,6 +7,7 @@ import pytest
 from selenium.webdriver import Chrome
 
 from tests.look.browser import browser
+from tests.look.firefox import Firefox, firefox
 from tests.look.measuring import SIZES, Measuring
 from tests.look.pages import asked_of_a_network, page
 
@@ -66,6 +67,13 @@ def small(only_browser: Chrome) -> Chrome:
 def own_page(tmp_path: Path) -> Path:
     """Where a test writes a page of its own."""
     return tmp_path / "boat.html"
+
+
+@pytest.fixture(scope="session")
+def window() -> Iterator[Firefox]:
+    """One Firefox that the tests share."""
+    with firefox(*SIZES["tablet"]) as one:
+        yield one
 
 
 @pytest.fixture(scope="session")

@@ -1,15 +1,14 @@
 """The Measure view in headless Firefox: what is tapped is kept and written as in Chromium, at three sizes."""
 
-from collections.abc import Iterator
 from itertools import combinations
 from pathlib import Path
 
 import pytest
 
-from tests.look.firefox import Firefox, firefox
+from tests.look.firefox import Firefox
 from tests.look.measuring import SIZES, TAP, page
 from tests.look.test_measure import RECTS, overlap
-from tests.look.test_measure_rule import CLOSE, JUDGE, RULE, case, program
+from tests.look.test_measure_rule import CLOSE, DATA, JUDGE, RULE, case, program
 
 TAPPED = (
     '[data-key="1"]', '[data-key="½"]', '[data-way="sheer"]', '[data-key="2"]', '[data-way="sheer"]',
@@ -18,12 +17,6 @@ TAPPED = (
 )  # fmt: skip
 WRITTEN = "toward_sheer = { fore = 1.5, 1 = 2, 2 = 0, 4 = 1, 5 = 1 }\ntoward_keel = { 3 = 12 }\n"
 LABELS = "return [...document.querySelectorAll('#panel-measure .field')].map((one) => one.getAttribute('aria-label'))"
-
-
-@pytest.fixture(scope="module")
-def window() -> Iterator[Firefox]:
-    with firefox(*SIZES["tablet"]) as one:
-        yield one
 
 
 @pytest.fixture(scope="module")
@@ -48,9 +41,8 @@ def test_figures_are_tapped_marked_and_kept_when_the_page_is_closed(window: Fire
 def test_page_and_program_agree(window: Firefox, address: str) -> None:
     window.get(address)
     cases = [case("dinghy", seed) for seed in range(8)]
-    boats = "{ dinghy: JSON.parse(document.getElementById('data').textContent).measuring }"
-    judge = f"{RULE} {JUDGE.replace('[boats, cases] = arguments', f'boats = {boats}, cases = arguments[0]')}"
-    for one, found in zip(cases, window.run(judge, [one.for_page for one in cases]), strict=True):
+    results = window.run(RULE + JUDGE, {"dinghy": DATA["dinghy"]}, [one.for_page for one in cases])
+    for one, found in zip(cases, results, strict=True):
         result = program(one)
         assert [(slip["strake"], slip["place"]) for slip in found["slips"]] == [
             (slip.strake, slip.place) for slip in result.slips
