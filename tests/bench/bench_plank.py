@@ -1,10 +1,11 @@
 """Strakes measured as if the boat had no drawing: ``python -m tests.bench.bench_plank 2``.
 
-Every strake of the demonstration boats but a garboard that runs round a forefoot is measured at timbers 200 mm apart:
+Every strake of the demonstration boats but a garboard that runs round a forefoot is measured at timbers 200 mm apart,
+and half-way from the last of them to a corner that is more than 1.5 times as far from it, as the program asks for:
 each figure is off by up to 0.5 mm and written to 0.5 mm, every second bevel to a whole degree after an error of 0.3
 degrees, standard deviation. The file is written and read as a user's. Prints how far the outline that comes back is
 from the boat's own at most, and how far a bevel: the mean and the worst of all planks; then the same with one offset
-that is a slip of 12 mm, and whether it is named.
+that is a slip of 12 mm, and whether it is named. ``python -m tests.bench.bench_plank 2 pram`` measures one boat.
 """
 
 import sys
@@ -17,7 +18,7 @@ from templates_gen.at_boat.plank import plank_to_make
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.reader import read_hull
-from tests.at_boat.outlines import farthest, net_outline
+from tests.at_boat.outlines import LEAST_WORST, farthest, net_outline
 from tests.at_boat.plank_batten import Errors, measured_strake, plank_text
 from tests.flow import shell_of
 
@@ -33,8 +34,12 @@ CASES = {
 
 def result_of(
     shell: PlankedShell, number: int, seed: int, by_widths: bool, errors: Errors
-) -> tuple[float, float, bool, int]:
-    """Return how far the outline is off, mm, and a bevel, degrees; whether the slip is named; false alarms."""
+) -> tuple[float, float, float, bool, int]:
+    """Return how far the outline is off, mm, and a bevel, degrees; whether the slip is named; false alarms.
+
+    The outline is laid over the boat's own by least squares; second, where it is 1 mm off or more, so that its worst
+    is least.
+    """
     measured = measured_strake(shell, number, SPACING, errors, seed, by_widths)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "plank.toml"
@@ -49,8 +54,10 @@ def result_of(
                 bevels.append(abs(float(np.degrees(land.run.at(land.run.along[k : k + 1])[0])) - true))
     named = {(edge, place) for edge, fair in result.plank.edges.items() for place in fair.left_out}
     slips = {measured.slip} if measured.slip else set()
-    off = farthest(result.plank.outline, net_outline(measured.strake))
-    return off, max(bevels), slips <= named, len(named - slips)
+    outlines = result.plank.outline, net_outline(measured.strake)
+    off = farthest(*outlines)
+    least = off if off < 1.0 else farthest(*outlines, LEAST_WORST)
+    return off, least, max(bevels), slips <= named, len(named - slips)
 
 
 def main() -> None:
@@ -63,12 +70,13 @@ def main() -> None:
         "outline, mm",
         "worst",
         "within 1 mm",
+        "laid for the least worst",
         "bevel, degrees",
         "named",
         "false",
     )
     print(f"| {' | '.join(columns)} |\n{'|---' * len(columns)}|")
-    for path in HULLS:
+    for path in (one for one in HULLS if not sys.argv[2:] or one.stem in sys.argv[2:]):
         shell = shell_of(read_hull(path))
         strakes = range(1 if path.stem != "dinghy" else 2, shell.planking.strakes + 1)
         for name, (by_widths, errors) in CASES.items():
@@ -79,9 +87,9 @@ def main() -> None:
                         found.append(result_of(shell, number, 100 * seed + number, by_widths, errors))
                     except HullFileError:
                         refused += 1
-            off, bevel, named, false = (np.array(part) for part in zip(*found, strict=True))
+            off, least, bevel, named, false = (np.array(part) for part in zip(*found, strict=True))
             slips = f"{named.sum()} of {len(named)}" if errors.slip else ""
-            share = f"{np.mean(off < 1.0):.0%}"
+            share = f"{np.mean(off < 1.0):.0%} | {np.mean(least < 1.0):.0%}"
             head = f"| {path.stem} | {name} | {len(found)} | {off.mean():.2f} | {off.max():.2f} | {share} "
             tail = f"| {bevel.max():.2f} | {slips} | {false.sum()} |{f' {refused} refused' if refused else ''}"
             print(head + tail, flush=True)
