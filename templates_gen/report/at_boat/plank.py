@@ -73,13 +73,13 @@ def _edge_findings(plank: FlatPlank, edge: EdgeName) -> Iterator[Finding]:
 
 
 def _long_bays(plank: FlatPlank, edge: EdgeName) -> Iterator[Finding]:
-    """Ends of an edge at which the last two points lie too far apart: an edge bends most there."""
+    """Ends of an edge at which the corner and the next point lie too far apart: an edge bends most there."""
     measured, fair = plank.measured, plank.edges[edge]
     kept = np.flatnonzero(~fair.run.is_left_out)
     bays = np.diff(fair.run.along[kept])
     usual = float(np.median(bays))
     for end, number in (("fore", 0), ("aft", -1)):
-        if bays[number] <= LONG_BAY * usual:
+        if fair.run.is_left_out[number] or bays[number] <= LONG_BAY * usual:
             continue
         near = fair.places[kept[1 if end == "fore" else -2]]
         far, most = (measured.notation.spoken_length(size) for size in (float(bays[number]), LONG_BAY * usual))
