@@ -11,6 +11,7 @@ from templates_gen.about import About
 from templates_gen.checking import Built, Checked, gravest_first, located
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.as_built.boat import (
+    FITTED,
     PARTED,
     Relined,
     as_built_boat,
@@ -69,7 +70,9 @@ class MeasuredBoat:
         return tuple(replace(one.hull, fingerprint=self.drawn.hull.fingerprint) for one in sides)
 
     def is_to_make(self, finding: Finding) -> bool:
-        """Return whether a finding is about a strake or a land still to be made."""
+        """Return whether a finding is about a strake or a land still to be made, or about what goes inside."""
+        if self.relined.hung == self.drawn.planking.strakes:
+            return finding.where is not None and finding.where.thing in FITTED
         return is_still_to_make(finding.where, self.relined.hung)
 
 
@@ -133,9 +136,9 @@ def checked_as_built(boat: MeasuredBoat, built: Built, starboard: Built | None =
     """Return a boat as built with its findings, the gravest first; `starboard` where the sides are not alike."""
     found = _measured_findings(boat)
     of_measuring = [_located(finding, boat.measured) for finding in found]
-    to_make = [located(finding, boat.drawn.hull) for finding in with_tried_cures(built.findings, None)]
+    to_make = [located(_lenient(finding), boat.drawn.hull) for finding in with_tried_cures(built.findings, None)]
     if starboard is not None:
-        other = (located(finding, boat.drawn.hull) for finding in with_tried_cures(starboard.findings, None))
+        other = (located(_lenient(one), boat.drawn.hull) for one in with_tried_cures(starboard.findings, None))
         texts = {finding.text for finding in to_make}
         more = (finding for finding in other if finding.severity != "note" and finding.text not in texts)
         to_make += [on_side(finding, "starboard") for finding in more]
@@ -143,6 +146,13 @@ def checked_as_built(boat: MeasuredBoat, built: Built, starboard: Built | None =
     second = None if starboard is None else starboard.boat
     first = built.boat if starboard is None or second is not None else None
     return AsBuiltChecked(boat.drawn.hull, first, every, boat, second)
+
+
+def _lenient(finding: Finding) -> Finding:
+    """A finding that does not stop the planking: of what goes inside and does not fit, a warning."""
+    if finding.severity != "error" or finding.where is None or finding.where.thing not in FITTED:
+        return finding
+    return replace(finding, severity="warning", text=f"{finding.text}. This does not stop the planking")
 
 
 def _measured_findings(boat: MeasuredBoat) -> tuple[Finding, ...]:
@@ -186,7 +196,7 @@ def as_built_files(
     Raises
     ------
     HullFileError
-        When every strake is hung: nothing is left to make.
+        When every strake is hung, and the hull file asks for nothing inside: nothing is left to make.
     SelectionError
         When a word of `only` names none of these.
     """
@@ -199,7 +209,7 @@ def as_built_files(
     job = job_files(measurements(boat) | {"as_built": _record(boats)}, parts, printing)
     places = [job.places[table.title] for folio in folios for table in folio.first_tables]
     found = _where_corrections_are(boats, places) if places else []
-    if not only:
+    if not only and checked.relined.hung < checked.measured.drawn.planking.strakes:
         found.append(_what_is_left_out(checked))
     return replace(job, findings=tuple(found))
 
@@ -255,6 +265,8 @@ def _what_is_left_out(checked: AsBuiltChecked) -> Finding:
     text = (
         f"only what strake {hung + 1} needs was made; --only strakes --only bevels makes all that is still to be hung"
     )
+    if checked.hull.inside:
+        text += ", --only inside what fits inside the planking"
     return Finding("note", "strake", text, About("boat"))
 
 

@@ -21,7 +21,7 @@ from templates_gen.templates.folios import Planked, folio, of_set
 Array = NDArray[np.float64]
 
 KINDS: tuple[Kind, ...] = ("bevels", "strakes")
-"""The kinds that are made again; moulds are set up by then, rebates and transoms are cut."""
+"""The kinds that are made again for the next strake; moulds are set up by then, rebates and transoms are cut."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,17 +51,20 @@ class AsHung:
 
 def folios_to_make(boats: Sequence[AsHung], to_print: PrintSet, only: Sequence[str] = ()) -> tuple[Folio, ...]:
     """Return the templates of the next strake of a boat as built, or what `only` names of all that are still to be
-    made; none when every strake is hung. Raises SelectionError.
+    made; when every strake is hung, of what fits inside. None when nothing is left. Raises SelectionError.
 
     `boats` is one, or where the sides are not alike two, port first.
     """
-    hung = boats[0].relined.hung
-    if hung == boats[0].drawn.planking.strakes:
+    hull, hung = boats[0].drawn.hull, boats[0].relined.hung
+    kinds: tuple[Kind, ...] = (*KINDS, "inside") if only and hull.inside else KINDS
+    if hung == hull.planking.strakes:
+        kinds = ("inside",) if hull.inside else ()
+    if not kinds:
         return ()
     wanted = is_still_to_make if only else _is_next
 
     def made(to_print: PrintSet) -> tuple[Folio, ...]:
-        return tuple(_joined([_folio(one, kind, to_print, wanted) for one in boats]) for kind in KINDS)
+        return tuple(_joined([_folio(one, kind, to_print, wanted) for one in boats]) for kind in kinds)
 
     return of_set(made, to_print, only)
 
@@ -88,6 +91,8 @@ def _is_next(about: About | None, hung: int) -> bool:
 
 def _folio(one: AsHung, kind: Kind, to_print: PrintSet, wanted: Wanted) -> Folio:
     hung = one.relined.hung
+    if kind == "inside":
+        return _of_inside(one, to_print)
 
     def is_wanted(about: About | None) -> bool:
         return wanted(about, hung)
@@ -100,6 +105,24 @@ def _folio(one: AsHung, kind: Kind, to_print: PrintSet, wanted: Wanted) -> Folio
     boat, side = one.planked.boat, one.side
     first = (correction_table(one.drawn, boat.shell, hung + 1, side), as_built_table(one))
     return replace(kept, first_tables=first)
+
+
+def _of_inside(one: AsHung, to_print: PrintSet) -> Folio:
+    """What fits inside the boat as built, or one side of it; each pattern says which planking it fits."""
+    whole = folio(one.planked.boat, "inside", to_print, one.planked)
+    hung, count = one.relined.hung, one.drawn.planking.strakes
+    fits = "It fits the planking as it was measured"
+    if not hung:
+        fits = "No strake was measured yet: it fits the planking as it is lined off"
+    elif hung < count:
+        above = f"strakes {hung + 1} to {count}" if hung + 1 < count else f"strake {count}"
+        fits += f" up to strake {hung}, and {above} as lined off; make it again when they hang"
+    notes = (f"{fits}.", *((one.sides_note,) if one.sides_note else ()))
+    own, cut = (
+        [replace(piece, notes=(*notes, *piece.notes)) for piece in some] for some in (whole.pieces, whole.cut or ())
+    )
+    kept = replace(whole, pieces=tuple(own), cut=None if whole.cut is None else tuple(cut))
+    return kept if one.planked.hand is None else _of_hand(kept, one.planked.hand)
 
 
 def _joined(folios: Sequence[Folio]) -> Folio:
@@ -130,6 +153,8 @@ def _table_of_hand(table: Table, hand: Hand) -> Table:
 
 def _handed(piece: Piece, hand: Hand) -> Piece:
     name, about = f"{piece.name} {hand.upper()}", replace(piece.about, hand=hand)
+    if piece.kind == "inside" and piece.facing is not None and piece.facing.hand != hand:
+        piece = mirrored(piece)
     if piece.kind != "strakes":
         title = (f"{piece.title[0]}, {hand.upper()} side", *piece.title[1:])
         return replace(piece, name=name, title=title, about=about)

@@ -41,7 +41,7 @@ WAYS: dict[str, dict[Side, Offset]] = {
 
 @dataclass(frozen=True)
 class Mishaps:
-    """A mould or an end out of its place, by `off` mm in one of `WAYS`, and the strake that is made again."""
+    """A mould that stands out of its place, by `off` mm in one of `WAYS`, and the strake that is made again."""
 
     mould: str
     way: str
@@ -55,14 +55,13 @@ class Mishaps:
 
     def text(self, is_each: bool) -> str:
         """What the builder writes of the mould; measured for both sides at once nobody sees it stand to one side."""
-        table = "end" if self.mould in ("fore", "aft") else "mould"
         if self.way in ("up", "down", "forward", "aft"):
-            return f'[{table}."{self.mould}"]\n{self.way} = {self.off}\n'
+            return f'[mould."{self.mould}"]\n{self.way} = {self.off}\n'
         if not is_each:
             return ""
         ways = ("out", "in") if self.way == "to port" else ("in", "out")
         pairs = zip(SIDES, ways, strict=True)
-        return "".join(f'[{table}."{self.mould}".{side}]\n{way} = {self.off}\n' for side, way in pairs)
+        return "".join(f'[mould."{self.mould}".{side}]\n{way} = {self.off}\n' for side, way in pairs)
 
 
 def mishaps_of(hull: Hull, seed: int, off: float = 5.0) -> Mishaps:

@@ -20,7 +20,6 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
 from templates_gen.sheets import Printing
 from templates_gen.templates.corrections import correction
-from tests.at_boat.simulated_sides import Mishaps, hung_on_both_sides
 from tests.at_boat.test_moulds import tangents
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import CLOSING, RISING, SECTION, marks_at, prism, straight_boat
@@ -174,12 +173,3 @@ def test_strakes_that_are_off_alike_at_an_end_ask_how_it_stands(tmp_path: Path) 
     strakes = "".join(f"[strake.{k}]\n{row}" for k in (1, 2, 3))
     texts = [one.text for one in checked(strakes, tmp_path).findings]
     assert any("If the end stands out of its place, write how under [end.fore]" in text for text in texts)
-
-
-@pytest.mark.parametrize(("end", "way"), [("fore", "forward"), ("aft", "up")])
-def test_a_boat_with_an_end_out_of_its_place_is_hung_true(end: str, way: str, tmp_path: Path) -> None:
-    hull = read_hull(HULLS / "pram.toml")
-    mishaps = Mishaps(end, way, 5.0, 4)
-    laps, _ = hung_on_both_sides(hull, 31, tmp_path / "each.toml", 3.0, "each", mishaps)
-    assert np.percentile(np.abs(laps[:, 1:]), 95.0) <= 0.5 + 0.25
-    assert np.abs(laps[:, 1:]).max() <= 1.0 + 0.25

@@ -93,14 +93,20 @@ class Relined:
         return np.asarray(self.moved - self.drawn_lands)
 
 
+FITTED = ("bulkhead", "frame", "floor", "thwart", "breasthook", "knee", "gunwale", "timbers")
+"""What is put inside the planking when it is on."""
+
+
 def is_still_to_make(about: About | None, hung: int) -> bool:
     """Return whether something is about a strake or a land still to be made, when `hung` strakes hang.
 
     The land on the last hung strake is: its bevel is planed before the next strake goes on. Moulds stand, rebates and
-    transoms are cut.
+    transoms are cut. What goes inside comes last.
     """
     if about is None or about.number is None:
         return False
+    if about.thing in FITTED:
+        return True
     last = about.numbers[-1]
     return last >= hung if about.thing in ("land", "bevel") else about.thing == "strake" and last > hung
 

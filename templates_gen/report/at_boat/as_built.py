@@ -320,6 +320,8 @@ def what_is_next(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
     """Yield where the next strake's marks go, and whether what is left comes fair to the sheer."""
     if relined.hung == drawn.planking.strakes:
         text = "every strake is hung: nothing is left to make"
+        if drawn.hull.inside:
+            text = "every strake is hung: what fits inside is left to make"
         yield Finding("note", "land", text, About("boat"))
         return
     if relined.hung == 0:

@@ -14,7 +14,10 @@ from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.inside.lettering import (
     PLANKS_VARY,
     far_cell,
+    for_hand,
+    hand_of,
     pattern,
+    sentence,
     word_rows,
     write_on_flat,
     write_words,
@@ -62,8 +65,8 @@ def _piece(boat: Boat, sheet: AcrossSheet) -> Piece:
         name_of(sheet).capitalize(),
         f"{sheet.face} face, on the line {boat.hull.notation.spoken_length(sheet.shape.piece.at)} aft of the datum; "
         f"{_side(sheet)}",
-        f"with the writing upright: {sheet.seen}, {sheet.half.upper()} half, SHEER up",
-        _halves(sheet),
+        f"with the writing upright: {sheet.seen}, {hand_of(boat, sheet.half).upper()} half, SHEER up",
+        _halves(boat, sheet),
     )
     drawing = CardDrawing(tuple(paths), (), tuple(labels))
     return pattern(sheet.shape.about, title, drawing, _notes(boat, sheet), Facing(sheet.half, face))
@@ -74,10 +77,14 @@ def _side(sheet: AcrossSheet) -> str:
     return f"the wood is on the {side} side of the line"
 
 
-def _halves(sheet: AcrossSheet) -> str:
+def _halves(boat: Boat, sheet: AcrossSheet) -> str:
     if sheet.to_centreline:
-        return "cut both halves in one piece: turn the pattern over on the centreline"
-    return "make two, one the mirror image of the other" + ("; join them over the keel" if sheet.notch else "")
+        both = "cut both halves in one piece: turn the pattern over on the centreline"
+        own = "cut both halves in one piece, by both patterns: they meet on the centreline"
+    else:
+        joined = "; join them over the keel" if sheet.notch else ""
+        both, own = f"make two, one the mirror image of the other{joined}", f"make one by each pattern{joined}"
+    return for_hand(boat, both, own)
 
 
 def _facets(sheet: AcrossSheet) -> Iterator[tuple[PlankedFacet, Facet, Flat]]:
@@ -116,7 +123,9 @@ def _lettering(boat: Boat, sheet: AcrossSheet, paths: list[Path]) -> list[Label]
     if sheet.shape.piece.edge == "joggled":
         for planked, _, flat in _facets(sheet):
             _write_bevel(boat, planked, flat, writing)
-    write_words(writing, sheet.closed, word_rows(name_of(sheet), _words(boat, sheet)), sheet.to_centreline)
+    write_words(
+        writing, sheet.closed, word_rows(boat.hull.of_side(name_of(sheet)), _words(boat, sheet)), sheet.to_centreline
+    )
     for span, texts in _levels(boat, sheet):
         writing.add_along(span, texts, _SMALL)
         paths += [Path(np.stack(part), Role.SCRIBE) for part in writing.unbroken(*span)]
@@ -144,7 +153,7 @@ def _words(boat: Boat, sheet: AcrossSheet) -> list[str]:
     return [
         f"THIS IS THE {sheet.face} FACE. Set it on the line {notation.spoken_length(piece.at)} aft of the datum; "
         f"{_side(sheet)}.",
-        f"Drawn as {sheet.seen}: {sheet.half.upper()} half. {_halves(sheet).capitalize()}.",
+        f"Drawn as {sheet.seen}: {hand_of(boat, sheet.half).upper()} half. {sentence(_halves(boat, sheet))}",
         f"{notation.spoken_thickness(piece.thickness)} thick.",
         _saw_words(sheet),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),

@@ -14,7 +14,10 @@ from templates_gen.templates.inside.lettering import (
     PLANKS_VARY,
     far_cell,
     far_words,
+    for_hand,
+    hand_of,
     pattern,
+    sentence,
     word_rows,
     write_on_flat,
     write_words,
@@ -80,14 +83,14 @@ def _piece(boat: Boat, shape: CornerShape) -> Piece:
     ]
     words = _words(boat, shape, is_sawn_outside)
     words[1:1] = [f"{text[0].upper()}{text[1:]}." for text in unwritten]
-    write_words(writing, closed, word_rows(name, words), True)
+    write_words(writing, closed, word_rows(boat.hull.of_side(name), words), True)
     return pattern(
         shape.about,
         (
             name.capitalize(),
             f"top face, {_height_words(boat, shape)}",
-            "with the writing upright: seen from above, STARBOARD side, FORE up",
-            _hands(shape),
+            f"with the writing upright: seen from above, {hand_of(boat, 'starboard').upper()} side, FORE up",
+            _hands(boat, shape),
         ),
         CardDrawing(tuple(paths), (), tuple(writing.labels)),
         _notes(boat, shape, is_sawn_outside),
@@ -115,10 +118,14 @@ def _height_words(boat: Boat, shape: CornerShape) -> str:
     return f"{where}; rises {way} {angle} ({notation.spoken_length(long * abs(rise))} in its length)"
 
 
-def _hands(shape: CornerShape) -> str:
+def _hands(boat: Boat, shape: CornerShape) -> str:
     if shape.piece.kind == "knee":
-        return "make two, one the mirror image of the other"
-    return "cut both halves in one piece: turn the pattern over on the centreline"
+        return for_hand(boat, "make two, one the mirror image of the other", "make one by each pattern")
+    return for_hand(
+        boat,
+        "cut both halves in one piece: turn the pattern over on the centreline",
+        "cut both halves in one piece, by both patterns: they meet on the centreline",
+    )
 
 
 def saw_outside(shape: CornerShape, under: Array) -> Array:
@@ -166,16 +173,19 @@ def _saw_words(is_sawn_outside: bool) -> str:
     return "Saw square to the full line, then plane to the dashed line of the bottom face."
 
 
-def _angle_words(shape: CornerShape) -> str:
+def _angle_words(boat: Boat, shape: CornerShape) -> str:
+    angle, side = shape.plan_angle, boat.hull.side
+    if shape.piece.kind == "breasthook" and side is not None:
+        return f"Angle between the arm to {side} and the centreline: {format_angle(angle / 2)}, from corner to end."
     arms = "the arm and the transom" if shape.piece.kind == "knee" else "the arms to port and starboard"
-    return f"Angle between {arms}: {format_angle(shape.plan_angle)}, from the corner to the ends."
+    return f"Angle between {arms}: {format_angle(angle)}, from the corner to the ends."
 
 
 def _words(boat: Boat, shape: CornerShape, is_sawn_outside: bool) -> list[str]:
     return [
-        f"THIS IS THE TOP FACE, {_height_words(boat, shape)}. FORE up: STARBOARD side.",
-        f"{_hands(shape).capitalize()}.",
-        _angle_words(shape),
+        f"THIS IS THE TOP FACE, {_height_words(boat, shape)}. FORE up: {hand_of(boat, 'starboard').upper()} side.",
+        sentence(_hands(boat, shape)),
+        _angle_words(boat, shape),
         f"{boat.hull.notation.spoken_thickness(shape.piece.thickness)} thick. {_GRAIN}",
         _saw_words(is_sawn_outside),
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
@@ -186,8 +196,8 @@ def _notes(boat: Boat, shape: CornerShape, is_sawn_outside: bool) -> tuple[str, 
     thickness = boat.hull.notation.spoken_thickness(shape.piece.thickness)
     return (
         f"Full line: the top face. Dashed line: the bottom face, {thickness} below. {_saw_words(is_sawn_outside)}",
-        f"{_angle_words(shape)} Along the sheer strake and the {_seat_name(shape)}: the bevel of the edge, and how "
-        "far inside the top face's line the bottom face's is.",
+        f"{_angle_words(boat, shape)} Along the sheer strake and the {_seat_name(shape)}: the bevel of the edge, "
+        "and how far inside the top face's line the bottom face's is.",
         f"{_GRAIN} The inner edge is drawn for looks: change its curve as you like.",
         f"The top face is {_height_words(boat, shape)}. Level from side to side. Where the "
         "sheer is hollow along an arm, the arm's ends lie that much lower. The bevels are right at that slope only.",
@@ -222,7 +232,7 @@ def _table(boat: Boat, shape: CornerShape) -> Table:
         ),
         tuple(rows),
         (
-            _angle_words(shape),
+            _angle_words(boat, shape),
             f"The top face is {_height_words(boat, shape)}.",
             "Bevels are less than 0 where the bottom face is the larger.",
             f'"{way.capitalize()} of the corner" is along the centreline of the top face, from where the sheer meets '

@@ -12,7 +12,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.gunwales import GunwalePlace, GunwaleShape, TimbersShape
 from templates_gen.hull.model import Midship, Transom
 from templates_gen.templates.cards import CardDrawing, Row, broken, set_down
-from templates_gen.templates.inside.lettering import pattern
+from templates_gen.templates.inside.lettering import for_hand, hand_of, pattern
 from templates_gen.templates.moulds.setting_up import from_mould
 from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, piece_name, spoken, timber
@@ -58,7 +58,7 @@ def _sections(boat: Boat, shape: GunwaleShape) -> Piece:
     thickness = planking.thickness[-1]
     cell = max(_CELL, thickness + shape.piece.width + 35.0)
     paths: list[Path] = []
-    name = f"{piece_name(about).upper()}: {shape.piece.part}, starboard side seen from aft"
+    name = f"{piece_name(about).upper()}: {shape.piece.part}, {_seen(boat)}"
     labels: list[Label] = [Label(name, (-18.0, 34.0 + shape.piece.width / 2), _NAME)]
     for number, place in enumerate(shape.places):
         at = np.array([(number % _COLUMNS) * cell, -(number // _COLUMNS) * (_PLANK + 38.0)])
@@ -69,12 +69,18 @@ def _sections(boat: Boat, shape: GunwaleShape) -> Piece:
         about,
         (
             f"{_title(shape)}, sections",
-            "square to the strip, seen from aft on the starboard side: outboard right, up is up",
+            f"square to the strip, {_seen(boat)}: outboard right, up is up",
         ),
         CardDrawing(tuple(paths), (), tuple(labels)),
         _notes(boat, shape),
         is_paper=True,
     )
+
+
+def _seen(boat: Boat) -> str:
+    """Which side's sections are drawn, and from where they are seen, so that outboard is on the right."""
+    hand = hand_of(boat, "starboard")
+    return f"{hand} side seen from {'aft' if hand == 'starboard' else 'ahead'}"
 
 
 def _section(boat: Boat, shape: GunwaleShape, place: GunwalePlace, at: Array) -> tuple[list[Path], list[Label]]:
@@ -121,13 +127,15 @@ def _laid_flat(boat: Boat, shape: GunwaleShape) -> Piece:
     words = f"{name.upper()} {shape.piece.part}, face on the plank, {notation.spoken_length(shape.length)} long"
     middle = float(shape.flat[:, 0].mean())
     level = float(np.interp(middle, *shape.flat.T))
+    hand = hand_of(boat, "port")
+    left = "left" if hand == "port" else "right"
     labels.append(Label(words, (middle, level + 10.0), 3.0, 0.0, "middle"))
     return pattern(
         shape.about,
         (
             _title(shape),
-            "laid flat, its face on the plank: PORT strip seen from outside, FORE left, upper edge up",
-            "make two, one the mirror image of the other",
+            f"laid flat, its face on the plank: {hand.upper()} strip seen from outside, FORE {left}, upper edge up",
+            for_hand(boat, "make two, one the mirror image of the other", "make one by each pattern"),
         ),
         CardDrawing(tuple(paths), (), tuple(labels)),
         _notes(boat, shape),

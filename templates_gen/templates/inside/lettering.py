@@ -5,9 +5,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About
+from templates_gen.about import About, Hand
 from templates_gen.drawing.marks import letters_width
 from templates_gen.drawing.piece import Facing, Label, Piece
+from templates_gen.geometry.boat import Boat
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import CardDrawing, Row, broken, set_down
 from templates_gen.templates.moulds.edge import Flat
@@ -52,6 +53,24 @@ def pattern(
         about=about,
         facing=facing,
     )
+
+
+def hand_of(boat: Boat, drawn: Hand) -> Hand:
+    """Return the side that a pattern is for, which is drawn of the side `drawn` where one serves both.
+
+    A boat as built, both sides of which are not alike, names its own in its hull; the pattern is then of that hand.
+    """
+    return boat.hull.side or drawn
+
+
+def for_hand(boat: Boat, both: str, each: str) -> str:
+    """Return how one pattern serves both sides, or what is done where each side has its own."""
+    return both if boat.hull.side is None else f"{boat.hull.side.upper()} side only; {each}"
+
+
+def sentence(text: str) -> str:
+    """Return words as a sentence: its first letter a capital, and a full stop after it."""
+    return f"{text[0].upper()}{text[1:]}."
 
 
 def word_rows(name: str, texts: Sequence[str]) -> tuple[Row, ...]:

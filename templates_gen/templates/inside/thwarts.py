@@ -15,7 +15,10 @@ from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.inside.lettering import (
     PLANKS_VARY,
     far_words,
+    for_hand,
+    hand_of,
     pattern,
+    sentence,
     word_rows,
     write_on_flat,
     write_words,
@@ -34,7 +37,8 @@ WOOD = 120.0
 
 _PAST = 15.0
 _BREAK, _ARROW = 4.0, 20.0
-_BOTH = "Cut both halves in one piece: turn the pattern over about the boat's centreline"
+_BOTH = "cut both halves in one piece: turn the pattern over about the boat's centreline"
+_EACH = "cut both halves in one piece, by both patterns: they meet on the boat's centreline"
 
 
 def thwart_pieces(boat: Boat, to_print: PrintSet = "full") -> tuple[Piece, ...]:
@@ -78,10 +82,12 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
     edges = [_bevel_words(boat, shape, part) for part in shape.parts]
     edges += [_below_words(boat, shape, land) for land in shape.lands]
     unwritten = [texts[0] for flat, texts, inside in edges if not write_on_flat(writing, flat, texts, inside)]
+    halves = for_hand(boat, _BOTH, _EACH)
+    hand = hand_of(boat, "starboard").upper()
     words = [
         f"THIS IS THE TOP FACE, {notation.spoken_length(piece.height)} above the base line, from "
         f"{notation.spoken_length(piece.fore)} to {notation.spoken_length(piece.aft)} aft of the datum.",
-        f"Drawn as seen from above, FORE up: STARBOARD half. {_BOTH}.",
+        f"Drawn as seen from above, FORE up: {hand} half. {sentence(halves)}",
         _inner_words(begin, notation),
         f"{notation.spoken_thickness(piece.thickness)} thick.",
         _saw_words(shape, is_sawn_outside),
@@ -90,15 +96,15 @@ def _piece(boat: Boat, shape: ThwartShape, to_print: PrintSet) -> Piece:
         f"{boat.hull.name} {boat.hull.fingerprint}".strip(),
     ]
     name = piece_name(shape.about)
-    write_words(writing, closed, word_rows(name, words), True)
+    write_words(writing, closed, word_rows(boat.hull.of_side(name), words), True)
     _write_edges(writing, closed[[0, -1]])
     made = pattern(
         shape.about,
         (
             name.capitalize(),
             f"top face, {notation.spoken_length(piece.height)} above the base line",
-            "with the writing upright: seen from above, STARBOARD half, FORE up",
-            f"{_BOTH[0].lower()}{_BOTH[1:]}",
+            f"with the writing upright: seen from above, {hand} half, FORE up",
+            halves,
         ),
         CardDrawing(tuple(paths), (), tuple(writing.labels)),
         (_inner_words(begin, notation), *_notes(boat, shape, is_sawn_outside)),
