@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Literal
 
 EndName = Literal["fore", "aft"]
+ENDS: tuple[EndName, EndName] = ("fore", "aft")
 Hand = Literal["port", "starboard"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port"}
 PlaceKind = Literal["end", "station", "half-way", "gerald", "foot", "measured"]

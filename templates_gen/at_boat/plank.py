@@ -5,12 +5,12 @@ from pathlib import Path
 
 import numpy as np
 
+from templates_gen.about import ENDS
 from templates_gen.checking import refuse_letters
 from templates_gen.geometry.plank.lands import PlankLand, lands_of, take_off
 from templates_gen.geometry.plank.marks import fastenings_along
 from templates_gen.geometry.plank.outline import FlatPlank, flat_plank
 from templates_gen.geometry.plank.shape import end_problems, hole_problems, shape_problems
-from templates_gen.hull.measured.plank import ENDS
 from templates_gen.hull.measured.plank_file import read_plank
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.hull.problem import refused

@@ -12,10 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PPoly
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.errors import FlatteningError
 from templates_gen.geometry.ends import end_bulge, end_rulings, end_surface, rulings_at_planes, run_on
-from templates_gen.geometry.hanging import ENDS
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.numerics.curves import cubic
 from templates_gen.numerics.flattening import FlatStrip, flatten

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, EndName
+from templates_gen.about import ENDS, About, EndName
 from templates_gen.geometry.garboard import Forefoot, GarboardEdges, forefoot_of
 from templates_gen.geometry.land_marks import HangingError, Marks, StemEnd, first_stem_end, turned_to_edges
 from templates_gen.geometry.rabbet_line import RabbetLine, TransomFace, transom_face
@@ -18,8 +18,6 @@ from templates_gen.geometry.shell import Frame, Trace, trace
 from templates_gen.hull.model import Hull, Stem, Transom
 
 Array = NDArray[np.float64]
-
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 _ROUNDS = 300
 _PATIENCE = 25

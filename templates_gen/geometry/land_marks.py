@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from templates_gen.about import About, EndName, Place
+from templates_gen.about import ENDS, About, EndName, Place
 from templates_gen.errors import BoatError
 from templates_gen.geometry.lining_off.marking import lined_off
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet, rabbet_line
@@ -20,8 +20,6 @@ from templates_gen.numerics.directions import angle_between, cross, reject, unit
 from templates_gen.words import timber
 
 Array = NDArray[np.float64]
-
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName, Place
+from templates_gen.about import ENDS, EndName, Place
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.places import LEAST_PLANED, strake_places
 from templates_gen.geometry.planking import PlankedShell
@@ -14,8 +14,6 @@ from templates_gen.geometry.planking import PlankedShell
 Array = NDArray[np.float64]
 Share = Callable[[Array], Array]
 """Shares across a strake at rulings u."""
-
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 _ALONG_LINE = 201
 _CLOSE = 0.01

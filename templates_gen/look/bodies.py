@@ -10,11 +10,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import ENDS
 from templates_gen.geometry.bending import running_twist
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.geometry.strake_marks import ENDS, corner_shares
+from templates_gen.geometry.strake_marks import corner_shares
 
 Array = NDArray[np.float64]
 

@@ -8,12 +8,11 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.errors import BoatError
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off.count import with_strakes
 from templates_gen.geometry.rebates import LEAST_BEARING
-from templates_gen.hull.checks.ends import ENDS
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.hull.offsets.half_boats import mirrored_end
 from templates_gen.hull.parts import usual_hood

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, EndName, Place
+from templates_gen.about import ENDS, About, EndName, Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.moulds import MouldShape
@@ -45,9 +45,6 @@ def measurements(boat: Boat) -> Record:
         **faired,
         "numerical_error": _numerical_error(boat),
     }
-
-
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 def end_in_words(hull: Hull, end: EndName) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from templates_gen.about import ENDS
 from templates_gen.drawing.piece import Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
@@ -19,7 +20,6 @@ from templates_gen.stock.cutting import plank_sheets
 from templates_gen.stock.nesting import StockSheet
 from templates_gen.stock.plan import PlankingPlan, Stock
 from templates_gen.stock.rough import sawn_lines
-from templates_gen.templates.bevels.facts import ENDS
 from templates_gen.words import timber
 
 _LIMITS: dict[str, tuple[str, float, float, float]] = {

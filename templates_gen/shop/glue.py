@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from templates_gen.about import ENDS
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebates import LEAST_BEARING, hog_bearing
 from templates_gen.hull.model import Midship, Stem
 from templates_gen.shop.buying import Buying
-from templates_gen.templates.bevels.facts import ENDS
 from templates_gen.words import timber
 
 GLUE_SPREAD = 400.0

@@ -5,7 +5,7 @@ Common practice throughout; the figures are the boat's own.
 
 from dataclasses import dataclass
 
-from templates_gen.about import About, EndName
+from templates_gen.about import ENDS, About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import timbers
 from templates_gen.hull.model import Midship, Stem
@@ -15,7 +15,7 @@ from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.templates.bevels.edge_lines import edge_line
-from templates_gen.templates.bevels.facts import ENDS, land_facts
+from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.templates.bevels.strip import TOUCH
 from templates_gen.units import MM_PER_INCH
 from templates_gen.words import timber

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from templates_gen.about import ENDS
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
@@ -25,7 +26,7 @@ from templates_gen.shop.order_of_work import StrakeWork
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
 from templates_gen.stock.scarfs import APART
-from templates_gen.templates.bevels.facts import ENDS, QUARTER_NAMES, QUARTERS, geralds_of, land_facts
+from templates_gen.templates.bevels.facts import QUARTER_NAMES, QUARTERS, geralds_of, land_facts
 from templates_gen.templates.bevels.gerald_cards import block_words
 
 

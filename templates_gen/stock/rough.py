@@ -6,11 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.drawing.piece import Path, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake, narrowest_board
-from templates_gen.geometry.strake_marks import ENDS
 from templates_gen.hull.model import Hull, Stem
 
 Array = NDArray[np.float64]

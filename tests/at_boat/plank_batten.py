@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import batten_strake
@@ -18,7 +18,6 @@ from templates_gen.report.at_boat.plank import LONG_BAY
 Array = NDArray[np.float64]
 
 EDGES = ("lower", "upper")
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 BOW = 0.5
 """A builder sees that an end bows by this from a straightedge, and measures points of it, mm."""

@@ -8,7 +8,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
 from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.as_built.moulds import standing
@@ -26,7 +26,6 @@ from tests.geometry.straight_boats import CLOSING, RISING, SECTION, marks_at, pr
 
 Array = NDArray[np.float64]
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 def built(off: Offset, end: EndName, *strakes: HungStrake) -> AsBuilt:

@@ -6,7 +6,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Fastenings
 from templates_gen.shop.buying import Buying, Fastening, fastenings, nail_length, usual_buying
@@ -15,8 +15,6 @@ from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.rebates.keel_gauges import no_hog_at
 from tests import boats
 from tests.flow import boat_of, folio
-
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 @cache

@@ -10,13 +10,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.geometry.flat_strakes import EdgeName
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.plank.runs import Run, fair_run
 from templates_gen.geometry.setting_out import running
 from templates_gen.geometry.shell import Lapping, Losses, gerald_share, land_losses, lapped
-from templates_gen.hull.measured.plank import ENDS, LandSide, ReadBevel
+from templates_gen.hull.measured.plank import LandSide, ReadBevel
 
 Array = NDArray[np.float64]
 

@@ -5,13 +5,14 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.about import ENDS
 from templates_gen.geometry.fastenings import Rivets, spread_between
 from templates_gen.geometry.flat_strakes import EdgeName
 from templates_gen.geometry.plank.lands import QUARTERS, PlankLand, take_off
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.setting_out import running
 from templates_gen.geometry.strake_marks import Edge, Gerald, GeraldMark, run_to
-from templates_gen.hull.measured.plank import ENDS, Fastened
+from templates_gen.hull.measured.plank import Fastened
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]

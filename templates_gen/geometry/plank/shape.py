@@ -5,11 +5,11 @@ from collections.abc import Callable, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.geometry.plank.lands import PlankLand
 from templates_gen.geometry.plank.marks import fastened_line
 from templates_gen.geometry.plank.outline import FlatPlank, read_points
-from templates_gen.hull.measured.plank import ENDS, MeasuredPlank
+from templates_gen.hull.measured.plank import MeasuredPlank
 from templates_gen.hull.measured.plank_checks import lap_problems
 from templates_gen.hull.problem import Problem, spoken
 

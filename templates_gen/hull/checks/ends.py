@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from templates_gen.about import EndName
+from templates_gen.about import ENDS, EndName
 from templates_gen.hull.model import Array, Station, Stem, Transom
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.positions import KeyPath
@@ -107,7 +107,6 @@ def _name_problems(parts: Parts) -> Iterator[Problem]:
 
 SHORTEST_BOAT = 500.0
 LONGEST_BOAT = 30_000.0
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 def end_problems(parts: Parts) -> Iterator[Problem]:

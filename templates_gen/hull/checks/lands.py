@@ -5,7 +5,8 @@ from math import ceil
 
 import numpy as np
 
-from templates_gen.hull.checks.ends import DISTINCT, ENDS
+from templates_gen.about import ENDS
+from templates_gen.hull.checks.ends import DISTINCT
 from templates_gen.hull.checks.pins import ROUNDER, on_bench, pin_problems, reach_of, row_names, strip_problems
 from templates_gen.hull.model import Array, Lands, Stem, Transom
 from templates_gen.hull.names import hint, nearest_word, shown_key

@@ -5,8 +5,8 @@ from math import atan2, cos, tan
 
 import numpy as np
 
-from templates_gen.about import EndName
-from templates_gen.hull.checks.ends import ENDS, RESERVED, section_problems
+from templates_gen.about import ENDS, EndName
+from templates_gen.hull.checks.ends import RESERVED, section_problems
 from templates_gen.hull.model import Array, Lands, Station, Stem, Transom
 from templates_gen.hull.names import hint, land_number, nearest_word, shown_key, station_name_fault
 from templates_gen.hull.parts import Parts

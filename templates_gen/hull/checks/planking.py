@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import fields
 
-from templates_gen.hull.checks.ends import ENDS, boat_extent
+from templates_gen.about import ENDS
+from templates_gen.hull.checks.ends import boat_extent
 from templates_gen.hull.model import Fastenings, HalfName, Keel, Planking, Stem
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.positions import KeyPath

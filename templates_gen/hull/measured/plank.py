@@ -14,7 +14,6 @@ from templates_gen.units import UnitName
 
 LiesOn = Literal["stem", "transom", "scarf", "butt"]
 LandSide = Literal["above", "below"]
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 READ_TO = np.radians(0.4)
 """Standard deviation of a sliding bevel carried from an old boat to a protractor, radians (common practice)."""

@@ -11,10 +11,9 @@ import numpy as np
 from pydantic import AfterValidator, Field, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
-from templates_gen.about import Hand
+from templates_gen.about import ENDS, Hand
 from templates_gen.hull.measured.file import MeasuredFile, MeasuredLength, measured_file, read_length
 from templates_gen.hull.measured.plank import (
-    ENDS,
     GAP_READ_TO,
     READ_TO,
     Fastened,

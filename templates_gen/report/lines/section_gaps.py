@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from templates_gen.about import About, Place
-from templates_gen.hull.checks.ends import ENDS
+from templates_gen.about import ENDS, About, Place
 from templates_gen.hull.model import Array, Hull, Transom
 from templates_gen.hull.offsets.battens import section_dips
 from templates_gen.hull.offsets.gaps import SectionGap, section_gaps

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 
-from templates_gen.about import About, EndName
+from templates_gen.about import ENDS, About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import apron_step, apron_wanted, is_deep_enough, seat_with_apron
 from templates_gen.geometry.rebates import Rebate
@@ -14,8 +14,6 @@ from templates_gen.report.finding import Finding, end_place, nearest_station
 from templates_gen.report.timbers.room import rounded_up
 from templates_gen.units import format_angle
 from templates_gen.words import at_place, timber
-
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from templates_gen.about import EndName
-from templates_gen.hull.checks.ends import ENDS
+from templates_gen.about import ENDS, EndName
 from templates_gen.hull.model import Hull, Midship, Stem, Transom
 from templates_gen.hull.parts import LAPS
 from templates_gen.numerics.odd_points import nearest

@@ -20,8 +20,6 @@ Array = NDArray[np.float64]
 STRAIGHT = np.radians(1.0)
 """Under this bevel no gauge is made: a straightedge serves (common practice)."""
 
-ENDS: tuple[EndName, EndName] = ("fore", "aft")
-
 
 @dataclass(frozen=True)
 class LandFacts:

@@ -5,14 +5,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from templates_gen.about import About, EndName
+from templates_gen.about import ENDS, About, EndName
 from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.board import HIGH, WIDE
-from templates_gen.templates.bevels.facts import ENDS, QUARTER_NAMES, Gerald, LandFacts, geralds_of
+from templates_gen.templates.bevels.facts import QUARTER_NAMES, Gerald, LandFacts, geralds_of
 from templates_gen.templates.bevels.gerald_cards import block_words, gerald_blocks
 from templates_gen.templates.bevels.gerald_views import gerald_view
 from templates_gen.words import piece_name

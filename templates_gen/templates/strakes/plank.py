@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, EndName
+from templates_gen.about import ENDS, About, EndName
 from templates_gen.drawing.piece import Facing, Folio, Path, Piece, Role
 from templates_gen.geometry.flat_strakes import narrowest_board
 from templates_gen.geometry.places import RuledPlace
@@ -11,7 +11,6 @@ from templates_gen.geometry.plank.lands import PlankLand, planed_thickness, take
 from templates_gen.geometry.plank.marks import fastenings_along, hollow_depths, marked_edge
 from templates_gen.geometry.plank.outline import FlatPlank, longer
 from templates_gen.geometry.setting_out import SettingOut, running
-from templates_gen.hull.measured.plank import ENDS
 from templates_gen.templates.bevels.board import boards_for
 from templates_gen.templates.bevels.facts import LandFacts
 from templates_gen.templates.strakes.lines import Shape, StrakeLines, lines_of

@@ -5,14 +5,14 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, EndName
+from templates_gen.about import ENDS, About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.fastenings import Rivets
 from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, planed_thickness, take_off
 from templates_gen.geometry.plank.marks import fastened_places
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.setting_out import SettingOut, running
-from templates_gen.hull.measured.plank import ENDS, ReadBevel
+from templates_gen.hull.measured.plank import ReadBevel
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import tenths
