@@ -45,7 +45,19 @@ SCRIPTS = (
 )
 """The page's own scripts, in the order in which they are loaded; the last one starts the page."""
 
-MEASURE_SCRIPTS = ("rule", "record", "moulds", "files", "findings", "reader", "keypad", "tables", "view")
+MEASURE_SCRIPTS = (
+    "rule",
+    "record",
+    "moulds",
+    "files",
+    "findings",
+    "reader",
+    "opening",
+    "keypad",
+    "tables",
+    "saving",
+    "view",
+)
 """The scripts of the Measure view, in names of their own; the last one starts it."""
 
 

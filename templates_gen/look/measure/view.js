@@ -16,6 +16,7 @@ class MeasureView {
     this.mode = "hung";
     this.shown = Math.max(this.record.hung - 1, 0);
     this.moulds = new MouldList(this);
+    this.file = new FileBox(this);
     Object.assign(this, { isUnsaved: false, hasHalfWays: false });
     this.listen();
     this.draw();
@@ -56,7 +57,7 @@ class MeasureView {
     this.drawHead(work);
     if (this.mode === "hung") this.drawHung(work);
     else this.drawSpiling(work);
-    this.drawFile(work);
+    this.file.draw(work);
     this.refresh();
     this.select(this.walk.find((field) => field.get().text === "") ?? this.walk[0], false);
     this.uncover();
@@ -202,57 +203,6 @@ class MeasureView {
     this.list.setAttribute("aria-live", "polite");
   }
 
-  // Draws the buttons for the file.
-  drawFile(parent) {
-    const isHung = this.mode === "hung", row = element("div", parent, undefined, "choice");
-    button(row, isHung ? "Save the as-built file" : "Save the spiling file", "save", () => this.saveFile()).dataset.save = this.mode;
-    const clear = button(row, `Clear strake ${this.shown + 1}`, "", () => this.clear(clear));
-    clear.dataset.clear = "";
-    this.drawOpening(row);
-    this.saved = element("p", parent, undefined, "saved");
-    this.saved.setAttribute("role", "status");
-    const box = element("details", parent);
-    element("summary", box, "The file as text, to copy");
-    this.text = element("textarea", box);
-    this.text.readOnly = true;
-    this.text.rows = 8;
-    this.text.setAttribute("aria-label", "The file as text");
-  }
-
-  // Draws the button that opens a saved file.
-  drawOpening(parent) {
-    const file = element("input", parent);
-    file.type = "file";
-    file.accept = ".toml,text/plain,application/toml";
-    file.hidden = true;
-    file.addEventListener("change", async () => {
-      if (file.files.length) this.openFile(await file.files[0].text());
-      file.value = "";
-    });
-    const open = button(parent, "Open a saved file", "", () => {
-      if (this.record.isEmpty(this.mode, this.shown) || open.dataset.open === "sure") return file.click();
-      open.dataset.open = "sure";
-      open.textContent = "Replace what is typed here?";
-      return undefined;
-    });
-    open.dataset.open = "";
-  }
-
-  // Puts a saved file in the place of what was typed, and says so, or why not.
-  openFile(text) {
-    const opening = new Opening(this.boat, this.lengths, this.hull.fingerprint, this.record);
-    try {
-      const [mode, shown] = opening.open(text);
-      this.changed();
-      this.go(mode, shown);
-      this.isUnsaved = false;
-      this.saved.textContent = "The file is open.";
-    } catch (error) {
-      const isOther = error instanceof TypeError;
-      this.saved.textContent = isOther ? "This page cannot read the file. Files that it saved can be opened here." : error.message;
-    }
-  }
-
   // Chooses a field; the keys are for it. It gets the focus where the builder is led to it.
   select(field, isLed) {
     this.keypad.field?.node.removeAttribute("aria-current");
@@ -292,7 +242,7 @@ class MeasureView {
     this.list.replaceChildren();
     for (const one of found) this.drawFinding(one);
     if (isHung) this.moulds.refresh();
-    this.text.value = this.fileText();
+    this.file.refresh();
   }
 
   // What is said of where the figures are kept.
@@ -330,42 +280,6 @@ class MeasureView {
       cell.sure = one.canBeSure === true;
       this.changed();
     }).dataset.sure = "";
-  }
-
-  // The file of what is shown.
-  fileText() {
-    return this.mode === "hung" ? this.files.asBuilt() : this.files.spiling(this.shown);
-  }
-
-  // Saves the file, and says what the program would refuse of it.
-  saveFile() {
-    const isHung = this.mode === "hung";
-    const name = isHung ? `as-built-${this.hull.fingerprint}.toml` : `spiling-${this.shown + 1}-${this.hull.fingerprint}.toml`;
-    const problems = isHung ? this.files.asBuiltProblems() : this.files.spilingProblems(this.shown).map((one) => one.text);
-    const link = document.createElement("a"), url = URL.createObjectURL(new Blob([this.fileText()], { type: "application/toml" }));
-    link.href = url;
-    link.download = name;
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(url), 10000);
-    this.isUnsaved = false;
-    this.saved.replaceChildren();
-    element("span", this.saved, problems.length ? `Saved as ${name}. It is not complete:` : `Saved as ${name}.`);
-    if (!problems.length) return;
-    const list = element("ul", this.saved);
-    for (const text of problems) element("li", list, text);
-  }
-
-  // Forgets what was typed for the strake; the button asks once.
-  clear(asked) {
-    if (asked.dataset.clear !== "sure") {
-      asked.dataset.clear = "sure";
-      asked.textContent = `Forget all figures of strake ${this.shown + 1}?`;
-      return;
-    }
-    if (this.mode === "hung") this.record.clearStrake(this.shown);
-    else this.record.clearSpiling(this.shown);
-    this.changed();
-    this.draw();
   }
 }
 
