@@ -97,8 +97,8 @@ def _timbering(boat: Boat, nails: Sequence[Fastening]) -> Step:
 def _fit_inside(boat: Boat) -> Step:
     """What the hull file asks patterns of, in the order in which it is fitted."""
     text = [
-        "Measure the width at the sheer between the spalls before you cut anything. The patterns are of the boat as "
-        "drawn; if the sides stand elsewhere, try a pattern of card first.",
+        "Measure the width at the sheer between the spalls before you cut anything. The patterns are of the boat "
+        "on its moulds; if the sides stand elsewhere, try a pattern of card first.",
     ]
     pieces: list[About] = []
     for kinds, words in _GROUPS:

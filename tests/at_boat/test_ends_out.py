@@ -1,6 +1,8 @@
 """Ends of the boat out of their places: where the lands meet them, what is said of it, and what is made."""
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pypdfium2
@@ -11,7 +13,7 @@ from scipy.interpolate import CubicSpline
 from templates_gen.about import ENDS, EndName
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
 from templates_gen.geometry.as_built.boat import as_built_boat
-from templates_gen.geometry.as_built.moulds import standing
+from templates_gen.geometry.as_built.moulds import _on_stem, standing
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.moulds import Offset, StandingMould
@@ -112,6 +114,20 @@ def test_a_stem_forward_of_its_place_makes_every_strake_longer_there_and_nowhere
         before, after = (float(np.linalg.norm(station - end)) for end, station in marks)
         assert change.longer["fore"][1] == pytest.approx(after - before, rel=0.15)
         assert change.longer["aft"] == pytest.approx(np.zeros(2), abs=0.05)
+
+
+def test_a_land_that_runs_along_the_rabbet_line_still_meets_the_stem_somewhere() -> None:
+    # by hand: a stem 4 mm too high crossed at right angles is met 4 mm lower; one that runs along the land, 4 / 0.05
+    across, along = np.array([0.0, 0.0, 1.0]), np.array([1.0, 0.0, 0.0])
+    found = []
+    for way in (across, along):
+        batten = SimpleNamespace(tangent=lambda at, way=way: np.tile(way, (len(at), 1)))
+        stem: Any = SimpleNamespace(
+            rabbet=SimpleNamespace(batten=batten), parameters=np.zeros(2), normals=np.array([[0.0, 1.0, 0.0]])
+        )
+        found.append(_on_stem(stem, along[None], np.array([0.0, 0.0, 4.0]))[0][0])
+    assert found[0] == pytest.approx(-4.0)
+    assert abs(found[1]) == pytest.approx(4.0 / 0.05)
 
 
 def test_a_stem_is_carried_with_its_face_and_its_marks() -> None:

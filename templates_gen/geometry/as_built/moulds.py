@@ -25,6 +25,11 @@ CLEAR = 0.5
 """A plank that stands farther off a mould than this does not lie on it, mm."""
 
 
+LEAST_CROSSING = 0.05
+"""Sine of the least angle, as seen from the side, at which a land is taken to cross a stem's rabbet line: of one that
+runs nearly along it nobody can say where they meet (our choice)."""
+
+
 @dataclass(frozen=True)
 class Standing:
     """How the moulds stand, N lands and p places: the fore end, every station and the after end.
@@ -103,6 +108,7 @@ def _on_stem(stem: StemEnd, ahead: Array, shift: Array) -> tuple[Array, Array]:
     up = stem.rabbet.batten.tangent(stem.parameters[1:])
     up = up * np.sign(up[:, 2])[:, None]
     wide = up[:, 0] * ahead[:, 2] - up[:, 2] * ahead[:, 0]
+    wide = np.copysign(np.maximum(np.abs(wide), LEAST_CROSSING), wide)
     above = (shift[2] * ahead[:, 0] - shift[0] * ahead[:, 2]) / wide
     run = (shift[2] * up[:, 0] - shift[0] * up[:, 2]) / wide
     off = run[:, None] * ahead - above[:, None] * up - shift
