@@ -148,7 +148,7 @@ def router_bevels(boat: Boat, facts: Sequence[LandFacts]) -> tuple[Piece, ...]:
     if not facts:
         return ()
     geralds = [gerald for one in facts for gerald in geralds_of(boat.shell, one)]
-    blocks = gerald_blocks(boat.hull, boat.shell.planking.lap, geralds)
+    blocks = gerald_blocks(boat.hull, boat.shell.planking.lap_on, geralds)
     return (*gauge_pieces(boat, facts), *bevel_set_pieces(boat), *blocks)
 
 

@@ -246,6 +246,21 @@ def test_every_table_and_key_is_opened_and_saved(view: Measuring, tmp_path: Path
     assert view.label("port, mould 1") == "port, mould 1: 1, toward sheer"
 
 
+def test_a_strake_that_was_measured_only_when_hung_again_keeps_its_first_thickness(
+    view: Measuring, tmp_path: Path
+) -> None:
+    hull = hull_named("pram")
+    text = """format = 1
+    [strake.1]
+    thickness = 6.5
+    [strake.1.remade]
+    above_mark = { fore = 1, 2 = 2, aft = 1 }
+    """
+    view.open("pram")
+    view.send_file(text)
+    assert read(hull, tmp_path / "saved.toml", view.save()) == read(hull, tmp_path / "hand.toml", text)
+
+
 def test_half_ways_moulds_and_a_strake_hung_again_are_tapped_as_they_would_be_written(
     view: Measuring, tmp_path: Path
 ) -> None:

@@ -1,5 +1,6 @@
 """Gerald cards, blocks and end views: lengths and widths on the strakes, depths that grow to half the thickness."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -233,3 +234,12 @@ def test_cards_say_which_strake_face_edge_and_hand() -> None:
     assert "OUTSIDE, PORT" in words
     assert "INSIDE, STARBOARD" in words
     assert any("LOWER strake 3, OUTSIDE, upper edge" in line for line in card.title)
+
+
+def test_a_gerald_block_is_as_wide_as_the_widest_lap_that_it_tries() -> None:
+    drawn = read_hull(HULLS / "faering.toml")
+    laps = (20.0, 31.0, 24.0)
+    wider = boat_of(replace(drawn, planking=replace(drawn.planking, laps=laps)))
+    (block,) = [one for one in gerald_card_pieces(wider) if one.about.part == "gerald block"]
+    (outline,) = [path.points for path in block.paths if path.role is Role.CUT]
+    assert float(np.ptp(outline[:, 1])) == max(laps)

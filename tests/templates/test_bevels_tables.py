@@ -58,8 +58,8 @@ def test_the_overview_s_greatest_bevel_is_the_greatest_in_the_land_s_own_table(n
 
 def test_half_a_degree_over_a_lap_of_nineteen_is_seventeen_hundredths() -> None:
     """Source: trigonometry; 19 x tan 0.5 degrees = 0.1658; 64 x tan 0.5 degrees = 0.5585."""
-    assert "0.17 mm over the lap of 19 mm" in " ".join(bevel_tables(boat("dinghy"))[0].notes)
-    assert "0.6/64 in over the lap of 0-1-0" in " ".join(bevel_tables(boat("double ender"))[0].notes)
+    assert "0.17 mm over a lap of 19 mm" in " ".join(bevel_tables(boat("dinghy"))[0].notes)
+    assert "0.6/64 in over a lap of 0-1-0" in " ".join(bevel_tables(boat("double ender"))[0].notes)
 
 
 def test_the_dinghy_s_first_land_is_said_to_turn_hollow_between_the_fourth_and_fifth_moulds() -> None:

@@ -60,18 +60,23 @@ class Files {
   strakeLines(k) {
     const strake = this.record.strakes[k], name = `strake.${k + 1}`;
     if (!strake.isRemade) return this.hangingLines(strake, name);
-    const isFirstKept = isHangingBegun(strake) || strake.thickness || strake.lap;
-    return [...(isFirstKept ? this.hangingLines(strake, name) : []), ...this.hangingLines(strake.remade, `${name}.remade`)];
+    const own = this.sizeLines(strake), first = isHangingBegun(strake) ? this.hangingLines(strake, name) : own.length ? ["", `[${name}]`, ...own] : [];
+    return [...first, ...this.hangingLines(strake.remade, `${name}.remade`)];
   }
 
   // One strake as it hangs.
   hangingLines(strake, name) {
-    const own = ["thickness", "lap"]
-      .filter((key) => this.lengths.read(strake[key]) !== null)
-      .map((key) => `${key} = ${this.lengths.written(strake[key])}`);
+    const own = this.sizeLines(strake);
     if (!strake.isApart) return ["", `[${name}]`, ...own, ...this.edgeLines(strake.both)];
     const sides = SIDES.flatMap((side) => ["", `[${name}.${side}]`, ...this.edgeLines(strake[side])]);
     return own.length ? ["", `[${name}]`, ...own, ...sides] : sides;
+  }
+
+  // The thickness and the lap of a strake that were typed.
+  sizeLines(strake) {
+    return ["thickness", "lap"]
+      .filter((key) => this.lengths.read(strake[key]) !== null)
+      .map((key) => `${key} = ${this.lengths.written(strake[key])}`);
   }
 
   // One mould or end of the as-built file; nothing where it stands as drawn.

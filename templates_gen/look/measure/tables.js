@@ -8,7 +8,7 @@ const SIDE_HEADS = { port: "Port, going aft", starboard: "Starboard, going forwa
 class Field {
   // `about` holds name, ways, zero, isFine, isLong; `cell` is the object of the record that it fills.
   constructor(about, cell, key = "text") {
-    Object.assign(this, { ways: [], zero: "", isFine: false, isLong: false, unit: "", place: "", farthest: 0 }, about, { cell, key });
+    Object.assign(this, { ways: [], zero: "", isFine: false, isLong: false, unit: "", place: "", farthest: null }, about, { cell, key });
   }
 
   // What it holds.

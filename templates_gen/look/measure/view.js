@@ -217,7 +217,7 @@ class MeasureView {
 
   // The fields in the order in which one goes through them; those of moulds while their list is open.
   get walk() {
-    return this.fields.filter((field) => !field.farthest || this.moulds.isOpen);
+    return this.fields.filter((field) => field.farthest === null || this.moulds.isOpen);
   }
 
   // Goes on to the next field, round the boat.
@@ -256,8 +256,8 @@ class MeasureView {
   hungDoubt(field, found) {
     const { text } = field.get();
     if (text && this.lengths.read(text) === null) return "no length";
-    if (!text || !(field.side || field.farthest)) return "";
-    if (field.farthest) return Math.abs(this.files.signed(field.cell, field.ways)) > field.farthest ? "too far" : "";
+    if (!text || !(field.side || field.farthest !== null)) return "";
+    if (field.farthest !== null) return Math.abs(this.files.signed(field.cell, field.ways)) > field.farthest ? "too far" : "";
     const mark = this.files.markOf(field.cell);
     if (mark !== null && Math.abs(mark) >= this.boat.least[this.shown][field.place]) return "too far";
     const isHere = (one) => one.isOdd && one.strake === this.shown + 1 && one.side === field.side && one.place === field.place;

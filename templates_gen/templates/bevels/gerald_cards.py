@@ -1,6 +1,6 @@
 """Gerald cards, laid on the land from the strake's end, and the block that tries the finished gerald."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,14 +57,14 @@ def gerald_pieces(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ..
     cards = [gerald_card(boat.hull, *one) for one in zip(geralds, outlines, strict=True)]
     mark, notation = marks_of(boat.hull)[1], boat.hull.notation
     views = [views_piece(gerald, boat.shell.planking.lap_on(gerald.land), mark, notation) for gerald in geralds]
-    return (*gerald_blocks(boat.hull, boat.shell.planking.lap, geralds), *cards, *views)
+    return (*gerald_blocks(boat.hull, boat.shell.planking.lap_on, geralds), *cards, *views)
 
 
-def gerald_blocks(owner: Marked, lap: float, geralds: Sequence[Gerald]) -> tuple[Piece, ...]:
-    """Return a block as wide as a lap, mm, for each thickness of the geralds' lower strakes."""
+def gerald_blocks(owner: Marked, lap_on: Callable[[int], float], geralds: Sequence[Gerald]) -> tuple[Piece, ...]:
+    """Return a block for each thickness of the geralds' lower strakes, as wide as the widest lap of theirs, mm."""
     stock = sorted({gerald.lower_thickness for gerald in geralds})
     own = [(thickness, [g for g in geralds if g.lower_thickness == thickness]) for thickness in stock]
-    return tuple(_block(owner, lap, thickness, some) for thickness, some in own)
+    return tuple(_block(owner, max(lap_on(g.land) for g in some), thickness, some) for thickness, some in own)
 
 
 def block_notes(geralds: Sequence[Gerald]) -> tuple[str, ...]:

@@ -59,7 +59,7 @@ def gerald_sheets(boat: Boat, all_facts: Sequence[LandFacts]) -> tuple[Piece, ..
     parts = _shared_out(boat, all_facts)
     sheets = (_sheet(boat.hull, number, part) for number, part in enumerate(parts, start=1))
     geralds = [cell.gerald for part in parts for cell in part]
-    return (*sheets, *gerald_blocks(boat.hull, boat.shell.planking.lap, geralds))
+    return (*sheets, *gerald_blocks(boat.hull, boat.shell.planking.lap_on, geralds))
 
 
 def sheet_abouts(boat: Boat, all_facts: Sequence[LandFacts]) -> dict[tuple[int, EndName], About]:

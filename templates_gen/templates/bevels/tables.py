@@ -203,12 +203,13 @@ def _tolerances(hull: Hull) -> tuple[str, ...]:
 
 def _work_to(hull: Hull) -> str:
     """How fine to work."""
-    notation, lap = hull.notation, hull.planking.lap
+    notation = hull.notation
+    lap = max(hull.planking.lap_on(land) for land in range(1, hull.planking.strakes))
     miss = lap * np.tan(BEVEL_TOLERANCE)
     over = notation.finer_depth(miss)
     mark, edge = notation.within(1.0), notation.within(0.5)
     return (
-        f"Work to: bevels ±0.5° ({over} over the lap of {notation.spoken_length(lap)}); land marks and laps ±{mark}; "
+        f"Work to: bevels ±0.5° ({over} over a lap of {notation.spoken_length(lap)}); land marks and laps ±{mark}; "
         f"plank edges ±{edge} on bevelled faces, ±{mark} elsewhere."
     )
 

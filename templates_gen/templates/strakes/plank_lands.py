@@ -48,9 +48,8 @@ def land_pieces(lands: Sequence[PlankLand]) -> tuple[Piece, ...]:
     measured = lands[0].plank.measured
     drawn = [(land, _card_gerald(land, one), one) for land in lands for one in land.geralds if not one.missing]
     geralds = [gerald for _, gerald, _ in drawn]
-    blocks = [
-        replace(one, is_paper=True) for one in gerald_blocks(measured, max(land.lap for land in lands), geralds)
-    ]
+    laps = {gerald.land: land.lap for land, gerald, _ in drawn}
+    blocks = [replace(one, is_paper=True) for one in gerald_blocks(measured, laps.__getitem__, geralds)]
     cards = [
         gerald_card(measured, gerald, {land.side == "below": _outline(land, one.end)}) for land, gerald, one in drawn
     ]
