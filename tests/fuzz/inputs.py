@@ -30,6 +30,7 @@ DINGHY, LITTLE = _text("hulls/dinghy"), _text("tests/data/little")
 
 DINGHY_AS_BUILT, DINGHY_SPILING = _text("tests/data/dinghy_as_built"), _text("tests/data/dinghy_spiling")
 PLANK = _text("tests/data/plank")
+ON_OLD_HOLES = PLANK.replace("between = 5\nfirst = 27\n", "old_holes = [30, 82.5, 134, 187, 240.5, 292]\n")
 LITTLE_AS_BUILT, LITTLE_SPILING = _text("tests/data/little_as_built"), _text("tests/data/little_spiling")
 
 FIGURES = ["0", "-0", "1", "-1", "0.001", "1e3", "1e308", "-1e308", "nan", "inf", "-inf", "9" * 30, "1_0", "0x1F",
@@ -119,7 +120,7 @@ def _spiling(dice: random.Random) -> Input:
 
 
 def _plank(dice: random.Random) -> Input:
-    return Input({"plank.toml": spoilt(PLANK.encode(), dice)}, ("plank", "plank.toml", "--out", "out"))
+    return Input({"plank.toml": spoilt(dice.choice([PLANK, ON_OLD_HOLES]).encode(), dice)}, ("plank", "plank.toml", "--out", "out"))
 
 
 def _command(dice: random.Random) -> Input:
