@@ -226,12 +226,20 @@ def as_built_table(hung: AsHung) -> Table:
             "Hung: as measured. –: not measured, or left out; taken from the figures nearest to it. Every figure is "
             "weighed by how finely it was read before the marks are shifted.",
             *((hung.sides_note,) if hung.sides_note else ()),
+            *_scarf_notes(hung),
             *_mould_notes(relined, hull),
             *_left_out_notes(relined, hull),
         ),
         word_columns=(1,),
         rows_about=tuple(About("strake", strake) for strake in range(1, count + 1)),
     )
+
+
+def _scarf_notes(hung: AsHung) -> tuple[str, ...]:
+    """That the scarfs of what is still to be made are kept, where it has any."""
+    if hung.planked.drawn is None or not any(hung.planked.plan.joints[hung.relined.hung :]):
+        return ()
+    return ("Every scarf stays where along the boat it was drawn: blanks that are glued fit.",)
 
 
 def _mould_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:
