@@ -18,6 +18,7 @@ from templates_gen.hull.measured.moulds import Offset, StandingMould
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
+from templates_gen.report.at_boat.as_built import as_built_findings
 from templates_gen.sheets import Printing
 from templates_gen.templates.corrections import correction
 from tests.at_boat.test_moulds import tangents
@@ -172,3 +173,30 @@ def test_strakes_that_are_off_alike_at_an_end_ask_how_it_stands(tmp_path: Path) 
     strakes = "".join(f"[strake.{k}]\n{row}" for k in (1, 2, 3))
     texts = [one.text for one in checked(strakes, tmp_path).findings]
     assert any("If the end stands out of its place, write how under [end.fore]" in text for text in texts)
+
+
+def test_widths_and_lands_are_counted_as_the_strakes_are_cut_though_a_mould_and_the_stem_are_out() -> None:
+    """The faering's sections are straight from land to land: its widths are the distances of its marks."""
+    drawn = shell_of(read_hull(HULLS / "faering.toml"))
+    names = [name for name in place_names(drawn.hull) if name not in ("3", "5")]  # no mould stands there
+    first, second = ((2.0, 1.0, 0.5, 0.0, 0.0, 0.0, 0.0), (2.0, 1.0, 1.0, 1.0, 0.0, 0.0, 0.0))
+    strakes = [HungStrake(k, dict(zip(names, row, strict=True))) for k, row in enumerate((first, second), 1)]
+    offs: dict[str, Offset] = {"fore": (-4.0, 0.0, 0.0), "2": (0.0, 3.0, 0.0)}
+    measured = AsBuilt(tuple(strakes), moulds=tuple(StandingMould(name, off, off) for name, off in offs.items()))
+    relined = as_built_boat(drawn, measured)
+    stations = [station.name for station in drawn.hull.stations]
+    widths = [
+        np.linalg.norm(np.diff([edge.batten.marks[1:-1, 1:] for edge in shell.hung.edges[1:]], axis=0), axis=2)
+        for shell in (drawn, shell_of(relined.hull))
+    ]
+    change = widths[1] - widths[0]
+    texts = [finding.text for finding in as_built_findings(drawn, measured, relined)]
+    (text,) = [one for one in texts if "fair to the sheer" in one]
+    strake, at = np.unravel_index(int(np.argmax(np.abs(change) / widths[0])), change.shape)
+    by, where = float(change[strake, at]), f"{'mould' if stations[at] in names else 'station'} {stations[at]}"
+    assert by < -0.5
+    narrower = f"becomes {drawn.hull.notation.spoken_fine(-by)} narrower than drawn"
+    assert f"at the most, strake {strake + 3} at {where} {narrower}" in text
+    # marks on the stem are shifted by more than the lands move: by where it stands, too
+    assert text.startswith("seen from the side, the lands above strake 2 move by ")
+    assert "which stays where it was drawn" in text
