@@ -21,6 +21,8 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.report.at_boat.as_built import as_built_findings
 from templates_gen.sheets import Printing
 from templates_gen.templates.corrections import correction
+from templates_gen.templates.folios import Planked
+from templates_gen.templates.still_to_make import AsHung, as_built_table
 from tests.at_boat.test_moulds import tangents
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import CLOSING, RISING, SECTION, marks_at, prism, straight_boat
@@ -200,3 +202,25 @@ def test_widths_and_lands_are_counted_as_the_strakes_are_cut_though_a_mould_and_
     # marks on the stem are shifted by more than the lands move: by where it stands, too
     assert text.startswith("seen from the side, the lands above strake 2 move by ")
     assert "which stays where it was drawn" in text
+
+
+def test_the_sheer_keeps_its_height_on_a_stem_that_is_out_and_the_sheet_has_its_mark_shifted(tmp_path: Path) -> None:
+    path = tmp_path / "built.toml"
+    level = "above_mark = { fore = 0, 1 = 0, 2 = 0, 4 = 0, 6 = 0, 7 = 0, aft = 0 }"
+    states = {}
+    for name, end in (("as drawn", ""), ("out", "[end.fore]\nforward = 4\n")):
+        path.write_text(f'format = 1\nunits = "mm"\n{end}[strake.1]\n{level}\n', encoding="utf-8")
+        result = checked_as_built(HULLS / "faering.toml", path)
+        assert result.boat is not None
+        table = as_built_table(AsHung(Planked(result.boat), result.relined, result.measured.drawn))
+        states[name] = table.rows[-1][1:3]
+    assert states["as drawn"] == ("sheer: stays", "0")
+    assert result.boat is not None
+    # the stem's rabbet is carried 4 mm forward; its sheer mark then slides on it to where the sheer, led on, meets it
+    drawn, new = (shell.hung.edges[-1].batten for shell in (result.measured.drawn, result.boat.shell))
+    slid = float(np.linalg.norm(new.marks[0] - drawn.marks[0] - np.array([-4.0, 0.0, 0.0])))
+    state, shift = states["out"]
+    assert state == "sheer: shift mark"
+    assert float(shift) == pytest.approx(slid, abs=0.3)  # to 0.5 mm
+    (text,) = [one.text for one in result.findings if one.text.startswith("the stem stands")]
+    assert f"its mark is shifted by {shift.removeprefix('+')} mm toward the sheer to keep its height" in text
