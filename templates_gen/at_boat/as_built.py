@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +21,7 @@ from templates_gen.geometry.as_built.boat import (
     moulds_apart,
     sides_apart,
 )
-from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.boat import Boat, boat_if_any
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import SIDES, AsBuilt, Side, read_as_built
 from templates_gen.hull.model import Hull
@@ -28,6 +29,7 @@ from templates_gen.report.at_boat.as_built import as_built_findings, on_side, si
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Cutting, JobFiles, Printing, job_files, rendered
+from templates_gen.stock.blanks import too_long
 from templates_gen.templates.folios import Planked
 from templates_gen.templates.still_to_make import AsHung, as_built_record, folios_to_make
 
@@ -59,6 +61,11 @@ class MeasuredBoat:
     relined: Relined
     starboard: Relined | None = None
     sides: dict[Side, Relined] = field(default_factory=dict)
+
+    @cached_property
+    def drawn_boat(self) -> Boat | None:
+        """The boat as drawn; None where any of its pieces cannot be computed."""
+        return boat_if_any(self.drawn)
 
     @property
     def hulls_to_spile(self) -> tuple[Hull, ...]:
@@ -209,6 +216,8 @@ def as_built_files(
     job = job_files(measurements(boat) | {"as_built": _record(boats)}, parts, printing)
     places = [job.places[table.title] for folio in folios for table in folio.first_tables]
     found = _where_corrections_are(boats, places) if places else []
+    if any(folio.kind == "strakes" for folio in folios):
+        found += _too_long(boats)
     if not only and checked.relined.hung < checked.measured.drawn.planking.strakes:
         found.append(_what_is_left_out(checked))
     return replace(job, findings=tuple(found))
@@ -217,13 +226,14 @@ def as_built_files(
 def _as_hung(checked: AsBuiltChecked, wood: Cutting) -> list[AsHung]:
     """The boat as built, or each of its sides."""
     measured, note = checked.measured, sides_note(checked.measured)
+    as_drawn = None if measured.drawn_boat is None else _scarfed(measured.drawn_boat, wood)
     given: list[tuple[Boat | None, Relined | None, Side | None]] = [
         (checked.boat, measured.relined, "port" if measured.starboard is not None else None),
         (checked.starboard, measured.starboard, "starboard"),
     ]
     return [
         AsHung(
-            Planked(boat, replace(wood.stock, units=boat.hull.units), wood.slope, wood.edge, side),
+            replace(_scarfed(boat, wood), hand=side, drawn=as_drawn, hung=relined.hung),
             relined,
             measured.drawn,
             note,
@@ -231,6 +241,15 @@ def _as_hung(checked: AsBuiltChecked, wood: Cutting) -> list[AsHung]:
         for boat, relined, side in given
         if boat is not None and relined is not None
     ]
+
+
+def _scarfed(boat: Boat, wood: Cutting) -> Planked:
+    return Planked(boat, replace(wood.stock, units=boat.hull.units), wood.slope, wood.edge)
+
+
+def planked_as_built(checked: AsBuiltChecked, wood: Cutting) -> Planked:
+    """Return the boat as built, without errors, scarfed where the same boat as drawn is; of two sides port."""
+    return _as_hung(checked, wood)[0].planked
 
 
 def sides_note(boat: MeasuredBoat) -> str:
@@ -258,6 +277,16 @@ def _record(boats: Sequence[AsHung]) -> dict[str, object]:
         record["starboard"] = as_built_record(other.relined) | {key: own[key] for key in ("fingerprint", "strakes")}
         record["starboard_lands"] = own["lands"]
     return record
+
+
+def _too_long(boats: Sequence[AsHung]) -> list[Finding]:
+    """Warnings of strakes still to be made that are too long now for the stock, on each side where there are two."""
+    return [
+        finding if boat.planked.hand is None else on_side(finding, boat.planked.hand)
+        for boat in boats
+        for finding in too_long(boat.planked.plan)
+        if is_still_to_make(finding.where, boat.relined.hung)
+    ]
 
 
 def _what_is_left_out(checked: AsBuiltChecked) -> Finding:

@@ -34,7 +34,9 @@ from templates_gen.cli.options import (
 
 if TYPE_CHECKING:
     from templates_gen.checking import Checked
+    from templates_gen.geometry.boat import Boat
     from templates_gen.hull.model import Hull
+    from templates_gen.sheets import Cutting
     from templates_gen.shop.buying import Buying
     from templates_gen.stock.plan import PlankingPlan
 
@@ -76,7 +78,6 @@ def book(
         from templates_gen.geometry.as_built.boat import is_still_to_make
         from templates_gen.sheets import JobFiles, header_of
         from templates_gen.stock.blanks import plan_findings
-        from templates_gen.stock.plan import planking_plan
 
         folder = output_folder(out, BOOK_NAMES)
         read = hull_to_check(hull, depths_of(depths))
@@ -84,7 +85,7 @@ def book(
         deep = None if timber_depth is None else length_of(timber_depth, "--timber-depth", read.units)
         result, hung = _checked(read, hull, as_built)
         boat = buildable(result, hull)
-        plan = planking_plan(boat, cuts.stock, cuts.slope, cuts.edge)
+        plan = _plan(result, boat, cuts)
         shares = {"waste": None if waste is None else waste / 100.0, "spare": spare / 100.0}
         bought = _buying(plan, shares | {"timber_depth": deep})
         of_plan = [one for one in plan_findings(boat, plan) if not hung or is_still_to_make(one.where, hung)]
@@ -110,6 +111,16 @@ def _checked(read: "Hull", hull: Path, as_built: Path | None) -> "tuple[Checked,
             "each side with make --as-built"
         )
     return result, result.relined.hung
+
+
+def _plan(result: "Checked", boat: "Boat", cuts: "Cutting") -> "PlankingPlan":
+    """Where the strakes are scarfed: of a boat as built where the boat as drawn is."""
+    from templates_gen.at_boat.as_built import AsBuiltChecked, planked_as_built
+    from templates_gen.stock.plan import planking_plan
+
+    if isinstance(result, AsBuiltChecked):
+        return planked_as_built(result, cuts).plan
+    return planking_plan(boat, cuts.stock, cuts.slope, cuts.edge)
 
 
 def _buying(plan: "PlankingPlan", figures: dict[str, float | None]) -> "Buying":

@@ -163,6 +163,14 @@ def boat_on(shell: PlankedShell) -> Boat:
     return boat
 
 
+def boat_if_any(shell: PlankedShell) -> Boat | None:
+    """Return the boat that has a given shell; None where any of its pieces cannot be computed."""
+    try:
+        return boat_on(shell)
+    except BoatError:
+        return None
+
+
 def _transom(shell: PlankedShell, end: EndName) -> TransomShape:
     """A transom's shape; a rebated one's edge is tried as well."""
     with _refused((end, "profile"), About("transom", end=end)):

@@ -92,7 +92,7 @@ def page_html(
         ],
         "land_tables": land_tables(boat),
         "marks": marks_of(boat, bodies),
-        "work": stages_of_work(boat, measured.hung if measured is not None else 0),
+        "work": stages_of_work(boat, 0 if measured is None else measured.hung, drawn),
         "hung": None if measured is None else measured.hung,
         "edition": edition_words(boat.hull.edition),
         "thickness": list(boat.hull.planking.thickness),

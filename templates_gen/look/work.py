@@ -3,25 +3,29 @@
 from collections.abc import Sequence
 from typing import Any
 
-from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.boat import Boat, boat_if_any
+from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
 from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import Depth, Step, before_planking, few_names, gauges_of
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import order_of_work
-from templates_gen.stock.plan import planking_plan
+from templates_gen.templates.folios import Planked
 from templates_gen.units import format_angle
 from templates_gen.words import piece_name
 
 
-def stages_of_work(boat: Boat, hung: int = 0) -> list[dict[str, Any]]:
+def stages_of_work(boat: Boat, hung: int = 0, drawn: PlankedShell | None = None) -> list[dict[str, Any]]:
     """Return the stages of the work in order, as plain data: before planking, each pair of strakes, after planking.
 
     Where `hung` strakes hang, all is done but the last step on the last of them, and what follows.
 
-    The planks are those of the usual stock, as in the shop book when no stock is given.
+    The planks are those of the usual stock, as in the shop book when no stock is given; of a boat as built the scarfs
+    are where the boat as `drawn` has them.
     """
-    plan, gauges = planking_plan(boat), gauges_of(boat)
+    as_drawn = None if drawn is None else boat_if_any(drawn)
+    planked = Planked(boat, drawn=None if as_drawn is None else Planked(as_drawn), hung=hung)
+    plan, gauges = planked.plan, gauges_of(boat)
     buying = usual_buying(plan.stock)
     before = before_planking(boat, gauges)
     works = order_of_work(boat, plan, buying, gauges)

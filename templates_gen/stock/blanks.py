@@ -84,7 +84,24 @@ def plan_findings(boat: Boat, plan: PlankingPlan) -> tuple[Finding, ...]:
     """
     units = boat.hull.units
     close = tuple(_close(plan, units))
-    return (*_too_wide(plan, units), *close, *(() if close else _less_than_wanted(plan, units)))
+    return (*too_long(plan), *_too_wide(plan, units), *close, *(() if close else _less_than_wanted(plan, units)))
+
+
+def too_long(plan: PlankingPlan) -> Iterator[Finding]:
+    """Yield a warning for every strake with a part longer than the stock: as built, with its scarfs as drawn."""
+    most, units = plan.stock.longest, plan.stock.units
+    for plank in plan.planks:
+        length = max(plank.board(*part)[0] for part in plan.parts(plank.number))
+        if length > most:
+            yield Finding(
+                "warning",
+                "strake",
+                f"strake {plank.number} takes a blank {spoken_length(length, units)} long where its scarfs stay as "
+                f"drawn; stock of {plan.stock.text} yields {spoken_length(most, units)}. Use a longer board for it",
+                About("strake", plank.number),
+                length,
+                most,
+            )
 
 
 def _too_wide(plan: PlankingPlan, units: UnitName) -> Iterator[Finding]:

@@ -269,6 +269,36 @@ def planking_plan(
         return _planned(boat, PlankingPlan(replace(stock, sizes=(long,)), slope, edge, planks))
 
 
+def plan_as_built(drawn: PlankingPlan, boat: Boat, hung: int = 0) -> PlankingPlan:
+    """Return the planking plan of a boat as built: every scarf is where along the boat the drawn boat has it.
+
+    Blanks are often cut and glued before the strakes below them hang, and a scarf stays between its two timbers.
+
+    Parameters
+    ----------
+    drawn : PlankingPlan
+        Of the boat as drawn.
+    boat : Boat
+        As built.
+    hung : int
+        How many strakes hang: their scarfs keep the length that was drawn. Those of the other strakes are as long as
+        the slope takes in the stock as it was measured.
+    """
+    planks = tuple(plank_of(boat, strake, drawn.edge) for strake in boat.strakes)
+    joints = tuple(
+        tuple(
+            Scarf(
+                float(plank.run_at(joint.x)),
+                joint.length if plank.number <= hung else drawn.slope * plank.thickness,
+                joint.x,
+            )
+            for joint in of_plank
+        )
+        for plank, of_plank in zip(planks, drawn.joints, strict=True)
+    )
+    return replace(drawn, planks=planks, joints=joints)
+
+
 def check_scarfing(slope: float | None, edge: float, units: UnitName) -> None:
     """Refuse a slope or an edge out of all practice. Raises StockError."""
     if slope is not None:

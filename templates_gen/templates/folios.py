@@ -12,7 +12,7 @@ from templates_gen.about import About, Hand
 from templates_gen.drawing.piece import Folio, Kind, Piece, PrintSet
 from templates_gen.errors import SelectionError
 from templates_gen.geometry.boat import Boat
-from templates_gen.stock.plan import EDGE, PlankingPlan, Stock, planking_plan
+from templates_gen.stock.plan import EDGE, PlankingPlan, Stock, plan_as_built, planking_plan
 from templates_gen.stock.rough import sawn_lines
 from templates_gen.stock.scarf_marks import Pattern, patterns
 from templates_gen.templates.bevels.board import bevel_boards
@@ -63,6 +63,10 @@ class Planked:
         See `planking_plan`.
     hand : Hand or None
         The side that the strakes are for, where the two are not alike.
+    drawn : Planked or None
+        Of a boat as built the same boat as drawn: the scarfs are where it has them.
+    hung : int
+        How many strakes of a boat as built hang.
     """
 
     boat: Boat
@@ -70,10 +74,14 @@ class Planked:
     slope: float | None = None
     edge: float = EDGE
     hand: Hand | None = None
+    drawn: "Planked | None" = None
+    hung: int = 0
 
     @cached_property
     def plan(self) -> PlankingPlan:
         """Where the strakes are scarfed."""
+        if self.drawn is not None:
+            return plan_as_built(self.drawn.plan, self.boat, self.hung)
         return planking_plan(self.boat, self.stock, self.slope, self.edge)
 
     @cached_property

@@ -211,7 +211,10 @@ def as_built_table(hung: AsHung) -> Table:
         shown = relined.figures if is_hung else relined.moved
         figures = zip(shown[strake - 1], relined.is_measured[strake - 1], strict=True)
         cells = [hull.notation.signed(float(by)) if given or not is_hung else "–" for by, given in figures]
-        what = "hung" if is_hung else "sheer: stays" if strake == count else "to be marked"
+        what = "hung" if is_hung else "to be marked"
+        if strake == count and not is_hung:
+            is_on_mark = set(cells) == {hull.notation.signed(0.0)}
+            what = "sheer: stays" if is_on_mark else "sheer: shift mark"
         rows.append((str(strake), what, *cells))
     return Table(
         f"As built up to strake {relined.hung}{f', {hung.side} side' if hung.side else ''}, and how far the marks "
@@ -222,16 +225,24 @@ def as_built_table(hung: AsHung) -> Table:
             f"In {hull.notation.signed_words}. "
             "How far the upper inside corner is from the mark that is drawn, along the section: + toward the sheer, "
             "- toward the keel, also on a boat that is built keel up. "
-            "Of a strake to be marked: shift its mark on the mould, stem or transom by this much before lining off.",
+            "Of strakes that do not hang: shift the mark on mould, stem or transom by this much before lining off.",
             "Hung: as measured. –: not measured, or left out; taken from the figures nearest to it. Every figure is "
             "weighed by how finely it was read before the marks are shifted.",
             *((hung.sides_note,) if hung.sides_note else ()),
+            *_scarf_notes(hung),
             *_mould_notes(relined, hull),
             *_left_out_notes(relined, hull),
         ),
         word_columns=(1,),
         rows_about=tuple(About("strake", strake) for strake in range(1, count + 1)),
     )
+
+
+def _scarf_notes(hung: AsHung) -> tuple[str, ...]:
+    """That the scarfs of what is still to be made are kept, where it has any."""
+    if hung.planked.drawn is None or not any(hung.planked.plan.joints[hung.relined.hung :]):
+        return ()
+    return ("Every scarf stays where along the boat it was drawn: blanks that are glued fit.",)
 
 
 def _mould_notes(relined: Relined, hull: Hull) -> tuple[str, ...]:

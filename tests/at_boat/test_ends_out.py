@@ -20,8 +20,11 @@ from templates_gen.hull.measured.moulds import Offset, StandingMould
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
+from templates_gen.report.at_boat.as_built import as_built_findings
 from templates_gen.sheets import Printing
 from templates_gen.templates.corrections import correction
+from templates_gen.templates.folios import Planked
+from templates_gen.templates.still_to_make import AsHung, as_built_table
 from tests.at_boat.test_moulds import tangents
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import CLOSING, RISING, SECTION, marks_at, prism, straight_boat
@@ -188,3 +191,52 @@ def test_strakes_that_are_off_alike_at_an_end_ask_how_it_stands(tmp_path: Path) 
     strakes = "".join(f"[strake.{k}]\n{row}" for k in (1, 2, 3))
     texts = [one.text for one in checked(strakes, tmp_path).findings]
     assert any("If the end stands out of its place, write how under [end.fore]" in text for text in texts)
+
+
+def test_widths_and_lands_are_counted_as_the_strakes_are_cut_though_a_mould_and_the_stem_are_out() -> None:
+    """The faering's sections are straight from land to land: its widths are the distances of its marks."""
+    drawn = shell_of(read_hull(HULLS / "faering.toml"))
+    names = [name for name in place_names(drawn.hull) if name not in ("3", "5")]  # no mould stands there
+    first, second = ((2.0, 1.0, 0.5, 0.0, 0.0, 0.0, 0.0), (2.0, 1.0, 1.0, 1.0, 0.0, 0.0, 0.0))
+    strakes = [HungStrake(k, dict(zip(names, row, strict=True))) for k, row in enumerate((first, second), 1)]
+    offs: dict[str, Offset] = {"fore": (-4.0, 0.0, 0.0), "2": (0.0, 3.0, 0.0)}
+    measured = AsBuilt(tuple(strakes), moulds=tuple(StandingMould(name, off, off) for name, off in offs.items()))
+    relined = as_built_boat(drawn, measured)
+    stations = [station.name for station in drawn.hull.stations]
+    widths = [
+        np.linalg.norm(np.diff([edge.batten.marks[1:-1, 1:] for edge in shell.hung.edges[1:]], axis=0), axis=2)
+        for shell in (drawn, shell_of(relined.hull))
+    ]
+    change = widths[1] - widths[0]
+    texts = [finding.text for finding in as_built_findings(drawn, measured, relined)]
+    (text,) = [one for one in texts if "fair to the sheer" in one]
+    strake, at = np.unravel_index(int(np.argmax(np.abs(change) / widths[0])), change.shape)
+    by, where = float(change[strake, at]), f"{'mould' if stations[at] in names else 'station'} {stations[at]}"
+    assert by < -0.5
+    narrower = f"becomes {drawn.hull.notation.spoken_fine(-by)} narrower than drawn"
+    assert f"at the most, strake {strake + 3} at {where} {narrower}" in text
+    # marks on the stem are shifted by more than the lands move: by where it stands, too
+    assert text.startswith("seen from the side, the lands above strake 2 move by ")
+    assert "which stays where it was drawn" in text
+
+
+def test_the_sheer_keeps_its_height_on_a_stem_that_is_out_and_the_sheet_has_its_mark_shifted(tmp_path: Path) -> None:
+    path = tmp_path / "built.toml"
+    level = "above_mark = { fore = 0, 1 = 0, 2 = 0, 4 = 0, 6 = 0, 7 = 0, aft = 0 }"
+    states = {}
+    for name, end in (("as drawn", ""), ("out", "[end.fore]\nforward = 4\n")):
+        path.write_text(f'format = 1\nunits = "mm"\n{end}[strake.1]\n{level}\n', encoding="utf-8")
+        result = checked_as_built(HULLS / "faering.toml", path)
+        assert result.boat is not None
+        table = as_built_table(AsHung(Planked(result.boat), result.relined, result.measured.drawn))
+        states[name] = table.rows[-1][1:3]
+    assert states["as drawn"] == ("sheer: stays", "0")
+    assert result.boat is not None
+    # the stem's rabbet is carried 4 mm forward; its sheer mark then slides on it to where the sheer, led on, meets it
+    drawn, new = (shell.hung.edges[-1].batten for shell in (result.measured.drawn, result.boat.shell))
+    slid = float(np.linalg.norm(new.marks[0] - drawn.marks[0] - np.array([-4.0, 0.0, 0.0])))
+    state, shift = states["out"]
+    assert state == "sheer: shift mark"
+    assert float(shift) == pytest.approx(slid, abs=0.3)  # to 0.5 mm
+    (text,) = [one.text for one in result.findings if one.text.startswith("the stem stands")]
+    assert f"its mark is shifted by {shift.removeprefix('+')} mm toward the sheer to keep its height" in text

@@ -105,7 +105,7 @@ def _parted_note(drawn: PlankedShell, sides: Mapping[Side, Relined], is_parted: 
         text = f"the two sides are alike within {little} when the figures are weighed: one pattern serves both"
         return Finding("note", "land", text, about)
     sheer = {
-        side: float(np.abs(np.diff(one.off_lands[-2:], axis=0)).max()) if one.hung < len(one.moved) else 0.0
+        side: float(np.abs(np.diff(one.moved[-2:], axis=0)).max()) if one.hung < len(one.moved) else 0.0
         for side, one in sides.items()
     }
     side = max(sheer, key=lambda one: sheer[one])
@@ -353,10 +353,13 @@ def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
 
 
 def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
-    """How much wider or narrower than drawn a strake still to be made becomes, where that is most."""
+    """How much wider or narrower than drawn a strake still to be made becomes, where that is most.
+
+    From mark to mark along the moulds and ends as they stand, which is how it is cut.
+    """
     places, notation, hung = stops_of(drawn.hull), drawn.hull.notation, relined.hung
     widths = np.stack(list(drawn_widths(drawn).values()), axis=1)[hung:]
-    change = np.diff(relined.off_lands[hung - 1 :], axis=0)
+    change = np.diff(relined.moved[hung - 1 :], axis=0)
     row, at = np.unravel_index(int(np.argmax(np.abs(change) / widths)), change.shape)
     by, about = float(change[row, at]), About("strake", hung + int(row) + 1, place=places[at])
     share, key = by / float(widths[row, at]), ("strake", str(hung))
@@ -372,10 +375,13 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
         )
         return Finding("warning", "land", text, about, by, f"within {SHOWN:.0%}", key)
     moves = notation.spoken_fine(float(np.abs(relined.off_lands[hung:]).max()))
+    is_as_drawn = relined.moulds is None or not relined.moulds.out_of_place
     text = (
         f"the lands above strake {hung} move by {moves} at most and run fair to the sheer, which stays where it was "
         "drawn"
     )
+    if not is_as_drawn:
+        text = f"seen from the side, {text}"
     if notation.fine(by) != notation.fine(0.0):
         text += f"; at the most, {what}"
     return Finding("note", "land", text, about, by, None, key)

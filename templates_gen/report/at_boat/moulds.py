@@ -43,6 +43,7 @@ def _mould_finding(drawn: PlankedShell, relined: Relined, place: int, hump: Arra
     parts = [
         f"{name} stands {way_words(stand.shifts[place].tolist(), notation)}",
         f"the sheer comes {_proud_words(float(stand.proud[-1, place]), drawn)}",
+        *_sheer_words(drawn, relined, place),
     ]
     if relined.hung < drawn.planking.strakes:
         parts += _next_words(drawn, relined, place)
@@ -73,6 +74,14 @@ def _proud_words(proud: float, drawn: PlankedShell) -> str:
     if notation.fine(proud) == notation.fine(0.0):
         return "where it was drawn"
     return f"{notation.spoken_fine(abs(proud))} {'out' if proud > 0.0 else 'in'} of its drawn line there"
+
+
+def _sheer_words(drawn: PlankedShell, relined: Relined, place: int) -> list[str]:
+    """By how much the sheer's mark is shifted; none of a sheer strake that is next, where that is its own mark."""
+    notation, moved = drawn.hull.notation, float(relined.moved[-1, place])
+    if relined.hung >= drawn.planking.strakes - 1 or notation.fine(moved) == notation.fine(0.0):
+        return []
+    return [f"its mark is shifted by {notation.toward(moved)} to keep its height"]
 
 
 def _next_words(drawn: PlankedShell, relined: Relined, place: int) -> list[str]:
