@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -229,6 +230,38 @@ def test_a_strakes_table_of_geralds_has_the_depths_at_both_its_edges(name: str) 
                 assert [row[at], row[at + 2]] == [boat.hull.notation.depths_of(float(one[0])) for one in pair]
     # every gerald of the boat has been met, but at ends without any
     assert all(not boat.shell.lapping(land, np.array([boat.shell.u_end(end)])).gerald.any() for land, end in losses)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_ridge_that_both_strakes_leave_outside_is_planed_off_when_they_are_fastened(name: str) -> None:
+    # what both strakes keep at the lap line is more than the stock by the ridge, or in a hollow less
+    boat, seen = made(name), 0
+    works = work_on(boat)
+    for lower, upper in pairwise(works):
+        stock = boat.hull.planking.thickness[lower.strake - 1]
+        below, above = (
+            {depth.place: depth for step in work.steps for depth in step.depths} for work in (lower, upper)
+        )
+        titles = [step.title for step in upper.steps]
+        texts = [" ".join(step.text) for step in upper.steps if step.title == "Plane off the ridge"]
+        geralds = " ".join(text for step in upper.steps if step.kind == "geralds" for text in step.text)
+        assert "flush outside" not in geralds
+        for end in ("fore", "aft"):
+            edge = below.get(f"{end} gerald, end: upper edge outside")
+            if edge is None:
+                continue
+            assert edge.inner_left is not None
+            height = edge.inner_left + above[f"{end} gerald, end: lower edge inside"].left - stock
+            high = boat.hull.notation.spoken_depth(abs(height))
+            strakes = f"the lower edge of strake {upper.strake}", f"strake {lower.strake}"
+            out, in_ = strakes if height > 0 else strakes[::-1]
+            is_there = any(f"{end.capitalize()} end: {out} stands {high} outside {in_}." in text for text in texts)
+            assert is_there == (abs(height) >= 0.5)
+            seen += is_there
+        if texts:
+            assert titles.index("Plane off the ridge") == titles.index("Fasten") + 1
+            assert "A ridge stands outside" in geralds
+    assert bool(seen) == (name != "pram")  # both her transoms take full laps
 
 
 def test_a_hollow_is_bevelled_where_half_a_millimetre_comes_off_and_not_for_less() -> None:

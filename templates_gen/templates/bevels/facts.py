@@ -147,6 +147,14 @@ class Gerald:
     upper_thickness: float
 
     @property
+    def ridge(self) -> float:
+        """Return how far the upper strake's outer arris stands outside the lower strake's outer face at the end, mm.
+
+        Negative where the lower strake stands outside it, as in a hollow. It is planed off once both are fastened.
+        """
+        return float(self.lapping.stand_off_lap[-1]) + self.upper_thickness - self.lower_thickness
+
+    @property
     def lower_left(self) -> Array:
         """Return what is left of the lower strake at its upper edge, shape (5,), mm."""
         return self.lower_thickness - self.losses.lower_at_edge
