@@ -71,18 +71,20 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
     text = [
         f"Two blanks {sizes[0]}, {thick} thick: one for each side, from boards that bend alike."
         if len(sizes) == 1
-        else f"For each side {len(sizes)} blanks, fore to aft {' and '.join(sizes)}, {thick} thick.",
-        f"Lay the pattern along the grain, port face out; turn it over for starboard. "
-        f"{_cut_out(blank, boat)}. Clamp the pair face to face and plane both edges square, both planks at once: "
-        f"{_planed_to(boat, number)}.",
+        else f"For each side {len(sizes)} blanks, fore to aft {' and '.join(sizes)}, {thick} thick."
     ]
     if len(sizes) > 1:
         at = " and ".join(notation.length(joint) for joint in blank.scarfs)
         text.append(
-            f"Scarf {notation.spoken_length(blank.scarf_length)} long. Its middle is {at} along the middle line "
-            "from the fore end; its outside feather faces aft. Glue it flat under the pattern before you plane the "
-            "edges."
+            f"First scarf them, {notation.spoken_length(blank.scarf_length)} long. The middle of the scarf is {at} "
+            "along the middle line from the fore end; its outside feather faces aft. Lay the blanks under the "
+            "pattern, and glue them flat."
         )
+    text.append(
+        f"Lay the pattern along the grain, port face out; turn it over for starboard. "
+        f"{_cut_out(blank, boat)}. Clamp the pair face to face and plane both edges square, both planks at once: "
+        f"{_planed_to(boat, number)}."
+    )
     hang = boat.bendings[number - 1].verdict
     if hang != "bends cold":
         text.append(f"This strake {hang}: try it early. Keep both ends long until it has been bent into place.")

@@ -20,6 +20,7 @@ from templates_gen.shop.buying import fastenings, usual_buying
 from templates_gen.shop.glue import bedded_ends
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import gerald_table, shop_tables, width_table
+from templates_gen.stock.blanks import blanks
 from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import KINDS
 from templates_gen.words import on_sheet, piece_name
@@ -201,6 +202,20 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
     starts = [d for work in work_on(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")]
     assert met == len(starts)
     assert bool(starts) == (name != "pram")  # both her transoms take full laps
+
+
+def from_end(boat: Boat, land: int, end: EndName, quarter: str, edge: str) -> float:
+    """How far a quarter of a gerald is from the end, along an edge of the shell as it hangs, mm."""
+    shell, last = boat.shell, boat.shell.u_end(end)
+    at_end = float(shell.length_along(land, np.array(last)))
+    length = boat.hull.planking.gerald_fore if end == "fore" else boat.hull.planking.gerald_aft
+    assert length is not None
+    left = length * (1.0 - ("start", "1/4", "1/2", "3/4", "end").index(quarter) / 4)
+    if edge == "Upper edge" or quarter == "end":
+        return left
+    start = shell.rulings_at_lengths(land, np.array([at_end + (left if end == "fore" else -left)]))
+    u = np.linspace(float(shell.over(land, start)[0]), last, 400)
+    return float(np.linalg.norm(np.diff(shell.lower(land + 1, u), axis=0), axis=1).sum())
 
 
 @pytest.mark.parametrize("name", NAMES)
