@@ -237,14 +237,38 @@ def test_a_strakes_table_of_geralds_has_the_depths_at_both_its_edges(name: str) 
                     continue
                 land = work.strake if edge == "Upper edge" else work.strake - 1
                 losses.discard((land, end))
+                (depth,) = [
+                    depth
+                    for step in work.steps
+                    for depth in step.depths
+                    if depth.about.number == land and depth.place.startswith(f"{end} gerald, {quarter}:")
+                ]
+                assert depth.from_end is not None
+                # the flat shows the middle of the plank, the shell its inner corner
+                assert depth.from_end == pytest.approx(from_end(boat, land, end, quarter, edge), abs=2.5)
+                assert row[at] == boat.hull.notation.length(depth.from_end)
                 if quarter != "end":
                     continue
                 off = boat.shell.losses(land, np.array([boat.shell.u_end(end)]))
-                pair = (off.lower_at_lap_line, off.lower_at_edge)
-                pair = pair if edge == "Upper edge" else (off.upper_at_edge, off.upper_at_lap_line)
-                assert [row[at], row[at + 2]] == [boat.hull.notation.depths_of(float(one[0])) for one in pair]
+                pair = (off.lower_at_edge, off.lower_at_lap_line)  # the edge first, as on the pattern
+                pair = pair if edge == "Upper edge" else (off.upper_at_lap_line, off.upper_at_edge)
+                assert [row[at + 1], row[at + 3]] == [boat.hull.notation.depths_of(float(one[0])) for one in pair]
     # every gerald of the boat has been met, but at ends without any
     assert all(not boat.shell.lapping(land, np.array([boat.shell.u_end(end)])).gerald.any() for land, end in losses)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_strake_in_several_blanks_is_scarfed_before_it_is_cut_out_and_planed(name: str) -> None:
+    # common practice: two pieces cut to the line cannot be glued to the line again
+    boat = made(name)
+    for work, blank in zip(work_on(boat), blanks(boat, planking_plan(boat)), strict=True):
+        (text,) = [" ".join(step.text) for step in work.steps if step.title == "Cut out the pair"]
+        if len(blank.lengths) == 1:
+            assert "glue" not in text
+        else:
+            assert (
+                text.index("scarf") < text.index("glue") < text.index("Cut to the rough line") < text.index("plane")
+            )
 
 
 @pytest.mark.parametrize("name", NAMES)
