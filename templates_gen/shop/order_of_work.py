@@ -144,7 +144,7 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
 def _ridges_left(boat: Boat, number: int) -> str:
     """That geralds leave a ridge outside until both strakes are fastened; "" where a stroke of the plane takes it."""
     if any(_ridges(boat, land) for land in (number - 1, number)):
-        return " A ridge stands outside at the very end: leave it until both strakes are fastened."
+        return " Leave the ridge outside until both strakes are fastened."
     return ""
 
 
@@ -161,15 +161,19 @@ def _plane_ridges(boat: Boat, number: int) -> Step | None:
     ridges = _ridges(boat, number - 1)
     if not ridges:
         return None
-    text = []
-    for gerald in ridges:
-        end, high = gerald.end.capitalize(), boat.hull.notation.spoken_depth(abs(gerald.ridge))
-        if gerald.ridge > 0.0:
-            text.append(f"{end} end: the lower edge of strake {number} stands {high} outside strake {number - 1}.")
-        else:
-            text.append(f"{end} end: strake {number - 1} stands {high} outside the lower edge of strake {number}.")
-    text.append("Plane this ridge flush at the very end, and fair it out along the gerald.")
-    return Step("Plane off the ridge", tuple(text), (About("strake", number),))
+    names = {True: f"the lower edge of strake {number}", False: f"strake {number - 1}"}
+    text = ""
+    for is_upper in (True, False):
+        out, under = names[is_upper], names[not is_upper]
+        ends = [
+            f"{boat.hull.notation.spoken_depth(abs(gerald.ridge))} at the {gerald.end} end"
+            for gerald in ridges
+            if (gerald.ridge > 0.0) == is_upper
+        ]
+        if ends:
+            text += f"{out[0].upper()}{out[1:]} stands {' and '.join(ends)} outside {under}. "
+    text += "Plane this ridge flush at the very end, and fair it out along the gerald."
+    return Step("Plane off the ridge", (text,), (About("strake", number),))
 
 
 def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:
