@@ -162,17 +162,16 @@ def _plane_ridges(boat: Boat, number: int) -> Step | None:
     if not ridges:
         return None
     names = {True: f"the lower edge of strake {number}", False: f"strake {number - 1}"}
-    text = ""
+    stands = []
     for is_upper in (True, False):
-        out, under = names[is_upper], names[not is_upper]
         ends = [
             f"{boat.hull.notation.spoken_depth(abs(gerald.ridge))} at the {gerald.end} end"
             for gerald in ridges
             if (gerald.ridge > 0.0) == is_upper
         ]
         if ends:
-            text += f"{out[0].upper()}{out[1:]} stands {' and '.join(ends)} outside {under}. "
-    text += "Plane this ridge flush at the very end, and fair it out along the gerald."
+            stands.append(f"{names[is_upper]} stands {' and '.join(ends)} outside {names[not is_upper]}")
+    text = f"Plane it flush at the very end, and fair it out along the gerald: {'; '.join(stands)}."
     return Step("Plane off the ridge", (text,), (About("strake", number),))
 
 

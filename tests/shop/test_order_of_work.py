@@ -294,7 +294,11 @@ def test_the_ridge_that_both_strakes_leave_outside_is_planed_off_when_they_are_f
             high = boat.hull.notation.spoken_depth(abs(height))
             strakes = f"the lower edge of strake {upper.strake}", f"strake {lower.strake}"
             out, under = strakes if height > 0 else strakes[::-1]
-            sentences = [text for text in ". ".join(texts).split(". ") if text[1:].startswith(f"{out[1:]} stands ")]
+            sentences = [
+                text
+                for text in "".join(texts).rstrip(".").replace(": ", "; ").split("; ")
+                if text.startswith(f"{out} stands ")
+            ]
             is_there = any(f"{high} at the {end} end" in text and text.endswith(under) for text in sentences)
             assert is_there == (abs(height) >= 0.5)
             seen += is_there
