@@ -25,7 +25,7 @@ from templates_gen.shop.tables import gerald_table
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.scarf_marks import plan_lines
 from templates_gen.templates.bevels.facts import land_facts
-from templates_gen.templates.bevels.tables import tables_without_cards
+from templates_gen.templates.bevels.tables import tables_without_cards, two_angles
 from templates_gen.templates.strakes.tables import strake_tables
 
 Array = NDArray[np.float64]
@@ -107,19 +107,29 @@ def _land_tables(boat: Boat) -> tuple[Table, ...]:
 _COLUMNS_NOTE = (
     "Plane to All off, bevel and gerald together, with the gauge under Of the set. In section is the angle in the "
     "mould's plane. Gap before shows at the lap line under a straight scrap laid on the unplaned corner and the next "
-    "mark: a check, not a depth to plane to."
+    "mark: a check, not a depth to plane to. –: in a gerald; plane by its table."
 )
 """What the columns of a land's table are for; the first land's has it."""
 
 
 def _with_all_off(boat: Boat, table: Table, land: int) -> Table:
-    """A land's table with a column of all that comes off at the edge, gerald and bevel together."""
+    """A land's table with a column of all that comes off at the edge, gerald and bevel together.
+
+    Inside geralds it has no bevels: nothing is planed by them there, and the depths make another angle.
+    """
     facts, notation = land_facts(boat.shell, land), boat.hull.notation
     at = next(k for k, heading in enumerate(table.columns) if heading.startswith("Take-off")) + 1
     off = [notation.depth_cell(float(value)) for value in facts.off]
-    notes = (*((_COLUMNS_NOTE,) if land == 1 else ()), *table.notes[1:])  # the greatest bevel is in the section
+    # the greatest bevel is in the section
+    notes = (
+        *((_COLUMNS_NOTE,) if land == 1 else ()),
+        *[note for note in table.notes[1:] if note not in two_angles(boat, facts)],
+    )
     columns = (*table.columns[:at], f"All off\n({notation.depth_unit})", *table.columns[at:])
-    rows = tuple((*row[:at], cell, *row[at:]) for row, cell in zip(table.rows, off, strict=True))
+    rows = tuple(
+        (row[0], *(("–",) * 2 if inside else row[1:3]), *row[3:at], cell, *row[at:])
+        for row, cell, inside in zip(table.rows, off, facts.is_in_gerald, strict=True)
+    )
     words = tuple(k + (k >= at) for k in table.word_columns)
     return replace(table, columns=columns, rows=rows, notes=notes, word_columns=words)
 

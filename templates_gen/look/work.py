@@ -68,14 +68,14 @@ def _depths(depths: Sequence[Depth], hull: Hull) -> dict[str, Any]:
         [
             depth.place,
             *(("–" if depth.bevel is None else format_angle(depth.bevel),) if has_bevels else ()),
-            *("–" if inner is None else written(inner) for inner in (depth.inner_off, depth.inner_left) if is_gerald),
             written(depth.off),
             written(depth.left),
+            *("–" if inner is None else written(inner) for inner in (depth.inner_off, depth.inner_left) if is_gerald),
             "straightedge" if depth.gauge is None else piece_name(depth.gauge, hull.units),
         ]
         for depth in depths
     ]
     inner = ["Off one lap in", "Left there"] if is_gerald else []
-    columns = ["Place", *(["Bevel"] if has_bevels else []), *inner, "Off at the edge", "Left there", "With"]
+    columns = ["Place", *(["Bevel"] if has_bevels else []), "Off at the edge", "Left there", *inner, "With"]
     lap_line = "One lap in: on the outside of an upper edge the lap line. " if is_gerald else ""
     return {"columns": columns, "rows": rows, "notes": [f"{lap_line}Off: all of it, gerald and bevel together."]}

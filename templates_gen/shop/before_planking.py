@@ -18,6 +18,7 @@ from templates_gen.templates.bevels.facts import (
     QUARTER_NAMES,
     QUARTERS,
     all_land_facts,
+    gerald_outline,
     geralds_of,
     land_facts,
 )
@@ -158,6 +159,8 @@ class Depth:
         comes off there.
     quarter : float or None
         Share of the gerald's length from its start, 0 to 1; None outside a gerald.
+    from_end : float or None
+        Along the strake's own edge from the place to the strake's end, mm; None outside a gerald.
     """
 
     place: str
@@ -169,6 +172,7 @@ class Depth:
     inner_off: float | None = None
     inner_left: float | None = None
     quarter: float | None = None
+    from_end: float | None = None
 
 
 def spoken_land(land: int) -> str:
@@ -218,6 +222,7 @@ def gerald_depths(boat: Boat, land: int, upper: bool, gauges: Gauges) -> tuple[D
         )
         edge = "lower edge inside" if upper else "upper edge outside"
         card = gauges.on_sheets[land, gerald.end]
+        from_end = gerald_outline(boat, gerald, upper).from_end
         found += [
             Depth(
                 f"{gerald.end} gerald, {name}: {edge}",
@@ -229,6 +234,7 @@ def gerald_depths(boat: Boat, land: int, upper: bool, gauges: Gauges) -> tuple[D
                 float(inner[k]),
                 float(inner_left[k]),
                 QUARTERS[k],
+                float(from_end[k]),
             )
             for k, name in enumerate(QUARTER_NAMES)
         ]

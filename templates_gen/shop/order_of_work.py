@@ -15,7 +15,7 @@ from templates_gen.shop.glue import KEEL_WOOD, bedded_ends, glued_faces
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.templates.bevels.edge_lines import edge_line
-from templates_gen.templates.bevels.facts import land_facts
+from templates_gen.templates.bevels.facts import Gerald, geralds_of, land_facts
 from templates_gen.templates.bevels.strip import TOUCH
 from templates_gen.units import MM_PER_INCH
 from templates_gen.words import timber
@@ -53,6 +53,7 @@ def _strake_work(boat: Boat, blank: Blank, gauges: Gauges, nails: list[Fastening
         _feel(boat, number),
         _bed(boat, number),
         _fasten(boat, number, nails),
+        _plane_ridges(boat, number),
         *_next(boat, number, gauges),
     ]
     return StrakeWork(
@@ -70,18 +71,20 @@ def _get_out(boat: Boat, blank: Blank) -> Step:
     text = [
         f"Two blanks {sizes[0]}, {thick} thick: one for each side, from boards that bend alike."
         if len(sizes) == 1
-        else f"For each side {len(sizes)} blanks, fore to aft {' and '.join(sizes)}, {thick} thick.",
-        f"Lay the pattern along the grain, port face out; turn it over for starboard. "
-        f"{_cut_out(blank, boat)}. Clamp the pair face to face and plane both edges square, both planks at once: "
-        f"{_planed_to(boat, number)}.",
+        else f"For each side {len(sizes)} blanks, fore to aft {' and '.join(sizes)}, {thick} thick."
     ]
     if len(sizes) > 1:
         at = " and ".join(notation.length(joint) for joint in blank.scarfs)
         text.append(
-            f"Scarf {notation.spoken_length(blank.scarf_length)} long. Its middle is {at} along the middle line "
-            "from the fore end; its outside feather faces aft. Glue it flat under the pattern before you plane the "
-            "edges."
+            f"First scarf them, {notation.spoken_length(blank.scarf_length)} long. The middle of the scarf is {at} "
+            "along the middle line from the fore end; its outside feather faces aft. Lay the blanks under the "
+            "pattern, and glue them flat."
         )
+    text.append(
+        f"Lay the pattern along the grain, port face out; turn it over for starboard. "
+        f"{_cut_out(blank, boat)}. Clamp the pair face to face and plane both edges square, both planks at once: "
+        f"{_planed_to(boat, number)}."
+    )
     hang = boat.bendings[number - 1].verdict
     if hang != "bends cold":
         text.append(f"This strake {hang}: try it early. Keep both ends long until it has been bent into place.")
@@ -129,12 +132,47 @@ def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
             "Lower edge, INSIDE: the upper strake's part of each gerald, from the line to nothing at its start."
         )
     if number < boat.hull.planking.strakes:
-        text.append("Upper edge, OUTSIDE: the lower strake's part; bevel and half-lap are one face without a ridge.")
+        text.append("Upper edge, OUTSIDE: the lower strake's part; bevel and half-lap are one face without a step.")
     text.append(
         f"Check the depths. Where the table says that it fits, the block, {half} thick, comes flush with the "
-        "unplaned face at the very end. Two offcuts cut alike must lie flush outside, with no light between."
+        "unplaned face at the very end. Two offcuts, one cut like each strake, must lie together with no light "
+        f"between.{_ridges_left(boat, number)}"
     )
     return Step("Cut the geralds", tuple(text), (*pieces, *gauges.blocks), depths, "geralds")
+
+
+def _ridges_left(boat: Boat, number: int) -> str:
+    """That geralds leave a ridge outside until both strakes are fastened; "" where a stroke of the plane takes it."""
+    if any(_ridges(boat, land) for land in (number - 1, number)):
+        return " Leave the ridge outside until both strakes are fastened."
+    return ""
+
+
+def _ridges(boat: Boat, land: int) -> tuple[Gerald, ...]:
+    """The geralds of a land that leave a ridge outside, more than a stroke of the plane; none for no land."""
+    if not 1 <= land < boat.hull.planking.strakes:
+        return ()
+    geralds = geralds_of(boat.shell, land_facts(boat.shell, land))
+    return tuple(gerald for gerald in geralds if abs(gerald.ridge) >= TOUCH)
+
+
+def _plane_ridges(boat: Boat, number: int) -> Step | None:
+    """The ridges between a strake and the one below it, once both are fastened."""
+    ridges = _ridges(boat, number - 1)
+    if not ridges:
+        return None
+    names = {True: f"the lower edge of strake {number}", False: f"strake {number - 1}"}
+    stands = []
+    for is_upper in (True, False):
+        ends = [
+            f"{boat.hull.notation.spoken_depth(abs(gerald.ridge))} at the {gerald.end} end"
+            for gerald in ridges
+            if (gerald.ridge > 0.0) == is_upper
+        ]
+        if ends:
+            stands.append(f"{names[is_upper]} stands {' and '.join(ends)} outside {names[not is_upper]}")
+    text = f"Plane it flush at the very end, and fair it out along the gerald: {'; '.join(stands)}."
+    return Step("Plane off the ridge", (text,), (About("strake", number),))
 
 
 def _hollow(boat: Boat, number: int, gauges: Gauges) -> Step | None:

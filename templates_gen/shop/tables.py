@@ -265,14 +265,16 @@ def gerald_table(work: StrakeWork, boat: Boat) -> Table | None:
         heading
         for land in lands
         for heading in (
-            "Lower edge, inside:\noff one lap in" if land < work.strake else "Upper edge, outside:\noff at lap line",
-            "left\nthere",
+            f"{'Lower edge, inside' if land < work.strake else 'Upper edge, outside'}:\nfrom the end",
             "off at\nthe edge",
+            "left\nthere",
+            "off one\nlap in" if land < work.strake else "off at\nlap line",
             "left\nthere",
         )
     ]
     note = (
-        f"Off: all of it, gerald and bevel together, in {hull.notation.depth_words}.{_where_block_fits(boat, lands)}"
+        f"Off: all of it, gerald and bevel together, in {hull.notation.depth_words}. From the end: along the edge, "
+        f"in {hull.notation.length_words}.{_where_block_fits(boat, lands)}"
     )
     return Table(f"Geralds of strake {work.strake}", ("Gerald", *headings), rows, (note,))
 
@@ -289,7 +291,8 @@ def _where_block_fits(boat: Boat, lands: Sequence[int]) -> str:
 
 
 def _cells(depth: Depth | None, hull: Hull) -> tuple[str, ...]:
-    """What comes off one lap in from an edge and at it, each with what is left."""
-    if depth is None or depth.inner_off is None or depth.inner_left is None:
-        return ("–",) * 4
-    return tuple(map(hull.notation.depths_of, (depth.inner_off, depth.inner_left, depth.off, depth.left)))
+    """How far a place is from the plank's end, and what comes off at the edge and one lap in, with what is left."""
+    if depth is None or depth.from_end is None or depth.inner_off is None or depth.inner_left is None:
+        return ("–",) * 5
+    depths = (depth.off, depth.left, depth.inner_off, depth.inner_left)
+    return (hull.notation.length(depth.from_end), *map(hull.notation.depths_of, depths))

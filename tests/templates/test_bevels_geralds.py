@@ -210,7 +210,7 @@ def test_where_the_land_is_hollow_the_views_and_the_tables_tell_what_is_left_at_
     tables = bevel_tables(boat("dinghy"))
     assert any(f"is left {left:.1f} mm at its lap line" in note for note in tables[1].notes)
     (row,) = [row for row in tables[-1].rows if row[:2] == ("1 aft", "end")]
-    assert row[3] == f"{left:.1f}"
+    assert row[5] == f"{left:.1f}"
 
 
 @TWO

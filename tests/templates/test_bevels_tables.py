@@ -2,12 +2,20 @@
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
+from scipy.optimize import fsolve
 
 from templates_gen.geometry.places import hollow_runs
+from templates_gen.geometry.planking import PlankedShell
+from templates_gen.numerics.directions import cross, unit
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import format_angle
+from tests.boats import faering
+from tests.flow import boat_of
 from tests.templates.bevel_boats import HULLS, THREE, boat, pieces
+
+Array = NDArray[np.float64]
 
 ALL = pytest.mark.parametrize("name", THREE)
 
@@ -85,3 +93,39 @@ def test_geralds_start_as_far_from_the_ends_as_the_hull_file_says() -> None:
         along = shell.length_along(facts.land, np.array([starts["fore"], starts["aft"]]))
         whole = float(shell.hung.edges[facts.land - 1].batten.length)
         assert along == pytest.approx([320.0, whole - 280.0], abs=1e-6)
+
+
+def _stand_off(shell: PlankedShell, land: int, point: Array, outward: Array) -> float:
+    """How far out of a point the inner face of the upper strake is, by running a line on to it, mm."""
+
+    def misses(at: Array) -> Array:
+        return shell.face(land + 1, np.array(at[0]), np.array(at[1])) - point - at[2] * outward
+
+    start = float(shell.over(land, np.array(shell.u_fore)))
+    found, _, code, _ = fsolve(misses, [start, 0.1, 0.0], xtol=1e-12, full_output=True)
+    assert code == 1
+    return float(found[2])
+
+
+def test_a_geralds_depths_and_the_bevel_are_two_angles_at_a_stem_and_both_are_true() -> None:
+    # the upper strake's inner face met by lines from the lower strake's: down the plank's end, and square to the edge
+    rowing = boat_of(faering())
+    shell, u = rowing.shell, np.array(rowing.shell.u_fore)
+    parted = 0
+    for land in range(1, shell.planking.strakes):
+        lap, corner = shell.planking.lap_on(land), shell.upper(land, u)
+        at_lap, one = shell.lap_share(land, u), np.array(1.0)
+        on_end = _stand_off(shell, land, shell.face(land, u, at_lap), shell.normal(land, u, at_lap))
+        slope = unit(np.asarray(shell.strakes[land - 1].slopes(u)[1]))
+        outward = shell.normal(land, u, one)
+        down = cross(slope, outward)
+        down = down * -np.sign(down @ (corner - shell.lower(land, u)))
+        square = _stand_off(shell, land, corner + lap * down, outward) - _stand_off(shell, land, corner, outward)
+        along, bevel = np.arctan(on_end / lap), float(shell.bevel(land, u))
+        assert float(shell.lapping(land, u).stand_off_lap) == pytest.approx(on_end, abs=0.02)
+        assert np.arctan(square / lap) == pytest.approx(bevel, abs=np.radians(1.0))  # the strakes twist over the lap
+        notes = " ".join(bevel_tables(rowing)[land].notes)
+        is_named = f"make {format_angle(float(along))} at the fore end" in notes
+        assert is_named == (abs(along - bevel) > np.radians(0.5))
+        parted += is_named
+    assert parted == 2

@@ -14,6 +14,7 @@ from templates_gen.geometry.places import RuledPlace, land_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.shell import Lapping, Losses
 from templates_gen.geometry.strake_marks import corner_shares
+from templates_gen.numerics.directions import lengths_of
 
 Array = NDArray[np.float64]
 
@@ -147,6 +148,14 @@ class Gerald:
     upper_thickness: float
 
     @property
+    def ridge(self) -> float:
+        """Return how far the upper strake's outer arris stands outside the lower strake's outer face at the end, mm.
+
+        Negative where the lower strake stands outside it, as in a hollow. It is planed off once both are fastened.
+        """
+        return float(self.lapping.stand_off_lap[-1]) + self.upper_thickness - self.lower_thickness
+
+    @property
     def lower_left(self) -> Array:
         """Return what is left of the lower strake at its upper edge, shape (5,), mm."""
         return self.lower_thickness - self.losses.lower_at_edge
@@ -159,11 +168,11 @@ class Gerald:
     @property
     def depths(self) -> tuple[Array, ...]:
         """Return what comes off and stays at the quarters, each shape (5,), mm: of the lower strake off and left at
-        the lap line, off and left at the edge; of the upper one off one lap in, off and left at the edge.
+        the edge, off and left at the lap line; of the upper one off and left at the edge, off one lap in.
         """
         off = self.losses
-        lower = (off.lower_at_lap_line, self.lower_left_at_lap_line, off.lower_at_edge, self.lower_left)
-        return (*lower, off.upper_at_edge, off.upper_at_lap_line, self.upper_left)
+        lower = (off.lower_at_edge, self.lower_left, off.lower_at_lap_line, self.lower_left_at_lap_line)
+        return (*lower, off.upper_at_lap_line, self.upper_left, off.upper_at_edge)
 
     @property
     def upper_left_one_lap_in(self) -> Array:
@@ -236,6 +245,12 @@ class GeraldOutline:
     edge: Array
     inner: Array
     quarters: Array
+
+    @property
+    def from_end(self) -> Array:
+        """Return how far each quarter is from the strake's end along the edge, shape (5,), mm."""
+        steps = lengths_of(np.diff(self.quarters[:, 0], axis=0))
+        return np.append(np.cumsum(steps[::-1])[::-1], 0.0)
 
 
 def gerald_outline(boat: Boat, gerald: Gerald, upper: bool) -> GeraldOutline:

@@ -36,7 +36,7 @@ _COLUMNS = (
     ("edge", "left"),
 )
 
-_SHOWN_DEPTHS = (2, 0, 3, 5, 4, 6)
+_SHOWN_DEPTHS = (0, 2, 1, 4, 6, 5)
 """Which of a gerald's depths the columns hold; what comes off in the strake's order, edge first, then lap line."""
 
 

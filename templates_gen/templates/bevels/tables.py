@@ -253,12 +253,33 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
         for gerald in geralds
         if gerald.is_thinnest_at_lap_line
     ]
+    notes += two_angles(boat, facts)
     title = f"Land {land}: strake {land + 1} over strake {land}"
     rows_about = tuple(About("land", land, place=place.place) for place in facts.places)
     about = About("land", land)
     return Table(
         title, _columns(notation), rows, tuple(notes), word_columns=(0, 4, 8, 9), about=about, rows_about=rows_about
     )
+
+
+def two_angles(boat: Boat, facts: LandFacts) -> list[str]:
+    """Return why geralds' depths make another angle than the bevel of their rows; nothing where both are alike.
+
+    The bevel is in the section square to the edge. The depths hold from corner to lap line along the ruling, at an
+    end along the plank's end: there the upper strake has come nearer by what the gerald takes in on that way.
+    """
+    ends = [
+        f"{format_angle(along)} at the {gerald.end} end"
+        for gerald in geralds_of(boat.shell, facts)
+        for along in [float(np.arctan(gerald.lapping.slope[-1]))]
+        if abs(along - float(boat.shell.bevel(facts.land, gerald.u[-1:])[0])) > BEVEL_TOLERANCE
+    ]
+    if not ends:
+        return []
+    return [
+        f"In a gerald plane by its depths: along the plank's end they make {' and '.join(ends)}. The bevel is the "
+        "angle square to the edge; the strakes also close on each other along the land."
+    ]
 
 
 def _gauge_names(hull: Hull, facts: LandFacts) -> list[str]:
@@ -290,13 +311,13 @@ def _gerald_table(geralds: Sequence[Gerald], notation: Notation) -> Table:
         (
             "Land",
             "At",
-            "Lower strake:\noff at lap line",
+            "Lower strake:\noff at its edge",
             "left\nthere",
-            "off at\nits edge",
+            "off at\nlap line",
             "left\nthere",
-            "Upper strake:\noff one lap in",
-            "off at\nits edge",
+            "Upper strake:\noff at its edge",
             "left\nthere",
+            "off one\nlap in",
             "Block\nfits",
         ),
         tuple(rows),
