@@ -116,6 +116,32 @@ def test_a_stem_forward_of_its_place_makes_every_strake_longer_there_and_nowhere
         assert change.longer["aft"] == pytest.approx(np.zeros(2), abs=0.05)
 
 
+@pytest.mark.parametrize("unmoved", [(), ("2",)])
+def test_a_boat_of_one_section_set_up_aft_of_its_place_keeps_its_patterns(unmoved: tuple[str, ...]) -> None:
+    # By closed form: the same prism 2 mm farther aft, so the same strake. A mould left behind shifts no edge.
+    drawn = prism(0.0)
+    off = (2.0, 0.0, 0.0)
+    moulds = tuple(StandingMould(name, off, off) for name in place_names(drawn.hull) if name not in unmoved)
+    moved = shell_of(as_built_boat(drawn, AsBuilt(moulds=moulds)).hull)
+    change = correction(flat_strake(drawn, 3), flat_strake(moved, 3))
+    for edge in ("lower", "upper"):
+        assert change.outward[edge] == pytest.approx(np.zeros(len(change.places)), abs=0.02)
+    for end in ENDS:
+        assert change.longer[end] == pytest.approx(np.zeros(2), abs=0.02 if not unmoved else 2.0 / 3.0)
+
+
+@pytest.mark.parametrize("unmoved", [(), ("3",)])
+def test_a_set_up_aft_of_its_place_turns_no_pattern(unmoved: tuple[str, ...]) -> None:
+    # Everything but the keel 2 mm aft: but for the garboard, the drawn strakes. A mould left behind turns nothing.
+    drawn = shell_of(read_hull(HULLS / "dinghy.toml"))
+    off = (2.0, 0.0, 0.0)
+    moulds = tuple(StandingMould(name, off, off) for name in place_names(drawn.hull) if name not in unmoved)
+    moved = shell_of(as_built_boat(drawn, AsBuilt(moulds=moulds)).hull)
+    change = correction(flat_strake(drawn, 3), flat_strake(moved, 3))
+    for edge in ("lower", "upper"):
+        assert change.outward[edge][[0, -1]] == pytest.approx(np.zeros(2), abs=0.2)
+
+
 def test_a_land_that_runs_along_the_rabbet_line_still_meets_the_stem_somewhere() -> None:
     # by hand: a stem 4 mm too high crossed at right angles is met 4 mm lower; one that runs along the land, 4 / 0.05
     across, along = np.array([0.0, 0.0, 1.0]), np.array([1.0, 0.0, 0.0])
