@@ -14,6 +14,7 @@ from templates_gen.about import ENDS, EndName
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
 from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.as_built.moulds import _on_stem, standing
+from templates_gen.geometry.fastenings import riveted_timbers
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.moulds import Offset, StandingMould
@@ -154,6 +155,18 @@ def test_a_land_that_runs_along_the_rabbet_line_still_meets_the_stem_somewhere()
         found.append(_on_stem(stem, along[None], np.array([0.0, 0.0, 4.0]))[0][0])
     assert found[0] == pytest.approx(-4.0)
     assert abs(found[1]) == pytest.approx(4.0 / 0.05)
+
+
+@pytest.mark.parametrize(("place", "by"), [("fore", 3.175), ("fore", -20.0), ("1", 6.35), ("aft", -20.0)])
+def test_timbers_keep_their_numbers_and_places_when_the_set_up_is_out(place: str, by: float) -> None:
+    drawn = shell_of(read_hull(HULLS / "double_ender.toml"))
+    off = (by, 0.0, 0.0)
+    moved = shell_of(as_built_boat(drawn, AsBuilt(moulds=(StandingMould(place, off, off),))).hull)
+    before, after = (
+        riveted_timbers(shell.hull, [flat_strake(shell, k) for k in range(1, 7)]) for shell in (drawn, moved)
+    )
+    assert len(before) > 20
+    assert after == before
 
 
 def test_a_stem_is_carried_with_its_face_and_its_marks() -> None:
