@@ -212,6 +212,48 @@ def test_an_end_that_is_out_is_told_with_what_it_does_and_is_on_the_sheet(tmp_pa
     assert "Moulds and ends as they stand: stem: 5 mm toward the sheer." in " ".join(" ".join(pages).split())
 
 
+@pytest.mark.parametrize(
+    ("hull", "end", "how", "words"),
+    [
+        (
+            "pram",
+            "aft",
+            "out = 20",
+            "a hollow of # over mould 4, next to it; move the after transom in, or set it up again",
+        ),
+        (
+            "pram",
+            "aft",
+            "in = 20",
+            "a hump of # over mould 4, next to it; move the after transom out, or set it up again",
+        ),
+        ("pram", "aft", "up = 30", "a hump of # over mould 4, next to it; set the after transom up again"),
+        ("dinghy", "fore", "forward = 25", "a hollow of # over mould 1, next to it; set the stem up again"),
+    ],
+)
+def test_an_end_that_bends_the_planks_over_the_next_mould_is_a_warning(
+    tmp_path: Path, hull: str, end: str, how: str, words: str
+) -> None:
+    # An end that stands p outside its planking leaves the mould next to it, a from the end and b from the mould
+    # after that, p b / (a + b) inside the straight: about half.
+    result = checked(f"[end.{end}]\n{how}\n", tmp_path, hull)
+    (finding,) = [one for one in result.findings if "next to it" in one.text]
+    assert finding.severity == "warning"
+    assert isinstance(finding.value, float)
+    drawn = result.measured.drawn
+    stand, at = standing(drawn, result.measured.measured), 0 if end == "fore" else -1
+    nodes = [edge.batten.marks[:3] if end == "fore" else edge.batten.marks[:-4:-1] for edge in drawn.hung.edges]
+    chords = np.linalg.norm(np.diff(np.stack(nodes), axis=1), axis=2)
+    by = -stand.proud[:, at] * chords[:, 1] / chords.sum(axis=1)
+    worst = by[np.argmax(np.abs(by))]
+    assert finding.value == pytest.approx(worst, rel=0.02)
+    spoken = drawn.hull.notation.spoken_fine(abs(finding.value))
+    assert finding.text.endswith(f". The planking shows {words.replace('#', spoken)}")
+    assert (
+        len([one for one in checked(f"[end.{end}]\nup = 1\n", tmp_path, hull).findings if "next to" in one.text]) == 0
+    )
+
+
 def test_a_transom_that_stands_to_one_side_parts_the_sides(tmp_path: Path) -> None:
     result = checked("[end.aft.port]\nout = 4\n[end.aft.starboard]\nin = 4\n", tmp_path)
     assert result.starboard is not None
