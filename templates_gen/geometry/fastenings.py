@@ -103,6 +103,8 @@ def timbers(hull: Hull) -> Array:
     given = fastenings_of(hull)
     if given is None or given.timbers is None:
         return np.zeros(0)
+    if given.stand is not None:
+        return np.array(given.stand)
     first = hull.stations[0].at + given.timbers / 2 if given.at is None else given.at
     ends = [end.rabbet if isinstance(end, Stem) else end.profile for end in (hull.fore, hull.aft)]
     low, high = (float(pick(np.concatenate([end[:, 0] for end in ends]))) for pick in (np.min, np.max))

@@ -176,12 +176,16 @@ class Fastenings:
         How many stand between neighbouring timbers.
     hole : float or None
         Diameter of the holes.
+    stand : tuple of float or None
+        x of every timber, fore to aft, where the set-up is out of its place and they are not; None: by `timbers`
+        and `at`.
     """
 
     timbers: float | None = None
     at: float | None = None
     between: int | None = None
     hole: float | None = None
+    stand: tuple[float, ...] | None = None
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,9 @@ from templates_gen.words import written
 
 Array = NDArray[np.float64]
 
+FEWEST_TO_LAY_ON = 3
+"""A pattern laid on fewer places than this would be turned by the width of the strake there (our choice)."""
+
 
 @dataclass(frozen=True)
 class Correction:
@@ -44,7 +47,7 @@ def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
     """Return what turns the drawn pattern into the one wanted, this laid over that as well as it can be, unstretched.
 
     Square to the drawn edge at its marks. Marks of moulds and ends that stand forward or aft of their places do
-    not shift it.
+    not shift it, as long as FEWEST_TO_LAY_ON places stand still.
     """
     ours, theirs = (strake_points(strake) for strake in (drawn, wanted))
     places = tuple(ours["lower"])
@@ -56,6 +59,8 @@ def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
     every = all_places([station.name for station in drawn.shell.hull.stations])
     still = {written(place) for place in every if not {place.station, place.following} & moved}
     stays = np.array([place in still for place in places])
+    if stays.sum() < FEWEST_TO_LAY_ON:
+        stays = np.ones(len(places), dtype=np.bool_)
     off = laid_on(after, before, np.tile(stays, 2)) - before
     count = len(places)
     outward: dict[EdgeName, Array] = {}

@@ -11,7 +11,9 @@ import pytest
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.hull.measured.as_built import AsBuilt, place_names, read_as_built
 from templates_gen.hull.measured.forgiving import forgiven_text
+from templates_gen.hull.measured.moulds import farthest_along
 from templates_gen.hull.measured.rounding import step_of
+from templates_gen.hull.model import Stem
 from tests import boats
 
 HULL = boats.dinghy()
@@ -347,3 +349,14 @@ def test_a_mould_may_stand_half_way_to_its_neighbour_at_most(tmp_path: Path) -> 
         read_as_built(path, replace(HULL, stations=stations), WIDTHS)
     (fault,) = raised.value.faults
     assert (fault.key, fault.value, fault.expected) == ("mould.3.aft", "31", "at most 30 mm")
+
+
+@pytest.mark.parametrize("foot", [596.0, 600.0])
+def test_a_stem_with_a_long_forefoot_is_measured_from_where_it_is_farthest_forward(foot: float) -> None:
+    # Its head is at -4, so station 1 at 600 is 604 away, whatever its foot: it may stand 50 mm out, as any may.
+    assert isinstance(HULL.fore, Stem)
+    profile = np.vstack([[foot, 60.0], HULL.fore.rabbet[1:-1], [-4.0, 800.0]])
+    hull = replace(HULL, fore=replace(HULL.fore, rabbet=profile))
+    assert farthest_along(("end", "fore"), hull) == 50.0
+    near = tuple(replace(one, at=one.at - 530.0) if one.name == "1" else one for one in hull.stations)
+    assert farthest_along(("end", "fore"), replace(hull, stations=near)) == pytest.approx((70.0 + 4.0) / 2.0)

@@ -14,6 +14,7 @@ from templates_gen.about import ENDS, EndName
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
 from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.as_built.moulds import _on_stem, standing
+from templates_gen.geometry.fastenings import riveted_timbers
 from templates_gen.geometry.flat_strakes import flat_strake
 from templates_gen.hull.measured.as_built import AsBuilt, HungStrake, place_names
 from templates_gen.hull.measured.moulds import Offset, StandingMould
@@ -119,6 +120,32 @@ def test_a_stem_forward_of_its_place_makes_every_strake_longer_there_and_nowhere
         assert change.longer["aft"] == pytest.approx(np.zeros(2), abs=0.05)
 
 
+@pytest.mark.parametrize("unmoved", [(), ("2",)])
+def test_a_boat_of_one_section_set_up_aft_of_its_place_keeps_its_patterns(unmoved: tuple[str, ...]) -> None:
+    # By closed form: the same prism 2 mm farther aft, so the same strake. A mould left behind shifts no edge.
+    drawn = prism(0.0)
+    off = (2.0, 0.0, 0.0)
+    moulds = tuple(StandingMould(name, off, off) for name in place_names(drawn.hull) if name not in unmoved)
+    moved = shell_of(as_built_boat(drawn, AsBuilt(moulds=moulds)).hull)
+    change = correction(flat_strake(drawn, 3), flat_strake(moved, 3))
+    for edge in ("lower", "upper"):
+        assert change.outward[edge] == pytest.approx(np.zeros(len(change.places)), abs=0.02)
+    for end in ENDS:
+        assert change.longer[end] == pytest.approx(np.zeros(2), abs=0.02 if not unmoved else 2.0 / 3.0)
+
+
+@pytest.mark.parametrize("unmoved", [(), ("3",)])
+def test_a_set_up_aft_of_its_place_turns_no_pattern(unmoved: tuple[str, ...]) -> None:
+    # Everything but the keel 2 mm aft: but for the garboard, the drawn strakes. A mould left behind turns nothing.
+    drawn = shell_of(read_hull(HULLS / "dinghy.toml"))
+    off = (2.0, 0.0, 0.0)
+    moulds = tuple(StandingMould(name, off, off) for name in place_names(drawn.hull) if name not in unmoved)
+    moved = shell_of(as_built_boat(drawn, AsBuilt(moulds=moulds)).hull)
+    change = correction(flat_strake(drawn, 3), flat_strake(moved, 3))
+    for edge in ("lower", "upper"):
+        assert change.outward[edge][[0, -1]] == pytest.approx(np.zeros(2), abs=0.2)
+
+
 def test_a_land_that_runs_along_the_rabbet_line_still_meets_the_stem_somewhere() -> None:
     # by hand: a stem 4 mm too high crossed at right angles is met 4 mm lower; one that runs along the land, 4 / 0.05
     across, along = np.array([0.0, 0.0, 1.0]), np.array([1.0, 0.0, 0.0])
@@ -131,6 +158,18 @@ def test_a_land_that_runs_along_the_rabbet_line_still_meets_the_stem_somewhere()
         found.append(_on_stem(stem, along[None], np.array([0.0, 0.0, 4.0]))[0][0])
     assert found[0] == pytest.approx(-4.0)
     assert abs(found[1]) == pytest.approx(4.0 / 0.05)
+
+
+@pytest.mark.parametrize(("place", "by"), [("fore", 3.175), ("fore", -20.0), ("1", 6.35), ("aft", -20.0)])
+def test_timbers_keep_their_numbers_and_places_when_the_set_up_is_out(place: str, by: float) -> None:
+    drawn = shell_of(read_hull(HULLS / "double_ender.toml"))
+    off = (by, 0.0, 0.0)
+    moved = shell_of(as_built_boat(drawn, AsBuilt(moulds=(StandingMould(place, off, off),))).hull)
+    before, after = (
+        riveted_timbers(shell.hull, [flat_strake(shell, k) for k in range(1, 7)]) for shell in (drawn, moved)
+    )
+    assert len(before) > 20
+    assert after == before
 
 
 def test_a_stem_is_carried_with_its_face_and_its_marks() -> None:
@@ -174,6 +213,48 @@ def test_an_end_that_is_out_is_told_with_what_it_does_and_is_on_the_sheet(tmp_pa
     made = as_built_files(result, Printing(sheet("a4", 10.0), to_print="bench"))
     pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(made.files["strakes.pdf"])]
     assert "Moulds and ends as they stand: stem: 5 mm toward the sheer." in " ".join(" ".join(pages).split())
+
+
+@pytest.mark.parametrize(
+    ("hull", "end", "how", "words"),
+    [
+        (
+            "pram",
+            "aft",
+            "out = 20",
+            "a hollow of # over mould 4, next to it; move the after transom in, or set it up again",
+        ),
+        (
+            "pram",
+            "aft",
+            "in = 20",
+            "a hump of # over mould 4, next to it; move the after transom out, or set it up again",
+        ),
+        ("pram", "aft", "up = 30", "a hump of # over mould 4, next to it; set the after transom up again"),
+        ("dinghy", "fore", "forward = 25", "a hollow of # over mould 1, next to it; set the stem up again"),
+    ],
+)
+def test_an_end_that_bends_the_planks_over_the_next_mould_is_a_warning(
+    tmp_path: Path, hull: str, end: str, how: str, words: str
+) -> None:
+    # An end that stands p outside its planking leaves the mould next to it, a from the end and b from the mould
+    # after that, p b / (a + b) inside the straight: about half.
+    result = checked(f"[end.{end}]\n{how}\n", tmp_path, hull)
+    (finding,) = [one for one in result.findings if "next to it" in one.text]
+    assert finding.severity == "warning"
+    assert isinstance(finding.value, float)
+    drawn = result.measured.drawn
+    stand, at = standing(drawn, result.measured.measured), 0 if end == "fore" else -1
+    nodes = [edge.batten.marks[:3] if end == "fore" else edge.batten.marks[:-4:-1] for edge in drawn.hung.edges]
+    chords = np.linalg.norm(np.diff(np.stack(nodes), axis=1), axis=2)
+    by = -stand.proud[:, at] * chords[:, 1] / chords.sum(axis=1)
+    worst = by[np.argmax(np.abs(by))]
+    assert finding.value == pytest.approx(worst, rel=0.02)
+    spoken = drawn.hull.notation.spoken_fine(abs(finding.value))
+    assert finding.text.endswith(f". The planking shows {words.replace('#', spoken)}")
+    assert (
+        len([one for one in checked(f"[end.{end}]\nup = 1\n", tmp_path, hull).findings if "next to" in one.text]) == 0
+    )
 
 
 def test_a_transom_that_stands_to_one_side_parts_the_sides(tmp_path: Path) -> None:

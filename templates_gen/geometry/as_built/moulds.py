@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import EndName
 from templates_gen.geometry.bending import bend_limits
+from templates_gen.geometry.fastenings import timbers
 from templates_gen.geometry.land_marks import StemEnd
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, place_names
@@ -140,7 +141,8 @@ def _at_x(batten: Batten, x: float) -> Array:
 def with_moulds_as_they_stand(shell: PlankedShell, hull: Hull, shifts: Array) -> Hull:
     """Return a hull with lands by offsets, its stations, its ends and their marks carried to where they stand.
 
-    The keel stands as drawn: where a station moves along it, its rabbet follows the rabbet line of `shell`.
+    The keel stands as drawn: where a station moves along it, its rabbet follows the rabbet line of `shell`. The
+    timbers stand as drawn too, and keep their numbers.
     """
     if not shifts.any():
         return hull
@@ -151,7 +153,9 @@ def with_moulds_as_they_stand(shell: PlankedShell, hull: Hull, shifts: Array) ->
     }
     stations = tuple(_carried(shell, station, places[station.name]) for station in hull.stations)
     fore, aft = (_carried_end(hull.end(end), places[end]) for end in ("fore", "aft"))
-    return replace(hull, stations=stations, fore=fore, aft=aft, lands=Lands("offsets", rows))
+    fastenings = hull.fastenings and replace(hull.fastenings, stand=tuple(timbers(shell.hull).tolist()))
+    lands = Lands("offsets", rows)
+    return replace(hull, stations=stations, fore=fore, aft=aft, lands=lands, fastenings=fastenings)
 
 
 def _carried_end(member: Stem | Transom, off: Array) -> Stem | Transom:

@@ -236,15 +236,16 @@ def farthest_along(path: tuple[str, ...], hull: Hull) -> float:
 
 
 def _spacing(path: tuple[str, ...], hull: Hull) -> float:
-    """The distance from a station, or from an end, to its nearest neighbour, mm."""
+    """The distance from a station, or from the outermost point of an end, to the nearest other station, mm."""
     at = {station.name: station.at for station in hull.stations}
     if path[0] == "end":
         member = hull.fore if path[1] == "fore" else hull.aft
-        own = (member.rabbet if isinstance(member, Stem) else member.profile)[:, 0].tolist()
+        x = (member.rabbet if isinstance(member, Stem) else member.profile)[:, 0]
+        own = [float(x.min() if path[1] == "fore" else x.max())]
     else:
         own = [at.pop(path[1])] if path[1] in at else []
-    others = [abs(one - x) for x in own for one in at.values()]
-    return min(others, default=FARTHEST / _NEAREST_SHARE)
+    apart = [abs(one - x) for x in own for one in at.values() if one != x]
+    return min(apart, default=FARTHEST / _NEAREST_SHARE)
 
 
 def _twice_problems(path: tuple[str, ...], both: dict[str, float], own: dict[str, float]) -> Iterator[Problem]:

@@ -1,13 +1,14 @@
 """What a mould or an end that stands out of its place does to the planking still to be hung, and what cures it."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.as_built.boat import Relined, places_along
-from templates_gen.geometry.as_built.moulds import TooFar, humps, too_far
+from templates_gen.geometry.as_built.moulds import Standing, TooFar, humps, too_far
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import place_names, standing_name
 from templates_gen.hull.measured.moulds import way_words
@@ -29,17 +30,35 @@ def mould_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
     along, first = places_along(drawn), min(relined.hung, count - 1) + 1
     far = {one.mould: one for one in too_far(drawn, stand, along, first)}
     for place in stand.out_of_place:
-        yield _mould_finding(drawn, relined, place, humps(along, stand.proud)[first - 1 :, place])
+        yield _mould_finding(drawn, relined, place, _bent(along[first - 1 :], stand.proud[first - 1 :], place))
         if place in far:
             yield _far_finding(drawn, far[place])
 
 
-def _mould_finding(drawn: PlankedShell, relined: Relined, place: int, hump: Array) -> Finding:
+@dataclass(frozen=True)
+class _Bent:
+    """Where a mould or an end out of its place bends the planking the most, by its place, and how far out, mm."""
+
+    over: int
+    by: float
+
+
+def _bent(along: Array, proud: Array, place: int) -> _Bent:
+    """What a mould bends over itself, and an end over the station next to it, of the lands given."""
+    over = min(max(place, 1), along.shape[1] - 2)
+    if over != place:  # what an end does by itself
+        alone = np.zeros_like(proud)
+        alone[:, place] = proud[:, place]
+        proud = alone
+    hump = humps(along, proud)[:, over]
+    return _Bent(over, float(hump[np.argmax(np.abs(hump))]))
+
+
+def _mould_finding(drawn: PlankedShell, relined: Relined, place: int, bent: _Bent) -> Finding:
     """How a mould or an end stands, and what that does to the sheer and to the next strake."""
     stand, notation = relined.moulds, drawn.hull.notation
     assert stand is not None
     name = standing_name(drawn.hull, place)
-    worst = float(hump[np.argmax(np.abs(hump))])
     parts = [
         f"{name} stands {way_words(stand.shifts[place].tolist(), notation)}",
         f"the sheer comes {_proud_words(float(stand.proud[-1, place]), drawn)}",
@@ -49,12 +68,24 @@ def _mould_finding(drawn: PlankedShell, relined: Relined, place: int, hump: Arra
         parts += _next_words(drawn, relined, place)
     about, where, key = _about(drawn.hull, place)
     text = f"{parts[0]}: {', '.join(parts[1:])}"
-    if abs(worst) <= SEEN:
-        return Finding("note", about, text, where, worst, 0.0, key)
-    what = "hump" if worst > 0.0 else "hollow"
-    cure = "plane its edge or move it in" if worst > 0.0 else "pack its edge out or move it out"
-    text += f". The planking shows a {what} of {notation.spoken_fine(abs(worst))} over it; {cure}"
-    return Finding("warning", about, text, where, worst, 0.0, key)
+    if abs(bent.by) <= SEEN:
+        return Finding("note", about, text, where, bent.by, 0.0, key)
+    return Finding(
+        "warning", about, f"{text}. {_bent_words(drawn.hull, stand, place, bent)}", where, bent.by, 0.0, key
+    )
+
+
+def _bent_words(hull: Hull, stand: Standing, place: int, bent: _Bent) -> str:
+    """What is seen of the bend, and what cures it; a plank lies fair over no end, so its edge stays as it is."""
+    is_hump = bent.by > 0.0
+    what = f"The planking shows a {'hump' if is_hump else 'hollow'} of {hull.notation.spoken_fine(abs(bent.by))} over"
+    if bent.over == place:
+        return f"{what} it; {'plane its edge or move it in' if is_hump else 'pack its edge out or move it out'}"
+    name = standing_name(hull, place)
+    cure = f"set {name} up again"
+    if stand.shifts[place, 1] * bent.by < 0.0:  # it stands out over a hollow, or in over a hump
+        cure = f"move {name} {'out' if is_hump else 'in'}, or set it up again"
+    return f"{what} {named(stops_of(hull)[bent.over])}, next to it; {cure}"
 
 
 def _about(hull: Hull, place: int) -> tuple[str, About, tuple[str, ...]]:
