@@ -120,7 +120,10 @@ def _spiling(dice: random.Random) -> Input:
 
 
 def _plank(dice: random.Random) -> Input:
-    return Input({"plank.toml": spoilt(dice.choice([PLANK, ON_OLD_HOLES]).encode(), dice)}, ("plank", "plank.toml", "--out", "out"))
+    return Input(
+        {"plank.toml": spoilt(dice.choice([PLANK, ON_OLD_HOLES]).encode(), dice)},
+        ("plank", "plank.toml", "--out", "out"),
+    )
 
 
 def _command(dice: random.Random) -> Input:
