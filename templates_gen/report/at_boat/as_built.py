@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.geometry.as_built.boat import PARTED, Relined, drawn_widths, places_along, sides_apart
 from templates_gen.geometry.as_built.moulds import humps
+from templates_gen.geometry.as_built.rebates import recut_sentences, recuts
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, Side, half_way_names, place_names
@@ -270,6 +271,16 @@ def _stock_findings(drawn: PlankedShell, measured: AsBuilt) -> Iterator[Finding]
             )
             key = ("strake", str(strake.number), "thickness")
             yield Finding("warning", "strake", text, About("strake", strake.number), strake.thickness, wanted, key)
+
+
+def rebate_findings(drawn: PlankedShell, built: PlankedShell, measured: AsBuilt) -> Iterator[Finding]:
+    """Yield each timber whose rebate, cut as drawn, does not fit the strakes still to be hung."""
+    found = recuts(drawn, built, measured.hung)
+    key = ("strake", str(measured.hung)) if measured.stock is None else ("stock",)
+    for end, text in recut_sentences(found, drawn.hull.notation):
+        worst = max((one for one in found if one.end == end), key=lambda one: abs(one.built - one.drawn))
+        about = About("keel") if end is None else About("stem", end=end)
+        yield Finding("warning", "rebate", text, about, worst.drawn, worst.built, key)
 
 
 def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: int) -> Finding:
