@@ -287,9 +287,12 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
     """One hung strake as built against drawn."""
     places, notation, record = stops_of(drawn.hull), drawn.hull.notation, measured.strakes[strake - 1]
     is_used = relined.is_measured[strake - 1]
-    moved = np.where(is_used, relined.figures[strake - 1], relined.moved[strake - 1])
+    figures, at = (
+        relined.figures[strake - 1][is_used],
+        tuple(p for p, used in zip(places, is_used, strict=True) if used),
+    )
     remade = ", taken off and hung again" if record.is_remade else ""
-    parts = [f"strake {strake} as built{remade}: {_edge_words(moved, places, notation)}"]
+    parts = [f"strake {strake} as built{remade}: {_edge_words(figures, at, notation)}"]
     if record.thickness is not None:
         thickness = notation.spoken_thickness(drawn.planking.thickness[strake - 1])
         parts.append(f"stock {notation.spoken_thickness(record.thickness)} (drawn {thickness})")
@@ -297,7 +300,7 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
         drawn_lap = notation.spoken_length(drawn.planking.lap_on(strake))
         parts.append(f"lap set off at {notation.spoken_length(record.lap)} (drawn {drawn_lap})")
     parts += _not_used(drawn, measured, relined, strake)
-    worst = float(moved[np.argmax(np.abs(moved))])
+    worst = float(figures[np.argmax(np.abs(figures))]) if len(figures) else 0.0
     return Finding("note", "land", ", ".join(parts), About("strake", strake), worst, 0.0, ("strake", str(strake)))
 
 
@@ -318,12 +321,15 @@ def _not_used(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: 
 
 
 def _edge_words(moved: Array, places: tuple[Place, ...], notation: Notation) -> str:
-    """How far a hung strake's upper edge lies off its marks, the farthest toward the keel and toward the sheer."""
+    """How far a hung strake's upper edge was measured off its marks, the most to either hand."""
+    if not places:
+        return "none of its figures is used"
     low, high = int(np.argmin(moved)), int(np.argmax(moved))
     least, most = (notation.toward(float(moved[at])) for at in (low, high))
     if least == most:
         is_on = least == notation.toward(0.0)
-        return f"its upper edge is {'on' if is_on else f'{least} of'} its marks all along"
+        where = "all along" if len(places) > 1 else at_named(places[0])
+        return f"its upper edge is {'on' if is_on else f'{least} of'} its marks {where}"
     return f"its upper edge is off its marks by {least} {at_named(places[low])} to {most} {at_named(places[high])}"
 
 
