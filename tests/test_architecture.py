@@ -67,7 +67,7 @@ TABLE: dict[str, set[str]] = {
         "stock",
         "templates",
     },
-    "at_boat": {"checking", "geometry", "hull", "output", "report", "sheets", "templates", "numpy"},
+    "at_boat": {"checking", "geometry", "hull", "output", "report", "sheets", "stock", "templates", "numpy"},
     "pipeline": ANYTHING,
     "cli": ANYTHING,
     "__main__": {"cli"},

@@ -25,7 +25,13 @@ from templates_gen.geometry.boat import Boat, boat_if_any
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import SIDES, AsBuilt, Side, read_as_built
 from templates_gen.hull.model import Hull
-from templates_gen.report.at_boat.as_built import as_built_findings, on_side, side_findings, what_is_next
+from templates_gen.report.at_boat.as_built import (
+    as_built_findings,
+    on_side,
+    rebate_findings,
+    side_findings,
+    what_is_next,
+)
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Cutting, JobFiles, Printing, job_files, rendered
@@ -141,7 +147,7 @@ def _named(relined: Relined, measured: AsBuilt, side: Side | None) -> Hull:
 
 def checked_as_built(boat: MeasuredBoat, built: Built, starboard: Built | None = None) -> AsBuiltChecked:
     """Return a boat as built with its findings, the gravest first; `starboard` where the sides are not alike."""
-    found = _measured_findings(boat)
+    found = (*_rebate_findings(boat, built, starboard), *_measured_findings(boat))
     of_measuring = [_located(finding, boat.measured) for finding in found]
     to_make = [located(_lenient(finding), boat.drawn.hull) for finding in with_tried_cures(built.findings, None)]
     if starboard is not None:
@@ -153,6 +159,20 @@ def checked_as_built(boat: MeasuredBoat, built: Built, starboard: Built | None =
     second = None if starboard is None else starboard.boat
     first = built.boat if starboard is None or second is not None else None
     return AsBuiltChecked(boat.drawn.hull, first, every, boat, second)
+
+
+def _rebate_findings(boat: MeasuredBoat, port: Built, starboard: Built | None) -> list[Finding]:
+    """Rebates that are cut and do not fit any more, of both sides alike or of each."""
+    sides: tuple[tuple[Built | None, Side], ...] = ((port, "port"), (starboard, "starboard"))
+    found = {
+        side: list(rebate_findings(boat.drawn, one.shell, boat.measured))
+        for one, side in sides
+        if one is not None and one.shell is not None
+    }
+    texts = [{finding.text for finding in findings} for findings in found.values()]
+    if all(one == texts[0] for one in texts):
+        return next(iter(found.values()), [])
+    return [on_side(finding, side) for side, findings in found.items() for finding in findings]
 
 
 def _lenient(finding: Finding) -> Finding:

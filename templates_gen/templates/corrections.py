@@ -1,5 +1,6 @@
 """The correction sheet: what to change on the drawn pattern of the next strake, mark by mark, and the bevel below."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,6 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName, all_places
 from templates_gen.drawing.piece import Table
+from templates_gen.geometry.as_built.rebates import recut_sentences, recuts
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.spiling.overlay import laid_on, strake_points
@@ -164,10 +166,17 @@ def correction_table(drawn: PlankedShell, built: PlankedShell, number: int, side
             "this strake has these changes already.",
             f"Length: {lengths_words(change, notation)}.",
             *(() if land is None else (land.note(),)),
+            *_recut_notes(drawn, built, number - 1),
         ),
         word_columns=tuple(range(len(bevels) + 3)),
         about=About("strake", number),
     )
+
+
+def _recut_notes(drawn: PlankedShell, built: PlankedShell, hung: int) -> Iterator[str]:
+    """Yield what to do about rebates that were cut as drawn, for this strake and those above it."""
+    for _, text in recut_sentences(recuts(drawn, built, hung), drawn.hull.notation):
+        yield f"{text[0].upper()}{text[1:]}."
 
 
 def _cut(outward: float, notation: Notation) -> str:

@@ -23,7 +23,7 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.paper.sheet import sheet
 from templates_gen.report.at_boat.as_built import as_built_findings
 from templates_gen.sheets import Printing
-from templates_gen.templates.corrections import correction
+from templates_gen.templates.corrections import correction, correction_table
 from templates_gen.templates.folios import Planked
 from templates_gen.templates.still_to_make import AsHung, as_built_table
 from tests.at_boat.test_moulds import tangents
@@ -321,3 +321,33 @@ def test_the_sheer_keeps_its_height_on_a_stem_that_is_out_and_the_sheet_has_its_
     assert float(shift) == pytest.approx(slid, abs=0.3)  # to 0.5 mm
     (text,) = [one.text for one in result.findings if one.text.startswith("the stem stands")]
     assert f"its mark is shifted by {shift.removeprefix('+')} mm toward the sheer to keep its height" in text
+
+
+def test_rebates_that_stock_of_another_thickness_does_not_fit_are_named(tmp_path: Path) -> None:
+    """The depth of a rebate is the plank's thickness times the cosine of its angle to the centreplane (lofting)."""
+    path = tmp_path / "built.toml"
+    level = "above_mark = { fore = 0, 1 = 0, 2 = 0, 4 = 0, 6 = 0, 7 = 0, aft = 0 }"
+    text = f'format = 1\nunits = "mm"\nSTOCK\n[strake.1]\n{level}\n[strake.2]\n{level}\n'
+    for stock, cure in (
+        ("", ""),
+        ("stock = 15.0", "too shallow: deepen it"),
+        ("stock = 13.0", "too deep: pack it up"),
+    ):
+        path.write_text(text.replace("STOCK", stock), encoding="utf-8")
+        result = checked_as_built(HULLS / "faering.toml", path)
+        assert result.boat is not None
+        shells = result.measured.drawn, result.boat.shell
+        texts = [one.text for one in result.findings if one.text.startswith("the rebate of the ")]
+        assert len(texts) == (2 if stock else 0)
+        notes = correction_table(*shells, 3).notes
+        for end, found in zip(ENDS, texts, strict=False):
+            depths = [
+                [thickness * float(shell.hung.stems[end].normals[k][1]) for k in (2, 3)]
+                for shell, thickness in zip(shells, (14.0, float(stock[-4:])), strict=True)
+            ]
+            timber = "stem" if end == "fore" else "sternpost"
+            each = [
+                f"for strake {k} from {a:.1f} to {b:.1f} mm" for k, (a, b) in enumerate(zip(*depths, strict=True), 3)
+            ]
+            assert found == f"the rebate of the {timber}, cut as drawn, is {cure} {', '.join(each)}"
+            assert f"T{found[1:]}." in notes

@@ -103,6 +103,21 @@ def said(figures: dict[str, float]) -> list[str]:
     ]
 
 
+def test_the_note_of_a_strake_has_measured_figures_only() -> None:
+    # an arch, with a slip at its crown, where the guess is higher than every figure
+    figures = {"fore": 0.0, "1": 2.5, "2": 4.0, "3": -8.0, "4": 4.0, "5": 2.5}
+    measured = AsBuilt((HungStrake(1, figures),))
+    relined = as_built_boat(DRAWN, measured)
+    (slip,) = relined.left_out
+    assert slip.place == 3
+    assert relined.moved[0, 3] > 4.3
+    texts = [finding.text for finding in as_built_findings(DRAWN, measured, relined)]
+    (text,) = [one for one in texts if one.startswith("strake 1 as built")]
+    assert "off its marks by 0 mm at the fore end to 4 mm toward the sheer at mould 2, not" in text
+    assert "not measured at the after end: " in text
+    assert "left out as a slip at mould 3: " in text
+
+
 def test_a_slip_is_told_with_its_figures_and_a_likely_cause() -> None:
     level = dict.fromkeys(NAMES, 4.0)
     (text, *_) = said(level | {"3": -4.0})

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.geometry.as_built.boat import PARTED, Relined, drawn_widths, places_along, sides_apart
 from templates_gen.geometry.as_built.moulds import humps
+from templates_gen.geometry.as_built.rebates import recut_sentences, recuts
 from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, Side, half_way_names, place_names
@@ -272,13 +273,26 @@ def _stock_findings(drawn: PlankedShell, measured: AsBuilt) -> Iterator[Finding]
             yield Finding("warning", "strake", text, About("strake", strake.number), strake.thickness, wanted, key)
 
 
+def rebate_findings(drawn: PlankedShell, built: PlankedShell, measured: AsBuilt) -> Iterator[Finding]:
+    """Yield each timber whose rebate, cut as drawn, does not fit the strakes still to be hung."""
+    found = recuts(drawn, built, measured.hung)
+    key = ("strake", str(measured.hung)) if measured.stock is None else ("stock",)
+    for end, text in recut_sentences(found, drawn.hull.notation):
+        worst = max((one for one in found if one.end == end), key=lambda one: abs(one.built - one.drawn))
+        about = About("keel") if end is None else About("stem", end=end)
+        yield Finding("warning", "rebate", text, about, worst.drawn, worst.built, key)
+
+
 def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: int) -> Finding:
     """One hung strake as built against drawn."""
     places, notation, record = stops_of(drawn.hull), drawn.hull.notation, measured.strakes[strake - 1]
     is_used = relined.is_measured[strake - 1]
-    moved = np.where(is_used, relined.figures[strake - 1], relined.moved[strake - 1])
+    figures, at = (
+        relined.figures[strake - 1][is_used],
+        tuple(p for p, used in zip(places, is_used, strict=True) if used),
+    )
     remade = ", taken off and hung again" if record.is_remade else ""
-    parts = [f"strake {strake} as built{remade}: {_edge_words(moved, places, notation)}"]
+    parts = [f"strake {strake} as built{remade}: {_edge_words(figures, at, notation)}"]
     if record.thickness is not None:
         thickness = notation.spoken_thickness(drawn.planking.thickness[strake - 1])
         parts.append(f"stock {notation.spoken_thickness(record.thickness)} (drawn {thickness})")
@@ -286,7 +300,7 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
         drawn_lap = notation.spoken_length(drawn.planking.lap_on(strake))
         parts.append(f"lap set off at {notation.spoken_length(record.lap)} (drawn {drawn_lap})")
     parts += _not_used(drawn, measured, relined, strake)
-    worst = float(moved[np.argmax(np.abs(moved))])
+    worst = float(figures[np.argmax(np.abs(figures))]) if len(figures) else 0.0
     return Finding("note", "land", ", ".join(parts), About("strake", strake), worst, 0.0, ("strake", str(strake)))
 
 
@@ -307,12 +321,15 @@ def _not_used(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: 
 
 
 def _edge_words(moved: Array, places: tuple[Place, ...], notation: Notation) -> str:
-    """How far a hung strake's upper edge lies off its marks, the farthest toward the keel and toward the sheer."""
+    """How far a hung strake's upper edge was measured off its marks, the most to either hand."""
+    if not places:
+        return "none of its figures is used"
     low, high = int(np.argmin(moved)), int(np.argmax(moved))
     least, most = (notation.toward(float(moved[at])) for at in (low, high))
     if least == most:
         is_on = least == notation.toward(0.0)
-        return f"its upper edge is {'on' if is_on else f'{least} of'} its marks all along"
+        where = "all along" if len(places) > 1 else at_named(places[0])
+        return f"its upper edge is {'on' if is_on else f'{least} of'} its marks {where}"
     return f"its upper edge is off its marks by {least} {at_named(places[low])} to {most} {at_named(places[high])}"
 
 
