@@ -283,10 +283,7 @@ def gerald_table(work: StrakeWork, boat: Boat) -> Table | None:
             "left\nthere",
         )
     ]
-    note = (
-        f"Off: all of it, gerald and bevel together, in {hull.notation.depth_words}. From the end: along the edge, "
-        f"in {hull.notation.length_words}.{_where_block_fits(boat, lands)}"
-    )
+    note = f"Off: gerald and bevel together, in {hull.notation.depth_words}.{_where_block_fits(boat, lands)}"
     return Table(f"Geralds of strake {work.strake}", ("Gerald", *headings), rows, (note,))
 
 
