@@ -10,6 +10,7 @@ from templates_gen.book.picture import PICKED
 from templates_gen.book.views import scale_for
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
+from templates_gen.geometry.places import outside_geralds
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
 from templates_gen.notation import Notation
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -208,8 +209,10 @@ def _land_words(boat: Boat, land: int) -> str:
     """Its greatest bevel and its least edge, and how a chart is read."""
     shell = boat.shell
     u = np.linspace(shell.u_fore, shell.u_aft, _SAMPLES)
-    most, least = float(np.max(np.abs(shell.bevel(land, u)))), float(np.min(shell.edge_left(land, u)))
+    outside = outside_geralds(shell, land, u)
+    most, least = float(np.max(np.abs(shell.bevel(land, u)))), float(np.min(shell.edge_left(land, u[outside])))
+    where = "" if outside.all() else " outside the geralds"
     return (
-        f"Greatest bevel {format_angle(most)}; least edge left {boat.hull.notation.spoken_depth(least)}. Dots: "
-        "stations and ends. A fair land runs without a lump; geralds turn sharply where they start."
+        f"Greatest bevel {format_angle(most)}; least edge left{where} {boat.hull.notation.spoken_depth(least)}. "
+        "Dots: stations and ends. A fair land runs without a lump; geralds turn sharply where they start."
     )

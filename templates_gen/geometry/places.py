@@ -11,11 +11,13 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import EndName, Place, PlaceKind
+from templates_gen.about import ENDS, EndName, Place, PlaceKind
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull, Station
 from templates_gen.units import spoken_length
 from templates_gen.words import on_sheet
+
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -67,6 +69,14 @@ def land_places(shell: PlankedShell, land: int) -> tuple[RuledPlace, ...]:
     return tuple(sorted(places, key=lambda place: place.u))
 
 
+def outside_geralds(shell: PlankedShell, land: int, u: Array) -> NDArray[np.bool_]:
+    """Return at which rulings a land is clear of its geralds, shape of u; everywhere if it is so nowhere."""
+    starts = [gerald_start(shell, land, end) for end in ENDS]
+    fore, aft = (far if start is None else start for start, far in zip(starts, (-np.inf, np.inf), strict=True))
+    outside = (u >= fore) & (u <= aft)
+    return outside if outside.any() else np.ones_like(outside)
+
+
 def gerald_start(shell: PlankedShell, land: int, end: EndName) -> float | None:
     """Return the ruling at which the gerald of a land starts, None where full laps are kept."""
     planking = shell.planking
@@ -83,7 +93,6 @@ def ruling_at_length(shell: PlankedShell, strake: int, length: float) -> float:
     return float(shell.rulings_at_lengths(strake, np.array(length)))
 
 
-Array = NDArray[np.float64]
 Limit = Literal["nothing", "gerald", "end"]
 
 LEAST_PLANED = 0.05

@@ -12,6 +12,7 @@ from typing import Literal
 from templates_gen.about import About, EndName, Place
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Midship, Stem
+from templates_gen.shop.glue import KEEL_WOOD, bedded_ends
 from templates_gen.templates.bevels.board import bevel_boards, board_abouts
 from templates_gen.templates.bevels.depth_lines import take_off_comb
 from templates_gen.templates.bevels.facts import (
@@ -340,11 +341,16 @@ def _backbone_step(boat: Boat) -> Step:
     aprons = sum(isinstance(member, Stem) and member.apron is not None for member in (hull.fore, hull.aft))
     with_aprons = ("", ", with the apron,", ", with both aprons,")[aprons]
     within = hull.notation.within(1.0)
+    glued = hull.planking.method == "glued"
+    joined = (
+        "then glue and bolt them together"
+        if glued
+        else "prime the joints, and bolt them together in bedding compound"
+    )
     return Step(
         "Set up the backbone",
         (
-            f"Join {parts}{with_aprons} on the bench, dry. Take them apart, prime the joints, and bolt them together "
-            "in bedding compound; in a glued boat, glue them.",
+            f"Join {parts}{with_aprons} on the bench, dry. Take them apart, {joined}.",
             "Lay the backbone into the moulds' notches. Fix it to every mould, and brace both ends to the building "
             "line.",
             "Check with a line along the centreline and a plumb bob. The ends stand at the distances and heights of "
@@ -379,8 +385,8 @@ def _coating_step(boat: Boat) -> Step:
     else:
         title = "Prime the backbone"
         text = (
-            "Prime every face that a plank will cover: rebates, hog or keel, the transom's edge. Prime end grain "
-            "twice. Let it dry.",
+            f"Prime every face that a plank will cover, {bedded_ends(boat)} and along "
+            f"{KEEL_WOOD[boat.hull.keel.joint]}. Prime end grain twice. Let it dry.",
         )
     return Step(title, text)
 

@@ -9,7 +9,7 @@ import numpy as np
 from templates_gen.about import ENDS
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.hull.model import Hull
+from templates_gen.hull.model import Hull, Midship, Stem, Transom
 from templates_gen.shop.before_planking import Depth
 from templates_gen.shop.buying import (
     LEAST_END_SPACING,
@@ -100,11 +100,9 @@ def _blank_row(blank: Blank, hull: Hull) -> tuple[str, ...]:
 
 
 def _blank_notes(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan) -> tuple[str, ...]:
-    notation, left = hull.notation, hull.allowances
-    hood, aft, top = (notation.spoken_length(one) for one in (left.hood, left.transom, left.sheer))
+    notation = hull.notation
     notes = (
-        f"Lengths in {notation.length_words}. For {plan.words}. Also allowed for: {hood} at a stem, {aft} at a "
-        f"transom, {top} above the sheer.",
+        f"Lengths in {notation.length_words}. For {plan.words}.{_allowed_for(hull)}",
         *_long_ends_note(hull, cut),
         "Widths are those of the straight-sided pieces that the curved planks are cut from: they include the sweep.",
     )
@@ -117,6 +115,19 @@ def _blank_notes(hull: Hull, cut: Sequence[Blank], plan: PlankingPlan) -> tuple[
         f"practice).{apart} They are measured along the strake's middle line to the middle of the scarf."
     )
     return (*notes, rule)
+
+
+def _allowed_for(hull: Hull) -> str:
+    """What wood the blanks hold outside the net line, at the ends that the boat has and above its sheer."""
+    left, members = hull.allowances, [hull.end(end) for end in ENDS]
+    places = (
+        (any(isinstance(member, Stem) for member in members), left.hood, "at a stem"),
+        (any(type(member) is Transom for member in members), left.transom, "at a transom"),
+        (any(isinstance(member, Midship) for member in members), left.transom, "at the midship section"),
+        (True, left.sheer, "above the sheer"),
+    )
+    words = [f"{hull.notation.spoken_length(wood)} {where}" for is_there, wood, where in places if is_there and wood]
+    return f" Also allowed for: {', '.join(words)}." if words else ""
 
 
 def _long_ends_note(hull: Hull, cut: Sequence[Blank]) -> tuple[str, ...]:
@@ -272,10 +283,7 @@ def gerald_table(work: StrakeWork, boat: Boat) -> Table | None:
             "left\nthere",
         )
     ]
-    note = (
-        f"Off: all of it, gerald and bevel together, in {hull.notation.depth_words}. From the end: along the edge, "
-        f"in {hull.notation.length_words}.{_where_block_fits(boat, lands)}"
-    )
+    note = f"Off: gerald and bevel together, in {hull.notation.depth_words}.{_where_block_fits(boat, lands)}"
     return Table(f"Geralds of strake {work.strake}", ("Gerald", *headings), rows, (note,))
 
 

@@ -12,7 +12,7 @@ import pytest
 from templates_gen.about import About, EndName, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
-from templates_gen.hull.model import CrossPiece, Gunwale, Stem, Thwart
+from templates_gen.hull.model import CrossPiece, Gunwale, Stem, Thwart, Transom
 from templates_gen.report.measurements import measurements
 from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import Step, before_planking, few_names
@@ -255,6 +255,22 @@ def test_a_strakes_table_of_geralds_has_the_depths_at_both_its_edges(name: str) 
                 assert [row[at + 1], row[at + 3]] == [boat.hull.notation.depths_of(float(one[0])) for one in pair]
     # every gerald of the boat has been met, but at ends without any
     assert all(not boat.shell.lapping(land, np.array([boat.shell.u_end(end)])).gerald.any() for land, end in losses)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_wood_is_named_that_the_boat_has_not(name: str) -> None:
+    boat = made(name)
+    members = [boat.hull.fore, boat.hull.aft]
+    words = " ".join(text for step in steps_on(boat) for text in step.text)
+    allowed = next(note for note in tables_of(boat)[0].notes if "Also allowed for" in note)
+    for text in (words, allowed):
+        assert ("transom" in text) == any(isinstance(member, Transom) for member in members)
+    assert ("at a stem" in allowed) == any(isinstance(member, Stem) for member in members)
+    glued = boat.hull.planking.method == "glued"
+    assert ("glue" in words.replace("no glue", "")) >= glued
+    assert "in a glued boat" not in words
+    assert ("in bedding compound" in words) != glued
+    assert ("the hog" in words) == (boat.hull.keel.joint == "hog")
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -8,6 +8,7 @@ from scipy.optimize import fsolve
 from templates_gen.geometry.places import hollow_runs
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.numerics.directions import cross, unit
+from templates_gen.report.lands.edges import land_notes
 from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.tables import bevel_tables
 from templates_gen.units import format_angle
@@ -129,3 +130,25 @@ def test_a_geralds_depths_and_the_bevel_are_two_angles_at_a_stem_and_both_are_tr
         assert is_named == (abs(along - bevel) > np.radians(0.5))
         parted += is_named
     assert parted == 2
+
+
+@ALL
+def test_the_least_edge_is_that_outside_the_geralds_and_not_the_gerald_itself(name: str) -> None:
+    lines, shell = boat(name), boat(name).shell
+    facts = all_land_facts(lines)
+    notes = {note.where.number: note.text for note in land_notes(shell) if note.where}
+    has_geralds = name != "pram"  # both her transoms take full laps
+    assert ("geralds" in bevel_tables(lines)[0].columns[5]) == has_geralds
+    for row, land in zip(bevel_tables(lines)[0].rows, facts, strict=True):
+        u = np.linspace(shell.u_fore, shell.u_aft, 4001)
+        from_ends = np.abs(shell.length_along(land.land, u) - shell.length_along(land.land, u[[0, -1]])[:, None])
+        lengths = (shell.planking.gerald_fore or 0.0, shell.planking.gerald_aft or 0.0)
+        clear = (from_ends[0] >= lengths[0]) & (from_ends[1] >= lengths[1])
+        least = float(shell.edge_left(land.land, u[clear]).min())
+        words = lines.hull.notation.spoken_depth(least)
+        assert f"least edge left{' outside the geralds' if has_geralds else ''} {words} " in notes[land.land]
+        clear_places = [i for i, place in enumerate(land.places) if not land.is_in_gerald[i]]
+        left = min(float(land.edge_left[i]) for i in clear_places)
+        assert row[5] == lines.hull.notation.depth_cell(left)
+        assert left >= least - 0.02
+        assert has_geralds <= (row[6] not in ("fore end", "aft end"))

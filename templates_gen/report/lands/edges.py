@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
-from templates_gen.geometry.places import HollowRun, hollow_runs, spoken_hollow
+from templates_gen.geometry.places import HollowRun, hollow_runs, outside_geralds, spoken_hollow
 from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell
 from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding, nearest_place
@@ -136,11 +136,14 @@ def _thin(edge: ThinEdge, least: float, notation: Notation) -> Finding:
 
 def _bevel_note(shell: PlankedShell, land: int, u: Array) -> Finding:
     bevel, left = shell.bevel(land, u), shell.edge_left(land, u)
-    worst, thin = int(np.argmax(np.abs(bevel).round(6))), int(np.argmin(left.round(6)))
+    outside = outside_geralds(shell, land, u)
+    worst = int(np.argmax(np.abs(bevel).round(6)))
+    thin = int(np.argmin(np.where(outside, left, np.inf).round(6)))
+    where = "" if outside.all() else " outside the geralds"
     steepest, thinnest = (nearest_place(shell, float(u[at])) for at in (worst, thin))
     parts = [
         f"land {land}: greatest bevel {format_angle(float(bevel[worst]))} {at_place(steepest)}",
-        f"least edge left {shell.hull.notation.spoken_depth(float(left[thin]))} {at_place(thinnest)}",
+        f"least edge left{where} {shell.hull.notation.spoken_depth(float(left[thin]))} {at_place(thinnest)}",
         *(f"hollow (planed on strake {land + 1}, inside) {_hollow_words(shell, run)}"
           for run in hollow_runs(shell, land)),
     ]  # fmt: skip

@@ -138,6 +138,7 @@ def _heading(place: Place) -> str:
 
 def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
     """For each land its greatest bevel, most taken off, least edge, and where it is hollow."""
+    where = "clear of geralds" if any(facts.is_in_gerald.any() for facts in all_facts) else "left"
     return Table(
         "Lands in one view",
         (
@@ -146,7 +147,7 @@ def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
             "at",
             f"Most taken\noff ({boat.hull.notation.depth_unit})",
             "at",
-            f"Least edge\nleft ({boat.hull.notation.depth_unit})",
+            f"Least edge\n{where} ({boat.hull.notation.depth_unit})",
             "at",
             "Hollow",
             "Cards",
@@ -159,10 +160,11 @@ def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
 
 
 def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
+    clear = ~facts.is_in_gerald if not facts.is_in_gerald.all() else np.ones_like(facts.is_in_gerald)
     bevel, off, left = (
         int(np.argmax(np.abs(facts.bevel).round(ALIKE))),
         int(np.argmax(facts.take_off.round(ALIKE))),
-        int(np.argmin(facts.edge_left.round(ALIKE))),
+        int(np.argmin(np.where(clear, facts.edge_left, np.inf).round(ALIKE))),
     )
 
     def at(index: int) -> str:
