@@ -15,6 +15,7 @@ from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.hull.measured.plank import ReadBevel
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.notation import Notation
+from templates_gen.templates.bevels.facts import QUARTER_NAMES
 from templates_gen.templates.cards import tenths
 from templates_gen.templates.strakes.tables import ordinates_table
 from templates_gen.words import on_sheet
@@ -24,7 +25,6 @@ Row = tuple[str, ...]
 
 NOT_MEASURED = "NOT MEASURED"
 _NONE = "–"
-_QUARTERS = ("start", "1/4", "1/2", "3/4", "end")
 
 
 def measured_table(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Table:
@@ -274,7 +274,7 @@ def _gerald_table(drawn: list[tuple[PlankLand, PlankGerald]], notation: Notation
     rows = []
     for land, gerald in drawn:
         edge = "upper edge, OUTSIDE" if land.side == "above" else "lower edge, INSIDE"
-        for k, name in enumerate(_QUARTERS):
+        for k, name in enumerate(QUARTER_NAMES):
             figures = (float(gerald.at_edge[k]), float(gerald.at_inner_line[k]))
             thickness = land.plank.measured.thickness
             cells = (cell for figure in figures for cell in (figure, thickness - figure))
