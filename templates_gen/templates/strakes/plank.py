@@ -95,7 +95,7 @@ def land_facts(land: PlankLand) -> LandFacts | None:
         zeros,
         off,
         is_hollow,
-        zeros > 0.0,
+        np.array([land.is_in_gerald(float(along)) for along in run.along[kept]]),
         widths - land.lap,
         widths - land.lap,
     )
