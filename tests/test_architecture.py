@@ -30,7 +30,7 @@ TABLE: dict[str, set[str]] = {
     "fairness": {"numerics", "hull", "numpy"},
     "geometry": {"numerics", "hull", "numpy", "scipy"},
     "drawing": {"numerics", "numpy"},
-    "templates": {"geometry", "drawing", "hull", "numerics", "stock", "numpy"},
+    "templates": {"geometry", "drawing", "hull", "numerics", "stock", "numpy", "shapely"},
     "report": {"geometry", "fairness", "hull", "numerics", "numpy", "shapely"},
     "paper": {"drawing", "numpy", "shapely"},
     "stock": {"drawing", "geometry", "hull", "report", "numpy", "shapely"},

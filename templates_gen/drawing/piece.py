@@ -84,7 +84,7 @@ class Label:
         left out there. None: the same text.
     room : float or None
         How far it may slide along its line on to one sheet, mm, where it stands next to the one part that it names;
-        where that is not enough it is left out. None: as its kind may.
+        with a leader, how far it may be moved any way. Where that is not enough it is left out. None: by its kind.
     """
 
     text: str

@@ -72,8 +72,9 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     that it touches shows all of it.
     It slides along its own line, over nothing that is drawn or written; rows of one block go together. Where that is
     not enough it is moved any way that does not cross an outline, a block of four rows or more at once; then the same
-    is tried with letters of `LEAST`. A label with `room` of its own only slides. In a row a measure, or a label
-    with a leader, stays near its place; elsewhere a label with a leader only slides, and the leader follows it.
+    is tried with letters of `LEAST`. A label with `room` of its own slides; if it has a leader, it is at last moved
+    any way as far as `room`, and the leader follows it. In a row any other measure, or label with a leader, stays
+    near its place; elsewhere a label with a leader only slides, and the leader follows it.
     """
     if len(layout.tiles) < 2 or not piece.labels:
         return WholeLabels(piece.labels)
@@ -83,7 +84,11 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
     texts = tuple(" ".join(making.labels[k].text for k in block) for block in blocks)
     pairs = zip(piece.labels, making.labels, strict=True)
-    leaders = [] if layout.is_row else [longer_leader(*pair) for k, pair in enumerate(pairs) if k not in left_out]
+    leaders = [
+        longer_leader(label, moved)
+        for k, (label, moved) in enumerate(pairs)
+        if k not in left_out and (label.room is not None or not layout.is_row)
+    ]
     return WholeLabels(kept, texts, tuple(leader for leader in leaders if leader is not None))
 
 
@@ -146,7 +151,11 @@ class _Making:
         boxes, angle = self._boxes[block], self.labels[block[0]].angle
         room = self.labels[block[0]].room
         if room is not None:
-            shift = shift_along(boxes, angle, self._obstacles(block, room), choices, room)
+            obstacles = self._obstacles(block, room)
+            shift = shift_along(boxes, angle, obstacles, choices, room)
+            if shift is None and is_small and self.labels[block[0]].has_leader:
+                fences = self._fences.near(boxes, room + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
+                shift = shift_of_block(boxes, angle, obstacles, choices, fences, room)
             return self._shifted(block, shift)
         stays = self._layout.is_row and any(_belongs_to_its_place(self.labels[k]) for k in block)
         half = float(np.hypot(*(boxes[:, 1] - boxes[:, 0]).T).max()) / 2

@@ -284,3 +284,39 @@ def test_the_edge_left_of_a_strake_that_was_not_measured_is_not_given(tmp_path: 
         rows = {row[0]: row for row in table.rows}
         assert rows["timber 8"][4] == left
         assert rows["timber 8"][5].endswith("INSIDE")
+
+
+def test_the_table_of_a_land_holds_what_the_bevel_board_shows_and_says_what_was_read_in_a_gerald(
+    tmp_path: Path,
+) -> None:
+    from templates_gen.templates.bevels.board import fans_of
+    from templates_gen.templates.strakes.plank import land_facts, plank_folio
+
+    # Timber 2 lies inside the fore gerald of land 4, and is the first place at which its bevel was read.
+    path = tmp_path / "plank.toml"
+    for change in ("", "thickness below not measured"):
+        text = EXAMPLE.read_text(encoding="utf-8").replace("[bevel_below]", '[bevel_below]\n"timber 2" = 1')
+        path.write_text(text.replace("thickness_below = 9\n", "") if change else text, encoding="utf-8")
+        result = plank_to_make(path)
+        notation = result.plank.measured.notation
+        tables = plank_folio(result.plank, result.lands).tables
+        for land in result.lands:
+            table = next(table for table in tables if table.title.startswith(f"Land {land.land}:"))
+            rows = {row[0]: row for row in table.rows}
+            facts = land_facts(land)
+            assert facts is not None
+            for fan in (fan for is_hollow in (False, True) for fan in fans_of(facts, is_hollow, "19", notation)):
+                for line in fan.lines:
+                    offs = [rows[place][3] for place in line.places.split(", ")]
+                    assert set(line.off.removeprefix("off ").split("–")) == {min(offs), max(offs)}
+        below = result.lands[0]
+        table = next(table for table in tables if table.title.startswith("Land 4:"))
+        row = next(row for row in table.rows if row[0] == "timber 2")
+        read = below.plank.measured.bevels["below"]["timber 2"].angle
+        if change:
+            assert row[1:] == (f"{np.degrees(read):.1f}° in the gerald, not used", "–", "–", "–", "–")
+        else:
+            fair = np.degrees(below.bevels(np.array([below.plank.edges["lower"].along("timber 2")]))[0])
+            assert row[1] == f"{np.degrees(read):.1f}° in the gerald"
+            assert row[2:] == (f"{fair:.1f}°", "–", "–", "use the gerald's depths")
+        assert any("there without the gerald" in note for note in table.notes)

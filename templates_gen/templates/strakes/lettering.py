@@ -6,19 +6,25 @@ from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.marks import block_at, letters_width
-from templates_gen.drawing.piece import Label
+from templates_gen.drawing.marks import arrow, block_at, letters_width
+from templates_gen.drawing.piece import Label, Path
+from templates_gen.templates.strakes.leaders import (
+    GAP,
+    HANGS,
+    HEAD,
+    NEAR,
+    STANDS,
+    TO_LEADER,
+    anchored,
+    end_of_leader,
+    leaders_to,
+)
 
 Array = NDArray[np.float64]
-
-GAP = 0.8
-"""Least clear space round lettering, mm."""
-
-HANGS, STANDS = 0.35, 1.1
-"""How far letters reach below and above their line, in heights of capitals."""
 
 PITCH = 1.75
 """From line to line of a block, in heights of capitals."""
@@ -34,7 +40,7 @@ _INWARD = 2.0
 
 
 class Lettering:
-    """The labels of one strake, put down one by one where they lie clear.
+    """The labels of one strake, put down one by one where they lie clear, and the leaders of those that have one.
 
     Parameters
     ----------
@@ -44,6 +50,7 @@ class Lettering:
     def __init__(self, space: ClearSpace) -> None:
         self.space = space
         self.labels: list[Label] = []
+        self.leaders: list[Path] = []
 
     def level(self, text: str, height: float, middle: float, base: float, on_wood: bool) -> bool:
         """Put a measure level about x = `middle` on a baseline at the height `base`, if it is clear there."""
@@ -55,18 +62,34 @@ class Lettering:
         self.labels.append(Label(text, (middle - width / 2, base), height, kind="measure"))
         return True
 
-    def next_to(self, text: str, line: Array, heights: Sequence[float], deepest: float = 60.0) -> bool:
+    def next_to(
+        self,
+        text: str,
+        line: Array,
+        heights: Sequence[float],
+        deepest: float = 60.0,
+        sides: Sequence[float] = (1.0, -1.0),
+    ) -> bool:
         """Put a measure next to a line across the strake, as near its first point (on an edge) as there is room.
 
         The line counts as running on, to `deepest` mm from that edge. Where text along the spine finds no room, it is
-        tried level.
+        tried level. `sides`: +1 aft of the line, -1 forward of it.
         """
-        for height in heights:
-            if self._placed_next_to(text, line, height, deepest, None):
-                return True
-        return any(self._placed_next_to(text, line, height, deepest, 0.0) for height in heights)
+        for slope in (None, 0.0):
+            for height in heights:
+                if self._placed_next_to(text, line, height, deepest, slope, sides):
+                    return True
+        return False
 
-    def _placed_next_to(self, text: str, line: Array, height: float, deepest: float, slope: float | None) -> bool:
+    def _placed_next_to(
+        self,
+        text: str,
+        line: Array,
+        height: float,
+        deepest: float,
+        slope: float | None,
+        sides: Sequence[float],
+    ) -> bool:
         (x, y), (x_in, y_in) = line.tolist()
         up = 1.0 if y_in > y else -1.0
         slant = (x_in - x) / abs(y_in - y)
@@ -77,11 +100,58 @@ class Lettering:
         for step in range(int((deepest - first) / _INWARD) + 1):
             inward = first + step * _INWARD
             at, above = x + slant * inward, start + up * inward
-            if self._put(text, height, width, at + aside, above, slope) or self._put(
-                text, height, width, at - aside - width, above, slope
-            ):
+            for side in sides:
+                left = at + aside if side > 0.0 else at - aside - width
+                if self._put(text, height, width, left, above, slope):
+                    return True
+        return False
+
+    def to_one_side(
+        self, text: str, line: Array, heights: Sequence[float], side: float, others: Sequence[Array]
+    ) -> bool:
+        """Put a measure on one side of a line across the strake: next to it if there is room, else with a leader.
+
+        Parameters
+        ----------
+        line : Array, shape (2, 2)
+            From an edge inward; next to it the label stands between its ends.
+        side : float
+            +1 aft of the line, -1 forward of it.
+        others : sequence of Array, shape (2, 2) each
+            Lines that the leader may not cross.
+        """
+        deep = abs(float(line[1, 1] - line[0, 1])) - STANDS * heights[-1] - GAP
+        is_next = self.next_to(text, line, heights, deep, (side,))
+        if not is_next:
+            ways = [(height, slope) for slope in (None, 0.0) for height in heights]
+            leaders = leaders_to(line, side, self.labels, [*others, *(path.points for path in self.leaders)])
+            if not any(self._led(text, height, leaders, side, slope) for height, slope in ways):
+                return False
+        self.labels[-1] = label = anchored(self.labels[-1], side)
+        way = shapely.shortest_line(shapely.Point(end_of_leader(label, side)), shapely.LineString(line))
+        if is_next and way.length > NEAR:
+            self._draw_leader(shapely.get_coordinates(way))
+        return True
+
+    def _led(self, text: str, height: float, leaders: Sequence[Array], side: float, slope: float | None) -> bool:
+        """Put a measure at the end of the first leader where it is clear."""
+        width = letters_width(text, height)
+        for end, tip in leaders:
+            x, y = float(end[0]), float(end[1])
+            turned = self.space.slope(x + side * width / 2) if slope is None else slope
+            run = TO_LEADER + width / 2
+            middle = x + side * run / math.hypot(1.0, turned)
+            base = y - height / 2 * math.hypot(1.0, turned) + turned * (middle - x)
+            if self._put(text, height, width, middle - width / 2, base - self.space.spine(middle), slope):
+                self._draw_leader(np.array([end, tip]))
                 return True
         return False
+
+    def _draw_leader(self, way: Array) -> None:
+        (x, y), (x_tip, y_tip) = way.tolist()
+        leader = arrow((x, y), (x_tip, y_tip), HEAD)
+        self.space.block(leader.points[:-1], leader.points[1:])
+        self.leaders.append(leader)
 
     def along(self, text: str, line: Array, x: float, height: float, sides: Sequence[float] = (-1.0, 1.0)) -> bool:
         """Put text close along a line that runs with the strake, near x; below it for side -1, above it for +1."""

@@ -13,6 +13,7 @@ from templates_gen.geometry.fastenings import Rivets
 from templates_gen.geometry.flat_strakes import Extent, FlatStrake
 from templates_gen.hull.model import Hull
 from templates_gen.stock.rough import FLAT_BOTTOM_PROUD, net_forefoots, rough_board, sawn_lines, steam_ends
+from templates_gen.templates.strakes.geralds import GERALD_NOTE
 from templates_gen.templates.strakes.lines import (
     Clear,
     StrakeLines,
@@ -192,7 +193,7 @@ def _lap_note(hull: Hull, strake: FlatStrake, lines: StrakeLines) -> str:
     if has_geralds:
         depths = (
             f" The figures in the geralds are depths in {hull.notation.depth_words}, bevel and gerald together: "
-            "first what comes off at the edge, then what comes off at the line along the lap."
+            f"first what comes off at the edge, then what comes off at the line along the lap. {GERALD_NOTE}"
         )
     above, below = (hull.planking.lap_on(land) for land in (strake.number, max(strake.number - 1, 1)))
     wide = f"The lap is {hull.notation.spoken_length(above)} wide"

@@ -15,6 +15,7 @@ from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.hull.measured.plank import ReadBevel
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.notation import Notation
+from templates_gen.templates.bevels.facts import QUARTER_NAMES
 from templates_gen.templates.cards import tenths
 from templates_gen.templates.strakes.tables import ordinates_table
 from templates_gen.words import on_sheet
@@ -24,7 +25,6 @@ Row = tuple[str, ...]
 
 NOT_MEASURED = "NOT MEASURED"
 _NONE = "–"
-_QUARTERS = ("start", "1/4", "1/2", "3/4", "end")
 
 
 def measured_table(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Table:
@@ -216,9 +216,15 @@ def _land_table(land: PlankLand) -> Table:
     notes = [
         "Bevels are square to the land, between the faces of the two strakes; minus: hollow, planed inside the upper "
         "strake at its lower edge. Fair: the smooth run of all readings. Take-off: the lap times the tangent.",
-        f"{_NONE}: no bevel was read there or beyond it, or the place lies in a gerald. *: all other readings say "
-        "otherwise; left out.",
+        f"{_NONE}: no bevel was read there or beyond it, or the gerald's depths hold there. *: all other readings "
+        "say otherwise; left out.",
     ]
+    if any(_read_in_gerald(land, place) for place in edge.places):
+        notes.append(
+            "A bevel that was read in a gerald has the gerald in it. Fair is the bevel that the land would have "
+            "there without the gerald; the bevel board leaves the place out. A reading is not used where the upper "
+            "strake's width or the lower strake's thickness was not measured."
+        )
     if land.side == "below":
         notes.append(
             "Where it is not hollow this bevel is planed on the old strake below: try it with the board, and plane "
@@ -244,14 +250,11 @@ def _land_table(land: PlankLand) -> Table:
 def _land_row(land: PlankLand, place: str, along: float) -> Row:
     plank, notation = land.plank, land.plank.measured.notation
     name = on_sheet(plank.place(place))
-    read = _NONE
-    if place in land.places:
-        k = land.places.index(place)
-        assert land.run is not None
-        read = read_words(land.read[k], notation) + (" *" if land.run.is_left_out[k] else "")
-    bevel = float(land.bevels(np.array([along]))[0])
-    if not np.isfinite(bevel) or land.is_in_gerald(along):
+    read, bevel = _read_at(land, place, along), float(land.bevels(np.array([along]))[0])
+    if not np.isfinite(bevel):
         return name, read, _NONE, _NONE, _NONE, _NONE
+    if land.is_in_gerald(along):
+        return name, read, tenths(bevel), _NONE, _NONE, "use the gerald's depths"
     off = float(take_off(np.array(bevel), land.lap))
     is_upper = bevel < 0.0
     is_own = is_upper == (land.side == "below")
@@ -260,6 +263,24 @@ def _land_row(land: PlankLand, place: str, along: float) -> Row:
     strake = land.land + is_upper
     where = f"{'this plank' if is_own else f'strake {strake}'}, {'INSIDE' if is_upper else 'OUTSIDE'}"
     return name, read, tenths(bevel), notation.depth_cell(off), left, where
+
+
+def _read_in_gerald(land: PlankLand, place: str) -> bool:
+    along = land.plank.edges[land.which].along(place)
+    return place in land.plank.measured.bevels[land.side] and land.is_in_gerald(along)
+
+
+def _read_at(land: PlankLand, place: str, along: float) -> str:
+    """A place's bevel as it was read, and whether it is used as it stands; "–" where none was read."""
+    one = land.plank.measured.bevels[land.side].get(place)
+    if one is None:
+        return _NONE
+    words = read_words(one, land.plank.measured.notation)
+    if place not in land.places:
+        return f"{words} in the gerald, not used"
+    assert land.run is not None
+    star = " *" if land.run.is_left_out[land.places.index(place)] else ""
+    return f"{words}{' in the gerald' if land.is_in_gerald(along) else ''}{star}"
 
 
 def read_words(one: ReadBevel, notation: Notation) -> str:
@@ -274,7 +295,7 @@ def _gerald_table(drawn: list[tuple[PlankLand, PlankGerald]], notation: Notation
     rows = []
     for land, gerald in drawn:
         edge = "upper edge, OUTSIDE" if land.side == "above" else "lower edge, INSIDE"
-        for k, name in enumerate(_QUARTERS):
+        for k, name in enumerate(QUARTER_NAMES):
             figures = (float(gerald.at_edge[k]), float(gerald.at_inner_line[k]))
             thickness = land.plank.measured.thickness
             cells = (cell for figure in figures for cell in (figure, thickness - figure))

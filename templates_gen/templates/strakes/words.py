@@ -13,6 +13,7 @@ from templates_gen.drawing.piece import Label, Path
 from templates_gen.geometry.strake_marks import Edge
 from templates_gen.notation import Notation
 from templates_gen.templates.cards import Row, broken
+from templates_gen.templates.strakes.geralds import write_geralds
 from templates_gen.templates.strakes.lettering import Lettering
 from templates_gen.templates.strakes.lines import StrakeLines
 from templates_gen.words import hand_and_face, on_sheet, turn_over
@@ -43,7 +44,7 @@ def format_ordinate(ordinate: float, notation: Notation) -> str:
 def strake_words(
     notation: Notation, lines: StrakeLines, facts: Sequence[Sequence[str]]
 ) -> tuple[tuple[Label, ...], tuple[Path, ...]]:
-    """Return the labels of a strake, and its arrows.
+    """Return the labels of a strake, and its arrows and leaders.
 
     Parameters
     ----------
@@ -51,13 +52,13 @@ def strake_words(
         Blocks of lines about its size and how hard it bends, set in the field once, to be read on paper.
     """
     letters = Lettering(_clear_space(lines))
+    write_geralds(notation, lines, letters)
     _write_ticks(notation, lines, letters)
     _write_points(lines, letters)
     for text, line in lines.named:
         letters.next_to(text, line[[0, -1]], SMALL, 60.0) or letters.next_to(text, line[[-1, 0]], SMALL)
-    for edge, face in ((lines.upper, "off"), (lines.lower, "inside off")):
+    for edge in (lines.upper, lines.lower):
         if edge is not None:
-            _write_geralds(notation, edge, face, letters)
             _write_turns(edge, letters, edge is lines.upper)
     _write_timbers(lines, letters)
     _write_datum(notation, lines, letters)
@@ -74,7 +75,7 @@ def strake_words(
         letters.free([(f"the edge round the {part} is net", 3.0)], x, 100.0)
     arrows += _write_grain(letters, left, right)
     _write_line_names(lines, letters, left, right)
-    return tuple(letters.labels), tuple(arrows)
+    return tuple(letters.labels), (*arrows, *letters.leaders)
 
 
 def _half_width(lines: StrakeLines) -> float:
@@ -130,17 +131,6 @@ def _write_timbers(lines: StrakeLines, letters: Lettering) -> None:
         if number:
             inward = np.array([-way[1], way[0]])
             letters.next_to(f"timber {number}", np.stack([centre, centre + 40.0 * inward]), SMALL[1:], 40.0)
-
-
-def _write_geralds(notation: Notation, edge: Edge, face: str, letters: Lettering) -> None:
-    for gerald in edge.geralds:
-        for quarter in gerald.quarters:
-            depths = notation.depths_of(quarter.at_edge, quarter.at_inner_line)
-            letters.next_to(f"{face} {depths}", quarter.line, SMALL, 45.0)
-        inner = "lap line" if face == "off" else "dashed line"
-        letters.next_to("gerald starts", gerald.start, SMALL)
-        unit = notation.depth_unit
-        letters.next_to(f"{face}: edge{notation.between_depths}{inner}, {unit}", gerald.start, SMALL, 30.0)
 
 
 def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:

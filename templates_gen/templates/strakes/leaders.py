@@ -1,0 +1,94 @@
+"""Leaders from labels to the lines across a strake that they name, and how a label stands at the end of one."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from templates_gen.drawing.marks import letters_width
+from templates_gen.drawing.piece import Label
+
+Array = NDArray[np.float64]
+
+GAP = 0.8
+"""Least clear space round lettering, mm."""
+
+HANGS, STANDS = 0.35, 1.1
+"""How far letters reach below and above their line, in heights of capitals."""
+
+TO_LEADER = 2.0
+"""From a label to the end of its leader, mm."""
+
+NEAR = 6.0
+"""From the end of a label's leader to its line, mm: a label next to its line has a leader only if it is farther."""
+
+HEAD = 2.5
+"""Length of the barbs of a leader, mm."""
+
+_STEP, _FARTHEST = 4.0, 100.0
+"""Steps in the search for a label's place at the end of a leader, and how far from its line it may stand, mm."""
+
+_TIPS = (0.5, 0.3, 0.7)
+"""Shares of a line at which a leader may meet it, the best first."""
+
+
+def leaders_to(line: Array, side: float, labels: Sequence[Label], others: Sequence[Array]) -> list[Array]:
+    """Return leaders from one side to a line, those first that are short and square to it.
+
+    Parameters
+    ----------
+    line : Array, shape (2, 2)
+        Across the strake.
+    side : float
+        +1 aft of the line, -1 forward of it.
+    labels : sequence of Label
+        Anchored at either end; no leader crosses them.
+    others : sequence of Array, shape (n, 2) each
+        Lines that no leader crosses.
+
+    Returns
+    -------
+    list of Array, shape (2, 2) each
+        From the label's end of it to the line.
+    """
+    along = np.arange(_STEP, _FARTHEST, _STEP)
+    away = np.stack(np.meshgrid(side * along, np.concatenate([-along, [0.0], along])), axis=-1).reshape(-1, 2)
+    run = line[1] - line[0]
+    square = np.array([run[1], -run[0]]) * math.copysign(1.0, side * float(run[1]))
+    away = away[away @ square > 0.0]
+    far = np.hypot(*away.T) + np.abs(away @ run) / np.linalg.norm(run)
+    away = away[np.argsort(far, kind="stable")]
+    tips = line[0] + np.array(_TIPS)[:, None] * run
+    ways = np.stack([tips + away[:, None], np.broadcast_to(tips, (len(away), *tips.shape))], axis=2).reshape(-1, 2, 2)
+    barred = shapely.union_all([*(shapely.LineString(one) for one in others), *map(_box, labels)])
+    return list(ways[~shapely.intersects(shapely.linestrings(ways), barred)])
+
+
+def anchored(label: Label, side: float) -> Label:
+    """Return a label anchored where its leader ends: at its left for side +1, at its right for -1."""
+    run = 0.0 if side > 0.0 else letters_width(label.text, label.height)
+    at = (label.at[0] + run * math.cos(label.angle), label.at[1] + run * math.sin(label.angle))
+    anchor: Literal["start", "end"] = "start" if side > 0.0 else "end"
+    return replace(label, at=at, anchor=anchor, has_leader=True, room=_FARTHEST)
+
+
+def end_of_leader(label: Label, side: float) -> tuple[float, float]:
+    """Return where the leader of an anchored label ends: half-way up its letters."""
+    away, up = -side * TO_LEADER, label.height / 2
+    cosine, sine = math.cos(label.angle), math.sin(label.angle)
+    return label.at[0] + away * cosine - up * sine, label.at[1] + away * sine + up * cosine
+
+
+def _box(label: Label) -> shapely.Geometry:
+    """Where a label stands, with GAP round it."""
+    width = letters_width(label.text, label.height)
+    ahead = np.array([math.cos(label.angle), math.sin(label.angle)])
+    up = np.array([-ahead[1], ahead[0]])
+    begin = np.array(label.at) - (0.0 if label.anchor == "start" else width) * ahead
+    stop = begin + width * ahead
+    low, high = -HANGS * label.height * up, STANDS * label.height * up
+    return shapely.Polygon([begin + low, stop + low, stop + high, begin + high]).buffer(GAP)

@@ -1,0 +1,99 @@
+"""The figures in a strake's geralds: each names its line, on the one side of it, and no other line is between."""
+
+from collections.abc import Callable
+from itertools import chain
+from pathlib import Path
+
+import pytest
+import shapely
+
+from templates_gen.at_boat.plank import plank_to_make
+from templates_gen.drawing.piece import Label, Piece, Role
+from templates_gen.geometry.plank.marks import marked_edge
+from templates_gen.geometry.strake_marks import Edge, lower_edge, upper_edge
+from templates_gen.notation import Notation
+from templates_gen.paper.ink import label_box
+from templates_gen.render.pdf.letters import text_width
+from templates_gen.stock.shaping import mirrored
+from templates_gen.templates.strakes.plank import plank_folio
+from tests.boats import dinghy, double_ender, faering
+from tests.flow import boat_of
+from tests.templates.drawn import strake_pieces
+
+EXAMPLE = Path(__file__).parents[1] / "data" / "plank.toml"
+NAMES = ("1/4", "1/2", "3/4", "end")
+Strake = tuple[Piece, Notation, list[tuple[Edge, str]]]
+
+
+def strakes_of(hull: Callable) -> list[Strake]:  # type: ignore[type-arg]
+    boat = boat_of(hull())
+    found = []
+    for strake, piece in zip(boat.strakes, strake_pieces(boat), strict=True):
+        edges = [(upper_edge(strake), "off"), (lower_edge(strake), "inside off")]
+        found.append((piece, boat.hull.notation, [(edge, face) for edge, face in edges if edge is not None]))
+    return found
+
+
+def measured_plank() -> list[Strake]:
+    made = plank_to_make(EXAMPLE)
+    faces = {"above": "off", "below": "inside off"}
+    edges = [(marked_edge(land), faces[land.side]) for land in made.lands]
+    piece = mirrored(plank_folio(made.plank, made.lands).pieces[0])  # a starboard plank, as its edges are: to port
+    return [(piece, made.plank.measured.notation, [(edge, face) for edge, face in edges if edge is not None])]
+
+
+def near_end(label: Label, side: float) -> shapely.Point:
+    """The middle of a label's left side for side +1, of its right one for -1."""
+    box = label_box(label, text_width)
+    return shapely.Point((box[0] + box[3]) / 2 if side > 0.0 else (box[1] + box[2]) / 2)
+
+
+def ways_to(label: Label, side: float, line: shapely.LineString, piece: Piece) -> list[shapely.LineString]:
+    """The leaders from a label to a line; if there is none, the shortest way, where that is a few millimetres."""
+    end = near_end(label, side)
+    notes = [path.points for path in piece.paths if path.role is Role.NOTE]
+    led = [
+        shapely.LineString(points[:2])
+        for points in notes
+        if shapely.Point(points[0]).distance(end) < 3.0 and shapely.Point(points[1]).distance(line) < 0.01
+    ]
+    short = shapely.shortest_line(end, line)
+    return led or ([short] if short.length < 7.0 else [])
+
+
+@pytest.mark.parametrize(
+    "strakes",
+    [lambda: strakes_of(dinghy), lambda: strakes_of(double_ender), lambda: strakes_of(faering), measured_plank],
+)
+def test_each_depth_in_a_gerald_names_its_line_and_stands_on_the_middle_s_side_of_it(
+    strakes: Callable[[], list[Strake]],
+) -> None:
+    total = 0
+    for piece, notation, edges in strakes():
+        written = [label for label in piece.labels if label.text.split(":")[0] in NAMES]
+        geralds = [(face, gerald) for edge, face in edges for gerald in edge.geralds]
+        lines = [(one.start, *(mark.line for mark in one.quarters)) for _, one in geralds]
+        every = [shapely.LineString(line) for line in chain.from_iterable(lines)]
+        assert len(written) == 4 * len(geralds)
+        total += len(written)
+        for face, gerald in geralds:
+            side = 1.0 if gerald.end == "fore" else -1.0
+            for name, mark in zip(NAMES, gerald.quarters, strict=True):
+                text = f"{name}: {face} {notation.depths_of(mark.at_edge, mark.at_inner_line)}"
+                line = shapely.LineString(mark.line)
+                others = [one for one in every if not one.equals(line)]
+                same = [label for label in written if label.text == text]
+                pairs = [(label, way) for label in same for way in ways_to(label, side, line, piece)]
+                assert len(pairs) == 1, (piece.name, text)
+                ((label, way),) = pairs
+                assert not [one for one in others if one.intersects(way)], (piece.name, text)
+                assert is_on_the_side(label, side, line), (piece.name, text)
+    assert total >= 8
+
+
+def is_on_the_side(label: Label, side: float, line: shapely.LineString) -> bool:
+    """Whether a label's near end is aft (side +1) or forward (-1) of a line, which is run on past its ends."""
+    (x0, y0), (x1, y1) = line.coords
+    end = near_end(label, side)
+    at = x0 + (end.y - y0) * (x1 - x0) / (y1 - y0)
+    return bool(side * (end.x - at) > 0.0)
