@@ -254,6 +254,41 @@ def test_an_end_that_bends_the_planks_over_the_next_mould_is_a_warning(
     )
 
 
+@pytest.mark.parametrize(
+    ("hull", "text", "words"),
+    [
+        (
+            "dinghy",
+            "[end.fore]\nforward = 25\ndown = 25\n",
+            "the stem stands 25 mm toward the keel and 25 mm forward",
+        ),
+        ("faering", "[end.aft]\nforward = 20\nup = 20\n", "the sternpost stands 20 mm toward the sheer and 20 mm"),
+        ("dinghy", "[end.fore]\nforward = 25\ndown = 25\n[end.aft]\nup = 1\n", "the stem stands 25 mm toward"),
+    ],
+)
+def test_an_end_too_far_out_to_plank_is_at_fault_and_not_the_drawing(
+    tmp_path: Path, hull: str, text: str, words: str
+) -> None:
+    result = checked(text, tmp_path, hull)
+    (error,) = result.errors
+    assert error.text.startswith(words)
+    assert "too far out of its place to plank: strake 1 cannot be computed" in error.text
+    assert (Path(error.file).name, error.line) == ("built.toml", 3)
+    assert "straighter" not in error.text
+    assert "fair its lands" not in error.text
+
+
+def test_an_error_of_the_drawing_stays_one_where_an_end_is_out(tmp_path: Path) -> None:
+    # a stem with its foot 176 mm too far aft: drawn so, its strakes cannot be fitted wherever it stands
+    text = (HULLS / "dinghy.toml").read_text("utf-8").replace("[420, 63.5]", "[596, 60], [420, 63.5]")
+    hull, path = tmp_path / "long.toml", tmp_path / "built.toml"
+    hull.write_text(text, encoding="utf-8")
+    path.write_text('format = 1\nunits = "mm"\n[end.fore]\nforward = 2\n', encoding="utf-8")
+    (error,) = checked_as_built(hull, path).errors
+    assert "strake 1 misses its rebate at the fore end" in error.text
+    assert "too far out of its place" not in error.text
+
+
 def test_a_transom_that_stands_to_one_side_parts_the_sides(tmp_path: Path) -> None:
     result = checked("[end.aft.port]\nout = 4\n[end.aft.starboard]\nin = 4\n", tmp_path)
     assert result.starboard is not None
