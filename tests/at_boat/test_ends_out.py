@@ -12,6 +12,7 @@ from scipy.interpolate import CubicSpline
 
 from templates_gen.about import ENDS, EndName
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
+from templates_gen.errors import HullFileError
 from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.as_built.moulds import _on_stem, standing
 from templates_gen.geometry.fastenings import riveted_timbers
@@ -26,6 +27,7 @@ from templates_gen.templates.corrections import correction
 from tests.at_boat.test_moulds import tangents
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import CLOSING, RISING, SECTION, marks_at, prism, straight_boat
+from tests.hull.test_half_boats import half_dinghy
 
 Array = NDArray[np.float64]
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
@@ -304,3 +306,46 @@ def test_strakes_that_are_off_alike_at_an_end_ask_how_it_stands(tmp_path: Path) 
     strakes = "".join(f"[strake.{k}]\n{row}" for k in (1, 2, 3))
     texts = [one.text for one in checked(strakes, tmp_path).findings]
     assert any("If the end stands out of its place, write how under [end.fore]" in text for text in texts)
+
+
+def half_boat(folder: Path) -> Path:
+    """The dinghy cut off at station 3."""
+    path = folder / "half.toml"
+    path.write_text(half_dinghy("cut"), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("table", ["end.aft", "mould.3", "mould.aft"])
+def test_of_half_a_boat_no_table_sends_to_another_that_is_refused(tmp_path: Path, table: str) -> None:
+    path = tmp_path / "built.toml"
+    path.write_text(f'format = 1\nunits = "mm"\n[{table}]\nout = 2\n', encoding="utf-8")
+    with pytest.raises(HullFileError) as raised:
+        checked_as_built(half_boat(tmp_path), path)
+    (fault,) = raised.value.faults
+    assert (fault.line, fault.expected) == (3, "no such table")
+    assert fault.text.startswith("how the last mould of half a boat stands cannot be given; set it up again")
+
+
+@pytest.mark.parametrize(
+    ("hull", "places", "off", "asks"),
+    [
+        ("half", ("fore", "1", "2", "aft"), "aft", "the last mould of half a boat stands cannot be given"),
+        ("half", ("fore", "1", "2", "aft"), "2", "If the mould stands out of its place, write how under [mould.2]"),
+        ("faering", ("fore", *"1234567", "aft"), "3", ""),
+        ("faering", ("fore", *"1234567", "aft"), "4", "write how under [mould.4]"),
+    ],
+)
+def test_a_table_is_asked_for_only_where_it_is_taken(
+    tmp_path: Path, hull: str, places: tuple[str, ...], off: str, asks: str
+) -> None:
+    # of the faering station 3 has no mould: the lands are marked there and nothing stands
+    row = ", ".join(f"{place} = {9 if place == off else 0}" for place in places)
+    path = tmp_path / "built.toml"
+    strakes = "".join(f"[strake.{k}]\nabove_mark = {{ {row} }}\n" for k in (1, 2, 3))
+    path.write_text(f'format = 1\nunits = "mm"\n{strakes}', encoding="utf-8")
+    boat = half_boat(tmp_path) if hull == "half" else HULLS / f"{hull}.toml"
+    shared = [one.text for one in checked_as_built(boat, path).findings if "so it was built so" in one.text]
+    assert shared
+    for text in shared:
+        assert asks in text
+        assert asks or text.endswith("so it was built so")
