@@ -181,12 +181,16 @@ def measure(drawn: PlankedShell, path: Path) -> "MeasuredBoat":
 @stage("checking the boat as built")
 def check_as_built(hull: Hull, path: Path, measured: Path) -> "AsBuiltChecked":
     """Return the boat as built, from its hull file and its as-built file, with findings on what is left to make."""
-    from templates_gen.at_boat.as_built import checked_as_built
+    from templates_gen.at_boat.as_built import built_with, checked_as_built
 
     boat = measure(planked(hull, path), measured)
+
+    def build_to_make(hull: Hull) -> Built:
+        return build(hull, boat.is_to_make)
+
     with np.errstate(all="ignore"):
-        starboard = None if boat.starboard is None else build(boat.starboard.hull, boat.is_to_make)
-        return checked_as_built(boat, build(boat.relined.hull, boat.is_to_make), starboard)
+        starboard = None if boat.starboard is None else built_with(boat, boat.starboard, build_to_make)
+        return checked_as_built(boat, built_with(boat, boat.relined, build_to_make), starboard)
 
 
 def check_or_as_built(hull: Hull, path: Path, measured: Path | None) -> Checked:

@@ -1,7 +1,7 @@
 """The boat as built: from what was measured on the planks that hang to the templates of those still to be hung."""
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from templates_gen.about import About
-from templates_gen.checking import Built, Checked, gravest_first, located
+from templates_gen.checking import Built, Checked, errors, gravest_first, located
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.as_built.boat import (
     FITTED,
@@ -32,6 +32,7 @@ from templates_gen.report.at_boat.as_built import (
     side_findings,
     what_is_next,
 )
+from templates_gen.report.at_boat.moulds import with_ends_at_fault
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Cutting, JobFiles, Printing, job_files, rendered
@@ -143,6 +144,16 @@ def _named(relined: Relined, measured: AsBuilt, side: Side | None) -> Hull:
     to = f"to strake {relined.hung}" if relined.hung else "before strake 1"
     edition = f"{relined.hull.edition}, as built {to}" if relined.hull.edition else f"as-built, {to}"
     return replace(relined.hull, fingerprint=both, edition=edition, side=side)
+
+
+def built_with(boat: MeasuredBoat, relined: Relined, build: Callable[[Hull], Built]) -> Built:
+    """Return what becomes of a boat as built, or of one of its sides; errors from its ends name the as-built file."""
+    built, side = build(relined.hull), relined.hull.side
+    measured = boat.measured if side is None else boat.measured.on(side)
+    found = with_ends_at_fault(boat.drawn, measured, built.findings, lambda hull: errors(build(hull).findings))
+    return replace(
+        built, findings=tuple(_located(one, measured) if one.key[:1] == ("end",) else one for one in found)
+    )
 
 
 def checked_as_built(boat: MeasuredBoat, built: Built, starboard: Built | None = None) -> AsBuiltChecked:

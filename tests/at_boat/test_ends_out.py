@@ -12,6 +12,7 @@ from scipy.interpolate import CubicSpline
 
 from templates_gen.about import ENDS, EndName
 from templates_gen.at_boat.as_built import AsBuiltChecked, as_built_files
+from templates_gen.errors import HullFileError
 from templates_gen.geometry.as_built.boat import as_built_boat
 from templates_gen.geometry.as_built.moulds import _on_stem, standing
 from templates_gen.geometry.fastenings import riveted_timbers
@@ -29,6 +30,7 @@ from templates_gen.templates.still_to_make import AsHung, as_built_table
 from tests.at_boat.test_moulds import tangents
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import CLOSING, RISING, SECTION, marks_at, prism, straight_boat
+from tests.hull.test_half_boats import half_dinghy
 
 Array = NDArray[np.float64]
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
@@ -257,6 +259,41 @@ def test_an_end_that_bends_the_planks_over_the_next_mould_is_a_warning(
     )
 
 
+@pytest.mark.parametrize(
+    ("hull", "text", "words"),
+    [
+        (
+            "dinghy",
+            "[end.fore]\nforward = 25\ndown = 25\n",
+            "the stem stands 25 mm toward the keel and 25 mm forward",
+        ),
+        ("faering", "[end.aft]\nforward = 20\nup = 20\n", "the sternpost stands 20 mm toward the sheer and 20 mm"),
+        ("dinghy", "[end.fore]\nforward = 25\ndown = 25\n[end.aft]\nup = 1\n", "the stem stands 25 mm toward"),
+    ],
+)
+def test_an_end_too_far_out_to_plank_is_at_fault_and_not_the_drawing(
+    tmp_path: Path, hull: str, text: str, words: str
+) -> None:
+    result = checked(text, tmp_path, hull)
+    (error,) = result.errors
+    assert error.text.startswith(words)
+    assert "too far out of its place to plank: strake 1 cannot be computed" in error.text
+    assert (Path(error.file).name, error.line) == ("built.toml", 3)
+    assert "straighter" not in error.text
+    assert "fair its lands" not in error.text
+
+
+def test_an_error_of_the_drawing_stays_one_where_an_end_is_out(tmp_path: Path) -> None:
+    # a stem with its foot 176 mm too far aft: drawn so, its strakes cannot be fitted wherever it stands
+    text = (HULLS / "dinghy.toml").read_text("utf-8").replace("[420, 63.5]", "[596, 60], [420, 63.5]")
+    hull, path = tmp_path / "long.toml", tmp_path / "built.toml"
+    hull.write_text(text, encoding="utf-8")
+    path.write_text('format = 1\nunits = "mm"\n[end.fore]\nforward = 2\n', encoding="utf-8")
+    (error,) = checked_as_built(hull, path).errors
+    assert "strake 1 misses its rebate at the fore end" in error.text
+    assert "too far out of its place" not in error.text
+
+
 def test_a_transom_that_stands_to_one_side_parts_the_sides(tmp_path: Path) -> None:
     result = checked("[end.aft.port]\nout = 4\n[end.aft.starboard]\nin = 4\n", tmp_path)
     assert result.starboard is not None
@@ -351,3 +388,46 @@ def test_rebates_that_stock_of_another_thickness_does_not_fit_are_named(tmp_path
             ]
             assert found == f"the rebate of the {timber}, cut as drawn, is {cure} {', '.join(each)}"
             assert f"T{found[1:]}." in notes
+
+
+def half_boat(folder: Path) -> Path:
+    """The dinghy cut off at station 3."""
+    path = folder / "half.toml"
+    path.write_text(half_dinghy("cut"), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("table", ["end.aft", "mould.3", "mould.aft"])
+def test_of_half_a_boat_no_table_sends_to_another_that_is_refused(tmp_path: Path, table: str) -> None:
+    path = tmp_path / "built.toml"
+    path.write_text(f'format = 1\nunits = "mm"\n[{table}]\nout = 2\n', encoding="utf-8")
+    with pytest.raises(HullFileError) as raised:
+        checked_as_built(half_boat(tmp_path), path)
+    (fault,) = raised.value.faults
+    assert (fault.line, fault.expected) == (3, "no such table")
+    assert fault.text.startswith("how the last mould of half a boat stands cannot be given; set it up again")
+
+
+@pytest.mark.parametrize(
+    ("hull", "places", "off", "asks"),
+    [
+        ("half", ("fore", "1", "2", "aft"), "aft", "the last mould of half a boat stands cannot be given"),
+        ("half", ("fore", "1", "2", "aft"), "2", "If the mould stands out of its place, write how under [mould.2]"),
+        ("faering", ("fore", *"1234567", "aft"), "3", ""),
+        ("faering", ("fore", *"1234567", "aft"), "4", "write how under [mould.4]"),
+    ],
+)
+def test_a_table_is_asked_for_only_where_it_is_taken(
+    tmp_path: Path, hull: str, places: tuple[str, ...], off: str, asks: str
+) -> None:
+    # of the faering station 3 has no mould: the lands are marked there and nothing stands
+    row = ", ".join(f"{place} = {9 if place == off else 0}" for place in places)
+    path = tmp_path / "built.toml"
+    strakes = "".join(f"[strake.{k}]\nabove_mark = {{ {row} }}\n" for k in (1, 2, 3))
+    path.write_text(f'format = 1\nunits = "mm"\n{strakes}', encoding="utf-8")
+    boat = half_boat(tmp_path) if hull == "half" else HULLS / f"{hull}.toml"
+    shared = [one.text for one in checked_as_built(boat, path).findings if "so it was built so" in one.text]
+    assert shared
+    for text in shared:
+        assert asks in text
+        assert asks or text.endswith("so it was built so")

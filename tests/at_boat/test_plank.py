@@ -259,6 +259,18 @@ def test_an_old_hole_that_was_missed_is_named(tmp_path: Path) -> None:
     assert "look whether a hole between them was missed" in warning.text
 
 
+def test_where_more_holes_are_missed_than_found_the_sound_gaps_are_not_named(tmp_path: Path) -> None:
+    # holes about 52 mm apart: by hand 146.5 is three of these gaps, 189.5 four (3.6), 1800 thirty-four
+    holes = [60, 112.5, 164, 310.5, 500, 2300]
+    warnings = [one for one in plank_to_make(with_old_holes(holes, tmp_path)).findings if one.severity == "warning"]
+    texts = [one.text for one in warnings if "old holes" in one.text]
+    ends = [("164 mm and 310.5 mm", "2"), ("310.5 mm and 500 mm", "3"), ("500 mm and 2300 mm", "33")]
+    assert len(texts) == len(ends)
+    for text, (where, missed) in zip(texts, ends, strict=True):
+        assert f"the old holes at {where} are" in text
+        assert f"look whether about {missed} holes between them were missed" in text
+
+
 def test_the_edge_left_of_a_strake_that_was_not_measured_is_not_given(tmp_path: Path) -> None:
     from templates_gen.templates.strakes.plank import land_facts, plank_folio
 

@@ -41,6 +41,9 @@ along it. Of ways with the same meaning the first is the one that messages name.
 FARTHEST = 50.0
 """A mould that stands farther out of its place cannot be planked over; it is set up again (common practice), mm."""
 
+HALF_BOAT = "how the last mould of half a boat stands cannot be given; set it up again if it is out of its place"
+"""The message wherever a builder may want to write that."""
+
 _NEAREST_SHARE = 0.5
 
 
@@ -143,9 +146,7 @@ def end_problems(key: str, table: MouldTable, hull: Hull) -> Iterator[Problem]:
         return
     member = hull.fore if key == "fore" else hull.aft
     if isinstance(member, Midship):
-        name = shown_key(member.station.name)
-        text = f"half a boat ends at station {name}; write how its mould stands under [mould.{name}]"
-        yield Problem(path, text, "no such table", "file", key)
+        yield Problem(path, HALF_BOAT, "no such table", "file", key)
         return
     yield from _table_problems(path, table, hull)
     if isinstance(member, Stem):
@@ -191,6 +192,9 @@ def _name_problems(path: tuple[str, str], hull: Hull) -> Iterator[Problem]:
     if key in moulds:
         return
     text = f"there is no mould called {shown_key(key)}"
+    if isinstance(hull.aft, Midship) and key in ("aft", hull.aft.station.name):
+        yield Problem(path, HALF_BOAT, "no such table", "mould", shown_key(key))
+        return
     if key in ("fore", "aft"):
         text = f"an end of the boat is no mould; write how it stands under [end.{key}]"
     elif any(station.name == key for station in hull.stations):

@@ -14,7 +14,9 @@ from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, Side, half_way_names, place_names
 from templates_gen.hull.measured.hung_strakes import DIRECTIONS
-from templates_gen.hull.model import Hull
+from templates_gen.hull.measured.moulds import HALF_BOAT
+from templates_gen.hull.model import Hull, Midship
+from templates_gen.hull.names import shown_key
 from templates_gen.notation import Notation
 from templates_gen.report.at_boat.moulds import mould_findings
 from templates_gen.report.at_boat.places import at_named, named, places_by_name
@@ -180,7 +182,7 @@ def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> 
         note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
                        difference=slip.value - slip.expected)  # fmt: skip
         if slip.is_shared:
-            yield replace(note, text=f"{note.text}; {_shared_words(note, measured)}")
+            yield replace(note, text=f"{note.text}; {_shared_words(note, measured, drawn.hull)}")
             continue
         yield _judged(
             note, slip, notation, _stand_ins(name, _figures_used(drawn.hull, measured, relined, slip.strake))
@@ -198,16 +200,21 @@ def figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
     return next((key for key in keys if key in known), (*table, "above_mark", place))
 
 
-def _shared_words(note: Finding, measured: AsBuilt) -> str:
+def _shared_words(note: Finding, measured: AsBuilt, hull: Hull) -> str:
     """What is made of a figure that the strake next to it confirms."""
     text = "the strake next to it is off in the same way, so it was built so"
     place = None if note.where is None else note.where.place
     if place is None or place.kind not in ("station", "end"):
         return text
+    if place.kind == "station" and not place.has_mould:
+        return text
     what = "end" if place.kind == "end" else "mould"
+    table = f"[{what}.{shown_key(place.station)}]"
     if place.station in (mould.name for mould in measured.moulds):
-        return f"{text}. [{what}.{place.station}] does not explain it; measure again how the {what} stands"
-    return f"{text}. If the {what} stands out of its place, write how under [{what}.{place.station}]"
+        return f"{text}. {table} does not explain it; measure again how the {what} stands"
+    if isinstance(hull.aft, Midship) and place.station == hull.aft.station.name:
+        return f"{text}. {HALF_BOAT}"
+    return f"{text}. If the {what} stands out of its place, write how under {table}"
 
 
 def _judged(note: Finding, slip: Slip, notation: Notation, stand_ins: str) -> Finding:

@@ -1,20 +1,21 @@
 """What a mould or an end that stands out of its place does to the planking still to be hung, and what cures it."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, EndName
-from templates_gen.geometry.as_built.boat import Relined, places_along
+from templates_gen.about import ENDS, About, EndName
+from templates_gen.geometry.as_built.boat import FITTED, Relined, as_built_boat, places_along
 from templates_gen.geometry.as_built.moulds import Standing, TooFar, humps, too_far
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import place_names, standing_name
-from templates_gen.hull.measured.moulds import way_words
+from templates_gen.hull.measured.as_built import AsBuilt, place_names, standing_name
+from templates_gen.hull.measured.moulds import StandingMould, way_words
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.report.at_boat.places import named
 from templates_gen.report.finding import Finding, stops_of
+from templates_gen.words import numbered
 
 Array = NDArray[np.float64]
 
@@ -146,3 +147,49 @@ def _far_finding(drawn: PlankedShell, one: TooFar) -> Finding:
     )
     about, where, key = _about(drawn.hull, one.mould)
     return Finding("warning", about, text, where, one.by, None, key)
+
+
+def with_ends_at_fault(
+    drawn: PlankedShell, measured: AsBuilt, found: Sequence[Finding], errors_of: Callable[[Hull], Sequence[Finding]]
+) -> tuple[Finding, ...]:
+    """Return the findings of a boat as built; errors that go when an end stands as drawn are put down to that end.
+
+    The end that is farther out is tried first. Each makes one error of them, with its key of the
+    as-built file. `errors_of` returns the errors of a hull.
+    """
+    ends = [mould for mould in measured.moulds if mould.name in ENDS]
+    at_fault, rest = [], list(found)
+    for end in sorted(ends, key=lambda one: -float(np.linalg.norm(one.off(measured.side)))):
+        if not any(map(_stops_planking, rest)):
+            break
+        others = replace(measured, moulds=tuple(mould for mould in measured.moulds if mould is not end))
+        left = {_fault(finding) for finding in errors_of(as_built_boat(drawn, others).hull)}
+        caused = [finding for finding in rest if _stops_planking(finding) and _fault(finding) not in left]
+        if caused:
+            rest = [finding for finding in rest if finding not in caused]
+            at_fault.append(_end_error(drawn.hull, measured, end, caused))
+    return (*at_fault, *rest)
+
+
+def _stops_planking(finding: Finding) -> bool:
+    is_inside = finding.where is not None and finding.where.thing in FITTED
+    return finding.severity == "error" and not is_inside
+
+
+def _fault(finding: Finding) -> tuple[str, About | None]:
+    """What an error is about; it may be found at another place of the same strake or land."""
+    return finding.about, None if finding.where is None else replace(finding.where, place=None)
+
+
+def _end_error(hull: Hull, measured: AsBuilt, end: StandingMould, caused: Sequence[Finding]) -> Finding:
+    """That an end stands too far out of its place to plank."""
+    place = 0 if end.name == "fore" else len(place_names(hull)) - 1
+    about, where, key = _about(hull, place)
+    name = standing_name(hull, place)
+    stopped = [numbered(finding.where) for finding in caused if finding.where is not None]
+    text = (
+        f"{name} stands {way_words(end.off(measured.side), hull.notation)}, too far out of its place to plank: "
+        f"{stopped[0] if stopped else 'the planking'} cannot be computed with {name} there; check the figures of "
+        f"[{'.'.join(key)}], or set {name} up again"
+    )
+    return Finding("error", about, text, where, key=key)

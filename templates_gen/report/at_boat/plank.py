@@ -25,8 +25,8 @@ _WIDER = 1.1
 """So many times the usual greatest distance is worth a word: an even spacing does not come out to the millimetre."""
 
 _NEAR_HOLES, _FAR_HOLES, _FEWEST_GAPS = 0.5, 1.6, 4
-"""Neighbouring old holes are odd that are nearer, or farther apart, than so many times the median distance of as many
-gaps or more: a hole that was missed makes about two."""
+"""Neighbouring old holes are odd that are nearer, or farther apart, than so many times the usual distance of as many
+gaps or more: a hole that was missed makes about two. Usual is the lower quartile, because a miss only lengthens."""
 
 LONG_BAY = 1.5
 """The first or the last two points of an edge are too far apart where they lie so many times as far as two neighbours
@@ -210,14 +210,16 @@ def _odd_holes(land: PlankLand) -> Iterator[Finding]:
     gaps = np.diff(holes)
     if len(gaps) < _FEWEST_GAPS:
         return
-    usual = float(np.median(gaps))
+    usual = float(np.quantile(gaps, 0.25))
     for k, gap in enumerate(gaps.tolist()):
         if _NEAR_HOLES * usual <= gap <= _FAR_HOLES * usual:
             continue
         before, after, apart, most = (
             measured.notation.spoken_length(size) for size in (holes[k], holes[k + 1], gap, usual)
         )
-        cure = "look whether a hole between them was missed" if gap > usual else "look whether both are there"
+        missed = round(gap / usual) - 1
+        some = "a hole between them was" if missed == 1 else f"about {missed} holes between them were"
+        cure = f"look whether {some} missed" if gap > usual else "look whether both are there"
         text = (
             f"land {land.land}: the old holes at {before} and {after} are {apart} apart, where {most} is usual on "
             f"this land; {cure}, and measure them again"
