@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from templates_gen.about import About, EndName, Hand, Place
-from templates_gen.units import UnitName, format_length
+from templates_gen.units import UnitName, format_length, format_tenths
 
 
 def in_message(place: Place) -> str:
@@ -182,7 +182,7 @@ def piece_name(about: About, units: UnitName = "mm") -> str:
 
 
 def _land_piece(about: About, units: UnitName) -> str:
-    which = " ".join(f"{number:.1f}" for number in about.which)
+    which = " ".join(format_tenths(number) for number in about.which)
     match about.part:
         case "set":
             return f"bevel set {which}"

@@ -95,7 +95,7 @@ def _folio(one: AsHung, kind: Kind, to_print: PrintSet, wanted: Wanted) -> Folio
         return _of_inside(one, to_print)
 
     def is_wanted(about: About | None) -> bool:
-        return wanted(about, hung)
+        return wanted(about, hung) or _is_new_block(about, one)
 
     kept = _kept(folio(one.planked.boat, kind, to_print, one.planked, is_wanted), is_wanted)
     if one.planked.hand is not None:
@@ -105,6 +105,14 @@ def _folio(one: AsHung, kind: Kind, to_print: PrintSet, wanted: Wanted) -> Folio
     boat, side = one.planked.boat, one.side
     first = (correction_table(one.drawn, boat.shell, hung + 1, side), as_built_table(one))
     return replace(kept, first_tables=first)
+
+
+def _is_new_block(about: About | None, one: AsHung) -> bool:
+    """Whether something is the gerald block of strakes still to be made, of another thickness than any drawn."""
+    if about is None or about.part != "gerald block":
+        return False
+    new = set(one.planked.boat.hull.planking.thickness[one.relined.hung :]) - set(one.drawn.planking.thickness)
+    return about.which[0] in {thickness / 2 for thickness in new}
 
 
 def _of_inside(one: AsHung, to_print: PrintSet) -> Folio:

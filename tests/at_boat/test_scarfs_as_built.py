@@ -1,4 +1,7 @@
-"""The scarfs of a boat as built: where the drawn boat has them, because blanks are cut and glued already."""
+"""What is cut before a boat is measured, and what of another thickness of stock: scarfs and gerald blocks as built.
+
+The scarfs are where the drawn boat has them, because blanks are cut and glued already.
+"""
 
 from pathlib import Path
 
@@ -13,11 +16,14 @@ from templates_gen.cli import app
 from templates_gen.geometry.boat import Boat
 from templates_gen.look.work import stages_of_work
 from templates_gen.sheets import Cutting
+from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.stock.blanks import plan_findings
 from templates_gen.stock.plan import PlankingPlan, planking_plan, stock
+from templates_gen.templates.folios import Planked
 from templates_gen.templates.still_to_make import AsHung, folios_to_make
 from templates_gen.units import format_length
+from templates_gen.words import piece_name
 from tests.flow import boat_of, checked_as_built, gauges_of
 
 Array = NDArray[np.float64]
@@ -125,3 +131,28 @@ def test_a_blank_that_is_too_long_now_for_its_board_is_named(built: AsBuiltCheck
     (finding,) = [one for one in plan_findings(boat_in(built), plan) if "long where" in one.text]
     assert finding.where is not None
     assert (finding.severity, finding.where.number) == ("warning", 4)
+
+
+def test_the_gerald_block_of_stock_of_another_thickness_is_made_and_named_alike_everywhere(
+    built: AsBuiltChecked,
+) -> None:
+    boat = boat_in(built)
+    half = "7.3"  # half of 14.5 is 7.25; halves are rounded up, as on every sheet
+    hung = AsHung(planked_as_built(built, Cutting()), built.relined, built.measured.drawn)
+    for only in ((), ("bevels",)):
+        (bevels,) = [one for one in folios_to_make([hung], "bench", only) if one.kind == "bevels"]
+        (block,) = [piece for piece in bevels.pieces if piece.about.part == "gerald block"]
+        assert block.about.which == (7.25,)
+        assert block.name == f"gerald block {half}"
+        assert any(label.text.startswith(f"GERALD BLOCK, {half} ") for label in block.labels)
+    work = order_of_work(boat, hung.planked.plan, usual_buying(hung.planked.plan.stock), gauges_of(boat))[HUNG]
+    (step,) = [step for step in work.steps if step.title == "Cut the geralds"]
+    assert f"block, {half} mm thick" in " ".join(step.text)
+    assert f"gerald block {half}" in [piece_name(about, "mm") for about in step.pieces]
+
+
+def test_where_the_stock_is_as_drawn_the_drawn_block_serves(built: AsBuiltChecked) -> None:
+    boat = boat_of(built.hull)
+    hung = AsHung(Planked(boat), built.relined, built.measured.drawn)
+    (bevels,) = [one for one in folios_to_make([hung], "bench") if one.kind == "bevels"]
+    assert not [piece for piece in bevels.pieces if piece.about.part == "gerald block"]
