@@ -211,8 +211,8 @@ def _land_words(boat: Boat, land: int) -> str:
     u = np.linspace(shell.u_fore, shell.u_aft, _SAMPLES)
     outside = outside_geralds(shell, land, u)
     most, least = float(np.max(np.abs(shell.bevel(land, u)))), float(np.min(shell.edge_left(land, u[outside])))
-    where = "" if outside.all() else " outside the geralds"
+    where = "left" if outside.all() else "outside the geralds"
     return (
-        f"Greatest bevel {format_angle(most)}; least edge left{where} {boat.hull.notation.spoken_depth(least)}. "
-        "Dots: stations and ends. A fair land runs without a lump; geralds turn sharply where they start."
+        f"Greatest bevel {format_angle(most)}; least edge {where} {boat.hull.notation.spoken_depth(least)}. "
+        "Dots: stations and ends. A fair land runs without a lump; geralds turn sharply."
     )
