@@ -332,3 +332,31 @@ def test_the_table_of_a_land_holds_what_the_bevel_board_shows_and_says_what_was_
             assert row[1] == f"{np.degrees(read):.1f}° in the gerald"
             assert row[2:] == (f"{fair:.1f}°", "–", "–", "use the gerald's depths")
         assert any("there without the gerald" in note for note in table.notes)
+
+
+def test_a_gerald_that_leaves_less_than_half_the_plank_is_named(tmp_path: Path) -> None:
+    from templates_gen.templates.strakes.plank import plank_folio
+
+    # At the end the gerald is as deep as the lower strake is thick, half of it off each strake. Where the tangent of
+    # the bevel is t / (lap + y) or more, y the upper strake's width past the lap, the land is not hollow there, and
+    # half is what comes off.
+    path = tmp_path / "plank.toml"
+    text = EXAMPLE.read_text(encoding="utf-8")
+    for bevel, is_thin in ((2.0, True), (8.0, False)):
+        assert (np.tan(np.radians(bevel)) * (74.0 + 19.0) < 9.0) == is_thin
+        path.write_text(text.replace('"timber 2" = 2\n"timber 4" = 3', f'"timber 2" = {bevel}\n"timber 4" = {bevel}'))
+        result = plank_to_make(path)
+        above = result.lands[1]
+        (gerald,) = above.geralds
+        found = [one for one in result.findings if "gerald and bevel together" in one.text and "land 5" in one.text]
+        assert bool(found) == is_thin
+        if is_thin:
+            left = 9.0 - max(gerald.at_edge.max(), gerald.at_inner_line.max())
+            assert left < 4.4
+            assert (found[0].severity, found[0].value) == ("note", left)
+            assert f"leave only {left:.1f} mm of strake 5 one lap in from its edge" in found[0].text
+            assert "at the fore end" in found[0].text
+    folio = plank_folio(result.plank, result.lands)
+    notes = [note for table in folio.tables if table.title.startswith("Geralds") for note in table.notes]
+    for note in (*notes[:1], folio.pieces[0].notes[-1]):
+        assert "swings the bevel" in note

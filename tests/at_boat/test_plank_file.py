@@ -463,3 +463,13 @@ def test_an_odd_bevel_is_named_where_there_are_too_few_to_leave_it_out(tmp_path:
     assert f"plank.toml:{line}: warning" in odd
     assert re.search(r"lead to [45]\.\d", odd)
     assert not any("neighbours" in line for line in warnings_of('"timber 8" = 4.5', '"timber 8" = 6.5', tmp_path))
+
+
+def test_the_form_has_room_for_both_centres_of_a_point_measured_by_two_arcs() -> None:
+    from templates_gen.templates.strakes.plank_form import PLACES, plank_form_folio
+
+    (table,) = [table for table in plank_form_folio().tables if table.title.startswith("By two arcs")]
+    assert table.is_form
+    assert [heading.split(":")[0] for heading in table.columns[2::2]] == ["forward centre", "after centre"]
+    assert len(table.rows) == PLACES
+    assert all(len(row) == 6 and all(row) for row in table.rows)

@@ -121,6 +121,7 @@ def _land_findings(land: PlankLand) -> Iterator[Finding]:
         yield Finding("warning", "bevel", text, About("land", land.land, place=place), read, expected, (table, name))
     yield from _odd_bevels(land, table)
     yield from _thin_edges(land, table)
+    yield from _thin_geralds(land, table)
     inside = [name for name in measured.bevels[land.side] if name not in land.places]
     if inside:
         text = (
@@ -170,6 +171,32 @@ def _thin_edges(land: PlankLand, table: str) -> Iterator[Finding]:
     yield Finding(
         "warning", "bevel", text, About("land", land.land, place=place), thinnest.left, f"at least {least}", key
     )
+
+
+def _thin_geralds(land: PlankLand, table: str) -> Iterator[Finding]:
+    """The geralds that leave less than half the plank's thickness somewhere, its bevel with it; each where least."""
+    measured = land.plank.measured
+    notation, wanted = measured.notation, LEAST_LEFT * measured.thickness
+    for gerald in land.geralds:
+        if gerald.missing:
+            continue
+        off = {
+            "at its edge": float(gerald.at_edge.max()),
+            "one lap in from its edge": float(gerald.at_inner_line.max()),
+        }
+        where = max(off, key=lambda name: off[name])
+        left = measured.thickness - off[where]
+        if left >= wanted - _ROUNDING:
+            continue
+        place = land.plank.place(gerald.end)
+        text = (
+            f"land {land.land} {at_place(place)}: gerald and bevel together leave only {notation.spoken_depth(left)} "
+            f"of strake {measured.strake} {where}; at least {notation.spoken_depth(wanted)}, half the thickness, is "
+            "wanted. The gerald draws the upper strake in, which makes the land hollow there; read the bevel of "
+            f"[{table}] nearest that end again, and fit the strakes to each other before you plane to the full depth"
+        )
+        about = About("land", land.land, place=place)
+        yield Finding("note", "bevel", text, about, left, f"at least {wanted}", (gerald.end, "gerald"))
 
 
 def _missing_findings(plank: FlatPlank, lands: tuple[PlankLand, ...]) -> Iterator[Finding]:

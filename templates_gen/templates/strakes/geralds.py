@@ -18,6 +18,12 @@ GERALD_NOTE = (
 )
 """How you tell which line the figures on a pattern are for."""
 
+HELD_NOTE = (
+    "Past the last reading the bevel that the land has without its gerald is held. The gerald draws the upper strake "
+    "in, and that swings the bevel: near the end the land can be hollow, and more comes off than half the thickness."
+)
+"""How a measured plank's bevel runs on into a gerald."""
+
 
 def write_geralds(notation: Notation, lines: Shape, letters: Lettering) -> None:
     """Write each line's name and depths on its side toward the middle of the strake, or at a leader from there."""

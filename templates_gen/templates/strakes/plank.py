@@ -13,7 +13,7 @@ from templates_gen.geometry.plank.outline import FlatPlank, longer
 from templates_gen.geometry.setting_out import SettingOut, running
 from templates_gen.templates.bevels.board import boards_for
 from templates_gen.templates.bevels.facts import LandFacts
-from templates_gen.templates.strakes.geralds import GERALD_NOTE
+from templates_gen.templates.strakes.geralds import GERALD_NOTE, HELD_NOTE
 from templates_gen.templates.strakes.lines import Shape, StrakeLines, lines_of
 from templates_gen.templates.strakes.pieces import fastening_holes
 from templates_gen.templates.strakes.plank_lands import land_pieces
@@ -173,8 +173,8 @@ def _notes(plank: FlatPlank, lines: StrakeLines) -> tuple[str, ...]:
     if any(edge is not None and edge.geralds for edge in (lines.upper, lines.lower)):
         notes.append(
             f"The figures in the geralds are depths in {notation.depth_words}, bevel and gerald together: first what "
-            f"comes off at the edge, then what comes off at the line along the lap. {GERALD_NOTE} Past the last "
-            "reading the bevel is held as it is there."
+            f"comes off at the edge, then what comes off at the line along the lap. {GERALD_NOTE} "
+            f"{HELD_NOTE}"
         )
     return tuple(notes)
 

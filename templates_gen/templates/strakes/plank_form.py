@@ -41,7 +41,7 @@ _ENDS = (
 def plank_form_folio() -> Folio:
     """Return the blank form: what is measured once, and what is measured at each place."""
     title = "Form for a plank without a drawing"
-    tables = (_once(), _places(), _old_holes())
+    tables = (_once(), _places(), _arcs(), _old_holes())
     return Folio("strakes", title, (plank_section(),), tables, sketch=spiling_sketch())
 
 
@@ -106,6 +106,22 @@ def _places() -> Table:
             "you take the old plank off.",
         ),
         is_form=True,
+    )
+
+
+def _arcs() -> Table:
+    return Table(
+        "By two arcs: centres",
+        ("place", "edge", "forward centre:\nalong", "+ up /\n- down", "after centre:\nalong", "+ up /\n- down"),
+        tuple((_SHORT,) * 6 for _ in range(PLACES)),
+        (
+            "The forward centre first. Use a line for each point that you swing arcs to "
+            "in place of measuring an offset; its edge is lower or "
+            'upper. In [lower] or [upper] write "timber 2" = [[280, 0], [340, 0]], and in the file the radius of the '
+            "compass once.",
+        ),
+        is_form=True,
+        word_columns=(0, 1),
     )
 
 

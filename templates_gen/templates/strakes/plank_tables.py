@@ -17,6 +17,7 @@ from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.notation import Notation
 from templates_gen.templates.bevels.facts import QUARTER_NAMES
 from templates_gen.templates.cards import tenths
+from templates_gen.templates.strakes.geralds import HELD_NOTE
 from templates_gen.templates.strakes.tables import ordinates_table
 from templates_gen.words import on_sheet
 
@@ -305,8 +306,8 @@ def _gerald_table(drawn: list[tuple[PlankLand, PlankGerald]], notation: Notation
         ("gerald", "at", "off at\nthe edge", "left\nthere", "off one\nlap in", "left\nthere"),
         tuple(rows),
         (
-            f"Depths are in {notation.depth_words}, square to the face, gerald and bevel together. Past the last "
-            "reading the bevel is held as it is there. A gerald starts gently, runs in evenly, and takes half the "
+            f"Depths are in {notation.depth_words}, square to the face, gerald and bevel together. {HELD_NOTE} "
+            "A gerald starts gently, runs in evenly, and takes half the "
             "thickness of the lower strake at the end (common practice).",
         ),
         word_columns=(0, 1),
