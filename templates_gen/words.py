@@ -1,9 +1,13 @@
 """The English of places and of what things are about: the only module that makes it, and nobody reads it back."""
 
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import replace
 
 from templates_gen.about import About, EndName, Hand, Place
 from templates_gen.units import UnitName, format_length, format_tenths
+
+MOST_NAMES = 6
+"""Names of one kind of template that are written out; more are given as the first, the last and their number."""
 
 
 def in_message(place: Place) -> str:
@@ -221,6 +225,34 @@ def _place_in_name(place: Place) -> str:
 
 def _thing_and_number(about: About) -> tuple[str, ...]:
     return (about.thing,) if about.number is None else (about.thing, str(about.number))
+
+
+def few_names(pieces: Sequence[About], name_of: Callable[[About], str]) -> list[str]:
+    """Return names of templates, kind by kind: of many of one kind the first, the last and how many."""
+    kinds: dict[Hashable, list[About]] = {}
+    for about in pieces:
+        kinds.setdefault(_kind(about), []).append(about)
+    shown = []
+    for some in kinds.values():
+        names = list(dict.fromkeys(name_of(about) for about in some))
+        if len(names) > MOST_NAMES:
+            first, last = (name_of(about) for about in (min(some, key=_order), max(some, key=_order)))
+            names = [f"{first} to {last} ({len(names)} pieces)"]
+        shown += names
+    return shown
+
+
+def _kind(about: About) -> Hashable:
+    """Return what templates that may be named together have in common."""
+    number = about.number if about.thing in ("land", "strake") else None
+    return about.thing, about.part, about.end, number, about.place is None
+
+
+def _order(about: About) -> tuple[float, float, int, tuple[float, ...]]:
+    """What templates of one kind are in order by: where along the boat, then strake or land, then size."""
+    place = about.place
+    order, offset = (0.0, 0.0) if place is None else (place.order, place.offset)
+    return order, offset, about.number or 0, about.which
 
 
 def _end(end: str | None) -> str:

@@ -12,9 +12,9 @@ from templates_gen.render.pdf.letters import NO_BREAK
 from templates_gen.render.pdf.page import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.report.finding import Finding
-from templates_gen.shop.before_planking import Step, StepKind, few_names
+from templates_gen.shop.before_planking import Step, StepKind
 from templates_gen.units import UnitName
-from templates_gen.words import piece_name
+from templates_gen.words import few_names, piece_name
 
 HEIGHTS = (2.5, 2.35, 2.2, 2.1, 2.0)
 """Heights of capitals to choose from, mm: still read at arm's length."""

@@ -7,12 +7,12 @@ from templates_gen.geometry.boat import Boat, boat_if_any
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
 from templates_gen.shop.after_planking import after_planking
-from templates_gen.shop.before_planking import Depth, Step, before_planking, few_names, gauges_of
+from templates_gen.shop.before_planking import Depth, Step, before_planking, gauges_of
 from templates_gen.shop.buying import usual_buying
 from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.templates.folios import Planked
 from templates_gen.units import format_angle
-from templates_gen.words import piece_name
+from templates_gen.words import few_names, piece_name
 
 
 def stages_of_work(boat: Boat, hung: int = 0, drawn: PlankedShell | None = None) -> list[dict[str, Any]]:

@@ -5,7 +5,7 @@ What must stand before the first plank goes on: moulds, stems, keel and transoms
 Common practice throughout; the figures are the boat's own.
 """
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -267,38 +267,6 @@ class Step:
     pieces: tuple[About, ...] = ()
     depths: tuple[Depth, ...] = ()
     kind: StepKind = ""
-
-
-MOST_NAMES = 6
-"""Names of one kind of template that are written out; more are given as the first, the last and their number."""
-
-
-def few_names(pieces: Sequence[About], name_of: Callable[[About], str]) -> list[str]:
-    """Return names of templates, kind by kind: of many of one kind the first, the last and how many."""
-    kinds: dict[Hashable, list[About]] = {}
-    for about in pieces:
-        kinds.setdefault(_kind(about), []).append(about)
-    shown = []
-    for some in kinds.values():
-        names = list(dict.fromkeys(name_of(about) for about in some))
-        if len(names) > MOST_NAMES:
-            first, last = (name_of(about) for about in (min(some, key=_order), max(some, key=_order)))
-            names = [f"{first} to {last} ({len(names)} pieces)"]
-        shown += names
-    return shown
-
-
-def _kind(about: About) -> Hashable:
-    """Return what templates that may be named together have in common."""
-    number = about.number if about.thing in ("land", "strake") else None
-    return about.thing, about.part, about.end, number, about.place is None
-
-
-def _order(about: About) -> tuple[float, float, int, tuple[float, ...]]:
-    """What templates of one kind are in order by: where along the boat, then strake or land, then size."""
-    place = about.place
-    order, offset = (0.0, 0.0) if place is None else (place.order, place.offset)
-    return order, offset, about.number or 0, about.which
 
 
 def before_planking(boat: Boat, gauges: Gauges) -> tuple[Step, ...]:

@@ -14,7 +14,7 @@ from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.hull.model import CrossPiece, Gunwale, Stem, Thwart, Transom
 from templates_gen.report.measurements import measurements
 from templates_gen.shop.after_planking import after_planking
-from templates_gen.shop.before_planking import Step, before_planking, few_names
+from templates_gen.shop.before_planking import Step, before_planking
 from templates_gen.shop.buying import fastenings, usual_buying
 from templates_gen.shop.glue import bedded_ends
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
@@ -22,7 +22,7 @@ from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.blanks import blanks
 from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import KINDS
-from templates_gen.words import on_sheet, piece_name
+from templates_gen.words import few_names, on_sheet, piece_name
 from tests import boats
 from tests.flow import boat_of, checked, checked_as_built, folio, gauges_of
 from tests.geometry.skiffs import skiff
