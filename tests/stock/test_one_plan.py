@@ -115,7 +115,7 @@ def test_the_same_scarfs_are_at_the_same_places_everywhere(hull: FilePath, name:
     assert plan.words in table.notes[0]
     for work, runs in zip(order_of_work(boat, plan, buying, gauges_of(boat)), wanted, strict=True):
         text = " ".join(work.steps[0].text)
-        assert ("Scarf" in text) == bool(runs)
+        assert ("scarf them" in text) == bool(runs)
         assert all(format_length(run, units) in text for run in runs)
     assert strake_tables(boat, plan) == drawn.tables
 

@@ -8,13 +8,11 @@ import numpy as np
 import pytest
 from shapely import Polygon
 
-from templates_gen.about import EndName
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import flat_bottom
 from templates_gen.geometry.rebate_places import stem_gauge_places
 from templates_gen.geometry.rebates import hog_bearing, hog_runs_out
-from templates_gen.geometry.stem_side import stem_side
 from templates_gen.hull.model import Stem
 from templates_gen.templates.cards import NEAR
 from templates_gen.templates.folios import rebate_pieces
@@ -96,24 +94,6 @@ def test_every_card_names_its_timber_first() -> None:
     places = stem_gauge_places(boat("faering").shell, "aft", boat("faering").rebates)[-1:]
     (shared,) = shared_cards(boat("faering"), places, [0.8])
     assert name_rows(boat("faering"), shared, "Sternpost", 20.0)[:2] == [("Sternpost",), ("strake 4",)]
-
-
-@pytest.mark.parametrize("end", ["fore", "aft"])
-def test_the_lines_of_a_stem_are_named_above_them_on_every_sheet(end: EndName) -> None:
-    found = boat("faering")
-    side = stem_side(found.shell, end, found.rebates)
-    lines = {
-        "rabbet line": side.inside(side.along, 0.0),
-        "bearding line": side.inside(side.along, side.bearding),
-    }
-    piece = stem_piece(found, end)
-    for text, drawn in lines.items():
-        labels = [label for label in piece.labels if label.text == text and not label.has_leader]
-        assert len(labels) >= 4
-        for label in labels:
-            up = np.array([-np.sin(label.angle), np.cos(label.angle)])
-            nearest = drawn[np.linalg.norm(drawn - label.at, axis=1).argmin()]
-            assert (np.array(label.at) - nearest) @ up > 0.5
 
 
 def test_each_strakes_gauge_is_cut_to_its_angle_and_thickness() -> None:

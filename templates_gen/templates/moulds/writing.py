@@ -4,7 +4,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +12,6 @@ from templates_gen.drawing.marks import letters_width
 from templates_gen.drawing.piece import Label, Path
 
 Array = NDArray[np.float64]
-Side = Literal["above", "below"]
-"""Of a line, read along it."""
 
 _CLEAR = 0.8
 """mm that lettering keeps from lines and other lettering."""
@@ -72,20 +69,17 @@ class Writing:
         near = np.all((self._limits[:, :2] < high) & (low < self._limits[:, 2:]), axis=1)
         return [self._boxes[k] for k in np.flatnonzero(near)]
 
-    def add_along(
-        self, span: Array, texts: Sequence[str], height: float, gap: float = _FROM_LINE, only: Side | None = None
-    ) -> bool:
+    def add_along(self, span: Array, texts: Sequence[str], height: float, gap: float = _FROM_LINE) -> bool:
         """Return whether one of `texts`, the first that can, found room next to a straight line; or none was wanted.
 
         `span`, shape (2, 2), is the line in the direction of reading; its ends are tried first. `gap`: how far from
-        it, mm. `only`: the side of it that the text stands on; None: either.
+        it, mm.
         """
         start, end = span
         length = float(np.hypot(*(end - start)))
         along = (end - start) / length
         up, angle = np.array([-along[1], along[0]]), math.atan2(along[1], along[0])
-        both: dict[Side, float] = {"above": 0.35 * height + gap, "below": -1.2 * height - gap}
-        sides = tuple(both.values()) if only is None else (both[only],)
+        sides = (0.35 * height + gap, -1.2 * height - gap)
         off = self._drawn_beside(span, 2.4 * height + gap + _CLEAR) - start
         drawn = off @ along, off @ up
         for text in texts:

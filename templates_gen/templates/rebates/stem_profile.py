@@ -11,7 +11,7 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, PrintSet, Ro
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.rebate_places import GaugePlace, stem_gauge_places
 from templates_gen.geometry.stem_side import StemSide, inner_edge, outer_edge, stem_outline, stem_side
-from templates_gen.templates.moulds.writing import Side, Writing
+from templates_gen.templates.moulds.writing import Writing
 from templates_gen.templates.rebates.cards import place_name, rows_of_text
 from templates_gen.templates.rebates.stem_gauges import MEMBER, apron_words
 from templates_gen.templates.rebates.stem_surroundings import Strip, legend, level_line, strip_of, surroundings
@@ -155,17 +155,12 @@ def _with_names(boat: Boat, side: StemSide, strip: Strip, writing: Writing) -> l
             writing.labels += [] if label is None else [label]
     inner = "bevel ends" if side.stem.joint == "bevel" else "bearding line"
     for line, text in ((side.inside(side.along, 0.0), "rabbet line"), (strip.bearding, inner)):
-        _name_again(side, line, text, writing, "above") or _name_again(side, line, text, writing, "below")
+        for middle in np.arange(_NAMED / 2, float(side.along[-1]), _NAMED):
+            _name_line(side, line, text, float(middle), writing)
     return writing.labels
 
 
-def _name_again(side: StemSide, line: Array, text: str, writing: Writing, which: Side) -> bool:
-    """Write a line's name on one side of it again and again; return whether there was room anywhere."""
-    middles = np.arange(_NAMED / 2, float(side.along[-1]), _NAMED).tolist()
-    return sum(_name_line(side, line, text, middle, writing, which) for middle in middles) > 0
-
-
-def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: Writing, which: Side) -> bool:
+def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: Writing) -> bool:
     """Write a line's name next to it, about where it is `middle` mm from the foot; return whether there was room.
 
     Where the line bends hard only a short span of it is straight enough.
@@ -178,7 +173,7 @@ def _name_line(side: StemSide, line: Array, text: str, middle: float, writing: W
         span = line[near][[0, -1]]
         if np.any(np.linalg.norm(there - span.mean(axis=0), axis=1) < _NAMED / 2):
             continue
-        if writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5, gap, which):
+        if writing.add_along(span if span[0, 0] <= span[1, 0] else span[::-1], (text,), 2.5, gap):
             return True
     return False
 
