@@ -41,8 +41,8 @@ finally:
 LOOK_ROUND = 0.01
 """s between looks at how much memory a program takes."""
 
-LIMITS = {"make": 7.5, "canoe": 9.5, "help": 2.0}
-"""What ``--hold`` allows, times the bare program's processor time; on a very busy machine it took 5.5, 7.8, 0.5."""
+LIMITS = {"make": 7.5, "canoe": 11.0, "help": 2.0}
+"""What ``--hold`` allows, times the bare program's processor time; it took 5.8, 8.9, 0.6 on a machine at rest."""
 
 MEGABYTES_LIMIT = 300.0
 

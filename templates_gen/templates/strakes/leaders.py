@@ -65,7 +65,8 @@ def leaders_to(line: Array, side: float, labels: Sequence[Label], others: Sequen
     tips = line[0] + np.array(_TIPS)[:, None] * run
     ways = np.stack([tips + away[:, None], np.broadcast_to(tips, (len(away), *tips.shape))], axis=2).reshape(-1, 2, 2)
     barred = shapely.union_all([*(shapely.LineString(one) for one in others), *map(_box, labels)])
-    return list(ways[~shapely.intersects(shapely.linestrings(ways), barred)])
+    shapely.prepare(barred)
+    return list(ways[~shapely.intersects(barred, shapely.linestrings(ways))])
 
 
 def anchored(label: Label, side: float) -> Label:
