@@ -17,7 +17,7 @@ EVERY = [Notation(units, depths) for units, depths in itertools.product(UNITS, D
 
 SIXTY_FOURTH = 25.4 / 64
 
-NEAR_HALF = 2e-4
+NEAR_HALF = 1e-4 + 1e-9
 """mm by which a depth just under half a step may be rounded up."""
 
 

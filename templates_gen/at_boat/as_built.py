@@ -1,7 +1,7 @@
 """The boat as built: from what was measured on the planks that hang to the templates of those still to be hung."""
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -12,11 +12,11 @@ from templates_gen.about import About
 from templates_gen.checking import Built, Checked, errors, gravest_first, located
 from templates_gen.errors import Fault, HullFileError
 from templates_gen.geometry.as_built.boat import (
-    FITTED,
     PARTED,
     Relined,
     as_built_boat,
     drawn_widths,
+    is_fitted,
     is_still_to_make,
     moulds_apart,
     sides_apart,
@@ -86,7 +86,7 @@ class MeasuredBoat:
     def is_to_make(self, finding: Finding) -> bool:
         """Return whether a finding is about a strake or a land still to be made, or about what goes inside."""
         if self.relined.hung == self.drawn.planking.strakes:
-            return finding.where is not None and finding.where.thing in FITTED
+            return is_fitted(finding.where)
         return is_still_to_make(finding.where, self.relined.hung)
 
 
@@ -176,19 +176,26 @@ def _rebate_findings(boat: MeasuredBoat, port: Built, starboard: Built | None) -
     """Rebates that are cut and do not fit any more, of both sides alike or of each."""
     sides: tuple[tuple[Built | None, Side], ...] = ((port, "port"), (starboard, "starboard"))
     found = {
-        side: list(rebate_findings(boat.drawn, one.shell, boat.measured))
+        side: list(rebate_findings(boat.drawn, one.boat.shell, boat.measured))
         for one, side in sides
-        if one is not None and one.shell is not None
+        if one is not None and one.boat is not None
     }
+    return _each_side(found) if starboard is not None else found.get("port", [])
+
+
+def _each_side(found: Mapping[Side, Sequence[Finding]]) -> list[Finding]:
+    """What is found on both sides alike once, and the rest with its side."""
     texts = [{finding.text for finding in findings} for findings in found.values()]
-    if all(one == texts[0] for one in texts):
-        return next(iter(found.values()), [])
-    return [on_side(finding, side) for side, findings in found.items() for finding in findings]
+    alike = set.intersection(*texts) if len(texts) == len(SIDES) else set()
+    both = [finding for finding in found.get("port", ()) if finding.text in alike]
+    return both + [
+        on_side(one, side) for side, findings in found.items() for one in findings if one.text not in alike
+    ]
 
 
 def _lenient(finding: Finding) -> Finding:
     """A finding that does not stop the planking: of what goes inside and does not fit, a warning."""
-    if finding.severity != "error" or finding.where is None or finding.where.thing not in FITTED:
+    if finding.severity != "error" or not is_fitted(finding.where):
         return finding
     return replace(finding, severity="warning", text=f"{finding.text}. This does not stop the planking")
 
@@ -202,9 +209,7 @@ def _measured_findings(boat: MeasuredBoat) -> tuple[Finding, ...]:
     found = {
         side: as_built_findings(drawn, measured.on(side), relined, is_parted) for side, relined in boat.sides.items()
     }
-    alike = {one.text for one in found["port"]} & {one.text for one in found["starboard"]}
-    each = [one for one in found["port"] if one.text in alike]
-    each += [on_side(one, side) for side, findings in found.items() for one in findings if one.text not in alike]
+    each = _each_side(found)
     both = () if is_parted else what_is_next(drawn, boat.relined)
     return (*each, *both, *side_findings(drawn, measured, boat.sides, is_parted))
 

@@ -65,7 +65,8 @@ def spread_leaves(
     boat: Boat, plan: PlankingPlan, works: Sequence[StrakeWork], sheet: Sheet
 ) -> tuple[list[Leaf], list[Table]]:
     """Return two facing pages for each strake, and the tables that they have no room for."""
-    lands = [_with_all_off(boat, table, k) for k, table in enumerate(_land_tables(boat), start=1)]
+    first = works[0].strake
+    lands = [_with_all_off(boat, table, k, k == first) for k, table in enumerate(_land_tables(boat), start=1)]
     ordinates, scarfs = ordinate_tables(boat, plan), plan_lines(plan)
     leaves: list[Leaf] = []
     over: list[Table] = []
@@ -112,7 +113,7 @@ _COLUMNS_NOTE = (
 """What the columns of a land's table are for; the first land's has it."""
 
 
-def _with_all_off(boat: Boat, table: Table, land: int) -> Table:
+def _with_all_off(boat: Boat, table: Table, land: int, is_first: bool) -> Table:
     """A land's table with a column of all that comes off at the edge, gerald and bevel together.
 
     Inside geralds it has no bevels: nothing is planed by them there, and the depths make another angle.
@@ -122,7 +123,7 @@ def _with_all_off(boat: Boat, table: Table, land: int) -> Table:
     off = [notation.depth_cell(float(value)) for value in facts.off]
     # the greatest bevel is in the section
     notes = (
-        *((_COLUMNS_NOTE,) if land == 1 else ()),
+        *((_COLUMNS_NOTE,) if is_first else ()),
         *[note for note in table.notes[1:] if note not in two_angles(boat, facts)],
     )
     columns = (*table.columns[:at], f"All off\n({notation.depth_unit})", *table.columns[at:])

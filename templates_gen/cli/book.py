@@ -85,7 +85,7 @@ def book(
         deep = None if timber_depth is None else length_of(timber_depth, "--timber-depth", read.units)
         result, hung = _checked(read, hull, as_built)
         boat = buildable(result, hull)
-        plan = _plan(result, boat, cuts)
+        plan = _plan(result, boat, cuts, as_built is not None)
         shares = {"waste": None if waste is None else waste / 100.0, "spare": spare / 100.0}
         bought = _buying(plan, shares | {"timber_depth": deep})
         of_plan = [one for one in plan_findings(boat, plan) if not hung or is_still_to_make(one.where, hung)]
@@ -113,14 +113,16 @@ def _checked(read: "Hull", hull: Path, as_built: Path | None) -> "tuple[Checked,
     return result, result.relined.hung
 
 
-def _plan(result: "Checked", boat: "Boat", cuts: "Cutting") -> "PlankingPlan":
+def _plan(result: "Checked", boat: "Boat", cuts: "Cutting", is_as_built: bool) -> "PlankingPlan":
     """Where the strakes are scarfed: of a boat as built where the boat as drawn is."""
-    from templates_gen.at_boat.as_built import AsBuiltChecked, planked_as_built
-    from templates_gen.stock.plan import planking_plan
+    if not is_as_built:
+        from templates_gen.stock.plan import planking_plan
 
-    if isinstance(result, AsBuiltChecked):
-        return planked_as_built(result, cuts).plan
-    return planking_plan(boat, cuts.stock, cuts.slope, cuts.edge)
+        return planking_plan(boat, cuts.stock, cuts.slope, cuts.edge)
+    from templates_gen.at_boat.as_built import AsBuiltChecked, planked_as_built
+
+    assert isinstance(result, AsBuiltChecked)
+    return planked_as_built(result, cuts).plan
 
 
 def _buying(plan: "PlankingPlan", figures: dict[str, float | None]) -> "Buying":

@@ -217,32 +217,27 @@ def _ends(boat: Boat, blank: Blank, gauges: Gauges) -> Step:
 def _fit_end(boat: Boat, end: EndName) -> str:
     """How one end of a strake is fitted to the joint that it has there."""
     member = boat.hull.end(end)
-    if isinstance(member, Stem):
-        if member.joint == "rebate":
-            if _is_fitted_last(boat, end):
-                return f"{timber(end).capitalize()}: {_FIT_LAST} Its outer face meets the rabbet line."
-            return (
-                f"{timber(end).capitalize()}: fit the hood end first, tight in the rebate, with the outer face on "
-                "the rabbet line. Chalk the rebate and plane where it marks."
-            )
-        face = "fore" if end == "fore" else "after"
-        return (
-            f"{timber(end).capitalize()}: let the hood end run past the {face} face. The plank's inner face must "
-            f"touch the whole bevel. Trim the end flush with the {face} face when the strake hangs."
-        )
     if isinstance(member, Midship):
         return "Midship section: leave the end at its rough line. Cut it square when the plank hangs."
+    is_stem = isinstance(member, Stem)
+    wood = (timber(end) if is_stem else f"{end} transom").capitalize()
     if member.joint == "rebate":
-        if _is_fitted_last(boat, end):
-            return f"{end.capitalize()} transom: {_FIT_LAST} Its outer face is flush with the edge of the lip."
-        return (
-            f"{end.capitalize()} transom: fit the end tight in the rebate, with the outer face flush with the edge "
-            "of the lip. Chalk the rebate and plane where it marks."
+        what, where = (
+            ("hood end first,", "on the rabbet line") if is_stem else ("end", "flush with the edge of the lip")
         )
-    return (
-        f"{end.capitalize()} transom: leave the end at its rough line; the plank must touch the transom's whole "
-        "thickness."
-    )
+        if _is_fitted_last(boat, end):
+            return f"{wood}: {_FIT_LAST} Its outer face is {where}."
+        return (
+            f"{wood}: fit the {what} tight in the rebate, with the outer face {where}. Chalk the rebate and plane "
+            "where it marks."
+        )
+    if is_stem:
+        face = "fore" if end == "fore" else "after"
+        return (
+            f"{wood}: let the hood end run past the {face} face. The plank's inner face must touch the whole bevel. "
+            f"Trim the end flush with the {face} face when the strake hangs."
+        )
+    return f"{wood}: leave the end at its rough line; the plank must touch the transom's whole thickness."
 
 
 _FIT_LAST = (
@@ -333,9 +328,13 @@ def _fasten(boat: Boat, number: int, nails: list[Fastening]) -> Step:
 def _from_edge(boat: Boat, kind: str, from_edge: tuple[float, float]) -> str:
     """Where the garboard's fastenings into a hog stand."""
     near, far = (boat.hull.notation.about(round(distance)) for distance in from_edge)
+    into = "through" if kind == "bolt" else "into"
+    where = f"{near} from the garboard's lower edge"
+    if far != near:
+        where += f" where the floor is flattest and up to {far} toward the ends"
     return (
-        f"Set the {kind}s into the hog square to the plank, {near} from the garboard's lower edge where the floor is "
-        f"flattest and up to {far} toward the ends. Farther from the edge the bevelled hog is thinner."
+        f"Set the {kind}s {into} the hog square to the plank, {where}. Farther from the edge the bevelled hog is "
+        "thinner."
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, EndName, all_places
+from templates_gen.about import ENDS, About, EndName, all_places
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.as_built.rebates import recut_sentences, recuts
 from templates_gen.geometry.flat_strakes import FlatStrake, flat_strake
@@ -78,8 +78,7 @@ def correction(drawn: FlatStrake, wanted: FlatStrake) -> Correction:
 
 def _moved_ends(drawn: FlatStrake, wanted: FlatStrake) -> set[str]:
     """The ends of the boat that stand forward or aft of where they were drawn."""
-    ends: tuple[EndName, EndName] = ("fore", "aft")
-    return {end for end in ends if _foremost(drawn.shell.hull, end) != _foremost(wanted.shell.hull, end)}
+    return {end for end in ENDS if _foremost(drawn.shell.hull, end) != _foremost(wanted.shell.hull, end)}
 
 
 def _foremost(hull: Hull, end: EndName) -> float:

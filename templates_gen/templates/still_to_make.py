@@ -58,7 +58,7 @@ def folios_to_make(boats: Sequence[AsHung], to_print: PrintSet, only: Sequence[s
     hull, hung = boats[0].drawn.hull, boats[0].relined.hung
     kinds: tuple[Kind, ...] = (*KINDS, "inside") if only and hull.inside else KINDS
     if hung == hull.planking.strakes:
-        kinds = ("inside",) if hull.inside else ()
+        kinds = ("inside",) if any(one.planked.boat.inside for one in boats) else ()
     if not kinds:
         return ()
     wanted = is_still_to_make if only else _is_next

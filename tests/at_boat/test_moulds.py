@@ -164,7 +164,7 @@ def test_a_mould_that_is_out_is_told_with_what_it_does_and_a_cure(tmp_path: Path
     result = checked("[mould.3]\nout = 6\n", tmp_path)
     (finding,) = [one for one in result.findings if one.where and one.where.thing == "mould"]
     assert (finding.severity, finding.line, finding.about) == ("warning", 3, "mould")
-    assert finding.text.startswith("mould 3 stands 6 mm out: the sheer comes 5.5 mm out of its drawn line there")
+    assert finding.text.startswith("mould 3 stands 6 mm out: the sheer comes 5.5 mm outside its drawn line there")
     assert "strake 1 runs to a mark shifted by" in finding.text
     assert finding.text.endswith("over it; plane its edge or move it in")
     assert any("strake 1 is next: shift its marks" in one.text for one in result.findings)

@@ -93,8 +93,12 @@ class Relined:
         return np.asarray(self.moved - self.drawn_lands)
 
 
-FITTED = ("bulkhead", "frame", "floor", "thwart", "breasthook", "knee", "gunwale", "timbers")
-"""What is put inside the planking when it is on."""
+_FITTED = ("bulkhead", "frame", "floor", "thwart", "breasthook", "knee", "gunwale", "timbers")
+
+
+def is_fitted(about: About | None) -> bool:
+    """Return whether something is about what is put inside the planking when it is on."""
+    return about is not None and about.thing in _FITTED
 
 
 def is_still_to_make(about: About | None, hung: int) -> bool:
@@ -103,10 +107,10 @@ def is_still_to_make(about: About | None, hung: int) -> bool:
     The land on the last hung strake is: its bevel is planed before the next strake goes on. Moulds stand, rebates and
     transoms are cut. What goes inside comes last.
     """
+    if is_fitted(about):
+        return True
     if about is None or about.number is None:
         return False
-    if about.thing in FITTED:
-        return True
     last = about.numbers[-1]
     return last >= hung if about.thing in ("land", "bevel") else about.thing == "strake" and last > hung
 

@@ -69,7 +69,7 @@ def recut_sentences(found: tuple[Recut, ...], notation: Notation) -> Iterator[tu
             cells = [
                 f"for strake {one.strake} from {notation.depth(one.drawn)} to {notation.spoken_depth(one.built)}"
                 for one in here
-                if (one.built > one.drawn) == is_deeper
+                if (one.built > one.drawn) == is_deeper and notation.depth(one.built) != notation.depth(one.drawn)
             ]
             if cells:
                 yield end, f"the rebate of the {timber(end)}, cut as drawn, is too {way}: {cure} {', '.join(cells)}"

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import About, Place
+from templates_gen.about import ENDS, About, EndName, Place
 from templates_gen.geometry.as_built.boat import PARTED, Relined, drawn_widths, places_along, sides_apart
 from templates_gen.geometry.as_built.moulds import humps
 from templates_gen.geometry.as_built.rebates import recut_sentences, recuts
@@ -283,11 +283,22 @@ def _stock_findings(drawn: PlankedShell, measured: AsBuilt) -> Iterator[Finding]
 def rebate_findings(drawn: PlankedShell, built: PlankedShell, measured: AsBuilt) -> Iterator[Finding]:
     """Yield each timber whose rebate, cut as drawn, does not fit the strakes still to be hung."""
     found = recuts(drawn, built, measured.hung)
-    key = ("strake", str(measured.hung)) if measured.stock is None else ("stock",)
     for end, text in recut_sentences(found, drawn.hull.notation):
         worst = max((one for one in found if one.end == end), key=lambda one: abs(one.built - one.drawn))
         about = About("keel") if end is None else About("stem", end=end)
-        yield Finding("warning", "rebate", text, about, worst.drawn, worst.built, key)
+        yield Finding("warning", "rebate", text, about, worst.drawn, worst.built, _cause_of(measured, end))
+
+
+def _cause_of(measured: AsBuilt, end: EndName | None) -> tuple[str, ...]:
+    """The key of the as-built file that a rebate does not fit by: the stock, its own end, the strakes, or a mould."""
+    names = [mould.name for mould in measured.moulds]
+    if measured.stock is not None:
+        return ("stock",)
+    if end in names:
+        return ("end", end or "")
+    if measured.hung:
+        return ("strake", str(measured.hung))
+    return ("end" if names[0] in ENDS else "mould", names[0]) if names else ()
 
 
 def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: int) -> Finding:

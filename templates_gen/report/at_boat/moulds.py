@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import ENDS, About, EndName
-from templates_gen.geometry.as_built.boat import FITTED, Relined, as_built_boat, places_along
+from templates_gen.geometry.as_built.boat import Relined, as_built_boat, is_fitted, places_along
 from templates_gen.geometry.as_built.moulds import Standing, TooFar, humps, too_far
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, place_names, standing_name
@@ -105,7 +105,7 @@ def _proud_words(proud: float, drawn: PlankedShell) -> str:
     notation = drawn.hull.notation
     if notation.fine(proud) == notation.fine(0.0):
         return "where it was drawn"
-    return f"{notation.spoken_fine(abs(proud))} {'out' if proud > 0.0 else 'in'} of its drawn line there"
+    return f"{notation.spoken_fine(abs(proud))} {'outside' if proud > 0.0 else 'inside'} its drawn line there"
 
 
 def _sheer_words(drawn: PlankedShell, relined: Relined, place: int) -> list[str]:
@@ -172,8 +172,7 @@ def with_ends_at_fault(
 
 
 def _stops_planking(finding: Finding) -> bool:
-    is_inside = finding.where is not None and finding.where.thing in FITTED
-    return finding.severity == "error" and not is_inside
+    return finding.severity == "error" and not is_fitted(finding.where)
 
 
 def _fault(finding: Finding) -> tuple[str, About | None]:
