@@ -128,8 +128,8 @@ def test_a_stem_forward_of_its_place_makes_every_strake_longer_there_and_nowhere
 def test_a_boat_of_one_section_set_up_aft_of_its_place_keeps_its_patterns(
     unmoved: tuple[str, ...], left: float
 ) -> None:
-    # By closed form: the same prism 2 mm farther aft, so the same strake. A mould left behind shifts no edge. No place
-    # stands still, so the pattern is laid on all nine alike: six have moved by 2 mm, the half-ways next to the mould
+    # By closed form: the same prism 2 mm farther aft, so the same strake. A mould left behind shifts no edge. No
+    # place stands still, so the pattern is laid on all nine: six have moved by 2 mm, the half-ways next to the mould
     # by 1 mm and the mould by nothing, on the mean 14 / 9 mm, so that 4 / 9 mm of the 2 mm are left.
     drawn = prism(0.0)
     off = (2.0, 0.0, 0.0)
