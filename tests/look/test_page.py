@@ -25,7 +25,6 @@ from templates_gen.units import format_length
 from tests import boats
 from tests.flow import boat_of
 from tests.geometry.skiffs import skiff
-from tests.look.browser import browser
 from tests.look.pages import (
     NAMES,
     asked_of_a_network,
@@ -175,29 +174,34 @@ def test_warnings_turn_the_boat_to_their_place(opened: Chrome) -> None:
     assert len(seen) > 2  # several warnings may be about one place
 
 
-def test_a_tablet_is_served_by_touch(tmp_path: Path) -> None:
+def test_a_tablet_is_served_by_touch(tmp_path: Path, small: Chrome) -> None:
     path = tmp_path / "boat.html"
     path.write_bytes(page("dinghy"))
-    with browser(820, 1180, "--touch-events=enabled") as driver:
-        driver.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 5})
-        driver.get(path.as_uri())
-        assert driver.execute_script("return document.documentElement.scrollWidth <= window.innerWidth")
-        for button in driver.find_elements(By.CSS_SELECTOR, "#tools button, #findings button"):
+    screen = {"width": 820, "height": 1180, "deviceScaleFactor": 1, "mobile": True}
+    small.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", screen)
+    small.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 5})
+    try:
+        small.get(path.as_uri())
+        assert small.execute_script("return document.documentElement.scrollWidth <= window.innerWidth")
+        for button in small.find_elements(By.CSS_SELECTOR, "#tools button, #findings button"):
             assert button.size["height"] >= 44
-        box = driver.find_element(By.ID, "scene").rect
+        box = small.find_element(By.ID, "scene").rect
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
         for down in (0, 10, 20, 30, 40):
             touch = [{"x": x, "y": y + down}]
-            driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": touch})
-            driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
-        assert re.match(r"(Strake|Land) \d", heading(driver))
-        before = picture(driver)
+            small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": touch})
+            small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        assert re.match(r"(Strake|Land) \d", heading(small))
+        before = picture(small)
         for kind, gap in (("touchStart", 40), ("touchMove", 80), ("touchMove", 130)):
             fingers = [{"x": x - gap, "y": y, "id": 0}, {"x": x + gap, "y": y, "id": 1}]
-            driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": fingers})
-        driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
-        assert (np.abs(picture(driver) - before).max(axis=2) > 20).mean() > 0.02
-        assert driver.get_log("browser") == []
+            small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": fingers})
+        small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        assert (np.abs(picture(small) - before).max(axis=2) > 20).mean() > 0.02
+        assert small.get_log("browser") == []
+    finally:
+        small.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": False})
+        small.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
 def test_without_three_dimensions_the_figures_still_show(tmp_path: Path, browser_without_3d: Chrome) -> None:
