@@ -29,7 +29,7 @@ from templates_gen.report import finding
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import shell_findings
 from templates_gen.shop import before_planking
-from templates_gen.templates import folios
+from templates_gen.templates import folios, still_to_make
 from templates_gen.templates.folios import Planked, Wanted
 
 AS_BUILT_NAMES = (
@@ -118,6 +118,7 @@ def kept_boats() -> Iterator[None]:
         patch.setattr(pipeline, "planked_shell", _shell_on)
         patch.setattr(pipeline, "boat_on", _boat_on)
         patch.setattr(pipeline, "folio", folio)
+        patch.setattr(still_to_make, "folio", folio)
         patch.setattr("templates_gen.report.lines.unfair.unfair", kept_unfair)
         yield
 
@@ -162,12 +163,12 @@ def folio(
     def drawn() -> Folio:
         return folios.folio(boat, kind, to_print, planked, wanted)
 
-    if wanted is not None:
-        return drawn()
-    plan = (
-        None if planked is None or kind != "strakes" else (planked.stock, planked.slope, planked.edge, planked.hand)
-    )
-    return _kept_of(boat, drawn, "folio", kind, to_print, plan)
+    if planked is not None and kind == "strakes":
+        # what is wanted counts for bevels only
+        as_drawn = None if planked.drawn is None else id(planked.drawn.boat)
+        plan = (planked.stock, planked.slope, planked.edge, planked.hand, as_drawn, planked.hung)
+        return _kept_of(boat, lambda: (planked, drawn()), "folio of planks", to_print, plan)[1]
+    return drawn() if wanted is not None else _kept_of(boat, drawn, "folio", kind, to_print)
 
 
 def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
