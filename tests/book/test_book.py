@@ -27,7 +27,7 @@ from templates_gen.report.findings import findings
 from templates_gen.report.measurements import measurements
 from templates_gen.shop.before_planking import Depth, Step, StepKind, gauges_of
 from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.order_of_work import order_of_work
+from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.units import format_angle, format_length
@@ -290,11 +290,15 @@ def test_headings_tables_and_figures_of_a_spread_are_tagged() -> None:
     assert worked.count("H3") == len(strake_steps("dinghy", 3))
 
 
-def strake_steps(name: str, strake: int) -> list[str]:
+@cache
+def works(name: str) -> tuple[StrakeWork, ...]:
     boat = made(name)
     plan = planking_plan(boat)
-    works = order_of_work(boat, plan, usual_buying(plan.stock), gauges_of(boat))
-    return [step.title for step in works[strake - 1].steps]
+    return order_of_work(boat, plan, usual_buying(plan.stock), gauges_of(boat))
+
+
+def strake_steps(name: str, strake: int) -> list[str]:
+    return [step.title for step in works(name)[strake - 1].steps]
 
 
 @pytest.mark.parametrize("name", NAMES)
