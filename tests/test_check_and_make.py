@@ -17,6 +17,7 @@ from templates_gen.sheets import LIST_NAMES, for_router, header_of, sure_names
 from templates_gen.templates.folios import KINDS
 from tests.flow import checked, folio
 from tests.scaled import scaled_file
+from tests.sweep import more
 
 HULLS = Path(__file__).parents[1] / "hulls"
 SHAPES = Path(__file__).parent / "data" / "shapes"
@@ -41,7 +42,7 @@ def draw(path: Path, kinds: Sequence[Kind] = KINDS) -> Checked:
     return result
 
 
-@pytest.mark.parametrize("name", ["s046", "s060"])
+@pytest.mark.parametrize("name", ["s060", *more("s046")])
 def test_a_boat_is_refused_with_its_line_or_drawn_whole(name: str) -> None:
     draw(SHAPES / f"{name}.toml")
 
