@@ -26,9 +26,13 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from templates_gen.report import finding
+from templates_gen.report import measurements as report_measurements
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import shell_findings
 from templates_gen.shop import before_planking
+from templates_gen.shop.buying import usual_buying
+from templates_gen.shop.order_of_work import StrakeWork, order_of_work
+from templates_gen.stock.plan import planking_plan
 from templates_gen.templates import folios, still_to_make
 from templates_gen.templates.folios import Planked, Wanted
 
@@ -182,6 +186,15 @@ def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
 
 
 gauges_of = kept_of_boat(before_planking.gauges_of)
+measurements = kept_of_boat(report_measurements.measurements)
+usual_plan = kept_of_boat(planking_plan)
+
+
+@kept_of_boat
+def usual_work(boat: Boat) -> tuple[StrakeWork, ...]:
+    """Return the work on each pair of strakes of a boat that is cut from what is usual."""
+    plan = usual_plan(boat)
+    return order_of_work(boat, plan, usual_buying(plan.stock), gauges_of(boat))
 
 
 def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:

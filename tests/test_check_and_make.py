@@ -12,10 +12,9 @@ from templates_gen.drawing.piece import Kind
 from templates_gen.geometry import boat as boat_module
 from templates_gen.geometry.ends import CrossingError
 from templates_gen.render.pdf.plan import check_folio
-from templates_gen.report.measurements import measurements
 from templates_gen.sheets import LIST_NAMES, for_router, header_of, sure_names
 from templates_gen.templates.folios import KINDS
-from tests.flow import checked, folio
+from tests.flow import checked, folio, measurements
 from tests.scaled import scaled_file
 from tests.sweep import more
 

@@ -11,7 +11,8 @@ import pytest
 from pypdfium2 import raw
 
 from templates_gen.about import About, Place
-from templates_gen.book.book import book_pdf, usual_work
+from templates_gen.book.book import book_pdf
+from templates_gen.book.book import usual_work as usual_plan_of_work
 from templates_gen.book.charts import land_charts
 from templates_gen.book.land_section import land_section
 from templates_gen.book.picture import PICKED
@@ -24,16 +25,12 @@ from templates_gen.pipeline import check_as_built
 from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
-from templates_gen.report.measurements import measurements
-from templates_gen.shop.before_planking import Depth, Step, StepKind, gauges_of
-from templates_gen.shop.buying import usual_buying
-from templates_gen.shop.order_of_work import StrakeWork, order_of_work
-from templates_gen.stock.plan import planking_plan
+from templates_gen.shop.before_planking import Depth, Step, StepKind
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.units import format_angle, format_length
 from templates_gen.words import on_sheet
 from tests import boats
-from tests.flow import boat_of, checked
+from tests.flow import boat_of, checked, measurements, usual_work
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism, straight_boat
 
@@ -290,15 +287,8 @@ def test_headings_tables_and_figures_of_a_spread_are_tagged() -> None:
     assert worked.count("H3") == len(strake_steps("dinghy", 3))
 
 
-@cache
-def works(name: str) -> tuple[StrakeWork, ...]:
-    boat = made(name)
-    plan = planking_plan(boat)
-    return order_of_work(boat, plan, usual_buying(plan.stock), gauges_of(boat))
-
-
 def strake_steps(name: str, strake: int) -> list[str]:
-    return [step.title for step in works(name)[strake - 1].steps]
+    return [step.title for step in usual_work(made(name))[strake - 1].steps]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -435,7 +425,7 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     result = check_as_built(read_hull(path), path, measured)
     assert result.boat is not None
     assert result.relined.hung == 2
-    work = usual_work(result.boat, result.relined.hung)
+    work = usual_plan_of_work(result.boat, result.relined.hung)
     data = book_pdf(result.boat, result.findings, Header("Dinghy", "0a1b2c3d"), work=work)
     pages = [lines(page.get_textpage().get_text_bounded()) for page in pypdfium2.PdfDocument(data)]
     heads = [page[0] for page in pages]

@@ -20,10 +20,9 @@ from templates_gen.look.placing import placed
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings
 from templates_gen.report.lands.fair import fair_findings
-from templates_gen.report.measurements import measurements
 from templates_gen.units import format_length
 from tests import boats
-from tests.flow import boat_of
+from tests.flow import boat_of, measurements
 from tests.geometry.skiffs import skiff
 from tests.look.pages import (
     NAMES,

@@ -20,9 +20,8 @@ import shapely
 from templates_gen.drawing.piece import Array, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.writing import dxf_bytes
-from templates_gen.report.measurements import measurements
 from tests.boats import dinghy, double_ender, pram
-from tests.flow import boat_of, folio
+from tests.flow import boat_of, folio, measurements
 from tests.sweep import more
 
 TRUE = 0.05  # mm

@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 
 from templates_gen.hull.reader import read_hull
-from templates_gen.report.measurements import measurements
 from templates_gen.report.strakes import strake_findings
-from tests.flow import boat_of, shell_errors, shell_of
+from tests.flow import boat_of, measurements, shell_errors, shell_of
 from tests.shapes.figures import Planks, impossible_figures
 from tests.shapes.rakes import Kink, kinks, measures, raked, with_fixed_lands
 from tests.sweep import more
