@@ -29,33 +29,32 @@ if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
 settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")
 
+TOGETHER = {"look": "look", "stock": "stock", "book": "book", "shop": "book"}
+"""Folders whose tests run in one process: they share browsers, cutting plans, or the order of work."""
+
 FIRST = (
-    "test_page.py",
-    "test_seeded_hulls.py",
-    "test_fairness.py",
-    "test_cli.py",
-    "test_cli_lines.py",
-    "test_notation_on_sheets.py",
-    "test_cli_at_boat.py",
-    "test_measure.py",
-    "test_rakes.py",
-    "test_offsets_findings.py",
-    "test_router.py",
-    "test_spiling.py",
-    "test_shapes.py",
-    "test_sides.py",
-    "test_check_and_make.py",
-    "test_at_boat.py",
-    "test_one_plan.py",
+    *("look", "test_cli_at_boat", "hull/test_fairness", "stock", "test_cli_lines", "test_cli", "book"),
+    *("test_notation_on_sheets", "at_boat/test_ends_out", "at_boat/test_spiling", "report/test_offsets_findings"),
+    *("at_boat/test_at_boat", "test_check_and_make", "at_boat/test_plank", "at_boat/test_sides", "test_shapes"),
+    *("shapes/test_seeded_hulls", "at_boat/test_simulated_hanging", "hull/test_half_boats", "shapes/test_rakes"),
 )
-"""The files that take longest, the longest first. Each file's tests run in one process, so that boats and made files
-are shared; a long file that came last would leave the other processes without work."""
+"""The groups that take longest, the longest first. The tests of a group run in one process, so that boats and made
+files are shared; a long group that came last would leave the other processes without work."""
 
 
+def group_of(item: pytest.Item) -> str:
+    """Return the name of a test's group: its file, or its folder if that is to be kept together."""
+    file = Path(item.path).relative_to(Path(__file__).parent)
+    return TOGETHER.get(file.parts[0], file.with_suffix("").as_posix())
+
+
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Have the long files begin first; all else stays in its order."""
+    """Have the long groups begin first, all else in its order, and each group run in one process."""
     rank = {name: number for number, name in enumerate(FIRST)}
-    items.sort(key=lambda item: rank.get(Path(item.path).name, len(FIRST)))
+    items.sort(key=lambda item: rank.get(group_of(item), len(FIRST)))
+    for item in items:
+        item.add_marker(pytest.mark.xdist_group(group_of(item)))
 
 
 def pytest_collection_finish() -> None:

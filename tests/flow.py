@@ -19,7 +19,7 @@ from templates_gen.at_boat.as_built import AsBuiltChecked
 from templates_gen.at_boat.spiling import StrakeToSpile
 from templates_gen.checking import Built, Checked
 from templates_gen.drawing.piece import Folio, Kind, PrintSet
-from templates_gen.fairness.suspects import Unfair, unfair
+from templates_gen.fairness.suspects import MOST_SUSPECTS, Unfair, unfair
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.planking import PlankedShell
@@ -112,8 +112,8 @@ def kept_boats() -> Iterator[None]:
     def kept_planked(hull: Hull, path: Path) -> PlankedShell:
         return _kept(lambda: planked(hull, path), "planked", hull, path)
 
-    def kept_unfair(hull: Hull) -> Unfair:
-        return _kept(lambda: unfair(hull), "unfair", hull)
+    def kept_unfair(hull: Hull, most: int = MOST_SUSPECTS) -> Unfair:
+        return _kept(lambda: unfair(hull, most), "unfair", hull, most)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pipeline, "build", kept_build)
@@ -124,6 +124,7 @@ def kept_boats() -> Iterator[None]:
         patch.setattr(pipeline, "folio", folio)
         patch.setattr(still_to_make, "folio", folio)
         patch.setattr("templates_gen.report.lines.unfair.unfair", kept_unfair)
+        patch.setattr("templates_gen.fairness.suspects.unfair", kept_unfair)
         yield
 
 
