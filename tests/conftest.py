@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from xdist.scheduler import LoadScopeScheduling
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -42,19 +43,28 @@ FIRST = (
 files are shared; a long group that came last would leave the other processes without work."""
 
 
-def group_of(item: pytest.Item) -> str:
-    """Return the name of a test's group: its file, or its folder if that is to be kept together."""
-    file = Path(item.path).relative_to(Path(__file__).parent)
-    return TOGETHER.get(file.parts[0], file.with_suffix("").as_posix())
+def group_of(file: str) -> str:
+    """Return the name of the group of a file of tests, its path being from the checkout's root."""
+    place = Path(file).relative_to("tests")
+    return TOGETHER.get(place.parts[0], place.with_suffix("").as_posix())
 
 
-@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Have the long groups begin first, all else in its order, and each group run in one process."""
+    """Have the long groups begin first; all else stays in its order."""
     rank = {name: number for number, name in enumerate(FIRST)}
-    items.sort(key=lambda item: rank.get(group_of(item), len(FIRST)))
-    for item in items:
-        item.add_marker(pytest.mark.xdist_group(group_of(item)))
+    items.sort(key=lambda item: rank.get(group_of(item.nodeid.partition("::")[0]), len(FIRST)))
+
+
+class ByGroup(LoadScopeScheduling):  # type: ignore[misc]
+    """Hands groups of tests to processes, one after another."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        return group_of(nodeid.partition("::")[0])
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> ByGroup:
+    """Return what shares the tests out between processes."""
+    return ByGroup(config, log)
 
 
 def pytest_collection_finish() -> None:
