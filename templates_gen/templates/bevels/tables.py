@@ -221,6 +221,14 @@ def _is_on_stem(boat: Boat, place: Place) -> bool:
     return place.kind == "end" and place.station in boat.shell.hung.stems
 
 
+def _planed_on(facts: LandFacts, index: int) -> str:
+    """Which strake of a land is planed at a place; "–" where too little comes off."""
+    strake = facts.planed_on(index)
+    if strake is None:
+        return "–"
+    return f"{'upper' if strake > facts.land else 'lower'} {strake}"
+
+
 def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Table:
     """One land's places, fore to aft."""
     hull, land, notation = boat.hull, facts.land, boat.hull.notation
@@ -231,7 +239,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
             format_angle(float(facts.bevel[i])),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
             notation.depth_cell(float(facts.take_off[i])),
-            f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
+            _planed_on(facts, i),
             notation.depth_cell(float(facts.edge_left[i])),
             "–" if _is_on_stem(boat, place.place) else notation.depth_cell(float(facts.gap_before[i])),
             notation.depth_cell(float(facts.gerald_depth[i])),
