@@ -164,10 +164,28 @@ def _spoken_end(shell: PlankedShell, at: HollowEnd, end: EndName) -> str:
         return f"the start of the {'fore' if end == 'fore' else 'after'} gerald"
     if at.limit == "end":
         return f"the {'fore' if end == 'fore' else 'after'} end"
-    name = on_sheet(at.near)
-    if abs(at.beyond) < _AT:
+    return _spoken_along(at.near, at.beyond, shell.hull)
+
+
+def place_along(shell: PlankedShell, land: int, u: float) -> str:
+    """Return a place of a land by its distance along it from the nearest station: "146 mm forward of mould 5"."""
+    return _spoken_along(*_from_station(shell, land, u), shell.hull)
+
+
+def _spoken_along(near: Place, beyond: float, hull: Hull) -> str:
+    name = on_sheet(near)
+    if abs(beyond) < _AT:
         return name
-    return f"{spoken_length(abs(at.beyond), shell.hull.units)} {'aft' if at.beyond > 0.0 else 'forward'} of {name}"
+    return f"{spoken_length(abs(beyond), hull.units)} {'aft' if beyond > 0.0 else 'forward'} of {name}"
+
+
+def _from_station(shell: PlankedShell, land: int, u: float) -> tuple[Place, float]:
+    """The station nearest to a ruling along a land, and how far aft of it the ruling is, mm."""
+    stations = [place for place in strake_places(shell) if place.kind == "station"]
+    along = shell.length_along(land, np.array([u, *(place.u for place in stations)]))
+    beyond = along[0] - along[1:]
+    nearest = int(np.argmin(np.abs(beyond)))
+    return stations[nearest].place, float(beyond[nearest])
 
 
 def _end(shell: PlankedShell, land: int, end: EndName, u: float, at_end: bool) -> HollowEnd:
@@ -176,12 +194,8 @@ def _end(shell: PlankedShell, land: int, end: EndName, u: float, at_end: bool) -
     start = gerald_start(shell, land, end)
     if start is not None and (u < start if end == "fore" else u > start):
         u, limit = start, "gerald"
-    stations = [place for place in strake_places(shell) if place.kind == "station"]
-    along = shell.length_along(land, np.array([u, *(place.u for place in stations)]))
-    beyond = along[0] - along[1:]
-    nearest = int(np.argmin(np.abs(beyond)))
     x = float(shell.upper(land, np.array([u]))[0, 0])
-    return HollowEnd(u, x, limit, stations[nearest].place, float(beyond[nearest]))
+    return HollowEnd(u, x, limit, *_from_station(shell, land, u))
 
 
 def runs_of(true: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
