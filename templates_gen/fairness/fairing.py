@@ -10,7 +10,7 @@ from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, Sur
 from templates_gen.fairness.gathering import lines_figures
 from templates_gen.fairness.square import LEVEL, ROOT, Layout, SquareData, own_variances, square_data
 from templates_gen.fairness.surface import COARSEST, FEWEST, ROUNDING
-from templates_gen.hull.model import Array, Change, Hull, Station
+from templates_gen.hull.model import Array, Change, Hull, Station, read_only
 from templates_gen.hull.offsets.half_boats import whole_hull
 from templates_gen.hull.offsets.table import OffsetsTable
 from templates_gen.hull.offsets.writing import hull_with_table, written
@@ -195,7 +195,5 @@ def _changed_sections(hull: Hull, listed: Sequence[tuple[Named, tuple[float, flo
             point += np.array(way)
     stations = []
     for station, rabbet, section in zip(hull.stations, rabbets, sections, strict=True):
-        rabbet.setflags(write=False)
-        section.setflags(write=False)
-        stations.append(Station(station.name, station.at, station.mould, rabbet, section))
+        stations.append(Station(station.name, station.at, station.mould, read_only(rabbet), read_only(section)))
     return replace(hull, stations=tuple(stations))

@@ -148,6 +148,10 @@ class StemRabbet:
         length = float(self.batten.length_to(t)) + self.toward_head * distance
         return float(self.batten.at_length(length))
 
+    def at_distance(self, distance: Array) -> Array:
+        """Return the parameters at lengths of rabbet line from the foot toward the head, mm; any shape."""
+        return self.batten.at_length(float(self.batten.length_to(self.foot)) + self.toward_head * distance)
+
     def distance_from_foot(self, t: Array | float) -> Array:
         """Return the length of rabbet line from the foot to parameters t, mm, growing toward the head."""
         return np.asarray(self.toward_head * (self.batten.length_to(t) - self.batten.length_to(self.foot)))

@@ -90,7 +90,8 @@ def test_the_lands_figures_are_those_of_the_measurements(name: str) -> None:
             where = 0
             for text in wanted:
                 where = found.index(text, where) + len(text)
-            assert f"{at['planed_on']} " in found
+            is_straight = abs(at["bevel"]) < 0.5 and place not in in_geralds  # good work misses a bevel by as much
+            assert (f"{at['planed_on']} " in found) == (not is_straight)
 
 
 @pytest.mark.parametrize("name", NAMES)

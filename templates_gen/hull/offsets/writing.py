@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from templates_gen.hull.model import Array, Hull, Station, Stem
+from templates_gen.hull.model import Array, Hull, Station, Stem, read_only
 from templates_gen.hull.names import harmless
 from templates_gen.hull.offsets.sections import joined_section
 from templates_gen.hull.offsets.table import Line, OffsetsTable, TableNote
@@ -155,14 +155,7 @@ def hull_with_table(hull: Hull, table: OffsetsTable) -> Hull:
             continue
         points = np.array([[mark.half_breadth, mark.height] for mark in joined.marks])
         at = station.at if joined.at is None else joined.at
-        stations.append(Station(station.name, at, station.mould, _kept(points[0]), _kept(points)))
+        stations.append(Station(station.name, at, station.mould, read_only(points[0]), read_only(points)))
         notes += joined.notes
     others = [note for note in hull.offsets_notes if not note.station or note.station not in table.stations]
     return replace(hull, stations=tuple(stations), offsets=table, offsets_notes=(*notes, *others))
-
-
-def _kept(points: Array) -> Array:
-    """Return a read-only copy of points."""
-    own = np.array(points, dtype=np.float64)
-    own.setflags(write=False)
-    return own
