@@ -80,11 +80,13 @@ def test_the_lands_figures_are_those_of_the_measurements(name: str) -> None:
         for at in land["at"]:
             stands = "mould" if at["place"] in moulds else "station"
             place = f"{at['place']} end" if at["place"] in ("fore", "aft") else f"{stands} {at['place']}"
-            (row,) = [row for row in rows if row.startswith(f"{place} ")]
+            (row,) = [row for row in rows if re.match(rf"{re.escape(place)} [-–\d]", row)]
             wanted = ["– –" if place in in_geralds else format_angle(np.radians(at["bevel"]))]
             gap = "–" if at["place"] in made(name).shell.hung.stems else depth(at["gap_before"])
-            depths = (depth(at[key]) for key in ("take_off", "edge_left"))
-            wanted += [*depths, gap, depth(at["gerald_depth"])]
+            stock = made(name).hull.planking.thickness[land["above" if at["planed_on"] == "upper" else "below"] - 1]
+            rest = made(name).hull.notation.rest
+            off, left = stock - at["edge_left"], rest(stock, stock - at["edge_left"])
+            wanted += [*map(depth, (at["take_off"], rest(off, at["take_off"]), off, left)), gap]
             found = row.removeprefix(f"{place} ")
             assert found.startswith(wanted[0])
             where = 0
