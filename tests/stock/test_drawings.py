@@ -8,6 +8,7 @@ import pyogrio.raw
 import pytest
 import shapely
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.faults import drawing_faults
@@ -24,7 +25,6 @@ from templates_gen.stock.cutting import (
     stock_file_names,
 )
 from templates_gen.stock.plan import stock
-from templates_gen.stock.scarf_marks import label_corners
 from templates_gen.templates.folios import Planked
 from tests.flow import folio as folio_of
 
@@ -205,7 +205,7 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
         assert "plane INNER face" in words
         for label in piece.labels:  # on the wood that is planed, none outside the two lines
             if "OUTER" in label.text or "INNER" in label.text:
-                assert np.abs((label_corners([label])[0] - point) @ way).max() < 36.0
+                assert np.abs((label_boxes([label])[0] - point) @ way).max() < 36.0
         assert any("outside feather facing aft" in note for note in piece.notes)
         rows = [row for row in table.rows if row[0].startswith("scarf 1")]
         assert [row[0] for row in rows] == ["scarf 1, dashed line", "scarf 1, full line"]

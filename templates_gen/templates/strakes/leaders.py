@@ -9,16 +9,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import letters_width
+from templates_gen.drawing.marks import label_boxes, letters_width
 from templates_gen.drawing.piece import Label
 
 Array = NDArray[np.float64]
 
 GAP = 0.8
 """Least clear space round lettering, mm."""
-
-HANGS, STANDS = 0.35, 1.1
-"""How far letters reach below and above their line, in heights of capitals."""
 
 TO_LEADER = 2.0
 """From a label to the end of its leader, mm."""
@@ -86,10 +83,4 @@ def end_of_leader(label: Label, side: float) -> tuple[float, float]:
 
 def _box(label: Label) -> shapely.Geometry:
     """Where a label stands, with GAP round it."""
-    width = letters_width(label.text, label.height)
-    ahead = np.array([math.cos(label.angle), math.sin(label.angle)])
-    up = np.array([-ahead[1], ahead[0]])
-    begin = np.array(label.at) - (0.0 if label.anchor == "start" else width) * ahead
-    stop = begin + width * ahead
-    low, high = -HANGS * label.height * up, STANDS * label.height * up
-    return shapely.Polygon([begin + low, stop + low, stop + high, begin + high]).buffer(GAP)
+    return shapely.Polygon(label_boxes([label])[0]).buffer(GAP)
