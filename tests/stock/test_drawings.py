@@ -13,6 +13,7 @@ from templates_gen.drawing.piece import Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.faults import drawing_faults
 from templates_gen.render.dxf.writing import sheet_drawing, written
+from templates_gen.report.possible.of_boat import first_crossing
 from templates_gen.sheets import cut_with_strakes, plan_of
 from templates_gen.stock.cutting import (
     PICTURE_WIDTH,
@@ -71,9 +72,11 @@ def test_the_drawing_of_a_sheet_holds_its_parts_where_they_lie(
 def test_nothing_in_the_drawings_is_faulty_and_outlines_do_not_cross_themselves(
     plans: dict[str, CuttingPlan],
 ) -> None:
-    assert [drawing_faults(folio, crossings=True) for folio in sheet_folios(plans["C"])] == [()] * len(
-        plans["C"].sheets
-    )
+    folios = sheet_folios(plans["C"])
+    assert [drawing_faults(folio) for folio in folios] == [()] * len(plans["C"].sheets)
+    cut = [path.points for folio in folios for piece in folio.pieces for path in piece.paths if path.role is Role.CUT]
+    assert cut
+    assert [first_crossing(points) for points in cut] == [None] * len(cut)
 
 
 def test_each_sheet_has_a_file(plans: dict[str, CuttingPlan]) -> None:
