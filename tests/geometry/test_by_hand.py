@@ -14,7 +14,6 @@ from templates_gen.geometry.bending import (
     RunningTwist,
     _carried,
     _over_runs,
-    _running,
     _verdict,
     _worst_bend,
     bend_limits,
@@ -125,10 +124,6 @@ def test_twist_is_given_over_the_metre_about_a_ruling_and_the_first_or_last_at_t
     short = RunningTwist(u, 100.0 * u, turned)
     assert short.span == 400.0
     assert short.per_metre(np.array([0.0, 4.0])) == pytest.approx([0.25, 0.25])
-
-
-def test_a_running_length_adds_up_the_steps() -> None:
-    assert _running(np.array([[0.0, 0.0, 0.0], [3.0, 4.0, 0.0], [3.0, 4.0, 2.0]])).tolist() == [0.0, 5.0, 7.0]
 
 
 @pytest.mark.parametrize("share", [0.0, 0.5, 1.0])

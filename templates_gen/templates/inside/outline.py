@@ -12,7 +12,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import AcrossShape, between
 from templates_gen.geometry.moulds import MouldShape
 from templates_gen.hull.model import Station
-from templates_gen.numerics.directions import crossing
+from templates_gen.numerics.chains import crossing
 from templates_gen.templates.moulds.band import distances, inside_of, without_needless
 from templates_gen.templates.moulds.edge import SQUARE
 from templates_gen.templates.moulds.outline import Notch, OnTheLine, above_notch, notch_of
