@@ -100,7 +100,7 @@ def _keel(boat: Boat) -> Iterator[Solid]:
     """The keel below the rabbet line and the hog on it; or a flat bottom, as thick as the garboards."""
     hull, shell = boat.hull, boat.shell
     rabbet = shell.hung.rabbet_line.keel
-    t = rabbet.at_coordinate(0, np.linspace(_foot(boat, "fore"), _foot(boat, "aft"), RAIL_POINTS))
+    t = rabbet.at_x(np.linspace(_foot(boat, "fore"), _foot(boat, "aft"), RAIL_POINTS))
     line = rabbet.point(t)
     if hull.keel.joint == "flat":
         top = line + np.array([0.0, 0.0, shell.planking.thickness[0]])

@@ -116,7 +116,7 @@ def _setting(boat: Boat, end: EndName, side: StemSide, shown: float) -> Drawn:
     edge = boat.shell.hung.rabbet.batten
     reach = float(np.clip(station.at - x_foot, -shown, shown))
     is_whole = abs(reach) == abs(station.at - x_foot)
-    keel = edge.point(edge.at_coordinate(0, np.linspace(x_foot, x_foot + reach, 25)))[:, [0, 2]]
+    keel = edge.point(edge.at_x(np.linspace(x_foot, x_foot + reach, 25)))[:, [0, 2]]
     name = f"{'mould' if station.mould else 'station'} {station.name}"
     top = float(station.rabbet[1]) + 50.0
     between = notation.length(abs(station.at - x_foot))
