@@ -136,10 +136,6 @@ def _at_ends(boat: Boat) -> dict[tuple[EndName, int], About]:
     return found
 
 
-TOUCH = 0.05
-"""A land that loses less than this at a place is not listed for its hollow, mm."""
-
-
 @dataclass(frozen=True)
 class Depth:
     """What comes off at one place.
@@ -184,11 +180,10 @@ def spoken_land(land: int) -> str:
 def bevel_step_depths(boat: Boat, land: int, hollow: bool) -> tuple[Depth, ...]:
     """Return where a land is planed on its lower strake, or where `hollow` on its upper one, fore to aft."""
     facts = land_facts(boat.shell, land)
+    is_planed = facts.is_planed_inside if hollow else ~facts.is_hollow
     found = []
     for i, place in enumerate(facts.places):
-        if bool(facts.is_hollow[i]) != hollow or facts.is_in_gerald[i]:
-            continue
-        if hollow and facts.take_off[i] < TOUCH:
+        if not is_planed[i] or facts.is_in_gerald[i]:
             continue
         found.append(
             Depth(

@@ -356,7 +356,7 @@ def _next(boat: Boat, number: int, gauges: Gauges) -> tuple[Step, ...]:
 def _bevel_text(boat: Boat, land: int) -> tuple[str, ...]:
     """How the hung strakes are bevelled, and where not: a hollow land is planed inside the next strake."""
     facts, name = land_facts(boat.shell, land), spoken_land(land)
-    hollow = facts.is_hollow[~facts.is_in_gerald]
+    hollow = facts.is_planed_inside[~facts.is_in_gerald]
     if hollow.all():
         return (f"{name} is hollow all along: plane nothing here. Its bevel is planed inside strake {land + 1}.",)
     where = f"{name}: plane"

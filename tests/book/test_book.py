@@ -93,7 +93,8 @@ def test_the_lands_figures_are_those_of_the_measurements(name: str) -> None:
             where = 0
             for text in wanted:
                 where = found.index(text, where) + len(text)
-            assert f"{at['planed_on']} " in found
+            is_straight = abs(at["bevel"]) < 0.5 and place not in in_geralds  # good work misses a bevel by as much
+            assert (f"{at['planed_on']} " in found) == (not is_straight)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -442,3 +443,6 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     wanted = measurements(result.boat)["lands"][1]["at"][2]
     (row_of_mould,) = [line for line in bevel if line.startswith("mould 2 ")]
     assert result.boat.hull.notation.depth_cell(wanted["take_off"]) in row_of_mould.split()
+    # how the columns of a land's table are read is said once: at the first land that is still to be planed
+    explained = [page[0] for page in pages if "Plane to All off, bevel and gerald together" in " ".join(page)]
+    assert explained == ["Strake 2: the work, step by step"]

@@ -70,15 +70,20 @@ class Measuring:
 
     def open(self, hull: str, html: bytes | None = None) -> None:
         """Open a boat's page at the view, with nothing kept from before."""
-        path = self.folder / f"{hull}.html"
-        path.write_bytes(html or page(hull))
-        self.driver.get(path.as_uri())
+        (self.folder / f"{hull}.html").write_bytes(html or page(hull))
+        # all pages on the disk share what is kept: it is cleared by one that has nothing else to load
+        empty = self.folder / "empty.html"
+        empty.write_text("<!doctype html><title>empty</title>", encoding="utf-8")
+        self.driver.get(empty.as_uri())
         self.driver.execute_script("localStorage.clear()")
-        self.reopen(hull)
+        self._open(hull)
 
     def reopen(self, hull: str) -> None:
         """Close the page and open it again."""
         self.driver.get("about:blank")
+        self._open(hull)
+
+    def _open(self, hull: str) -> None:
         self.driver.get((self.folder / f"{hull}.html").as_uri())
         self.driver.find_element(By.ID, "tab-measure").click()
 

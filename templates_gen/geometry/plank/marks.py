@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.about import ENDS
 from templates_gen.geometry.fastenings import Rivets, spread_between
 from templates_gen.geometry.flat_strakes import EdgeName
+from templates_gen.geometry.places import LEAST_BEVEL, runs_of
 from templates_gen.geometry.plank.lands import QUARTERS, PlankLand, take_off
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.strake_marks import Edge, Gerald, GeraldMark, run_to
@@ -28,13 +29,26 @@ def marked_edge(land: PlankLand) -> Edge:
     cut = inner
     for end in ENDS:
         cut = run_to(cut, plank.ends[end], end)
-    bevels = land.bevels(along)
-    clear = np.array([not land.is_in_gerald(float(x)) for x in along])
-    turning = np.flatnonzero((bevels[:-1] * bevels[1:] < 0.0) & clear[:-1] & clear[1:])
-    turns = tuple((np.stack([line[k], inner[k]]), bool(bevels[k] > 0.0)) for k in turning)
-    read = bevels[clear & np.isfinite(bevels)]
-    is_hollow = len(read) > 0 and bool(np.all(read < 0.0))
+    read, hollow = _is_hollow(land, along)
+    turning = np.flatnonzero((hollow[:-1] != hollow[1:]) & read[:-1] & read[1:])
+    turns = tuple((np.stack([line[k], inner[k]]), not hollow[k]) for k in turning)
+    is_hollow = bool(hollow.any()) and not turns
     return Edge(land.land, along, cut, _gerald_marks(land, line, inner, cut), turns, is_hollow)
+
+
+def _is_hollow(land: PlankLand, along: Array) -> tuple[Flags, Flags]:
+    """Where a bevel is known clear of the geralds, and where it is in a hollow of `LEAST_BEVEL` or more.
+
+    Places that are not known do not part a hollow.
+    """
+    bevels = land.bevels(along)
+    read = np.isfinite(bevels) & ~np.array([land.is_in_gerald(float(x)) for x in along])
+    hollow = np.zeros(len(along), dtype=np.bool_)
+    known = np.flatnonzero(read)
+    for first, last in runs_of(bevels[known] < 0.0):
+        run = known[first : last + 1]
+        hollow[run] = bevels[run].min() <= -LEAST_BEVEL
+    return read, hollow
 
 
 def _face_widths(land: PlankLand, along: Array) -> Array:
@@ -73,7 +87,7 @@ def hollow_depths(land: PlankLand, along: Sequence[float]) -> Array:
     at = np.array(along)
     bevels = np.nan_to_num(land.bevels(at))
     clear = np.array([not land.is_in_gerald(float(x)) for x in at])
-    return np.where((bevels < 0.0) & clear, take_off(bevels, land.lap), 0.0)
+    return np.where((bevels <= -LEAST_BEVEL) & clear, take_off(bevels, land.lap), 0.0)
 
 
 def fastenings_along(land: PlankLand) -> Rivets | None:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.land_extremes import LandExtremes, land_extremes
 from templates_gen.geometry.places import hollow_runs, spoken_hollow
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
@@ -21,7 +22,7 @@ from templates_gen.templates.bevels.facts import (
 )
 from templates_gen.templates.bevels.gauges import set_gauge, shared_cards
 from templates_gen.templates.bevels.gerald_cards import block_words
-from templates_gen.templates.cards import ALIKE, tenths
+from templates_gen.templates.cards import tenths
 from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, short
 
@@ -137,47 +138,38 @@ def _heading(place: Place) -> str:
 
 
 def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
-    """For each land its greatest bevel, most taken off, least edge, and where it is hollow."""
-    where = "clear of geralds" if any(facts.is_in_gerald.any() for facts in all_facts) else "left"
+    """For each land, clear of its geralds, its greatest bevel, most taken off, least edge, and where it is hollow."""
+    extremes = [land_extremes(boat.shell, facts.land) for facts in all_facts]
+    clear = "" if all(one.is_whole for one in extremes) else ", clear of the geralds"
     return Table(
-        "Lands in one view",
+        f"Lands in one view{clear}",
         (
             "Land",
             "Greatest\nbevel",
             "at",
             f"Most taken\noff ({boat.hull.notation.depth_unit})",
             "at",
-            f"Least edge\n{where} ({boat.hull.notation.depth_unit})",
+            f"Least edge\nleft ({boat.hull.notation.depth_unit})",
             "at",
             "Hollow",
             "Cards",
         ),
-        tuple(_overview_row(boat, facts) for facts in all_facts),
+        tuple(_overview_row(boat, facts, one) for facts, one in zip(all_facts, extremes, strict=True)),
         _tolerances(boat.hull),
         word_columns=(2, 4, 6, 7),
         rows_about=tuple(About("land", facts.land) for facts in all_facts),
     )
 
 
-def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
-    clear = ~facts.is_in_gerald if not facts.is_in_gerald.all() else np.ones_like(facts.is_in_gerald)
-    bevel, off, left = (
-        int(np.argmax(np.abs(facts.bevel).round(ALIKE))),
-        int(np.argmax(facts.take_off.round(ALIKE))),
-        int(np.argmin(np.where(clear, facts.edge_left, np.inf).round(ALIKE))),
-    )
-
-    def at(index: int) -> str:
-        return on_sheet(facts.places[index].place)
-
+def _overview_row(boat: Boat, facts: LandFacts, extremes: LandExtremes) -> tuple[str, ...]:
     return (
         str(facts.land),
-        format_angle(float(facts.bevel[bevel])),
-        at(bevel),
-        boat.hull.notation.depth_cell(float(facts.take_off[off])),
-        at(off),
-        boat.hull.notation.depth_cell(float(facts.edge_left[left])),
-        at(left),
+        format_angle(extremes.bevel.value),
+        extremes.bevel.where,
+        boat.hull.notation.depth_cell(extremes.take_off.value),
+        extremes.take_off.where,
+        boat.hull.notation.depth_cell(extremes.left.value),
+        extremes.left.where,
         _hollow_words(boat, facts) or "–",
         str(len(shared_cards(facts))),
     )
@@ -221,6 +213,14 @@ def _is_on_stem(boat: Boat, place: Place) -> bool:
     return place.kind == "end" and place.station in boat.shell.hung.stems
 
 
+def _planed_on(facts: LandFacts, index: int) -> str:
+    """Which strake of a land is planed at a place; "–" where too little comes off."""
+    strake = facts.planed_on(index)
+    if strake is None:
+        return "–"
+    return f"{'upper' if strake > facts.land else 'lower'} {strake}"
+
+
 def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Table:
     """One land's places, fore to aft."""
     hull, land, notation = boat.hull, facts.land, boat.hull.notation
@@ -231,7 +231,7 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
             format_angle(float(facts.bevel[i])),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
             notation.depth_cell(float(facts.take_off[i])),
-            f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
+            _planed_on(facts, i),
             notation.depth_cell(float(facts.edge_left[i])),
             "–" if _is_on_stem(boat, place.place) else notation.depth_cell(float(facts.gap_before[i])),
             notation.depth_cell(float(facts.gerald_depth[i])),
@@ -240,10 +240,9 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
         )
         for i, place in enumerate(facts.places)
     )
-    worst = int(np.argmax(np.abs(facts.bevel).round(ALIKE)))
-    notes = [
-        f"Greatest bevel {format_angle(float(facts.bevel[worst]))} at {on_sheet(facts.places[worst].place)}.",
-    ]
+    extremes = land_extremes(boat.shell, land)
+    clear = "" if extremes.is_whole else " clear of the geralds"
+    notes = [f"Greatest bevel{clear}: {format_angle(extremes.bevel.value)} ({extremes.bevel.where})."]
     hollow = _hollow_words(boat, facts)
     if hollow:
         notes.append(
