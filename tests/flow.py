@@ -28,7 +28,7 @@ from templates_gen.hull.model import Hull
 from templates_gen.report import finding
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import shell_findings
-from templates_gen.shop import before_planking
+from templates_gen.shop import gauges
 from templates_gen.templates import folios
 from templates_gen.templates.folios import Planked, Wanted
 
@@ -180,7 +180,7 @@ def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
     return kept
 
 
-gauges_of = kept_of_boat(before_planking.gauges_of)
+gauges_of = kept_of_boat(gauges.gauges_of)
 
 
 def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:
