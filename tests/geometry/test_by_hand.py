@@ -27,7 +27,7 @@ from templates_gen.geometry.lining_off.energy import YIELDS, _taper_term, _yield
 from templates_gen.geometry.lining_off.laps import dot, laps_of, run_of
 from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.moulds import mould_faces
-from templates_gen.geometry.places import _runs, _zero
+from templates_gen.geometry.places import _zero, runs_of
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import TransomFace, rabbet_line
 from templates_gen.geometry.rulings import _Run
@@ -319,9 +319,9 @@ def test_what_comes_off_both_strakes_adds_up_to_their_overlap() -> None:
 
 
 def test_runs_of_a_land_are_found_from_their_first_to_their_last_sample() -> None:
-    assert list(_runs(np.array([True, True, False, True, False]))) == [(0, 1), (3, 3)]
-    assert list(_runs(np.array([False, False]))) == []
-    assert list(_runs(np.array([True]))) == [(0, 0)]
+    assert list(runs_of(np.array([True, True, False, True, False]))) == [(0, 1), (3, 3)]
+    assert list(runs_of(np.array([False, False]))) == []
+    assert list(runs_of(np.array([True]))) == [(0, 0)]
 
 
 def test_a_slope_is_nothing_between_samples_in_proportion_and_at_the_end_outside_them() -> None:
