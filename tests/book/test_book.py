@@ -25,7 +25,7 @@ from templates_gen.pipeline import check_as_built
 from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
-from templates_gen.shop.before_planking import Depth, Step, StepKind
+from templates_gen.shop.steps import Depth, Step, StepKind
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.units import format_angle, format_length
 from templates_gen.words import on_sheet

@@ -11,7 +11,8 @@ from templates_gen.geometry.land_extremes import land_extremes
 from templates_gen.geometry.places import HollowRun, hollow_runs, spoken_hollow
 from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell
 from templates_gen.notation import Notation
-from templates_gen.report.finding import Finding, nearest_place
+from templates_gen.report.finding import Finding
+from templates_gen.report.places import nearest_place
 from templates_gen.units import format_angle
 from templates_gen.words import at_place, spoken
 

@@ -11,8 +11,9 @@ from templates_gen.geometry.lining_off.count import STEP, fits, goes_round, word
 from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell, WorstEdge, short_edges
 from templates_gen.geometry.sections import even_shares
 from templates_gen.hull.model import Stem
-from templates_gen.report.finding import Finding, nearest_place, places_of
+from templates_gen.report.finding import Finding
 from templates_gen.report.lands.edges import spoken_shortage, wood_left
+from templates_gen.report.places import nearest_place, places_of
 from templates_gen.words import at_place
 
 Array = NDArray[np.float64]
