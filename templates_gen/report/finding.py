@@ -3,7 +3,7 @@
 One thing that a builder should know before cutting wood, and the trial of what may cure it.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -36,9 +36,8 @@ def places_of(shell: PlankedShell) -> dict[Place, float]:
     return dict(zip((*places, between_last, last), u, strict=True))
 
 
-def nearest_place(shell: PlankedShell, u: float) -> Place:
-    """Return the stop or half-way nearest to a ruling."""
-    places = places_of(shell)
+def nearest_place(places: Mapping[Place, float], u: float) -> Place:
+    """Return which of some places, such as those of `places_of`, is nearest to a ruling."""
     return min(places, key=lambda place: abs(places[place] - u))
 
 
