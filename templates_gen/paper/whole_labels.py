@@ -8,8 +8,9 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.drawing.marks import TextWidth, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
-from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
+from templates_gen.paper.ink import ink_points
 from templates_gen.paper.label_moves import (
     BLOCK_FARTHEST,
     FINE,

@@ -18,7 +18,8 @@ from templates_gen.geometry.bending import (
 )
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
-from templates_gen.report.finding import Finding, Severity, end_place, nearest_place, places_of
+from templates_gen.report.finding import Finding, Severity
+from templates_gen.report.places import end_place, nearest_place, places_of
 from templates_gen.words import at_place, timber
 
 MISS_TO_TELL = 0.5

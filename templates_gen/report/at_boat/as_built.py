@@ -19,10 +19,9 @@ from templates_gen.hull.model import Hull, Midship
 from templates_gen.hull.names import shown_key
 from templates_gen.notation import Notation
 from templates_gen.report.at_boat.moulds import mould_findings
-from templates_gen.report.at_boat.places import at_named, named, places_by_name
-from templates_gen.report.finding import Finding, stops_of
+from templates_gen.report.finding import Finding
+from templates_gen.report.places import at_named, named, places_by_name, spoken_at, stops_of
 from templates_gen.units import MM_PER_INCH
-from templates_gen.words import numbered
 
 Array = NDArray[np.float64]
 
@@ -166,18 +165,13 @@ def _directions_cure(measured: AsBuilt, strake: int) -> str:
     )
 
 
-def _spoken(about: About) -> str:
-    """What a finding is about, its place as the sheets name it: "strake 2 at mould 3"."""
-    return numbered(about) if about.place is None else f"{numbered(about)} {at_named(about.place)}"
-
-
 def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> Iterator[Finding]:
     places, notation = places_by_name(drawn.hull), drawn.hull.notation
     for slip in relined.slips:
         name = relined.measured_at[slip.place]
         about = About("strake", slip.strake, place=places[name])
         value, expected = notation.toward(slip.value), notation.toward(slip.expected)
-        text = f"{_spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
+        text = f"{spoken_at(about)}: {value} was measured, where the rest of its edge leads to {expected}"
         key = figure_key(measured, slip.strake, name)
         note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
                        difference=slip.value - slip.expected)  # fmt: skip
@@ -399,7 +393,7 @@ def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
     by, about = float(change[row, at]), About("strake", hung + int(row) + 1, place=places[at])
     share, key = by / float(widths[row, at]), ("strake", str(hung))
     what = (
-        f"{_spoken(about)} becomes {notation.spoken_fine(abs(by))} {'wider' if by > 0.0 else 'narrower'} than drawn"
+        f"{spoken_at(about)} becomes {notation.spoken_fine(abs(by))} {'wider' if by > 0.0 else 'narrower'} than drawn"
     )
     if abs(share) >= LEAST_SHARE:
         what += f", {abs(share) * 100.0:.0f} % of its width"
@@ -435,7 +429,7 @@ def _kink_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
         if land == relined.hung:
             cure = "sight along it and plane it fair before the next strake"
         text = (
-            f"{_spoken(about)} is not fair: it is {notation.spoken_fine(abs(by))} too near the "
+            f"{spoken_at(about)} is not fair: it is {notation.spoken_fine(abs(by))} too near the "
             f"{'sheer' if by > 0.0 else 'keel'} between the places on either side; {cure}"
         )
         yield Finding("warning", "land", text, about, by, 0.0, ("strake", str(relined.hung)))

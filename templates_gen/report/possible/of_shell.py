@@ -14,7 +14,7 @@ from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull, Stem
-from templates_gen.report.finding import end_place, nearest_place, places_of, stops_of
+from templates_gen.report.places import end_place, nearest_place, places_of, stops_of
 from templates_gen.report.possible.bounds import Figure
 from templates_gen.words import at_place, in_message, timber
 
