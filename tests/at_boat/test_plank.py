@@ -10,11 +10,11 @@ from shapely.geometry import LineString, Point
 from templates_gen.at_boat.plank import PlankToMake, plank_files, plank_record, plank_to_make
 from templates_gen.cli.options import printing
 from templates_gen.geometry.plank.marks import fastenings_along
-from templates_gen.geometry.planking import PlankedShell
 from tests import boats
 from tests.at_boat.outlines import farthest, net_outline
 from tests.at_boat.plank_batten import Errors, MeasuredStrake, measured_strake, plank_text
 from tests.flow import shell_of
+from tests.sweep import more
 
 WITH_ERRORS = Errors(reach=0.5, bevel=0.3)
 WITH_A_SLIP = Errors(reach=0.5, bevel=0.3, slip=12.0)
@@ -28,15 +28,17 @@ def made(measured: MeasuredStrake, tmp_path: Path, by_widths: bool = False) -> P
     return plank_to_make(path)
 
 
-@pytest.fixture(scope="module", params=["dinghy", "double_ender", "faering", "pram"])
-def shell(request: pytest.FixtureRequest) -> PlankedShell:
-    return shell_of(getattr(boats, request.param)())
+OTHER_WAY = more(("dinghy", True), ("double_ender", False), ("faering", True), ("pram", False))
 
 
-@pytest.mark.parametrize("by_widths", [False, True])
+@pytest.mark.parametrize(
+    ("name", "by_widths"),
+    [("dinghy", False), ("double_ender", True), ("faering", False), ("pram", True), *OTHER_WAY],
+)
 def test_a_strake_comes_within_a_millimetre_and_its_bevels_within_a_degree(
-    shell: PlankedShell, by_widths: bool, tmp_path: Path
+    name: str, by_widths: bool, tmp_path: Path
 ) -> None:
+    shell = shell_of(getattr(boats, name)())
     for number, errors in ((2, WITH_ERRORS), (shell.planking.strakes - 1, WITH_A_SLIP)):
         measured = measured_strake(shell, number, SPACING, errors, seed=number, by_widths=by_widths)
         result = made(measured, tmp_path, by_widths)

@@ -33,6 +33,9 @@ for (const selector of arguments[0]) {
   node.click();
 }
 """
+OFTEN = 0.02
+"""Seconds from one look to the next at whether the browser has done what is waited for."""
+
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1440, 900)}
 HAND = """format = 1
 units = "mm"
@@ -130,14 +133,14 @@ class Measuring:
         self.driver.execute_script(f"{told} = ''")
         with suppress(StaleElementReferenceException):  # the view may be drawn anew before the driver has its answer
             self.one("input[type=file]").send_keys(str(path))
-        WebDriverWait(self.driver, 20).until(lambda driver: driver.execute_script(f"return {told}"))
+        WebDriverWait(self.driver, 20, OFTEN).until(lambda driver: driver.execute_script(f"return {told}"))
 
     def save(self) -> str:
         """Save the file, and return what was downloaded."""
         for old in self.folder.glob("*.toml"):
             old.unlink()
         self.tap("[data-save]")
-        WebDriverWait(self.driver, 20).until(lambda _: [*self.folder.glob("*.toml")])
+        WebDriverWait(self.driver, 20, OFTEN).until(lambda _: [*self.folder.glob("*.toml")])
         (path,) = self.folder.glob("*.toml")
         return path.read_text(encoding="utf-8")
 

@@ -23,6 +23,7 @@ from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
 from tests.boats import dinghy, double_ender, faering, pram
 from tests.flow import boat_of
+from tests.sweep import more
 from tests.templates.drawn import strake_pieces
 
 
@@ -30,7 +31,7 @@ def is_large(piece: Piece) -> bool:
     return not is_small(small(piece, ink_corners(piece, text_width)).box, sheet("a4"))
 
 
-@pytest.mark.parametrize("hull", [dinghy, pram, double_ender, faering])
+@pytest.mark.parametrize("hull", [dinghy, double_ender, *more(pram, faering)])
 def test_no_word_is_cut(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     drawn = (*mould_pieces(boat), *transom_pieces(boat), *rebate_pieces(boat), *strake_pieces(boat))

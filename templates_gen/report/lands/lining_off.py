@@ -8,11 +8,11 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
 from templates_gen.geometry.lining_off.count import STEP, fits, goes_round, words_of
-from templates_gen.geometry.planking import PlankedShell, WorstEdge, short_edges
+from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell, WorstEdge, short_edges
 from templates_gen.geometry.sections import even_shares
 from templates_gen.hull.model import Stem
 from templates_gen.report.finding import Finding
-from templates_gen.report.lands.edges import spoken_shortage
+from templates_gen.report.lands.edges import spoken_shortage, wood_left
 from templates_gen.report.places import nearest_place, places_of
 from templates_gen.words import at_place
 
@@ -148,8 +148,14 @@ def _cure(shell: PlankedShell, solved: bool) -> str:
 def _hollow(shell: PlankedShell, worst: WorstEdge) -> Finding:
     land, place = worst.land, nearest_place(shell, worst.u)
     left, least = spoken_shortage(worst.left, worst.least, shell.hull.notation)
+    of_lower = float(wood_left(shell, land, np.array([worst.u]))[1][2][0])
+    lower = ""
+    if of_lower < shell.planking.least_edge[land - 1] - LEAST_SHORTAGE:
+        words, _ = spoken_shortage(of_lower, worst.least, shell.hull.notation)
+        lower = f", and {words} of strake {land}, at its lap line"
     text = (
-        f"land {land} leaves only {left} of strake {land + 1} {at_place(place)}; at least {least} is wanted. The "
+        f"land {land} leaves only {left} of strake {land + 1}, at its lower edge{lower}, {at_place(place)}; at least "
+        f"{least} is wanted. The "
         f"section is hollow there: to clear the hollow, strake {land} would be far wider than its neighbours. Pin "
         f"land {land} higher there, or keep full laps (no gerald), or draw the section with less hollow"
     )

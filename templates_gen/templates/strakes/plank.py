@@ -84,7 +84,6 @@ def land_facts(land: PlankLand) -> LandFacts | None:
     is_hollow = bevel < 0.0
     planed = np.array([planed_thickness(land, bool(hollow)) or np.nan for hollow in is_hollow])
     widths = plank.edges["upper"].run.at(run.along[kept]) - plank.edges["lower"].run.at(run.along[kept])
-    zeros = np.zeros(len(kept))
     return LandFacts(
         land.land,
         places,
@@ -93,7 +92,6 @@ def land_facts(land: PlankLand) -> LandFacts | None:
         off,
         planed - off,
         off,
-        zeros,
         off,
         is_hollow,
         np.array([land.is_in_gerald(float(along)) for along in run.along[kept]]),
