@@ -129,6 +129,8 @@ class Page:
         Whether the scale stands on its title strip.
     name : str
         What the strip names in large letters; "": the first of `title`.
+    names : tuple of str
+        Where the sheet holds several templates: what the strip may name in place of that, the longest first.
     hand : str
         Hand and face in a few words, where the rest of the title is too long for the strip.
     pointer : Pointer or None
@@ -147,6 +149,7 @@ class Page:
     hand: str = ""
     pointer: Pointer | None = None
     inserts: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
 
     @property
     def signposts(self) -> tuple[str, ...]:
@@ -156,7 +159,7 @@ class Page:
     @property
     def words(self) -> tuple[str, ...]:
         """Return what the strip may say of the page, the longest first."""
-        whole = self.title if self.name else self.title[1:]
+        whole = self.title if self.name or self.names else self.title[1:]
         shorter = [self.title[1:last] for last in range(len(self.title), 1, -1)]
         texts = [" · ".join(parts) for parts in (whole, *shorter)]
         return (*texts, self.hand) if self.hand else tuple(texts)
