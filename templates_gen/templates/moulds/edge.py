@@ -118,7 +118,8 @@ def far_face(
     `levels`: heights of level lines that run to the edge, mm; lettering keeps clear of them where there is room.
     """
     paths, labels = [], []
-    for far, flat, taken in zip(faces.far, flats, taken_off(faces, shape, flats), strict=True):
+    edges = zip(faces.far, flats, taken_off(faces, shape, flats), strict=True)
+    for number, (far, flat, taken) in enumerate(edges, start=1):
         if flat is None:
             continue
         is_bevelled = taken >= SQUARE
@@ -133,9 +134,8 @@ def far_face(
         if text_width(text, height) < flat.length:
             inward = bulge + _GAP + 0.35 * _HEIGHT
             middle = _clear_of_levels(flat, inward, letters_width(text, height), height, levels)
-            labels.append(
-                Label(text, (float(middle[0]), float(middle[1])), height, flat.angle, "middle", kind="measure")
-            )
+            at, whose = (float(middle[0]), float(middle[1])), f"flat {number}"
+            labels.append(Label(text, at, height, flat.angle, "middle", kind="measure", listed=whose))
     return paths, labels
 
 
