@@ -181,7 +181,8 @@ def planking_in_section(boat: Boat, shape: MouldShape) -> tuple[list[Path], list
         height = min(_HEIGHT, 0.5 * thickness[strake - 1])
         out = thickness[strake - 1] / 2 + height / 2
         middle = (low + mark) / 2 - (out + _off_the_edge(shape, strake, flat, height, out)) * flat.inward
-        labels.append(Label(str(strake), (float(middle[0]), float(middle[1])), height, flat.angle, "middle"))
+        at, room = (float(middle[0]), float(middle[1])), max(flat.length / 2 - height, 0.0)  # it stays in its plank
+        labels.append(Label(str(strake), at, height, flat.angle, "middle", room=room, listed="number of strake"))
         if strake > 1:
             labels += _land_labels(boat, strake - 1, x, section.outline[-1], flat)
     return paths, labels
