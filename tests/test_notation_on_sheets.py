@@ -23,6 +23,7 @@ from templates_gen.sheets import Printing, cut_with_strakes, header_of, job_file
 from templates_gen.stock.cutting import plan_folio
 from templates_gen.stock.plan import stock
 from templates_gen.templates.folios import Planked
+from tests.sweep import more
 
 ROOT = Path(__file__).resolve().parent.parent
 DINGHY, PRAM, DOUBLE_ENDER = (ROOT / "hulls" / f"{name}.toml" for name in ("dinghy", "pram", "double_ender"))
@@ -31,12 +32,11 @@ FAERING, CANOE = ROOT / "hulls" / "faering.toml", ROOT / "tests" / "data" / "ame
 SETS: tuple[tuple[Path, DepthName, PrintSet], ...] = (
     (DINGHY, "64ths", "bench"),
     (PRAM, "mm", "full"),
-    (FAERING, "64ths", "bench"),
     (DOUBLE_ENDER, "64ths", "full"),
     (DOUBLE_ENDER, "mm", "bench"),
     (CANOE, "64ths", "bench"),
-    (CANOE, "mm", "full"),
 )
+"""Each notation of lengths with each of depths, both sets, and a boat from a printed table."""
 
 Way = Literal["millimetres", "fractions of an inch", "feet-inches-eighths"]
 
@@ -122,7 +122,9 @@ def bare(line: str) -> str:
 
 
 every_set = pytest.mark.parametrize(
-    ("path", "depths", "to_print"), SETS, ids=lambda value: value.stem if isinstance(value, Path) else value
+    ("path", "depths", "to_print"),
+    [*SETS, *more((FAERING, "64ths", "bench"), (CANOE, "mm", "full"))],
+    ids=lambda value: value.stem if isinstance(value, Path) else value,
 )
 
 

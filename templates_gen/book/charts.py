@@ -10,7 +10,7 @@ from templates_gen.book.picture import PICKED
 from templates_gen.book.views import scale_for
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.places import outside_geralds
+from templates_gen.geometry.land_extremes import land_extremes
 from templates_gen.geometry.strake_marks import datum_of, outline_of, ticks_of
 from templates_gen.notation import Notation
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -190,9 +190,9 @@ def _land_leaf(boat: Boat, lands: Sequence[int], sheet: Sheet) -> Leaf:
     titles = tuple(f"Chart of land {land}: strake {land + 1} over strake {land}" for land in lands)
     charts = []
     for land, top in zip(lands, tops, strict=True):
-        half = (deep - 16.0) / 2
+        half = (deep - 19.5) / 2
         for place, chart in enumerate(land_charts(boat, land)):
-            high = top - 11.0 - place * half
+            high = top - 14.5 - place * half
             charts.append((chart, Rectangle(area.left, high - half + 2.0, area.right, high)))
 
     def draw(content: Content, numbers: Numbers) -> None:
@@ -200,19 +200,19 @@ def _land_leaf(boat: Boat, lands: Sequence[int], sheet: Sheet) -> Leaf:
             with content.tagged("H2"):
                 content.text(area.left, top - 4.0, title, 3.5)
             with content.tagged("P"):
-                content.text(area.left, top - 9.0, _land_words(boat, land), 2.0)
+                for row, words in enumerate(_land_words(boat, land)):
+                    content.text(area.left, top - 9.0 - 3.5 * row, words, 2.0)
 
     return Leaf(Page(way, titles, draw, bookmarks=titles), "", tuple(charts))
 
 
-def _land_words(boat: Boat, land: int) -> str:
-    """Its greatest bevel and its least edge, and how a chart is read."""
-    shell = boat.shell
-    u = np.linspace(shell.u_fore, shell.u_aft, _SAMPLES)
-    outside = outside_geralds(shell, land, u)
-    most, least = float(np.max(np.abs(shell.bevel(land, u)))), float(np.min(shell.edge_left(land, u[outside])))
-    where = "left" if outside.all() else "outside the geralds"
+def _land_words(boat: Boat, land: int) -> tuple[str, str]:
+    """Its greatest bevel and its least edge; how a chart is read."""
+    extremes = land_extremes(boat.shell, land)
+    bevel, left = extremes.bevel, extremes.left
+    most = "Greatest bevel" if extremes.is_whole else "Clear of the geralds: greatest bevel"
     return (
-        f"Greatest bevel {format_angle(most)}; least edge {where} {boat.hull.notation.spoken_depth(least)}. "
-        "Dots: stations and ends. A fair land runs without a lump; geralds turn sharply."
+        f"{most} {format_angle(bevel.value)} ({bevel.where}), least edge left "
+        f"{boat.hull.notation.spoken_depth(left.value)} ({left.where}).",
+        "Dots: stations and ends. A fair land runs without a lump; geralds turn sharply.",
     )

@@ -211,7 +211,7 @@ def _words(boat: Boat, content: Content, area: Rectangle, section: LandSection) 
     off, left = notation.spoken_depth(section.off), notation.spoken_depth(section.left)
     lap = notation.spoken_length(boat.shell.planking.lap_on(section.land))
     lines = (
-        (f"Land {section.land} at {section.place}, its greatest bevel", 2.2),
+        (f"Land {section.land} at {section.place}, the greatest bevel of its table", 2.2),
         (f"{format_angle(section.bevel)}: {section.gauge_name}; lap {lap}", 2.0),
         (f"off {off} at the edge, left {left}", 2.0),
     )

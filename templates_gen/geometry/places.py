@@ -95,11 +95,8 @@ def ruling_at_length(shell: PlankedShell, strake: int, length: float) -> float:
 
 Limit = Literal["nothing", "gerald", "end"]
 
-LEAST_PLANED = 0.05
-"""A hollow that takes no more than this off the upper strake is taken for straight, mm."""
-
-LEAST_BEVEL = np.radians(0.5)
-"""So is one that is nowhere as hollow as this."""
+LEAST_BEVEL = float(np.radians(0.5))
+"""A smaller bevel is not planed: good work misses one by as much, 0.17 mm over a lap of 19 mm (common practice)."""
 
 _NO_GERALD = 1e-9
 _AT = 0.5
@@ -139,8 +136,7 @@ class HollowRun:
 def hollow_runs(shell: PlankedShell, land: int) -> tuple[HollowRun, ...]:
     """Return where a land is hollow, fore to aft, from where the bevel starts from nothing; no run enters a gerald.
 
-    A run counts if somewhere in it, where no gerald has begun to tell, more than `LEAST_PLANED` comes off the upper
-    strake and the bevel is as hollow as `LEAST_BEVEL`.
+    A run counts if the bevel is as hollow as `LEAST_BEVEL` somewhere in it, where no gerald has begun to tell.
     """
     grid = shell.grid[(shell.grid > shell.u_fore) & (shell.grid < shell.u_aft)]
     u = np.concatenate([[shell.u_fore], grid, [shell.u_aft]])
@@ -148,10 +144,9 @@ def hollow_runs(shell: PlankedShell, land: int) -> tuple[HollowRun, ...]:
     slope = lapping.slope
     if slope.min() >= 0.0:
         return ()
-    counts = (slope < 0.0) & (lapping.gerald <= _NO_GERALD)
-    counts &= (shell.take_off(land, u) > LEAST_PLANED) & (shell.bevel(land, u) <= -LEAST_BEVEL)
+    counts = (slope < 0.0) & (lapping.gerald <= _NO_GERALD) & (shell.bevel(land, u) <= -LEAST_BEVEL)
     found = []
-    for first, last in _runs(slope < 0.0):
+    for first, last in runs_of(slope < 0.0):
         if counts[first : last + 1].any():
             fore = _end(shell, land, "fore", _zero(u, slope, first - 1), first == 0)
             aft = _end(shell, land, "aft", _zero(u, slope, last), last + 1 == len(u))
@@ -169,10 +164,28 @@ def _spoken_end(shell: PlankedShell, at: HollowEnd, end: EndName) -> str:
         return f"the start of the {'fore' if end == 'fore' else 'after'} gerald"
     if at.limit == "end":
         return f"the {'fore' if end == 'fore' else 'after'} end"
-    name = on_sheet(at.near)
-    if abs(at.beyond) < _AT:
+    return _spoken_along(at.near, at.beyond, shell.hull)
+
+
+def place_along(shell: PlankedShell, land: int, u: float) -> str:
+    """Return a place of a land by its distance along it from the nearest station: "146 mm forward of mould 5"."""
+    return _spoken_along(*_from_station(shell, land, u), shell.hull)
+
+
+def _spoken_along(near: Place, beyond: float, hull: Hull) -> str:
+    name = on_sheet(near)
+    if abs(beyond) < _AT:
         return name
-    return f"{spoken_length(abs(at.beyond), shell.hull.units)} {'aft' if at.beyond > 0.0 else 'forward'} of {name}"
+    return f"{spoken_length(abs(beyond), hull.units)} {'aft' if beyond > 0.0 else 'forward'} of {name}"
+
+
+def _from_station(shell: PlankedShell, land: int, u: float) -> tuple[Place, float]:
+    """The station nearest to a ruling along a land, and how far aft of it the ruling is, mm."""
+    stations = [place for place in strake_places(shell) if place.kind == "station"]
+    along = shell.length_along(land, np.array([u, *(place.u for place in stations)]))
+    beyond = along[0] - along[1:]
+    nearest = int(np.argmin(np.abs(beyond)))
+    return stations[nearest].place, float(beyond[nearest])
 
 
 def _end(shell: PlankedShell, land: int, end: EndName, u: float, at_end: bool) -> HollowEnd:
@@ -181,15 +194,11 @@ def _end(shell: PlankedShell, land: int, end: EndName, u: float, at_end: bool) -
     start = gerald_start(shell, land, end)
     if start is not None and (u < start if end == "fore" else u > start):
         u, limit = start, "gerald"
-    stations = [place for place in strake_places(shell) if place.kind == "station"]
-    along = shell.length_along(land, np.array([u, *(place.u for place in stations)]))
-    beyond = along[0] - along[1:]
-    nearest = int(np.argmin(np.abs(beyond)))
     x = float(shell.upper(land, np.array([u]))[0, 0])
-    return HollowEnd(u, x, limit, stations[nearest].place, float(beyond[nearest]))
+    return HollowEnd(u, x, limit, *_from_station(shell, land, u))
 
 
-def _runs(true: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
+def runs_of(true: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
     """Yield first and last index of each run of true values."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], true, [False]]).astype(np.int8)))
     yield from ((int(first), int(stop) - 1) for first, stop in edges.reshape(-1, 2))

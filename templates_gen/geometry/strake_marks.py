@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import ENDS, EndName, Place
 from templates_gen.geometry.flat_strakes import FlatStrake
-from templates_gen.geometry.places import LEAST_PLANED, strake_places
+from templates_gen.geometry.places import LEAST_BEVEL, hollow_runs, strake_places
 from templates_gen.geometry.planking import PlankedShell
 
 Array = NDArray[np.float64]
@@ -17,9 +17,6 @@ Share = Callable[[Array], Array]
 
 _ALONG_LINE = 201
 _CLOSE = 0.01
-_CLEAR = 0.02
-"""Share of a gerald below which a land counts as clear of it."""
-
 _QUARTERS = (0.25, 0.5, 0.75, 1.0)
 
 
@@ -69,9 +66,10 @@ class Edge:
         strake below comes (inner face).
     geralds : tuple of Gerald
     turns : tuple of (Array of shape (2, 2), bool)
-        Lines across the lap, clear of the geralds, where the land turns hollow going aft (True) or back (False).
+        Lines across the lap, clear of the geralds, where the land turns hollow going aft (True) or back (False). A
+        hollow counts if its bevel is `LEAST_BEVEL` somewhere in it.
     is_hollow : bool
-        Whether the land is hollow from end to end, but for its geralds; it turns nowhere then.
+        Whether the land is so hollow from end to end, but for its geralds; it turns nowhere then.
     """
 
     land: int
@@ -166,14 +164,15 @@ def corner_shares(shell: PlankedShell, land: int, u: Array) -> Array:
 def hollow_depths(strake: FlatStrake, ticks: Sequence[Tick]) -> Array:
     """Return what comes off the inner face at the lower edge in a hollow land, at ticks, shape (t,), mm.
 
-    0 where it is convex, in the geralds, and on the garboard.
+    0 where it is convex or less hollow than `LEAST_BEVEL`, in the geralds, and on the garboard.
     """
     if strake.number == 1:
         return np.zeros(len(ticks))
     u = np.array([mark.u_lower for mark in ticks])
-    lapping = strake.shell.lapping(strake.number - 1, u)
-    off = strake.shell.losses(strake.number - 1, u).upper_at_lap_line
-    return np.where((lapping.slope < 0.0) & (lapping.gerald < _CLEAR), off, 0.0)
+    shell, land = strake.shell, strake.number - 1
+    inside = [(run.fore.u <= u) & (u <= run.aft.u) for run in hollow_runs(shell, land)]
+    is_planed = np.any(inside, axis=0) & (shell.bevel(land, u) <= -LEAST_BEVEL)
+    return np.where(is_planed, shell.losses(land, u).upper_at_lap_line, 0.0)
 
 
 def _along(strake: FlatStrake, share: Share) -> Array:
@@ -188,27 +187,15 @@ def _along(strake: FlatStrake, share: Share) -> Array:
 
 def _edge(strake: FlatStrake, land: int, v: float, share: Share) -> Edge:
     u = _along(strake, share)
-    lapping = strake.shell.lapping(land, u)
-    turning = np.flatnonzero((lapping.slope[:-1] * lapping.slope[1:] < 0.0) & (lapping.gerald[:-1] < _CLEAR))
-    turns: tuple[tuple[Array, bool], ...] = ()
-    if len(turning):
-        before, after = lapping.slope[turning], lapping.slope[turning + 1]
-        at = u[turning] + (u[turning + 1] - u[turning]) * before / (before - after)
-        at = at if v == 1.0 else strake.shell.over(land, at)
-        turns = tuple(zip(_across(strake, at, v, share), (bool(slope > 0.0) for slope in before), strict=True))
+    runs = hollow_runs(strake.shell, land)
+    ends = [(end.u, end is run.fore) for run in runs for end in (run.fore, run.aft) if end.limit == "nothing"]
+    at = np.array([turn for turn, _ in ends])
+    at = at if v == 1.0 else strake.shell.over(land, at)
+    turns = tuple(zip(_across(strake, at, v, share), (to_hollow for _, to_hollow in ends), strict=True))
     line = strake.at(u, share(u))
     for end in strake.shell.hung.stems:
         line = run_to(line, strake.end(end), end)
-    is_hollow = not turns and _is_hollow(strake.shell, land, u)
-    return Edge(land, u, line, _geralds(strake, land, v, share), turns, is_hollow)
-
-
-def _is_hollow(shell: PlankedShell, land: int, u: Array) -> bool:
-    """Whether a land that does not turn is hollow at rulings u that are clear of its geralds, by more than shows."""
-    clear = u[shell.lapping(land, u).gerald < _CLEAR]
-    if len(clear) == 0 or np.any(shell.lapping(land, clear).slope > 0.0):
-        return False
-    return bool(np.max(shell.losses(land, clear).upper_at_lap_line) > LEAST_PLANED)
+    return Edge(land, u, line, _geralds(strake, land, v, share), turns, bool(runs) and not turns)
 
 
 def run_to(line: Array, end: Array, which: EndName) -> Array:

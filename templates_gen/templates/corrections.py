@@ -113,13 +113,14 @@ class _Land:
         """Which strake the bevel is planed on, and when; in a hollow it is the upper one."""
         lower, upper = self.number, self.number + 1
         below, hollow = f"on the outside of strake {lower}, which hangs", f"INSIDE strake {upper}, at its lower edge"
-        is_hollow = {bevel.planed_on == _planed_on(lower, is_hollow=True) for bevel in self.built.values()}
+        planed_on = {bevel.planed_on for bevel in self.built.values() if bevel.planed_on != _planed_on(lower, None)}
+        is_hollow = {strake == _planed_on(lower, upper) for strake in planed_on}
         if is_hollow == {True}:
             where = f"The land is hollow: its bevel is planed {hollow}, and none on strake {lower}."
         elif True in is_hollow:
             where = (
-                f"At places with {_planed_on(lower, is_hollow=False)} the bevel is planed {below}. At places with "
-                f"{_planed_on(lower, is_hollow=True)} the land is hollow: there it is planed {hollow}."
+                f"At places with {_planed_on(lower, lower)} the bevel is planed {below}. At places with "
+                f"{_planed_on(lower, upper)} the land is hollow: there it is planed {hollow}."
             )
         else:
             where = f"The bevel is planed {below}."
@@ -201,17 +202,18 @@ def lengths_words(change: Correction, notation: Notation) -> str:
 
 def _bevels(shell: PlankedShell, land: int) -> dict[str, _Bevel]:
     facts = land_facts(shell, land)
-    figures = zip(facts.places, facts.bevel, facts.off, facts.is_hollow, strict=True)
     return {
-        written(one.place): _Bevel(float(bevel), float(off), _planed_on(land, bool(is_hollow)))
-        for one, bevel, off, is_hollow in figures
+        written(one.place): _Bevel(float(facts.bevel[i]), float(facts.off[i]), _planed_on(land, facts.planed_on(i)))
+        for i, one in enumerate(facts.places)
         if one.kind != "gerald"
     }
 
 
-def _planed_on(land: int, is_hollow: bool) -> str:
-    """Which strake a land's bevel is planed on, and on which face."""
-    return f"{land + 1} inside" if is_hollow else f"{land} outside"
+def _planed_on(land: int, strake: int | None) -> str:
+    """Which strake a land's bevel is planed on, and on which face; "–" where so little comes off that none is."""
+    if strake is None:
+        return "–"
+    return f"{strake} inside" if strake > land else f"{strake} outside"
 
 
 def _changes(land: _Land | None, place: str, notation: Notation) -> tuple[str, ...]:

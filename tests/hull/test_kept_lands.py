@@ -10,7 +10,7 @@ from typer.testing import CliRunner, Result
 from templates_gen.cli import app
 from templates_gen.errors import OutputError
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.hull.kept_lands import with_kept_lands
+from templates_gen.hull.land_rows import with_kept_lands
 from templates_gen.hull.reader import read_hull
 from templates_gen.hull.text import SourceFile
 from templates_gen.output import replace_file

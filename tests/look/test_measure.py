@@ -25,7 +25,7 @@ from templates_gen.pipeline import check_as_built
 from templates_gen.sheets import Printing
 from tests.at_boat.batten import offsets_text, read_off
 from tests.flow import boat_of, shell_of
-from tests.look.measuring import HAND, HULLS, SIZES, Measuring, hull_named, read, tap_hand
+from tests.look.measuring import HAND, HULLS, OFTEN, SIZES, Measuring, hull_named, read, tap_hand
 from tests.look.test_page import with_station_named
 
 BOXES = """
@@ -191,7 +191,7 @@ def test_a_keyboard_reaches_everything(view: Measuring) -> None:
     for old in view.folder.glob("*.toml"):
         old.unlink()
     ActionChains(view.driver).send_keys(Keys.ENTER).perform()
-    WebDriverWait(view.driver, 20).until(lambda _: [*view.folder.glob("*.toml")])
+    WebDriverWait(view.driver, 20, OFTEN).until(lambda _: [*view.folder.glob("*.toml")])
 
 
 def test_where_storage_is_refused_the_view_works_and_says_so(view: Measuring) -> None:

@@ -8,8 +8,9 @@ from dataclasses import replace
 import pytest
 import shapely
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Piece
-from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of, label_boxes
+from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import sheet
@@ -22,6 +23,7 @@ from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
 from tests.boats import dinghy, double_ender, faering, pram
 from tests.flow import boat_of
+from tests.sweep import more
 from tests.templates.drawn import strake_pieces
 
 
@@ -29,7 +31,7 @@ def is_large(piece: Piece) -> bool:
     return not is_small(small(piece, ink_corners(piece, text_width)).box, sheet("a4"))
 
 
-@pytest.mark.parametrize("hull", [dinghy, pram, double_ender, faering])
+@pytest.mark.parametrize("hull", [dinghy, double_ender, *more(pram, faering)])
 def test_no_word_is_cut(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     drawn = (*mould_pieces(boat), *transom_pieces(boat), *rebate_pieces(boat), *strake_pieces(boat))

@@ -31,7 +31,7 @@ def test_findings_come_gravest_first_and_name_every_land_and_strake() -> None:
     assert gravity == sorted(gravity)
     notes = " ".join(f.text for f in found if f.severity == "note")
     for land in range(1, 9):
-        assert f"land {land}: greatest bevel" in notes
+        assert f"land {land}: clear of the geralds, greatest bevel" in notes
     for strake in range(1, 10):
         assert f"strake {strake}: " in notes
 

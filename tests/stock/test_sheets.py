@@ -8,6 +8,7 @@ import pytest
 import shapely
 import shapely.affinity
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
@@ -15,7 +16,6 @@ from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.nesting import StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, piece_parts
 from templates_gen.stock.plan import Size, stock
-from templates_gen.stock.scarf_marks import label_corners
 from templates_gen.stock.shaping import mirrored, turned
 from templates_gen.templates.strakes.pieces import strake_piece
 from tests.stock.planked import cards, cut_from, moulds, outline_of
@@ -222,7 +222,7 @@ def test_an_arrow_goes_where_its_word_goes(boats: dict[str, Boat]) -> None:
     boat, arrows = boats["C"], 0
     plan = cut_from(boat, stock(["1220x610"]), draw=partial(strake_piece, boat))
     for piece in strakes_on(plan).values():
-        boxes = list(shapely.polygons(label_corners(piece.labels)))
+        boxes = list(shapely.polygons(label_boxes(piece.labels)))
         for path in piece.paths:
             if path.role is Role.NOTE and len(path.points) == 5:
                 arrows += 1

@@ -57,12 +57,33 @@ def test_every_gauge_in_a_table_is_a_piece_of_the_job(name: str) -> None:
 
 
 @ALL
-def test_the_overview_s_greatest_bevel_is_the_greatest_in_the_land_s_own_table(name: str) -> None:
-    tables = bevel_tables(boat(name))
+def test_the_overview_has_the_extremes_of_the_land_s_own_table_clear_of_the_geralds_or_worse_ones_between(
+    name: str,
+) -> None:
+    tables, gerald = bevel_tables(boat(name)), {"gerald card"}
     for row in tables[0].rows:
-        own = [(abs(float(r[1].rstrip("°"))), r[0]) for r in tables[int(row[0])].rows]
-        assert abs(float(row[1].rstrip("°"))) == max(own)[0]
-        assert row[2] in {place for size, place in own if size == max(own)[0]}
+        own = [r for r in tables[int(row[0])].rows if r[9] not in gerald]
+        for figure, where, column, sign in (
+            (row[1], row[2], 1, 1.0),
+            (row[3], row[4], 3, 1.0),
+            (row[5], row[6], 7, -1.0),
+        ):
+            sizes = {r[0]: sign * abs(float(r[column].rstrip("°"))) for r in own}
+            size = sign * abs(float(figure.rstrip("°")))
+            if where in sizes:
+                assert size == sizes[where] == max(sizes.values())
+            else:
+                assert " of mould " in where
+                assert size > max(sizes.values())
+
+
+@ALL
+def test_the_table_the_overview_and_the_note_of_a_land_say_the_same_of_it(name: str) -> None:
+    tables, notes = bevel_tables(boat(name)), list(land_notes(boat(name).shell))
+    for row, note in zip(tables[0].rows, notes, strict=True):
+        assert f"greatest bevel {row[1]} ({row[2]})" in note.text
+        assert f"({row[6]})" in note.text
+        assert any(f"{row[1]} ({row[2]})" in words for words in tables[int(row[0])].notes)
 
 
 def test_half_a_degree_over_a_lap_of_nineteen_is_seventeen_hundredths() -> None:
@@ -138,7 +159,7 @@ def test_the_least_edge_is_that_outside_the_geralds_and_not_the_gerald_itself(na
     facts = all_land_facts(lines)
     notes = {note.where.number: note.text for note in land_notes(shell) if note.where}
     has_geralds = name != "pram"  # both her transoms take full laps
-    assert ("geralds" in bevel_tables(lines)[0].columns[5]) == has_geralds
+    assert ("geralds" in bevel_tables(lines)[0].title) == has_geralds
     for row, land in zip(bevel_tables(lines)[0].rows, facts, strict=True):
         u = np.linspace(shell.u_fore, shell.u_aft, 4001)
         from_ends = np.abs(shell.length_along(land.land, u) - shell.length_along(land.land, u[[0, -1]])[:, None])
@@ -146,9 +167,30 @@ def test_the_least_edge_is_that_outside_the_geralds_and_not_the_gerald_itself(na
         clear = (from_ends[0] >= lengths[0]) & (from_ends[1] >= lengths[1])
         least = float(shell.edge_left(land.land, u[clear]).min())
         words = lines.hull.notation.spoken_depth(least)
-        assert f"least edge left{' outside the geralds' if has_geralds else ''} {words} " in notes[land.land]
-        clear_places = [i for i, place in enumerate(land.places) if not land.is_in_gerald[i]]
-        left = min(float(land.edge_left[i]) for i in clear_places)
-        assert row[5] == lines.hull.notation.depth_cell(left)
-        assert left >= least - 0.02
+        assert f"least edge left {words} (" in notes[land.land]
+        assert ("clear of the geralds" in notes[land.land]) == has_geralds
+        assert row[5] == lines.hull.notation.depth_cell(least)
         assert has_geralds <= (row[6] not in ("fore end", "aft end"))
+
+
+@pytest.mark.parametrize("name", HULLS)
+def test_in_each_row_the_bevel_s_and_the_gerald_s_part_are_all_off_and_with_what_is_left_the_stock(name: str) -> None:
+    """Inside the dinghy's gerald aft land 1 is hollow: half of what the strakes overlap comes off each of them."""
+    notation, planking = boat(name).hull.notation, boat(name).shell.planking
+    step = 1.0 if notation.is_in_64ths else 0.1
+    for land, table in enumerate(bevel_tables(boat(name))[1 : planking.strakes], start=1):
+        for row in table.rows:
+            take_off, gerald, off, left = (round(float(row[k]) / step) for k in (3, 4, 5, 7))
+            stock = planking.thickness[land if row[6].startswith("upper") else land - 1]
+            assert take_off + gerald == off
+            assert off + left == round(float(notation.depth_cell(stock)) / step)
+
+
+def test_what_a_gerald_takes_off_in_a_hollow_is_half_of_what_the_strakes_overlap() -> None:
+    """Both inner faces meet at the corner: at the lap line the upper one is inside by its slope over the lap."""
+    row = bevel_tables(boat("dinghy"))[1].rows[-1]
+    at = boat("dinghy").shell.lapping(1, np.array([boat("dinghy").shell.u_aft]))
+    overlap = 9.0 - 19.0 * float(at.slope[0])
+    assert row[0] == "aft end"
+    assert float(row[4]) == pytest.approx(overlap / 2, abs=0.05)
+    assert float(row[5]) == pytest.approx(overlap / 2, abs=0.05)

@@ -11,15 +11,17 @@ from templates_gen.at_boat.plank import plank_to_make
 from templates_gen.drawing.piece import Label, Piece, Role
 from templates_gen.geometry.plank.marks import marked_edge
 from templates_gen.geometry.strake_marks import Edge, lower_edge, upper_edge
+from templates_gen.hull.reader import read_hull
 from templates_gen.notation import Notation
 from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored
-from templates_gen.templates.strakes.plank import plank_folio
+from templates_gen.templates.plank.pieces import plank_folio
 from tests.boats import dinghy, double_ender, faering
 from tests.flow import boat_of
 from tests.templates.drawn import strake_pieces
 
+HULLS = Path(__file__).parents[2] / "hulls"
 EXAMPLE = Path(__file__).parents[1] / "data" / "plank.toml"
 NAMES = ("1/4", "1/2", "3/4", "end")
 Strake = tuple[Piece, Notation, list[tuple[Edge, str]]]
@@ -89,6 +91,26 @@ def test_each_depth_in_a_gerald_names_its_line_and_stands_on_the_middle_s_side_o
                 assert not [one for one in others if one.intersects(way)], (piece.name, text)
                 assert is_on_the_side(label, side, line), (piece.name, text)
     assert total >= 8
+
+
+@pytest.mark.parametrize(
+    "strakes",
+    [
+        lambda: strakes_of(dinghy),
+        lambda: strakes_of(lambda: read_hull(HULLS / "dinghy.toml")),
+        lambda: strakes_of(double_ender),
+        lambda: strakes_of(faering),
+        measured_plank,
+    ],
+)
+def test_where_a_gerald_starts_is_written_at_its_line_or_led_to_it(strakes: Callable[[], list[Strake]]) -> None:
+    for piece, _, edges in strakes():
+        geralds = [gerald for edge, _ in edges for gerald in edge.geralds]
+        written = [label for label in piece.labels if label.text == "gerald starts"]
+        assert len(written) == len(geralds)
+        for gerald in geralds:
+            line = shapely.LineString(gerald.start)
+            assert any(ways_to(label, side, line, piece) for label in written for side in (1.0, -1.0)), piece.name
 
 
 def is_on_the_side(label: Label, side: float, line: shapely.LineString) -> bool:

@@ -18,7 +18,7 @@ from templates_gen.drawing.piece import Label, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import rivets
 from templates_gen.geometry.flat_strakes import extent
-from templates_gen.geometry.strake_marks import upper_edge
+from templates_gen.geometry.strake_marks import lower_edge, upper_edge
 from templates_gen.hull.model import Stem
 from templates_gen.hull.reader import read_hull
 from templates_gen.notation import Notation
@@ -416,3 +416,16 @@ def test_tables_are_as_wide_as_their_headings() -> None:
     for name in NAMES:
         for table in strake_tables(boat(name)):
             assert all(len(row) == len(table.columns) for row in table.rows)
+
+
+def test_what_is_said_of_a_hollow_stands_at_the_line_where_it_begins_or_has_a_leader_to_it() -> None:
+    example = boat_of(read_hull(HULLS / "dinghy.toml"))
+    for number, which in ((1, upper_edge), (2, lower_edge)):
+        edge, piece = which(example.strakes[number - 1]), strake_pieces(example)[number - 1]
+        assert edge is not None
+        ((line, _),) = edge.turns
+        (label,) = [one for one in piece.labels if one.text.startswith(f"land {edge.land} hollow: from here")]
+        at, begin = LineString(line), ShapelyPoint(label.at)
+        leaders = [LineString(path.points) for path in piece.paths if path.role is Role.NOTE and not path.closed]
+        led = [leader for leader in leaders if leader.distance(at) < 0.01 and leader.distance(begin) < 5.0]
+        assert begin.distance(at) < 8.0 or led

@@ -8,11 +8,12 @@ from numpy.typing import NDArray
 from templates_gen.about import ENDS
 from templates_gen.geometry.fastenings import Rivets, spread_between
 from templates_gen.geometry.flat_strakes import EdgeName
+from templates_gen.geometry.places import LEAST_BEVEL, runs_of
 from templates_gen.geometry.plank.lands import QUARTERS, PlankLand, take_off
 from templates_gen.geometry.plank.outline import FlatPlank
-from templates_gen.geometry.setting_out import running
 from templates_gen.geometry.strake_marks import Edge, Gerald, GeraldMark, run_to
 from templates_gen.hull.measured.plank import Fastened
+from templates_gen.numerics.chains import points_at, running
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -28,13 +29,26 @@ def marked_edge(land: PlankLand) -> Edge:
     cut = inner
     for end in ENDS:
         cut = run_to(cut, plank.ends[end], end)
-    bevels = land.bevels(along)
-    clear = np.array([not land.is_in_gerald(float(x)) for x in along])
-    turning = np.flatnonzero((bevels[:-1] * bevels[1:] < 0.0) & clear[:-1] & clear[1:])
-    turns = tuple((np.stack([line[k], inner[k]]), bool(bevels[k] > 0.0)) for k in turning)
-    read = bevels[clear & np.isfinite(bevels)]
-    is_hollow = len(read) > 0 and bool(np.all(read < 0.0))
+    read, hollow = _is_hollow(land, along)
+    turning = np.flatnonzero((hollow[:-1] != hollow[1:]) & read[:-1] & read[1:])
+    turns = tuple((np.stack([line[k], inner[k]]), not hollow[k]) for k in turning)
+    is_hollow = bool(hollow.any()) and not turns
     return Edge(land.land, along, cut, _gerald_marks(land, line, inner, cut), turns, is_hollow)
+
+
+def _is_hollow(land: PlankLand, along: Array) -> tuple[Flags, Flags]:
+    """Where a bevel is known clear of the geralds, and where it is in a hollow of `LEAST_BEVEL` or more.
+
+    Places that are not known do not part a hollow.
+    """
+    bevels = land.bevels(along)
+    read = np.isfinite(bevels) & ~np.array([land.is_in_gerald(float(x)) for x in along])
+    hollow = np.zeros(len(along), dtype=np.bool_)
+    known = np.flatnonzero(read)
+    for first, last in runs_of(bevels[known] < 0.0):
+        run = known[first : last + 1]
+        hollow[run] = bevels[run].min() <= -LEAST_BEVEL
+    return read, hollow
 
 
 def _face_widths(land: PlankLand, along: Array) -> Array:
@@ -60,7 +74,7 @@ def _gerald_marks(land: PlankLand, line: Array, inner: Array, cut: Array) -> tup
             continue
         lengths = gerald.length * (1.0 - np.array(QUARTERS))
         at = lengths if gerald.end == "fore" else run[-1] - lengths
-        lines = [np.stack([_on(line, run, x), _on(inner, run, x)]) for x in at]
+        lines = [np.stack([points_at(line, run, x), points_at(inner, run, x)]) for x in at]
         last = 0 if gerald.end == "fore" else -1
         lines[-1] = np.stack([line[last], cut[last]])
         depths = zip(lines[1:], gerald.at_edge[1:], gerald.at_inner_line[1:], strict=True)
@@ -68,16 +82,12 @@ def _gerald_marks(land: PlankLand, line: Array, inner: Array, cut: Array) -> tup
     return tuple(found)
 
 
-def _on(line: Array, run: Array, at: float) -> Array:
-    return np.array([np.interp(at, run, line[:, part]) for part in range(2)])
-
-
 def hollow_depths(land: PlankLand, along: Sequence[float]) -> Array:
     """Return what comes off the inner face at the lower edge where its land is hollow, shape (m,), mm; else 0."""
     at = np.array(along)
     bevels = np.nan_to_num(land.bevels(at))
     clear = np.array([not land.is_in_gerald(float(x)) for x in at])
-    return np.where((bevels < 0.0) & clear, take_off(bevels, land.lap), 0.0)
+    return np.where((bevels <= -LEAST_BEVEL) & clear, take_off(bevels, land.lap), 0.0)
 
 
 def fastenings_along(land: PlankLand) -> Rivets | None:
@@ -96,8 +106,8 @@ def fastenings_along(land: PlankLand) -> Rivets | None:
         is_timber = np.zeros(len(at), dtype=np.bool_)
     else:
         at, is_timber = _spaced(plank, given, line, run)
-    centres = np.stack([np.interp(at, run, line[:, part]) for part in range(2)], axis=-1)
-    slopes = np.stack([np.interp(at, run, part) for part in np.gradient(line, axis=0).T], axis=-1)
+    centres = points_at(line, run, at)
+    slopes = points_at(np.gradient(line, axis=0), run, at)
     directions = slopes / np.linalg.norm(slopes, axis=1, keepdims=True)
     return Rivets(centres, directions, at, is_timber, np.zeros(len(at), dtype=np.int64), given.hole)
 

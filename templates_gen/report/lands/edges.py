@@ -7,10 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import About, Place
-from templates_gen.geometry.places import HollowRun, hollow_runs, outside_geralds, spoken_hollow
+from templates_gen.geometry.land_extremes import land_extremes
+from templates_gen.geometry.places import HollowRun, hollow_runs, spoken_hollow
 from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell
 from templates_gen.notation import Notation
-from templates_gen.report.finding import Finding, nearest_place
+from templates_gen.report.finding import Finding
+from templates_gen.report.places import nearest_place, places_of
 from templates_gen.units import format_angle
 from templates_gen.words import at_place, spoken
 
@@ -54,10 +56,9 @@ def edge_findings(shell: PlankedShell) -> Iterator[Finding]:
 
 
 def land_notes(shell: PlankedShell) -> Iterator[Finding]:
-    """Yield for every land its greatest bevel, its least edge and where it is hollow."""
-    u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
+    """Yield for every land its greatest bevel and least edge clear of the geralds, and where it is hollow."""
     for land in range(1, shell.planking.strakes):
-        yield _bevel_note(shell, land, u)
+        yield _bevel_note(shell, land)
 
 
 def spoken_shortage(left: float, least: float, notation: Notation) -> tuple[str, str]:
@@ -74,7 +75,7 @@ def narrow_strakes(shell: PlankedShell) -> Iterator[NarrowStrake]:
         worst = int(np.argmin(width.round(6)))
         lap = max(shell.planking.lap_on(max(strake - 1, 1)), shell.planking.lap_on(strake))
         if width[worst] <= lap:
-            yield NarrowStrake(strake, nearest_place(shell, float(u[worst])), float(width[worst]), lap)
+            yield NarrowStrake(strake, nearest_place(places_of(shell), float(u[worst])), float(width[worst]), lap)
 
 
 def lap_findings(shell: PlankedShell) -> Iterator[Finding]:
@@ -109,11 +110,11 @@ def wood_left(shell: PlankedShell, land: int, u: Array) -> tuple[tuple[int, str,
 def _thinnest(shell: PlankedShell, land: int) -> Iterator[ThinEdge]:
     """Both strakes of a land, each where it is planed thinnest."""
     u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
-    wood = wood_left(shell, land, u)
+    wood, places = wood_left(shell, land, u), places_of(shell)
     for strake in (land, land + 1):
         edge, left = min(((words, values) for k, words, values in wood if k == strake), key=lambda one: one[1].min())
         worst = int(np.argmin(left.round(6)))
-        yield ThinEdge(land, strake, edge, nearest_place(shell, float(u[worst])), float(left[worst]))
+        yield ThinEdge(land, strake, edge, nearest_place(places, float(u[worst])), float(left[worst]))
 
 
 def _thin(edge: ThinEdge, least: float, notation: Notation) -> Finding:
@@ -134,20 +135,17 @@ def _thin(edge: ThinEdge, least: float, notation: Notation) -> Finding:
     )
 
 
-def _bevel_note(shell: PlankedShell, land: int, u: Array) -> Finding:
-    bevel, left = shell.bevel(land, u), shell.edge_left(land, u)
-    outside = outside_geralds(shell, land, u)
-    worst = int(np.argmax(np.abs(bevel).round(6)))
-    thin = int(np.argmin(np.where(outside, left, np.inf).round(6)))
-    where = "" if outside.all() else " outside the geralds"
-    steepest, thinnest = (nearest_place(shell, float(u[at])) for at in (worst, thin))
+def _bevel_note(shell: PlankedShell, land: int) -> Finding:
+    extremes = land_extremes(shell, land)
+    bevel, left = extremes.bevel, extremes.left
+    clear = "" if extremes.is_whole else "clear of the geralds, "
     parts = [
-        f"land {land}: greatest bevel {format_angle(float(bevel[worst]))} {at_place(steepest)}",
-        f"least edge left{where} {shell.hull.notation.spoken_depth(float(left[thin]))} {at_place(thinnest)}",
+        f"land {land}: {clear}greatest bevel {format_angle(bevel.value)} ({bevel.where})",
+        f"least edge left {shell.hull.notation.spoken_depth(left.value)} ({left.where})",
         *(f"hollow (planed on strake {land + 1}, inside) {_hollow_words(shell, run)}"
           for run in hollow_runs(shell, land)),
     ]  # fmt: skip
-    return Finding("note", "bevel", ", ".join(parts), About("land", land), float(np.degrees(bevel[worst])))
+    return Finding("note", "bevel", ", ".join(parts), About("land", land), float(np.degrees(bevel.value)))
 
 
 def _hollow_words(shell: PlankedShell, run: HollowRun) -> str:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.places import RuledPlace, land_places
+from templates_gen.geometry.places import LEAST_BEVEL, RuledPlace, land_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.shell import Lapping, Losses
 from templates_gen.geometry.strake_marks import corner_shares
@@ -34,7 +34,7 @@ class LandFacts:
         Fore to aft.
     bevel, bevel_in_section : Array
         Radians, negative in a hollow.
-    take_off, edge_left, gap_before, gerald_depth : Array
+    take_off, edge_left, gap_before : Array
         mm; the take-off is the bevel's part.
     off : Array
         All that comes off at the edge, the bevel's part and the gerald's: with `edge_left` it makes up the stock, mm.
@@ -53,12 +53,22 @@ class LandFacts:
     take_off: Array
     edge_left: Array
     gap_before: Array
-    gerald_depth: Array
     off: Array
     is_hollow: NDArray[np.bool_]
     is_in_gerald: NDArray[np.bool_]
     room_lower: Array
     room_upper: Array
+
+    @property
+    def is_planed_inside(self) -> NDArray[np.bool_]:
+        """Return where the upper strake is planed, inside, for a bevel of `LEAST_BEVEL` or more, shape (places,)."""
+        return self.is_hollow & (self.bevel <= -LEAST_BEVEL)
+
+    def planed_on(self, index: int) -> int | None:
+        """Return the strake that is planed; None clear of the geralds where the bevel is under `LEAST_BEVEL`."""
+        if not self.is_in_gerald[index] and abs(float(self.bevel[index])) < LEAST_BEVEL:
+            return None
+        return self.land + int(self.is_hollow[index])
 
     def is_straight(self, index: int) -> bool:
         """Return whether a place needs no gauge, because its bevel is less than `STRAIGHT`."""
@@ -82,7 +92,6 @@ def land_facts(shell: PlankedShell, land: int) -> LandFacts:
         shell.take_off(land, u),
         left,
         shell.gap_before(land, u),
-        lapping.gerald * thickness / 2,
         np.where(is_hollow, upper, thickness) - left,
         is_hollow,
         _in_gerald(places),

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from templates_gen.about import About, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
+from templates_gen.geometry.land_extremes import LandExtremes, land_extremes
 from templates_gen.geometry.places import hollow_runs, spoken_hollow
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
@@ -21,7 +22,7 @@ from templates_gen.templates.bevels.facts import (
 )
 from templates_gen.templates.bevels.gauges import set_gauge, shared_cards
 from templates_gen.templates.bevels.gerald_cards import block_words
-from templates_gen.templates.cards import ALIKE, tenths
+from templates_gen.templates.cards import tenths
 from templates_gen.units import format_angle
 from templates_gen.words import on_sheet, short
 
@@ -36,10 +37,11 @@ def _columns(notation: Notation) -> tuple[str, ...]:
         "Bevel,\ntrue",
         "in\nsection",
         f"Take-off\n({unit})",
+        f"Gerald\n({unit})",
+        f"All off\n({unit})",
         "Planed\non",
         f"Edge left\n({unit})",
         f"Gap before\n({unit})",
-        f"Gerald\ndepth ({unit})",
         "Gauge",
         "Of the\nset",
     )
@@ -137,47 +139,38 @@ def _heading(place: Place) -> str:
 
 
 def _overview(boat: Boat, all_facts: Sequence[LandFacts]) -> Table:
-    """For each land its greatest bevel, most taken off, least edge, and where it is hollow."""
-    where = "clear of geralds" if any(facts.is_in_gerald.any() for facts in all_facts) else "left"
+    """For each land, clear of its geralds, its greatest bevel, most taken off, least edge, and where it is hollow."""
+    extremes = [land_extremes(boat.shell, facts.land) for facts in all_facts]
+    clear = "" if all(one.is_whole for one in extremes) else ", clear of the geralds"
     return Table(
-        "Lands in one view",
+        f"Lands in one view{clear}",
         (
             "Land",
             "Greatest\nbevel",
             "at",
             f"Most taken\noff ({boat.hull.notation.depth_unit})",
             "at",
-            f"Least edge\n{where} ({boat.hull.notation.depth_unit})",
+            f"Least edge\nleft ({boat.hull.notation.depth_unit})",
             "at",
             "Hollow",
             "Cards",
         ),
-        tuple(_overview_row(boat, facts) for facts in all_facts),
+        tuple(_overview_row(boat, facts, one) for facts, one in zip(all_facts, extremes, strict=True)),
         _tolerances(boat.hull),
         word_columns=(2, 4, 6, 7),
         rows_about=tuple(About("land", facts.land) for facts in all_facts),
     )
 
 
-def _overview_row(boat: Boat, facts: LandFacts) -> tuple[str, ...]:
-    clear = ~facts.is_in_gerald if not facts.is_in_gerald.all() else np.ones_like(facts.is_in_gerald)
-    bevel, off, left = (
-        int(np.argmax(np.abs(facts.bevel).round(ALIKE))),
-        int(np.argmax(facts.take_off.round(ALIKE))),
-        int(np.argmin(np.where(clear, facts.edge_left, np.inf).round(ALIKE))),
-    )
-
-    def at(index: int) -> str:
-        return on_sheet(facts.places[index].place)
-
+def _overview_row(boat: Boat, facts: LandFacts, extremes: LandExtremes) -> tuple[str, ...]:
     return (
         str(facts.land),
-        format_angle(float(facts.bevel[bevel])),
-        at(bevel),
-        boat.hull.notation.depth_cell(float(facts.take_off[off])),
-        at(off),
-        boat.hull.notation.depth_cell(float(facts.edge_left[left])),
-        at(left),
+        format_angle(extremes.bevel.value),
+        extremes.bevel.where,
+        boat.hull.notation.depth_cell(extremes.take_off.value),
+        extremes.take_off.where,
+        boat.hull.notation.depth_cell(extremes.left.value),
+        extremes.left.where,
         _hollow_words(boat, facts) or "–",
         str(len(shared_cards(facts))),
     )
@@ -195,9 +188,9 @@ def _tolerances(hull: Hull) -> tuple[str, ...]:
         "true angles, square to the land; gauges are cut to them and held square. The angle in the plane of a mould "
         "is another one, listed as 'in section'. Minus "
         "means hollow: planed on the upper strake.",
-        "Take-off is the bevel's part, at the edge. Edge left is what stays of the strake that the bevel is planed "
-        "on, "
-        "with the gerald taken off too. Under 1° there is no gauge: use a straightedge.",
+        "Take-off is the bevel's part at the edge and Gerald the gerald's; together they are All off. All off and "
+        "Edge left make up the thickness of the strake under Planed on. Under 1° there is no gauge: use a "
+        "straightedge.",
         "Gap before is what shows at the lap line under a straight scrap laid on the unplaned corner and the next "
         "mark. It is more than the take-off; do not plane to it. In a hollow it is negative; stems have none.",
     )
@@ -221,6 +214,14 @@ def _is_on_stem(boat: Boat, place: Place) -> bool:
     return place.kind == "end" and place.station in boat.shell.hung.stems
 
 
+def _planed_on(facts: LandFacts, index: int) -> str:
+    """Which strake of a land is planed at a place; "–" where too little comes off."""
+    strake = facts.planed_on(index)
+    if strake is None:
+        return "–"
+    return f"{'upper' if strake > facts.land else 'lower'} {strake}"
+
+
 def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Table:
     """One land's places, fore to aft."""
     hull, land, notation = boat.hull, facts.land, boat.hull.notation
@@ -231,36 +232,38 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
             format_angle(float(facts.bevel[i])),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
             notation.depth_cell(float(facts.take_off[i])),
-            f"upper {land + 1}" if facts.is_hollow[i] else f"lower {land}",
-            notation.depth_cell(float(facts.edge_left[i])),
+            notation.depth_cell(notation.rest(float(facts.off[i]), float(facts.take_off[i]))),
+            notation.depth_cell(float(facts.off[i])),
+            _planed_on(facts, i),
+            notation.depth_cell(notation.rest(float(facts.off[i] + facts.edge_left[i]), float(facts.off[i]))),
             "–" if _is_on_stem(boat, place.place) else notation.depth_cell(float(facts.gap_before[i])),
-            notation.depth_cell(float(facts.gerald_depth[i])),
             gauges[i],
             _set_words(facts, i),
         )
         for i, place in enumerate(facts.places)
     )
-    worst = int(np.argmax(np.abs(facts.bevel).round(ALIKE)))
-    notes = [
-        f"Greatest bevel {format_angle(float(facts.bevel[worst]))} at {on_sheet(facts.places[worst].place)}.",
-    ]
+    extremes = land_extremes(boat.shell, land)
+    clear = "" if extremes.is_whole else " clear of the geralds"
+    notes = [f"Greatest bevel{clear}: {format_angle(extremes.bevel.value)} ({extremes.bevel.where})."]
     hollow = _hollow_words(boat, facts)
     if hollow:
         notes.append(
             f"Hollow {hollow}, along the land: there the bevel is planed on the inner face of strake {land + 1}."
         )
-    notes += [
-        f"At the {gerald.end} end strake {land}, the lower one, is left "
-        f"{notation.spoken_depth(float(gerald.lower_left_at_lap_line.min()))} at its lap line."
-        for gerald in geralds
-        if gerald.is_thinnest_at_lap_line
-    ]
+    for gerald in geralds:
+        if gerald.is_thinnest_at_lap_line:
+            left = (float(one.min()) for one in (gerald.lower_left_at_lap_line, gerald.upper_left))
+            lower, upper = map(notation.spoken_depth, left)
+            notes.append(
+                f"Hollow in the gerald {gerald.end}: {lower} left of strake {land}, at its lap line, and {upper} of "
+                f"strake {land + 1}, at its lower edge."
+            )
     notes += two_angles(boat, facts)
     title = f"Land {land}: strake {land + 1} over strake {land}"
     rows_about = tuple(About("land", land, place=place.place) for place in facts.places)
     about = About("land", land)
     return Table(
-        title, _columns(notation), rows, tuple(notes), word_columns=(0, 4, 8, 9), about=about, rows_about=rows_about
+        title, _columns(notation), rows, tuple(notes), word_columns=(0, 6, 9, 10), about=about, rows_about=rows_about
     )
 
 

@@ -1,5 +1,6 @@
 """What is written on a strake's geralds: where each starts, and what comes off at each line across it."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from templates_gen.geometry.strake_marks import Gerald
@@ -36,19 +37,21 @@ def write_geralds(notation: Notation, lines: Shape, letters: Lettering) -> None:
                 depths = notation.depths_of(quarter.at_edge, quarter.at_inner_line)
                 others = [line for line in across if line is not quarter.line]
                 letters.to_one_side(f"{name}: {face} {depths}", quarter.line, _HEIGHTS, side, others)
-            _write_start(notation, gerald, face, letters)
+            _write_start(notation, gerald, face, letters, [line for line in across if line is not gerald.start])
 
 
 def _lines(gerald: Gerald) -> list[Array]:
     return [gerald.start, *(quarter.line for quarter in gerald.quarters)]
 
 
-def _write_start(notation: Notation, gerald: Gerald, face: str, letters: Lettering) -> None:
-    """Where a gerald starts, and what its two figures are, outside it if there is room."""
+def _write_start(notation: Notation, gerald: Gerald, face: str, letters: Lettering, others: Sequence[Array]) -> None:
+    """Where a gerald starts, next to its line or led to it, and what its two figures are, outside it if they fit."""
     inner = "lap line" if face == "off" else "dashed line"
     sides = (1.0, -1.0) if gerald.end == "fore" else (-1.0, 1.0)
     figures = f"{face}: edge{notation.between_depths}{inner}, {notation.depth_unit}"
-    tries = [(deepest, side) for deepest in (30.0, 60.0) for side in sides]
-    any(letters.next_to("gerald starts", gerald.start, _HEIGHTS, deepest, (side,)) for deepest, side in tries)
+    text, start = "gerald starts", gerald.start
+    deep = abs(float(start[1, 1] - start[0, 1]))
+    is_next = any(letters.next_to(text, start, _HEIGHTS, deep, (side,)) for side in sides)
+    is_next or any(letters.to_one_side(text, start, _HEIGHTS, side, others) for side in sides)
     if any(letters.next_to(figures, gerald.start, _HEIGHTS, 30.0, (side,)) for side in sides):
         letters.labels[-1] = replace(letters.labels[-1], kind="name")  # true of the whole gerald, not at one place

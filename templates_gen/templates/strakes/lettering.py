@@ -1,7 +1,7 @@
 """Lettering on a strake, wherever there is room: next to a tick, along a line, near an edge, or free in the field."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -10,24 +10,21 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.marks import arrow, block_at, letters_width
+from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, arrow, block_at, letters_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.templates.strakes.leaders import (
     GAP,
-    HANGS,
     HEAD,
     NEAR,
-    STANDS,
     TO_LEADER,
     anchored,
     end_of_leader,
     leaders_to,
+    uncrossed,
 )
 
 Array = NDArray[np.float64]
-
-PITCH = 1.75
-"""From line to line of a block, in heights of capitals."""
+Places = NDArray[np.intp]
 
 _ALONG = 180.0
 """How far along a line room is sought for its name, mm."""
@@ -97,14 +94,10 @@ class Lettering:
         width = letters_width(text, height)
         first = GAP + (HANGS if up > 0.0 else STANDS) * height + 0.4
         aside = GAP + 2.2 + abs(up * slant + self.space.slope(x)) * (HANGS + STANDS) * height / 2
-        for step in range(int((deepest - first) / _INWARD) + 1):
-            inward = first + step * _INWARD
-            at, above = x + slant * inward, start + up * inward
-            for side in sides:
-                left = at + aside if side > 0.0 else at - aside - width
-                if self._put(text, height, width, left, above, slope):
-                    return True
-        return False
+        inward = first + np.arange(int((deepest - first) / _INWARD) + 1) * _INWARD
+        at = x + slant * inward
+        lefts = np.stack([at + aside if side > 0.0 else at - aside - width for side in sides], axis=1).ravel()
+        return self._put(text, height, lefts, np.repeat(start + up * inward, len(sides)), slope) is not None
 
     def to_one_side(
         self, text: str, line: Array, heights: Sequence[float], side: float, others: Sequence[Array]
@@ -124,8 +117,8 @@ class Lettering:
         is_next = self.next_to(text, line, heights, deep, (side,))
         if not is_next:
             ways = [(height, slope) for slope in (None, 0.0) for height in heights]
-            leaders = leaders_to(line, side, self.labels, [*others, *(path.points for path in self.leaders)])
-            if not any(self._led(text, height, leaders, side, slope) for height, slope in ways):
+            leaders = leaders_to(line, side)
+            if not any(self._led(text, height, leaders, others, side, slope) for height, slope in ways):
                 return False
         self.labels[-1] = label = anchored(self.labels[-1], side)
         way = shapely.shortest_line(shapely.Point(end_of_leader(label, side)), shapely.LineString(line))
@@ -133,19 +126,26 @@ class Lettering:
             self._draw_leader(shapely.get_coordinates(way))
         return True
 
-    def _led(self, text: str, height: float, leaders: Sequence[Array], side: float, slope: float | None) -> bool:
+    def _led(
+        self, text: str, height: float, leaders: Array, others: Sequence[Array], side: float, slope: float | None
+    ) -> bool:
         """Put a measure at the end of the first leader where it is clear."""
         width = letters_width(text, height)
-        for end, tip in leaders:
-            x, y = float(end[0]), float(end[1])
-            turned = self.space.slope(x + side * width / 2) if slope is None else slope
-            run = TO_LEADER + width / 2
-            middle = x + side * run / math.hypot(1.0, turned)
-            base = y - height / 2 * math.hypot(1.0, turned) + turned * (middle - x)
-            if self._put(text, height, width, middle - width / 2, base - self.space.spine(middle), slope):
-                self._draw_leader(np.array([end, tip]))
-                return True
-        return False
+        x, y = leaders[:, 0].T
+        turned = self.space.slopes(x + side * width / 2) if slope is None else np.full(len(x), slope)
+        run, secant = TO_LEADER + width / 2, np.hypot(1.0, turned)
+        middle = x + side * run / secant
+        base = y - height / 2 * secant + turned * (middle - x)
+        lines = [*others, *(path.points for path in self.leaders)]
+
+        def led(clear: Places) -> Places:
+            return clear[uncrossed(leaders[clear], self.labels, lines)]
+
+        place = self._put(text, height, middle - width / 2, base - self.space.spines(middle), slope, led)
+        if place is None:
+            return False
+        self._draw_leader(leaders[place])
+        return True
 
     def _draw_leader(self, way: Array) -> None:
         (x, y), (x_tip, y_tip) = way.tolist()
@@ -169,7 +169,7 @@ class Lettering:
     def free(self, lines: Sequence[tuple[str, float]], x: float, reach: float) -> bool:
         """Put a block of lines (text, height) near x wherever the field is clear, as near the spine as may be."""
         widths = [letters_width(text, height) for text, height in lines]
-        drops = np.cumsum([0.0, *(PITCH * max(a[1], b[1]) for a, b in pairwise(lines))]).tolist()
+        drops = np.cumsum([0.0, *(LINE_PITCH * max(a[1], b[1]) for a, b in pairwise(lines))]).tolist()
         below = drops[-1] + HANGS * lines[-1][1]
         tall = STANDS * lines[0][1] + below
         found = self.room(x, reach, max(widths), tall)
@@ -195,26 +195,48 @@ class Lettering:
         return None if found is None else (found[0], self.space.spine(found[0]) + found[1])
 
     def _put(
-        self, text: str, height: float, width: float, left: float, above: float, slope: float | None = None
-    ) -> bool:
-        """Put a line of text, its baseline `above` mm over the spine at its middle, if it is clear there.
+        self,
+        text: str,
+        height: float,
+        lefts: Array,
+        aboves: Array,
+        slope: float | None,
+        among: Callable[[Places], Places] = lambda places: places,
+    ) -> int | None:
+        """Put a line of text at the first of many places where it is clear; return which, or None.
 
         It runs along the spine, or with a slope of its own.
+
+        Parameters
+        ----------
+        lefts, aboves : Array, shape (n,)
+            How far left it begins, and how high its baseline is over the spine at its middle, mm.
+        among : callable
+            Returns the places that may be chosen of those where it is clear.
         """
-        middle = left + width / 2
-        slopes = self.space.slopes_under(middle - width / 2, middle + width / 2)
-        turned = (slopes[0] + slopes[1]) / 2 if slope is None else slope
-        bent = max(abs(slopes[0] - turned), abs(slopes[1] - turned))
-        if slope is None and bent > _STRAIGHT:
-            return False
-        half, lean = width / 2 / math.hypot(1.0, turned), abs(turned) * height / 2
+        width = letters_width(text, height)
+        middles = lefts + width / 2
+        fore, aft = self.space.slopes(np.stack([middles - width / 2, middles + width / 2]))
+        turned = (fore + aft) / 2 if slope is None else np.full(len(middles), slope)
+        bent = np.maximum(np.abs(fore - turned), np.abs(aft - turned))
+        half, lean = width / 2 / np.hypot(1.0, turned), np.abs(turned) * height / 2
         off = 0.0 if slope is None else bent * half
-        low, high = above - HANGS * height - GAP - off, above + STANDS * height + GAP + off
-        if not self.space.take(middle - half - lean - GAP, middle + half + lean + GAP, low, high):
-            return False
-        self._write(text, height, middle, width, self.space.spine(middle) + above, turned)
+        low, high = aboves - HANGS * height - GAP - off, aboves + STANDS * height + GAP + off
+        boxes = np.stack([middles - half - lean - GAP, middles + half + lean + GAP, low, high])
+        is_clear = self.space.clear(*boxes)
+        if slope is None:
+            is_clear &= bent <= _STRAIGHT
+        clear = among(np.flatnonzero(is_clear))
+        if not len(clear):
+            return None
+        place = int(clear[0])
+        self.space.take(*boxes[:, place].tolist())
+        middle = float(middles[place])
+        self._write(
+            text, height, middle, width, self.space.spine(middle) + float(aboves[place]), float(turned[place])
+        )
         self.labels[-1] = replace(self.labels[-1], kind="measure")
-        return True
+        return place
 
     def _write(self, text: str, height: float, middle: float, width: float, base: float, slope: float) -> None:
         half = width / 2 / math.hypot(1.0, slope)

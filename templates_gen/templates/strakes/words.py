@@ -110,7 +110,7 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
                 letters.next_to(name, line, SMALL)
                 letters.next_to(figures, line, SMALL)
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
-        if depth > 0.05:
+        if depth > 0.0:
             text = f"hollow: inside off {notation.depths_of(float(depth))} at the edge"
             letters.next_to(text, np.stack([mark.lower, mark.upper]), SMALL)
 
@@ -140,10 +140,11 @@ def _write_turns(edge: Edge, letters: Lettering, is_upper: bool) -> None:
         full, short = f"LEAVE THIS EDGE, plane strake {strake} INSIDE", "LEAVE THIS EDGE"
     else:
         full, short = "plane THIS EDGE INSIDE", "plane INSIDE"
+    starts = [gerald.start for gerald in edge.geralds]
     for line, to_hollow in edge.turns:
-        way = "aft" if to_hollow else "forward"
+        way, side = ("aft", 1.0) if to_hollow else ("forward", -1.0)
         texts = (f"land {edge.land} hollow: from here {way} {full}", f"from here {way} {full}", f"{way}: {short}")
-        any(letters.next_to(text, line, SMALL) for text in texts)
+        any(letters.to_one_side(text, line, SMALL, one, starts) for text in texts for one in (side, -side))
     for start, stop in _hollow_runs(edge):
         for x in _spread(start, stop, EVERY) if stop - start > EVERY / 2 else ():
             letters.along(f"land {edge.land} hollow: {full}", edge.inner_line, float(x), SMALL[0]) or letters.free(
