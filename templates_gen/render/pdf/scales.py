@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.paper.ink import label_boxes
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.paper.sheet import Affine, Rectangle, Sheet
 from templates_gen.paper.tiling import ARM
 from templates_gen.render.pdf.content import THIN, Content
