@@ -3,6 +3,7 @@
 Half a boat ends at a station.
 """
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from templates_gen.about import About, EndName, Place, all_places
@@ -35,9 +36,8 @@ def places_of(shell: PlankedShell) -> dict[Place, float]:
     return dict(zip((*places, between_last, last), u, strict=True))
 
 
-def nearest_place(shell: PlankedShell, u: float) -> Place:
-    """Return the stop or half-way nearest to a ruling."""
-    places = places_of(shell)
+def nearest_place(places: Mapping[Place, float], u: float) -> Place:
+    """Return which of some places, such as those of `places_of`, is nearest to a ruling."""
     return min(places, key=lambda place: abs(places[place] - u))
 
 

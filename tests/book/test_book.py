@@ -440,5 +440,7 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     (row_of_mould,) = [line for line in bevel if line.startswith("mould 2 ")]
     assert result.boat.hull.notation.depth_cell(wanted["take_off"]) in row_of_mould.split()
     # how the columns of a land's table are read is said once: at the first land that is still to be planed
-    explained = [page[0] for page in pages if "Plane to All off, bevel and gerald together" in " ".join(page)]
+    explained = [
+        page[0] for page in pages if "Plane to All off, the bevel's take-off and the gerald's part" in " ".join(page)
+    ]
     assert explained == ["Strake 2: the work, step by step"]

@@ -27,8 +27,11 @@ LEAST = 2.0
 NAME = 6.0
 """Height of capitals in the names of the piece and of the tile, mm."""
 
-_NAME_SHARE = 0.42
-"""Part of the strip that the name of a piece may take at most."""
+_NAME_SHARE, _NAMES_SHARE = 0.42, 0.6
+"""Part of the strip that the name of a piece may take at most, and that of several, which have no tile or arrow."""
+
+_NAME_HEIGHTS = (NAME, 5.0, 4.0, 3.0, 2.5)
+"""Heights of capitals in names, mm."""
 
 _SMALL = (LEAST, 1.8, 1.5, 1.2)
 """Heights of capitals in the two rows of the strip, mm: the first at which the text fits."""
@@ -65,9 +68,7 @@ def draw_title(content: Content, page: Page, of: tuple[int, int], header: Header
     """
     box = page.sheet.title
     left, right = box.left + SIDE, box.right - SIDE
-    name, height = shortened(
-        (page.title[0] if not page.name else page.name,), _NAME_SHARE * box.width, (6.0, 5.0, 4.0, 3.0, 2.5)
-    )
+    name, height = strip_name(page)
     content.text(left, box.bottom + _BASE, name, height)
     left += text_width(name, height) + 2 * SIDE
     if page.tile:
@@ -86,6 +87,17 @@ def draw_title(content: Content, page: Page, of: tuple[int, int], header: Header
         content.text(left, y, text, height)
     if page.has_bars:
         draw_height_check(content, page, header.units)
+
+
+def strip_name(page: Page) -> tuple[str, float]:
+    """Return what the strip names in large letters, and their height: all that can be said, before larger letters."""
+    width = page.sheet.title.width
+    for text in page.names:
+        fitting = [height for height in _NAME_HEIGHTS if text_width(text, height) <= _NAMES_SHARE * width]
+        if fitting:
+            return text, fitting[0]
+    names = page.names[-1:] or (page.name or page.title[0],)
+    return shortened(names, (_NAMES_SHARE if page.names else _NAME_SHARE) * width, _NAME_HEIGHTS)
 
 
 def _draw_pointer(content: Content, pointer: Pointer, corner: tuple[float, float]) -> float:
