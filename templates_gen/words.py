@@ -159,11 +159,6 @@ def hand_and_face(hand: Hand) -> str:
     return f"{hand.upper()}, THIS FACE OUT"
 
 
-def turn_over(hand: Hand) -> str:
-    """Return how one pattern serves the other hand."""
-    return f"turn over for {hand}"
-
-
 def piece_name(about: About, units: UnitName = "mm") -> str:
     """Return the name of a template, as `tiles.json` and `--only` have it: "strake 4", "land 3 station 2"."""
     match about.thing:
