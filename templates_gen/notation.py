@@ -206,6 +206,11 @@ class Notation:
         """Return depths in mm on a template: "3.7 / 2.8", "3.7 / 2.8 mm", "15/64 · 11/64"."""
         return self.between_depths.join(map(self.depth, depths)) + self.depth_suffix
 
+    def rest(self, whole: float, part: float) -> float:
+        """Return a depth or thickness as written less a part of it as written, mm: figures on a sheet add up."""
+        step = self.depth_step if self.is_in_64ths else 0.1
+        return (_steps(whole, step) - _steps(part, step)) * step
+
     @property
     def depth_suffix(self) -> str:
         """Return what follows depths on a template: " mm" where lengths are in inches, else nothing."""

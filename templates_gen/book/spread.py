@@ -19,8 +19,8 @@ from templates_gen.render.pdf.content import FINE, Content
 from templates_gen.render.pdf.page import HEADING, Line, Numbers, Page, depth, set_lines
 from templates_gen.render.pdf.table import Block as TableBlock
 from templates_gen.render.pdf.table import blocks_of
-from templates_gen.shop.before_planking import StepKind
 from templates_gen.shop.order_of_work import StrakeWork
+from templates_gen.shop.steps import StepKind
 from templates_gen.shop.tables import gerald_table
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.scarf_marks import plan_lines
@@ -66,7 +66,9 @@ def spread_leaves(
 ) -> tuple[list[Leaf], list[Table]]:
     """Return two facing pages for each strake, and the tables that they have no room for."""
     first = works[0].strake
-    lands = [_with_all_off(boat, table, k, k == first) for k, table in enumerate(_land_tables(boat), start=1)]
+    lands = [
+        _without_gerald_bevels(boat, table, k, k == first) for k, table in enumerate(_land_tables(boat), start=1)
+    ]
     ordinates, scarfs = ordinate_tables(boat, plan), plan_lines(plan)
     leaves: list[Leaf] = []
     over: list[Table] = []
@@ -106,33 +108,26 @@ def _land_tables(boat: Boat) -> tuple[Table, ...]:
 
 
 _COLUMNS_NOTE = (
-    "Plane to All off, bevel and gerald together, with the gauge under Of the set. In section is the angle in the "
-    "mould's plane. Gap before shows at the lap line under a straight scrap laid on the unplaned corner and the next "
-    "mark: a check, not a depth to plane to. –: in a gerald; plane by its table."
+    "Plane to All off, the bevel's take-off and the gerald's part; Edge left is the rest. The gauge is under Of the "
+    "set. In section is the angle in the mould's plane. Gap before shows at the lap line under a straight scrap laid "
+    "on the unplaned corner and the next mark: a check, not a depth to plane to. –: in a gerald; plane by its table."
 )
 """What the columns of a land's table are for; the first land's has it."""
 
 
-def _with_all_off(boat: Boat, table: Table, land: int, is_first: bool) -> Table:
-    """A land's table with a column of all that comes off at the edge, gerald and bevel together.
-
-    Inside geralds it has no bevels: nothing is planed by them there, and the depths make another angle.
-    """
-    facts, notation = land_facts(boat.shell, land), boat.hull.notation
-    at = next(k for k, heading in enumerate(table.columns) if heading.startswith("Take-off")) + 1
-    off = [notation.depth_cell(float(value)) for value in facts.off]
+def _without_gerald_bevels(boat: Boat, table: Table, land: int, is_first: bool) -> Table:
+    """A land's table without bevels inside geralds: nothing is planed by them, and the depths make another angle."""
+    facts = land_facts(boat.shell, land)
     # the greatest bevel is in the section
     notes = (
         *((_COLUMNS_NOTE,) if is_first else ()),
         *[note for note in table.notes[1:] if note not in two_angles(boat, facts)],
     )
-    columns = (*table.columns[:at], f"All off\n({notation.depth_unit})", *table.columns[at:])
     rows = tuple(
-        (row[0], *(("–",) * 2 if inside else row[1:3]), *row[3:at], cell, *row[at:])
-        for row, cell, inside in zip(table.rows, off, facts.is_in_gerald, strict=True)
+        (row[0], *(("–",) * 2 if inside else row[1:3]), *row[3:])
+        for row, inside in zip(table.rows, facts.is_in_gerald, strict=True)
     )
-    words = tuple(k + (k >= at) for k in table.word_columns)
-    return replace(table, columns=columns, rows=rows, notes=notes, word_columns=words)
+    return replace(table, rows=rows, notes=notes)
 
 
 def _first_fitting(table: Table, width: float, height: float) -> TableBlock | None:

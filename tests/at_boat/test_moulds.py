@@ -91,7 +91,7 @@ def test_lined_off_anew_the_lands_of_a_boat_run_at_their_drawn_heights_over_a_mo
             mark = new.hung.edges[k - 1].batten.marks[3]
             line = drawn.hung.edges[k - 1].batten
             assert mark[0] == pytest.approx(1500.0 + off[0], abs=1e-6)
-            assert mark[2] == pytest.approx(float(line.point(line.at_coordinate(0, mark[0]))[2]), abs=0.1)
+            assert mark[2] == pytest.approx(float(line.point(line.at_x(mark[0]))[2]), abs=0.1)
         assert result.off_lands == pytest.approx(np.zeros_like(result.moved), abs=1e-9)
 
 

@@ -25,7 +25,7 @@ from templates_gen.pipeline import check_as_built
 from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
-from templates_gen.shop.before_planking import Depth, Step, StepKind
+from templates_gen.shop.steps import Depth, Step, StepKind
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.units import format_angle, format_length
 from templates_gen.words import on_sheet
@@ -80,11 +80,13 @@ def test_the_lands_figures_are_those_of_the_measurements(name: str) -> None:
         for at in land["at"]:
             stands = "mould" if at["place"] in moulds else "station"
             place = f"{at['place']} end" if at["place"] in ("fore", "aft") else f"{stands} {at['place']}"
-            (row,) = [row for row in rows if row.startswith(f"{place} ")]
+            (row,) = [row for row in rows if re.match(rf"{re.escape(place)} [-–\d]", row)]
             wanted = ["– –" if place in in_geralds else format_angle(np.radians(at["bevel"]))]
             gap = "–" if at["place"] in made(name).shell.hung.stems else depth(at["gap_before"])
-            depths = (depth(at[key]) for key in ("take_off", "edge_left"))
-            wanted += [*depths, gap, depth(at["gerald_depth"])]
+            stock = made(name).hull.planking.thickness[land["above" if at["planed_on"] == "upper" else "below"] - 1]
+            rest = made(name).hull.notation.rest
+            off, left = stock - at["edge_left"], rest(stock, stock - at["edge_left"])
+            wanted += [*map(depth, (at["take_off"], rest(off, at["take_off"]), off, left)), gap]
             found = row.removeprefix(f"{place} ")
             assert found.startswith(wanted[0])
             where = 0
@@ -438,5 +440,7 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     (row_of_mould,) = [line for line in bevel if line.startswith("mould 2 ")]
     assert result.boat.hull.notation.depth_cell(wanted["take_off"]) in row_of_mould.split()
     # how the columns of a land's table are read is said once: at the first land that is still to be planed
-    explained = [page[0] for page in pages if "Plane to All off, bevel and gerald together" in " ".join(page)]
+    explained = [
+        page[0] for page in pages if "Plane to All off, the bevel's take-off and the gerald's part" in " ".join(page)
+    ]
     assert explained == ["Strake 2: the work, step by step"]

@@ -8,8 +8,9 @@ from dataclasses import replace
 import pytest
 import shapely
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Piece
-from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of, label_boxes
+from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import sheet

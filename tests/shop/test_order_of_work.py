@@ -13,9 +13,10 @@ from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.hull.model import CrossPiece, Gunwale, Stem, Thwart, Transom
 from templates_gen.shop.after_planking import after_planking
-from templates_gen.shop.before_planking import Step, before_planking
+from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.buying import fastenings, usual_buying
 from templates_gen.shop.glue import bedded_ends
+from templates_gen.shop.steps import Step
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.blanks import blanks
 from templates_gen.templates.folios import KINDS

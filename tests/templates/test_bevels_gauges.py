@@ -50,7 +50,7 @@ def facts_of(bevels: list[float], hollow: list[bool] | None = None) -> LandFacts
     none, no = np.zeros(count), np.zeros(count, dtype=bool)
     is_hollow = no if hollow is None else np.array(hollow)
     bevel = np.radians(bevels) * np.where(is_hollow, -1.0, 1.0)
-    return LandFacts(1, places, bevel, bevel, none, none, none, none, none, is_hollow, no, none + 90, none + 90)
+    return LandFacts(1, places, bevel, bevel, none, none, none, none, is_hollow, no, none + 90, none + 90)
 
 
 @ALL

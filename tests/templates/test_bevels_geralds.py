@@ -208,7 +208,7 @@ def test_where_the_land_is_hollow_the_views_and_the_tables_tell_what_is_left_at_
     assert f"lap line {left:.1f}" in words
     assert not any("lap line" in label.text for label in piece("land 1 gerald views fore", "dinghy").labels)
     tables = bevel_tables(boat("dinghy"))
-    assert any(f"is left {left:.1f} mm at its lap line" in note for note in tables[1].notes)
+    assert any(f"{left:.1f} mm left of strake 1, at its lap line, and" in note for note in tables[1].notes)
     (row,) = [row for row in tables[-1].rows if row[:2] == ("1 aft", "end")]
     assert row[5] == f"{left:.1f}"
 

@@ -62,11 +62,11 @@ def test_the_overview_has_the_extremes_of_the_land_s_own_table_clear_of_the_gera
 ) -> None:
     tables, gerald = bevel_tables(boat(name)), {"gerald card"}
     for row in tables[0].rows:
-        own = [r for r in tables[int(row[0])].rows if r[8] not in gerald]
+        own = [r for r in tables[int(row[0])].rows if r[9] not in gerald]
         for figure, where, column, sign in (
             (row[1], row[2], 1, 1.0),
             (row[3], row[4], 3, 1.0),
-            (row[5], row[6], 5, -1.0),
+            (row[5], row[6], 7, -1.0),
         ):
             sizes = {r[0]: sign * abs(float(r[column].rstrip("°"))) for r in own}
             size = sign * abs(float(figure.rstrip("°")))
@@ -171,3 +171,26 @@ def test_the_least_edge_is_that_outside_the_geralds_and_not_the_gerald_itself(na
         assert ("clear of the geralds" in notes[land.land]) == has_geralds
         assert row[5] == lines.hull.notation.depth_cell(least)
         assert has_geralds <= (row[6] not in ("fore end", "aft end"))
+
+
+@pytest.mark.parametrize("name", HULLS)
+def test_in_each_row_the_bevel_s_and_the_gerald_s_part_are_all_off_and_with_what_is_left_the_stock(name: str) -> None:
+    """Inside the dinghy's gerald aft land 1 is hollow: half of what the strakes overlap comes off each of them."""
+    notation, planking = boat(name).hull.notation, boat(name).shell.planking
+    step = 1.0 if notation.is_in_64ths else 0.1
+    for land, table in enumerate(bevel_tables(boat(name))[1 : planking.strakes], start=1):
+        for row in table.rows:
+            take_off, gerald, off, left = (round(float(row[k]) / step) for k in (3, 4, 5, 7))
+            stock = planking.thickness[land if row[6].startswith("upper") else land - 1]
+            assert take_off + gerald == off
+            assert off + left == round(float(notation.depth_cell(stock)) / step)
+
+
+def test_what_a_gerald_takes_off_in_a_hollow_is_half_of_what_the_strakes_overlap() -> None:
+    """Both inner faces meet at the corner: at the lap line the upper one is inside by its slope over the lap."""
+    row = bevel_tables(boat("dinghy"))[1].rows[-1]
+    at = boat("dinghy").shell.lapping(1, np.array([boat("dinghy").shell.u_aft]))
+    overlap = 9.0 - 19.0 * float(at.slope[0])
+    assert row[0] == "aft end"
+    assert float(row[4]) == pytest.approx(overlap / 2, abs=0.05)
+    assert float(row[5]) == pytest.approx(overlap / 2, abs=0.05)

@@ -106,12 +106,12 @@ def _levels(hull: Hull, units: UnitName, axis: int) -> list[float]:
     return [number * step for number in range(first, math.ceil(high / step))]
 
 
-def section_curve(station: Station, samples: int = _SAMPLES) -> Array:
+def _section_curve(station: Station) -> Array:
     """Return points along a station's section, the straight from the rabbet and then the batten, (n, 2), mm."""
     from templates_gen.hull.offsets.battens import section_batten
 
     batten = section_batten(station.rabbet, station.section)
-    along = batten.point(np.linspace(0.0, float(batten.knots[-1]), samples))
+    along = batten.point(np.linspace(0.0, float(batten.knots[-1]), _SAMPLES))
     if np.hypot(*(station.section[0] - station.rabbet)) < _NEAR_EDGE / 100:
         return np.asarray(along)
     straight = station.rabbet + np.linspace(0.0, 1.0, 20)[:-1, None] * (along[0] - station.rabbet)
@@ -127,7 +127,7 @@ def crossed(station: Station, axis: int, level: float) -> float | None:
     low, high = float(station.rabbet[axis]), float(station.section[-1, axis])
     if not min(low, high) + _NEAR_EDGE < level < max(low, high) - _NEAR_EDGE:
         return None
-    points = section_curve(station)
+    points = _section_curve(station)
     side = points[:, axis] - level
     found = np.flatnonzero(side[:-1] * side[1:] <= 0.0)
     if len(found) == 0:

@@ -34,7 +34,7 @@ class LandFacts:
         Fore to aft.
     bevel, bevel_in_section : Array
         Radians, negative in a hollow.
-    take_off, edge_left, gap_before, gerald_depth : Array
+    take_off, edge_left, gap_before : Array
         mm; the take-off is the bevel's part.
     off : Array
         All that comes off at the edge, the bevel's part and the gerald's: with `edge_left` it makes up the stock, mm.
@@ -53,7 +53,6 @@ class LandFacts:
     take_off: Array
     edge_left: Array
     gap_before: Array
-    gerald_depth: Array
     off: Array
     is_hollow: NDArray[np.bool_]
     is_in_gerald: NDArray[np.bool_]
@@ -93,7 +92,6 @@ def land_facts(shell: PlankedShell, land: int) -> LandFacts:
         shell.take_off(land, u),
         left,
         shell.gap_before(land, u),
-        lapping.gerald * thickness / 2,
         np.where(is_hollow, upper, thickness) - left,
         is_hollow,
         _in_gerald(places),

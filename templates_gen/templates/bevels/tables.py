@@ -37,10 +37,11 @@ def _columns(notation: Notation) -> tuple[str, ...]:
         "Bevel,\ntrue",
         "in\nsection",
         f"Take-off\n({unit})",
+        f"Gerald\n({unit})",
+        f"All off\n({unit})",
         "Planed\non",
         f"Edge left\n({unit})",
         f"Gap before\n({unit})",
-        f"Gerald\ndepth ({unit})",
         "Gauge",
         "Of the\nset",
     )
@@ -187,9 +188,9 @@ def _tolerances(hull: Hull) -> tuple[str, ...]:
         "true angles, square to the land; gauges are cut to them and held square. The angle in the plane of a mould "
         "is another one, listed as 'in section'. Minus "
         "means hollow: planed on the upper strake.",
-        "Take-off is the bevel's part, at the edge. Edge left is what stays of the strake that the bevel is planed "
-        "on, "
-        "with the gerald taken off too. Under 1° there is no gauge: use a straightedge.",
+        "Take-off is the bevel's part at the edge and Gerald the gerald's; together they are All off. All off and "
+        "Edge left make up the thickness of the strake under Planed on. Under 1° there is no gauge: use a "
+        "straightedge.",
         "Gap before is what shows at the lap line under a straight scrap laid on the unplaned corner and the next "
         "mark. It is more than the take-off; do not plane to it. In a hollow it is negative; stems have none.",
     )
@@ -231,10 +232,11 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
             format_angle(float(facts.bevel[i])),
             "–" if place.kind == "end" else format_angle(float(facts.bevel_in_section[i])),
             notation.depth_cell(float(facts.take_off[i])),
+            notation.depth_cell(notation.rest(float(facts.off[i]), float(facts.take_off[i]))),
+            notation.depth_cell(float(facts.off[i])),
             _planed_on(facts, i),
-            notation.depth_cell(float(facts.edge_left[i])),
+            notation.depth_cell(notation.rest(float(facts.off[i] + facts.edge_left[i]), float(facts.off[i]))),
             "–" if _is_on_stem(boat, place.place) else notation.depth_cell(float(facts.gap_before[i])),
-            notation.depth_cell(float(facts.gerald_depth[i])),
             gauges[i],
             _set_words(facts, i),
         )
@@ -248,18 +250,20 @@ def _land_table(boat: Boat, facts: LandFacts, geralds: Sequence[Gerald]) -> Tabl
         notes.append(
             f"Hollow {hollow}, along the land: there the bevel is planed on the inner face of strake {land + 1}."
         )
-    notes += [
-        f"At the {gerald.end} end strake {land}, the lower one, is left "
-        f"{notation.spoken_depth(float(gerald.lower_left_at_lap_line.min()))} at its lap line."
-        for gerald in geralds
-        if gerald.is_thinnest_at_lap_line
-    ]
+    for gerald in geralds:
+        if gerald.is_thinnest_at_lap_line:
+            left = (float(one.min()) for one in (gerald.lower_left_at_lap_line, gerald.upper_left))
+            lower, upper = map(notation.spoken_depth, left)
+            notes.append(
+                f"Hollow in the gerald {gerald.end}: {lower} left of strake {land}, at its lap line, and {upper} of "
+                f"strake {land + 1}, at its lower edge."
+            )
     notes += two_angles(boat, facts)
     title = f"Land {land}: strake {land + 1} over strake {land}"
     rows_about = tuple(About("land", land, place=place.place) for place in facts.places)
     about = About("land", land)
     return Table(
-        title, _columns(notation), rows, tuple(notes), word_columns=(0, 4, 8, 9), about=about, rows_about=rows_about
+        title, _columns(notation), rows, tuple(notes), word_columns=(0, 6, 9, 10), about=about, rows_about=rows_about
     )
 
 

@@ -9,16 +9,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import letters_width
+from templates_gen.drawing.marks import label_boxes, letters_width
 from templates_gen.drawing.piece import Label
 
 Array = NDArray[np.float64]
 
 GAP = 0.8
 """Least clear space round lettering, mm."""
-
-HANGS, STANDS = 0.35, 1.1
-"""How far letters reach below and above their line, in heights of capitals."""
 
 TO_LEADER = 2.0
 """From a label to the end of its leader, mm."""
@@ -73,7 +70,7 @@ def uncrossed(leaders: Array, labels: Sequence[Label], others: Sequence[Array]) 
     others : sequence of Array, shape (n, 2) each
     """
     ways = shapely.linestrings(leaders)
-    lines, boxes = [shapely.linestrings(other) for other in others], [_box(label) for label in labels]
+    lines, boxes = [shapely.linestrings(other) for other in others], shapely.polygons(label_boxes(labels))
     over_lines, _ = shapely.STRtree(lines).query(ways, predicate="intersects")
     over_labels, _ = shapely.STRtree(boxes).query(ways, predicate="dwithin", distance=GAP)
     return np.setdiff1d(np.arange(len(leaders)), np.concatenate([over_lines, over_labels]))
@@ -92,15 +89,3 @@ def end_of_leader(label: Label, side: float) -> tuple[float, float]:
     away, up = -side * TO_LEADER, label.height / 2
     cosine, sine = math.cos(label.angle), math.sin(label.angle)
     return label.at[0] + away * cosine - up * sine, label.at[1] + away * sine + up * cosine
-
-
-def _box(label: Label) -> shapely.Geometry:
-    """Where a label stands."""
-    width = letters_width(label.text, label.height)
-    begin = 0.0 if label.anchor == "start" else -width
-    low, high = -HANGS * label.height, STANDS * label.height
-    (x, y), cosine, sine = label.at, math.cos(label.angle), math.sin(label.angle)
-    corners = ((begin, low), (begin + width, low), (begin + width, high), (begin, high))
-    return shapely.polygons(
-        [(x + along * cosine - up * sine, y + along * sine + up * cosine) for along, up in corners]
-    )

@@ -10,14 +10,12 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.marks import arrow, block_at, letters_width
+from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, arrow, block_at, letters_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.templates.strakes.leaders import (
     GAP,
-    HANGS,
     HEAD,
     NEAR,
-    STANDS,
     TO_LEADER,
     anchored,
     end_of_leader,
@@ -27,9 +25,6 @@ from templates_gen.templates.strakes.leaders import (
 
 Array = NDArray[np.float64]
 Places = NDArray[np.intp]
-
-PITCH = 1.75
-"""From line to line of a block, in heights of capitals."""
 
 _ALONG = 180.0
 """How far along a line room is sought for its name, mm."""
@@ -174,7 +169,7 @@ class Lettering:
     def free(self, lines: Sequence[tuple[str, float]], x: float, reach: float) -> bool:
         """Put a block of lines (text, height) near x wherever the field is clear, as near the spine as may be."""
         widths = [letters_width(text, height) for text, height in lines]
-        drops = np.cumsum([0.0, *(PITCH * max(a[1], b[1]) for a, b in pairwise(lines))]).tolist()
+        drops = np.cumsum([0.0, *(LINE_PITCH * max(a[1], b[1]) for a, b in pairwise(lines))]).tolist()
         below = drops[-1] + HANGS * lines[-1][1]
         tall = STANDS * lines[0][1] + below
         found = self.room(x, reach, max(widths), tall)
