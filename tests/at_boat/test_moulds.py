@@ -21,6 +21,7 @@ from templates_gen.templates.corrections import correction
 from tests.at_boat.simulated_sides import hung_on_both_sides, mishaps_of
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import CLOSING, MIDDLE, RABBET, RISING, SECTION, prism, straight_boat
+from tests.sweep import sweep
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 PRAM = HULLS / "pram.toml"
@@ -199,6 +200,7 @@ def test_a_mould_forward_of_its_station_does_not_make_a_strake_longer() -> None:
     assert change.outward["upper"] == pytest.approx(0.0, abs=0.02)
 
 
+@sweep
 def test_a_boat_with_a_mould_out_and_a_strake_replaced_is_hung_true(tmp_path: Path) -> None:
     # A tenth of what `python -m tests.bench.bench_sides 10` hangs. The sheer comes as true as its own strake is hung.
     hull = read_hull(PRAM)

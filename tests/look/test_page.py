@@ -63,7 +63,7 @@ def test_a_tap_on_the_boat_shows_a_strakes_figures(opened: Chrome) -> None:
     driver.find_element(By.CSS_SELECTOR, '[data-view="side"]').click()
     canvas = driver.find_element(By.ID, "scene")
     seen = set()
-    for down in range(-30, 31, 6):
+    for down in range(-30, 31, 10):
         ActionChains(driver).move_to_element_with_offset(canvas, 3, down).click().perform()
         seen.add(heading(driver))
     strakes = {int(found[1]) for text in seen if (found := re.match(r"Strake (\d+) of", text))}
