@@ -229,8 +229,8 @@ def _searched(
     if sum(width + stock.gap for width in widths if width > 0.0) > sum(wide + stock.gap for _, wide in usable):
         return None
     ways = [[way(number, turn, shape, stock.gap) for turn, shape in enumerate(shapes[number])] for number in chosen]
-    found = Search(ways, usable, stock.gap).found()
-    return None if found is None else [_Filling(size, laid) for size, laid in zip(sizes, found, strict=True)]
+    layout = Search(ways, usable, stock.gap).layout()
+    return None if layout is None else [_Filling(size, laid) for size, laid in zip(sizes, layout, strict=True)]
 
 
 def _sheets(parts: Sequence[Part], batch: Batch, stock: Stock) -> list[_Filling]:
