@@ -7,9 +7,7 @@ from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels.board import bevel_boards, board_abouts
 from templates_gen.templates.bevels.depth_lines import take_off_comb
-from templates_gen.templates.bevels.facts import (
-    all_land_facts,
-)
+from templates_gen.templates.bevels.facts import all_land_facts
 from templates_gen.templates.bevels.gerald_sheet import gerald_sheets, sheet_abouts
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import band_abouts
