@@ -6,8 +6,9 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.piece import Path, Piece, Role
+from templates_gen.stock import nesting
 from templates_gen.stock.laying import STEP, profile
-from templates_gen.stock.nesting import nested
+from templates_gen.stock.nesting import MOST_EMPTIED, nested
 from templates_gen.stock.parts import Part, piece_parts
 from templates_gen.stock.plan import stock
 from templates_gen.stock.searching import Search, least_width, way
@@ -118,3 +119,11 @@ def test_parts_that_fill_a_sheet_to_the_last_are_found_room_for() -> None:
     (laid,) = Search(ways, [(2420.0, 1200.0)], GAP).layout() or [[]]
     assert sorted(one.y for one in laid) == pytest.approx([0.0, width + GAP, 2 * (width + GAP)])
     assert Search(ways, [(2420.0, 1199.9)], GAP).layout() is None
+
+
+def test_however_many_sheets_there_are_only_a_few_are_laid_anew_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = []
+    monkeypatch.setattr(nesting, "_searched", lambda parts, shapes, chosen, sizes, wood: asked.append(len(sizes)))
+    strip = np.array([[0.0, 0.0], [1500.0, 0.0], [1500.0, 160.0], [0.0, 160.0]])
+    assert len(nested(parts_of([strip] * 56, (0.0,)), stock(["2440x1220"], 10.0, GAP))) == 8
+    assert asked == list(range(1, MOST_EMPTIED))
