@@ -3,7 +3,7 @@
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import replace
 
-from templates_gen.about import About, EndName, Hand, Place
+from templates_gen.about import About, EndName, Hand, Part, Place
 from templates_gen.units import UnitName, format_length, format_tenths
 
 MOST_NAMES = 6
@@ -159,11 +159,6 @@ def hand_and_face(hand: Hand) -> str:
     return f"{hand.upper()}, THIS FACE OUT"
 
 
-def turn_over(hand: Hand) -> str:
-    """Return how one pattern serves the other hand."""
-    return f"turn over for {hand}"
-
-
 def piece_name(about: About, units: UnitName = "mm") -> str:
     """Return the name of a template, as `tiles.json` and `--only` have it: "strake 4", "land 3 station 2"."""
     match about.thing:
@@ -240,6 +235,99 @@ def few_names(pieces: Sequence[About], name_of: Callable[[About], str]) -> list[
             names = [f"{first} to {last} ({len(names)} pieces)"]
         shown += names
     return shown
+
+
+_SEVERAL: dict[Part, str] = {
+    "gauge": "gauges",
+    "set": "gauges",
+    "board": "bevel boards",
+    "strip": "strips",
+    "hollow strip": "hollow strips",
+    "gerald card": "gerald cards",
+    "gerald views": "gerald views",
+    "gerald sheet": "gerald sheets",
+    "gerald block": "gerald blocks",
+    "legs": "legs",
+    "picture": "pictures",
+    "sections": "drawings of sections",
+}
+
+
+def sheet_names(pieces: Sequence[About], units: UnitName = "mm") -> tuple[str, ...]:
+    """Return what a sheet with several templates may be called, the longest first.
+
+    ("bevel board 2 · 2 gauges: 2° to 3.5°", "bevel board 2 · 2 gauges", "3 pieces")
+    """
+    kinds: dict[Hashable, list[About]] = {}
+    for about in pieces:
+        kinds.setdefault((about.thing, about.part, about.end), []).append(about)
+    groups = [_together(some, units) for some in kinds.values()]
+    names = [" · ".join(f"{what}: {which}" if which else what for what, which in groups)]
+    names.append(" · ".join(what for what, _ in groups))
+    if len(pieces) > 1:
+        names.append(f"{len(pieces)} pieces")
+    return tuple(dict.fromkeys(names))
+
+
+def _together(some: Sequence[About], units: UnitName) -> tuple[str, str]:
+    """Return what several templates of one kind are, and which: ("12 gauges", "lands 1 to 4"); of one, its name."""
+    first, count = some[0], len(some)
+    if first.part == "set":
+        halves = sorted({round(2 * bevel) for about in some for bevel in about.which})
+        runs = [(f"{run[0] / 2:g}°", f"{run[-1] / 2:g}°") for run in _runs(halves)]
+        which = ", ".join(low if low == high else f"{low} to {high}" for low, high in runs)
+        return "gauge" if count == 1 else f"{count} gauges", which
+    if count == 1:
+        return piece_name(first, units), ""
+    if first.part in ("board", "gerald sheet"):
+        return f"{_SEVERAL[first.part]} {_numbers([int(about.which[0]) for about in some])}", ""
+    what = f"{count} {_wood(first)}{_SEVERAL.get(first.part, 'pieces')}"
+    if first.thing == "rebate" and first.place is not None:
+        low, high = min(some, key=_order), max(some, key=_order)
+        return what, f"{served(low, units)[0]} to {served(high, units)[-1]}"
+    if first.thing == "mould":
+        stations = sorted(about.place for about in some if about.place is not None)
+        return f"{_SEVERAL.get(first.part, 'pieces')} of moulds {', '.join(place.station for place in stations)}", ""
+    if first.number is None:
+        return what, ""
+    places = {about.place for about in some}
+    place = first.place if len(places) == 1 else None
+    return what, _of(some) if place is None else f"{_of(some)}, {on_sheet(place, units)}"
+
+
+def _wood(about: About) -> str:
+    """Return what comes before the kind of several templates of one end or timber: "stem ", "after transom "."""
+    if about.thing == "rebate":
+        return f"{timber(about.end)} "
+    if about.end is None:
+        return ""
+    return f"{_end(about.end)} transom " if about.thing == "transom" else f"{_end(about.end)} "
+
+
+def _of(some: Sequence[About]) -> str:
+    """Return which lands, strakes … templates are for: "lands 1 to 4, 6"."""
+    numbers = sorted({number for about in some for number in about.numbers})
+    thing = "strake" if some[0].thing in ("rebate", "transom") else some[0].thing
+    return f"{thing}{'s' if len(numbers) > 1 and thing != 'stock' else ''} {_numbers(numbers)}"
+
+
+def _numbers(numbers: Sequence[int]) -> str:
+    """Return whole numbers in order, three or more that follow one upon another as "1 to 4"."""
+    texts: list[str] = []
+    for run in _runs(numbers):
+        texts += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(number) for number in run]
+    return ", ".join(texts)
+
+
+def _runs(numbers: Sequence[int]) -> list[list[int]]:
+    """Return whole numbers in order, those that follow one upon another together."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return runs
 
 
 def _kind(about: About) -> Hashable:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from xdist.scheduler import LoadScopeScheduling
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -29,33 +30,41 @@ if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
 settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")
 
+TOGETHER = {"look": "look", "stock": "stock", "book": "book", "shop": "book"}
+"""Folders whose tests run in one process: they share browsers, cutting plans, or the order of work."""
+
 FIRST = (
-    "test_page.py",
-    "test_seeded_hulls.py",
-    "test_fairness.py",
-    "test_cli.py",
-    "test_cli_lines.py",
-    "test_notation_on_sheets.py",
-    "test_cli_at_boat.py",
-    "test_measure.py",
-    "test_rakes.py",
-    "test_offsets_findings.py",
-    "test_router.py",
-    "test_spiling.py",
-    "test_shapes.py",
-    "test_sides.py",
-    "test_check_and_make.py",
-    "test_at_boat.py",
-    "test_one_plan.py",
+    *("look", "stock", "test_cli_at_boat", "book", "hull/test_fairness", "test_cli_lines", "test_cli"),
+    *("at_boat/test_ends_out", "at_boat/test_spiling", "test_notation_on_sheets", "report/test_offsets_findings"),
+    *("at_boat/test_at_boat", "shapes/test_seeded_hulls", "hull/test_half_boats", "at_boat/test_sides"),
+    *("report/test_lining_off_findings", "at_boat/test_simulated_hanging", "bench/test_same_sheets"),
 )
-"""The files that take longest, the longest first. Each file's tests run in one process, so that boats and made files
-are shared; a long file that came last would leave the other processes without work."""
+"""The groups that take longest, the longest first. The tests of a group run in one process, so that boats and made
+files are shared; a long group that came last would leave the other processes without work."""
+
+
+def group_of(file: str) -> str:
+    """Return the name of the group of a file of tests, its path being from the checkout's root."""
+    place = Path(file).relative_to("tests")
+    return TOGETHER.get(place.parts[0], place.with_suffix("").as_posix())
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Have the long files begin first; all else stays in its order."""
+    """Have the long groups begin first; all else stays in its order."""
     rank = {name: number for number, name in enumerate(FIRST)}
-    items.sort(key=lambda item: rank.get(Path(item.path).name, len(FIRST)))
+    items.sort(key=lambda item: rank.get(group_of(item.nodeid.partition("::")[0]), len(FIRST)))
+
+
+class ByGroup(LoadScopeScheduling):  # type: ignore[misc]
+    """Hands groups of tests to processes, one after another."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        return group_of(nodeid.partition("::")[0])
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> ByGroup:
+    """Return what shares the tests out between processes."""
+    return ByGroup(config, log)
 
 
 def pytest_collection_finish() -> None:

@@ -19,17 +19,21 @@ from templates_gen.at_boat.as_built import AsBuiltChecked
 from templates_gen.at_boat.spiling import StrakeToSpile
 from templates_gen.checking import Built, Checked
 from templates_gen.drawing.piece import Folio, Kind, PrintSet
-from templates_gen.fairness.suspects import Unfair, unfair
+from templates_gen.fairness.suspects import MOST_SUSPECTS, Unfair, unfair
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.geometry.land_marks import Marks, land_marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.hull.model import Hull
 from templates_gen.report import finding
+from templates_gen.report import measurements as report_measurements
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import shell_findings
-from templates_gen.shop import before_planking
-from templates_gen.templates import folios
+from templates_gen.shop import gauges
+from templates_gen.shop.buying import usual_buying
+from templates_gen.shop.order_of_work import StrakeWork, order_of_work
+from templates_gen.stock.plan import planking_plan
+from templates_gen.templates import folios, still_to_make
 from templates_gen.templates.folios import Planked, Wanted
 
 AS_BUILT_NAMES = (
@@ -46,7 +50,7 @@ AS_BUILT_NAMES = (
 
 Result = TypeVar("Result")
 
-MOST_KEPT = 100
+MOST_KEPT = 300
 """The result that was asked for longest ago is dropped first."""
 
 _results: OrderedDict[bytes, Any] = OrderedDict()
@@ -108,8 +112,8 @@ def kept_boats() -> Iterator[None]:
     def kept_planked(hull: Hull, path: Path) -> PlankedShell:
         return _kept(lambda: planked(hull, path), "planked", hull, path)
 
-    def kept_unfair(hull: Hull) -> Unfair:
-        return _kept(lambda: unfair(hull), "unfair", hull)
+    def kept_unfair(hull: Hull, most: int = MOST_SUSPECTS) -> Unfair:
+        return _kept(lambda: unfair(hull, most), "unfair", hull, most)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pipeline, "build", kept_build)
@@ -118,7 +122,9 @@ def kept_boats() -> Iterator[None]:
         patch.setattr(pipeline, "planked_shell", _shell_on)
         patch.setattr(pipeline, "boat_on", _boat_on)
         patch.setattr(pipeline, "folio", folio)
+        patch.setattr(still_to_make, "folio", folio)
         patch.setattr("templates_gen.report.lines.unfair.unfair", kept_unfair)
+        patch.setattr("templates_gen.fairness.suspects.unfair", kept_unfair)
         yield
 
 
@@ -162,12 +168,12 @@ def folio(
     def drawn() -> Folio:
         return folios.folio(boat, kind, to_print, planked, wanted)
 
-    if wanted is not None:
-        return drawn()
-    plan = (
-        None if planked is None or kind != "strakes" else (planked.stock, planked.slope, planked.edge, planked.hand)
-    )
-    return _kept_of(boat, drawn, "folio", kind, to_print, plan)
+    if planked is not None and kind == "strakes":
+        # what is wanted counts for bevels only
+        as_drawn = None if planked.drawn is None else id(planked.drawn.boat)
+        plan = (planked.stock, planked.slope, planked.edge, planked.hand, as_drawn, planked.hung)
+        return _kept_of(boat, lambda: (planked, drawn()), "folio of planks", to_print, plan)[1]
+    return drawn() if wanted is not None else _kept_of(boat, drawn, "folio", kind, to_print)
 
 
 def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
@@ -180,7 +186,16 @@ def kept_of_boat(compute: Callable[[Boat], Result]) -> Callable[[Boat], Result]:
     return kept
 
 
-gauges_of = kept_of_boat(before_planking.gauges_of)
+gauges_of = kept_of_boat(gauges.gauges_of)
+measurements = kept_of_boat(report_measurements.measurements)
+usual_plan = kept_of_boat(planking_plan)
+
+
+@kept_of_boat
+def usual_work(boat: Boat) -> tuple[StrakeWork, ...]:
+    """Return the work on each pair of strakes of a boat that is cut from what is usual."""
+    plan = usual_plan(boat)
+    return order_of_work(boat, plan, usual_buying(plan.stock), gauges_of(boat))
 
 
 def shell_errors(shell: PlankedShell) -> tuple[Finding, ...]:

@@ -1,11 +1,13 @@
 """Places compare fore to aft whatever the stations are called, and words are made from them."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 
 from templates_gen.about import About, Place, all_places, stops
-from templates_gen.words import in_message, spoken
+from templates_gen.words import in_message, sheet_names, spoken
 
 AWKWARD = ["3 to 4", "2, 3", "9", "10", "fore end"]
 
@@ -45,3 +47,39 @@ def test_numbers_of_several_strakes() -> None:
     assert list(About("strake", 3, last=5).numbers) == [3, 4, 5]
     assert list(About("strake", 3).numbers) == [3]
     assert not About("boat").numbers
+
+
+def gauges(lands: Sequence[int], place: Place | None) -> list[About]:
+    return [About("land", land, place=place, part="gauge") for land in lands]
+
+
+def test_a_sheet_of_several_templates_is_called_by_what_they_are_and_which() -> None:
+    mould = Place("station", "2", order=2.0, has_mould=True)
+    assert sheet_names(gauges(range(1, 8), mould))[0] == "7 gauges: lands 1 to 7, mould 2"
+    places = [Place("station", str(number), order=float(number)) for number in range(1, 4)]
+    every = [about for place in places for about in gauges((1, 2, 4), place)]
+    assert sheet_names(every) == ("9 gauges: lands 1, 2, 4", "9 gauges", "9 pieces")
+    board = About("land", 1, last=3, part="board", which=(2.0,))
+    bevels = [About("land", part="set", which=(degrees, degrees + 0.5)) for degrees in (3.0, 2.0)]
+    assert sheet_names([board, *bevels]) == (
+        "bevel board 2 · 2 gauges: 2° to 3.5°",
+        "bevel board 2 · 2 gauges",
+        "3 pieces",
+    )
+    assert sheet_names([board]) == ("bevel board 2",)
+    last = About("land", part="set", which=(20.0,))
+    assert sheet_names([*bevels, last])[0] == "3 gauges: 2° to 3.5°, 20°"
+
+
+def test_gauges_of_two_ends_or_timbers_are_told_apart() -> None:
+    fore = [About("transom", strake, end="fore", part="gauge") for strake in (2, 3)]
+    aft = [About("transom", strake, end="aft", part="gauge") for strake in (5, 6, 7)]
+    assert sheet_names([*fore, *aft])[0] == (
+        "2 fore transom gauges: strakes 2, 3 · 3 after transom gauges: strakes 5 to 7"
+    )
+    mould = Place("station", "to 2", order=1.0, has_mould=True)
+    keel = [About("rebate", place=replace(mould, offset=offset), part="gauge") for offset in (100.0, -100.0)]
+    stem = [About("rebate", strake, end="fore", part="gauge") for strake in (8, 9)]
+    assert sheet_names([*stem, *keel])[0] == (
+        "2 stem gauges: strakes 8, 9 · 2 keel gauges: mould to 2 - 100 to mould to 2 + 100"
+    )

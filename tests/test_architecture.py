@@ -33,7 +33,7 @@ TABLE: dict[str, set[str]] = {
     "templates": {"geometry", "drawing", "hull", "numerics", "stock", "numpy", "shapely"},
     "report": {"geometry", "fairness", "hull", "numerics", "numpy", "shapely"},
     "paper": {"drawing", "numpy", "shapely"},
-    "stock": {"drawing", "geometry", "hull", "report", "numpy", "shapely"},
+    "stock": {"drawing", "geometry", "hull", "numerics", "report", "numpy", "shapely"},
     "render": set(),
     "render.pdf": {"drawing", "paper", "numpy", "reportlab"},
     "render.dxf": {"drawing", "numerics", "numpy", "shapely", "ezdxf"},

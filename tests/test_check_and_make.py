@@ -12,11 +12,11 @@ from templates_gen.drawing.piece import Kind
 from templates_gen.geometry import boat as boat_module
 from templates_gen.geometry.ends import CrossingError
 from templates_gen.render.pdf.plan import check_folio
-from templates_gen.report.measurements import measurements
 from templates_gen.sheets import LIST_NAMES, for_router, header_of, sure_names
 from templates_gen.templates.folios import KINDS
-from tests.flow import checked, folio
+from tests.flow import checked, folio, measurements
 from tests.scaled import scaled_file
+from tests.sweep import more
 
 HULLS = Path(__file__).parents[1] / "hulls"
 SHAPES = Path(__file__).parent / "data" / "shapes"
@@ -41,14 +41,14 @@ def draw(path: Path, kinds: Sequence[Kind] = KINDS) -> Checked:
     return result
 
 
-@pytest.mark.parametrize("name", ["s046", "s060"])
+@pytest.mark.parametrize("name", ["s060", *more("s046")])
 def test_a_boat_is_refused_with_its_line_or_drawn_whole(name: str) -> None:
     draw(SHAPES / f"{name}.toml")
 
 
 @pytest.mark.parametrize(
     ("length", "kinds"),
-    [(10.0, ("strakes",)), (30.0, ("moulds", "bevels", "rebates", "transom"))],
+    [(10.0, ("strakes",)), *more((30.0, ("moulds", "bevels", "rebates", "transom")))],
 )
 def test_large_boats_are_drawn_whole(length: float, kinds: Sequence[Kind], tmp_path: Path) -> None:
     path = scaled_file(HULLS / "dinghy.toml", length / 3.64, tmp_path)

@@ -13,7 +13,7 @@ from typer.testing import CliRunner, Result
 
 from templates_gen.cli import app
 from templates_gen.cli.messages import print_json
-from templates_gen.geometry.planking import worst_edge
+from templates_gen.geometry.planking import short_edges
 from templates_gen.hull.reader import read_hull
 from templates_gen.output import MANIFEST
 from templates_gen.sheets import LIST_NAMES
@@ -217,7 +217,7 @@ def test_the_fewest_strakes_written_into_the_hull_file_pass_its_check(tmp_path: 
         path.write_text(text[: text.index("\n[lands]")] + "\n" + lands, encoding="utf-8")
         found = [one["text"] for one in found_by_check(path) if one["severity"] != "note"]
         assert not [one for one in found if "do not fit the sections" in one]
-        assert worst_edge(shell_of(read_hull(path)), is_hollow=False) is None
+        assert short_edges(shell_of(read_hull(path)), is_hollow=False) == ()
     rows = tomllib.loads(rest)["lands"]
     for station in ("1", "2", "3", "4"):
         width = np.diff(rows[station])

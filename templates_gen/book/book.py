@@ -15,8 +15,9 @@ from templates_gen.render.pdf.book import Leaf, write_book
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.finding import Finding
 from templates_gen.shop.after_planking import after_planking
-from templates_gen.shop.before_planking import before_planking, gauges_of
+from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.buying import Buying, usual_buying
+from templates_gen.shop.gauges import gauges_of
 from templates_gen.shop.order_of_work import StrakeWork, order_of_work
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.plan import PlankingPlan, planking_plan

@@ -19,8 +19,8 @@ from templates_gen.render.pdf.content import FINE, Content
 from templates_gen.render.pdf.page import HEADING, Line, Numbers, Page, depth, set_lines
 from templates_gen.render.pdf.table import Block as TableBlock
 from templates_gen.render.pdf.table import blocks_of
-from templates_gen.shop.before_planking import StepKind
 from templates_gen.shop.order_of_work import StrakeWork
+from templates_gen.shop.steps import StepKind
 from templates_gen.shop.tables import gerald_table
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.stock.scarf_marks import plan_lines

@@ -12,7 +12,7 @@ from templates_gen.render.pdf.letters import NO_BREAK
 from templates_gen.render.pdf.page import HEADING, PITCH, Line, depth, item, paragraph, text_pages
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.report.finding import Finding
-from templates_gen.shop.before_planking import Step, StepKind
+from templates_gen.shop.steps import Step, StepKind
 from templates_gen.units import UnitName
 from templates_gen.words import few_names, piece_name
 

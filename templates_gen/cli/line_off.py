@@ -35,25 +35,26 @@ def line_off(hull: HullFile, least: Least = False, keep: Keep = False) -> None:
             return
         from templates_gen import pipeline
         from templates_gen.geometry.lining_off.count import fewest
-        from templates_gen.geometry.lining_off.rows import girth_rows
+        from templates_gen.hull.land_rows import girth_rows
 
         read = pipeline.hull_of(hull)
         if least:
             read = fewest(read)
             print(f"# [planking] strakes = {read.planking.strakes}")
-        print(girth_rows(pipeline.line_off(read, is_anew=True)), end="")
+        marks = pipeline.line_off(read, is_anew=True)
+        print(girth_rows(marks.hull, marks.lands), end="")
 
 
 def _keep_lands(path: Path) -> None:
     """Write the lands into the hull file from which they were lined off."""
     from templates_gen import pipeline
-    from templates_gen.geometry.lining_off.rows import row_lines
-    from templates_gen.hull.kept_lands import with_kept_lands
+    from templates_gen.hull.land_rows import row_lines, with_kept_lands
     from templates_gen.output import replace_file
 
     hull = pipeline.read(path)
     assert hull.source is not None  # it was read from a file
-    rows = row_lines(pipeline.line_off(pipeline.fair(hull), is_anew=True))
+    marks = pipeline.line_off(pipeline.fair(hull), is_anew=True)
+    rows = row_lines(marks.hull, marks.lands)
     replace_file(path, with_kept_lands(hull.source, rows), hull.source.data)
     count = sum(not row.startswith("#") for row in rows)
     say(f'{count} rows written into [lands] of {path}, now by = "girth"; the former keys are kept there as comments')

@@ -33,8 +33,8 @@ class ClearSpace:
         self._columns = math.ceil((float(spine[-1, 0]) + _PAST - self._left) / _COLUMN)
         self._x = self._left + _COLUMN * (np.arange(self._columns) + 0.5)
         heights = np.interp(self._x, spine[:, 0], spine[:, 1])
-        self._heights, self._slopes = heights.tolist(), np.gradient(heights, _COLUMN).tolist()
-        self._spine = heights
+        self._spine, self._slope = heights, np.gradient(heights, _COLUMN)
+        self._heights, self._slopes = heights.tolist(), self._slope.tolist()
         self._reach = reach
         self._rows = math.ceil(2.0 * reach)
         self._drawn = np.zeros((self._rows, self._columns), dtype=bool)
@@ -50,9 +50,15 @@ class ClearSpace:
         slope: float = self._slopes[self._column(x)]
         return slope
 
-    def slopes_under(self, left: float, right: float) -> tuple[float, float]:
-        """Return the spine's slopes at two places."""
-        return self._slopes[self._column(left)], self._slopes[self._column(right)]
+    def spines(self, x: Array) -> Array:
+        """Return the spine's heights at many x, mm."""
+        heights: Array = self._spine[self._column_at(x)]
+        return heights
+
+    def slopes(self, x: Array) -> Array:
+        """Return the spine's slopes at many x."""
+        slopes: Array = self._slope[self._column_at(x)]
+        return slopes
 
     def keep_within(self, lower: Array, upper: Array, fore: Array, aft: Array) -> None:
         """Count all that is outside four edges as off the wood; a step of the raster is where its middle is.
@@ -80,7 +86,7 @@ class ClearSpace:
         owners = np.repeat(np.arange(len(counts)), counts)
         order = np.arange(len(owners)) - np.repeat(np.cumsum(counts) - counts, counts)
         points = starts[owners] + (order / (counts[owners] - 1))[:, None] * spans[owners]
-        column = np.clip(((points[:, 0] - self._left) / _COLUMN).astype(np.intp), 0, self._columns - 1)
+        column = self._column_at(points[:, 0])
         row = (points[:, 1] - self._spine[column] + self._reach).astype(np.intp)
         inside = (row >= 0) & (row < self._rows)
         self._drawn[row[inside], column[inside]] = True
@@ -109,6 +115,24 @@ class ClearSpace:
         self._taken[box] = True
         return True
 
+    def clear(self, left: Array, right: Array, low: Array, high: Array) -> NDArray[np.bool_]:
+        """Return which of many boxes are clear on the wood; sides of shape (n,), as `take` has them."""
+        left_of = ((left - self._left) / _COLUMN).astype(np.intp)
+        right_of = ((right - self._left) / _COLUMN).astype(np.intp) + 1
+        under, over = np.floor(low + self._reach).astype(np.intp), np.ceil(high + self._reach).astype(np.intp)
+        is_clear: NDArray[np.bool_] = (
+            (left_of >= 0) & (right_of <= self._columns) & (under >= 0) & (over <= self._rows)
+        )
+        places = np.flatnonzero(is_clear)
+        if len(places):
+            left_of, right_of, under, over = left_of[places], right_of[places], under[places], over[places]
+            first, lowest = left_of.min(), under.min()
+            sums = self._sums(slice(lowest, over.max()), slice(first, right_of.max()))
+            left_of, right_of, under, over = left_of - first, right_of - first, under - lowest, over - lowest
+            taken = sums[over, right_of] - sums[over, left_of] - sums[under, right_of] + sums[under, left_of]
+            is_clear[places] = taken == 0
+        return is_clear
+
     def nearest(self, x: float, reach: float, above: float, width: float, tall: float) -> tuple[float, float] | None:
         """Return the middle (x, height above the spine) of a clear box on the wood, and count it as taken.
 
@@ -132,9 +156,7 @@ class ClearSpace:
         first = self._column(x - reach - width / 2)
         last = self._column(x + reach + width / 2) + 1
         across, along = math.ceil(tall) + 1, math.ceil(width / _COLUMN) + 1
-        sums = np.zeros((self._rows + 1, last - first + 1), dtype=np.int32)
-        np.cumsum(self._taken[:, first:last], axis=0, out=sums[1:, 1:])
-        np.cumsum(sums, axis=1, out=sums)
+        sums = self._sums(slice(None), slice(first, last))
         strips = sums[across:] - sums[:-across]
         clear = strips[:, along:] == strips[:, :-along]
         places = np.flatnonzero(clear)
@@ -185,6 +207,17 @@ class ClearSpace:
         box = (slice(row, row + across), slice(column, column + along))
         self._drawn[box] = True
         self._taken[box] = True
+
+    def _sums(self, rows: slice, columns: slice) -> NDArray[np.int32]:
+        """Return how much is taken below and left of each corner of a part of the raster, one row and column more."""
+        taken = self._taken[rows, columns]
+        sums = np.zeros((taken.shape[0] + 1, taken.shape[1] + 1), dtype=np.int32)
+        np.cumsum(taken, axis=0, out=sums[1:, 1:])
+        np.cumsum(sums, axis=1, out=sums)
+        return sums
+
+    def _column_at(self, x: Array) -> NDArray[np.intp]:
+        return np.minimum(np.maximum((x - self._left) / _COLUMN, 0.0).astype(np.intp), self._columns - 1)
 
     def _column(self, x: float) -> int:
         return min(max(int((x - self._left) / _COLUMN), 0), self._columns - 1)

@@ -1,10 +1,10 @@
-"""How wide the letters run, for laying lettering out before it is known who will draw it.
+"""How wide the letters run, for laying lettering out before it is known who will draw it; the boxes of labels.
 
 Small marks that templates share: lines, ticks, arrows, hanging holes, stacks of text and how wide text is.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -59,6 +59,38 @@ def letters_width(text: str, height: float) -> float:
 
 Array = NDArray[np.float64]
 Point = tuple[float, float]
+TextWidth = Callable[[str, float], float]
+"""The width in mm of a text whose capitals are so many mm high."""
+
+HANGS, STANDS = 0.35, 1.1
+"""How far letters hang below and stand above their line, in heights of capitals."""
+
+ANCHOR_SHIFT = {"start": 0.0, "middle": -0.5, "end": -1.0}
+"""Where a label begins along its line, counted from its place, in its widths."""
+
+
+def label_boxes(
+    labels: Sequence[Label], width_of: TextWidth = letters_width, hangs: float = HANGS, stands: float = STANDS
+) -> Array:
+    """Return the corners of labels' boxes, from the lower left along the line and round, shape (n, 4, 2), mm.
+
+    Parameters
+    ----------
+    width_of : TextWidth
+        Of those who draw them.
+    hangs, stands : float
+        How far their letters reach below and above the line, in heights of capitals.
+    """
+    rows = [
+        (width_of(label.text, label.height), ANCHOR_SHIFT[label.anchor], label.height, label.angle, *label.at)
+        for label in labels
+    ]
+    width, shift, height, angle, x, y = np.array(rows, dtype=np.float64).reshape(-1, 6).T[:, :, None]
+    along = width * (shift + np.array([0.0, 1.0, 1.0, 0.0]))
+    across = height * np.array([-hangs, -hangs, stands, stands])
+    cosine, sine = np.cos(angle), np.sin(angle)
+    return np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)
+
 
 HANGING_HOLE = 6.0
 """Diameter of the hole that a card hangs by, mm (common practice)."""
@@ -80,18 +112,18 @@ def line(role: Role, *points: Point) -> Path:
     return Path(np.array(points, dtype=np.float64), role)
 
 
-def tick(at: Array, direction: Array, before: float, after: float, role: Role = Role.SCRIBE) -> Path:
+def tick(at: Array, direction: Array, before: float, after: float) -> Path:
     """Return a straight tick across `at`, from `before` mm behind it to `after` mm ahead along a unit direction."""
-    return Path(np.stack([at - before * direction, at + after * direction]), role)
+    return Path(np.stack([at - before * direction, at + after * direction]), Role.SCRIBE)
 
 
-def arrow(start: Point, end: Point, head: float = 5.0, role: Role = Role.NOTE) -> Path:
+def arrow(start: Point, end: Point, head: float = 5.0) -> Path:
     """Return an arrow from start to end as one open line, its two barbs `head` mm long."""
     tail, tip = np.array(start, dtype=np.float64), np.array(end, dtype=np.float64)
     back = (tail - tip) / np.linalg.norm(tail - tip)
     cosine, sine = math.cos(math.radians(25.0)), math.sin(math.radians(25.0))
     barbs = [tip + head * np.array([[cosine, -s], [s, cosine]]) @ back for s in (sine, -sine)]
-    return Path(np.stack([tail, tip, barbs[0], tip, barbs[1]]), role)
+    return Path(np.stack([tail, tip, barbs[0], tip, barbs[1]]), Role.NOTE)
 
 
 def hanging_hole(x: float, y: float) -> Hole:

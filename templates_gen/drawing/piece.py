@@ -213,6 +213,10 @@ BLANK = "……………………"
 """Where a figure is to be written by hand, in a form's cell or in a sentence."""
 
 
+EVERY_FEW = 5
+"""Rows of a long table between two thin rules, which lead the eye."""
+
+
 @dataclass(frozen=True)
 class Table:
     """A table to read, not to scale.
@@ -235,7 +239,7 @@ class Table:
     rows_about : tuple of About or None
         What each row is about, None for a row about nothing in particular; empty where no row is about one thing.
     rows_together : int
-        A thin rule is drawn after every so many rows.
+        A thin rule is drawn after every so many rows. Fewer than EVERY_FEW are about one thing and stay on one sheet.
     """
 
     title: str
@@ -246,7 +250,7 @@ class Table:
     word_columns: tuple[int, ...] = (0,)
     about: About | None = None
     rows_about: tuple[About | None, ...] = ()
-    rows_together: int = 5
+    rows_together: int = EVERY_FEW
 
 
 @dataclass(frozen=True)

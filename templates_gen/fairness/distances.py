@@ -1,14 +1,14 @@
 """Stations that may stand elsewhere: each distance is tried like any other figure."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.fairness.figures import LinesFigures
-from templates_gen.fairness.square import Layout, SquareData, square_data
-from templates_gen.fairness.surface import StudiedCurve, refitted
+from templates_gen.fairness.square import Layout
+from templates_gen.fairness.state import State
+from templates_gen.fairness.surface import refitted
 from templates_gen.numerics.regression import Surface
 
 Array = NDArray[np.float64]
@@ -36,34 +36,7 @@ class MovedStation:
     gain: float
 
 
-@dataclass(frozen=True)
-class Trusted:
-    """The figures that are trusted, and the heights of rabbet and sheer, as `guesses.State` holds them."""
-
-    lines: LinesFigures
-    rabbet: Array
-    sheer: Array
-    curves: dict[str, StudiedCurve]
-
-    def data_at(self, station: int, x: float, layout: Layout) -> SquareData:
-        """Return the figures on the square if one station stood at x."""
-        return square_data(with_station_at(self.lines, station, x), self.rabbet, self.sheer, layout)
-
-    def unlikelihood(self, station: int, x: float, surface: Surface, layout: Layout) -> float:
-        """Return the negative logarithm of all figures' likelihood if one station stood at x."""
-        data = self.data_at(station, x, layout)
-        own = surface.negative_log_likelihood_of(data.inputs, data.values, data.variances)
-        return own + sum(curve.unlikelihood(station, x) for curve in self.curves.values())
-
-
-def with_station_at(lines: LinesFigures, station: int, x: float) -> LinesFigures:
-    """Return the figures with one station elsewhere."""
-    moved = lines.x.copy()
-    moved[station] = x
-    return replace(lines, x=moved)
-
-
-def moved_stations(trusted: Trusted, whole: Surface, layout: Layout) -> Iterator[MovedStation]:
+def moved_stations(state: State, whole: Surface, layout: Layout) -> Iterator[MovedStation]:
     """Yield the stations without which, as they stand, all figures are likelier; the likeliest two are looked at.
 
     Notes
@@ -71,12 +44,10 @@ def moved_stations(trusted: Trusted, whole: Surface, layout: Layout) -> Iterator
     The gain from a small move to and fro tells which stations are worth more: honest ones gain nothing, and cost
     little. The gain is what remains when the surface is fitted again with the station where it fits best.
     """
-    promised = [
-        (_promise(trusted, station, whole, layout), station) for station in range(len(trusted.lines.distances))
-    ]
+    promised = [(_promise(state, station, whole, layout), station) for station in range(len(state.lines.distances))]
     for promise, station in sorted(promised, reverse=True)[:_LOOKED_AT]:
         if promise > SOME_GAIN:
-            yield _best_place(trusted, station, whole, layout)
+            yield _best_place(state, station, whole, layout)
 
 
 def _spaces(x: Array, station: int) -> tuple[float, float]:
@@ -86,42 +57,38 @@ def _spaces(x: Array, station: int) -> tuple[float, float]:
     return float(before), float(gaps[min(station, len(gaps) - 1)])
 
 
-def _promise(trusted: Trusted, station: int, whole: Surface, layout: Layout) -> float:
+def _promise(state: State, station: int, whole: Surface, layout: Layout) -> float:
     """Return the gain that a parabola through three places promises."""
-    x, (before, after) = float(trusted.lines.x[station]), _spaces(trusted.lines.x, station)
+    x, (before, after) = float(state.lines.x[station]), _spaces(state.lines.x, station)
     step = STEP * min(before, after)
-    low, here, high = (trusted.unlikelihood(station, x + way * step, whole, layout) for way in (-1.0, 0.0, 1.0))
+    low, here, high = (state.unlikelihood(station, x + way * step, whole, layout) for way in (-1.0, 0.0, 1.0))
     slope, bend = (high - low) / 2, high + low - 2 * here
     farthest = FARTHEST / STEP
     best = farthest * -np.sign(slope) if bend <= 0.0 else float(np.clip(-slope / bend, -farthest, farthest))
     return float(-(slope * best + bend * best**2 / 2))
 
 
-def _best_place(trusted: Trusted, station: int, whole: Surface, layout: Layout) -> MovedStation:
-    x, (before, after) = float(trusted.lines.x[station]), _spaces(trusted.lines.x, station)
+def _best_place(state: State, station: int, whole: Surface, layout: Layout) -> MovedStation:
+    x, (before, after) = float(state.lines.x[station]), _spaces(state.lines.x, station)
     places = x + np.where(_SHARES < 0.0, before, after) * _SHARES
-    unlikely = [trusted.unlikelihood(station, float(place), whole, layout) for place in places]
+    unlikely = [state.unlikelihood(station, float(place), whole, layout) for place in places]
     first = float(places[int(np.argmin(unlikely))])
-    data = trusted.data_at(station, first, layout)
-    there = refitted(data, trusted.lines.step, whole)
-    place, spread = _lowest(trusted, station, first, there, layout)
-    old = whole.negative_log_likelihood() + _of_curves(trusted, station, x)
-    moved = trusted.data_at(station, place, layout)
+    data = state.data_at(station, first, layout)
+    there = refitted(data, state.lines.step, whole)
+    place, spread = _lowest(state, station, first, there, layout)
+    old = whole.negative_log_likelihood() + state.unlikelihood_of_curves(station, x)
+    moved = state.data_at(station, place, layout)
     new = there.negative_log_likelihood_of(moved.inputs, moved.values, moved.variances)
-    return MovedStation(station, place, spread, old - new - _of_curves(trusted, station, place))
+    return MovedStation(station, place, spread, old - new - state.unlikelihood_of_curves(station, place))
 
 
-def _of_curves(trusted: Trusted, station: int, x: float) -> float:
-    return sum(curve.unlikelihood(station, x) for curve in trusted.curves.values())
-
-
-def _lowest(trusted: Trusted, station: int, first: float, surface: Surface, layout: Layout) -> tuple[float, float]:
+def _lowest(state: State, station: int, first: float, surface: Surface, layout: Layout) -> tuple[float, float]:
     """Return the likeliest place near a first one, by parabolas through three, and its standard deviation."""
-    step = 0.06 * min(_spaces(trusted.lines.x, station))
+    step = 0.06 * min(_spaces(state.lines.x, station))
     place, spread = first, step
     for _ in range(3):
         low, here, high = (
-            trusted.unlikelihood(station, place + way * step, surface, layout) for way in (-1.0, 0.0, 1.0)
+            state.unlikelihood(station, place + way * step, surface, layout) for way in (-1.0, 0.0, 1.0)
         )
         slope, bend = (high - low) / (2 * step), (high + low - 2 * here) / step**2
         if bend <= 0.0:

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, SurfaceFigure
 from templates_gen.fairness.gathering import lines_figures
 from templates_gen.fairness.square import LEVEL, ROOT, Layout, SquareData, own_variances, square_data
-from templates_gen.fairness.surface import COARSEST, FEWEST, ROUNDING
-from templates_gen.hull.model import Array, Change, Hull, Station
+from templates_gen.fairness.surface import COARSEST, FEWEST, ROUNDING, along
+from templates_gen.hull.model import Array, Change, Hull, Station, read_only
 from templates_gen.hull.offsets.half_boats import whole_hull
 from templates_gen.hull.offsets.table import OffsetsTable
 from templates_gen.hull.offsets.writing import hull_with_table, written
@@ -95,8 +95,7 @@ def _faired_curve(curve: Sequence[CurveFigure], step: float, tolerance: float) -
     if len(curve) < FEWEST:
         return values
     x = np.array([figure.x for figure in curve])
-    inputs = ((x - x.min()) / max(float(np.ptp(x)), 1e-9))[:, None]
-    surface = fitted_surface(inputs, values, step * ROUNDING, search=Search(COARSEST))
+    surface = fitted_surface(along(curve, x), values, step * ROUNDING, search=Search(COARSEST))
     return surface.smoothed(np.array([0.0 if figure.named is None else tolerance for figure in curve]))
 
 
@@ -195,7 +194,5 @@ def _changed_sections(hull: Hull, listed: Sequence[tuple[Named, tuple[float, flo
             point += np.array(way)
     stations = []
     for station, rabbet, section in zip(hull.stations, rabbets, sections, strict=True):
-        rabbet.setflags(write=False)
-        section.setflags(write=False)
-        stations.append(Station(station.name, station.at, station.mould, rabbet, section))
+        stations.append(Station(station.name, station.at, station.mould, read_only(rabbet), read_only(section)))
     return replace(hull, stations=tuple(stations))

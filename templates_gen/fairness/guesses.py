@@ -2,20 +2,19 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.fairness.distances import Trusted, moved_stations, with_station_at
-from templates_gen.fairness.figures import CurveFigure, LinesFigures, Named, SurfaceFigure
+from templates_gen.fairness.distances import moved_stations
+from templates_gen.fairness.figures import CurveFigure, Named, SurfaceFigure
 from templates_gen.fairness.square import Layout, SquareData, square_data
+from templates_gen.fairness.state import State
 from templates_gen.fairness.surface import (
     LeftOut,
     StudiedCurve,
     expectation,
     is_beyond,
-    likeliest_fit,
     moved_to,
     refitted,
     studied_curve,
@@ -54,37 +53,6 @@ class Guess:
     spread: float
     place: tuple[float, float] | None
     is_inner: bool
-
-
-@dataclass(frozen=True)
-class State:
-    """The figures that are still trusted: lines without those found wrong, and the curves with their predictions."""
-
-    lines: LinesFigures
-    rabbet: Array
-    sheer: Array
-    curves: dict[str, StudiedCurve]
-
-    @cached_property
-    def fit(self) -> tuple[SquareData, Surface]:
-        """The figures on the square, and their likeliest surface."""
-        return likeliest_fit(self.lines, self.rabbet, self.sheer)
-
-
-def initial_state(lines: LinesFigures) -> State:
-    """Return the state in which every figure is trusted."""
-    curves = {name: studied_curve(curve, lines.step) for name, curve in lines.curves.items()}
-    return State(lines, lines.rabbet.copy(), lines.sheer.copy(), curves)
-
-
-def _with_station_moved(state: State, station: int, x: float) -> State:
-    """Return the state with one station elsewhere, on the surface and on every curve; it is not tried again."""
-    lines = with_station_at(state.lines, station, x)
-    curves = {}
-    for name, curve in state.curves.items():
-        figures = tuple(replace(one, x=x) if one.station == station else one for one in curve.figures)
-        curves[name] = studied_curve(figures, lines.step)
-    return State(lines, state.rabbet, state.sheer, curves)
 
 
 def station_of(guess: Guess, state: State) -> int:
@@ -141,8 +109,7 @@ def _curve_guess(name: str, curve: StudiedCurve, left: LeftOut, gain: float) -> 
 
 def _distance_guesses(data: SquareData, whole: Surface, state: State) -> Iterable[Guess]:
     """Yield the guesses that a station stands elsewhere."""
-    trusted = Trusted(state.lines, state.rabbet, state.sheer, state.curves)
-    for moved in moved_stations(trusted, whole, data.square.layout):
+    for moved in moved_stations(state, whole, data.square.layout):
         score = float(np.sqrt(2.0 * max(moved.gain, 0.0)))
         yield Guess(moved.gain, score, DISTANCE, moved.station, moved.expected, moved.spread, None, False)
 
@@ -272,7 +239,7 @@ def without(guess: Guess, state: State) -> State:
     rabbet, sheer = state.rabbet.copy(), state.sheer.copy()
     surface = lines.surface
     if guess.curve == DISTANCE:
-        return _with_station_moved(state, guess.index, guess.expected)
+        return state.with_station_moved(guess.index, guess.expected)
     if not guess.curve:
         figure = surface[guess.index]
         surface = (*surface[: guess.index], *surface[guess.index + 1 :])

@@ -1,5 +1,6 @@
 """What the other figures predict for each: the likeliest surface of a hull, and the rows that are curves along it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,17 +26,13 @@ _SCANNED = 200
 _FARTHEST = 400.0
 
 
-def likeliest_fit(
-    lines: LinesFigures, rabbet: Array, sheer: Array, scale: float | None = None
-) -> tuple[SquareData, Surface]:
+def likeliest_fit(lines: LinesFigures, rabbet: Array, sheer: Array) -> tuple[SquareData, Surface]:
     """Return the figures on the square and the surface, in the layout in which the figures are the likeliest.
 
     Parameters
     ----------
     rabbet, sheer : Array, shape (m,)
         The heights that are trusted, mm.
-    scale : float
-        Of the trend, where surfaces of different figures are to be compared.
 
     Notes
     -----
@@ -45,7 +42,7 @@ def likeliest_fit(
     start: Surface | None = None
     for layout in LAYOUTS:
         data = square_data(lines, rabbet, sheer, layout)
-        surface = fitted(data, lines.step, start=start, scale=scale if start is None else start.scale)
+        surface = fitted(data, lines.step, start=start, scale=None if start is None else start.scale)
         start = surface
         found.append((surface.negative_log_likelihood(), data, surface))
     best = min(found, key=lambda one: one[0])
@@ -211,7 +208,7 @@ def studied_curve(figures: tuple[CurveFigure, ...], step: float) -> StudiedCurve
     return StudiedCurve(figures, tuple(found), whole)
 
 
-def along(figures: tuple[CurveFigure, ...], x: Array) -> Array:
+def along(figures: Sequence[CurveFigure], x: Array) -> Array:
     """Return distances as inputs of a curve's regression, shape (n, 1): the curve's own figures span 0 to 1."""
     own = np.array([figure.x for figure in figures])
     return np.asarray((x - own.min()) / max(float(np.ptp(own)), 1e-9))[:, None]

@@ -11,9 +11,7 @@ from templates_gen.fairness.gathering import lines_figures
 from templates_gen.fairness.guesses import (
     DISTANCE,
     Guess,
-    State,
     guesses,
-    initial_state,
     miss_of,
     name_of,
     station_of,
@@ -22,6 +20,7 @@ from templates_gen.fairness.guesses import (
 from templates_gen.fairness.left_out_rows import ROW_GAIN, RowSuspect
 from templates_gen.fairness.rows import with_row_mended, wrong_row
 from templates_gen.fairness.square import LAYOUTS, square_data
+from templates_gen.fairness.state import State, initial_state
 from templates_gen.fairness.surface import fitted, studied_curve
 from templates_gen.hull.model import Hull
 

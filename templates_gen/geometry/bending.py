@@ -8,6 +8,7 @@ from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.hull.model import Planking
+from templates_gen.numerics.chains import running
 from templates_gen.numerics.directions import angle_between, reject, unit
 
 Array = NDArray[np.float64]
@@ -128,7 +129,7 @@ def _middle_line(strake: FlatStrake) -> tuple[Array, Array, CubicSpline]:
     u = np.linspace(strake.end_ruling("fore", 0.5), strake.end_ruling("aft", 0.5), _ALONG)
     thickness = strake.shell.planking.thickness[strake.number - 1]
     middle = strake.shell.face(strake.number, u, np.full_like(u, 0.5), thickness / 2)
-    s = _running(middle)
+    s = running(middle)
     return u, s, CubicSpline(s, middle)
 
 
@@ -169,15 +170,10 @@ def _edge_stretch(strake: FlatStrake, v: float) -> float:
     half = strake.shell.planking.thickness[number - 1] / 2
     u = np.linspace(strake.end_ruling("fore", v), strake.end_ruling("aft", v), _ALONG)
     across = np.full_like(u, v)
-    bent, flat = _running(strake.shell.face(number, u, across, half)), _running(strake.at(u, across))
+    bent, flat = running(strake.shell.face(number, u, across, half)), running(strake.at(u, across))
     span = min(STRETCH_RUN, float(flat[-1]))
     over = _over_runs(bent, flat, span) / span - 1.0
     return float(over[np.argmax(np.abs(over))])
-
-
-def _running(points: Array) -> Array:
-    """Running length of a line of points, shape (m,), from 0."""
-    return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
 
 
 def _over_runs(values: Array, s: Array, span: float) -> Array:

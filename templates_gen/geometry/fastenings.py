@@ -13,6 +13,7 @@ from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.hull.model import Fastenings, Hull, Stem
+from templates_gen.numerics.chains import running
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -179,7 +180,7 @@ def _nail_line(strake: FlatStrake) -> _NailLine:
     v = shares(u)
     points = strake.at(u, v)
     x = shell.face(strake.number, u, v)[:, 0]
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    run = running(points)
     ahead = np.append(True, x[1:] > np.maximum.accumulate(x)[:-1])  # should a plank turn back at its very end
     return _NailLine(CubicSpline(run, points), CubicSpline(run, x), CubicSpline(x[ahead], run[ahead]), float(run[-1]))
 

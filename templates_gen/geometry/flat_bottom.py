@@ -54,7 +54,7 @@ def edge_bevels(shell: PlankedShell, x: Array) -> Array:
     both faces hold that tangent, so their normals part by the bevel's complement.
     """
     batten = shell.hung.rabbet.batten
-    t = batten.at_coordinate(0, x)
+    t = batten.at_x(x)
     slope, u = batten.slope(t), shell.hung.rulings_on_rabbet(t)
     down = np.stack([slope[:, 2], np.zeros(len(t)), -slope[:, 0]], axis=-1)
     down /= np.linalg.norm(down, axis=-1, keepdims=True)
@@ -75,7 +75,7 @@ def flat_bottom(shell: PlankedShell) -> FlatBottom:
     """
     batten, x = shell.hung.rabbet.batten, np.array([s.at for s in shell.hull.stations])
     fore, aft = _keel_end(shell, "fore"), _keel_end(shell, "aft")
-    at_station = batten.at_coordinate(0, x)
+    at_station = batten.at_x(x)
     t = np.union1d(np.linspace(fore, aft, int((aft - fore) / _STEP) + 2), at_station)
     half = _half_breadths(shell, t)
     profile = batten.point(t)[:, [0, 2]]

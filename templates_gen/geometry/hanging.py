@@ -209,7 +209,7 @@ def _slid_to_stations(inside: Array, ends: Array, x: Array) -> Array:
     slid = np.empty_like(inside)
     for k, row in enumerate(inside):
         batten = edge_through(np.concatenate([ends[k, :1], row, ends[k, -1:]])).batten
-        slid[k] = batten.point(batten.at_coordinate(0, x))
+        slid[k] = batten.point(batten.at_x(x))
         slid[k, :, 0] = x
     return slid
 

@@ -246,8 +246,3 @@ def short_edges(shell: PlankedShell, is_hollow: bool) -> tuple[WorstEdge, ...]:
         if short[at] > LEAST_SHORTAGE:
             found.append(WorstEdge(land, float(u[at]), float(left[at]), float(least[at])))
     return tuple(found)
-
-
-def worst_edge(shell: PlankedShell, is_hollow: bool) -> WorstEdge | None:
-    """Return the worst edge of the hollow or of the convex lands, None when none falls short."""
-    return max(short_edges(shell, is_hollow), key=lambda worst: worst.short, default=None)

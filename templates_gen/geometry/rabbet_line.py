@@ -105,6 +105,9 @@ def transom_face(transom: Transom, end: EndName) -> TransomFace:
     return TransomFace(np.array([x_bottom, 0.0, z_bottom]), up, outward, transom.radius)
 
 
+_ROUNDS = 20
+"""Of Newton, from a start that lies on the right piece of a batten."""
+
 CORNER = np.radians(15.0)
 """A stem and keel that meet at more than this have a cornered foot."""
 
@@ -136,17 +139,21 @@ class StemRabbet:
         marks = self.batten.marks
         low, high = sorted((self.foot, self.head))
         on_stem = (self.batten.knots >= low - 1e-9) & (self.batten.knots <= high + 1e-9)
-        start = np.interp(
-            height * self.toward_head,
-            marks[on_stem, 2] * self.toward_head,
-            self.batten.knots[on_stem],
+        t = np.asarray(
+            np.interp(height * self.toward_head, marks[on_stem, 2] * self.toward_head, self.batten.knots[on_stem])
         )
-        return _refined(self.batten, 2, height, start)
+        for _ in range(_ROUNDS):
+            t = t + (height - self.batten.point(t)[..., 2]) / self.batten.slope(t)[..., 2]
+        return t
 
     def along(self, t: float, distance: float) -> float:
         """Return the parameter `distance` mm of rabbet line nearer the head than t (negative: nearer the foot)."""
         length = float(self.batten.length_to(t)) + self.toward_head * distance
         return float(self.batten.at_length(length))
+
+    def at_distance(self, distance: Array) -> Array:
+        """Return the parameters at lengths of rabbet line from the foot toward the head, mm; any shape."""
+        return self.batten.at_length(float(self.batten.length_to(self.foot)) + self.toward_head * distance)
 
     def distance_from_foot(self, t: Array | float) -> Array:
         """Return the length of rabbet line from the foot to parameters t, mm, growing toward the head."""
@@ -215,12 +222,3 @@ def _is_cornered(member: object, points: Array, keel: Batten, fore: bool) -> boo
     stem = Batten(points)
     at_stem, at_keel = (stem.knots[-1], 0.0) if fore else (0.0, keel.knots[-1])
     return bool(angle_between(stem.tangent(at_stem), keel.tangent(at_keel)) > CORNER)
-
-
-def _refined(batten: Batten, axis: int, value: Array, start: Array) -> Array:
-    """Newton's rounds from a start, for one co-ordinate along a batten."""
-    t = np.asarray(start, dtype=np.float64)
-    for _ in range(20):
-        miss = value - batten.point(t)[..., axis]
-        t = t + miss / batten.slope(t)[..., axis]
-    return t

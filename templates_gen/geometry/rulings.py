@@ -106,7 +106,7 @@ class Rulings:
         fore, aft = u < self.x_first, u > self.x_last
         middle = ~(fore | aft)
         if middle.any():
-            t[middle] = edge.batten.at_coordinate(0, u[middle])
+            t[middle] = edge.batten.at_x(u[middle])
         for end, beyond, sign in (("fore", fore, -1.0), ("aft", aft, 1.0)):
             if beyond.any():
                 start = float(edge.lengths[1 if end == "fore" else 2])

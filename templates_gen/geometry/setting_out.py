@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.geometry.flat_strakes import EdgeName, FlatStrake
 from templates_gen.geometry.strake_marks import Datum, Tick, datum_of, outline_of, ticks_of
+from templates_gen.numerics.chains import running
 from templates_gen.numerics.curves import cubic
 
 Array = NDArray[np.float64]
@@ -130,12 +131,6 @@ def batten_miss(edge: Array, run: Array, at: Array, points: Array) -> Array:
     off = batten - edge
     across = off[:, 0] * along[:, 1] - off[:, 1] * along[:, 0]
     return np.asarray(np.abs(across) / np.hypot(along[:, 0], along[:, 1]))
-
-
-def running(points: Array) -> Array:
-    """Return the running length of a line of points, shape (p,), from 0."""
-    steps = np.diff(points, axis=0)
-    return np.concatenate([[0.0], np.cumsum(np.hypot(steps[:, 0], steps[:, 1]))])
 
 
 def places_on(edge: Array, run: Array, points: Array) -> Array:

@@ -58,8 +58,7 @@ class StemSide:
     def side(self, distance: Array) -> tuple[Array, Array, Array]:
         """Return points, unit directions toward the head and unit directions into the wood, each (..., 2)."""
         stem = self.rabbet.rabbet
-        foot = float(stem.batten.length_to(stem.foot))
-        t = stem.batten.at_length(foot + stem.toward_head * np.asarray(distance, dtype=np.float64))
+        t = stem.at_distance(np.asarray(distance, dtype=np.float64))
         point, slope = stem.batten.point(t)[..., [0, 2]], stem.batten.slope(t)[..., [0, 2]]
         aft = slope / np.linalg.norm(slope, axis=-1, keepdims=True)
         return point, stem.toward_head * aft, np.stack([-aft[..., 1], aft[..., 0]], axis=-1)

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from templates_gen.about import EndName, Hand, Place, stops
 from templates_gen.hull.offsets.table import OffsetsTable, TableNote
@@ -20,6 +20,13 @@ from templates_gen.notation import DepthName, Notation, notation_of
 Array = NDArray[np.float64]
 UnitName = Literal["mm", "in", "ft-in-8"]
 HalfName = Literal["mirror", "cut"]
+
+
+def read_only(values: ArrayLike) -> Array:
+    """Return a copy of values as an array that nothing can change, as the records below hold them."""
+    array = np.array(values, dtype=np.float64)
+    array.setflags(write=False)
+    return array
 
 
 @dataclass(frozen=True)

@@ -8,13 +8,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-import numpy as np
 from pydantic import TypeAdapter, ValidationError
 
 from templates_gen.about import EndName
 from templates_gen.hull.model import (
     Allowances,
-    Array,
     CornerPiece,
     CrossPiece,
     Fastenings,
@@ -30,6 +28,7 @@ from templates_gen.hull.model import (
     Thwart,
     TimberList,
     Transom,
+    read_only,
 )
 from templates_gen.hull.names import land_number
 from templates_gen.hull.offsets.half_boats import after_end
@@ -70,13 +69,6 @@ LEAST_EDGE = 0.5
 
 MOULD_ABOVE_SHEER = 150.0
 """From the highest sheer up to the building line, mm, before rounding up (common practice: 100 mm or more)."""
-
-
-def _array(values: Sequence[float] | Sequence[Sequence[float]]) -> Array:
-    """Return a read-only float64 array."""
-    array = np.array(values, dtype=np.float64)
-    array.setflags(write=False)
-    return array
 
 
 Built = TypeVar("Built")
@@ -247,7 +239,7 @@ def _sound(value: object, kind: Any, build_it: Callable[[Any], Built], units: Un
 
 def _built_station(table: StationTable) -> Station:
     """Return one station."""
-    return Station(table.name, table.at, table.mould, _array(table.rabbet), _array(table.section))
+    return Station(table.name, table.at, table.mould, read_only(table.rabbet), read_only(table.section))
 
 
 def _built_keel(table: KeelTable) -> Keel:
@@ -259,15 +251,15 @@ def _built_keel(table: KeelTable) -> Keel:
 def _built_end(table: StemTable | TransomTable) -> Stem | Transom:
     """Return a stem or a transom; a rebated transom's lip is a third of its thickness if left out."""
     if isinstance(table, StemTable):
-        face = None if table.face is None else _array(table.face)
-        return Stem(table.joint, table.siding, _array(table.rabbet), table.wood_inside, face, table.apron)
+        face = None if table.face is None else read_only(table.face)
+        return Stem(table.joint, table.siding, read_only(table.rabbet), table.wood_inside, face, table.apron)
     lip = table.lip if table.lip is not None else (table.thickness / 3 if table.joint == "rebate" else 0.0)
     return Transom(
-        _array(table.profile),
+        read_only(table.profile),
         table.thickness,
         table.radius,
-        _array(table.rabbet),
-        _array(table.section),
+        read_only(table.rabbet),
+        read_only(table.section),
         table.joint,
         lip,
     )
@@ -326,7 +318,7 @@ def _built_lands(table: EvenTable | RowsTable) -> Lands:
     if isinstance(table, EvenTable):
         pins = {name: _numbered(row) for name, row in table.pins.items()}
         return Lands("even", {}, table.garboard, table.sheer, table.rubbing_strip, pins)
-    return Lands(table.by, {name: _array(row) for name, row in (table.__pydantic_extra__ or {}).items()})
+    return Lands(table.by, {name: read_only(row) for name, row in (table.__pydantic_extra__ or {}).items()})
 
 
 def _numbered(row: Mapping[str, float]) -> dict[int, float]:

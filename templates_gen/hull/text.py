@@ -137,7 +137,7 @@ def tables_of(source: SourceFile) -> dict[str, Any]:
         line = text.count("\n", 0, digits.start()) + 1 if digits else 0
         what = "a number has thousands of digits; shorten it" if digits else f"a value cannot be read: {reason}"
         raise _refused(path, what, line, digits[0][:20] + "…" if digits else "") from None
-    if _is_deeper(tables, DEEPEST):
+    if _is_too_deep(tables):
         raise _refused(path, _TOO_DEEP)
     tidied = _tidied(tables, path)
     return tidied if isinstance(tidied, dict) else tables
@@ -176,10 +176,10 @@ def _syntax_error(path: Path, text: str, reason: str) -> HullFileError:
     return _refused(path, f"this is not TOML: {words}; {hint}", line, shortened(value))
 
 
-def _is_deeper(value: object, levels: int) -> bool:
-    """Return whether lists and tables are nested deeper than so many levels."""
+def _is_too_deep(value: object) -> bool:
+    """Return whether lists and tables are nested deeper than `DEEPEST` levels."""
     layer = [value]
-    for _ in range(levels):
+    for _ in range(DEEPEST):
         inner: list[object] = []
         for outer in layer:
             items = outer.values() if isinstance(outer, dict) else outer if isinstance(outer, list) else ()

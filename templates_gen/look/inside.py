@@ -13,7 +13,8 @@ from templates_gen.geometry.inside.across import AcrossShape
 from templates_gen.geometry.inside.corners import CornerShape
 from templates_gen.geometry.inside.gunwales import GunwaleShape, TimbersShape
 from templates_gen.geometry.inside.level import ThwartShape
-from templates_gen.look.timbers import Solid, resampled
+from templates_gen.look.timbers import RAIL_POINTS, Solid
+from templates_gen.numerics.chains import resampled
 from templates_gen.words import piece_name
 
 Array = NDArray[np.float64]
@@ -29,7 +30,7 @@ def inside_solids(boat: Boat) -> Iterator[Solid]:
             case AcrossShape():
                 yield _across(shape, name)
             case ThwartShape():
-                top, under = resampled(shape.end), resampled(shape.under)
+                top, under = resampled(shape.end, RAIL_POINTS), resampled(shape.under, RAIL_POINTS)
                 height, thickness = shape.piece.height, shape.piece.thickness
                 rails = [_level(top, height), _level(under, height - thickness)]
                 yield Solid("inside", name, np.stack(rails), "along")
@@ -82,9 +83,9 @@ def _frame(faces: list[Array], inner: Array, name: str) -> Solid:
 def _corner(shape: CornerShape, name: str) -> Solid:
     """A half of a breasthook, or a knee: from its seat along the plank, and its free edge."""
     lower = shape.plane.lowered(shape.piece.thickness)
-    inner = resampled(shape.inner[::-1])
-    top = resampled(np.vstack([shape.seat[:-1], shape.plank]))
-    under = resampled(np.vstack([shape.seat_under[:-1], shape.plank_under]))
+    inner = resampled(shape.inner[::-1], RAIL_POINTS)
+    top = resampled(np.vstack([shape.seat[:-1], shape.plank]), RAIL_POINTS)
+    under = resampled(np.vstack([shape.seat_under[:-1], shape.plank_under]), RAIL_POINTS)
     rails = [shape.plane.point(top), shape.plane.point(inner), lower.point(inner), lower.point(under)]
     return Solid("inside", name, np.stack(rails), "ring")
 

@@ -14,13 +14,16 @@ from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import inner_edge, outer_edge, stem_side
 from templates_gen.hull.model import Midship, Stem, Transom
+from templates_gen.numerics.chains import resampled
 from templates_gen.words import spoken
 
 Array = NDArray[np.float64]
 Kind = Literal["stem", "keel", "transom", "mould", "inside"]
 Form = Literal["along", "across", "ring", "frame"]
 
-_ALONG = 41
+RAIL_POINTS = 41
+"""Points of each rail."""
+
 _BOWED = np.linspace(0.0, 1.0, 6)
 """The columns of points on half of a bowed face, as shares of its breadth."""
 _MOULD_ABOVE = 50.0
@@ -64,13 +67,6 @@ def solids(boat: Boat) -> list[Solid]:
     return [*_moulds(boat), *_keel(boat), *_stems(boat), *_transoms(boat)]
 
 
-def resampled(line: Array, count: int = _ALONG) -> Array:
-    """Return a line (p, d) as so many points at equal distances along it, shape (count, d)."""
-    run = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1)))
-    at = np.linspace(0.0, run[-1], count)
-    return np.stack([np.interp(at, run, line[:, axis]) for axis in range(line.shape[1])], axis=1)
-
-
 def _lifted(profile: Array, half: Array | float) -> Array:
     """Points (m, 3) on the port side of a profile (m, 2) of (x, height), at half-breadths."""
     return np.stack([profile[:, 0], np.broadcast_to(half, len(profile)), profile[:, 1]], axis=1)
@@ -81,15 +77,15 @@ def _stems(boat: Boat) -> Iterator[Solid]:
     for end in boat.shell.hung.stems:
         side = stem_side(boat.shell, end, boat.rebates)
         half, wide = side.stem.siding / 2, (side.stem.apron or side.stem.siding) / 2
-        inner = resampled(inner_edge(side))
+        inner = resampled(inner_edge(side), RAIL_POINTS)
         face = outer_edge(side)
         if side.stem.joint == "bevel":
-            outer = resampled(side.inside(side.along, 0.0))
+            outer = resampled(side.inside(side.along, 0.0), RAIL_POINTS)
         else:
-            outer = resampled(side.inside(side.along, -2.0 * half) if face is None else face)
+            outer = resampled(side.inside(side.along, -2.0 * half) if face is None else face, RAIL_POINTS)
         rails = [_lifted(outer, half)]
         if wide > half:
-            bearding = resampled(side.inside(side.along, side.bearding))
+            bearding = resampled(side.inside(side.along, side.bearding), RAIL_POINTS)
             rails += [_lifted(bearding, half), _lifted(bearding, wide)]
         yield Solid("stem", spoken(About("stem", end=end)), np.stack([*rails, _lifted(inner, wide)]))
 
@@ -104,7 +100,7 @@ def _keel(boat: Boat) -> Iterator[Solid]:
     """The keel below the rabbet line and the hog on it; or a flat bottom, as thick as the garboards."""
     hull, shell = boat.hull, boat.shell
     rabbet = shell.hung.rabbet_line.keel
-    t = rabbet.at_coordinate(0, np.linspace(_foot(boat, "fore"), _foot(boat, "aft"), _ALONG))
+    t = rabbet.at_x(np.linspace(_foot(boat, "fore"), _foot(boat, "aft"), RAIL_POINTS))
     line = rabbet.point(t)
     if hull.keel.joint == "flat":
         top = line + np.array([0.0, 0.0, shell.planking.thickness[0]])

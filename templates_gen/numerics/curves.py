@@ -110,16 +110,16 @@ class Batten:
                 break
         return np.asarray(t)
 
-    def at_coordinate(self, axis: int, value: Array | float) -> Array:
-        """Return the parameters where one coordinate takes a value; it must run one way along the batten there."""
-        wanted = np.asarray(value, dtype=np.float64)
-        marks = self.marks[:, axis]
+    def at_x(self, x: Array | float) -> Array:
+        """Return the parameters where the first coordinate is x; it must run one way along the batten there."""
+        wanted = np.asarray(x, dtype=np.float64)
+        marks = self.marks[:, 0]
         turn = 1.0 if marks[-1] >= marks[0] else -1.0
         order = np.argsort(turn * marks, kind="stable")
         t = _straight(turn * wanted, (turn * marks)[order], self.knots[order])
         for _ in range(_ROUNDS):
-            slope = self.slope(t)[..., axis]
-            step = (wanted - self.point(t)[..., axis]) / np.where(slope == 0.0, turn, slope)
+            slope = self.slope(t)[..., 0]
+            step = (wanted - self.point(t)[..., 0]) / np.where(slope == 0.0, turn, slope)
             step = np.clip(step, -self.knots[-1] / 4, self.knots[-1] / 4)
             t = t + step
             if np.max(np.abs(step), initial=0.0) < _CLOSE * self.knots[-1]:

@@ -1,4 +1,4 @@
-"""Directions: unit vectors, angles between them, dihedral angles and even turning; where a chain crosses itself."""
+"""Directions: unit vectors, angles between them, dihedral angles and even turning."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,30 +76,3 @@ def turned_evenly(first: Array, second: Array, share: Array | float) -> Array:
 def _sine_ratio(part: Array, angle: Array) -> Array:
     """Return (sin part / part) / (sin angle / angle), 1 where both are 0."""
     return np.asarray(np.sinc(part / np.pi) / np.sinc(angle / np.pi))
-
-
-def crossing(points: Array) -> tuple[int, int] | None:
-    """Return the numbers of the first two pieces of a chain of points that cross, or None.
-
-    Parameters
-    ----------
-    points : Array, shape (n, 2)
-        Piece i runs from point i to point i + 1. Pieces that only touch do not cross.
-
-    Source
-    ------
-    Derived here: two pieces cross when the ends of each lie on both sides of the other's line, which the signs of
-    four cross products tell.
-    """
-    start, stop = points[:-1], points[1:]
-    sides_start = _side(start[:, None], stop[:, None], start[None])
-    sides_stop = _side(start[:, None], stop[:, None], stop[None])
-    parted = sides_start * sides_stop < 0
-    first, second = np.nonzero(np.triu(parted & parted.T, k=2))
-    return (int(first[0]), int(second[0])) if len(first) else None
-
-
-def _side(start: Array, stop: Array, point: Array) -> Array:
-    """Return the sign of the side of the line start → stop on which a point lies, + on its left."""
-    line, away = stop - start, point - start
-    return np.asarray(np.sign(line[..., 0] * away[..., 1] - line[..., 1] * away[..., 0]))

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.numerics.chains import nearest_point
+
 Array = NDArray[np.float64]
 
 FEWEST = 5
@@ -154,7 +156,7 @@ def _left_out(points: Array, place: int) -> tuple[Array, float]:
     at = place - low
     where = along[at - 1] + (along[at] - along[at - 1]) * _FINE
     curve = _lagrange(along, four, where)
-    return nearest(curve, points[place])
+    return nearest_point(curve, points[place])
 
 
 def _lagrange(along: Array, points: Array, where: Array) -> Array:
@@ -165,14 +167,3 @@ def _lagrange(along: Array, points: Array, where: Array) -> Array:
             if other != row:
                 shares[:, row] *= (where - along[other]) / (along[row] - along[other])
     return np.asarray(shares @ points)
-
-
-def nearest(curve: Array, point: Array) -> tuple[Array, float]:
-    """Return the point of a chain of straights, shape (n, 2), that is nearest to a point, and how far it is."""
-    start, piece = curve[:-1], np.diff(curve, axis=0)
-    length = np.maximum(np.sum(piece**2, axis=1), 1e-12)
-    share = np.clip(np.sum((point - start) * piece, axis=1) / length, 0.0, 1.0)
-    near = start + share[:, None] * piece
-    away = np.linalg.norm(near - point, axis=1)
-    best = int(np.argmin(away))
-    return near[best], float(away[best])

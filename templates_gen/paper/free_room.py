@@ -12,9 +12,10 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.about import About
+from templates_gen.drawing.marks import TextWidth, label_boxes
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.paper.following import ABOVE
-from templates_gen.paper.ink import TextWidth, for_laying_out, label_boxes
+from templates_gen.paper.ink import for_laying_out
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.shown import Room, Shown
 from templates_gen.paper.tiling import Tile, Tiling

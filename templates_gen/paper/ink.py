@@ -1,7 +1,7 @@
 """Points that stand for all that is drawn of a piece, close enough to decide which sheets hold some of it."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -9,12 +9,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from templates_gen.drawing.marks import TextWidth, label_boxes
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.paper.sheet import turn
 
 Array = NDArray[np.float64]
-TextWidth = Callable[[str, float], float]
-"""The width in mm of a text whose capitals are so many mm high."""
 
 HUNDREDTH = 2
 """Digits to which a piece's figures are rounded before its sheets are laid out, mm: another processor, whose last
@@ -26,12 +25,6 @@ STEP = 2.0
 
 BY_THE_DATUM = 16.0
 """mm: a figure whose baseline begins no farther than this from a datum line belongs to it."""
-
-_BACK = {"start": 0.0, "middle": 0.5, "end": 1.0}
-"""How much of its width a label reaches back from its place."""
-
-_ALONG, _ACROSS = np.array([0.0, 1.0, 1.0, 0.0]), np.array([-0.35, -0.35, 1.1, 1.1])
-"""The corners of a label's box: along it, in its widths, and across it, in its heights."""
 
 _ROUND = np.stack([np.cos(np.arange(16) * math.pi / 8), np.sin(np.arange(16) * math.pi / 8)], axis=1)
 _ROUND = _ROUND / math.cos(math.pi / 16)
@@ -133,18 +126,6 @@ def label_box(label: Label, text_width: TextWidth) -> Array:
     """Return the corners of the box that a label fills, shape (4, 2), mm: letters may hang a third below the line."""
     box: Array = label_boxes([label], text_width)[0]
     return box
-
-
-def label_boxes(labels: Sequence[Label], text_width: TextWidth) -> Array:
-    """Return the corners of the boxes that labels fill, shape (n, 4, 2), mm; see `label_box`."""
-    rows = [
-        (text_width(label.text, label.height), _BACK[label.anchor], label.height, label.angle, *label.at)
-        for label in labels
-    ]
-    width, back, height, angle, x, y = np.array(rows, dtype=np.float64).reshape(-1, 6).T[:, :, None]
-    along, across = width * (_ALONG - back), height * _ACROSS
-    cosine, sine = np.cos(angle), np.sin(angle)
-    return np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)
 
 
 def _by_the_datum(labels: Sequence[Label], datum: Sequence[Path]) -> tuple[tuple[Label, ...], tuple[Label, ...]]:

@@ -149,16 +149,13 @@ def _ends(areas: Sequence[Rectangle]) -> tuple[Array, Array]:
     return corners[:, :, :2], corners[:, :, 2:]
 
 
-def shift_along(
-    boxes: Array, angle: float, obstacles: Array, choices: Sequence[Sheets], farthest: float
-) -> Array | None:
+def shift_along(boxes: Array, angle: float, obstacles: Array, sheets: Sheets, farthest: float) -> Array | None:
     """Return the least shift along its line that makes a label whole, over nothing else; None if there is none."""
     back = turn(-angle)
-    points = back.apply(obstacles)
+    points, level_boxes = back.apply(obstacles), back.apply(boxes.reshape(-1, 2)).reshape(boxes.shape)
     least, most = -np.inf, np.inf
     under = []
-    for box in boxes:
-        (left, low), (right, high) = back.apply(box).min(axis=0), back.apply(box).max(axis=0)
+    for (left, low), (right, high) in zip(level_boxes.min(axis=1), level_boxes.max(axis=1), strict=True):
         level = points[(points[:, 1] > low + 0.1) & (points[:, 1] < high - 0.1), 0]
         room = min(right - left + PAST, farthest)
         most = min(most, room, float(level[level >= right].min(initial=np.inf)) - right - CLEAR)
@@ -170,11 +167,8 @@ def shift_along(
     for before, after in under:
         along = along[(along <= before) | (along >= after)]
     shifts = along[:, None] * reading_way(angle)
-    for sheets in choices:
-        held = sheets.held(boxes, shifts)
-        if held.any():
-            return np.asarray(shifts[int(np.argmax(held))])
-    return None
+    held = sheets.held(boxes, shifts)
+    return np.asarray(shifts[int(np.argmax(held))]) if held.any() else None
 
 
 def steps_of(farthest: float) -> Array:
@@ -189,7 +183,7 @@ def reading_way(angle: float) -> Array:
 
 
 def shift_of_block(
-    boxes: Array, angle: float, obstacles: Array, choices: Sequence[Sheets], fences: Array, farthest: float
+    boxes: Array, angle: float, obstacles: Array, sheets: Sheets, fences: Array, farthest: float
 ) -> Array | None:
     """Return the least shift, any way within the outline, that makes a block of text whole; None if there is none.
 
@@ -203,14 +197,13 @@ def shift_of_block(
     free = free[(lengths > 0.0) & (lengths <= farthest)]
     free = free[np.argsort(np.hypot(*free.T), kind="stable")]
     fences = back.apply(fences)
-    for sheets in choices:
-        held = free[sheets.held(boxes, turn(angle).apply(free))]
-        for first in range(0, len(held), _BATCH):
-            shifts = held[first : first + _BATCH]
-            crossing = _crossing((low + high) / 2, shifts, fences)
-            if not crossing.all():
-                shift = shifts[np.argmin(crossing)]
-                return np.asarray(turn(angle).apply(shift[None])[0])
+    held = free[sheets.held(boxes, turn(angle).apply(free))]
+    for first in range(0, len(held), _BATCH):
+        shifts = held[first : first + _BATCH]
+        crossing = _crossing((low + high) / 2, shifts, fences)
+        if not crossing.all():
+            shift = shifts[np.argmin(crossing)]
+            return np.asarray(turn(angle).apply(shift[None])[0])
     return None
 
 
@@ -225,7 +218,7 @@ def _free_shifts(points: Array, low: Array, high: Array, farthest: float) -> Arr
     start = low - reach * step
     count = size + 2 * reach
     squares = np.floor((points - start) / step).astype(np.intp)
-    squares = squares[np.all((squares >= 0) & (squares < count), axis=1)]
+    squares = squares[_all_of_both((squares >= 0) & (squares < count))]
     sums = np.zeros(count + 1)
     np.add.at(sums, (squares[:, 0] + 1, squares[:, 1] + 1), 1.0)
     sums = sums.cumsum(axis=0).cumsum(axis=1)

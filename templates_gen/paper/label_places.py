@@ -8,9 +8,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import arrow
+from templates_gen.drawing.marks import TextWidth, arrow
 from templates_gen.drawing.piece import Label, Path
-from templates_gen.paper.ink import TextWidth
 from templates_gen.paper.label_moves import CLEAR, Sheets
 from templates_gen.paper.sheet import turn
 

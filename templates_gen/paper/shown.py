@@ -7,8 +7,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from templates_gen.drawing.marks import TextWidth, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
-from templates_gen.paper.ink import TextWidth, for_laying_out, ink_points, label_boxes
+from templates_gen.paper.ink import for_laying_out, ink_points
 from templates_gen.paper.label_moves import Points, near_boxes
 from templates_gen.paper.sheet import Rectangle
 from templates_gen.paper.tiling import ARM, Tile, Tiling

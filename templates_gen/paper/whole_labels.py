@@ -8,8 +8,9 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.drawing.marks import TextWidth, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
-from templates_gen.paper.ink import TextWidth, ink_points, label_boxes
+from templates_gen.paper.ink import ink_points
 from templates_gen.paper.label_moves import (
     BLOCK_FARTHEST,
     FINE,
@@ -120,11 +121,11 @@ class _Making:
 
     def __init__(self, piece: Piece, layout: Tiling, text_width: TextWidth) -> None:
         self._piece, self._layout, self._text_width = piece, layout, text_width
-        self._choices = whole_ways(layout)
+        self._inside, self._across = whole_ways(layout)
         self.labels = list(piece.labels)
         self.shortened: set[int] = set()
         self._boxes = label_boxes(self.labels, text_width)
-        shown = self._choices[0].showing(self._boxes)
+        shown = self._inside.showing(self._boxes)
         alone = np.asarray(shown.any(axis=1)).tolist()
         self.cut = [
             block for block in _blocks(self.labels) if not all(alone[k] for k in block) or _is_parted(shown[block])
@@ -137,13 +138,16 @@ class _Making:
 
     def is_made_whole(self, block: Sequence[int]) -> bool:
         """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
-        inside, every = self._choices[:1], self._choices
         own = block[0] if len(block) == 1 and self.labels[block[0]].line is not None else None
         if own is not None and (
-            self._is_moved(block, inside, is_small=False) or self._is_beside(own, is_short=False)
+            self._is_moved(block, self._inside, is_small=False) or self._is_beside(own, is_short=False)
         ):
             return True
-        if self._is_moved_off(block, inside) or self._is_whole(block, every) or self._is_moved_off(block, every):
+        if (
+            self._is_moved_off(block, self._inside)
+            or self._is_whole(block, self._across)
+            or self._is_moved_off(block, self._across)
+        ):
             return True
         if own is not None and self._is_beside(own, is_short=True):
             self.shortened.add(own)
@@ -156,43 +160,42 @@ class _Making:
         obstacles = self._obstacles([k], reach)
         for other, shifts in beside_line(label, is_short, LEAST, self._text_width):
             box = label_boxes([other], self._text_width)
-            shift = first_free(box, other.angle, shifts, obstacles, self._choices)
+            shift = first_free(box, other.angle, shifts, obstacles, (self._inside, self._across))
             if shift is not None:
                 self.labels[k], self._boxes[k] = other, box[0]
                 self._letters[[k]] = _outlines(box)
                 return self._shifted([k], shift)
         return False
 
-    def _is_moved_off(self, block: Sequence[int], choices: Sequence[Sheets]) -> bool:
+    def _is_moved_off(self, block: Sequence[int], sheets: Sheets) -> bool:
         """Return whether moving a block's rows, and setting them smaller as need be, made them whole in some way."""
-        if self._is_moved(block, choices, is_small=False):
+        if self._is_moved(block, sheets, is_small=False):
             return True
         if max(self.labels[k].height for k in block) <= LEAST:
             return False
         before = [(self.labels[k], self._boxes[k].copy()) for k in block]
         self._set_smaller(block)
-        if self._is_whole(block, choices) or self._is_moved(block, choices, is_small=True):
+        if self._is_whole(block, sheets) or self._is_moved(block, sheets, is_small=True):
             return True
         for k, (label, box) in zip(block, before, strict=True):
             self.labels[k], self._boxes[k] = label, box
         self._letters[block] = _outlines(self._boxes[block])
         return False
 
-    def _is_whole(self, block: Sequence[int], choices: Sequence[Sheets]) -> bool:
+    def _is_whole(self, block: Sequence[int], sheets: Sheets) -> bool:
         """Return whether a block is whole where it stands."""
-        stay = np.zeros((1, 2))
-        return any(bool(sheets.held(self._boxes[block], stay)[0]) for sheets in choices)
+        return bool(sheets.held(self._boxes[block], np.zeros((1, 2)))[0])
 
-    def _is_moved(self, block: Sequence[int], choices: Sequence[Sheets], is_small: bool) -> bool:
+    def _is_moved(self, block: Sequence[int], sheets: Sheets, is_small: bool) -> bool:
         """Return whether there was a place where a block is whole; then it stands there."""
         boxes, angle = self._boxes[block], self.labels[block[0]].angle
         room = self.labels[block[0]].room
         if room is not None:
             obstacles = self._obstacles(block, room)
-            shift = shift_along(boxes, angle, obstacles, choices, room)
+            shift = shift_along(boxes, angle, obstacles, sheets, room)
             if shift is None and is_small and self.labels[block[0]].has_leader:
                 fences = self._fences.near(boxes, room + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
-                shift = shift_of_block(boxes, angle, obstacles, choices, fences, room)
+                shift = shift_of_block(boxes, angle, obstacles, sheets, fences, room)
             return self._shifted(block, shift)
         stays = self._layout.is_row and any(_belongs_to_its_place(self.labels[k]) for k in block)
         half = float(np.hypot(*(boxes[:, 1] - boxes[:, 0]).T).max()) / 2
@@ -201,12 +204,12 @@ class _Making:
         shift = None
         obstacles = self._obstacles(block, reach)
         if len(block) < _BLOCK:
-            shift = shift_along(boxes, angle, obstacles, choices, farthest)
+            shift = shift_along(boxes, angle, obstacles, sheets, farthest)
         is_led = not stays and any(self.labels[k].has_leader for k in block)
         if shift is None and (is_small or not stays) and not is_led:
             farthest = _NEAR_ITS_PLACE if stays else BLOCK_FARTHEST
             fences = self._fences.near(boxes, farthest + FINE + float(np.ptp(boxes, axis=(0, 1)).max()))
-            shift = shift_of_block(boxes, angle, obstacles, choices, fences, farthest)
+            shift = shift_of_block(boxes, angle, obstacles, sheets, fences, farthest)
         return self._shifted(block, shift)
 
     def _shifted(self, block: Sequence[int], shift: Array | None) -> bool:

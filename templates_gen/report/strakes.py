@@ -18,7 +18,8 @@ from templates_gen.geometry.bending import (
 )
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.ends import carried_rabbet
-from templates_gen.report.finding import Finding, Severity, end_place, nearest_place
+from templates_gen.report.finding import Finding, Severity
+from templates_gen.report.places import end_place, nearest_place, places_of
 from templates_gen.words import at_place, timber
 
 MISS_TO_TELL = 0.5
@@ -112,7 +113,7 @@ def _most_twisted(boat: Boat, number: int) -> Place:
     twist = running_twist(boat.strakes[number - 1])
     u = twist.u[(twist.s >= twist.span / 2 - 1e-6) & (twist.s <= twist.s[-1] - twist.span / 2 + 1e-6)]
     middle = u if len(u) else np.array([twist.u[len(twist.u) // 2]])
-    return nearest_place(boat.shell, float(middle[np.argmax(twist.per_metre(middle).round(6))]))
+    return nearest_place(places_of(boat.shell), float(middle[np.argmax(twist.per_metre(middle).round(6))]))
 
 
 def _hardness(boat: Boat, number: int, hang: Bending) -> tuple[_Hardness, ...]:

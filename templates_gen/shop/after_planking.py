@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from templates_gen.about import About
 from templates_gen.geometry.boat import Boat, InsideShape
 from templates_gen.geometry.inside.gunwales import GunwaleShape, TimbersShape
-from templates_gen.shop.before_planking import Step
 from templates_gen.shop.buying import Buying, Fastening, fastenings
+from templates_gen.shop.steps import Step
 from templates_gen.stock.plan import PlankingPlan
 from templates_gen.words import piece_name
 

@@ -10,7 +10,6 @@ from templates_gen.about import ENDS
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.hull.model import Hull, Midship, Stem, Transom
-from templates_gen.shop.before_planking import Depth
 from templates_gen.shop.buying import (
     LEAST_END_SPACING,
     Buying,
@@ -23,6 +22,7 @@ from templates_gen.shop.buying import (
 )
 from templates_gen.shop.glue import glue_of
 from templates_gen.shop.order_of_work import StrakeWork
+from templates_gen.shop.steps import Depth
 from templates_gen.stock.blanks import Blank, blanks
 from templates_gen.stock.plan import PlankingPlan, nearest_joints
 from templates_gen.stock.scarfs import APART

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from templates_gen.about import About
 from templates_gen.drawing.marks import arrow, letters_width
 from templates_gen.drawing.piece import Folio, Label, Path, Piece, Role, Table
 from templates_gen.errors import StockError
@@ -303,6 +304,7 @@ def sheet_picture(sheet: StockSheet, units: UnitName) -> Piece:
         (edges, *outlines, *(path for path, _ in fore)),
         (),
         (*labels, *(word for _, word in fore)),
+        about=About("stock", sheet.number, part="picture"),
     )
 
 

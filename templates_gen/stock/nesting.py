@@ -1,4 +1,5 @@
-"""All parts laid on sheets of stock: long ones stacked by their profiles, small ones in what is left between."""
+"""All parts laid on sheets of stock: long ones stacked by their profiles, on fewer sheets where a search finds a way,
+and small ones in what is left between."""
 
 from collections.abc import Sequence
 from copy import copy
@@ -12,6 +13,7 @@ from templates_gen.errors import StockError
 from templates_gen.stock.laying import Batch, Laid, Profile, Room, candidate, filled, profile, stacked
 from templates_gen.stock.parts import Part
 from templates_gen.stock.plan import Size, Stock
+from templates_gen.stock.searching import MOST_USED, Search, least_width, way
 from templates_gen.stock.shaping import turned
 from templates_gen.units import spoken_length
 
@@ -20,6 +22,9 @@ Array = NDArray[np.float64]
 EAGER = (0.02, 0.05, 0.01, 0.1)
 """How much sooner a longer part is laid, in each of the orders that are tried: mm of gap that it may leave under it,
 for each mm of length."""
+
+MOST_EMPTIED = 6
+"""How many sheets are laid anew together. Trying more takes long: with all of ten, 80 planks took 18 s, not 0.4 s."""
 
 
 @dataclass(frozen=True)
@@ -174,7 +179,9 @@ def _least_size(ways: Sequence[Profile], stock: Stock) -> Size:
 def _fewest(
     parts: Sequence[Part], shapes: Sequence[Sequence[Profile]], chosen: Sequence[int], stock: Stock
 ) -> list[_Filling]:
-    """Return the sheets of one thickness: of all orders tried, the one that takes the least stock."""
+    """Return the sheets of one thickness: of all orders tried, the one that takes the least stock; then fewer of
+    them, as long as a search finds room for all parts on fewer.
+    """
     ways = [
         [candidate(number, turn, shape, stock.gap) for turn, shape in enumerate(shapes[number])] for number in chosen
     ]
@@ -187,7 +194,47 @@ def _fewest(
         worth = sum(sheet.size.area for sheet in sheets), last
         if worth < least:
             least, best = worth, sheets
+    while (fewer := _fewer(parts, shapes, best, stock)) is not None:
+        best = fewer
     return best
+
+
+def _fewer(
+    parts: Sequence[Part], shapes: Sequence[Sequence[Profile]], sheets: Sequence[_Filling], stock: Stock
+) -> list[_Filling] | None:
+    """Return the same parts on one sheet fewer, the fullest left as they are if that serves; None if none is found.
+
+    The two that are used least are laid on one of them, or else the three that are used least on two, and so on up to
+    MOST_EMPTIED.
+    """
+    by_use = sorted(sheets, key=lambda sheet: -round(sum(parts[one.part].area for one in sheet.laid)))
+    for first in range(len(sheets) - 2, max(len(sheets) - MOST_EMPTIED, 0) - 1, -1):
+        kept, emptied = by_use[:first], by_use[first:]
+        chosen = [one.part for sheet in emptied for one in sheet.laid]
+        found = _searched(parts, shapes, chosen, [sheet.size for sheet in emptied[:-1]], stock)
+        if found is not None:
+            return [*kept, *found]
+    return None
+
+
+def _searched(
+    parts: Sequence[Part],
+    shapes: Sequence[Sequence[Profile]],
+    chosen: Sequence[int],
+    sizes: Sequence[Size],
+    stock: Stock,
+) -> list[_Filling] | None:
+    """Return some parts laid on sheets of some sizes; None where they cannot be, or no way is found."""
+    usable = [stock.usable(size) for size in sizes]
+    if sum(parts[number].area for number in chosen) > MOST_USED * sum(long * wide for long, wide in usable):
+        return None
+    longest = max(length for length, _ in usable)
+    widths = [least_width(shapes[number], longest) for number in chosen]
+    if sum(width + stock.gap for width in widths if width > 0.0) > sum(wide + stock.gap for _, wide in usable):
+        return None
+    ways = [[way(number, turn, shape, stock.gap) for turn, shape in enumerate(shapes[number])] for number in chosen]
+    layout = Search(ways, usable, stock.gap).layout()
+    return None if layout is None else [_Filling(size, laid) for size, laid in zip(sizes, layout, strict=True)]
 
 
 def _sheets(parts: Sequence[Part], batch: Batch, stock: Stock) -> list[_Filling]:

@@ -9,10 +9,11 @@ import shapely
 from numpy.typing import NDArray
 
 from templates_gen.about import Hand
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Hole, Label, Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.stock.planks import Plank
-from templates_gen.stock.scarf_marks import ASIDE, WORD_HEIGHTS, label_corners, lettered, scarf_line
+from templates_gen.stock.scarf_marks import ASIDE, WORD_HEIGHTS, lettered, scarf_line
 from templates_gen.stock.scarfs import Scarf
 from templates_gen.stock.shaping import HANDS, cut_to_hand, is_inside, lines_within, mirrored, outline_beyond
 
@@ -201,7 +202,7 @@ def _undrilled(piece: Piece, point: Array, way: Array) -> Piece:
 
 def _clear_labels(labels: Sequence[Label], outline: Array, across: Sequence[tuple[Array, Array]]) -> list[Label]:
     """Return the labels that lie on a part and not over a line struck across it; each line is a point and its way."""
-    corners = label_corners(labels).reshape(-1, 2)
+    corners = label_boxes(labels).reshape(-1, 2)
     clear: Flags = np.asarray(is_inside(corners, outline).reshape(-1, 4).all(axis=1), dtype=np.bool_)
     for point, way in across:
         off = ((corners - point) @ way).reshape(-1, 4)
@@ -217,7 +218,7 @@ def _is_arrow(path: Path) -> bool:
 
 def _word_ends(labels: Sequence[Label]) -> Array:
     """Return the middles of both ends of every label's box, shape (2, n, 2)."""
-    corners = label_corners(labels).reshape(-1, 2, 2, 2)
+    corners = label_boxes(labels).reshape(-1, 2, 2, 2)
     return np.stack([(corners[:, 0, 0] + corners[:, 1, 1]) / 2, (corners[:, 0, 1] + corners[:, 1, 0]) / 2])
 
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_strakes import FlatStrake, narrowest_board
+from templates_gen.numerics.chains import points_at, running
 from templates_gen.stock.rough import WoodLeft, rough_end, wood_left
 
 Array = NDArray[np.float64]
@@ -56,8 +57,7 @@ class Plank:
     @cached_property
     def run(self) -> Array:
         """Running length of the middle line at each of its points, shape (m,), from 0."""
-        steps = np.linalg.norm(np.diff(self.lines["middle"], axis=0), axis=1)
-        return np.concatenate([[0.0], np.cumsum(steps)])
+        return running(self.lines["middle"])
 
     @property
     def length(self) -> float:
@@ -69,7 +69,7 @@ class Plank:
         middle = self.lines["middle"]
         run = min(max(run, 0.0), self.length)
         runs = np.array([run - 20.0, run, run + 20.0])
-        before, point, after = np.stack([np.interp(runs, self.run, middle[:, axis]) for axis in (0, 1)], axis=1)
+        before, point, after = points_at(middle, self.run, runs)
         way = after - before
         return point, way / np.linalg.norm(way)
 
@@ -142,7 +142,7 @@ class Plank:
         for edge in (self.lines["lower"], self.lines["upper"]):
             after, before = (edge - start) @ start_way, (edge - stop) @ stop_way
             points.append(edge[(after >= 0.0) & (before <= 0.0)])
-            points += [np.array([[np.interp(0.0, off, edge[:, axis]) for axis in (0, 1)]]) for off in (after, before)]
+            points += [points_at(edge, off, np.zeros(1)) for off in (after, before)]
         points += [self.ends[0], self.rough[0]] if first <= 0.0 else []
         points += [self.ends[1], self.rough[1]] if last >= self.length else []
         way = stop - start

@@ -7,7 +7,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import LINE_PITCH, block_at, letters_width
+from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, block_at, label_boxes, letters_width
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
@@ -28,12 +28,6 @@ CLEAR = 1.5
 
 REACH = 450.0
 """How far from where they are wanted words are looked for, mm."""
-
-HANGS, STANDS = 0.35, 1.1
-"""How far letters hang below and stand above their line, in heights of capitals."""
-
-_BACK = {"start": 0.0, "middle": -0.5, "end": -1.0}
-_HEIGHTS = np.array([-HANGS, -HANGS, STANDS, STANDS])
 
 
 def lettered(
@@ -131,7 +125,7 @@ def _along(paths: Sequence[Path], left: float, right: float) -> Array:
 
 def _over(labels: Sequence[Label], left: float, right: float) -> Array:
     """Return points all over the labels that reach between two limits in x."""
-    corners = label_corners([label for label in labels if left - REACH < label.at[0] < right + REACH])
+    corners = label_boxes([label for label in labels if left - REACH < label.at[0] < right + REACH])
     corners = corners[(corners[:, :, 0].max(axis=1) >= left) & (corners[:, :, 0].min(axis=1) <= right)]
     starts = _from_to(corners[:, 0], corners[:, 3])
     return _from_to(
@@ -150,18 +144,6 @@ def _from_to(starts: Array, ends: Array) -> Array:
 def _counts(starts: Array, ends: Array) -> NDArray[np.int64]:
     """Return how many points `_from_to` sets along each line, two or more."""
     return np.asarray(np.maximum(2, np.ceil(np.hypot(*(ends - starts).T) / (0.7 * CELL)).astype(np.int64) + 1))
-
-
-def label_corners(labels: Sequence[Label]) -> Array:
-    """Return the corners of labels' boxes, from the lower left along the line and round, shape (n, 4, 2)."""
-    rows = [
-        (letters_width(label.text, label.height), _BACK[label.anchor], label.height, label.angle, *label.at)
-        for label in labels
-    ]
-    width, back, height, angle, x, y = np.array(rows).reshape(-1, 6).T[:, :, None]
-    along, across = back * width + width * np.array([0.0, 1.0, 1.0, 0.0]), height * _HEIGHTS
-    cosine, sine = np.cos(angle), np.sin(angle)
-    return np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)
 
 
 Draw = Callable[[FlatStrake, Sequence[Reach], Sequence[Path]], Piece]

@@ -76,12 +76,13 @@ def staggered(
         For each plank its ways with as few joints as can be, and perhaps those with one more.
     wishes : Wishes
     rounds : int
-        How often better ways are looked for.
+        How often better ways are looked for, where not all were tried at first.
     """
+    is_all_tried = all(len(ways.every) <= FIRST_WAYS for some in choices for ways in some)
     random = np.random.default_rng(1)
     tried = [[way for ways in some for way in _some(ways.every, FIRST_WAYS, random)] for some in choices]
     best = _best(planks, choices, tried, wishes)
-    for _ in range(rounds):
+    for _ in range(0 if is_all_tried else rounds):
         tried = [
             [now, *_near(some, now), *(way for ways in some for way in _some(ways.every, LOT, random))]
             for some, now in zip(choices, best, strict=True)

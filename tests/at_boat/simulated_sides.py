@@ -113,7 +113,7 @@ class _Boat:
         """How far the sheer stands above where it was drawn, at the ends along the stem, shape (p,), mm."""
         sheer = shell_of(hull_with_edges(self.drawn, self.edges[side], self.built(side))).hung.edges[-1].batten.marks
         line = self.drawn.hung.edges[-1].batten
-        drawn = line.point(line.at_coordinate(0, sheer[1:-1, 0]))[:, 2]
+        drawn = line.point(line.at_x(sheer[1:-1, 0]))[:, 2]
         ends = self.edges[side][-1][[0, -1]]
         return np.concatenate([ends[:1], sheer[1:-1, 2] - drawn, ends[1:]])
 

@@ -21,6 +21,7 @@ from templates_gen.templates.corrections import correction
 from tests.at_boat.simulated_sides import hung_on_both_sides, mishaps_of
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import CLOSING, MIDDLE, RABBET, RISING, SECTION, prism, straight_boat
+from tests.sweep import sweep
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 PRAM = HULLS / "pram.toml"
@@ -90,7 +91,7 @@ def test_lined_off_anew_the_lands_of_a_boat_run_at_their_drawn_heights_over_a_mo
             mark = new.hung.edges[k - 1].batten.marks[3]
             line = drawn.hung.edges[k - 1].batten
             assert mark[0] == pytest.approx(1500.0 + off[0], abs=1e-6)
-            assert mark[2] == pytest.approx(float(line.point(line.at_coordinate(0, mark[0]))[2]), abs=0.1)
+            assert mark[2] == pytest.approx(float(line.point(line.at_x(mark[0]))[2]), abs=0.1)
         assert result.off_lands == pytest.approx(np.zeros_like(result.moved), abs=1e-9)
 
 
@@ -207,6 +208,7 @@ def test_a_mould_forward_of_its_station_does_not_make_a_strake_longer() -> None:
     assert change.outward["upper"] == pytest.approx(0.0, abs=0.02)
 
 
+@sweep
 def test_a_boat_with_a_mould_out_and_a_strake_replaced_is_hung_true(tmp_path: Path) -> None:
     # A tenth of what `python -m tests.bench.bench_sides 10` hangs. The sheer comes as true as its own strake is hung.
     hull = read_hull(PRAM)

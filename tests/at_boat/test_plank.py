@@ -10,11 +10,11 @@ from shapely.geometry import LineString, Point
 from templates_gen.at_boat.plank import PlankToMake, plank_files, plank_record, plank_to_make
 from templates_gen.cli.options import printing
 from templates_gen.geometry.plank.marks import fastenings_along
-from templates_gen.geometry.planking import PlankedShell
 from tests import boats
 from tests.at_boat.outlines import farthest, net_outline
 from tests.at_boat.plank_batten import Errors, MeasuredStrake, measured_strake, plank_text
 from tests.flow import shell_of
+from tests.sweep import more
 
 WITH_ERRORS = Errors(reach=0.5, bevel=0.3)
 WITH_A_SLIP = Errors(reach=0.5, bevel=0.3, slip=12.0)
@@ -28,15 +28,19 @@ def made(measured: MeasuredStrake, tmp_path: Path, by_widths: bool = False) -> P
     return plank_to_make(path)
 
 
-@pytest.fixture(scope="module", params=["dinghy", "double_ender", "faering", "pram"])
-def shell(request: pytest.FixtureRequest) -> PlankedShell:
-    return shell_of(getattr(boats, request.param)())
+OTHERS = more(
+    *((name, way) for name in ("double_ender", "pram") for way in (False, True)), ("dinghy", True), ("faering", False)
+)
 
 
-@pytest.mark.parametrize("by_widths", [False, True])
+@pytest.mark.parametrize(
+    ("name", "by_widths"),
+    [("dinghy", False), ("faering", True), *OTHERS],
+)
 def test_a_strake_comes_within_a_millimetre_and_its_bevels_within_a_degree(
-    shell: PlankedShell, by_widths: bool, tmp_path: Path
+    name: str, by_widths: bool, tmp_path: Path
 ) -> None:
+    shell = shell_of(getattr(boats, name)())
     for number, errors in ((2, WITH_ERRORS), (shell.planking.strakes - 1, WITH_A_SLIP)):
         measured = measured_strake(shell, number, SPACING, errors, seed=number, by_widths=by_widths)
         result = made(measured, tmp_path, by_widths)
@@ -111,7 +115,7 @@ def test_a_starboard_plank_is_the_mirror_image(tmp_path: Path) -> None:
     widths = {}
     for side in ("port", "starboard"):
         path.write_text(text.replace('side = "port"', f'side = "{side}"'), encoding="utf-8")
-        from templates_gen.templates.strakes.plank import plank_folio
+        from templates_gen.templates.plank.pieces import plank_folio
 
         result = plank_to_make(path)
         piece = plank_folio(result.plank, result.lands).pieces[0]
@@ -152,7 +156,7 @@ def test_geralds_take_off_what_the_boat_takes(tmp_path: Path) -> None:
 
 
 def test_the_first_table_says_what_was_measured_and_what_was_not(tmp_path: Path) -> None:
-    from templates_gen.templates.strakes.plank import plank_folio
+    from templates_gen.templates.plank.pieces import plank_folio
 
     measured = measured_strake(shell_of(boats.dinghy()), 4, SPACING, Errors(), by_widths=True)
     measured.bevels = {4: measured.bevels[4]}
@@ -172,7 +176,7 @@ def test_the_first_table_says_what_was_measured_and_what_was_not(tmp_path: Path)
 
 
 def test_the_sheets_say_which_holes_are_for_a_new_strake_below_and_where_the_depths_of_a_gerald_are() -> None:
-    from templates_gen.templates.strakes.plank import plank_folio
+    from templates_gen.templates.plank.pieces import plank_folio
 
     result = plank_to_make(EXAMPLE)
     folio = plank_folio(result.plank, result.lands)
@@ -272,7 +276,7 @@ def test_where_more_holes_are_missed_than_found_the_sound_gaps_are_not_named(tmp
 
 
 def test_the_edge_left_of_a_strake_that_was_not_measured_is_not_given(tmp_path: Path) -> None:
-    from templates_gen.templates.strakes.plank import land_facts, plank_folio
+    from templates_gen.templates.plank.pieces import land_facts, plank_folio
 
     # Of a hollow land the upper strake is planed. Of the land below that is this plank, 9 mm thick; of the land above
     # it is the next strake, of which the file says nothing, for all that the strake BELOW is 20 mm thick.
@@ -302,7 +306,7 @@ def test_the_table_of_a_land_holds_what_the_bevel_board_shows_and_says_what_was_
     tmp_path: Path,
 ) -> None:
     from templates_gen.templates.bevels.board import fans_of
-    from templates_gen.templates.strakes.plank import land_facts, plank_folio
+    from templates_gen.templates.plank.pieces import land_facts, plank_folio
 
     # Timber 2 lies inside the fore gerald of land 4, and is the first place at which its bevel was read.
     path = tmp_path / "plank.toml"
@@ -335,7 +339,7 @@ def test_the_table_of_a_land_holds_what_the_bevel_board_shows_and_says_what_was_
 
 
 def test_a_gerald_that_leaves_less_than_half_the_plank_is_named(tmp_path: Path) -> None:
-    from templates_gen.templates.strakes.plank import plank_folio
+    from templates_gen.templates.plank.pieces import plank_folio
 
     # At the end the gerald is as deep as the lower strake is thick, half of it off each strake. Where the tangent of
     # the bevel is t / (lap + y) or more, y the upper strake's width past the lap, the land is not hollow there, and

@@ -9,7 +9,7 @@ from templates_gen.at_boat.plank import PlankToMake, plank_to_make
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels.edge_lines import edge_line as drawn_edge_line
 from templates_gen.templates.bevels.facts import land_facts
-from templates_gen.templates.strakes.plank_lands import edge_line, land_pieces
+from templates_gen.templates.plank.lands import edge_line, land_pieces
 from tests.at_boat.plank_batten import Errors, measured_strake, plank_text
 from tests.boats import dinghy
 from tests.flow import boat_of

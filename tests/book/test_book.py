@@ -12,7 +12,8 @@ from pypdfium2 import raw
 
 from templates_gen.about import About, Place
 from templates_gen.at_boat.as_built import planked_as_built
-from templates_gen.book.book import book_pdf, usual_work
+from templates_gen.book.book import book_pdf
+from templates_gen.book.book import usual_work as usual_plan_of_work
 from templates_gen.book.charts import land_charts
 from templates_gen.book.land_section import land_section
 from templates_gen.book.picture import PICKED
@@ -25,18 +26,17 @@ from templates_gen.pipeline import check_as_built
 from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
-from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Cutting
-from templates_gen.shop.before_planking import Depth, Step, StepKind, gauges_of
 from templates_gen.shop.buying import usual_buying
+from templates_gen.shop.gauges import gauges_of
 from templates_gen.shop.order_of_work import order_of_work
-from templates_gen.stock.plan import planking_plan
+from templates_gen.shop.steps import Depth, Step, StepKind
 from templates_gen.templates.bevels.facts import land_facts
 from templates_gen.templates.still_to_make import AsHung, folios_to_make
 from templates_gen.units import format_angle, format_length
 from templates_gen.words import on_sheet
 from tests import boats
-from tests.flow import boat_of, checked
+from tests.flow import boat_of, checked, measurements, usual_work
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism, straight_boat
 
@@ -297,10 +297,7 @@ def test_headings_tables_and_figures_of_a_spread_are_tagged() -> None:
 
 
 def strake_steps(name: str, strake: int) -> list[str]:
-    boat = made(name)
-    plan = planking_plan(boat)
-    works = order_of_work(boat, plan, usual_buying(plan.stock), gauges_of(boat))
-    return [step.title for step in works[strake - 1].steps]
+    return [step.title for step in usual_work(made(name))[strake - 1].steps]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -437,7 +434,7 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     result = check_as_built(read_hull(path), path, measured)
     assert result.boat is not None
     assert result.relined.hung == 2
-    work = usual_work(result.boat, result.relined.hung)
+    work = usual_plan_of_work(result.boat, result.relined.hung)
     data = book_pdf(result.boat, result.findings, Header("Dinghy", "0a1b2c3d"), work=work)
     pages = [lines(page.get_textpage().get_text_bounded()) for page in pypdfium2.PdfDocument(data)]
     heads = [page[0] for page in pages]
@@ -448,6 +445,11 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
     wanted = measurements(result.boat)["lands"][1]["at"][2]
     (row_of_mould,) = [line for line in bevel if line.startswith("mould 2 ")]
     assert result.boat.hull.notation.depth_cell(wanted["take_off"]) in row_of_mould.split()
+    # how the columns of a land's table are read is said once: at the first land that is still to be planed
+    explained = [
+        page[0] for page in pages if "Plane to All off, the bevel's take-off and the gerald's part" in " ".join(page)
+    ]
+    assert explained == ["Strake 2: the work, step by step"]
     (rebates,) = [page for page in pages if "Stem: the rebate" in page]
     ends = {line.split()[0] for line in rebates if re.match(r"\d (lower|middle|upper) end ", line)}
     assert ends == {str(strake) for strake in range(3, 10)}  # those of strakes 1 and 2 are cut
@@ -467,8 +469,7 @@ def test_the_book_of_a_boat_as_built_names_the_sheets_that_are_made_for_the_next
     (bevels,) = [one for one in folios_to_make([hung], "bench") if one.kind == "bevels"]
     made = {piece.about for piece in bevels.pieces if piece.about.part in ("gerald sheet", "board")}
     plan = hung.planked.plan
-    gauges = gauges_of(result.boat, is_as_built=True)
-    works = order_of_work(result.boat, plan, usual_buying(plan.stock), gauges)
+    works = order_of_work(result.boat, plan, usual_buying(plan.stock), gauges_of(result.boat, is_as_built=True))
     named = {about for step in works[4].steps for about in step.pieces if about.part == "gerald sheet"}
     assert named == {about for about in made if about.part == "gerald sheet"}
     boards = {about for step in works[3].steps for about in step.pieces if about.part == "board"}

@@ -93,6 +93,17 @@ def test_a_step_of_the_raster_is_on_the_wood_where_its_middle_is() -> None:
     assert [space.take(x, x, above, above) for x, above in points] == expected.tolist()
 
 
+def test_many_boxes_are_clear_where_each_by_itself_could_be_taken(space: ClearSpace) -> None:
+    assert space.take(400.0, 600.0, -5.0, 20.0)
+    random = np.random.default_rng(5)
+    left, low = random.uniform(-100.0, 1100.0, 500), random.uniform(-90.0, 90.0, 500)
+    right, high = left + random.uniform(1.0, 80.0, 500), low + random.uniform(1.0, 30.0, 500)
+    expected = [deepcopy(space).take(*box) for box in np.stack([left, right, low, high], axis=1).tolist()]
+    assert 100 < sum(expected) < 400
+    assert space.clear(left, right, low, high).tolist() == expected
+    assert not space.clear(left[:1], right[:1], low[:1] + 200.0, high[:1] + 200.0).any()
+
+
 def test_the_wood_follows_a_spine_that_rises(space: ClearSpace) -> None:
     # Edges 50 mm above and below the spine at every x; the ends stand square to x.
     for x in (3.0, 401.0, 997.0):
@@ -115,7 +126,7 @@ def test_heights_and_slopes_are_those_of_the_spine(space: ClearSpace) -> None:
     assert space.slope(501.0) == pytest.approx(0.1)
     assert (space.spine(-500.0), space.spine(5000.0)) == (0.0, 100.0)  # held beyond the raster
     bent = ClearSpace(np.array([[0.0, 0.0], [500.0, 100.0], [1000.0, 0.0]]), 70.0)
-    assert bent.slopes_under(251.0, 751.0) == pytest.approx((0.2, -0.2))
+    assert bent.slopes(np.array([251.0, 751.0])) == pytest.approx([0.2, -0.2])
 
 
 def test_nothing_is_put_over_a_line(space: ClearSpace) -> None:

@@ -14,7 +14,6 @@ from templates_gen.geometry.bending import (
     RunningTwist,
     _carried,
     _over_runs,
-    _running,
     _verdict,
     _worst_bend,
     bend_limits,
@@ -28,7 +27,7 @@ from templates_gen.geometry.lining_off.energy import YIELDS, _taper_term, _yield
 from templates_gen.geometry.lining_off.laps import dot, laps_of, run_of
 from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.moulds import mould_faces
-from templates_gen.geometry.places import _runs, _zero
+from templates_gen.geometry.places import _zero, runs_of
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import TransomFace, rabbet_line
 from templates_gen.geometry.rulings import _Run
@@ -125,10 +124,6 @@ def test_twist_is_given_over_the_metre_about_a_ruling_and_the_first_or_last_at_t
     short = RunningTwist(u, 100.0 * u, turned)
     assert short.span == 400.0
     assert short.per_metre(np.array([0.0, 4.0])) == pytest.approx([0.25, 0.25])
-
-
-def test_a_running_length_adds_up_the_steps() -> None:
-    assert _running(np.array([[0.0, 0.0, 0.0], [3.0, 4.0, 0.0], [3.0, 4.0, 2.0]])).tolist() == [0.0, 5.0, 7.0]
 
 
 @pytest.mark.parametrize("share", [0.0, 0.5, 1.0])
@@ -324,9 +319,9 @@ def test_what_comes_off_both_strakes_adds_up_to_their_overlap() -> None:
 
 
 def test_runs_of_a_land_are_found_from_their_first_to_their_last_sample() -> None:
-    assert list(_runs(np.array([True, True, False, True, False]))) == [(0, 1), (3, 3)]
-    assert list(_runs(np.array([False, False]))) == []
-    assert list(_runs(np.array([True]))) == [(0, 0)]
+    assert list(runs_of(np.array([True, True, False, True, False]))) == [(0, 1), (3, 3)]
+    assert list(runs_of(np.array([False, False]))) == []
+    assert list(runs_of(np.array([True]))) == [(0, 0)]
 
 
 def test_a_slope_is_nothing_between_samples_in_proportion_and_at_the_end_outside_them() -> None:

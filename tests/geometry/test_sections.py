@@ -10,7 +10,7 @@ from scipy.integrate import quad
 from scipy.interpolate import CubicSpline
 
 from templates_gen.geometry.land_marks import land_marks
-from templates_gen.geometry.lining_off.places import even_marks, places_of, stem_at
+from templates_gen.geometry.lining_off.places import even_marks, places_of
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.geometry.sections import Section, station_sections, transom_section
 from templates_gen.hull.model import Lands
@@ -55,7 +55,7 @@ def test_on_a_stem_the_rabbet_is_shared_out_from_where_it_stands_at_45_degrees()
     line = rabbet_line(hull)
     assert line.fore is not None
     places = places_of(hull, line, np.arange(len(hull.stations)))
-    marks = line.fore.batten.point(stem_at(line.fore, even_marks(places, hull)[:, 0]))
+    marks = line.fore.batten.point(line.fore.at_distance(even_marks(places, hull)[:, 0]))
     t = np.linspace(line.fore.head, line.fore.foot, 20001)
     slope = line.fore.batten.slope(t)
     steep = t[np.argmax(np.abs(slope[:, 2]) < np.hypot(slope[:, 0], slope[:, 1]))]

@@ -36,7 +36,7 @@ from templates_gen.geometry.spiling.overlay import (
     spiled_points,
     strake_points,
 )
-from templates_gen.geometry.spiling.warp import _nearest, smooth_runs, warp_of
+from templates_gen.geometry.spiling.warp import smooth_runs, warp_of
 from templates_gen.hull.measured.spiling import EDGES, Arcs, EdgeName, Spiling
 from tests.boats import dinghy
 from tests.flow import shell_of
@@ -183,13 +183,6 @@ def test_points_are_counted_by_their_edge_and_only_those_kept_are_off() -> None:
     assert laid.of_edge("upper").tolist() == [5, 6, 7, 8, 9]
     assert (laid.kept_of("lower"), laid.kept_of("upper")) == (5, 4)
     assert laid.rms == pytest.approx(np.sqrt((25.0 + 25.0) / 9.0))
-
-
-def test_the_nearest_place_on_a_line_is_on_its_pieces_and_not_beyond_its_ends() -> None:
-    line = np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 0.0], [40.0, 30.0]])  # a point twice
-    along, miss = _nearest(np.array([[10.0, -3.0], [44.0, 20.0], [-6.0, 8.0], [40.0, 38.0]]), line)
-    assert along == pytest.approx([10.0, 60.0, 0.0, 70.0])
-    assert miss == pytest.approx([3.0, 4.0, 10.0, 8.0])
 
 
 def runs_of(up: np.ndarray, noise: float = 0.3) -> np.ndarray:

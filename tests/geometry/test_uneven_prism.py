@@ -10,7 +10,7 @@ import pytest
 
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.fastenings import FIRST, SPACING, rivets
-from templates_gen.geometry.planking import short_edges, worst_edge
+from templates_gen.geometry.planking import short_edges
 from templates_gen.geometry.strake_marks import lower_edge, upper_edge
 from tests.flow import boat_of
 from tests.geometry.exact_hulls import (
@@ -104,9 +104,6 @@ def test_an_edge_is_short_where_less_than_its_own_strake_s_least_edge_is_left(
         for edge in edges:
             assert (edge.least, edge.short) == pytest.approx(short[edge.land], abs=DEPTH)
             assert edge.left == pytest.approx(edge.least - edge.short)
-        worst = worst_edge(boat.shell, is_hollow)
-        assert worst is not None
-        assert worst.short == max(edge.short for edge in edges)
 
 
 def test_flat_strakes_are_the_quadrilaterals_of_their_middle_faces_with_the_laps_across_them(

@@ -11,14 +11,12 @@ from typer.testing import CliRunner
 from templates_gen.cli import app
 from templates_gen.errors import HullFileError
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.lining_off.rows import girth_rows
 from templates_gen.geometry.sections import station_sections
 from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.hull.offsets.half_boats import mirrored_names, whole_hull
 from templates_gen.hull.offsets.writing import offsets_csv
 from templates_gen.hull.reader import read_hull
 from templates_gen.output import MANIFEST
-from templates_gen.pipeline import line_off
 from templates_gen.report.measurements import measurements
 from templates_gen.sheets import LIST_NAMES
 from templates_gen.templates.moulds.pieces import mould_pieces
@@ -27,6 +25,7 @@ from tests.bench.slips import ROOT
 from tests.flow import boat_of, checked
 from tests.geometry.exact_hulls import hull_of, planking_of
 from tests.hull.tables import replaced
+from tests.hull.test_land_rows import rows_of
 from tests.round_hulls import bilge
 
 DINGHY = (ROOT / "hulls" / "dinghy.toml").read_text(encoding="utf-8")
@@ -208,7 +207,7 @@ def test_make_writes_every_file_of_half_a_boat_but_a_transom(tmp_path: Path) -> 
 def test_what_is_written_of_half_a_boat_is_read_again_as_the_same_half(half: str, tmp_path: Path) -> None:
     hull = read(tmp_path, half_dinghy(half))
     lands = half_dinghy(half)
-    again = read(tmp_path, lands[: lands.index("[lands]\n")] + girth_rows(line_off(hull, is_anew=True)))
+    again = read(tmp_path, lands[: lands.index("[lands]\n")] + rows_of(hull))
     for one, other in zip(boat_of(hull).moulds, boat_of(again).moulds, strict=True):
         assert one.land_marks == pytest.approx(other.land_marks, abs=0.1)
     heading = offsets_csv(hull, "mm").splitlines()[0]
@@ -273,7 +272,7 @@ def test_what_is_wrong_with_half_a_boat_is_told(
 @pytest.mark.parametrize("half", ["mirror", "cut"])
 def test_a_row_of_the_after_end_has_no_place_in_half_a_boat(half: str, tmp_path: Path) -> None:
     text = half_dinghy(half)
-    rows = girth_rows(line_off(read(tmp_path, text), is_anew=True))
+    rows = rows_of(read(tmp_path, text))
     with pytest.raises(HullFileError) as refused:
         read(tmp_path, text[: text.index("[lands]\n")] + rows + "aft = [1, 2, 3, 4, 5, 6, 7, 8, 9]\n")
     assert [fault.text for fault in refused.value.faults] == [

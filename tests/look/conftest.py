@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 from selenium.webdriver import Chrome
 
-from tests.look.browser import browser
+from tests.look.browser import WITHOUT_3D, browser
 from tests.look.firefox import Firefox, firefox
 from tests.look.measuring import SIZES, Measuring
-from tests.look.pages import asked_of_a_network, page
+from tests.look.pages import asked_of_a_network, complaints, page
 
 
 @pytest.fixture(scope="session")
@@ -27,7 +27,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chrome]:
 @pytest.fixture(scope="session")
 def browser_without_3d() -> Iterator[Chrome]:
     """A browser that draws nothing in space."""
-    with browser(1280, 900, "--disable-3d-apis") as driver:
+    with browser(1280, 900, *WITHOUT_3D) as driver:
         yield driver
 
 
@@ -47,6 +47,13 @@ def read(written: tuple[str, str], browser_without_3d: Chrome) -> tuple[str, Chr
         browser_without_3d.get(address)
     browser_without_3d.execute_script("tabs.show('boat')")
     return name, browser_without_3d
+
+
+@pytest.fixture
+def plain(browser_without_3d: Chrome) -> Chrome:
+    """A browser for pages of their own that need no drawing in space, its log empty."""
+    browser_without_3d.get_log("browser")
+    return browser_without_3d
 
 
 @pytest.fixture(scope="session")
@@ -80,8 +87,7 @@ def window() -> Iterator[Firefox]:
 def view(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Measuring]:
     """One browser that the tests share; it keeps what it downloads in a folder."""
     folder = tmp_path_factory.mktemp("measure")
-    with browser(*SIZES["tablet"], "--disable-3d-apis") as driver:
+    with browser(*SIZES["tablet"], *WITHOUT_3D) as driver:
         driver.execute_cdp_cmd("Browser.setDownloadBehavior", {"behavior": "allow", "downloadPath": str(folder)})
         yield Measuring(driver, folder)
-        told = [entry["message"] for entry in driver.get_log("browser")]
-        assert [text for text in told if "WebGL" not in text] == []
+        assert complaints(driver) == []

@@ -33,6 +33,9 @@ for (const selector of arguments[0]) {
   node.click();
 }
 """
+OFTEN = 0.02
+"""Seconds from one look to the next at whether the browser has done what is waited for."""
+
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1440, 900)}
 HAND = """format = 1
 units = "mm"
@@ -70,15 +73,20 @@ class Measuring:
 
     def open(self, hull: str, html: bytes | None = None) -> None:
         """Open a boat's page at the view, with nothing kept from before."""
-        path = self.folder / f"{hull}.html"
-        path.write_bytes(html or page(hull))
-        self.driver.get(path.as_uri())
+        (self.folder / f"{hull}.html").write_bytes(html or page(hull))
+        # all pages on the disk share what is kept: it is cleared by one that has nothing else to load
+        empty = self.folder / "empty.html"
+        empty.write_text("<!doctype html><title>empty</title>", encoding="utf-8")
+        self.driver.get(empty.as_uri())
         self.driver.execute_script("localStorage.clear()")
-        self.reopen(hull)
+        self._open(hull)
 
     def reopen(self, hull: str) -> None:
         """Close the page and open it again."""
         self.driver.get("about:blank")
+        self._open(hull)
+
+    def _open(self, hull: str) -> None:
         self.driver.get((self.folder / f"{hull}.html").as_uri())
         self.driver.find_element(By.ID, "tab-measure").click()
 
@@ -125,14 +133,14 @@ class Measuring:
         self.driver.execute_script(f"{told} = ''")
         with suppress(StaleElementReferenceException):  # the view may be drawn anew before the driver has its answer
             self.one("input[type=file]").send_keys(str(path))
-        WebDriverWait(self.driver, 20).until(lambda driver: driver.execute_script(f"return {told}"))
+        WebDriverWait(self.driver, 20, OFTEN).until(lambda driver: driver.execute_script(f"return {told}"))
 
     def save(self) -> str:
         """Save the file, and return what was downloaded."""
         for old in self.folder.glob("*.toml"):
             old.unlink()
         self.tap("[data-save]")
-        WebDriverWait(self.driver, 20).until(lambda _: [*self.folder.glob("*.toml")])
+        WebDriverWait(self.driver, 20, OFTEN).until(lambda _: [*self.folder.glob("*.toml")])
         (path,) = self.folder.glob("*.toml")
         return path.read_text(encoding="utf-8")
 

@@ -41,6 +41,12 @@ def asked_of_a_network(driver: Chrome, path: Path) -> list[str]:
     return [url for url in asked_for(driver, path) if url.partition(":")[0] not in ("file", "data")]
 
 
+def complaints(driver: Chrome) -> list[str]:
+    """What the browser's log says, but for the lack of a drawing context."""
+    told = [entry["message"] for entry in driver.get_log("browser")]
+    return [one for one in told if "WebGL" not in one]
+
+
 def rows(driver: Chrome) -> list[list[str]]:
     every = "[...document.querySelectorAll('#figures tbody tr')]"
     return driver.execute_script(

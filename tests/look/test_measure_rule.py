@@ -1,7 +1,6 @@
 """The page weighs figures as the program does: the same slips, mistakes and edges on seeded readings."""
 
 import json
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, get_args
@@ -23,7 +22,6 @@ from templates_gen.units import MeasuredUnits, UnitName
 from tests import boats
 from tests.at_boat.simulated_hanging import IN_EIGHTHS, MM, Trade
 from tests.flow import boat_of
-from tests.look.browser import browser
 
 Array = np.ndarray
 _SCRIPTS = Path(templates_gen.look.measure.__file__)
@@ -166,17 +164,11 @@ Judged = tuple[Case, Relined, dict[str, Any]]
 
 
 @pytest.fixture(scope="module")
-def driver() -> Iterator[Chrome]:
-    with browser(800, 600) as one:
-        yield one
-
-
-@pytest.fixture(scope="module")
-def judged(driver: Chrome) -> list[Judged]:
+def judged(browser_without_3d: Chrome) -> list[Judged]:
     """Every seeded boat with what is made of it."""
     cases = [case(name, seed) for name in NAMES for seed in SEEDS]
     cases += [mistaken_throughout(name, 1, mistake) for name in NAMES for mistake in THROUGHOUT]
-    results = driver.execute_script(RULE + JUDGE, DATA, [one.for_page for one in cases])
+    results = browser_without_3d.execute_script(RULE + JUDGE, DATA, [one.for_page for one in cases])
     return [(one, program(one), result) for one, result in zip(cases, results, strict=True)]
 
 
@@ -237,7 +229,7 @@ def test_a_mistake_on_every_strake_is_found_as_one(judged: list[Judged], name: s
     assert [(m["what"], m["strake"]) for m in page["mistakes"]] == [(mistake, 0)]
 
 
-def test_page_and_program_agree_on_how_finely_figures_are_read(driver: Chrome) -> None:
+def test_page_and_program_agree_on_how_finely_figures_are_read(browser_without_3d: Chrome) -> None:
     random = np.random.default_rng(5)
     rows: list[tuple[list[float], MeasuredUnits]] = []
     for step in (1.0, 0.5, 0.1, 3.175, 3.175 / 2, 3.175 / 4, 0.013):
@@ -247,7 +239,7 @@ def test_page_and_program_agree_on_how_finely_figures_are_read(driver: Chrome) -
     rows.append(([], "mm"))
     script = RULE + "const [boat, rows] = arguments; const rule = new Weighing(boat.rules, boat.along, boat.halves);"
     script += "return rows.map((row) => { const step = rule.stepOf(...row); return [step, rule.spreadOf(step)]; });"
-    found = driver.execute_script(script, DATA["dinghy"], rows)
+    found = browser_without_3d.execute_script(script, DATA["dinghy"], rows)
     steps = [step_of(lengths, units) for lengths, units in rows]
     assert [step for step, _ in found] == steps
     assert [spread for _, spread in found] == pytest.approx([spread_of(step) for step in steps], rel=1e-12)

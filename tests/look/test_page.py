@@ -20,17 +20,16 @@ from templates_gen.look.placing import placed
 from templates_gen.report.finding import Finding
 from templates_gen.report.findings import findings
 from templates_gen.report.lands.fair import fair_findings
-from templates_gen.report.measurements import measurements
 from templates_gen.units import format_length
 from tests import boats
-from tests.flow import boat_of
+from tests.flow import boat_of, measurements
 from tests.geometry.skiffs import skiff
-from tests.look.browser import browser
 from tests.look.pages import (
     NAMES,
     asked_of_a_network,
     choose,
     click_on_body_plan,
+    complaints,
     heading,
     made,
     page,
@@ -64,7 +63,7 @@ def test_a_tap_on_the_boat_shows_a_strakes_figures(opened: Chrome) -> None:
     driver.find_element(By.CSS_SELECTOR, '[data-view="side"]').click()
     canvas = driver.find_element(By.ID, "scene")
     seen = set()
-    for down in range(-30, 31, 6):
+    for down in range(-30, 31, 10):
         ActionChains(driver).move_to_element_with_offset(canvas, 3, down).click().perform()
         seen.add(heading(driver))
     strakes = {int(found[1]) for text in seen if (found := re.match(r"Strake (\d+) of", text))}
@@ -200,29 +199,34 @@ def test_warnings_turn_the_boat_to_their_place(opened: Chrome) -> None:
     assert len(seen) > 2  # several warnings may be about one place
 
 
-def test_a_tablet_is_served_by_touch(tmp_path: Path) -> None:
+def test_a_tablet_is_served_by_touch(tmp_path: Path, small: Chrome) -> None:
     path = tmp_path / "boat.html"
     path.write_bytes(page("dinghy"))
-    with browser(820, 1180, "--touch-events=enabled") as driver:
-        driver.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 5})
-        driver.get(path.as_uri())
-        assert driver.execute_script("return document.documentElement.scrollWidth <= window.innerWidth")
-        for button in driver.find_elements(By.CSS_SELECTOR, "#tools button, #findings button"):
+    screen = {"width": 820, "height": 1180, "deviceScaleFactor": 1, "mobile": True}
+    small.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", screen)
+    small.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 5})
+    try:
+        small.get(path.as_uri())
+        assert small.execute_script("return document.documentElement.scrollWidth <= window.innerWidth")
+        for button in small.find_elements(By.CSS_SELECTOR, "#tools button, #findings button"):
             assert button.size["height"] >= 44
-        box = driver.find_element(By.ID, "scene").rect
+        box = small.find_element(By.ID, "scene").rect
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
         for down in (0, 10, 20, 30, 40):
             touch = [{"x": x, "y": y + down}]
-            driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": touch})
-            driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
-        assert re.match(r"(Strake|Land) \d", heading(driver))
-        before = picture(driver)
+            small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": touch})
+            small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        assert re.match(r"(Strake|Land) \d", heading(small))
+        before = picture(small)
         for kind, gap in (("touchStart", 40), ("touchMove", 80), ("touchMove", 130)):
             fingers = [{"x": x - gap, "y": y, "id": 0}, {"x": x + gap, "y": y, "id": 1}]
-            driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": fingers})
-        driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
-        assert (np.abs(picture(driver) - before).max(axis=2) > 20).mean() > 0.02
-        assert driver.get_log("browser") == []
+            small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": fingers})
+        small.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        assert (np.abs(picture(small) - before).max(axis=2) > 20).mean() > 0.02
+        assert small.get_log("browser") == []
+    finally:
+        small.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": False})
+        small.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
 def test_without_three_dimensions_the_figures_still_show(tmp_path: Path, browser_without_3d: Chrome) -> None:
@@ -234,14 +238,14 @@ def test_without_three_dimensions_the_figures_still_show(tmp_path: Path, browser
     assert heading(browser_without_3d).startswith("Land 2")
 
 
-def test_a_script_error_would_be_seen(tmp_path: Path, small: Chrome) -> None:
+def test_a_script_error_would_be_seen(tmp_path: Path, plain: Chrome) -> None:
     path = tmp_path / "boat.html"
     path.write_bytes(page("pram").replace(b"bodyPlan(byId", b"noSuchPlan(byId"))
-    small.get(path.as_uri())
-    assert any("noSuchPlan" in entry["message"] for entry in small.get_log("browser"))
+    plain.get(path.as_uri())
+    assert any("noSuchPlan" in one for one in complaints(plain))
 
 
-def test_a_page_that_asks_for_a_network_would_be_seen(tmp_path: Path, small: Chrome) -> None:
+def test_a_page_that_asks_for_a_network_would_be_seen(tmp_path: Path, plain: Chrome) -> None:
     # with its policy taken out, or the browser would ask for nothing
     address = "https://example.invalid/a.png"
     asking = page("pram").replace(b"<header>", f'<header><img src="{address}" alt="">'.encode())
@@ -249,26 +253,26 @@ def test_a_page_that_asks_for_a_network_would_be_seen(tmp_path: Path, small: Chr
     assert len(open_to_all) < len(asking)
     path = tmp_path / "boat.html"
     path.write_bytes(open_to_all)
-    small.get(path.as_uri())
-    assert asked_of_a_network(small, path) == [address]
+    plain.get(path.as_uri())
+    assert asked_of_a_network(plain, path) == [address]
 
 
-def test_the_page_forbids_itself_to_ask_for_a_network(tmp_path: Path, small: Chrome) -> None:
+def test_the_page_forbids_itself_to_ask_for_a_network(tmp_path: Path, plain: Chrome) -> None:
     path = tmp_path / "boat.html"
     path.write_bytes(page("pram").replace(b"<header>", b'<header><img src="https://example.invalid/a.png" alt="">'))
-    small.get(path.as_uri())
-    assert any("Content Security Policy" in entry["message"] for entry in small.get_log("browser"))
+    plain.get(path.as_uri())
+    assert any("Content Security Policy" in entry["message"] for entry in plain.get_log("browser"))
 
 
-def test_names_and_findings_cannot_break_out_of_the_page(tmp_path: Path, small: Chrome) -> None:
+def test_names_and_findings_cannot_break_out_of_the_page(tmp_path: Path, plain: Chrome) -> None:
     wicked = '</script><script>document.title = "taken"</script><b>&"/*DATA*/'
     boat = replace(made("pram"), hull=replace(made("pram").hull, name=wicked))
     path = tmp_path / "boat.html"
     path.write_bytes(page_html(boat, (Finding("warning", "strake", wicked, About("strake", 2)),)))
-    small.get(path.as_uri())
-    assert small.find_element(By.TAG_NAME, "h1").text == wicked
-    assert small.find_element(By.CSS_SELECTOR, "#findings button").text == wicked
-    assert small.title.startswith(wicked[:9])
+    plain.get(path.as_uri())
+    assert plain.find_element(By.TAG_NAME, "h1").text == wicked
+    assert plain.find_element(By.CSS_SELECTOR, "#findings button").text == wicked
+    assert plain.title.startswith(wicked[:9])
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -298,15 +302,15 @@ def test_bodies_are_planks_of_their_thickness_and_lie_where_the_marks_are(name: 
         assert body.twist.max() == pytest.approx(np.degrees(boat.bendings[number - 1].twist_per_metre), abs=0.5)
 
 
-def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path, small: Chrome) -> None:
+def test_one_strake_on_a_flat_bottom_has_its_page_too(tmp_path: Path, plain: Chrome) -> None:
     boat = boat_of(skiff(lambda x: 60.0 + 4e-5 * (x - 1300.0) ** 2))
     path = tmp_path / "boat.html"
     path.write_bytes(page_html(boat, findings(boat)))
-    small.get(path.as_uri())
-    click_on_body_plan(small, '#body .plank[data-strake="1"]')
-    assert heading(small) == "Strake 1 of 1"
-    assert dict(rows(small))["bending"] == boat.bendings[0].verdict
-    assert small.get_log("browser") == []
+    plain.get(path.as_uri())
+    click_on_body_plan(plain, '#body .plank[data-strake="1"]')
+    assert heading(plain) == "Strake 1 of 1"
+    assert dict(rows(plain))["bending"] == boat.bendings[0].verdict
+    assert complaints(plain) == []
 
 
 def data_of(html: bytes) -> dict[str, Any]:

@@ -16,9 +16,10 @@ from templates_gen.geometry.inside.gunwales import TimbersShape
 from templates_gen.geometry.inside.level import ThwartShape
 from templates_gen.hull.model import CornerPiece, CrossPiece, Fastenings, Gunwale, Thwart, TimberList, Transom
 from templates_gen.look.page import page_html
-from templates_gen.shop.before_planking import before_planking, gauges_of
+from templates_gen.shop.before_planking import before_planking
+from templates_gen.shop.gauges import gauges_of
 from templates_gen.words import few_names, piece_name
-from tests.look.pages import is_shown, made, page, picture, rows, text, wait_until
+from tests.look.pages import complaints, is_shown, made, page, picture, rows, text, wait_until
 
 SIZES = ((390, 844), (820, 1180), (1440, 900))
 TABS = ("boat", "section", "work")
@@ -134,35 +135,35 @@ def test_a_lost_drawing_context_is_said_and_comes_back(opened: Chrome) -> None:
 # The order of work
 
 
-def test_ticks_are_remembered_for_this_boat_only(small: Chrome, tmp_path: Path) -> None:
+def test_ticks_are_remembered_for_this_boat_only(plain: Chrome, tmp_path: Path) -> None:
     (tmp_path / "dinghy.html").write_bytes(page("dinghy"))
     other = replace(made("dinghy"), hull=replace(made("dinghy").hull, fingerprint="0ther000"))
     (tmp_path / "other.html").write_bytes(page_html(other, ()))
-    small.get((tmp_path / "dinghy.html").as_uri())
-    small.execute_script("tabs.show('work'); showStage(2)")
-    ticks = small.find_elements(By.CSS_SELECTOR, "#steps .step input")
+    plain.get((tmp_path / "dinghy.html").as_uri())
+    plain.execute_script("tabs.show('work'); showStage(2)")
+    ticks = plain.find_elements(By.CSS_SELECTOR, "#steps .step input")
     for tick in ticks[:2]:
         tick.click()
-    assert text(small, "work-done").startswith("2 of ")
-    small.refresh()
-    small.execute_script("tabs.show('work'); showStage(2)")
-    kept = [tick.is_selected() for tick in small.find_elements(By.CSS_SELECTOR, "#steps .step input")]
+    assert text(plain, "work-done").startswith("2 of ")
+    plain.refresh()
+    plain.execute_script("tabs.show('work'); showStage(2)")
+    kept = [tick.is_selected() for tick in plain.find_elements(By.CSS_SELECTOR, "#steps .step input")]
     assert kept == [True, True] + [False] * (len(ticks) - 2)
-    assert small.execute_script("return shown.hung") == 0  # as the boat stands: no strake is done
-    small.execute_script(
+    assert plain.execute_script("return shown.hung") == 0  # as the boat stands: no strake is done
+    plain.execute_script(
         "[...document.querySelectorAll('#steps .step input')].slice(2).forEach(tick => tick.click())"
     )
-    small.refresh()
-    assert small.execute_script("return shown.hung") == 2
-    assert small.execute_script("return working.stage") == 0  # what comes before is not ticked
-    small.execute_script("tabs.show('work'); showStage(2)")
-    small.find_elements(By.CSS_SELECTOR, "#steps .step")[0].click()
-    assert text(small, "work-done").startswith(f"{len(ticks) - 1} of ")
-    small.execute_script("localStorage.setItem('templates-gen ticks 0ther000', 'no ticks at all')")
-    small.get((tmp_path / "other.html").as_uri())
-    small.execute_script("tabs.show('work')")
-    assert text(small, "work-done").startswith("0 of ")
-    assert small.get_log("browser") == []
+    plain.refresh()
+    assert plain.execute_script("return shown.hung") == 2
+    assert plain.execute_script("return working.stage") == 0  # what comes before is not ticked
+    plain.execute_script("tabs.show('work'); showStage(2)")
+    plain.find_elements(By.CSS_SELECTOR, "#steps .step")[0].click()
+    assert text(plain, "work-done").startswith(f"{len(ticks) - 1} of ")
+    plain.execute_script("localStorage.setItem('templates-gen ticks 0ther000', 'no ticks at all')")
+    plain.get((tmp_path / "other.html").as_uri())
+    plain.execute_script("tabs.show('work')")
+    assert text(plain, "work-done").startswith("0 of ")
+    assert complaints(plain) == []
 
 
 def test_a_step_names_its_templates_as_the_book_does(read: tuple[str, Chrome]) -> None:
@@ -176,18 +177,18 @@ def test_a_step_names_its_templates_as_the_book_does(read: tuple[str, Chrome]) -
         assert shown == ([f"With: {', '.join(names)}"] if names else [])
 
 
-def test_where_storage_is_refused_ticks_hold_until_the_page_is_closed(small: Chrome, own_page: Path) -> None:
+def test_where_storage_is_refused_ticks_hold_until_the_page_is_closed(plain: Chrome, own_page: Path) -> None:
     own_page.write_bytes(page("pram"))
     refused = "Object.defineProperty(window, 'localStorage', { get() { throw new Error('refused'); } });"
-    added = small.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": refused})
-    small.get(own_page.as_uri())
-    small.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", added)
-    small.execute_script("tabs.show('work'); showStage(1)")
-    small.find_element(By.CSS_SELECTOR, "#steps .step input").click()
-    small.execute_script("showStage(2); showStage(1)")
-    assert small.find_element(By.CSS_SELECTOR, "#steps .step input").is_selected()
-    assert is_shown(small, "work-kept")
-    assert small.get_log("browser") == []
+    added = plain.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": refused})
+    plain.get(own_page.as_uri())
+    plain.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", added)
+    plain.execute_script("tabs.show('work'); showStage(1)")
+    plain.find_element(By.CSS_SELECTOR, "#steps .step input").click()
+    plain.execute_script("showStage(2); showStage(1)")
+    assert plain.find_element(By.CSS_SELECTOR, "#steps .step input").is_selected()
+    assert is_shown(plain, "work-kept")
+    assert complaints(plain) == []
 
 
 # What goes inside, and paper
@@ -228,12 +229,12 @@ def test_what_goes_inside_is_drawn_and_cut_where_it_stands(opened: Chrome, small
     assert small.get_log("browser") == []
 
 
-def test_a_transom_and_timbers_are_cut_where_the_plane_meets_them(small: Chrome, own_page: Path) -> None:
+def test_a_transom_and_timbers_are_cut_where_the_plane_meets_them(plain: Chrome, own_page: Path) -> None:
     boat = made("pram")
     hull = replace(boat.hull, inside=(TimberList(0, 1),), fastenings=Fastenings(timbers=200.0))
     fitted = replace(boat, hull=hull, shell=replace(boat.shell, hull=hull))
     own_page.write_bytes(page_html(fitted, ()))
-    small.get(own_page.as_uri())
+    plain.get(own_page.as_uri())
     cut = "return timbersAt(arguments[0]).filter(t => t.kind === arguments[1]).map(t => t.outline)"
     flat, bowed = (boat.shell.hung.faces[end] for end in ("fore", "aft"))
     assert (flat.radius, bowed.radius) == (0.0, 1800.0)
@@ -241,7 +242,7 @@ def test_a_transom_and_timbers_are_cut_where_the_plane_meets_them(small: Chrome,
     assert isinstance(fore, Transom)
     assert isinstance(aft, Transom)
     for face, member, x, count in ((flat, fore, 50.0, 1), (bowed, aft, 2520.0, 2), (bowed, aft, 2560.0, 1)):
-        outlines = [np.array(one) for one in small.execute_script(cut, x, "transom")]
+        outlines = [np.array(one) for one in plain.execute_script(cut, x, "transom")]
         assert len(outlines) == count
         # every corner lies between the faces; a chord of 98 mm is 0.7 mm off an arc of 1800 mm
         off = np.concatenate([face.distance(np.column_stack([np.full(len(one), x), one])) for one in outlines])
@@ -249,17 +250,17 @@ def test_a_transom_and_timbers_are_cut_where_the_plane_meets_them(small: Chrome,
         assert off.max() < 0.1
         assert off.max() > -0.8 or count == 2  # so far forward only corners of the bowed one are met
     # between two faces that lean it is as high as they are apart along the plane; the data are to 0.1 mm
-    height = np.ptp(np.array(small.execute_script(cut, 50.0, "transom")[0])[:, 1])
+    height = np.ptp(np.array(plain.execute_script(cut, 50.0, "transom")[0])[:, 1])
     assert height == pytest.approx(fore.thickness / abs(flat.outward[2]), abs=0.4)
-    assert small.execute_script(cut, 1000.0, "transom") == []
+    assert plain.execute_script(cut, 1000.0, "transom") == []
     (timbers,) = fitted.inside
     assert isinstance(timbers, TimbersShape)
     middle = timbers.timbers[3]
-    port, starboard = (np.array(one) for one in small.execute_script(cut, middle.x, "inside"))
+    port, starboard = (np.array(one) for one in plain.execute_script(cut, middle.x, "inside"))
     assert port[:, 0].max() == pytest.approx(middle.line[:, 0].max(), abs=0.1)
     assert port == pytest.approx(starboard * [-1.0, 1.0])
-    assert small.execute_script(cut, middle.x + 100.0, "inside") == []
-    assert small.get_log("browser") == []
+    assert plain.execute_script(cut, middle.x + 100.0, "inside") == []
+    assert complaints(plain) == []
 
 
 def test_what_is_shown_is_printed_on_one_page(opened: Chrome) -> None:
@@ -370,7 +371,7 @@ def test_phone_tablet_and_desk_show_every_control_in_its_place(small: Chrome, ow
     assert small.get_log("browser") == []
 
 
-def test_the_page_of_a_boat_with_any_names_is_whole(small: Chrome, own_page: Path) -> None:
+def test_the_page_of_a_boat_with_any_names_is_whole(plain: Chrome, own_page: Path) -> None:
     odd = "\"><i>'😀</script>&amp;"
     boat = made("pram")
     stations = tuple(replace(s, name=odd) if s.name == "2" else s for s in boat.hull.stations)
@@ -380,9 +381,9 @@ def test_the_page_of_a_boat_with_any_names_is_whole(small: Chrome, own_page: Pat
     lands = replace(boat.hull.lands, at={odd if k == "2" else k: v for k, v in boat.hull.lands.at.items()})
     hull = replace(boat.hull, name=odd, stations=stations, lands=lands)
     own_page.write_bytes(page_html(replace(boat, hull=hull, moulds=moulds, shell=replace(boat.shell, hull=hull)), ()))
-    small.get(own_page.as_uri())
-    small.execute_script("tabs.show('section'); cutAt(data.stations[1].x)")
-    assert text(small, "cut-words").startswith(f"mould {odd} · ")
-    assert small.find_element(By.TAG_NAME, "h1").text == odd
-    assert small.find_elements(By.TAG_NAME, "i") == []
-    assert small.get_log("browser") == []
+    plain.get(own_page.as_uri())
+    plain.execute_script("tabs.show('section'); cutAt(data.stations[1].x)")
+    assert text(plain, "cut-words").startswith(f"mould {odd} · ")
+    assert plain.find_element(By.TAG_NAME, "h1").text == odd
+    assert plain.find_elements(By.TAG_NAME, "i") == []
+    assert complaints(plain) == []

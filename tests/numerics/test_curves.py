@@ -55,7 +55,7 @@ def test_length_and_its_inverse_agree(share: float) -> None:
 def test_a_coordinate_is_found_where_the_batten_takes_it() -> None:
     batten = Batten(arc(700.0, 1.1, 7))
     wanted = np.array([50.0, 333.0, 600.0])
-    assert batten.point(batten.at_coordinate(0, wanted))[:, 0] == pytest.approx(wanted, abs=1e-8)
+    assert batten.point(batten.at_x(wanted))[:, 0] == pytest.approx(wanted, abs=1e-8)
 
 
 def test_a_piecewise_curve_keeps_a_knuckle_at_its_break() -> None:
@@ -104,21 +104,21 @@ def test_a_batten_is_the_cubic_spline_of_scipy_over_its_running_chords() -> None
 
 @pytest.mark.parametrize("sign", [1.0, -1.0])
 def test_a_coordinate_is_found_on_the_flat_and_the_steep_part_of_a_batten_both_ways(sign: float) -> None:
-    # y runs from 0, where the arc lies flat, to R (1 - cos 1.4); a little beyond its marks it is found, too.
-    batten = Batten(arc(700.0, 1.4, 15)[:: int(sign)] * (1.0, sign, 1.0))
+    # x runs from 0, where the arc stands upright, to R (1 - cos 1.4); a little beyond its marks it is found, too.
+    batten = Batten((arc(700.0, 1.4, 15)[:: int(sign)] * (1.0, sign, 1.0))[:, [1, 0, 2]])
     wanted = sign * np.array([1e-4, 0.5, 40.0, 300.0, 580.0, 600.0])
-    assert batten.point(batten.at_coordinate(1, wanted))[:, 1] == pytest.approx(wanted, abs=1e-7)
+    assert batten.point(batten.at_x(wanted))[:, 0] == pytest.approx(wanted, abs=1e-7)
 
 
 def test_a_coordinate_that_all_of_a_batten_has_is_found_on_it() -> None:
-    level = Batten(np.array([[0.0, 7.0], [30.0, 7.0], [80.0, 7.0]]))
-    assert level.point(level.at_coordinate(1, 7.0))[1] == 7.0
+    upright = Batten(np.array([[7.0, 0.0], [7.0, 30.0], [7.0, 80.0]]))
+    assert upright.point(upright.at_x(7.0))[0] == 7.0
 
 
 def test_lengths_beyond_the_ends_of_a_straight_batten_run_on() -> None:
     line = Batten(np.array([[0.0, 0.0], [30.0, 40.0], [60.0, 80.0]]))
     assert line.point(line.at_length(np.array([-50.0, 250.0]))) == pytest.approx(np.array([[-30, -40], [150, 200]]))
-    assert line.point(line.at_coordinate(0, np.array([-30.0, 150.0])))[:, 1] == pytest.approx([-40.0, 200.0])
+    assert line.point(line.at_x(np.array([-30.0, 150.0])))[:, 1] == pytest.approx([-40.0, 200.0])
 
 
 def test_a_straight_run_between_figures_goes_on_past_both_ends() -> None:
@@ -130,5 +130,6 @@ def test_lengths_and_coordinates_are_met_on_a_batten_whose_speed_changes_much() 
     batten = Batten(np.array([[0.0, 0.0], [2.0, 30.0], [60.0, 40.0], [65.0, 90.0], [200.0, 100.0]]))
     lengths = np.linspace(-0.02, 1.02, 53) * batten.length
     assert batten.length_to(batten.at_length(lengths)) == pytest.approx(lengths, abs=1e-7)
-    heights = np.linspace(1.0, 99.0, 50)
-    assert batten.point(batten.at_coordinate(1, heights))[:, 1] == pytest.approx(heights, abs=1e-7)
+    turned = Batten(batten.marks[:, ::-1])
+    wanted = np.linspace(1.0, 99.0, 50)
+    assert turned.point(turned.at_x(wanted))[:, 0] == pytest.approx(wanted, abs=1e-7)

@@ -37,7 +37,7 @@ def shift(angle: float, *fences: np.ndarray, walls: np.ndarray = WALLS, farthest
         box[None],
         angle,
         ink,
-        [Sheets(layout, [tile.clip for tile in layout.tiles])],
+        Sheets(layout, [tile.clip for tile in layout.tiles]),
         _fences(replace(piece, paths=(panel, *cuts))),
         farthest,
     )

@@ -74,15 +74,12 @@ def test_a_sheet_holds_boxes_that_are_moved_together(angle: float) -> None:
     assert sheets.held(boxes, ways).tolist() == [False, False, True, False, True, False]
 
 
-def slid(
-    left: float, *ink: tuple[float, float], farthest: float = math.inf, trims: tuple[float, ...] = (0.0,)
-) -> float | None:
+def slid(left: float, *ink: tuple[float, float], farthest: float = math.inf, trim: float = 0.0) -> float | None:
     """Return how far a label slides that is 20 wide and begins at `left`; ink is given along and up."""
     answers = []
     for angle in (0.0, 0.5):
-        choices = [trimmed(two_sheets(angle), trim) for trim in trims]
         points = turn(angle).apply(np.array(ink).reshape(-1, 2))
-        found = shift_along(box(left, angle=angle)[None], angle, points, choices, farthest)
+        found = shift_along(box(left, angle=angle)[None], angle, points, trimmed(two_sheets(angle), trim), farthest)
         if found is not None:
             along, across = turn(-angle).apply(found[None])[0]
             assert across == pytest.approx(0.0, abs=1e-9)
@@ -95,9 +92,9 @@ def test_a_label_slides_by_the_fewest_whole_millimetres() -> None:
     assert slid(84.0) == -5.0  # 79.5 is the farthest right on the first sheet, 90.5 the farthest left on the second
     assert slid(86.0) == 5.0
     assert slid(85.0) == 6.0  # either way would be 6
-    assert slid(84.0, trims=(5.0,)) == -10.0
-    assert slid(84.0, trims=(16.0, 5.0)) == -21.0
-    assert slid(84.0, trims=(60.0, 5.0)) == -10.0  # no slide is far enough for the first
+    assert slid(84.0, trim=5.0) == -10.0
+    assert slid(84.0, trim=16.0) == -21.0
+    assert slid(84.0, trim=60.0) is None  # no slide is far enough
 
 
 def test_ink_ahead_of_a_label_stops_it_half_a_millimetre_short() -> None:
@@ -125,9 +122,9 @@ def test_a_label_slides_no_farther_than_its_width_and_12_mm_or_than_it_may() -> 
     # off ink under it at 95 it may go 10 and farther; from 32 on it goes nowhere
     wall = [(float(x), 42.0) for x in np.arange(53.0, 84.0, 1.0)]
     assert slid(84.0, (105.0, 42.0), *wall) is None
-    assert slid(58.0 + 32.0, trims=(42.0,)) is None
-    assert slid(69.0, trims=(42.0,)) == -32.0
-    assert slid(70.0, trims=(42.0,)) is None
+    assert slid(58.0 + 32.0, trim=42.0) is None
+    assert slid(69.0, trim=42.0) == -32.0
+    assert slid(70.0, trim=42.0) is None
 
 
 def test_steps_go_either_way_the_least_first() -> None:

@@ -9,9 +9,10 @@ from dataclasses import replace
 import pytest
 import shapely
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Piece
 from templates_gen.geometry.strake_marks import ticks_of
-from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of, label_boxes
+from templates_gen.paper.ink import for_laying_out, ink_corners, ink_of
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.packing import is_small
 from templates_gen.paper.sheet import sheet
@@ -25,6 +26,7 @@ from templates_gen.templates.transom.pieces import transom_pieces
 from templates_gen.words import on_sheet
 from tests.boats import dinghy, double_ender, faering, pram
 from tests.flow import boat_of
+from tests.sweep import more
 from tests.templates.drawn import strake_pieces
 
 
@@ -50,7 +52,7 @@ def check_the_list(piece: Piece, made: WholeLabels) -> int:
     return len(missing)
 
 
-@pytest.mark.parametrize("hull", [dinghy, pram, double_ender, faering])
+@pytest.mark.parametrize("hull", [dinghy, double_ender, *more(pram, faering)])
 def test_every_mould_s_line_has_its_name_on_every_strake(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     for strake, piece in zip(boat.strakes, map(for_laying_out, strake_pieces(boat)), strict=True):
@@ -64,7 +66,7 @@ def test_every_mould_s_line_has_its_name_on_every_strake(hull) -> None:  # type:
             assert is_led or any(box.distance(line) < 6.0 for box in own), (piece.name, name)
 
 
-@pytest.mark.parametrize("hull", [dinghy, pram, double_ender, faering])
+@pytest.mark.parametrize("hull", [dinghy, double_ender, *more(pram, faering)])
 def test_no_word_is_cut(hull) -> None:  # type: ignore[no-untyped-def]
     boat = boat_of(hull())
     drawn = (*mould_pieces(boat), *transom_pieces(boat), *rebate_pieces(boat), *strake_pieces(boat))

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 import shapely
 
+from templates_gen.drawing.marks import TextWidth, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.grid import OVERLAP
-from templates_gen.paper.ink import TextWidth, ink_of, label_box, label_boxes
+from templates_gen.paper.ink import ink_of, label_box
 from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import ARM, Tiling

@@ -1,6 +1,7 @@
 """Tables, notes and check distances as they are printed."""
 
 import io
+import itertools
 import re
 from dataclasses import replace
 
@@ -15,7 +16,7 @@ from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import check_distances, span_checks
 from templates_gen.render.pdf.content import PENS
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.render.pdf.page import names_text
+from templates_gen.render.pdf.page import PITCH, Line, columns, depth, item, names_text, paragraph
 from templates_gen.render.pdf.writing import Header, write_pdf
 from templates_gen.units import format_length
 
@@ -177,3 +178,40 @@ def test_a_form_leaves_room_to_write() -> None:
         upper, lower = (text.get_charbox(text.search(cell).get_next()[0])[1] for cell in ("11.0", "12.0"))
         steps.append((upper - lower) * 25.4 / 72.0)
     assert steps[1] >= 8.0 > steps[0]
+
+
+@pytest.mark.parametrize("together", [2, 3, 4])
+@pytest.mark.parametrize("rows", [40, 47, 60, 122, 130])
+def test_rows_about_one_thing_stay_on_one_sheet(together: int, rows: int) -> None:
+    whole = rows - rows % together
+    body = pages(replace(table(7), title="First"), replace(table(whole), rows_together=together))[1:]
+    for text in body:
+        # the second table's cells: those of the first are the same words, on the first page only
+        found = {int(word.partition(".")[0]) for word in text.split() if re.fullmatch(r"\d+\.1", word)}
+        for number in found:
+            group = set(range(number - number % together, number - number % together + together))
+            assert group <= found or number < 7
+    numbers = [word for text in body for word in text.split() if re.fullmatch(r"\d+\.1", word)]
+    assert len(numbers) == whole + 7
+
+
+def test_a_paragraph_stays_whole_and_a_heading_with_what_follows() -> None:
+    lines: list[Line] = []
+    for number in range(12):
+        lines += paragraph(f"strake {number}", 80.0, 3.0, above=3.0)
+        lines += item(f"warning {number} " + "bend it with steam or hot water, or use thinner stock " * 4, 80.0)
+    most = 0
+    for room in np.arange(45.0, 130.0, 3.7).tolist():
+        parts = columns(lines, itertools.repeat(room))
+        assert [line for part in parts for line in part] == lines
+        assert all(part[0].text.startswith("strake") for part in parts)
+        assert all(depth(part) <= room + 1e-9 for part in parts)
+        most = max(most, len(parts))
+    assert most > 6
+
+
+def test_a_paragraph_deeper_than_any_column_is_broken() -> None:
+    lines = paragraph("word " * 400, 60.0)
+    parts = columns(lines, itertools.repeat(30.0))
+    assert [line for part in parts for line in part] == lines
+    assert all(len(part) <= 30.0 / (PITCH * 2.5) for part in parts)

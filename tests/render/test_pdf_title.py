@@ -2,16 +2,19 @@
 
 import pytest
 
+from templates_gen.drawing.piece import Kind, PrintSet
 from templates_gen.paper.sheet import sheet
-from templates_gen.render.pdf.frame import LEAST
+from templates_gen.render.pdf.frame import LEAST, strip_name
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.page import Page, shortened
+from templates_gen.render.pdf.plan import Plan
 from templates_gen.render.pdf.template_pages import hand_and_face
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import mould_pieces
 from templates_gen.templates.transom.pieces import transom_pieces
 from tests.boats import dinghy, double_ender, pram
-from tests.flow import boat_of
+from tests.flow import boat_of, folio
+from tests.render.pdf_reading import HEADER
 from tests.templates.drawn import strake_pieces
 
 ROOM = sheet("a4").title.width / 2 - 30.0
@@ -45,3 +48,25 @@ def test_a_name_too_long_for_any_such_letters_ends_with_three_dots() -> None:
     assert text.endswith("…")
     assert 70.0 < text_width(text, height) <= 80.0
     assert shortened((), 80.0, (2.0,)) == ("", 2.0)
+
+
+def test_sheets_of_several_templates_are_named_in_letters_of_2_5_mm_or_more_and_nothing_is_cut_off() -> None:
+    boat = boat_of(dinghy())
+    sets: tuple[PrintSet, ...] = ("bench", "full")
+    kinds: tuple[Kind, ...] = ("bevels", "rebates", "transom")
+    pages = [
+        page
+        for to_print in sets
+        for kind in kinds
+        for page in Plan(folio(boat, kind, to_print), sheet("a4"), HEADER).pages
+        if page.names
+    ]
+    assert len(pages) > 60
+    for page in pages:
+        text, height = strip_name(page)
+        room = 0.6 * page.sheet.title.width
+        assert text in page.names
+        assert 2.5 <= height <= 6.0
+        assert text_width(text, height) <= room
+        longer = page.names[: page.names.index(text)]
+        assert all(text_width(name, 2.5) > room for name in longer)

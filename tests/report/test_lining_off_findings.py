@@ -9,7 +9,7 @@ import pytest
 
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off.count import LEAST_LAP, fits, with_strakes
-from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell, worst_edge
+from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell, short_edges
 from templates_gen.geometry.rabbet_line import rabbet_line
 from templates_gen.hull.model import Hull, Lands
 from templates_gen.hull.reader import read_hull
@@ -136,7 +136,7 @@ def with_lap(hull: Hull, lap: float) -> Hull:
 
 def test_a_land_that_is_pinned_past_the_hollow_leaves_enough_as_the_finding_says() -> None:
     pinned = replace(boats.dinghy(), lands=Lands("even", {}, pins={"aft": {1: 180.0}}))
-    assert worst_edge(shell_of(pinned), is_hollow=True) is None
+    assert short_edges(shell_of(pinned), is_hollow=True) == ()
 
 
 def test_pins_that_bind_are_blamed_for_it() -> None:

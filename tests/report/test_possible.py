@@ -8,6 +8,9 @@ from typing import Any
 
 import numpy as np
 import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.interpolate import PPoly
 
@@ -248,6 +251,17 @@ def test_an_hourglass_crosses_itself_in_its_middle_and_a_square_does_not() -> No
     assert crossing is not None
     assert crossing == pytest.approx([5.0, 5.0])
     assert first_crossing(hourglass[[0, 1, 3, 2]]) is None
+
+
+@given(st.integers(5, 40), st.randoms(use_true_random=False))
+def test_a_star_shaped_outline_does_not_cross_and_one_with_two_points_exchanged_does(n: int, random) -> None:  # type: ignore[no-untyped-def]
+    radius = np.array([random.uniform(50.0, 100.0) for _ in range(n)])
+    angle = 2 * np.pi * np.arange(n) / n
+    star = radius[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])
+    assert first_crossing(star) is None
+    crossed = star.copy()
+    crossed[[1, 2]] = star[[2, 1]]
+    assert (first_crossing(crossed) is None) == shapely.Polygon(crossed).is_valid
 
 
 def test_a_stem_rebate_is_named_with_its_end() -> None:

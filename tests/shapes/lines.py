@@ -6,7 +6,7 @@ of w (`Midship.angle`); toward the ends half-breadths and heights go over into t
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -21,6 +21,7 @@ Array = NDArray[np.float64]
 _SAMPLES = 1201
 _STEP = 1e-4
 _ROUNDS = 30
+_MOST_RIBS = 64
 
 
 @dataclass(frozen=True)
@@ -106,6 +107,39 @@ class Fullness:
 
 
 @dataclass(frozen=True)
+class _Rib:
+    """What shares of girth w, shape (n,), decide alone, wherever along the boat.
+
+    Attributes
+    ----------
+    section : Array, shape (n, 2)
+        The midship section.
+    fore_missing, aft_missing, fore_power, aft_power : Array, shape (n,)
+        What the ends' half-breadths lack of the midship section's, and by which powers they grow.
+    fore, aft : Array, shape (n, 2)
+        (x, height) of the ends.
+    """
+
+    section: Array
+    fore_missing: Array
+    aft_missing: Array
+    fore_power: Array
+    aft_power: Array
+    fore: Array = field(default_factory=lambda: np.empty((0, 2)))
+    aft: Array = field(default_factory=lambda: np.empty((0, 2)))
+
+    def grown(self, near: Array | float, far: Array | float) -> Array:
+        """Return how far half-breadths have grown from both ends, l and 1 - l being `near` and `far`."""
+        at_fore = 1.0 - self.fore_missing * far**self.fore_power
+        return np.asarray(at_fore * (1.0 - self.aft_missing * near**self.aft_power))
+
+    @cached_property
+    def grown_amidships(self) -> Array:
+        """The same amidships, where it counts as 1."""
+        return self.grown(0.5, 0.5)
+
+
+@dataclass(frozen=True)
 class Lines:
     """A hull's surface to the outside of the planking; all lengths in mm."""
 
@@ -115,31 +149,47 @@ class Lines:
     fore_fullness: Fullness
     aft_fullness: Fullness
 
+    @cached_property
+    def _ribs(self) -> dict[bytes, _Rib]:
+        """Ribs by the bytes of their shares of girth."""
+        return {}
+
+    def _rib(self, w: Array) -> _Rib:
+        """Return what is the same along the whole boat, kept: few shares of girth, many along, are tried."""
+        key = w.tobytes()
+        if key not in self._ribs:
+            if len(self._ribs) > _MOST_RIBS:
+                self._ribs.clear()
+            ends = self.fore_fullness, self.aft_fullness
+            missing, powers = [1.0 - end.breadth(w) for end in ends], [end.power(w) for end in ends]
+            rib = _Rib(self.midship.section(w), *missing, *powers)
+            fore, aft = self._end(self.fore, 0.0, rib, w), self._end(self.aft, 1.0, rib, w)
+            self._ribs[key] = replace(rib, fore=fore, aft=aft)
+        return self._ribs[key]
+
     def point(self, along: Array | float, w: Array | float) -> Array:
         """Return points (..., 3) at shares along the boat and of girth."""
         along, w = np.broadcast_arrays(np.asarray(along, dtype=float), np.asarray(w, dtype=float))
+        rib = self._rib(w.ravel())
+        shape, along, w = along.shape, along.ravel(), w.ravel()
         near, far = np.maximum(along, 0.0), np.maximum(1.0 - along, 0.0)
-        y = self._half_breadth(along, w)
-        fore, aft = self._end(self.fore, self.fore_fullness, 0.0, w), self._end(self.aft, self.aft_fullness, 1.0, w)
-        middle = self.midship.section(w)[..., 1]
-        girth = float(np.linalg.norm(np.diff(self.midship.section(np.array([0.0, 1.0])), axis=0)))
-        z = middle + (fore[..., 1] - middle) * far**self.fore_fullness.rise
-        z = z + (aft[..., 1] - middle) * near**self.aft_fullness.rise
-        bump = girth * w * (1.0 - w)
+        y = self._half_breadth(along, rib)
+        middle, fore, aft = rib.section[:, 1], rib.fore, rib.aft
+        z = middle + (fore[:, 1] - middle) * far**self.fore_fullness.rise
+        z = z + (aft[:, 1] - middle) * near**self.aft_fullness.rise
+        bump = self._girth * w * (1.0 - w)
         z = z + bump * (self.fore_fullness.lift * near * far**5 + self.aft_fullness.lift * far * near**5)
-        x = (1.0 - along) * fore[..., 0] + along * aft[..., 0]
-        return np.stack([x, y, z], axis=-1)
+        x = (1.0 - along) * fore[:, 0] + along * aft[:, 0]
+        return np.stack([x, y, z], axis=-1).reshape(*shape, 3)
 
-    def _grown(self, along: Array, w: Array) -> Array:
-        """How far half-breadths have grown from the ends to the midship section: 1 amidships."""
-        near, far = np.maximum(along, 0.0), np.maximum(1.0 - along, 0.0)
-        fore, aft = self.fore_fullness, self.aft_fullness
+    @cached_property
+    def _edges(self) -> Array:
+        """(half-breadth, height) of the midship section's rabbet and sheer, shape (2, 2)."""
+        return np.asarray(self.midship.section(np.array([0.0, 1.0])))
 
-        def grown(near: Array | float, far: Array | float) -> Array:
-            at_fore = 1.0 - (1.0 - fore.breadth(w)) * far ** fore.power(w)
-            return np.asarray(at_fore * (1.0 - (1.0 - aft.breadth(w)) * near ** aft.power(w)))
-
-        return grown(near, far) / grown(0.5, 0.5)
+    @cached_property
+    def _girth(self) -> float:
+        return float(np.linalg.norm(np.diff(self._edges, axis=0)))
 
     def rabbet_half_breadth(self, along: Array) -> Array:
         """Return half-breadths of the rabbet line at shares along the boat."""
@@ -147,18 +197,18 @@ class Lines:
         middle, fore, aft = self.midship.half_keel, self.fore_fullness.keel, self.aft_fullness.keel
         return np.asarray(middle + (fore - middle) * far**2 + (aft - middle) * near**2)
 
-    def _half_breadth(self, along: Array, w: Array) -> Array:
-        out = self.midship.section(w)[..., 0] - self.midship.half_keel
-        return np.asarray(self.rabbet_half_breadth(along) + out * self._grown(along, w))
+    def _half_breadth(self, along: Array, rib: _Rib) -> Array:
+        near, far = np.maximum(along, 0.0), np.maximum(1.0 - along, 0.0)
+        out = rib.section[:, 0] - self.midship.half_keel
+        return np.asarray(self.rabbet_half_breadth(along) + out * rib.grown(near, far) / rib.grown_amidships)
 
-    def _end(self, end: EndLine, fullness: Fullness, along: float, w: Array) -> Array:
-        """(x, height) of an end at shares of girth, shape (..., 2)."""
+    def _end(self, end: EndLine, along: float, rib: _Rib, w: Array) -> Array:
+        """(x, height) of an end at shares of girth, shape (n, 2)."""
         if isinstance(end, StemLine):
             return end.profile(w)
-        section = self.midship.section
-        low, high = section(np.array([0.0, 1.0]))[:, 1]
-        height = end.low + (end.high - end.low) * (section(w)[..., 1] - low) / (high - low)
-        y = self._half_breadth(np.full(np.shape(w), along), w)
+        low, high = self._edges[:, 1]
+        height = end.low + (end.high - end.low) * (rib.section[:, 1] - low) / (high - low)
+        y = self._half_breadth(np.full(np.shape(w), along), rib)
         return np.stack([end.at(y, height), height], axis=-1)
 
     def tangents(self, along: Array, w: Array) -> tuple[Array, Array]:

@@ -8,7 +8,8 @@ import pytest
 from templates_gen.about import EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.shop.tables import gerald_table
-from tests.shop.test_order_of_work import NAMES, made, work_on
+from tests.flow import usual_work
+from tests.shop.test_order_of_work import NAMES, made
 
 
 def from_end(boat: Boat, land: int, end: EndName, quarter: str, edge: str) -> float:
@@ -30,7 +31,7 @@ def test_a_strakes_table_of_geralds_has_the_depths_at_both_its_edges(name: str) 
     boat = made(name)
     ends: tuple[EndName, EndName] = ("fore", "aft")
     losses = {(land, end) for land in range(1, boat.hull.planking.strakes) for end in ends}
-    for work in work_on(boat):
+    for work in usual_work(boat):
         table = gerald_table(work, boat)
         if table is None:
             continue
@@ -68,7 +69,7 @@ def test_a_strakes_table_of_geralds_has_the_depths_at_both_its_edges(name: str) 
 def test_the_ridge_that_both_strakes_leave_outside_is_planed_off_when_they_are_fastened(name: str) -> None:
     # what both strakes keep at the lap line is more than the stock by the ridge, or in a hollow less
     boat, seen = made(name), 0
-    works = work_on(boat)
+    works = usual_work(boat)
     for lower, upper in pairwise(works):
         stock = boat.hull.planking.thickness[lower.strake - 1]
         below, above = (

@@ -12,19 +12,17 @@ from templates_gen.about import About, EndName, Place
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat, boat_on
 from templates_gen.hull.model import CrossPiece, Gunwale, Stem, Thwart, Transom
-from templates_gen.report.measurements import measurements
 from templates_gen.shop.after_planking import after_planking
-from templates_gen.shop.before_planking import Step, before_planking
+from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.buying import fastenings, usual_buying
 from templates_gen.shop.glue import bedded_ends
-from templates_gen.shop.order_of_work import StrakeWork, order_of_work
+from templates_gen.shop.steps import Step
 from templates_gen.shop.tables import shop_tables, width_table
 from templates_gen.stock.blanks import blanks
-from templates_gen.stock.plan import planking_plan
 from templates_gen.templates.folios import KINDS
 from templates_gen.words import few_names, on_sheet, piece_name
 from tests import boats
-from tests.flow import boat_of, checked, checked_as_built, folio, gauges_of
+from tests.flow import boat_of, checked, checked_as_built, folio, gauges_of, measurements, usual_plan, usual_work
 from tests.geometry.skiffs import skiff
 from tests.geometry.straight_boats import prism
 
@@ -37,17 +35,12 @@ def made(name: str) -> Boat:
     return boat_of(getattr(boats, name)())
 
 
-def work_on(boat: Boat) -> tuple[StrakeWork, ...]:
-    plan = planking_plan(boat)
-    return order_of_work(boat, plan, usual_buying(plan.stock), gauges_of(boat))
-
-
 def steps_on(boat: Boat) -> list[Step]:
-    return [*before_planking(boat, gauges_of(boat)), *(step for work in work_on(boat) for step in work.steps)]
+    return [*before_planking(boat, gauges_of(boat)), *(step for work in usual_work(boat) for step in work.steps)]
 
 
 def tables_of(boat: Boat) -> tuple[Table, ...]:
-    plan = planking_plan(boat)
+    plan = usual_plan(boat)
     return shop_tables(boat, plan, usual_buying(plan.stock))
 
 
@@ -60,7 +53,7 @@ def piece_names(name: str) -> set[str]:
 def test_every_gauge_that_is_asked_for_is_made(name: str) -> None:
     steps = [
         *before_planking(made(name), gauges_of(made(name))),
-        *(step for work in work_on(made(name)) for step in work.steps),
+        *(step for work in usual_work(made(name)) for step in work.steps),
     ]
     asked = {piece_name(piece, made(name).hull.units) for step in steps for piece in step.pieces}
     gauges = [depth.gauge for step in steps for depth in step.depths if depth.gauge is not None]
@@ -72,7 +65,7 @@ def test_every_gauge_that_is_asked_for_is_made(name: str) -> None:
 def test_nearly_every_template_has_its_place_in_the_work(name: str) -> None:
     steps = [
         *before_planking(made(name), gauges_of(made(name))),
-        *(step for work in work_on(made(name)) for step in work.steps),
+        *(step for work in usual_work(made(name)) for step in work.steps),
     ]
     asked = {piece_name(piece, made(name).hull.units) for step in steps for piece in step.pieces}
     spare = {n for n in piece_names(name) - asked if not n.startswith("bevel set")}
@@ -81,7 +74,7 @@ def test_nearly_every_template_has_its_place_in_the_work(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_bench_work_comes_before_hanging_and_the_next_bevel_after_it(name: str) -> None:
-    works = work_on(made(name))
+    works = usual_work(made(name))
     assert [work.strake for work in works] == list(range(1, len(works) + 1))
     for work in works:
         titles = [step.title for step in work.steps]
@@ -97,7 +90,7 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
     boat = made(name)
     lands = measurements(boat)["lands"]
     seen = 0
-    for work in work_on(boat):
+    for work in usual_work(boat):
         for step in work.steps:
             if not step.title.startswith("Bevel"):
                 continue
@@ -120,7 +113,7 @@ def test_depths_at_the_stations_are_those_of_the_measurements(name: str) -> None
 
 def test_the_dinghys_first_land_is_bevelled_on_the_upper_strake_aft() -> None:
     # the separate calculation that the boat was drawn from: land 1 turns hollow between the fourth and fifth moulds
-    second = work_on(made("dinghy"))[1]
+    second = usual_work(made("dinghy"))[1]
     (hollow,) = [step for step in second.steps if step.title == "Bevel the hollow"]
     assert "mould 5" in [depth.place for depth in hollow.depths]
     assert "mould 4" not in [depth.place for depth in hollow.depths]
@@ -128,7 +121,7 @@ def test_the_dinghys_first_land_is_bevelled_on_the_upper_strake_aft() -> None:
 
 def test_one_strake_and_a_flat_bottom_have_their_order_too() -> None:
     boat = boat_of(skiff(lambda x: 60.0))
-    (work,) = work_on(boat)
+    (work,) = usual_work(boat)
     assert [step.title for step in work.steps][-1] == "Mark the sheer"
     assert "Bevel the bottom's edge" in [step.title for step in before_planking(boat, gauges_of(boat))]
     assert all(table.rows for table in tables_of(boat))
@@ -149,7 +142,7 @@ def test_a_lap_set_off_wider_at_the_boat_is_the_one_that_is_marked_and_that_cove
     measured.write_text(f'format = 1\nunits = "mm"\n[strake.1]\n{row}\n[strake.2]\nlap = 22\n{row}\n')
     boat = checked_as_built(HULLS / "dinghy.toml", measured).boat
     assert boat is not None
-    works = work_on(boat)
+    works = usual_work(boat)
     marks = [" ".join(step.text) for work in works for step in work.steps if step.title == "Mark both"]
     assert "19 mm below the upper edge" in marks[0]
     assert "22 mm below the upper edge" in marks[1]
@@ -166,7 +159,7 @@ def test_a_lap_set_off_wider_at_the_boat_is_the_one_that_is_marked_and_that_cove
 def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has_been_bent() -> None:
     boat = made("dinghy")
     seen = set()
-    for work, hang in zip(work_on(boat), boat.bendings, strict=True):
+    for work, hang in zip(usual_work(boat), boat.bendings, strict=True):
         steps = {step.title: " ".join(step.text) for step in work.steps}
         steamed = hang.verdict == "needs steam"
         seen.add(steamed)
@@ -180,7 +173,7 @@ def test_a_steamed_strake_is_cut_along_its_edges_alone_and_its_ends_after_it_has
 def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it_is_the_stock(name: str) -> None:
     boat = made(name)
     met = 0
-    for work in work_on(boat):
+    for work in usual_work(boat):
         stock = boat.hull.planking.thickness[work.strake - 1]
         steps = {step.title: step.depths for step in work.steps}
         for depth in (depth for depths in steps.values() for depth in depths):
@@ -198,7 +191,7 @@ def test_the_same_place_has_the_same_loss_in_every_step_and_with_what_is_left_it
                 if end != depth.place:
                     assert depth.off == pytest.approx(cut[f"{end} gerald, start: {edge}"], abs=1e-6)
                     met += 1
-    starts = [d for work in work_on(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")]
+    starts = [d for work in usual_work(boat) for s in work.steps for d in s.depths if d.place.startswith("start of")]
     assert met == len(starts)
     assert bool(starts) == (name != "pram")  # both her transoms take full laps
 
@@ -223,7 +216,7 @@ def test_no_wood_is_named_that_the_boat_has_not(name: str) -> None:
 def test_a_strake_in_several_blanks_is_scarfed_before_it_is_cut_out_and_planed(name: str) -> None:
     # common practice: two pieces cut to the line cannot be glued to the line again
     boat = made(name)
-    for work, blank in zip(work_on(boat), blanks(boat, planking_plan(boat)), strict=True):
+    for work, blank in zip(usual_work(boat), blanks(boat, usual_plan(boat)), strict=True):
         (text,) = [" ".join(step.text) for step in work.steps if step.title == "Cut out the pair"]
         if len(blank.lengths) == 1:
             assert "glue" not in text
@@ -240,7 +233,7 @@ def test_a_hollow_is_bevelled_where_half_a_millimetre_comes_off_and_not_for_less
         assert boat is not None
         shell = boat.shell
         u = np.linspace(shell.u_fore, shell.u_aft, 2001)
-        for work in work_on(boat)[1:]:
+        for work in usual_work(boat)[1:]:
             lapping, off = shell.lapping(work.strake - 1, u), shell.take_off(work.strake - 1, u)
             outside_geralds = (lapping.slope < 0.0) & (lapping.gerald == 0.0)
             deepest = float(np.max(off, where=outside_geralds, initial=0.0))
@@ -272,17 +265,17 @@ def test_every_strake_ends_on_a_card_that_says_that_it_serves_it(name: str) -> N
 
 
 def after_on(boat: Boat) -> tuple[Step, ...]:
-    plan = planking_plan(boat)
+    plan = usual_plan(boat)
     return after_planking(boat, plan, usual_buying(plan.stock))
 
 
 def test_rivets_through_timbers_wait_until_the_timbers_are_in() -> None:
     boat = checked(HULLS / "dinghy.toml").boat
     assert boat is not None
-    plan = planking_plan(boat)
+    plan = usual_plan(boat)
     through = [f for f in fastenings(boat, plan, usual_buying(plan.stock)) if f.is_on_timber]
     assert through
-    for work in work_on(boat)[1:]:
+    for work in usual_work(boat)[1:]:
         (fasten,) = [" ".join(step.text) for step in work.steps if step.title == "Fasten"]
         assert "through timbers" not in fasten
         assert "Leave the ringed marks undrilled" in fasten
@@ -290,14 +283,14 @@ def test_rivets_through_timbers_wait_until_the_timbers_are_in() -> None:
     # all of one stock and one timber depth: one length of rivet
     assert f"{sum(f.counted for f in through)} rivets {through[0].length:.0f} mm long" in timbering
     assert "150 mm apart" in timbering
-    for work in work_on(boat):
+    for work in usual_work(boat):
         (mark,) = [" ".join(step.text) for step in work.steps if step.title == "Mark both"]
         assert ("with a ring round those that the pattern rings" in mark) == (work.strake > 1)
 
 
 def test_a_boat_without_timbers_is_riveted_at_once_and_has_no_timbering() -> None:
     boat = made("dinghy")
-    plan = planking_plan(boat)
+    plan = usual_plan(boat)
     assert not any(f.is_on_timber for f in fastenings(boat, plan, usual_buying(plan.stock)))
     assert "Bend in the timbers" not in [step.title for step in after_on(boat)]
 
@@ -306,7 +299,9 @@ def test_a_boat_without_timbers_is_riveted_at_once_and_has_no_timbering() -> Non
 def test_only_a_sheer_with_an_allowance_has_one_to_leave_and_to_plane_off(sheer: float) -> None:
     drawn = boats.pram()
     boat = boat_of(replace(drawn, allowances=replace(drawn.allowances, sheer=sheer)))
-    (mark,) = [" ".join(step.text) for work in work_on(boat) for step in work.steps if step.title == "Mark the sheer"]
+    (mark,) = [
+        " ".join(step.text) for work in usual_work(boat) for step in work.steps if step.title == "Mark the sheer"
+    ]
     (plane,) = [" ".join(step.text) for step in after_on(boat) if step.title == "Plane the sheer"]
     assert ("Leave the 6 mm above them" in mark, "Leave" in mark) == (sheer > 0.0, sheer > 0.0)
     assert ("the 6 mm left above it" if sheer else "Plane off what stands above it") in plane
@@ -314,7 +309,7 @@ def test_only_a_sheer_with_an_allowance_has_one_to_leave_and_to_plane_off(sheer:
 
 
 def ends_of(boat: Boat) -> list[str]:
-    return [" ".join(step.text) for work in work_on(boat) for step in work.steps if step.title == "Fit the ends"]
+    return [" ".join(step.text) for work in usual_work(boat) for step in work.steps if step.title == "Fit the ends"]
 
 
 def test_an_end_is_fitted_as_its_joint_asks() -> None:
@@ -357,7 +352,7 @@ def test_the_order_is_that_of_the_trade(name: str) -> None:
     assert "Set up the backbone" in before
     glued = boat.hull.planking.method == "glued"
     seal = "Seal the ends" if glued else "Prime and bed"
-    for work in work_on(boat):
+    for work in usual_work(boat):
         titles = [step.title for step in work.steps]
         assert titles.index("Look and feel") < titles.index(seal) < titles.index("Fasten")
         early = " ".join(text for step in work.steps[: titles.index("Fasten")] for text in step.text)
@@ -390,7 +385,7 @@ def test_what_goes_inside_is_listed_in_the_order_of_fitting() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_depth_says_in_values_which_land_and_where(name: str) -> None:
-    for work in work_on(made(name)):
+    for work in usual_work(made(name)):
         for step in work.steps:
             for depth in step.depths:
                 assert depth.about.thing == "land"
@@ -402,7 +397,7 @@ def test_a_depth_says_in_values_which_land_and_where(name: str) -> None:
 
 
 def test_a_glued_boats_garboard_and_plank_ends_are_glued() -> None:
-    for work in work_on(made("pram")):
+    for work in usual_work(made("pram")):
         (fasten,) = [" ".join(step.text) for step in work.steps if step.title == "Fasten"]
         assert "Glue the" in fasten
         assert "the plank's ends on the fore transom and on the aft transom" in fasten
@@ -413,7 +408,7 @@ def test_a_glued_boats_garboard_and_plank_ends_are_glued() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_a_steamed_strake_is_bent_before_it_is_thinned(name: str) -> None:
     boat = made(name)
-    for work, hang in zip(work_on(boat), boat.bendings, strict=True):
+    for work, hang in zip(usual_work(boat), boat.bendings, strict=True):
         titles = [step.title for step in work.steps]
         for thinned in {"Cut the geralds", "Bevel the hollow"} & set(titles):
             assert (titles.index("Fit the ends") < titles.index(thinned)) == (hang.verdict == "needs steam")
@@ -457,7 +452,7 @@ def test_hung_strakes_are_planed_only_where_the_lands_table_says_lower(name: str
     boat = made(name)
     u = np.linspace(boat.shell.u_fore, boat.shell.u_aft, 2001)
     seen = set()
-    for work in work_on(boat)[:-1]:
+    for work in usual_work(boat)[:-1]:
         (step,) = [step for step in work.steps if step.title == "Bevel for the next strake"]
         text, lapping = " ".join(step.text), boat.shell.lapping(work.strake, u)
         slopes = lapping.slope[lapping.gerald == 0.0]

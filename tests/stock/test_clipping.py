@@ -7,9 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Label, Path, Role
 from templates_gen.stock.laying import STEP, Batch, Room, Stack, candidate, profile, reach, with_clearance
-from templates_gen.stock.scarf_marks import label_corners, lettered
+from templates_gen.stock.scarf_marks import lettered
 from templates_gen.stock.shaping import is_inside, lines_inside, outline_beyond
 
 Array = NDArray[np.float64]
@@ -143,10 +144,10 @@ def test_words_are_put_on_clear_wood_nearest_to_where_they_are_wanted() -> None:
     there = Label("already here", (270.0, 85.0), 4.0)
     label = lettered("strake 4 port, part 1 of 2", np.array([300.0, 66.0]), outline, paths, (there,), (5.0, 3.0))
     assert label is not None
-    box = shapely.Polygon(label_corners([label])[0])
+    box = shapely.Polygon(label_boxes([label])[0])
     assert shapely.Polygon(outline).contains(box)
     assert box.distance(shapely.LineString(paths[1].points)) >= 1.0
-    assert box.distance(shapely.Polygon(label_corners([there])[0])) >= 1.0
+    assert box.distance(shapely.Polygon(label_boxes([there])[0])) >= 1.0
     assert abs(box.centroid.x - 300.0) < 60.0
 
 

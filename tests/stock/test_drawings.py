@@ -8,10 +8,12 @@ import pyogrio.raw
 import pytest
 import shapely
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.render.dxf.faults import drawing_faults
 from templates_gen.render.dxf.writing import sheet_drawing, written
+from templates_gen.report.possible.of_boat import first_crossing
 from templates_gen.sheets import cut_with_strakes, plan_of
 from templates_gen.stock.cutting import (
     PICTURE_WIDTH,
@@ -24,7 +26,6 @@ from templates_gen.stock.cutting import (
     stock_file_names,
 )
 from templates_gen.stock.plan import stock
-from templates_gen.stock.scarf_marks import label_corners
 from templates_gen.templates.folios import Planked
 from tests.flow import folio as folio_of
 
@@ -71,9 +72,11 @@ def test_the_drawing_of_a_sheet_holds_its_parts_where_they_lie(
 def test_nothing_in_the_drawings_is_faulty_and_outlines_do_not_cross_themselves(
     plans: dict[str, CuttingPlan],
 ) -> None:
-    assert [drawing_faults(folio, crossings=True) for folio in sheet_folios(plans["C"])] == [()] * len(
-        plans["C"].sheets
-    )
+    folios = sheet_folios(plans["C"])
+    assert [drawing_faults(folio) for folio in folios] == [()] * len(plans["C"].sheets)
+    cut = [path.points for folio in folios for piece in folio.pieces for path in piece.paths if path.role is Role.CUT]
+    assert cut
+    assert [first_crossing(points) for points in cut] == [None] * len(cut)
 
 
 def test_each_sheet_has_a_file(plans: dict[str, CuttingPlan]) -> None:
@@ -205,7 +208,7 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
         assert "plane INNER face" in words
         for label in piece.labels:  # on the wood that is planed, none outside the two lines
             if "OUTER" in label.text or "INNER" in label.text:
-                assert np.abs((label_corners([label])[0] - point) @ way).max() < 36.0
+                assert np.abs((label_boxes([label])[0] - point) @ way).max() < 36.0
         assert any("outside feather facing aft" in note for note in piece.notes)
         rows = [row for row in table.rows if row[0].startswith("scarf 1")]
         assert [row[0] for row in rows] == ["scarf 1, dashed line", "scarf 1, full line"]

@@ -6,7 +6,9 @@ from functools import partial
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role
 from templates_gen.errors import StockError
 from templates_gen.geometry.boat import Boat
@@ -14,7 +16,6 @@ from templates_gen.stock.cutting import CuttingPlan
 from templates_gen.stock.nesting import StockSheet, nested, too_large
 from templates_gen.stock.parts import Part, piece_parts
 from templates_gen.stock.plan import Size, stock
-from templates_gen.stock.scarf_marks import label_corners
 from templates_gen.stock.shaping import mirrored, turned
 from templates_gen.templates.strakes.pieces import strake_piece
 from tests.stock.planked import cards, cut_from, moulds, outline_of
@@ -155,6 +156,26 @@ def test_full_sheets_are_well_used(
         assert sheet.used == pytest.approx(sum(shape.area for shape in shapes), rel=1e-9)
 
 
+def test_the_planks_take_no_more_sheets_than_what_lies_across_their_middle_asks_for(
+    plans: dict[str, CuttingPlan],
+) -> None:
+    """A part longer than half a sheet covers its middle; there its narrowest chord and a gap are lost at least."""
+    sheets = [sheet for sheet in plans["A"].sheets if sheet.thickness == 9.0]
+    taken = 0.0
+    for part in [one.part for sheet in sheets for one in sheet.laid if one.part.thickness is not None]:
+        wood = shapely.affinity.rotate(
+            shapely.union_all([shapely.Polygon(line) for line in part.reach]), part.turns[0], (0, 0), use_radians=True
+        )
+        left, _, right, _ = wood.bounds
+        assert right - left > 1210.0  # all parts are long: usable are 2420 mm
+        chords = [
+            wood.intersection(shapely.LineString([(x, -5e3), (x, 5e3)])).length
+            for x in np.linspace(right - 1210.0, left + 1210.0, 25)
+        ]
+        taken += min(chords) + 8.0
+    assert len(sheets) == np.ceil(taken / 1208.0)
+
+
 def test_thicknesses_never_share_a_sheet_and_cards_go_between_strakes(plans: dict[str, CuttingPlan]) -> None:
     sheets = plans["A"].sheets
     for sheet in sheets:
@@ -201,7 +222,7 @@ def test_an_arrow_goes_where_its_word_goes(boats: dict[str, Boat]) -> None:
     boat, arrows = boats["C"], 0
     plan = cut_from(boat, stock(["1220x610"]), draw=partial(strake_piece, boat))
     for piece in strakes_on(plan).values():
-        boxes = list(shapely.polygons(label_corners(piece.labels)))
+        boxes = list(shapely.polygons(label_boxes(piece.labels)))
         for path in piece.paths:
             if path.role is Role.NOTE and len(path.points) == 5:
                 arrows += 1

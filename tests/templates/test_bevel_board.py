@@ -20,13 +20,12 @@ from templates_gen.paper.sheet import Affine, sheet
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.template_pages import small
-from templates_gen.report.measurements import measurements
 from templates_gen.sheets import Printing, on_paper
 from templates_gen.templates.bevels.board import LINE, bevel_boards
 from templates_gen.templates.bevels.facts import QUARTER_NAMES, all_land_facts, geralds_of
 from templates_gen.templates.bevels.gauges import HALF_DEGREES, set_about, set_gauge
 from templates_gen.words import piece_name, short
-from tests.flow import folio
+from tests.flow import folio, measurements
 from tests.render.pdf_reading import strokes
 from tests.templates.bevel_boats import HULLS, THREE, boat
 from tests.templates.label_clearance import crowded_labels

@@ -11,9 +11,8 @@ from templates_gen.notation import Notation
 from templates_gen.paper.ink import label_box
 from templates_gen.render.dxf.writing import dxf_bytes
 from templates_gen.render.pdf.letters import text_width
-from templates_gen.report.measurements import measurements
 from templates_gen.templates.bevels.depth_lines import SHALLOWEST, TIMES, depth_runs, take_off_comb, times_depth
-from tests.flow import folio
+from tests.flow import folio, measurements
 from tests.templates.bevel_boats import THREE, boat
 from tests.templates.label_clearance import crowded_labels
 

@@ -16,7 +16,7 @@ from templates_gen.notation import Notation
 from templates_gen.paper.ink import label_box
 from templates_gen.render.pdf.letters import text_width
 from templates_gen.stock.shaping import mirrored
-from templates_gen.templates.strakes.plank import plank_folio
+from templates_gen.templates.plank.pieces import plank_folio
 from tests.boats import dinghy, double_ender, faering
 from tests.flow import boat_of
 from tests.templates.drawn import strake_pieces

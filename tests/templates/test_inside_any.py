@@ -13,6 +13,7 @@ from templates_gen.hull.model import CornerPiece, CrossPiece, Gunwale, Hull, Ins
 from templates_gen.hull.reader import read_hull
 from templates_gen.report.inside import inside_records
 from tests.flow import folio, shell_of
+from tests.sweep import more
 from tests.templates.test_inside_across import HULLS, NAMES
 
 ROUNDS = 8
@@ -55,7 +56,7 @@ def draw(boat: Boat) -> None:
                 assert path.role not in (Role.CUT, Role.ROUGH) or shapely.Polygon(path.points).is_valid
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ["dinghy", *more("double_ender", "pram", "faering")])
 def test_any_piece_is_drawn_with_sound_outlines_or_refused_with_its_key(name: str) -> None:
     hull = read_hull(HULLS / f"{name}.toml")
     shell = shell_of(hull)

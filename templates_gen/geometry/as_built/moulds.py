@@ -135,7 +135,7 @@ def shifts_of(hull: Hull, measured: AsBuilt) -> Array:
 
 def _at_x(batten: Batten, x: float) -> Array:
     """The half-breadth and the height of a line along the boat at x, shape (2,)."""
-    return np.asarray(batten.point(batten.at_coordinate(0, x))[1:])
+    return np.asarray(batten.point(batten.at_x(x))[1:])
 
 
 def with_moulds_as_they_stand(shell: PlankedShell, hull: Hull, shifts: Array) -> Hull:

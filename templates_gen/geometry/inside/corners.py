@@ -17,6 +17,7 @@ from templates_gen.geometry.inside.limits import SPOKEN, refusal, stem_profile
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.rabbet_line import TransomFace
 from templates_gen.hull.model import CornerPiece, Transom
+from templates_gen.numerics.chains import points_at, running
 from templates_gen.numerics.curves import Batten
 from templates_gen.units import spoken_length
 
@@ -238,13 +239,13 @@ def _plank(shell: PlankedShell, piece: CornerPiece, seat: _Seat, u: Array) -> tu
     share = past[k] / (past[k] - past[k + 1])
     corner = flat[k] + share * (flat[k + 1] - flat[k])
     line = np.vstack([corner, flat[k + 1 :]])
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    run = running(line)
     rulings = np.concatenate([[u[k] + share * (u[k + 1] - u[k])], u[k + 1 :]])
     shares = np.concatenate([[cut.share[k] + share * (cut.share[k + 1] - cut.share[k])], cut.share[k + 1 :]])
     if run[-1] < piece.arm:
         raise _too_long(shell, piece)
     _check_strake(shell, piece, rulings[run <= piece.arm], shares[run <= piece.arm])
-    end = np.array([np.interp(piece.arm, run, line[:, axis]) for axis in (0, 1)])
+    end = points_at(line, run, piece.arm)
     at = np.array([0.0, piece.arm / 2, piece.arm])
     normals = shell.normal(strake, np.interp(at, run, rulings), np.interp(at, run, shares))
     return np.vstack([line[run < piece.arm - 1e-9], end]), np.arcsin(-normals @ seat.plane.up)

@@ -18,6 +18,7 @@ from templates_gen.geometry.inside.section import inside_section
 from templates_gen.geometry.places import station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Gunwale, TimberList, Transom
+from templates_gen.numerics.chains import running
 from templates_gen.numerics.directions import cross, unit
 from templates_gen.units import spoken_length
 
@@ -152,7 +153,7 @@ def _line_between(shell: PlankedShell, piece: Gunwale, surfaces: "list[_Surface]
     first, last = (_crossing(u, surface.distance(shell.face(strake, u, shares(u), out))) for surface in surfaces)
     u = np.concatenate([[first], u[(u > first + 1e-6) & (u < last - 1e-6)], [last]])
     points, normals = shell.face(strake, u, shares(u), out), shell.normal(strake, u, shares(u))
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    run = running(points)
     line = CubicSpline(run, points)
     along = unit(line(run, 1))
     up = cross(along, normals)

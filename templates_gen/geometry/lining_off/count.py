@@ -9,7 +9,7 @@ from templates_gen.errors import BoatError
 from templates_gen.geometry.land_marks import land_marks
 from templates_gen.geometry.lining_off.marking import LiningOff, lining_off
 from templates_gen.geometry.lining_off.places import even_marks
-from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell, worst_edge
+from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell, short_edges
 from templates_gen.geometry.rabbet_line import RabbetLine, rabbet_line
 from templates_gen.geometry.refining import planked_shell
 from templates_gen.geometry.sections import even_shares, station_sections
@@ -196,7 +196,7 @@ def goes_round(hull: Hull) -> bool:
         shell = planked_shell(land_marks(hull))
     except BoatError:
         return False
-    return worst_edge(shell, is_hollow=False) is None and _narrowest_strake(shell) > hull.planking.lap
+    return not short_edges(shell, is_hollow=False) and _narrowest_strake(shell) > hull.planking.lap
 
 
 def _narrowest_strake(shell: PlankedShell) -> float:

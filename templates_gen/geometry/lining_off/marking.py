@@ -14,7 +14,7 @@ from scipy.interpolate import CubicSpline
 from templates_gen.about import EndName
 from templates_gen.geometry.lining_off.energy import BELOW, Aim, residuals
 from templates_gen.geometry.lining_off.laps import Run, laps_of, run_of
-from templates_gen.geometry.lining_off.places import Places, even_marks, places_of, stem_at
+from templates_gen.geometry.lining_off.places import Places, even_marks, places_of
 from templates_gen.geometry.lining_off.solver import Equations, Search, grouped_equations, least_squares
 from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
 from templates_gen.hull.model import Hull
@@ -63,7 +63,7 @@ def lined_off(hull: Hull, line: RabbetLine) -> Hull:
         stem = line.stem(end)
         at[end] = girths[:, column]
         if stem is not None:
-            at[end] = stem.batten.point(stem_at(stem, girths[:, column]))[:, 2]
+            at[end] = stem.batten.point(stem.at_distance(girths[:, column]))[:, 2]
     return replace(hull, lands=replace(hull.lands, by="girth", at=at, pins={}))
 
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from templates_gen.about import EndName
-from templates_gen.geometry.rabbet_line import RabbetLine, StemRabbet
+from templates_gen.geometry.rabbet_line import RabbetLine
 from templates_gen.geometry.sections import even_shares, flat_length, station_section, transom_section
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.numerics.directions import unit
@@ -99,15 +99,9 @@ def _curve(hull: Hull, line: RabbetLine, place: str | int) -> tuple[float, Calla
     if isinstance(hull.end(end), Stem):
         stem = line.stem(end)
         assert stem is not None
-        return float(stem.distance_from_foot(stem.head)), lambda g: stem.batten.point(stem_at(stem, g))
+        return float(stem.distance_from_foot(stem.head)), lambda g: stem.batten.point(stem.at_distance(g))
     on_bench, face = transom_section(hull, end)
     return on_bench.girth, lambda g: face.point(on_bench.point(g))
-
-
-def stem_at(stem: StemRabbet, girths: Array) -> Array:
-    """Return the parameters of a stem's rabbet line at distances along it from the foot, mm."""
-    foot = float(stem.batten.length_to(stem.foot))
-    return stem.batten.at_length(foot + stem.toward_head * girths)
 
 
 def even_marks(places: Places, hull: Hull) -> Array:

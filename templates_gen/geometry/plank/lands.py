@@ -14,9 +14,9 @@ from templates_gen.about import ENDS, EndName
 from templates_gen.geometry.flat_strakes import EdgeName
 from templates_gen.geometry.plank.outline import FlatPlank
 from templates_gen.geometry.plank.runs import Run, fair_run
-from templates_gen.geometry.setting_out import running
 from templates_gen.geometry.shell import Lapping, Losses, gerald_share, land_losses, lapped
 from templates_gen.hull.measured.plank import LandSide, ReadBevel
+from templates_gen.numerics.chains import running
 
 Array = NDArray[np.float64]
 

@@ -11,9 +11,9 @@ from templates_gen.geometry.flat_strakes import EdgeName
 from templates_gen.geometry.places import LEAST_BEVEL, runs_of
 from templates_gen.geometry.plank.lands import QUARTERS, PlankLand, take_off
 from templates_gen.geometry.plank.outline import FlatPlank
-from templates_gen.geometry.setting_out import running
 from templates_gen.geometry.strake_marks import Edge, Gerald, GeraldMark, run_to
 from templates_gen.hull.measured.plank import Fastened
+from templates_gen.numerics.chains import points_at, running
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -74,16 +74,12 @@ def _gerald_marks(land: PlankLand, line: Array, inner: Array, cut: Array) -> tup
             continue
         lengths = gerald.length * (1.0 - np.array(QUARTERS))
         at = lengths if gerald.end == "fore" else run[-1] - lengths
-        lines = [np.stack([_on(line, run, x), _on(inner, run, x)]) for x in at]
+        lines = [np.stack([points_at(line, run, x), points_at(inner, run, x)]) for x in at]
         last = 0 if gerald.end == "fore" else -1
         lines[-1] = np.stack([line[last], cut[last]])
         depths = zip(lines[1:], gerald.at_edge[1:], gerald.at_inner_line[1:], strict=True)
         found.append(Gerald(gerald.end, lines[0], tuple(GeraldMark(at, float(e), float(i)) for at, e, i in depths)))
     return tuple(found)
-
-
-def _on(line: Array, run: Array, at: float) -> Array:
-    return np.array([np.interp(at, run, line[:, part]) for part in range(2)])
 
 
 def hollow_depths(land: PlankLand, along: Sequence[float]) -> Array:
@@ -110,8 +106,8 @@ def fastenings_along(land: PlankLand) -> Rivets | None:
         is_timber = np.zeros(len(at), dtype=np.bool_)
     else:
         at, is_timber = _spaced(plank, given, line, run)
-    centres = np.stack([np.interp(at, run, line[:, part]) for part in range(2)], axis=-1)
-    slopes = np.stack([np.interp(at, run, part) for part in np.gradient(line, axis=0).T], axis=-1)
+    centres = points_at(line, run, at)
+    slopes = points_at(np.gradient(line, axis=0), run, at)
     directions = slopes / np.linalg.norm(slopes, axis=1, keepdims=True)
     return Rivets(centres, directions, at, is_timber, np.zeros(len(at), dtype=np.int64), given.hole)
 

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.spiling.overlay import Laid
 from templates_gen.hull.measured.spiling import EDGES, EdgeName
+from templates_gen.numerics.chains import nearest_places
 from templates_gen.numerics.regression import Surface
 
 Array = NDArray[np.float64]
@@ -35,7 +36,7 @@ def warp_of(strake: FlatStrake, laid: Laid) -> Warp:
     edges = [(strake.edge(edge), runs[edge]) for edge in EDGES]
 
     def warped(points: Array) -> Array:
-        (low, off_low), (high, off_high) = ((_nearest(points, line), off) for line, off in edges)
+        (low, off_low), (high, off_high) = ((nearest_places(points, line), off) for line, off in edges)
         share = (low[1] / np.maximum(low[1] + high[1], 1e-9))[:, None]
         return np.asarray(points + (1.0 - share) * off_low(low[0]) + share * off_high(high[0]))
 
@@ -45,7 +46,7 @@ def warp_of(strake: FlatStrake, laid: Laid) -> Warp:
 def _runs(strake: FlatStrake, laid: Laid) -> dict[EdgeName, Run]:
     """The differences along each edge, as a function of the distance along it."""
     every = {edge: laid.of_edge(edge) for edge in EDGES}
-    places = {edge: _nearest(laid.computed[index], strake.edge(edge))[0] for edge, index in every.items()}
+    places = {edge: nearest_places(laid.computed[index], strake.edge(edge))[0] for edge, index in every.items()}
     kept = {edge: ~laid.is_left_out[index] for edge, index in every.items()}
     given = {edge: (places[edge][kept[edge]], laid.off[index[kept[edge]]]) for edge, index in every.items()}
     return {
@@ -102,16 +103,3 @@ def _likeliest(edges: Sequence[tuple[Array, Array]], noise: float) -> list[Surfa
 def _inputs(at: Array, s: Array) -> Array:
     """Return places along an edge as inputs of the regression, shape (m, 1): from -0.5 at the first of `s` to 0.5."""
     return np.asarray((np.ravel(at) - s.min()) / np.ptp(s) - 0.5)[:, None]
-
-
-def _nearest(points: Array, line: Array) -> tuple[Array, Array]:
-    """How far along a line (m, 2) the nearest place to each point lies, and how far from it that is, mm."""
-    start, piece = line[:-1], np.diff(line, axis=0)
-    length = np.linalg.norm(piece, axis=1)
-    passed = np.cumsum(length) - length
-    away = points[:, None] - start[None]
-    share = np.clip(np.sum(away * piece, axis=2) / np.maximum(length, 1e-12) ** 2, 0.0, 1.0)
-    miss = np.linalg.norm(away - share[..., None] * piece, axis=2)
-    nearest = np.argmin(miss, axis=1)
-    rows = np.arange(len(points))
-    return passed[nearest] + share[rows, nearest] * length[nearest], miss[rows, nearest]

@@ -12,7 +12,7 @@ from templates_gen.hull.model import Array, Station, Stem, Transom
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.positions import KeyPath
 from templates_gen.hull.problem import Problem, spoken
-from templates_gen.numerics.directions import crossing
+from templates_gen.numerics.chains import crossing
 from templates_gen.units import UnitName
 
 DISTINCT = 0.01

@@ -12,6 +12,7 @@ from templates_gen.hull.model import Array, Lands, Stem, Transom
 from templates_gen.hull.names import hint, nearest_word, shown_key
 from templates_gen.hull.parts import Parts
 from templates_gen.hull.problem import Problem, spoken
+from templates_gen.numerics.chains import nearest_places
 
 LEAST_FACTOR, GREATEST_FACTOR = 0.5, 2.5
 SLACK = 1e-6
@@ -161,7 +162,7 @@ def _girth_problems(name: str, where: str, row: Array, reach: Array | None, part
 
 def _point_problems(name: str, where: str, row: Array, reach: Array | None) -> Iterator[Problem]:
     """Yield points across the centreplane, and points whose order along the section is not that of the strakes."""
-    along = _distances_along(row, reach) if reach is not None else np.arange(len(row), dtype=np.float64)
+    along = nearest_places(row, reach)[0] if reach is not None else np.arange(len(row), dtype=np.float64)
     for index, point in enumerate(row):
         path = ("lands", name, index)
         if point[0] < 0:
@@ -172,16 +173,3 @@ def _point_problems(name: str, where: str, row: Array, reach: Array | None) -> I
             yield Problem((*path, 0), text, "0 or more", "land")
         if index and (along[index] < along[index - 1] - SLACK or np.linalg.norm(point - row[index - 1]) < DISTINCT):
             yield _crossing(path, where, index, "a point farther along the section")
-
-
-def _distances_along(points: Array, reach: Array) -> Array:
-    """Return how far along a chain of points the place nearest to each of some points is, shape (n,), mm."""
-    start, piece = reach[:-1], np.diff(reach, axis=0)
-    length = np.linalg.norm(piece, axis=1)
-    start, piece, passed = start[length > 0], piece[length > 0], np.cumsum(length) - length
-    passed, length = passed[length > 0], length[length > 0]
-    away = points[:, None] - start[None]
-    share = np.clip(np.sum(away * piece, axis=2) / length**2, 0, 1)
-    miss = np.linalg.norm(away - share[..., None] * piece, axis=2)
-    nearest = np.argmin(miss, axis=1)
-    return np.asarray(passed[nearest] + share[np.arange(len(points)), nearest] * length[nearest])

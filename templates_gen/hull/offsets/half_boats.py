@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from templates_gen.hull.model import Array, HalfName, Hull, Lands, Midship, Moulds, Station, Stem, Transom
+from templates_gen.hull.model import Array, HalfName, Hull, Lands, Midship, Moulds, Station, Stem, Transom, read_only
 from templates_gen.hull.names import LONGEST_STATION_NAME
 
 
@@ -24,16 +24,13 @@ def mirrored_end(end: Stem | Transom, at: float) -> Stem | Transom:
 
 def _turned(points: Array, at: float) -> Array:
     """Return points (n, 2), (x, height), with their x mirrored."""
-    turned = np.column_stack([2.0 * at - points[:, 0], points[:, 1]])
-    turned.setflags(write=False)
-    return turned
+    return read_only(np.column_stack([2.0 * at - points[:, 0], points[:, 1]]))
 
 
 def midship_end(station: Station, moulds: Moulds | None) -> Midship:
     """Return the midship section as the end at which planks are cut; its mould takes the place of a transom."""
     low, high = float(station.rabbet[1]), float(station.section[-1, 1])
-    profile = np.array([[station.at, low], [station.at, max(high, low + 1.0)]])
-    profile.setflags(write=False)
+    profile = read_only([[station.at, low], [station.at, max(high, low + 1.0)]])
     thickness = 18.0 if moulds is None else moulds.thickness
     return Midship(profile, thickness, 0.0, station.rabbet, station.section, station=station)
 

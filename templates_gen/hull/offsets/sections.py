@@ -148,7 +148,7 @@ def _filled(table: OffsetsTable, line: Line, index: int) -> float | None:
     if len(points) < 4 or at is None or not points[0, 0] < at < points[-1, 0]:
         return None
     batten = Batten(points)
-    return float(batten.point(batten.at_coordinate(0, at))[1])
+    return float(batten.point(batten.at_x(at))[1])
 
 
 def _mark(found: Sequence[float], lines: tuple[Line | None, Line | None], index: int) -> Mark:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from templates_gen.hull.model import Array, Hull, Station, Stem
+from templates_gen.hull.model import Array, Hull, Station, Stem, read_only
 from templates_gen.hull.names import harmless
 from templates_gen.hull.offsets.sections import joined_section
 from templates_gen.hull.offsets.table import Line, OffsetsTable, TableNote
@@ -106,12 +106,12 @@ def _levels(hull: Hull, units: UnitName, axis: int) -> list[float]:
     return [number * step for number in range(first, math.ceil(high / step))]
 
 
-def section_curve(station: Station, samples: int = _SAMPLES) -> Array:
+def _section_curve(station: Station) -> Array:
     """Return points along a station's section, the straight from the rabbet and then the batten, (n, 2), mm."""
     from templates_gen.hull.offsets.battens import section_batten
 
     batten = section_batten(station.rabbet, station.section)
-    along = batten.point(np.linspace(0.0, float(batten.knots[-1]), samples))
+    along = batten.point(np.linspace(0.0, float(batten.knots[-1]), _SAMPLES))
     if np.hypot(*(station.section[0] - station.rabbet)) < _NEAR_EDGE / 100:
         return np.asarray(along)
     straight = station.rabbet + np.linspace(0.0, 1.0, 20)[:-1, None] * (along[0] - station.rabbet)
@@ -127,7 +127,7 @@ def crossed(station: Station, axis: int, level: float) -> float | None:
     low, high = float(station.rabbet[axis]), float(station.section[-1, axis])
     if not min(low, high) + _NEAR_EDGE < level < max(low, high) - _NEAR_EDGE:
         return None
-    points = section_curve(station)
+    points = _section_curve(station)
     side = points[:, axis] - level
     found = np.flatnonzero(side[:-1] * side[1:] <= 0.0)
     if len(found) == 0:
@@ -155,14 +155,7 @@ def hull_with_table(hull: Hull, table: OffsetsTable) -> Hull:
             continue
         points = np.array([[mark.half_breadth, mark.height] for mark in joined.marks])
         at = station.at if joined.at is None else joined.at
-        stations.append(Station(station.name, at, station.mould, _kept(points[0]), _kept(points)))
+        stations.append(Station(station.name, at, station.mould, read_only(points[0]), read_only(points)))
         notes += joined.notes
     others = [note for note in hull.offsets_notes if not note.station or note.station not in table.stations]
     return replace(hull, stations=tuple(stations), offsets=table, offsets_notes=(*notes, *others))
-
-
-def _kept(points: Array) -> Array:
-    """Return a read-only copy of points."""
-    own = np.array(points, dtype=np.float64)
-    own.setflags(write=False)
-    return own

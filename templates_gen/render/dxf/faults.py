@@ -12,17 +12,12 @@ LEAST_LETTER = 0.5  # mm: nobody can read a smaller one
 LEAST_AREA = 0.01  # mm²
 
 
-def drawing_faults(folio: Folio, crossings: bool = False) -> tuple[str, ...]:
+def drawing_faults(folio: Folio) -> tuple[str, ...]:
     """Return every reason why `folio` cannot be drawn true, each naming its piece; none if it can.
 
-    Parameters
-    ----------
-    folio : Folio
-    crossings : bool
-        Look also for outlines that cross themselves. It takes a second for every ten thousand points of outlines, so
-        tests ask for it and the command does not.
+    Outlines that cross themselves are found before there are pieces (`report.possible.of_boat`).
     """
-    faults = [f"{piece.name}: {fault}" for piece in folio.pieces for fault in _piece_faults(piece, crossings)]
+    faults = [f"{piece.name}: {fault}" for piece in folio.pieces for fault in _piece_faults(piece)]
     names = [piece.name for piece in folio.pieces]
     faults += [
         f"{name}: more than one piece has this name" for name in sorted({n for n in names if names.count(n) > 1})
@@ -32,12 +27,12 @@ def drawing_faults(folio: Folio, crossings: bool = False) -> tuple[str, ...]:
     return tuple(faults)
 
 
-def _piece_faults(piece: Piece, crossings: bool) -> Iterator[str]:
+def _piece_faults(piece: Piece) -> Iterator[str]:
     """Yield the faults of one piece."""
     if not piece.paths and not piece.holes:
         yield "it holds no line and no hole"
     for number, path in enumerate(piece.paths, 1):
-        fault = _path_fault(path, crossings)
+        fault = _path_fault(path)
         if fault:
             yield f"line {number} ({path.role.name.lower()}) {fault}"
     for number, hole in enumerate(piece.holes, 1):
@@ -50,7 +45,7 @@ def _piece_faults(piece: Piece, crossings: bool) -> Iterator[str]:
             yield f"the words {label.text[:40]!r} {fault}"
 
 
-def _path_fault(path: Path, crossings: bool) -> str:
+def _path_fault(path: Path) -> str:
     """Return what is wrong with one line, or nothing."""
     points = np.asarray(path.points)
     if points.ndim != 2 or points.shape[1] != 2 or len(points) < 2:
@@ -62,10 +57,7 @@ def _path_fault(path: Path, crossings: bool) -> str:
         return ""
     if not path.closed:
         return f"is open: it begins at {_at(points[0])} and ends at {_at(points[-1])}"
-    if abs(enclosed_area(points)) < LEAST_AREA:
-        return f"encloses nothing, at {_at(points[0])}"
-    crossing = first_crossing(points) if crossings else None
-    return f"crosses itself near {_at(crossing)}" if crossing is not None else ""
+    return f"encloses nothing, at {_at(points[0])}" if abs(enclosed_area(points)) < LEAST_AREA else ""
 
 
 def _hole_fault(hole: Hole) -> str:
@@ -95,28 +87,3 @@ def enclosed_area(points: Array) -> float:
     """Return the area inside a closed line, shape (n, 2), mm²: positive anticlockwise (the surveyor's formula)."""
     x, y = (points - points[0]).T
     return float(np.sum(x[:-1] * y[1:] - x[1:] * y[:-1])) / 2
-
-
-def first_crossing(points: Array) -> Array | None:
-    """Return a place, (x, y) mm, where a closed line, shape (n, 2), crosses itself; None if it does not.
-
-    Two sides cross where the ends of each lie on opposite sides of the other (derived here from the signs of four
-    areas). Sides that only touch are not reported.
-    """
-    start, end = points, np.roll(points, -1, axis=0)
-    for number in range(len(points) - 2):
-        a, b = start[number], end[number]
-        others = slice(number + 2, len(points))
-        c, d = start[others], end[others]
-        apart = _turn(a, b, c) * _turn(a, b, d) < 0
-        across = _turn(c, d, a) * _turn(c, d, b) < 0
-        hits = np.flatnonzero(apart & across)
-        if len(hits):
-            return np.asarray((a + b) / 2)
-    return None
-
-
-def _turn(a: Array, b: Array, c: Array) -> Array:
-    """Return twice the area of the triangle a, b, c, mm²: positive where c lies left of the way from a to b."""
-    first, second = b - a, c - a
-    return np.asarray(first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0])

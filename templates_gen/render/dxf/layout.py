@@ -10,8 +10,9 @@ from math import ceil, floor
 import numpy as np
 import shapely
 
+from templates_gen.drawing.marks import label_boxes
 from templates_gen.drawing.piece import Array, Label, Piece, Role
-from templates_gen.render.dxf.stroke_font import ANCHOR_SHIFT, WIDEST, text_width
+from templates_gen.render.dxf.stroke_font import WIDEST, text_width
 
 REPLACEMENTS = {
     "°": " deg",
@@ -176,7 +177,7 @@ def _on_wood(piece: Piece) -> tuple[Label, ...]:
         return ()
     wood = shapely.union_all(outlines)
     shapely.prepare(wood)
-    inside = shapely.contains(wood, shapely.polygons(_label_corners(labels)))
+    inside = shapely.contains(wood, shapely.polygons(label_boxes(labels, text_width, DESCENT, ASCENT)))
     return tuple(label for label, keep in zip(labels, inside, strict=True) if keep)
 
 
@@ -249,18 +250,5 @@ def _box(box: Box, labels: Sequence[Label]) -> Box:
 
 def _label_bounds(labels: Sequence[Label]) -> Array:
     """Return (left, bottom, right, top) of each label as it is turned, shape (n, 4), mm."""
-    corners = _label_corners(labels)
+    corners = label_boxes(labels, text_width, DESCENT, ASCENT)
     return np.concatenate([corners.min(axis=1), corners.max(axis=1)], axis=1)
-
-
-def _label_corners(labels: Sequence[Label]) -> Array:
-    """Return the corners of each label as it is turned, shape (n, 4, 2), mm."""
-    rows = [
-        (text_width(label.text, label.height), ANCHOR_SHIFT[label.anchor], label.height, label.angle, *label.at)
-        for label in labels
-    ]
-    width, shift, height, angle, x, y = np.array(rows).T[:, :, None]
-    along = width * (shift + np.array([0.0, 1.0, 1.0, 0.0]))
-    across = height * np.array([-DESCENT, -DESCENT, ASCENT, ASCENT])
-    cosine, sine = np.cos(angle), np.sin(angle)
-    return np.stack([x + along * cosine - across * sine, y + along * sine + across * cosine], axis=2)

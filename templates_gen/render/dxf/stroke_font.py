@@ -13,6 +13,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from templates_gen.drawing.marks import ANCHOR_SHIFT
 from templates_gen.drawing.piece import Array, Label
 
 Indices = NDArray[np.int64]
@@ -23,7 +24,6 @@ Y_UNIT = 1 / 6
 GAP = 2.0  # between letters, in units of x
 SPACE = 4.0
 WIDEST = 6.0 * X_UNIT  # from one letter to the next at most, in capitals' heights
-ANCHOR_SHIFT = {"start": 0.0, "middle": -0.5, "end": -1.0}
 
 GLYPHS = {
     " ": "",

@@ -78,6 +78,7 @@ class Content:
     """A list of drawing operators; every length is in millimetres. It keeps no state but the pen between calls.
 
     Where `is_tagged`, `elements` says what the content is; `links` are places of the page that lead to another.
+    `texts` are the start (x, y), the end (x, y) and the height of all that is written.
     """
 
     def __init__(self, lettering: Lettering, is_tagged: bool = False) -> None:
@@ -89,6 +90,7 @@ class Content:
         self._open = [self._page]
         self._marked = 0
         self.links: list[tuple[tuple[float, float, float, float], str]] = []
+        self.texts: list[tuple[float, float, float, float, float]] = []
 
     @property
     def elements(self) -> "list[Element | int]":
@@ -192,11 +194,12 @@ class Content:
         cosine, sine = math.cos(angle), math.sin(angle)
         back = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * text_width(text, height)
         x, y = x - back * cosine, y - back * sine
-        size = height * EM_PER_CAPITAL
+        start, size = (x, y), height * EM_PER_CAPITAL
         turned = f"{cosine:.8f} {sine:.8f} {-sine:.8f} {cosine:.8f}"
         for name, codes, width in self._lettering.encoded(text):
             self._parts.append(f"BT {name} {size:.5f} Tf {turned} {x:.4f} {y:.4f} Tm <{codes}> Tj ET")
             x, y = x + width * height * cosine, y + width * height * sine
+        self.texts.append((*start, x, y, height))
 
     def label_on_white(self, x: float, y: float, text: str, height: float) -> None:
         """Write `text` with its middle at (x, y) on a white ground; never used on a template."""

@@ -1,7 +1,7 @@
 """What stands round every page: the title strip with its scale, and the page to measure by."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from templates_gen.paper.correction import MOST, Correction
 from templates_gen.paper.sheet import Rectangle, Sheet
@@ -19,7 +19,7 @@ from templates_gen.render.pdf.page import (
     set_lines,
     shortened,
 )
-from templates_gen.units import MM_PER_INCH
+from templates_gen.render.pdf.scales import SIDE, draw_height_check, draw_scales
 
 LEAST = 2.0
 """Height of capitals in the title strip, mm, that no usual title goes below: read at arm's length, on the floor."""
@@ -27,14 +27,11 @@ LEAST = 2.0
 NAME = 6.0
 """Height of capitals in the names of the piece and of the tile, mm."""
 
-SCALE = 100.0
-"""mm: length of the scale along the strip's upper edge."""
+_NAME_SHARE, _NAMES_SHARE = 0.42, 0.6
+"""Part of the strip that the name of a piece may take at most, and that of several, which have no tile or arrow."""
 
-SIDE = 1.5
-"""mm between the strip's ends, its parts and what stands in them."""
-
-_NAME_SHARE = 0.42
-"""Part of the strip that the name of a piece may take at most."""
+_NAME_HEIGHTS = (NAME, 5.0, 4.0, 3.0, 2.5)
+"""Heights of capitals in names, mm."""
 
 _SMALL = (LEAST, 1.8, 1.5, 1.2)
 """Heights of capitals in the two rows of the strip, mm: the first at which the text fits."""
@@ -42,41 +39,18 @@ _SMALL = (LEAST, 1.8, 1.5, 1.2)
 _UPPER, _LOWER, _BASE = 4.6, 1.3, 0.9
 """mm from the strip's lower edge to the baselines of its two rows, and of the names."""
 
-_SCALE_TEXT = 1.6
-"""Height of capitals at the scale, mm."""
-
 _ARROW = 6.0
 """mm: length of the arrow in the strip."""
 
 _BETWEEN = " · "
-
-_PRINT = f"{SCALE:g} mm. Print at 100 %."
-_LINES = " Sizes are to the middle of the line."
 
 
 def draw_frame(content: Content, sheet: Sheet, header: Header, has_bars: bool = True) -> None:
     """Draw what all pages of one sheet size share: the strip's box, and the scales on its upper edge."""
     box = sheet.title
     content.rectangle(box.left, box.bottom, box.width, box.height, MIDDLE)
-    if not has_bars:
-        return
-    _scale(content, (box.left, box.top), (10.0, 10))
-    left, right = box.left + SCALE + SIDE, box.right - SIDE
-    level = box.top - 0.2 - _SCALE_TEXT
-    if header.units != "mm":
-        _scale(content, (box.right, box.top), (-MM_PER_INCH / 2, 4))
-        right -= 2 * MM_PER_INCH
-        content.text(right, level, "2 in", _SCALE_TEXT, "end")
-        right -= text_width("2 in", _SCALE_TEXT) + SIDE
-    words = _first_that_fits((_PRINT + _LINES, _PRINT, f"{SCALE:g} mm"), right - left, _SCALE_TEXT)
-    content.text(left, level, words, _SCALE_TEXT)
-
-
-def _scale(content: Content, start: tuple[float, float], steps: tuple[float, int]) -> None:
-    """Draw a line of (length, count) steps from `start`, with a tick down at each, longer ticks at its ends."""
-    (x, y), (step, count) = start, steps
-    ticks = [(x + step * k, y, x + step * k, y - (1.9 if k in (0, count) else 1.2)) for k in range(count + 1)]
-    content.segments([(x, y, x + step * count, y), *ticks], THIN)
+    if has_bars:
+        draw_scales(content, sheet, header.units)
 
 
 def correction_text(correction: Correction) -> str:
@@ -94,9 +68,7 @@ def draw_title(content: Content, page: Page, of: tuple[int, int], header: Header
     """
     box = page.sheet.title
     left, right = box.left + SIDE, box.right - SIDE
-    name, height = shortened(
-        (page.title[0] if not page.name else page.name,), _NAME_SHARE * box.width, (6.0, 5.0, 4.0, 3.0, 2.5)
-    )
+    name, height = strip_name(page)
     content.text(left, box.bottom + _BASE, name, height)
     left += text_width(name, height) + 2 * SIDE
     if page.tile:
@@ -113,6 +85,19 @@ def draw_title(content: Content, page: Page, of: tuple[int, int], header: Header
         room = right - left - (text_width(end, LEAST) + 2 * SIDE if end else 0.0)
         text, height = shortened(words, room, _SMALL)
         content.text(left, y, text, height)
+    if page.has_bars:
+        draw_height_check(content, page, header.units)
+
+
+def strip_name(page: Page) -> tuple[str, float]:
+    """Return what the strip names in large letters, and their height: all that can be said, before larger letters."""
+    width = page.sheet.title.width
+    for text in page.names:
+        fitting = [height for height in _NAME_HEIGHTS if text_width(text, height) <= _NAMES_SHARE * width]
+        if fitting:
+            return text, fitting[0]
+    names = page.names[-1:] or (page.name or page.title[0],)
+    return shortened(names, (_NAMES_SHARE if page.names else _NAME_SHARE) * width, _NAME_HEIGHTS)
 
 
 def _draw_pointer(content: Content, pointer: Pointer, corner: tuple[float, float]) -> float:
@@ -129,11 +114,6 @@ def _draw_pointer(content: Content, pointer: Pointer, corner: tuple[float, float
         segments.append((x + dx, y + dy, x + dx + a, y + dy + b))
     content.segments(segments, MIDDLE)
     return word + 3 * SIDE + _ARROW
-
-
-def _first_that_fits(texts: Iterable[str], width: float, height: float) -> str:
-    """Return the first of `texts` that is no wider than `width` mm, else ""."""
-    return next((text for text in texts if text_width(text, height) <= width), "")
 
 
 STEP = 50.0

@@ -129,6 +129,8 @@ class Page:
         Whether the scale stands on its title strip.
     name : str
         What the strip names in large letters; "": the first of `title`.
+    names : tuple of str
+        Where the sheet holds several templates: what the strip may name in place of that, the longest first.
     hand : str
         Hand and face in a few words, where the rest of the title is too long for the strip.
     pointer : Pointer or None
@@ -147,6 +149,7 @@ class Page:
     hand: str = ""
     pointer: Pointer | None = None
     inserts: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
 
     @property
     def signposts(self) -> tuple[str, ...]:
@@ -156,7 +159,7 @@ class Page:
     @property
     def words(self) -> tuple[str, ...]:
         """Return what the strip may say of the page, the longest first."""
-        whole = self.title if self.name else self.title[1:]
+        whole = self.title if self.name or self.names else self.title[1:]
         shorter = [self.title[1:last] for last in range(len(self.title), 1, -1)]
         texts = [" · ".join(parts) for parts in (whole, *shorter)]
         return (*texts, self.hand) if self.hand else tuple(texts)
@@ -322,19 +325,37 @@ def set_lines(
 
 
 def columns(lines: Sequence[Line], rooms: Iterator[float]) -> list[list[Line]]:
-    """Return `lines` shared out over columns, each as deep as the next of `rooms`; a dash stays with its text."""
+    """Return `lines` shared out over columns, each as deep as the next of `rooms`.
+
+    A paragraph stays whole, and a heading, in larger letters, with what follows it, where a column is deep enough.
+    """
     result: list[list[Line]] = []
     column: list[Line] = []
-    room = next(rooms)
-    left = room
-    for line in lines:
-        wants = line.above + PITCH * line.height
-        if column and wants > left and wants > 0:
+    left = next(rooms)
+    for block in _blocks(lines):
+        if column and depth(block) > left:
             result.append(column)
             column, left = [], next(rooms)
-        column.append(line)
-        left -= wants
+        for line in block:
+            wants = line.above + PITCH * line.height
+            if column and wants > left and wants > 0:
+                result.append(column)
+                column, left = [], next(rooms)
+            column.append(line)
+            left -= wants
     return [*result, column]
+
+
+def _blocks(lines: Sequence[Line]) -> list[list[Line]]:
+    """Return lines paragraph by paragraph, headings with the paragraph after them."""
+    blocks: list[list[Line]] = []
+    for line in lines:
+        is_first = bool(line.tag) or not blocks
+        if is_first and not (blocks and blocks[-1][-1].height > line.height):
+            blocks.append([line])
+        else:
+            blocks[-1].append(line)
+    return blocks
 
 
 def text_pages(

@@ -28,6 +28,7 @@ from templates_gen.render.pdf.page import Header, Page
 from templates_gen.render.pdf.table import table_pages
 from templates_gen.render.pdf.table_rooms import with_tables
 from templates_gen.render.pdf.template_pages import left_out_notes, packed_pages, shared_page, small, tile_pages
+from templates_gen.units import UnitName
 
 Array = NDArray[np.float64]
 
@@ -179,7 +180,7 @@ class Plan(Planned):
         self._maps: list[tuple[Piece, Tiling]] = []
         self._has_tables = reading in (None, sheet)
         planned = correction.planned(sheet)
-        pages = self._body(planned)
+        pages = self._body(planned, header.units)
         self._entries = entries_of(pages, [piece.name for piece in folio.pieces])
         if reading is None:
             part = self.to_read("")
@@ -202,7 +203,7 @@ class Plan(Planned):
         """Return what printing the file takes."""
         return Cost(self.folio.kind, self.paper, self.sheets, self.length)
 
-    def _body(self, sheet: Sheet) -> list[Page]:
+    def _body(self, sheet: Sheet, units: UnitName) -> list[Page]:
         """Return the pages of templates: tables that come first, large pieces, those that fit one sheet, tables."""
         title = self.folio.title
         pages: list[Page] = table_pages(self.folio.first_tables, sheet, title) if self._has_tables else []
@@ -228,7 +229,7 @@ class Plan(Planned):
                 pages.append(ends[number])
         self._notes_of = list(notes_of.items())
         pages += [shared_page([ends[number] for number in group]) for group in shared]
-        pages += packed_pages([one for k, one in enumerate(smalls) if k not in large], sheet, title)
+        pages += packed_pages([one for k, one in enumerate(smalls) if k not in large], sheet, title, units)
         if not self._has_tables:
             return pages
         pages, tables = with_tables(pages, rooms, self.folio.tables)

@@ -5,7 +5,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from templates_gen.drawing.piece import Table
+from templates_gen.drawing.piece import EVERY_FEW, Table
 from templates_gen.paper.sheet import Sheet
 from templates_gen.render.pdf.content import FINE, MIDDLE, Content
 from templates_gen.render.pdf.letters import text_width
@@ -180,8 +180,9 @@ def _paged(
                 page, top = [], area.top
                 continue
             notes_fit = depth(notes) <= top - fixed - step * count - area.bottom
+            count = _whole_groups(setting.table, count, len(rows))
             if len(rows) > _KEPT and (0 < len(rows) - count < _KEPT or (count == len(rows) and not notes_fit)):
-                count = len(rows) - _KEPT
+                count = _whole_groups(setting.table, len(rows) - _KEPT, len(rows))
             bottom = top - fixed - step * count
             here = fitting(notes, bottom - area.bottom) if count == len(rows) else 0
             page.append(_Part(setting, top, title, rows[:count], tuple(notes[:here])))
@@ -193,6 +194,13 @@ def _paged(
             page, top = [], area.top
     if page:
         yield page
+
+
+def _whole_groups(table: Table, count: int, left: int) -> int:
+    """Return how many of the rows that are left go on a page with room for `count`: none is parted from its group."""
+    if count >= left or not 1 < table.rows_together < EVERY_FEW:
+        return count
+    return count - count % table.rows_together or count
 
 
 def _draw_parts(parts: Sequence[_Part], sheet: Sheet) -> Drawer:
@@ -309,7 +317,8 @@ class Block:
 def blocks_of(table: Table) -> Iterator[Block]:
     """Yield the ways of setting a whole table: largest letters first, then the airiest, then in fewest columns."""
     rows = len(table.rows)
+    group = table.rows_together if table.rows_together < EVERY_FEW else 1
     for height, row in itertools.product(_HEIGHTS, _ROWS):
         setting = replace(_set(table, height), row=row)
         for count in range(1, min(_MOST_COLUMNS, max(rows // _KEPT, 1)) + 1):
-            yield Block(setting, math.ceil(rows / count), count)
+            yield Block(setting, group * math.ceil(rows / group / count), count)

@@ -33,7 +33,8 @@ from templates_gen.render.pdf.page import (
     paragraph,
     set_lines,
 )
-from templates_gen.units import PT_PER_MM
+from templates_gen.units import PT_PER_MM, UnitName
+from templates_gen.words import sheet_names
 
 Array = NDArray[np.float64]
 
@@ -245,9 +246,9 @@ def small(piece: Piece, ink: Array) -> Small:
     return Small(piece, bounds, tuple(lines), Box(width, bounds.height + caption_height))
 
 
-def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str) -> list[Page]:
-    """Return the pages with all small pieces."""
-    return [_packed_page(one, smalls, title) for one in packed([one.box for one in smalls], sheet)]
+def packed_pages(smalls: Sequence[Small], sheet: Sheet, title: str, units: UnitName) -> list[Page]:
+    """Return the pages with all small pieces; `title` is what they are together, `units` those of their names."""
+    return [_packed_page(one, smalls, title, units) for one in packed([one.box for one in smalls], sheet)]
 
 
 def notes_pages(notes_of: Sequence[tuple[str, tuple[str, ...]]], sheet: Sheet) -> list[Page]:
@@ -315,15 +316,16 @@ def _notes_lines(sharing: Mapping[tuple[str, ...], Sequence[str]], width: float,
     return lines
 
 
-def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str) -> Page:
+def _packed_page(packing: PackedSheet, smalls: Sequence[Small], title: str, units: UnitName) -> Page:
     """Return one page of small pieces."""
     ones = [smalls[place.index] for place in packing.places]
     return Page(
         packing.sheet,
-        (title, names_text([one.piece.name for one in ones])),
+        (title,),
         _draw_captions(packing, smalls),
         bookmarks=tuple(one.piece.name for one in ones),
         placements=tuple(_placement(place, smalls[place.index]) for place in packing.places),
+        names=tuple(name.upper() for name in sheet_names([one.piece.about for one in ones], units)),
     )
 
 

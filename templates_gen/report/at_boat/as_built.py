@@ -1,4 +1,4 @@
-"""What a builder should know of the boat as built: against the drawing, slips of measuring, the way to the sheer."""
+"""What a builder should know of the boat as built: against the drawing, its two sides, its stock and its rebates."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -7,39 +7,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.about import ENDS, About, EndName, Place
-from templates_gen.geometry.as_built.boat import PARTED, Relined, drawn_widths, places_along, sides_apart
-from templates_gen.geometry.as_built.moulds import humps
+from templates_gen.geometry.as_built.boat import PARTED, Relined, sides_apart
 from templates_gen.geometry.as_built.rebates import recut_sentences, recuts
-from templates_gen.geometry.as_built.slips import Slip
 from templates_gen.geometry.planking import PlankedShell
-from templates_gen.hull.measured.as_built import AsBuilt, Side, half_way_names, place_names
-from templates_gen.hull.measured.hung_strakes import DIRECTIONS
-from templates_gen.hull.measured.moulds import HALF_BOAT
-from templates_gen.hull.model import Hull, Midship
-from templates_gen.hull.names import shown_key
+from templates_gen.hull.measured.as_built import AsBuilt, Side, place_names
 from templates_gen.notation import Notation
+from templates_gen.report.at_boat.figures import figures_used, mistake_findings, slip_findings, stand_ins_for
 from templates_gen.report.at_boat.moulds import mould_findings
-from templates_gen.report.at_boat.places import at_named, named, places_by_name
-from templates_gen.report.finding import Finding, stops_of
-from templates_gen.units import MM_PER_INCH
-from templates_gen.words import numbered
+from templates_gen.report.at_boat.to_the_sheer import what_is_next
+from templates_gen.report.finding import Finding
+from templates_gen.report.places import at_named, named, places_by_name, stops_of
 
 Array = NDArray[np.float64]
 
-SHOWN = 0.1
-"""A strake made narrower or wider by more than this share looks different from its neighbours (common practice)."""
-
-LEAST_SHARE = 0.005
-"""A smaller share of its width is not written: it rounds to 0 %."""
-
-KINK = 2.0
-"""A land bent by more than this, beyond what was drawn, between the moulds on either side is seen, mm (common
-practice)."""
-
 THICKNESS_SLIP = 1.0
 """Stock that is off its drawn thickness by more than this is a warning, mm."""
-
-_NEAR = 0.8
 
 
 def as_built_findings(
@@ -57,8 +39,8 @@ def as_built_findings(
         Whether they say what is next, too; of one side they do not where one serves both.
     """
     every = [
-        *_mistake_findings(drawn, measured, relined),
-        *_slip_findings(drawn, measured, relined),
+        *mistake_findings(drawn, measured, relined),
+        *slip_findings(drawn, measured, relined),
         *mould_findings(drawn, relined),
         *(() if measured.side == "starboard" else _stock_findings(drawn, measured)),
         *(what_is_next(drawn, relined) if is_parted else ()),
@@ -122,151 +104,6 @@ def _parted_note(drawn: PlankedShell, sides: Mapping[Side, Relined], is_parted: 
     return Finding("note", "land", text, about)
 
 
-def _mistake_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> Iterator[Finding]:
-    """Strakes that were measured the wrong way up or from the other mark."""
-    notation = drawn.hull.notation
-    for one in relined.mistakes:
-        of = f"strake {one.strake}" if one.strake else "every strake"
-        by = notation.toward(one.off)
-        if one.or_strake:
-            of += f", or as likely those of strake {one.or_strake},"
-        if one.what == "signs":
-            text = (
-                f"the figures of {of} look turned round: with the two directions exchanged they agree with where the "
-                f"strakes were meant to come. {_directions_cure(measured, one.strake)}"
-            )
-        elif one.what == "shifted marks":
-            text = (
-                f"the figures of {of} look measured from the shifted marks: from the drawn marks they would agree "
-                "with where the strakes were meant to come. Measure from the marks that were drawn when the moulds "
-                "were made"
-            )
-        else:
-            text = (
-                f"{of} is not where its pattern was to bring it: on the mean it is {by} of that. Check that you "
-                "measured from the drawn marks, in the right direction, and that it was cut from the newest pattern"
-            )
-        about = About("strake", max(one.strake, 1))
-        yield Finding("warning", "offsets", text, about, one.off, key=("strake", str(max(one.strake, 1))))
-
-
-def _directions_cure(measured: AsBuilt, strake: int) -> str:
-    """What to do about directions that look exchanged, by the keys that the file has for them."""
-    known = measured.source.places if measured.source is not None else {}
-    table = ("strake", str(strake)) if strake else ("strake",)
-    has_words = any(path[: len(table)] == table and {"toward_sheer", "toward_keel"} & set(path) for path in known)
-    if has_words:
-        return (
-            "Check what is under toward_sheer and what under toward_keel: on a boat that is built keel up the sheer "
-            "is below"
-        )
-    return (
-        "Plus is toward the sheer, also on a boat that is built keel up, where the sheer is below; write them under "
-        "toward_sheer and toward_keel"
-    )
-
-
-def _spoken(about: About) -> str:
-    """What a finding is about, its place as the sheets name it: "strake 2 at mould 3"."""
-    return numbered(about) if about.place is None else f"{numbered(about)} {at_named(about.place)}"
-
-
-def _slip_findings(drawn: PlankedShell, measured: AsBuilt, relined: Relined) -> Iterator[Finding]:
-    places, notation = places_by_name(drawn.hull), drawn.hull.notation
-    for slip in relined.slips:
-        name = relined.measured_at[slip.place]
-        about = About("strake", slip.strake, place=places[name])
-        value, expected = notation.toward(slip.value), notation.toward(slip.expected)
-        text = f"{_spoken(about)}: {value} was measured, where the rest of its edge leads to {expected}"
-        key = figure_key(measured, slip.strake, name)
-        note = Finding("note", "offsets", text, about, slip.value, slip.expected, key,
-                       difference=slip.value - slip.expected)  # fmt: skip
-        if slip.is_shared:
-            yield replace(note, text=f"{note.text}; {_shared_words(note, measured, drawn.hull)}")
-            continue
-        yield _judged(
-            note, slip, notation, _stand_ins(name, _figures_used(drawn.hull, measured, relined, slip.strake))
-        )
-
-
-def figure_key(measured: AsBuilt, strake: int, place: str) -> tuple[str, ...]:
-    """Return the key of a figure in the as-built file."""
-    known = measured.source.places if measured.source is not None else {}
-    remade = ("remade",) if measured.strakes[strake - 1].is_remade else ()
-    table = ("strake", str(strake), *remade, *((measured.side,) if measured.side else ()))
-    if measured.side and table not in known:
-        table = table[:-1]
-    keys = ((*table, key, place) for key in DIRECTIONS)
-    return next((key for key in keys if key in known), (*table, "above_mark", place))
-
-
-def _shared_words(note: Finding, measured: AsBuilt, hull: Hull) -> str:
-    """What is made of a figure that the strake next to it confirms."""
-    text = "the strake next to it is off in the same way, so it was built so"
-    place = None if note.where is None else note.where.place
-    if place is None or place.kind not in ("station", "end"):
-        return text
-    if place.kind == "station" and not place.has_mould:
-        return text
-    what = "end" if place.kind == "end" else "mould"
-    table = f"[{what}.{shown_key(place.station)}]"
-    if place.station in (mould.name for mould in measured.moulds):
-        return f"{text}. {table} does not explain it; measure again how the {what} stands"
-    if isinstance(hull.aft, Midship) and place.station == hull.aft.station.name:
-        return f"{text}. {HALF_BOAT}"
-    return f"{text}. If the {what} stands out of its place, write how under {table}"
-
-
-def _judged(note: Finding, slip: Slip, notation: Notation, stand_ins: str) -> Finding:
-    """A figure that does not fit, with what is made of it; `stand_ins` are the figures that are used in its place."""
-    if slip.is_alone:
-        text = (
-            f"{note.text}; this may be a slip of measuring{_hint(note, slip, notation)}. It is used, because nothing "
-            "next to it was measured; measure it again, and the place next to it too"
-        )
-        return replace(note, severity="warning", text=text)
-    if not slip.is_left_out:
-        return replace(note, text=f"{note.text}; you are sure of it, so it is used")
-    text = (
-        f"{note.text}; this looks like a slip of measuring{_hint(note, slip, notation)}. It is left out, and "
-        f'{stand_ins} used instead. Measure it again; if it is right, write sure = ["{note.key[-1]}"] under '
-        f"[{'.'.join(str(part) for part in note.key[:-2])}]"
-    )
-    return replace(note, severity="warning", text=text)
-
-
-def _figures_used(hull: Hull, measured: AsBuilt, relined: Relined, strake: int) -> dict[str, bool]:
-    """Return every place of a hung strake, fore to aft, with whether its figure is used."""
-    left_out = {relined.measured_at[slip.place] for slip in relined.left_out if slip.strake == strake}
-    used = set(measured.strakes[strake - 1].above_mark) - left_out
-    stops, between = place_names(hull), half_way_names(hull)
-    every = [name for pair in zip(stops, (*between, ""), strict=True) for name in pair if name]
-    return {name: name in used for name in every}
-
-
-def _stand_ins(name: str, used: dict[str, bool]) -> str:
-    """Which figures are used in place of one that is not there, as the subject of a sentence, with its verb."""
-    every = list(used)
-    at = every.index(name)
-    is_forward, is_aft = (any(used[one] for one in some) for some in (every[:at], every[at + 1 :]))
-    if is_forward and is_aft:
-        return "the figures on either side are"
-    return f"a guess from the figures {'forward' if is_forward else 'aft'} of it is"
-
-
-def _hint(note: Finding, slip: Slip, notation: Notation) -> str:
-    """A likely cause, where the figure fits one; of inches only where the boat is drawn in them."""
-    miss = slip.value - slip.expected
-    if abs(slip.value + slip.expected) < _NEAR < abs(slip.expected):
-        has_words = note.key[-2] in ("toward_sheer", "toward_keel")
-        return f", with {'its direction' if has_words else '+ and -'} exchanged"
-    sizes = ((10.0, "10 mm"), (100.0, "100 mm")) if notation.units == "mm" else ((MM_PER_INCH, "an inch"),)
-    for length, words in sizes:
-        if abs(abs(miss) - length) < _NEAR:
-            return f", {words} too {'much' if miss > 0.0 else 'little'}"
-    return ""
-
-
 def _stock_findings(drawn: PlankedShell, measured: AsBuilt) -> Iterator[Finding]:
     for strake in measured.strakes:
         wanted = drawn.planking.thickness[strake.number - 1]
@@ -324,7 +161,7 @@ def _strake_note(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strak
 
 def _not_used(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: int) -> Iterator[str]:
     """Yield where a hung strake has no figure, or one that is left out, and which figures are used there."""
-    used, given = _figures_used(drawn.hull, measured, relined, strake), measured.strakes[strake - 1].above_mark
+    used, given = figures_used(drawn.hull, measured, relined, strake), measured.strakes[strake - 1].above_mark
     known = places_by_name(drawn.hull)
     stops = place_names(drawn.hull)
     lacking = [name for name in stops if name not in given]
@@ -332,7 +169,7 @@ def _not_used(drawn: PlankedShell, measured: AsBuilt, relined: Relined, strake: 
     for what, names in (("not measured", lacking), ("left out as a slip", left_out)):
         by_figures: dict[str, list[str]] = {}
         for name in names:
-            by_figures.setdefault(_stand_ins(name, used), []).append(named(known[name]))
+            by_figures.setdefault(stand_ins_for(name, used), []).append(named(known[name]))
         for figures, where in by_figures.items():
             of = figures if len(where) == 1 else figures.replace("of it", "of them")
             yield f"{what} at {', '.join(where)}: {of} used"
@@ -349,102 +186,3 @@ def _edge_words(moved: Array, places: tuple[Place, ...], notation: Notation) -> 
         where = "all along" if len(places) > 1 else at_named(places[0])
         return f"its upper edge is {'on' if is_on else f'{least} of'} its marks {where}"
     return f"its upper edge is off its marks by {least} {at_named(places[low])} to {most} {at_named(places[high])}"
-
-
-def what_is_next(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
-    """Yield where the next strake's marks go, and whether what is left comes fair to the sheer."""
-    if relined.hung == drawn.planking.strakes:
-        text = "every strake is hung: nothing is left to make"
-        if drawn.hull.inside:
-            text = "every strake is hung: what fits inside is left to make"
-        yield Finding("note", "land", text, About("boat"))
-        return
-    if relined.hung == 0:
-        text = "no strake is hung yet: the marks stay where they are drawn, and strake 1 is next"
-        has_shifts = bool(relined.moved.any())
-        yield _marks_note(drawn, relined) if has_shifts else Finding("note", "land", text, About("strake", 1))
-        return
-    yield _marks_note(drawn, relined)
-    yield _width_finding(drawn, relined)
-    yield from _kink_findings(drawn, relined)
-
-
-def _marks_note(drawn: PlankedShell, relined: Relined) -> Finding:
-    """By how much the next strake's marks are shifted before it is lined off."""
-    places, notation, strake = stops_of(drawn.hull), drawn.hull.notation, relined.hung + 1
-    by = relined.moved[strake - 1]
-    shifts = []
-    for way, turn in (("sheer", 1.0), ("keel", -1.0)):
-        cells = [
-            f"{notation.spoken_fine(turn * float(one))} {at_named(place)}"
-            for place, one in zip(places, by, strict=True)
-            if turn * one > 0.0 and notation.fine(one) != notation.fine(0.0)
-        ]
-        shifts += [f"toward the {way} by {', '.join(cells)}"] if cells else []
-    text = f"strake {strake} is next: its marks stay where they are drawn"
-    if shifts:
-        text = f"strake {strake} is next: shift its marks {'; '.join(shifts)}"
-    return Finding("note", "land", text, About("strake", strake), key=("strake", str(relined.hung)))
-
-
-def _width_finding(drawn: PlankedShell, relined: Relined) -> Finding:
-    """How much wider or narrower than drawn a strake still to be made becomes, where that is most.
-
-    From mark to mark along the moulds and ends as they stand, which is how it is cut.
-    """
-    places, notation, hung = stops_of(drawn.hull), drawn.hull.notation, relined.hung
-    widths = np.stack(list(drawn_widths(drawn).values()), axis=1)[hung:]
-    change = np.diff(relined.moved[hung - 1 :], axis=0)
-    row, at = np.unravel_index(int(np.argmax(np.abs(change) / widths)), change.shape)
-    by, about = float(change[row, at]), About("strake", hung + int(row) + 1, place=places[at])
-    share, key = by / float(widths[row, at]), ("strake", str(hung))
-    what = (
-        f"{_spoken(about)} becomes {notation.spoken_fine(abs(by))} {'wider' if by > 0.0 else 'narrower'} than drawn"
-    )
-    if abs(share) >= LEAST_SHARE:
-        what += f", {abs(share) * 100.0:.0f} % of its width"
-    if abs(share) > SHOWN:
-        text = (
-            f"{what}; more than {SHOWN * 100.0:.0f} % shows. The sheer is where it was drawn; bring the edge back, "
-            "or line off by eye"
-        )
-        return Finding("warning", "land", text, about, by, f"within {SHOWN:.0%}", key)
-    moves = notation.spoken_fine(float(np.abs(relined.off_lands[hung:]).max()))
-    is_as_drawn = relined.moulds is None or not relined.moulds.out_of_place
-    text = (
-        f"the lands above strake {hung} move by {moves} at most and run fair to the sheer, which stays where it was "
-        "drawn"
-    )
-    if not is_as_drawn:
-        text = f"seen from the side, {text}"
-    if notation.fine(by) != notation.fine(0.0):
-        text += f"; at the most, {what}"
-    return Finding("note", "land", text, about, by, None, key)
-
-
-def _kink_findings(drawn: PlankedShell, relined: Relined) -> Iterator[Finding]:
-    """Lands bent, by what was built, off the straight between the moulds on either side."""
-    places, notation, along = stops_of(drawn.hull), drawn.hull.notation, places_along(drawn)
-    for land in range(relined.hung, drawn.planking.strakes):
-        kink = _kinks(relined, land, along[land - 1])
-        worst = int(np.argmax(np.abs(kink)))
-        if abs(kink[worst]) <= KINK:
-            continue
-        by, about = float(kink[worst]), About("land", land, place=places[worst + 1])
-        cure = "line it off by eye"
-        if land == relined.hung:
-            cure = "sight along it and plane it fair before the next strake"
-        text = (
-            f"{_spoken(about)} is not fair: it is {notation.spoken_fine(abs(by))} too near the "
-            f"{'sheer' if by > 0.0 else 'keel'} between the places on either side; {cure}"
-        )
-        yield Finding("warning", "land", text, about, by, 0.0, ("strake", str(relined.hung)))
-
-
-def _kinks(relined: Relined, land: int, s: Array) -> Array:
-    """How far a land is bent at each station, mm; 0 where nothing is known of the mark there."""
-    kink = humps(s[None], relined.off_lands[land - 1 : land])[0, 1:-1]
-    for slip in relined.left_out:
-        if slip.strake == land and 0 < slip.place < len(s) - 1:
-            kink[slip.place - 1] = 0.0
-    return kink

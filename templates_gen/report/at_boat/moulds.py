@@ -13,8 +13,8 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt, place_names, standing_name
 from templates_gen.hull.measured.moulds import StandingMould, way_words
 from templates_gen.hull.model import Hull, Stem
-from templates_gen.report.at_boat.places import named
-from templates_gen.report.finding import Finding, stops_of
+from templates_gen.report.finding import Finding
+from templates_gen.report.places import named, stops_of
 from templates_gen.words import numbered
 
 Array = NDArray[np.float64]

@@ -11,8 +11,8 @@ from templates_gen.geometry.spiling.overlay import LEFT_OUT, Laid
 from templates_gen.hull.measured.spiling import EDGES, EdgeName, Spiling
 from templates_gen.hull.model import Hull
 from templates_gen.notation import Notation
-from templates_gen.report.at_boat.places import at_named, named, places_by_name
 from templates_gen.report.finding import GRAVITY, Finding
+from templates_gen.report.places import at_named, named, places_by_name
 
 _FEWEST_SWUNG = 3
 

@@ -11,7 +11,8 @@ from templates_gen.geometry.land_extremes import land_extremes
 from templates_gen.geometry.places import HollowRun, hollow_runs, spoken_hollow
 from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell
 from templates_gen.notation import Notation
-from templates_gen.report.finding import Finding, nearest_place
+from templates_gen.report.finding import Finding
+from templates_gen.report.places import nearest_place, places_of
 from templates_gen.units import format_angle
 from templates_gen.words import at_place, spoken
 
@@ -74,7 +75,7 @@ def narrow_strakes(shell: PlankedShell) -> Iterator[NarrowStrake]:
         worst = int(np.argmin(width.round(6)))
         lap = max(shell.planking.lap_on(max(strake - 1, 1)), shell.planking.lap_on(strake))
         if width[worst] <= lap:
-            yield NarrowStrake(strake, nearest_place(shell, float(u[worst])), float(width[worst]), lap)
+            yield NarrowStrake(strake, nearest_place(places_of(shell), float(u[worst])), float(width[worst]), lap)
 
 
 def lap_findings(shell: PlankedShell) -> Iterator[Finding]:
@@ -109,11 +110,11 @@ def wood_left(shell: PlankedShell, land: int, u: Array) -> tuple[tuple[int, str,
 def _thinnest(shell: PlankedShell, land: int) -> Iterator[ThinEdge]:
     """Both strakes of a land, each where it is planed thinnest."""
     u = np.linspace(shell.u_fore, shell.u_aft, _STEPS)
-    wood = wood_left(shell, land, u)
+    wood, places = wood_left(shell, land, u), places_of(shell)
     for strake in (land, land + 1):
         edge, left = min(((words, values) for k, words, values in wood if k == strake), key=lambda one: one[1].min())
         worst = int(np.argmin(left.round(6)))
-        yield ThinEdge(land, strake, edge, nearest_place(shell, float(u[worst])), float(left[worst]))
+        yield ThinEdge(land, strake, edge, nearest_place(places, float(u[worst])), float(left[worst]))
 
 
 def _thin(edge: ThinEdge, least: float, notation: Notation) -> Finding:

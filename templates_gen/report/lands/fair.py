@@ -13,7 +13,8 @@ from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.sections import Section, station_sections
 from templates_gen.hull.model import Hull
 from templates_gen.numerics.misfits import misfits
-from templates_gen.report.finding import Finding, places_of, stops_of
+from templates_gen.report.finding import Finding
+from templates_gen.report.places import places_of, stops_of
 from templates_gen.units import format_angle
 from templates_gen.words import spoken
 

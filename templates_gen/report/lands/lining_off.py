@@ -11,8 +11,9 @@ from templates_gen.geometry.lining_off.count import STEP, fits, goes_round, word
 from templates_gen.geometry.planking import LEAST_SHORTAGE, PlankedShell, WorstEdge, short_edges
 from templates_gen.geometry.sections import even_shares
 from templates_gen.hull.model import Stem
-from templates_gen.report.finding import Finding, nearest_place, places_of
+from templates_gen.report.finding import Finding
 from templates_gen.report.lands.edges import spoken_shortage, wood_left
+from templates_gen.report.places import nearest_place, places_of
 from templates_gen.words import at_place
 
 Array = NDArray[np.float64]
@@ -80,8 +81,8 @@ def _uneven(shell: PlankedShell) -> _Widths | None:
     """Where neighbours' widths step by more than STEP, or a strake shows far off its even share; None if nowhere."""
     if shell.planking.strakes < 2:
         return None
-    stops = [place for place in places_of(shell) if place.kind != "half-way"]
-    shown = _shown(shell, np.array([places_of(shell)[place] for place in stops]))
+    rulings = {place: u for place, u in places_of(shell).items() if place.kind != "half-way"}
+    stops, shown = list(rulings), _shown(shell, np.array(list(rulings.values())))
     shares = even_shares(shell.hull)[:, None]
     width = shown / shares
     for end, column in (("fore", 0), ("aft", -1)):
@@ -118,9 +119,9 @@ def _too_round(shell: PlankedShell, short: tuple[WorstEdge, ...], uneven: _Width
     if short:
         worst = max(short, key=lambda edge: edge.short)
         left, least = spoken_shortage(worst.left, worst.least, shell.hull.notation)
-        about, value, wanted = About("land", worst.land, place=nearest_place(shell, worst.u)), worst.left, least
-        parts.insert(0, f"{_lands(short)} only {left} {at_place(nearest_place(shell, worst.u))} (at least {least} is "
-                     "wanted)")  # fmt: skip
+        place = nearest_place(places_of(shell), worst.u)
+        about, value, wanted = About("land", worst.land, place=place), worst.left, least
+        parts.insert(0, f"{_lands(short)} only {left} {at_place(place)} (at least {least} is wanted)")
     text = f"{shell.planking.strakes} strakes do not fit the sections: {', and '.join(parts)}; {_cure(shell, solved)}"
     expected = None if wanted is None else f"at least {wanted}"
     return Finding("warning", "bevel", text, about, value, expected, ("planking", "strakes"))
@@ -145,7 +146,7 @@ def _cure(shell: PlankedShell, solved: bool) -> str:
 
 
 def _hollow(shell: PlankedShell, worst: WorstEdge) -> Finding:
-    land, place = worst.land, nearest_place(shell, worst.u)
+    land, place = worst.land, nearest_place(places_of(shell), worst.u)
     left, least = spoken_shortage(worst.left, worst.least, shell.hull.notation)
     of_lower = float(wood_left(shell, land, np.array([worst.u]))[1][2][0])
     lower = ""

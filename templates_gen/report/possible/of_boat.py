@@ -11,7 +11,7 @@ from templates_gen.geometry.rebates import Rebate, hog_bearing
 from templates_gen.geometry.stem_side import stem_outline, stem_side
 from templates_gen.geometry.strake_marks import outline_of
 from templates_gen.hull.model import Stem
-from templates_gen.report.finding import along_keel, end_place, stops_of
+from templates_gen.report.places import along_keel, end_place, stops_of
 from templates_gen.report.possible.bounds import Figure
 
 Array = NDArray[np.float64]

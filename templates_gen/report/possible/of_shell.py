@@ -3,7 +3,7 @@
 The figures of a planked shell that must be possible: steps of the edges, losses and what is left, bevels.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from templates_gen.geometry.ends import carried_rabbet
 from templates_gen.geometry.land_marks import Marks
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull, Stem
-from templates_gen.report.finding import end_place, nearest_place, stops_of
+from templates_gen.report.places import end_place, nearest_place, places_of, stops_of
 from templates_gen.report.possible.bounds import Figure
 from templates_gen.words import at_place, in_message, timber
 
@@ -84,18 +84,18 @@ def rulings(shell: PlankedShell) -> Array:
     return np.union1d(np.linspace(shell.u_fore, shell.u_aft, _STEPS), [s.at for s in shell.hull.stations])
 
 
-def _extremes(shell: PlankedShell, u: Array, values: Array) -> Iterator[tuple[float, Place]]:
+def _extremes(places: Mapping[Place, float], u: Array, values: Array) -> Iterator[tuple[float, Place]]:
     """Yield the least and the greatest of some values with their places, and the first that is no number."""
     wrong = np.flatnonzero(~np.isfinite(values))
     for at in (int(wrong[0]),) if len(wrong) else (int(np.argmin(values)), int(np.argmax(values))):
-        yield float(values[at]), nearest_place(shell, float(u[at]))
+        yield float(values[at]), nearest_place(places, float(u[at]))
 
 
 def edge_steps(shell: PlankedShell) -> Iterator[Figure]:
     """Yield how far up the face of each strake the next strake's upper edge lies, all along."""
-    u = rulings(shell)
+    u, places = rulings(shell), places_of(shell)
     for land in range(1, shell.planking.strakes):
-        for value, place in _extremes(shell, u, shell.lapping(land, u).y):
+        for value, place in _extremes(places, u, shell.lapping(land, u).y):
             where = About("strake", land + 1, place=place)
             yield Figure(value, where, scale=shell.planking.lap_on(land), lands=(land, land + 1))
 
@@ -111,18 +111,18 @@ def rabbet_misses(shell: PlankedShell) -> Iterator[Figure]:
 
 def gaps_at_lap_line(shell: PlankedShell) -> Iterator[Figure]:
     """Yield how far the upper strake of each land stands off the lower one at its lap line; `reference`: bevel."""
-    u = rulings(shell)
+    u, places = rulings(shell), places_of(shell)
     for land in range(1, shell.planking.strakes):
         gap = -shell.losses(land, u).lower_at_lap_line
         at, thickness = int(np.argmax(gap)), shell.planking.thickness[land - 1]
-        where = About("land", land, place=nearest_place(shell, float(u[at])))
+        where = About("land", land, place=nearest_place(places, float(u[at])))
         bevel = float(np.arctan(shell.lapping(land, u[at : at + 1]).slope[0]))
         yield Figure(float(gap[at]), where, scale=thickness, lands=(land,), reference=bevel)
 
 
 def losses(shell: PlankedShell) -> Iterator[Figure]:
     """Yield what comes off both strakes of each land, at both edges of the lap; `reference`: the stock."""
-    u = rulings(shell)
+    u, places = rulings(shell), places_of(shell)
     for land in range(1, shell.planking.strakes):
         off = shell.losses(land, u)
         for strake, spot, values in (
@@ -132,30 +132,30 @@ def losses(shell: PlankedShell) -> Iterator[Figure]:
             (land + 1, "its lower edge", off.upper_at_lap_line),
         ):
             thickness = shell.planking.thickness[strake - 1]
-            for value, place in _extremes(shell, u, values):
+            for value, place in _extremes(places, u, values):
                 where, words = About("land", land, place=place), f"strake {strake} at {spot}, {at_place(place)}"
                 yield Figure(value, where, words, thickness, (land,), thickness)
 
 
 def overlaps_missed(shell: PlankedShell) -> Iterator[Figure]:
     """Yield by how much the losses of both strakes do not add up to their overlap."""
-    u = rulings(shell)
+    u, places = rulings(shell), places_of(shell)
     for land in range(1, shell.planking.strakes):
         off, at = shell.losses(land, u), shell.lapping(land, u)
         thickness = shell.planking.thickness[land - 1]
         corner = off.lower_at_edge + off.upper_at_edge - (thickness - at.stand_off)
         lap_line = off.lower_at_lap_line + off.upper_at_lap_line - (thickness - at.stand_off_lap)
         for missed in (corner, lap_line):
-            for value, place in _extremes(shell, u, missed):
+            for value, place in _extremes(places, u, missed):
                 yield Figure(value, About("land", land, place=place), lands=(land,))
 
 
 def edges_left(shell: PlankedShell) -> Iterator[Figure]:
     """Yield what is left at the planed edge of each land; `reference`: the stock."""
-    u = rulings(shell)
+    u, places = rulings(shell), places_of(shell)
     for land in range(1, shell.planking.strakes):
         thickness = max(shell.planking.thickness[land - 1 : land + 1])
-        for value, place in _extremes(shell, u, shell.edge_left(land, u)):
+        for value, place in _extremes(places, u, shell.edge_left(land, u)):
             where = About("land", land, place=place)
             yield Figure(value, where, scale=thickness, lands=(land,), reference=thickness)
 
@@ -165,19 +165,20 @@ def gaps_before(shell: PlankedShell) -> Iterator[Figure]:
 
     Between a stem and the nearest station no scrap is laid: the planks cross the stem at a slant and end flush.
     """
-    u, stations, stems = rulings(shell), shell.hull.stations, shell.hung.stems
+    u, places = rulings(shell), places_of(shell)
+    stations, stems = shell.hull.stations, shell.hung.stems
     u = u[(u >= stations[0].at) | ("fore" not in stems)]
     u = u[(u <= stations[-1].at) | ("aft" not in stems)]
     for land in range(1, shell.planking.strakes):
-        for value, place in _extremes(shell, u, shell.gap_before(land, u)):
+        for value, place in _extremes(places, u, shell.gap_before(land, u)):
             yield Figure(value, About("land", land, place=place), scale=shell.planking.lap_on(land), lands=(land,))
 
 
 def bevels(shell: PlankedShell) -> Iterator[Figure]:
     """Yield the bevel of each land."""
-    u = rulings(shell)
+    u, places = rulings(shell), places_of(shell)
     for land in range(1, shell.planking.strakes):
-        for value, place in _extremes(shell, u, shell.bevel(land, u)):
+        for value, place in _extremes(places, u, shell.bevel(land, u)):
             yield Figure(value, About("land", land, place=place), lands=(land,))
 
 

@@ -10,7 +10,8 @@ from templates_gen.geometry.rebate_places import apron_step, apron_wanted, is_de
 from templates_gen.geometry.rebates import Rebate
 from templates_gen.hull.model import Hull, Stem
 from templates_gen.report.cures import of_siding, of_wood_inside, whole
-from templates_gen.report.finding import Finding, end_place, nearest_station
+from templates_gen.report.finding import Finding
+from templates_gen.report.places import end_place, nearest_station
 from templates_gen.report.timbers.room import rounded_up
 from templates_gen.units import format_angle
 from templates_gen.words import at_place, timber

@@ -17,7 +17,8 @@ from templates_gen.geometry.rebate_places import GaugePlace
 from templates_gen.geometry.rebates import LEAST_BEARING, depth_bearing, hog_bearing, hog_runs_out
 from templates_gen.hull.model import Hull, Midship, Transom
 from templates_gen.report.cures import written
-from templates_gen.report.finding import Finding, along_keel
+from templates_gen.report.finding import Finding
+from templates_gen.report.places import along_keel
 from templates_gen.units import MM_PER_INCH, UnitName
 from templates_gen.words import at_place
 

@@ -7,7 +7,7 @@ import numpy as np
 from templates_gen.about import ENDS, EndName
 from templates_gen.hull.model import Hull, Midship, Stem, Transom
 from templates_gen.hull.parts import LAPS
-from templates_gen.numerics.odd_points import nearest
+from templates_gen.numerics.chains import nearest_point
 from templates_gen.report.usual.bands import Band, Figure
 
 Figures = Callable[[Hull], Iterator[Figure]]
@@ -157,7 +157,7 @@ def _face_distances(hull: Hull) -> Iterator[Figure]:
     """Yield how far each point of a stem's face lies from its rabbet line, `scale`: the middle one of them."""
     for end, stem in given_ends(hull):
         if isinstance(stem, Stem) and stem.face is not None:
-            away = np.array([nearest(stem.rabbet, point)[1] for point in stem.face])
+            away = np.array([nearest_point(stem.rabbet, point)[1] for point in stem.face])
             middle = max(float(np.median(away)), 0.1)
             for place, distance in enumerate(away):
                 words = f"[{end}] point {place + 1} of face: its distance from the rabbet line"
@@ -168,7 +168,7 @@ def _face_thickness(hull: Hull) -> Iterator[Figure]:
     """Yield how far a stem's face lies from its rabbet line, in the middle."""
     for end, stem in given_ends(hull):
         if isinstance(stem, Stem) and stem.face is not None:
-            away = float(np.median([nearest(stem.rabbet, point)[1] for point in stem.face]))
+            away = float(np.median([nearest_point(stem.rabbet, point)[1] for point in stem.face]))
             yield Figure(
                 (end, "face"),
                 f"[{end}] face: its distance from the rabbet line",

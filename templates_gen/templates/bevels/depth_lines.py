@@ -17,6 +17,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.places import gerald_start, ruling_at_length
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.notation import Notation
+from templates_gen.numerics.chains import points_at, running
 from templates_gen.templates.cards import Row, broken, depth, set_down
 from templates_gen.units import MM_PER_INCH
 from templates_gen.words import piece_name
@@ -132,9 +133,9 @@ def depth_runs(boat: Boat, land: int, times: int, shallowest: float = SHALLOWEST
 
 def _evenly(points: Array) -> Array:
     """A line's points made as close as lettering wants it."""
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    run = running(points)
     even = np.linspace(0.0, run[-1], max(2, int(run[-1] / _SPACING)))
-    return np.stack([np.interp(even, run, points[:, axis]) for axis in (0, 1)], axis=1)
+    return points_at(points, run, even)
 
 
 def _under_letters(points: Array, labels: Sequence[Label], around: float = 0.8) -> NDArray[np.bool_]:

@@ -14,6 +14,7 @@ from templates_gen.geometry.flat_strakes import FlatStrake
 from templates_gen.geometry.places import hollow_runs
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.strake_marks import ticks_of
+from templates_gen.numerics.chains import running
 from templates_gen.templates.bevels.facts import LandFacts
 from templates_gen.words import on_sheet
 
@@ -131,7 +132,7 @@ def _line(
     between = [at for _, at, _, _ in ticks if whole[0] < at < whole[-1]]
     whole = np.union1d(whole, np.concatenate([between, u]))
     flat = strake.at(shell.over(facts.land, whole) if hollow else whole, np.full_like(whole, 0.0 if hollow else 1.0))
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(flat, axis=0), axis=1))])
+    run = running(flat)
     losses, lapping = shell.losses(facts.land, u), shell.lapping(facts.land, u)
     off, shoulder = (
         (losses.upper_at_lap_line, losses.upper_at_edge)

@@ -9,6 +9,7 @@ from templates_gen.drawing.marks import line
 from templates_gen.drawing.piece import Facing, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.corners import CornerShape
+from templates_gen.numerics.chains import points_at, running
 from templates_gen.templates.cards import CardDrawing
 from templates_gen.templates.inside.lettering import (
     PLANKS_VARY,
@@ -207,13 +208,13 @@ def _notes(boat: Boat, shape: CornerShape, is_sawn_outside: bool) -> tuple[str, 
 
 def _table(boat: Boat, shape: CornerShape) -> Table:
     notation, thickness = boat.hull.notation, shape.piece.thickness
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(shape.plank, axis=0), axis=1))])
+    run = running(shape.plank)
     at, way = (0.0, shape.piece.arm / 2, shape.piece.arm), "aft" if shape.piece.end == "fore" else "forward"
     rows = [
         (
             f"sheer strake, {where}",
             notation.length(one),
-            *(notation.length(float(np.interp(one, run, shape.plank[:, axis]))) for axis in (0, 1)),
+            *map(notation.length, points_at(shape.plank, run, one).tolist()),
             format_angle(bevel),
             far_cell(notation, thickness * float(np.tan(bevel))),
         )

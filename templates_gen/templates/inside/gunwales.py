@@ -11,6 +11,7 @@ from templates_gen.drawing.piece import Facing, Label, Path, Piece, Role, Table
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.gunwales import GunwalePlace, GunwaleShape, TimbersShape
 from templates_gen.hull.model import Midship, Transom
+from templates_gen.numerics.chains import points_at, running
 from templates_gen.templates.cards import CardDrawing, Row, broken, set_down
 from templates_gen.templates.inside.lettering import for_hand, hand_of, pattern
 from templates_gen.templates.moulds.setting_up import from_mould
@@ -116,10 +117,10 @@ def _laid_flat(boat: Boat, shape: GunwaleShape) -> Piece:
     paths = [Path(closed, Role.CUT, closed=True), line(Role.DATUM, (0.0, 0.0), (end, 0.0))]
     run = np.linspace(0.0, 1.0, len(shape.flat))
     labels: list[Label] = []
-    lengths = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(shape.flat, axis=0), axis=1))])
+    lengths = running(shape.flat)
     for place in shape.places[1:-1]:
         share = float(np.interp(place.length, lengths, run))
-        point = np.array([np.interp(share, run, shape.flat[:, axis]) for axis in (0, 1)])
+        point = points_at(shape.flat, run, share)
         paths.append(tick(point, np.array([0.0, -1.0]), 0.0, shape.piece.depth))
         text = on_sheet(place.place)
         labels.append(Label(text, (float(point[0]) + 2.0, float(point[1]) + 3.0), 3.0, kind="name"))

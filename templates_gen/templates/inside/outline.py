@@ -12,7 +12,7 @@ from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.inside.across import AcrossShape, between
 from templates_gen.geometry.moulds import MouldShape
 from templates_gen.hull.model import Station
-from templates_gen.numerics.directions import crossing
+from templates_gen.numerics.chains import crossing
 from templates_gen.templates.moulds.band import distances, inside_of, without_needless
 from templates_gen.templates.moulds.edge import SQUARE
 from templates_gen.templates.moulds.outline import Notch, OnTheLine, above_notch, notch_of
@@ -101,7 +101,7 @@ def _notch(boat: Boat, shape: AcrossShape) -> Notch:
     """What is cut out of it for keel, hog or flat bottom."""
     x = shape.near.x
     batten = boat.shell.hung.rabbet.batten
-    rabbet = batten.point(batten.at_coordinate(0, np.array([x])))[0, 1:]
+    rabbet = batten.point(batten.at_x(np.array([x])))[0, 1:]
     station = Station("", x, True, rabbet, shape.near.corners)
     corners = shape.near.corners[1:]
     return notch_of(boat, MouldShape(station, shape.edge, corners, np.zeros(len(corners)), np.zeros(len(corners))))

@@ -80,15 +80,15 @@ class Writing:
         along = (end - start) / length
         up, angle = np.array([-along[1], along[0]]), math.atan2(along[1], along[0])
         sides = (0.35 * height + gap, -1.2 * height - gap)
-        off = self._drawn_beside(span, 2.4 * height + gap + _CLEAR) - start
-        drawn = off @ along, off @ up
+        off = self._points_near(span, 2.4 * height + gap + _CLEAR) - start
+        points = off @ along, off @ up
         for text in texts:
             wide = letters_width(text, height)
             if length - 4.0 - wide < 0.0:
                 continue
             shares = np.linspace(0.0, length - 4.0 - wide, 12)
             crossed = [
-                _crossed(drawn, 2.0 + shares, wide, (side - 0.35 * height, side + 1.2 * height)) for side in sides
+                _crossed(points, 2.0 + shares, wide, (side - 0.35 * height, side + 1.2 * height)) for side in sides
             ]
             for number, row in np.argwhere(~np.array(crossed).T):
                 x, y = start + (2.0 + shares[number]) * along + sides[row] * up
@@ -96,11 +96,11 @@ class Writing:
                     return True
         return not texts
 
-    def _drawn_beside(self, span: Array, reach: float) -> Array:
-        """Points of what is drawn among which are all within `reach` mm of a straight line, shape (n, 2)."""
-        low, high = np.sort(span[:, self._axis])
-        first, last = np.searchsorted(self._along, (low - reach, high + reach))
-        return self._drawn[first:last]
+    def _points_near(self, span: Array, reach: float) -> Array:
+        """Points of what is drawn and written among which are all within `reach` mm of a line, shape (n, 2)."""
+        low, high = span.min(axis=0) - reach, span.max(axis=0) + reach
+        first, last = np.searchsorted(self._along, (low[self._axis], high[self._axis]))
+        return np.concatenate([self._drawn[first:last], *(box.points for box in self._near(low, high))])
 
     def unbroken(self, start: Array, end: Array) -> list[tuple[Array, Array]]:
         """Return the parts of a straight line that run clear of the lettering, 3 mm and longer."""
@@ -161,13 +161,13 @@ def _is_inside(points: Array, box: _Box, clear: float) -> NDArray[np.bool_]:
     )
 
 
-def _crossed(drawn: tuple[Array, Array], begins: Array, wide: float, rows: tuple[float, float]) -> NDArray[np.bool_]:
-    """Whether something drawn is in boxes that begin along a line, shape (k,), or close to them.
+def _crossed(points: tuple[Array, Array], begins: Array, wide: float, rows: tuple[float, float]) -> NDArray[np.bool_]:
+    """Whether points are in boxes that begin along a line, shape (k,), or close to them.
 
-    `drawn`: how far points are along and above the line, shape (n,) each; `rows`: where the boxes begin and end above
+    `points`: how far they are along and above the line, shape (n,) each; `rows`: where the boxes begin and end above
     it. A nanometre within _CLEAR is not looked at: what is not crossed must still be tried.
     """
-    along, above = drawn
+    along, above = points
     clear = _CLEAR - 1e-6
     level = np.sort(along[(above > rows[0] - clear) & (above < rows[1] + clear)])
     return np.searchsorted(level, begins - clear, "right") < np.searchsorted(level, begins + wide + clear, "left")

@@ -16,6 +16,7 @@ from templates_gen.drawing.piece import Label, Path, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.stem_side import StemSide, outer_edge
 from templates_gen.notation import Notation
+from templates_gen.numerics.chains import points_at, running
 
 Array = NDArray[np.float64]
 Drawn = tuple[list[Path], list[Label]]
@@ -115,7 +116,7 @@ def _setting(boat: Boat, end: EndName, side: StemSide, shown: float) -> Drawn:
     edge = boat.shell.hung.rabbet.batten
     reach = float(np.clip(station.at - x_foot, -shown, shown))
     is_whole = abs(reach) == abs(station.at - x_foot)
-    keel = edge.point(edge.at_coordinate(0, np.linspace(x_foot, x_foot + reach, 25)))[:, [0, 2]]
+    keel = edge.point(edge.at_x(np.linspace(x_foot, x_foot + reach, 25)))[:, [0, 2]]
     name = f"{'mould' if station.mould else 'station'} {station.name}"
     top = float(station.rabbet[1]) + 50.0
     between = notation.length(abs(station.at - x_foot))
@@ -202,9 +203,9 @@ def _sheer(boat: Boat, end: EndName) -> Drawn:
     shell, strakes = boat.shell, boat.hull.planking.strakes
     start = shell.hull.stations[0].at if end == "fore" else shell.hull.stations[-1].at
     points = shell.upper(strakes, np.linspace(shell.u_end(end), start, 60))[:, [0, 2]]
-    length = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
+    length = running(points)
     along = np.linspace(0.0, min(_SHEER_SHOWN, float(length[-1])), _SHEER_POINTS)
-    shown = np.stack([np.interp(along, length, points[:, axis]) for axis in (0, 1)], axis=-1)
+    shown = points_at(points, length, along)
     return [Path(shown, Role.NOTE)], [_beyond("sheer", shown[-1], end == "fore")]
 
 
@@ -282,7 +283,7 @@ class Strip:
         )
 
     def _interpolated(self, values: Array, distance: float) -> Array:
-        return np.array([np.interp(distance, self.along, values[:, axis]) for axis in (0, 1)])
+        return points_at(values, self.along, distance)
 
 
 def strip_of(side: StemSide, marks: Sequence[float]) -> Strip:

@@ -9,16 +9,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from templates_gen.drawing.marks import letters_width
+from templates_gen.drawing.marks import label_boxes, letters_width
 from templates_gen.drawing.piece import Label
 
 Array = NDArray[np.float64]
 
 GAP = 0.8
 """Least clear space round lettering, mm."""
-
-HANGS, STANDS = 0.35, 1.1
-"""How far letters reach below and above their line, in heights of capitals."""
 
 TO_LEADER = 2.0
 """From a label to the end of its leader, mm."""
@@ -36,7 +33,7 @@ _TIPS = (0.5, 0.3, 0.7)
 """Shares of a line at which a leader may meet it, the best first."""
 
 
-def leaders_to(line: Array, side: float, labels: Sequence[Label], others: Sequence[Array]) -> list[Array]:
+def leaders_to(line: Array, side: float) -> Array:
     """Return leaders from one side to a line, those first that are short and square to it.
 
     Parameters
@@ -45,15 +42,11 @@ def leaders_to(line: Array, side: float, labels: Sequence[Label], others: Sequen
         Across the strake.
     side : float
         +1 aft of the line, -1 forward of it.
-    labels : sequence of Label
-        Anchored at either end; no leader crosses them.
-    others : sequence of Array, shape (n, 2) each
-        Lines that no leader crosses.
 
     Returns
     -------
-    list of Array, shape (2, 2) each
-        From the label's end of it to the line.
+    Array, shape (n, 2, 2)
+        From the label's end of each to the line.
     """
     along = np.arange(_STEP, _FARTHEST, _STEP)
     away = np.stack(np.meshgrid(side * along, np.concatenate([-along, [0.0], along])), axis=-1).reshape(-1, 2)
@@ -63,10 +56,24 @@ def leaders_to(line: Array, side: float, labels: Sequence[Label], others: Sequen
     far = np.hypot(*away.T) + np.abs(away @ run) / np.linalg.norm(run)
     away = away[np.argsort(far, kind="stable")]
     tips = line[0] + np.array(_TIPS)[:, None] * run
-    ways = np.stack([tips + away[:, None], np.broadcast_to(tips, (len(away), *tips.shape))], axis=2).reshape(-1, 2, 2)
-    barred = shapely.union_all([*(shapely.LineString(one) for one in others), *map(_box, labels)])
-    shapely.prepare(barred)
-    return list(ways[~shapely.intersects(barred, shapely.linestrings(ways))])
+    return np.stack([tips + away[:, None], np.broadcast_to(tips, (len(away), *tips.shape))], axis=2).reshape(-1, 2, 2)
+
+
+def uncrossed(leaders: Array, labels: Sequence[Label], others: Sequence[Array]) -> NDArray[np.intp]:
+    """Return which leaders cross neither a label nor another line, in their order.
+
+    Parameters
+    ----------
+    leaders : Array, shape (n, 2, 2)
+    labels : sequence of Label
+        Leaders keep GAP from them.
+    others : sequence of Array, shape (n, 2) each
+    """
+    ways = shapely.linestrings(leaders)
+    lines, boxes = [shapely.linestrings(other) for other in others], shapely.polygons(label_boxes(labels))
+    over_lines, _ = shapely.STRtree(lines).query(ways, predicate="intersects")
+    over_labels, _ = shapely.STRtree(boxes).query(ways, predicate="dwithin", distance=GAP)
+    return np.setdiff1d(np.arange(len(leaders)), np.concatenate([over_lines, over_labels]))
 
 
 def anchored(label: Label, side: float) -> Label:
@@ -82,14 +89,3 @@ def end_of_leader(label: Label, side: float) -> tuple[float, float]:
     away, up = -side * TO_LEADER, label.height / 2
     cosine, sine = math.cos(label.angle), math.sin(label.angle)
     return label.at[0] + away * cosine - up * sine, label.at[1] + away * sine + up * cosine
-
-
-def _box(label: Label) -> shapely.Geometry:
-    """Where a label stands, with GAP round it."""
-    width = letters_width(label.text, label.height)
-    ahead = np.array([math.cos(label.angle), math.sin(label.angle)])
-    up = np.array([-ahead[1], ahead[0]])
-    begin = np.array(label.at) - (0.0 if label.anchor == "start" else width) * ahead
-    stop = begin + width * ahead
-    low, high = -HANGS * label.height * up, STANDS * label.height * up
-    return shapely.Polygon([begin + low, stop + low, stop + high, begin + high]).buffer(GAP)

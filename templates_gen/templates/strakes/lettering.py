@@ -4,30 +4,28 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
+from typing import TypeVar
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from templates_gen.drawing.clear_space import ClearSpace
-from templates_gen.drawing.marks import arrow, block_at, letters_width
+from templates_gen.drawing.marks import HANGS, LINE_PITCH, STANDS, arrow, block_at, letters_width
 from templates_gen.drawing.piece import Label, Path
 from templates_gen.templates.strakes.leaders import (
     GAP,
-    HANGS,
     HEAD,
     NEAR,
-    STANDS,
     TO_LEADER,
     anchored,
     end_of_leader,
     leaders_to,
+    uncrossed,
 )
 
 Array = NDArray[np.float64]
-
-PITCH = 1.75
-"""From line to line of a block, in heights of capitals."""
+Figure = TypeVar("Figure", float, Array)
 
 _ALONG = 180.0
 """How far along a line room is sought for its name, mm."""
@@ -124,8 +122,8 @@ class Lettering:
         is_next = self.next_to(text, line, heights, deep, (side,))
         if not is_next:
             ways = [(height, slope) for slope in (None, 0.0) for height in heights]
-            leaders = leaders_to(line, side, self.labels, [*others, *(path.points for path in self.leaders)])
-            if not any(self._led(text, height, leaders, side, slope) for height, slope in ways):
+            leaders = leaders_to(line, side)
+            if not any(self._led(text, height, leaders, others, side, slope) for height, slope in ways):
                 return False
         self.labels[-1] = label = anchored(self.labels[-1], side)
         way = shapely.shortest_line(shapely.Point(end_of_leader(label, side)), shapely.LineString(line))
@@ -133,17 +131,22 @@ class Lettering:
             self._draw_leader(shapely.get_coordinates(way))
         return True
 
-    def _led(self, text: str, height: float, leaders: Sequence[Array], side: float, slope: float | None) -> bool:
+    def _led(
+        self, text: str, height: float, leaders: Array, others: Sequence[Array], side: float, slope: float | None
+    ) -> bool:
         """Put a measure at the end of the first leader where it is clear."""
         width = letters_width(text, height)
-        for end, tip in leaders:
-            x, y = float(end[0]), float(end[1])
-            turned = self.space.slope(x + side * width / 2) if slope is None else slope
-            run = TO_LEADER + width / 2
-            middle = x + side * run / math.hypot(1.0, turned)
-            base = y - height / 2 * math.hypot(1.0, turned) + turned * (middle - x)
-            if self._put(text, height, width, middle - width / 2, base - self.space.spine(middle), slope):
-                self._draw_leader(np.array([end, tip]))
+        x, y = leaders[:, 0].T
+        turned = self.space.slopes(x + side * width / 2) if slope is None else np.full(len(x), slope)
+        run, secant = TO_LEADER + width / 2, np.hypot(1.0, turned)
+        middle = x + side * run / secant
+        base = y - height / 2 * secant + turned * (middle - x)
+        left, above = middle - width / 2, base - self.space.spines(middle)
+        clear = self._clear(height, width, left, above, slope)
+        lines = [*others, *(path.points for path in self.leaders)]
+        for place in clear[uncrossed(leaders[clear], self.labels, lines)].tolist():
+            if self._put(text, height, width, float(left[place]), float(above[place]), slope):
+                self._draw_leader(leaders[place])
                 return True
         return False
 
@@ -169,7 +172,7 @@ class Lettering:
     def free(self, lines: Sequence[tuple[str, float]], x: float, reach: float) -> bool:
         """Put a block of lines (text, height) near x wherever the field is clear, as near the spine as may be."""
         widths = [letters_width(text, height) for text, height in lines]
-        drops = np.cumsum([0.0, *(PITCH * max(a[1], b[1]) for a, b in pairwise(lines))]).tolist()
+        drops = np.cumsum([0.0, *(LINE_PITCH * max(a[1], b[1]) for a, b in pairwise(lines))]).tolist()
         below = drops[-1] + HANGS * lines[-1][1]
         tall = STANDS * lines[0][1] + below
         found = self.room(x, reach, max(widths), tall)
@@ -194,6 +197,14 @@ class Lettering:
         found = self.space.nearest(x, reach, 0.0, width + 2.0 * (GAP + lean), tall + 2.0 * GAP)
         return None if found is None else (found[0], self.space.spine(found[0]) + found[1])
 
+    def _clear(self, height: float, width: float, left: Array, above: Array, slope: float | None) -> NDArray[np.intp]:
+        """Return at which of many places a line of text is clear, be the spine there too bent for it or not."""
+        middle = left + width / 2
+        fore, aft = self.space.slopes(np.stack([middle - width / 2, middle + width / 2]))
+        turned = (fore + aft) / 2 if slope is None else np.full(len(middle), slope)
+        bent = np.maximum(np.abs(fore - turned), np.abs(aft - turned)) if slope is not None else np.zeros(len(middle))
+        return np.flatnonzero(self.space.clear(*_box(height, width, middle, above, turned, bent)))
+
     def _put(
         self, text: str, height: float, width: float, left: float, above: float, slope: float | None = None
     ) -> bool:
@@ -202,15 +213,12 @@ class Lettering:
         It runs along the spine, or with a slope of its own.
         """
         middle = left + width / 2
-        slopes = self.space.slopes_under(middle - width / 2, middle + width / 2)
-        turned = (slopes[0] + slopes[1]) / 2 if slope is None else slope
-        bent = max(abs(slopes[0] - turned), abs(slopes[1] - turned))
+        fore, aft = self.space.slope(middle - width / 2), self.space.slope(middle + width / 2)
+        turned = (fore + aft) / 2 if slope is None else slope
+        bent = max(abs(fore - turned), abs(aft - turned))
         if slope is None and bent > _STRAIGHT:
             return False
-        half, lean = width / 2 / math.hypot(1.0, turned), abs(turned) * height / 2
-        off = 0.0 if slope is None else bent * half
-        low, high = above - HANGS * height - GAP - off, above + STANDS * height + GAP + off
-        if not self.space.take(middle - half - lean - GAP, middle + half + lean + GAP, low, high):
+        if not self.space.take(*_box(height, width, middle, above, turned, 0.0 if slope is None else bent)):
             return False
         self._write(text, height, middle, width, self.space.spine(middle) + above, turned)
         self.labels[-1] = replace(self.labels[-1], kind="measure")
@@ -219,3 +227,15 @@ class Lettering:
     def _write(self, text: str, height: float, middle: float, width: float, base: float, slope: float) -> None:
         half = width / 2 / math.hypot(1.0, slope)
         self.labels.append(Label(text, (middle - half, base - slope * half), height, math.atan(slope)))
+
+
+def _box(
+    height: float, width: float, middle: Figure, above: Figure, turned: Figure, bent: Figure
+) -> tuple[Figure, Figure, Figure, Figure]:
+    """Return the sides of the box that a line of text takes: left and right, and below and above over the spine, mm.
+
+    `turned`: its slope; `bent`: by how much the spine's slope differs from it at one end.
+    """
+    half, lean = width / 2 / (1.0 + turned * turned) ** 0.5, abs(turned) * height / 2
+    off, aside = bent * half, half + lean + GAP
+    return middle - aside, middle + aside, above - HANGS * height - GAP - off, above + STANDS * height + GAP + off

@@ -16,7 +16,7 @@ from templates_gen.templates.cards import Row, broken
 from templates_gen.templates.strakes.geralds import write_geralds
 from templates_gen.templates.strakes.lettering import Lettering
 from templates_gen.templates.strakes.lines import StrakeLines
-from templates_gen.words import hand_and_face, on_sheet, turn_over
+from templates_gen.words import hand_and_face, on_sheet
 
 Array = NDArray[np.float64]
 
@@ -223,9 +223,12 @@ def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
     """Hand and face, as large as there is room for."""
     number = lines.number
     drawn, mirrored = hand_and_face("port"), hand_and_face("starboard")
-    other = turn_over("starboard")
     for large, small in ((6.0, 3.5), (5.0, 3.0), (3.5, 3.0)):
-        words = [(drawn, large), (other, small), (f"strake {number}: make one and its mirror", small)]
+        words = [
+            (drawn, large),
+            ("turn over for starboard", small),
+            (f"strake {number}: make one and its mirror", small),
+        ]
         if letters.free(words, x, EVERY / 2 - 30.0):
             hand, turn, make = letters.labels[-3:]
             letters.labels[-3:] = [

@@ -10,14 +10,15 @@ from templates_gen.geometry.places import RuledPlace
 from templates_gen.geometry.plank.lands import PlankLand, planed_thickness, take_off
 from templates_gen.geometry.plank.marks import fastenings_along, hollow_depths, marked_edge
 from templates_gen.geometry.plank.outline import FlatPlank, longer
-from templates_gen.geometry.setting_out import SettingOut, running
+from templates_gen.geometry.setting_out import SettingOut
+from templates_gen.numerics.chains import running
 from templates_gen.templates.bevels.board import boards_for
 from templates_gen.templates.bevels.facts import LandFacts
+from templates_gen.templates.plank.lands import land_pieces
+from templates_gen.templates.plank.tables import measured_table, plank_tables
 from templates_gen.templates.strakes.geralds import GERALD_NOTE, HELD_NOTE
 from templates_gen.templates.strakes.lines import Shape, StrakeLines, lines_of
 from templates_gen.templates.strakes.pieces import fastening_holes
-from templates_gen.templates.strakes.plank_lands import land_pieces
-from templates_gen.templates.strakes.plank_tables import measured_table, plank_tables
 from templates_gen.templates.strakes.spiling import of_side
 from templates_gen.templates.strakes.words import strake_words
 from templates_gen.words import piece_name

@@ -1,7 +1,7 @@
 """The blank form to measure a plank by, on a boat that has no drawing: its keys are those of the plank file."""
 
 from templates_gen.drawing.piece import BLANK, Folio, Table
-from templates_gen.templates.strakes.plank_section import plank_section
+from templates_gen.templates.plank.section import plank_section
 from templates_gen.templates.strakes.spiling_sketch import spiling_sketch
 
 PLACES = 14

@@ -11,10 +11,11 @@ from templates_gen.geometry.fastenings import Rivets
 from templates_gen.geometry.plank.lands import PlankGerald, PlankLand, planed_thickness, take_off
 from templates_gen.geometry.plank.marks import fastened_places
 from templates_gen.geometry.plank.outline import FlatPlank
-from templates_gen.geometry.setting_out import SettingOut, running
+from templates_gen.geometry.setting_out import SettingOut
 from templates_gen.hull.measured.plank import ReadBevel
 from templates_gen.hull.measured.spiling import EDGES
 from templates_gen.notation import Notation
+from templates_gen.numerics.chains import running
 from templates_gen.templates.bevels.facts import QUARTER_NAMES
 from templates_gen.templates.cards import tenths
 from templates_gen.templates.strakes.geralds import HELD_NOTE

@@ -22,8 +22,8 @@ from templates_gen.geometry.plank.lands import (
     take_off,
 )
 from templates_gen.geometry.plank.marks import marked_edge
-from templates_gen.geometry.setting_out import running
 from templates_gen.geometry.shell import GERALD_EASE
+from templates_gen.numerics.chains import running
 from templates_gen.templates.bevels.edge_lines import EdgeLine, EdgeTick
 from templates_gen.templates.bevels.facts import Gerald, GeraldOutline, levelled
 from templates_gen.templates.bevels.gerald_cards import gerald_blocks, gerald_card
