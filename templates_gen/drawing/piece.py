@@ -259,7 +259,8 @@ class Folio:
 
     `first_tables` are read before any piece is used, and come first. `sketch`, in the first quadrant, at most 75 mm
     wide and 100 mm high, not to scale, is printed on the first page in place of the key of lines. `cut` is what a
-    router cuts, where that is not what is printed; None: the same pieces.
+    router cuts, where that is not what is printed; None: the same pieces. `refused` says of each piece that was asked
+    for and is not there why not.
     """
 
     kind: Kind
@@ -269,6 +270,7 @@ class Folio:
     first_tables: tuple[Table, ...] = ()
     sketch: Piece | None = None
     cut: tuple[Piece, ...] | None = None
+    refused: tuple[str, ...] = ()
 
     @property
     def for_router(self) -> "Folio":

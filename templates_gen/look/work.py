@@ -28,7 +28,7 @@ def stages_of_work(boat: Boat, hung: int = 0, drawn: PlankedShell | None = None)
     """
     as_drawn = None if drawn is None else boat_if_any(drawn)
     planked = Planked(boat, drawn=None if as_drawn is None else Planked(as_drawn), hung=hung)
-    plan, gauges = planked.plan, gauges_of(boat)
+    plan, gauges = planked.plan, gauges_of(boat, is_as_built=bool(hung))
     buying = usual_buying(plan.stock)
     before = before_planking(boat, gauges)
     works = order_of_work(boat, plan, buying, gauges)

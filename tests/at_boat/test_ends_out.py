@@ -295,7 +295,7 @@ def test_an_end_too_far_out_to_plank_is_at_fault_and_not_the_drawing(
     result = checked(text, tmp_path, hull)
     (error,) = result.errors
     assert error.text.startswith(words)
-    assert "too far out of its place to plank: strake 1 cannot be computed" in error.text
+    assert "too far out of its place to plank: strake 1 cannot be made" in error.text
     assert (Path(error.file).name, error.line) == ("built.toml", 3)
     assert "straighter" not in error.text
     assert "fair its lands" not in error.text

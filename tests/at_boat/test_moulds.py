@@ -176,6 +176,14 @@ def test_a_mould_that_is_out_is_told_with_what_it_does_and_a_cure(tmp_path: Path
     assert any("too far out of its place to plank over: strake 8" in text for text in far)
 
 
+def test_an_error_that_a_mould_out_of_its_place_brings_is_of_the_log_and_not_of_the_drawing(tmp_path: Path) -> None:
+    result = checked("[mould.1]\nout = 50\n[mould.2]\nup = 1\n", tmp_path)
+    (error,) = result.errors
+    assert (Path(error.file).name, error.line, error.about) == ("built.toml", 3, "mould")
+    assert error.text.startswith("mould 1 stands 50 mm out, too far out of its place to plank: land 1 cannot be made")
+    assert not [one for one in result.findings if one.key == ("planking", "least_edge") and one.severity == "error"]
+
+
 def test_a_mould_that_stands_to_one_side_parts_the_sides_and_is_on_the_sheet(tmp_path: Path) -> None:
     result = checked("[mould.2.port]\nout = 4\n[mould.2.starboard]\nin = 4\n", tmp_path)
     assert result.starboard is not None

@@ -99,7 +99,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
     notation, thickness = boat.hull.notation, boat.hull.planking.thickness
     stem = stem_of(boat.shell, end)
     is_bevelled, apron = stem.joint == "bevel", apron_step(stem)
-    rows = []
+    rows, abouts = [], []
     for rebate in boat.rebates:
         if rebate.on != end:
             continue
@@ -109,6 +109,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
             place = f"foot + {notation.length(rebate.place)}" if rebate.place > 0.0 else "foot"
         figures = (str(rebate.strake), place, format_angle(rebate.angle), *_section(boat, rebate))
         rows.append((*figures, "needs an apron" if short else ""))
+        abouts.append(About("rebate", rebate.strake, end=end))
     columns = ("Strake", "Place", "Angle", *_section_columns(boat), "Remark")
     if not is_bevelled:
         return Table(
@@ -118,6 +119,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
             (_good_work(notation), *apron_words(notation, stem), *_seat_on_apron(boat, end)),
             word_columns=(1, len(columns) - 1),
             about=About("stem", end=end),
+            rows_about=tuple(abouts),
         )
     names = (
         "Strake",
@@ -135,6 +137,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         apron_words(notation, stem),
         word_columns=(1,),
         about=About("stem", end=end),
+        rows_about=tuple(abouts),
     )
 
 

@@ -1,9 +1,10 @@
 """Lettering on a strake, wherever there is room: next to a tick, along a line, near an edge, or free in the field."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
+from typing import TypeVar
 
 import numpy as np
 import shapely
@@ -24,7 +25,7 @@ from templates_gen.templates.strakes.leaders import (
 )
 
 Array = NDArray[np.float64]
-Places = NDArray[np.intp]
+Figure = TypeVar("Figure", float, Array)
 
 _ALONG = 180.0
 """How far along a line room is sought for its name, mm."""
@@ -94,10 +95,14 @@ class Lettering:
         width = letters_width(text, height)
         first = GAP + (HANGS if up > 0.0 else STANDS) * height + 0.4
         aside = GAP + 2.2 + abs(up * slant + self.space.slope(x)) * (HANGS + STANDS) * height / 2
-        inward = first + np.arange(int((deepest - first) / _INWARD) + 1) * _INWARD
-        at = x + slant * inward
-        lefts = np.stack([at + aside if side > 0.0 else at - aside - width for side in sides], axis=1).ravel()
-        return self._put(text, height, lefts, np.repeat(start + up * inward, len(sides)), slope) is not None
+        for step in range(int((deepest - first) / _INWARD) + 1):
+            inward = first + step * _INWARD
+            at, above = x + slant * inward, start + up * inward
+            for side in sides:
+                left = at + aside if side > 0.0 else at - aside - width
+                if self._put(text, height, width, left, above, slope):
+                    return True
+        return False
 
     def to_one_side(
         self, text: str, line: Array, heights: Sequence[float], side: float, others: Sequence[Array]
@@ -136,16 +141,14 @@ class Lettering:
         run, secant = TO_LEADER + width / 2, np.hypot(1.0, turned)
         middle = x + side * run / secant
         base = y - height / 2 * secant + turned * (middle - x)
+        left, above = middle - width / 2, base - self.space.spines(middle)
+        clear = self._clear(height, width, left, above, slope)
         lines = [*others, *(path.points for path in self.leaders)]
-
-        def led(clear: Places) -> Places:
-            return clear[uncrossed(leaders[clear], self.labels, lines)]
-
-        place = self._put(text, height, middle - width / 2, base - self.space.spines(middle), slope, led)
-        if place is None:
-            return False
-        self._draw_leader(leaders[place])
-        return True
+        for place in clear[uncrossed(leaders[clear], self.labels, lines)].tolist():
+            if self._put(text, height, width, float(left[place]), float(above[place]), slope):
+                self._draw_leader(leaders[place])
+                return True
+        return False
 
     def _draw_leader(self, way: Array) -> None:
         (x, y), (x_tip, y_tip) = way.tolist()
@@ -194,50 +197,45 @@ class Lettering:
         found = self.space.nearest(x, reach, 0.0, width + 2.0 * (GAP + lean), tall + 2.0 * GAP)
         return None if found is None else (found[0], self.space.spine(found[0]) + found[1])
 
+    def _clear(self, height: float, width: float, left: Array, above: Array, slope: float | None) -> NDArray[np.intp]:
+        """Return at which of many places a line of text is clear, be the spine there too bent for it or not."""
+        middle = left + width / 2
+        fore, aft = self.space.slopes(np.stack([middle - width / 2, middle + width / 2]))
+        turned = (fore + aft) / 2 if slope is None else np.full(len(middle), slope)
+        bent = np.maximum(np.abs(fore - turned), np.abs(aft - turned)) if slope is not None else np.zeros(len(middle))
+        return np.flatnonzero(self.space.clear(*_box(height, width, middle, above, turned, bent)))
+
     def _put(
-        self,
-        text: str,
-        height: float,
-        lefts: Array,
-        aboves: Array,
-        slope: float | None,
-        among: Callable[[Places], Places] = lambda places: places,
-    ) -> int | None:
-        """Put a line of text at the first of many places where it is clear; return which, or None.
+        self, text: str, height: float, width: float, left: float, above: float, slope: float | None = None
+    ) -> bool:
+        """Put a line of text, its baseline `above` mm over the spine at its middle, if it is clear there.
 
         It runs along the spine, or with a slope of its own.
-
-        Parameters
-        ----------
-        lefts, aboves : Array, shape (n,)
-            How far left it begins, and how high its baseline is over the spine at its middle, mm.
-        among : callable
-            Returns the places that may be chosen of those where it is clear.
         """
-        width = letters_width(text, height)
-        middles = lefts + width / 2
-        fore, aft = self.space.slopes(np.stack([middles - width / 2, middles + width / 2]))
-        turned = (fore + aft) / 2 if slope is None else np.full(len(middles), slope)
-        bent = np.maximum(np.abs(fore - turned), np.abs(aft - turned))
-        half, lean = width / 2 / np.hypot(1.0, turned), np.abs(turned) * height / 2
-        off = 0.0 if slope is None else bent * half
-        low, high = aboves - HANGS * height - GAP - off, aboves + STANDS * height + GAP + off
-        boxes = np.stack([middles - half - lean - GAP, middles + half + lean + GAP, low, high])
-        is_clear = self.space.clear(*boxes)
-        if slope is None:
-            is_clear &= bent <= _STRAIGHT
-        clear = among(np.flatnonzero(is_clear))
-        if not len(clear):
-            return None
-        place = int(clear[0])
-        self.space.take(*boxes[:, place].tolist())
-        middle = float(middles[place])
-        self._write(
-            text, height, middle, width, self.space.spine(middle) + float(aboves[place]), float(turned[place])
-        )
+        middle = left + width / 2
+        fore, aft = self.space.slope(middle - width / 2), self.space.slope(middle + width / 2)
+        turned = (fore + aft) / 2 if slope is None else slope
+        bent = max(abs(fore - turned), abs(aft - turned))
+        if slope is None and bent > _STRAIGHT:
+            return False
+        if not self.space.take(*_box(height, width, middle, above, turned, 0.0 if slope is None else bent)):
+            return False
+        self._write(text, height, middle, width, self.space.spine(middle) + above, turned)
         self.labels[-1] = replace(self.labels[-1], kind="measure")
-        return place
+        return True
 
     def _write(self, text: str, height: float, middle: float, width: float, base: float, slope: float) -> None:
         half = width / 2 / math.hypot(1.0, slope)
         self.labels.append(Label(text, (middle - half, base - slope * half), height, math.atan(slope)))
+
+
+def _box(
+    height: float, width: float, middle: Figure, above: Figure, turned: Figure, bent: Figure
+) -> tuple[Figure, Figure, Figure, Figure]:
+    """Return the sides of the box that a line of text takes: left and right, and below and above over the spine, mm.
+
+    `turned`: its slope; `bent`: by how much the spine's slope differs from it at one end.
+    """
+    half, lean = width / 2 / (1.0 + turned * turned) ** 0.5, abs(turned) * height / 2
+    off, aside = bent * half, half + lean + GAP
+    return middle - aside, middle + aside, above - HANGS * height - GAP - off, above + STANDS * height + GAP + off
