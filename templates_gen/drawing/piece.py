@@ -131,7 +131,7 @@ class Label:
             self.listed,
         )
 
-    def beside(self, line: NDArray[np.float64], short: str = "") -> "Label":
+    def next_to(self, line: NDArray[np.float64], short: str = "") -> "Label":
         """Return it with the line that it stands next to, from the edge inward, shape (2, 2), and its short form."""
         ahead, up = (math.cos(self.angle), math.sin(self.angle)), (-math.sin(self.angle), math.cos(self.angle))
         (x0, y0), (x1, y1) = ((line - self.at) @ np.array([ahead, up]).T).tolist()

@@ -35,7 +35,7 @@ def line_of(label: Label) -> Array:
     return np.asarray(np.array(label.line) @ np.array([[along, up], [-up, along]]) + label.at)
 
 
-def beside_line(label: Label, is_short: bool, least: float, text_width: TextWidth) -> Iterator[tuple[Label, Array]]:
+def next_to_line(label: Label, is_short: bool, least: float, text_width: TextWidth) -> Iterator[tuple[Label, Array]]:
     """Yield a label next to where its line begins, and the shifts (k, 2), mm, that lead it along the line.
 
     The whole text is led along the first half of the line, what is short for it along all of it. It comes in letters

@@ -23,7 +23,7 @@ from templates_gen.paper.label_moves import (
     shift_of_block,
     whole_ways,
 )
-from templates_gen.paper.label_places import beside_line, first_free, leader_to_line, line_of
+from templates_gen.paper.label_places import first_free, leader_to_line, line_of, next_to_line
 from templates_gen.paper.tiling import ARM, Tiling
 
 Array = NDArray[np.float64]
@@ -140,7 +140,7 @@ class _Making:
         """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
         own = block[0] if len(block) == 1 and self.labels[block[0]].line is not None else None
         if own is not None and (
-            self._is_moved(block, self._inside, is_small=False) or self._is_beside(own, is_short=False)
+            self._is_moved(block, self._inside, is_small=False) or self._is_next_to_line(own, is_short=False)
         ):
             return True
         if (
@@ -149,16 +149,16 @@ class _Making:
             or self._is_moved_off(block, self._across)
         ):
             return True
-        if own is not None and self._is_beside(own, is_short=True):
+        if own is not None and self._is_next_to_line(own, is_short=True):
             self.shortened.add(own)
         return False
 
-    def _is_beside(self, k: int, is_short: bool) -> bool:
+    def _is_next_to_line(self, k: int, is_short: bool) -> bool:
         """Return whether a label, or its short form, has room next to its line elsewhere; then it stands there."""
         label = self.labels[k]
         reach = float(np.ptp(line_of(label), axis=0).max()) + 2.0 * float(np.ptp(self._boxes[k], axis=0).max())
         obstacles = self._obstacles([k], reach)
-        for other, shifts in beside_line(label, is_short, LEAST, self._text_width):
+        for other, shifts in next_to_line(label, is_short, LEAST, self._text_width):
             box = label_boxes([other], self._text_width)
             shift = first_free(box, other.angle, shifts, obstacles, (self._inside, self._across))
             if shift is not None:

@@ -242,16 +242,16 @@ def test_rows_that_lean_a_little_with_the_plank_are_moved_together(lean: float) 
     assert np.ptp(shifts, axis=0) == pytest.approx([0.0, 0.0], abs=1e-9)
 
 
-def beside_a_line(text: str, short: str, layout: Tiling, reach: float) -> tuple[Label, np.ndarray]:
+def next_to_a_line(text: str, short: str, layout: Tiling, reach: float) -> tuple[Label, np.ndarray]:
     """A label of which a joint cuts a part, next to an upright line `reach` mm long, and that line."""
     x, y = on_a_joint(layout)
     line = np.array([[x - 6.0, y - reach / 2], [x - 6.0, y + reach / 2]])  # the joint is upright
-    return Label(text, (x - 3.0, y), 3.0, kind="measure", room=1.0).beside(line, short), line
+    return Label(text, (x - 3.0, y), 3.0, kind="measure", room=1.0).next_to(line, short), line
 
 
 def test_a_label_with_no_room_on_one_side_of_its_line_stands_on_the_other() -> None:
     layout = laid(panel())
-    label, line = beside_a_line("mould 3 at 1746.5, down 24", "mould 3", layout, 60.0)
+    label, line = next_to_a_line("mould 3 at 1746.5, down 24", "mould 3", layout, 60.0)
     made = labels_made_whole(panel(label), layout, width)
     (moved,) = made.labels
     assert (moved.text, made.left_out) == (label.text, ())
@@ -264,7 +264,7 @@ def test_a_label_with_no_room_on_one_side_of_its_line_stands_on_the_other() -> N
 
 def test_where_only_its_name_has_room_it_stands_there_and_all_of_it_is_listed() -> None:
     layout = laid(panel())
-    label, line = beside_a_line("mould 3 at 1746.5, down 24", "mould 3", layout, 60.0)
+    label, line = next_to_a_line("mould 3 at 1746.5, down 24", "mould 3", layout, 60.0)
     fences = tuple(Path(line - (far, 0.0), Role.NOTE) for far in (16.0, 30.0, 44.0))
     made = labels_made_whole(panel(replace(label, listed="lower edge"), lines=fences), layout, width)
     (moved,) = made.labels
@@ -276,7 +276,7 @@ def test_where_only_its_name_has_room_it_stands_there_and_all_of_it_is_listed() 
 
 def test_a_label_s_line_goes_with_it_when_its_piece_is_turned_or_mirrored() -> None:
     line = np.array([[40.0, 10.0], [42.0, 60.0]])
-    label = Label("mould 3", (43.0, 12.0), 3.0, 0.1).beside(line)
+    label = Label("mould 3", (43.0, 12.0), 3.0, 0.1).next_to(line)
 
     def line_of(one: Label) -> np.ndarray:
         assert one.line is not None
@@ -292,7 +292,7 @@ def test_a_label_s_line_goes_with_it_when_its_piece_is_turned_or_mirrored() -> N
 
 def test_a_label_that_is_moved_away_from_its_line_has_a_leader_to_it() -> None:
     layout = laid(panel())
-    label, line = beside_a_line("mould 3 at 1746.5, down 24", "", layout, 60.0)
+    label, line = next_to_a_line("mould 3 at 1746.5, down 24", "", layout, 60.0)
     fence = Path(line - (16.0, 0.0), Role.NOTE)  # no room on the other side
     made = labels_made_whole(panel(replace(label, room=80.0), lines=(fence,)), layout, width)
     (moved,), (leader,) = made.labels, made.leaders

@@ -107,17 +107,17 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
             figures = f"at {notation.length(along)}, {format_ordinate(ordinate, notation)}"
             is_own = mark.place.kind == "measured"  # such a name is long, and a joint of sheets would take both away
             if not is_own and letters.next_to(f"{name} {figures}", line, SMALL, 45.0):
-                letters.labels[-1] = letters.labels[-1].beside(line, name)
+                letters.labels[-1] = letters.labels[-1].next_to(line, name)
                 continue
             for text in (name, figures):
                 if letters.next_to(text, line, SMALL):
-                    letters.labels[-1] = letters.labels[-1].beside(line)
+                    letters.labels[-1] = letters.labels[-1].next_to(line)
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.0:
             text = f"hollow: inside off {notation.depths_of(float(depth))} at the edge"
             line = np.stack([mark.lower, mark.upper])
             if letters.next_to(text, line, SMALL):
-                letters.labels[-1] = letters.labels[-1].beside(line)
+                letters.labels[-1] = letters.labels[-1].next_to(line)
 
 
 def _write_points(lines: StrakeLines, letters: Lettering) -> None:
