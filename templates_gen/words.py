@@ -159,11 +159,6 @@ def hand_and_face(hand: Hand) -> str:
     return f"{hand.upper()}, THIS FACE OUT"
 
 
-def turn_over(hand: Hand) -> str:
-    """Return how one pattern serves the other hand."""
-    return f"turn over for {hand}"
-
-
 def piece_name(about: About, units: UnitName = "mm") -> str:
     """Return the name of a template, as `tiles.json` and `--only` have it: "strake 4", "land 3 station 2"."""
     match about.thing:
@@ -278,8 +273,10 @@ def _together(some: Sequence[About], units: UnitName) -> tuple[str, str]:
     """Return what several templates of one kind are, and which: ("12 gauges", "lands 1 to 4"); of one, its name."""
     first, count = some[0], len(some)
     if first.part == "set":
-        bevels = [bevel for about in some for bevel in about.which]
-        return "gauge" if count == 1 else f"{count} gauges", f"{min(bevels):g}° to {max(bevels):g}°"
+        halves = sorted({round(2 * bevel) for about in some for bevel in about.which})
+        runs = [(f"{run[0] / 2:g}°", f"{run[-1] / 2:g}°") for run in _runs(halves)]
+        which = ", ".join(low if low == high else f"{low} to {high}" for low, high in runs)
+        return "gauge" if count == 1 else f"{count} gauges", which
     if count == 1:
         return piece_name(first, units), ""
     if first.part in ("board", "gerald sheet"):
@@ -316,15 +313,21 @@ def _of(some: Sequence[About]) -> str:
 
 def _numbers(numbers: Sequence[int]) -> str:
     """Return whole numbers in order, three or more that follow one upon another as "1 to 4"."""
+    texts: list[str] = []
+    for run in _runs(numbers):
+        texts += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(number) for number in run]
+    return ", ".join(texts)
+
+
+def _runs(numbers: Sequence[int]) -> list[list[int]]:
+    """Return whole numbers in order, those that follow one upon another together."""
     runs: list[list[int]] = []
     for number in numbers:
         if runs and number == runs[-1][-1] + 1:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return ", ".join(
-        part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(one) for one in run])
-    )
+    return runs
 
 
 def _kind(about: About) -> Hashable:

@@ -34,10 +34,10 @@ TOGETHER = {"look": "look", "stock": "stock", "book": "book", "shop": "book"}
 """Folders whose tests run in one process: they share browsers, cutting plans, or the order of work."""
 
 FIRST = (
-    *("look", "test_cli_at_boat", "hull/test_fairness", "stock", "test_cli_lines", "test_cli", "book"),
-    *("test_notation_on_sheets", "at_boat/test_ends_out", "at_boat/test_spiling", "report/test_offsets_findings"),
-    *("at_boat/test_at_boat", "test_check_and_make", "at_boat/test_plank", "at_boat/test_sides", "test_shapes"),
-    *("shapes/test_seeded_hulls", "at_boat/test_simulated_hanging", "hull/test_half_boats", "shapes/test_rakes"),
+    *("look", "stock", "test_cli_at_boat", "book", "hull/test_fairness", "test_cli_lines", "test_cli"),
+    *("at_boat/test_ends_out", "at_boat/test_spiling", "test_notation_on_sheets", "report/test_offsets_findings"),
+    *("at_boat/test_at_boat", "shapes/test_seeded_hulls", "hull/test_half_boats", "at_boat/test_sides"),
+    *("report/test_lining_off_findings", "at_boat/test_simulated_hanging", "bench/test_same_sheets"),
 )
 """The groups that take longest, the longest first. The tests of a group run in one process, so that boats and made
 files are shared; a long group that came last would leave the other processes without work."""

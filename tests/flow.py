@@ -50,7 +50,7 @@ AS_BUILT_NAMES = (
 
 Result = TypeVar("Result")
 
-MOST_KEPT = 100
+MOST_KEPT = 300
 """The result that was asked for longest ago is dropped first."""
 
 _results: OrderedDict[bytes, Any] = OrderedDict()

@@ -60,13 +60,15 @@ def test_a_sheet_of_several_templates_is_called_by_what_they_are_and_which() -> 
     every = [about for place in places for about in gauges((1, 2, 4), place)]
     assert sheet_names(every) == ("9 gauges: lands 1, 2, 4", "9 gauges", "9 pieces")
     board = About("land", 1, last=3, part="board", which=(2.0,))
-    bevels = [About("land", part="set", which=(degrees, degrees + 0.5)) for degrees in (2.0, 3.0)]
+    bevels = [About("land", part="set", which=(degrees, degrees + 0.5)) for degrees in (3.0, 2.0)]
     assert sheet_names([board, *bevels]) == (
         "bevel board 2 · 2 gauges: 2° to 3.5°",
         "bevel board 2 · 2 gauges",
         "3 pieces",
     )
     assert sheet_names([board]) == ("bevel board 2",)
+    last = About("land", part="set", which=(20.0,))
+    assert sheet_names([*bevels, last])[0] == "3 gauges: 2° to 3.5°, 20°"
 
 
 def test_gauges_of_two_ends_or_timbers_are_told_apart() -> None:

@@ -15,6 +15,7 @@ from templates_gen.report import finding as finding_module
 from templates_gen.sheets import JOB_NAMES
 from templates_gen.stock.plan import MOST_SHEETS
 from tests import flow
+from tests.sweep import sweep
 
 HULLS = Path(__file__).parents[1] / "hulls"
 WHOLE = {f"{kind}.{ending}" for kind in ("moulds", "bevels", "rebates", "strakes") for ending in ("pdf", "dxf")} | {
@@ -57,6 +58,7 @@ def test_make_writes_the_whole_job(name: str, tmp_path: Path) -> None:
     assert all(len(tile["matrix"]) == 6 and tile["page"] >= 1 for tile in tiles)
 
 
+@sweep  # `tests/bench/test_same_sheets.py` has every file of a little boat the same in many ways
 def test_the_same_hull_gives_the_same_bytes(tmp_path: Path) -> None:
     hull = HULLS / "pram.toml"
     for folder in ("first", "second"):

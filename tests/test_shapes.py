@@ -13,8 +13,8 @@ from tests.sweep import more
 
 HULLS = Path(__file__).parent / "data" / "shapes"
 
-BUILT = ["raked_dinghy", "raked_double_ender", "s009", "s046", "s060", "s062", "s075", "s087"]
-MORE_BUILT = ["s001", "s004", "s035", "s063", "s070", "s078"]
+BUILT = ["raked_dinghy", "raked_double_ender", "s060", "s062", "s075", "s087"]
+MORE_BUILT = ["s001", "s004", "s009", "s035", "s046", "s063", "s070", "s078"]
 """Raked, curved and bevelled stems, many strakes on a low stem: nothing about them cannot be built."""
 
 MEASURED_FINER = ("raked_dinghy", "s075")
@@ -105,7 +105,7 @@ def test_a_shape_that_was_refused_or_drawn_wrong_builds_true(name: str) -> None:
         assert fits(built(HULLS / f"{name}.toml"))
 
 
-@pytest.mark.parametrize(("name", "cures"), CURED)
+@pytest.mark.parametrize(("name", "cures"), [*CURED[1:], *more(*CURED[:1])])
 def test_a_shape_that_cannot_be_built_is_refused_with_a_cure_that_works(
     name: str, cures: dict[str, int | tuple[str, str]], tmp_path: Path
 ) -> None:

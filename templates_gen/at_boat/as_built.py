@@ -31,7 +31,7 @@ from templates_gen.report.at_boat.as_built import (
     rebate_findings,
     side_findings,
 )
-from templates_gen.report.at_boat.moulds import with_ends_at_fault
+from templates_gen.report.at_boat.moulds import with_moulds_at_fault
 from templates_gen.report.at_boat.to_the_sheer import what_is_next
 from templates_gen.report.finding import Finding, with_tried_cures
 from templates_gen.report.measurements import measurements
@@ -147,13 +147,15 @@ def _named(relined: Relined, measured: AsBuilt, side: Side | None) -> Hull:
 
 
 def built_with(boat: MeasuredBoat, relined: Relined, build: Callable[[Hull], Built]) -> Built:
-    """Return what becomes of a boat as built, or of one of its sides; errors from its ends name the as-built file."""
+    """Return what becomes of a boat as built, or of one of its sides.
+
+    Errors that a mould or an end out of its place brings name the as-built file.
+    """
     built, side = build(relined.hull), relined.hull.side
     measured = boat.measured if side is None else boat.measured.on(side)
-    found = with_ends_at_fault(boat.drawn, measured, built.findings, lambda hull: errors(build(hull).findings))
-    return replace(
-        built, findings=tuple(_located(one, measured) if one.key[:1] == ("end",) else one for one in found)
-    )
+    found = with_moulds_at_fault(boat.drawn, measured, built.findings, lambda hull: errors(build(hull).findings))
+    of_log = (("end",), ("mould",))
+    return replace(built, findings=tuple(_located(one, measured) if one.key[:1] in of_log else one for one in found))
 
 
 def checked_as_built(boat: MeasuredBoat, built: Built, starboard: Built | None = None) -> AsBuiltChecked:

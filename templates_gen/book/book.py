@@ -83,7 +83,7 @@ def book_pdf(
     sheet = sheet or sheet_called("a4")
     work = work or usual_work(boat)
     plan, buying, hung = work.plan, work.buying, work.hung
-    gauges = gauges_of(boat)
+    gauges = gauges_of(boat, is_as_built=bool(hung))
     works, units = left_to_do(order_of_work(boat, plan, buying, gauges), hung), boat.hull.units
     front = [
         *_section("The boat", view_leaves(boat, sheet)),
@@ -92,7 +92,7 @@ def book_pdf(
         *([] if hung else _section(_BEFORE, step_leaves(before_planking(boat, gauges), sheet, _BEFORE, units))),
     ]
     strakes, more = spread_leaves(boat, plan, works, sheet)
-    setting, rest = _shared_tables(boat, plan, sheet, len(front))
+    setting, rest = _shared_tables(boat, work, sheet, len(front))
     leaves = [
         *front,
         *_section("Setting up: offsets and widths", setting),
@@ -119,7 +119,7 @@ def _section(name: str, leaves: Sequence[Leaf]) -> list[Leaf]:
     return [replace(leaf, section=name if i == 0 else "") for i, leaf in enumerate(leaves)]
 
 
-def _shared_tables(boat: Boat, plan: PlankingPlan, sheet: Sheet, before: int) -> tuple[list[Leaf], list[Leaf]]:
+def _shared_tables(boat: Boat, work: WorkPlan, sheet: Sheet, before: int) -> tuple[list[Leaf], list[Leaf]]:
     """The pages of tables that come before the strakes, and those that come after them.
 
     A strake's two pages face each other: they begin on an even page. As many tables are put before them as bring
@@ -127,8 +127,16 @@ def _shared_tables(boat: Boat, plan: PlankingPlan, sheet: Sheet, before: int) ->
     """
     setting = [*map(_narrow, mould_tables(boat)), width_table(boat)]
     lands = [_without_hollows(table) for table in tables_without_cards(boat)[:1]]
-    *ends, keel = map(_without_remarks, rebate_tables(boat))
-    others = [*ends, *transom_tables(boat), keel, *lands, _narrow(_sizes(boat, plan))]
+    *ends, keel = rebate_tables(boat)
+    ends = [table for one in ends if (table := _still_to_fit(one, work.hung)).rows]
+    keels = [] if work.hung else [keel]  # the garboard alone lies on it
+    others = [
+        *map(_without_remarks, ends),
+        *transom_tables(boat),
+        *map(_without_remarks, keels),
+        *lands,
+        _narrow(_sizes(boat, work.plan)),
+    ]
     ways = []
     for count in range(len(others) + 1):
         first = table_leaves([*setting, *others[:count]], sheet, "Setting up")
@@ -137,6 +145,15 @@ def _shared_tables(boat: Boat, plan: PlankingPlan, sheet: Sheet, before: int) ->
     if not facing:
         return [*ways[0][0], notes_leaf(sheet)], ways[0][1]
     return min(facing, key=lambda way: len(way[0]) + len(way[1]))
+
+
+def _still_to_fit(table: Table, hung: int) -> Table:
+    """A table without the rows of strakes that hang."""
+    if not hung or not table.rows_about:
+        return table
+    rows = zip(table.rows, table.rows_about, strict=True)
+    kept = [(row, about) for row, about in rows if about is None or about.number is None or about.number > hung]
+    return replace(table, rows=tuple(row for row, _ in kept), rows_about=tuple(about for _, about in kept))
 
 
 def _narrow(table: Table) -> Table:

@@ -208,7 +208,8 @@ def _hatch(content: Content, corners: Array) -> None:
 def _words(boat: Boat, content: Content, area: Rectangle, section: LandSection) -> float:
     """Title and figures of a land; return where the drawing may begin below them, mm."""
     notation = boat.hull.notation
-    off, left = notation.spoken_depth(section.off), notation.spoken_depth(section.left)
+    off = notation.spoken_depth(section.off)
+    left = notation.spoken_depth(notation.rest(section.off + section.left, section.off))
     lap = notation.spoken_length(boat.shell.planking.lap_on(section.land))
     lines = (
         (f"Land {section.land} at {section.place}, the greatest bevel of its table", 2.2),

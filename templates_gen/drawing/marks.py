@@ -112,18 +112,18 @@ def line(role: Role, *points: Point) -> Path:
     return Path(np.array(points, dtype=np.float64), role)
 
 
-def tick(at: Array, direction: Array, before: float, after: float, role: Role = Role.SCRIBE) -> Path:
+def tick(at: Array, direction: Array, before: float, after: float) -> Path:
     """Return a straight tick across `at`, from `before` mm behind it to `after` mm ahead along a unit direction."""
-    return Path(np.stack([at - before * direction, at + after * direction]), role)
+    return Path(np.stack([at - before * direction, at + after * direction]), Role.SCRIBE)
 
 
-def arrow(start: Point, end: Point, head: float = 5.0, role: Role = Role.NOTE) -> Path:
+def arrow(start: Point, end: Point, head: float = 5.0) -> Path:
     """Return an arrow from start to end as one open line, its two barbs `head` mm long."""
     tail, tip = np.array(start, dtype=np.float64), np.array(end, dtype=np.float64)
     back = (tail - tip) / np.linalg.norm(tail - tip)
     cosine, sine = math.cos(math.radians(25.0)), math.sin(math.radians(25.0))
     barbs = [tip + head * np.array([[cosine, -s], [s, cosine]]) @ back for s in (sine, -sine)]
-    return Path(np.stack([tail, tip, barbs[0], tip, barbs[1]]), role)
+    return Path(np.stack([tail, tip, barbs[0], tip, barbs[1]]), Role.NOTE)
 
 
 def hanging_hole(x: float, y: float) -> Hole:

@@ -4,6 +4,7 @@ One and the same Piece is measured by tests and drawn by every renderer. x runs 
 multiplies by one unit constant; it never scales, fits or alters what it is given.
 """
 
+import math
 from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Literal
@@ -85,6 +86,13 @@ class Label:
     room : float or None
         How far it may slide along its line on to one sheet, mm, where it stands next to the one part that it names;
         with a leader, how far it may be moved any way. Where that is not enough it is left out. None: by its kind.
+    line : ((float, float), (float, float)) or None
+        Where the line across the piece begins and ends that it stands next to, mm along and up its own way of reading
+        from `at`. Where no sheet has room for it there, it may stand on either side of the half that begins it.
+    short : str
+        What may stand on either side of all of `line` where there is no room for all of the text.
+    listed : str
+        Whose it is, in the list of labels that no sheet has room for: "flat 3"; "" where the text says so.
     """
 
     text: str
@@ -99,6 +107,9 @@ class Label:
     on_mirror: str | None = None
     on_one_hand: str | None = None
     room: float | None = None
+    line: tuple[tuple[float, float], tuple[float, float]] | None = None
+    short: str = ""
+    listed: str = ""
 
     def moved_to(self, at: tuple[float, float], angle: float) -> "Label":
         """Return it at another place and angle; a third of the time of `dataclasses.replace`."""
@@ -115,7 +126,16 @@ class Label:
             self.on_mirror,
             self.on_one_hand,
             self.room,
+            self.line,
+            self.short,
+            self.listed,
         )
+
+    def next_to(self, line: NDArray[np.float64], short: str = "") -> "Label":
+        """Return it with the line that it stands next to, from the edge inward, shape (2, 2), and its short form."""
+        ahead, up = (math.cos(self.angle), math.sin(self.angle)), (-math.sin(self.angle), math.cos(self.angle))
+        (x0, y0), (x1, y1) = ((line - self.at) @ np.array([ahead, up]).T).tolist()
+        return replace(self, line=((x0, y0), (x1, y1)), short=short)
 
 
 @dataclass(frozen=True)
@@ -239,7 +259,8 @@ class Folio:
 
     `first_tables` are read before any piece is used, and come first. `sketch`, in the first quadrant, at most 75 mm
     wide and 100 mm high, not to scale, is printed on the first page in place of the key of lines. `cut` is what a
-    router cuts, where that is not what is printed; None: the same pieces.
+    router cuts, where that is not what is printed; None: the same pieces. `refused` says of each piece that was asked
+    for and is not there why not.
     """
 
     kind: Kind
@@ -249,6 +270,7 @@ class Folio:
     first_tables: tuple[Table, ...] = ()
     sketch: Piece | None = None
     cut: tuple[Piece, ...] | None = None
+    refused: tuple[str, ...] = ()
 
     @property
     def for_router(self) -> "Folio":

@@ -82,6 +82,7 @@ def _extreme(
     values = figure(land, u)
     sizes = np.where(outside_geralds(shell, land, u), size(values).round(_ALIKE), -np.inf)
     best, at_name = int(np.argmax(sizes)), int(np.argmax(sizes[: len(named)]))
-    if written(float(values[best])) == written(float(values[at_name])):
+    is_clear = bool(np.isfinite(sizes[at_name]))
+    if is_clear and written(float(values[best])) == written(float(values[at_name])):
         return Extreme(float(values[at_name]), on_sheet(places[at_name].place))
     return Extreme(float(values[best]), place_along(shell, land, float(u[best])))

@@ -1,5 +1,6 @@
 """Where the gauges of a rebate are held: on a stem at each strake's end and round the forefoot, along the keel."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -175,6 +176,25 @@ def keel_gauge_places(shell: PlankedShell, step: float = 100.0) -> tuple[GaugePl
         there = About("mould", place=station_place(shell.hull, end.station))
         places += [GaugePlace(rebate, there, 0.0) for rebate in midship_rebates(shell)]
     return tuple(places)
+
+
+def bays_without_gauges(places: Sequence[GaugePlace]) -> tuple[tuple[GaugePlace, GaugePlace], ...]:
+    """Return from where to where along the keel the stations have gauges only: the angle changes little from each to
+    the next.
+
+    Parameters
+    ----------
+    places : sequence of GaugePlace
+        The keel's gauges, fore to aft.
+    """
+    runs: list[tuple[GaugePlace, GaugePlace]] = []
+    for one, following in pairwise(places):
+        is_bay = one.distance == following.distance == 0.0
+        if is_bay and abs(one.rebate.angle - following.rebate.angle) <= TURNS:
+            goes_on = bool(runs) and runs[-1][1] is one
+            first = runs.pop()[0] if goes_on else one
+            runs.append((first, following))
+    return tuple(runs)
 
 
 def midship_rebates(shell: PlankedShell) -> tuple[Rebate, ...]:

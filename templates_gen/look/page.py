@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.places import station_place
+from templates_gen.geometry.places import land_places, outside_geralds, station_place
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.measured.as_built import AsBuilt
-from templates_gen.look.bodies import Body, strake_bodies
+from templates_gen.look.bodies import strake_bodies
 from templates_gen.look.inside import inside_solids
 from templates_gen.look.land_tables import land_tables
 from templates_gen.look.measure.figures import measuring_data
@@ -21,6 +21,7 @@ from templates_gen.look.timbers import solids
 from templates_gen.look.work import stages_of_work
 from templates_gen.notation import Notation
 from templates_gen.report.finding import Finding
+from templates_gen.report.lands.edges import wood_left
 from templates_gen.report.measurements import measurements
 from templates_gen.words import edition_words, on_sheet
 
@@ -79,7 +80,7 @@ def page_html(
     data = {
         "measurements": _shortened(record),
         "figures": {
-            "strakes": [_strake_figures(boat, k, body) for k, body in enumerate(bodies)],
+            "strakes": [_strake_figures(boat, k) for k in range(len(bodies))],
             "lands": [_land_figures(land, boat.hull.notation) for land in record["lands"]],
             "depths": boat.hull.notation.depth_words,
             "depth_step": boat.hull.notation.depth_step,
@@ -120,7 +121,10 @@ def page_html(
     return page.encode()
 
 
-def _strake_figures(boat: Boat, index: int, body: Body) -> list[tuple[str, str]]:
+_STEPS = 401
+
+
+def _strake_figures(boat: Boat, index: int) -> list[tuple[str, str]]:
     """What is shown of the strake at an index, as it is written on the templates."""
     notation, measure, hang = boat.hull.notation, boat.extents[index], boat.bendings[index]
     radius = hang.least_bend_radius
@@ -130,11 +134,25 @@ def _strake_figures(boat: Boat, index: int, body: Body) -> list[tuple[str, str]]
         ("board", " × ".join(notation.spoken_length(size) for size in measure.blank)),
         ("sweep", notation.spoken_length(measure.sweep)),
         ("thickness", notation.spoken_thickness(boat.hull.planking.thickness[index])),
-        ("least edge left", notation.spoken_depth(float(body.left.min()))),
+        *_least_edge(boat, index + 1),
         ("twist, worst metre", f"{np.degrees(hang.twist_per_metre):.1f}°"),
         ("tightest bend, radius", notation.spoken_length(radius) if np.isfinite(radius) else "no bend"),
         ("bending", hang.verdict),
     ]
+
+
+def _least_edge(boat: Boat, strake: int) -> list[tuple[str, str]]:
+    """What planing leaves at least of a strake's edges, clear of its geralds; nothing of one that laps over none."""
+    shell = boat.shell
+    left, clear = np.inf, ""
+    for land in {strake - 1, strake} & set(range(1, shell.planking.strakes)):
+        named = [place.u for place in land_places(shell, land)]
+        u = np.union1d(np.linspace(shell.u_fore, shell.u_aft, _STEPS), named)
+        outside = outside_geralds(shell, land, u)
+        clear = clear if outside.all() else ", clear of the geralds"
+        wood = [values[outside].min() for number, _, values in wood_left(shell, land, u) if number == strake]
+        left = min(left, float(min(wood)))
+    return [(f"least edge left{clear}", boat.hull.notation.spoken_depth(left))] if np.isfinite(left) else []
 
 
 def _land_figures(land: dict[str, Any], notation: Notation) -> list[tuple[str, ...]]:

@@ -6,6 +6,7 @@ from typing import Any
 from templates_gen.geometry.boat import Boat, boat_if_any
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.hull.model import Hull
+from templates_gen.notation import Notation
 from templates_gen.shop.after_planking import after_planking
 from templates_gen.shop.before_planking import before_planking
 from templates_gen.shop.buying import usual_buying
@@ -27,7 +28,7 @@ def stages_of_work(boat: Boat, hung: int = 0, drawn: PlankedShell | None = None)
     """
     as_drawn = None if drawn is None else boat_if_any(drawn)
     planked = Planked(boat, drawn=None if as_drawn is None else Planked(as_drawn), hung=hung)
-    plan, gauges = planked.plan, gauges_of(boat)
+    plan, gauges = planked.plan, gauges_of(boat, is_as_built=bool(hung))
     buying = usual_buying(plan.stock)
     before = before_planking(boat, gauges)
     works = order_of_work(boat, plan, buying, gauges)
@@ -61,6 +62,14 @@ def _step(boat: Boat, step: Step) -> dict[str, Any]:
     return record | _depths(step.depths, boat.hull)
 
 
+def _inner(depth: Depth, notation: Notation) -> tuple[str, str]:
+    """What comes off one lap in from the edge, and what stays there."""
+    off, left = depth.inner_off, depth.inner_left
+    if off is None or left is None:
+        return "–", "–"
+    return notation.depths_of(off), notation.depths_of(notation.rest(off + left, off))
+
+
 def _depths(depths: Sequence[Depth], hull: Hull) -> dict[str, Any]:
     """What comes off at each place, in a gerald at both its sides, with which gauge: headings, rows and notes."""
     written = hull.notation.depths_of
@@ -71,8 +80,8 @@ def _depths(depths: Sequence[Depth], hull: Hull) -> dict[str, Any]:
             depth.place,
             *(("–" if depth.bevel is None else format_angle(depth.bevel),) if has_bevels else ()),
             written(depth.off),
-            written(depth.left),
-            *("–" if inner is None else written(inner) for inner in (depth.inner_off, depth.inner_left) if is_gerald),
+            written(hull.notation.rest(depth.off + depth.left, depth.off)),
+            *(_inner(depth, hull.notation) if is_gerald else ()),
             "straightedge" if depth.gauge is None else piece_name(depth.gauge, hull.units),
         ]
         for depth in depths

@@ -23,6 +23,7 @@ from templates_gen.paper.label_moves import (
     shift_of_block,
     whole_ways,
 )
+from templates_gen.paper.label_places import first_free, leader_to_line, line_of, next_to_line
 from templates_gen.paper.tiling import ARM, Tiling
 
 Array = NDArray[np.float64]
@@ -54,7 +55,8 @@ class WholeLabels:
     ----------
     labels : tuple of Label
     left_out : tuple of str
-        The texts of those for which there was no room, the rows of a block joined.
+        The texts of those for which there was no room, or for their short form only, the rows of a block joined; each
+        with whose it is before it, where it does not say so.
     leaders : tuple of Path
         What leads to labels that were moved from the ends of their leaders.
     """
@@ -75,22 +77,30 @@ def labels_made_whole(piece: Piece, layout: Tiling, text_width: TextWidth) -> Wh
     not enough it is moved any way that does not cross an outline, a block of four rows or more at once; then the same
     is tried with letters of `LEAST`. A label with `room` of its own slides; if it has a leader, it is at last moved
     any way as far as `room`, and the leader follows it. In a row any other measure, or label with a leader, stays
-    near its place; elsewhere a label with a leader only slides, and the leader follows it.
+    near its place; elsewhere a label with a leader only slides, and the leader follows it. A label with a `line` is
+    tried all along it, on both sides, before it is moved away from it, to which a leader then leads; at last what is
+    `short` for it is tried so.
     """
     if len(layout.tiles) < 2 or not piece.labels:
         return WholeLabels(piece.labels)
     making = _Making(piece, layout, text_width)
     blocks = [block for block in making.cut if not making.is_made_whole(block)]
-    left_out = {k for block in blocks for k in block}
+    left_out = {k for block in blocks for k in block if k not in making.shortened}
     kept = tuple(label for k, label in enumerate(making.labels) if k not in left_out)
-    texts = tuple(" ".join(making.labels[k].text for k in block) for block in blocks)
-    pairs = zip(piece.labels, making.labels, strict=True)
-    leaders = [
-        longer_leader(label, moved)
-        for k, (label, moved) in enumerate(pairs)
-        if k not in left_out and (label.room is not None or not layout.is_row)
-    ]
+    texts = _as_listed([[piece.labels[k] for k in block] for block in blocks])
+    pairs = [pair for k, pair in enumerate(zip(piece.labels, making.labels, strict=True)) if k not in left_out]
+    leaders = [longer_leader(*pair) for pair in pairs if pair[0].room is not None or not layout.is_row]
+    leaders += [leader_to_line(label, moved, text_width) for label, moved in pairs]
     return WholeLabels(kept, texts, tuple(leader for leader in leaders if leader is not None))
+
+
+def _as_listed(blocks: Sequence[Sequence[Label]]) -> tuple[str, ...]:
+    """Return the rows of each block as one text; those of one owner in one text that begins with it."""
+    texts: dict[tuple[str, int], list[str]] = {}
+    for number, block in enumerate(blocks):
+        whose = block[0].listed
+        texts.setdefault((whose, 0 if whose else number), []).append(" ".join(label.text for label in block))
+    return tuple(f"{whose}: {', '.join(of)}" if whose else of[0] for (whose, _), of in texts.items())
 
 
 def longer_leader(label: Label, moved: Label) -> Path | None:
@@ -104,12 +114,16 @@ def longer_leader(label: Label, moved: Label) -> Path | None:
 
 
 class _Making:
-    """The labels of a piece while they are made whole; `cut`: the blocks that a joint cuts, as indices of labels."""
+    """The labels of a piece while they are made whole; `cut`: the blocks that a joint cuts, as indices of labels.
+
+    `shortened`: those that have their short form only.
+    """
 
     def __init__(self, piece: Piece, layout: Tiling, text_width: TextWidth) -> None:
         self._piece, self._layout, self._text_width = piece, layout, text_width
         self._inside, self._across = whole_ways(layout)
         self.labels = list(piece.labels)
+        self.shortened: set[int] = set()
         self._boxes = label_boxes(self.labels, text_width)
         shown = self._inside.showing(self._boxes)
         alone = np.asarray(shown.any(axis=1)).tolist()
@@ -124,11 +138,34 @@ class _Making:
 
     def is_made_whole(self, block: Sequence[int]) -> bool:
         """Return whether a block was made whole: off all joints, or if it must be across one that it is whole on."""
-        return (
+        own = block[0] if len(block) == 1 and self.labels[block[0]].line is not None else None
+        if own is not None and (
+            self._is_moved(block, self._inside, is_small=False) or self._is_next_to_line(own, is_short=False)
+        ):
+            return True
+        if (
             self._is_moved_off(block, self._inside)
             or self._is_whole(block, self._across)
             or self._is_moved_off(block, self._across)
-        )
+        ):
+            return True
+        if own is not None and self._is_next_to_line(own, is_short=True):
+            self.shortened.add(own)
+        return False
+
+    def _is_next_to_line(self, k: int, is_short: bool) -> bool:
+        """Return whether a label, or its short form, has room next to its line elsewhere; then it stands there."""
+        label = self.labels[k]
+        reach = float(np.ptp(line_of(label), axis=0).max()) + 2.0 * float(np.ptp(self._boxes[k], axis=0).max())
+        obstacles = self._obstacles([k], reach)
+        for other, shifts in next_to_line(label, is_short, LEAST, self._text_width):
+            box = label_boxes([other], self._text_width)
+            shift = first_free(box, other.angle, shifts, obstacles, (self._inside, self._across))
+            if shift is not None:
+                self.labels[k], self._boxes[k] = other, box[0]
+                self._letters[[k]] = _outlines(box)
+                return self._shifted([k], shift)
+        return False
 
     def _is_moved_off(self, block: Sequence[int], sheets: Sheets) -> bool:
         """Return whether moving a block's rows, and setting them smaller as need be, made them whole in some way."""

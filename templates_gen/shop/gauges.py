@@ -1,15 +1,13 @@
 """Which templates serve which part of the boat, and which strake."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from templates_gen.about import About, EndName
 from templates_gen.geometry.boat import Boat
 from templates_gen.templates.bevels.board import bevel_boards, board_abouts
 from templates_gen.templates.bevels.depth_lines import take_off_comb
-from templates_gen.templates.bevels.facts import (
-    all_land_facts,
-)
+from templates_gen.templates.bevels.facts import LandFacts, all_land_facts
 from templates_gen.templates.bevels.gerald_sheet import gerald_sheets, sheet_abouts
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.moulds.pieces import band_abouts
@@ -30,14 +28,14 @@ class Gauges:
     on_boards : mapping
         The bevel boards of each land's convex part, and of its hollow one.
     on_sheets : mapping
-        The gerald sheet of each land and end.
+        The gerald sheet of each strake, and of the land at either of its edges and end.
     at_ends : mapping
         What each strake's end is fitted with, at one end of the boat: the stem's card or the transom's.
     """
 
     every: tuple[About, ...]
     on_boards: Mapping[tuple[int, bool], tuple[About, ...]]
-    on_sheets: Mapping[tuple[int, EndName], About]
+    on_sheets: Mapping[tuple[int, int, EndName], About]
     at_ends: Mapping[tuple[EndName, int], About]
 
     def _where(self, is_meant: Callable[[About], bool]) -> tuple[About, ...]:
@@ -79,9 +77,10 @@ class Gauges:
         """Return the bevel boards of a land, for its lower strake or, where hollow, for its upper one."""
         return self.on_boards.get((land, hollow), ())
 
-    def geralds(self, land: int) -> tuple[About, ...]:
-        """Return the gerald sheets of a land."""
-        return tuple(dict.fromkeys(about for (one, _), about in self.on_sheets.items() if one == land))
+    def geralds(self, strake: int) -> tuple[About, ...]:
+        """Return the gerald sheets of a strake, those of the land under it first."""
+        own = [(land, about) for (one, land, _), about in self.on_sheets.items() if one == strake]
+        return tuple(dict.fromkeys(about for _, about in sorted(own, key=lambda pair: pair[0])))
 
     def end(self, end: EndName, strake: int) -> tuple[About, ...]:
         """Return what serves for fitting one end of a strake."""
@@ -89,8 +88,12 @@ class Gauges:
         return (card,) if card else ()
 
 
-def gauges_of(boat: Boat) -> Gauges:
-    """Return what each template of a boat's bench set is about."""
+def gauges_of(boat: Boat, is_as_built: bool = False) -> Gauges:
+    """Return what each template of a boat's bench set is about.
+
+    Those of a boat as built are made for each strake when it is the next: its boards and gerald sheets are numbered
+    from one.
+    """
     rebates = (piece.about for piece in rebate_pieces(boat, "bench"))
     transoms = (
         about
@@ -104,7 +107,20 @@ def gauges_of(boat: Boat) -> Gauges:
     combs = (take_off_comb(boat),) if facts else ()
     lands = (piece.about for piece in (*bevel_boards(boat, facts), *combs, *gerald_sheets(boat, facts)))
     every = (*band_abouts(boat), *rebates, *transoms, *lands)
-    return Gauges(every, board_abouts(boat, facts), sheet_abouts(boat, facts), _at_ends(boat))
+    sets = [[one] for one in facts] if is_as_built else [facts]
+    boards = {key: about for own in sets for key, about in board_abouts(boat, own).items()}
+    return Gauges(every, boards, _of_strakes(boat, facts, is_as_built), _at_ends(boat))
+
+
+def _of_strakes(boat: Boat, facts: Sequence[LandFacts], is_as_built: bool) -> dict[tuple[int, int, EndName], About]:
+    """The gerald sheet of each strake, land and end, of one set for all or of a set for each strake."""
+    found: dict[tuple[int, int, EndName], About] = {}
+    whole = sheet_abouts(boat, facts)
+    for strake in range(1, boat.hull.planking.strakes + 1):
+        own = [one for one in facts if one.land in (strake - 1, strake)]
+        abouts = sheet_abouts(boat, own) if is_as_built else whole
+        found |= {(strake, land, end): about for (land, end), about in abouts.items() if land in (strake - 1, strake)}
+    return found
 
 
 def _at_ends(boat: Boat) -> dict[tuple[EndName, int], About]:

@@ -122,7 +122,7 @@ def _mark(boat: Boat, number: int) -> Step:
 
 
 def _geralds(boat: Boat, number: int, gauges: Gauges) -> Step | None:
-    pieces = dict.fromkeys([*gauges.geralds(number - 1), *gauges.geralds(number)])
+    pieces = gauges.geralds(number)
     if not pieces:
         return None
     depths = (*gerald_depths(boat, number - 1, True, gauges), *gerald_depths(boat, number, False, gauges))

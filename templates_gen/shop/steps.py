@@ -98,7 +98,7 @@ def gerald_depths(boat: Boat, land: int, upper: bool, gauges: Gauges) -> tuple[D
             else (gerald.lower_left, gerald.lower_left_at_lap_line)
         )
         edge = "lower edge inside" if upper else "upper edge outside"
-        card = gauges.on_sheets[land, gerald.end]
+        card = gauges.on_sheets[land + upper, land, gerald.end]
         from_end = gerald_outline(boat, gerald, upper).from_end
         found += [
             Depth(

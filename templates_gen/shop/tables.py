@@ -302,5 +302,7 @@ def _cells(depth: Depth | None, hull: Hull) -> tuple[str, ...]:
     """How far a place is from the plank's end, and what comes off at the edge and one lap in, with what is left."""
     if depth is None or depth.from_end is None or depth.inner_off is None or depth.inner_left is None:
         return ("–",) * 5
-    depths = (depth.off, depth.left, depth.inner_off, depth.inner_left)
+    rest = hull.notation.rest
+    pairs = ((depth.off, depth.left), (depth.inner_off, depth.inner_left))
+    depths = [one for off, left in pairs for one in (off, rest(off + left, off))]
     return (hull.notation.length(depth.from_end), *map(hull.notation.depths_of, depths))

@@ -1,7 +1,7 @@
 """Fewer sheets: parts laid over, under and inside one another, in many orders drawn by lot (always the same).
 
 A part goes where its centre of gravity comes lowest and nearest to one end, in a mix of both that is drawn by lot.
-Of all ways this looks at few: that it finds none proves nothing. `least_width` does.
+Few of all ways are tried, so it proves nothing that none is found. `least_width` says where none can be.
 """
 
 from collections.abc import Sequence
@@ -44,7 +44,7 @@ class Way:
 
 def way(part: int, turn: int, shape: Profile, clearance: float) -> Way:
     """Return one way to lay a part."""
-    thick = shape.upper - shape.lower
+    thick = np.maximum(shape.upper - shape.lower, 0.0)  # less than 0 where nothing is, between separate outlines
     x = STEP * (np.arange(len(thick)) + 0.5)
     area = max(float(thick.sum()), 1e-9)
     centre = float(x @ thick) / area, float((shape.upper + shape.lower) / 2 @ thick) / area
@@ -55,8 +55,9 @@ def way(part: int, turn: int, shape: Profile, clearance: float) -> Way:
 def least_width(ways: Sequence[Profile], length: float) -> float:
     """Return the least of a sheet's width that a part takes half-way along a sheet of this usable length, mm.
 
-    A part longer than half the sheet lies across the middle wherever it lies; 0 for a shorter one. Parts whose least
-    widths with their gaps add up to more than the sheets are wide are too many for them, however they are laid.
+    A part longer than half the sheet covers the middle wherever it lies; 0 for a shorter one. If the least widths of
+    parts and their gaps add up to more than the sheets are wide, no search finds room for them all. As in the search,
+    a part counts for all that it reaches over in a column of STEP: a part that slopes there is a little narrower.
     """
     least = [_least_across(shape, length) for shape in ways if shape.width <= length]
     return min(least, default=0.0)
@@ -66,7 +67,7 @@ def _least_across(shape: Profile, length: float) -> float:
     if shape.width <= length / 2:
         return 0.0
     first, last = (int(at / STEP) for at in (shape.width - length / 2, length / 2))
-    return float((shape.upper - shape.lower)[first : last + 1].min())
+    return max(float((shape.upper - shape.lower)[first : last + 1].min()), 0.0)
 
 
 class Search:
@@ -88,7 +89,7 @@ class Search:
         self._pad = reach(clearance)
         self._near: dict[tuple[Way, Way], tuple[Array, Array]] = {}
 
-    def found(self) -> list[list[Laid]] | None:
+    def layout(self) -> list[list[Laid]] | None:
         """Return what lies on each sheet; None if no trial finds room for all parts."""
         random = np.random.default_rng(1)
         lengths = np.round([max(one.profile.width for one in some) for some in self.ways], 2)
@@ -108,9 +109,9 @@ class Search:
         for number in order:
             for sheet, size in zip(sheets, self.sizes, strict=True):
                 places = [self._best(one, sheet, size, share) for one in self.ways[number]]
-                value, column, y = min(places, key=lambda place: place[0])
+                turn = min(range(len(places)), key=lambda turn: places[turn][0])
+                value, column, y = places[turn]
                 if value < np.inf:
-                    turn = next(turn for turn, place in enumerate(places) if place[0] == value)
                     sheet.append((self.ways[number][turn], column, y))
                     break
             else:
@@ -142,7 +143,7 @@ class Search:
             first = (self._last_column(other) - column) // EVERY
             over[row], under[row] = high[first : first + places] + y, low[first : first + places] + y
         is_met = (over[:, None] > under[None] + 1e-9) & (over[:, None] < over[None] - 1e-9)
-        is_free = (over >= 0.0) & (over <= room) & ~is_met.any(axis=1)
+        is_free = (over >= 0.0) & (over <= room + 1e-9) & ~is_met.any(axis=1)
         return np.asarray(np.where(is_free, over, np.inf).min(axis=0))
 
     def _last_column(self, one: Way) -> int:
@@ -159,9 +160,8 @@ class Search:
         if (fixed, other) not in self._near:
             left, count, start = self._last_column(fixed), len(other.rests_on), self._last_column(fixed) + self._pad
             upper, lower = (np.full(left + self._last_column(other) + count, filler) for filler in (-np.inf, np.inf))
-            seen = len(upper) - start
-            upper[start : start + len(fixed.profile.upper)] = fixed.profile.upper[:seen]
-            lower[start : start + len(fixed.profile.lower)] = fixed.profile.lower[:seen]
+            upper[start : start + len(fixed.profile.upper)] = fixed.profile.upper
+            lower[start : start + len(fixed.profile.lower)] = fixed.profile.lower
             tops, bottoms = (
                 np.lib.stride_tricks.sliding_window_view(line, count)[::EVERY] for line in (upper, lower)
             )

@@ -97,7 +97,11 @@ def mirrored(piece: Piece) -> Piece:
 def _mirrored_label(label: Label) -> Label:
     """Return a label in the mirrored box; where the other hand's word is longer, its letters are smaller."""
     x, y = label.at
-    placed = replace(label, at=(-x, y), angle=-label.angle, anchor=_OTHER_END[label.anchor])
+    line = None
+    if label.line is not None:
+        (x0, y0), (x1, y1) = label.line
+        line = ((-x0, y0), (-x1, y1))
+    placed = replace(label, at=(-x, y), angle=-label.angle, anchor=_OTHER_END[label.anchor], line=line)
     if label.on_mirror is None:
         return placed
     shrunk = letters_width(label.text, 1.0) / max(letters_width(label.on_mirror, 1.0), 1e-9)

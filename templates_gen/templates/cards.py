@@ -13,7 +13,7 @@ from templates_gen.drawing.piece import Hole, Label, LabelKind, Path
 from templates_gen.units import DEG_PER_RAD
 
 NEAR = float(np.radians(0.5))
-"""Angles that part by no more than this share a card (common practice: angles are worked to half a degree)."""
+"""Angles no further apart than this share a card (common practice: angles are worked to half a degree)."""
 
 ALIKE = 6
 """Digits of angles that are compared, radians: a boat alike at both ends has the same cards on any processor."""

@@ -212,10 +212,11 @@ def _inside(boat: Boat, to_print: PrintSet) -> Folio:
     across, corners = across_pieces(boat), (*corner_pieces(boat), *gunwale_sections(boat))
     tables = (*across_tables(boat), *thwart_tables(boat), *corner_tables(boat), *gunwale_tables(boat))
     whole = (*across, *thwart_pieces(boat), *corners, *gunwale_pieces(boat))
-    title = "What fits inside the planking"
+    title, refused = "What fits inside the planking", tuple(map(str, boat.inside_refused))
     if to_print == "full":
-        return Folio("inside", title, whole, tables)
-    return Folio("inside", title, (*across, *thwart_pieces(boat, "bench"), *corners), tables, cut=whole)
+        return Folio("inside", title, whole, tables, refused=refused)
+    pieces = (*across, *thwart_pieces(boat, "bench"), *corners)
+    return Folio("inside", title, pieces, tables, cut=whole, refused=refused)
 
 
 def _strakes(boat: Boat, to_print: PrintSet) -> Folio:
@@ -270,7 +271,7 @@ def chosen(
     kinds = {folio.kind for folio in folios} & set(asked)
     for folio in folios:
         if folio.kind in kinds and not folio.pieces and not folio.tables:
-            raise SelectionError(f"this boat has no {folio.kind}")
+            raise SelectionError("; ".join(folio.refused) or f"this boat has no {folio.kind}")
     meant = [_meant(word, folios, others) for word in asked if word not in kinds]
     some = (_some(folio, folio.kind in kinds, meant) for folio in folios)
     return tuple(folio for folio in some if folio.pieces or folio.cut or folio.tables)

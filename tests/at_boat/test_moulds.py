@@ -21,6 +21,7 @@ from templates_gen.templates.corrections import correction
 from tests.at_boat.simulated_sides import hung_on_both_sides, mishaps_of
 from tests.flow import checked_as_built, shell_of
 from tests.geometry.straight_boats import CLOSING, MIDDLE, RABBET, RISING, SECTION, prism, straight_boat
+from tests.sweep import sweep
 
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
 PRAM = HULLS / "pram.toml"
@@ -175,6 +176,14 @@ def test_a_mould_that_is_out_is_told_with_what_it_does_and_a_cure(tmp_path: Path
     assert any("too far out of its place to plank over: strake 8" in text for text in far)
 
 
+def test_an_error_that_a_mould_out_of_its_place_brings_is_of_the_log_and_not_of_the_drawing(tmp_path: Path) -> None:
+    result = checked("[mould.1]\nout = 50\n[mould.2]\nup = 1\n", tmp_path)
+    (error,) = result.errors
+    assert (Path(error.file).name, error.line, error.about) == ("built.toml", 3, "mould")
+    assert error.text.startswith("mould 1 stands 50 mm out, too far out of its place to plank: land 1 cannot be made")
+    assert not [one for one in result.findings if one.key == ("planking", "least_edge") and one.severity == "error"]
+
+
 def test_a_mould_that_stands_to_one_side_parts_the_sides_and_is_on_the_sheet(tmp_path: Path) -> None:
     result = checked("[mould.2.port]\nout = 4\n[mould.2.starboard]\nin = 4\n", tmp_path)
     assert result.starboard is not None
@@ -199,6 +208,7 @@ def test_a_mould_forward_of_its_station_does_not_make_a_strake_longer() -> None:
     assert change.outward["upper"] == pytest.approx(0.0, abs=0.02)
 
 
+@sweep
 def test_a_boat_with_a_mould_out_and_a_strake_replaced_is_hung_true(tmp_path: Path) -> None:
     # A tenth of what `python -m tests.bench.bench_sides 10` hangs. The sheer comes as true as its own strake is hung.
     hull = read_hull(PRAM)

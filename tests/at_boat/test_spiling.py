@@ -24,6 +24,7 @@ from tests import boats
 from tests.at_boat.batten import Reading, arcs_text, offsets_text, read_off
 from tests.at_boat.outlines import farthest, net_outline
 from tests.flow import shell_of
+from tests.sweep import more
 
 Array = NDArray[np.float64]
 HULLS = Path(__file__).resolve().parents[2] / "hulls"
@@ -67,7 +68,7 @@ def built_otherwise(drawn: PlankedShell, strake: int, seed: int) -> PlankedShell
     return shell_of(as_built_boat(drawn, AsBuilt(tuple(hung))).hull)
 
 
-@pytest.mark.parametrize(("name", "number"), [("dinghy", 8), ("double_ender", 5), ("pram", 2)])
+@pytest.mark.parametrize(("name", "number"), [("dinghy", 8), *more(("double_ender", 5), ("pram", 2))])
 def test_a_strake_comes_back_from_a_batten_within_a_millimetre(name: str, number: int, tmp_path: Path) -> None:
     drawn = shell_of(read_hull(HULLS / f"{name}.toml"))
     true = built_otherwise(drawn, number, number)
@@ -179,7 +180,7 @@ def test_directions_are_toward_sheer_and_keel_and_a_station_without_a_mould_is_n
 
 @pytest.mark.parametrize(
     ("number", "radius", "wrong_side"),
-    [(5, 38.0, ("lower",)), (5, 60.0, ("upper",)), (5, 60.0, EDGES), (8, 38.0, EDGES)],
+    [(5, 38.0, ("lower",)), (8, 38.0, EDGES), *more((5, 60.0, ("upper",)), (5, 60.0, EDGES))],
 )
 def test_arcs_swung_from_the_other_side_are_told_and_fit(
     number: int, radius: float, wrong_side: tuple[str, ...], tmp_path: Path

@@ -11,6 +11,7 @@ import pytest
 from pypdfium2 import raw
 
 from templates_gen.about import About, Place
+from templates_gen.at_boat.as_built import planked_as_built
 from templates_gen.book.book import book_pdf
 from templates_gen.book.book import usual_work as usual_plan_of_work
 from templates_gen.book.charts import land_charts
@@ -25,8 +26,13 @@ from templates_gen.pipeline import check_as_built
 from templates_gen.render.pdf.chart import even_step
 from templates_gen.render.pdf.page import Header
 from templates_gen.report.findings import findings
+from templates_gen.sheets import Cutting
+from templates_gen.shop.buying import usual_buying
+from templates_gen.shop.gauges import gauges_of
+from templates_gen.shop.order_of_work import order_of_work
 from templates_gen.shop.steps import Depth, Step, StepKind
 from templates_gen.templates.bevels.facts import land_facts
+from templates_gen.templates.still_to_make import AsHung, folios_to_make
 from templates_gen.units import format_angle, format_length
 from templates_gen.words import on_sheet
 from tests import boats
@@ -444,3 +450,28 @@ def test_the_book_of_a_boat_as_built_begins_with_the_bevel_of_the_strake_that_ha
         page[0] for page in pages if "Plane to All off, the bevel's take-off and the gerald's part" in " ".join(page)
     ]
     assert explained == ["Strake 2: the work, step by step"]
+    (rebates,) = [page for page in pages if "Stem: the rebate" in page]
+    ends = {line.split()[0] for line in rebates if re.match(r"\d (lower|middle|upper) end ", line)}
+    assert ends == {str(strake) for strake in range(3, 10)}  # those of strakes 1 and 2 are cut
+    assert not any("Keel and hog" in page for page in pages)
+
+
+def test_the_book_of_a_boat_as_built_names_the_sheets_that_are_made_for_the_next_strake(
+    tmp_path: Path,
+) -> None:
+    measured = tmp_path / "as-built.toml"
+    tables = "".join(f"[strake.{k}]\nabove_mark = {{ 1 = 0.5, 2 = 0.5, 3 = 0.5 }}\n" for k in range(1, 5))
+    measured.write_text(f'format = 1\nunits = "mm"\n{tables}')
+    path = HULLS / "dinghy.toml"
+    result = check_as_built(read_hull(path), path, measured)
+    assert result.boat is not None
+    hung = AsHung(planked_as_built(result, Cutting()), result.relined, result.measured.drawn)
+    (bevels,) = [one for one in folios_to_make([hung], "bench") if one.kind == "bevels"]
+    made = {piece.about for piece in bevels.pieces if piece.about.part in ("gerald sheet", "board")}
+    plan = hung.planked.plan
+    works = order_of_work(result.boat, plan, usual_buying(plan.stock), gauges_of(result.boat, is_as_built=True))
+    named = {about for step in works[4].steps for about in step.pieces if about.part == "gerald sheet"}
+    assert named == {about for about in made if about.part == "gerald sheet"}
+    boards = {about for step in works[3].steps for about in step.pieces if about.part == "board"}
+    assert boards == {about for about in made if about.part == "board"}
+    assert {about.which for about in (*named, *boards)} <= {(1,), (2,)}

@@ -183,11 +183,11 @@ def test_a_hull_that_cannot_be_planked_does_not_go_round(monkeypatch: pytest.Mon
     )
     monkeypatch.setattr(count_module, "land_marks", lambda hull: hull)
     monkeypatch.setattr(count_module, "planked_shell", lambda _: shell)
-    monkeypatch.setattr(count_module, "worst_edge", lambda shell, is_hollow: None if not is_hollow else 1)
+    monkeypatch.setattr(count_module, "short_edges", lambda shell, is_hollow: (1,) if is_hollow else ())
     # strakes of 18 and 19 mm over a lap of 17.9, and of 18
     assert goes_round(replace(hull, planking=replace(hull.planking, lap=17.9)))
     assert not goes_round(replace(hull, planking=replace(hull.planking, lap=18.0)))
-    monkeypatch.setattr(count_module, "worst_edge", lambda shell, is_hollow: 1)
+    monkeypatch.setattr(count_module, "short_edges", lambda shell, is_hollow: (1,))
     assert not goes_round(replace(hull, planking=replace(hull.planking, lap=17.9)))
     monkeypatch.setattr(count_module, "planked_shell", refuse)
     assert not goes_round(hull)

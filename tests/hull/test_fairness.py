@@ -40,7 +40,7 @@ def test_both_unfair_figures_of_the_canoe_of_1889_are_named_and_few_others() -> 
     assert second.miss < 0.0  # too low, as the second differences say
 
 
-@pytest.mark.parametrize(("station", "off"), [("3", 152.4), ("2", -152.4), ("7", 152.4)])
+@pytest.mark.parametrize(("station", "off"), [("2", -152.4), *more(("3", 152.4), ("7", 152.4))])
 def test_a_station_six_inches_out_is_named_as_a_distance(station: str, off: float) -> None:
     # the parabolic hull in closed form; amidships, where its waterlines run straight, nothing can show
     hull = replace(wigley(), offsets=None)
@@ -52,7 +52,10 @@ def test_a_station_six_inches_out_is_named_as_a_distance(station: str, off: floa
     assert unfair(hull).figures == ()
 
 
-@pytest.mark.parametrize("name", TABLES)
+FAIR = list(TABLES)
+
+
+@pytest.mark.parametrize("name", [*FAIR[::2], *more(*FAIR[1::2])])
 def test_a_fair_table_raises_no_more_than_one_false_alarm(name: str) -> None:
     make, _ = TABLES[name]
     assert len(suspects(make())) <= 1
@@ -144,7 +147,7 @@ def with_point(hull: Hull, station: int, place: int, move: tuple[float, float]) 
     return replace(hull, stations=(*hull.stations[:station], moved, *hull.stations[station + 1 :]))
 
 
-@pytest.mark.parametrize("name", INVENTED)
+@pytest.mark.parametrize("name", ["dinghy", *more("double_ender", "pram")])
 def test_a_point_of_a_section_that_is_off_by_an_inch_is_named(name: str) -> None:
     hull = read_hull(ROOT / "hulls" / f"{name}.toml")
     for station in range(1, len(hull.stations) - 1):

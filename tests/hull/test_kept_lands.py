@@ -15,6 +15,7 @@ from templates_gen.hull.reader import read_hull
 from templates_gen.hull.text import SourceFile
 from templates_gen.output import replace_file
 from templates_gen.report.lands.lining_off import AFRESH
+from tests.sweep import more
 
 HULLS = Path(__file__).parents[2] / "hulls"
 ROWS = ["# rows", "1 = [10.0, 20.0]", "fore = [5.0, 6.0]"]
@@ -37,7 +38,7 @@ def even_file(folder: Path, name: str, pins: str = "") -> Path:
     return path
 
 
-@pytest.mark.parametrize("name", ["double_ender", "pram"])
+@pytest.mark.parametrize("name", ["double_ender", *more("pram")])
 def test_a_hull_whose_lands_are_kept_has_the_same_lands_when_read_again(name: str, tmp_path: Path) -> None:
     path = even_file(tmp_path, name)
     before, lines = read_hull(path), path.read_text(encoding="utf-8").splitlines()

@@ -27,6 +27,7 @@ from tests.at_boat.batten import offsets_text, read_off
 from tests.flow import boat_of, shell_of
 from tests.look.measuring import HAND, HULLS, OFTEN, SIZES, Measuring, hull_named, read, tap_hand
 from tests.look.test_page import with_station_named
+from tests.sweep import more
 
 BOXES = """
 return [".field[aria-current]", ".keypad"].map((selector) => {
@@ -239,8 +240,11 @@ def test_names_with_any_letters_are_keys_of_the_file(view: Measuring, tmp_path: 
     assert strake.above_mark == {"fore": 1.0, names[0]: 0.5, names[1]: -0.5, names[2]: 2.0, names[3]: -1.0}
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("hull", ["dinghy", "double_ender"])
+@pytest.mark.parametrize(
+    ("hull", "size"),
+    [*(("dinghy", size) for size in SIZES), ("double_ender", "phone"),
+     *more(("double_ender", "tablet"), ("double_ender", "desk"))],
+)  # fmt: skip
 def test_nothing_overlaps_and_nothing_is_too_small_to_tap(view: Measuring, size: str, hull: str) -> None:
     width, height = SIZES[size]
     screen = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 1000}
@@ -281,7 +285,7 @@ def test_the_field_that_is_next_is_never_under_the_keys(view: Measuring) -> None
         view.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
-@pytest.mark.parametrize("size", [(360, 740), (320, 568)])
+@pytest.mark.parametrize("size", [(320, 568), *more(((360, 740),))])
 @pytest.mark.parametrize("hull", ["dinghy", "double_ender"])
 def test_the_first_field_is_seen_as_soon_as_the_view_is_opened(
     view: Measuring, size: tuple[int, int], hull: str

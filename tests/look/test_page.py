@@ -63,12 +63,36 @@ def test_a_tap_on_the_boat_shows_a_strakes_figures(opened: Chrome) -> None:
     driver.find_element(By.CSS_SELECTOR, '[data-view="side"]').click()
     canvas = driver.find_element(By.ID, "scene")
     seen = set()
-    for down in range(-30, 31, 6):
+    for down in range(-30, 31, 10):
         ActionChains(driver).move_to_element_with_offset(canvas, 3, down).click().perform()
         seen.add(heading(driver))
     strakes = {int(found[1]) for text in seen if (found := re.match(r"Strake (\d+) of", text))}
     assert len(strakes) >= 3
     assert strakes <= set(range(1, made("dinghy").hull.planking.strakes + 1))
+
+
+def least_edge_left(name: str, strake: int) -> tuple[str, str]:
+    """The row of a strake's least edge: of both its lands, at either edge and the lap lines, clear of the geralds."""
+    shell, u, left, is_whole = made(name).shell, np.linspace(0.0, 1.0, 2001), [], True
+    u = shell.u_fore + u * (shell.u_aft - shell.u_fore)
+    for land in {strake - 1, strake} & set(range(1, shell.planking.strakes)):
+        whole = shell.length_along(land, u[-1:])[0]
+        starts = np.array([shell.planking.gerald_fore or 0.0, whole - (shell.planking.gerald_aft or 0.0)])
+        u = np.union1d(u, shell.rulings_at_lengths(land, starts))
+        along = shell.length_along(land, u)
+        clear = (along >= (shell.planking.gerald_fore or 0.0) - 1e-6) & (
+            along <= along[-1] - (shell.planking.gerald_aft or 0.0) + 1e-6
+        )
+        is_whole &= bool(clear.all())
+        off = shell.losses(land, u[clear])
+        own = (
+            (off.lower_at_edge, off.lower_at_lap_line)
+            if land == strake
+            else (off.upper_at_edge, off.upper_at_lap_line)
+        )
+        left.append(shell.planking.thickness[strake - 1] - max(float(one.max()) for one in own))
+    words = "least edge left" if is_whole else "least edge left, clear of the geralds"
+    return words, made(name).hull.notation.spoken_depth(min(left))
 
 
 def test_every_strakes_figures_are_those_of_the_measurements(read: tuple[str, Chrome]) -> None:
@@ -84,6 +108,8 @@ def test_every_strakes_figures_are_those_of_the_measurements(read: tuple[str, Ch
         assert shown["board"] == " × ".join(format_length(size, units) + unit for size in strake["blank"])
         assert shown["twist, worst metre"] == f"{strake['twist_per_metre']:.1f}°"
         assert shown["bending"] == strake["verdict"]
+        words, least = least_edge_left(name, strake["number"])
+        assert shown[words] == least
         flat = driver.find_element(By.CSS_SELECTOR, "#figures .flat").get_attribute("d")
         assert flat is not None
         numbers = np.array([float(text) for text in re.findall(r"-?\d+\.?\d*(?:e-?\d+)?", flat)]).reshape(-1, 2)

@@ -2,8 +2,15 @@
 
 import numpy as np
 import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+from numpy.typing import NDArray
 
 from templates_gen.numerics.chains import crossing, nearest_places, nearest_point, points_at, resampled, running
+
+WALKS = arrays(np.float64, st.tuples(st.integers(3, 40), st.just(2)), elements=st.integers(-30, 30).map(float))
 
 ELBOW = np.array([[0.0, 0.0], [30.0, 0.0], [30.0, 40.0]])
 
@@ -45,3 +52,9 @@ def test_a_chain_that_comes_back_over_itself_crosses_and_one_that_only_touches_d
     assert crossing(np.vstack([ELBOW, [[10.0, 40.0], [10.0, -5.0]]])) == (0, 3)
     assert crossing(np.vstack([ELBOW, [[10.0, 40.0], [10.0, 0.0]]])) is None
     assert crossing(ELBOW) is None
+
+
+@given(WALKS)
+def test_a_crossing_is_found_only_where_shapely_finds_the_chain_not_simple(points: NDArray[np.float64]) -> None:
+    if crossing(points) is not None:
+        assert not shapely.LineString(points).is_simple

@@ -6,8 +6,9 @@ from typing import Literal
 
 import numpy as np
 import pytest
+import shapely
 
-from templates_gen.drawing.marks import TextWidth
+from templates_gen.drawing.marks import TextWidth, label_boxes
 from templates_gen.drawing.piece import Label, Path, Piece, Role
 from templates_gen.paper.grid import OVERLAP
 from templates_gen.paper.ink import ink_of, label_box
@@ -15,6 +16,7 @@ from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
 from templates_gen.paper.tiling import ARM, Tiling
 from templates_gen.paper.whole_labels import labels_made_whole
+from templates_gen.stock.shaping import mirrored, turned
 
 WIDE, HIGH = 520.0, 430.0
 
@@ -238,3 +240,62 @@ def test_rows_that_lean_a_little_with_the_plank_are_moved_together(lean: float) 
     assert all(is_whole(row, layout) for row in moved)
     shifts = np.array([np.subtract(new.at, old.at) for new, old in zip(moved, rows, strict=True)])
     assert np.ptp(shifts, axis=0) == pytest.approx([0.0, 0.0], abs=1e-9)
+
+
+def next_to_a_line(text: str, short: str, layout: Tiling, reach: float) -> tuple[Label, np.ndarray]:
+    """A label of which a joint cuts a part, next to an upright line `reach` mm long, and that line."""
+    x, y = on_a_joint(layout)
+    line = np.array([[x - 6.0, y - reach / 2], [x - 6.0, y + reach / 2]])  # the joint is upright
+    return Label(text, (x - 3.0, y), 3.0, kind="measure", room=1.0).next_to(line, short), line
+
+
+def test_a_label_with_no_room_on_one_side_of_its_line_stands_on_the_other() -> None:
+    layout = laid(panel())
+    label, line = next_to_a_line("mould 3 at 1746.5, down 24", "mould 3", layout, 60.0)
+    made = labels_made_whole(panel(label), layout, width)
+    (moved,) = made.labels
+    assert (moved.text, made.left_out) == (label.text, ())
+    assert is_whole(moved, layout)
+    box = shapely.Polygon(label_boxes([moved], width)[0])
+    assert 0.5 < box.distance(shapely.LineString(line)) < 4.0
+    assert box.centroid.x < line[0, 0]
+    assert box.centroid.y < line.mean(axis=0)[1]  # along the half that begins it: its edge's
+
+
+def test_where_only_its_name_has_room_it_stands_there_and_all_of_it_is_listed() -> None:
+    layout = laid(panel())
+    label, line = next_to_a_line("mould 3 at 1746.5, down 24", "mould 3", layout, 60.0)
+    fences = tuple(Path(line - (far, 0.0), Role.NOTE) for far in (16.0, 30.0, 44.0))
+    made = labels_made_whole(panel(replace(label, listed="lower edge"), lines=fences), layout, width)
+    (moved,) = made.labels
+    assert moved.text == "mould 3"
+    assert is_whole(moved, layout)
+    assert shapely.Polygon(label_boxes([moved], width)[0]).distance(shapely.LineString(line)) < 4.0
+    assert made.left_out == (f"lower edge: {label.text}",)
+
+
+def test_a_label_s_line_goes_with_it_when_its_piece_is_turned_or_mirrored() -> None:
+    line = np.array([[40.0, 10.0], [42.0, 60.0]])
+    label = Label("mould 3", (43.0, 12.0), 3.0, 0.1).next_to(line)
+
+    def line_of(one: Label) -> np.ndarray:
+        assert one.line is not None
+        ahead = np.array([math.cos(one.angle), math.sin(one.angle)])
+        return np.array(one.line) @ np.array([ahead, [-ahead[1], ahead[0]]]) + one.at
+
+    assert line_of(label) == pytest.approx(line)
+    (other,) = mirrored(Piece("x", "strakes", (), (), labels=(label,))).labels
+    assert line_of(other) == pytest.approx(line * (-1.0, 1.0))
+    (quarter,) = turned(Piece("x", "strakes", (), (), labels=(label,)), math.pi / 2, (5.0, 0.0)).labels
+    assert line_of(quarter) == pytest.approx(np.stack([5.0 - line[:, 1], line[:, 0]], axis=1))
+
+
+def test_a_label_that_is_moved_away_from_its_line_has_a_leader_to_it() -> None:
+    layout = laid(panel())
+    label, line = next_to_a_line("mould 3 at 1746.5, down 24", "", layout, 60.0)
+    fence = Path(line - (16.0, 0.0), Role.NOTE)  # no room on the other side
+    made = labels_made_whole(panel(replace(label, room=80.0), lines=(fence,)), layout, width)
+    (moved,), (leader,) = made.labels, made.leaders
+    assert is_whole(moved, layout)
+    assert shapely.LineString(line).distance(shapely.Point(leader.points[1])) < 1e-6
+    assert shapely.Point(leader.points[0]).distance(shapely.Polygon(label_boxes([moved], width)[0])) < 3.0

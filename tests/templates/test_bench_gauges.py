@@ -9,7 +9,8 @@ from templates_gen.geometry.rebate_places import stem_gauge_places
 from templates_gen.templates.cards import MOST_RUNS, are_near, merged, runs
 from templates_gen.templates.rebates.cards import place_name, shared_cards
 from templates_gen.templates.transom.edge import transom_sheets
-from templates_gen.templates.transom.gauges import edge_gauges
+from templates_gen.templates.transom.gauges import edge_gauge_about, edge_gauges, transom_gauges
+from templates_gen.units import format_angle
 from tests.flow import folio
 from tests.templates.label_clearance import crowded_labels
 from tests.templates.test_moulds import ALL, boat
@@ -62,6 +63,12 @@ def test_a_card_of_a_transom_s_edge_is_a_quarter_of_a_degree_from_each_of_its_st
             own = [sheet.shape.bevels[k - 1] for first, last in gauge.strakes for k in range(first, last + 1)]
             if gauge.on_outer:
                 assert max(abs(float(bevel) - gauge.bevel) for bevel in own) <= WITHIN
+                least, most = (format_angle(float(bevel)) for bevel in (min(own), max(own)))
+                assert gauge.spread == ("" if least == most else f"{least} to {most}")
+        pieces = {piece.about: piece for piece in transom_gauges(boat(name), sheet, "bench")}
+        for gauge in gauges:
+            words = " ".join(label.text for label in pieces[edge_gauge_about(sheet, gauge)].labels)
+            assert f"for {gauge.spread}" in words or not gauge.spread
 
 
 @ALL

@@ -107,7 +107,7 @@ def test_the_depths_written_on_a_card_are_those_of_its_quarters(name: str) -> No
     for gerald in geralds(name)[:4]:
         labels = piece(f"land {gerald.land} gerald card {gerald.end}", name).labels
         words = [label.text.replace("lap line", "lap") for label in labels]
-        depth = boat(name).hull.notation.depth
+        depth, rest = boat(name).hull.notation.depth, boat(name).hull.notation.rest
         for k in range(5):
             t = gerald.lower_thickness  # both strakes are of one thickness
             for where, off in (
@@ -116,7 +116,7 @@ def test_the_depths_written_on_a_card_are_those_of_its_quarters(name: str) -> No
                 ("edge", gerald.losses.lower_at_edge),
                 ("edge", gerald.losses.upper_at_lap_line),
             ):
-                assert f"{where} {depth(float(off[k]))}, left {depth(float(t - off[k]))}" in words
+                assert f"{where} {depth(float(off[k]))}, left {depth(rest(t, float(off[k])))}" in words
 
 
 @TWO
@@ -243,3 +243,19 @@ def test_a_gerald_block_is_as_wide_as_the_widest_lap_that_it_tries() -> None:
     (block,) = [one for one in gerald_card_pieces(wider) if one.about.part == "gerald block"]
     (outline,) = [path.points for path in block.paths if path.role is Role.CUT]
     assert float(np.ptp(outline[:, 1])) == max(laps)
+
+
+@pytest.mark.parametrize("name", ["dinghy", "double ender"])
+def test_what_is_off_and_what_is_left_make_up_the_stock_as_they_are_written(name: str) -> None:
+    """Half-way along a gerald a quarter of 9 mm comes off: 2.25 reads 2.3, so that 6.7 and not 6.8 is left."""
+    notation = boat(name).hull.notation
+    step = 1.0 if notation.is_in_64ths else 0.1
+    table = bevel_tables(boat(name))[-1]
+    for row, gerald in zip(table.rows, [one for one in geralds(name) for _ in range(5)], strict=True):
+        stock = round(float(notation.depth_cell(gerald.lower_thickness)) / step)
+        for off, left in ((2, 3), (4, 5), (6, 7)):
+            assert round(float(row[off]) / step) + round(float(row[left]) / step) == stock
+    if name == "dinghy":
+        halves = [row[4:6] for row in table.rows if row[1] == "1/2"]
+        assert ("2.3", "6.7") in halves
+        assert ("2.3", "6.8") not in halves

@@ -7,11 +7,15 @@ from functools import cache
 import numpy as np
 import pypdfium2
 import pytest
-from shapely import LineString, Polygon
+from shapely import LineString, Point, Polygon
 
 from templates_gen.drawing.piece import Piece, Role
 from templates_gen.hull.model import Array
+from templates_gen.paper.ink import for_laying_out, ink_of
+from templates_gen.paper.lay_out import tiling
 from templates_gen.paper.sheet import sheet
+from templates_gen.paper.whole_labels import labels_made_whole
+from templates_gen.render.pdf.letters import text_width
 from templates_gen.render.pdf.writing import write_pdf
 from templates_gen.templates.moulds.band import ABOVE_SHEER, WOOD, band_outline, check_lengths
 from templates_gen.templates.moulds.edge import flats_of
@@ -177,3 +181,15 @@ def test_the_drawing_of_legs_is_to_scale_and_bears_the_figures_of_the_whole_moul
         base = boat(name).hull.moulds.base
         lengths = (*diagonals(boat(name), mould), mould.outline.leg, base - mould.notch.top, base - mould.sheer[1])
         assert all(spoken_length(float(length), units) in text for length in lengths)
+
+
+@ALL
+def test_where_sheets_meet_a_strake_s_number_stays_in_its_plank(name: str) -> None:
+    for piece in map(for_laying_out, bands(name)):
+        made = labels_made_whole(piece, tiling(ink_of(piece, text_width), sheet("a4")), text_width)
+        planks = [Polygon(path.points).buffer(0.5) for path in piece.paths if path.role is Role.NOTE and path.closed]
+        numbers = [label for label in made.labels if label.text.isdigit() and label.listed]
+        drawn = [label for label in piece.labels if label.text.isdigit() and label.listed]
+        assert len(numbers) == len(drawn) > 3
+        for label in numbers:
+            assert any(plank.contains(Point(label.at)) for plank in planks), (piece.name, label.text)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from shapely import Polygon
 
-from templates_gen.drawing.piece import Piece, Role
+from templates_gen.drawing.piece import Piece, PrintSet, Role
 from templates_gen.geometry.boat import Boat
 from templates_gen.geometry.flat_bottom import flat_bottom
 from templates_gen.geometry.rebate_places import stem_gauge_places
@@ -18,7 +18,7 @@ from templates_gen.templates.cards import NEAR
 from templates_gen.templates.folios import rebate_pieces
 from templates_gen.templates.rebates.cards import card_name, name_rows, shared_cards
 from templates_gen.templates.rebates.flat_bottom import flat_bottom_pieces
-from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces
+from templates_gen.templates.rebates.keel_gauges import bottom_bevels, keel_gauge_pieces, no_hog_at
 from templates_gen.templates.rebates.stem_gauges import stem_gauges
 from templates_gen.templates.rebates.stem_profile import stem_piece
 from templates_gen.templates.rebates.tables import rebate_tables
@@ -197,6 +197,46 @@ def test_where_the_hog_has_run_out_the_gauge_is_a_plank_s_end_in_the_deadwood_an
         assert (row[5] == "–") == out
         if not out:
             assert row[5] == format_length(hog_bearing(place.rebate, found.hull.keel.hog or (0, 0)), "ft-in-8")
+
+
+@pytest.mark.parametrize("name", ["dinghy", "double_ender"])
+@pytest.mark.parametrize("to_print", ["bench", "full"])
+def test_every_hog_gauge_says_the_same_things_in_the_same_words(name: str, to_print: PrintSet) -> None:
+    found = boat(name)
+    notation, hog, thickness = found.hull.notation, found.hull.keel.hog, found.hull.planking.thickness[0]
+    assert hog is not None
+    pieces = {piece.name: piece for piece in keel_gauge_pieces(found, to_print) if "hog gauge" in piece.title[0]}
+    there = [one for one, out in zip(found.keel_gauges, no_hog_at(found, found.keel_gauges), strict=True) if not out]
+    cards = shared_cards(found, there, [place.rebate.angle for place in there], to_print)
+    assert len(cards) == len(pieces) > 3
+    for card, piece in zip(cards, pieces.values(), strict=True):
+        words = [label.text.split(" · ")[0] for label in piece.labels]
+        assert f"starts {notation.length(thickness / np.sin(card.angle))} above" in words
+        widths = [notation.length(hog_bearing(place.rebate, hog)) for place in card.places]
+        least = notation.length(min(hog_bearing(place.rebate, hog) for place in card.places))
+        assert (f"bears {least}" if len(set(widths)) == 1 else f"bears {least} or more") in words
+        assert sum(text.startswith("plane garboard's arris ") for text in words) == 1
+
+
+@every_boat
+def test_the_keel_s_table_says_where_there_are_cards_at_moulds_only_and_the_angle_hardly_changes_there(
+    name: str,
+) -> None:
+    found = boat(name)
+    places = found.keel_gauges
+    table = next(one for one in rebate_tables(found) if one.title.startswith(("Keel", "Flat bottom: the bevel")))
+    said = [note for note in table.notes if note.startswith("Between ")]
+    bare = [
+        (one, other)
+        for one, other in pairwise(places)
+        if one.distance == 0.0
+        and other.distance == 0.0
+        and abs(np.degrees(one.rebate.angle - other.rebate.angle)) <= 5.0
+    ]
+    assert bool(said) == bool(bare)
+    if bare:
+        assert f"Between {bare[0][0].after} and " in said[0]
+        assert f" and {bare[-1][1].after} there are cards at moulds and stations only" in said[0]
 
 
 @every_boat

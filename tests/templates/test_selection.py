@@ -144,3 +144,12 @@ def test_a_misspelt_piece_of_the_other_set_is_met_with_the_right_one(
         of_set(sets.__getitem__, "bench", ["land 3 sation 2"])
     with pytest.raises(SelectionError, match='"bevel board 1"'):
         of_set(sets.__getitem__, "full", ["bevel bord 1"])
+
+
+def test_a_kind_of_which_nothing_fits_is_refused_with_what_does_not_fit() -> None:
+    refused = ("bulkhead 1 meets the stem", "knee 2 is wider than the transom")
+    inside = Folio("inside", "What fits inside the planking", (), refused=refused)
+    with pytest.raises(SelectionError, match="bulkhead 1 meets the stem; knee 2 is wider than the transom"):
+        chosen([inside], ["inside"])
+    with pytest.raises(SelectionError, match="this boat has no inside"):
+        chosen([Folio("inside", "What fits inside the planking", ())], ["inside"])

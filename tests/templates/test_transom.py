@@ -18,6 +18,7 @@ from templates_gen.templates.cards import NEAR
 from templates_gen.templates.transom.edge import carried_out, transom_sheets
 from templates_gen.templates.transom.gauges import edge_gauges, stock_edge
 from templates_gen.templates.transom.pieces import transom_pieces, transom_tables
+from templates_gen.units import format_angle
 from tests.boats import dinghy, double_ender, pram
 from tests.flow import boat_of
 from tests.geometry.straight_boats import prism
@@ -370,3 +371,18 @@ def test_the_centreline_is_named_and_printed_as_one_where_the_outlines_run_along
         assert len(closed) == 2
         assert all(closes_on_centreline(piece, path) for path in closed)
         assert not any(closes_on_centreline(piece, replace(path, points=path.points + 1.0)) for path in closed)
+
+
+def test_next_to_each_strake_stands_where_the_inner_face_s_edge_is_and_a_cross_at_the_rabbet() -> None:
+    """Thickness times the tangent of the bevel; an aft transom that rakes aft has the larger inner face."""
+    lines_of, notation = boat("dinghy"), boat("dinghy").hull.notation
+    (sheet,) = transom_sheets(lines_of)
+    piece = pieces("dinghy")["transom aft"]
+    texts = [label.text for label in piece.labels]
+    for k, bevel in enumerate(sheet.shape.bevels, start=1):
+        depth = notation.depths_of(sheet.wood.thickness * float(np.tan(bevel)))
+        assert f"strake {k}: {format_angle(float(bevel))}, inner face {depth} outside" in texts
+    crossing = [path for path in piece.paths if LineString(path.points).distance(Point(sheet.shape.rabbet)) < 1e-6]
+    assert len(crossing) >= 2
+    for path in crossing[:2]:
+        assert path.points.mean(axis=0) == pytest.approx(sheet.shape.rabbet)

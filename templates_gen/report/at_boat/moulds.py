@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from templates_gen.about import ENDS, About, EndName
+from templates_gen.about import About, EndName
 from templates_gen.geometry.as_built.boat import Relined, as_built_boat, is_fitted, places_along
 from templates_gen.geometry.as_built.moulds import Standing, TooFar, humps, too_far
 from templates_gen.geometry.planking import PlankedShell
@@ -149,25 +149,24 @@ def _far_finding(drawn: PlankedShell, one: TooFar) -> Finding:
     return Finding("warning", about, text, where, one.by, None, key)
 
 
-def with_ends_at_fault(
+def with_moulds_at_fault(
     drawn: PlankedShell, measured: AsBuilt, found: Sequence[Finding], errors_of: Callable[[Hull], Sequence[Finding]]
 ) -> tuple[Finding, ...]:
-    """Return the findings of a boat as built; errors that go when an end stands as drawn are put down to that end.
+    """Return the findings of a boat as built; errors that go when a mould or end stands as drawn are put down to it.
 
-    The end that is farther out is tried first. Each makes one error of them, with its key of the
-    as-built file. `errors_of` returns the errors of a hull.
+    That which is farther out is tried first. Each makes one error of them, with its key of the as-built file.
+    `errors_of` returns the errors of a hull.
     """
-    ends = [mould for mould in measured.moulds if mould.name in ENDS]
     at_fault, rest = [], list(found)
-    for end in sorted(ends, key=lambda one: -float(np.linalg.norm(one.off(measured.side)))):
+    for one in sorted(measured.moulds, key=lambda one: -float(np.linalg.norm(one.off(measured.side)))):
         if not any(map(_stops_planking, rest)):
             break
-        others = replace(measured, moulds=tuple(mould for mould in measured.moulds if mould is not end))
+        others = replace(measured, moulds=tuple(mould for mould in measured.moulds if mould is not one))
         left = {_fault(finding) for finding in errors_of(as_built_boat(drawn, others).hull)}
         caused = [finding for finding in rest if _stops_planking(finding) and _fault(finding) not in left]
         if caused:
             rest = [finding for finding in rest if finding not in caused]
-            at_fault.append(_end_error(drawn.hull, measured, end, caused))
+            at_fault.append(_error(drawn.hull, measured, one, caused))
     return (*at_fault, *rest)
 
 
@@ -180,15 +179,15 @@ def _fault(finding: Finding) -> tuple[str, About | None]:
     return finding.about, None if finding.where is None else replace(finding.where, place=None)
 
 
-def _end_error(hull: Hull, measured: AsBuilt, end: StandingMould, caused: Sequence[Finding]) -> Finding:
-    """That an end stands too far out of its place to plank."""
-    place = 0 if end.name == "fore" else len(place_names(hull)) - 1
+def _error(hull: Hull, measured: AsBuilt, one: StandingMould, caused: Sequence[Finding]) -> Finding:
+    """That a mould or an end stands too far out of its place to plank."""
+    place = place_names(hull).index(one.name)
     about, where, key = _about(hull, place)
     name = standing_name(hull, place)
     stopped = [numbered(finding.where) for finding in caused if finding.where is not None]
     text = (
-        f"{name} stands {way_words(end.off(measured.side), hull.notation)}, too far out of its place to plank: "
-        f"{stopped[0] if stopped else 'the planking'} cannot be computed with {name} there; check the figures of "
+        f"{name} stands {way_words(one.off(measured.side), hull.notation)}, too far out of its place to plank: "
+        f"{stopped[0] if stopped else 'the planking'} cannot be made with {name} there; check the figures of "
         f"[{'.'.join(key)}], or set {name} up again"
     )
     return Finding("error", about, text, where, key=key)

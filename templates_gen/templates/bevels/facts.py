@@ -14,6 +14,7 @@ from templates_gen.geometry.places import LEAST_BEVEL, RuledPlace, land_places
 from templates_gen.geometry.planking import PlankedShell
 from templates_gen.geometry.shell import Lapping, Losses
 from templates_gen.geometry.strake_marks import corner_shares
+from templates_gen.notation import Notation
 from templates_gen.numerics.directions import lengths_of
 
 Array = NDArray[np.float64]
@@ -174,14 +175,20 @@ class Gerald:
         """Return what is left of the lower strake at its lap line, shape (5,), mm."""
         return self.lower_thickness - self.losses.lower_at_lap_line
 
-    @property
-    def depths(self) -> tuple[Array, ...]:
-        """Return what comes off and stays at the quarters, each shape (5,), mm: of the lower strake off and left at
-        the edge, off and left at the lap line; of the upper one off and left at the edge, off one lap in.
+    def depths(self, upper: bool, notation: Notation) -> tuple[Array, Array, Array, Array]:
+        """Return what comes off one of the strakes at its edge and stays there, at the quarters, each shape (5,), mm.
+
+        Then the same at the lap line, of the upper strake one lap in from its edge. What stays is the stock as
+        written less what comes off as written.
         """
-        off = self.losses
-        lower = (off.lower_at_edge, self.lower_left, off.lower_at_lap_line, self.lower_left_at_lap_line)
-        return (*lower, off.upper_at_lap_line, self.upper_left, off.upper_at_edge)
+        off, stock = self.losses, self.upper_thickness if upper else self.lower_thickness
+        edge, inner = (
+            (off.upper_at_lap_line, off.upper_at_edge) if upper else (off.lower_at_edge, off.lower_at_lap_line)
+        )
+        left, inner_left = (
+            np.array([notation.rest(stock, float(one)) for one in depths]) for depths in (edge, inner)
+        )
+        return edge, left, inner, inner_left
 
     @property
     def upper_left_one_lap_in(self) -> Array:

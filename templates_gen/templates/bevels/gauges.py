@@ -271,6 +271,6 @@ def _where(land: int, hollow: bool) -> tuple[str, str]:
 
 
 def _place_row(hull: Hull, facts: LandFacts, index: int) -> str:
-    off = hull.notation.depth(float(facts.off[index]))
-    left = hull.notation.spoken_depth(float(facts.edge_left[index]))
-    return f"{on_sheet(facts.places[index].place)}: off {off}, left {left}"
+    notation, off = hull.notation, float(facts.off[index])
+    left = notation.spoken_depth(notation.rest(off + float(facts.edge_left[index]), off))
+    return f"{on_sheet(facts.places[index].place)}: off {notation.depth(off)}, left {left}"

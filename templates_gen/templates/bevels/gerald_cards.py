@@ -203,14 +203,6 @@ def _lines(outline: GeraldOutline, first: int, last: int) -> tuple[Path, ...]:
     return (Path(around, Role.CUT, closed=True), *quarters)
 
 
-def _figures(gerald: Gerald, upper: bool) -> tuple[Array, Array, Array, Array]:
-    """What comes off one of a gerald's strakes at its edge and stays there, and the same at the other side, mm."""
-    off = gerald.losses
-    if upper:
-        return off.upper_at_lap_line, gerald.upper_left, off.upper_at_edge, gerald.upper_left_one_lap_in
-    return off.lower_at_edge, gerald.lower_left, off.lower_at_lap_line, gerald.lower_left_at_lap_line
-
-
 def _words(owner: Marked, outline: GeraldOutline, gerald: Gerald, upper: bool) -> tuple[tuple[str, ...], ...]:
     """What is written after each quarter's name, the fullest wording first."""
     land = f"Land {gerald.land}"
@@ -252,7 +244,7 @@ def _lettering(
     labels: list[Label] = []
     notation = owner.notation
     unit = notation.depth_suffix
-    figures = _figures(gerald, upper)
+    figures = gerald.depths(upper, notation)
     for k in quarters:
         name, spot = QUARTER_NAMES[k], _Spot(outline, k)
         edge, stays, lap, stays_at_lap = (notation.depth(float(figure[k])) for figure in figures)

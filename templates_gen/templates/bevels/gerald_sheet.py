@@ -115,7 +115,8 @@ class _Cell:
     def _write_depths(self, top: float, notation: Notation) -> None:
         """The depths at the quarters, under the views."""
         g = self.gerald
-        figures = [g.depths[k] for k in _SHOWN_DEPTHS]
+        depths = (*g.depths(False, notation), *g.depths(True, notation))
+        figures = [depths[k] for k in _SHOWN_DEPTHS]
         step = (self.wide - _CELL) / 5 + 7.7
         places = [12.0 + k * step + (3.0 if k > 2 else 0.0) for k in range(len(figures))]
         level = top - _PITCH

@@ -82,10 +82,8 @@ def _cell_width(views: list[tuple[Path, ...]], captions: list[tuple[str, ...]]) 
 
 
 def _caption(gerald: Gerald, k: int, notation: Notation) -> tuple[str, ...]:
-    lower, upper, lap_line = (
-        notation.depth(float(left[k]))
-        for left in (gerald.lower_left, gerald.upper_left, gerald.lower_left_at_lap_line)
-    )
+    left = (*gerald.depths(False, notation)[1::2], gerald.depths(True, notation)[1])
+    lower, lap_line, upper = (notation.depth(float(figure[k])) for figure in left)
     words = (QUARTER_NAMES[k], f"upper {upper}", f"lower {lower}")
     return (*words, f"lap line {lap_line}") if gerald.is_thinnest_at_lap_line else words
 

@@ -179,7 +179,7 @@ class _Lettering:
         off = float(np.interp(along, self.edge.along, self.edge.off))
         notation = self.owner.notation
         first = f"off {notation.depths_of(off)}" if off >= TOUCH else "touch only"
-        second = f"left {notation.depths_of(self.edge.thickness - off)}"
+        second = f"left {notation.depths_of(notation.rest(self.edge.thickness, off))}"
         rows = [("off", first), ("left", second)]
         if self.edge.is_in_gerald(along):
             shoulder = float(np.interp(along, self.edge.along, self.edge.shoulder))

@@ -125,10 +125,12 @@ def _bench_rows(facts: LandFacts, places: Sequence[Place], notation: Notation) -
         shown = ("–" if place in at and facts.is_in_gerald[at[place]] else "" for place in places)
         return facts.land, (name, *(dash or cell for dash, cell in zip(shown, cells, strict=True)))
 
+    stock = zip(facts.off + facts.edge_left, facts.off, strict=True)
+    left = np.array([notation.rest(float(whole), float(off)) for whole, off in stock])
     return [
         row(f"{facts.land} bevel", facts.bevel, format_angle),
         row(f"{facts.land} off", facts.off, notation.depth_cell),
-        row(f"{facts.land} left", facts.edge_left, notation.depth_cell),
+        row(f"{facts.land} left", left, notation.depth_cell),
     ]
 
 
@@ -310,7 +312,8 @@ def _gerald_table(geralds: Sequence[Gerald], notation: Notation) -> Table:
         for k, name in enumerate(QUARTER_NAMES):
             place = f"{gerald.land} {gerald.end}"
             block = block_words(gerald) if k == len(QUARTER_NAMES) - 1 else ""
-            rows.append((place, name, *(notation.depth_cell(float(figure[k])) for figure in gerald.depths), block))
+            depths = (*gerald.depths(False, notation), *gerald.depths(True, notation)[:-1])
+            rows.append((place, name, *(notation.depth_cell(float(figure[k])) for figure in depths), block))
     return Table(
         "Geralds by quarters of their length, from the start to the strake's end",
         (

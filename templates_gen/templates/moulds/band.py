@@ -7,6 +7,7 @@ struck.
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -120,8 +121,8 @@ def band_marks(
     paths, labels = drawn
     notation = boat.hull.notation
     writing = Writing(paths, labels)
-    for mark, inward in _marks(mould, flats):
-        writing.add([_ordinates(mark, inward, notation)])
+    for land, mark, inward in _marks(mould, flats):
+        writing.add([replace(_ordinates(mark, inward, notation), listed=f"land {land}")])
     _write_top(boat, mould, flats, writing)
     _write_foot(boat, mould, writing)
     level = scribed_levels(boat, mould)
@@ -156,13 +157,13 @@ def across(outline: Array, axis: int, value: float) -> list[Array]:
     return [span for span in spans if np.ptp(span) > 1.0]
 
 
-def _marks(mould: Mould, flats: Sequence[Flat | None]) -> list[tuple[Array, Array]]:
-    """The lands' marks that the band has, and the way inward square to the edge at each."""
+def _marks(mould: Mould, flats: Sequence[Flat | None]) -> list[tuple[int, Array, Array]]:
+    """The lands that the band has, with the mark of each and the way inward square to the edge there."""
     found = []
     for k, (mark, flat) in enumerate(zip(mould.shape.land_marks[:-1], flats[:-1], strict=True)):
         if flat is not None:
             inward = flat.inward + (following.inward if (following := flats[k + 1]) is not None else 0.0)
-            found.append((mark, inward / np.linalg.norm(inward)))
+            found.append((k + 1, mark, inward / np.linalg.norm(inward)))
     return found
 
 

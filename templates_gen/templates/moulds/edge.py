@@ -118,7 +118,8 @@ def far_face(
     `levels`: heights of level lines that run to the edge, mm; lettering keeps clear of them where there is room.
     """
     paths, labels = [], []
-    for far, flat, taken in zip(faces.far, flats, taken_off(faces, shape, flats), strict=True):
+    edges = zip(faces.far, flats, taken_off(faces, shape, flats), strict=True)
+    for number, (far, flat, taken) in enumerate(edges, start=1):
         if flat is None:
             continue
         is_bevelled = taken >= SQUARE
@@ -133,9 +134,8 @@ def far_face(
         if text_width(text, height) < flat.length:
             inward = bulge + _GAP + 0.35 * _HEIGHT
             middle = _clear_of_levels(flat, inward, letters_width(text, height), height, levels)
-            labels.append(
-                Label(text, (float(middle[0]), float(middle[1])), height, flat.angle, "middle", kind="measure")
-            )
+            at, whose = (float(middle[0]), float(middle[1])), f"flat {number}"
+            labels.append(Label(text, at, height, flat.angle, "middle", kind="measure", listed=whose))
     return paths, labels
 
 
@@ -181,7 +181,8 @@ def planking_in_section(boat: Boat, shape: MouldShape) -> tuple[list[Path], list
         height = min(_HEIGHT, 0.5 * thickness[strake - 1])
         out = thickness[strake - 1] / 2 + height / 2
         middle = (low + mark) / 2 - (out + _off_the_edge(shape, strake, flat, height, out)) * flat.inward
-        labels.append(Label(str(strake), (float(middle[0]), float(middle[1])), height, flat.angle, "middle"))
+        at, room = (float(middle[0]), float(middle[1])), max(flat.length / 2 - height, 0.0)  # it stays in its plank
+        labels.append(Label(str(strake), at, height, flat.angle, "middle", room=room, listed="number of strake"))
         if strake > 1:
             labels += _land_labels(boat, strake - 1, x, section.outline[-1], flat)
     return paths, labels

@@ -80,7 +80,7 @@ class Writing:
         along = (end - start) / length
         up, angle = np.array([-along[1], along[0]]), math.atan2(along[1], along[0])
         sides = (0.35 * height + gap, -1.2 * height - gap)
-        off = self._points_beside(span, 2.4 * height + gap + _CLEAR) - start
+        off = self._points_near(span, 2.4 * height + gap + _CLEAR) - start
         points = off @ along, off @ up
         for text in texts:
             wide = letters_width(text, height)
@@ -96,8 +96,8 @@ class Writing:
                     return True
         return not texts
 
-    def _points_beside(self, span: Array, reach: float) -> Array:
-        """Points of what is drawn and written among which are all within `reach` mm of a straight, shape (n, 2)."""
+    def _points_near(self, span: Array, reach: float) -> Array:
+        """Points of what is drawn and written among which are all within `reach` mm of a line, shape (n, 2)."""
         low, high = span.min(axis=0) - reach, span.max(axis=0) + reach
         first, last = np.searchsorted(self._along, (low[self._axis], high[self._axis]))
         return np.concatenate([self._drawn[first:last], *(box.points for box in self._near(low, high))])

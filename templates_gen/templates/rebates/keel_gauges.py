@@ -84,6 +84,8 @@ _HOG_NOTES = (
     "The keel is not rebated. Hold the finger on the keel's side, the start of the scribed line on the rabbet line, "
     "square to the rabbet line; plane the hog's underside until no light shows under the blade. "
     "Turn it over for the other side.",
+    "'starts … above': from the rabbet line up the keel's side to where the planed face begins. 'bears': how wide "
+    "the garboard lies on it.",
     "The scribed line is the garboard's outer face. Plane the garboard's inner arris back until its edge lies on the "
     "keel's side; at the rabbet line the edge stays square.",
 )
@@ -253,18 +255,16 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     rows: list[Row] = [
         *name_rows(boat, card, "Keel"),
         (f"HOG {level} from level", f"HOG {level}"),
-        (f"hog starts {start_text} above rabbet", f"starts {start_text} above"),
-        (f"plane garboard's arris {planed_text}", f"arris {planed_text}"),
+        (f"starts {start_text} above",),
+        (f"plane garboard's arris {planed_text}",),
         TURN_OVER,
         *sign_row(card, boat.hull.units),
     ]
     rows = marked_rows(boat, rows, card)
     body, hog = body_for(len(rows), card.angle), boat.hull.keel.hog
     labels, hole = plank_card_text(boat, rows, card, "finger: KEEL", body, ON_HOG)
-    least = 0.0 if hog is None else min(hog_bearing(place.rebate, hog) for place in card.places)
-    bears = "" if hog is None else notation.length(max(least, 0.0))
-    wordings = (f"hog bears {bears}", f"bears {bears}") if bears else ("plank",)
-    labels += plank_word(boat, wordings, card, ON_HOG, planed + 4.0)
+    wording = "plank" if hog is None else _bears(card, hog, notation)
+    labels += plank_word(boat, (wording,), card, ON_HOG, planed + 4.0)
     title = (
         f"Keel {name}: hog gauge, {level} from the level",
         "finger on the keel's side, square to the rabbet line",
@@ -272,6 +272,13 @@ def _hog_gauge(boat: Boat, card: SharedCard) -> Piece:
     outline = Path(hog_outline(card.angle, card.thickness, body), Role.CUT, closed=True)
     paths = (outline, outer_face_line(card, ON_HOG))
     return _gauge(boat, card, title, CardDrawing(paths, (hole,), labels), (*_HOG_NOTES, _hog_bearing_note(notation)))
+
+
+def _bears(card: SharedCard, hog: tuple[float, float], notation: Notation) -> str:
+    """How wide the garboard bears on the hog at a card's places: the least of them, and that it is the least."""
+    widths = sorted(max(hog_bearing(place.rebate, hog), 0.0) for place in card.places)
+    least, most = notation.length(widths[0]), notation.length(widths[-1])
+    return f"bears {least}" if least == most else f"bears {least} or more"
 
 
 def bottom_bevels(boat: Boat, places: tuple[GaugePlace, ...]) -> list[float]:

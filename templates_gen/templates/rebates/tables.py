@@ -5,7 +5,15 @@ import numpy as np
 from templates_gen.about import About, EndName
 from templates_gen.drawing.piece import Table
 from templates_gen.geometry.boat import Boat
-from templates_gen.geometry.rebate_places import GaugePlace, apron_step, is_deep_enough, seat_with_apron, stem_of
+from templates_gen.geometry.rebate_places import (
+    TURNS,
+    GaugePlace,
+    apron_step,
+    bays_without_gauges,
+    is_deep_enough,
+    seat_with_apron,
+    stem_of,
+)
 from templates_gen.geometry.rebates import LEAST_BEARING, Rebate, hog_bearing
 from templates_gen.notation import Notation
 from templates_gen.templates.rebates.cards import place_name
@@ -31,6 +39,17 @@ _PLACE = "Place:\n+ is AFT of\nthe mould"
 def _along(units: UnitName) -> str:
     """How places are measured; feet and inches have no minus, what is forward is called so."""
     return f"Measure places from the mould along the base line, + aft{'' if units == 'ft-in-8' else ', - forward'}."
+
+
+def _no_cards(boat: Boat) -> tuple[str, ...]:
+    """Where along the keel there are cards at the moulds only, and why."""
+    bays = [f"{one.after} and {other.after}" for one, other in bays_without_gauges(boat.keel_gauges)]
+    if not bays:
+        return ()
+    return (
+        f"Between {' and between '.join(bays)} there are cards at moulds and stations only: from one to the next the "
+        f"angle changes by {format_angle(TURNS)} or less. Fair the wood from card to card.",
+    )
 
 
 _NO_HOG = "cut a rebate in the deadwood here"
@@ -80,7 +99,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
     notation, thickness = boat.hull.notation, boat.hull.planking.thickness
     stem = stem_of(boat.shell, end)
     is_bevelled, apron = stem.joint == "bevel", apron_step(stem)
-    rows = []
+    rows, abouts = [], []
     for rebate in boat.rebates:
         if rebate.on != end:
             continue
@@ -90,6 +109,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
             place = f"foot + {notation.length(rebate.place)}" if rebate.place > 0.0 else "foot"
         figures = (str(rebate.strake), place, format_angle(rebate.angle), *_section(boat, rebate))
         rows.append((*figures, "needs an apron" if short else ""))
+        abouts.append(About("rebate", rebate.strake, end=end))
     columns = ("Strake", "Place", "Angle", *_section_columns(boat), "Remark")
     if not is_bevelled:
         return Table(
@@ -99,6 +119,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
             (_good_work(notation), *apron_words(notation, stem), *_seat_on_apron(boat, end)),
             word_columns=(1, len(columns) - 1),
             about=About("stem", end=end),
+            rows_about=tuple(abouts),
         )
     names = (
         "Strake",
@@ -116,6 +137,7 @@ def _stem_table(boat: Boat, end: EndName) -> Table:
         apron_words(notation, stem),
         word_columns=(1,),
         about=About("stem", end=end),
+        rows_about=tuple(abouts),
     )
 
 
@@ -146,7 +168,7 @@ def _keel_table(boat: Boat) -> Table:
         "Keel: the rebate",
         columns,
         rows,
-        (_good_work(boat.hull.notation), _along(boat.hull.units)),
+        (_good_work(boat.hull.notation), _along(boat.hull.units), *_no_cards(boat)),
         word_columns=(0, len(columns) - 1),
     )
 
@@ -166,7 +188,7 @@ def _hog_table(boat: Boat) -> Table:
         notation.heading("Rabbet\nabove base"),
         "Remark",
     )
-    notes = (*_HOG_NOTES, _along(notation.units), *(_NO_HOG_NOTE if any(no_hog) else ()))
+    notes = (*_HOG_NOTES, _along(notation.units), *_no_cards(boat), *(_NO_HOG_NOTE if any(no_hog) else ()))
     return Table("Keel and hog", columns, rows, notes, word_columns=(0, len(columns) - 1))
 
 
@@ -211,4 +233,4 @@ def _bottom_table(boat: Boat) -> Table:
         f"Upper face larger,\n{notation.rise_heading}",
         notation.heading("Rabbet\nabove base"),
     )
-    return Table("Flat bottom: the bevel of its edge", columns, rows, (_along(boat.hull.units),))
+    return Table("Flat bottom: the bevel of its edge", columns, rows, (_along(boat.hull.units), *_no_cards(boat)))

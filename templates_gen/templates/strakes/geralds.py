@@ -36,7 +36,9 @@ def write_geralds(notation: Notation, lines: Shape, letters: Lettering) -> None:
             for name, quarter in zip(QUARTER_NAMES[1:], gerald.quarters, strict=True):
                 depths = notation.depths_of(quarter.at_edge, quarter.at_inner_line)
                 others = [line for line in across if line is not quarter.line]
-                letters.to_one_side(f"{name}: {face} {depths}", quarter.line, _HEIGHTS, side, others)
+                if letters.to_one_side(f"{name}: {face} {depths}", quarter.line, _HEIGHTS, side, others):
+                    whose = f"gerald {gerald.end}, {'upper' if face == 'off' else 'lower'} edge"
+                    letters.labels[-1] = replace(letters.labels[-1], listed=whose)
             _write_start(notation, gerald, face, letters, [line for line in across if line is not gerald.start])
 
 

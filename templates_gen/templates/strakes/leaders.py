@@ -66,7 +66,7 @@ def uncrossed(leaders: Array, labels: Sequence[Label], others: Sequence[Array]) 
     ----------
     leaders : Array, shape (n, 2, 2)
     labels : sequence of Label
-        Anchored at either end; leaders keep GAP from them.
+        Leaders keep GAP from them.
     others : sequence of Array, shape (n, 2) each
     """
     ways = shapely.linestrings(leaders)

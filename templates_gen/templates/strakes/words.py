@@ -16,7 +16,7 @@ from templates_gen.templates.cards import Row, broken
 from templates_gen.templates.strakes.geralds import write_geralds
 from templates_gen.templates.strakes.lettering import Lettering
 from templates_gen.templates.strakes.lines import StrakeLines
-from templates_gen.words import hand_and_face, on_sheet, turn_over
+from templates_gen.words import hand_and_face, on_sheet
 
 Array = NDArray[np.float64]
 
@@ -106,13 +106,18 @@ def _write_ticks(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
             along, ordinate = lines.datum.measured(line[0])
             figures = f"at {notation.length(along)}, {format_ordinate(ordinate, notation)}"
             is_own = mark.place.kind == "measured"  # such a name is long, and a joint of sheets would take both away
-            if is_own or not letters.next_to(f"{name} {figures}", line, SMALL, 45.0):
-                letters.next_to(name, line, SMALL)
-                letters.next_to(figures, line, SMALL)
+            if not is_own and letters.next_to(f"{name} {figures}", line, SMALL, 45.0):
+                letters.labels[-1] = letters.labels[-1].next_to(line, name)
+                continue
+            for text in (name, figures):
+                if letters.next_to(text, line, SMALL):
+                    letters.labels[-1] = letters.labels[-1].next_to(line)
     for mark, depth in zip(lines.ticks, lines.hollow_depths, strict=True):
         if depth > 0.0:
             text = f"hollow: inside off {notation.depths_of(float(depth))} at the edge"
-            letters.next_to(text, np.stack([mark.lower, mark.upper]), SMALL)
+            line = np.stack([mark.lower, mark.upper])
+            if letters.next_to(text, line, SMALL):
+                letters.labels[-1] = letters.labels[-1].next_to(line)
 
 
 def _write_points(lines: StrakeLines, letters: Lettering) -> None:
@@ -182,6 +187,7 @@ def _write_datum(notation: Notation, lines: StrakeLines, letters: Lettering) -> 
             bases = [base for far in (3.6, 7.6, 11.6) for base in (height + far + 0.35 * size, height - far - size)]
             places = [(shift, base) for shift in (0.0, aside, -aside) for base in bases]
             if any(letters.level(text, size, float(x) + shift, base, on_wood) for shift, base in places):
+                letters.labels[-1] = replace(letters.labels[-1], listed="datum")
                 break
 
 
@@ -217,9 +223,12 @@ def _write_hand(lines: StrakeLines, letters: Lettering, x: float) -> None:
     """Hand and face, as large as there is room for."""
     number = lines.number
     drawn, mirrored = hand_and_face("port"), hand_and_face("starboard")
-    other = turn_over("starboard")
     for large, small in ((6.0, 3.5), (5.0, 3.0), (3.5, 3.0)):
-        words = [(drawn, large), (other, small), (f"strake {number}: make one and its mirror", small)]
+        words = [
+            (drawn, large),
+            ("turn over for starboard", small),
+            (f"strake {number}: make one and its mirror", small),
+        ]
         if letters.free(words, x, EVERY / 2 - 30.0):
             hand, turn, make = letters.labels[-3:]
             letters.labels[-3:] = [

@@ -56,6 +56,8 @@ class EdgeGauge:
         The stock's edge from its end to the corner at (0, 0), to the face's curve.
     on_outer : bool
         Whether the stock lies on the outer face; on a rebated transom it lies on the inner one.
+    spread : str
+        Its strakes' edge bevels or inside angles, the least and the greatest, "19.5° to 20°"; "" where written alike.
     """
 
     strakes: tuple[tuple[int, int], ...]
@@ -63,6 +65,7 @@ class EdgeGauge:
     blade: float
     stock: Array
     on_outer: bool
+    spread: str = ""
 
 
 def transom_gauges(boat: Boat, sheet: TransomSheet, to_print: PrintSet = "full") -> tuple[Piece, ...]:
@@ -95,9 +98,16 @@ def edge_gauges(boat: Boat, sheet: TransomSheet, to_print: PrintSet = "full") ->
             blade,
             np.mean([curves[k] for run in group for k in run], axis=0),
             on_outer,
+            _spread([angles[k] for run in group for k in run], on_outer),
         )
         for group in groups
     )
+
+
+def _spread(bevels: Sequence[float], on_outer: bool) -> str:
+    """From which to which angle a card serves, as written on it; "" where they are written alike."""
+    least, most = (format_angle(bevel + (0.0 if on_outer else math.pi / 2)) for bevel in (min(bevels), max(bevels)))
+    return "" if least == most else f"{least} to {most}"
 
 
 def stock_length(bevel: float) -> float:
@@ -155,6 +165,7 @@ def _piece(hull: Hull, sheet: TransomSheet, gauge: EdgeGauge) -> Piece:
             Row(f"TRANSOM {sheet.end.upper()}", 4.0),
             Row(strakes, _HEIGHT),
             Row(f"edge bevel {format_angle(gauge.bevel)}" if gauge.on_outer else f"inside angle {angle}", _HEIGHT),
+            *([Row(f"for {gauge.spread}", _HEIGHT)] if gauge.spread else []),
             Row(f"stock on {face} face", _HEIGHT),
             Row("square to the EDGE", _HEIGHT),
             Row("both sides: turn over", _SMALL),

@@ -25,6 +25,9 @@ _EVEN = 0.05
 _LEADER = -4.0
 """Where leaders begin that run from labels left of the centreline to what they name."""
 
+_CROSS = 2.0
+"""mm: half the arms of the cross at the rabbet's point."""
+
 _ORIGIN_TICK = 8.0
 _REPEATED = 150.0
 """mm along the centreline from one place where it is named to the next, at least."""
@@ -58,6 +61,13 @@ def larger(distance: float) -> str:
     if abs(distance) < _EVEN:
         return "square"
     return "inner larger" if distance > 0.0 else "OUTER larger"
+
+
+def inner_face(distance: float, notation: Notation) -> str:
+    """Return where the inner face's edge is next to the outer one's, from a distance in mm, positive outside."""
+    if abs(distance) < _EVEN:
+        return "square"
+    return f"inner face {notation.depths_of(abs(distance))} {'outside' if distance > 0.0 else 'INSIDE'}"
 
 
 def _piece(boat: Boat, sheet: TransomSheet) -> Piece:
@@ -143,7 +153,8 @@ def _lands(boat: Boat, sheet: TransomSheet) -> tuple[list[Path], list[Label]]:
         text = f"{_land_name(sheet, index)}: up {notation.height(v)}, out {notation.length(y)}"
         if index == 0:
             labels.append(Label(text, (-5.0, v - 1.5), _HEIGHT, 0.0, "end", kind="measure", has_leader=True))
-            paths.append(line(Role.NOTE, (_LEADER, v), (y, v)))
+            paths.append(line(Role.NOTE, (_LEADER, v), (y - _CROSS, v)))
+            paths += [line(Role.NOTE, (y - a, v - b), (y + a, v + b)) for a, b in ((_CROSS, 0.0), (0.0, _CROSS))]
             continue
         inward = _inward(sheet, index)
         paths.append(tick(point, inward, 0.0 if sheet.shape.is_stepped else _TICK_OUTSIDE, _TICK_INSIDE))
@@ -175,9 +186,10 @@ def _strakes(sheet: TransomSheet, notation: Notation) -> tuple[list[Path], list[
     faces = np.concatenate([sheet.outer, sheet.inner])
     for k, (bevel, distance) in enumerate(zip(sheet.shape.bevels, sheet.distances, strict=True), start=1):
         (y_low, v_low), (y_high, v_high) = sheet.corners[k - 1 : k + 1]
-        text = f"strake {k}: {format_angle(abs(bevel))}, {notation.depths_of(abs(distance))}"
-        if not sheet.is_rebated:
-            text += f", {larger(distance)}"
+        over = f"{notation.depths_of(abs(distance))} over the thickness"
+        text = (
+            f"strake {k}: {format_angle(abs(bevel))}, {over if sheet.is_rebated else inner_face(distance, notation)}"
+        )
         middle = max((v_low + v_high) / 2 - _HEIGHT / 2, v_low + 1.5 + 1.5 * _HEIGHT)
         edge = float(np.interp(middle, (v_low, v_high), (y_low, y_high)))
         near = faces[(faces[:, 1] > middle - 12.0) & (faces[:, 1] < middle + 12.0)]

@@ -122,6 +122,13 @@ def _clear_space(sheet: TransomSheet, paths: list[Path], others: list[Label]) ->
     return space
 
 
+def _distance_words(sheet: TransomSheet) -> str:
+    """What the depth next to each strake is."""
+    if sheet.is_rebated:
+        return "how much that is over the thickness"
+    return "how far outside or inside the outer face's edge the inner face's is"
+
+
 def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
     """How a transom is made from its sheet."""
     end = " Then plane its edge to the full line and cut the rebate." if sheet.is_rebated else f"; {SAW_WORDS[1]}."
@@ -129,8 +136,8 @@ def notes(boat: Boat, sheet: TransomSheet) -> tuple[str, ...]:
         "'up' is measured up the rake from the bottom of the profile on the centreline, 'out' square to the "
         "centreline "
         "along the face. For the inner face carry the bottom square through the wood.",
-        f"{_sentence(SAW_WORDS[0])}{end} Next to each strake: its bevel, thickness times the tangent of the bevel "
-        f"in {boat.hull.notation.depth_words}, and which face is the larger.",
+        f"{_sentence(SAW_WORDS[0])}{end} Next to each strake: its bevel, and "
+        f"{_distance_words(sheet)}: thickness times the tangent of the bevel, in {boat.hull.notation.depth_words}.",
         "For a router: saw to layer rough, not to cut. The net outline on layer cut is the outer face; where "
         "the "
         "inner face is the larger, that outline lies inside the finished wood.",

@@ -1,0 +1,92 @@
+"""Where a label may stand next to the line across a piece that it names: all along it, on either side of it."""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from templates_gen.drawing.marks import TextWidth, arrow
+from templates_gen.drawing.piece import Label, Path
+from templates_gen.paper.label_moves import CLEAR, Sheets
+from templates_gen.paper.sheet import turn
+
+Array = NDArray[np.float64]
+
+_ASIDE = 1.8
+"""mm between a label and its line, and more where the line leans."""
+
+_FAR = 4.0
+"""mm from the end of a label's leader to its line: nearer to it the label has no leader."""
+
+_HEAD = 2.5
+"""Length of the barbs of a leader, mm."""
+
+_STEP = 1.0
+
+
+def line_of(label: Label) -> Array:
+    """Return where the line begins and ends that a label stands next to, shape (2, 2), mm; no points without one."""
+    if label.line is None:
+        return np.empty((0, 2))
+    along, up = math.cos(label.angle), math.sin(label.angle)
+    return np.asarray(np.array(label.line) @ np.array([[along, up], [-up, along]]) + label.at)
+
+
+def next_to_line(label: Label, is_short: bool, least: float, text_width: TextWidth) -> Iterator[tuple[Label, Array]]:
+    """Yield a label next to where its line begins, and the shifts (k, 2), mm, that lead it along the line.
+
+    The whole text is led along the first half of the line, what is short for it along all of it. It comes in letters
+    of its own height, of 2.5 mm and of `least`, on the side that it stands on and on the other.
+    """
+    begin, end = line_of(label)
+    ahead = np.array([math.cos(label.angle), math.sin(label.angle)])
+    above = np.array([-ahead[1], ahead[0]])
+    text, reach = (label.short, end - begin) if is_short else (label.text, (end - begin) / 2)
+    length = float(np.hypot(*reach))
+    along = reach / length
+    lean = abs(float(along @ ahead)) / max(abs(float(along @ above)), 0.1)
+    own = 1.0 if float(((begin + end) / 2 - label.at) @ ahead) < 0.0 else -1.0
+    for height in dict.fromkeys((label.height, min(label.height, 2.5), least)) if text else ():
+        run = np.arange(height, length - height, _STEP)
+        for side in (own, -own):
+            far = _ASIDE + lean * height + (0.0 if side > 0.0 else text_width(text, height))
+            x, y = begin + side * far * ahead - height / 2 * above
+            yield (
+                replace(label, text=text, at=(float(x), float(y)), height=height, anchor="start"),
+                run[:, None] * along,
+            )
+
+
+def leader_to_line(before: Label, moved: Label, text_width: TextWidth) -> Path | None:
+    """Return what leads from a label that was moved to the line that it stood next to; None where it still does."""
+    line = line_of(before)
+    if not len(line) or before.at == moved.at:
+        return None
+    ahead = np.array([math.cos(moved.angle), math.sin(moved.angle)])
+    middle = np.array(moved.at) + moved.height / 2 * np.array([-ahead[1], ahead[0]])
+    ends = [middle - _ASIDE * ahead, middle + (text_width(moved.text, moved.height) + _ASIDE) * ahead]
+    ways = [shapely.shortest_line(shapely.Point(end), shapely.LineString(line)) for end in ends]
+    way = min(ways, key=lambda one: round(float(one.length), 3))
+    if way.length < _FAR:
+        return None
+    (x0, y0), (x1, y1) = way.coords
+    return arrow((x0, y0), (x1, y1), _HEAD)
+
+
+def first_free(
+    boxes: Array, angle: float, shifts: Array, obstacles: Array, choices: Sequence[Sheets]
+) -> Array | None:
+    """Return the first of shifts (k, 2) by which one sheet shows boxes (n, 4, 2) whole, over no obstacle (m, 2)."""
+    back = turn(-angle)
+    corners, points, moved = back.apply(boxes.reshape(-1, 2)), back.apply(obstacles), back.apply(shifts)
+    low, high = corners.min(axis=0) - CLEAR, corners.max(axis=0) + CLEAR
+    off = points - moved[:, None]
+    is_free = ~np.any(np.all((off > low) & (off < high), axis=2), axis=1)
+    for sheets in choices:
+        held = np.flatnonzero(is_free & sheets.held(boxes, shifts))
+        if len(held):
+            return np.asarray(shifts[held[0]])
+    return None
