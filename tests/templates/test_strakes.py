@@ -429,3 +429,22 @@ def test_what_is_said_of_a_hollow_stands_at_the_line_where_it_begins_or_has_a_le
         leaders = [LineString(path.points) for path in piece.paths if path.role is Role.NOTE and not path.closed]
         led = [leader for leader in leaders if leader.distance(at) < 0.01 and leader.distance(begin) < 5.0]
         assert begin.distance(at) < 8.0 or led
+
+
+@pytest.mark.parametrize("file", ["dinghy", "double_ender", "pram"])
+def test_what_is_planed_at_a_hollow_land_is_written_clear_of_its_geralds(file: str) -> None:
+    """Inside a gerald both strakes are planed as its own lines say."""
+    boat = boat_of(read_hull(HULLS / f"{file}.toml"))
+    for strake, piece in zip(boat.strakes, strake_pieces(boat), strict=True):
+        for edge in (upper_edge(strake), lower_edge(strake)):
+            if edge is None:
+                continue
+            notes = [one for one in piece.labels if one.text.startswith(f"land {edge.land} hollow: ")]
+            boxes = [label_box(one, text_width) for one in notes]
+            if edge.is_hollow or edge.turns:
+                assert boxes, piece.name
+            for gerald in edge.geralds:
+                start = gerald.start[:, 0]
+                for box in boxes:
+                    x = np.asarray(box)[..., 0]
+                    assert x.min() > start.min() if gerald.end == "fore" else x.max() < start.max(), piece.name
