@@ -215,8 +215,9 @@ def with_words(plank: Plank, piece: Piece, joints: Sequence[Scarf]) -> Piece:
     for joint in joints:
         fore, aft = (scarf_line(plank, outline, joint, sign)[0].points for sign in (-1.0, 1.0))
         between = np.concatenate([fore[np.argsort(fore[:, 1])], aft[np.argsort(-aft[:, 1])]])
-        for sign in (-1.0, 1.0):
-            labels += _planed(plank, piece, joint, sign, (between, labels))
+        for sign, line in ((-1.0, fore), (1.0, aft)):
+            written = _planed(plank, piece, joint, sign, (between, labels))
+            labels += [label.next_to(line, _short(sign)) if k == 0 else label for k, label in enumerate(written)]
     notes = [_note(joint, number, plank) for number, joint in enumerate(joints, 1)]
     return replace(piece, labels=tuple(labels), notes=(*piece.notes, *notes))
 
@@ -227,7 +228,7 @@ def _planed(
     """What is planed of one part of a joint, in the fullest wording with room between its lines.
 
     `between`: the corners of the wood between the lines, and what is written already. Where there is no room at all,
-    a line of words next to them says that it is the wood between them.
+    a line of words next to them says that it is the wood between them, or whose scarf it is at the least.
     """
     corners, written = between
     middle = plank.place(joint.middle)[0]
@@ -242,8 +243,16 @@ def _planed(
     aside = plank.place(joint.middle + sign * (joint.length / 2 + ASIDE))[0]
     outline = next(path.points for path in piece.paths if path.role is Role.CUT)
     text = f"{part}: plane {face} BETWEEN the scarf's lines"
-    label = lettered(text, aside, outline, piece.paths, written, WORD_HEIGHTS)
-    return () if label is None else (replace(label, kind="measure"),)
+    for words in (text, _short(sign)):
+        label = lettered(words, aside, outline, piece.paths, written, WORD_HEIGHTS)
+        if label is not None:
+            return (replace(label, kind="measure"),)
+    return ()
+
+
+def _short(sign: float) -> str:
+    """What stands at a scarf's line, at the least."""
+    return f"scarf, {'after' if sign > 0.0 else 'fore'} part"
 
 
 def _wordings(slope: str, sign: float) -> tuple[tuple[str, ...], ...]:
