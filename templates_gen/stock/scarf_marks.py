@@ -191,7 +191,7 @@ def plan_lines(plan: PlankingPlan) -> tuple[tuple[Array, ...], ...]:
 
 
 def scarf_lines(plank: Plank, joints: Sequence[Scarf]) -> tuple[Path, ...]:
-    """Return both lines of each scarf on the whole plank, fore to aft: first the forward part's, dashed.
+    """Return both lines of each scarf on the whole plank, fore to aft: first the forward part's, on the far face.
 
     Each part ends at the other's line.
     """
@@ -259,13 +259,13 @@ def _wordings(slope: str, sign: float) -> tuple[tuple[str, ...], ...]:
     """The rows that say what is planed of the part on one side of a joint, the fullest wording first."""
     if sign > 0.0:
         return (
-            (f"scarf {slope}: AFTER part begins", "at dashed line: plane OUTER", "face, full line FORWARD to 0"),
+            (f"scarf {slope}: AFTER part begins", "at short dashes: plane OUTER", "face, scribed line FORWARD to 0"),
             (f"{slope} AFTER part:", "plane OUTER face", "FORWARD to 0"),
             ("AFTER part: plane OUTER face",),
             ("aft part:", "OUTER face"),
         )
     return (
-        (f"scarf {slope}: FORWARD part ends", "at full line: plane INNER", "face, dashed line AFT to 0"),
+        (f"scarf {slope}: FORWARD part ends", "at scribed line: plane INNER", "face, short dashes AFT to 0"),
         (f"{slope} FORE part:", "plane INNER face", "AFT to 0"),
         ("FORWARD part: plane INNER face",),
         ("fore part:", "INNER face"),
@@ -275,9 +275,9 @@ def _wordings(slope: str, sign: float) -> tuple[tuple[str, ...], ...]:
 def _note(joint: Scarf, number: int, plank: Plank) -> str:
     slope = f"{joint.length / plank.thickness:.3g}"
     return (
-        f"Scarf {number}, {slope} to 1, its outside feather facing aft: the forward part runs to the full line and "
-        "is planed on its INNER face from the dashed line to nothing; the part abaft it begins at the dashed line "
-        "and is planed on its OUTER face from the full line to nothing."
+        f"Scarf {number}, {slope} to 1, its outside feather facing aft: the forward part runs to the scribed line "
+        "(long dashes) and is planed on its INNER face from the short dashes to nothing; the part abaft it begins at "
+        "the short dashes and is planed on its OUTER face from the scribed line to nothing."
     )
 
 
@@ -300,4 +300,4 @@ def _text(plank: Plank, joint: Scarf, sign: float) -> str:
     slope = f"{joint.length / plank.thickness:.3g}:1"
     if sign > 0.0:
         return f"scarf {slope}: plane OUTER face, line to end"
-    return f"scarf {slope}: plane INNER face, dashed line to end"
+    return f"scarf {slope}: plane INNER face, short dashes to end"

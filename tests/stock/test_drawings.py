@@ -221,7 +221,7 @@ def test_the_paper_templates_carry_both_lines_of_each_scarf_with_words_and_the_o
                 assert np.abs((label_boxes([label])[0] - point) @ way).max() < 36.0
         assert any("outside feather facing aft" in note for note in piece.notes)
         rows = [row for row in table.rows if row[0].startswith("scarf 1")]
-        assert [row[0] for row in rows] == ["scarf 1, dashed line", "scarf 1, full line"]
+        assert [row[0] for row in rows] == ["scarf 1, short dashes", "scarf 1, scribed line"]
         datum = boat.settings_out[plank.number - 1].datum
         low = min(across[Role.FAR], key=lambda end: float(end[1]))
         assert float(rows[0][1].split()[0]) == pytest.approx(datum.measured(low)[0], abs=0.3)
